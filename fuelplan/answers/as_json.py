@@ -1,0 +1,42 @@
+"""Answers as plain JSON documents (schema 1): dates in ISO 8601, rounded only below what a scale can weigh."""
+
+from __future__ import annotations
+
+import dataclasses
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from fuelplan.answers.order_answer import OrderAnswer
+
+SCHEMA = 1
+
+
+def plain(value: Any) -> Any:
+    """Return `value` as what `json` can write: dataclasses as dicts, dates as text, arrays as lists, NaN as None."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
+    if isinstance(value, dict):
+        return {str(k): plain(v) for k, v in value.items()}
+    if isinstance(value, np.ndarray):
+        if value.dtype.kind == "M":
+            return [str(v) for v in value.astype("datetime64[D]")]
+        return [plain(v) for v in value.tolist()]
+    if isinstance(value, (list, tuple)):
+        return [plain(v) for v in value]
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, (float, np.floating)):
+        return round(float(value), 6) if np.isfinite(value) else None
+    if isinstance(value, np.integer):
+        return int(value)
+    return value
+
+
+def order_document(answer: OrderAnswer) -> dict[str, Any]:
+    """Return the JSON document of an order answer."""
+    document = {"schema": SCHEMA, **plain(answer)}
+    document["reproducible"] = True
+    return document

@@ -1,0 +1,164 @@
+"""What `order` answers: plain values that the command line, the page and the calendar show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class FuelStock:
+    """What is in store on the day of the answer. [kg]
+
+    `kg` is the middle of the estimate, `p10_kg` and `p90_kg` its range, `usable_kg` the part that can be burned
+    before only the unusable residue is left. `reading_age_days` is None where nobody has ever read the store.
+    """
+
+    fuel: str
+    kg: float
+    p10_kg: float
+    p90_kg: float
+    usable_kg: float
+    capacity_kg: float
+    reserve_kg: float
+    reading_age_days: int | None
+    reading_on: date | None
+
+
+@dataclass(frozen=True)
+class FuelUse:
+    """Fuel burned over the next `days`, as quantiles over the draws. [kg]"""
+
+    fuel: str
+    days: int
+    p10: float
+    p50: float
+    p90: float
+
+
+@dataclass(frozen=True)
+class RunOut:
+    """When the level would fall below the reserve if nothing more were ordered; None = beyond the horizon.
+
+    `p02` is the date by which 2 in 100 draws have run out, and so on; `coldest_winter` is the median date in the
+    hardest of the real winters on record.
+    """
+
+    fuel: str
+    p02: date | None
+    p10: date | None
+    p50: date | None
+    p90: date | None
+    coldest_winter: date | None = None
+
+
+@dataclass(frozen=True)
+class ProposedOrder:
+    """One order: the last safe day to place it, when the tanker comes, how much, and the risk of that order."""
+
+    fuel: str
+    order_by: date
+    deliver_from: date
+    deliver_to: date
+    amount_kg: float
+    risk: float
+    cost: float | None = None
+
+
+@dataclass(frozen=True)
+class PlacedOrder:
+    """An order already placed and not yet delivered, as the site's files remember it."""
+
+    fuel: str
+    ordered_on: date
+    deliver_from: date
+    deliver_to: date
+    amount_kg: float
+
+
+@dataclass(frozen=True)
+class LevelBand:
+    """Level of one fuel day by day: quantiles over the draws, shape (days,) each. [kg]
+
+    `with_plan` says whether the placed and proposed orders are counted as arriving.
+    """
+
+    fuel: str
+    dates: NDArray[np.datetime64]
+    p02: Floats
+    p10: Floats
+    p50: Floats
+    p90: Floats
+    with_plan: bool
+
+
+@dataclass(frozen=True)
+class YearCost:
+    """Money: the proposed order and the next twelve months' fuel, as quantiles over the draws."""
+
+    price_per_kg: float | None
+    order: float | None
+    year_p10: float | None
+    year_p50: float | None
+    year_p90: float | None
+
+
+@dataclass(frozen=True)
+class WeatherNote:
+    """Which weather stands behind the answer."""
+
+    source: str
+    winters: int
+    draws: int
+    forecast_days: int
+    attribution: str
+    first_day: date | None = None
+    last_day: date | None = None
+
+
+@dataclass(frozen=True)
+class ShownCaution:
+    """A safety text with the reason it is shown."""
+
+    id: str
+    text: str
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class OrderAnswer:
+    """The answer to "when do I order, and how much?"."""
+
+    site: str
+    as_of: date
+    seed: int
+    sentence: str
+    stocks: tuple[FuelStock, ...]
+    use_kg: tuple[FuelUse, ...]
+    run_out: tuple[RunOut, ...]
+    decision: str  # "wait", "order", "late"
+    order: ProposedOrder | None
+    placed: tuple[PlacedOrder, ...]
+    risk_limit: float
+    empty_risk_per_year: float
+    next_orders: tuple[ProposedOrder, ...]
+    cost: YearCost
+    currency: str
+    horizon_days: int
+    cautions: tuple[ShownCaution, ...]
+    warnings: tuple[str, ...]
+    weather: WeatherNote
+    explanation: tuple[str, ...] = ()  # where the numbers come from, a sentence each
+    levels: tuple[LevelBand, ...] = field(default=(), repr=False)
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the published JSON document (schema 1); the level band is given by day."""
+        from fuelplan.answers.as_json import order_document
+
+        return order_document(self)

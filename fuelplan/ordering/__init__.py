@@ -1,0 +1,1 @@
+"""Deciding when to order and how much."""

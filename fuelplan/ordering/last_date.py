@@ -1,0 +1,113 @@
+"""The last safe day to order: the risk of an order is the share of draws that fall below the reserve before it comes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.stock import NEVER
+
+Ints = NDArray[np.int64]
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class LastDate:
+    """Result of :func:`last_safe_day`.
+
+    Attributes
+    ----------
+    day
+        Last day index on which to order; None when every day up to the horizon is safe.
+    risk
+        Risk of an order placed on that day, or of one placed on the first day where even that is too late.
+    late
+        True when even the first possible day breaks the limit.
+    """
+
+    day: int | None
+    risk: float
+    late: bool
+
+
+def order_risk(breach_day: Ints, arrival_day: Ints) -> float:
+    """Return the share of draws in which the level is below the reserve before the delivery arrives.
+
+    Parameters
+    ----------
+    breach_day
+        Shape (draws,): first day below the reserve without this order, from :func:`fuelplan.stock.first_day_below`.
+    arrival_day
+        Shape (draws,): day on which the order arrives.
+    """
+    return float(np.mean(breach_day < arrival_day))
+
+
+def last_safe_day(
+    breach_day: Ints,
+    arrival_of: Callable[[int], Ints],
+    *,
+    risk_limit: float,
+    first: int,
+    last: int,
+) -> LastDate:
+    """Return the last day on which an order keeps its risk within the limit.
+
+    Parameters
+    ----------
+    breach_day
+        Shape (draws,): first day below the reserve without this order.
+    arrival_of
+        Gives the arrival day in every draw, shape (draws,), for an order placed on a day index; must not
+        decrease with the day.
+    risk_limit
+        Highest risk accepted, as a share.
+    first, last
+        Day indices between which the order may be placed.
+    """
+    if not 0 < risk_limit < 1:
+        raise ValueError(f"risk_limit must lie between 0 and 1, not {risk_limit}")
+    if last < first:
+        raise ValueError("the last day to look at lies before the first")
+    risk_first = order_risk(breach_day, arrival_of(first))
+    if risk_first > risk_limit:
+        return LastDate(first, risk_first, late=True)
+    risk_last = order_risk(breach_day, arrival_of(last))
+    if risk_last <= risk_limit:
+        return LastDate(None, risk_last, late=False)
+    low, high = first, last  # the risk keeps the limit at low and breaks it at high
+    while high - low > 1:
+        middle = (low + high) // 2
+        if order_risk(breach_day, arrival_of(middle)) <= risk_limit:
+            low = middle
+        else:
+            high = middle
+    return LastDate(low, order_risk(breach_day, arrival_of(low)), late=False)
+
+
+def first_day_that_fits(high_level_kg: Floats, earliest_arrival_of: Callable[[int], int], fits: Callable[[float], float],
+                        smallest_kg: float, *, first: int, last: int) -> int | None:
+    """Return the first day to order on which the smallest drop surely fits; None when there is none.
+
+    Parameters
+    ----------
+    high_level_kg
+        Shape (days,): high estimate of the level on the evening of each day. [kg]
+    earliest_arrival_of
+        Earliest arrival of an order placed on a day index.
+    fits
+        What surely fits at a high estimate of the level. [kg]
+    smallest_kg
+        Smallest drop that the supplier makes. [kg]
+    """
+    for day in range(first, last + 1):
+        before = min(max(earliest_arrival_of(day) - 1, 0), len(high_level_kg) - 1)
+        if fits(float(high_level_kg[before])) >= smallest_kg:
+            return day
+    return None
+
+
+__all__ = ["NEVER", "LastDate", "first_day_that_fits", "last_safe_day", "order_risk"]
