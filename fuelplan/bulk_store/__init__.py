@@ -1,21 +1,12 @@
 """Bulk stores: shapes, usable mass, level marks to kilograms, and what surely fits."""
 
 from .marks import Level, MarkedFrom, level_from_marks
-from .shapes import (
-    FabricBag,
-    FlatRoom,
-    HorizontalTank,
-    Plan,
-    Point,
-    PyramidBottom,
-    Shape,
-    SlopedRoom,
-    SphereTank,
-    StoreError,
-    UprightTank,
-)
+from .rooms import FabricBag, FlatRoom, PyramidBottom, SlopedRoom
+from .section import Section, below, section_of
+from .shapes import Plan, Point, Shape, StoreError
 from .store import Store
 from .surface import CONE_DEG, REPOSE_DEG, filled_volume_m3, left_behind_m3, outlets_along
+from .tanks import HorizontalTank, SphereTank, UprightTank
 
 __all__ = [
     "CONE_DEG",
@@ -28,14 +19,17 @@ __all__ = [
     "Plan",
     "Point",
     "PyramidBottom",
+    "Section",
     "Shape",
     "SlopedRoom",
     "SphereTank",
     "Store",
     "StoreError",
     "UprightTank",
+    "below",
     "filled_volume_m3",
     "left_behind_m3",
     "level_from_marks",
     "outlets_along",
+    "section_of",
 ]
