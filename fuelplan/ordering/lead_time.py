@@ -1,0 +1,158 @@
+"""How long the supplier takes: working days that depend on the month and on the cold of the past week."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Protocol
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Dates = NDArray[np.datetime64]
+
+
+class LeadTimeError(ValueError):
+    """A lead time that cannot be."""
+
+
+class Calendar(Protocol):
+    """Working days of a place, e.g. :class:`fuelplan.working_days.WorkingDays`."""
+
+    def add_array(self, days: Dates, n: Ints) -> Dates:
+        """Return the n-th working day after each day."""
+        ...
+
+
+@dataclass(frozen=True)
+class LeadTime:
+    """From the order to the delivery.
+
+    Attributes
+    ----------
+    min_days, max_days
+        Working days in usual weeks; every number between them is as likely as another. [working days]
+    by_month
+        Further working days for orders placed in each month, January first. [working days]
+    days_per_k, cold_below_c
+        Further working days for every kelvin by which the mean of the past week is below `cold_below_c`: in a
+        cold spell everybody orders. [working days/K, degC]
+    most_extra_days
+        Most that a cold spell adds. [working days]
+    delivery_weekdays
+        Weekdays on which the lorry comes this way, Monday is 0.
+    """
+
+    min_days: int
+    max_days: int
+    by_month: tuple[int, ...] = (0,) * 12
+    days_per_k: float = 0.0
+    cold_below_c: float = 0.0
+    most_extra_days: int = 15
+    delivery_weekdays: tuple[int, ...] = (0, 1, 2, 3, 4)
+
+    def __post_init__(self) -> None:
+        """Refuse what no supplier could mean."""
+        if not 0 <= self.min_days <= self.max_days:
+            raise LeadTimeError(
+                f"a lead time runs from the shortest to the longest, e.g. 3 to 8 working days, "
+                f"not {self.min_days} to {self.max_days}"
+            )
+        if len(self.by_month) != 12:
+            raise LeadTimeError(f"by_month needs twelve numbers, January first, not {len(self.by_month)}")
+        if self.min_days + min(self.by_month) < 0:
+            raise LeadTimeError("a month may not shorten the lead time to less than nothing")
+        if self.days_per_k < 0 or self.most_extra_days < 0:
+            raise LeadTimeError("cold cannot shorten the lead time; write days_per_k as zero or more")
+        if not self.delivery_weekdays or not set(self.delivery_weekdays) <= set(range(7)):
+            raise LeadTimeError("at least one weekday of delivery is needed, Monday 0 to Sunday 6")
+
+    def working_days(self, order_day: ArrayLike, week_mean_c: ArrayLike, u: ArrayLike) -> Ints:
+        """Return the working days until delivery for uniform draws `u` in [0, 1).
+
+        Parameters
+        ----------
+        order_day
+            datetime64 of any shape.
+        week_mean_c
+            Mean temperature of the seven days before the order; shapes broadcast. [degC]
+        """
+        day = np.asarray(order_day, dtype="datetime64[D]")
+        month = day.astype("datetime64[M]").astype(np.int64) % 12
+        span = self.max_days - self.min_days + 1
+        base = self.min_days + np.floor(np.asarray(u, float) * span).astype(np.int64)
+        kelvin = np.maximum(0.0, self.cold_below_c - np.asarray(week_mean_c, float))
+        cold = np.minimum(self.most_extra_days, np.rint(self.days_per_k * kelvin)).astype(np.int64)
+        out: Ints = base + np.asarray(self.by_month, dtype=np.int64)[month] + cold
+        return out
+
+    def arrival(
+        self, order_day: ArrayLike, week_mean_c: ArrayLike, calendar: Calendar, u: ArrayLike
+    ) -> Dates:
+        """Return the delivery days: the working days counted, then the next weekday of delivery.
+
+        Shapes broadcast as in :meth:`working_days`. Never on the day of the order itself.
+        """
+        n = np.maximum(1, self.working_days(order_day, week_mean_c, u))
+        day = np.broadcast_to(np.asarray(order_day, dtype="datetime64[D]"), n.shape)
+        arrival = np.array(calendar.add_array(day.ravel(), n.ravel()), dtype="datetime64[D]")
+        for _ in range(60):
+            off = ~np.isin(
+                (arrival.astype(np.int64) + 3) % 7, self.delivery_weekdays
+            )  # 1970-01-01 was a Thursday
+            if not off.any():
+                return arrival.reshape(n.shape)
+            arrival[off] = calendar.add_array(arrival[off], np.ones(int(off.sum()), dtype=np.int64))
+        raise LeadTimeError("the supplier's weekdays are never working days; correct the delivery days")
+
+
+def past_week_mean_c(mean_c: Floats, before_c: Floats, day: ArrayLike) -> Floats:
+    """Return the mean temperature of the seven days before a day, on each path. [degC]
+
+    Only days before `day` are used, so nothing of a path's future is seen.
+
+    Parameters
+    ----------
+    mean_c
+        Shape (paths, days) from day 0 on. [degC]
+    before_c
+        Shape (n,), n ≥ 7: the record up to the day before day 0. [degC]
+    day
+        Day index of the order, a number or shape (paths,).
+    """
+    if len(before_c) < 7:
+        raise LeadTimeError(
+            "seven days of weather before the first day are needed for the cold of the past week"
+        )
+    paths, days = mean_c.shape
+    at = np.broadcast_to(np.asarray(day, dtype=np.int64), (paths,))
+    if np.any(at < 0) or np.any(at > days):
+        raise LeadTimeError("the day of the order lies outside the paths")
+    head = np.broadcast_to(before_c[-7:], (paths, 7))
+    total = np.cumsum(np.concatenate([np.zeros((paths, 1)), head, mean_c], axis=1), axis=1)
+    rows = np.arange(paths)
+    out: Floats = (total[rows, at + 7] - total[rows, at]) / 7
+    return out
+
+
+def arrival_index(
+    lead: LeadTime,
+    first_day: date,
+    day: ArrayLike,
+    mean_c: Floats,
+    before_c: Floats,
+    calendar: Calendar,
+    u: Floats,
+) -> Ints:
+    """Return the day index of the delivery on each path for an order placed on day index `day`.
+
+    Day 0 is `first_day`. Parameters as in :func:`past_week_mean_c`; `u` has the shape (paths,), uniform in
+    [0, 1). Use the same `u` for orders of different days: then only the day differs between them.
+    """
+    week_c = past_week_mean_c(mean_c, before_c, day)
+    start = np.datetime64(first_day, "D")
+    order_day = start + np.broadcast_to(np.asarray(day, dtype=np.int64), u.shape)
+    out: Ints = (lead.arrival(order_day, week_c, calendar, u) - start).astype(np.int64)
+    return out

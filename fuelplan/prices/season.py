@@ -1,0 +1,245 @@
+"""The season of prices over the year, published or from a person's own history; drop-size factors."""
+
+from __future__ import annotations
+
+import csv
+import io
+import itertools
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+
+SWISS_SEASON = (1.026, 1.028, 1.029, 1.011, 0.971, 0.974, 0.970, 0.976, 0.988, 1.000, 1.008, 1.018)
+"""Swiss monthly pellet prices 2008–2019 against their centred 12-month mean, January to December
+(computed from published monthly prices)."""
+
+DROP_SIZE_FACTORS: tuple[tuple[float, float], ...] = ((3000.0, 1.069), (5000.0, 1.028), (8000.0, 1.0))
+"""Price per tonne by drop size against 8 t (computed from published prices). [kg, share]"""
+
+FULL_LOAD_KG, FULL_LOAD_AGAINST_6_T = 26000.0, 0.951
+"""German 26 t loads cost this share of 6 t loads (computed from the association's 30 months of prices)."""
+
+LONGEST_GAP_MONTHS = 2
+LEAST_RATIOS_PER_MONTH = 2
+
+
+class HistoryError(ValueError):
+    """A price history that cannot be read; `faults` lists (line, what is wrong)."""
+
+    def __init__(self, faults: Sequence[tuple[int, str]]) -> None:
+        """Put all faults into one message."""
+        self.faults = tuple(faults)
+        super().__init__("; ".join(f"line {line}: {text}" for line, text in self.faults))
+
+
+class HistoryTooShort(ValueError):
+    """A price history that does not reach over enough years for a season."""
+
+
+@dataclass(frozen=True)
+class Price:
+    """What a kilogram cost on a day. [money/kg]"""
+
+    day: date
+    per_kg: float
+
+
+@dataclass(frozen=True)
+class Season:
+    """Price by calendar month against the mean of the year.
+
+    Attributes
+    ----------
+    factor
+        Shape (12,), January first, mean 1.
+    sd
+        Shape (12,): standard error of each month's factor, 0 where not known.
+    years
+        Years of prices behind it.
+    how
+        Where it comes from, in words.
+    filled_months
+        Months of the history that had no price and were filled from their neighbours.
+    """
+
+    factor: Floats
+    sd: Floats
+    years: float
+    how: str
+    filled_months: int = 0
+
+    def of(self, days: ArrayLike) -> Floats:
+        """Return the factor on days (datetime64 of any shape); smooth between the middles of the months."""
+        day = np.asarray(days, dtype="datetime64[D]")
+        month = day.astype("datetime64[M]")
+        start = month.astype("datetime64[D]")
+        length = ((month + 1).astype("datetime64[D]") - start).astype(float)
+        position = month.astype(int) % 12 + ((day - start).astype(float) + 0.5) / length - 0.5
+        wrapped = np.concatenate(([self.factor[-1]], self.factor, [self.factor[0]]))
+        out: Floats = np.interp(position, np.arange(-1, 13), wrapped)
+        return out
+
+    def cheapest_month(self) -> int:
+        """Calendar month with the lowest factor, 1 for January."""
+        return int(np.argmin(self.factor)) + 1
+
+
+def default_season() -> Season:
+    """Return the Swiss months 2008–2019, scaled to mean 1."""
+    factor = np.array(SWISS_SEASON)
+    return Season(factor / factor.mean(), np.zeros(12), 12.0, "Swiss monthly pellet prices 2008–2019")
+
+
+def _monthly(prices: Sequence[Price]) -> tuple[int, Floats]:
+    """First month, counted from January of year 0, and each month's mean price from there, NaN in gaps."""
+    month = np.array([p.day.year * 12 + p.day.month - 1 for p in prices])
+    value = np.array([p.per_kg for p in prices])
+    first = int(month.min())
+    counts = np.bincount(month - first)
+    sums = np.bincount(month - first, weights=value)
+    means = np.full(len(counts), np.nan)
+    np.divide(sums, counts, out=means, where=counts > 0)
+    return first, means
+
+
+def _fill_short_gaps(monthly: Floats) -> tuple[Floats, int]:
+    """Fill gaps of up to two months on a straight line of log prices; longer gaps stay open."""
+    known = np.flatnonzero(~np.isnan(monthly))
+    filled = monthly.copy()
+    count = 0
+    for a, b in itertools.pairwise(known):
+        if 1 < b - a <= LONGEST_GAP_MONTHS + 1:
+            at = np.arange(a + 1, b)
+            filled[at] = np.exp(np.interp(at, [a, b], np.log(monthly[[a, b]])))
+            count += len(at)
+    return filled, count
+
+
+def season_from_history(prices: Sequence[Price]) -> Season:
+    """Return the season of a price history: months over their centred 12-month mean, by calendar month.
+
+    The centred mean of month t weighs the months t−6 and t+6 by one half (the classical decomposition of a
+    monthly series, common practice). Gaps of up to two months are filled, and counted; across longer gaps no
+    mean is taken.
+
+    Raises
+    ------
+    HistoryTooShort
+        Fewer than two ratios for some calendar month: about three years of prices are needed.
+    """
+    if not prices:
+        raise HistoryTooShort(
+            "the price history is empty; about three years of prices are needed for a season"
+        )
+    if min(p.per_kg for p in prices) <= 0:
+        raise HistoryTooShort(
+            "a price of zero or less stands in the price history; correct or remove that row"
+        )
+    first, monthly = _monthly(prices)
+    filled, count = _fill_short_gaps(monthly)
+    weights = np.array([0.5] + [1.0] * 11 + [0.5]) / 12
+    ratios: list[list[float]] = [[] for _ in range(12)]
+    for t in range(6, len(filled) - 6):
+        mean = float(filled[t - 6 : t + 7] @ weights)
+        if not np.isnan(mean) and not np.isnan(monthly[t]):
+            ratios[(first + t) % 12].append(float(monthly[t]) / mean)
+    thin = [i + 1 for i in range(12) if len(ratios[i]) < LEAST_RATIOS_PER_MONTH]
+    if thin:
+        months = int((~np.isnan(monthly)).sum())
+        raise HistoryTooShort(
+            f"the price history holds {months} months with a price, from {prices_span(prices)}; a season "
+            "needs every "
+            f"calendar month in at least two years with six months around it (about three years without long "
+            "gaps), "
+            f"and that is missing for the months {', '.join(map(str, thin))}; until then the default season "
+            "is used"
+        )
+    factor = np.array([np.mean(r) for r in ratios])
+    sd = np.array([np.std(r, ddof=1) / np.sqrt(len(r)) for r in ratios])
+    years = min(len(r) for r in ratios)
+    return Season(
+        factor / factor.mean(), sd, float(years), f"own price history, {prices_span(prices)}", count
+    )
+
+
+def prices_span(prices: Sequence[Price]) -> str:
+    """First and last day of a history in words."""
+    days = [p.day for p in prices]
+    return f"{min(days)} to {max(days)}"
+
+
+_NUMBER = re.compile(r"^\s*(\d+(?:[.,]\d+)?)\s*$")
+
+
+def history_from_csv(text: str) -> list[Price]:
+    """Read a price history: header `date,price_per_t`, then an ISO date and money per tonne in each row.
+
+    Empty lines and lines that begin with # are passed over. Rows need not be in order or complete.
+
+    Raises :class:`HistoryError` with all faulty lines at once.
+    """
+    faults: list[tuple[int, str]] = []
+    found: list[Price] = []
+    header_seen = False
+    for number, row in enumerate(csv.reader(io.StringIO(text)), start=1):
+        if not row or not "".join(row).strip() or row[0].lstrip().startswith("#"):
+            continue
+        cells = [c.strip() for c in row]
+        if not header_seen:
+            header_seen = True
+            if cells[:2] != ["date", "price_per_t"]:
+                raise HistoryError([(number, 'the first line must be "date,price_per_t"')])
+            continue
+        price = _one_row(number, cells, faults)
+        if price is not None:
+            found.append(price)
+    if faults:
+        raise HistoryError(faults)
+    return found
+
+
+def _one_row(number: int, cells: list[str], faults: list[tuple[int, str]]) -> Price | None:
+    """Read one row or note what is wrong with it."""
+    if len(cells) != 2:
+        faults.append((number, f'two cells are needed, e.g. "2024-05-14,289.50", not {len(cells)}'))
+        return None
+    try:
+        day = date.fromisoformat(cells[0])
+    except ValueError:
+        faults.append((number, f'"{cells[0]}" is no date; write it as 2024-05-14'))
+        return None
+    match = _NUMBER.match(cells[1])
+    if match is None or "," in cells[1]:
+        faults.append((number, f'"{cells[1]}" is no price per tonne; write a number such as 289.50'))
+        return None
+    value = float(match.group(1))
+    if not 20 <= value <= 5000:
+        faults.append((number, f"{value:g} a tonne cannot be a fuel price; the column is in money per tonne"))
+        return None
+    return Price(day, value / 1000)
+
+
+def drop_size_factor(kg: ArrayLike) -> Floats:
+    """Return the price per tonne of a drop against an 8 t drop, for where only one price is known.
+
+    Straight lines in 1/kg between the published points, as a fixed cost per drop gives; below 3 t the first
+    line is carried on (a modelling choice), above 26 t the factor stays.
+    """
+    drop = np.asarray(kg, dtype=float)
+    if np.any(drop <= 0):
+        raise ValueError("a drop needs an amount above zero")
+    sizes = [p[0] for p in DROP_SIZE_FACTORS]
+    factors = [p[1] for p in DROP_SIZE_FACTORS]
+    at_6_t = float(np.interp(-1 / 6000.0, [-1 / s for s in sizes], factors))
+    x = np.array([-1 / s for s in [*sizes, FULL_LOAD_KG]])
+    y = np.array([*factors, at_6_t * FULL_LOAD_AGAINST_6_T])
+    inside = np.interp(-1 / drop, x, y)
+    slope = (y[1] - y[0]) / (x[1] - x[0])
+    out: Floats = np.where(drop < sizes[0], y[0] + slope * (-1 / drop - x[0]), inside)
+    return out
