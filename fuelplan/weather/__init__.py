@@ -1,5 +1,24 @@
 """Weather as the house uses it: records with provenance, gaps, blending and many possible winters. No input or output."""
 
+from fuelplan.weather.gaps import GapReport, WeatherTooThin, fill_gaps
 from fuelplan.weather.record import DailyWeather, Forecast, Origin, Place, Source, Winters
+from fuelplan.weather.seasons import Trend, coldest_window, monthly_means, usual_year
+from fuelplan.weather.winters import TooLittleWeather, possible_winters
 
-__all__ = ["DailyWeather", "Forecast", "Origin", "Place", "Source", "Winters"]
+__all__ = [
+    "DailyWeather",
+    "Forecast",
+    "GapReport",
+    "Origin",
+    "Place",
+    "Source",
+    "TooLittleWeather",
+    "Trend",
+    "WeatherTooThin",
+    "Winters",
+    "coldest_window",
+    "fill_gaps",
+    "monthly_means",
+    "possible_winters",
+    "usual_year",
+]

@@ -65,7 +65,14 @@ class DailyWeather:
     place
         Where.
     hourly_c
-        Shape (days, 24) by local clock hour, NaN where not known; None where there are no hourly values. [degC]
+        Shape (days, 24) by local clock hour, NaN where not known; None where there are no hourly values.
+        [degC]
+    reference_year
+        True where the dates are not those of one real year: a year put together of typical months, or made
+        from monthly means. Such a record has no winters to count and is never cut at a date.
+    spread_c
+        Shape (days,): usual standard deviation of a day's mean about `mean_c`, only with a reference year;
+        None where the days themselves show it. [K]
     """
 
     first_day: date
@@ -78,6 +85,8 @@ class DailyWeather:
     sources: tuple[Source, ...]
     place: Place = field(default_factory=Place)
     hourly_c: Floats | None = None
+    reference_year: bool = False
+    spread_c: Floats | None = None
 
     def __post_init__(self) -> None:
         """Refuse arrays of different lengths."""
@@ -87,6 +96,8 @@ class DailyWeather:
                 raise ValueError(f"{name} has {len(getattr(self, name))} days, mean_c has {n}")
         if self.hourly_c is not None and self.hourly_c.shape != (n, 24):
             raise ValueError(f"hourly_c must have the shape ({n}, 24), not {self.hourly_c.shape}")
+        if self.spread_c is not None and len(self.spread_c) != n:
+            raise ValueError(f"spread_c has {len(self.spread_c)} days, mean_c has {n}")
 
     def __len__(self) -> int:
         """Return the number of days."""
@@ -120,11 +131,12 @@ class DailyWeather:
             origin=self.origin[a:b],
             source=self.source[a:b],
             hourly_c=None if self.hourly_c is None else self.hourly_c[a:b],
+            spread_c=None if self.spread_c is None else self.spread_c[a:b],
         )
 
     def until(self, day: date) -> DailyWeather:
-        """Return the part known on the evening of `day`: nothing dated later is kept."""
-        return self.between(self.first_day, day)
+        """Return the part known on the evening of `day`: nothing dated later is kept (a reference year has no date)."""
+        return self if self.reference_year else self.between(self.first_day, day)
 
 
 @dataclass(frozen=True)
@@ -151,11 +163,14 @@ class Winters:
     mean_c
         Shape (paths, days). [degC]
     year
-        Shape (paths,): the real year each path begins in; variants of one year carry its number.
+        Shape (paths,): the real year each path begins in; variants of one year carry its number, paths from
+        the weather generator carry 0.
     winters
         How many *real* winters stand behind the paths; variants and generated paths do not count.
     forecast_days
         How many of the first days are led by a forecast.
+    notes
+        What must be said with the paths: joined years, a generator, the warming correction.
     """
 
     first_day: date
@@ -163,6 +178,7 @@ class Winters:
     year: NDArray[np.int64]
     winters: int
     forecast_days: int = 0
+    notes: tuple[str, ...] = ()
 
     @property
     def days(self) -> int:

@@ -1,0 +1,161 @@
+"""Invented but lifelike weather for a place with few years on record, or with twelve monthly means alone.
+
+A day is its usual temperature plus an anomaly. The anomaly is a sum of four first-order autoregressions
+with memories from days to a season, scaled by the spread of the time of year. Autoregression on days alone
+has one short memory and loses up to a third of the variance of 30- and 90-day sums, which is what empties a
+store; the slow parts put it back.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from fuelplan.weather.record import DailyWeather, Dates, Floats
+from fuelplan.weather.seasons import Cycle, fit_cycle, rolling_sums
+
+MEMORY_DAYS = np.array([2.0, 6.0, 25.0, 120.0])
+"""Time in which each part of the anomaly fades to 1/e. [days]"""
+
+USUAL_SHARES = np.array([0.55, 0.33, 0.08, 0.04])
+"""Share of the daily variance in each part where no record shows it (value from memory: monthly means of mid-latitude
+places spread about half as much as their days). [-]"""
+
+WINDOWS = np.array([1, 2, 4, 8, 15, 30, 60, 90])
+"""Lengths of the sums whose variance is matched. [days]"""
+
+BELIEF_YEARS = 3.0
+"""How many years of record the usual shares are worth when a short record is fitted. [years]"""
+
+
+@dataclass(frozen=True)
+class Generator:
+    """A fitted weather generator.
+
+    Attributes
+    ----------
+    cycle
+        The usual year, its spread and trend.
+    shares
+        Shape (4,): variance of each part of the standardised anomaly, one per memory. [-]
+    years
+        Years of record behind it; the fewer, the wider the slow parts are drawn. inf: the shares are the
+        truth.
+    """
+
+    cycle: Cycle
+    shares: Floats
+    years: float
+
+    def draw(self, dates: Dates, paths: int, rng: np.random.Generator) -> Floats:
+        """Return paths of daily mean temperature, shape (paths, days). [degC]
+
+        The mean of a season over n years is itself uncertain by 1/n of the variance of a season, so the
+        slow parts are widened by 1 + 1/n: the usual variance of a prediction.
+        """
+        shares = self.shares.copy()
+        shares[2:] *= 1.0 + 1.0 / self.years
+        fade = np.exp(-1.0 / MEMORY_DAYS)[:, None]
+        push = np.sqrt(shares)[:, None] * np.sqrt(1.0 - fade**2)
+        state = np.sqrt(shares)[:, None] * rng.standard_normal((len(shares), paths))
+        out = np.empty((len(dates), paths))
+        for j in range(len(dates)):
+            out[j] = state.sum(axis=0)
+            state = fade * state + push * rng.standard_normal(state.shape)
+        return np.asarray(self.cycle.mean_c(dates) + self.cycle.sd_c(dates) * out.T)
+
+
+def fit_generator(weather: DailyWeather, cycle: Cycle | None = None) -> Generator:
+    """Fit the shares of the four memories to the variances of sums of 1 to 90 days in a record.
+
+    Taking the usual year out of a short record takes part of the slow variance with it. How much is found by
+    drawing records of the same length from the generator, fitting their usual year in the same way, and
+    seeing what is lost (a parametric bootstrap); the variances are put up by that before the fit. With few
+    years the shares are drawn towards :data:`USUAL_SHARES`.
+
+    Raises
+    ------
+    ValueError
+        If the record does not reach over a whole year.
+    """
+    cycle = fit_cycle(weather) if cycle is None else cycle
+    dates, known = weather.dates, np.isfinite(weather.mean_c)
+    years = float(known.sum() / 365.25)
+    anomaly = (weather.mean_c - cycle.mean_c(dates)) / cycle.sd_c(dates)
+    seen = sum_variances(anomaly)
+    usable = WINDOWS[np.isfinite(seen)]
+    seen = seen[: len(usable)]
+    belief = BELIEF_YEARS / (BELIEF_YEARS + years)
+    shares = USUAL_SHARES
+    for _ in range(2 if years < 40 else 1):
+        fitted = fit_shares(seen / share_kept(shares, weather, usable), usable)
+        shares = belief * USUAL_SHARES * fitted.sum() + (1.0 - belief) * fitted
+    return Generator(cycle, shares, years)
+
+
+def sum_variances(anomaly: Floats) -> Floats:
+    """Return the mean square of sums of :data:`WINDOWS` days, shape (windows,); NaN where no such run is known."""
+    found = np.full(len(WINDOWS), np.nan)
+    for i, length in enumerate(WINDOWS):
+        sums = rolling_sums(anomaly, int(length))
+        sums = sums[np.isfinite(sums)]
+        if len(sums):
+            found[i] = np.mean(sums**2)
+    return found
+
+
+def model_variances(windows: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> Floats:
+    """Return the variance of a sum of k days of each unit-variance part, shape (windows, parts).
+
+    For a first-order autoregression with coefficient φ it is k + 2·Σ(k−h)·φʰ over h = 1…k−1 (textbook
+    identity).
+    """
+    fade = np.exp(-1.0 / MEMORY_DAYS)
+    rows = []
+    for k in windows:
+        h = np.arange(1, k)[:, None]
+        rows.append(k + 2.0 * ((k - h) * fade**h).sum(axis=0))
+    return np.array(rows)
+
+
+def fit_shares(variances: Floats, windows: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> Floats:
+    """Return the non-negative shares that fit the variances best by relative squares, shape (parts,).
+
+    With four parts every choice of parts can be tried, which finds the exact non-negative optimum.
+    """
+    rows = model_variances(windows) / variances[:, None]
+    best, best_error = USUAL_SHARES, np.inf
+    for size in range(1, len(MEMORY_DAYS) + 1):
+        for parts in combinations(range(len(MEMORY_DAYS)), size):
+            columns = rows[:, parts]
+            weights = np.linalg.lstsq(columns, np.ones(len(rows)), rcond=None)[0]
+            error = float(np.sum((columns @ weights - 1.0) ** 2))
+            if (weights >= 0).all() and error < best_error - 1e-12:
+                best, best_error = np.zeros(len(MEMORY_DAYS)), error
+                best[list(parts)] = weights
+    return best
+
+
+def share_kept(
+    shares: Floats,
+    weather: DailyWeather,
+    windows: np.ndarray[tuple[int, ...], np.dtype[np.int64]],
+    draws: int = 16,
+) -> Floats:
+    """Return what is left of the variance of sums after the usual year has been fitted and taken out, shape (windows,)."""
+    from fuelplan.weather.seasons import harmonic_basis
+
+    known = np.isfinite(weather.mean_c)
+    flat = Cycle(np.zeros(1), np.array([1.0, 0.0, 0.0]), 0.0, 2000.0)
+    harmonics = 3 if known.sum() / 365.25 >= 6 else 2
+    basis = harmonic_basis(weather.dates, harmonics)
+    # A fixed seed: the correction is a property of the length of the record, not of the person's draw.
+    paths = Generator(flat, shares, np.inf).draw(weather.dates, draws, np.random.default_rng(20260101))
+    paths[:, ~known] = np.nan
+    part = basis[known]
+    taken = basis @ np.linalg.lstsq(part, paths[:, known].T, rcond=None)[0]
+    left = np.array([sum_variances(path)[: len(windows)] for path in paths - taken.T])
+    truth = model_variances(windows) @ shares
+    return np.asarray(np.clip(left.mean(axis=0) / truth, 0.2, 1.0))

@@ -1,0 +1,283 @@
+"""Many possible winters: what the weather from a day on could be, as whole paths."""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Literal
+
+import numpy as np
+
+from fuelplan.weather.generator import USUAL_SHARES, Generator, fit_generator
+from fuelplan.weather.outlook import FADE_DAYS, lay_over
+from fuelplan.weather.record import DailyWeather, Dates, Floats, Forecast, Origin, Winters
+from fuelplan.weather.seasons import Cycle, Trend, decimal_year, fit_cycle, harmonic_basis
+
+REAL_ORIGINS = (Origin.OBSERVED, Origin.MODEL, Origin.INTERPOLATED, Origin.NEIGHBOUR, Origin.INVENTED)
+REAL_SHARE = 0.9
+"""A run of days counts as a real winter if this share of it is more than the usual day of other years. [-]"""
+
+GENERATED_PATHS = 400
+LEAST_PART_DAYS = 180
+
+Method = Literal["auto", "real", "generated"]
+
+
+class TooLittleWeather(ValueError):
+    """The record cannot give a single possible winter."""
+
+
+@dataclass(frozen=True)
+class Run:
+    """A run of real days: where it starts in the record, its year, and how many of its days are there."""
+
+    start: int
+    year: int
+    days: int
+
+
+def possible_winters(
+    weather: DailyWeather,
+    first_day: date,
+    days: int,
+    *,
+    seed: int,
+    forecast: Forecast | None = None,
+    paths: int | None = None,
+    method: Method = "auto",
+    least_years: int = 10,
+    variants: Sequence[int] = (-14, -7, 7, 14),
+    trend: Trend | None = Trend(),  # noqa: B008 - frozen
+    hindsight: bool = False,
+) -> Winters:
+    """Return many possible paths of weather from `first_day` on.
+
+    From `least_years` real runs on, the paths are the real runs of days from the same calendar day of past
+    years, with neighbouring-week variants: the *anomalies* of the run that began 7 or 14 days earlier or
+    later, laid on the usual temperatures of the days wanted. Variants do not count as winters. With fewer
+    years the paths come from a weather generator fitted to the record, led by the real runs there are. All
+    sites of an area take their winters from one record and one seed, so that a cold spell hits them
+    together.
+
+    Parameters
+    ----------
+    weather
+        The record. Days from `first_day` on are not looked at. A run with an unknown day is not used: fill
+        gaps first.
+    first_day, days
+        First day wanted, and how many. [days]
+    seed
+        Same seed, record and days: same paths.
+    forecast
+        Laid over the first days with an error that grows with lead time; see :func:`lay_over`.
+    paths
+        How many paths; None takes every real run and variant, or 400 from the generator.
+    method
+        "real" or "generated" instead of the choice by `least_years`.
+    variants
+        Shifts of the variants. [days]
+    trend
+        Belief about warming; past years are moved to the temperature level of the path's dates by the slope
+        of :func:`shrunk_slope`. None: no correction.
+    hindsight
+        Use later years too, but never a day of the path itself: for checking with held-back years.
+
+    Raises
+    ------
+    TooLittleWeather
+        If the record holds less than a whole year of seasons.
+    ValueError
+        If `days` or `paths` is below 1.
+    """
+    if days < 1 or (paths is not None and paths < 1):
+        raise ValueError(f"{days} days and {paths} paths: give at least one of each")
+    rng = np.random.default_rng(seed)
+    dates = np.datetime64(first_day, "D") + np.arange(days)
+    if weather.reference_year:
+        drawn = _from_reference_year(weather, dates, paths or GENERATED_PATHS, rng)
+        usual = cycle_of_reference_year(weather)
+        return _with_forecast(drawn, forecast, usual)
+    known = _without_the_future(weather, first_day, days, hindsight)
+    try:
+        cycle = fit_cycle(known, trend)
+    except ValueError as error:
+        raise TooLittleWeather(str(error)) from None
+    runs = find_runs(known, first_day, days, least_years)
+    if method == "real" and not runs:
+        raise TooLittleWeather(
+            f"no past year has {days} days in a row from {first_day:%-d %B} on; fill the gaps of the record or let "
+            "the weather generator make the paths"
+        )
+    few = len(runs) < least_years if method == "auto" else method == "generated"
+    real = real_paths(known, cycle, runs, dates, () if few else variants, rng)
+    drawn = _few_years(known, cycle, real, dates, paths, rng) if few else _many_years(real, paths, rng)
+    return _with_forecast(replace(drawn, notes=(*_trend_note(cycle, trend), *drawn.notes)), forecast, cycle)
+
+
+def find_runs(weather: DailyWeather, first_day: date, days: int, least_years: int) -> list[Run]:
+    """Return the runs of known days from the same calendar day of each year, full ones first choice.
+
+    Runs that end with the record (at least half of a year, or of the days wanted) are taken as well while
+    full ones are fewer than `least_years`; they are to be continued with another year.
+    """
+    held = np.isfinite(weather.mean_c)
+    real = np.isin(weather.origin, REAL_ORIGINS)
+    full, part = [], []
+    for year in range(weather.first_day.year, weather.last_day.year + 1):
+        start = weather.index_of(same_calendar_day(first_day, year))
+        if not 0 <= start < len(weather):
+            continue
+        there = held[start : start + days]
+        length = len(there) if there.all() else int(np.argmin(there))
+        if length == 0 or real[start : start + length].mean() < REAL_SHARE:
+            continue
+        if length == days:
+            full.append(Run(start, year, days))
+        elif length >= min(LEAST_PART_DAYS, days / 2):
+            part.append(Run(start, year, length))
+    return full if len(full) >= least_years or not full else sorted(full + part, key=lambda run: run.year)
+
+
+def same_calendar_day(day: date, year: int) -> date:
+    """Return the same day and month in another year; 29 February becomes 28 February where there is none."""
+    leap = day.month == 2 and day.day == 29 and not calendar.isleap(year)
+    return date(year, 2, 28) if leap else date(year, day.month, day.day)
+
+
+def real_paths(
+    weather: DailyWeather,
+    cycle: Cycle,
+    runs: list[Run],
+    dates: Dates,
+    variants: Sequence[int],
+    rng: np.random.Generator,
+) -> Winters:
+    """Return each run as a path at the temperature level of `dates`, then its variants where the record has them."""
+    first_day, days = dates[0].item(), len(dates)
+    anomaly = weather.mean_c - cycle.mean_c(weather.dates)
+    usual = cycle.mean_c(dates)
+    rows, years = [], []
+    joined = 0
+    full = [run for run in runs if run.days == days]
+    for run in runs:
+        piece = anomaly[run.start : run.start + run.days]
+        if run.days < days:
+            piece = _continue(piece, anomaly, full, days, rng)
+            joined += 1
+        rows.append(piece)
+        years.append(run.year)
+    # The run itself, moved by the trend alone: its own temperatures, not those of a smoothed cycle of other
+    # dates.
+    for shift in variants:
+        for run in runs:
+            start = run.start + shift
+            piece = anomaly[start : start + days] if start >= 0 else anomaly[:0]
+            if len(piece) == days and np.isfinite(piece).all():
+                rows.append(piece)
+                years.append(run.year)
+    notes = ()
+    if joined:
+        notes = (
+            f"{joined} of {len(runs)} years end before the last day wanted and go on with another year.",
+        )
+    table = usual + np.array(rows).reshape(len(rows), days)
+    return Winters(first_day, table, np.array(years, dtype=np.int64), len(runs), 0, notes)
+
+
+def _continue(piece: Floats, anomaly: Floats, full: list[Run], days: int, rng: np.random.Generator) -> Floats:
+    """Go on with the same calendar days of another year; the step between them fades as anomalies do."""
+    donor = full[int(rng.integers(len(full)))]
+    rest = anomaly[donor.start + len(piece) : donor.start + days].copy()
+    before = anomaly[donor.start + len(piece) - 1]
+    rest += (piece[-1] - before) * np.exp(-np.arange(1, len(rest) + 1) / FADE_DAYS)
+    return np.concatenate([piece, rest])
+
+
+def _many_years(real: Winters, paths: int | None, rng: np.random.Generator) -> Winters:
+    """Keep as many paths as wanted: every real run before any variant, then runs and variants again in turn."""
+    if paths is None:
+        return real
+    order = np.arange(len(real.year))
+    extra = order[real.winters :]
+    rng.shuffle(extra)
+    chosen = np.resize(np.concatenate([order[: real.winters], extra]), paths)
+    return replace(
+        real, mean_c=real.mean_c[chosen], year=real.year[chosen], winters=len(np.unique(real.year[chosen]))
+    )
+
+
+def _few_years(
+    weather: DailyWeather,
+    cycle: Cycle,
+    real: Winters,
+    dates: Dates,
+    paths: int | None,
+    rng: np.random.Generator,
+) -> Winters:
+    """Return the real runs, then paths of the generator fitted to the record."""
+    wanted = paths or GENERATED_PATHS
+    head = min(len(real.year), wanted)
+    made = fit_generator(weather, cycle).draw(dates, wanted - head, rng)
+    note = (
+        f"Only {real.winters} real winters from this day of the year on are on record; "
+        "the other paths come from a weather generator fitted to it."
+    )
+    return Winters(
+        dates[0].item(),
+        np.concatenate([real.mean_c[:head], made]),
+        np.concatenate([real.year[:head], np.zeros(wanted - head, dtype=np.int64)]),
+        real.winters,
+        0,
+        (*real.notes, note),
+    )
+
+
+def _from_reference_year(
+    weather: DailyWeather, dates: Dates, paths: int, rng: np.random.Generator
+) -> Winters:
+    """Return paths made from a reference year or from monthly means: no real winter stands behind them."""
+    cycle = cycle_of_reference_year(weather)
+    made = Generator(cycle, USUAL_SHARES, 30.0).draw(dates, paths, rng)
+    note = (
+        "No real winters: the paths come from a weather generator around a reference year or monthly means."
+    )
+    return Winters(dates[0].item(), made, np.zeros(paths, dtype=np.int64), 0, 0, (note,))
+
+
+def cycle_of_reference_year(weather: DailyWeather) -> Cycle:
+    """Return the usual year of a record without real dates: fitted to its days, or through its own smooth year."""
+    if weather.spread_c is None:
+        return fit_cycle(weather)
+    basis = harmonic_basis(weather.dates, 6)
+    coefficients = np.linalg.lstsq(basis, weather.mean_c, rcond=None)[0]
+    spread = np.linalg.lstsq(harmonic_basis(weather.dates, 1), weather.spread_c, rcond=None)[0]
+    return Cycle(coefficients, spread, 0.0, float(decimal_year(weather.dates[:1])[0]))
+
+
+def _without_the_future(weather: DailyWeather, first_day: date, days: int, hindsight: bool) -> DailyWeather:
+    """Return what may be looked at: the days before `first_day`, with hindsight also those after the path."""
+    if not hindsight:
+        return weather.until(first_day - timedelta(days=1))
+    mean = weather.mean_c.copy()
+    start = weather.index_of(first_day)
+    mean[max(0, start) : max(0, start + days)] = np.nan
+    return replace(weather, mean_c=mean)
+
+
+def _trend_note(cycle: Cycle, trend: Trend | None) -> tuple[str, ...]:
+    if trend is None:
+        return ()
+    return (
+        f"Past years are corrected for a warming of {10 * cycle.slope_c_per_year:.2f} K per decade "
+        f"(the record's own slope drawn towards {trend.regional_k_per_decade:g}).",
+    )
+
+
+def _with_forecast(winters: Winters, forecast: Forecast | None, cycle: Cycle) -> Winters:
+    if forecast is None:
+        return winters
+    dates = np.datetime64(winters.first_day, "D") + np.arange(winters.days)
+    table, led = lay_over(winters.mean_c, winters.first_day, forecast, cycle.mean_c(dates), cycle.sd_c(dates))
+    return replace(winters, mean_c=table, forecast_days=led)

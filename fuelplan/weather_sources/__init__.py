@@ -1,0 +1,23 @@
+"""Where weather comes from: the only room that reads weather files, the network, and the store of what was fetched."""
+
+from fuelplan.weather_sources.loading import load
+from fuelplan.weather_sources.requests import (
+    Fault,
+    FileRequest,
+    Loaded,
+    MeteostatRequest,
+    MonthlyRequest,
+    WeatherFault,
+    WeatherUnavailable,
+)
+
+__all__ = [
+    "Fault",
+    "FileRequest",
+    "Loaded",
+    "MeteostatRequest",
+    "MonthlyRequest",
+    "WeatherFault",
+    "WeatherUnavailable",
+    "load",
+]
