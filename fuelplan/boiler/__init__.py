@@ -1,0 +1,14 @@
+"""Boilers: efficiency over load, stand-by, starts, seasonal efficiency; several boilers and a network on
+one store.
+"""
+
+from fuelplan.boiler.boiler import Boiler as Boiler
+from fuelplan.boiler.boiler import BoilerError as BoilerError
+from fuelplan.boiler.boiler import boiler_of as boiler_of
+from fuelplan.boiler.boiler import class_minimum_efficiency as class_minimum_efficiency
+from fuelplan.boiler.boiler import efficiencies_by_age as efficiencies_by_age
+from fuelplan.boiler.boiler import standby_loss_kw as standby_loss_kw
+from fuelplan.boiler.season import Season as Season
+from fuelplan.boiler.season import season as season
+from fuelplan.boiler.season import seasonal_efficiency as seasonal_efficiency
+from fuelplan.boiler.season import starts_per_hour as starts_per_hour

@@ -1,0 +1,287 @@
+"""What a building needs: loss per kelvin, base temperature and hot water, from any one thing a person
+knows.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+Floats = NDArray[np.float64]
+
+DAYS_PER_YEAR = 365.25
+KWH_PER_W_AND_DAY = 0.024  # one watt for one day
+AIR_WH_PER_M3_K = 0.336  # heat held by a cubic metre of room air; 0.7 x 400 m3/h -> 94.1 W/K as ASHRAE prints
+
+
+class BuildingError(ValueError):
+    """Something said about the building cannot be; the sentence says what to write instead."""
+
+
+@dataclass(frozen=True)
+class HeatNeed:
+    """Useful heat a building takes: space heating below a base temperature, and hot water all year.
+
+    Attributes
+    ----------
+    loss_w_per_k
+        Heat lost per kelvin of difference to the outside. [W/K]
+    base_c
+        Outdoor daily mean above which no heating is needed (the balance point). [degC]
+    hot_water_kwh_per_day
+        Mean over the year. [kWh/day]
+    rel_sd
+        Doubt of `loss_w_per_k` as a share (one standard deviation).
+    how
+        Where the figures come from, for people.
+    hot_water_month_factor
+        Twelve factors on the yearly mean, January first; all ones where no pattern is known.
+    """
+
+    loss_w_per_k: float
+    base_c: float
+    hot_water_kwh_per_day: float
+    rel_sd: float
+    how: str
+    hot_water_month_factor: tuple[float, ...] = (1.0,) * 12
+
+    def __post_init__(self) -> None:
+        """Refuse what no building can have."""
+        if not self.loss_w_per_k > 0:
+            raise BuildingError(
+                f"a heat loss of {self.loss_w_per_k:g} W/K cannot be; write one above zero, e.g. 200 W/K"
+            )
+        if not self.hot_water_kwh_per_day >= 0:
+            raise BuildingError(
+                f"hot water of {self.hot_water_kwh_per_day:g} kWh a day cannot be; write zero or more"
+            )
+        if not 0 <= self.rel_sd < 1:
+            raise BuildingError(
+                f"a doubt of {self.rel_sd:g} cannot be; write a share from 0 to below 1, e.g. 0.15"
+            )
+        if len(self.hot_water_month_factor) != 12:
+            raise BuildingError("the month factors of the hot water must be twelve, January first")
+
+    @property
+    def kwh_per_degree_day(self) -> float:
+        """Useful heat per degree-day at `base_c`. [kWh/(K d)]"""
+        return KWH_PER_W_AND_DAY * self.loss_w_per_k
+
+    def space_kwh(self, mean_c: ArrayLike) -> Floats:
+        """Return space heating of each day, shape of `mean_c`. [kWh]"""
+        return space_heat_kwh(mean_c, self.loss_w_per_k, self.base_c)
+
+    def hot_water_kwh(self, months: NDArray[np.int64]) -> Floats:
+        """Return hot water of each day for its month 1..12, shape of `months`. [kWh]"""
+        return (
+            self.hot_water_kwh_per_day * np.asarray(self.hot_water_month_factor, dtype=np.float64)[months - 1]
+        )
+
+    def daily_kwh(self, mean_c: ArrayLike, months: NDArray[np.int64] | None = None) -> Floats:
+        """Return useful heat of each day, shape (..., days); `months` (days,) brings the hot-water
+        pattern. [kWh]
+        """
+        water = self.hot_water_kwh_per_day if months is None else self.hot_water_kwh(months)
+        return self.space_kwh(mean_c) + water
+
+    def design_kw(self, indoor_c: float, outdoor_c: float) -> float:
+        """Return the loss at a design outdoor temperature, without gains or hot water. [kW]"""
+        return self.loss_w_per_k * (indoor_c - outdoor_c) / 1000.0
+
+
+def months_of(dates: NDArray[np.datetime64]) -> NDArray[np.int64]:
+    """Return the month 1..12 of each date, shape (days,)."""
+    return dates.astype("datetime64[M]").astype(np.int64) % 12 + 1
+
+
+def space_heat_kwh(
+    mean_c: ArrayLike, loss_w_per_k: float, base_c: ArrayLike, hours: ArrayLike = 24.0
+) -> Floats:
+    """Return loss x (base - outdoor) x time where the outdoor temperature lies below the base.
+
+    Parameters
+    ----------
+    mean_c
+        Outdoor temperature of each interval, any shape. [degC]
+    loss_w_per_k
+        [W/K]
+    base_c
+        Balance point, broadcastable. [degC]
+    hours
+        Length of each interval, broadcastable: 24 for days, the hours of each bin for the bin method. [h]
+
+    Returns
+    -------
+    Heat of each interval. [kWh]
+
+    Source: ASHRAE Fundamentals 2021, chapter 19 (degree-day and bin methods).
+    """
+    difference_k = np.asarray(base_c, dtype=np.float64) - np.asarray(mean_c, dtype=np.float64)
+    return loss_w_per_k * np.maximum(difference_k, 0.0) * np.asarray(hours, dtype=np.float64) / 1000.0
+
+
+def balance_point_c(indoor_c: float, gains_w: float, loss_w_per_k: float) -> float:
+    """Return the outdoor temperature at which free gains cover the loss: indoor - gains / loss. [degC]
+
+    Source: ASHRAE Fundamentals 2021, chapter 19, Example 2.
+    """
+    if not loss_w_per_k > 0:
+        raise BuildingError(
+            f"a heat loss of {loss_w_per_k:g} W/K cannot be; write one above zero, e.g. 200 W/K"
+        )
+    if not gains_w >= 0:
+        raise BuildingError(f"gains of {gains_w:g} W cannot be; write zero or more, e.g. 400 W")
+    return indoor_c - gains_w / loss_w_per_k
+
+
+def gains_from_floor_area_w(floor_area_m2: float) -> float:
+    """Return usual gains from people, appliances and sun in the heating season: 4 W per m2 (common
+    practice). [W]
+    """
+    if not floor_area_m2 > 0:
+        raise BuildingError(f"a floor area of {floor_area_m2:g} m2 cannot be; write e.g. 140 m2")
+    return 4.0 * floor_area_m2
+
+
+def from_yearly_heat(
+    kwh_per_year: float,
+    mean_c: ArrayLike,
+    *,
+    indoor_c: float = 20.0,
+    gains_w: float = 400.0,
+    hot_water_kwh_per_day: float = 0.0,
+    base_c: float | None = None,
+    rel_sd: float = 0.10,
+    how: str = "",
+) -> HeatNeed:
+    """Find the loss whose heat over the recorded weather is a year's useful heat.
+
+    The base temperature follows from indoor temperature, gains and the loss itself, so both are found
+    together: the heat, sum of max(0, loss x (indoor - outdoor) - gains), grows steadily with the loss and
+    has one solution.
+
+    Parameters
+    ----------
+    kwh_per_year
+        Useful heat of a usual year, hot water included. [kWh]
+    mean_c
+        Daily means of whole years, at least one, shape (days,); of a longer record the last whole years are
+        used. [degC]
+    indoor_c, gains_w
+        Kept in the house, and free gains. [degC, W]
+    hot_water_kwh_per_day
+        Part of `kwh_per_year` that is hot water. [kWh/day]
+    base_c
+        Known base temperature; replaces `indoor_c` and `gains_w`. [degC]
+    rel_sd
+        Doubt of the yearly heat as a share.
+    """
+    days_c = _whole_years(mean_c)
+    years = len(days_c) / DAYS_PER_YEAR
+    water_kwh = hot_water_kwh_per_day * DAYS_PER_YEAR
+    space_kwh = kwh_per_year - water_kwh
+    if not space_kwh > 0:
+        raise BuildingError(
+            f"a year's heat of {kwh_per_year:,.0f} kWh leaves nothing for heating beside "
+            f"{water_kwh:,.0f} kWh of hot "
+            "water; correct the yearly use or the hot water"
+        )
+    if base_c is None:
+        loss = _solve_loss_w_per_k(space_kwh * years, days_c, indoor_c, gains_w)
+        base_c = balance_point_c(indoor_c, gains_w, loss)
+    else:
+        degree_days = float(np.maximum(base_c - days_c, 0.0).sum())
+        if degree_days <= 0:
+            raise BuildingError(
+                f"no day of the weather record is colder than {base_c:g} degC; write a higher base"
+            )
+        loss = space_kwh * years / (KWH_PER_W_AND_DAY * degree_days)
+    text = how or f"from {kwh_per_year:,.0f} kWh of useful heat a year"
+    return HeatNeed(loss, base_c, hot_water_kwh_per_day, rel_sd, text)
+
+
+def from_design_loss(
+    design_kw: float,
+    design_outdoor_c: float,
+    *,
+    indoor_c: float = 20.0,
+    gains_w: float = 400.0,
+    hot_water_kwh_per_day: float = 0.0,
+    rel_sd: float = 0.15,
+) -> HeatNeed:
+    """Turn a design heat loss at a design outdoor temperature into loss per kelvin and balance point.
+
+    Source of the formula: ASHRAE Fundamentals 2021, chapter 19, Example 2 (11,700 W at 30 K is 390 W/K).
+    """
+    if not design_kw > 0:
+        raise BuildingError(f"a design heat loss of {design_kw:g} kW cannot be; write e.g. 12 kW")
+    if not indoor_c > design_outdoor_c:
+        raise BuildingError(
+            f"the design outdoor temperature {design_outdoor_c:g} degC is not below the indoor "
+            f"{indoor_c:g} degC"
+        )
+    loss = design_kw * 1000.0 / (indoor_c - design_outdoor_c)
+    how = (
+        f"from a design loss of {design_kw:g} kW at {design_outdoor_c:g} °C outside and {indoor_c:g} "
+        f"°C inside"
+    )
+    return HeatNeed(loss, balance_point_c(indoor_c, gains_w, loss), hot_water_kwh_per_day, rel_sd, how)
+
+
+def from_fabric(
+    fabric_w_per_k: float,
+    air_changes_per_h: float,
+    volume_m3: float,
+    *,
+    indoor_c: float = 20.0,
+    gains_w: float = 400.0,
+    hot_water_kwh_per_day: float = 0.0,
+    rel_sd: float = 0.15,
+) -> HeatNeed:
+    """Add the loss through the fabric (sum of U x A) and the loss of the air exchanged.
+
+    Source: ASHRAE Fundamentals 2021, chapter 19, Example 1 (0.7 air changes of 400 m3 are 94.1 W/K).
+    """
+    loss = fabric_w_per_k + ventilation_w_per_k(air_changes_per_h, volume_m3)
+    how = f"from a fabric loss of {fabric_w_per_k:g} W/K and {air_changes_per_h:g} air changes an hour"
+    return HeatNeed(loss, balance_point_c(indoor_c, gains_w, loss), hot_water_kwh_per_day, rel_sd, how)
+
+
+def ventilation_w_per_k(air_changes_per_h: float, volume_m3: float) -> float:
+    """Return the loss of the air exchanged: 0.336 Wh per m3 and kelvin. [W/K]"""
+    if not (air_changes_per_h >= 0 and volume_m3 >= 0):
+        raise BuildingError("air changes and room volume cannot be negative; write e.g. 0.5 1/h and 350 m3")
+    return AIR_WH_PER_M3_K * air_changes_per_h * volume_m3
+
+
+def _whole_years(mean_c: ArrayLike) -> Floats:
+    days_c = np.asarray(mean_c, dtype=np.float64).ravel()
+    if np.isnan(days_c).any():
+        raise BuildingError(
+            f"{int(np.isnan(days_c).sum())} days have no temperature; fill the gaps of the weather first"
+        )
+    years = int((len(days_c) + 1) // DAYS_PER_YEAR)
+    if years < 1:
+        raise BuildingError(f"the weather record holds {len(days_c)} days; a year's heat needs at least 365")
+    return days_c[-min(len(days_c), round(years * DAYS_PER_YEAR)) :]
+
+
+def _solve_loss_w_per_k(space_kwh: float, days_c: Floats, indoor_c: float, gains_w: float) -> float:
+    """Bisect the one loss whose heat over `days_c` is `space_kwh`."""
+
+    def heat_kwh(loss: float) -> float:
+        return KWH_PER_W_AND_DAY * float(np.maximum(loss * (indoor_c - days_c) - gains_w, 0.0).sum())
+
+    if not (days_c < indoor_c).any():
+        raise BuildingError(
+            f"no day of the weather record is colder than {indoor_c:g} degC inside; correct one of them"
+        )
+    low, high = 0.0, 100.0
+    while heat_kwh(high) < space_kwh:
+        high *= 2.0
+    for _ in range(80):  # beyond the precision of a float
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if heat_kwh(middle) < space_kwh else (low, middle)
+    return 0.5 * (low + high)
