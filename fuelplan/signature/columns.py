@@ -1,0 +1,108 @@
+"""The columns of the linear model: what each unknown, one standard deviation off, does to each reading."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fuelplan.signature.prior import Assumptions
+from fuelplan.signature.state import Centre, Evidence, Priors
+from fuelplan.signature.sums import Floats, Ints, Sums
+
+DAYS_PER_YEAR = 365.25
+
+
+def based_columns(
+    evidence: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions, grid: Ints
+) -> Floats:
+    """Return the columns that depend on the base temperature, shape (N, B, 1 + changes, n). [kg]
+
+    The first is the slope, the others its change after each of `evidence.change_at`.
+    """
+    sign = np.where(evidence.is_count > 0, 1.0, -1.0)[:, None, :]
+    table, station, base = sums.degree_days, evidence.station[:, None, None], grid[:, :, None]
+    at, since = evidence.at[:, None, :], evidence.since[:, None, :]
+    until = table[station, base, at]
+    out = [sign * (until - table[station, base, since]) * priors.slope_sd[:, None, None]]
+    change_sd = (assumptions.change_rel_sd * priors.slope)[:, None, None]
+    for change_at in evidence.change_at:
+        later = table[station, base, np.maximum(at, change_at)]
+        from_then = table[station, base, np.maximum(since, change_at)]
+        out.append(sign * (later - from_then) * change_sd)
+    return np.stack(out, axis=2)
+
+
+def fixed_columns(
+    evidence: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions, centre: Centre
+) -> Floats:
+    """Return the columns that do not depend on it, shape (N, columns, n). [kg]
+
+    In this order: daily part, start, volume error, zero error, then scale and drift of each meter, then what
+    each unbroken run of counts began with.
+    """
+    count = evidence.is_count > 0
+    level = (~count).astype(float)
+    days = (
+        sums.days[evidence.station[:, None], evidence.at]
+        - sums.days[evidence.station[:, None], evidence.since]
+    )
+    table, station, base = sums.degree_days, evidence.station[:, None], centre.base[:, None]
+    heating = table[station, base, evidence.at] - table[station, base, evidence.since]
+    use = centre.slope[:, None] * heating + centre.day_kg[:, None] * days
+    expected = centre.start_kg[:, None] + evidence.brought_kg - use
+    expected = np.clip(expected, 0.0, 1.2 * evidence.capacity_kg[:, None])
+    sees = evidence.sees_volume * level
+    out = [
+        np.where(count, 1.0, -1.0) * days * priors.day_sd_kg[:, None],
+        level * evidence.start_sd_kg[:, None],
+        sees * expected * assumptions.volume_rel_sd,
+        sees * assumptions.offset_share_sd * evidence.capacity_kg[:, None],
+    ]
+    half_year = 2 * DAYS_PER_YEAR
+    for m in range(evidence.meter_rel_sd.shape[1]):
+        mine = evidence.meter == m
+        middle = 0.5 * (evidence.at + evidence.since) - evidence.meter_from[:, m, None]
+        out.append(mine * use * evidence.meter_rel_sd[:, m, None])
+        out.append(mine * use * middle / half_year * assumptions.drift_rel_sd_per_year)
+    yearly_kg = DAYS_PER_YEAR * mean_use_kg(evidence, centre, sums)[:, None]
+    for s in range(evidence.segments):
+        out.append((evidence.segment == s) * 0.5 * yearly_kg)
+    return np.stack(out, axis=1)
+
+
+def centred(evidence: Evidence, priors: Priors, sums: Sums) -> Floats:
+    """Return the readings less what the prior means of the fixed columns say, shape (N, n). [kg]"""
+    count = evidence.is_count > 0
+    station = evidence.station[:, None]
+    days = sums.days[station, evidence.at] - sums.days[station, evidence.since]
+    daily = priors.day_kg[:, None] * days
+    return np.where(
+        count, evidence.y_kg - daily, evidence.y_kg - evidence.brought_kg - evidence.start_kg[:, None] + daily
+    )
+
+
+def mean_use_kg(evidence: Evidence, centre: Centre, sums: Sums) -> Floats:
+    """Return each site's mean use a day over the whole record at `centre`, shape (N,). [kg/d]"""
+    days = (sums.days.shape[1] - 1) / 2
+    heating = centre.slope * sums.degree_days[evidence.station, centre.base, -1]
+    mean: Floats = (heating + centre.day_kg * sums.days[evidence.station, -1]) / max(days, 1.0)
+    return mean
+
+
+def unit_noise_kg2(evidence: Evidence, centre: Centre, sums: Sums) -> Floats:
+    """Return the variance of W between readings for a day-to-day noise of 1, shape (N, n). [kg²]
+
+    A day's noise is a share of that day's use at `centre`, and never less than 5 % of a mean day's, so that
+    a spell thought to be without use is not taken as known to the gram.
+    """
+    station, base = evidence.station[:, None], centre.base[:, None]
+    floor_kg2 = (0.05 * mean_use_kg(evidence, centre, sums)[:, None]) ** 2 / 2
+
+    def until(at: Ints) -> Floats:
+        slope, day_kg = centre.slope[:, None], centre.day_kg[:, None]
+        squares = slope**2 * sums.squared[station, base, at] + day_kg**2 * sums.days_squared[station, at]
+        cross = 2 * slope * day_kg * sums.degree_days[station, base, at]
+        total: Floats = squares + cross + floor_kg2 * at
+        return total
+
+    before = np.concatenate([evidence.start_at[:, None], evidence.at[:, :-1]], axis=1)
+    return np.maximum(0.0, until(evidence.at) - until(before))
