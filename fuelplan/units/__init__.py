@@ -1,0 +1,45 @@
+"""Quantities as people write and read them: text → a number in a fixed unit, and back."""
+
+from fuelplan.units.amounts import BAG_KG, CORD_M3, MEASURES, PALLET_BAGS, Amount, parse_amount
+from fuelplan.units.money import CURRENCIES, FuelPrice, parse_money, parse_price
+from fuelplan.units.number import UnitError
+from fuelplan.units.parsing import parse, parse_clock, parse_date, parse_range, parse_working_days
+from fuelplan.units.showing import (
+    System,
+    exact,
+    show,
+    show_date,
+    show_money,
+    show_odds,
+    show_price,
+    show_range,
+)
+from fuelplan.units.table import QUANTITIES
+
+__all__ = [
+    "BAG_KG",
+    "CORD_M3",
+    "CURRENCIES",
+    "MEASURES",
+    "PALLET_BAGS",
+    "QUANTITIES",
+    "Amount",
+    "FuelPrice",
+    "System",
+    "UnitError",
+    "exact",
+    "parse",
+    "parse_amount",
+    "parse_clock",
+    "parse_date",
+    "parse_money",
+    "parse_price",
+    "parse_range",
+    "parse_working_days",
+    "show",
+    "show_date",
+    "show_money",
+    "show_odds",
+    "show_price",
+    "show_range",
+]

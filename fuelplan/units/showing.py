@@ -1,0 +1,242 @@
+"""Numbers in fixed units → text for people, in metric or US units, with no more digits than are known."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Literal
+
+from fuelplan.units.parsing import quantity_named
+from fuelplan.units.table import Unit
+
+System = Literal["metric", "us"]
+
+_MONTHS = (
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+)
+
+
+@dataclass(frozen=True)
+class _Step:
+    """Use this unit for magnitudes (in the fixed unit) of at least `least`; `word` is what people read."""
+
+    unit: str
+    word: str
+    least: float = 0.0
+    decimals: int | None = None
+
+
+_METRIC: dict[str, tuple[_Step, ...]] = {
+    "mass": (_Step("t", "t", 1000.0), _Step("kg", "kg")),
+    "energy": (_Step("MWh", "MWh", 100_000.0), _Step("kWh", "kWh")),
+    "power": (_Step("kW", "kW", 1.0), _Step("W", "W")),
+    "gains": (_Step("W", "W"),),
+    "volume": (_Step("m3", "m³", 1.0), _Step("l", "l")),
+    "length": (_Step("m", "m", 2.0), _Step("cm", "cm")),
+    "area": (_Step("m2", "m²", 1.0), _Step("cm2", "cm²")),
+    "temperature": (_Step("degC", "°C", decimals=1),),
+    "temperature_difference": (_Step("K", "K", decimals=1),),
+    "time": (
+        _Step("weeks", "weeks", 21 * 24.0),
+        _Step("days", "days", 48.0),
+        _Step("h", "h", 1.0),
+        _Step("min", "min"),
+    ),
+    "angle": (_Step("deg", "°", decimals=0),),
+    "share": (_Step("%", "%"),),
+}
+_US: dict[str, tuple[_Step, ...]] = {
+    "mass": (_Step("short_ton", "short tons", 20_000 * 0.45359237), _Step("lb", "lb")),
+    "energy": (_Step("MMBTU", "million BTU", 293.07), _Step("BTU", "BTU")),
+    "power": (_Step("BTU/h", "BTU/h"),),
+    "gains": (_Step("BTU/h", "BTU/h"),),
+    "volume": (_Step("ft3", "cu ft", 0.2), _Step("gal_us", "US gal")),
+    "length": (_Step("ft", "ft", 0.9), _Step("in", "in")),
+    "area": (_Step("ft2", "sq ft", 0.0929), _Step("in2", "sq in")),
+    "temperature": (_Step("degF", "°F", decimals=1),),
+    "temperature_difference": (_Step("degF", "°F", decimals=1),),
+    "energy_per_mass": (_Step("BTU/lb", "BTU/lb"),),
+    "density": (_Step("lb/ft3", "lb/cu ft"),),
+    "mass_rate": (_Step("lb/h", "lb/h"),),
+    "heat_loss": (_Step("BTU/h/degF", "BTU/h per °F"),),
+    "distance": (_Step("mi", "miles"),),
+    "water_use": (_Step("gal_us/day", "US gal a day"),),
+    "speed": (_Step("mph", "mph"),),
+}
+
+
+def show(
+    value: float, quantity: str, system: System = "metric", *, digits: int = 2, about: bool = False
+) -> str:
+    """Return a quantity as people read it: "2.1 t", "640 kg", "20 kW"; in US units "4,600 lb".
+
+    Parameters
+    ----------
+    value
+        In the fixed unit of the quantity.
+    quantity
+        A name in `QUANTITIES`.
+    system
+        "metric" or "us".
+    digits
+        Significant digits; digits before the decimal point are rounded, too ("4,600 lb").
+    about
+        Put "about" in front.
+    """
+    if not math.isfinite(value):
+        return "not known"
+    step, unit = _step_for(abs(value), quantity, system, digits)
+    number = _in_unit(value, unit)
+    decimals = step.decimals if step.decimals is not None else _decimals(abs(number), digits)
+    text = _with(_rounded(number, decimals), step.word)
+    return f"about {text}" if about else text
+
+
+def show_range(low: float, high: float, quantity: str, system: System = "metric", *, digits: int = 2) -> str:
+    """Return a range as people read it: "1.7 to 2.5 t". Both ends are rounded outwards, so no doubt is
+    hidden.
+
+    Where both ends read the same, it is "about 2.1 t".
+    """
+    if not (math.isfinite(low) and math.isfinite(high)):
+        return "not known"
+    if low > high:
+        raise ValueError(f"the range {low:g} to {high:g} runs backwards")
+    step, unit = _step_for(max(abs(low), abs(high)), quantity, system, digits)
+    ends = _in_unit(low, unit), _in_unit(high, unit)
+    decimals = step.decimals if step.decimals is not None else _decimals(max(map(abs, ends)), digits)
+    scale = 10.0**decimals
+    bottom, top = math.floor(ends[0] * scale + 1e-6) / scale, math.ceil(ends[1] * scale - 1e-6) / scale
+    if bottom >= top or (ends[1] - ends[0]) * scale < 0.5:
+        return show((low + high) / 2, quantity, system, digits=digits, about=True)
+    whole = all(float(end).is_integer() for end in (bottom, top))
+    texts = [f"{end:,.{0 if whole else max(decimals, 0)}f}" for end in (bottom, top)]
+    return f"{texts[0]} to {_glue(texts[1], step.word)}"
+
+
+def show_odds(share: float, draws: int | None = None) -> str:
+    """Return a chance as people read it: 0.02 → "about 1 in 50".
+
+    Parameters
+    ----------
+    share
+        0 to 1.
+    draws
+        How many draws stand behind the share: a share of 0 is then "less than 1 in 1,000", never "never".
+    """
+    if not 0 <= share <= 1:
+        raise ValueError(f"a share lies between 0 and 1, not {share:g}")
+    if share == 0:
+        return f"less than 1 in {draws:,}" if draws else "none seen"
+    if share >= 0.95:
+        return f"all of {draws:,}" if share == 1 and draws else "more than 9 in 10"
+    if share > 0.29:
+        tenths = round(share * 10)
+        return "about 1 in 2" if tenths == 5 else f"about {tenths} in 10"
+    one_in = 1 / share
+    if one_in < 9.5:
+        nearest = round(one_in)
+    elif one_in < 100:
+        nearest = 5 * round(one_in / 5)
+    else:
+        size = 10 ** (math.floor(math.log10(one_in)) - 1)
+        nearest = size * round(one_in / size)
+    return f"about 1 in {nearest:,}"
+
+
+def show_money(value: float, currency: str, *, whole: bool = True) -> str:
+    """Return a sum as people read it: "1,090 EUR", or "5.20 EUR" with `whole=False`."""
+    if not math.isfinite(value):
+        return "not known"
+    return f"{_no_minus_zero(value, 0 if whole else 2)} {currency}"
+
+
+def show_price(per_kg: float, currency: str, system: System = "metric") -> str:
+    """Return a price by weight as people read it: "310 EUR/t"; in US units "280 USD per short ton"."""
+    if not math.isfinite(per_kg):
+        return "not known"
+    if system == "us":
+        return f"{_no_minus_zero(per_kg * 907.18474, 0)} {currency} per short ton"
+    return f"{_no_minus_zero(per_kg * 1000, 0)} {currency}/t"
+
+
+def show_date(day: date, *, year: bool = False) -> str:
+    """Return a date as people read it: "14 March", or "14 March 2026"."""
+    text = f"{day.day} {_MONTHS[day.month - 1]}"
+    return f"{text} {day.year}" if year else text
+
+
+def exact(value: float, quantity: str) -> str:
+    """Return text that `parse` reads back to the very same number, for a file: 3500.0 → "3500 kg"."""
+    if not math.isfinite(value):
+        raise ValueError(f"{value} cannot be written to a file")
+    number = format(Decimal(repr(float(value))), "f").removesuffix(".0")
+    unit = quantity_named(quantity).fixed_unit
+    return f"{number} {unit}" if unit else number
+
+
+def _steps(quantity: str, system: System) -> tuple[_Step, ...]:
+    """Return the units people read for a quantity; the fixed unit where the table has none."""
+    fixed = quantity_named(quantity).fixed_unit
+    fallback = _METRIC.get(quantity) or (_Step(fixed, fixed.replace("m3", "m³").replace("m2", "m²")),)
+    return _US.get(quantity, fallback) if system == "us" else fallback
+
+
+def _step_for(magnitude: float, quantity: str, system: System, digits: int) -> tuple[_Step, Unit]:
+    """Choose the unit for a magnitude; 999.6 kg reads as 1 t, not as 1,000 kg."""
+    units = {unit.name: unit for unit in quantity_named(quantity).units}
+    steps = _steps(quantity, system)
+    for step in steps[:-1]:
+        if magnitude * (1 + 0.5 * 10.0**-digits) >= step.least:
+            return step, units[step.unit]
+    return steps[-1], units[steps[-1].unit]
+
+
+def _in_unit(value: float, unit: Unit) -> float:
+    """Convert from the fixed unit."""
+    return value / unit.factor - unit.offset
+
+
+def _decimals(magnitude: float, digits: int) -> int:
+    """Return how many decimals keep `digits` significant digits; negative before the decimal point."""
+    if magnitude == 0:
+        return 0
+    return digits - 1 - math.floor(math.log10(magnitude))
+
+
+def _rounded(number: float, decimals: int) -> str:
+    """Round and write with separators of thousands; a needless ".0" is left out."""
+    text = _no_minus_zero(round(number, decimals), max(decimals, 0))
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _no_minus_zero(number: float, decimals: int) -> str:
+    """Write a number with separators of thousands, and never "-0"."""
+    text = f"{number:,.{decimals}f}"
+    return text.removeprefix("-") if not any(c in "123456789" for c in text) else text
+
+
+def _glue(number: str, word: str) -> str:
+    """Put number and unit together; a bare degree sign stands close."""
+    if not word:
+        return number
+    return f"{number}{word}" if word == "°" else f"{number} {word}"
+
+
+def _with(number: str, word: str) -> str:
+    """Put number and unit together; one of a thing is singular."""
+    singular = {"weeks": "week", "days": "day", "short tons": "short ton", "miles": "mile"}
+    return _glue(number, singular.get(word, word) if number == "1" else word)
