@@ -1,8 +1,9 @@
 """From a fresh clone to an answer, or to a passed test run, with nothing installed but Python.
 
-``python3 -m fuelplan.fresh demo`` makes a virtual environment in the project's folder, installs the project
-into it, prints the order answer of the demo house and serves the page. ``python3 -m fuelplan.fresh test`` does
-the same with the packages for testing and runs the linter, the type checker and the tests.
+``python3 -m fuelplan.fresh demo`` makes a virtual environment in the project's folder, installs the
+project into it, prints the order answer of the demo house and serves the page;
+``python3 -m fuelplan.fresh test`` also installs the packages for testing and runs the linter, the type
+checker and the tests.
 
 Only the standard library is used, and nothing that Python 3.7 does not know, so that an old interpreter still
 says in plain words what is missing.
@@ -140,8 +141,8 @@ def find_python() -> str:
         if found and subprocess.run([found, "-c", ""], stderr=subprocess.DEVNULL).returncode == 0:
             return found
     raise CannotGoOn(
-        f"Python {LEAST[0]}.{LEAST[1]} or newer is needed; this is {sys.version.split()[0]}. Install a newer one "
-        "and start it by its name, e.g. python3.12 -m fuelplan.fresh demo"
+        f"Python {LEAST[0]}.{LEAST[1]} or newer is needed; this is {sys.version.split()[0]}. "
+        "Install a newer one and start it by its name, e.g. python3.12 -m fuelplan.fresh demo"
     )
 
 
@@ -174,11 +175,10 @@ def bring_debian_package(package: str, what: str) -> None:
         raise CannotGoOn("\n".join([*done.stdout.splitlines()[-8:], by_hand]))
 
 
-def quietly(command: list[str], environment: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
+def quietly(command: list[str], env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
     """Run a command and keep what it says, so that it is shown only where it failed."""
-    return subprocess.run(
-        command, cwd=ROOT, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
-    )
+    pipe = subprocess.PIPE
+    return subprocess.run(command, cwd=ROOT, env=env, stdout=pipe, stderr=subprocess.STDOUT, text=True)
 
 
 def tool(name: str) -> str:

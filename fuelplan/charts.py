@@ -1,0 +1,438 @@
+"""Pictures of an order answer as Altair charts, each with its text alternative and its table beside it.
+
+Pure functions: an answer goes in, a chart comes out; nothing is fetched, and the same chart serves the page
+and the printed report. No meaning rests on colour alone: every line has its own dash and its name written
+next to it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import altair as alt
+import numpy as np
+import pandas as pd
+
+from fuelplan.answers.order_answer import FuelStock, LevelBand, OrderAnswer, RunOut
+from fuelplan.units import System, parse, show, show_date, show_range
+
+FONT = '"Source Sans", "Source Sans 3", "Helvetica Neue", Arial, sans-serif'
+MAX_MARKS = 2000  # above this a browser draws a canvas, which a screen reader cannot look into
+
+
+@dataclass(frozen=True)
+class Palette:
+    """Colours of one theme. Spruce and ember differ for every kind of colour vision, and in lightness."""
+
+    ground: str
+    panel: str
+    ink: str
+    faint: str
+    line: str
+    spruce: str
+    ember: str
+    straw: str
+
+
+LIGHT = Palette("#F7F9F9", "#E9EFEF", "#17282D", "#5A6B70", "#C9D4D5", "#14606B", "#B8470F", "#8A6A10")
+DARK = Palette("#101B1F", "#1B2A2F", "#E6EEEE", "#9FB0B4", "#34474D", "#74C4CE", "#F59A5B", "#E3C05A")
+
+
+@dataclass(frozen=True)
+class LevelWords:
+    """Every word that the level chart shows."""
+
+    usual: str = "usual winter, with the delivery"
+    without: str = "usual winter, nothing ordered"
+    reserve: str = "reserve"
+    full: str = "store full"
+    order_by: str = "order by"
+    delivery: str = "delivery"
+    run_out: str = "falls to the reserve"
+    tip_date: str = "Day"
+    tip_usual: str = "Usual"
+    tip_range: str = "8 in 10 winters"
+    tip_low: str = "Only 1 in 50 is lower"
+
+
+def palette_for(theme: str | None) -> Palette:
+    """Return the colours of "dark", and those of the light theme otherwise."""
+    return DARK if theme == "dark" else LIGHT
+
+
+def mass_scale(largest_kg: float, system: System = "metric") -> tuple[str, float]:
+    """Return the unit of an axis that reaches `largest_kg`, as (word, kilograms in one of it)."""
+    if system == "us":
+        return (
+            ("short tons", parse("1 short_ton", "mass"))
+            if largest_kg >= 3000
+            else ("lb", parse("1 lb", "mass"))
+        )
+    return ("t", 1000.0) if largest_kg >= 1000 else ("kg", 1.0)
+
+
+def band_of(answer: OrderAnswer, fuel: str, with_plan: bool) -> LevelBand | None:
+    """Return the level band of a fuel with or without the plan, where the answer holds one."""
+    return next((b for b in answer.levels if b.fuel == fuel and b.with_plan is with_plan), None)
+
+
+def level_chart(
+    answer: OrderAnswer,
+    fuel: str = "pellets",
+    *,
+    palette: Palette = LIGHT,
+    system: System = "metric",
+    words: LevelWords | None = None,
+    days: int | None = None,
+    height: int = 380,
+    narrow: bool = False,
+) -> alt.LayerChart:
+    """Return the level in the store, day by day: band, reserve, order day, delivery and run-out range.
+
+    Parameters
+    ----------
+    answer
+        An order answer with its level bands.
+    fuel
+        Which fuel.
+    days
+        How many days from the day of the answer to draw; all where None.
+    narrow
+        Leave out the names next to the lines that would not fit on a telephone.
+
+    Raises
+    ------
+    ValueError
+        If the answer holds no level band for the fuel.
+    """
+    words = words or LevelWords()
+    planned = band_of(answer, fuel, True)
+    if planned is None:
+        raise ValueError(f"the answer holds no levels of {fuel}; compute it with its level bands")
+    stock = next(s for s in answer.stocks if s.fuel == fuel)
+    shown = len(planned.dates) if days is None else min(days, len(planned.dates))
+    unit, kg_per_unit = mass_scale(max(stock.capacity_kg, float(planned.p90[:shown].max())), system)
+    sketch = _Sketch(answer, stock, palette, system, words, unit, kg_per_unit, shown, narrow)
+    layers = [
+        *sketch.band(planned),
+        *sketch.without_plan(),
+        *sketch.limits(),
+        *sketch.marks(),
+        sketch.hover(planned),
+    ]
+    return (
+        alt.layer(*layers)
+        .resolve_scale(color="independent")
+        .properties(height=height, width="container")
+        .configure(
+            background="transparent", font=FONT, padding={"left": 2, "right": 8, "top": 6, "bottom": 2}
+        )
+        .configure_view(stroke=None)
+        .configure_axis(
+            labelColor=palette.faint,
+            titleColor=palette.faint,
+            gridColor=palette.line,
+            domainColor=palette.line,
+            tickColor=palette.line,
+            labelFontSize=13,
+            titleFontSize=13,
+            titleFontWeight="normal",
+        )
+    )
+
+
+@dataclass(frozen=True)
+class _Sketch:
+    """What the layers of one level chart share."""
+
+    answer: OrderAnswer
+    stock: FuelStock
+    palette: Palette
+    system: System
+    words: LevelWords
+    unit: str
+    kg_per_unit: float
+    shown: int
+    narrow: bool
+
+    @property
+    def first(self) -> date:
+        return self.answer.as_of
+
+    def _x(self, field: str = "day", **more: Any) -> alt.X:
+        axis = alt.Axis(
+            title=None,
+            grid=False,
+            labelExpr=_MONTH_LABELS,
+            tickCount={"interval": "month", "step": 1},
+            labelOverlap=True,
+            labelAlign="left",
+            labelOffset=2,
+        )
+        return alt.X(f"{field}:T", axis=axis, **more)
+
+    def _y(self, field: str, **more: Any) -> alt.Y:
+        top = max(self.stock.capacity_kg, self.stock.p90_kg) * 1.06 / self.kg_per_unit
+        axis = alt.Axis(title=None, tickCount=5, labelExpr=f"datum.label + ' {self.unit}'", gridOpacity=0.6)
+        return alt.Y(f"{field}:Q", axis=axis, scale=alt.Scale(domain=[0, top], nice=False, zero=True), **more)
+
+    def _table(self, band: LevelBand) -> pd.DataFrame:
+        n, k = self.shown, self.kg_per_unit
+        return pd.DataFrame(
+            {
+                "day": pd.to_datetime(band.dates[:n]),
+                "p02": band.p02[:n] / k,
+                "p10": band.p10[:n] / k,
+                "p50": band.p50[:n] / k,
+                "p90": band.p90[:n] / k,
+            }
+        )
+
+    def band(self, planned: LevelBand) -> list[alt.Chart]:
+        """Two shades of doubt and the middle line."""
+        base = alt.Chart(self._table(planned))
+        colour = self.palette.spruce
+        return [
+            base.mark_area(color=colour, opacity=0.14).encode(self._x(), self._y("p02"), alt.Y2("p10")),
+            base.mark_area(color=colour, opacity=0.30).encode(self._x(), self._y("p10"), alt.Y2("p90")),
+            base.mark_line(color=colour, strokeWidth=2.6).encode(self._x(), self._y("p50")),
+        ]
+
+    def without_plan(self) -> list[alt.Chart]:
+        """Where the level would go if nothing were ordered: dashed, down to the empty store."""
+        band = band_of(self.answer, self.stock.fuel, False)
+        if band is None:
+            return []
+        table = self._table(band)
+        empty = np.flatnonzero(table["p50"].to_numpy() <= 0)
+        table = table.iloc[: int(empty[0]) + 1] if len(empty) else table
+        line = alt.Chart(table).mark_line(color=self.palette.faint, strokeWidth=1.8, strokeDash=[2, 4])
+        return [line.encode(self._x(), self._y("p50"))]
+
+    def limits(self) -> list[alt.Chart]:
+        """The reserve and the full store, each with its name on the line."""
+        layers = []
+        last = _day(self.answer.as_of, self.shown - 1)
+        for kg, name, colour, dash, dy in (
+            (self.stock.reserve_kg, self.words.reserve, self.palette.ember, [7, 3], -7),
+            (self.stock.capacity_kg, self.words.full, self.palette.faint, [1, 3], -7),
+        ):
+            where = pd.DataFrame({"day": [last], "kg": [kg / self.kg_per_unit], "name": [name]})
+            chart = alt.Chart(where)
+            layers.append(
+                chart.mark_rule(color=colour, strokeDash=dash, strokeWidth=1.6).encode(self._y("kg"))
+            )
+            layers.append(
+                chart.mark_text(color=colour, align="right", dy=dy, fontSize=13).encode(
+                    self._x(), self._y("kg"), alt.Text("name:N")
+                )
+            )
+        return layers
+
+    def marks(self) -> list[alt.Chart]:
+        """The day to order, the delivery windows, and the range of days on which the reserve is reached."""
+        layers = []
+        windows = [(p.deliver_from, p.deliver_to) for p in self.answer.placed if p.fuel == self.stock.fuel]
+        order = self.answer.order
+        if order and order.fuel == self.stock.fuel:
+            windows.append((order.deliver_from, order.deliver_to))
+            layers += self._flag(order.order_by, f"{self.words.order_by} {show_date(order.order_by)}")
+        for first, last in windows:
+            layers += self._window(first, last)
+        run_out = next((r for r in self.answer.run_out if r.fuel == self.stock.fuel), None)
+        return layers + (self._run_out(run_out) if run_out else [])
+
+    def _flag(self, day: date, text: str) -> list[alt.Chart]:
+        """A vertical line with its date written at the top."""
+        top = self.stock.capacity_kg / self.kg_per_unit
+        chart = alt.Chart(
+            pd.DataFrame({"day": [pd.Timestamp(day)], "top": [top], "zero": [0.0], "text": [text]})
+        )
+        late = (day - self.first).days > self.shown / 2
+        return [
+            chart.mark_rule(color=self.palette.ink, strokeWidth=1.6).encode(
+                self._x(), self._y("zero"), alt.Y2("top")
+            ),
+            chart.mark_point(
+                shape="triangle-right", filled=True, size=120, color=self.palette.ink, opacity=1, dx=5
+            ).encode(self._x(), self._y("top")),
+            chart.mark_text(
+                color=self.palette.ink,
+                align="right" if late else "left",
+                dx=-8 if late else 14,
+                dy=0,
+                fontSize=14,
+                fontWeight="bold",
+            ).encode(self._x(), self._y("top"), alt.Text("text:N")),
+        ]
+
+    def _window(self, first: date, last: date) -> list[alt.Chart]:
+        """The days on which the tanker may come: a framed strip from bottom to top."""
+        top = self.stock.capacity_kg / self.kg_per_unit
+        where = pd.DataFrame(
+            {
+                "day": [pd.Timestamp(first)],
+                "end": [pd.Timestamp(last) + pd.Timedelta(days=1)],
+                "zero": [0.0],
+                "top": [top * 0.9],
+                "text": [self.words.delivery],
+            }
+        )
+        chart = alt.Chart(where)
+        return [
+            chart.mark_rect(
+                color=self.palette.straw,
+                opacity=0.22,
+                stroke=self.palette.straw,
+                strokeOpacity=1,
+                strokeWidth=1,
+            ).encode(self._x(), alt.X2("end"), self._y("zero"), alt.Y2("top")),
+            chart.mark_text(color=self.palette.straw, align="left", dx=2, dy=-8, fontSize=13).encode(
+                self._x(), self._y("top"), alt.Text("text:N")
+            ),
+        ]
+
+    def _run_out(self, run_out: RunOut) -> list[alt.Chart]:
+        """The range of days on which the reserve is reached if nothing is ordered: a bar with its middle."""
+        edge = _day(self.answer.as_of, self.shown - 1)
+        earliest = run_out.p02 or run_out.p10
+        if earliest is None or pd.Timestamp(earliest) > edge:
+            return []
+        first = pd.Timestamp(earliest)
+        last = min(pd.Timestamp(run_out.p90) if run_out.p90 else edge, edge)
+        level = self.stock.reserve_kg / self.kg_per_unit
+        layers = [
+            alt.Chart(pd.DataFrame({"day": [first], "end": [last], "kg": [level]}))
+            .mark_rule(color=self.palette.ember, strokeWidth=6, opacity=0.85, strokeCap="butt")
+            .encode(self._x(), alt.X2("end"), self._y("kg"))
+        ]
+        if run_out.p50 and pd.Timestamp(run_out.p50) <= edge:
+            middle = pd.DataFrame({"day": [pd.Timestamp(run_out.p50)], "kg": [level]})
+            layers.append(
+                alt.Chart(middle)
+                .mark_point(shape="diamond", filled=True, size=130, color=self.palette.ember, opacity=1)
+                .encode(self._x(), self._y("kg"))
+            )
+        return layers
+
+    def hover(self, planned: LevelBand) -> alt.Chart:
+        """Thin invisible lines that tell day and level under the pointer."""
+        n = self.shown
+        step = max(1, n // 120)
+        rows = range(0, n, step)
+        days = [planned.dates[i].astype("datetime64[D]").item() for i in rows]
+        table = pd.DataFrame(
+            {
+                "day": pd.to_datetime(planned.dates[:n:step]),
+                "on": [show_date(d, year=True) for d in days],
+                "usual": [show(float(planned.p50[i]), "mass", self.system) for i in rows],
+                "range": [
+                    show_range(float(planned.p10[i]), float(planned.p90[i]), "mass", self.system)
+                    for i in rows
+                ],
+                "low": [show(float(planned.p02[i]), "mass", self.system) for i in rows],
+            }
+        )
+        tips = [
+            alt.Tooltip("on:N", title=self.words.tip_date),
+            alt.Tooltip("usual:N", title=self.words.tip_usual),
+            alt.Tooltip("range:N", title=self.words.tip_range),
+            alt.Tooltip("low:N", title=self.words.tip_low),
+        ]
+        return (
+            alt.Chart(table)
+            .mark_rule(strokeWidth=9, opacity=0, color=self.palette.ink)
+            .encode(self._x(), tooltip=tips)
+        )
+
+
+# The month's name, and under January (and the first label) the year.
+_MONTH_LABELS = (
+    "month(datum.value) == 0 || datum.index == 0 "
+    "? [timeFormat(datum.value, '%b'), timeFormat(datum.value, '%Y')] : timeFormat(datum.value, '%b')"
+)
+
+
+def _day(first: date, after: int) -> pd.Timestamp:
+    return pd.Timestamp(first) + pd.Timedelta(days=after)
+
+
+def level_alt(answer: OrderAnswer, fuel: str = "pellets", system: System = "metric") -> str:
+    """Return in words what the level chart shows, for people who cannot see it."""
+    stock = next(s for s in answer.stocks if s.fuel == fuel)
+    parts = [
+        f"Level of {fuel} in the store from {show_date(answer.as_of, year=True)} on. It starts at "
+        f"{show_range(stock.p10_kg, stock.p90_kg, 'mass', system)}; the reserve is "
+        f"{show(stock.reserve_kg, 'mass', system)}, the full store {show(stock.capacity_kg, 'mass', system)}."
+    ]
+    run_out = next((r for r in answer.run_out if r.fuel == fuel), None)
+    if run_out and run_out.p50:
+        parts.append(
+            f"If nothing is ordered it falls to the reserve around {show_date(run_out.p50, year=True)}"
+            + (f", in 1 of 50 cases by {show_date(run_out.p02, year=True)}." if run_out.p02 else ".")
+        )
+    for placed in answer.placed:
+        parts.append(
+            f"{show(placed.amount_kg, 'mass', system, digits=3)} already ordered may come from "
+            f"{show_date(placed.deliver_from)} to {show_date(placed.deliver_to, year=True)}."
+        )
+    if answer.order:
+        parts.append(
+            f"Ordered by {show_date(answer.order.order_by, year=True)}, "
+            f"{show(answer.order.amount_kg, 'mass', system, digits=3)} come between "
+            f"{show_date(answer.order.deliver_from)} and {show_date(answer.order.deliver_to, year=True)}."
+        )
+    return " ".join(parts)
+
+
+@dataclass(frozen=True)
+class LevelRow:
+    """One line of the level table: the level at the end of a day, as text."""
+
+    day: date
+    usual: str
+    usual_range: str
+    low: str
+    without: str
+
+
+def level_table(
+    answer: OrderAnswer, fuel: str = "pellets", system: System = "metric"
+) -> tuple[LevelRow, ...]:
+    """Return the level on the day of the answer and on the first of every month after it.
+
+    "without" is the middle level if nothing more were ordered; empty where the answer does not hold it.
+    """
+    planned, bare = band_of(answer, fuel, True), band_of(answer, fuel, False)
+    if planned is None:
+        return ()
+    rows = []
+    for i, stamp in enumerate(planned.dates):
+        day = stamp.astype("datetime64[D]").item()
+        if i and day.day != 1:
+            continue
+        rows.append(
+            LevelRow(
+                day,
+                show(float(planned.p50[i]), "mass", system),
+                show_range(float(planned.p10[i]), float(planned.p90[i]), "mass", system),
+                show(float(planned.p02[i]), "mass", system),
+                show(float(bare.p50[i]), "mass", system) if bare is not None else "",
+            )
+        )
+    return tuple(rows)
+
+
+def level_csv(answer: OrderAnswer, fuel: str = "pellets") -> str:
+    """Return the level of every day as CSV text with kilograms, for a spreadsheet."""
+    lines = ["date,p02_kg,p10_kg,p50_kg,p90_kg,nothing_ordered_p50_kg"]
+    planned, bare = band_of(answer, fuel, True), band_of(answer, fuel, False)
+    if planned is None:
+        return lines[0] + "\n"
+    for i, stamp in enumerate(planned.dates):
+        values = [planned.p02[i], planned.p10[i], planned.p50[i], planned.p90[i]]
+        cells = [f"{v:.1f}" for v in values] + [f"{bare.p50[i]:.1f}" if bare is not None else ""]
+        lines.append(",".join([str(stamp.astype("datetime64[D]")), *cells]))
+    return "\n".join(lines) + "\n"

@@ -1,0 +1,103 @@
+"""Which site folders the pages offer: the one given at the start, and the demos of a source checkout."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+import streamlit as st
+
+import fuelplan
+from fuelplan import answers
+from fuelplan.ui import load, texts
+from fuelplan.ui.pieces import plain_label
+from fuelplan.units import show_date
+
+
+@dataclass(frozen=True)
+class Offered:
+    """A folder that the pages may open."""
+
+    path: Path
+    demo: bool
+
+    @property
+    def label(self) -> str:
+        """What the chooser shows."""
+        name = self.path.name.replace("_", " ")
+        return texts.HOUSE_DEMO.format(name=name) if self.demo else name
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """The folder and the day that the page answers for."""
+
+    path: Path
+    demo: bool
+    as_of: date
+
+
+def demo_folder() -> Path:
+    """Return where the demo houses of a source checkout are; the folder need not exist."""
+    return Path(fuelplan.__file__).resolve().parent.parent / "demo_sites"
+
+
+def offered() -> list[Offered]:
+    """Return the folders to choose from, the given one first."""
+    demos = _sites_in(demo_folder())
+    given = sys.argv[1] if len(sys.argv) > 1 else None
+    found: list[Path] = []
+    if given:
+        path = Path(given).resolve()
+        # A folder without site.toml is offered all the same: its page says what is missing.
+        found = _sites_in(path) if path.is_dir() and not (path / "site.toml").exists() else []
+        found = found or [path]
+    paths = found + [d for d in demos if d not in found]
+    return [Offered(path, demo_folder() in path.parents) for path in paths]
+
+
+def _sites_in(folder: Path) -> list[Path]:
+    return sorted(toml.parent.resolve() for toml in folder.glob("*/site.toml")) if folder.is_dir() else []
+
+
+def default_day(path: Path) -> date:
+    """Return the day to answer for: the one that an example's folder names, or today."""
+    return example_day(path) or date.today()
+
+
+def example_day(path: Path) -> date | None:
+    """Return the day for which an example folder is made; None for all others and for faulty ones."""
+    try:
+        return load.site(path).table.example_date
+    except answers.SiteFaults:
+        return None
+
+
+def choose() -> Chosen | None:
+    """Let the person choose house and day; None where there is no folder at all."""
+    houses = offered()
+    if not houses:
+        return None
+    paths = [str(house.path) for house in houses]
+    kept = st.session_state.get("house_kept")
+    with st.popover(texts.CHANGE, type="tertiary"):
+        labels = {str(h.path): h.label for h in houses}
+        path = st.selectbox(
+            texts.HOUSE,
+            paths,
+            index=paths.index(kept) if kept in paths else 0,
+            format_func=lambda p: labels[p],
+            help=texts.HOUSE_HELP,
+        )
+        house = houses[paths.index(path)]
+        if kept != path:
+            st.session_state["house_kept"] = path
+            st.session_state["day_kept"] = default_day(house.path)
+        day = st.date_input(texts.DAY, st.session_state["day_kept"], help=texts.DAY_HELP, format="YYYY-MM-DD")
+        st.session_state["day_kept"] = day
+        example = example_day(house.path)
+        if example:
+            st.caption(plain_label(texts.DEMO_NOTE.format(day=show_date(example, year=True))))
+    return Chosen(house.path, house.demo, day)

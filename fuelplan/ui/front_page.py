@@ -1,0 +1,35 @@
+"""The front page: each person's question, with its answer in one sentence where there is a folder to ask."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from fuelplan import answers
+from fuelplan.ui import folders, load, pieces, texts
+from fuelplan.ui.order_words import headline
+from fuelplan.ui.questions import WAYS_IN, page_of
+
+
+def show() -> None:
+    """Show the questions that can be asked."""
+    pieces.answer(texts.FRONT_TITLE)
+    pieces.say(texts.FRONT_LEAD)
+    chosen = folders.choose()
+    if chosen is None:
+        pieces.notes([(texts.NO_FOLDER, "")], "warn")
+        return
+    for way in WAYS_IN:
+        with st.container(key=f"way-{way.file}"):
+            pieces.kicker(way.person)
+            st.subheader(way.question, anchor=False)
+            pieces.say(_in_short(chosen))
+            pieces.small(way.promise)
+            st.page_link(page_of(way.file, way.question), label=texts.FRONT_OPEN)
+
+
+def _in_short(chosen: folders.Chosen) -> str:
+    try:
+        found = load.order_answer(chosen.path, chosen.as_of)
+    except (ValueError, answers.WeatherUnavailable):
+        return texts.FRONT_FOLDER_FAULTY
+    return f"{found.site}: {headline(found)}"

@@ -1,0 +1,74 @@
+"""Folder, weather and answers, kept between clicks for as long as no file of the folder changes."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import streamlit as st
+
+from fuelplan import answers
+from fuelplan.answers.order_answer import OrderAnswer
+from fuelplan.ui import texts
+
+Fingerprint = tuple[tuple[str, int, int], ...]
+
+
+def fingerprint(path: Path) -> Fingerprint:
+    """Return name, size and time of change of every file in a folder: cheap, and changes when a file does."""
+    found = []
+    for file in sorted(path.glob("*")) if path.is_dir() else []:
+        try:
+            status = file.stat()
+        except OSError:  # gone between listing and looking: the next run sees it
+            continue
+        found.append((file.name, status.st_size, status.st_mtime_ns))
+    return tuple(found)
+
+
+def _open(path: str, files: Fingerprint) -> answers.Site:
+    return answers.open_site(Path(path))
+
+
+def _load(path: str, files: Fingerprint, as_of: date) -> answers.SiteWeather:
+    return answers.weather_for(_site(path, files), as_of)
+
+
+def _answer(
+    path: str, files: Fingerprint, as_of: date, what_if: str, _what_if: answers.WhatIf | None
+) -> OrderAnswer:
+    return answers.order(_site(path, files), _weather(path, files, as_of), as_of, what_if=_what_if)
+
+
+# The arguments are the key, all but the last one of `_answer`, which is written out in `what_if`.
+_site = st.cache_resource(_open, max_entries=16, show_spinner=False)
+_weather = st.cache_resource(_load, max_entries=8, show_spinner=False)
+_order = st.cache_resource(_answer, max_entries=128, show_spinner=texts.WORKING)
+
+
+def site(path: Path) -> answers.Site:
+    """Return the site of a folder, from the cache where nothing has changed.
+
+    Raises
+    ------
+    answers.SiteFaults
+        If the folder cannot be used.
+    """
+    found: answers.Site = _site(str(path), fingerprint(path))
+    return found
+
+
+def order_answer(path: Path, as_of: date, what_if: answers.WhatIf | None = None) -> OrderAnswer:
+    """Return the order answer of a folder, from the cache where nothing has changed.
+
+    Raises
+    ------
+    answers.SiteFaults
+        If the folder cannot be used.
+    answers.WeatherUnavailable, answers.WeatherFault
+        If its weather cannot be had or read.
+    ValueError
+        If there is no answer for the day.
+    """
+    found: OrderAnswer = _order(str(path), fingerprint(path), as_of, repr(what_if), what_if)
+    return found

@@ -1,0 +1,20 @@
+"""What is on every page: the name, the ways in, and the page that was chosen."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from fuelplan.ui import look, texts
+from fuelplan.ui.questions import WAYS_IN, page_of
+
+
+def run() -> None:
+    """Show the page that the address asks for."""
+    st.set_page_config(page_title=texts.NAME, page_icon=look.PAGE_ICON, layout="wide")
+    look.apply()
+    start = page_of("start", texts.START, default=True)
+    pages = [start, *(page_of(way.file, way.question) for way in WAYS_IN)]
+    chosen = st.navigation(pages, position="hidden")
+    look.masthead(pages)
+    chosen.run()
+    look.footer()

@@ -1,0 +1,111 @@
+"""The householder's page: when do I order, and how much? First the answer, then why."""
+
+from __future__ import annotations
+
+import re
+
+import streamlit as st
+
+from fuelplan.answers.order_answer import OrderAnswer
+from fuelplan.calendars import order_calendar
+from fuelplan.charts import level_alt, level_chart, level_csv, level_table
+from fuelplan.ui import folders, load, look, order_record, order_what_if, order_words, pieces, texts
+from fuelplan.ui.trouble import or_trouble
+from fuelplan.units import show_date
+
+
+def show() -> None:
+    """Show the page for the house and the day that are chosen."""
+    chosen = folders.choose()
+    if chosen is None:
+        pieces.answer(texts.NO_FOLDER_TITLE)
+        pieces.say(texts.NO_FOLDER)
+        return
+    found = or_trouble(lambda: load.order_answer(chosen.path, chosen.as_of))
+    if found is None:
+        return
+    the_answer(found)
+    the_level(found)
+    order_what_if.show(found, chosen)
+    the_dates(found)
+    order_record.show(found, chosen)
+    the_cautions(found)
+    the_origin(found)
+
+
+def the_answer(found: OrderAnswer) -> None:
+    """Answer the question in one sentence, then with the few facts that go with it."""
+    with st.container(key="the-answer"):
+        pieces.kicker(texts.AS_OF.format(site=found.site, day=show_date(found.as_of, year=True)))
+        pieces.answer(order_words.headline(found))
+        pieces.say(found.sentence)
+        pieces.facts(order_words.facts(found))
+        pieces.notes([(text, "") for text in found.warnings], "warn")
+
+
+def the_level(found: OrderAnswer) -> None:
+    """Show what will be in the store, as a picture and as a table."""
+    if not found.levels:
+        return
+    st.subheader(texts.LEVEL_TITLE, anchor=False)
+    fuels = [stock.fuel for stock in found.stocks]
+    fuel = (
+        fuels[0] if len(fuels) == 1 else st.segmented_control("Fuel", fuels, default=fuels[0], required=True)
+    )
+    chart = level_chart(found, str(fuel), palette=look.palette(), words=texts.LEVEL_WORDS)
+    st.altair_chart(chart, theme=None, width="stretch", alt=level_alt(found, str(fuel)), key="level-chart")
+    pieces.small(texts.LEVEL_HOW)
+    with st.expander(texts.TABLE_TITLE):
+        rows = [
+            (show_date(row.day, year=True), row.usual, row.usual_range, row.low, row.without)
+            for row in level_table(found, str(fuel))
+        ]
+        pieces.table(texts.TABLE_HEAD, rows)
+        st.download_button(
+            texts.TABLE_DOWNLOAD,
+            level_csv(found, str(fuel)),
+            f"levels-{_file_word(found.site)}.csv",
+            "text/csv",
+            on_click="ignore",
+        )
+
+
+def the_dates(found: OrderAnswer) -> None:
+    """Show the orders on their way and to come, and give them as a calendar file."""
+    st.subheader(texts.DATES_TITLE, anchor=False)
+    rows = order_words.date_rows(found)
+    if not rows:
+        pieces.say(texts.DATES_NONE.format(days=found.horizon_days))
+        return
+    pieces.table(texts.DATES_HEAD, rows, stack=True)
+    st.download_button(
+        texts.CALENDAR_BUTTON,
+        order_calendar(found),
+        texts.CALENDAR_FILE.format(site=_file_word(found.site)),
+        "text/calendar",
+        type="primary",
+        help=texts.CALENDAR_HELP,
+        on_click="ignore",
+    )
+
+
+def the_cautions(found: OrderAnswer) -> None:
+    """Show what can hurt someone, and who has the last word on it."""
+    if not found.cautions:
+        return
+    st.subheader(texts.CAUTIONS_TITLE, anchor=False)
+    pieces.notes(
+        [(c.text, texts.CAUTION_WHY.format(why=c.why) if c.why else "") for c in found.cautions], "danger"
+    )
+
+
+def the_origin(found: OrderAnswer) -> None:
+    """Show where the numbers come from, with the thanks that the weather's licence asks for."""
+    st.subheader(texts.ORIGIN_TITLE, anchor=False)
+    for line in order_words.origin(found):
+        pieces.small(line)
+
+
+def _file_word(name: str) -> str:
+    """Return a name that every file system takes."""
+    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40] or "house"

@@ -1,0 +1,157 @@
+"""An order answer in the words of the page: headline, facts, rows. Plain functions without any widget."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from fuelplan.answers.order_answer import FuelStock, OrderAnswer, ProposedOrder
+from fuelplan.ui import texts
+from fuelplan.ui.pieces import Fact
+from fuelplan.units import System, show, show_date, show_money, show_odds, show_range
+
+
+def amount(kg: float, system: System = "metric") -> str:
+    """Return an amount to order or delivered; it has three digits because a supplier is told it."""
+    return show(kg, "mass", system, digits=3)
+
+
+def day_text(day: date | None, answer: OrderAnswer) -> str:
+    """Return a date with its year where that is not the year of the answer; beyond the horizon it says so."""
+    if day is None:
+        return texts.BEYOND.format(day=show_date(horizon_end(answer), year=True))
+    return show_date(day, year=day.year != answer.as_of.year)
+
+
+def window_text(first: date, last: date, answer: OrderAnswer) -> str:
+    """Return the days of a delivery window; a month that both share is said once."""
+    if first == last:
+        return day_text(first, answer)
+    begin = str(first.day) if (first.year, first.month) == (last.year, last.month) else show_date(first)
+    return texts.DATE_RANGE.format(first=begin, last=day_text(last, answer))
+
+
+def horizon_end(answer: OrderAnswer) -> date:
+    """Return the last day that the answer looks at."""
+    return answer.as_of + timedelta(days=answer.horizon_days)
+
+
+def headline(answer: OrderAnswer, system: System = "metric") -> str:
+    """Return the decision in one short sentence."""
+    if answer.order is None:
+        if answer.placed:
+            placed = answer.placed[0]
+            return texts.ON_ITS_WAY.format(
+                amount=amount(placed.amount_kg, system),
+                first=day_text(placed.deliver_from, answer),
+                last=day_text(placed.deliver_to, answer),
+            )
+        return texts.NOTHING.format(day=show_date(horizon_end(answer), year=True))
+    template = {"late": texts.LATE, "order": texts.NOW}.get(answer.decision, texts.WAIT)
+    return template.format(
+        amount=amount(answer.order.amount_kg, system), day=day_text(answer.order.order_by, answer)
+    )
+
+
+def facts(answer: OrderAnswer, system: System = "metric") -> list[Fact]:
+    """Return the few facts under the answer: the order first, then the stock."""
+    found = []
+    if answer.order:
+        found += _order_facts(answer.order, answer, system)
+    stock = next((s for s in answer.stocks if answer.order is None or s.fuel == answer.order.fuel), None)
+    if stock:
+        found += _stock_facts(stock, answer, system)
+    return found
+
+
+def _order_facts(order: ProposedOrder, answer: OrderAnswer, system: System) -> list[Fact]:
+    cost = show_money(order.cost, answer.currency) if order.cost is not None else ""
+    return [
+        Fact(texts.FACT_ORDER_BY, day_text(order.order_by, answer), days_until(order.order_by, answer.as_of)),
+        Fact(texts.FACT_DELIVERY, window_text(order.deliver_from, order.deliver_to, answer), texts.NOTE_OFF),
+        Fact(texts.FACT_AMOUNT, amount(order.amount_kg, system), cost or texts.NOTE_FITS),
+        Fact(
+            texts.FACT_RISK,
+            show_odds(order.risk, answer.weather.draws),
+            texts.NOTE_RISK.format(limit=show_odds(answer.risk_limit).removeprefix("about ")),
+        ),
+    ]
+
+
+def _stock_facts(stock: FuelStock, answer: OrderAnswer, system: System) -> list[Fact]:
+    read = (
+        texts.NOTE_NEVER_READ
+        if stock.reading_age_days is None
+        else texts.NOTE_READ.format(days=stock.reading_age_days)
+    )
+    found = [Fact(texts.FACT_LEFT, show_range(stock.p10_kg, stock.p90_kg, "mass", system), read)]
+    run_out = next((r for r in answer.run_out if r.fuel == stock.fuel), None)
+    if run_out:
+        note = texts.NOTE_RUN_OUT.format(day=day_text(run_out.p02, answer))
+        found.append(Fact(texts.FACT_LASTS, day_text(run_out.p50, answer), note))
+    return found
+
+
+def days_until(day: date, as_of: date) -> str:
+    """Return how far a day is away."""
+    days = (day - as_of).days
+    if days < 0:
+        return texts.NOTE_PAST.format(days=-days)
+    near = {0: texts.NOTE_TODAY, 1: texts.NOTE_DAY_LEFT}
+    return near.get(days, texts.NOTE_DAYS_LEFT.format(days=days))
+
+
+def date_rows(answer: OrderAnswer, system: System = "metric") -> list[tuple[str, ...]]:
+    """Return the orders on their way, the next one and those after it, a row each."""
+    rows: list[tuple[str, ...]] = []
+    for placed in answer.placed:
+        rows.append(
+            (
+                texts.DATES_ON_ITS_WAY.format(day=day_text(placed.ordered_on, answer)),
+                texts.DATES_ORDERED,
+                window_text(placed.deliver_from, placed.deliver_to, answer),
+                amount(placed.amount_kg, system),
+                "",
+            )
+        )
+    following = [*([answer.order] if answer.order else []), *answer.next_orders]
+    for i, order in enumerate(following):
+        rows.append(
+            (
+                texts.DATES_NEXT if i == 0 else texts.DATES_LATER,
+                day_text(order.order_by, answer),
+                window_text(order.deliver_from, order.deliver_to, answer),
+                amount(order.amount_kg, system),
+                show_odds(order.risk, answer.weather.draws),
+            )
+        )
+    return rows
+
+
+def origin(answer: OrderAnswer, system: System = "metric") -> list[str]:
+    """Return where the numbers come from, a sentence each."""
+    weather = answer.weather
+    if weather.first_day and weather.last_day:
+        first = texts.ORIGIN_WEATHER.format(
+            source=weather.source,
+            winters=weather.winters,
+            first=show_date(weather.first_day, year=True),
+            last=show_date(weather.last_day, year=True),
+        )
+    else:
+        first = texts.ORIGIN_WEATHER_SHORT.format(source=weather.source, winters=weather.winters)
+    lines = [first]
+    if weather.attribution:
+        lines.append(texts.ORIGIN_ATTRIBUTION.format(attribution=weather.attribution))
+    if weather.forecast_days:
+        lines.append(texts.ORIGIN_FORECAST.format(days=weather.forecast_days))
+    lines.append(texts.ORIGIN_DRAWS.format(draws=f"{weather.draws:,}", winters=weather.winters))
+    lines += answer.explanation
+    for use in answer.use_kg:
+        lines.append(
+            texts.USE.format(
+                amount=show(use.p50, "mass", system),
+                days=use.days,
+                range=show_range(use.p10, use.p90, "mass", system),
+            )
+        )
+    return [*lines, texts.ORIGIN_SEED.format(seed=answer.seed)]

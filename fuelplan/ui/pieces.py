@@ -1,0 +1,87 @@
+"""Small pieces of page: a person's own words go through here, and never become HTML or Markdown."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from html import escape
+
+import streamlit as st
+
+
+@dataclass(frozen=True)
+class Fact:
+    """One fact: what it is, its value, and a few words under it."""
+
+    name: str
+    value: str
+    note: str = ""
+
+
+def kicker(text: str) -> None:
+    """Show a quiet line above a heading."""
+    st.html(f'<p class="fp-kicker">{escape(text)}</p>')
+
+
+def answer(text: str) -> None:
+    """Show the answer as the heading of the page."""
+    st.html(f'<h1 class="fp-answer">{escape(text)}</h1>')
+
+
+def say(text: str) -> None:
+    """Show a sentence or two at reading size."""
+    st.html(f'<p class="fp-say">{escape(text)}</p>')
+
+
+def small(text: str) -> None:
+    """Show a quiet explanation."""
+    st.html(f'<p class="fp-small">{escape(text)}</p>')
+
+
+def facts(items: Iterable[Fact]) -> None:
+    """Show facts side by side, two by two on a telephone."""
+    st.html(f'<dl class="fp-facts">{"".join(_fact(item) for item in items)}</dl>')
+
+
+def _fact(item: Fact) -> str:
+    note = f"<small>{escape(item.note)}</small>" if item.note else ""
+    return f"<div><dt>{escape(item.name)}</dt><dd>{escape(item.value)}{note}</dd></div>"
+
+
+def table(
+    head: Sequence[str], rows: Iterable[Sequence[str]], *, changed: Sequence[bool] = (), stack: bool = False
+) -> None:
+    """Show a table whose first column names the row.
+
+    `changed` marks rows to make bold; `stack` turns each row into a little list on a telephone.
+    """
+    top = "".join(f'<th scope="col">{escape(cell)}</th>' for cell in head)
+    body = []
+    for i, row in enumerate(rows):
+        cells = f'<th scope="row">{escape(row[0])}</th>' + "".join(
+            f'<td data-head="{escape(head[j])}">{escape(cell)}</td>'
+            for j, cell in enumerate(row[1:], start=1)
+        )
+        mark = ' class="fp-changed"' if i < len(changed) and changed[i] else ""
+        body.append(f"<tr{mark}>{cells}</tr>")
+    kind = "fp-table fp-stack" if stack else "fp-table"
+    st.html(
+        f'<div class="fp-table-box"><table class="{kind}"><thead><tr>{top}</tr></thead>'
+        f"<tbody>{''.join(body)}</tbody></table></div>"
+    )
+
+
+def notes(items: Iterable[tuple[str, str]], kind: str = "") -> None:
+    """Show a list of sentences, each with a quiet reason under it; `kind` is "", "warn" or "danger"."""
+    mark = f' class="fp-{kind}"' if kind else ""
+    lines = "".join(
+        f"<li{mark}>{escape(text)}{f'<small>{escape(why)}</small>' if why else ''}</li>"
+        for text, why in items
+    )
+    if lines:
+        st.html(f'<ul class="fp-notes">{lines}</ul>')
+
+
+def plain_label(text: str) -> str:
+    """Return a person's text for a widget's label, where Markdown would otherwise be read."""
+    return "".join(f"\\{c}" if c in r"\`*_{}[]<>()#+-.!|~:$" else c for c in text)

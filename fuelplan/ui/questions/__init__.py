@@ -1,0 +1,33 @@
+"""The ways in, one per person and question; only what exists is offered."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import streamlit as st
+from streamlit.navigation.page import Page
+
+from fuelplan.ui import texts
+
+FOLDER = Path(__file__).parent
+
+
+@dataclass(frozen=True)
+class WayIn:
+    """One question: the thin file with its page, who asks it, the question, and what the answer holds."""
+
+    file: str
+    person: str
+    question: str
+    promise: str
+
+
+WAYS_IN: tuple[WayIn, ...] = (
+    WayIn("when_to_order", texts.HOUSEHOLDER, texts.ORDER_QUESTION, texts.ORDER_PROMISE),
+)
+
+
+def page_of(file: str, title: str, default: bool = False) -> Page:
+    """Return the page of a thin file; its address is the file's name with hyphens."""
+    return st.Page(FOLDER / f"{file}.py", title=title, url_path=file.replace("_", "-"), default=default)

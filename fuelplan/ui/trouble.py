@@ -1,0 +1,50 @@
+"""What a page shows where there is no answer: what is wrong, where, and what to do. Never a traceback."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any, TypeVar
+
+import streamlit as st
+
+from fuelplan import answers
+from fuelplan.ui import pieces, texts
+
+T = TypeVar("T")
+
+
+def or_trouble(work: Callable[[], T]) -> T | None:
+    """Return what `work` returns, or show its trouble and return None."""
+    try:
+        return work()
+    except answers.SiteFaults as problem:
+        show_faults(problem.faults)
+    except answers.WeatherFault as problem:
+        show_faults(problem.faults)
+    except answers.WeatherUnavailable as problem:
+        pieces.answer(texts.WEATHER_TITLE)
+        pieces.say(texts.WEATHER_LEAD)
+        pieces.notes([(str(problem), "")], "danger")
+        look_again()
+    except ValueError as problem:
+        pieces.answer(texts.TOO_THIN_TITLE)
+        pieces.notes([(str(problem), "")], "danger")
+        look_again()
+    return None
+
+
+def show_faults(faults: Iterable[Any]) -> None:
+    """Show every fault with file, line and entry."""
+    pieces.answer(texts.FAULTS_TITLE)
+    pieces.say(texts.FAULTS_LEAD)
+    look_again()
+    rows = [
+        (str(f.file), texts.WHOLE_FILE if f.line is None else str(f.line), str(f.key), str(f.message))
+        for f in faults
+    ]
+    pieces.table(texts.FAULTS_HEAD, rows, stack=True)
+
+
+def look_again() -> None:
+    """Offer to read the folder anew; any click does, since the files' times of change are part of the key."""
+    st.button(texts.LOOK_AGAIN, type="primary")
