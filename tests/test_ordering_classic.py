@@ -61,7 +61,7 @@ def test_incremental_breaks() -> None:
     ],
 )
 def test_lots_over_time(data: tuple[Any, ...], amounts: tuple[int, ...], cost: float) -> None:
-    """Wagner–Whitin: Snyder & Shen ex. 3.9, problem 3.27; a stockpyl instance; the 1958 paper's twelve months."""
+    """Wagner–Whitin: Snyder & Shen ex. 3.9, problem 3.27; a stockpyl instance; the 1958 paper's months."""
     lots = classic.lots_over_time(*data)
     np.testing.assert_array_equal(lots.amounts, amounts)
     assert lots.cost == pytest.approx(cost, abs=1e-9)

@@ -50,7 +50,7 @@ def test_all_kilograms_cost_the_price_of_the_bracket_and_the_trap_is_said() -> N
 
 
 def test_a_neighbour_lifts_the_bracket_and_shares_the_trip() -> None:
-    """Two drops of 2.5 t on one lorry cost the price of 5 t and half the trip each; blowing in is per stop."""
+    """Two drops of 2.5 t on one lorry cost the price of 5 t and half the trip each; blowing in is by stop."""
     offer = replace(PLAIN, shared_orders=True, delivery_charge=40.0, blow_in_charge=35.0)
     joint = bill(offer, 2500, shared=Shared(2500))
     assert joint.gross == pytest.approx(2500 * 0.307 + 20.0 + 35.0)

@@ -1,0 +1,283 @@
+"""Dynamic programme over (period, level): wait, or order an amount and jump to its arrival.
+
+The level lies on an even grid and values between grid points on straight lines. Nothing is on order in a
+state: an order's state comes again only after its arrival, so a state needs no memory. A leading axis B holds
+independent programmes (sites) that are solved together.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+WAIT = -1
+
+
+class ProgrammeError(ValueError):
+    """A programme whose parts do not fit together."""
+
+
+@dataclass(frozen=True)
+class Grid:
+    """Levels `low + step·i`, i = 0 … n−1, of each of B programmes.
+
+    Attributes
+    ----------
+    low, step
+        Shape (B,). [kg]
+    n
+        Number of levels.
+    """
+
+    low: Floats
+    step: Floats
+    n: int
+
+    def __post_init__(self) -> None:
+        """Refuse a grid without extent."""
+        if self.n < 2 or np.any(self.step <= 0):
+            raise ProgrammeError("a grid needs at least two levels and a step above zero")
+
+    @property
+    def levels(self) -> Floats:
+        """Shape (B, n). [kg]"""
+        return self.low[:, None] + self.step[:, None] * np.arange(self.n)
+
+    def place(self, level: Floats) -> tuple[Ints, Floats]:
+        """Return the lower grid index and the share of the way on; levels (B, …) are held at the ends."""
+        shape = (-1,) + (1,) * (level.ndim - 1)
+        at = (level - self.low.reshape(shape)) / self.step.reshape(shape)
+        at = np.minimum(np.maximum(at, 0.0), self.n - 1.0)
+        index = np.minimum(at.astype(np.int64), self.n - 2)
+        return index, at - index
+
+
+@dataclass(frozen=True)
+class Waiting:
+    """Demand of each period when nothing is ordered: K cases of equal weight unless `weight` is given.
+
+    Attributes
+    ----------
+    demand
+        Shape (B, T, K). [kg]
+    weight
+        Shape (K,), sums to 1; None for equal weights.
+    """
+
+    demand: Floats
+    weight: Floats | None = None
+
+
+@dataclass(frozen=True)
+class Ordering:
+    """What can be ordered, and what happens from the order to the first period boundary after its arrival.
+
+    Attributes
+    ----------
+    amounts
+        Shape (B, M), rising. [kg]
+    cost
+        Shape (B, T, M): whole bill. [money]
+    before, after
+        Shape (B, T, K): demand before the arrival, and from it to the boundary. [kg]
+    jump, arrival
+        Shape (B, T, K): periods to that boundary (≥ 1) and to the arrival itself.
+    weight
+        Shape (K,); None for equal weights.
+    least_before
+        Shape (B, T): demand before arrival that is as good as sure; an amount fits where
+        level − least_before + amount ≤ top of the grid. None: zero. [kg]
+    level_cost
+        Shape (B, T, M, n): further cost that depends on the level at the order; None for none. [money]
+    """
+
+    amounts: Floats
+    cost: Floats
+    before: Floats
+    after: Floats
+    jump: Ints
+    arrival: Floats
+    weight: Floats | None = None
+    least_before: Floats | None = None
+    level_cost: Floats | None = None
+
+
+@dataclass(frozen=True)
+class Charges:
+    """What stock and shortage cost.
+
+    Attributes
+    ----------
+    holding
+        Per kilogram and period. Shape (B, T). [money/kg]
+    unmet
+        Per kilogram of demand not met (or, with back-orders, per kilogram owed at a period's end). (B, T)
+        [money/kg]
+    unmet_event
+        Once for every period or lead time with a shortage. Shape (B, T). [money]
+    on_end
+        Holding on the stock at the end of a period (as Wagner–Whitin and newsvendor do) instead of its mean.
+    backorders
+        Demand waits as a level below zero instead of being met by other fuel.
+    """
+
+    holding: Floats
+    unmet: Floats
+    unmet_event: Floats
+    on_end: bool = False
+    backorders: bool = False
+
+
+@dataclass(frozen=True)
+class Programme:
+    """All parts; `terminal` (B, n) values the last level; waiting needs `wait_floor` (B, T) or more."""
+
+    grid: Grid
+    waiting: Waiting
+    ordering: Ordering
+    charges: Charges
+    terminal: Floats
+    wait_floor: Floats | None = None
+
+
+@dataclass(frozen=True)
+class ValueTable:
+    """Solution of a programme.
+
+    Attributes
+    ----------
+    grid
+        The levels.
+    value
+        Shape (B, T+1, n): expected cost from here on under the best actions. [money]
+    action
+        Shape (B, T, n): :data:`WAIT` or the index of the amount to order.
+    bound
+        Shape (B, T, n): True where neither waiting keeps the floor nor any amount fits.
+    """
+
+    grid: Grid
+    value: Floats
+    action: NDArray[np.int16]
+    bound: NDArray[np.bool_]
+
+    def at(self, period: int | Ints, level: Floats) -> Floats:
+        """Return the value at levels (B, …) and a period boundary: one number, or one for each level."""
+        return _between(self.value, self.grid, np.asarray(period), level)
+
+
+def _between(value: Floats, grid: Grid, period: NDArray[np.int64], level: Floats) -> Floats:
+    """Value on straight lines between the grid points; `value` (B, T+1, n)."""
+    batch, boundaries, n = value.shape
+    index, share = grid.place(level)
+    base = np.arange(batch).reshape((-1,) + (1,) * (level.ndim - 1)) * (boundaries * n)
+    index = index + (base + np.minimum(period, boundaries - 1) * n)
+    flat = value.reshape(-1)
+    low = flat.take(index)
+    out: Floats = low + share * (flat.take(index + 1) - low)
+    return out
+
+
+def solve(programme: Programme) -> ValueTable:
+    """Solve backwards from the last period.
+
+    V[t](x) = min( E[ cost of t + V[t+1](x − d) ],  min over q of c(q) + E[ cost until t+J + V[t+J](x − before
+    + q − after) ] ), where waiting is open only from `wait_floor` up, and an amount only where it fits. Where
+    neither is open the house waits, and `bound` says so.
+
+    Raises :class:`ProgrammeError` on shapes that do not fit.
+    """
+    _check(programme)
+    batch, periods, _ = programme.waiting.demand.shape
+    grid = programme.grid
+    value = np.empty((batch, periods + 1, grid.n))
+    value[:, periods] = programme.terminal
+    action = np.empty((batch, periods, grid.n), dtype=np.int16)
+    bound = np.zeros((batch, periods, grid.n), dtype=bool)
+    for t in range(periods - 1, -1, -1):
+        wait = _wait_cost(programme, value, t)
+        order = _order_cost(programme, value, t)
+        best = order.argmin(axis=1)
+        cheapest = np.take_along_axis(order, best[:, None, :], axis=1)[:, 0]
+        open_to_wait = np.ones_like(wait, dtype=bool)
+        if programme.wait_floor is not None:
+            open_to_wait = grid.levels >= programme.wait_floor[:, t, None]
+        nothing = ~open_to_wait & ~np.isfinite(cheapest)
+        waits = nothing | (open_to_wait & (wait <= cheapest))
+        value[:, t] = np.where(waits, wait, cheapest)
+        action[:, t] = np.where(waits, WAIT, best)
+        bound[:, t] = nothing
+    return ValueTable(grid, value, action, bound)
+
+
+def _check(p: Programme) -> None:
+    """Refuse shapes that do not fit and jumps that stand still."""
+    batch, periods, _ = p.waiting.demand.shape
+    o = p.ordering
+    for name, got, want in (
+        ("cost", o.cost.shape[:2], (batch, periods)),
+        ("before", o.before.shape[:2], (batch, periods)),
+        ("holding", p.charges.holding.shape, (batch, periods)),
+        ("terminal", p.terminal.shape, (batch, p.grid.n)),
+    ):
+        if got != want:
+            raise ProgrammeError(f"{name} has the shape {got}, {want} is needed")
+    if np.any(o.jump < 1):
+        raise ProgrammeError("an order must lead at least one period on")
+
+
+def _stage(charges: Charges, t: int, end: Floats) -> tuple[Floats, Floats]:
+    """Cost of shortage for levels at the end of a stretch before clipping, and the level carried on."""
+    shape = (-1,) + (1,) * (end.ndim - 1)
+    short = np.maximum(-end, 0.0)
+    cost = charges.unmet[:, t].reshape(shape) * short + charges.unmet_event[:, t].reshape(shape) * (short > 0)
+    return cost, end if charges.backorders else np.maximum(end, 0.0)
+
+
+def _mean(x: Floats, weight: Floats | None) -> Floats:
+    """Weighted mean over the last axis."""
+    out: Floats = x.mean(axis=-1) if weight is None else x @ weight
+    return out
+
+
+def _wait_cost(p: Programme, value: Floats, t: int) -> Floats:
+    """Expected cost of waiting at each level, shape (B, n)."""
+    start = p.grid.levels[:, :, None]
+    short, end = _stage(p.charges, t, start - p.waiting.demand[:, t, None, :])
+    held = np.maximum(end, 0.0) if p.charges.on_end else (np.maximum(start, 0.0) + np.maximum(end, 0.0)) / 2
+    now = short + p.charges.holding[:, t, None, None] * held
+    return _mean(now + _between(value, p.grid, np.asarray(t + 1), end), p.waiting.weight)
+
+
+def _order_cost(p: Programme, value: Floats, t: int) -> Floats:
+    """Expected cost of each amount at each level, shape (B, M, n); infinite where it does not fit."""
+    o, c = p.ordering, p.charges
+    levels = p.grid.levels
+    start = levels[:, None, :, None]
+    before, after = o.before[:, t, None, None, :], o.after[:, t, None, None, :]
+    jump, arrival = o.jump[:, t, None, None, :], o.arrival[:, t, None, None, :]
+    amount = o.amounts[:, :, None, None]
+    holding = c.holding[:, t, None, None, None]
+    short, reached = _stage(c, t, start - before)
+    full = reached + amount
+    short_after, end = _stage(c, t, full - after)
+    if c.on_end:
+        held = jump * np.maximum(end, 0.0)
+    else:
+        held = arrival * (np.maximum(start, 0) + np.maximum(reached, 0)) / 2
+        held = held + (jump - arrival) * (np.maximum(full, 0) + np.maximum(end, 0)) / 2
+    total = short + short_after + holding * held + _between(value, p.grid, t + jump, end)
+    cost = _mean(total, o.weight) + o.cost[:, t, :, None]
+    if o.level_cost is not None:
+        cost = cost + o.level_cost[:, t]
+    top = levels[:, -1, None, None] + 1e-9 * p.grid.step[:, None, None]
+    sure = 0.0 if o.least_before is None else o.least_before[:, t, None, None]
+    lowest = np.minimum(levels[:, :1], 0.0)[:, :, None]
+    fits = np.maximum(levels[:, None, :] - sure, lowest) + o.amounts[:, :, None] <= top
+    out: Floats = np.where(fits, cost, np.inf)
+    return out
