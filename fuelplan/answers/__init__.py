@@ -1,0 +1,56 @@
+"""The only join from a folder and weather to a decision; the public library interface.
+
+Everything is imported when first used, so that looking at a folder does not load what an order needs.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from fuelplan.answers.degree_days_of_file import degree_day_methods, degree_days_of_file
+    from fuelplan.answers.order import order
+    from fuelplan.answers.order_answer import OrderAnswer
+    from fuelplan.answers.record import record_delivery, record_order, record_outcome, record_reading
+    from fuelplan.answers.setting import WhatIf
+    from fuelplan.answers.weather_of_site import SiteWeather, check_weather, weather_for
+    from fuelplan.checks import check_folder
+    from fuelplan.checks import open_sound as open_site
+    from fuelplan.site import Fault, Site, SiteFaults
+    from fuelplan.weather_sources import WeatherFault, WeatherUnavailable
+
+_WHERE = {
+    "order": ("fuelplan.answers.order", "order"),
+    "OrderAnswer": ("fuelplan.answers.order_answer", "OrderAnswer"),
+    "WhatIf": ("fuelplan.answers.setting", "WhatIf"),
+    "SiteWeather": ("fuelplan.answers.weather_of_site", "SiteWeather"),
+    "weather_for": ("fuelplan.answers.weather_of_site", "weather_for"),
+    "check_folder": ("fuelplan.checks", "check_folder"),
+    "open_site": ("fuelplan.checks", "open_sound"),
+    "Fault": ("fuelplan.site", "Fault"),
+    "Site": ("fuelplan.site", "Site"),
+    "SiteFaults": ("fuelplan.site", "SiteFaults"),
+    "check_weather": ("fuelplan.answers.weather_of_site", "check_weather"),
+    "degree_day_methods": ("fuelplan.answers.degree_days_of_file", "degree_day_methods"),
+    "degree_days_of_file": ("fuelplan.answers.degree_days_of_file", "degree_days_of_file"),
+    "record_delivery": ("fuelplan.answers.record", "record_delivery"),
+    "record_order": ("fuelplan.answers.record", "record_order"),
+    "record_outcome": ("fuelplan.answers.record", "record_outcome"),
+    "record_reading": ("fuelplan.answers.record", "record_reading"),
+    "WeatherFault": ("fuelplan.weather_sources", "WeatherFault"),
+    "WeatherUnavailable": ("fuelplan.weather_sources", "WeatherUnavailable"),
+}
+
+__all__ = [
+    "Fault", "OrderAnswer", "Site", "SiteFaults", "SiteWeather", "WeatherFault", "WeatherUnavailable", "WhatIf", "check_folder",
+    "check_weather", "degree_day_methods", "degree_days_of_file", "open_site", "order", "record_delivery", "record_order", "record_outcome", "record_reading", "weather_for",
+]  # fmt: skip
+
+
+def __getattr__(name: str) -> Any:
+    """Import a public name on first use (PEP 562)."""
+    if name not in _WHERE:
+        raise AttributeError(f"module 'fuelplan.answers' has no attribute {name!r}")
+    module, attribute = _WHERE[name]
+    return getattr(import_module(module), attribute)

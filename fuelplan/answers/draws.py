@@ -1,0 +1,76 @@
+"""Joint draws of winter, signature and starting level, and the fuel asked for on every day of each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import building, signature
+from fuelplan.answers.setting import Setting, WhatIf
+from fuelplan.weather import DailyWeather, Winters
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+LEAST_DRAWS = 1500
+
+
+@dataclass(frozen=True)
+class Draws:
+    """Joint draws for one fuel.
+
+    Attributes
+    ----------
+    level_kg
+        Shape (draws,): content on the evening of the day asked. [kg]
+    demand_kg
+        Shape (draws, days), from the day after on. [kg]
+    year
+        Shape (draws,): real year in which each draw's winter began.
+    """
+
+    level_kg: Floats
+    demand_kg: Floats
+    year: Ints
+
+    @property
+    def count(self) -> int:
+        """Number of draws."""
+        return len(self.level_kg)
+
+
+def learned(setting: Setting, weather: DailyWeather) -> signature.Posterior:
+    """Return what the building burns and what is in store, learned from the readings up to the day."""
+    return signature.learn(
+        setting.prior,
+        weather,
+        setting.observations,
+        setting.deliveries,
+        setting.as_of,
+        capacity_kg=setting.store.capacity_kg(),
+    )
+
+
+def joint_draws(
+    setting: Setting, posterior: signature.Posterior, winters: Winters, what_if: WhatIf, rng: np.random.Generator
+) -> Draws:
+    """Return at least :data:`LEAST_DRAWS` draws, each winter the same number of times."""
+    paths = winters.mean_c.shape[0]
+    each = -(-LEAST_DRAWS // paths)
+    which = np.repeat(np.arange(paths), each)
+    drawn = posterior.draw(len(which), rng)
+    mean_c = winters.mean_c[which] - what_if.colder_c
+    dates = np.datetime64(winters.first_day, "D") + np.arange(winters.days)
+    plan = building.day_plan(dates, setting.absences)
+    degree_days = building.degree_days_left(mean_c, (drawn.base_c + what_if.room_shift_c)[:, None], plan)
+    demand = drawn.kg_per_degree_day[:, None] * degree_days + drawn.kg_per_day[:, None] * plan.hot_water_factor
+    level = np.clip(drawn.level_kg, 0.0, setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3))
+    return Draws(level, demand, winters.year[which])
+
+
+def day_index(as_of: date, day: date) -> int:
+    """Return the column of a date in the draws' days; column 0 is the day after `as_of`."""
+    return (day - as_of).days - 1

@@ -1,0 +1,251 @@
+"""The orders of the coming year on the draws: those placed, the one proposed, and those after it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import units
+from fuelplan.answers.draws import Draws, day_index
+from fuelplan.answers.order_answer import ProposedOrder
+from fuelplan.answers.setting import Setting
+from fuelplan.ordering.last_date import LastDate, first_day_that_fits, last_safe_day, order_risk
+from fuelplan.site.as_rooms import amount_kg
+from fuelplan.stock import NEVER, Arrival, StockPaths, first_day_below, simulate, with_delivery_pause
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+HIGH = 0.95  # quantile of the level taken as its high estimate when asking what surely fits
+MOST_ORDERS = 12
+YEAR_DAYS = 365
+
+
+@dataclass(frozen=True)
+class Placed:
+    """An order on its way."""
+
+    ordered_on: date
+    due_from: date
+    due_to: date
+    amount_kg: float
+    arrival: Arrival
+
+
+@dataclass(frozen=True)
+class Plan:
+    """Placed and proposed orders with the stock they lead to."""
+
+    decision: str
+    placed: tuple[Placed, ...]
+    orders: tuple[ProposedOrder, ...]
+    without_orders: StockPaths
+    with_orders: StockPaths
+    breach_without_orders: Ints
+    empty_risk_per_year: float
+    warnings: tuple[str, ...]
+
+
+class _Planner:
+    """Works through the year order by order."""
+
+    def __init__(self, setting: Setting, draws: Draws, risk_limit: float, rng: np.random.Generator) -> None:
+        self.setting, self.risk_limit = setting, risk_limit
+        self.supply = setting.site.table.supply
+        self.level_kg, self.demand_kg = draws.level_kg, draws.demand_kg
+        self.limit_kg = max(setting.site.table.store.reserve_kg, setting.store.unusable_kg)
+        low, high = setting.lead_days
+        self.lead = rng.integers(low, high + 1, draws.count)
+        self.rng = rng
+        self.arrivals: list[Arrival] = []
+        self.warnings: list[str] = []
+
+    @property
+    def days(self) -> int:
+        """Days of the horizon."""
+        return self.demand_kg.shape[1]
+
+    def paths(self) -> StockPaths:
+        """Stock with the arrivals so far."""
+        return simulate(
+            self.level_kg,
+            self.demand_kg,
+            self.arrivals,
+            capacity_kg=self.setting.store.capacity_kg(self.setting.store.bulk_high_kg_per_m3),
+            residue_kg=self.setting.store.unusable_kg,
+        )
+
+    def arrival_of(self, order_day: int) -> Ints:
+        """Column of the arrival in every draw, for an order placed `order_day` days after `as_of`."""
+        placed = np.datetime64(self.setting.as_of, "D") + order_day
+        came = self.setting.calendar.add_array(np.full(len(self.lead), placed), self.lead)
+        return np.maximum((came - np.datetime64(self.setting.as_of, "D")).astype(np.int64) - 1, 0)
+
+    def add(self, arrival: Arrival) -> None:
+        """Count a delivery as coming, with the boiler's pause on its day."""
+        self.arrivals.append(arrival)
+        share = min(self.supply.delivery_pause_h / 24.0, 0.99)
+        self.demand_kg = with_delivery_pause(self.demand_kg, arrival.day, share)
+
+    def breach(self, level_kg: Floats) -> Ints:
+        """First column below the limit after the last arrival so far."""
+        after = np.zeros(len(level_kg), dtype=np.int64)
+        for arrival in self.arrivals:
+            after = np.maximum(after, np.where(arrival.day < self.days, arrival.day, 0))
+        seen = np.where(np.arange(self.days)[None, :] >= after[:, None], level_kg, np.inf)
+        return first_day_below(seen, self.limit_kg)
+
+
+def make_plan(setting: Setting, draws: Draws, risk_limit: float, rng: np.random.Generator) -> Plan:
+    """Return the plan of the coming year."""
+    planner = _Planner(setting, draws, risk_limit, rng)
+    placed = tuple(_placed(planner))
+    without = planner.paths()
+    breach_without = _run_out_days(planner, without, placed)
+    orders: list[ProposedOrder] = []
+    decision = "wait"
+    first = 0 if not placed else max(0, max(day_index(setting.as_of, p.due_to) for p in placed) + 1)
+    paths = without
+    while len(orders) < MOST_ORDERS:
+        found = _next_order(planner, paths, first, opening=not orders)
+        if found is None:
+            break
+        order, last, day = found
+        if not orders:
+            decision = _decision(last, setting.site.table.risk.look_again_days)
+        if orders and day > YEAR_DAYS and len(orders) >= 3:
+            break
+        orders.append(order)
+        planner.add(Arrival(planner.arrival_of(day), np.full(draws.count, order.amount_kg)))
+        paths = planner.paths()
+        first = day_index(setting.as_of, order.deliver_to) + 2
+    unmet = paths.unmet_kg[:, :YEAR_DAYS].sum(axis=1)
+    return Plan(
+        decision=decision,
+        placed=placed,
+        orders=tuple(orders),
+        without_orders=without,
+        with_orders=paths,
+        breach_without_orders=breach_without,
+        empty_risk_per_year=float(np.mean(unmet > 1e-9)),
+        warnings=tuple(planner.warnings),
+    )
+
+
+def _run_out_days(planner: _Planner, without: StockPaths, placed: tuple[Placed, ...]) -> Ints:
+    """First column below the limit with what is on order, whenever that is."""
+    return first_day_below(without.level_kg, planner.limit_kg) if placed else planner.breach(without.level_kg)
+
+
+def _decision(last: LastDate, look_again_days: int) -> str:
+    if last.late:
+        return "late"
+    return "order" if last.day is not None and last.day <= look_again_days else "wait"
+
+
+def _next_order(
+    planner: _Planner, paths: StockPaths, first: int, *, opening: bool
+) -> tuple[ProposedOrder, LastDate, int] | None:
+    """Return the next order, how its last safe day came out, and the day it is placed; None beyond the horizon."""
+    setting, supply = planner.setting, planner.supply
+    last_day = planner.days - 1 - int(planner.arrival_of(planner.days - 1).max() - planner.days + 2)
+    if first >= last_day:
+        return None
+    breach = planner.breach(paths.level_kg)
+    safe = last_safe_day(breach, planner.arrival_of, risk_limit=planner.risk_limit, first=first, last=last_day)
+    if safe.day is None:
+        return None
+    high_kg = np.quantile(paths.level_kg, HIGH, axis=0)
+
+    def earliest(day: int) -> int:
+        placed = setting.as_of + timedelta(days=day)
+        return max(0, day_index(setting.as_of, setting.calendar.add(placed, setting.lead_days[0])))
+
+    def fits(level_kg: float) -> float:
+        return setting.store.surely_fits_kg(level_kg, supply.step_kg)
+
+    day = safe.day
+    before = max(earliest(day) - 1, 0)
+    amount = fits(float(high_kg[before]))
+    if amount < supply.smallest_drop_kg:
+        later = first_day_that_fits(high_kg, earliest, fits, supply.smallest_drop_kg, first=day, last=last_day)
+        if later is None:
+            if opening:
+                planner.warnings.append(_never_fits(planner, amount))
+            return None
+        day, amount = later, supply.smallest_drop_kg
+        risk = order_risk(breach, planner.arrival_of(day))
+        if opening:
+            planner.warnings.append(_fits_late(planner, day, risk, amount))
+        safe = replace(safe, risk=risk)
+    ordered = setting.as_of + timedelta(days=day)
+    return (
+        ProposedOrder(
+            fuel="pellets",
+            order_by=ordered,
+            deliver_from=setting.calendar.add(ordered, setting.lead_days[0]),
+            deliver_to=setting.calendar.add(ordered, setting.lead_days[1]),
+            amount_kg=amount,
+            risk=safe.risk,
+        ),
+        safe,
+        day,
+    )
+
+
+def _never_fits(planner: _Planner, amount_kg: float) -> str:
+    drop = units.show(planner.supply.smallest_drop_kg, "mass")
+    return (
+        f"The smallest drop of {drop} does not surely fit above the reserve within the horizon ({units.show(amount_kg, 'mass')} would): "
+        "ask for a smaller drop, share a delivery, lower the reserve or bridge with bags."
+    )
+
+
+def _fits_late(planner: _Planner, day: int, risk: float, amount_kg: float) -> str:
+    when = units.show_date(planner.setting.as_of + timedelta(days=day))
+    return (
+        f"The smallest drop of {units.show(amount_kg, 'mass')} surely fits only when ordered on {when} or later; by then the chance of "
+        f"falling below the reserve before it comes is {units.show_odds(risk, len(planner.lead))}."
+    )
+
+
+def _placed(planner: _Planner) -> list[Placed]:
+    """Book the orders on their way; overdue ones come within the usual lead time from now, and are asked about."""
+    setting = planner.setting
+    found = []
+    for row in setting.site.on_order(setting.as_of):
+        if row.fuel != "pellets" or row.ordered is None or row.ordered_on is None:
+            continue
+        low, high = setting.lead_days
+        due_from = row.due_from or setting.calendar.add(row.ordered_on, low)
+        due_to = row.due_to or max(due_from, setting.calendar.add(row.ordered_on, high))
+        tomorrow = setting.as_of + timedelta(days=1)
+        if due_to <= setting.as_of:
+            planner.warnings.append(
+                f"The order of {units.show_date(row.ordered_on)} was due by {units.show_date(due_to)} and is not booked as delivered. "
+                "Has it come? Then book it; if not, ask the supplier."
+            )
+            due_from, due_to = tomorrow, setting.calendar.add(tomorrow, high)
+        days = setting.calendar.between(max(due_from, tomorrow), due_to)
+        if len(days) == 0:
+            days = np.array([max(due_to, tomorrow)], dtype="datetime64[D]")
+        came = planner.rng.choice(days, size=len(planner.lead))
+        column = (came - np.datetime64(setting.as_of, "D")).astype(np.int64) - 1
+        kg = amount_kg(row.ordered)
+        arrival = Arrival(column, np.full(len(column), kg))
+        before = planner.paths()
+        risk = order_risk(planner.breach(before.level_kg), column)
+        if risk > planner.risk_limit:
+            planner.warnings.append(
+                f"The chance of falling below the reserve before the order of {units.show_date(row.ordered_on)} comes is "
+                f"{units.show_odds(risk, len(column))}: ask whether the tanker can come earlier."
+            )
+        planner.add(arrival)
+        found.append(Placed(row.ordered_on, max(due_from, tomorrow), due_to, kg, arrival))
+    return found
+
+
+__all__ = ["NEVER", "Placed", "Plan", "make_plan"]

@@ -1,0 +1,70 @@
+"""The order answer in a person's words: one sentence first, then the cautions that belong to it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from fuelplan import cautions, units
+from fuelplan.answers.order_answer import OrderAnswer, ShownCaution
+from fuelplan.answers.setting import Setting
+
+
+def sentence_of(answer: OrderAnswer) -> OrderAnswer:
+    """Return the answer with its sentence, in metric units."""
+    return replace(answer, sentence=sentence(answer))
+
+
+def sentence(answer: OrderAnswer, system: units.System = "metric") -> str:
+    """Return the answer in a few plain sentences."""
+    return " ".join((_left(answer, system), _lasts(answer), _what_to_do(answer, system)))
+
+
+def _left(answer: OrderAnswer, system: units.System) -> str:
+    stock = answer.stocks[0]
+    middle = units.show(stock.kg, "mass", system)
+    spread = units.show_range(stock.p10_kg, stock.p90_kg, "mass", system)
+    if stock.reading_age_days is None:
+        age = "no reading yet, so this rests on deliveries and the house's need"
+    elif stock.reading_age_days == 0:
+        age = "read today"
+    else:
+        days = stock.reading_age_days
+        age = f"your reading is {days} day{'s' if days != 1 else ''} old"
+    return f"About {middle} left ({spread}; {age})."
+
+
+def _lasts(answer: OrderAnswer) -> str:
+    run_out = answer.run_out[0]
+    on_order = " with what is on order" if answer.placed else ""
+    if run_out.p50 is None:
+        return f"In a usual winter that lasts{on_order} beyond the next {answer.horizon_days} days."
+    text = f"In a usual winter that lasts{on_order} until {_date(answer, run_out.p50)}"
+    if run_out.coldest_winter is None or answer.weather.winters < 2:
+        return f"{text}."
+    return f"{text}, in the coldest of {answer.weather.winters} until {_date(answer, run_out.coldest_winter)}."
+
+
+def _what_to_do(answer: OrderAnswer, system: units.System) -> str:
+    order = answer.order
+    if order is None:
+        return "No further order is needed within the horizon." if not answer.warnings else "No order can be proposed: see below."
+    amount = units.show(order.amount_kg, "mass", system)
+    if answer.decision == "late":
+        return (
+            f"Order {amount} today: the chance of falling below your reserve before it comes is already "
+            f"{units.show_odds(order.risk, answer.weather.draws)}."
+        )
+    return f"Order by {_date(answer, order.order_by)}; {amount} will fit."
+
+
+def _date(answer: OrderAnswer, day: object) -> str:
+    from datetime import date
+
+    assert isinstance(day, date)
+    return units.show_date(day, year=day.year != answer.as_of.year)
+
+
+def cautions_for_order(setting: Setting) -> tuple[ShownCaution, ...]:
+    """Return the cautions that belong to a delivery of pellets into this store."""
+    shown = cautions.for_situation(fuels=("pellets",), delivery=True, bulk_store=True)
+    return tuple(ShownCaution(c.id, c.text, c.why) for c in shown)

@@ -1,0 +1,185 @@
+"""A site on one day as the rooms need it: store, fuel, heat need, paper signature, supplier's calendar."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import boiler, building, readings
+from fuelplan.building import Absence, HeatNeed
+from fuelplan.bulk_store import Store
+from fuelplan.fuel import Pellets
+from fuelplan.signature import Prior
+from fuelplan.site import Site
+from fuelplan.site.as_rooms import absences_of, delivery_of, observation_of, pellets_of, store_of
+from fuelplan.weather import DailyWeather
+from fuelplan.working_days import WorkingDays
+
+Floats = NDArray[np.float64]
+
+PEOPLE = 3  # taken where nobody says how many use hot water (our assumption)
+BASE_SD_C = 1.5  # doubt of a base temperature worked out from room temperature, gains and loss (our assumption)
+RATED_KW = 15.0  # taken where nobody says the boiler's size (our assumption)
+DAY_REL_SD = 0.4  # doubt of hot water and stand-by worked out from the number of people (our assumption)
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    """Changes a person wants to try; the folder stays as it is.
+
+    Attributes
+    ----------
+    colder_c
+        Every coming day colder by this. [K]
+    room_shift_c
+        Rooms kept warmer by this from today on. [K]
+    price_factor
+        Times today's price.
+    extra_lead_days
+        Working days added to the lead time.
+    risk_limit
+        Accepted risk per order, in place of the folder's; None keeps it.
+    """
+
+    colder_c: float = 0.0
+    room_shift_c: float = 0.0
+    price_factor: float = 1.0
+    extra_lead_days: int = 0
+    risk_limit: float | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what no one can mean."""
+        if not -15 <= self.colder_c <= 15:
+            raise ValueError(f"colder by {self.colder_c:g} K is beyond any winter; write -15 to 15")
+        if not -10 <= self.room_shift_c <= 10:
+            raise ValueError(f"rooms warmer by {self.room_shift_c:g} K; write -10 to 10")
+        if not 0 < self.price_factor <= 10:
+            raise ValueError(f"a price times {self.price_factor:g}; write above 0, at most 10")
+        if not 0 <= self.extra_lead_days <= 120:
+            raise ValueError(f"{self.extra_lead_days} more working days; write 0 to 120")
+        if self.risk_limit is not None and not 0 < self.risk_limit < 0.5:
+            raise ValueError(f"a risk of {self.risk_limit:g} per order; write above 0, below 0.5, e.g. 0.02")
+
+
+@dataclass(frozen=True)
+class Setting:
+    """Everything of a site that the order chain works with, as known on the evening of `as_of`."""
+
+    site: Site
+    as_of: date
+    store: Store
+    pellets: Pellets
+    efficiency: float
+    need: HeatNeed
+    prior: Prior
+    calendar: WorkingDays
+    lead_days: tuple[int, int]
+    absences: tuple[Absence, ...]
+    observations: tuple[readings.Observation, ...]
+    deliveries: tuple[readings.Delivery, ...]
+    explanation: tuple[str, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def useful_kwh_per_kg(self) -> float:
+        """Useful heat of a kilogram burned. [kWh/kg]"""
+        return self.pellets.kwh_per_kg * self.efficiency
+
+
+def setting_of(site: Site, weather: DailyWeather, as_of: date, what_if: WhatIf) -> Setting:
+    """Return the setting of a site; `weather` is the record known on `as_of`, without gaps."""
+    table = site.table
+    store, pellets = store_of(table), pellets_of(table)
+    efficiency, efficiency_said = _efficiency(site)
+    need = _heat_need(site, weather, pellets, efficiency)
+    useful = pellets.kwh_per_kg * efficiency
+    prior = Prior(
+        kg_per_degree_day=need.kwh_per_degree_day / useful,
+        kg_per_day=need.hot_water_kwh_per_day / useful,
+        base_c=need.base_c,
+        rel_sd_slope=table.building.doubt or need.rel_sd,
+        rel_sd_day=DAY_REL_SD,
+        base_sd_c=BASE_SD_C,
+    )
+    low, high = table.supply.lead_time
+    warnings = []
+    if table.building.hot_water and table.building.people is None and table.building.floor_area_m2 is None:
+        warnings.append(f"The folder does not say how many people use hot water; {PEOPLE} are assumed.")
+    return Setting(
+        site=site,
+        as_of=as_of,
+        store=store,
+        pellets=pellets,
+        efficiency=efficiency,
+        need=need,
+        prior=prior,
+        calendar=WorkingDays(table.place.country, table.place.subdivision),
+        lead_days=(low + what_if.extra_lead_days, high + what_if.extra_lead_days),
+        absences=tuple(absences_of(table.away, table.building.indoor_c)),
+        observations=tuple(
+            observation_of(row, store, useful) for row in site.read_by(as_of) if row.fuel == "pellets"
+        ),
+        deliveries=tuple(delivery_of(row) for row in site.delivered(as_of) if row.fuel == "pellets"),
+        explanation=(
+            f"Heat need {need.how}: {need.loss_w_per_k:.0f} W per kelvin below {need.base_c:.1f} °C outside.",
+            f"A kilogram holds {pellets.kwh_per_kg:g} kWh, of which {efficiency:.0%} become useful heat ({efficiency_said}).",
+        ),
+        warnings=tuple(warnings),
+    )
+
+
+def _efficiency(site: Site) -> tuple[float, str]:
+    """Return the seasonal efficiency and where it comes from."""
+    given = site.table.boiler
+    if given.seasonal_efficiency is not None:
+        return given.seasonal_efficiency, "as the folder says"
+    made = boiler.Boiler.typical(given.rated_kw or RATED_KW, "pellets", installed=given.installed)
+    return boiler.seasonal_efficiency(made), f"seasonal figure, {made.how}"
+
+
+def _heat_need(site: Site, weather: DailyWeather, pellets: Pellets, efficiency: float) -> HeatNeed:
+    """Return the heat need by whichever way the folder tells it."""
+    table = site.table.building
+    water = 0.0
+    if table.hot_water:
+        if table.people is not None:
+            water = building.hot_water_for_people(table.people).kwh_per_day
+        elif table.floor_area_m2 is not None:
+            water = building.hot_water_for_floor_area(table.floor_area_m2).kwh_per_day
+        else:
+            water = building.hot_water_for_people(PEOPLE).kwh_per_day
+    gains = table.gains_w
+    if table.floor_area_m2 is not None:
+        return building.from_floor_area(
+            table.floor_area_m2, table.built or 1975, indoor_c=table.indoor_c, gains_w=gains, hot_water_kwh_per_day=water
+        )
+    gains = 400.0 if gains is None else gains
+    if table.design_loss_kw is not None and table.design_outdoor_c is not None:
+        return building.from_design_loss(
+            table.design_loss_kw, table.design_outdoor_c, indoor_c=table.indoor_c, gains_w=gains, hot_water_kwh_per_day=water
+        )
+    heat = _past_use(site, pellets, efficiency)
+    return building.from_yearly_heat(
+        heat.kwh_per_year, weather.mean_c, indoor_c=table.indoor_c, gains_w=gains, hot_water_kwh_per_day=water,
+        rel_sd=max(0.10, heat.rel_sd), how=heat.how,
+    )  # fmt: skip
+
+
+def _past_use(site: Site, pellets: Pellets, efficiency: float) -> building.UsefulHeat:
+    """Return the useful heat of a usual year from what was burned."""
+    table = site.table.building
+    if table.pellets_a_year_kg is not None:
+        return building.useful_heat(
+            table.pellets_a_year_kg, "pellets", efficiency=efficiency, kwh_per_unit=pellets.kwh_per_kg
+        )
+    if table.heating_oil_a_year_m3 is not None:
+        old = {"efficiency": table.old_efficiency} if table.old_efficiency else {"old_heating": "oil_low_temperature"}
+        return building.useful_heat(table.heating_oil_a_year_m3 * 1000.0, "heating_oil", **old)  # type: ignore[arg-type]
+    if table.gas_a_year_kwh is not None:
+        old = {"efficiency": table.old_efficiency} if table.old_efficiency else {"old_heating": "gas_low_temperature"}
+        return building.useful_heat(table.gas_a_year_kwh, "natural_gas_bill", **old)  # type: ignore[arg-type]
+    assert table.heat_a_year_kwh is not None  # the model of the file makes sure that one way is given
+    return building.UsefulHeat(table.heat_a_year_kwh, 0.05, f"from {table.heat_a_year_kwh:,.0f} kWh of useful heat a year")

@@ -1,0 +1,186 @@
+"""All faults of a site folder at once: what each file says, and whether the files fit together."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+from fuelplan import units
+from fuelplan.bulk_store import Store
+from fuelplan.site.as_rooms import amount_kg, observation_of, reading_faults, store_fault, store_of
+from fuelplan.site.faults import Fault, SiteFaults
+from fuelplan.site.folder import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, Site, read_folder
+from fuelplan.site.tables import DeliveryRow
+from fuelplan.working_days import WorkingDays
+
+ABOVE_CAPACITY = 1.05  # a reading this far above the capacity is a mistake, not a tight fill
+
+
+def check_folder(path: Path | str) -> tuple[Site | None, list[Fault]]:
+    """Return the site of a folder, or None where it cannot be used at all, and every fault found."""
+    site, faults = read_folder(Path(path))
+    if site is None:
+        return None, faults
+    faults = list(faults)
+    faults += _place_faults(site)
+    store_wrong = store_fault(site.table)
+    if store_wrong is not None:
+        faults.append(store_wrong)
+    else:
+        store = store_of(site.table)
+        faults += _store_faults(site, store)
+        faults += amounts_against_store(site)
+    faults += _order_of_rows(site)
+    faults += _same_rows(site)
+    faults += _away_faults(site)
+    if not site.deliveries and not site.readings and not faults:
+        faults.append(
+            Fault(READINGS_FILE, None, "", 'neither a reading nor a delivery says what is in store; add a line such as "2026-01-04,60 %"')
+        )
+    return site, faults
+
+
+def open_sound(path: Path | str) -> Site:
+    """Return the site of a folder without faults.
+
+    Raises
+    ------
+    SiteFaults
+        With every fault, sorted by file and line.
+    """
+    site, faults = check_folder(path)
+    if site is None or faults:
+        raise SiteFaults(faults)
+    return site
+
+
+def amounts_against_store(site: Site) -> list[Fault]:
+    """Return the faults of readings and deliveries that the site's store cannot have held."""
+    if store_fault(site.table) is not None:
+        return []
+    store = store_of(site.table)
+    return [*reading_faults(site, store), *_amount_faults(site, store)]
+
+
+def _place_faults(site: Site) -> list[Fault]:
+    place, weather = site.table.place, site.table.weather
+    faults = []
+    try:
+        WorkingDays(place.country, place.subdivision)
+    except ValueError as error:
+        faults.append(Fault(SITE_FILE, None, "place.country", str(error)))
+    if not _known_zone(place.time_zone):
+        faults.append(
+            Fault(SITE_FILE, None, "place.time_zone", f'"{place.time_zone}" is no time zone; write one such as "Europe/Vienna"')
+        )
+    if "meteostat" in {weather.source, weather.fallback} and (place.latitude is None or place.longitude is None):
+        faults.append(Fault(SITE_FILE, None, "place.latitude", "station weather needs latitude and longitude, e.g. latitude = 47.2"))
+    name = weather.file
+    if name is not None and (Path(name).is_absolute() or ".." in Path(name).parts):
+        faults.append(Fault(SITE_FILE, None, "weather.file", f'"{name}" lies outside the site folder; copy the file into it'))
+    elif name is not None and not (site.path / name).is_file():
+        faults.append(Fault(SITE_FILE, None, "weather.file", f'there is no file "{name}" in this folder'))
+    return faults
+
+
+def _known_zone(name: str) -> bool:
+    from zoneinfo import ZoneInfo
+
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        return False
+    return True
+
+
+def _store_faults(site: Site, store: Store) -> list[Fault]:
+    table, faults = site.table, []
+    if table.store.reserve_kg >= store.usable_kg():
+        faults.append(
+            Fault(SITE_FILE, None, "store.reserve",
+                  f"the reserve of {_kg(table.store.reserve_kg)} is no less than what the store can give ({_kg(store.usable_kg())})")
+        )  # fmt: skip
+    if table.supply.smallest_drop_kg > store.capacity_kg() - table.store.reserve_kg:
+        faults.append(
+            Fault(SITE_FILE, None, "supply.smallest_drop",
+                  f"a drop of {_kg(table.supply.smallest_drop_kg)} never fits above the reserve into a store of "
+                  f"{_kg(store.capacity_kg())}; a smaller drop, a smaller reserve or bags are needed")
+        )  # fmt: skip
+    return faults
+
+
+def _amount_faults(site: Site, store: Store) -> list[Fault]:
+    faults, capacity = [], store.capacity_kg(store.bulk_high_kg_per_m3)
+    unsound = {f.line for f in reading_faults(site, store)}
+    for reading in site.readings:
+        if reading.fuel != "pellets" or reading.line in unsound:
+            continue
+        seen = observation_of(reading, store, 4.0)
+        if not seen.is_count and seen.kg > capacity * ABOVE_CAPACITY:
+            faults.append(
+                Fault(READINGS_FILE, reading.line, "reading", f"{_kg(seen.kg)} is more than the store holds ({_kg(store.capacity_kg())})")
+            )
+    for row in site.deliveries:
+        for column in ("ordered", "delivered"):
+            amount = getattr(row, column)
+            if row.fuel != "pellets" or amount is None:
+                continue
+            try:
+                kg = amount_kg(amount)
+            except ValueError as error:
+                faults.append(Fault(DELIVERIES_FILE, row.line, column, str(error)))
+                continue
+            if kg > capacity * ABOVE_CAPACITY:
+                faults.append(
+                    Fault(DELIVERIES_FILE, row.line, column, f"{_kg(kg)} cannot fit into a store of {_kg(store.capacity_kg())}")
+                )
+    return faults
+
+
+def _day_of(row: DeliveryRow) -> date:
+    """Day by which rows are sorted: that of the order, so that a row keeps its place when its delivery comes."""
+    return row.ordered_on or row.delivered_on or date.min
+
+
+def _order_of_rows(site: Site) -> list[Fault]:
+    faults = []
+    for before, row in zip(site.readings, site.readings[1:], strict=False):
+        if row.day < before.day:
+            faults.append(Fault(READINGS_FILE, row.line, "date", f"{row.day} comes after {before.day} in the file; sort the rows by date"))
+    for first, second in zip(site.deliveries, site.deliveries[1:], strict=False):
+        if _day_of(second) < _day_of(first):
+            faults.append(
+                Fault(DELIVERIES_FILE, second.line, "ordered_on",
+                      f"{_day_of(second)} comes after {_day_of(first)} in the file; sort the rows by date")
+            )  # fmt: skip
+    return faults
+
+
+def _same_rows(site: Site) -> list[Fault]:
+    faults, seen = [], dict[tuple[object, ...], int]()
+    for row in site.deliveries:
+        key = (DELIVERIES_FILE, row.fuel, row.ordered_on, row.delivered_on, row.ordered, row.delivered)
+        if key in seen:
+            faults.append(Fault(DELIVERIES_FILE, row.line, "", f"the same delivery stands in line {seen[key]}; remove one"))
+        seen.setdefault(key, row.line)
+    for reading in site.readings:
+        key = (READINGS_FILE, reading.fuel, reading.day, reading.reading, reading.word, reading.how)
+        if key in seen:
+            faults.append(Fault(READINGS_FILE, reading.line, "", f"the same reading stands in line {seen[key]}; remove one"))
+        seen.setdefault(key, reading.line)
+    return faults
+
+
+def _away_faults(site: Site) -> list[Fault]:
+    faults = []
+    for i, away in enumerate(site.table.away):
+        if away.indoor_c is not None and away.indoor_c > site.table.building.indoor_c:
+            faults.append(
+                Fault(SITE_FILE, None, f"away.{i}.indoor",
+                      f"{away.indoor_c:g} °C is warmer than the usual {site.table.building.indoor_c:g} °C; write what is kept meanwhile")
+            )  # fmt: skip
+    return faults
+
+
+def _kg(kg: float) -> str:
+    return units.show(kg, "mass")

@@ -1,0 +1,104 @@
+"""The verbs of the command line. Each verb's own work is imported when it runs, so that `--help` stays quick."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+import click
+
+from fuelplan import __version__
+from fuelplan.cli.outcome import BAD_INPUT, show_error
+
+CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 110}
+
+
+class Verbs(click.Group):
+    """Lists the verbs in the order a person needs them."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the verbs in the order they were added."""
+        return list(self.commands)
+
+
+@click.group(cls=Verbs, context_settings=CONTEXT)
+@click.version_option(__version__, prog_name="fuelplan")
+def fuelplan() -> None:
+    """When to order pellets and logs, how much, and how big a store: from weather data to a date with its risk."""
+
+
+as_of_option = click.option("--as-of", metavar="DATE", help="Answer as on the evening of this day, e.g. 2026-01-15. Default: today.")
+seed_option = click.option("--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True, help="Seed of the draws.")
+json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+
+
+@fuelplan.command()
+@click.argument("path", metavar="SITE")
+@json_option
+def check(path: str, as_json: bool) -> int:
+    """Is the folder sound? Shows all faults at once, with their lines."""
+    from fuelplan.cli.check import run
+
+    return run(path, as_json)
+
+
+@fuelplan.command()
+@click.argument("path", metavar="SITE")
+@as_of_option
+@seed_option
+@json_option
+@click.option("--exit-code", is_flag=True, help="Exit with 10 when an order is due.")
+@click.option("--us", is_flag=True, help="Show pounds and degrees Fahrenheit.")
+def order(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool) -> int:
+    """When do I order, and how much?"""
+    from fuelplan.cli.order import run
+
+    return run(path, as_of, seed, as_json, exit_code=exit_code, us=us)
+
+
+@fuelplan.command("degree-days")
+@click.argument("path", metavar="FILE")
+@click.option("--base", type=float, default=15.5, show_default=True, help="Base temperature.")
+@click.option("--unit", type=click.Choice(["degC", "degF"]), default="degC", show_default=True, help="Unit of base and result.")
+@click.option("--method", default="daily-mean", show_default=True, help="How degree-days are counted; `--method list` shows all.")
+@click.option("--by", type=click.Choice(["day", "month", "year"]), default="year", show_default=True, help="Rows to print.")
+@json_option
+def degree_days(path: str, base: float, unit: str, method: str, by: str, as_json: bool) -> int:
+    """Degree-days of a weather file (CSV or EPW)."""
+    from fuelplan.cli.degree_days import run
+
+    return run(path, base, unit, method, by, as_json)
+
+
+@fuelplan.command()
+@click.argument("path", metavar="[PATH]", required=False)
+@as_of_option
+@click.option("--port", type=click.IntRange(1, 65535), default=8501, show_default=True, help="Port on this machine.")
+def app(path: str | None, as_of: str | None, port: int) -> int:
+    """Open the dashboard in the browser, for this machine only."""
+    from fuelplan.cli.app import run
+
+    return run(path, as_of, port)
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line and leave with its exit status."""
+    given = list(sys.argv[1:] if arguments is None else arguments)
+    as_json = "--json" in given
+    try:
+        status: Any = fuelplan.main(given, prog_name="fuelplan", standalone_mode=False)
+    except click.UsageError as error:
+        if not as_json and error.ctx is not None:
+            click.echo(error.ctx.get_usage(), err=True)
+        show_error("usage", error.format_message(), as_json=as_json)
+        status = BAD_INPUT
+    except click.exceptions.Exit as left:
+        status = left.exit_code
+    except click.Abort:
+        click.echo("stopped", err=True)
+        status = 130
+    except BrokenPipeError:
+        sys.stderr.close()
+        status = 0
+    sys.exit(int(status or 0))

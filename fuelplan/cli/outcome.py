@@ -1,0 +1,83 @@
+"""How results and errors leave the command line."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from datetime import date
+from typing import Any
+
+import click
+
+SCHEMA = 1
+OK, BAD_INPUT, NO_WEATHER, ORDER_DUE = 0, 2, 3, 10
+
+
+def show_json(document: dict[str, Any]) -> None:
+    """Print one JSON document."""
+    click.echo(json.dumps(document, ensure_ascii=False, indent=1))
+
+
+def show_error(kind: str, message: str, faults: Sequence[Any] = (), *, as_json: bool) -> None:
+    """Print an error: as a document on stdout with `--json`, else in plain lines on stderr."""
+    if as_json:
+        listed = [{"file": f.file, "line": f.line, "key": f.key, "message": f.message} for f in faults]
+        show_json({"schema": SCHEMA, "error": {"kind": kind, "message": message, "faults": listed}})
+        return
+    if not faults:
+        click.echo(f"fuelplan: {message}", err=True)
+    for fault in faults:
+        click.echo(str(fault), err=True)
+
+
+def guarded(action: Callable[[], int], *, as_json: bool) -> int:
+    """Run an action; turn the errors a person can mend into messages and an exit status."""
+    from fuelplan.answers import SiteFaults, WeatherFault, WeatherUnavailable
+
+    try:
+        return action()
+    except SiteFaults as error:
+        show_error("site", str(error), error.faults, as_json=as_json)
+        return BAD_INPUT
+    except WeatherFault as error:
+        show_error("weather-file", str(error), _weather_faults(error), as_json=as_json)
+        return BAD_INPUT
+    except WeatherUnavailable as error:
+        show_error("weather", str(error), as_json=as_json)
+        return NO_WEATHER
+    except ValueError as error:
+        show_error("input", str(error), as_json=as_json)
+        return BAD_INPUT
+    except OSError as error:
+        what = error.strerror or str(error)
+        show_error("file", f"{error.filename}: {what}" if error.filename else what, as_json=as_json)
+        return BAD_INPUT
+
+
+def _weather_faults(error: Any) -> list[Any]:
+    from fuelplan.answers import Fault
+
+    return [Fault(error.path.name, fault.line or None, fault.column, fault.message) for fault in error.faults]
+
+
+def day_asked(site: Any, as_of: str | None) -> date:
+    """Return the day to answer for: as asked, the example folder's own day, or today where the site stands."""
+    from datetime import datetime
+    from zoneinfo import ZoneInfo
+
+    from fuelplan import units
+
+    if as_of is not None:
+        return units.parse_date(as_of)
+    if site.table.example_date is not None:
+        day: date = site.table.example_date
+        return day
+    return datetime.now(ZoneInfo(site.table.place.time_zone)).date()
+
+
+def progress(text: str) -> None:
+    """Show what is being done, on stderr and only to a person."""
+    import sys
+
+    if sys.stderr.isatty():
+        click.echo(text, err=True)

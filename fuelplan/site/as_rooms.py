@@ -1,0 +1,170 @@
+"""Tables of a folder as the objects the rooms work with: places, pellets, stores, readings, deliveries, absences."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from fuelplan import bulk_store, fuel, readings
+from fuelplan.building import Absence
+from fuelplan.bulk_store import Store, StoreError
+from fuelplan.site.faults import Fault
+from fuelplan.site.folder import READINGS_FILE, SITE_FILE, Site
+from fuelplan.site.models import AwayTable, PlaceTable, SiteTable, StoreTable
+from fuelplan.site.tables import DeliveryRow, ReadingRow
+from fuelplan.units import BAG_KG, MEASURES, Amount
+from fuelplan.weather import Place
+
+def place_of(table: PlaceTable) -> Place:
+    """Return the place of the weather records."""
+    return Place(table.latitude, table.longitude, table.elevation_m, table.time_zone)
+
+
+def pellets_of(table: SiteTable) -> fuel.Pellets:
+    """Return the pellets burned: a class's usual figures, replaced by what the folder says."""
+    given = table.pellets
+    known = {
+        name: value
+        for name, value in (("kwh_per_kg", given.kwh_per_kg), ("bulk_kg_per_m3", given.bulk_kg_per_m3))
+        if value is not None
+    }
+    return replace(fuel.pellets(given.klass), **known)
+
+
+def store_of(table: SiteTable) -> Store:
+    """Return the bulk store.
+
+    Raises
+    ------
+    StoreError
+        Where measures are missing or cannot be.
+    """
+    given = table.store
+    pellets = pellets_of(table)
+    density = {
+        "bulk_kg_per_m3": pellets.bulk_kg_per_m3,
+        "bulk_low_kg_per_m3": min(600.0, pellets.bulk_kg_per_m3),
+        "bulk_high_kg_per_m3": max(750.0, pellets.bulk_kg_per_m3),
+    }
+    if given.shape is None:
+        if given.capacity_kg is None:
+            raise StoreError('say how big the store is: capacity = "5 t", or shape with its measures')
+        return Store.of_capacity(given.capacity_kg, given.residue_kg, **density)
+    dead = {} if given.ullage_m is None else {"dead_height_m": given.ullage_m}
+    return Store(shape=_shape_of(given), residue_kg=given.residue_kg, **density, **dead)
+
+
+def _shape_of(given: StoreTable) -> bulk_store.Shape:
+    def measure(name: str) -> float:
+        value = getattr(given, f"{name}_m")
+        if value is None:
+            raise StoreError(f'a store of the shape "{given.shape}" needs {name}, e.g. {name} = "2.4 m"')
+        return float(value)
+
+    slope = 40.0 if given.slope_deg is None else given.slope_deg
+    channel = given.channel_m or 0.0
+    if given.shape == "buried tank":
+        if given.length_m is None:
+            return bulk_store.SphereTank(measure("diameter"))
+        return bulk_store.HorizontalTank(diameter_m=measure("diameter"), length_m=measure("length"))
+    width, length, height = measure("width"), measure("length"), measure("height")
+    if given.shape == "flat floor":
+        return bulk_store.FlatRoom(length_m=length, width_m=width, height_m=height)
+    if given.shape in {"two slopes", "one slope"}:
+        return bulk_store.SlopedRoom(
+            length_m=length, width_m=width, height_m=height, slope_deg=slope, channel_m=channel,
+            slopes=2 if given.shape == "two slopes" else 1,
+        )  # fmt: skip
+    kind = bulk_store.FabricBag if given.shape == "fabric bag" else bulk_store.PyramidBottom
+    return kind(length_m=length, width_m=width, height_m=height, funnel_m=measure("funnel"))
+
+
+def absences_of(away: Sequence[AwayTable], indoor_c: float) -> list[Absence]:
+    """Return the times away, as kelvin below the usual room temperature."""
+    return [
+        Absence(
+            first=a.first,
+            last=a.last,
+            boiler_off=a.boiler_off,
+            set_back_k=0.0 if a.indoor_c is None else max(0.0, indoor_c - a.indoor_c),
+        )
+        for a in away
+    ]
+
+
+def amount_kg(amount: Amount) -> float:
+    """Return a delivered or ordered amount of pellets. [kg]"""
+    if amount.kg is None:
+        raise ValueError(f'pellets are bought in t, kg, bags or pallets, not in {MEASURES[amount.measure]}; write e.g. "3.2 t"')
+    return amount.kg
+
+
+def delivery_of(row: DeliveryRow) -> readings.Delivery:
+    """Return a delivery that came, with the error of its amount."""
+    assert row.delivered_on is not None and row.delivered is not None
+    ordered = None if row.ordered is None else amount_kg(row.ordered)
+    return readings.delivery(
+        row.delivered_on,
+        amount_kg(row.delivered),
+        weighed_ticket=row.weighed,
+        filled_full=row.filled_full,
+        ordered_kg=ordered,
+    )
+
+
+def observation_of(row: ReadingRow, store: Store, useful_kwh_per_kg: float) -> readings.Observation:
+    """Return a reading of any kind with its error.
+
+    Raises
+    ------
+    ValueError
+        Where it cannot be understood for this store.
+    """
+    found = _level_or_count(row, store, useful_kwh_per_kg)
+    return readings.guessed(found) if row.how == "estimated" else found
+
+
+def _level_or_count(row: ReadingRow, store: Store, useful_kwh_per_kg: float) -> readings.Observation:
+    if row.word == "empty":
+        return readings.ran_empty(row.day, store.capacity_kg())
+    if row.word == "full":
+        return readings.full(row.day, store.capacity_kg())
+    assert row.reading is not None
+    value, measure = row.reading.value, row.reading.measure
+    if row.how == "boiler counter":
+        return readings.counter(row.day, amount_kg(row.reading))
+    if measure == "percent":
+        return readings.percent(row.day, value / 100.0, store.capacity_kg())
+    if measure == "cm":
+        level = store.kg_from_mark(value, row.side)
+        return readings.Observation(row.day, level.kg, max(level.sd_kg, 10.0), "mark")
+    if measure == "kwh":
+        return readings.heat_meter(row.day, value, useful_kwh_per_kg)
+    if measure == "bag":
+        return readings.bags(row.day, value, row.reading.each_kg or BAG_KG)
+    sd_share = 0.10 if row.how == "by eye" else 0.02
+    kg = amount_kg(row.reading)
+    return readings.weighed(row.day, kg, max(10.0, sd_share * kg))
+
+
+def reading_faults(site: Site, store: Store) -> list[Fault]:
+    """Return the readings of the folder that cannot be understood for its store."""
+    return [
+        Fault(READINGS_FILE, row.line, "reading", str(error))
+        for row in site.readings
+        if row.fuel == "pellets" and (error := _error(lambda row=row: observation_of(row, store, 4.0))) is not None  # type: ignore[misc]
+    ]
+
+
+def store_fault(table: SiteTable) -> Fault | None:
+    """Return what is wrong with the store's measures, if anything."""
+    error = _error(lambda: store_of(table))
+    return None if error is None else Fault(SITE_FILE, None, "store", str(error))
+
+
+def _error(action: Callable[[], object]) -> ValueError | None:
+    try:
+        action()
+    except ValueError as error:
+        return error
+    return None

@@ -1,0 +1,151 @@
+"""Changing the files of a folder: one row at a time, in one step, keeping every other byte as it stands."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from datetime import date
+from pathlib import Path
+
+from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
+from fuelplan.site.text_files import read_text, write_text
+
+LOCK_FILE = ".fuelplan.lock"
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+class EditError(ValueError):
+    """A change that cannot be made, and why; nothing was written."""
+
+
+@contextmanager
+def locked(folder: Path) -> Iterator[None]:
+    """Hold the folder against other programs of this kind while files are read and written."""
+    with (folder / LOCK_FILE).open("a+b") as stream:
+        _lock(stream.fileno())
+        yield  # closing the file lets go
+
+
+def _lock(handle: int) -> None:
+    try:
+        import fcntl
+    except ImportError:  # Windows
+        import msvcrt
+
+        msvcrt.locking(handle, msvcrt.LK_LOCK, 1)  # type: ignore[attr-defined,unused-ignore]
+        return
+    fcntl.flock(handle, fcntl.LOCK_EX)
+
+
+def add_reading(folder: Path, cells: Mapping[str, str]) -> None:
+    """Add a row to `readings.csv`, at its date."""
+    _insert(folder / "readings.csv", READING_COLUMNS, cells, key_columns=("date",))
+
+
+def add_delivery_row(folder: Path, cells: Mapping[str, str]) -> None:
+    """Add a row to `deliveries.csv`, at its date."""
+    _insert(folder / "deliveries.csv", DELIVERY_COLUMNS, cells, key_columns=("ordered_on", "delivered_on"))
+
+
+def change_delivery_row(folder: Path, line: int, expected: Mapping[str, str], cells: Mapping[str, str]) -> None:
+    """Change cells of the row that ends in `line` of `deliveries.csv`.
+
+    `expected` names cells that must still read so; if they do not, somebody else has changed the file.
+    """
+    path = folder / "deliveries.csv"
+    with locked(folder):
+        text, header, rows = _table(path, DELIVERY_COLUMNS)
+        row = next((r for r in rows if r.last_line == line), None)
+        if row is None:
+            raise EditError(f"deliveries.csv has no row in line {line} any more; open the folder again")
+        found = dict(zip(header, row.cells, strict=False))
+        for name, value in expected.items():
+            if found.get(name, "").strip() != value:
+                raise EditError(f"line {line} of deliveries.csv was changed meanwhile; open the folder again")
+        found.update(cells)
+        new = _row_text(header, found)
+        write_text(path, text[: row.start] + new + _line_end(text) + text[row.end :])
+
+
+class _RowSpan:
+    """Where one row stands in the text."""
+
+    def __init__(self, cells: list[str], start: int, end: int, last_line: int) -> None:
+        self.cells, self.start, self.end, self.last_line = cells, start, end, last_line
+
+
+def _table(path: Path, columns: tuple[str, ...]) -> tuple[str, list[str], list[_RowSpan]]:
+    """Return text, header and row spans; a missing file is one with a header alone."""
+    if not path.exists() or not path.read_bytes().strip():
+        text = ",".join(columns) + "\n"
+    else:
+        found, faults = read_text(path)
+        if found is None:
+            raise EditError(str(faults[0]))
+        text = found
+    lines = text.splitlines(keepends=True)
+    starts = [0]
+    for piece in lines:
+        starts.append(starts[-1] + len(piece))
+    reader = csv.reader(iter(lines))
+    header: list[str] = []
+    rows: list[_RowSpan] = []
+    before = 0
+    for cells in reader:
+        at, before = before, reader.line_num
+        if not any(cell.strip() for cell in cells):
+            continue
+        if not header:
+            header = [cell.strip().lower() for cell in cells]
+            continue
+        rows.append(_RowSpan(cells, starts[at], starts[before], before))
+    missing = [name for name in columns[:1] if name not in header and columns is READING_COLUMNS]
+    if missing:
+        raise EditError(f"{path.name} has no column {missing[0]}; run fuelplan check")
+    return text, header, rows
+
+
+def _insert(path: Path, columns: tuple[str, ...], cells: Mapping[str, str], key_columns: tuple[str, ...]) -> None:
+    with locked(path.parent):
+        text, header, rows = _table(path, columns)
+        lost = [name for name, value in cells.items() if value and name not in header]
+        if lost:
+            more = ",".join([*header, *lost])
+            raise EditError(f"{path.name} has no column {' or '.join(lost)}; its first line should read {more}")
+        end = _line_end(text)
+        if not text.endswith(("\n", "\r")):
+            text += end
+        key = _key(cells, key_columns)
+        at = len(text)
+        for row in rows:
+            if _key(dict(zip(header, row.cells, strict=False)), key_columns) > key:
+                at = row.start
+                break
+        write_text(path, text[:at] + _row_text(header, cells) + end + text[at:])
+
+
+def _key(cells: Mapping[str, str], names: tuple[str, ...]) -> str:
+    return next((cells[name].strip() for name in names if cells.get(name, "").strip()), "")
+
+
+def _row_text(header: list[str], cells: Mapping[str, str]) -> str:
+    stream = io.StringIO()
+    csv.writer(stream, lineterminator="").writerow([_safe(cells.get(name, "")) for name in header])
+    return stream.getvalue()
+
+
+def _safe(cell: str) -> str:
+    """Return a cell that no spreadsheet takes for a formula."""
+    clean = " ".join(cell.split())
+    return f"'{clean}" if clean.startswith(FORMULA_STARTS) else clean
+
+
+def _line_end(text: str) -> str:
+    return "\r\n" if "\r\n" in text else "\n"
+
+
+def iso(day: date | None) -> str:
+    """Return a date as the files write it."""
+    return "" if day is None else day.isoformat()

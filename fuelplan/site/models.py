@@ -1,0 +1,217 @@
+"""The keys of `site.toml`. Unknown keys are faults; every key's description feeds the reference page."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+
+from fuelplan.site.quantities import (
+    Area,
+    Day,
+    Density,
+    Energy,
+    EnergyPerMass,
+    Gains,
+    Length,
+    Mass,
+    Power,
+    PricePerMass,
+    Share,
+    Temperature,
+    Time,
+    Volume,
+    WorkingDayRange,
+)
+
+FORMAT = 1
+
+Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=120)]
+Text = Annotated[str, StringConstraints(max_length=2000)]
+
+
+class Table(BaseModel):
+    """Base of all tables: nothing unknown, nothing changed after reading."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=False, allow_inf_nan=False)
+
+
+class PlaceTable(Table):
+    """Where the house stands."""
+
+    country: Annotated[str, StringConstraints(pattern=r"^[A-Z]{2}$")] | None = Field(
+        None, description="Two-letter country code; its bank holidays count in lead times. Left out: Saturdays and Sundays only."
+    )
+    subdivision: str | None = Field(None, description="State or canton code, for its own bank holidays.")
+    time_zone: str = Field("UTC", description="IANA time zone; all dates in the folder are local to it.")
+    latitude: float | None = Field(None, ge=-90, le=90, description="Degrees north; needed for station weather.")
+    longitude: float | None = Field(None, ge=-180, le=180, description="Degrees east; needed for station weather.")
+    elevation_m: Length | None = Field(None, alias="elevation", description="Height above sea level.")
+
+
+class WeatherTable(Table):
+    """Which weather to use."""
+
+    source: Literal["file", "meteostat", "monthly"] = Field(
+        description='"file": a CSV or EPW file in this folder; "meteostat": open station data for the place; '
+        '"monthly": twelve monthly means.'
+    )
+    fallback: Literal["file", "meteostat", "monthly"] | None = Field(
+        None, description="A second source for the days that the first does not have."
+    )
+    file: str | None = Field(None, description="Name of the weather file inside the site folder.")
+    columns: dict[str, str] = Field(
+        default_factory=dict,
+        description='Which column holds what, e.g. {date = "Day", mean_c = "T avg"}, when the file names them otherwise.',
+    )
+    unit: Literal["degC", "degF", "K"] = Field("degC", description="Unit of all temperatures in the file.")
+    attribution: Text = Field("", description="Whom to thank for the file's data; shown with every answer.")
+    licence: str = Field("", description="Licence of the file's data.")
+    invented: bool = Field(False, description="True for made-up weather, which is then said wherever it is shown.")
+    first_year: int = Field(1995, ge=1900, le=2100, description="First year asked of the stations.")
+    stations: int = Field(4, ge=1, le=10, description="How many stations are blended.")
+    monthly_means_c: tuple[float, ...] | None = Field(
+        None, alias="monthly_means", description="Twelve monthly mean temperatures in °C, January first.", min_length=12, max_length=12
+    )
+
+    @model_validator(mode="after")
+    def _has_what_its_source_needs(self) -> WeatherTable:
+        wanted = {self.source, self.fallback}
+        if "file" in wanted and not self.file:
+            raise ValueError('source "file" needs the key file, e.g. file = "weather.csv"')
+        if "monthly" in wanted and self.monthly_means_c is None:
+            raise ValueError('source "monthly" needs the key monthly_means with twelve numbers')
+        return self
+
+
+class BuildingTable(Table):
+    """What the building needs: past use, a design heat loss, or floor area and age."""
+
+    pellets_a_year_kg: Mass | None = Field(None, alias="pellets_a_year", description="Pellets burned in a usual year.")
+    heating_oil_a_year_m3: Volume | None = Field(
+        None, alias="heating_oil_a_year", description="Heating oil burned in a usual year by the old boiler."
+    )
+    gas_a_year_kwh: Energy | None = Field(None, alias="gas_a_year", description="Gas burned in a usual year by the old boiler.")
+    heat_a_year_kwh: Energy | None = Field(
+        None, alias="heat_a_year", description="Useful heat of a usual year, hot water included, e.g. from a heat meter."
+    )
+    old_efficiency: Share | None = Field(None, description="Seasonal efficiency of the old oil or gas boiler.")
+    design_loss_kw: Power | None = Field(None, alias="design_loss", description="Heat loss at the design outdoor temperature.")
+    design_outdoor_c: Temperature | None = Field(None, alias="design_outdoor", description="Design outdoor temperature.")
+    floor_area_m2: Area | None = Field(None, alias="floor_area", description="Heated floor area.")
+    built: int | None = Field(None, ge=1000, le=2100, description="Year the house was built or last insulated; a rough start only.")
+    indoor_c: Temperature = Field(20.0, alias="indoor", description="Usual room temperature, averaged over rooms and nights.")
+    gains_w: Gains | None = Field(None, alias="gains", description="Heat from people, appliances and sun, averaged over the heating season.")
+    people: int | None = Field(None, ge=0, le=10_000, description="People who use hot water from this boiler.")
+    hot_water: bool = Field(True, description="Whether this boiler also heats the hot water.")
+    doubt: Share | None = Field(None, description="How far the yearly figure may be off, as a share.")
+
+    @model_validator(mode="after")
+    def _says_its_need(self) -> BuildingTable:
+        ways = ("pellets_a_year_kg", "heating_oil_a_year_m3", "gas_a_year_kwh", "heat_a_year_kwh", "design_loss_kw", "floor_area_m2")
+        given = [w for w in ways if getattr(self, w) is not None]
+        if not given:
+            raise ValueError(
+                'say what the house needs by one of: pellets_a_year = "5 t", heating_oil_a_year = "2400 litre", '
+                'gas_a_year = "24000 kWh", heat_a_year, design_loss with design_outdoor, floor_area with built'
+            )
+        if len(given) > 1:
+            names = " and ".join(w.rsplit("_", 1)[0] for w in given)
+            raise ValueError(f"{names} both say what the house needs; keep the one you trust most")
+        if given == ["design_loss_kw"] and self.design_outdoor_c is None:
+            raise ValueError('design_loss needs design_outdoor, e.g. design_outdoor = "-12 degC"')
+        return self
+
+
+class BoilerTable(Table):
+    """The boiler."""
+
+    rated_kw: Power | None = Field(None, alias="rated", description="Rated heat output.")
+    installed: int | None = Field(None, ge=1900, le=2100, description="Year of installation; sets the default efficiency.")
+    seasonal_efficiency: Share | None = Field(
+        None, description="Useful heat over the fuel's energy through a whole year; never the laboratory figure."
+    )
+
+
+class PelletsTable(Table):
+    """The pellets burned."""
+
+    klass: Literal["A1", "A2", "B"] = Field("A1", alias="class", description="Quality class of ISO 17225-2.")
+    kwh_per_kg: EnergyPerMass | None = Field(None, alias="energy", description="Net calorific value as received.")
+    bulk_kg_per_m3: Density | None = Field(None, alias="bulk_density", description="Bulk density in the store.")
+
+
+class StoreTable(Table):
+    """The bulk store: a capacity, or a shape with its measures."""
+
+    capacity_kg: Mass | None = Field(None, alias="capacity", description="What the store holds when full, at 650 kg/m3.")
+    shape: Literal["two slopes", "one slope", "flat floor", "fabric bag", "pyramid bottom", "buried tank"] | None = Field(
+        None, description="Shape of the store, where its measures are given."
+    )
+    length_m: Length | None = Field(None, alias="length", description="Inside length, along the conveyor.")
+    width_m: Length | None = Field(None, alias="width", description="Inside width, across the conveyor.")
+    height_m: Length | None = Field(None, alias="height", description="Inside height, floor to ceiling.")
+    diameter_m: Length | None = Field(None, alias="diameter", description="Inside diameter of a buried tank.")
+    slope_deg: float | None = Field(None, alias="slope", ge=0, lt=90, description="Slope of the sloped floors in degrees.")
+    channel_m: Length | None = Field(None, alias="channel", description="Flat width between the slopes, above the conveyor.")
+    funnel_m: Length | None = Field(None, alias="funnel", description="Depth of the funnel of a bag or a pyramid bottom.")
+    ullage_m: Length | None = Field(None, alias="ullage", description="Free height below the ceiling that stays empty.")
+    reserve_kg: Mass = Field(alias="reserve", description="Level that must not be undercut before a delivery comes.")
+    residue_kg: Mass | None = Field(None, alias="residue", description="What stays in the store and cannot be conveyed out.")
+
+
+class SupplyTable(Table):
+    """How the supplier delivers."""
+
+    lead_time: WorkingDayRange = Field((5, 12), description="Working days from order to delivery, as a range.")
+    smallest_drop_kg: Mass = Field(2000.0, alias="smallest_drop", description="Smallest amount the supplier delivers.")
+    step_kg: Mass = Field(100.0, alias="step", description="Amounts are ordered in steps of this size.")
+    price: PricePerMass | None = Field(None, description="Price today with everything included, e.g. 310 EUR/t.")
+    delivery_pause_h: Time = Field(
+        5.0, alias="delivery_pause", description="How long the boiler stands still before and during filling."
+    )
+
+
+class RiskTable(Table):
+    """How much risk is accepted."""
+
+    per_order: Share = Field(0.02, gt=0, lt=0.5, description="Chance, per order, of falling below the reserve before the tanker comes.")
+    look_again_days: int = Field(7, ge=1, le=60, description="How soon you will look at the answer again.")
+
+
+class AwayTable(Table):
+    """A time when nobody is at home or the boiler is off."""
+
+    first: Day = Field(alias="from", description="First day.")
+    last: Day = Field(alias="to", description="Last day.")
+    indoor_c: Temperature | None = Field(None, alias="indoor", description="Room temperature kept meanwhile.")
+    boiler_off: bool = Field(False, description="True when nothing is burned at all.")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> AwayTable:
+        if self.last < self.first:
+            raise ValueError(f"to = {self.last} lies before from = {self.first}")
+        if not self.boiler_off and self.indoor_c is None:
+            raise ValueError('say either boiler_off = true or the temperature kept, e.g. indoor = "12 degC"')
+        return self
+
+
+class SiteTable(Table):
+    """The whole of `site.toml`."""
+
+    format: int = Field(description="Format number of the folder.")
+    name: Name = Field(description="What you call the place.")
+    note: Text = Field("", description="Anything worth knowing.")
+    currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] = Field("EUR", description="Three-letter currency code.")
+    example_date: Day | None = Field(
+        None, description="For example folders only: the day taken as today unless another is asked for."
+    )
+    place: PlaceTable
+    weather: WeatherTable
+    building: BuildingTable
+    boiler: BoilerTable = Field(default_factory=lambda: BoilerTable())
+    pellets: PelletsTable = Field(default_factory=lambda: PelletsTable())
+    store: StoreTable
+    supply: SupplyTable = Field(default_factory=lambda: SupplyTable())
+    risk: RiskTable = Field(default_factory=lambda: RiskTable())
+    away: tuple[AwayTable, ...] = Field((), description="Times away or with the boiler off.")

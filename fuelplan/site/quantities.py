@@ -1,0 +1,75 @@
+"""Quantities in site files: text with a unit in the file, a float in a fixed unit in the model."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import Annotated, Any
+
+from pydantic import BeforeValidator, WithJsonSchema
+
+from fuelplan import units
+
+
+def _reader(quantity: str) -> Callable[[Any], float]:
+    def read(value: Any) -> float:
+        if isinstance(value, bool) or not isinstance(value, (str, int, float)):
+            raise ValueError(f'write text with a unit in quotes, not {value!r}')
+        return units.parse(value, quantity)
+
+    return read
+
+
+def _schema(quantity: str, example: str) -> WithJsonSchema:
+    return WithJsonSchema({"type": "string", "description": f"{quantity.replace('_', ' ')} with its unit", "examples": [example]})
+
+
+Mass = Annotated[float, BeforeValidator(_reader("mass")), _schema("mass", "3.5 t")]
+Energy = Annotated[float, BeforeValidator(_reader("energy")), _schema("energy", "24000 kWh")]
+Power = Annotated[float, BeforeValidator(_reader("power")), _schema("power", "12 kW")]
+Volume = Annotated[float, BeforeValidator(_reader("volume")), _schema("volume", "9 m3")]
+Length = Annotated[float, BeforeValidator(_reader("length")), _schema("length", "2.4 m")]
+Area = Annotated[float, BeforeValidator(_reader("area")), _schema("area", "150 m2")]
+Temperature = Annotated[float, BeforeValidator(_reader("temperature")), _schema("temperature", "20.5 degC")]
+Angle = Annotated[float, BeforeValidator(_reader("angle")), _schema("angle", "40 deg")]
+Share = Annotated[float, BeforeValidator(_reader("share")), _schema("share", "1 in 50")]
+Time = Annotated[float, BeforeValidator(_reader("time")), _schema("time", "4 h")]
+EnergyPerMass = Annotated[float, BeforeValidator(_reader("energy_per_mass")), _schema("energy_per_mass", "4.8 kWh/kg")]
+Density = Annotated[float, BeforeValidator(_reader("density")), _schema("density", "650 kg/m3")]
+Gains = Annotated[float, BeforeValidator(_reader("gains")), _schema("gains", "450 W")]
+WaterUse = Annotated[float, BeforeValidator(_reader("water_use")), _schema("water_use", "120 l/day")]
+
+
+def _working_days(value: Any) -> tuple[int, int]:
+    if not isinstance(value, str):
+        raise ValueError('write a range in quotes, e.g. "4 to 12 working days"')
+    return units.parse_working_days(value)
+
+
+WorkingDayRange = Annotated[
+    tuple[int, int],
+    BeforeValidator(_working_days),
+    WithJsonSchema({"type": "string", "description": "range of working days", "examples": ["4 to 12 working days"]}),
+]
+
+
+def _price(value: Any) -> tuple[float, str]:
+    if not isinstance(value, str):
+        raise ValueError('write a price with currency and unit in quotes, e.g. "310 EUR/t"')
+    return units.parse_money(value, "money_per_mass")
+
+
+PricePerMass = Annotated[
+    tuple[float, str],
+    BeforeValidator(_price),
+    WithJsonSchema({"type": "string", "description": "price per mass", "examples": ["310 EUR/t"]}),
+]
+
+
+def _day(value: Any) -> date:
+    if isinstance(value, date):
+        return value
+    raise ValueError("write a date without quotes, year-month-day, e.g. 2026-01-15")
+
+
+Day = Annotated[date, BeforeValidator(_day)]

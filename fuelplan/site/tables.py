@@ -1,0 +1,260 @@
+"""`deliveries.csv` and `readings.csv`: rows as people write them, with every fault at its line."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Literal, TypeVar
+
+from fuelplan import units
+from fuelplan.site.faults import Fault
+from fuelplan.site.text_files import read_text
+
+FUELS = ("pellets", "logs", "chips")
+DELIVERY_COLUMNS = (
+    "fuel", "ordered_on", "due_from", "due_to", "ordered", "delivered_on", "delivered", "weighed", "filled_full", "outcome", "note",
+)  # fmt: skip
+READING_COLUMNS = ("date", "reading", "how", "fuel", "note")
+OUTCOMES = ("", "delivered", "failed", "cancelled")
+HOW = ("", "measured", "by eye", "estimated", "boiler counter", "heat meter", "tipped in")
+_SIDE = re.compile(r"\s*(?:from|below|above)?\s*(?:the\s+)?(top|ceiling|bottom|floor)\s*$")
+OWN_COLUMN = "x_"  # columns of a person's own begin so and are kept as they are
+
+
+@dataclass(frozen=True)
+class DeliveryRow:
+    """One row of `deliveries.csv`: an order, what came of it, or both. Ordered never stands for delivered."""
+
+    line: int
+    fuel: str
+    ordered_on: date | None
+    due_from: date | None
+    due_to: date | None
+    ordered: units.Amount | None
+    delivered_on: date | None
+    delivered: units.Amount | None
+    weighed: bool
+    filled_full: bool
+    outcome: str
+    note: str
+
+
+@dataclass(frozen=True)
+class ReadingRow:
+    """One row of `readings.csv`.
+
+    `reading` is None for the words "empty" and "full", which `word` then holds; `side` says from where a mark in cm is
+    measured: down from the ceiling ("top"), or up from the lowest floor.
+    """
+
+    line: int
+    day: date
+    reading: units.Amount | None
+    word: str
+    side: Literal["top", "bottom"]
+    how: str
+    fuel: str
+    note: str
+
+
+T = TypeVar("T")
+
+
+class _Row:
+    """One row being read: collects its faults under the name of the column."""
+
+    def __init__(self, file: str, line: int, cells: dict[str, str]) -> None:
+        self.file, self.line, self.cells, self.faults = file, line, cells, list[Fault]()
+
+    def fault(self, column: str, message: str) -> None:
+        self.faults.append(Fault(self.file, self.line, column, message))
+
+    def text(self, column: str) -> str:
+        return self.cells.get(column, "").strip()
+
+    def day(self, column: str) -> date | None:
+        text = self.text(column)
+        if not text:
+            return None
+        try:
+            return units.parse_date(text)
+        except ValueError as error:
+            self.fault(column, str(error))
+            return None
+
+    def choice(self, column: str, known: tuple[str, ...], default: str) -> str:
+        text = self.text(column).lower() or default
+        if text in known:
+            return text
+        words = ", ".join(f'"{k}"' for k in known if k)
+        self.fault(column, f'"{text[:40]}" is not known; write one of {words}')
+        return default
+
+    def yes(self, column: str, default: bool) -> bool:
+        text = self.text(column).lower()
+        if text in {"yes", "no", ""}:
+            return default if not text else text == "yes"
+        self.fault(column, f'"{text[:40]}" is not known; write yes or no')
+        return default
+
+    def amount(self, column: str, text: str | None = None) -> units.Amount | None:
+        text = self.text(column) if text is None else text
+        if not text:
+            return None
+        try:
+            amount = units.parse_amount(text)
+        except ValueError as error:
+            self.fault(column, str(error))
+            return None
+        if amount.value < 0:
+            self.fault(column, f'"{text}" is negative; write what came or what is there, e.g. "3.2 t"')
+            return None
+        return amount
+
+
+def read_deliveries(path: Path) -> tuple[list[DeliveryRow], list[Fault]]:
+    """Return the sound rows of `deliveries.csv` and the faults of the others."""
+    return _read(path, DELIVERY_COLUMNS, _delivery)
+
+
+def read_readings(path: Path) -> tuple[list[ReadingRow], list[Fault]]:
+    """Return the sound rows of `readings.csv` and the faults of the others."""
+    return _read(path, READING_COLUMNS, _reading)
+
+
+def _delivery(row: _Row) -> DeliveryRow:
+    found = DeliveryRow(
+        line=row.line,
+        fuel=row.choice("fuel", FUELS, "pellets"),
+        ordered_on=row.day("ordered_on"),
+        due_from=row.day("due_from"),
+        due_to=row.day("due_to"),
+        ordered=row.amount("ordered"),
+        delivered_on=row.day("delivered_on"),
+        delivered=row.amount("delivered"),
+        weighed=row.yes("weighed", True),
+        filled_full=row.yes("filled_full", False),
+        outcome=row.choice("outcome", OUTCOMES, ""),
+        note=row.text("note"),
+    )
+    if not row.faults:
+        _delivery_sense(row, found)
+    return found
+
+
+def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
+    if found.ordered_on is None and found.delivered_on is None:
+        row.fault("ordered_on", "the row has no date; write when it was ordered or delivered, e.g. 2025-10-08")
+    if found.delivered_on is not None and found.delivered is None:
+        row.fault("delivered", 'delivered_on has a date but the amount is missing; write what the ticket says, e.g. "4.1 t"')
+    if found.delivered is not None and found.delivered_on is None:
+        row.fault("delivered_on", "an amount was delivered but the date is missing, e.g. 2025-10-15")
+    if found.ordered_on is not None and found.delivered_on is None and found.ordered is None:
+        row.fault("ordered", 'an order needs its amount, e.g. "4 t"')
+    if found.ordered_on and found.delivered_on and found.delivered_on < found.ordered_on:
+        row.fault("delivered_on", f"{found.delivered_on} lies before the order of {found.ordered_on}")
+    if found.due_from and found.due_to and found.due_to < found.due_from:
+        row.fault("due_to", f"{found.due_to} lies before due_from {found.due_from}")
+    if found.ordered_on and found.due_from and found.due_from < found.ordered_on:
+        row.fault("due_from", f"{found.due_from} lies before the order of {found.ordered_on}")
+    if found.outcome == "failed" and found.delivered_on is not None:
+        row.fault("outcome", "a failed delivery has no delivered_on; leave both delivered columns empty")
+
+
+def _reading(row: _Row) -> ReadingRow:
+    day, word = row.day("date"), row.text("reading").lower()
+    if not row.text("date"):
+        row.fault("date", "the date is missing, e.g. 2026-01-04")
+    amount: units.Amount | None = None
+    side: Literal["top", "bottom"] = "top"
+    if match := _SIDE.search(word):
+        word, side = word[: match.start()], "bottom" if match[1] in {"bottom", "floor"} else "top"
+    if not word:
+        row.fault("reading", 'the reading is missing, e.g. "2.4 t", "45 %", "110 cm from top", "empty" or "full"')
+    elif word in {"empty", "full"}:
+        pass
+    else:
+        amount, word = row.amount("reading", word), ""
+    return ReadingRow(
+        line=row.line,
+        day=day or date.min,
+        reading=amount,
+        word=word,
+        side=side,
+        how=row.choice("how", HOW, ""),
+        fuel=row.choice("fuel", FUELS, "pellets"),
+        note=row.text("note"),
+    )
+
+
+def _read(path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T]) -> tuple[list[T], list[Fault]]:
+    if not path.exists():
+        return [], []
+    text, faults = read_text(path)
+    if text is None or faults:
+        return [], faults
+    rows: list[T] = []
+    for row in _rows(path.name, text, columns, faults):
+        found = read_row(row)
+        faults += row.faults
+        if not row.faults:
+            rows.append(found)
+    return rows, faults
+
+
+def _rows(file: str, text: str, columns: tuple[str, ...], faults: list[Fault]) -> Iterator[_Row]:
+    """Yield the data rows; header faults and rows of a wrong length go to `faults`."""
+    if not text.strip():
+        faults.append(Fault(file, None, "", f"the file is empty; its first line must name the columns: {','.join(columns)}"))
+        return
+    reader = csv.reader(io.StringIO(text, newline=""))
+    header: list[str] | None = None
+    try:
+        for cells in reader:
+            if not any(cell.strip() for cell in cells):
+                continue
+            if header is None:
+                header = [cell.strip().lower() for cell in cells]
+                wrong = _header_faults(file, reader.line_num, header, columns)
+                faults += wrong
+                if wrong:
+                    return
+                continue
+            if len(cells) > len(header):
+                faults.append(Fault(file, reader.line_num, "", _too_many(cells, header)))
+                continue
+            yield _Row(file, reader.line_num, dict(zip(header, cells, strict=False)))
+    except csv.Error as error:
+        faults.append(Fault(file, reader.line_num, "", f"this line is not CSV: {error}"))
+
+
+def _header_faults(file: str, line: int, header: list[str], columns: tuple[str, ...]) -> list[Fault]:
+    if len(header) == 1 and ";" in header[0]:
+        return [Fault(file, line, "", "the columns are parted by semicolons; save the file with commas between them")]
+    faults = []
+    for name in header:
+        if name in columns or name.startswith(OWN_COLUMN):
+            continue
+        close = get_close_matches(name, columns, n=1)
+        hint = f'did you mean "{close[0]}"?' if close else f"known: {', '.join(columns)}; columns of your own begin with {OWN_COLUMN}"
+        faults.append(Fault(file, line, name[:40], f"unknown column; {hint}"))
+    for name in sorted({n for n in header if header.count(n) > 1}):
+        faults.append(Fault(file, line, name, "this column is named twice"))
+    for name in columns[:1] if columns is READING_COLUMNS else ():
+        if name not in header:
+            faults.append(Fault(file, line, name, "this column is missing"))
+    return faults
+
+
+def _too_many(cells: list[str], header: list[str]) -> str:
+    said = f"{len(cells)} cells, but the header names {len(header)} columns"
+    for left, right in zip(cells, cells[1:], strict=False):
+        if re.search(r"\d$", left.strip()) and re.match(r"^\d+(\s*[A-Za-z%]|$)", right.strip()):
+            return f'{said}; is "{left.strip()},{right.strip()}" a decimal comma? Write a point: "{left.strip()}.{right.strip()}"'
+    return f'{said}; put text that holds a comma in double quotes'

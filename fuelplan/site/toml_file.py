@@ -1,0 +1,146 @@
+"""`site.toml` into its model, with every fault at its line."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Sequence
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from fuelplan.site.faults import Fault
+from fuelplan.site.models import FORMAT, SiteTable
+from fuelplan.site.text_files import read_text
+
+_HEADER = re.compile(r"^\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
+_KEY = re.compile(r"^\s*([A-Za-z0-9_\-\"']+)\s*(?:\.[^=]+)?=")
+
+
+def read_site_toml(path: Path) -> tuple[SiteTable | None, list[Fault]]:
+    """Return the model of a `site.toml`, or None and all of its faults."""
+    text, faults = read_text(path, max_bytes=1_000_000)
+    if text is None or faults:
+        return None, faults
+    name = path.name
+    if not text.strip():
+        return None, [Fault(name, None, "", "the file is empty; it needs at least format, name, [place], [weather], [building] and [store]")]
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        return None, [_toml_fault(name, str(error))]
+    wrong_format = _format_fault(name, data, text)
+    if wrong_format:
+        return None, [wrong_format]
+    try:
+        return SiteTable.model_validate(data), []
+    except ValidationError as error:
+        lines = KeyLines(text)
+        return None, [_fault(name, lines, e) for e in error.errors(include_url=False)]
+
+
+def _toml_fault(name: str, message: str) -> Fault:
+    match = re.search(r"\(at line (\d+), column (\d+)\)", message)
+    line = int(match[1]) if match else None
+    what = message[: match.start()].strip() if match else message
+    return Fault(name, line, "", f'this line is not TOML: {what}; write key = "text" or key = 1.5, one to a line')
+
+
+def _format_fault(name: str, data: dict[str, Any], text: str) -> Fault | None:
+    line = KeyLines(text).line(("format",))
+    number = data.get("format")
+    if number is None:
+        return Fault(name, None, "format", f"the key is missing; write format = {FORMAT} in the first line")
+    if not isinstance(number, int) or isinstance(number, bool) or number < 1:
+        return Fault(name, line, "format", f"must be a whole number such as {FORMAT}")
+    if number > FORMAT:
+        return Fault(name, line, "format", f"this folder has format {number}; this program knows formats up to {FORMAT}. Update fuelplan")
+    return None
+
+
+class KeyLines:
+    """Finds the line of a key in a TOML text, by its tables."""
+
+    def __init__(self, text: str) -> None:
+        """Scan the text once."""
+        self._lines: dict[tuple[str | int, ...], int] = {}
+        table: tuple[str | int, ...] = ()
+        counts: dict[str, int] = {}
+        for number, line in enumerate(text.splitlines(), 1):
+            header = _HEADER.match(line)
+            if header:
+                names = tuple(part.strip(" \"'") for part in header[1].split("."))
+                table = names
+                if line.lstrip().startswith("[["):
+                    counts[header[1]] = counts.get(header[1], -1) + 1
+                    table = (*names, counts[header[1]])
+                self._lines.setdefault(table, number)
+                continue
+            key = _KEY.match(line)
+            if key:
+                self._lines.setdefault((*table, key[1].strip("\"'")), number)
+
+    def line(self, location: Sequence[str | int]) -> int | None:
+        """Return the line of a key, else that of the nearest table around it."""
+        parts = tuple(location)
+        while parts:
+            if parts in self._lines:
+                return self._lines[parts]
+            parts = parts[:-1]
+        return None
+
+
+def _fault(name: str, lines: KeyLines, error: Any) -> Fault:
+    location = tuple(error["loc"])
+    key = ".".join(f"{part}" for part in location)
+    kind = error["type"]
+    if kind == "missing":
+        message = f"the key is missing{_example(location)}"
+    elif kind == "extra_forbidden":
+        message = _unknown(location)
+    elif kind == "value_error":
+        message = str(error["ctx"]["error"])
+    else:
+        message = f'{error["msg"]}; found {error["input"]!r:.80}'
+    return Fault(name, lines.line(location), key, message)
+
+
+def _model_at(location: Sequence[str | int]) -> type[BaseModel] | None:
+    """Return the model of the table that a location lies in."""
+    model: type[BaseModel] = SiteTable
+    for part in location[:-1]:
+        if isinstance(part, int):
+            continue
+        field = next((f for n, f in model.model_fields.items() if part in (n, f.alias)), None)
+        if field is None:
+            return None
+        candidates = [field.annotation, *getattr(field.annotation, "__args__", ())]
+        inner = next((c for c in candidates if isinstance(c, type) and issubclass(c, BaseModel)), None)
+        if inner is None:
+            return None
+        model = inner
+    return model
+
+
+def key_names(model: type[BaseModel]) -> list[str]:
+    """Return the keys of a table as people write them."""
+    return [field.alias or name for name, field in model.model_fields.items()]
+
+
+def _unknown(location: Sequence[str | int]) -> str:
+    model = _model_at(location)
+    known = key_names(model) if model else []
+    close = get_close_matches(str(location[-1]), known, n=1)
+    if close:
+        return f'unknown key; did you mean "{close[0]}"?'
+    return f"unknown key; known here: {', '.join(known)}" if known else "unknown key"
+
+
+def _example(location: Sequence[str | int]) -> str:
+    model = _model_at(location)
+    if model is None:
+        return ""
+    field = next((f for n, f in model.model_fields.items() if location[-1] in (n, f.alias)), None)
+    return f": {field.description}" if field is not None and field.description else ""
