@@ -106,6 +106,25 @@ class Ordering:
     least_before: Floats | None = None
     level_cost: Floats | None = None
 
+    def stage(self, t: int) -> Stage:
+        """Cases of an order in period t."""
+        return Stage(self.before[:, t], self.after[:, t], self.jump[:, t], self.arrival[:, t])
+
+    def bill(self, t: int) -> Floats:
+        """Bills in period t, shape (B, M, 1) or (B, M, n). [money]"""
+        bills = self.cost[:, t, :, None]
+        return bills if self.level_cost is None else bills + self.level_cost[:, t]
+
+
+@dataclass(frozen=True)
+class Stage:
+    """From one order to the boundary after its arrival; shapes (B, K), as in :class:`Ordering`."""
+
+    before: Floats
+    after: Floats
+    jump: Ints
+    arrival: Floats
+
 
 @dataclass(frozen=True)
 class Charges:
@@ -200,8 +219,11 @@ def solve(programme: Programme) -> ValueTable:
     action = np.empty((batch, periods, grid.n), dtype=np.int16)
     bound = np.zeros((batch, periods, grid.n), dtype=bool)
     for t in range(periods - 1, -1, -1):
-        wait = _wait_cost(programme, value, t)
-        order = _order_cost(programme, value, t)
+        start = grid.levels[:, :, None]
+        stage = programme.ordering.stage(t)
+        wait = wait_cost(programme, value, t, start, programme.waiting.demand[:, t], programme.waiting.weight)
+        order = order_cost(programme, value, t, start, stage, programme.ordering.weight)
+        order = np.where(_fits(programme, t), order + programme.ordering.bill(t), np.inf)
         best = order.argmin(axis=1)
         cheapest = np.take_along_axis(order, best[:, None, :], axis=1)[:, 0]
         open_to_wait = np.ones_like(wait, dtype=bool)
@@ -231,7 +253,7 @@ def _check(p: Programme) -> None:
         raise ProgrammeError("an order must lead at least one period on")
 
 
-def _stage(charges: Charges, t: int, end: Floats) -> tuple[Floats, Floats]:
+def _shortage(charges: Charges, t: int, end: Floats) -> tuple[Floats, Floats]:
     """Cost of shortage for levels at the end of a stretch before clipping, and the level carried on."""
     shape = (-1,) + (1,) * (end.ndim - 1)
     short = np.maximum(-end, 0.0)
@@ -245,39 +267,56 @@ def _mean(x: Floats, weight: Floats | None) -> Floats:
     return out
 
 
-def _wait_cost(p: Programme, value: Floats, t: int) -> Floats:
-    """Expected cost of waiting at each level, shape (B, n)."""
-    start = p.grid.levels[:, :, None]
-    short, end = _stage(p.charges, t, start - p.waiting.demand[:, t, None, :])
+def wait_cost(
+    p: Programme, value: Floats, t: int, start: Floats, demand: Floats, weight: Floats | None = None
+) -> Floats:
+    """Return the expected cost of waiting a period and of all after it, shape (B, X). [money]
+
+    Parameters
+    ----------
+    value
+        Shape (B, T+1, n), known from t+1 on. [money]
+    start
+        Levels, shape (B, X, K) or (B, X, 1). [kg]
+    demand
+        Shape (B, K). [kg]
+    """
+    short, end = _shortage(p.charges, t, start - demand[:, None, :])
     held = np.maximum(end, 0.0) if p.charges.on_end else (np.maximum(start, 0.0) + np.maximum(end, 0.0)) / 2
     now = short + p.charges.holding[:, t, None, None] * held
-    return _mean(now + _between(value, p.grid, np.asarray(t + 1), end), p.waiting.weight)
+    return _mean(now + _between(value, p.grid, np.asarray(t + 1), end), weight)
 
 
-def _order_cost(p: Programme, value: Floats, t: int) -> Floats:
-    """Expected cost of each amount at each level, shape (B, M, n); infinite where it does not fit."""
-    o, c = p.ordering, p.charges
-    levels = p.grid.levels
-    start = levels[:, None, :, None]
-    before, after = o.before[:, t, None, None, :], o.after[:, t, None, None, :]
-    jump, arrival = o.jump[:, t, None, None, :], o.arrival[:, t, None, None, :]
-    amount = o.amounts[:, :, None, None]
-    holding = c.holding[:, t, None, None, None]
-    short, reached = _stage(c, t, start - before)
-    full = reached + amount
-    short_after, end = _stage(c, t, full - after)
+def order_cost(
+    p: Programme, value: Floats, t: int, start: Floats, stage: Stage, weight: Floats | None = None
+) -> Floats:
+    """Return the expected cost of ordering each amount without its bill, shape (B, M, X). [money]
+
+    Parameters as in :func:`wait_cost`.
+    """
+    c = p.charges
+    level = start[:, None]
+    before, after = stage.before[:, None, None, :], stage.after[:, None, None, :]
+    jump, arrival = stage.jump[:, None, None, :], stage.arrival[:, None, None, :]
+    short, reached = _shortage(c, t, level - before)
+    full = np.minimum(reached + p.ordering.amounts[:, :, None, None], p.grid.levels[:, -1, None, None, None])
+    short_after, end = _shortage(c, t, full - after)
     if c.on_end:
         held = jump * np.maximum(end, 0.0)
     else:
-        held = arrival * (np.maximum(start, 0) + np.maximum(reached, 0)) / 2
+        held = arrival * (np.maximum(level, 0) + np.maximum(reached, 0)) / 2
         held = held + (jump - arrival) * (np.maximum(full, 0) + np.maximum(end, 0)) / 2
-    total = short + short_after + holding * held + _between(value, p.grid, t + jump, end)
-    cost = _mean(total, o.weight) + o.cost[:, t, :, None]
-    if o.level_cost is not None:
-        cost = cost + o.level_cost[:, t]
+    total = short + short_after + c.holding[:, t, None, None, None] * held
+    return _mean(total + _between(value, p.grid, t + jump, end), weight)
+
+
+def _fits(p: Programme, t: int) -> NDArray[np.bool_]:
+    """Whether each amount surely fits at each level, shape (B, M, n)."""
+    levels = p.grid.levels
     top = levels[:, -1, None, None] + 1e-9 * p.grid.step[:, None, None]
-    sure = 0.0 if o.least_before is None else o.least_before[:, t, None, None]
+    sure = 0.0 if p.ordering.least_before is None else p.ordering.least_before[:, t, None, None]
     lowest = np.minimum(levels[:, :1], 0.0)[:, :, None]
-    fits = np.maximum(levels[:, None, :] - sure, lowest) + o.amounts[:, :, None] <= top
-    out: Floats = np.where(fits, cost, np.inf)
+    out: NDArray[np.bool_] = (
+        np.maximum(levels[:, None, :] - sure, lowest) + p.ordering.amounts[:, :, None] <= top
+    )
     return out

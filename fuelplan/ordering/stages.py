@@ -74,7 +74,7 @@ def path_sums(demand_kg: Floats, arrival_day: Ints, weeks: int) -> Sums:
         raise ValueError("an order must arrive after the day on which it is placed")
     last = int(max(following.max(), now.max())) + WEEK
     total = _running_total(demand_kg, last)
-    jump = -(-(now - placed) // WEEK)
+    jump = (now - placed) // WEEK + 1  # a delivery comes during its day: the next boundary is after it
     boundary = placed + jump * WEEK
     start = total[:, :, placed]
     at_arrival = np.take_along_axis(total, now, axis=2)

@@ -1,0 +1,251 @@
+"""Today's decision: order now and how much, or wait, weighed on whole paths of weather with their risk."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.ordering.last_date import order_risk
+from fuelplan.ordering.optimum import StockValue
+from fuelplan.ordering.stages import WEEK
+from fuelplan.prices import Tariff
+from fuelplan.stock import Arrival, StockPaths, first_day_below, simulate
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One thing that could be done today.
+
+    Attributes
+    ----------
+    amount_kg
+        What is ordered, 0 for waiting a week. [kg]
+    cost
+        Expected cost of all that follows, less that of the best open alternative. [money]
+    risk
+        Share of draws below the reserve before the delivery: of this order, or for waiting of one placed in a
+        week.
+    is_open
+        Whether it may be chosen; `why_not` says why otherwise.
+    bill
+        The whole bill of this order. [money]
+    """
+
+    amount_kg: float
+    cost: float
+    risk: float
+    is_open: bool
+    why_not: str = ""
+    bill: float = 0.0
+
+
+@dataclass(frozen=True)
+class Decision:
+    """What to do today.
+
+    Attributes
+    ----------
+    kind
+        "wait"; "order"; "late" (even an order today breaks the limit, so order now and have help ready); or
+        "no_room" (the limit asks for an order and no drop on offer surely fits).
+    amount_kg
+        What to order, 0 for none. [kg]
+    risk
+        Risk of the order of today, or of one placed in a week when waiting.
+    risk_now, risk_next
+        Risk of an order today and of one in a week.
+    alternatives
+        Waiting first, then each amount.
+    saves
+        What this choice saves against the next best open alternative of the other sort (ordering against
+        waiting); None where there is none. [money]
+    reason
+        One sentence.
+    """
+
+    kind: str
+    amount_kg: float
+    risk: float
+    risk_now: float
+    risk_next: float
+    alternatives: tuple[Alternative, ...]
+    saves: float | None
+    reason: str
+
+
+def decide_today(
+    value: StockValue,
+    level_kg: Floats,
+    demand_kg: Floats,
+    arrival_now: Ints,
+    arrival_next: Ints,
+    *,
+    today: Tariff | None = None,
+    risk_limit: float | None = None,
+    surely_fits_kg: Callable[[float], float] | None = None,
+    on_order: Sequence[Arrival] = (),
+) -> Decision:
+    """Return the decision of today from whole paths.
+
+    Every alternative is played through every draw up to the first week's end after its arrival, and the stock
+    left there has the value of the table. A path decides nothing: all draws share one choice.
+
+    Parameters
+    ----------
+    level_kg
+        Shape (draws,): level this evening, residue included. [kg]
+    demand_kg
+        Shape (draws, days) from tomorrow on, day 0 the value table's first day. [kg]
+    arrival_now, arrival_next
+        Shape (draws,): day index of the delivery of an order placed today and in a week.
+    today
+        Whole bills of the offers of today by amount; the usual bills where None.
+    risk_limit
+        Highest risk accepted; that of the value table where None.
+    surely_fits_kg
+        What surely fits at a high level before the delivery; capacity less that level where None.
+    on_order
+        Deliveries already ordered.
+    """
+    offers = today or value.costs.usual
+    limit = value.risk_limit if risk_limit is None else risk_limit
+    days = int(max(arrival_now.max(), arrival_next.max())) + 1
+    if days + WEEK > demand_kg.shape[1]:
+        raise ValueError(
+            f"the paths end after {demand_kg.shape[1]} days, and an order of next week may come on day "
+            f"{days - 1}"
+        )
+    played = _Played(value, level_kg, demand_kg, days, on_order)
+    breach = first_day_below(played.untouched, value.store.reserve_kg)
+    risk_now, risk_next = order_risk(breach, arrival_now), order_risk(breach, arrival_next)
+    high = played.high_level_before(arrival_now)
+    room = surely_fits_kg(high) if surely_fits_kg else value.store.capacity_kg - high
+    wait = Alternative(
+        0.0,
+        played.cost_of_waiting(),
+        risk_next,
+        risk_next <= limit,
+        ""
+        if risk_next <= limit
+        else f"an order placed next week would come too late {_how_often(risk_next)}",
+    )
+    orders = []
+    for kg, whole in zip(offers.amounts_kg, offers.total, strict=True):
+        fits = kg <= room + 1e-9
+        cost = played.cost_of_order(float(kg), arrival_now) + float(whole)
+        why = "" if fits else f"{room:,.0f} kg surely fit at the delivery"
+        orders.append(Alternative(float(kg), cost, risk_now, bool(fits), why, float(whole)))
+    return _choose(wait, orders, risk_now, risk_next, limit)
+
+
+class _Played:
+    """The stock of every draw under each alternative, by the one simulator."""
+
+    def __init__(
+        self,
+        value: StockValue,
+        level_kg: Floats,
+        demand_kg: Floats,
+        days: int,
+        on_order: Sequence[Arrival],
+    ) -> None:
+        self.value, self.level_kg, self.demand_kg = value, level_kg, demand_kg
+        self.draws = len(level_kg)
+        self.on_order = tuple(on_order)
+        self.untouched = self._simulate(days, ()).level_kg
+
+    def _simulate(self, days: int, more: tuple[Arrival, ...]) -> StockPaths:
+        store = self.value.store
+        return simulate(
+            self.level_kg,
+            self.demand_kg[:, :days],
+            (*self.on_order, *more),
+            capacity_kg=store.capacity_kg,
+            residue_kg=store.residue_kg,
+        )
+
+    def high_level_before(self, arrival: Ints) -> float:
+        """Level on the eve of the delivery that 98 of 100 draws do not exceed. [kg]"""
+        eve = np.clip(arrival - 1, 0, self.untouched.shape[1] - 1)
+        levels = np.where(arrival > 0, self.untouched[np.arange(self.draws), eve], self.level_kg)
+        return float(np.quantile(levels, 0.98))
+
+    def cost_of_waiting(self) -> float:
+        """Expected cost of the week and of all after it. [money]"""
+        return self._cost(np.full(self.draws, WEEK), ())
+
+    def cost_of_order(self, kg: float, arrival: Ints) -> float:
+        """Expected cost without the bill. [money]"""
+        boundary = (arrival // WEEK + 1) * WEEK
+        return self._cost(boundary, (Arrival(arrival, np.full(self.draws, kg)),))
+
+    def _cost(self, until: Ints, more: tuple[Arrival, ...]) -> float:
+        """Expected cost up to a day of each draw, and the value of the stock left on it. [money]"""
+        value, costs = self.value, self.value.costs
+        paths = self._simulate(int(until.max()), more)
+        within = np.arange(paths.level_kg.shape[1]) < until[:, None]
+        unmet = (paths.unmet_kg * within).sum(axis=1)
+        held = ((paths.level_kg - value.store.residue_kg) * within).sum(axis=1) / WEEK
+        end = paths.level_kg[np.arange(self.draws), until - 1]
+        cost = costs.unmet_per_kg * unmet + costs.unmet_event * (unmet > 0)
+        cost = cost + costs.holding_per_kg_week() * held + value.of(until // WEEK, end)
+        return float(cost.mean())
+
+
+def _how_often(risk: float) -> str:
+    """A risk as people say it."""
+    if risk <= 0:
+        return "in none of the draws"
+    return (
+        f"in about 1 case in {round(1 / risk):,}" if risk < 0.5 else f"in about {risk * 100:.0f} cases in 100"
+    )
+
+
+def _choose(
+    wait: Alternative, orders: list[Alternative], risk_now: float, risk_next: float, limit: float
+) -> Decision:
+    """Take the cheapest open alternative and say why."""
+    open_orders = [a for a in orders if a.is_open]
+    best_order = min(open_orders, key=lambda a: a.cost) if open_orders else None
+    candidates = [a for a in (wait, best_order) if a is not None and a.is_open]
+    best = min(candidates, key=lambda a: a.cost) if candidates else wait
+    shown = tuple(
+        Alternative(a.amount_kg, a.cost - best.cost, a.risk, a.is_open, a.why_not, a.bill)
+        for a in (wait, *orders)
+    )
+    saves = abs(best_order.cost - wait.cost) if best_order is not None and wait.is_open else None
+    kind, reason = _kind(best, best_order, wait, risk_now, limit)
+    amount = best.amount_kg if kind != "no_room" else 0.0
+    risk = risk_next if amount == 0 else risk_now
+    return Decision(kind, amount, risk, risk_now, risk_next, shown, saves, reason)
+
+
+def _kind(
+    best: Alternative, best_order: Alternative | None, wait: Alternative, risk_now: float, limit: float
+) -> tuple[str, str]:
+    """Sort of decision and its sentence."""
+    if best_order is None and not wait.is_open:
+        return "no_room", (
+            "An order is due and the smallest drop on offer does not surely fit: ask for a smaller drop or "
+            "bagged "
+            "fuel, or save heat until it fits."
+        )
+    if best.amount_kg == 0:
+        if best_order is None:
+            return "wait", "No drop on offer surely fits yet, and an order next week is early enough."
+        return "wait", "An order next week is early enough, and waiting costs less on average."
+    if risk_now > limit:
+        return "late", (
+            f"Even an order today comes {_in_words(risk_now)} too late: order now, ask for the earliest "
+            "delivery and "
+            f"have other heat ready."
+        )
+    if not wait.is_open:
+        return "order", f"Order today: {wait.why_not}."
+    return "order", "Waiting is still safe, but an order today costs less on average."
