@@ -242,9 +242,8 @@ def _kind(
         return "wait", "An order next week is early enough, and waiting costs less on average."
     if risk_now > limit:
         return "late", (
-            f"Even an order today comes {_in_words(risk_now)} too late: order now, ask for the earliest "
-            "delivery and "
-            f"have other heat ready."
+            f"Even an order today comes too late {_how_often(risk_now)}: order now, ask for the "
+            "earliest delivery and have other heat ready."
         )
     if not wait.is_open:
         return "order", f"Order today: {wait.why_not}."
