@@ -18,6 +18,9 @@ HITCHIN_K = 0.71
 ERBS_A = 1.698
 """Constant of the formula of Erbs, Klein and Beckman (value from memory)."""
 
+NO_SPREAD_K = 1e-6
+"""A spread below this is none: dividing by it could only overflow [K]."""
+
 
 def heating_hitchin(mean_c: ArrayLike, days: ArrayLike, base_c: ArrayLike, k: float = HITCHIN_K) -> Floats:
     """Degree-days of a month by Hitchin's formula: N x / (1 - exp(-k x)) with x = base less mean.
@@ -83,8 +86,9 @@ def heating_iso(mean_c: ArrayLike, sd_c: ArrayLike, days: ArrayLike, base_c: Arr
     """
     sd = _spread(sd_c)
     x, sd = np.broadcast_arrays(_floats(base_c) - _floats(mean_c), sd)
-    steepness = np.sqrt(2 * np.pi) / np.where(sd == 0.0, 1.0, sd)
-    return _floats(days) * np.where(sd == 0.0, np.maximum(x, 0.0), _smooth_corner(x, steepness))
+    none = sd < NO_SPREAD_K
+    steepness = np.sqrt(2 * np.pi) / np.where(none, 1.0, sd)
+    return _floats(days) * np.where(none, np.maximum(x, 0.0), _smooth_corner(x, steepness))
 
 
 def cooling_iso(mean_c: ArrayLike, sd_c: ArrayLike, days: ArrayLike, base_c: ArrayLike) -> Floats:
@@ -106,11 +110,12 @@ def heating_normal(mean_c: ArrayLike, sd_c: ArrayLike, days: ArrayLike, base_c: 
     from scipy.special import ndtr
 
     x, sd = np.broadcast_arrays(_floats(base_c) - _floats(mean_c), _spread(sd_c))
-    divisor = np.where(sd == 0.0, 1.0, sd)
+    none = sd < NO_SPREAD_K
+    divisor = np.where(none, 1.0, sd)
     z = x / divisor
     density = np.exp(-(z**2) / 2) / np.sqrt(2 * np.pi)
     share_below: Floats = ndtr(z)
-    mean: Floats = np.where(sd == 0.0, np.maximum(x, 0.0), x * share_below + divisor * density)
+    mean: Floats = np.where(none, np.maximum(x, 0.0), x * share_below + divisor * density)
     return _floats(days) * mean
 
 
@@ -168,9 +173,10 @@ def heating_erbs(
     n = _floats(days)
     width = erbs_spread(mean_c, sd_of_months_c) * np.sqrt(n)
     h = (_floats(base_c) - _floats(mean_c)) / width
-    a = ERBS_A
-    # ln cosh(ah) + ln 2 = ln(exp(ah) + exp(-ah)), written so that it cannot overflow
-    return n * width * (h / 2 + np.logaddexp(a * h, -a * h) / (2 * a))
+    steep = ERBS_A * np.abs(h)
+    # ln cosh(steep) + ln 2, written so that it cannot overflow
+    corner: Floats = (steep + np.log1p(np.exp(-2 * steep))) / (2 * ERBS_A)
+    return n * width * (h / 2 + corner)
 
 
 def cooling_erbs(

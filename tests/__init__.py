@@ -1,0 +1,1 @@
+"""Tests; a package, so that an installed package of the same name does not stand in its place."""
