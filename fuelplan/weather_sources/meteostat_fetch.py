@@ -1,0 +1,290 @@
+"""The one door to the meteostat library: bounded in time, its cache unused, its silence told apart from "no data"."""
+
+from __future__ import annotations
+
+import logging
+import re
+import socket
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Literal, TypeVar
+
+import numpy as np
+
+from fuelplan.weather.record import Place
+from fuelplan.weather_sources.store import Rows, Station, rows_of
+
+T = TypeVar("T")
+Step = Literal["daily", "hourly"]
+FORECAST_WORDS = ("mosmix", "forecast", "model", "era5")
+"""A row is a model's when any word of its label holds one of these, whatever the library grades it."""
+
+
+class HostSilent(RuntimeError):
+    """A host that cannot be reached or does not answer: asking it again at once is no use."""
+
+
+@dataclass(frozen=True)
+class FetchedYear:
+    """What came for one station and year.
+
+    Attributes
+    ----------
+    rows
+        None when nothing came.
+    attribution
+        What must be said with the data.
+    trouble
+        Why nothing came: "" if there is no such file, else a sentence.
+    """
+
+    rows: Rows | None
+    attribution: str
+    trouble: str = ""
+
+
+class _Ears(logging.Handler):
+    """Hears what the library only logs: whether a file was not there, or could not be had."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.DEBUG)
+        self.missing = False
+        self.error: BaseException | None = None
+
+    def emit(self, record: logging.LogRecord) -> None:
+        """Keep the last error."""
+        if "was not found" in record.getMessage():
+            self.missing = True
+        elif record.exc_info and record.exc_info[1] is not None:
+            self.error = record.exc_info[1]
+
+
+@contextmanager
+def library(timeout_s: float) -> Iterator[Any]:
+    """Give the library with its cache off and every wait bounded; leave all settings as they were.
+
+    The daily and hourly downloads of the library know no time-out of their own, so the default of sockets
+    is set.
+    """
+    import meteostat
+    from meteostat.api.config import config
+
+    names = (
+        "cache_enable",
+        "network_timeout",
+        "network_max_retries",
+        "stations_db_file",
+        "include_model_data",
+    )
+    before = {name: getattr(config, name) for name in names}
+    socket_before = socket.getdefaulttimeout()
+    logger = logging.getLogger("meteostat")
+    level, propagate = logger.level, logger.propagate
+    try:
+        config.cache_enable, config.network_timeout, config.network_max_retries = False, timeout_s, 0
+        config.stations_db_file, config.include_model_data = None, True
+        socket.setdefaulttimeout(timeout_s)
+        logger.setLevel(logging.INFO)
+        logger.propagate = False
+        yield meteostat
+    finally:
+        logger.setLevel(level)
+        logger.propagate = propagate
+        socket.setdefaulttimeout(socket_before)
+        for name, value in before.items():
+            setattr(config, name, value)
+
+
+def within(call: Callable[[], T], seconds: float) -> T:
+    """Return what a call gives, or give up on it after some seconds, however slowly a host drips.
+
+    Raises
+    ------
+    HostSilent
+        If the time runs out.
+    """
+    answer: list[T] = []
+    failure: list[BaseException] = []
+
+    def work() -> None:
+        try:
+            answer.append(call())
+        except BaseException as error:
+            failure.append(error)
+
+    thread = threading.Thread(target=work, daemon=True)
+    thread.start()
+    thread.join(max(seconds, 0.0))
+    if failure:
+        raise failure[0]
+    if not answer:
+        raise HostSilent(f"no answer within {seconds:.0f} s")
+    return answer[0]
+
+
+def fetch_year(meteostat: Any, station: Station, step: Step, year: int, deadline: float) -> FetchedYear:
+    """Fetch one year of one station.
+
+    Parameters
+    ----------
+    deadline
+        By `time.monotonic`. [s]
+
+    Raises
+    ------
+    HostSilent
+        If the host cannot be reached, does not answer, or the deadline passes.
+    """
+    ears, logger = _Ears(), logging.getLogger("meteostat")
+    elevation = None if station.elevation_m is None else round(station.elevation_m)
+    there = meteostat.Station(
+        id=station.id, latitude=station.latitude, longitude=station.longitude, elevation=elevation
+    )
+    kinds = meteostat.Parameter
+    asked = [kinds.TEMP, kinds.RHUM] + ([kinds.TMIN, kinds.TMAX] if step == "daily" else [])
+
+    def call() -> tuple[Any, str]:
+        from datetime import datetime
+
+        start, end = datetime(year, 1, 1), datetime(year, 12, 31, 23, 59)
+        series = getattr(meteostat, step)(there, start, end, parameters=asked)
+        frame = series.fetch(sources=True)
+        return frame, series.attribution if frame is not None else ""
+
+    logger.addHandler(ears)
+    try:
+        frame, attribution = within(call, deadline - time.monotonic())
+    finally:
+        logger.removeHandler(ears)
+    if frame is None or frame.empty or "temp" not in frame:
+        if ears.error is not None and not _is_missing(ears.error):
+            _raise_if_silent(ears.error)
+            return FetchedYear(
+                None, "", f"{station.name} {year}: the file could not be read ({_short(ears.error)})"
+            )
+        gone = ears.missing or ears.error is not None
+        return FetchedYear(None, "", "" if gone else f"{station.name} {year}: nothing came")
+    return FetchedYear(_rows_of_frame(frame, step, forecast_providers(meteostat)), attribution)
+
+
+def _is_missing(error: BaseException) -> bool:
+    """Return True for a bulk file on disk that is not there, as a 404 is for one on the network."""
+    return isinstance(getattr(error, "reason", error), FileNotFoundError)
+
+
+def _raise_if_silent(error: BaseException) -> None:
+    """A host that is not there will not be there for the next year either; a broken file says nothing of the next."""
+    from http.client import IncompleteRead, RemoteDisconnected
+    from urllib.error import HTTPError, URLError
+
+    if isinstance(error, HTTPError):
+        return
+    reason = error.reason if isinstance(error, URLError) else error
+    if isinstance(reason, FileNotFoundError | IncompleteRead | EOFError):
+        return
+    if isinstance(reason, socket.gaierror | TimeoutError | ConnectionError | RemoteDisconnected) or (
+        isinstance(error, URLError) and isinstance(reason, OSError)
+    ):
+        raise HostSilent(_short(reason)) from error
+
+
+def _short(error: object) -> str:
+    return re.sub(r"\s+", " ", str(error))[:120] or type(error).__name__
+
+
+def forecast_providers(meteostat: Any) -> frozenset[str]:
+    """Return the names of providers whose values are forecasts or analyses of a model."""
+    from meteostat.core.providers import provider_service
+    from meteostat.enumerations import Grade
+
+    return frozenset(
+        str(provider.id)
+        for provider in provider_service.providers
+        if provider.grade in (Grade.FORECAST, Grade.ANALYSIS)
+    )
+
+
+def is_model(label: str, providers: frozenset[str]) -> bool:
+    """Return True if any word of a label such as "dwd_poi dwd_mosmix" is a model's."""
+    return any(
+        word in providers or any(part in word for part in FORECAST_WORDS) for word in label.lower().split()
+    )
+
+
+def _rows_of_frame(frame: Any, step: Step, providers: frozenset[str]) -> Rows:
+    """Cast the library's nullable frame into plain arrays; rows without a temperature are left out."""
+    frame = frame[frame["temp"].notna()]
+    if frame.empty:
+        return rows_of([])
+    unit = "datetime64[D]" if step == "daily" else "datetime64[h]"
+    at = frame.index.get_level_values("time").to_numpy().astype(unit).astype(np.int64)
+
+    def column(name: str) -> Any:
+        if name not in frame:
+            return np.full(len(frame), np.nan)
+        return frame[name].astype("Float64").to_numpy(dtype=np.float64, na_value=np.nan)
+
+    label = frame["temp_source"].astype("string").fillna("").to_numpy(dtype=object)
+    known = {text: is_model(text, providers) for text in set(label.tolist())}
+    model = np.array([known[text] for text in label.tolist()], dtype=np.bool_)
+    rows = Rows(at, column("temp"), column("tmin"), column("tmax"), column("rhum"), label, model)
+    order = np.argsort(at, kind="stable")
+    return Rows(*(getattr(rows, name)[order] for name in Rows.__dataclass_fields__))
+
+
+def look_nearby(
+    meteostat: Any, place: Place, radius_km: float, limit: int, deadline: float
+) -> tuple[Station, ...]:
+    """Return the stations around a place, nearest first.
+
+    Raises
+    ------
+    HostSilent
+        If the list of stations cannot be had.
+    """
+    point = meteostat.Point(place.latitude, place.longitude)
+
+    def call() -> Any:
+        return meteostat.stations.nearby(point, radius=radius_km * 1000.0, limit=limit)
+
+    try:
+        frame = within(call, deadline - time.monotonic())
+    except HostSilent:
+        raise
+    except Exception as error:  # the library raises plain Exception here, and sqlite3 errors on rubbish
+        raise HostSilent(f"the list of stations could not be had ({_short(error)})") from error
+    found = []
+    for entry in frame.reset_index().to_dict("records"):
+        elevation = entry["elevation"]
+        found.append(
+            Station(
+                str(entry["id"]),
+                str(entry["name"]),
+                float(entry["latitude"]),
+                float(entry["longitude"]),
+                None if elevation is None or elevation != elevation else float(elevation),
+                float(entry["distance"]) / 1000.0,
+            )
+        )
+    return tuple(found)
+
+
+def split_at(rows: Rows, last_day: date, step: Step) -> tuple[Rows, Rows]:
+    """Return rows up to the day of fetching and those after it; that day itself is not over, so it counts as a model's.
+
+    An observation of the morning says nothing of the evening: tomorrow's fetch replaces it.
+    """
+    number = (last_day - date(1970, 1, 1)).days
+    per_day = 1 if step == "daily" else 24
+    day = rows.at // per_day
+    model = rows.model | ((day == number) if step == "daily" else False)
+    marked = Rows(rows.at, rows.temp_c, rows.min_c, rows.max_c, rows.humidity_pct, rows.label, model)
+
+    def part(keep: Any) -> Rows:
+        return Rows(*(getattr(marked, name)[keep] for name in Rows.__dataclass_fields__))
+
+    return part(day <= number), part(day > number)

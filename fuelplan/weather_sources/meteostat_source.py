@@ -1,0 +1,324 @@
+"""Station weather through the meteostat library and our own store: what is new is fetched, the rest is read."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from fuelplan.weather.blending import blend, height_correction_c, inverse_distance_weights
+from fuelplan.weather.hours import bridge_short_gaps, daily_from_hourly, local_clock_hours, table_of_days
+from fuelplan.weather.record import DailyWeather, Floats, Forecast, Origin, Place, Source
+from fuelplan.weather_sources.meteostat_fetch import (
+    HostSilent,
+    fetch_year,
+    library,
+    look_nearby,
+    split_at,
+)
+from fuelplan.weather_sources.requests import Loaded, MeteostatRequest, Progress, WeatherUnavailable
+from fuelplan.weather_sources.store import Rows, Station, WeatherStore, default_path, rows_of
+
+SETTLED_DAYS = 45
+"""A year fetched this long after its end is taken as settled. [days]"""
+
+STATION_LIST_DAYS = 90
+FORECAST_FRESH_DAYS = 4
+FORECAST_REACH_DAYS = 12
+LICENCE = "CC BY 4.0"
+ATTRIBUTION = "Meteostat"
+EPOCH = date(1970, 1, 1)
+
+
+@dataclass
+class _Visit:
+    """One loading: what was asked, and what there is to tell."""
+
+    request: MeteostatRequest
+    place: Place
+    today: date
+    first: date
+    last: date
+    deadline: float
+    progress: Progress | None
+    notes: list[str] = field(default_factory=list)
+    silent: str = ""
+
+    def say(self, text: str) -> None:
+        if self.progress is not None:
+            self.progress(text)
+
+
+def load_meteostat(
+    request: MeteostatRequest,
+    place: Place,
+    as_of: date | None,
+    progress: Progress | None,
+    today: date | None = None,
+) -> Loaded:
+    """Return the blended weather of the stations around a place.
+
+    Years never fetched are fetched; the running year once a day; a year that ended more than 45 days before
+    it was fetched never again. Without a network the store is used as it is, and a note gives its age.
+
+    Parameters
+    ----------
+    today
+        The day of fetching; None: the clock's, in the time zone of the place.
+
+    Raises
+    ------
+    WeatherUnavailable
+        If nothing can be had, with what to do.
+    """
+    if place.latitude is None or place.longitude is None:
+        raise WeatherUnavailable(
+            "weather stations are looked for around a place; give its latitude and longitude"
+        )
+    today = datetime.now(ZoneInfo(place.time_zone)).date() if today is None else today
+    last = min(day for day in (request.last_day, as_of, today) if day is not None)
+    if request.first_day > last:
+        raise WeatherUnavailable(f"the first day wanted, {request.first_day}, lies after the last, {last}")
+    visit = _Visit(
+        request, place, today, request.first_day, last, time.monotonic() + request.total_s, progress,
+        silent="the network is not to be used" if request.offline else "",
+    )  # fmt: skip
+    with WeatherStore(request.store_path or default_path()) as store:
+        stations = _stations(visit, store)
+        _refresh(visit, store, stations)
+        loaded = _read(visit, store, stations, as_of)
+    return loaded
+
+
+def _stations(visit: _Visit, store: WeatherStore) -> tuple[Station, ...]:
+    """Return the stations to blend, from the store while its list is fresh or the network is silent."""
+    place, request = visit.place, visit.request
+    key = f"{place.latitude:.3f},{place.longitude:.3f},{request.radius_km:g}"
+    kept = store.nearby(key)
+    if kept is not None and (visit.silent or (visit.today - kept[1]).days <= STATION_LIST_DAYS):
+        return kept[0][: request.stations]
+    found: tuple[Station, ...] = ()
+    if not visit.silent:
+        visit.say("looking for weather stations nearby")
+        with library(request.timeout_s) as meteostat:
+            try:
+                # More than asked: some stations turn out to have no weather for these years.
+                found = look_nearby(
+                    meteostat, place, request.radius_km, max(12, 3 * request.stations), visit.deadline
+                )
+                store.keep_nearby(key, found, visit.today)
+            except HostSilent as error:
+                visit.silent = str(error)
+    if found or kept is not None:
+        return (found or (kept[0] if kept else ()))[: 3 * request.stations]
+    if visit.silent:
+        raise WeatherUnavailable(
+            f"no weather stations are known for this place and none could be looked up ({visit.silent}); connect to "
+            'the internet once, or use a weather file: source = "file"'
+        )
+    raise WeatherUnavailable(
+        f"there is no weather station within {request.radius_km:g} km; widen the radius, or use a weather file"
+    )
+
+
+def _years(visit: _Visit) -> range:
+    """Return the years to have, the next one too when the forecast reaches into it."""
+    reach = visit.today + timedelta(days=FORECAST_REACH_DAYS) if visit.last == visit.today else visit.last
+    # Hours by the local clock begin or end in the year before or after by UTC.
+    return range(visit.first.year, reach.year + 1)
+
+
+def _refresh(visit: _Visit, store: WeatherStore, stations: tuple[Station, ...]) -> None:
+    """Fetch what is not in the store, station by station, until enough stations have weather."""
+    step = visit.request.resolution
+    with_weather = 0
+    for station in stations:
+        if with_weather >= visit.request.stations:
+            break
+        known = store.fetches(station.id, step)
+        for year in _years(visit):
+            settled = date(year, 12, 31) + timedelta(days=SETTLED_DAYS)
+            if year in known and (known[year].fetched_on > settled or known[year].fetched_on >= visit.today):
+                continue
+            if visit.silent or date(year, 1, 1) > visit.today + timedelta(days=FORECAST_REACH_DAYS):
+                break
+            _fetch_one(visit, store, station, year)
+        with_weather += any(fetch.rows > 0 for fetch in store.fetches(station.id, step).values())
+
+
+def _fetch_one(visit: _Visit, store: WeatherStore, station: Station, year: int) -> None:
+    """Fetch one year of one station and keep it; a file that is not there is remembered, a broken one is not."""
+    step = visit.request.resolution
+    visit.say(f"fetching {station.name} {year}")
+    with library(visit.request.timeout_s) as meteostat:
+        try:
+            found = fetch_year(meteostat, station, step, year, visit.deadline)
+        except HostSilent as error:
+            visit.silent = str(error)
+            return
+    if found.trouble:
+        visit.notes.append(found.trouble)
+        return
+    rows, forecast = (
+        (rows_of([]), rows_of([])) if found.rows is None else split_at(found.rows, visit.today, step)
+    )
+    store.keep_year(station.id, step, year, rows, forecast, visit.today, found.attribution)
+
+
+@dataclass(frozen=True)
+class _Blend:
+    """Blended values over a span: temperatures, humidity, and whether observed, each of the shape (n,)."""
+
+    temp_c: Floats
+    min_c: Floats
+    max_c: Floats
+    humidity_pct: Floats
+    observed: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+
+
+def _read(visit: _Visit, store: WeatherStore, stations: tuple[Station, ...], as_of: date | None) -> Loaded:
+    step, per_day = visit.request.resolution, 1 if visit.request.resolution == "daily" else 24
+    first = (visit.first - EPOCH).days * per_day - (per_day > 1) * 24
+    last = ((visit.last - EPOCH).days + 1) * per_day - 1 + (per_day > 1) * 24
+    pairs = [(station, store.read(station.id, step, first, last)) for station in stations]
+    pairs = [(station, rows) for station, rows in pairs if len(rows)][: visit.request.stations]
+    if not pairs:
+        raise WeatherUnavailable(_nothing(visit))
+    used = tuple(station for station, _ in pairs)
+    mixed = _blended(used, [rows for _, rows in pairs], first, last, visit.place)
+    source = _source(store, used, step)
+    weather = _daily(visit, mixed, source) if step == "daily" else _from_hours(visit, mixed, first, source)
+    oldest = min(
+        (fetch.fetched_on for station in used for year, fetch in store.fetches(station.id, step).items()
+         if year == visit.last.year), default=None,
+    )  # fmt: skip
+    forecast = _forecast(visit, store, used, source)
+    return Loaded(weather, forecast, (*visit.notes, *_coverage_notes(visit, weather, oldest, len(used))))
+
+
+def _blended(stations: tuple[Station, ...], rows: list[Rows], first: int, last: int, place: Place) -> _Blend:
+    """Blend the stations' rows; a model's value counts only at times when no station has an observation."""
+    n = last - first + 1
+    tables = np.full((4, len(rows), n), np.nan)
+    observed = np.zeros((len(rows), n), dtype=np.bool_)
+    for i, row in enumerate(rows):
+        at = row.at - first
+        for j, values in enumerate((row.temp_c, row.min_c, row.max_c, row.humidity_pct)):
+            tables[j, i, at] = values
+        observed[i, at] = ~row.model & np.isfinite(row.temp_c)
+    any_observed = observed.any(axis=0)
+    tables[:, ~observed & any_observed] = np.nan
+    weights = inverse_distance_weights(np.array([station.distance_km for station in stations]))
+    heights = np.array([np.nan if s.elevation_m is None else s.elevation_m for s in stations])
+    lift = height_correction_c(heights, place.elevation_m)
+    temp, low, high = (blend(table, weights, lift) for table in tables[:3])
+    return _Blend(temp, low, high, blend(tables[3], weights, steady=False), any_observed)
+
+
+def _source(store: WeatherStore, stations: tuple[Station, ...], step: str) -> Source:
+    said = sorted(
+        {part.strip() for station in stations for fetch in store.fetches(station.id, step).values()
+         for part in fetch.attribution.split(",") if part.strip()} - {ATTRIBUTION}
+    )  # fmt: skip
+    names = ", ".join(f"{station.name} ({station.distance_km:.0f} km)" for station in stations)
+    return Source(f"weather stations {names}", LICENCE, ", ".join([ATTRIBUTION, *said]))
+
+
+def _daily(visit: _Visit, mixed: _Blend, source: Source) -> DailyWeather:
+    return _record(visit.first, mixed, None, visit.place, source)
+
+
+def _from_hours(visit: _Visit, mixed: _Blend, first: int, source: Source) -> DailyWeather:
+    """Put blended UTC hours into local days; a day is observed if most of its hours are."""
+    at = np.arange(first, first + len(mixed.temp_c))
+    clock = local_clock_hours(at, visit.place.time_zone)
+    start, table = table_of_days(clock, mixed.temp_c)
+    _, humidity = table_of_days(clock, mixed.humidity_pct)
+    size = len(table)
+    share = table_of_days(clock, mixed.observed.astype(np.float64))[1]
+    table = bridge_short_gaps(table)
+    mean, low, high = daily_from_hourly(table)
+    days = _Blend(mean, low, high, daily_from_hourly(humidity)[0], np.nanmean(share, axis=1) >= 0.5)
+    record = _record(start, days, table, visit.place, source)
+    assert len(record) == size
+    return record.between(visit.first, visit.last)
+
+
+def _record(first: date, days: _Blend, hourly: Floats | None, place: Place, source: Source) -> DailyWeather:
+    known = np.isfinite(days.temp_c)
+    origin = np.where(known, np.where(days.observed, Origin.OBSERVED, Origin.MODEL), Origin.MISSING)
+    return DailyWeather(
+        first, days.temp_c, days.min_c, days.max_c, days.humidity_pct, origin.astype(np.uint8),
+        np.zeros(len(known), np.uint8), (source,), place, hourly,
+    )  # fmt: skip
+
+
+def _forecast(
+    visit: _Visit, store: WeatherStore, stations: tuple[Station, ...], source: Source
+) -> Forecast | None:
+    """Return the newest forecast fetched by the last day wanted, if it is at most four days old."""
+    step, per_day = visit.request.resolution, 1 if visit.request.resolution == "daily" else 24
+    for text in store.forecast_days(tuple(station.id for station in stations), step, visit.last):
+        issued = date.fromisoformat(text)
+        if (visit.last - issued).days > FORECAST_FRESH_DAYS:
+            return None
+        rows = [store.latest_forecast(station.id, step, text) for station in stations]
+        have = [i for i, row in enumerate(rows) if len(row)]
+        first = ((issued - EPOCH).days + 1) * per_day - (per_day > 1) * 24
+        last = max(int(rows[i].at[-1]) for i in have)
+        mixed = _blended(tuple(stations[i] for i in have), [rows[i] for i in have], first, last, visit.place)
+        means = mixed.temp_c
+        if step == "hourly":
+            clock = local_clock_hours(np.arange(first, last + 1), visit.place.time_zone)
+            start, table = table_of_days(clock, mixed.temp_c)
+            skip = max(0, (issued - start).days + 1)
+            means = daily_from_hourly(bridge_short_gaps(table))[0][skip:]
+        known = np.flatnonzero(np.isfinite(means))
+        if len(known):
+            return Forecast(issued, means[: known[-1] + 1], source)
+    return None
+
+
+def _coverage_notes(
+    visit: _Visit, weather: DailyWeather, fetched_on: date | None, stations: int
+) -> list[str]:
+    """Say what is missing of what was asked, and how old it is."""
+    notes = []
+    missing = int((~np.isfinite(weather.mean_c)).sum())
+    asked = (visit.last - visit.first).days + 1
+    if missing:
+        years = weather.dates[~np.isfinite(weather.mean_c)].astype("datetime64[Y]").astype(int) + 1970
+        worst = ", ".join(
+            f"{year}: {int(count)}" for year, count in zip(*np.unique(years, return_counts=True), strict=True)
+        )
+        notes.append(f"{missing} of the {asked} days asked for have no weather ({worst}).")
+    if stations < visit.request.stations:
+        notes.append(
+            f"{stations} weather stations have weather here; {visit.request.stations} were asked for."
+        )
+    if visit.silent:
+        age = (
+            ""
+            if fetched_on is None
+            else f" The newest weather was fetched {(visit.today - fetched_on).days} days ago."
+        )
+        notes.append(f"Nothing new could be fetched ({visit.silent}); the stored weather is used.{age}")
+    return notes
+
+
+def _nothing(visit: _Visit) -> str:
+    reason = (
+        f" ({visit.silent})" if visit.silent else f" ({'; '.join(visit.notes[:3])})" if visit.notes else ""
+    )
+    if visit.silent:
+        return (
+            f"no weather is stored for this place and none could be fetched{reason}; connect to the internet once, or "
+            'use a weather file: source = "file"'
+        )
+    return (
+        f"the stations nearby have no weather from {visit.first} to {visit.last}{reason}; widen the radius, or use a "
+        "weather file"
+    )
