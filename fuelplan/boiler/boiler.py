@@ -79,6 +79,59 @@ class Boiler:
         if min(self.standby_kw, self.start_kwh, self.running_w, self.idle_w, self.ignition_kwh) < 0:
             raise BoilerError("losses and electricity of a boiler cannot be negative; write zero or more")
 
+    @classmethod
+    def typical(
+        cls,
+        rated_kw: float,
+        fuel: str = "pellets",
+        *,
+        installed: int | None = None,
+        klass: int | None = None,
+        full_load_efficiency: float | None = None,
+        half_load_efficiency: float | None = None,
+        standby_kw: float | None = None,
+        least_share: float | None = None,
+    ) -> Boiler:
+        """Return a boiler from what a person knows: own figures, else its year, else its class, else a
+        year of 2015.
+
+        Raises
+        ------
+        BoilerError
+            A size, fuel, year, class or share that cannot be.
+        """
+        cls(rated_kw, fuel)  # refuses size and fuel before logarithms are taken
+        if installed is not None:
+            full, half = efficiencies_by_age(rated_kw, fuel, installed)
+            how = f"usual for a {fuel} boiler of {installed} (French 3CL-DPE 2021)"
+        elif klass is not None:
+            full = half = class_minimum_efficiency(rated_kw, klass)
+            how = f"the least that EN 303-5 class {klass} allows"
+        else:
+            full, half = efficiencies_by_age(rated_kw, fuel, 2015)
+            how = (
+                f"usual for a {fuel} boiler of about 2015 (French 3CL-DPE 2021); say its year for a "
+                f"better figure"
+            )
+        if full_load_efficiency is not None:
+            full = full_load_efficiency
+            half = full if half_load_efficiency is None else half_load_efficiency
+            how = "own figures"
+        elif half_load_efficiency is not None:
+            half, how = half_load_efficiency, how + ", half load as said"
+        return cls(
+            rated_kw=rated_kw,
+            fuel=fuel,
+            installed=installed,
+            full_load_efficiency=full,
+            half_load_efficiency=half,
+            standby_kw=standby_loss_kw(rated_kw) if standby_kw is None else standby_kw,
+            least_share=(0.3 if fuel != "logs" else 0.5) if least_share is None else least_share,
+            start_kwh=rated_kw * 2.0 / 60.0,
+            running_w=4.0 * rated_kw,
+            how=how,
+        )
+
     @property
     def least_kw(self) -> float:
         """Lowest output it can hold. [kW]"""
@@ -163,54 +216,3 @@ def class_minimum_efficiency(rated_kw: float, klass: int) -> float:
     if klass == 5:
         return (87.0 + lg) / 100.0
     raise BoilerError(f"EN 303-5 has the classes 3, 4 and 5, not {klass}; write one of them")
-
-
-def boiler_of(
-    rated_kw: float,
-    fuel: str = "pellets",
-    *,
-    installed: int | None = None,
-    klass: int | None = None,
-    full_load_efficiency: float | None = None,
-    half_load_efficiency: float | None = None,
-    standby_kw: float | None = None,
-    least_share: float | None = None,
-) -> Boiler:
-    """Return a boiler from what a person knows: own figures, else its year, else its class, else a year of
-    2015.
-
-    Raises
-    ------
-    BoilerError
-        A size, fuel, year, class or share that cannot be.
-    """
-    Boiler(rated_kw, fuel)  # refuses size and fuel before logarithms are taken
-    if installed is not None:
-        full, half = efficiencies_by_age(rated_kw, fuel, installed)
-        how = f"usual for a {fuel} boiler of {installed} (French 3CL-DPE 2021)"
-    elif klass is not None:
-        full = half = class_minimum_efficiency(rated_kw, klass)
-        how = f"the least that EN 303-5 class {klass} allows"
-    else:
-        full, half = efficiencies_by_age(rated_kw, fuel, 2015)
-        how = (
-            f"usual for a {fuel} boiler of about 2015 (French 3CL-DPE 2021); say its year for a better figure"
-        )
-    if full_load_efficiency is not None:
-        full = full_load_efficiency
-        half = full if half_load_efficiency is None else half_load_efficiency
-        how = "own figures"
-    elif half_load_efficiency is not None:
-        half, how = half_load_efficiency, how + ", half load as said"
-    return Boiler(
-        rated_kw=rated_kw,
-        fuel=fuel,
-        installed=installed,
-        full_load_efficiency=full,
-        half_load_efficiency=half,
-        standby_kw=standby_loss_kw(rated_kw) if standby_kw is None else standby_kw,
-        least_share=(0.3 if fuel != "logs" else 0.5) if least_share is None else least_share,
-        start_kwh=rated_kw * 2.0 / 60.0,
-        running_w=4.0 * rated_kw,
-        how=how,
-    )

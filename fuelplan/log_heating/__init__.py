@@ -1,0 +1,15 @@
+"""Boilers for logs and pellets with a buffer: what a person's loading leaves for the pellets, winter by
+winter.
+"""
+
+from fuelplan.log_heating.plant import NEVER as NEVER
+from fuelplan.log_heating.plant import LoadingRule as LoadingRule
+from fuelplan.log_heating.plant import LogHeatingError as LogHeatingError
+from fuelplan.log_heating.plant import LogLoad as LogLoad
+from fuelplan.log_heating.plant import LogPelletBoiler as LogPelletBoiler
+from fuelplan.log_heating.plant import spread_over_day as spread_over_day
+from fuelplan.log_heating.run import Ledger as Ledger
+from fuelplan.log_heating.run import LogPelletRun as LogPelletRun
+from fuelplan.log_heating.run import run as run
+from fuelplan.log_heating.value import LoadingValue as LoadingValue
+from fuelplan.log_heating.value import value_of_loading as value_of_loading

@@ -1,0 +1,21 @@
+"""The log pile: drying towards the equilibrium of the local climate, what is dry by when, and when to cut."""
+
+from fuelplan.log_pile.climate import PileClimate as PileClimate
+from fuelplan.log_pile.climate import PileError as PileError
+from fuelplan.log_pile.climate import equilibrium_dry_share as equilibrium_dry_share
+from fuelplan.log_pile.drying import CAUTIOUS_PACE as CAUTIOUS_PACE
+from fuelplan.log_pile.drying import DRY_ENOUGH as DRY_ENOUGH
+from fuelplan.log_pile.drying import PileLot as PileLot
+from fuelplan.log_pile.drying import dry_on as dry_on
+from fuelplan.log_pile.drying import drying_path as drying_path
+from fuelplan.log_pile.drying import moisture_on as moisture_on
+from fuelplan.log_pile.plan import CutBy as CutBy
+from fuelplan.log_pile.plan import LotState as LotState
+from fuelplan.log_pile.plan import WinterWood as WinterWood
+from fuelplan.log_pile.plan import cut_by as cut_by
+from fuelplan.log_pile.plan import dry_stock_kwh as dry_stock_kwh
+from fuelplan.log_pile.plan import lot_state as lot_state
+from fuelplan.log_pile.plan import next_season as next_season
+from fuelplan.log_pile.plan import of_mass as of_mass
+from fuelplan.log_pile.plan import winter_after_next as winter_after_next
+from fuelplan.log_pile.plan import wood_for_winter as wood_for_winter

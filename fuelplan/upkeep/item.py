@@ -1,0 +1,47 @@
+"""A dated piece of upkeep, as a calendar takes it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+Kind = Literal["ash", "sweeping", "store_cleaning", "question"]
+
+
+class UpkeepError(ValueError):
+    """Something said about the upkeep cannot be; the sentence says what to write instead."""
+
+
+@dataclass(frozen=True)
+class UpkeepItem:
+    """One thing to do, or one question to answer.
+
+    Attributes
+    ----------
+    day
+        Proposed day.
+    kind
+        What it is; a "question" waits for the person's answer and is no date of its own.
+    title, text
+        For people.
+    caution_ids
+        Cautions to show with it, by their id in the room of cautions.
+    latest
+        Last day for it, where there is one.
+    key
+        The same piece of upkeep keeps its key, so that a calendar moves an entry instead of doubling it.
+    """
+
+    day: date
+    kind: Kind
+    title: str
+    text: str
+    caution_ids: tuple[str, ...]
+    latest: date | None
+    key: str
+
+
+def say_day(day: date) -> str:
+    """Return a date as people write it."""
+    return f"{day.day} {day:%B %Y}"
