@@ -16,7 +16,7 @@ weather weather_sources
 degree_days
 building
 fuel boiler
-bulk_store hopper log_pile buffer
+bulk_store hopper log_pile buffer log_heating
 readings
 signature
 prices
@@ -36,6 +36,11 @@ FACES = {"demo", "report", "charts", "calendars", "cli", "ui"}
 FACES_MAY_USE = FACES | {"answers", "units", "cautions"}
 # Not rooms: they carry nothing of the job.
 OUTSIDE = {"__init__", "fresh"}
+
+
+def _is_room(name: str) -> bool:
+    """Tell a room from a name like `__version__`."""
+    return (PACKAGE / f"{name}.py").exists() or (PACKAGE / name).is_dir()
 
 
 def rooms_and_imports() -> list[tuple[str, str, str]]:
@@ -61,7 +66,8 @@ def rooms_and_imports() -> list[tuple[str, str, str]]:
                     targets = [module]
             elif isinstance(node, ast.Import):
                 targets = [a.name for a in node.names if a.name.startswith("fuelplan.")]
-            found += [(str(path.relative_to(PACKAGE)), room, target.split(".")[1]) for target in targets]
+            modules = [t.split(".")[1] for t in targets if _is_room(t.split(".")[1])]
+            found += [(str(path.relative_to(PACKAGE)), room, module) for module in modules]
     return found
 
 
