@@ -1,0 +1,181 @@
+"""The day hopper: a small store by the boiler, and how it is filled – by hand, by auger or by suction."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+How = Literal["hand", "auger", "suction"]
+
+# Guidance for suction lines: at most 20 m and two floors. Two floors are taken as 6 m (our reading).
+SUCTION_LINE_LIMIT_M = 20.0
+SUCTION_RISE_LIMIT_M = 6.0
+
+# Conveying rates over a short line (our assumption; the maker's figure is better). [kg/h]
+USUAL_RATE_KG_PER_H: dict[str, float] = {"auger": 180.0, "suction": 400.0}
+
+# A suction line at its full length moves this share of its rate over a short line (our assumption).
+RATE_SHARE_AT_LIMIT = 0.6
+
+
+class HopperError(ValueError):
+    """A hopper or conveying that cannot work: says what is wrong and what to write instead."""
+
+
+@dataclass(frozen=True)
+class Conveying:
+    """How fuel gets into the hopper, and when it may.
+
+    Attributes
+    ----------
+    how
+        "hand" (from bags, through a lid), "auger" or "suction" (both from the bulk store).
+    while_burning
+        False is "burn-out first", the default: the hopper is never filled while the boiler burns (common
+        practice, a safety interlock). True only where the maker says so (some feeds with a sealed valve).
+    rate_kg_per_h
+        Over a short line; None for a usual one. Not used for "hand". [kg/h]
+    line_m, rise_m
+        Length and rise of the suction line. [m]
+    line_limit_m, rise_limit_m
+        The maker's limits; by default 20 m and two floors (guidance). [m]
+    burn_out_h, ignite_h
+        How long the fire burns out before conveying, and how long ignition takes after it (common
+        practice). [h]
+    quiet_from_h, quiet_to_h
+        Clock hours between which nothing is conveyed; may pass midnight. None for no quiet hours. [h]
+    refill_share
+        The controller calls for fuel at this share of a full hopper (our assumption). [0..1]
+    top_up_before_quiet
+        Fill once more so that conveying ends before the quiet hours begin (common practice).
+    visits_h
+        Clock hours at which someone comes to fill by hand. [h]
+    bag_kg
+        Mass of a bag (sellers' practice). [kg]
+    """
+
+    how: How
+    while_burning: bool = False
+    rate_kg_per_h: float | None = None
+    line_m: float = 0.0
+    rise_m: float = 0.0
+    line_limit_m: float = SUCTION_LINE_LIMIT_M
+    rise_limit_m: float = SUCTION_RISE_LIMIT_M
+    burn_out_h: float = 0.5
+    ignite_h: float = 0.25
+    quiet_from_h: float | None = None
+    quiet_to_h: float | None = None
+    refill_share: float = 0.3
+    top_up_before_quiet: bool = True
+    visits_h: tuple[float, ...] = (7.0, 18.0)
+    bag_kg: float = 15.0
+
+    def __post_init__(self) -> None:
+        """Refuse conveying that cannot work."""
+        if self.how not in ("hand", "auger", "suction"):
+            raise HopperError(f'"{self.how}" is no way to fill a hopper; write "hand", "auger" or "suction"')
+        if self.how == "suction":
+            self._check_line()
+        if self.rate_kg_per_h is not None and not 0 < self.rate_kg_per_h < math.inf:
+            raise HopperError(
+                f"a conveying rate of {self.rate_kg_per_h:g} kg/h moves nothing; write e.g. 400 kg/h"
+            )
+        if not (0 <= self.burn_out_h <= 6 and 0 <= self.ignite_h <= 6):
+            raise HopperError(
+                f"burn-out {self.burn_out_h:g} h and ignition {self.ignite_h:g} h: write times of 0 to 6 "
+                f"h, e.g. 30 min"
+            )
+        if (self.quiet_from_h is None) != (self.quiet_to_h is None):
+            raise HopperError("quiet hours need both a beginning and an end, e.g. from 22 to 6")
+        if self.quiet_from_h is not None and self.quiet_from_h == self.quiet_to_h:
+            raise HopperError("quiet hours from and to the same hour: leave both out for none")
+        for hour in (self.quiet_from_h, self.quiet_to_h, *self.visits_h):
+            if hour is not None and not 0 <= hour <= 24:
+                raise HopperError(f"{hour:g} is no hour of the day; write 0 to 24")
+        if not 0 <= self.refill_share < 1:
+            raise HopperError(
+                f"refill_share is {self.refill_share:g}; write a share from 0 to below 1, e.g. 0.3"
+            )
+        if self.how == "hand" and not (self.visits_h and self.bag_kg > 0):
+            raise HopperError(
+                "filling by hand needs at least one visit a day and the mass of a bag, e.g. 15 kg"
+            )
+
+    def _check_line(self) -> None:
+        if not (self.line_m >= 0 and self.rise_m >= 0):
+            raise HopperError("length and rise of the suction line are metres from zero up")
+        if self.line_m > self.line_limit_m:
+            raise HopperError(
+                f"a suction line of {self.line_m:g} m is longer than the {self.line_limit_m:g} m it can "
+                f"convey over "
+                "(guidance: 20 m and two floors); move the hopper or the store nearer, or use an auger"
+            )
+        if self.rise_m > self.rise_limit_m:
+            raise HopperError(
+                f"a suction line that rises {self.rise_m:g} m lifts higher than the {self.rise_limit_m:g} "
+                f"m it can "
+                "(guidance: two floors); move the hopper or the store nearer"
+            )
+
+    @property
+    def line_rate_kg_per_h(self) -> float:
+        """Rate over this line: falls with the line's length and rise in a straight line (our assumption).
+        [kg/h]"""
+        if self.how == "hand":
+            return math.inf
+        rate = self.rate_kg_per_h if self.rate_kg_per_h is not None else USUAL_RATE_KG_PER_H[self.how]
+        if self.how == "auger":
+            return rate
+        used = max(self.line_m / self.line_limit_m, self.rise_m / self.rise_limit_m)
+        return rate * (1 - (1 - RATE_SHARE_AT_LIMIT) * used)
+
+    @property
+    def quiet_hours(self) -> float:
+        """Length of the quiet hours. [h]"""
+        if self.quiet_from_h is None or self.quiet_to_h is None:
+            return 0.0
+        return (self.quiet_to_h - self.quiet_from_h) % 24
+
+
+@dataclass(frozen=True)
+class Burner:
+    """The boiler as the hopper sees it.
+
+    Attributes
+    ----------
+    rated_kw
+        Greatest useful heat. [kW]
+    kwh_per_kg
+        Useful heat from a kilogram: net calorific value times seasonal efficiency. [kWh/kg]
+    """
+
+    rated_kw: float
+    kwh_per_kg: float
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot burn."""
+        if not 0 < self.rated_kw < math.inf:
+            raise HopperError(f"a boiler of {self.rated_kw:g} kW gives no heat; write e.g. 15 kW")
+        if not 0 < self.kwh_per_kg <= 5.5:
+            raise HopperError(
+                f"{self.kwh_per_kg:g} kWh of useful heat from a kilogram of wood cannot be; usual is "
+                f"about 4 kWh/kg"
+            )
+
+
+def held_kwh(buffer_l: float, spread_k: float, building_kwh_per_k: float = 0.0, sag_k: float = 0.0) -> float:
+    """Heat that bridges a pause: in the buffer over its usable spread, and in the building while it may cool.
+
+    1.163 Wh per litre and kelvin (physics). [l, K, kWh/K, K -> kWh]
+    """
+    if min(buffer_l, spread_k, building_kwh_per_k, sag_k) < 0:
+        raise HopperError("litres, spread, heat capacity and sag are amounts from zero up")
+    return 1.163e-3 * buffer_l * spread_k + building_kwh_per_k * sag_k
+
+
+def bags(kg: float, bag_kg: float = 15.0) -> int:
+    """Whole bags to carry for `kg`, rounded up."""
+    if not (kg >= 0 and bag_kg > 0):
+        raise HopperError(f"{kg:g} kg in bags of {bag_kg:g} kg: write amounts above zero")
+    return math.ceil(kg / bag_kg - 1e-9)
