@@ -19,6 +19,7 @@ from fuelplan.answers.order_answer import FuelStock, LevelBand, OrderAnswer, Run
 from fuelplan.units import System, parse, show, show_date, show_range
 
 FONT = '"Source Sans", "Source Sans 3", "Helvetica Neue", Arial, sans-serif'
+HEADROOM = 1.22
 MAX_MARKS = 2000  # above this a browser draws a canvas, which a screen reader cannot look into
 
 
@@ -33,11 +34,11 @@ class Palette:
     line: str
     spruce: str
     ember: str
-    straw: str
+    dusk: str
 
 
-LIGHT = Palette("#F7F9F9", "#E9EFEF", "#17282D", "#5A6B70", "#C9D4D5", "#14606B", "#B8470F", "#8A6A10")
-DARK = Palette("#101B1F", "#1B2A2F", "#E6EEEE", "#9FB0B4", "#34474D", "#74C4CE", "#F59A5B", "#E3C05A")
+LIGHT = Palette("#F7F9F9", "#E9EFEF", "#17282D", "#5A6B70", "#C9D4D5", "#14606B", "#B8470F", "#6E3CA6")
+DARK = Palette("#101B1F", "#1B2A2F", "#E6EEEE", "#9FB0B4", "#34474D", "#74C4CE", "#F59A5B", "#B59AF2")
 
 
 @dataclass(frozen=True)
@@ -143,6 +144,15 @@ def level_chart(
     )
 
 
+def ticks(top: float) -> list[float]:
+    """Return round values from 0 up to `top`, four to eight of them: nothing is marked above a full store."""
+    if top <= 0:
+        return [0.0]
+    size = 10.0 ** np.floor(np.log10(top / 4))
+    step = next(size * s for s in (1, 2, 5, 10) if top / (size * s) <= 8)
+    return [round(float(v), 9) for v in np.arange(0, top + step * 1e-6, step)]
+
+
 @dataclass(frozen=True)
 class _Sketch:
     """What the layers of one level chart share."""
@@ -161,6 +171,11 @@ class _Sketch:
     def first(self) -> date:
         return self.answer.as_of
 
+    @property
+    def top(self) -> float:
+        """Upper end of the axis: room above the full store for the names of the marks."""
+        return max(self.stock.capacity_kg, self.stock.p90_kg) * HEADROOM / self.kg_per_unit
+
     def _x(self, field: str = "day", **more: Any) -> alt.X:
         axis = alt.Axis(
             title=None,
@@ -174,9 +189,15 @@ class _Sketch:
         return alt.X(f"{field}:T", axis=axis, **more)
 
     def _y(self, field: str, **more: Any) -> alt.Y:
-        top = max(self.stock.capacity_kg, self.stock.p90_kg) * 1.06 / self.kg_per_unit
-        axis = alt.Axis(title=None, tickCount=5, labelExpr=f"datum.label + ' {self.unit}'", gridOpacity=0.6)
-        return alt.Y(f"{field}:Q", axis=axis, scale=alt.Scale(domain=[0, top], nice=False, zero=True), **more)
+        axis = alt.Axis(
+            title=None,
+            values=ticks(self.stock.capacity_kg / self.kg_per_unit),
+            labelExpr=f"datum.label + ' {self.unit}'",
+            gridOpacity=0.6,
+        )
+        return alt.Y(
+            f"{field}:Q", axis=axis, scale=alt.Scale(domain=[0, self.top], nice=False, zero=True), **more
+        )
 
     def _table(self, band: LevelBand) -> pd.DataFrame:
         n, k = self.shown, self.kg_per_unit
@@ -246,7 +267,7 @@ class _Sketch:
 
     def _flag(self, day: date, text: str) -> list[alt.Chart]:
         """A vertical line with its date written at the top."""
-        top = self.stock.capacity_kg / self.kg_per_unit
+        top = self.top * 0.965
         chart = alt.Chart(
             pd.DataFrame({"day": [pd.Timestamp(day)], "top": [top], "zero": [0.0], "text": [text]})
         )
@@ -270,26 +291,26 @@ class _Sketch:
 
     def _window(self, first: date, last: date) -> list[alt.Chart]:
         """The days on which the tanker may come: a framed strip from bottom to top."""
-        top = self.stock.capacity_kg / self.kg_per_unit
+        top = self.top * 0.885
         where = pd.DataFrame(
             {
                 "day": [pd.Timestamp(first)],
                 "end": [pd.Timestamp(last) + pd.Timedelta(days=1)],
                 "zero": [0.0],
-                "top": [top * 0.9],
+                "top": [top],
                 "text": [self.words.delivery],
             }
         )
         chart = alt.Chart(where)
         return [
             chart.mark_rect(
-                color=self.palette.straw,
+                color=self.palette.dusk,
                 opacity=0.22,
-                stroke=self.palette.straw,
+                stroke=self.palette.dusk,
                 strokeOpacity=1,
                 strokeWidth=1,
             ).encode(self._x(), alt.X2("end"), self._y("zero"), alt.Y2("top")),
-            chart.mark_text(color=self.palette.straw, align="left", dx=2, dy=-8, fontSize=13).encode(
+            chart.mark_text(color=self.palette.dusk, align="left", dx=1, dy=-8, fontSize=13).encode(
                 self._x(), self._y("top"), alt.Text("text:N")
             ),
         ]
@@ -357,6 +378,18 @@ _MONTH_LABELS = (
 
 def _day(first: date, after: int) -> pd.Timestamp:
     return pd.Timestamp(first) + pd.Timedelta(days=after)
+
+
+def near_days(answer: OrderAnswer, fuel: str = "pellets") -> int:
+    """Return how many days show the coming decision: past the delivery and the run-out range, at least 120."""
+    ends = [p.deliver_to for p in answer.placed if p.fuel == fuel]
+    if answer.order and answer.order.fuel == fuel:
+        ends.append(answer.order.deliver_to)
+    run_out = next((r for r in answer.run_out if r.fuel == fuel), None)
+    if run_out and run_out.p50:
+        ends.append(run_out.p90 or run_out.p50)
+    furthest = max(((end - answer.as_of).days for end in ends), default=0)
+    return min(max(120, furthest + 28), answer.horizon_days)
 
 
 def level_alt(answer: OrderAnswer, fuel: str = "pellets", system: System = "metric") -> str:

@@ -58,35 +58,34 @@ _STYLE = """
 .fp-answer{font-family:"Source Serif",Georgia,serif;font-size:clamp(1.75rem,4.6vw,2.7rem);line-height:1.18;
  font-weight:600;margin:.1rem 0 .5rem;text-wrap:balance;max-width:24em}
 .fp-say{font-size:1.15rem;line-height:1.5;max-width:44em;margin:0 0 .4rem}
-.fp-facts{display:grid;grid-template-columns:repeat(auto-fit,minmax(9.6rem,1fr));gap:0 1.6rem;
- margin:.6rem 0 0;
- border-top:1px solid var(--fp-line)}
-.fp-facts div{padding:.7rem 0 .5rem;border-bottom:1px solid var(--fp-line)}
+dl.fp-facts{display:grid;grid-template-columns:repeat(3,1fr);gap:0 2rem;margin:.6rem 0 0;padding:0;
+ border-top:2px solid var(--fp-line)}
+.fp-facts div{padding:.7rem 0 .6rem;border-bottom:1px solid var(--fp-line)}
 .fp-facts dt{color:var(--fp-faint);font-size:.95rem;margin:0}
-.fp-facts dd{margin:0;font-size:1.3rem;font-weight:600;line-height:1.25}
+.fp-facts dd{margin:0;padding:0;font-size:1.3rem;font-weight:600;line-height:1.25}
 .fp-facts dd small{display:block;font-size:.9rem;font-weight:400;color:var(--fp-faint);margin-top:.15rem}
 .fp-table-box{overflow-x:auto}
 .fp-table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
-.fp-table th,.fp-table td{text-align:left;padding:.42rem 1.1rem .42rem 0;
- border-bottom:1px solid var(--fp-line);
- vertical-align:top}
+.fp-table th,.fp-table td{text-align:left;padding:.42rem 1.1rem .42rem 0;vertical-align:top;
+ border-bottom:1px solid var(--fp-line)}
 .fp-table thead th{color:var(--fp-faint);font-weight:400;font-size:.95rem;
  border-bottom:1px solid var(--fp-ink)}
 .fp-table tbody th{font-weight:400}
 .fp-table tr.fp-changed td:nth-last-child(-n+2){font-weight:600}
-.fp-notes{list-style:none;margin:.3rem 0;padding:0}
-.fp-notes li{border-left:5px solid var(--fp-spruce);padding:.15rem 0 .2rem .8rem;margin:.5rem 0;
+ul.fp-notes{list-style:none;margin:.3rem 0;padding:0}
+ul.fp-notes li{border-left:5px solid var(--fp-spruce);padding:.15rem 0 .2rem .8rem;margin:.5rem 0;
  max-width:52em}
-.fp-notes li.fp-warn{border-left-color:var(--fp-straw);border-left-style:double}
-.fp-notes li.fp-danger{border-left-color:var(--fp-ember);border-left-style:dashed}
+ul.fp-notes li.fp-warn{border-left-color:var(--fp-dusk);border-left-style:double}
+ul.fp-notes li.fp-danger{border-left-color:var(--fp-ember);border-left-style:dashed}
 .fp-notes small{color:var(--fp-faint);display:block}
+ul.fp-list{margin:.2rem 0;padding:0 0 0 1.1rem;color:var(--fp-faint);font-size:.95rem;max-width:60em}
+ul.fp-list li{margin:.25rem 0;padding:0;font-size:.95rem}
 .fp-small{color:var(--fp-faint);font-size:.95rem;max-width:56em;margin:.2rem 0}
 .fp-foot{color:var(--fp-faint);font-size:.9rem;border-top:1px solid var(--fp-line);padding-top:.7rem;
- margin-top:2rem;
- max-width:none}
+ margin-top:2rem}
 @media (max-width:40rem){
  .stMainBlockContainer{padding-left:1rem;padding-right:1rem}
- .fp-facts{grid-template-columns:1fr 1fr;gap:0 1rem}
+ dl.fp-facts{grid-template-columns:1fr 1fr;gap:0 1rem}
  .fp-facts dd{font-size:1.12rem}
  .fp-stack thead{position:absolute;left:-999rem}
  .fp-stack tr{display:block;padding:.5rem 0;border-bottom:1px solid var(--fp-line)}

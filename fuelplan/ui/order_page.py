@@ -8,7 +8,7 @@ import streamlit as st
 
 from fuelplan.answers.order_answer import OrderAnswer
 from fuelplan.calendars import order_calendar
-from fuelplan.charts import level_alt, level_chart, level_csv, level_table
+from fuelplan.charts import level_alt, level_chart, level_csv, level_table, near_days
 from fuelplan.ui import folders, load, look, order_record, order_what_if, order_words, pieces, texts
 from fuelplan.ui.trouble import or_trouble
 from fuelplan.units import show_date
@@ -52,7 +52,17 @@ def the_level(found: OrderAnswer) -> None:
     fuel = (
         fuels[0] if len(fuels) == 1 else st.segmented_control("Fuel", fuels, default=fuels[0], required=True)
     )
-    chart = level_chart(found, str(fuel), palette=look.palette(), words=texts.LEVEL_WORDS)
+    span = st.segmented_control(
+        texts.SPAN,
+        list(texts.SPANS),
+        format_func=lambda key: texts.SPANS[str(key)],
+        default="near",
+        required=True,
+        label_visibility="collapsed",
+        key="level-span",
+    )
+    days = near_days(found, str(fuel)) if span == "near" else None
+    chart = level_chart(found, str(fuel), palette=look.palette(), words=texts.LEVEL_WORDS, days=days)
     st.altair_chart(chart, theme=None, width="stretch", alt=level_alt(found, str(fuel)), key="level-chart")
     pieces.small(texts.LEVEL_HOW)
     with st.expander(texts.TABLE_TITLE):
@@ -102,8 +112,7 @@ def the_cautions(found: OrderAnswer) -> None:
 def the_origin(found: OrderAnswer) -> None:
     """Show where the numbers come from, with the thanks that the weather's licence asks for."""
     st.subheader(texts.ORIGIN_TITLE, anchor=False)
-    for line in order_words.origin(found):
-        pieces.small(line)
+    pieces.small_list(order_words.origin(found))
 
 
 def _file_word(name: str) -> str:

@@ -38,6 +38,12 @@ def small(text: str) -> None:
     st.html(f'<p class="fp-small">{escape(text)}</p>')
 
 
+def small_list(lines: Iterable[str]) -> None:
+    """Show quiet explanations, a point each."""
+    points = "".join(f"<li>{escape(line)}</li>" for line in lines)
+    st.html(f'<ul class="fp-list">{points}</ul>')
+
+
 def facts(items: Iterable[Fact]) -> None:
     """Show facts side by side, two by two on a telephone."""
     st.html(f'<dl class="fp-facts">{"".join(_fact(item) for item in items)}</dl>')

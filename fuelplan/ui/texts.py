@@ -76,7 +76,7 @@ LEVEL_HOW = (
     "diamond is the usual day."
 )
 SPAN = "Show"
-SPANS = {"spring": "until the delivery is used", "year": "a whole year"}
+SPANS = {"near": "The next months", "year": "A whole year"}
 TABLE_TITLE = "The same as a table"
 TABLE_HEAD = ("Evening of", "Usual winter", "8 winters in 10", "1 in 50 is below", "Nothing ordered, usual")
 TABLE_DOWNLOAD = "Every day as CSV"

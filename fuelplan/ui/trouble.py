@@ -20,7 +20,8 @@ def or_trouble(work: Callable[[], T]) -> T | None:
     except answers.SiteFaults as problem:
         show_faults(problem.faults)
     except answers.WeatherFault as problem:
-        show_faults(problem.faults)
+        file = problem.path.name
+        show_faults([answers.Fault(file, f.line or None, f.column, f.message) for f in problem.faults])
     except answers.WeatherUnavailable as problem:
         pieces.answer(texts.WEATHER_TITLE)
         pieces.say(texts.WEATHER_LEAD)
