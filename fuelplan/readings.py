@@ -15,7 +15,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 Moment = Literal["morning", "before_delivery", "after_delivery", "evening"]
-Kind = Literal["kg", "percent", "mark", "bags", "empty", "full", "counter", "heat_meter", "log_loads"]
+Kind = Literal["kg", "percent", "mark", "bags", "empty", "full", "counter", "heat_meter", "log_loads", "room"]
 
 COUNTS: frozenset[str] = frozenset({"counter", "heat_meter", "log_loads"})
 """Kinds that tell what was burned, not what is left."""
@@ -31,6 +31,13 @@ WEIGHED_SD, UNWEIGHED_SD = 0.01, 0.10
 
 UNWEIGHED_SD_KG = 200.0
 """Delivered against ordered amount: within 10 % or 200 kg (Swedish practice, COFORD 2008). [kg]"""
+
+
+ROOM_LEAST = 0.10
+"""A store is never filled to the kilogram: least width of :func:`room_for`, as a share of the capacity."""
+
+ROOM_OWN, ROOM_HABIT = 0.6, 0.8
+"""How the doubt of :func:`room_for` divides into each delivery's own and people's habit."""
 
 
 class ReadingError(ValueError):
@@ -50,7 +57,7 @@ class Observation:
     sd_kg
         Standard deviation of this reading's own error, without what all readings of the site share. [kg]
     kind
-        How it was had.
+        How it was had; "room" is no reading, but what a delivery tells by having gone in.
     moment
         When on that day.
     meter
@@ -61,6 +68,8 @@ class Observation:
         The meter began anew between the reading before and this one.
     estimated
         The number was not read but guessed or carried forward.
+    habit_sd_kg
+        For "room": the part of the doubt that is the same before every delivery, people's habit. [kg]
     """
 
     day: date
@@ -72,6 +81,7 @@ class Observation:
     scale_rel_sd: float = 0.0
     restarted: bool = False
     estimated: bool = False
+    habit_sd_kg: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse numbers that no store or meter shows."""
@@ -81,6 +91,11 @@ class Observation:
             raise ReadingError(f"reading of {self.day}: a doubt of {self.sd_kg:g} kg; it must be above 0 kg")
         if self.is_count and not self.meter:
             raise ReadingError(f"reading of {self.day}: a {self.kind} reading needs the name of its meter")
+
+    @property
+    def is_level(self) -> bool:
+        """Whether somebody looked at the store."""
+        return not self.is_count and self.kind != "room"
 
     @property
     def is_count(self) -> bool:
@@ -203,6 +218,21 @@ def full(day: date, capacity_kg: float, sd_share: float = 0.03, moment: Moment =
     """The store was full: its capacity, give or take how level the fill is."""
     _need_capacity(day, capacity_kg)
     return Observation(day, capacity_kg, sd_share * capacity_kg, "full", moment)
+
+
+def room_for(delivered: Delivery, capacity_kg: float) -> Observation | None:
+    """What a delivery tells by having gone in: the store held at most its capacity less the amount.
+
+    The even chance from nothing up to that width is put as a mean and a standard deviation,
+    width / sqrt(12). Four fifths of that doubt are people's habit and the same before every delivery (an
+    assumption): so deliveries tell the use between them better than the level. None where the amount is not known, or more than the store holds.
+    """
+    if delivered.kg is None or delivered.kg > capacity_kg:
+        return None
+    width_kg = max(capacity_kg - delivered.kg, ROOM_LEAST * capacity_kg)
+    own_kg, habit_kg = ROOM_OWN * width_kg / math.sqrt(12), ROOM_HABIT * width_kg / math.sqrt(12)
+    sd_kg = math.hypot(own_kg, delivered.sd_kg)
+    return Observation(delivered.day, 0.5 * width_kg, sd_kg, "room", "before_delivery", habit_sd_kg=habit_kg)
 
 
 # --- counts -------------------------------------------------------------------------------------------------

@@ -36,8 +36,8 @@ def fixed_columns(
 ) -> Floats:
     """Return the columns that do not depend on it, shape (N, columns, n). [kg]
 
-    In this order: daily part, start, volume error, zero error, then scale and drift of each meter, then what
-    each unbroken run of counts began with.
+    In this order: daily part, start, volume error, zero error, habit, then scale and drift of each meter,
+    then what each unbroken run of counts began with.
     """
     count = evidence.is_count > 0
     level = (~count).astype(float)
@@ -57,6 +57,7 @@ def fixed_columns(
         sees * expected * assumptions.volume_rel_sd,
         sees * assumptions.offset_share_sd * evidence.capacity_kg[:, None],
     ]
+    out.append(evidence.habit_kg)
     half_year = 2 * DAYS_PER_YEAR
     for m in range(evidence.meter_rel_sd.shape[1]):
         mine = evidence.meter == m

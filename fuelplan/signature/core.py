@@ -27,9 +27,6 @@ GRID = 11
 SPREAD = 2.8
 """Half-width of that grid in standard deviations."""
 
-PASSES = 2
-"""Passes after the coarse one."""
-
 
 def solve(evidence: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions) -> Cells:
     """Return the posterior: a coarse pass over the whole prior, then finer ones around what it shows."""
@@ -39,12 +36,12 @@ def solve(evidence: Evidence, priors: Priors, sums: Sums, assumptions: Assumptio
     least_sd_c = priors.base_sd_c * (offsets[1] - offsets[0]) * 0.6
     few = slice(None, None, 2) if len(assumptions.day_noise) > 3 else slice(None)
     cells = one_pass(evidence, priors, sums, assumptions, centre, grid, few)
-    for _ in range(PASSES):
+    for last in (False, True):
         mean_c, sd_c = base_moments(cells)
         sd_c = np.clip(np.maximum(sd_c, least_sd_c), 0.2, priors.base_sd_c)
         grid, stride = lay_grid(sums, mean_c, sd_c)
         centre = _centre(cells, sums)
-        cells = one_pass(evidence, priors, sums, assumptions, centre, grid, slice(None))
+        cells = one_pass(evidence, priors, sums, assumptions, centre, grid, slice(None) if last else few)
         least_sd_c = stride * BASE_STEP_C * 0.6
     return cells
 
@@ -116,40 +113,31 @@ def _posterior(
     noise: Floats,
     log_prior: Floats,
 ) -> Cells:
-    """Least squares with a prior in every cell; the block shared by all base temperatures is solved once."""
+    """Least squares with a prior in every cell; unknowns shared by all bases are eliminated once."""
     b, pb = shape
     n, s = white.log_det.shape
     gram = white.columns @ np.swapaxes(white.columns, -1, -2)
     nb, pf = b * pb, gram.shape[-1] - b * pb - 1
-    fix = slice(nb, nb + pf)
-    inv_f = np.linalg.inv(gram[..., fix, fix] + np.eye(pf))
-    log_det_f = -np.linalg.slogdet(inv_f)[1]
-    g_bf = gram[..., :nb, fix].reshape(n, s, b, pb, pf)
-    g_fy = gram[..., fix, -1]
-    k = np.einsum("nsfg,nsbpg->nsbfp", inv_f, g_bf)
-    blocks = gram[..., :nb, :nb].reshape(n, s, b, pb, b, pb)
-    g_bb = np.moveaxis(np.diagonal(blocks, axis1=2, axis2=4), -1, 2) + np.eye(pb)
-    schur = g_bb - np.einsum("nsbpf,nsbfq->nsbpq", g_bf, k)
+    fix, rest = np.arange(nb, nb + pf), np.r_[0:nb, nb + pf]
+    inv_f = np.linalg.inv(gram[..., fix[:, None], fix] + np.eye(pf))
+    k = inv_f @ gram[..., fix[:, None], rest]  # what the shared unknowns take on for each other column
+    left = gram[..., rest[:, None], rest] - gram[..., rest[:, None], fix] @ k
     prior = np.concatenate([(priors.slope / priors.slope_sd)[:, None], np.zeros((n, pb - 1))], axis=1)
-    g_by = gram[..., :nb, -1].reshape(n, s, b, pb) + prior[:, None, None, :]
-    rhs = g_by - np.einsum("nsbfp,nsf->nsbp", k, g_fy)
-    v = np.linalg.inv(schur) if pb > 1 else 1.0 / schur
-    mu_b = np.einsum("nsbpq,nsbq->nsbp", v, rhs)
-    alone = np.einsum("nsfg,nsg->nsf", inv_f, g_fy)
-    mu_f = alone[:, :, None, :] - np.einsum("nsbfp,nsbp->nsbf", k, mu_b)
-    log_det_s = np.linalg.slogdet(schur)[1] if pb > 1 else np.log(schur[..., 0, 0])
-    fit = np.einsum("nsf,nsf->ns", g_fy, alone)[..., None] + np.einsum("nsbp,nsbp->nsb", rhs, mu_b)
-    misfit = gram[..., -1, -1][..., None] + (prior**2).sum(axis=1)[:, None, None] - fit
-    log_like = -0.5 * (white.log_det[..., None] + misfit + log_det_f[..., None] + log_det_s)
-    weight, log_evidence = _weights(log_like + log_prior)
+    rhs = left[..., :nb, -1].reshape(n, s, b, pb) + prior[:, None, None, :]
+    v, log_det_v = _block_inverses(left[..., :nb, :nb], b, pb)
+    mu = np.einsum("nsbpq,nsbq->nsbp", v, rhs)
+    misfit = left[..., -1, -1][..., None] + (prior**2).sum(axis=1)[:, None, None] - (rhs * mu).sum(axis=-1)
+    log_det = white.log_det - np.linalg.slogdet(inv_f)[1]
+    weight, log_evidence = _weights(log_prior - 0.5 * (log_det[..., None] - log_det_v + misfit))
     to_b, to_f, const = _wanted(white, priors, assumptions, b, pb, pf)
-    mean = const[:, :, None, :] + np.einsum("nsbqp,nsbp->nsbq", to_b, mu_b)
-    mean = mean + np.einsum("nsqf,nsbf->nsbq", to_f, mu_f)
-    r = to_b - np.einsum("nsqf,nsbfp->nsbqp", to_f, k)
-    cov = np.einsum("nsbqp,nsbpo,nsbto->nsbqt", r, v, r, optimize=True)
-    cov = cov + np.einsum("nsqf,nsfg,nstg->nsqt", to_f, inv_f, to_f, optimize=True)[:, :, None]
+    reach = to_f @ k
+    r = to_b - np.moveaxis(reach[..., :nb].reshape(n, s, 3, b, pb), 2, 3)
+    mean = (const + reach[..., -1])[:, :, None, :] + np.einsum("nsbqp,nsbp->nsbq", r, mu)
+    rv = np.einsum("nsbqp,nsbpo->nsbqo", r, v) if pb > 1 else r * v
+    cov = rv @ np.swapaxes(r, -1, -2) + (to_f @ inv_f @ np.swapaxes(to_f, -1, -2))[:, :, None]
     cov[..., 2, 2] += white.end_var_kg2[:, :, None]
-    mean_f = np.einsum("nsb,nsbf->nf", weight, mu_f)
+    pulled = (weight[..., None] * mu).reshape(n, s, nb, 1)
+    shared = (weight.sum(axis=2)[..., None] * k[..., -1] - (k[..., :nb] @ pulled)[..., 0]).sum(axis=1)
     meters = evidence.meter_rel_sd.shape[1]
     return Cells(
         weight=weight,
@@ -157,11 +145,22 @@ def _posterior(
         noise=noise,
         mean=mean,
         cov=cov,
-        start_kg=evidence.start_kg + evidence.start_sd_kg * mean_f[:, 1],
-        bias=assumptions.volume_rel_sd * mean_f[:, 2],
-        scale=evidence.meter_rel_sd * mean_f[:, 4 : 4 + 2 * meters : 2],
+        start_kg=evidence.start_kg + evidence.start_sd_kg * shared[:, 1],
+        bias=assumptions.volume_rel_sd * shared[:, 2],
+        scale=evidence.meter_rel_sd * shared[:, 5 : 5 + 2 * meters : 2],
         log_evidence=log_evidence,
     )
+
+
+def _block_inverses(square: Floats, b: int, pb: int) -> tuple[Floats, Floats]:
+    """Return the inverses of the diagonal blocks plus the unit prior, and their log determinants."""
+    n, s = square.shape[:2]
+    if pb == 1:
+        v = 1.0 / (np.diagonal(square, axis1=-2, axis2=-1) + 1.0)
+        return v[..., None, None], np.asarray(np.log(v))
+    blocks = square.reshape(n, s, b, pb, b, pb)
+    own = np.moveaxis(np.diagonal(blocks, axis1=2, axis2=4), -1, 2) + np.eye(pb)
+    return np.asarray(np.linalg.inv(own)), np.asarray(-np.linalg.slogdet(own)[1])
 
 
 def _weights(log_weight: Floats) -> tuple[Floats, Floats]:

@@ -8,13 +8,19 @@ from datetime import date
 
 import numpy as np
 
-from fuelplan.readings import Delivery, Observation, full
+from fuelplan.readings import Delivery, Observation, full, room_for
 from fuelplan.signature.prior import SignatureError
 from fuelplan.signature.state import Evidence
 from fuelplan.signature.sums import Floats
 from fuelplan.weather.record import DailyWeather
 
 ORDER_IN_DAY = {"morning": 0, "before_delivery": 1, "after_delivery": 2, "evening": 3}
+START_SHARE_SD = 0.35
+"""Doubt of an unknown start, as a share of the capacity around half of it."""
+
+UNKNOWN_SIZE = 4.0
+"""A store of unknown capacity may hold this many times a year's use."""
+
 HALF_DAYS = {"morning": 0, "before_delivery": 1, "after_delivery": 1, "evening": 2}
 
 
@@ -27,7 +33,7 @@ class Record:
     first_day
         Day 0 of the weather.
     observations
-        Readings in order of time, "filled full" deliveries among them.
+        Readings in order of time, with what deliveries tell among them.
     deliveries
         In order of time.
     as_of
@@ -92,6 +98,8 @@ def put_in_order(
                     f"delivery of {d.day}: 'filled full' needs the store's capacity; write it, in kg or t"
                 )
             seen.append(replace(full(d.day, capacity_kg), moment="after_delivery"))
+        elif capacity_kg is not None and (room := room_for(d, capacity_kg)) is not None:
+            seen.append(room)
     seen.sort(key=lambda o: (o.day, ORDER_IN_DAY[o.moment]))
     first = min([o.day for o in seen] + [d.day for d in came], default=as_of)
     if first < weather.first_day or as_of > weather.last_day:
@@ -158,6 +166,7 @@ def evidence_of(
         sees_volume=np.array([o.sees_volume for o in obs], dtype=np.int64).reshape(1, n),
         brought_kg=brought[None, :, 0],
         brought_var_kg2=brought[None, :, 1],
+        habit_kg=np.array([o.habit_sd_kg for o in obs])[None].reshape(1, n),
         meter=meter[None].astype(np.int64),
         segment=segment[None].astype(np.int64),
         loose_kg2=(np.zeros(n) if loose_kg2 is None else loose_kg2)[None],
@@ -169,8 +178,8 @@ def evidence_of(
         end_brought_var_kg2=np.array([end[1]]),
         start_at=np.array([record.start_at]),
         start_kg=np.array([0.5 * size_kg]),
-        start_sd_kg=np.array([(0.35 if known else 1.0) * size_kg]),
-        capacity_kg=np.array([size_kg if known else 4 * size_kg]),
+        start_sd_kg=np.array([(START_SHARE_SD if known else 1.0) * size_kg]),
+        capacity_kg=np.array([size_kg if known else UNKNOWN_SIZE * size_kg]),
         station=np.array([0]),
         change_at=change_at,
     )

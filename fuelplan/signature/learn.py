@@ -13,7 +13,7 @@ from fuelplan.signature.evidence import Record, evidence_of, put_in_order
 from fuelplan.signature.posterior import Posterior
 from fuelplan.signature.prior import Assumptions, Prior, SignatureError
 from fuelplan.signature.state import Cells, Priors
-from fuelplan.signature.sums import Floats, Sums, running_sums
+from fuelplan.signature.sums import REACH_SD, Floats, Sums, running_sums
 from fuelplan.weather.record import DailyWeather
 
 
@@ -58,8 +58,8 @@ def learn(
     assumptions = assumptions or Assumptions()
     record = put_in_order(weather, observations, deliveries, as_of, capacity_kg)
     sums = site_sums(weather, record, prior, activity)
-    size_kg = capacity_kg or year_kg(prior, weather)
-    if capacity_kg is None and not any(not o.is_count for o in record.observations):
+    size_kg = capacity_kg or year_kg(prior, sums)
+    if capacity_kg is None and not any(o.is_level for o in record.observations):
         raise LevelUnknown(
             "nothing tells what lies in the store; write one reading, a delivery that filled it, or its "
             "capacity"
@@ -87,7 +87,7 @@ def site_sums(weather: DailyWeather, record: Record, prior: Prior, activity: Flo
     share = None if activity is None else np.asarray(activity, dtype=float)[None, :days]
     if share is not None and share.shape[1] != days:
         raise SignatureError(f"activity has {share.shape[1]} days, the weather up to as_of {days}")
-    reach_c = 3.2 * prior.base_sd_c + 1.0
+    reach_c = REACH_SD * prior.base_sd_c + 1.0
     return running_sums(
         np.asarray(weather.mean_c, dtype=float)[None, :days],
         share,
@@ -96,20 +96,22 @@ def site_sums(weather: DailyWeather, record: Record, prior: Prior, activity: Flo
     )
 
 
-def year_kg(prior: Prior, weather: DailyWeather) -> float:
+def year_kg(prior: Prior, sums: Sums) -> float:
     """Return about a year's use by the prior. [kg]"""
-    heating = np.nanmean(np.maximum(0.0, prior.base_c - weather.mean_c)) * prior.kg_per_degree_day
+    index = sums.index_of_base(np.array(prior.base_c))
+    heating = sums.degree_days[0, index, -1] / ((sums.days.shape[1] - 1) / 2) * prior.kg_per_degree_day
     return float(365.25 * (heating + prior.kg_per_day))
 
 
 def posterior_of(cells: Cells, record: Record, assumptions: Assumptions) -> Posterior:
     """Return the only site of a batch of one."""
     s, b = cells.weight.shape[1:]
-    levels = sum(not o.is_count for o in record.observations)
+    levels = sum(o.is_level for o in record.observations)
+    counts = sum(o.is_count for o in record.observations)
     capacity_kg = record.capacity_kg
     # a dense batch well blown in can exceed the nominal capacity
     most_kg = np.inf if capacity_kg is None else capacity_kg * (1 + 3 * assumptions.volume_rel_sd)
-    runs = len(record.observations) - levels - sum(record.restarted)
+    runs = counts - sum(record.restarted)
     notes = []
     if levels == 0:
         notes.append("No reading tells what lies in the store: the level is a guess within its capacity.")
@@ -124,7 +126,7 @@ def posterior_of(cells: Cells, record: Record, assumptions: Assumptions) -> Post
         most_kg=float(most_kg),
         volume_error=float(cells.bias[0]),
         scale_error=tuple(zip(record.meters, map(float, cells.scale[0]), strict=True)),
-        readings=len(record.observations),
+        readings=levels + counts,
         intervals=max(0, levels - 1) + max(0, runs),
         log_evidence=float(cells.log_evidence[0]),
     )

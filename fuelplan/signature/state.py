@@ -27,6 +27,8 @@ class Evidence:
         Shape (N, n).
     brought_kg, brought_var_kg2
         Shape (N, n): deliveries up to the reading, and the variance of that sum. [kg, kg²]
+    habit_kg
+        Shape (N, n): for "room", how far one standard deviation of people's habit moves it. [kg]
     meter, segment
         Shape (N, n): index of the meter and of its unbroken run of readings, −1 for levels.
     loose_kg2
@@ -55,6 +57,7 @@ class Evidence:
     sees_volume: Ints
     brought_kg: Floats
     brought_var_kg2: Floats
+    habit_kg: Floats
     meter: Ints
     segment: Ints
     loose_kg2: Floats
@@ -147,6 +150,7 @@ def with_end(evidence: Evidence) -> Evidence:
         sees_volume=append(evidence.sees_volume, 0),
         brought_kg=append(evidence.brought_kg, evidence.end_brought_kg),
         brought_var_kg2=append(evidence.brought_var_kg2, evidence.end_brought_var_kg2),
+        habit_kg=append(evidence.habit_kg, 0.0),
         meter=append(evidence.meter, -1),
         segment=append(evidence.segment, -1),
         loose_kg2=append(evidence.loose_kg2, 0.0),

@@ -17,6 +17,9 @@ BASE_STEP_C = 0.25
 
 LOWEST_BASE_C, HIGHEST_BASE_C = -10.0, 30.0
 
+REACH_SD = 5.2
+"""How many standard deviations of the prior base temperature the table must reach to either side."""
+
 
 @dataclass(frozen=True)
 class Sums:
