@@ -63,7 +63,9 @@ def test_what_a_method_lacks_is_named() -> None:
 
 @pytest.mark.parametrize("method", sorted(dd.METHODS))
 def test_missing_days_are_counted(method: str) -> None:
-    """Ten days without a temperature are reported as missing, and the sum is that of the known days, not more."""
+    """Ten days without a temperature are reported as missing, and the sum is that of the known days, not
+    more.
+    """
     whole = year()
     gone = slice(5, 15)
     mean, low, high, hours = (np.array(a) for a in (whole.mean_c, whole.min_c, whole.max_c, whole.hourly_c))

@@ -55,8 +55,8 @@ def test_warmer_days_never_need_more(a: Floats, b: Floats, base: float) -> None:
 def test_max_min_rules_lie_between_the_middle_and_half_the_spread_more(
     middle: Floats, half: float, base: float
 ) -> None:
-    """The four rules never give less than the middle alone, nor more than a quarter of the half-spread above it,
-    except for the quarter that the rules themselves lose at the two ends.
+    """The four rules never give less than the middle alone, nor more than a quarter of the half-spread above
+    it, except for the quarter that the rules themselves lose at the two ends.
     """
     rules = dd.heating_from_max_min(middle - half, middle + half, base)
     alone = dd.heating_from_mean(middle, base)
@@ -100,7 +100,9 @@ def test_monthly_formulas_lie_above_the_mean_alone(mean: float, sd: float, days:
 
 @pytest.mark.parametrize("x", [-1e4, -1e-3, -1e-8, -1e-12, 0.0, 1e-12, 1e-8, 1e-3, 1e4])
 def test_smooth_corner_is_smooth(x: float) -> None:
-    """Hitchin's formula runs smoothly through its limit N/k and to its ends, without overflow (formula from memory)."""
+    """Hitchin's formula runs smoothly through its limit N/k and to its ends, without overflow (formula from
+    memory).
+    """
     found = dd.heating_hitchin(15.5 - x, 1, 15.5)
     if abs(x) < 1:
         assert found == pytest.approx(1 / 0.71 + x / 2 + 0.71 * x * x / 12, rel=1e-6)
@@ -233,7 +235,9 @@ def test_empty_and_odd_input_to_sums() -> None:
 def test_many_bases_are_the_single_ones(
     paths: int, days: int, bases: list[float], seed: int, reuse: bool
 ) -> None:
-    """The kernel gives, for each base, path and day, what the single function gives, missing days included."""
+    """The kernel gives, for each base, path and day, what the single function gives, missing days
+    included.
+    """
     mean = np.random.default_rng(seed).normal(8, 9, (paths, days))
     mean[0, days // 2] = np.nan
     out = np.full((len(bases), paths, days), 99.0) if reuse else None

@@ -25,12 +25,16 @@ MONTH_DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
     ],
 )
 def test_max_min_rules(low: float, high: float, expected: float) -> None:
-    """The four max/min rules at 15.5 °C: UK Met Office rules as printed by Met Éireann, values worked by hand."""
+    """The four max/min rules at 15.5 °C: UK Met Office rules as printed by Met Éireann, values worked by
+    hand.
+    """
     assert dd.heating_from_max_min(low, high, 15.5) == pytest.approx(expected, abs=1e-12)
 
 
 def test_max_min_rules_meet_where_one_ends_and_the_next_begins() -> None:
-    """Rules 2 and 3 give the same 1.0 where the middle is the base (UK Met Office rules as printed by Met Éireann)."""
+    """Rules 2 and 3 give the same 1.0 where the middle is the base (UK Met Office rules as printed by Met
+    Éireann).
+    """
     around = dd.heating_from_max_min(11.5 + np.array([-1e-9, 0, 1e-9]), 19.5, 15.5)
     np.testing.assert_allclose(around, 1.0, atol=1e-8)
 
@@ -50,7 +54,9 @@ def test_us_days() -> None:
 
 
 def test_us_half_degree_goes_up() -> None:
-    """45/32 has the mean 38.5, so 39 and 26 degree-days, not 27: form F-6 of the US National Weather Service."""
+    """45/32 has the mean 38.5, so 39 and 26 degree-days, not 27: form F-6 of the US National Weather
+    Service.
+    """
     assert dd.heating_whole_fahrenheit(32, 45) == 26
 
 
@@ -61,7 +67,9 @@ def test_normal_month() -> None:
 
 
 def test_iso_month() -> None:
-    """The same month by the form of ISO 15927-6: 19.740, arithmetic of ASHRAE Fundamentals 2021 ch. 14 eq. 38-39."""
+    """The same month by the form of ISO 15927-6: 19.740, arithmetic of ASHRAE Fundamentals 2021 ch. 14 eq.
+    38-39.
+    """
     assert dd.heating_iso(17.5, 3.93, 31, 15) == pytest.approx(19.740, abs=0.0005)
     assert dd.heating_iso(15, 3.93, 31, 15) == pytest.approx(31 * 3.93 / np.sqrt(2 * np.pi), rel=1e-12)
 
@@ -83,7 +91,9 @@ def test_cooling_less_heating_is_the_same_by_every_method() -> None:
 
 
 def test_hitchin_values() -> None:
-    """Hitchin's formula, k = 0.71, 30 days, base 15.5: CIBSE TM41 (formula from memory), values by arithmetic."""
+    """Hitchin's formula, k = 0.71, 30 days, base 15.5: CIBSE TM41 (formula from memory), values by
+    arithmetic.
+    """
     found = dd.heating_hitchin([0, 5, 10, 15, 15.5, 16, 20], 30, 15.5)
     expected = [465.008, 315.182, 168.392, 50.196, 42.254, 35.196, 5.767]
     np.testing.assert_allclose(found, expected, atol=0.0006)
@@ -101,9 +111,10 @@ WINTER = np.array([9, 10, 11, 0, 1, 2])
 
 @pytest.mark.parametrize("base_c", sorted(UK_TABLE))
 def test_hitchin_against_a_uk_table(base_c: float) -> None:
-    """Year within 4 % and October to March within ±6: "Standard heating degree days for the UK", enmanreg.org.
-
-    One entry cannot be met by any method: November at 18.5 °C is printed as 359, while the month's mean of 6.33 °C
+    """Year within 4 % and October to March within ±6: "Standard heating degree days for the UK",
+    enmanreg.org.
+    One entry cannot be met by any method: November at 18.5 °C is printed as 359, while the month's mean of
+    6.33 °C
     gives at least 30·(18.5 − 6.33) = 365.1. There the formula has to lie on that bound.
     """
     printed = UK_TABLE[base_c].astype(float)
@@ -119,7 +130,9 @@ def test_hitchin_against_a_uk_table(base_c: float) -> None:
 
 @pytest.mark.parametrize("base_c", sorted(UK_TABLE))
 def test_hitchin_is_better_than_the_mean_alone(base_c: float) -> None:
-    """Nearer than N·max(0, Tb − Tm) to "Standard heating degree days for the UK", enmanreg.org, over the year."""
+    """Nearer than N·max(0, Tb − Tm) to "Standard heating degree days for the UK", enmanreg.org, over the
+    year.
+    """
     printed = UK_TABLE[base_c]
     found = dd.heating_hitchin(UK_MEAN_C, MONTH_DAYS, base_c)
     plain = MONTH_DAYS * np.maximum(0, base_c - UK_MEAN_C)
@@ -128,8 +141,8 @@ def test_hitchin_is_better_than_the_mean_alone(base_c: float) -> None:
 
 @pytest.mark.parametrize("base_c", sorted(UK_TABLE))
 def test_erbs_against_a_uk_table(base_c: float) -> None:
-    """Erbs, Klein and Beckman (formula from memory) within 5 % of the years of "Standard heating degree days for
-    the UK", enmanreg.org.
+    """Erbs, Klein and Beckman (formula from memory) within 5 % of the years of "Standard heating degree days
+    for the UK", enmanreg.org.
     """
     found = dd.heating_erbs(UK_MEAN_C, MONTH_DAYS, base_c, sd_of_months_c=UK_MEAN_C.std())
     assert found.sum() == pytest.approx(UK_YEAR[base_c], rel=0.05)
@@ -141,9 +154,10 @@ RUHSTORF_HEATED = np.array([31, 28, 31, 20, 14, 0, 0, 0, 4, 23, 30, 31])
 
 
 def test_indoor_referenced_sums_of_a_station_year() -> None:
-    """20/12 = HDD12 + 8 × heating days, month by month: VDI 3807 / SIA 381/3 definitions, Ruhstorf 2019 table.
-
-    The days are made up so that every month has the printed HDD12 spread over its heating days; a day of exactly
+    """20/12 = HDD12 + 8 × heating days, month by month: VDI 3807 / SIA 381/3 definitions, Ruhstorf 2019
+    table.
+    The days are made up so that every month has the printed HDD12 spread over its heating days; a day of
+    exactly
     12 °C is put among the others, since it must not be heated.
     """
     for month, (hdd12, heated) in enumerate(zip(RUHSTORF_HDD12, RUHSTORF_HEATED, strict=True)):

@@ -62,7 +62,9 @@ CHICAGO = {
 
 @pytest.mark.parametrize("base_c", sorted(CHICAGO))
 def test_chicago_to_the_digit(base_c: int) -> None:
-    """Hours → daily means → degree-days of Chicago O'Hare by month and year: the station's .stat file (NREL)."""
+    """Hours → daily means → degree-days of Chicago O'Hare by month and year: the station's .stat file
+    (NREL).
+    """
     printed, year = CHICAGO[base_c]
     daily = dd.heating_from_mean(chicago_hours().mean(axis=1), base_c)
     found = dd.by_period(date(2023, 1, 1), daily, "month")
@@ -84,8 +86,8 @@ def test_mannheim_by_five_methods() -> None:
 
 @pytest.mark.parametrize("region", range(1, 16))
 def test_indoor_sums_follow_from_the_base_and_the_heating_days(region: int) -> None:
-    """20/15 = HDD15 + 5 × heating days, 20/12 = HDD12 + 8 × heating days: definitions of VDI 3807 and SIA 381/3, on
-    the German reference years.
+    """20/15 = HDD15 + 5 × heating days, 20/12 = HDD12 + 8 × heating days: definitions of VDI 3807 and SIA
+    381/3, on the German reference years.
     """
     mean = german_hours(region).mean(axis=1)
     for found, threshold in ((dd.indoor_20_15(mean), 15), (dd.indoor_20_12(mean), 12)):
@@ -103,7 +105,9 @@ def test_seattle_by_the_us_rule() -> None:
 
 @pytest.mark.parametrize("base_c", [5, 10, 12, 15, 15.5, 18, 20])
 def test_degree_hours_are_never_fewer(base_c: float) -> None:
-    """Degree-hours/24 ≥ degree-days at the same base on every hourly record: ASHRAE Fundamentals 2021 ch. 19."""
+    """Degree-hours/24 ≥ degree-days at the same base on every hourly record: ASHRAE Fundamentals 2021 ch.
+    19.
+    """
     for hours in (chicago_hours(), german_hours(12), german_hours(14)):
         by_hour = dd.heating_from_hours(hours, base_c)
         by_day = dd.heating_from_mean(hours.mean(axis=1), base_c)
@@ -113,7 +117,9 @@ def test_degree_hours_are_never_fewer(base_c: float) -> None:
 
 @pytest.mark.parametrize("base_c", sorted(CHICAGO))
 def test_erbs_against_chicago(base_c: int) -> None:
-    """Erbs, Klein and Beckman (formula from memory) within 5 % of the year in the station's .stat file (NREL)."""
+    """Erbs, Klein and Beckman (formula from memory) within 5 % of the year in the station's .stat file
+    (NREL).
+    """
     data = dd.DayData(date(2023, 1, 1), chicago_hours().mean(axis=1))
     found = dd.degree_days(data, base_c, method="erbs", by="year").values[0]
     assert found == pytest.approx(CHICAGO[base_c][1], rel=0.05)
@@ -121,8 +127,8 @@ def test_erbs_against_chicago(base_c: int) -> None:
 
 @pytest.mark.parametrize("base_c", [15.5, 18])
 def test_monthly_formulas_on_real_years(base_c: float) -> None:
-    """Every monthly formula comes within 5 % of the sum of the days on the German reference years and Chicago's
-    typical year, computed; those that know the spread of the days within 1 %.
+    """Every monthly formula comes within 5 % of the sum of the days on the German reference years and
+    Chicago's typical year, computed; those that know the spread of the days within 1 %.
     """
     for hours in (chicago_hours(), *(german_hours(region) for region in range(1, 16))):
         data = dd.DayData(date(2023, 1, 1), hours.mean(axis=1))
