@@ -1,0 +1,1 @@
+"""Past winters played again without peeking."""
