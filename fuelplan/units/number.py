@@ -22,7 +22,7 @@ _FRACTION = re.compile(
     r"(?:[+-]?[0-9]{1,6}[ \u00a0]+)?[+-]?([0-9]{1,6})\s*[/⁄]\s*([0-9]{1,6})(?![0-9])|.*[¼½¾⅓⅔⅛]"
 )
 _NOT_A_NUMBER = re.compile(r"[+-]?(?:nan|inf|infinity|∞)\b|[+-]?∞", re.IGNORECASE)
-_EXPRESSION = re.compile(rf"{_NUMBER}\s*(?:[eE][+-]?[0-9]|\*|×|[xX]\s*[0-9]|\^|[+-]\s*[0-9])")
+_EXPRESSION = re.compile(rf"{_NUMBER}\s*(?:[eE][+-]?[0-9]|\*|×|[xX]\s*[0-9]|\^|\+\s*[0-9])")
 _VAGUE = re.compile(r"(?:about|around|approx\.?|ca\.?|circa|roughly|~|≈|<|>|≤|≥)\s*", re.IGNORECASE)
 
 

@@ -1,7 +1,8 @@
 """Speed of degree-days of many winters and bases, as ratios within one run.
 
-Against two yardsticks: the plain pandas loop over bases and winters (what one would write first), and the floor –
-one read and one write of arrays of the same size by numpy. Run `python -m tests.benchmarks.degree_days`.
+Against two yardsticks: the plain pandas loop over bases and winters (what one would write first), and the
+floor, one read and one write of arrays of the same size by numpy.
+Run `python -m tests.benchmarks.degree_days`.
 """
 
 from __future__ import annotations
