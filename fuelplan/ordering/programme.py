@@ -51,10 +51,13 @@ class Grid:
     def place(self, level: Floats) -> tuple[Ints, Floats]:
         """Return the lower grid index and the share of the way on; levels (B, …) are held at the ends."""
         shape = (-1,) + (1,) * (level.ndim - 1)
-        at = (level - self.low.reshape(shape)) / self.step.reshape(shape)
-        at = np.minimum(np.maximum(at, 0.0), self.n - 1.0)
-        index = np.minimum(at.astype(np.int64), self.n - 2)
-        return index, at - index
+        at = level - self.low.reshape(shape)
+        at *= 1.0 / self.step.reshape(shape)
+        np.clip(at, 0.0, self.n - 1.0, out=at)
+        index = at.astype(np.int64)
+        np.minimum(index, self.n - 2, out=index)
+        at -= index
+        return index, at
 
 
 @dataclass(frozen=True)
@@ -195,10 +198,14 @@ def _between(value: Floats, grid: Grid, period: NDArray[np.int64], level: Floats
     batch, boundaries, n = value.shape
     index, share = grid.place(level)
     base = np.arange(batch).reshape((-1,) + (1,) * (level.ndim - 1)) * (boundaries * n)
-    index = index + (base + np.minimum(period, boundaries - 1) * n)
+    index += base + np.minimum(period, boundaries - 1) * n
     flat = value.reshape(-1)
     low = flat.take(index)
-    out: Floats = low + share * (flat.take(index + 1) - low)
+    index += 1
+    out: Floats = flat.take(index)
+    out -= low
+    out *= share
+    out += low
     return out
 
 
@@ -255,6 +262,8 @@ def _check(p: Programme) -> None:
 
 def _shortage(charges: Charges, t: int, end: Floats) -> tuple[Floats, Floats]:
     """Cost of shortage for levels at the end of a stretch before clipping, and the level carried on."""
+    if end.min() >= 0:
+        return np.zeros((1,) * end.ndim), end
     shape = (-1,) + (1,) * (end.ndim - 1)
     short = np.maximum(-end, 0.0)
     cost = charges.unmet[:, t].reshape(shape) * short + charges.unmet_event[:, t].reshape(shape) * (short > 0)
@@ -301,13 +310,15 @@ def order_cost(
     short, reached = _shortage(c, t, level - before)
     full = np.minimum(reached + p.ordering.amounts[:, :, None, None], p.grid.levels[:, -1, None, None, None])
     short_after, end = _shortage(c, t, full - after)
+    holding = c.holding[:, t, None, None, None]
+    total = _between(value, p.grid, t + jump, end)
     if c.on_end:
-        held = jump * np.maximum(end, 0.0)
+        total += holding * jump * np.maximum(end, 0.0)
     else:
-        held = arrival * (np.maximum(level, 0) + np.maximum(reached, 0)) / 2
-        held = held + (jump - arrival) * (np.maximum(full, 0) + np.maximum(end, 0)) / 2
-    total = short + short_after + c.holding[:, t, None, None, None] * held
-    return _mean(total + _between(value, p.grid, t + jump, end), weight)
+        total += (holding * (jump - arrival) / 2) * (np.maximum(full, 0.0) + np.maximum(end, 0.0))
+        short = short + (holding * arrival / 2) * (np.maximum(level, 0.0) + np.maximum(reached, 0.0))
+    total += short + short_after
+    return _mean(total, weight)
 
 
 def _fits(p: Programme, t: int) -> NDArray[np.bool_]:

@@ -13,7 +13,6 @@ from fuelplan.ordering.play import Ledger, Season, State, play_season
 from fuelplan.ordering.policies import FillInJune, FixedLevel, LastSafeDate, Optimum, Outlook, Policy
 from fuelplan.ordering.stages import WEEK, YEAR_WEEKS
 from fuelplan.replay.past import (
-    Draws,
     Houses,
     Past,
     arrival_days,
@@ -21,7 +20,7 @@ from fuelplan.replay.past import (
     june_weeks,
     season_first_day,
 )
-from fuelplan.replay.winter import Fitted, ForecastErrors, fit, outlook_of_week
+from fuelplan.replay.winter import ForecastErrors, fit, outlook_of_week
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -75,9 +74,13 @@ def draw_truth(houses: Houses, seasons: int, seed: int) -> Truth:
 
 @dataclass(frozen=True)
 class Played:
-    """Results of one way of deciding, arrays of the shape (S, seasons); fields as in :class:`play.Ledger`."""
+    """Results of one way of deciding, arrays of the shape (S, seasons); fields as in :class:`play.Ledger`.
+
+    `forecast_days` is the length of the forecasts it knew.
+    """
 
     name: str
+    forecast_days: int
     cost: Floats
     bills: Floats
     orders: Ints
@@ -95,7 +98,7 @@ def replay_sites(
     *,
     seed: int,
     per_winter: int = 8,
-    forecast: ForecastErrors | None = None,
+    forecasts: Sequence[ForecastErrors] = (ForecastErrors(0),),
     truth: Truth | None = None,
     progress: Callable[[int, int], None] | None = None,
 ) -> tuple[Played, ...]:
@@ -123,90 +126,89 @@ def replay_sites(
     """
     seasons = past.seasons()
     real = truth or draw_truth(houses, len(seasons), seed)
-    states: dict[str, State] = {}
-    ledgers: dict[str, list[Ledger]] = {}
+    states: dict[tuple[str, int], State] = {}
+    ledgers: dict[tuple[str, int], list[Ledger]] = {}
     for i in range(len(seasons)):
-        draws = held_out(past, houses, i, per_winter, np.random.default_rng([seed, 2, i]))
-        policies, season, known = _one_season(past, houses, calendar, real, draws, i, forecast, seed)
-        for policy in policies:
-            state = states.setdefault(policy.name, State.start(real.start_kg))
-            ledgers.setdefault(policy.name, []).append(
-                play_season(houses.sites, policy, season, state, known.__getitem__)
-            )
+        winter = _Winter(past, houses, calendar, real, i, per_winter, seed)
+        for errors in forecasts:
+            known = winter.outlooks(errors)
+            for policy in winter.policies:
+                key = (policy.name, errors.days)
+                state = states.setdefault(key, State.start(real.start_kg))
+                ledger = play_season(houses.sites, policy, winter.season, state, known.__getitem__)
+                ledgers.setdefault(key, []).append(ledger)
         if progress:
             progress(i + 1, len(seasons))
-    return tuple(_stack(name, rows) for name, rows in ledgers.items())
+    return tuple(_stack(name, days, rows) for (name, days), rows in ledgers.items())
 
 
-def _one_season(
-    past: Past,
-    houses: Houses,
-    calendar: Calendar,
-    real: Truth,
-    draws: Draws,
-    index: int,
-    forecast: ForecastErrors | None,
-    seed: int,
-) -> tuple[list[Policy], Season, list[Outlook]]:
-    """Fit the policies and lay out what happens and what is known in one season."""
-    year, start, length = past.seasons()[index]
-    first_day = season_first_day(year)
-    fitted = fit(houses, draws, first_day, calendar)
-    before = past.mean_c[:, start - WEEK : start + (YEAR_WEEKS - 1) * WEEK]
-    past_week_c = before.reshape(len(houses), YEAR_WEEKS, WEEK).mean(axis=2)
-    weeks = np.arange(YEAR_WEEKS)
-    arrival = arrival_days(houses.lead, calendar, first_day, weeks, past_week_c, real.lead_u[:, index])
-    dates = np.datetime64(first_day, "D") + WEEK * weeks
-    price = np.broadcast_to(houses.prices.of(dates) * real.price_level[index], arrival.shape)
-    season = Season(
-        houses.demand_kg(past.mean_c[:, start : start + length]) * real.scale[:, None],
-        arrival - WEEK * weeks,
-        price,
-        real.read_error_kg[:, index],
-    )
-    known = _outlooks(past, houses, calendar, draws, fitted, index, past_week_c, forecast, seed)
-    sites = houses.sites
-    policies: list[Policy] = [Optimum(sites, fitted.problem, fitted.table)]
-    policies += [LastSafeDate(sites), FillInJune(sites, june_weeks(first_day))]
-    policies += [FixedLevel(sites, share) for share in FIXED_LEVELS]
-    return policies, season, known
+class _Winter:
+    """One held-out season: policies fitted without it, what happens in it, and what is known week by week."""
 
-
-def _outlooks(
-    past: Past,
-    houses: Houses,
-    calendar: Calendar,
-    draws: Draws,
-    fitted: Fitted,
-    index: int,
-    past_week_c: Floats,
-    forecast: ForecastErrors | None,
-    seed: int,
-) -> list[Outlook]:
-    """What is known at the start of each week; forecasts are the true days plus a drawn error."""
-    year, start, _ = past.seasons()[index]
-    first_day = season_first_day(year)
-    found = []
-    errors_c = None
-    rng = np.random.default_rng([seed, 3, index])
-    if forecast and forecast.days:
-        errors_c = forecast.draw(draws.lead_u.shape, rng)
-    for week in range(YEAR_WEEKS):
-        forecast_c = None
-        if forecast and errors_c is not None:
-            at = start + week * WEEK
-            true_c = past.mean_c[:, at : at + forecast.days]
-            forecast_c = true_c - forecast.draw((len(houses),), rng)[:, : true_c.shape[1]]
-        cut = None if forecast_c is None or errors_c is None else errors_c[:, :, : forecast_c.shape[1]]
-        found.append(
-            outlook_of_week(
-                houses, draws, fitted, first_day, calendar, week, past_week_c[:, week], forecast_c, cut
-            )
+    def __init__(
+        self,
+        past: Past,
+        houses: Houses,
+        calendar: Calendar,
+        real: Truth,
+        index: int,
+        per_winter: int,
+        seed: int,
+    ) -> None:
+        self.past, self.houses, self.calendar, self.index, self.seed = past, houses, calendar, index, seed
+        year, self.start, length = past.seasons()[index]
+        self.first_day = season_first_day(year)
+        self.draws = held_out(past, houses, index, per_winter, np.random.default_rng([seed, 2, index]))
+        self.fitted = fit(houses, self.draws, self.first_day, calendar)
+        before = past.mean_c[:, self.start - WEEK : self.start + (YEAR_WEEKS - 1) * WEEK]
+        self.past_week_c = before.reshape(len(houses), YEAR_WEEKS, WEEK).mean(axis=2)
+        weeks = np.arange(YEAR_WEEKS)
+        lead_u = real.lead_u[:, index]
+        arrival = arrival_days(houses.lead, calendar, self.first_day, weeks, self.past_week_c, lead_u)
+        dates = np.datetime64(self.first_day, "D") + WEEK * weeks
+        self.season = Season(
+            houses.demand_kg(past.mean_c[:, self.start : self.start + length]) * real.scale[:, None],
+            arrival - WEEK * weeks,
+            np.broadcast_to(houses.prices.of(dates) * real.price_level[index], arrival.shape),
+            real.read_error_kg[:, index],
         )
-    return found
+
+    @property
+    def policies(self) -> list[Policy]:
+        """The optimum and the simple rules."""
+        sites = self.houses.sites
+        found: list[Policy] = [Optimum(sites, self.fitted.problem, self.fitted.table)]
+        found += [LastSafeDate(sites), FillInJune(sites, june_weeks(self.first_day))]
+        return found + [FixedLevel(sites, share) for share in FIXED_LEVELS]
+
+    def outlooks(self, errors: ForecastErrors) -> list[Outlook]:
+        """What is known at the start of each week; a forecast is the true days plus a drawn error."""
+        rng = np.random.default_rng([self.seed, 3, self.index])
+        possible_c = errors.draw(self.draws.lead_u.shape, rng)
+        found = []
+        for week in range(YEAR_WEEKS):
+            forecast_c = None
+            if errors.days:
+                at = self.start + week * WEEK
+                true_c = self.past.mean_c[:, at : at + errors.days]
+                forecast_c = true_c - errors.draw((len(self.houses),), rng)[:, : true_c.shape[1]]
+            found.append(
+                outlook_of_week(
+                    self.houses,
+                    self.draws,
+                    self.fitted,
+                    self.first_day,
+                    self.calendar,
+                    week,
+                    self.past_week_c[:, week],
+                    forecast_c,
+                    None if forecast_c is None else possible_c[:, :, : forecast_c.shape[1]],
+                )
+            )
+        return found
 
 
-def _stack(name: str, rows: Sequence[Ledger]) -> Played:
+def _stack(name: str, forecast_days: int, rows: Sequence[Ledger]) -> Played:
     """Put the seasons side by side."""
     fields = Ledger.__dataclass_fields__
-    return Played(name, *(np.stack([getattr(r, f) for r in rows], axis=1) for f in fields))
+    return Played(name, forecast_days, *(np.stack([getattr(r, f) for r in rows], axis=1) for f in fields))

@@ -13,13 +13,13 @@ from fuelplan.ordering.lead_time import Calendar
 from fuelplan.ordering.optimum import site_programme
 from fuelplan.ordering.policies import Outlook, outlook
 from fuelplan.ordering.stages import WEEK, YEAR_WEEKS, cases, path_sums, wait_floor
-from fuelplan.replay.past import Draws, Houses, arrival_days
+from fuelplan.replay.past import SEASON_DAYS, Draws, Houses, arrival_days
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-HORIZON_WEEKS = 104
-LEVELS = 49
+HORIZON_WEEKS = 91  # a season and nine months more: what comes later no longer moves the season's values
+LEVELS = 41
 CASES = 7
 
 
@@ -119,21 +119,20 @@ def outlook_of_week(
         Shapes (S, F) and (S, draws, F): the forecast and possible errors of it. [degC, K]
     """
     first = week * WEEK
-    demand = np.concatenate([fitted.demand_kg[:, :, first:], fitted.demand_kg[:, :, :first]], axis=2)
+    led_c = None if forecast_c is None or errors_c is None else forecast_c[:, None, :] + errors_c
     next_week_c = fitted.week_mean_c[:, :, week + 1]
-    if forecast_c is not None and errors_c is not None:
-        led_c = forecast_c[:, None, :] + errors_c
-        ahead = led_c.shape[2]
-        demand[:, :, :ahead] = houses.demand_kg(led_c) * draws.scale[:, :, None]
-        if ahead >= WEEK:
-            next_week_c = led_c[:, :, :WEEK].mean(axis=2)
+    if led_c is not None and led_c.shape[2] >= WEEK:
+        next_week_c = led_c[:, :, :WEEK].mean(axis=2)
     known_c = np.broadcast_to(past_week_c[:, None], draws.lead_u.shape)
     placed = np.array(week)
     now = arrival_days(houses.lead, calendar, first_day, placed, known_c, draws.lead_u) - first
     later = arrival_days(houses.lead, calendar, first_day, placed + 1, next_week_c, draws.lead_u) - first
     last = int(max(later.max(), now.max())) + WEEK
-    total = np.cumsum(demand[:, :, :last], axis=2)
-    total = np.concatenate([np.zeros_like(total[:, :, :1]), total], axis=2)
+    demand = fitted.demand_kg[:, :, (first + np.arange(last)) % SEASON_DAYS]
+    if led_c is not None:
+        ahead = min(led_c.shape[2], last)
+        demand[:, :, :ahead] = houses.demand_kg(led_c[:, :, :ahead]) * draws.scale[:, :, None]
+    total = np.concatenate([np.zeros_like(demand[:, :, :1]), np.cumsum(demand, axis=2)], axis=2)
     jump = now // WEEK + 1
     before = _at(total, now)
     stage = dp.Stage(before, _at(total, jump * WEEK) - before, jump, now / WEEK)
