@@ -100,7 +100,7 @@ def _store_faults(site: Site, store: Store) -> list[Fault]:
             Fault(SITE_FILE, None, "store.reserve",
                   f"the reserve of {_kg(table.store.reserve_kg)} is no less than what the store can give ({_kg(store.usable_kg())})")
         )  # fmt: skip
-    if table.supply.smallest_drop_kg > store.capacity_kg() - table.store.reserve_kg:
+    elif table.supply.smallest_drop_kg > store.capacity_kg() - table.store.reserve_kg:
         faults.append(
             Fault(SITE_FILE, None, "supply.smallest_drop",
                   f"a drop of {_kg(table.supply.smallest_drop_kg)} never fits above the reserve into a store of "

@@ -9,8 +9,8 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from fuelplan.answers.degree_days_of_file import degree_day_methods, degree_days_of_file
-    from fuelplan.answers.order import order
+    from fuelplan.answers.file_degree_days import degree_day_methods, degree_days_of_file
+    from fuelplan.answers.when_to_order import order
     from fuelplan.answers.order_answer import OrderAnswer
     from fuelplan.answers.record import record_delivery, record_order, record_outcome, record_reading
     from fuelplan.answers.setting import WhatIf
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from fuelplan.weather_sources import WeatherFault, WeatherUnavailable
 
 _WHERE = {
-    "order": ("fuelplan.answers.order", "order"),
+    "order": ("fuelplan.answers.when_to_order", "order"),
     "OrderAnswer": ("fuelplan.answers.order_answer", "OrderAnswer"),
     "WhatIf": ("fuelplan.answers.setting", "WhatIf"),
     "SiteWeather": ("fuelplan.answers.weather_of_site", "SiteWeather"),
@@ -32,8 +32,8 @@ _WHERE = {
     "Site": ("fuelplan.site", "Site"),
     "SiteFaults": ("fuelplan.site", "SiteFaults"),
     "check_weather": ("fuelplan.answers.weather_of_site", "check_weather"),
-    "degree_day_methods": ("fuelplan.answers.degree_days_of_file", "degree_day_methods"),
-    "degree_days_of_file": ("fuelplan.answers.degree_days_of_file", "degree_days_of_file"),
+    "degree_day_methods": ("fuelplan.answers.file_degree_days", "degree_day_methods"),
+    "degree_days_of_file": ("fuelplan.answers.file_degree_days", "degree_days_of_file"),
     "record_delivery": ("fuelplan.answers.record", "record_delivery"),
     "record_order": ("fuelplan.answers.record", "record_order"),
     "record_outcome": ("fuelplan.answers.record", "record_outcome"),

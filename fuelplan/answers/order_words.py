@@ -64,7 +64,16 @@ def _date(answer: OrderAnswer, day: object) -> str:
     return units.show_date(day, year=day.year != answer.as_of.year)
 
 
+STORE_KIND = {"fabric bag": "fabric", "buried tank": "buried"}
+
+
 def cautions_for_order(setting: Setting) -> tuple[ShownCaution, ...]:
-    """Return the cautions that belong to a delivery of pellets into this store."""
-    shown = cautions.for_situation(fuels=("pellets",), delivery=True, bulk_store=True)
+    """Return the cautions that belong to filling this store and living beside it."""
+    shape = setting.site.table.store.shape
+    shown = cautions.for_situation(
+        fuels=["pellets"],
+        store_kind=STORE_KIND.get(shape or "", "room"),
+        stock_kg=setting.store.capacity_kg(),
+        filling=True,
+    )
     return tuple(ShownCaution(c.id, c.text, c.why) for c in shown)

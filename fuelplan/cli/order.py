@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import textwrap
 from typing import TYPE_CHECKING
 
 import click
 
 from fuelplan.cli.outcome import OK, ORDER_DUE, day_asked, guarded, progress, show_json
+
+WIDTH = 110
 
 if TYPE_CHECKING:
     from fuelplan.answers import OrderAnswer
@@ -58,10 +61,21 @@ def as_text(answer: OrderAnswer, system: System) -> str:
         amount = units.show(later.amount_kg, "mass", system)
         lines.append(_row("After that", f"{amount} by about {units.show_date(later.order_by, year=True)}"))
     lines += _year(answer, system)
-    lines += [f"! {warning}" for warning in answer.warnings]
-    lines += ["", *(f"Caution: {caution.text}" for caution in answer.cautions)]
-    lines += ["", *answer.explanation, _weather_line(answer)]
+    lines += [_wrapped(f"! {warning}") for warning in answer.warnings]
+    lines += ["", "Where the numbers come from:", *(_wrapped(f"- {text}") for text in (*answer.explanation, _weather_line(answer)))]
+    lines += ["", "Cautions:", *_caution_lines(answer)]
     return "\n".join(lines)
+
+
+def _wrapped(text: str) -> str:
+    return textwrap.fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+
+
+def _caution_lines(answer: OrderAnswer) -> list[str]:
+    """Return the cautions; what all of them defer to is said once, at the end."""
+    from fuelplan.cautions import DEFER
+
+    return [*(_wrapped(f"- {caution.text.removesuffix(DEFER).strip()}") for caution in answer.cautions), DEFER]
 
 
 def _row(name: str, value: str) -> str:
@@ -76,7 +90,7 @@ def _year(answer: OrderAnswer, system: System) -> list[str]:
     cost = answer.cost
     if cost.year_p10 is not None and cost.year_p90 is not None:
         low, high = units.show_money(cost.year_p10, answer.currency), units.show_money(cost.year_p90, answer.currency)
-        rows.append(_row("", f"{low} to {high} at today's price"))
+        rows.append(_row("Their cost", f"{low} to {high} at today's price"))
     return rows
 
 

@@ -213,7 +213,7 @@ def _rows(file: str, text: str, columns: tuple[str, ...], faults: list[Fault]) -
     if not text.strip():
         faults.append(Fault(file, None, "", f"the file is empty; its first line must name the columns: {','.join(columns)}"))
         return
-    reader = csv.reader(io.StringIO(text, newline=""))
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     header: list[str] | None = None
     try:
         for cells in reader:
