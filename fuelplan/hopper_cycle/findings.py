@@ -251,7 +251,7 @@ def _why(smallest: float | None, week: ColdestWeek, night: float, conveying: Con
     )
     if smallest is None:
         return f"{told}; no hopper size alone gets through that week without an interruption."
-    return f"{told}; the smallest hopper that gets through that week without an interruption holds {smallest:.0f} kg."
+    return f"{told}; the smallest hopper without interruption in that week holds {smallest:.0f} kg."
 
 
 def _problems(

@@ -1,6 +1,6 @@
 """How fast the day hopper is played: 20 sizes in 30 winters at 15 minutes, beside a plain Python loop.
 
-Run: python tests/benchmarks/hopper.py
+Run `python -m tests.benchmarks.hopper`.
 """
 
 from __future__ import annotations
@@ -41,16 +41,15 @@ def plain(
     hour = 24 / steps_a_day
     pause = {"burn-out": max(1, -(-conveying.burn_out_h // hour)), "ignite": -(-conveying.ignite_h // hour)}
     hopper, held, doing, left, calling = size_kg, held_kwh, "burn", 0.0, False
+    quiet_at = [is_quiet(conveying, i * hour, hour) for i in range(steps_a_day)]
+    whole = int(pause["burn-out"]) + 1
+    too_late = [any(quiet_at[(i + k) % steps_a_day] for k in range(whole)) for i in range(steps_a_day)]
     out = {"burned": 0.0, "conveyed": 0.0, "unmet": 0.0, "fillings": 0.0}
     for t, load in enumerate(heat):
         i = t % steps_a_day
-        quiet = is_quiet(conveying, i * hour, hour)
-        ahead = [
-            is_quiet(conveying, ((i + k) % steps_a_day) * hour, hour)
-            for k in range(int(pause["burn-out"]) + 1)
-        ]
+        quiet = quiet_at[i]
         low = hopper <= conveying.refill_share * size_kg
-        if doing == "burn" and low and not any(ahead):
+        if doing == "burn" and low and not too_late[i]:
             doing, left, calling = "burn-out", pause["burn-out"], True
         elif doing == "wait" or (doing == "burn-out" and left == 0):
             if (calling or low) and not quiet:
