@@ -308,6 +308,8 @@ def order_cost(
     before, after = stage.before[:, None, None, :], stage.after[:, None, None, :]
     jump, arrival = stage.jump[:, None, None, :], stage.arrival[:, None, None, :]
     short, reached = _shortage(c, t, level - before)
+    if c.backorders:
+        short = np.zeros_like(short)  # what is owed is charged at the end of the stretch alone
     full = np.minimum(reached + p.ordering.amounts[:, :, None, None], p.grid.levels[:, -1, None, None, None])
     short_after, end = _shortage(c, t, full - after)
     holding = c.holding[:, t, None, None, None]
