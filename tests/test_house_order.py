@@ -28,7 +28,7 @@ replay forecast_check
 cautions
 site checks
 answers
-demo report charts calendars cli ui
+demo report charts calendars ui cli
 """.split()
 
 FACES = {"demo", "report", "charts", "calendars", "cli", "ui"}
