@@ -222,13 +222,14 @@ class _Sketch:
         ]
 
     def without_plan(self) -> list[alt.Chart]:
-        """Where the level would go if nothing were ordered: dashed, down to the empty store."""
+        """Where the level would go if nothing were ordered: dotted, down to the empty store."""
         band = band_of(self.answer, self.stock.fuel, False)
         if band is None:
             return []
         table = self._table(band)
-        empty = np.flatnonzero(table["p50"].to_numpy() <= 0)
-        table = table.iloc[: int(empty[0]) + 1] if len(empty) else table
+        level = table["p50"].to_numpy()
+        # What stays at the end is the residue: from there on nothing moves.
+        table = table.iloc[: int(np.argmax(level <= level[-1])) + 1]
         line = alt.Chart(table).mark_line(color=self.palette.faint, strokeWidth=1.8, strokeDash=[2, 4])
         return [line.encode(self._x(), self._y("p50"))]
 
@@ -305,7 +306,7 @@ class _Sketch:
         return [
             chart.mark_rect(
                 color=self.palette.dusk,
-                opacity=0.22,
+                opacity=0.14,
                 stroke=self.palette.dusk,
                 strokeOpacity=1,
                 strokeWidth=1,
@@ -381,7 +382,7 @@ def _day(first: date, after: int) -> pd.Timestamp:
 
 
 def near_days(answer: OrderAnswer, fuel: str = "pellets") -> int:
-    """Return how many days show the coming decision: past the delivery and the run-out range, at least 120."""
+    """Return how many days show the decision: past the delivery and the run-out range, at least 120."""
     ends = [p.deliver_to for p in answer.placed if p.fuel == fuel]
     if answer.order and answer.order.fuel == fuel:
         ends.append(answer.order.deliver_to)

@@ -14,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import fuelplan.ui
+from fuelplan.answers.order_answer import ShownCaution
 from fuelplan.ui import order_what_if, order_words, pieces, serve
 from tests.order_example import AS_OF, example_answer, with_placed_order
 
@@ -107,6 +108,21 @@ def test_origin_names_the_weather_and_thanks_its_source() -> None:
     assert "Invented for the demo" in text
     assert "cannot prove a chance as small as 1 in 1,000" in text
     assert "Use is learned from 6 deliveries." in text
+
+
+def test_what_all_cautions_end_with_is_said_once() -> None:
+    """A closing sentence that every caution shares is said once, and no word of the rest is lost."""
+    end = "Local codes come first."
+    texts = ("Boiler off. Not off, no filling. " + end, "Gas kills. " + end)
+    shown = tuple(ShownCaution(f"c{i}", text, "a reason") for i, text in enumerate(texts))
+    shared, rest = order_words.cautions(example_answer(cautions=shown))
+    assert shared == end
+    assert rest == [("Boiler off. Not off, no filling.", "a reason"), ("Gas kills.", "a reason")]
+    different = (shown[0], ShownCaution("other", "Mind the step.", ""))
+    assert order_words.cautions(example_answer(cautions=different)) == (
+        "",
+        [(texts[0], "a reason"), ("Mind the step.", "")],
+    )
 
 
 def test_comparison_names_every_difference() -> None:

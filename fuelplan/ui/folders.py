@@ -75,6 +75,14 @@ def example_day(path: Path) -> date | None:
         return None
 
 
+def name_of(chosen: Chosen) -> str:
+    """Return what the person calls the place; the folder's name where that cannot be read."""
+    try:
+        return load.site(chosen.path).name
+    except answers.SiteFaults:
+        return chosen.path.name
+
+
 def choose() -> Chosen | None:
     """Let the person choose house and day; None where there is no folder at all."""
     houses = offered()

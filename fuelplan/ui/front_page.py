@@ -8,6 +8,7 @@ from fuelplan import answers
 from fuelplan.ui import folders, load, pieces, texts
 from fuelplan.ui.order_words import headline
 from fuelplan.ui.questions import WAYS_IN, page_of
+from fuelplan.units import show_date
 
 
 def show() -> None:
@@ -18,11 +19,12 @@ def show() -> None:
     if chosen is None:
         pieces.notes([(texts.NO_FOLDER, "")], "warn")
         return
+    pieces.kicker(f"{folders.name_of(chosen)} · {show_date(chosen.as_of, year=True)}")
     for way in WAYS_IN:
         with st.container(key=f"way-{way.file}"):
             pieces.kicker(way.person)
             st.subheader(way.question, anchor=False)
-            pieces.say(_in_short(chosen))
+            pieces.short_answer(_in_short(chosen))
             pieces.small(way.promise)
             st.page_link(page_of(way.file, way.question), label=texts.FRONT_OPEN)
 
@@ -32,4 +34,4 @@ def _in_short(chosen: folders.Chosen) -> str:
         found = load.order_answer(chosen.path, chosen.as_of)
     except (ValueError, answers.WeatherUnavailable):
         return texts.FRONT_FOLDER_FAULTY
-    return f"{found.site}: {headline(found)}"
+    return headline(found)

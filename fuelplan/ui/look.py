@@ -57,6 +57,13 @@ _STYLE = """
 .fp-kicker{color:var(--fp-faint);font-size:1rem;margin:0}
 .fp-answer{font-family:"Source Serif",Georgia,serif;font-size:clamp(1.75rem,4.6vw,2.7rem);line-height:1.18;
  font-weight:600;margin:.1rem 0 .5rem;text-wrap:balance;max-width:24em}
+.fp-short{font-family:"Source Serif",Georgia,serif;font-size:1.6rem;line-height:1.25;margin:.1rem 0;
+ color:var(--fp-spruce);text-wrap:balance}
+[class*="st-key-way-"]{background:var(--fp-panel);border-left:.5rem solid var(--fp-spruce);
+ padding:1.1rem 1.4rem;gap:.45rem}
+[class*="st-key-way-"] h3{padding:0 0 .5rem}
+[class*="st-key-way-"] [data-testid="stPageLink"] a{padding-left:0;text-decoration:underline;
+ text-underline-offset:.25em;text-decoration-color:var(--fp-spruce);background:none}
 .fp-say{font-size:1.15rem;line-height:1.5;max-width:44em;margin:0 0 .4rem}
 dl.fp-facts{display:grid;grid-template-columns:repeat(3,1fr);gap:0 2rem;margin:.6rem 0 0;padding:0;
  border-top:2px solid var(--fp-line)}

@@ -6,6 +6,7 @@ import streamlit as st
 
 from fuelplan.ui import look, texts
 from fuelplan.ui.questions import WAYS_IN, page_of
+from fuelplan.ui.trouble import guarded
 
 
 def run() -> None:
@@ -16,5 +17,5 @@ def run() -> None:
     pages = [start, *(page_of(way.file, way.question) for way in WAYS_IN)]
     chosen = st.navigation(pages, position="hidden")
     look.masthead(pages)
-    chosen.run()
+    guarded(chosen.run)
     look.footer()

@@ -104,9 +104,10 @@ def the_cautions(found: OrderAnswer) -> None:
     if not found.cautions:
         return
     st.subheader(texts.CAUTIONS_TITLE, anchor=False)
-    pieces.notes(
-        [(c.text, texts.CAUTION_WHY.format(why=c.why) if c.why else "") for c in found.cautions], "danger"
-    )
+    shared, shown = order_words.cautions(found)
+    if shared:
+        pieces.say(shared)
+    pieces.notes(shown, "danger")
 
 
 def the_origin(found: OrderAnswer) -> None:

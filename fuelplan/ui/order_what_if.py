@@ -12,7 +12,7 @@ from fuelplan.answers.order_answer import OrderAnswer
 from fuelplan.ui import load, pieces, texts
 from fuelplan.ui.folders import Chosen
 from fuelplan.ui.order_words import amount, day_text, headline, window_text
-from fuelplan.ui.trouble import or_trouble
+from fuelplan.ui.trouble import guarded, or_trouble
 from fuelplan.units import show_money, show_odds
 
 RISKS = (0.1, 0.05, 0.02, 0.01, 0.005)
@@ -20,7 +20,7 @@ RISKS = (0.1, 0.05, 0.02, 0.01, 0.005)
 
 def show(plan: OrderAnswer, chosen: Chosen) -> None:
     """Show the sliders and, once one is moved, both plans; a move redraws this part of the page alone."""
-    st.fragment(_show)(plan, chosen)
+    st.fragment(lambda: guarded(lambda: _show(plan, chosen)))()
 
 
 def _show(plan: OrderAnswer, chosen: Chosen) -> None:

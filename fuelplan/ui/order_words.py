@@ -127,6 +127,16 @@ def date_rows(answer: OrderAnswer, system: System = "metric") -> list[tuple[str,
     return rows
 
 
+def cautions(answer: OrderAnswer) -> tuple[str, list[tuple[str, str]]]:
+    """Return the sentence that all cautions end with, to be said once, and each caution with its reason."""
+    split = [c.text.rpartition(". ") for c in answer.cautions]
+    ends = {end for _, _, end in split}
+    if len(split) > 1 and len(ends) == 1 and all(before for before, _, _ in split):
+        shown = [f"{before}." for before, _, _ in split]
+        return ends.pop(), [(text, c.why) for text, c in zip(shown, answer.cautions, strict=True)]
+    return "", [(c.text, c.why) for c in answer.cautions]
+
+
 def origin(answer: OrderAnswer, system: System = "metric") -> list[str]:
     """Return where the numbers come from, a sentence each."""
     weather = answer.weather

@@ -28,6 +28,11 @@ def answer(text: str) -> None:
     st.html(f'<h1 class="fp-answer">{escape(text)}</h1>')
 
 
+def short_answer(text: str) -> None:
+    """Show the answer to one question among several."""
+    st.html(f'<p class="fp-short">{escape(text)}</p>')
+
+
 def say(text: str) -> None:
     """Show a sentence or two at reading size."""
     st.html(f'<p class="fp-say">{escape(text)}</p>')

@@ -20,7 +20,7 @@ FRONT_LEAD = (
     "From the weather of many past winters and what your building really burns, day by day, to a decision "
     "and its risk."
 )
-FRONT_OPEN = "See the whole answer"
+FRONT_OPEN = "See the whole answer →"
 FRONT_FOLDER_FAULTY = "This folder cannot be used yet; open the question to see what to put right."
 
 # Which house, which day
@@ -156,8 +156,7 @@ SAVED = "Saved in your folder."
 AMOUNT_MISSING = "Write an amount with its unit, e.g. 2.1 t."
 
 # Cautions, money, origin
-CAUTIONS_TITLE = "Before the tanker comes"
-CAUTION_WHY = "Shown because of {why}."
+CAUTIONS_TITLE = "For your safety"
 ORIGIN_TITLE = "Where these numbers come from"
 ORIGIN_WEATHER = "Weather: {source}, {winters} past winters from {first} to {last}."
 ORIGIN_WEATHER_SHORT = "Weather: {source}, {winters} past winters."
@@ -171,7 +170,7 @@ ORIGIN_DRAWS = (
 )
 ORIGIN_ATTRIBUTION = "Source of the weather data: {attribution}"
 ORIGIN_SEED = "The same folder, day and seed ({seed}) always give the same answer."
-USE = "About {amount} in the next {days} days ({range})."
+USE = "Burned in the next {days} days: about {amount} ({range})."
 WARNING = "Please note"
 
 # Faults
@@ -186,6 +185,11 @@ WHOLE_FILE = "whole file"
 WEATHER_TITLE = "No weather to work with"
 WEATHER_LEAD = "The folder is sound, but its weather could not be had. Nothing was guessed in its place."
 TOO_THIN_TITLE = "No answer for this day"
+OUR_MISTAKE_TITLE = "Something went wrong here"
+OUR_MISTAKE = (
+    "This is a mistake in the program, not in your folder; nothing of yours was changed. The details stand "
+    "in the terminal window in which fuelplan was started."
+)
 WORKING = "Playing the past winters …"
 FOOTER = (
     "fuelplan works on this machine only; nothing you see here leaves it. Local codes, the maker's manual "

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+import traceback
 from collections.abc import Callable, Iterable
 from typing import Any, TypeVar
 
@@ -32,6 +34,17 @@ def or_trouble(work: Callable[[], T]) -> T | None:
         pieces.notes([(str(problem), "")], "danger")
         look_again()
     return None
+
+
+def guarded(work: Callable[[], object]) -> None:
+    """Run a part of a page; a mistake of ours is owned up to in words, its details go to the terminal."""
+    try:
+        work()
+    except Exception:  # what Streamlit itself raises to stop or to start a run anew is no Exception
+        sys.stderr.write(traceback.format_exc())
+        pieces.answer(texts.OUR_MISTAKE_TITLE)
+        pieces.notes([(texts.OUR_MISTAKE, "")], "danger")
+        look_again()
 
 
 def show_faults(faults: Iterable[Any]) -> None:
