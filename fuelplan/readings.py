@@ -225,7 +225,8 @@ def room_for(delivered: Delivery, capacity_kg: float) -> Observation | None:
 
     The even chance from nothing up to that width is put as a mean and a standard deviation,
     width / sqrt(12). Four fifths of that doubt are people's habit and the same before every delivery (an
-    assumption): so deliveries tell the use between them better than the level. None where the amount is not known, or more than the store holds.
+    assumption): so deliveries tell the use between them better than the level. None where the amount is not
+    known, or more than the store holds.
     """
     if delivered.kg is None or delivered.kg > capacity_kg:
         return None

@@ -67,8 +67,8 @@ def invent(
 ) -> World:
     """Draw sites from the model's own prior, let them burn, order and be read.
 
-    `kind` breaks the model's assumptions: "wrong density" (all volumes 12 % off), "drifting counter" (read by a
-    counter whose scale grows by 10 % a year), "hotter room at week-ends" (2 K more on two days of seven),
+    `kind` breaks the model's assumptions: "wrong density" (all volumes 12 % off), "drifting counter" (read by
+    a counter whose scale grows by 10 % a year), "hotter room at week-ends" (2 K more on two days of seven),
     "orders at one mark" (every delivery at the same level, up to the same level).
     """
     a = assumptions or Assumptions()
@@ -140,9 +140,9 @@ def _burn_and_order(
 ) -> tuple[Floats, Floats]:
     """Levels on evenings and deliveries.
 
-    The lorry comes when the paper says that half a store is burned, or when the store is nearly empty, and brings
-    what leaves the room the model believes in; with `one_mark` everybody orders at his own mark and fills up to
-    the same height.
+    The lorry comes when the paper says that half a store is burned, or when the store is nearly empty, and
+    brings what leaves the room the model believes in; with `one_mark` everybody orders at his own mark and
+    fills up to the same height.
     """
     sites, days = use.shape
     level, came = np.zeros(use.shape), np.zeros(use.shape)

@@ -10,13 +10,22 @@ from fuelplan.signature.sums import Floats, Ints, Sums
 
 DAYS_PER_YEAR = 365.25
 
+FIRST_CHANGE = 5
+"""Place of the first change of the daily part among the fixed columns."""
+
+
+def day_change_sd_kg(priors: Priors, assumptions: Assumptions) -> Floats:
+    """Return the size a change of the daily part may have: a share of it or of a degree-day's use. [kg/d]"""
+    sd: Floats = assumptions.change_rel_sd * np.maximum(priors.day_kg, priors.slope)
+    return sd
+
 
 def based_columns(
     evidence: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions, grid: Ints
 ) -> Floats:
     """Return the columns that depend on the base temperature, shape (N, B, 1 + changes, n). [kg]
 
-    The first is the slope, the others its change after each of `evidence.change_at`.
+    The first is the slope, the others its change after each of `slope_change_at`.
     """
     sign = np.where(evidence.is_count > 0, 1.0, -1.0)[:, None, :]
     table, station, base = sums.degree_days, evidence.station[:, None, None], grid[:, :, None]
@@ -24,7 +33,7 @@ def based_columns(
     until = table[station, base, at]
     out = [sign * (until - table[station, base, since]) * priors.slope_sd[:, None, None]]
     change_sd = (assumptions.change_rel_sd * priors.slope)[:, None, None]
-    for change_at in evidence.change_at:
+    for change_at in evidence.slope_change_at:
         later = table[station, base, np.maximum(at, change_at)]
         from_then = table[station, base, np.maximum(since, change_at)]
         out.append(sign * (later - from_then) * change_sd)
@@ -36,16 +45,13 @@ def fixed_columns(
 ) -> Floats:
     """Return the columns that do not depend on it, shape (N, columns, n). [kg]
 
-    In this order: daily part, start, volume error, zero error, habit, then scale and drift of each meter,
-    then what each unbroken run of counts began with.
+    In this order: daily part, start, volume error, zero error, habit, changes of the daily part, then
+    scale and drift of each meter, then what each unbroken run of counts began with.
     """
     count = evidence.is_count > 0
     level = (~count).astype(float)
-    days = (
-        sums.days[evidence.station[:, None], evidence.at]
-        - sums.days[evidence.station[:, None], evidence.since]
-    )
     table, station, base = sums.degree_days, evidence.station[:, None], centre.base[:, None]
+    days = days_between(sums, station, evidence.since, evidence.at)
     heating = table[station, base, evidence.at] - table[station, base, evidence.since]
     use = centre.slope[:, None] * heating + centre.day_kg[:, None] * days
     expected = centre.start_kg[:, None] + evidence.brought_kg - use
@@ -58,6 +64,12 @@ def fixed_columns(
         sees * assumptions.offset_share_sd * evidence.capacity_kg[:, None],
     ]
     out.append(evidence.habit_kg)
+    change_sd = day_change_sd_kg(priors, assumptions)[:, None]
+    for change_at in evidence.day_change_at:
+        after = days_between(
+            sums, station, np.maximum(evidence.since, change_at), np.maximum(evidence.at, change_at)
+        )
+        out.append(np.where(count, 1.0, -1.0) * after * change_sd)
     half_year = 2 * DAYS_PER_YEAR
     for m in range(evidence.meter_rel_sd.shape[1]):
         mine = evidence.meter == m
@@ -73,12 +85,17 @@ def fixed_columns(
 def centred(evidence: Evidence, priors: Priors, sums: Sums) -> Floats:
     """Return the readings less what the prior means of the fixed columns say, shape (N, n). [kg]"""
     count = evidence.is_count > 0
-    station = evidence.station[:, None]
-    days = sums.days[station, evidence.at] - sums.days[station, evidence.since]
+    days = days_between(sums, evidence.station[:, None], evidence.since, evidence.at)
     daily = priors.day_kg[:, None] * days
     return np.where(
         count, evidence.y_kg - daily, evidence.y_kg - evidence.brought_kg - evidence.start_kg[:, None] + daily
     )
+
+
+def days_between(sums: Sums, station: Ints, since: Ints, at: Ints) -> Floats:
+    """Return the days in use between two half-day indices. [d]"""
+    days: Floats = sums.days[station, at] - sums.days[station, since]
+    return days
 
 
 def mean_use_kg(evidence: Evidence, centre: Centre, sums: Sums) -> Floats:

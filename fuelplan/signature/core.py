@@ -15,7 +15,14 @@ import math
 
 import numpy as np
 
-from fuelplan.signature.columns import based_columns, centred, fixed_columns, unit_noise_kg2
+from fuelplan.signature.columns import (
+    FIRST_CHANGE,
+    based_columns,
+    centred,
+    day_change_sd_kg,
+    fixed_columns,
+    unit_noise_kg2,
+)
 from fuelplan.signature.prior import Assumptions
 from fuelplan.signature.state import Cells, Centre, Evidence, Priors, with_end
 from fuelplan.signature.sums import BASE_STEP_C, Floats, Ints, Sums
@@ -129,7 +136,7 @@ def _posterior(
     misfit = left[..., -1, -1][..., None] + (prior**2).sum(axis=1)[:, None, None] - (rhs * mu).sum(axis=-1)
     log_det = white.log_det - np.linalg.slogdet(inv_f)[1]
     weight, log_evidence = _weights(log_prior - 0.5 * (log_det[..., None] - log_det_v + misfit))
-    to_b, to_f, const = _wanted(white, priors, assumptions, b, pb, pf)
+    to_b, to_f, const = _wanted(white, evidence, priors, assumptions, b, pb, pf)
     reach = to_f @ k
     r = to_b - np.moveaxis(reach[..., :nb].reshape(n, s, 3, b, pb), 2, 3)
     mean = (const + reach[..., -1])[:, :, None, :] + np.einsum("nsbqp,nsbp->nsbq", r, mu)
@@ -138,7 +145,7 @@ def _posterior(
     cov[..., 2, 2] += white.end_var_kg2[:, :, None]
     pulled = (weight[..., None] * mu).reshape(n, s, nb, 1)
     shared = (weight.sum(axis=2)[..., None] * k[..., -1] - (k[..., :nb] @ pulled)[..., 0]).sum(axis=1)
-    meters = evidence.meter_rel_sd.shape[1]
+    meters, first_meter = evidence.meter_rel_sd.shape[1], FIRST_CHANGE + len(evidence.day_change_at)
     return Cells(
         weight=weight,
         base_c=base_c,
@@ -147,7 +154,7 @@ def _posterior(
         cov=cov,
         start_kg=evidence.start_kg + evidence.start_sd_kg * shared[:, 1],
         bias=assumptions.volume_rel_sd * shared[:, 2],
-        scale=evidence.meter_rel_sd * shared[:, 5 : 5 + 2 * meters : 2],
+        scale=evidence.meter_rel_sd * shared[:, first_meter : first_meter + 2 * meters : 2],
         log_evidence=log_evidence,
     )
 
@@ -171,7 +178,13 @@ def _weights(log_weight: Floats) -> tuple[Floats, Floats]:
 
 
 def _wanted(
-    white: White, priors: Priors, assumptions: Assumptions, b: int, pb: int, pf: int
+    white: White,
+    evidence: Evidence,
+    priors: Priors,
+    assumptions: Assumptions,
+    b: int,
+    pb: int,
+    pf: int,
 ) -> tuple[Floats, Floats, Floats]:
     """How slope, daily part and level at the end follow from the unknowns: two matrices and a constant."""
     n, s = white.log_det.shape
@@ -179,6 +192,8 @@ def _wanted(
     to_b[..., 0, 0] = priors.slope_sd[:, None, None]
     to_b[..., 0, 1:] = (assumptions.change_rel_sd * priors.slope)[:, None, None, None]
     to_f[..., 1, 0] = priors.day_sd_kg[:, None]
+    day_changes = slice(FIRST_CHANGE, FIRST_CHANGE + len(evidence.day_change_at))
+    to_f[..., 1, day_changes] = day_change_sd_kg(priors, assumptions)[:, None, None]
     to_b[..., 2, :] = white.end[..., : b * pb].reshape(n, s, b, pb)
     to_f[..., 2, :] = white.end[..., b * pb : b * pb + pf]
     const = np.zeros((n, s, 3))

@@ -119,7 +119,11 @@ def put_in_order(
 
 
 def evidence_of(
-    record: Record, size_kg: float, loose_kg2: Floats | None = None, change_at: tuple[int, ...] = ()
+    record: Record,
+    size_kg: float,
+    loose_kg2: Floats | None = None,
+    slope_change_at: tuple[int, ...] = (),
+    day_change_at: tuple[int, ...] = (),
 ) -> Evidence:
     """Return the arrays of the model for one site (N = 1).
 
@@ -131,8 +135,8 @@ def evidence_of(
         Capacity, or a year's use where it is unknown: the start may be anything in it. [kg]
     loose_kg2
         Shape (n,): extra variance of the use since the reading before. [kg²]
-    change_at
-        Half-day indices of possible changes.
+    slope_change_at, day_change_at
+        Half-day indices of changes of slope and daily part.
     """
     obs, meters = record.observations, record.meters
     n = len(obs)
@@ -181,5 +185,6 @@ def evidence_of(
         start_sd_kg=np.array([(START_SHARE_SD if known else 1.0) * size_kg]),
         capacity_kg=np.array([size_kg if known else UNKNOWN_SIZE * size_kg]),
         station=np.array([0]),
-        change_at=change_at,
+        slope_change_at=slope_change_at,
+        day_change_at=day_change_at,
     )

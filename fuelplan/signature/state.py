@@ -45,8 +45,8 @@ class Evidence:
         Shape (N,). [kg]
     station
         Shape (N,), row of the weather.
-    change_at
-        Half-day indices at which the slope may have changed; for all sites the same.
+    slope_change_at, day_change_at
+        Half-day indices at which slope or daily part may have changed; for all sites the same.
     """
 
     y_kg: Floats
@@ -72,7 +72,8 @@ class Evidence:
     start_sd_kg: Floats
     capacity_kg: Floats
     station: Ints
-    change_at: tuple[int, ...] = ()
+    slope_change_at: tuple[int, ...] = ()
+    day_change_at: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
