@@ -121,16 +121,16 @@ def degree_days_left(
     if not time_constant_h > 0:
         raise BuildingError(f"a time constant of {time_constant_h:g} h cannot be; write e.g. 80 h")
     outdoor = np.asarray(mean_c, dtype=np.float64)
+    if outdoor.shape[-1] != len(plan.allowed_k):
+        raise BuildingError(
+            f"the weather has {outdoor.shape[-1]} days, the plan of absences {len(plan.allowed_k)}"
+        )
     lack_k = (
         np.asarray(base_c, dtype=np.float64)
         - outdoor
         + plan.gains_lost_k
         - np.asarray(night_k, dtype=np.float64)
     )
-    if lack_k.shape[-1] != len(plan.allowed_k):
-        raise BuildingError(
-            f"the weather has {lack_k.shape[-1]} days, the plan of absences {len(plan.allowed_k)}"
-        )
     left = np.maximum(lack_k, 0.0)
     if not plan.changed.any():
         return left

@@ -133,16 +133,27 @@ def after_second_sources(
     space, water = (
         np.array(a, dtype=np.float64) for a in np.broadcast_arrays(space_kwh, hot_water_kwh, outdoor)[:2]
     )
-    before = space + water
+    taken = np.zeros_like(space)
     for source in sources:
-        if isinstance(source, Solar):
-            water = water * (1.0 - np.asarray(source.share_by_month)[months - 1])
-        elif isinstance(source, Stove):
-            daily = source.kw * source.hours_per_day * source.days_per_week / 7.0
-            space = space - np.minimum(space, np.where(outdoor < source.below_c, daily, 0.0))
-        else:
-            able = np.where(outdoor >= source.down_to_c, 24.0 * source.kw, 0.0)
-            taken_water = np.minimum(water, able) if source.hot_water else np.zeros_like(water)
-            water = water - taken_water
-            space = space - np.minimum(space, able - taken_water)
-    return HeatLeft(space, water, before - space - water)
+        from_space, from_water = _takes(source, space, water, outdoor, months)
+        space, water, taken = space - from_space, water - from_water, taken + from_space + from_water
+    return HeatLeft(space, water, taken)
+
+
+def _takes(
+    source: Stove | HeatPump | Solar,
+    space: Floats,
+    water: Floats,
+    outdoor_c: Floats,
+    months: NDArray[np.int64],
+) -> tuple[Floats, Floats]:
+    """Return what one source takes of space heating and of hot water. [kWh]"""
+    nothing = np.zeros_like(space)
+    if isinstance(source, Solar):
+        return nothing, water * np.asarray(source.share_by_month)[months - 1]
+    if isinstance(source, Stove):
+        daily = source.kw * source.hours_per_day * source.days_per_week / 7.0
+        return np.minimum(space, np.where(outdoor_c < source.below_c, daily, 0.0)), nothing
+    able = np.where(outdoor_c >= source.down_to_c, 24.0 * source.kw, 0.0)
+    from_water = np.minimum(water, able) if source.hot_water else nothing
+    return np.minimum(space, able - from_water), from_water

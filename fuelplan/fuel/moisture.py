@@ -107,7 +107,7 @@ def parse_moisture(text: str) -> Moisture:
         No number, no basis, or a share no wood can have.
     """
     found = _TEXT.fullmatch(text)
-    if found is None:
+    if found is None or found.group(3)[:1] in (",", "."):
         raise MoistureError(
             f'"{text}" is not a water content; write e.g. "20 % wet" or "25 % dry", with a decimal point'
         )
