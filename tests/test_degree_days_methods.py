@@ -86,6 +86,9 @@ def test_a_month_without_any_day_is_not_zero() -> None:
     for method in ("daily-mean", "hitchin", "iso-monthly", "normal", "indoor-20-15"):
         found = dd.degree_days(dd.DayData(date(2023, 1, 1), mean), 15.5, method=method)
         assert np.isnan(found.values[0]) and found.missing[0] == 31
+        nothing = dd.DayData(date(2023, 1, 1), np.full(365, np.nan))
+        whole = dd.degree_days(nothing, 15.5, method=method, by="year")
+        assert np.isnan(whole.values[0]) and whole.missing.tolist() == [365]
 
 
 def test_every_method_says_what_it_is() -> None:

@@ -177,7 +177,7 @@ def test_us_rule_takes_whole_degrees() -> None:
 
 
 def test_half_up_of_celsius() -> None:
-    """12.5 °C is 54.5 °F and goes up to 55 however the last bits fell; −0.5 goes up to 0."""
+    """12.5 °C is 54.5 °F and goes up to 55, where rounding to even would give 54; −0.5 goes up to 0."""
     assert dd.half_up(np.array([12.5 * 9 / 5 + 32, 0.5, -0.5, -1.5, 2.4999])).tolist() == [55, 1, 0, -1, 2]
 
 

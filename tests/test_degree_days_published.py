@@ -39,6 +39,16 @@ def test_max_min_rules_meet_where_one_ends_and_the_next_begins() -> None:
     np.testing.assert_allclose(around, 1.0, atol=1e-8)
 
 
+def test_cooling_rules_are_the_heating_rules_mirrored() -> None:
+    """Mirrored at 15.5 °C, the worked values of the four rules come back as cooling degree-days: UK Met Office rules
+    as printed by Met Éireann.
+    """
+    low = 31 - np.array([9, 14, 18, 18, 22, 24, 19.5])
+    high = 31 - np.array([3, 8, 8, 10, 12, 16, 11.5])
+    found = dd.cooling_from_max_min(low, high, 15.5)
+    np.testing.assert_allclose(found, [9.5, 4.5, 3.125, 2.125, 0.875, 0, 1.0], atol=1e-12)
+
+
 def test_handbook_day() -> None:
     """Highest 10, lowest 6, base 15.5 gives 7.5: Building Services Engineering Handbook, 5th ed., p. 45."""
     assert dd.heating_from_max_min(6, 10, 15.5) == pytest.approx(7.5)

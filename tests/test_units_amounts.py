@@ -57,6 +57,11 @@ def test_amounts(text: str, value: float, measure: str, kg: float | None) -> Non
     assert found.kg == (None if kg is None else pytest.approx(kg, rel=1e-5))
 
 
+def test_a_share_by_eye_is_the_number_written() -> None:
+    """57 % is 57, not 56.99999999999999."""
+    assert [parse_amount(f"{n} %").value for n in range(101)] == list(range(101))
+
+
 def test_a_seller_with_other_bags() -> None:
     """The weight of a bag and the bags on a pallet can be set; what the text says counts more."""
     assert parse_amount("10 bags", bag_kg=10).kg == 100

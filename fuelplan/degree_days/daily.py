@@ -174,11 +174,8 @@ def heating_us(min_c: ArrayLike, max_c: ArrayLike, base_c: ArrayLike) -> Floats:
 
 
 def half_up(values: ArrayLike) -> Floats:
-    """Round to whole numbers, halves upwards (numpy rounds halves to the even neighbour).
-
-    Noise of the last bits, as from turning 5 degC into Fahrenheit, does not push a half downwards.
-    """
-    return np.floor(np.round(_floats(values), 9) + 0.5)
+    """Round to whole numbers, halves upwards; numpy rounds halves to the even neighbour."""
+    return np.floor(_floats(values) + 0.5)
 
 
 def _floats(values: ArrayLike) -> Floats:

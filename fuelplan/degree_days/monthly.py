@@ -197,7 +197,7 @@ def _smooth_corner(x: Floats, steepness: Floats) -> Floats:
     near = np.abs(kx) < 1e-9
     with np.errstate(over="ignore"):
         corner = x / -np.expm1(-np.where(near, 1.0, kx))
-    return np.where(near, 1.0 / steepness + x / 2, corner)
+    return np.where(near, 1.0 / steepness, corner)
 
 
 def _spread(sd_c: ArrayLike) -> Floats:

@@ -20,28 +20,27 @@ _CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2})")
 FIRST_YEAR, LAST_YEAR = 1850, 2200
 
 
+_POWER = re.compile(r"(?:\^|\*\*)(?=[23])")
+_DOT = re.compile(r"(?<=[A-Za-z])[·*](?=[A-Za-z°])")
+_SAME_SIGN = str.maketrans({"³": "3", "²": "2", "º": "°", "˚": "°", "℃": "°C", "℉": "°F"})
+
+
 def key(unit: str) -> str:
-    """Return the spelling key of a unit: no spaces, underscores and case, plain digits and slashes."""
-    text = re.sub(r"\s+per\s+", "/", f" {unit} ", flags=re.IGNORECASE)
-    for old, new in (
-        ("³", "3"),
-        ("²", "2"),
-        ("^", ""),
-        ("**", ""),
-        ("·", ""),
-        ("*", ""),
-        ("℃", "°C"),
-        ("℉", "°F"),
-    ):
-        text = text.replace(old, new)
-    text = re.sub("[º˚]", "°", text)
-    return re.sub(r"[\s_\u00a0\u202f]", "", text).casefold()
+    """Return the spelling key of a unit: without spaces and case, with plain digits and slashes."""
+    text = re.sub(r"\s+per\s+", "/", f" {unit} ", flags=re.IGNORECASE).translate(_SAME_SIGN)
+    text = _DOT.sub("", _POWER.sub("", text))
+    return re.sub(r"[\s\u00a0\u202f]", "", text).casefold()
 
 
 @cache
 def spellings(quantity: str) -> dict[str, Unit]:
-    """Return every accepted spelling key of a quantity with its unit."""
-    return {key(s): unit for unit in QUANTITIES[quantity].units for s in (unit.name, *unit.spellings)}
+    """Return every accepted spelling key of a quantity with its unit; "short_ton" may be "short ton", too."""
+    return {
+        key(spelling): unit
+        for unit in QUANTITIES[quantity].units
+        for written in (unit.name, *unit.spellings)
+        for spelling in (written, written.replace("_", " "))
+    }
 
 
 def quantity_named(quantity: str) -> Quantity:

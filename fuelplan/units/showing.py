@@ -147,7 +147,7 @@ def show_odds(share: float, draws: int | None = None) -> str:
         tenths = round(share * 10)
         return "about 1 in 2" if tenths == 5 else f"about {tenths} in 10"
     one_in = 1 / share
-    if one_in < 9.5:
+    if one_in < 20:
         nearest = round(one_in)
     elif one_in < 100:
         nearest = 5 * round(one_in / 5)
