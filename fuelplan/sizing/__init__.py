@@ -1,0 +1,30 @@
+"""How big a store: every size through many winters, the best range, and a given cellar the other way
+round."""
+
+from .answer import SizeOption, SizingAnswer, size_store, wilson_high
+from .cellar import Build, CellarAnswer, cellar
+from .inputs import Costs, OrderRule, Sizes, SizingError
+from .play import Played, play
+from .rules import RoomRule, Thumb, kg_per_kw, order_mark_rule, room_rule, rules_of_thumb
+
+__all__ = [
+    "Build",
+    "CellarAnswer",
+    "Costs",
+    "OrderRule",
+    "Played",
+    "RoomRule",
+    "SizeOption",
+    "Sizes",
+    "SizingAnswer",
+    "SizingError",
+    "Thumb",
+    "cellar",
+    "kg_per_kw",
+    "order_mark_rule",
+    "play",
+    "room_rule",
+    "rules_of_thumb",
+    "size_store",
+    "wilson_high",
+]

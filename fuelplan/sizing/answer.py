@@ -1,0 +1,314 @@
+"""The best range of store sizes for a building, with the reason, beside the rules of thumb."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .inputs import Costs, OrderRule, Sizes
+from .play import Played, play
+from .rules import Thumb, kg_per_kw, order_mark_rule, rules_of_thumb
+
+Floats = NDArray[np.float64]
+
+COST_TOLERANCE = 0.03  # sizes within this of the cheapest cost as good as the same
+NOTICEABLE_KG = 1.0
+
+
+@dataclass(frozen=True)
+class SizeOption:
+    """One store size over all winters.
+
+    Attributes
+    ----------
+    room_m3, usable_m3, usable_kg
+        Room taken up, full store, usable stock. [m3, m3, kg]
+    deliveries_per_year, mean_drop_kg
+        Means. [1/year, kg]
+    empty_winters, winters
+        In how many of how many winters the store ran empty.
+    empty_risk_per_year, empty_risk_high
+        Their share, and the most it may well be (upper end of a 90 % Wilson interval: few winters prove
+        little). [0..1]
+    lowest_kg
+        Lowest usable stock of all winters. [kg]
+    years_stock
+        Usable stock over mean yearly use. [years]
+    fuel_cost, store_cost, money_cost, yearly_cost
+        Mean fuel (with season, drop size and bags bought in an emergency), store, interest on the stock,
+        and their sum. [money/year]
+    tied_up
+        Money in the mean stock. [money]
+    summer_filling
+        Whether topping up in the cheap months was the better rule.
+    works
+        Takes the smallest economic drop above the reserve, and is not emptied more often than accepted.
+    problem
+        Why it does not work; None where it does.
+    """
+
+    room_m3: float
+    usable_m3: float
+    usable_kg: float
+    deliveries_per_year: float
+    mean_drop_kg: float
+    empty_winters: int
+    winters: int
+    empty_risk_per_year: float
+    empty_risk_high: float
+    lowest_kg: float
+    years_stock: float
+    fuel_cost: float
+    store_cost: float
+    money_cost: float
+    yearly_cost: float
+    tied_up: float
+    summer_filling: bool
+    works: bool
+    problem: str | None
+
+
+@dataclass(frozen=True)
+class SizingAnswer:
+    """The store: every size, the best range, and why.
+
+    Attributes
+    ----------
+    options
+        In the order of the sizes asked for.
+    best
+        Index of the cheapest size that works; None where none does.
+    best_range_m3
+        Room of the smallest and the largest size as good as it; None where none works. [m3]
+    why
+        The reason in words.
+    yearly_kg, yearly_low_kg, yearly_high_kg
+        Mean use of a year, of the mildest and of the coldest. [kg]
+    rule_kg
+        Yearly use by the kg-per-kW rule. [kg]
+    rule_off_share
+        How far that rule is off the mean use: 0.3 is 30 % too much. [-]
+    rules_of_thumb
+        Each with how far it is off.
+    order_mark
+        The UK guide's rule for the order mark, in words; None where no size works.
+    worst_winter
+        Index of the winter with the greatest use.
+    """
+
+    options: tuple[SizeOption, ...]
+    best: int | None
+    best_range_m3: tuple[float, float] | None
+    why: str
+    yearly_kg: float
+    yearly_low_kg: float
+    yearly_high_kg: float
+    rule_kg: float
+    rule_off_share: float
+    rules_of_thumb: tuple[Thumb, ...]
+    order_mark: str | None
+    worst_winter: int
+
+
+def size_store(
+    demand_kg: Floats,
+    sizes: Sizes,
+    rule: OrderRule,
+    costs: Costs,
+    *,
+    first_day: date,
+    load_kw: float,
+    usual_load_kg: float | None = None,
+    empty_risk_limit: float = 0.02,
+) -> SizingAnswer:
+    """Find the best range of store sizes.
+
+    Parameters
+    ----------
+    demand_kg
+        Shape (winters, 365): whole years beginning on `first_day`'s calendar day, best in summer. [kg]
+    sizes, rule, costs
+        What is asked.
+    load_kw
+        Design heat load, for the rules of thumb. [kW]
+    usual_load_kg
+        The supplier's usual load; None for what the best size takes on average. [kg]
+    empty_risk_limit
+        Accepted share of years with an empty store. [0..1]
+
+    Raises
+    ------
+    SizingError
+        Demand that is negative, unknown or not in whole years.
+    """
+    played = play(demand_kg, sizes, rule, costs, first_day=first_day)
+    yearly = np.asarray(demand_kg, float).sum(axis=1)
+    options = tuple(
+        _better(played, j, sizes, rule, costs, yearly, empty_risk_limit) for j in range(len(sizes))
+    )
+    best, low, high = _best_range(options)
+    mean = float(yearly.mean())
+    best_range_kg = None if best is None else (options[low].usable_kg, options[high].usable_kg)
+    mark = None
+    if best is not None:
+        load_kg = usual_load_kg or options[best].mean_drop_kg
+        mark = order_mark_rule(options[best].usable_kg, load_kg, float(played.s_kg.mean(axis=0).max()))
+    return SizingAnswer(
+        options=options,
+        best=best,
+        best_range_m3=None if best is None else (options[low].room_m3, options[high].room_m3),
+        why=_why(options, best, low, high),
+        yearly_kg=mean,
+        yearly_low_kg=float(yearly.min()),
+        yearly_high_kg=float(yearly.max()),
+        rule_kg=kg_per_kw() * load_kw,
+        rule_off_share=kg_per_kw() * load_kw / mean - 1,
+        rules_of_thumb=rules_of_thumb(load_kw, mean, best_range_kg),
+        order_mark=mark,
+        worst_winter=int(yearly.argmax()),
+    )
+
+
+def _better(
+    played: Played, j: int, sizes: Sizes, rule: OrderRule, costs: Costs, yearly: Floats, limit: float
+) -> SizeOption:
+    """Return a size with the better of its two rules: with or without a summer filling."""
+    n = len(sizes)
+    both = [_option(played, j, lane, sizes, rule, costs, yearly, limit) for lane in (j, n + j)]
+    return min(
+        both, key=lambda o: (not o.works, o.yearly_cost if o.works else o.empty_winters, o.yearly_cost)
+    )
+
+
+def _option(
+    played: Played,
+    j: int,
+    lane: int,
+    sizes: Sizes,
+    rule: OrderRule,
+    costs: Costs,
+    yearly: Floats,
+    limit: float,
+) -> SizeOption:
+    winters = len(yearly)
+    unmet = played.unmet_kg[:, lane]
+    empty = int((unmet > NOTICEABLE_KG).sum())
+    drops, brought = int(played.deliveries[:, lane].sum()), float(played.delivered_kg[:, lane].sum())
+    paid_per_kg = float(played.paid[:, lane].sum()) / brought if brought > 0 else costs.price_per_kg
+    # what lies in the store at the end more or less than at the start is neither gained nor lost
+    drawn = float(played.start_kg[0, lane] - played.end_kg[-1, lane])
+    fuel = (float(played.paid[:, lane].sum()) + drawn * paid_per_kg) / winters
+    fuel += float(unmet.mean()) * costs.price_per_kg * costs.emergency_factor
+    store = float(costs.store_per_year(sizes.room_m3[j : j + 1])[0])
+    tied_up = float(played.mean_kg[:, lane].mean()) * paid_per_kg
+    money = tied_up * costs.interest
+    problem = _problem(float(sizes.sure_kg[j]), rule, empty, winters, limit)
+    return SizeOption(
+        room_m3=float(sizes.room_m3[j]),
+        usable_m3=float(sizes.usable_m3[j]),
+        usable_kg=float(sizes.usable_kg[j]),
+        deliveries_per_year=drops / winters,
+        mean_drop_kg=brought / drops if drops else 0.0,
+        empty_winters=empty,
+        winters=winters,
+        empty_risk_per_year=empty / winters,
+        empty_risk_high=wilson_high(empty, winters),
+        lowest_kg=float(played.lowest_kg[:, lane].min()),
+        years_stock=float(sizes.usable_kg[j]) / float(yearly.mean()),
+        fuel_cost=fuel,
+        store_cost=store,
+        money_cost=money,
+        yearly_cost=fuel + store + money,
+        tied_up=tied_up,
+        summer_filling=lane != j,
+        works=problem is None,
+        problem=problem,
+    )
+
+
+def _problem(sure_kg: float, rule: OrderRule, empty: int, winters: int, limit: float) -> str | None:
+    if sure_kg - rule.reserve_kg < rule.smallest_drop_kg:
+        return (
+            f"can never work: {max(0.0, sure_kg):.0f} kg surely fit when it is empty, the smallest drop of "
+            f"{rule.smallest_drop_kg:.0f} kg and the reserve of {rule.reserve_kg:.0f} kg need "
+            f"{rule.smallest_drop_kg + rule.reserve_kg:.0f} kg"
+        )
+    if empty / winters > limit:
+        return f"runs empty in {empty} of {winters} winters: the smallest drop often fits too late"
+    return None
+
+
+def wilson_high(cases: int, of: int, z: float = 1.645) -> float:
+    """Return the upper end of a Wilson interval (90 % two-sided for z = 1.645) of a share. [0..1]"""
+    share = cases / of
+    middle = share + z * z / (2 * of)
+    half = z * math.sqrt(share * (1 - share) / of + z * z / (4 * of * of))
+    return min(1.0, (middle + half) / (1 + z * z / of))
+
+
+def _best_range(options: tuple[SizeOption, ...]) -> tuple[int | None, int, int]:
+    """Cheapest size that works, and the smallest and largest beside it, without a break, that cost about
+    the same."""
+    working = [i for i, o in enumerate(options) if o.works]
+    if not working:
+        return None, 0, 0
+    best = min(working, key=lambda i: options[i].yearly_cost)
+    most = options[best].yearly_cost * (1 + COST_TOLERANCE)
+    order = sorted(range(len(options)), key=lambda i: options[i].room_m3)
+    good = [options[i].works and options[i].yearly_cost <= most for i in order]
+    low = high = order.index(best)
+    while low > 0 and good[low - 1]:
+        low -= 1
+    while high < len(order) - 1 and good[high + 1]:
+        high += 1
+    return best, order[low], order[high]
+
+
+def _why(options: tuple[SizeOption, ...], best: int | None, low: int, high: int) -> str:
+    """Say why the range is the best one."""
+    if best is None:
+        largest = max(options, key=lambda o: o.room_m3)
+        return f"No size in question works: the largest, {largest.room_m3:.0f} m3 of room, {largest.problem}."
+    a, b = options[low], options[high]
+    said = (
+        f"{a.room_m3:.0f} m3 of room"
+        if low == high
+        else f"Between {a.room_m3:.0f} and {b.room_m3:.0f} m3 of room"
+    )
+    drops = f"{a.deliveries_per_year:.1f}"
+    if f"{b.deliveries_per_year:.1f}" != drops:
+        drops += f" to {b.deliveries_per_year:.1f}"
+    same = (
+        "is the cheapest that works"
+        if low == high
+        else f"the yearly cost differs by less than {COST_TOLERANCE:.0%}"
+    )
+    most_empty = max(o.empty_winters for o in options[low : high + 1]) if low <= high else a.empty_winters
+    told = [
+        f"{said}: {same}, with {drops} deliveries a year and an empty store in {most_empty or 'none'} of "
+        f"{a.winters} winters"
+    ]
+    smaller = [o for o in options if o.room_m3 < a.room_m3]
+    if smaller:
+        nearest = max(smaller, key=lambda o: o.room_m3)
+        told.append(f"{nearest.room_m3:.0f} m3 {nearest.problem or _dearer(nearest, options[best])}")
+    larger = [o for o in options if o.room_m3 > b.room_m3]
+    if larger:
+        nearest = min(larger, key=lambda o: o.room_m3)
+        told.append(f"{nearest.room_m3:.0f} m3 {nearest.problem or _dearer(nearest, options[best])}")
+    return "; ".join(told) + "."
+
+
+def _dearer(option: SizeOption, best: SizeOption) -> str:
+    """Say what makes a size dearer."""
+    more = {
+        "fuel in smaller drops": option.fuel_cost - best.fuel_cost,
+        "the store itself": option.store_cost - best.store_cost,
+        "money in the stock": option.money_cost - best.money_cost,
+    }
+    reason = max(more, key=lambda k: more[k])
+    return f"costs {option.yearly_cost - best.yearly_cost:.0f} a year more, mostly for {reason}"
