@@ -109,3 +109,23 @@ def bills(amounts_kg: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 def random_past(winters: int, area: np.ndarray, seed: int) -> Past:
     """Past weather of houses by their area."""
     return Past(FIRST_DAY, invented_weather(int(area.max()) + 1, winters, seed)[area])
+
+
+def paths_of_one_house(
+    draws: int = 300, days: int = 420, yearly_kg: float = 4500.0, seed: int = 5
+) -> tuple[np.ndarray, np.ndarray, date]:
+    """Demand (draws, days), arrivals of weekly orders (draws, 53) after 4 to 15 days, and day 0."""
+    rng = np.random.default_rng([seed, 79])
+    first_day = date(2025, 9, 15)
+    day = np.arange(days)
+    mean_c = 9.5 - 10 * np.cos(2 * np.pi * (day + 258 - 15) / 365.25)
+    spell = np.zeros((draws, days))
+    x = rng.normal(0, 4, draws)
+    for t in day:
+        x = 0.8 * x + rng.normal(0, 2.4, draws)
+        spell[:, t] = x
+    outdoor_c = mean_c + spell + rng.normal(0, 0.7, draws)[:, None]
+    slope = 0.85 * yearly_kg / 2600 * (1 + rng.normal(0, 0.04, (draws, 1)))
+    demand = slope * np.maximum(0, 15 - outdoor_c) + 0.15 * yearly_kg / 365
+    arrival = 7 * np.arange(53) + rng.integers(4, 16, (draws, 1))
+    return demand, arrival.astype(np.int64), first_day

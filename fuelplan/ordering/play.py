@@ -77,6 +77,8 @@ class Ledger:
         Times the store ran empty.
     unmet_kg, delivered_kg, burned_kg
         Sums of the season. [kg]
+    ordered_kg
+        What was ordered in each week, shape (B, weeks). [kg]
     """
 
     cost: Floats
@@ -87,6 +89,7 @@ class Ledger:
     unmet_kg: Floats
     delivered_kg: Floats
     burned_kg: Floats
+    ordered_kg: Floats
 
 
 def play_season(
@@ -102,7 +105,7 @@ def play_season(
     """
     batch, days = season.demand_kg.shape
     weeks = season.lead_days.shape[1]
-    totals = _Totals(batch)
+    totals = _Totals(batch, weeks)
     before = state.level_kg.copy()
     for week in range(weeks):
         first = week * WEEK
@@ -117,10 +120,11 @@ def play_season(
 class _Totals:
     """Running sums of a season."""
 
-    def __init__(self, n: int) -> None:
+    def __init__(self, n: int, weeks: int) -> None:
         self.cost, self.bills = np.zeros(n), np.zeros(n)
         self.orders, self.late, self.run_outs = (np.zeros(n, dtype=np.int64) for _ in range(3))
         self.unmet, self.delivered, self.burned = np.zeros(n), np.zeros(n), np.zeros(n)
+        self.ordered = np.zeros((n, weeks))
 
     def ledger(self) -> Ledger:
         """Freeze the sums."""
@@ -133,6 +137,7 @@ class _Totals:
             self.unmet,
             self.delivered,
             self.burned,
+            self.ordered,
         )
 
 
@@ -151,6 +156,7 @@ def _decide(
     )
     state.late[rows] = False
     totals.orders[rows] += 1
+    totals.ordered[rows, week] = state.due_kg[rows]
 
 
 def _move(sites: Sites, demand_kg: Floats, first: int, state: State, totals: _Totals) -> None:

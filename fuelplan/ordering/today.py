@@ -59,7 +59,9 @@ class Decision:
     risk
         Risk of the order of today, or of one placed in a week when waiting.
     risk_now, risk_next
-        Risk of an order today and of one in a week.
+        Risk of an order today and of one in a week; a shortage before a delivery under way is not theirs.
+    risk_on_order
+        Risk of what is already on order; None where nothing is.
     alternatives
         Waiting first, then each amount.
     saves
@@ -74,6 +76,7 @@ class Decision:
     risk: float
     risk_now: float
     risk_next: float
+    risk_on_order: float | None
     alternatives: tuple[Alternative, ...]
     saves: float | None
     reason: str
@@ -122,7 +125,9 @@ def decide_today(
             f"{days - 1}"
         )
     played = _Played(value, level_kg, demand_kg, days, on_order)
-    breach = first_day_below(played.untouched, value.store.reserve_kg)
+    reserve = value.store.reserve_kg
+    before_pending, after_pending = played.around_pending()
+    breach = first_day_below(after_pending, reserve)
     risk_now, risk_next = order_risk(breach, arrival_now), order_risk(breach, arrival_next)
     high = played.high_level_before(arrival_now)
     room = surely_fits_kg(high) if surely_fits_kg else value.store.capacity_kg - high
@@ -141,7 +146,8 @@ def decide_today(
         cost = played.cost_of_order(float(kg), arrival_now) + float(whole)
         why = "" if fits else f"{room:,.0f} kg surely fit at the delivery"
         orders.append(Alternative(float(kg), cost, risk_now, bool(fits), why, float(whole)))
-    return _choose(wait, orders, risk_now, risk_next, limit)
+    risk_on_order = float((before_pending < reserve).any(axis=1).mean()) if on_order else None
+    return _choose(wait, orders, (risk_now, risk_next, risk_on_order), limit)
 
 
 class _Played:
@@ -169,6 +175,18 @@ class _Played:
             capacity_kg=store.capacity_kg,
             residue_kg=store.residue_kg,
         )
+
+    def around_pending(self) -> tuple[Floats, Floats]:
+        """Levels before and after all that is on order has come; infinite on the other days. [kg]
+
+        What runs short before a delivery under way is that order's risk: a new order could not have prevented
+        it.
+        """
+        last = np.zeros(self.draws, dtype=np.int64)
+        for arrival in self.on_order:
+            last = np.maximum(last, arrival.day)
+        early = np.arange(self.untouched.shape[1]) < last[:, None]
+        return np.where(early, self.untouched, np.inf), np.where(early, np.inf, self.untouched)
 
     def high_level_before(self, arrival: Ints) -> float:
         """Level on the eve of the delivery that 98 of 100 draws do not exceed. [kg]"""
@@ -208,9 +226,13 @@ def _how_often(risk: float) -> str:
 
 
 def _choose(
-    wait: Alternative, orders: list[Alternative], risk_now: float, risk_next: float, limit: float
+    wait: Alternative,
+    orders: list[Alternative],
+    risks: tuple[float, float, float | None],
+    limit: float,
 ) -> Decision:
     """Take the cheapest open alternative and say why."""
+    risk_now, risk_next, risk_on_order = risks
     open_orders = [a for a in orders if a.is_open]
     best_order = min(open_orders, key=lambda a: a.cost) if open_orders else None
     candidates = [a for a in (wait, best_order) if a is not None and a.is_open]
@@ -221,9 +243,15 @@ def _choose(
     )
     saves = abs(best_order.cost - wait.cost) if best_order is not None and wait.is_open else None
     kind, reason = _kind(best, best_order, wait, risk_now, limit)
+    if risk_on_order is not None and risk_on_order > limit:
+        reason += (
+            f" What is on order may itself come too late, {_how_often(risk_on_order)}: ask the supplier to "
+            "bring it "
+            f"forward."
+        )
     amount = best.amount_kg if kind != "no_room" else 0.0
     risk = risk_next if amount == 0 else risk_now
-    return Decision(kind, amount, risk, risk_now, risk_next, shown, saves, reason)
+    return Decision(kind, amount, risk, risk_now, risk_next, risk_on_order, shown, saves, reason)
 
 
 def _kind(

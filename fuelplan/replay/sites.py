@@ -76,7 +76,7 @@ def draw_truth(houses: Houses, seasons: int, seed: int) -> Truth:
 class Played:
     """Results of one way of deciding, arrays of the shape (S, seasons); fields as in :class:`play.Ledger`.
 
-    `forecast_days` is the length of the forecasts it knew.
+    `forecast_days` is the length of the forecasts it knew; `ordered_kg` has the shape (S, seasons, weeks).
     """
 
     name: str
@@ -89,6 +89,7 @@ class Played:
     unmet_kg: Floats
     delivered_kg: Floats
     burned_kg: Floats
+    ordered_kg: Floats
 
 
 def replay_sites(
