@@ -1,0 +1,145 @@
+"""The reference page of a folder's keys and its JSON Schema, made from the models: `python -m fuelplan.site.reference FOLDER`."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Any, get_args
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+from pydantic_core import PydanticUndefined
+
+from fuelplan.site.models import FORMAT, SiteTable
+from fuelplan.site.tables import DELIVERY_COLUMNS, HOW, OUTCOMES, READING_COLUMNS
+
+PAGE, SCHEMA = "site_folder.md", "site.schema.json"
+
+HEAD = f"""\
+# The site folder
+
+A site is a folder with `site.toml`, `deliveries.csv`, `readings.csv` and, where its weather comes from a file, that file.
+All are plain text: edit them with any editor or spreadsheet (save as CSV, commas between columns, UTF-8), or let the
+page write them. `fuelplan check FOLDER` shows every fault at once, with its line.
+
+This page and `{SCHEMA}` are made from the program itself. The format described is number {FORMAT}.
+
+Quantities are text with their unit: `"3.5 t"`, `"12 kW"`, `"68 degF"`. Write a decimal point, never a comma. Dates are
+written year-month-day and are local to the place's time zone.
+"""
+
+DELIVERIES = f"""\
+## deliveries.csv
+
+One row for each order or delivery, oldest first. An order is a row without `delivered_on`; when the tanker has been, fill in
+`delivered_on` and `delivered` in the same row. **Ordered never stands for delivered.** Columns of your own begin with `x_`.
+
+Columns: `{"`, `".join(DELIVERY_COLUMNS)}`.
+
+| column | what to write |
+|---|---|
+| fuel | `pellets`, `logs` or `chips`; empty means pellets |
+| ordered_on, due_from, due_to | dates; the due dates as the supplier promised them |
+| ordered | amount ordered, e.g. `4 t` |
+| delivered_on, delivered | date, and the amount on the ticket, e.g. `3.96 t` |
+| weighed | `yes` for a weighed ticket (right to about 1 %), `no` (about 10 %); empty means yes |
+| filled_full | `yes` when the store was full afterwards |
+| outcome | {", ".join(f"`{o}`" for o in OUTCOMES if o)}; failed and cancelled orders no longer count |
+| note | anything |
+"""
+
+READINGS = f"""\
+## readings.csv
+
+One row for each look at the store or a meter, oldest first; the reading is taken as that of the evening.
+
+Columns: `{"`, `".join(READING_COLUMNS)}`.
+
+| column | what to write |
+|---|---|
+| date | e.g. `2026-01-03` |
+| reading | `2.4 t`, `45 %` (by eye, taken as ± 10 points), `110 cm from top`, `60 cm from bottom`, `12 bags`, `empty`, `full`; for meters `12345 kg` or `8200 kWh` |
+| how | {", ".join(f"`{h}`" for h in HOW if h)}; empty where the reading speaks for itself |
+| fuel | as above |
+| note | anything |
+"""
+
+
+def page() -> str:
+    """Return the reference page."""
+    parts = [HEAD, "## site.toml\n", _table_of(SiteTable, "")]
+    return "\n".join([*parts, DELIVERIES, READINGS])
+
+
+def schema() -> str:
+    """Return the JSON Schema of `site.toml`."""
+    found = SiteTable.model_json_schema(by_alias=True)
+    found["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    return json.dumps(found, indent=1, ensure_ascii=False) + "\n"
+
+
+def _table_of(model: type[BaseModel], path: str) -> str:
+    """Return the keys of a table and, below it, of its inner tables."""
+    title = f"[{path}]" if path else "Top level"
+    lines = [f"### {title}\n", (model.__doc__ or "").split("\n\n")[0] + "\n", "| key | example or values | if left out | what it is |", "|---|---|---|---|"]
+    inner = []
+    for name, field in model.model_fields.items():
+        key = field.alias or name
+        table = _inner(field)
+        if table is not None:
+            inner.append(_table_of(table, f"{path}.{key}" if path else key))
+            continue
+        lines.append(f"| `{key}` | {_example(model, key)} | {_left_out(field, name)} | {field.description or ''} |")
+    return "\n".join([*lines, "", *inner])
+
+
+def _inner(field: FieldInfo) -> type[BaseModel] | None:
+    for candidate in (field.annotation, *get_args(field.annotation)):
+        if isinstance(candidate, type) and issubclass(candidate, BaseModel):
+            return candidate
+    return None
+
+
+def _example(model: type[BaseModel], key: str) -> str:
+    known: dict[str, Any] = model.model_json_schema(by_alias=True)["properties"][key]
+    options = [known, *known.get("anyOf", [])]
+    for option in options:
+        if "examples" in option:
+            return f"`\"{option['examples'][0]}\"`"
+        if "enum" in option:
+            return ", ".join(f'`"{value}"`' for value in option["enum"])
+    kinds = [str(o.get("type")) for o in options if o.get("type") not in {None, "null"}]
+    return kinds[0] if kinds else ""
+
+
+UNIT_OF_NAME = {"_kg": "kg", "_c": "degC", "_h": "h", "_m": "m", "_kw": "kW", "_w": "W", "_days": "days"}
+
+
+def _left_out(field: FieldInfo, name: str) -> str:
+    if field.is_required():
+        return "**needed**"
+    value = field.default if field.default is not PydanticUndefined else None
+    if value is None or value == () or value == "":
+        return "–"
+    if isinstance(value, bool):
+        return f"`{str(value).lower()}`"
+    if isinstance(value, tuple):
+        return f"`{' to '.join(str(v) for v in value)}`"
+    unit = next((unit for end, unit in UNIT_OF_NAME.items() if name.endswith(end)), "")
+    return f"`{value:g} {unit}`".replace(" `", "`") if isinstance(value, float) else f"`{value}`"
+
+
+def main(arguments: list[str]) -> int:
+    """Write the page and the schema into a folder."""
+    if len(arguments) != 1:
+        sys.stderr.write("usage: python -m fuelplan.site.reference FOLDER\n")
+        return 2
+    folder = Path(arguments[0])
+    (folder / PAGE).write_text(page(), encoding="utf-8")
+    (folder / SCHEMA).write_text(schema(), encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    raise SystemExit(main(sys.argv[1:]))
