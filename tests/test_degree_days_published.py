@@ -40,8 +40,8 @@ def test_max_min_rules_meet_where_one_ends_and_the_next_begins() -> None:
 
 
 def test_cooling_rules_are_the_heating_rules_mirrored() -> None:
-    """Mirrored at 15.5 °C, the worked values of the four rules come back as cooling degree-days: UK Met Office rules
-    as printed by Met Éireann.
+    """Mirrored at 15.5 °C, the worked values of the four rules come back as cooling degree-days: UK Met
+    Office rules as printed by Met Éireann.
     """
     low = 31 - np.array([9, 14, 18, 18, 22, 24, 19.5])
     high = 31 - np.array([3, 8, 8, 10, 12, 16, 11.5])
