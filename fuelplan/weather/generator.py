@@ -12,9 +12,12 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fuelplan.weather.record import DailyWeather, Dates, Floats
 from fuelplan.weather.seasons import Cycle, fit_cycle, rolling_sums
+
+Lengths = NDArray[np.int64]
 
 MEMORY_DAYS = np.array([2.0, 6.0, 25.0, 120.0])
 """Time in which each part of the anomaly fades to 1/e. [days]"""
@@ -70,10 +73,8 @@ class Generator:
 def fit_generator(weather: DailyWeather, cycle: Cycle | None = None) -> Generator:
     """Fit the shares of the four memories to the variances of sums of 1 to 90 days in a record.
 
-    Taking the usual year out of a short record takes part of the slow variance with it. How much is found by
-    drawing records of the same length from the generator, fitting their usual year in the same way, and
-    seeing what is lost (a parametric bootstrap); the variances are put up by that before the fit. With few
-    years the shares are drawn towards :data:`USUAL_SHARES`.
+    Taking the usual year out of a short record takes part of the slow variance with it (:func:`share_kept`); the
+    variances are put up by that before the fit. With few years the shares are drawn towards :data:`USUAL_SHARES`.
 
     Raises
     ------
@@ -88,9 +89,10 @@ def fit_generator(weather: DailyWeather, cycle: Cycle | None = None) -> Generato
     usable = WINDOWS[np.isfinite(seen)]
     seen = seen[: len(usable)]
     belief = BELIEF_YEARS / (BELIEF_YEARS + years)
+    harmonics = (len(cycle.coefficients) - 1) // 2
     shares = USUAL_SHARES
-    for _ in range(2 if years < 40 else 1):
-        fitted = fit_shares(seen / share_kept(shares, weather, usable), usable)
+    for _ in range(3):  # what is lost depends on the shares, and they on what is lost
+        fitted = fit_shares(seen / share_kept(shares, usable, int(known.sum()), harmonics), usable)
         shares = belief * USUAL_SHARES * fitted.sum() + (1.0 - belief) * fitted
     return Generator(cycle, shares, years)
 
@@ -106,7 +108,7 @@ def sum_variances(anomaly: Floats) -> Floats:
     return found
 
 
-def model_variances(windows: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> Floats:
+def model_variances(windows: Lengths) -> Floats:
     """Return the variance of a sum of k days of each unit-variance part, shape (windows, parts).
 
     For a first-order autoregression with coefficient φ it is k + 2·Σ(k−h)·φʰ over h = 1…k−1 (textbook
@@ -120,7 +122,7 @@ def model_variances(windows: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) ->
     return np.array(rows)
 
 
-def fit_shares(variances: Floats, windows: np.ndarray[tuple[int, ...], np.dtype[np.int64]]) -> Floats:
+def fit_shares(variances: Floats, windows: Lengths) -> Floats:
     """Return the non-negative shares that fit the variances best by relative squares, shape (parts,).
 
     With four parts every choice of parts can be tried, which finds the exact non-negative optimum.
@@ -138,24 +140,17 @@ def fit_shares(variances: Floats, windows: np.ndarray[tuple[int, ...], np.dtype[
     return best
 
 
-def share_kept(
-    shares: Floats,
-    weather: DailyWeather,
-    windows: np.ndarray[tuple[int, ...], np.dtype[np.int64]],
-    draws: int = 16,
-) -> Floats:
-    """Return what is left of the variance of sums after the usual year has been fitted and taken out, shape (windows,)."""
-    from fuelplan.weather.seasons import harmonic_basis
+def share_kept(shares: Floats, windows: Lengths, known_days: int, harmonics: int) -> Floats:
+    """Return what is left of the variance of sums after the usual year has been fitted and taken out, shape (windows,).
 
-    known = np.isfinite(weather.mean_c)
-    flat = Cycle(np.zeros(1), np.array([1.0, 0.0, 0.0]), 0.0, 2000.0)
-    harmonics = 3 if known.sum() / 365.25 >= 6 else 2
-    basis = harmonic_basis(weather.dates, harmonics)
-    # A fixed seed: the correction is a property of the length of the record, not of the person's draw.
-    paths = Generator(flat, shares, np.inf).draw(weather.dates, draws, np.random.default_rng(20260101))
-    paths[:, ~known] = np.nan
-    part = basis[known]
-    taken = basis @ np.linalg.lstsq(part, paths[:, known].T, rcond=None)[0]
-    left = np.array([sum_variances(path)[: len(windows)] for path in paths - taken.T])
-    truth = model_variances(windows) @ shares
-    return np.asarray(np.clip(left.mean(axis=0) / truth, 0.2, 1.0))
+    A least-squares wave of frequency f takes the variance 2·S(f)/N out of a record of N days, the mean S(0)/N, with S
+    the spectral density; a sum of k days passes it with the gain (sin πfk / sin πf)² (textbook spectral analysis).
+    The shorter the record, the more of the slow variance the usual year swallows.
+    """
+    fade = np.exp(-1.0 / MEMORY_DAYS)
+    frequency = np.arange(1, harmonics + 1)[:, None] / 365.25
+    at_zero = float(shares @ ((1.0 + fade) / (1.0 - fade)))
+    density = (1.0 - fade**2) / (1.0 - 2.0 * fade * np.cos(2.0 * np.pi * frequency) + fade**2) @ shares
+    gain = (np.sin(np.pi * frequency * windows) / np.sin(np.pi * frequency)) ** 2
+    taken = (at_zero * windows**2 + 2.0 * density @ gain) / known_days
+    return np.asarray(np.clip(1.0 - taken / (model_variances(windows) @ shares), 0.2, 1.0))

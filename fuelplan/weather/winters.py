@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import calendar
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
@@ -54,12 +54,12 @@ def possible_winters(
 ) -> Winters:
     """Return many possible paths of weather from `first_day` on.
 
-    From `least_years` real runs on, the paths are the real runs of days from the same calendar day of past
-    years, with neighbouring-week variants: the *anomalies* of the run that began 7 or 14 days earlier or
-    later, laid on the usual temperatures of the days wanted. Variants do not count as winters. With fewer
-    years the paths come from a weather generator fitted to the record, led by the real runs there are. All
-    sites of an area take their winters from one record and one seed, so that a cold spell hits them
-    together.
+    From `least_years` real runs on, the paths are first the real runs of days from the same calendar day of past
+    years, one each (rows 0 to `winters` − 1); then their neighbouring-week variants: the *anomalies* of the run that
+    began 7 or 14 days earlier or later, laid on the usual temperatures of the days wanted; then as many paths again of a
+    weather generator fitted to the record, for the tails that so few winters cannot show. Neither counts as a winter.
+    With fewer years all paths but the real runs come from the generator. All sites of an area take their winters from
+    one record and one seed, so that a cold spell hits them together.
 
     Parameters
     ----------
@@ -73,9 +73,9 @@ def possible_winters(
     forecast
         Laid over the first days with an error that grows with lead time; see :func:`lay_over`.
     paths
-        How many paths; None takes every real run and variant, or 400 from the generator.
+        How many paths; None takes every real run and variant and as many generated ones, or 400 where years are few.
     method
-        "real" or "generated" instead of the choice by `least_years`.
+        "real" (runs and variants alone) or "generated" (real runs and the generator) instead of "auto".
     variants
         Shifts of the variants. [days]
     trend
@@ -107,12 +107,17 @@ def possible_winters(
     runs = find_runs(known, first_day, days, least_years)
     if method == "real" and not runs:
         raise TooLittleWeather(
-            f"no past year has {days} days in a row from {first_day:%-d %B} on; fill the gaps of the record or let "
+            f"no past year has {days} days in a row from {first_day.day} {first_day:%B} on; fill the gaps of the record or let "
             "the weather generator make the paths"
         )
     few = len(runs) < least_years if method == "auto" else method == "generated"
     real = real_paths(known, cycle, runs, dates, () if few else variants, rng)
-    drawn = _few_years(known, cycle, real, dates, paths, rng) if few else _many_years(real, paths, rng)
+    if few:
+        drawn = _few_years(known, cycle, real, dates, paths, rng)
+    elif method == "real":
+        drawn = _many_years(real, paths, rng)
+    else:
+        drawn = _with_tails(real, lambda n: fit_generator(known, cycle).draw(dates, n, rng), paths, rng)
     return _with_forecast(replace(drawn, notes=(*_trend_note(cycle, trend), *drawn.notes)), forecast, cycle)
 
 
@@ -203,8 +208,26 @@ def _many_years(real: Winters, paths: int | None, rng: np.random.Generator) -> W
     extra = order[real.winters :]
     rng.shuffle(extra)
     chosen = np.resize(np.concatenate([order[: real.winters], extra]), paths)
+    count = len(np.unique(real.year[chosen]))
+    return replace(real, mean_c=real.mean_c[chosen], year=real.year[chosen], winters=count)
+
+
+def _with_tails(real: Winters, made: Callable[[int], Floats], paths: int | None, rng: np.random.Generator) -> Winters:
+    """Return the real runs and variants, and as many paths of the generator again.
+
+    The coldest of n winters is exceeded once in n + 1, so twenty winters by themselves make a cold of 1 in 50 look
+    like their coldest one; the generator fills in what lies between and beyond them.
+    """
+    if paths is not None and paths <= real.winters:
+        return _many_years(real, paths, rng)
+    total = 2 * len(real.year) if paths is None else paths
+    kept = _many_years(real, max(real.winters, total // 2), rng)
+    count = total - len(kept.year)
     return replace(
-        real, mean_c=real.mean_c[chosen], year=real.year[chosen], winters=len(np.unique(real.year[chosen]))
+        kept,
+        mean_c=np.concatenate([kept.mean_c, made(count)]),
+        year=np.concatenate([kept.year, np.zeros(count, dtype=np.int64)]),
+        notes=(*kept.notes, f"{count} paths of a weather generator stand beside the real winters and their variants."),
     )
 
 

@@ -1,6 +1,6 @@
 """Where weather comes from: the only room that reads weather files, the network, and the store of what was fetched."""
 
-from fuelplan.weather_sources.loading import load
+from fuelplan.weather_sources.loading import load, load_with_fallback
 from fuelplan.weather_sources.requests import (
     Fault,
     FileRequest,
@@ -20,4 +20,5 @@ __all__ = [
     "WeatherFault",
     "WeatherUnavailable",
     "load",
+    "load_with_fallback",
 ]
