@@ -287,7 +287,8 @@ def _why(options: tuple[SizeOption, ...], best: int | None, low: int, high: int)
         if low == high
         else f"the yearly cost differs by less than {COST_TOLERANCE:.0%}"
     )
-    most_empty = max(o.empty_winters for o in options[low : high + 1]) if low <= high else a.empty_winters
+    inside = [o for o in options if a.room_m3 <= o.room_m3 <= b.room_m3]
+    most_empty = max(o.empty_winters for o in inside)
     told = [
         f"{said}: {same}, with {drops} deliveries a year and an empty store in {most_empty or 'none'} of "
         f"{a.winters} winters"

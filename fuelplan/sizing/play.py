@@ -110,14 +110,17 @@ def play(
     lanes = _Lanes(sizes, rule, costs)
     lanes.start(winters, days, keep)
     look_at = {int(d): k for k, d in enumerate(at)}
+    brought_on = {int(d + rule.lead_days) % days for d in at}
+    stops = sorted({0, *look_at, *brought_on})
     for w in range(winters):
         lanes.begin(w)
-        for d in range(days):
-            lanes.deliver(w)
+        for d, until in zip(stops, [*stops[1:], days], strict=True):
+            if d in brought_on:
+                lanes.deliver(w)
             k = look_at.get(d)
             if k is not None:
                 lanes.look(float(s_kg[w, k]), float(least_use[w, k]), int(month[k]))
-            lanes.day(w, d, float(demand[w, d]))
+            lanes.burn(w, d, demand[w, d:until])
         lanes.end(w, days)
     return lanes.played(s_kg)
 
@@ -134,7 +137,10 @@ def _checked(demand_kg: Floats) -> Floats:
 
 
 class _Lanes:
-    """The stocks of all sizes, without and with a summer filling, on one day."""
+    """The stocks of all sizes, without and with a summer filling.
+
+    All lanes look on the same days, so that their deliveries come on the same days too.
+    """
 
     def __init__(self, sizes: Sizes, rule: OrderRule, costs: Costs) -> None:
         self.rule, self.costs = rule, costs
@@ -145,7 +151,6 @@ class _Lanes:
         n = len(self.sure_kg)
         self.level_kg = self.sure_kg.copy()
         self.coming_kg = np.zeros(n)
-        self.coming_in = -1  # all lanes look on the same day, so their deliveries come on the same day
         self.price = np.zeros(n)
 
     def start(self, winters: int, days: int, keep: bool) -> None:
@@ -169,30 +174,30 @@ class _Lanes:
         amount = np.floor(np.minimum(room, rule.largest_drop_kg) / rule.step_kg + 1e-9) * rule.step_kg
         orders = (low | (self.summer & (season <= CHEAP))) & (amount >= rule.smallest_drop_kg)
         self.coming_kg = np.where(orders, amount, 0.0)
-        self.coming_in = rule.lead_days - 1  # counted on the mornings to come
         factor = self.costs.drop_factor(np.where(orders, amount, rule.smallest_drop_kg))
         self.price = self.costs.price_per_kg * season * factor
 
     def deliver(self, w: int) -> None:
         """Take in what comes today, before anyone looks."""
-        if self.coming_in == 0:
-            accepted = np.minimum(self.coming_kg, self.usable_kg - self.level_kg)
-            self.level_kg = self.level_kg + accepted
-            self.deliveries[w] += accepted > 0
-            self.delivered[w] += accepted
-            self.paid[w] += accepted * self.price
-        self.coming_in -= 1
+        accepted = np.minimum(self.coming_kg, self.usable_kg - self.level_kg)
+        self.level_kg = self.level_kg + accepted
+        self.deliveries[w] += accepted > 0
+        self.delivered[w] += accepted
+        self.paid[w] += accepted * self.price
+        self.coming_kg = np.zeros_like(accepted)
 
-    def day(self, w: int, d: int, demand_kg: float) -> None:
-        """Burn and count."""
-        burned = np.minimum(self.level_kg, demand_kg)
-        self.level_kg = self.level_kg - burned
-        self.unmet[w] += demand_kg - burned
-        self.below[w] += self.level_kg < self.rule.reserve_kg
+    def burn(self, w: int, d: int, demand_kg: Floats) -> None:
+        """Burn for a run of days on which nothing comes: the level only falls, so all days are known at
+        once."""
+        asked = np.cumsum(demand_kg)
+        levels = np.maximum(0.0, self.level_kg - asked[:, None])
+        self.unmet[w] += np.maximum(0.0, asked[-1] - self.level_kg)
+        self.below[w] += (levels < self.rule.reserve_kg).sum(axis=0)
+        self.mean[w] += levels.sum(axis=0)
+        self.level_kg = levels[-1]
         np.minimum(self.lowest[w], self.level_kg, out=self.lowest[w])
-        self.mean[w] += self.level_kg
         if self.levels is not None:
-            self.levels[w, d] = self.level_kg
+            self.levels[w, d : d + len(demand_kg)] = levels
 
     def end(self, w: int, days: int) -> None:
         self.mean[w] /= days

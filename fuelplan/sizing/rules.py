@@ -21,6 +21,7 @@ YEARS_RULES: tuple[tuple[float, str], ...] = (
 )
 YEAR_RULE_LIMIT_KW = 75.0
 LOAD_SHARE_THAT_FITS = 0.8  # UK guide
+SAME = 0.02  # closer than this is the same size
 
 
 @dataclass(frozen=True)
@@ -127,10 +128,10 @@ def _thumb(name: str, source: str, kg: float, yearly_kg: float, best_kg: tuple[f
     off: float | None
     if best_kg is None:
         off, how = None, "no size in question works here"
-    elif kg < best_kg[0]:
+    elif kg < best_kg[0] * (1 - SAME):
         off = kg / best_kg[0] - 1
         how = f"{-off:.0%} below the smaller end of the best range here"
-    elif kg > best_kg[1]:
+    elif kg > best_kg[1] * (1 + SAME):
         off = kg / best_kg[1] - 1
         how = f"{off:.0%} above the larger end of the best range here"
     else:
