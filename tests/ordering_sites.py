@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields, replace
 from datetime import date
 from typing import Any
 
@@ -85,6 +86,13 @@ def random_houses(count: int, seed: int, risk_limit: float = 0.02) -> tuple[Hous
         prices=default_season(),
     )
     return houses, rng.integers(0, 6, count)
+
+
+def some_houses(houses: Houses, rows: slice) -> Houses:
+    """Part of the houses."""
+    sites = Sites(**{f.name: getattr(houses.sites, f.name)[rows] for f in fields(Sites)})
+    names = ("kg_per_degree_day", "kg_per_day", "base_c", "rel_sd", "read_sd_kg")
+    return replace(houses, sites=sites, **{n: getattr(houses, n)[rows] for n in names})
 
 
 def bills(amounts_kg: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -14,21 +14,13 @@ from dataclasses import fields, replace
 
 import numpy as np
 
-from fuelplan.ordering.policies import Sites
 from fuelplan.replay.past import Houses, Past
 from fuelplan.replay.sites import Played, draw_truth, replay_sites
 from fuelplan.replay.summary import best_simple, difference, summarise
 from fuelplan.replay.winter import ForecastErrors
-from tests.ordering_sites import MondayToFriday, random_houses, random_past
+from tests.ordering_sites import MondayToFriday, random_houses, random_past, some_houses
 
 CHUNK = 50
-
-
-def some(houses: Houses, rows: slice) -> Houses:
-    """Part of the houses."""
-    sites = Sites(**{f.name: getattr(houses.sites, f.name)[rows] for f in fields(Sites)})
-    names = ("kg_per_degree_day", "kg_per_day", "base_c", "rel_sd", "read_sd_kg")
-    return replace(houses, sites=sites, **{n: getattr(houses, n)[rows] for n in names})
 
 
 def one_chunk(work: tuple[Past, Houses, slice, int, int]) -> tuple[Played, ...]:
@@ -44,7 +36,7 @@ def one_chunk(work: tuple[Past, Houses, slice, int, int]) -> tuple[Played, ...]:
     )
     return replay_sites(
         Past(past.first_day, past.mean_c[rows]),
-        some(houses, rows),
+        some_houses(houses, rows),
         MondayToFriday(),
         seed=seed,
         per_winter=per_winter,

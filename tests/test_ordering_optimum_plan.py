@@ -1,0 +1,250 @@
+"""The plan of the year, playing a season, and orders that were placed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from functools import lru_cache
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fuelplan.ordering import programme as dp
+from fuelplan.ordering.optimum import Costs, StockValue, StoreLimits, value_of_stock
+from fuelplan.ordering.placed import Delivered, OrderError, Placed, order_state
+from fuelplan.ordering.plan import Plan, plan_year
+from fuelplan.ordering.play import Season, State, play_season
+from fuelplan.ordering.policies import FillInJune, FixedLevel, LastSafeDate, Outlook, Sites
+from fuelplan.prices import Bracket, Offer, default_season, tariff
+from fuelplan.stock import Arrival
+from tests.ordering_sites import paths_of_one_house
+
+OFFER = Offer("Invented Fuel", "EUR", (Bracket(2000, 0.33), Bracket(4000, 0.315)), 0.07, blow_in_charge=35.0)
+STORE = StoreLimits(5000.0, 300.0, 100.0)
+
+
+@lru_cache
+def value() -> StockValue:
+    """The value of stock of the house."""
+    demand, arrival, first_day = paths_of_one_house()
+    usual = tariff([OFFER], np.arange(2000, 5001, 500.0))
+    costs = Costs(usual, default_season(), unmet_per_kg=0.9, unmet_event=200.0)
+    return value_of_stock(demand, arrival, first_day, STORE, costs, risk_limit=0.02)
+
+
+def plan(level_kg: float, **more: object) -> Plan:
+    """The plan of the year from a level."""
+    demand, arrival, _ = paths_of_one_house()
+    return plan_year(value(), np.full(len(demand), level_kg), demand, arrival, **more)  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("level_kg", [900.0, 2500.0, 4300.0])
+def test_the_optimum_costs_no_more_than_the_simple_rules(level_kg: float) -> None:
+    """From any level the optimum's year costs least on the same draws, and keeps its risk for each order."""
+    found = plan(level_kg)
+    assert next(y.name for y in found.years) == "optimum"
+    assert all(y.more_than_optimum > 0 for y in found.years[1:])
+    assert found.years[0].late_per_order <= 0.02
+    for y in found.years:
+        assert y.cost_p10 < y.cost < y.cost_p90
+
+
+def test_a_years_cost_does_not_hang_on_the_level_it_starts_from() -> None:
+    """Stock at both ends is valued, so that a full and a low store have about the same year."""
+    costs = [plan(level).years[0].cost for level in (900.0, 2500.0, 4300.0)]
+    assert max(costs) - min(costs) < 0.04 * min(costs)
+
+
+def test_the_plan_begins_with_todays_decision() -> None:
+    """What is ordered today is the first order of the plan, in every draw; waiting today puts it later."""
+    ordered = plan(1500.0, today_kg=2500.0).next_orders
+    assert (ordered[0].day, ordered[0].amount_kg, ordered[0].share) == (value().first_day, 2500.0, 1.0)
+    assert ordered[0].day_p10 == ordered[0].day_p90 == ordered[0].day
+    waited = plan(2500.0, today_kg=0.0).next_orders
+    assert waited[0].day > value().first_day
+    for a in (*ordered, *waited):
+        assert a.day_p10 <= a.day <= a.day_p90 and a.amount_p10_kg <= a.amount_kg <= a.amount_p90_kg
+
+
+def test_a_delivery_under_way_puts_the_next_order_off() -> None:
+    """With 3 t coming in a week the next order is months later than without."""
+    n = len(paths_of_one_house()[0])
+    coming = plan(900.0, on_order=Arrival(np.full(n, 7), np.full(n, 3000.0)))
+    assert coming.next_orders[0].day > plan(900.0).next_orders[0].day + timedelta(days=40)
+
+
+def one_house(capacity_kg: float = 5000.0) -> Sites:
+    """One store with two drops on offer."""
+    one = np.ones(1)
+    return Sites(
+        capacity_kg=capacity_kg * one,
+        reserve_kg=200 * one,
+        amounts_kg=np.array([[2000.0, 4000.0]]),
+        fuel=np.array([[640.0, 1240.0]]),
+        charges=np.array([[35.0, 35.0]]),
+        holding_per_kg_week=0 * one,
+        unmet_per_kg=one,
+        unmet_event=100 * one,
+        reference_per_kg=0.3 * one,
+    )
+
+
+def known(floor_kg: float = 800.0, eve_kg: float = -50.0) -> Outlook:
+    """What is known where only the limits matter."""
+    nothing = np.zeros((1, 0))
+    stage = dp.Stage(nothing, nothing, nothing.astype(np.int64), nothing)
+    return Outlook(np.array([floor_kg]), np.array([eve_kg]), nothing, stage, nothing)
+
+
+def steady(daily_kg: float, lead_days: int, weeks: int = 52) -> Season:
+    """A season of the same demand every day."""
+    return Season(
+        np.full((1, weeks * 7), daily_kg),
+        np.full((1, weeks), lead_days),
+        np.ones((1, weeks)),
+        np.zeros((1, weeks)),
+    )
+
+
+def test_simple_rules_do_what_they_say() -> None:
+    """The last safe date waits down to the floor; the fixed level to its share; June fills what fits."""
+    site = one_house()
+    level = np.array([900.0])
+    assert LastSafeDate(site).choose(3, level, known()) == dp.WAIT
+    assert LastSafeDate(site).choose(3, level - 200, known()) == 1
+    assert FixedLevel(site, 0.2).choose(3, level, known()) == 1
+    assert FixedLevel(site, 0.1).choose(3, level, known()) == dp.WAIT
+    june = FillInJune(site, (48, 49))
+    assert june.choose(48, np.array([2500.0]), known()) == 0  # 2 t fit, 4 t do not
+    assert june.choose(48, np.array([4000.0]), known()) == dp.WAIT
+    assert june.choose(3, level, known()) == dp.WAIT
+
+
+def test_a_season_by_hand() -> None:
+    """10 kg a day from 1 t, ordering 4 t below 800 kg with ten days of lead: every figure by hand."""
+    site, state = one_house(), State.start(np.array([1000.0]))
+    season = steady(10.0, 10, weeks=8)
+    ledger = play_season(site, LastSafeDate(site), season, state, lambda w: known())
+    # levels at the weeks' starts: 1000 930 860 790: ordered in week 3, on day 21; 4 t come on day 31
+    assert ledger.ordered_kg[0].tolist() == [0, 0, 0, 4000, 0, 0, 0, 0]
+    assert state.level_kg[0] == pytest.approx(1000 + 4000 - 560)
+    assert ledger.bills[0] == pytest.approx(1275.0)
+    assert ledger.cost[0] == pytest.approx(1275.0 - 0.3 * 3440)
+    assert (ledger.orders[0], ledger.late_orders[0], ledger.run_outs[0]) == (1, 0, 0)
+
+
+def test_a_late_order_and_a_run_out_by_hand() -> None:
+    """With forty days of lead 500 kg fall below the reserve and to nothing before 4 t come."""
+    site, state = one_house(), State.start(np.array([500.0]))
+    ledger = play_season(site, LastSafeDate(site), steady(20.0, 40, weeks=8), state, lambda w: known())
+    assert (ledger.orders[0], ledger.late_orders[0], ledger.run_outs[0]) == (1, 1, 1)
+    assert ledger.unmet_kg[0] == pytest.approx(300.0)  # empty after 25 of 40 days
+    assert ledger.cost[0] == pytest.approx(1275.0 + 300 * 1.0 + 100 + 0.3 * (500 - state.level_kg[0]))
+
+
+def test_an_order_under_way_at_the_end_comes_in_the_next_season() -> None:
+    """Ordered in the last week, delivered and paid in the season after it."""
+    site, state = one_house(), State.start(np.array([860.0]))
+    first = play_season(site, LastSafeDate(site), steady(10.0, 10, weeks=2), state, lambda w: known())
+    assert (first.orders[0], first.bills[0], state.due_day[0]) == (1, 0.0, 3)
+    second = play_season(site, LastSafeDate(site), steady(10.0, 10, weeks=2), state, lambda w: known())
+    assert (second.orders[0], second.delivered_kg[0]) == (0, 4000.0)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(0, 5000), st.floats(1, 60), st.integers(1, 60), st.integers(0, 10_000))
+def test_nothing_is_lost_in_a_season(start_kg: float, daily_kg: float, lead: int, seed: int) -> None:
+    """Start + delivered − burned = end, and burned + unmet = demand, whatever happens."""
+    rng = np.random.default_rng(seed)
+    season = steady(daily_kg, lead)
+    season = replace(
+        season,
+        demand_kg=season.demand_kg * rng.uniform(0, 2, season.demand_kg.shape),
+        read_error_kg=rng.normal(0, 300, (1, 52)),
+    )
+    site, state = one_house(), State.start(np.array([start_kg]))
+    ledger = play_season(site, FixedLevel(site, 0.3), season, state, lambda w: known())
+    end = start_kg + ledger.delivered_kg[0] - ledger.burned_kg[0]
+    assert state.level_kg[0] == pytest.approx(end, abs=1e-6)
+    assert ledger.burned_kg[0] + ledger.unmet_kg[0] == pytest.approx(season.demand_kg.sum())
+
+
+@dataclass(frozen=True)
+class Always:
+    """Orders 4 t whenever it may."""
+
+    name: str = "always"
+
+    def choose(self, week: int, seen_kg: np.ndarray, outlook: Outlook) -> np.ndarray:
+        """The larger drop."""
+        return np.ones(len(seen_kg), dtype=np.int64)
+
+
+def test_what_does_not_fit_is_neither_accepted_nor_paid() -> None:
+    """4 t onto 4 t in a store of 5 t: a quarter of the drop is accepted and a quarter of the bill paid."""
+    site, state = one_house(), State.start(np.array([4000.0]))
+    ledger = play_season(site, Always(), steady(0.0, 3, weeks=1), state, lambda w: known())
+    assert ledger.delivered_kg[0] == pytest.approx(1000.0)
+    assert ledger.bills[0] == pytest.approx(1275.0 / 4)
+
+
+ORDER = Placed(4000.0, date(2025, 11, 3), date(2025, 11, 10), date(2025, 11, 17))
+
+
+def test_an_order_under_way_is_not_a_delivery() -> None:
+    """Until its last day it is under way and may be reckoned with; afterwards it is overdue."""
+    on_the_way = order_state(ORDER, date(2025, 11, 17))
+    assert (on_the_way.kind, on_the_way.to_come_kg, on_the_way.decide_again) == ("under_way", 4000.0, False)
+    overdue = order_state(ORDER, date(2025, 11, 20))
+    assert (overdue.kind, overdue.to_come_kg, overdue.decide_again) == ("overdue", 0.0, True)
+    assert "3 days ago: ring the supplier" in overdue.sentence
+
+
+def test_a_failed_delivery_opens_the_order_again() -> None:
+    """A lorry that could not unload leaves nothing in store."""
+    failed = order_state(ORDER, date(2025, 11, 12), Delivered(0.0, date(2025, 11, 12)))
+    assert (failed.kind, failed.to_come_kg, failed.decide_again) == ("failed", 0.0, True)
+
+
+@pytest.mark.parametrize(
+    ("kg", "kind"),
+    [
+        (4390.0, "delivered"),
+        (3610.0, "delivered"),
+        (4410.0, "more_than_ordered"),
+        (3590.0, "less_than_ordered"),
+    ],
+)
+def test_usual_differences_are_no_news(kg: float, kind: str) -> None:
+    """±10 % or ±200 kg of the order are usual (Sweden, COFORD 2008); beyond it is said."""
+    found = order_state(ORDER, date(2025, 11, 15), Delivered(kg, date(2025, 11, 14)))
+    assert found.kind == kind
+
+
+def test_more_than_fits_means_the_level_was_wrong() -> None:
+    """5 t came where 4 t were ordered and 4.2 t surely fitted: read the level again."""
+    found = order_state(
+        ORDER, date(2025, 11, 15), Delivered(5000.0, date(2025, 11, 14)), surely_fits_kg=4200.0
+    )
+    assert "read the level again" in found.sentence
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: order_state(ORDER, date(2025, 11, 1)), "dated 2025-11-03, after 2025-11-01"),
+        (
+            lambda: order_state(ORDER, date(2025, 11, 20), Delivered(1.0, date(2025, 10, 1))),
+            "must lie between",
+        ),
+        (lambda: order_state(ORDER, date(2025, 11, 20), Delivered(-1.0, date(2025, 11, 19))), "below zero"),
+        (lambda: replace(ORDER, kg=0.0), "above zero"),
+        (lambda: replace(ORDER, expected_to=date(2025, 11, 1)), "write the days in their order"),
+    ],
+)
+def test_orders_out_of_time_are_refused(call: object, words: str) -> None:
+    """Each has its sentence."""
+    with pytest.raises(OrderError, match=words):
+        call()  # type: ignore[operator]
