@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
 
 from fuelplan.readings import Delivery, Observation
-from fuelplan.signature.core import solve
-from fuelplan.signature.evidence import Record, evidence_of, put_in_order
+from fuelplan.signature.case import Case
+from fuelplan.signature.changes import Change, find_changes
+from fuelplan.signature.evidence import Record, put_in_order
+from fuelplan.signature.fit import fit_of
 from fuelplan.signature.posterior import Posterior
 from fuelplan.signature.prior import Assumptions, Prior, SignatureError
+from fuelplan.signature.screening import Flag, name_what_was_said, screen
 from fuelplan.signature.state import Cells, Priors
 from fuelplan.signature.sums import REACH_SD, Floats, Sums, running_sums
 from fuelplan.weather.record import DailyWeather
@@ -32,6 +36,8 @@ def learn(
     capacity_kg: float | None = None,
     activity: Floats | None = None,
     assumptions: Assumptions | None = None,
+    screening: bool = True,
+    changes: bool = True,
 ) -> Posterior:
     """Return the posterior of signature and level on the evening of `as_of`.
 
@@ -53,6 +59,10 @@ def learn(
         Shape (days of the weather,): 0 for days without use (away, boiler off), 1 for usual ones.
     assumptions
         Doubts shared by readings.
+    screening
+        Find, name and set aside readings and spells that do not fit.
+    changes
+        Find lasting changes; the signature returned is the one after the last.
     """
     del seed
     assumptions = assumptions or Assumptions()
@@ -64,9 +74,29 @@ def learn(
             "nothing tells what lies in the store; write one reading, a delivery that filled it, or its "
             "capacity"
         )
-    evidence = evidence_of(record, size_kg)
-    cells = solve(evidence, priors_of(prior), sums, assumptions)
-    return posterior_of(cells, record, assumptions)
+    none = np.zeros(len(record.observations))
+    case = Case(record, priors_of(prior), sums, assumptions, size_kg, none, none)
+    case, flags = name_what_was_said(case) if screening else (case, ())
+    cells = case.solve()
+    found: tuple[Change, ...] = ()
+    if screening:
+        case, cells, more = _screened(case, cells)
+        flags += more
+    if changes:
+        case, cells, found = find_changes(case, cells)
+    return posterior_of(case, cells, flags, found)
+
+
+def _screened(case: Case, cells: Cells) -> tuple[Case, Cells, tuple[Flag, ...]]:
+    """Screen until nothing more is found; a bad reading can hide another one."""
+    flags: tuple[Flag, ...] = ()
+    for _ in range(3):
+        case, more = screen(case, cells)
+        if not more:
+            break
+        flags += more
+        cells = case.solve()
+    return case, cells, flags
 
 
 def priors_of(prior: Prior) -> Priors:
@@ -103,8 +133,9 @@ def year_kg(prior: Prior, sums: Sums) -> float:
     return float(365.25 * (heating + prior.kg_per_day))
 
 
-def posterior_of(cells: Cells, record: Record, assumptions: Assumptions) -> Posterior:
+def posterior_of(case: Case, cells: Cells, flags: tuple[Flag, ...], changes: tuple[Change, ...]) -> Posterior:
     """Return the only site of a batch of one."""
+    record, assumptions = case.record, case.assumptions
     s, b = cells.weight.shape[1:]
     levels = sum(o.is_level for o in record.observations)
     counts = sum(o.is_count for o in record.observations)
@@ -112,7 +143,7 @@ def posterior_of(cells: Cells, record: Record, assumptions: Assumptions) -> Post
     # a dense batch well blown in can exceed the nominal capacity
     most_kg = np.inf if capacity_kg is None else capacity_kg * (1 + 3 * assumptions.volume_rel_sd)
     runs = counts - sum(record.restarted)
-    notes = []
+    notes = [c.sentence for c in changes] + [f.sentence for f in flags]
     if levels == 0:
         notes.append("No reading tells what lies in the store: the level is a guess within its capacity.")
     posterior = Posterior(
@@ -129,6 +160,9 @@ def posterior_of(cells: Cells, record: Record, assumptions: Assumptions) -> Post
         readings=levels + counts,
         intervals=max(0, levels - 1) + max(0, runs),
         log_evidence=float(cells.log_evidence[0]),
+        flags=flags,
+        changes=changes,
+        fit=fit_of(case, cells, flags),
     )
     if posterior.level_contradicts:
         notes.append(
@@ -136,6 +170,4 @@ def posterior_of(cells: Cells, record: Record, assumptions: Assumptions) -> Post
             + ("empty by now" if float(posterior.moments()[0][3]) < 0 else "fuller than it can be")
             + ": look for a delivery that is missing or counted twice, or a reading with a wrong date."
         )
-    from dataclasses import replace
-
     return replace(posterior, notes=tuple(notes))

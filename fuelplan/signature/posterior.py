@@ -8,7 +8,10 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.signature.changes import Change
+from fuelplan.signature.fit import Fit
 from fuelplan.signature.prior import SignatureError
+from fuelplan.signature.screening import Flag
 from fuelplan.signature.sums import Floats, Ints
 
 QUANTITIES = ("kg_per_degree_day", "kg_per_day", "base_c", "level_kg")
@@ -86,6 +89,10 @@ class Posterior:
         Log density of the readings, for comparing assumptions.
     notes
         Sentences a person should read.
+    flags, changes
+        What was found in the record.
+    fit
+        Use of each interval against the signature; None in bulk.
     """
 
     as_of: date
@@ -102,6 +109,9 @@ class Posterior:
     intervals: int = 0
     log_evidence: float = 0.0
     notes: tuple[str, ...] = ()
+    flags: tuple[Flag, ...] = ()
+    changes: tuple[Change, ...] = ()
+    fit: Fit | None = None
 
     def draw(self, n: int, rng: np.random.Generator) -> Draws:
         """Return n joint draws with coefficients of 0 or more and a level inside the store.

@@ -1,0 +1,181 @@
+"""One site being learned: its record, what is set aside, and the questions asked of what is left over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fuelplan.signature.columns import (
+    FIRST_CHANGE,
+    based_columns,
+    centred,
+    day_change_sd_kg,
+    fixed_columns,
+    unit_noise_kg2,
+)
+from fuelplan.signature.core import base_moments, solve
+from fuelplan.signature.evidence import Record, evidence_of
+from fuelplan.signature.prior import Assumptions
+from fuelplan.signature.state import Cells, Centre, Evidence, Priors
+from fuelplan.signature.sums import Floats, Ints, Sums
+
+
+@dataclass(frozen=True)
+class Case:
+    """A site's record with prior, weather and what was found so far.
+
+    Attributes
+    ----------
+    record, priors, sums, assumptions
+        What goes in (priors and sums of one site).
+    size_kg
+        Capacity, or a year's use where it is unknown. [kg]
+    aside
+        Readings that are not used, by place in the record.
+    loose_kg2
+        Shape (n,): extra variance of the use since the reading before. [kg²]
+    loose_brought_kg2
+        Shape (n,): extra variance of what came since the reading before. [kg²]
+    slope_change_at, day_change_at
+        Half-day indices of changes found.
+    """
+
+    record: Record
+    priors: Priors
+    sums: Sums
+    assumptions: Assumptions
+    size_kg: float
+    loose_kg2: Floats
+    loose_brought_kg2: Floats
+    aside: frozenset[int] = frozenset()
+    slope_change_at: tuple[int, ...] = ()
+    day_change_at: tuple[int, ...] = ()
+
+    def evidence(self) -> Evidence:
+        """Return the arrays of the model."""
+        e = evidence_of(self.record, self.size_kg, self.loose_kg2, self.slope_change_at, self.day_change_at)
+        var = e.var_kg2.copy()
+        var[0, list(self.aside)] = np.inf
+        extra = np.cumsum(self.loose_brought_kg2)
+        return replace(
+            e,
+            var_kg2=var,
+            brought_var_kg2=e.brought_var_kg2 + extra,
+            end_brought_var_kg2=e.end_brought_var_kg2 + (extra[-1] if len(extra) else 0.0),
+        )
+
+    def solve(self) -> Cells:
+        """Return the posterior."""
+        return solve(self.evidence(), self.priors, self.sums, self.assumptions)
+
+
+@dataclass(frozen=True)
+class LeftOver:
+    """What the readings say beyond the model, at the likeliest base temperature and noise.
+
+    With S the covariance of the readings, the doubt of all unknowns included, and d the mark that some
+    mishap leaves on the readings: d'S⁻¹y / sqrt(d'S⁻¹d) is a standard normal number when there was none,
+    and d'S⁻¹y / d'S⁻¹d is its size (generalised least squares; for readings and shocks of a state space
+    model these are the auxiliary residuals of Harvey & Koopman 1992).
+
+    Attributes
+    ----------
+    inverse
+        Shape (n, n), S⁻¹ with zeros for readings set aside. [1/kg²]
+    y_kg
+        Shape (n,), readings less their prior mean. [kg]
+    degree_days, days
+        Shape (2·days + 1,): running sums at the likeliest base temperature. [K·d, d]
+    slope, day_kg
+        Means of the posterior, after the last change. [kg/K/d, kg/d]
+    steps
+        Slope and daily part with the half-day index from which they count: first those of the start, then
+        what each change adds.
+    """
+
+    inverse: Floats
+    y_kg: Floats
+    degree_days: Floats
+    days: Floats
+    slope: float
+    day_kg: float
+    steps: tuple[tuple[int, float, float], ...]
+    evidence: Evidence
+
+    def ask(self, marks: Floats) -> tuple[Floats, Floats, Floats]:
+        """Return z, size and its standard deviation for mishaps whose marks are the columns of (n, d)."""
+        weighed = self.inverse @ marks
+        told, known = self.y_kg @ weighed, np.maximum(np.einsum("nd,nd->d", marks, weighed), 1e-30)
+        return told / np.sqrt(known), told / known, 1 / np.sqrt(known)
+
+    def ask_readings(self) -> tuple[Floats, Floats]:
+        """Return z and size of an error of each single reading, shape (n,)."""
+        told, known = self.inverse @ self.y_kg, np.maximum(np.diagonal(self.inverse), 1e-30)
+        return told / np.sqrt(known), told / known
+
+    def use_marks(self, running: Floats, begin: Ints) -> Floats:
+        """Return the mark of 1 more of `running` burned after each half-day index `begin`, shape (n, d)."""
+        e = self.evidence
+        sign = np.where(e.is_count[0] > 0, 1.0, -1.0)[:, None]
+        at, since = e.at[0][:, None], e.since[0][:, None]
+        marks: Floats = sign * (running[np.maximum(at, begin)] - running[np.maximum(since, begin)])
+        return marks
+
+    def expected_kg(self, since: int, at: int) -> float:
+        """Return the use between two half-day indices by the posterior means. [kg]"""
+        total = 0.0
+        for begin, slope, day_kg in self.steps:
+            a, b = max(since, begin), max(at, begin)
+            total += slope * float(self.degree_days[b] - self.degree_days[a])
+            total += day_kg * float(self.days[b] - self.days[a])
+        return total
+
+
+def left_over(case: Case, cells: Cells) -> LeftOver:
+    """Weigh the readings of a case at the posterior's mean base temperature and noise."""
+    e, sums, priors = case.evidence(), case.sums, case.priors
+    base_c, base_sd_c = base_moments(cells)
+    base = sums.index_of_base(base_c)
+    three = np.einsum("nsb,nsbq->nq", cells.weight, cells.mean)[0]
+    noise = float(cells.weight[0].sum(axis=1) @ cells.noise)
+    slope, day_kg = max(float(three[0]), 0.0), max(float(three[1]), 0.0)
+    centre = Centre(np.array([slope]), np.array([day_kg]), base, cells.start_kg)
+    based = based_columns(e, priors, sums, case.assumptions, base[:, None])[0, 0]
+    near = based_columns(e, priors, sums, case.assumptions, np.stack([base - 2, base + 2], axis=1))[0, :, 0]
+    width_c = float(sums.base_c[base[0] + 2] - sums.base_c[base[0] - 2])
+    warmer = (near[1] - near[0]) / width_c * slope / priors.slope_sd[0] * max(float(base_sd_c[0]), 0.1)
+    fixed = fixed_columns(e, priors, sums, case.assumptions, centre)[0]
+    x = np.concatenate([based, fixed, warmer[None]]).T
+    y = centred(e, priors, sums)[0] - based[0] * priors.slope[0] / priors.slope_sd[0]
+    h_w = np.where(e.is_count[0] > 0, 1.0, -1.0)
+    h_v = np.where(e.is_count[0] > 0, 0.0, 1.0)
+    walk = np.cumsum(unit_noise_kg2(e, centre, sums)[0] * noise**2 + e.loose_kg2[0])
+    s = np.outer(h_w, h_w) * np.minimum.outer(walk, walk)
+    s += np.outer(h_v, h_v) * np.minimum.outer(e.brought_var_kg2[0], e.brought_var_kg2[0]) + x @ x.T
+    used = np.isfinite(e.var_kg2[0])
+    s += np.diag(np.where(used, e.var_kg2[0], 0.0))
+    inverse = np.zeros_like(s)
+    keep = np.ix_(used, used)
+    inverse[keep] = np.linalg.inv(s[keep])
+    steps = _steps(case, x.T @ inverse @ y, len(based))
+    return LeftOver(inverse, y, sums.degree_days[0, base[0]], sums.days[0], slope, day_kg, steps, e)
+
+
+def _steps(case: Case, unknowns: Floats, based: int) -> tuple[tuple[int, float, float], ...]:
+    """Slope and daily part, and their changes, from the means of the unknowns in standard deviations."""
+    p, a = case.priors, case.assumptions
+    first = (
+        0,
+        float(p.slope[0] + p.slope_sd[0] * unknowns[0]),
+        float(p.day_kg[0] + p.day_sd_kg[0] * unknowns[based]),
+    )
+    slopes = zip(case.slope_change_at, unknowns[1:based], strict=True)
+    slope_sd, day_sd = a.change_rel_sd * float(p.slope[0]), float(day_change_sd_kg(p, a)[0])
+    begin = based + FIRST_CHANGE
+    days = zip(case.day_change_at, unknowns[begin : begin + len(case.day_change_at)], strict=True)
+    return (
+        first,
+        *((at, slope_sd * float(u), 0.0) for at, u in slopes),
+        *((at, 0.0, day_sd * float(u)) for at, u in days),
+    )

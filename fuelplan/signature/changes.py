@@ -1,0 +1,165 @@
+"""When did the building, the boiler or the people change, and by how much."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Literal
+
+import numpy as np
+
+from fuelplan.signature.case import Case, LeftOver, left_over
+from fuelplan.signature.screening import evening_of
+from fuelplan.signature.state import Cells
+from fuelplan.signature.sums import Floats, Ints
+
+LIMIT = 3.7
+"""Least z of a change, the greatest over all dates and both kinds."""
+
+FALSE_ALARMS = (
+    "Looked at every month for ten years, about 1 house in 30 that never changed is said to have changed."
+)
+"""What :data:`LIMIT` means on invented houses that never change (computed, see docs/learning.md)."""
+
+LEAST_SHARE = 0.05
+"""Changes of less than this are not reported."""
+
+EDGE_DAYS = 21
+"""A change needs this many days of readings before and after it."""
+
+STEP_DAYS = 5
+"""Dates are tried this far apart. [d]"""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One lasting change of what the building burns.
+
+    Attributes
+    ----------
+    kind
+        "slope": use per degree-day; "day": use a day whatever the weather.
+    day, first_day, last_day
+        Likeliest day of the change, and the days it lies between with 80 % probability.
+    share
+        Change as a share of what it was; of the mean use a day for kind "day".
+    share_p10, share_p90
+        80 % interval of that.
+    kg
+        The change itself, in kg/K/d or kg/d.
+    sds
+        How far from no change, in standard deviations.
+    sentence
+        For people.
+    """
+
+    kind: Literal["slope", "day"]
+    day: date
+    first_day: date
+    last_day: date
+    share: float
+    share_p10: float
+    share_p90: float
+    kg: float
+    sds: float
+    sentence: str
+
+
+def find_changes(case: Case, cells: Cells, most: int = 3) -> tuple[Case, Cells, tuple[Change, ...]]:
+    """Look for lasting changes, the clearest first; each one found becomes part of the model.
+
+    A change of slope leaves a mark in proportion to the degree-days since, one of the daily part in
+    proportion to the days since (a generalised likelihood ratio test over all dates). The date's doubt is
+    the posterior over dates, each weighed by its Bayes factor with a normal prior for the size.
+    """
+    found: list[Change] = []
+    for _ in range(most):
+        change = _clearest(case, left_over(case, cells))
+        if change is None:
+            break
+        at, one = change
+        found.append(one)
+        if one.kind == "slope":
+            case = replace(case, slope_change_at=(*case.slope_change_at, at))
+        else:
+            case = replace(case, day_change_at=(*case.day_change_at, at))
+        cells = case.solve()
+    return case, cells, tuple(sorted(found, key=lambda c: c.day))
+
+
+def _dates(case: Case, left: LeftOver) -> Ints:
+    """Half-day indices at which a change is looked for, away from the ends and from changes already known."""
+    at = [a for a, o in zip(case.record.at, case.record.observations, strict=True) if o.kind != "room"]
+    if len(at) < 4:
+        return np.zeros(0, dtype=np.int64)
+    begin, end = min(at) + 2 * EDGE_DAYS, max(at) - 2 * EDGE_DAYS
+    dates = np.arange(begin - begin % 2, end, 2 * STEP_DAYS)
+    for known in (*case.slope_change_at, *case.day_change_at):
+        dates = dates[np.abs(dates - known) > 2 * 2 * EDGE_DAYS]
+    return dates
+
+
+def _clearest(case: Case, left: LeftOver) -> tuple[int, Change] | None:
+    dates = _dates(case, left)
+    if not len(dates):
+        return None
+    slope = left.ask(left.use_marks(left.degree_days, dates))
+    daily = left.ask(left.use_marks(left.days, dates))
+    mean_use = left.expected_kg(0, len(left.days) - 1) / max(float(left.days[-1]), 1.0)
+    best_slope, best_daily = np.abs(slope[0]).max(), np.abs(daily[0]).max()
+    if max(best_slope, best_daily) < LIMIT:
+        return None
+    kind: Literal["slope", "day"] = "slope" if best_slope >= best_daily else "day"
+    z, size, sd = slope if kind == "slope" else daily
+    i = int(np.argmax(np.abs(z)))
+    # the fit without the change lies between before and after; `ask` gives after less before
+    before = _before(left, dates[i], size[i], mean_use, kind)
+    share = size[i] / before
+    if abs(share) < LEAST_SHARE:
+        return None
+    weight = _date_weights(z, sd, case.assumptions.change_rel_sd * max(before, 1e-9))
+    low, mid, high = (int(dates[np.searchsorted(np.cumsum(weight), q)]) for q in (0.1, 0.5, 0.9))
+    day, first, last = (evening_of(case.record.first_day, a + 1) for a in (mid, low, high))
+    spread = 1.2816 * sd[i] / before
+    text = _sentence(kind, day, first, last, share, float(size[i]))
+    return mid, Change(
+        kind,
+        day,
+        first,
+        last,
+        float(share),
+        float(share - spread),
+        float(share + spread),
+        float(size[i]),
+        float(z[i]),
+        text,
+    )
+
+
+def _before(left: LeftOver, at: int, size: float, mean_use: float, kind: str) -> float:
+    """Value before the change: the fit over all days is about the mean of before and after."""
+    running = left.degree_days if kind == "slope" else left.days
+    begin = int(left.evidence.start_at[0])
+    after = (running[-1] - running[at]) / max(running[-1] - running[begin], 1e-9)
+    whole = left.slope if kind == "slope" else mean_use
+    return float(max(whole - size * after, 0.05 * whole, 1e-9))
+
+
+def _date_weights(z: Floats, sd: Floats, prior_sd: float) -> Floats:
+    """Posterior over dates: Bayes factors of a change of normal size against none."""
+    ratio = (prior_sd / sd) ** 2
+    log_factor = 0.5 * z**2 * ratio / (1 + ratio) - 0.5 * np.log1p(ratio)
+    weight: Floats = np.exp(log_factor - log_factor.max())
+    weight /= weight.sum()
+    return weight
+
+
+def _sentence(kind: str, day: date, first: date, last: date, share: float, kg: float) -> str:
+    part = "early" if day.day <= 10 else "mid" if day.day <= 20 else "late"
+    since = f"Since about {part} {day:%B %Y}"
+    if (last - first).days > 45:
+        since = f"Some time between {first:%B %Y} and {last:%B %Y} something changed: since then"
+    more = "more" if share > 0 else "less"
+    if kind == "slope":
+        return f"{since} you use {100 * abs(share):.0f} % {more} per degree-day."
+    return f"{since} you use {abs(kg):.1f} kg a day {more}, whatever the weather."

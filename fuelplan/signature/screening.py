@@ -1,0 +1,221 @@
+"""Readings that cannot be right and spells that are not the usual life of the house: found and named."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from typing import Literal
+
+import numpy as np
+
+from fuelplan.signature.case import Case, LeftOver, left_over
+from fuelplan.signature.state import Cells
+from fuelplan.signature.sums import Floats
+
+What = Literal[
+    "outlier", "empty_house", "spell", "missing_delivery", "delivery", "estimated", "repeated", "restart"
+]
+
+LIMIT = 4.0
+"""Standard deviations from which a reading or spell does not fit; chance alone does that to 1 in 16,000."""
+
+EMPTY_SHARE, EMPTY_LIMIT = 0.35, 3.3
+"""With less than this share of the expected use a spell is an empty house, from so many deviations."""
+
+MOST_SHARE = 0.2
+"""Never set aside more than this share of the readings: then it is the model that does not fit."""
+
+DENSE = 600
+"""Above this many readings only the newest are screened."""
+
+
+@dataclass(frozen=True)
+class Flag:
+    """Something found in the record.
+
+    Attributes
+    ----------
+    what
+        Its kind.
+    first_day, last_day
+        When; the same day twice for a reading.
+    reading
+        Place of the reading in the record, −1 for spells.
+    used
+        Whether it is used all the same.
+    sentence
+        What a person should read.
+    sds
+        How far off, in standard deviations; 0 where not measured.
+    """
+
+    what: What
+    first_day: date
+    last_day: date
+    reading: int
+    used: bool
+    sentence: str
+    sds: float = 0.0
+
+
+def name_what_was_said(case: Case) -> tuple[Case, tuple[Flag, ...]]:
+    """Name estimated readings, restarted counters and numbers carried forward; widen the last."""
+    record = case.record
+    flags: list[Flag] = []
+    observations = list(record.observations)
+    running = case.sums.degree_days[0, case.sums.index_of_base(case.priors.base_c)[0]]
+    before: dict[str, int] = {}
+    for i, o in enumerate(record.observations):
+        if o.kind == "room":
+            continue
+        j = before.get(o.meter)
+        before[o.meter] = i
+        if o.estimated:
+            text = f"The reading of {_day(o.day)} was estimated, not read: it counts for less."
+            flags.append(Flag("estimated", o.day, o.day, i, True, text))
+        if j is None:
+            continue
+        if record.restarted[i]:
+            text = f"The {_meter(o.kind)} began anew between {_day(observations[j].day)} and {_day(o.day)}."
+            flags.append(Flag("restart", observations[j].day, o.day, i, True, text))
+        elif _carried_forward(case, running, j, i):
+            observations[i] = replace(o, sd_kg=3 * o.sd_kg, estimated=True)
+            text = (
+                f"The reading of {_day(o.day)} is the same number as that of {_day(observations[j].day)}, "
+                "with use in between: carried forward, not read? It counts for less."
+            )
+            flags.append(Flag("repeated", o.day, o.day, i, True, text))
+    return replace(case, record=replace(record, observations=tuple(observations))), tuple(flags)
+
+
+def _carried_forward(case: Case, running: Floats, j: int, i: int) -> bool:
+    """The very same level by eye or mark, no delivery in between, and use enough to be seen."""
+    a, b = case.record.observations[j], case.record.observations[i]
+    if b.kind not in ("percent", "mark", "kg") or a.kg != b.kg or b.kg == 0.0 or b.kind != a.kind:
+        return False
+    if any(a.day <= d.day <= b.day for d in case.record.deliveries):
+        return False
+    since, at = case.record.at[j], case.record.at[i]
+    days = case.sums.days[0, at] - case.sums.days[0, since]
+    use = case.priors.slope[0] * (running[at] - running[since]) + case.priors.day_kg[0] * days
+    return bool(use > 2 * b.sd_kg)
+
+
+def screen(case: Case, cells: Cells) -> tuple[Case, tuple[Flag, ...]]:
+    """Set aside, one after the other and the worst first, what does not fit.
+
+    A reading whose error is beyond :data:`LIMIT` is left out. A spell whose use is (an empty house, a window
+    left open, a delivery missing from the list) is bridged: levels before and after keep their worth, but
+    the spell says nothing about the signature.
+    """
+    n = len(case.record.observations)
+    flags: list[Flag] = []
+    if n < 4:
+        return case, ()
+    for _ in range(max(1, int(MOST_SHARE * n))):
+        found = _worst(case, left_over(case, cells))
+        if found is None:
+            break
+        case, flag = found
+        flags.append(flag)
+    return case, tuple(flags)
+
+
+def _worst(case: Case, left: LeftOver) -> tuple[Case, Flag] | None:
+    obs, n = case.record.observations, len(case.record.observations)
+    first = max(0, n - DENSE)
+    z_reading, off_kg = (part[first:] for part in left.ask_readings())
+    real = np.array([o.kind != "room" and i not in case.aside for i, o in enumerate(obs)])[first:]
+    z_reading = np.where(real, z_reading, 0.0)
+    z_spell, more_kg, _ = left.ask(_spell_marks(left)[:, first:])
+    bridged = (case.loose_kg2 > 0) | (case.loose_brought_kg2 > 0)
+    at = left.evidence.at[0]
+    same_time = np.diff(at, prepend=left.evidence.start_at[0]) <= 0
+    z_spell = np.where((bridged | same_time)[first:], 0.0, z_spell)
+    spell_limit = np.full(len(z_spell), LIMIT)
+    for s in range(len(z_spell)):
+        i = s + first
+        if z_spell[s] < 0 and i > 0:
+            expected = left.expected_kg(int(at[i - 1]), int(at[i]))
+            if expected > 0 and 0 <= expected + more_kg[s] < EMPTY_SHARE * expected:
+                spell_limit[s] = EMPTY_LIMIT
+    r, s = int(np.argmax(np.abs(z_reading))), int(np.argmax(np.abs(z_spell) / spell_limit))
+    strong_reading, strong_spell = abs(z_reading[r]) / LIMIT, abs(z_spell[s]) / spell_limit[s]
+    if max(strong_reading, strong_spell) < 1:
+        return None
+    if strong_reading >= strong_spell or s + first == 0:
+        i = r + first
+        return replace(case, aside=case.aside | {i}), _outlier(case, i, float(off_kg[r]), float(z_reading[r]))
+    return _bridge(case, left, s + first, float(more_kg[s]), float(z_spell[s]))
+
+
+def _spell_marks(left: LeftOver) -> Floats:
+    """Mark of 1 kg more burned since the reading before, for each reading: (n, n)."""
+    e = left.evidence
+    later = np.tri(len(e.at[0]))
+    begun = e.since[0][:, None] < e.at[0][None, :]
+    sign = np.where(e.is_count[0] > 0, 1.0, -1.0)[:, None]
+    marks: Floats = sign * later * np.where(e.is_count[0][:, None] > 0, begun, 1.0)
+    return marks
+
+
+def _outlier(case: Case, i: int, off_kg: float, z: float) -> Flag:
+    o = case.record.observations[i]
+    text = (
+        f"The reading of {_day(o.day)} ({o.kg:,.0f} kg) does not fit with the others, which say about "
+        f"{max(0.0, o.kg - off_kg):,.0f} kg: it was set aside."
+    )
+    return Flag("outlier", o.day, o.day, i, False, text, z)
+
+
+def _bridge(case: Case, left: LeftOver, i: int, more_kg: float, z: float) -> tuple[Case, Flag]:
+    obs, at = case.record.observations, left.evidence.at[0]
+    since = int(at[i - 1])
+    first, last = obs[i - 1].day, obs[i].day
+    expected = left.expected_kg(since, int(at[i]))
+    used = expected + more_kg
+    span = f"between {_day(first)} and {_day(last)}"
+    came = [d for d in case.record.deliveries if first <= d.day <= last and d.kg]
+    loose, brought = case.loose_kg2.copy(), case.loose_brought_kg2.copy()
+    what: What = "spell"
+    if used < -0.05 * abs(expected) and not came:
+        what, brought[i] = "missing_delivery", (2 * more_kg) ** 2
+        text = (
+            f"The store rose by about {-used:,.0f} kg {span} with no delivery: is one missing from the list?"
+        )
+    elif came and not left.evidence.is_count.any() and (used < 0 or used > 2.5 * expected):
+        what, brought[i] = "delivery", (2 * more_kg) ** 2
+        better = came[0].kg or 0.0
+        text = (
+            f"The delivery of {_day(came[0].day)} ({better:,.0f} kg) does not fit with the readings around "
+            f"it, which ask for about {max(0.0, better - more_kg):,.0f} kg: check the ticket."
+        )
+    elif used < EMPTY_SHARE * expected:
+        what, loose[i] = "empty_house", (2 * more_kg) ** 2
+        text = (
+            f"It looks as if the house was empty or the boiler off {span}: about {max(0.0, used):,.0f} kg "
+            f"burned where {expected:,.0f} kg would be usual. These days were not used to learn from."
+        )
+    else:
+        loose[i] = (2 * more_kg) ** 2
+        text = (
+            f"Unusual use {span}: about {used:,.0f} kg where {expected:,.0f} kg would be usual. "
+            "These days were not used to learn from."
+        )
+    better_case = replace(case, loose_kg2=loose, loose_brought_kg2=brought)
+    return better_case, Flag(what, first, last, -1, False, text, z)
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%B %Y}"
+
+
+def _meter(kind: str) -> str:
+    return {"counter": "boiler's counter", "heat_meter": "heat meter", "log_loads": "tally of log loads"}[
+        kind
+    ]
+
+
+def evening_of(first_day: date, at: int) -> date:
+    """Return the day whose evening (or middle) a half-day index is."""
+    return first_day + timedelta(days=max(0, (at - 1) // 2))
