@@ -55,7 +55,7 @@ def test_what_a_method_lacks_is_named() -> None:
             dd.degree_days(data, 15.5, method=method)
     with pytest.raises(ValueError, match="needs hourly temperatures"):
         dd.degree_days(data, 15.5, method="hourly")
-    with pytest.raises(ValueError, match="at least twelve months"):
+    with pytest.raises(ValueError, match="each of the twelve months"):
         dd.degree_days(dd.DayData(date(2023, 1, 1), np.full(90, 3.0)), 15.5, method="erbs")
     with pytest.raises(ValueError, match="write one of daily-mean, hourly"):
         dd.degree_days(data, 15.5, method="fortnightly")
@@ -89,6 +89,33 @@ def test_a_month_without_any_day_is_not_zero() -> None:
         nothing = dd.DayData(date(2023, 1, 1), np.full(365, np.nan))
         whole = dd.degree_days(nothing, 15.5, method=method, by="year")
         assert np.isnan(whole.values[0]) and whole.missing.tolist() == [365]
+
+
+def test_a_single_known_day_is_not_taken_for_a_month_without_heating() -> None:
+    """One day has no spread: by the methods that need one the month is missing as a whole, in months and
+    years.
+    """
+    mean = year().mean_c.copy()
+    mean[1:31] = np.nan
+    data = dd.DayData(date(2023, 1, 1), mean)
+    for method, missing in (("hitchin", 30), ("iso-monthly", 31), ("normal", 31)):
+        months = dd.degree_days(data, 15.5, method=method)
+        assert months.missing[0] == missing and np.isnan(months.values[0]) == (missing == 31)
+        whole = dd.degree_days(data, 15.5, method=method, by="year")
+        assert whole.missing.tolist() == [missing]
+        assert whole.values[0] == pytest.approx(np.nansum(months.values))
+
+
+def test_erbs_takes_the_spread_of_usual_months() -> None:
+    """Two years, one 4 K warmer: the spread is that of the twelve usual months, not of all twenty-four."""
+    one = year().mean_c
+    data = dd.DayData(date(2022, 1, 1), np.concatenate([one, one + 4]))
+    usual = dd.by_period(date(2022, 1, 1), one + 2, "month")
+    spread = (usual.values / usual.days).std()
+    found = dd.degree_days(data, 15.5, method="erbs").values[:12]
+    means = dd.by_period(date(2022, 1, 1), one, "month")
+    expected = dd.heating_erbs(means.values / means.days, means.days, 15.5, sd_of_months_c=spread)
+    np.testing.assert_allclose(found, expected)
 
 
 def test_every_method_says_what_it_is() -> None:

@@ -8,6 +8,7 @@ from datetime import date
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fuelplan.degree_days import daily, indoor, monthly
 from fuelplan.degree_days.daily import Floats
@@ -59,36 +60,52 @@ class Method:
     compute: Callable[[DayData, float], Floats | Periods]
 
 
-def _months(data: DayData) -> tuple[Periods, Floats, Floats, Floats]:
-    """Return the months, the number of known days, their mean and their standard deviation."""
+@dataclass(frozen=True)
+class _Months:
+    """The months of a record: known days, their mean and standard deviation, month 0 to 11; shapes
+    (months,).
+    """
+
+    sums: Periods
+    known: Floats
+    mean_c: Floats
+    sd_c: Floats
+    calendar: NDArray[np.int64]
+
+
+def _months(data: DayData) -> _Months:
+    """Sum a record up by months."""
     sums = by_period(data.first_day, data.mean_c, "month")
     known = (sums.days - sums.missing).astype(np.float64)
-    some = np.where(known > 0, known, np.nan)
-    mean = sums.values / some
+    mean = sums.values / np.where(known > 0, known, np.nan)
     month_of = np.repeat(np.arange(len(known)), sums.days)
     squares = by_period(data.first_day, (data.mean_c - mean[month_of]) ** 2, "month").values
-    return sums, known, mean, np.sqrt(squares / np.where(known > 1, known - 1, np.nan))
+    sd = np.sqrt(squares / np.where(known > 1, known - 1, np.nan))
+    return _Months(sums, known, mean, sd, sums.start.astype("datetime64[M]").astype(np.int64) % 12)
 
 
-def _by_month(
-    formula: Callable[[Floats, Floats, Floats, float], Floats],
-) -> Callable[[DayData, float], Periods]:
-    """Make a method of a monthly formula (mean, sd, days, base); only known days are counted."""
+def _by_month(formula: Callable[[_Months, float], Floats]) -> Callable[[DayData, float], Periods]:
+    """Make a method of a monthly formula; only known days count, and a month without result is missing."""
 
     def compute(data: DayData, base_c: float) -> Periods:
-        sums, known, mean, sd = _months(data)
-        return Periods(sums.start, formula(mean, sd, known, base_c), sums.days, sums.missing)
+        months = _months(data)
+        values = formula(months, base_c)
+        missing = np.where(np.isnan(values), months.sums.days, months.sums.missing)
+        return Periods(months.sums.start, values, months.sums.days, missing)
 
     return compute
 
 
-def _erbs(mean: Floats, sd: Floats, days: Floats, base_c: float) -> Floats:
-    """Apply the formula of Erbs; the spread of the months is that of the record, of a year at least."""
-    if np.isfinite(mean).sum() < 12:
+def _erbs(months: _Months, base_c: float) -> Floats:
+    """Apply the formula of Erbs; the spread is that of the twelve calendar months over all years."""
+    known = np.isfinite(months.mean_c)
+    count = np.bincount(months.calendar[known], minlength=12)
+    if (count == 0).any():
         raise ValueError(
-            'the method "erbs" needs the means of at least twelve months; use "hitchin" for a shorter record'
+            'the method "erbs" needs the mean of each of the twelve months; use "hitchin" otherwise'
         )
-    return monthly.heating_erbs(mean, days, base_c, sd_of_months_c=np.nanstd(mean))
+    usual_c = np.bincount(months.calendar[known], weights=months.mean_c[known], minlength=12) / count
+    return monthly.heating_erbs(months.mean_c, months.known, base_c, sd_of_months_c=usual_c.std())
 
 
 def _max_min(data: DayData, name: str) -> tuple[Floats, Floats]:
@@ -160,7 +177,7 @@ _ALL = (
         "hitchin", "mean", True, True,
         "A formula for a month of which only the mean is known.",
         "Hitchin's formula, CIBSE TM41 (formula from memory)",
-        _by_month(lambda mean, sd, days, base: monthly.heating_hitchin(mean, days, base)),
+        _by_month(lambda m, base: monthly.heating_hitchin(m.mean_c, m.known, base)),
     ),
     Method(
         "erbs", "mean", True, True,
@@ -172,13 +189,13 @@ _ALL = (
         "iso-monthly", "mean", True, True,
         "A formula for a month of which the mean and the spread of the days are known.",
         "ISO 15927-6:2007 form, ASHRAE Handbook of Fundamentals 2021, chapter 14",
-        _by_month(monthly.heating_iso),
+        _by_month(lambda m, base: monthly.heating_iso(m.mean_c, m.sd_c, m.known, base)),
     ),
     Method(
         "normal", "mean", True, True,
         "The same for days that scatter about the mean by the normal distribution.",
         "Schoenau and Kehrig 1990, ASHRAE Handbook of Fundamentals 2021, chapter 14",
-        _by_month(monthly.heating_normal),
+        _by_month(lambda m, base: monthly.heating_normal(m.mean_c, m.sd_c, m.known, base)),
     ),
 )  # fmt: skip
 

@@ -46,8 +46,7 @@ class Periods:
     Attributes
     ----------
     start
-        First day of each period, clipped to no record: 1 May for a record that begins on 12 May; shape
-        (periods,).
+        First day of each calendar period, also where the record begins later in it; shape (periods,).
     values
         Sum of the known days of each; NaN where none is known; shape (periods,). [K d]
     days, missing
