@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from fuelplan.answers.file_degree_days import degree_day_methods, degree_days_of_file
     from fuelplan.answers.when_to_order import order
+    from fuelplan.answers.learn_answer import LearnAnswer, learn
     from fuelplan.answers.order_answer import OrderAnswer
     from fuelplan.answers.record import record_delivery, record_order, record_outcome, record_reading
     from fuelplan.answers.setting import WhatIf
@@ -22,6 +23,8 @@ if TYPE_CHECKING:
 
 _WHERE = {
     "order": ("fuelplan.answers.when_to_order", "order"),
+    "learn": ("fuelplan.answers.learn_answer", "learn"),
+    "LearnAnswer": ("fuelplan.answers.learn_answer", "LearnAnswer"),
     "OrderAnswer": ("fuelplan.answers.order_answer", "OrderAnswer"),
     "WhatIf": ("fuelplan.answers.setting", "WhatIf"),
     "SiteWeather": ("fuelplan.answers.weather_of_site", "SiteWeather"),
@@ -43,8 +46,8 @@ _WHERE = {
 }
 
 __all__ = [
-    "Fault", "OrderAnswer", "Site", "SiteFaults", "SiteWeather", "WeatherFault", "WeatherUnavailable", "WhatIf", "check_folder",
-    "check_weather", "degree_day_methods", "degree_days_of_file", "open_site", "order", "record_delivery", "record_order", "record_outcome", "record_reading", "weather_for",
+    "Fault", "LearnAnswer", "OrderAnswer", "Site", "SiteFaults", "SiteWeather", "WeatherFault", "WeatherUnavailable", "WhatIf", "check_folder",
+    "check_weather", "degree_day_methods", "degree_days_of_file", "learn", "open_site", "order", "record_delivery", "record_order", "record_outcome", "record_reading", "weather_for",
 ]  # fmt: skip
 
 

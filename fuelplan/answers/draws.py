@@ -51,7 +51,21 @@ def learned(setting: Setting, weather: DailyWeather) -> signature.Posterior:
         setting.deliveries,
         setting.as_of,
         capacity_kg=setting.store.capacity_kg(),
+        activity=_activity(setting, weather),
     )
+
+
+def _activity(setting: Setting, weather: DailyWeather) -> Floats | None:
+    """Return the share of its usual use on each day of the record, shape (days,): less when away, none with the boiler off."""
+    past = [a for a in setting.absences if a.first <= setting.as_of]
+    if not past:
+        return None
+    plan = building.day_plan(weather.dates, past)
+    base_c = setting.prior.base_c
+    usual = np.maximum(0.0, base_c - weather.mean_c)
+    left = building.degree_days_left(weather.mean_c, base_c, plan)
+    by_weather = np.where(usual > 0, left / np.where(usual > 0, usual, 1.0), 1.0)
+    return np.asarray(np.where(np.isinf(plan.allowed_k), 0.0, by_weather))
 
 
 def joint_draws(

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.draws import Draws, day_index, joint_draws, learned
+from fuelplan.answers.learn_answer import signature_sentence
 from fuelplan.answers.order_answer import (
     FuelStock,
     FuelUse,
@@ -24,6 +25,7 @@ from fuelplan.answers.order_plan import Plan, make_plan
 from fuelplan.answers.order_words import cautions_for_order, sentence_of
 from fuelplan.answers.setting import Setting, WhatIf, setting_of
 from fuelplan.answers.weather_of_site import SiteWeather, known_weather
+from fuelplan.signature import Posterior
 from fuelplan.site import Site
 from fuelplan.stock import NEVER, first_day_below
 from fuelplan.weather import DailyWeather, Winters, possible_winters
@@ -40,6 +42,7 @@ class _Outlook:
     """What the answer is made from."""
 
     setting: Setting
+    posterior: Posterior
     winters: Winters
     draws: Draws
     plan: Plan
@@ -80,7 +83,7 @@ def order(
     draws = joint_draws(setting, posterior, winters, what_if, np.random.default_rng(seed))
     risk_limit = site.table.risk.per_order if what_if.risk_limit is None else what_if.risk_limit
     plan = make_plan(setting, draws, risk_limit, np.random.default_rng([seed, 1]))
-    outlook = _Outlook(setting, winters, draws, plan, risk_limit)
+    outlook = _Outlook(setting, posterior, winters, draws, plan, risk_limit)
     return _answer(outlook, known, seed, what_if)
 
 
@@ -108,12 +111,17 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, what_if: WhatIf) -
         currency=_currency(setting),
         horizon_days=HORIZON_DAYS,
         cautions=cautions_for_order(setting),
-        warnings=(*known.notes, *setting.warnings, *plan.warnings),
+        warnings=(*known.notes, *setting.warnings, *outlook.posterior.notes, *_flags(outlook.posterior), *plan.warnings),
         weather=_weather_note(known, outlook),
-        explanation=setting.explanation,
+        explanation=(*setting.explanation, signature_sentence(outlook.posterior, setting)),
         levels=_bands(setting, plan),
     )
     return sentence_of(answer)
+
+
+def _flags(posterior: Posterior) -> tuple[str, ...]:
+    """Return what the record should be asked about, newest first; all of it is shown by `learn`."""
+    return tuple(flag.sentence for flag in reversed(posterior.flags) if not flag.used)[:3]
 
 
 def _stock(setting: Setting, draws: Draws) -> FuelStock:

@@ -57,6 +57,18 @@ def order(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: boo
     return run(path, as_of, seed, as_json, exit_code=exit_code, us=us)
 
 
+@fuelplan.command()
+@click.argument("path", metavar="SITE")
+@as_of_option
+@seed_option
+@json_option
+def learn(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
+    """What does the building really burn? Learned from deliveries and readings."""
+    from fuelplan.cli.learn import run
+
+    return run(path, as_of, seed, as_json)
+
+
 @fuelplan.command("degree-days")
 @click.argument("path", metavar="FILE")
 @click.option("--base", type=float, default=15.5, show_default=True, help="Base temperature.")

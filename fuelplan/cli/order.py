@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import textwrap
 from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import OK, ORDER_DUE, day_asked, guarded, progress, show_json
-
-WIDTH = 110
+from fuelplan.cli.outcome import OK, ORDER_DUE, day_asked, guarded, progress, show_json, wrapped
 
 if TYPE_CHECKING:
     from fuelplan.answers import OrderAnswer
@@ -61,21 +58,17 @@ def as_text(answer: OrderAnswer, system: System) -> str:
         amount = units.show(later.amount_kg, "mass", system)
         lines.append(_row("After that", f"{amount} by about {units.show_date(later.order_by, year=True)}"))
     lines += _year(answer, system)
-    lines += [_wrapped(f"! {warning}") for warning in answer.warnings]
-    lines += ["", "Where the numbers come from:", *(_wrapped(f"- {text}") for text in (*answer.explanation, _weather_line(answer)))]
+    lines += [wrapped(f"! {warning}") for warning in answer.warnings]
+    lines += ["", "Where the numbers come from:", *(wrapped(f"- {text}") for text in (*answer.explanation, _weather_line(answer)))]
     lines += ["", "Cautions:", *_caution_lines(answer)]
     return "\n".join(lines)
-
-
-def _wrapped(text: str) -> str:
-    return textwrap.fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
 
 
 def _caution_lines(answer: OrderAnswer) -> list[str]:
     """Return the cautions; what all of them defer to is said once, at the end."""
     from fuelplan.cautions import DEFER
 
-    return [*(_wrapped(f"- {caution.text.removesuffix(DEFER).strip()}") for caution in answer.cautions), DEFER]
+    return [*(wrapped(f"- {caution.text.removesuffix(DEFER).strip()}") for caution in answer.cautions), DEFER]
 
 
 def _row(name: str, value: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import textwrap
 from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any
@@ -10,7 +11,13 @@ from typing import Any
 import click
 
 SCHEMA = 1
+WIDTH = 110
 OK, BAD_INPUT, NO_WEATHER, ORDER_DUE = 0, 2, 3, 10
+
+
+def wrapped(text: str) -> str:
+    """Return a paragraph broken into lines for a terminal."""
+    return textwrap.fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
 
 
 def show_json(document: dict[str, Any]) -> None:

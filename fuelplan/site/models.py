@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
+from fuelplan.site.models_money import OfferTable, SupplyTable
 from fuelplan.site.quantities import (
     Area,
     Day,
@@ -16,24 +17,13 @@ from fuelplan.site.quantities import (
     Length,
     Mass,
     Power,
-    PricePerMass,
     Share,
     Temperature,
-    Time,
     Volume,
-    WorkingDayRange,
 )
+from fuelplan.site.table_base import Name, Table, Text
 
 FORMAT = 1
-
-Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=120)]
-Text = Annotated[str, StringConstraints(max_length=2000)]
-
-
-class Table(BaseModel):
-    """Base of all tables: nothing unknown, nothing changed after reading."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=False, allow_inf_nan=False)
 
 
 class PlaceTable(Table):
@@ -160,18 +150,6 @@ class StoreTable(Table):
     residue_kg: Mass | None = Field(None, alias="residue", description="What stays in the store and cannot be conveyed out.")
 
 
-class SupplyTable(Table):
-    """How the supplier delivers."""
-
-    lead_time: WorkingDayRange = Field((5, 12), description="Working days from order to delivery, as a range.")
-    smallest_drop_kg: Mass = Field(2000.0, alias="smallest_drop", description="Smallest amount the supplier delivers.")
-    step_kg: Mass = Field(100.0, alias="step", description="Amounts are ordered in steps of this size.")
-    price: PricePerMass | None = Field(None, description="Price today with everything included, e.g. 310 EUR/t.")
-    delivery_pause_h: Time = Field(
-        5.0, alias="delivery_pause", description="How long the boiler stands still before and during filling."
-    )
-
-
 class RiskTable(Table):
     """How much risk is accepted."""
 
@@ -213,5 +191,6 @@ class SiteTable(Table):
     pellets: PelletsTable = Field(default_factory=lambda: PelletsTable())
     store: StoreTable
     supply: SupplyTable = Field(default_factory=lambda: SupplyTable())
+    offer: tuple[OfferTable, ...] = Field((), description="Offers you have.")
     risk: RiskTable = Field(default_factory=lambda: RiskTable())
     away: tuple[AwayTable, ...] = Field((), description="Times away or with the boiler off.")
