@@ -211,7 +211,7 @@ class LightNext:
         Full loads that fit now without heating it beyond full.
     loads_then
         Full loads that fit at the time it is empty.
-    last_hours
+    first_hours
         Until the first time at which one full load fits; None where the loads given do not make room for one.
     sentence
         For people.
@@ -221,7 +221,7 @@ class LightNext:
     hours: float | None
     loads_now: int
     loads_then: int
-    last_hours: float | None
+    first_hours: float | None
     sentence: str
 
 
@@ -302,17 +302,20 @@ def _taken_at(taken: Floats, hours: Floats, at_h: float, rate: float) -> float:
 
 
 def _say(held: float, hours: float | None, now: int, then: int, first: float | None) -> str:
-    lasts = "longer than looked ahead" if hours is None else f"for about {hours:.0f} hours"
+    lasts = "longer than looked ahead" if hours is None else f"for {_hours(hours)}"
     text = f"The buffer holds about {held:.0f} kWh of usable heat, which lasts {lasts}. "
+    when_empty = f"Lit when it is empty, {_loads(then)} would fit."
     if now > 0:
-        return text + f"{_loads(now)} would fit now; lit when it is empty, {_loads(then).lower()}."
+        return text + f"{_loads(now).capitalize()} would fit now. {when_empty}"
     if first is None:
         return text + "No full load fits in the time looked ahead: do not light."
-    return (
-        text + f"A full load does not fit yet; in about {first:.0f} hours one does. Lit when it is empty, "
-        f"{_loads(then).lower()}."
-    )
+    return text + f"A full load does not fit yet: wait for {_hours(first)}. {when_empty}"
 
 
 def _loads(count: int) -> str:
-    return "No full load" if count == 0 else "One full load" if count == 1 else f"{count} full loads"
+    return "no full load" if count == 0 else "one full load" if count == 1 else f"{count} full loads"
+
+
+def _hours(hours: float) -> str:
+    whole = round(hours)
+    return "less than an hour" if whole < 1 else "about one hour" if whole == 1 else f"about {whole} hours"

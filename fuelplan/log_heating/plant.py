@@ -65,7 +65,7 @@ class LogPelletBoiler:
         Its buffer.
     pellets_on_share, pellets_off_share
         Pellets start when the buffer holds less than this share of its usable heat, and stop at the other.
-        Common practice: 0.1 and 0.6, so that room is left for logs.
+        Common practice: 0.1 and 0.5, so that room is left for logs.
     """
 
     log_side: Boiler | None
@@ -74,7 +74,7 @@ class LogPelletBoiler:
     load: LogLoad | None = None
     pellet_kwh_per_kg: float = 4.8
     pellets_on_share: float = 0.1
-    pellets_off_share: float = 0.6
+    pellets_off_share: float = 0.5
 
     def __post_init__(self) -> None:
         """Refuse boilers that burn nothing, and loads that would overpower the boiler."""
@@ -88,7 +88,7 @@ class LogPelletBoiler:
             raise LogHeatingError("pellets have an energy above zero; write e.g. 4.8 kWh/kg")
         if not 0 <= self.pellets_on_share < self.pellets_off_share <= 1:
             raise LogHeatingError(
-                "pellets start below a lower share of the buffer than they stop at; e.g. 0.1 and 0.6"
+                "pellets start below a lower share of the buffer than they stop at; e.g. 0.1 and 0.5"
             )
         if self.log_side is not None and self.log_kw > self.log_side.rated_kw * 1.0001:
             assert self.load is not None

@@ -14,13 +14,17 @@ zero unless the house takes less than was expected.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fuelplan.boiler import Boiler
 from fuelplan.log_heating.plant import Bools, Floats, LogHeatingError, LogPelletBoiler
 
+FILL_H = (
+    2.0  # pellets modulate so as to fill the buffer to its aim in about this time; a modelling choice [h]
+)
 EXPECTED_TAKE = 0.8  # of the present load, counted on while logs burn; a modelling choice on the careful side
 
 
@@ -145,15 +149,50 @@ def run(
         raise LogHeatingError("the load must be zero or more kW in every step, without gaps")
     state = _State.start(plant, load.shape[0], buffer_share, logs_kg, pellets_kg)
     step = _Stepper(plant, 24.0 / steps_per_day, house_h, most_loads_a_day, half_loads)
-    names = [f.name for f in fields(Ledger)]
-    steps = np.empty((len(names), load.shape[1], load.shape[0]))
+    columns = np.empty((load.shape[1], len(_Stepper.COLUMNS), load.shape[0]))
     by_step, may_by_step = np.ascontiguousarray(load.T), np.ascontiguousarray(may.T)
+    start_kwh = state.buffer_kwh
     for i in range(load.shape[1]):
         if i % steps_per_day == 0:
             state.loads_today[:] = 0.0
-        step(state, by_step[i], may_by_step[i], steps[:, i])
-    ledger = Ledger(*steps)
+        step(state, by_step[i], may_by_step[i], columns[i])
+    ledger = _ledger(
+        step, by_step, start_kwh, dict(zip(_Stepper.COLUMNS, columns.swapaxes(0, 1), strict=True))
+    )
     return _by_day(ledger, steps_per_day, keep_steps)
+
+
+def _ledger(step: _Stepper, load_kw: Floats, start_kwh: Floats, c: dict[str, Floats]) -> Ledger:
+    """Work out of the steps what need not be known on the way: fuel, losses, what the cooler house spared."""
+    plant = step.plant
+    before = np.concatenate([start_kwh[None, :], c["buffer"][:-1]])
+    nothing = np.zeros_like(load_kw)
+    logs, boiler_loss, pellets, hours = nothing, nothing, nothing, nothing
+    if plant.load is not None:
+        logs = c["log_heat"] * (step.batch_kg / step.batch)
+        boiler_loss = logs * plant.load.kwh_per_kg - c["log_heat"]
+    if plant.pellet_side is not None:
+        burned = c["pellet_heat"], c["pellet_kw"], c["starts"]
+        boiler_loss = boiler_loss + pellet_loss_kwh(plant.pellet_side, *burned)
+        pellets = pellet_kg(plant, plant.pellet_side, *burned)
+        hours = c["pellet_heat"] / c["pellet_kw"]
+    return Ledger(
+        load_kwh=load_kw * step.h,
+        delivered_kwh=c["delivered"],
+        log_heat_kwh=c["log_heat"],
+        pellet_heat_kwh=c["pellet_heat"],
+        boiler_loss_kwh=boiler_loss,
+        buffer_loss_kwh=step.standing_kwh(before),
+        dumped_kwh=c["dumped"],
+        buffer_kwh=c["buffer"],
+        lack_kwh=c["lack"],
+        spared_kwh=c["lack"] * (1.0 / step.house_keeps - 1.0),
+        logs_kg=logs,
+        pellets_kg=pellets,
+        loads=c["loads"],
+        pellet_starts=c["starts"],
+        pellet_h=hours,
+    )
 
 
 def _by_day(ledger: Ledger, steps_per_day: int, keep_steps: bool) -> LogPelletRun:
@@ -176,6 +215,7 @@ class _State:
     loads_today: Floats
     logs_left_kg: Floats
     pellets_left_kg: Floats
+    pellets_limited: bool
 
     @classmethod
     def start(
@@ -199,11 +239,24 @@ class _State:
             loads_today=zero.copy(),
             logs_left_kg=stock(logs_kg),
             pellets_left_kg=stock(pellets_kg),
+            pellets_limited=bool(np.isfinite(stock(pellets_kg)).any()),
         )
 
 
 class _Stepper:
-    """One step of all winters; holds what does not change."""
+    """One step of all winters; holds what does not change. It writes rows in the order of `COLUMNS`."""
+
+    COLUMNS = (
+        "log_heat",
+        "pellet_heat",
+        "pellet_kw",
+        "starts",
+        "loads",
+        "delivered",
+        "dumped",
+        "buffer",
+        "lack",
+    )
 
     def __init__(
         self, plant: LogPelletBoiler, step_h: float, house_h: float, most_loads: int, half_loads: bool
@@ -213,50 +266,51 @@ class _Stepper:
         b = plant.buffer
         self.plant, self.h = plant, step_h
         self.full = b.capacity_kwh
-        self.loss_per_h = b.loss_coefficient_w_per_k / 1000.0 * (b.full_c - b.useful_from_c) / self.full
-        self.loss_at_empty = b.loss_coefficient_w_per_k / 1000.0 * (b.useful_from_c - b.room_c)
+        watts = b.loss_coefficient_w_per_k
+        self.stand_slope = step_h * watts / 1000.0 * (b.full_c - b.useful_from_c) / self.full
+        self.stand_empty = step_h * watts / 1000.0 * (b.useful_from_c - b.room_c)
         self.house_keeps = float(np.exp(-step_h / house_h))
         self.batch, self.log_kw = plant.load_useful_kwh, plant.log_kw
         self.batch_h = plant.load.burn_h if plant.load else 1.0
         self.batch_kg = plant.load.kg if plant.load else 0.0
         self.most_loads, self.sizes = float(most_loads), (1.0, 0.5) if half_loads else (1.0,)
         self.on, self.off = plant.pellets_on_share * self.full, plant.pellets_off_share * self.full
+        self.aim = self.off + 0.1 * self.full
+
+    def standing_kwh(self, buffer_kwh: Floats) -> Floats:
+        """Return the buffer's loss in a step; below its useful heat it loses on, down to its room."""
+        return self.stand_empty + self.stand_slope * buffer_kwh
 
     def __call__(self, s: _State, load_kw: Floats, may: Bools, out: Floats) -> None:
-        h = self.h
-        load = load_kw * h
-        lit = self._light(s, load_kw, may)
-        log_heat = np.minimum(s.fire_kwh, self.log_kw * h)
-        s.fire_kwh = s.fire_kwh - log_heat
-        s.fire_kwh[s.fire_kwh < 1e-9 * self.batch] = 0.0
-        wanted = load + s.lack_kwh
-        standing = (self.loss_at_empty + self.loss_per_h * s.buffer_kwh) * h
-        pellet_heat, pellet_h, starts, boiler_loss, pellets = self._pellets(s, wanted, standing, log_heat)
+        log_heat, pellet_heat, pellet_kw, starts, loads, delivered, dumped, buffer, lack = out
+        self._light(s, load_kw, may, loads)
+        np.minimum(s.fire_kwh, self.log_kw * self.h, out=log_heat)
+        s.fire_kwh -= log_heat
+        s.fire_kwh *= s.fire_kwh > 1e-9 * self.batch  # a rest of rounding is no fire
+        wanted = load_kw * self.h + s.lack_kwh
+        standing = self.standing_kwh(s.buffer_kwh)
+        if self.plant.pellet_side is None:
+            pellet_heat[:], pellet_kw[:], starts[:] = 0.0, 1.0, 0.0
+        else:
+            self._pellets(
+                s, self.plant.pellet_side, wanted, standing, log_heat, pellet_heat, pellet_kw, starts
+            )
         useful = log_heat + pellet_heat
-        delivered = np.minimum(wanted, useful + np.maximum(s.buffer_kwh - standing, 0.0))
-        buffer = s.buffer_kwh + useful - delivered - standing
-        dumped = np.maximum(buffer - self.full, 0.0)
-        s.buffer_kwh = buffer - dumped
-        lack = wanted - delivered
-        s.lack_kwh = lack * self.house_keeps
-        logs = log_heat * (self.batch_kg / self.batch) if self.batch else np.zeros_like(load)
-        if self.plant.load is not None:
-            boiler_loss = boiler_loss + logs * self.plant.load.kwh_per_kg - log_heat
-        row = (
-            load, delivered, log_heat, pellet_heat, boiler_loss, standing, dumped, s.buffer_kwh, s.lack_kwh,
-            lack - s.lack_kwh, logs, pellets, lit, starts, pellet_h,
-        )  # fmt: skip
-        for i, values in enumerate(row):
-            out[i] = values
+        np.minimum(wanted, useful + np.maximum(s.buffer_kwh - standing, 0.0), out=delivered)
+        filled = s.buffer_kwh + useful - delivered - standing
+        np.minimum(filled, self.full, out=buffer)
+        np.subtract(filled, buffer, out=dumped)
+        np.multiply(wanted - delivered, self.house_keeps, out=lack)
+        s.buffer_kwh, s.lack_kwh = buffer, lack
 
-    def _light(self, s: _State, load_kw: Floats, may: Bools) -> Floats:
-        """Load logs where somebody would, the chamber is burned out and the buffer takes a whole or half
-        load.
-        """
-        lit = np.zeros_like(load_kw)
-        if self.plant.load is None or not may.any():
-            return lit
+    def _light(self, s: _State, load_kw: Floats, may: Bools, lit: Floats) -> None:
+        """Load where somebody would, the chamber is burned out and the buffer takes a whole or half load."""
+        lit[:] = 0.0
+        if self.plant.load is None:
+            return
         ready = may & (s.fire_kwh <= 0.0) & (load_kw > 0.0)
+        if not ready.any():
+            return
         free = self.full - s.buffer_kwh
         for size in self.sizes:
             room = free + EXPECTED_TAKE * load_kw * self.batch_h * size
@@ -268,34 +322,57 @@ class _Stepper:
                 & (s.loads_today + size <= self.most_loads)
             )
             lit[fits] = size
-        s.fire_kwh = s.fire_kwh + lit * self.batch
-        s.logs_left_kg = s.logs_left_kg - lit * self.batch_kg
+        s.fire_kwh += lit * self.batch
+        s.logs_left_kg -= lit * self.batch_kg
         s.loads_today += lit
         s.pellets_on &= lit == 0.0
-        return lit
 
     def _pellets(
-        self, s: _State, wanted: Floats, standing: Floats, log_heat: Floats
-    ) -> tuple[Floats, Floats, Floats, Floats, Floats]:
-        """Return heat, hours of fire, starts, loss and kg of the pellets in this step."""
-        boiler, h = self.plant.pellet_side, self.h
-        if boiler is None:
-            nothing = np.zeros_like(wanted)
-            return nothing, nothing, nothing, nothing, nothing
-        rest = (s.fire_kwh <= 0.0) & (log_heat <= 0.0) & (s.pellets_left_kg > 0.0)
+        self,
+        s: _State,
+        boiler: Boiler,
+        wanted: Floats,
+        standing: Floats,
+        log_heat: Floats,
+        heat: Floats,
+        power: Floats,
+        starts: Floats,
+    ) -> None:
+        """Write heat, output while burning, and starts of the pellets in this step."""
+        rest = log_heat <= 0.0
+        if s.pellets_limited:
+            rest &= s.pellets_left_kg > 0.0
+        after = s.buffer_kwh - wanted - standing
         # Looks ahead over the step: a quiet hour must not empty the buffer before the pellets come on.
-        begin = rest & ~s.pellets_on & (s.buffer_kwh - wanted - standing < self.on)
-        s.pellets_on = (s.pellets_on & rest) | begin
-        to_off = np.maximum(wanted + standing + self.off - s.buffer_kwh, 0.0)
-        power = np.clip(wanted / h + (to_off - wanted), boiler.least_kw, boiler.rated_kw)
-        heat = np.where(s.pellets_on, np.minimum(power * h, to_off), 0.0)
-        hours = heat / power
-        loss = np.where(heat > 0.0, boiler.loss_kw(power), 0.0) * hours + begin * boiler.start_kwh
-        kg = (heat + loss) / self.plant.pellet_kwh_per_kg
-        short = kg > s.pellets_left_kg
-        if short.any():  # the last pellets: what is left burns at the same efficiency
-            part = np.where(short, s.pellets_left_kg / np.where(short, kg, 1.0), 1.0)
-            heat, hours, loss, kg = heat * part, hours * part, loss * part, kg * part
-        s.pellets_left_kg = s.pellets_left_kg - kg
+        begin = rest & ~s.pellets_on & (after < self.on)
+        s.pellets_on &= rest
+        s.pellets_on |= begin
+        to_off = np.maximum(self.off - after, 0.0)
+        # The aim lies a little beyond the stop, so that the stop is reached and not crept up to for ever.
+        filling = (self.aim - s.buffer_kwh) / FILL_H
+        np.maximum(wanted / self.h + filling, boiler.least_kw, out=power)
+        np.minimum(power, boiler.rated_kw, out=power)
+        np.minimum(power * self.h, to_off, out=heat)
+        heat *= s.pellets_on
+        starts[:] = begin
+        if s.pellets_limited:
+            self._last_pellets(s, boiler, heat, power, starts)
         s.pellets_on &= to_off - heat > 1e-9
-        return heat, hours, begin.astype(np.float64), loss, kg
+
+    def _last_pellets(self, s: _State, boiler: Boiler, heat: Floats, power: Floats, starts: Floats) -> None:
+        """Take the pellets from what is left; the very last burn for the part of the step they last."""
+        kg = pellet_kg(self.plant, boiler, heat, power, starts)
+        part = np.minimum(s.pellets_left_kg / np.maximum(kg, 1e-300), 1.0)
+        heat *= part
+        starts *= part
+        s.pellets_left_kg = np.maximum(s.pellets_left_kg - kg * part, 0.0)
+
+
+def pellet_loss_kwh(boiler: Boiler, heat: Floats, power: Floats, starts: Floats) -> Floats:
+    """Return the boiler's loss while it gives `heat` at `power`, starts included. [kWh]"""
+    return boiler.loss_kw(power) * (heat / power) + starts * boiler.start_kwh
+
+
+def pellet_kg(plant: LogPelletBoiler, boiler: Boiler, heat: Floats, power: Floats, starts: Floats) -> Floats:
+    """Return the pellets for so much heat at `power`. [kg]"""
+    return (heat + pellet_loss_kwh(boiler, heat, power, starts)) / plant.pellet_kwh_per_kg
