@@ -10,7 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan.ordering.lead_time import LeadTime, LeadTimeError, arrival_index, past_week_mean_c
+from fuelplan.ordering.lead_time import (
+    LeadTime,
+    LeadTimeError,
+    arrival_index,
+    arrival_within,
+    past_week_mean_c,
+)
 
 
 class MondayToFriday:
@@ -94,3 +100,19 @@ def test_a_lead_time_that_cannot_be_is_refused(arguments: dict[str, Any], words:
     """Each impossible lead time has its sentence."""
     with pytest.raises(LeadTimeError, match=words):
         LeadTime(**arguments)
+
+
+def test_promised_weeks_are_any_working_day_of_them() -> None:
+    """A delivery promised for a fortnight comes on one of its ten working days, never after them."""
+    u = np.random.default_rng(1).random(20_000)
+    first = date(2025, 10, 6)  # a Monday
+    days = arrival_within(first, date(2025, 10, 13), date(2025, 10, 26), WEEK, u)
+    counts = np.bincount(days)
+    assert np.flatnonzero(counts).tolist() == [7, 8, 9, 10, 11, 14, 15, 16, 17, 18]
+    np.testing.assert_allclose(counts[counts > 0] / len(u), 0.1, atol=0.01)
+    begun = arrival_within(first, date(2025, 10, 1), date(2025, 10, 8), WEEK, u)
+    assert set(begun.tolist()) == {1, 2}
+    with pytest.raises(LeadTimeError, match="ended on 2025-10-03"):
+        arrival_within(first, date(2025, 9, 29), date(2025, 10, 3), WEEK, u)
+    with pytest.raises(LeadTimeError, match="no working day"):
+        arrival_within(first, date(2025, 10, 11), date(2025, 10, 12), WEEK, u)

@@ -12,7 +12,7 @@ from fuelplan.ordering import programme as dp
 from fuelplan.ordering.optimum import Costs, StockValue, StoreLimits, StoreTooSmall, changed, value_of_stock
 from fuelplan.ordering.policies import Optimum, Sites, outlook
 from fuelplan.ordering.stages import PathsTooShort, path_sums
-from fuelplan.ordering.today import Decision, decide_today
+from fuelplan.ordering.today import Decision, TodaysOffer, decide_today
 from fuelplan.prices import Bracket, Offer, default_season, tariff
 from fuelplan.stock import Arrival
 from tests.ordering_sites import paths_of_one_house
@@ -159,10 +159,27 @@ def test_a_cheap_offer_of_today_is_taken() -> None:
     """At twenty per cent below the usual bills an order pays although waiting is safe."""
     usual = decide(2500.0)
     bargain = tariff([replace(OFFER, brackets=(Bracket(2000, 0.257),))], np.arange(2000, 5001, 500.0))
-    found = decide(2500.0, today=bargain)
+    found = decide(2500.0, today=(TodaysOffer(bargain, paths_of_one_house(DRAWS)[1][:, 0]),))
     assert usual.kind == "wait" and found.kind == "order"
     assert found.saves is not None and found.saves > 50
     assert "costs less on average" in found.reason
+
+
+def test_an_offer_is_judged_by_its_own_delivery_weeks() -> None:
+    """A cheap offer that comes in two months is closed where the store does not last, else taken."""
+    arrival = paths_of_one_house(DRAWS)[1][:, 0]
+    bargain = tariff(
+        [replace(OFFER, supplier="Slow Wood", brackets=(Bracket(2000, 0.25),))], np.array([2000.0, 3000.0])
+    )
+    offers = (TodaysOffer(USUAL, arrival), TodaysOffer(bargain, arrival + 56))
+    low = decide(900.0, week=12, today=offers)
+    slow = [a for a in low.alternatives if a.supplier == "Slow Wood"]
+    assert len(slow) == 2 and not any(a.is_open for a in slow)
+    assert all("too late" in a.why_not or "surely fit" in a.why_not for a in slow)
+    assert low.risk_now < slow[0].risk and low.supplier != "Slow Wood"
+    enough = decide(2600.0, today=offers)
+    assert (enough.kind, enough.supplier) == ("order", "Slow Wood")
+    assert enough.risk <= 0.02
 
 
 def test_a_delivery_under_way_lowers_the_risk() -> None:

@@ -173,3 +173,11 @@ def test_bags_count_only_where_nobody_enters_the_store() -> None:
     assert (inside.counts, inside.price_per_kg) == (False, 1.4)
     assert "nobody should do" in inside.text
     assert (none.counts, none.price_per_kg) == (False, 1.4)
+
+
+def test_amounts_worth_weighing() -> None:
+    """Full steps, the smallest drop and the price breaks, up to what the store takes."""
+    offer = replace(PLAIN, brackets=(Bracket(0, 0.33), Bracket(2700, 0.31)), minimum_kg=1800)
+    assert prices.amounts_to_try([offer], 3900).tolist() == [1800, 2000, 2500, 2700, 3000, 3500]
+    with pytest.raises(OfferError, match="smallest drop on offer is 1,800 kg and the store takes 1,500 kg"):
+        prices.amounts_to_try([offer], 1500)

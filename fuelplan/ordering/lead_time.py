@@ -156,3 +156,25 @@ def arrival_index(
     order_day = start + np.broadcast_to(np.asarray(day, dtype=np.int64), u.shape)
     out: Ints = (lead.arrival(order_day, week_c, calendar, u) - start).astype(np.int64)
     return out
+
+
+def arrival_within(
+    first_day: date, deliver_from: date, deliver_until: date, calendar: Calendar, u: Floats
+) -> Ints:
+    """Return the day index of a delivery promised for some weeks: any working day of them, (draws,).
+
+    Day 0 is `first_day`; a window that has begun counts from day 1. Raises :class:`LeadTimeError` for a
+    window that is over or without a working day.
+    """
+    start = np.datetime64(first_day, "D")
+    first = max(np.datetime64(deliver_from, "D"), start + 1)
+    last = np.datetime64(deliver_until, "D")
+    if last < first:
+        raise LeadTimeError(f"the delivery weeks of the offer ended on {deliver_until}: ask for new ones")
+    days = np.arange(first - 1, last)
+    following = np.unique(calendar.add_array(days, np.ones(len(days), dtype=np.int64)))
+    working = following[following <= last]
+    if not len(working):
+        raise LeadTimeError(f"there is no working day from {deliver_from} to {deliver_until}")
+    out: Ints = (working[np.floor(u * len(working)).astype(np.int64)] - start).astype(np.int64)
+    return out

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,22 @@ from fuelplan.stock import Arrival, StockPaths, first_day_below, simulate
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class TodaysOffer:
+    """Bills that can be had today, and when a drop at these bills would come.
+
+    Attributes
+    ----------
+    tariff
+        Whole bills by amount.
+    arrival
+        Shape (draws,): day index of the delivery, as the lead time or the offer's delivery weeks have it.
+    """
+
+    tariff: Tariff
+    arrival: Ints
 
 
 @dataclass(frozen=True)
@@ -33,8 +49,8 @@ class Alternative:
         week.
     is_open
         Whether it may be chosen; `why_not` says why otherwise.
-    bill
-        The whole bill of this order. [money]
+    bill, supplier
+        The whole bill of this order, and whose it is. [money]
     """
 
     amount_kg: float
@@ -43,6 +59,7 @@ class Alternative:
     is_open: bool
     why_not: str = ""
     bill: float = 0.0
+    supplier: str = ""
 
 
 @dataclass(frozen=True)
@@ -54,12 +71,13 @@ class Decision:
     kind
         "wait"; "order"; "late" (even an order today breaks the limit, so order now and have help ready); or
         "no_room" (the limit asks for an order and no drop on offer surely fits).
-    amount_kg
-        What to order, 0 for none. [kg]
+    amount_kg, supplier
+        What to order and from whom, 0 for none. [kg]
     risk
         Risk of the order of today, or of one placed in a week when waiting.
     risk_now, risk_next
-        Risk of an order today and of one in a week; a shortage before a delivery under way is not theirs.
+        Risk of the order that comes soonest today, and of one in a week; a shortage before a delivery under
+        way is not theirs.
     risk_on_order
         Risk of what is already on order; None where nothing is.
     alternatives
@@ -73,6 +91,7 @@ class Decision:
 
     kind: str
     amount_kg: float
+    supplier: str
     risk: float
     risk_now: float
     risk_next: float
@@ -89,7 +108,7 @@ def decide_today(
     arrival_now: Ints,
     arrival_next: Ints,
     *,
-    today: Tariff | None = None,
+    today: Sequence[TodaysOffer] = (),
     risk_limit: float | None = None,
     surely_fits_kg: Callable[[float], float] | None = None,
     on_order: Sequence[Arrival] = (),
@@ -108,7 +127,8 @@ def decide_today(
     arrival_now, arrival_next
         Shape (draws,): day index of the delivery of an order placed today and in a week.
     today
-        Whole bills of the offers of today by amount; the usual bills where None.
+        What can be had today; the usual bills at `arrival_now` where nothing is given. An offer with delivery
+        weeks of its own brings its own arrivals.
     risk_limit
         Highest risk accepted; that of the value table where None.
     surely_fits_kg
@@ -116,38 +136,56 @@ def decide_today(
     on_order
         Deliveries already ordered.
     """
-    offers = today or value.costs.usual
+    offers = today or (TodaysOffer(value.costs.usual, arrival_now),)
     limit = value.risk_limit if risk_limit is None else risk_limit
-    days = int(max(arrival_now.max(), arrival_next.max())) + 1
+    days = int(max(arrival_next.max(), *(o.arrival.max() for o in offers))) + 1
     if days + WEEK > demand_kg.shape[1]:
         raise ValueError(
-            f"the paths end after {demand_kg.shape[1]} days, and an order of next week may come on day "
-            f"{days - 1}"
+            f"the paths end after {demand_kg.shape[1]} days, and an order may come on day {days - 1}"
         )
     played = _Played(value, level_kg, demand_kg, days, on_order)
     reserve = value.store.reserve_kg
     before_pending, after_pending = played.around_pending()
     breach = first_day_below(after_pending, reserve)
-    risk_now, risk_next = order_risk(breach, arrival_now), order_risk(breach, arrival_next)
-    high = played.high_level_before(arrival_now)
-    room = surely_fits_kg(high) if surely_fits_kg else value.store.capacity_kg - high
-    wait = Alternative(
-        0.0,
-        played.cost_of_waiting(),
-        risk_next,
-        risk_next <= limit,
-        ""
-        if risk_next <= limit
-        else f"an order placed next week would come too late {_how_often(risk_next)}",
-    )
+    risk_next = order_risk(breach, arrival_next)
+    late_next = f"an order placed next week would come too late {_how_often(risk_next)}"
+    can_wait = risk_next <= limit
+    wait = Alternative(0.0, played.cost_of_waiting(), risk_next, can_wait, "" if can_wait else late_next)
     orders = []
-    for kg, whole in zip(offers.amounts_kg, offers.total, strict=True):
-        fits = kg <= room + 1e-9
-        cost = played.cost_of_order(float(kg), arrival_now) + float(whole)
-        why = "" if fits else f"{room:,.0f} kg surely fit at the delivery"
-        orders.append(Alternative(float(kg), cost, risk_now, bool(fits), why, float(whole)))
+    for offer in offers:
+        high = played.high_level_before(offer.arrival)
+        room = surely_fits_kg(high) if surely_fits_kg else value.store.capacity_kg - high
+        orders += _orders(played, offer, order_risk(breach, offer.arrival), room)
+    orders = _with_limit(orders, limit, can_wait)
     risk_on_order = float((before_pending < reserve).any(axis=1).mean()) if on_order else None
+    risk_now = min(a.risk for a in orders)
     return _choose(wait, orders, (risk_now, risk_next, risk_on_order), limit)
+
+
+def _orders(played: _Played, offer: TodaysOffer, risk: float, room_kg: float) -> list[Alternative]:
+    """The amounts of one offer; open where they surely fit."""
+    found = []
+    for kg, whole, who in zip(
+        offer.tariff.amounts_kg, offer.tariff.total, offer.tariff.suppliers, strict=True
+    ):
+        fits = bool(kg <= room_kg + 1e-9)
+        cost = played.cost_of_order(float(kg), offer.arrival) + float(whole)
+        why = "" if fits else f"{room_kg:,.0f} kg surely fit at the delivery"
+        found.append(Alternative(float(kg), cost, risk, fits, why, float(whole), who))
+    return found
+
+
+def _with_limit(orders: list[Alternative], limit: float, can_wait: bool) -> list[Alternative]:
+    """Close what comes too late; where all does, leave what comes soonest open."""
+    fitting = [a.risk for a in orders if a.is_open]
+    soonest = min(fitting, default=0.0)
+    highest = limit if can_wait or soonest <= limit else soonest
+    return [
+        a
+        if not a.is_open or a.risk <= highest
+        else replace(a, is_open=False, why_not=f"it would come too late {_how_often(a.risk)}")
+        for a in orders
+    ]
 
 
 class _Played:
@@ -237,12 +275,9 @@ def _choose(
     best_order = min(open_orders, key=lambda a: a.cost) if open_orders else None
     candidates = [a for a in (wait, best_order) if a is not None and a.is_open]
     best = min(candidates, key=lambda a: a.cost) if candidates else wait
-    shown = tuple(
-        Alternative(a.amount_kg, a.cost - best.cost, a.risk, a.is_open, a.why_not, a.bill)
-        for a in (wait, *orders)
-    )
+    shown = tuple(replace(a, cost=a.cost - best.cost) for a in (wait, *orders))
     saves = abs(best_order.cost - wait.cost) if best_order is not None and wait.is_open else None
-    kind, reason = _kind(best, best_order, wait, risk_now, limit)
+    kind, reason = _kind(best, best_order, wait, limit)
     if risk_on_order is not None and risk_on_order > limit:
         reason += (
             f" What is on order may itself come too late, {_how_often(risk_on_order)}: ask the supplier to "
@@ -250,12 +285,13 @@ def _choose(
             f"forward."
         )
     amount = best.amount_kg if kind != "no_room" else 0.0
-    risk = risk_next if amount == 0 else risk_now
-    return Decision(kind, amount, risk, risk_now, risk_next, risk_on_order, shown, saves, reason)
+    risk = risk_next if amount == 0 else best.risk
+    supplier = best.supplier if amount else ""
+    return Decision(kind, amount, supplier, risk, risk_now, risk_next, risk_on_order, shown, saves, reason)
 
 
 def _kind(
-    best: Alternative, best_order: Alternative | None, wait: Alternative, risk_now: float, limit: float
+    best: Alternative, best_order: Alternative | None, wait: Alternative, limit: float
 ) -> tuple[str, str]:
     """Sort of decision and its sentence."""
     if best_order is None and not wait.is_open:
@@ -268,9 +304,9 @@ def _kind(
         if best_order is None:
             return "wait", "No drop on offer surely fits yet, and an order next week is early enough."
         return "wait", "An order next week is early enough, and waiting costs less on average."
-    if risk_now > limit:
+    if best.risk > limit:
         return "late", (
-            f"Even an order today comes too late {_how_often(risk_now)}: order now, ask for the "
+            f"Even an order today comes too late {_how_often(best.risk)}: order now, ask for the "
             "earliest delivery and have other heat ready."
         )
     if not wait.is_open:

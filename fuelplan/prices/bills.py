@@ -303,3 +303,33 @@ def tariff(
             "no offer serves any of the amounts: " + "; ".join(reasons or {"there is no offer": None})
         )
     return Tariff(np.array(kept), np.array(fuel), np.array(charges), tuple(who), offers[0].currency)
+
+
+def amounts_to_try(offers: Sequence[Offer], room_kg: float, step_kg: float = 500.0) -> Floats:
+    """Return the amounts worth weighing: full steps from the smallest drop on, and every price break.
+
+    Parameters
+    ----------
+    room_kg
+        What the store takes at most. [kg]
+
+    Raises
+    ------
+    OfferError
+        The smallest drop of every offer is larger than the store.
+    """
+    smallest = min((o.smallest_drop_kg for o in offers), default=0.0)
+    largest = min(room_kg, max((o.maximum_kg for o in offers), default=0.0))
+    if smallest > largest or largest <= 0:
+        raise OfferError(
+            f"the smallest drop on offer is {smallest:,.0f} kg and the store takes {max(room_kg, 0):,.0f} "
+            "kg: "
+            f"ask for smaller drops or bagged fuel"
+        )
+    steps = np.arange(np.ceil(max(smallest, 1.0) / step_kg), np.floor(largest / step_kg) + 1) * step_kg
+    breaks = [b.from_kg for o in offers for b in o.brackets]
+    all_of_them = np.concatenate([steps, breaks, [smallest]])
+    found: Floats = np.unique(
+        all_of_them[(all_of_them >= smallest) & (all_of_them <= largest) & (all_of_them > 0)]
+    )
+    return found
