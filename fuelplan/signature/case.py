@@ -102,6 +102,7 @@ class LeftOver:
     day_kg: float
     steps: tuple[tuple[int, float, float], ...]
     evidence: Evidence
+    log_likelihood: float
 
     def ask(self, marks: Floats) -> tuple[Floats, Floats, Floats]:
         """Return z, size and its standard deviation for mishaps whose marks are the columns of (n, d)."""
@@ -132,13 +133,14 @@ class LeftOver:
         return total
 
 
-def left_over(case: Case, cells: Cells) -> LeftOver:
-    """Weigh the readings of a case at the posterior's mean base temperature and noise."""
+def left_over(case: Case, cells: Cells, noise: float | None = None) -> LeftOver:
+    """Weigh the readings at the posterior's mean base temperature, and its mean noise or a given one."""
     e, sums, priors = case.evidence(), case.sums, case.priors
     base_c, base_sd_c = base_moments(cells)
     base = sums.index_of_base(base_c)
     three = np.einsum("nsb,nsbq->nq", cells.weight, cells.mean)[0]
-    noise = float(cells.weight[0].sum(axis=1) @ cells.noise)
+    if noise is None:
+        noise = float(cells.weight[0].sum(axis=1) @ cells.noise)
     slope, day_kg = max(float(three[0]), 0.0), max(float(three[1]), 0.0)
     centre = Centre(np.array([slope]), np.array([day_kg]), base, cells.start_kg)
     based = based_columns(e, priors, sums, case.assumptions, base[:, None])[0, 0]
@@ -158,8 +160,12 @@ def left_over(case: Case, cells: Cells) -> LeftOver:
     inverse = np.zeros_like(s)
     keep = np.ix_(used, used)
     inverse[keep] = np.linalg.inv(s[keep])
+    log_det = float(np.linalg.slogdet(s[keep])[1]) if used.any() else 0.0
+    log_likelihood = -0.5 * (log_det + float(y @ inverse @ y))
     steps = _steps(case, x.T @ inverse @ y, len(based))
-    return LeftOver(inverse, y, sums.degree_days[0, base[0]], sums.days[0], slope, day_kg, steps, e)
+    return LeftOver(
+        inverse, y, sums.degree_days[0, base[0]], sums.days[0], slope, day_kg, steps, e, log_likelihood
+    )
 
 
 def _steps(case: Case, unknowns: Floats, based: int) -> tuple[tuple[int, float, float], ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
@@ -12,6 +13,8 @@ from fuelplan.signature.case import Case, LeftOver, left_over
 from fuelplan.signature.screening import evening_of
 from fuelplan.signature.state import Cells
 from fuelplan.signature.sums import Floats, Ints
+
+Kind = Literal["slope", "day"]
 
 LIMIT = 3.7
 """Least z of a change, the greatest over all dates and both kinds."""
@@ -53,7 +56,7 @@ class Change:
         For people.
     """
 
-    kind: Literal["slope", "day"]
+    kind: Kind
     day: date
     first_day: date
     last_day: date
@@ -74,7 +77,7 @@ def find_changes(case: Case, cells: Cells, most: int = 3) -> tuple[Case, Cells, 
     """
     found: list[Change] = []
     for _ in range(most):
-        change = _clearest(case, left_over(case, cells))
+        change = _clearest(case, cells)
         if change is None:
             break
         at, one = change
@@ -87,7 +90,7 @@ def find_changes(case: Case, cells: Cells, most: int = 3) -> tuple[Case, Cells, 
     return case, cells, tuple(sorted(found, key=lambda c: c.day))
 
 
-def _dates(case: Case, left: LeftOver) -> Ints:
+def _dates(case: Case) -> Ints:
     """Half-day indices at which a change is looked for, away from the ends and from changes already known."""
     at = [a for a, o in zip(case.record.at, case.record.observations, strict=True) if o.kind != "room"]
     if len(at) < 4:
@@ -99,39 +102,57 @@ def _dates(case: Case, left: LeftOver) -> Ints:
     return dates
 
 
-def _clearest(case: Case, left: LeftOver) -> tuple[int, Change] | None:
-    dates = _dates(case, left)
+def _clearest(case: Case, cells: Cells) -> tuple[int, Change] | None:
+    """The date and kind of the greatest likelihood ratio; day-to-day noise may be another with a change."""
+    a = case.assumptions
+    chance = np.log(np.asarray(a.day_noise_weight))
+    lefts = [left_over(case, cells, noise) for noise in a.day_noise]
+    dates = _dates(case)
     if not len(dates):
         return None
-    slope = left.ask(left.use_marks(left.degree_days, dates))
-    daily = left.ask(left.use_marks(left.days, dates))
-    mean_use = left.expected_kg(0, len(left.days) - 1) / max(float(left.days[-1]), 1.0)
-    best_slope, best_daily = np.abs(slope[0]).max(), np.abs(daily[0]).max()
-    if max(best_slope, best_daily) < LIMIT:
+    none = max(left.log_likelihood + c for left, c in zip(lefts, chance, strict=True))
+    best: tuple[float, Kind, LeftOver, tuple[Floats, Floats, Floats]] | None = None
+    for left, c in zip(lefts, chance, strict=True):
+        for kind, running in (("slope", left.degree_days), ("day", left.days)):
+            asked = left.ask(left.use_marks(running, dates))
+            gain = left.log_likelihood + c + 0.5 * float((asked[0] ** 2).max()) - none
+            if best is None or gain > best[0]:
+                best = gain, "slope" if kind == "slope" else "day", left, asked
+    assert best is not None
+    gain, sure, left, asked = best
+    sds = math.sqrt(max(0.0, 2 * gain))
+    if sds < LIMIT:
         return None
-    kind: Literal["slope", "day"] = "slope" if best_slope >= best_daily else "day"
-    z, size, sd = slope if kind == "slope" else daily
+    return _change(case, left, dates, sure, asked, sds)
+
+
+def _change(
+    case: Case, left: LeftOver, dates: Ints, kind: Kind, asked: tuple[Floats, Floats, Floats], sds: float
+) -> tuple[int, Change] | None:
+    z, size, sd = asked
+    mean_use = left.expected_kg(0, len(left.days) - 1) / max(float(left.days[-1]), 1.0)
     i = int(np.argmax(np.abs(z)))
-    # the fit without the change lies between before and after; `ask` gives after less before
-    before = _before(left, dates[i], size[i], mean_use, kind)
-    share = size[i] / before
+    before = _before(left, int(dates[i]), float(size[i]), mean_use, kind)
+    share = float(size[i]) / before
     if abs(share) < LEAST_SHARE:
         return None
-    weight = _date_weights(z, sd, case.assumptions.change_rel_sd * max(before, 1e-9))
-    low, mid, high = (int(dates[np.searchsorted(np.cumsum(weight), q)]) for q in (0.1, 0.5, 0.9))
-    day, first, last = (evening_of(case.record.first_day, a + 1) for a in (mid, low, high))
-    spread = 1.2816 * sd[i] / before
+    weight = np.cumsum(_date_weights(z, sd, case.assumptions.change_rel_sd * before))
+    low, mid, high = (
+        int(dates[min(int(np.searchsorted(weight, q)), len(dates) - 1)]) for q in (0.1, 0.5, 0.9)
+    )
+    day, first, last = (evening_of(case.record.first_day, at + 1) for at in (mid, low, high))
+    spread = 1.2816 * float(sd[i]) / before
     text = _sentence(kind, day, first, last, share, float(size[i]))
     return mid, Change(
         kind,
         day,
         first,
         last,
-        float(share),
-        float(share - spread),
-        float(share + spread),
+        share,
+        share - spread,
+        share + spread,
         float(size[i]),
-        float(z[i]),
+        math.copysign(sds, share),
         text,
     )
 

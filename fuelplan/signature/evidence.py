@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cached_property
 
 import numpy as np
 
@@ -20,6 +21,9 @@ START_SHARE_SD = 0.35
 
 UNKNOWN_SIZE = 4.0
 """A store of unknown capacity may hold this many times a year's use."""
+
+MOST_READINGS = 600
+"""More readings than this are thinned out before learning."""
 
 HALF_DAYS = {"morning": 0, "before_delivery": 1, "after_delivery": 1, "evening": 2}
 
@@ -51,17 +55,17 @@ class Record:
     capacity_kg: float | None
     restarted: tuple[bool, ...]
 
-    @property
+    @cached_property
     def at(self) -> list[int]:
         """Half-day index of each observation."""
         return [2 * (o.day - self.first_day).days + HALF_DAYS[o.moment] for o in self.observations]
 
-    @property
+    @cached_property
     def meters(self) -> tuple[str, ...]:
         """Names of the meters, in order of first use."""
         return tuple(dict.fromkeys(o.meter for o in self.observations if o.is_count))
 
-    @property
+    @cached_property
     def start_at(self) -> int:
         """Half-day index where the reckoning begins: first reading, or morning of the first delivery."""
         begin = self.at[:1] + [2 * (d.day - self.first_day).days for d in self.deliveries[:1]]
@@ -187,4 +191,28 @@ def evidence_of(
         station=np.array([0]),
         slope_change_at=slope_change_at,
         day_change_at=day_change_at,
+    )
+
+
+def thinned(record: Record, most: int = MOST_READINGS) -> Record:
+    """Keep at most about `most` readings: of each meter, and of levels, every second, third … and the last.
+
+    Sums lose nothing by it, since a later count or level holds the use of the days before.
+    """
+    n = len(record.observations)
+    if n <= most:
+        return record
+    step = -(-n // most)
+    seen: dict[str, int] = {}
+    last = {o.meter: i for i, o in enumerate(record.observations)}
+    keep = []
+    for i, o in enumerate(record.observations):
+        place = seen.get(o.meter, 0)
+        seen[o.meter] = place + 1
+        if place % step == 0 or record.restarted[i] or o.kind == "room" or last[o.meter] == i:
+            keep.append(i)
+    return replace(
+        record,
+        observations=tuple(record.observations[i] for i in keep),
+        restarted=tuple(record.restarted[i] for i in keep),
     )

@@ -11,7 +11,7 @@ import numpy as np
 from fuelplan.readings import Delivery, Observation
 from fuelplan.signature.case import Case
 from fuelplan.signature.changes import Change, find_changes
-from fuelplan.signature.evidence import Record, put_in_order
+from fuelplan.signature.evidence import Record, put_in_order, thinned
 from fuelplan.signature.fit import fit_of
 from fuelplan.signature.posterior import Posterior
 from fuelplan.signature.prior import Assumptions, Prior, SignatureError
@@ -66,7 +66,7 @@ def learn(
     """
     del seed
     assumptions = assumptions or Assumptions()
-    record = put_in_order(weather, observations, deliveries, as_of, capacity_kg)
+    record = thinned(put_in_order(weather, observations, deliveries, as_of, capacity_kg))
     sums = site_sums(weather, record, prior, activity)
     size_kg = capacity_kg or year_kg(prior, sums)
     if capacity_kg is None and not any(o.is_level for o in record.observations):

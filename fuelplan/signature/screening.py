@@ -25,9 +25,6 @@ EMPTY_SHARE, EMPTY_LIMIT = 0.35, 3.3
 MOST_SHARE = 0.2
 """Never set aside more than this share of the readings: then it is the model that does not fit."""
 
-DENSE = 600
-"""Above this many readings only the newest are screened."""
-
 
 @dataclass(frozen=True)
 class Flag:
@@ -122,31 +119,28 @@ def screen(case: Case, cells: Cells) -> tuple[Case, tuple[Flag, ...]]:
 
 
 def _worst(case: Case, left: LeftOver) -> tuple[Case, Flag] | None:
-    obs, n = case.record.observations, len(case.record.observations)
-    first = max(0, n - DENSE)
-    z_reading, off_kg = (part[first:] for part in left.ask_readings())
-    real = np.array([o.kind != "room" and i not in case.aside for i, o in enumerate(obs)])[first:]
+    obs = case.record.observations
+    z_reading, off_kg = left.ask_readings()
+    real = np.array([o.kind != "room" and i not in case.aside for i, o in enumerate(obs)])
     z_reading = np.where(real, z_reading, 0.0)
-    z_spell, more_kg, _ = left.ask(_spell_marks(left)[:, first:])
+    z_spell, more_kg, _ = left.ask(_spell_marks(left))
     bridged = (case.loose_kg2 > 0) | (case.loose_brought_kg2 > 0)
     at = left.evidence.at[0]
     same_time = np.diff(at, prepend=left.evidence.start_at[0]) <= 0
-    z_spell = np.where((bridged | same_time)[first:], 0.0, z_spell)
+    z_spell = np.where(bridged | same_time, 0.0, z_spell)
     spell_limit = np.full(len(z_spell), LIMIT)
     for s in range(len(z_spell)):
-        i = s + first
-        if z_spell[s] < 0 and i > 0:
-            expected = left.expected_kg(int(at[i - 1]), int(at[i]))
+        if z_spell[s] < 0 and s > 0:
+            expected = left.expected_kg(int(at[s - 1]), int(at[s]))
             if expected > 0 and 0 <= expected + more_kg[s] < EMPTY_SHARE * expected:
                 spell_limit[s] = EMPTY_LIMIT
     r, s = int(np.argmax(np.abs(z_reading))), int(np.argmax(np.abs(z_spell) / spell_limit))
     strong_reading, strong_spell = abs(z_reading[r]) / LIMIT, abs(z_spell[s]) / spell_limit[s]
     if max(strong_reading, strong_spell) < 1:
         return None
-    if strong_reading >= strong_spell or s + first == 0:
-        i = r + first
-        return replace(case, aside=case.aside | {i}), _outlier(case, i, float(off_kg[r]), float(z_reading[r]))
-    return _bridge(case, left, s + first, float(more_kg[s]), float(z_spell[s]))
+    if strong_reading >= strong_spell or s == 0:
+        return replace(case, aside=case.aside | {r}), _outlier(case, r, float(off_kg[r]), float(z_reading[r]))
+    return _bridge(case, left, s, float(more_kg[s]), float(z_spell[s]))
 
 
 def _spell_marks(left: LeftOver) -> Floats:
