@@ -8,6 +8,7 @@ independent programmes (sites) that are solved together.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,7 +44,7 @@ class Grid:
         if self.n < 2 or np.any(self.step <= 0):
             raise ProgrammeError("a grid needs at least two levels and a step above zero")
 
-    @property
+    @cached_property
     def levels(self) -> Floats:
         """Shape (B, n). [kg]"""
         return self.low[:, None] + self.step[:, None] * np.arange(self.n)
