@@ -92,7 +92,7 @@ def ash_items(
     items: list[UpkeepItem] = []
     emptied, previous = -in_box_kg, -1
     while len(items) < most:
-        full = np.flatnonzero(fallen - emptied > holds)
+        full = np.flatnonzero(fallen - emptied > holds + 1e-9)
         if not full.size:
             break
         at = max(0, int(full[0]) - 1)

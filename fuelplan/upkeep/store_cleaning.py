@@ -23,6 +23,7 @@ YEARS = 2
 DELIVERIES = 5
 CLEAR_DAYS = 28  # no entry for four weeks after filling
 FILL_CHANCE = 0.05  # a day is ruled out when more winters than this see a fill in the four weeks before it
+OVERDUE_DAYS = 182  # overdue or never told: the lowest stock of the next half year
 LOOK_BACK_DAYS = 365  # the lowest stock is sought in the year before it is due
 
 
@@ -80,7 +81,7 @@ def store_cleaning(
     if last_cleaned is not None and last_cleaned >= tomorrow:
         raise UpkeepError(f"last cleaned on {last_cleaned} lies ahead; write a day that has passed")
     due = _due(dates, filled, last_cleaned, past_fills)
-    window = _window(dates, due, last_cleaned)
+    window = _window(dates, due)
     clear = _clear_of_fills(dates, filled, past_fills)
     usual = np.median(level, axis=0)
     for days in (window & clear, clear & (window | _after(dates, window))):
@@ -105,11 +106,13 @@ def _due(dates: Dates, filled: Bools, last: date | None, past: Sequence[date]) -
     return by_years
 
 
-def _window(dates: Dates, due: date | None, last: date | None) -> Bools:
-    """Days looked at: the year before it is due; all of them where it is overdue or nothing is known."""
+def _window(dates: Dates, due: date | None) -> Bools:
+    """Days looked at: the year before it is due; the next half year where it is overdue or nothing is
+    known.
+    """
     first: date = dates[0].item()
     if due is None or due <= first:
-        return np.ones(len(dates), dtype=np.bool_)
+        return np.arange(len(dates)) < OVERDUE_DAYS
     start = np.datetime64(due - timedelta(days=LOOK_BACK_DAYS), "D")
     inside = (dates >= start) & (dates <= np.datetime64(due, "D"))
     # Not due within the dates: a lower stock may still come, so nothing is proposed yet.
