@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import date, timedelta
 
 import streamlit as st
 
@@ -13,37 +13,43 @@ from fuelplan.ui import pieces, texts
 from fuelplan.ui.folders import Chosen
 from fuelplan.ui.order_words import amount
 from fuelplan.ui.pieces import plain_label
+from fuelplan.units import show_date
 
 LONGEST_NOTE = 200
+LONGEST_AMOUNT = 40
+ROUND = "record-round"  # counts what was saved: a new round gives empty fields
 
 
 def show(found: OrderAnswer, chosen: Chosen) -> None:
-    """Show the three forms, one at a time."""
+    """Show the forms, one at a time."""
     st.subheader(texts.RECORD_TITLE, anchor=False)
     if chosen.demo:
         pieces.small(texts.RECORD_DEMO)
         return
     pieces.small(texts.RECORD_LEAD)
-    kinds = {
+    kinds: dict[str, Callable[[OrderAnswer, Chosen], None]] = {
         texts.RECORD_READING: _reading,
         texts.RECORD_ORDER: _order,
         texts.RECORD_DELIVERY: _delivery,
     }
+    if found.placed:
+        kinds[texts.RECORD_OUTCOME] = _outcome
     kind = st.segmented_control(
         texts.RECORD_TITLE,
         list(kinds),
         default=texts.RECORD_READING,
         required=True,
         label_visibility="collapsed",
+        key=_key("kind"),
     )
     kinds[str(kind)](found, chosen)
 
 
 def _reading(found: OrderAnswer, chosen: Chosen) -> None:
     with st.form("record-reading", border=False):
-        day = st.date_input(texts.READ_ON, chosen.as_of, format="YYYY-MM-DD")
-        text = st.text_input(texts.READ_AMOUNT, help=texts.READ_AMOUNT_HELP, max_chars=40)
-        note = st.text_input(texts.NOTE, max_chars=LONGEST_NOTE)
+        day = _day(texts.READ_ON, chosen.as_of, "read-on")
+        text = _amount(texts.READ_AMOUNT, "", texts.READ_AMOUNT_HELP, "read")
+        note = _note()
         _save(text, lambda: answers.record_reading(chosen.path, day, text, note=note))
 
 
@@ -51,35 +57,80 @@ def _order(found: OrderAnswer, chosen: Chosen) -> None:
     proposed = found.order
     first = proposed.deliver_from if proposed else chosen.as_of + timedelta(days=7)
     last = proposed.deliver_to if proposed else chosen.as_of + timedelta(days=14)
+    suggested = amount(proposed.amount_kg) if proposed else ""
     with st.form("record-order", border=False):
-        day = st.date_input(texts.ORDERED_ON, chosen.as_of, format="YYYY-MM-DD")
-        text = st.text_input(
-            texts.ORDERED_AMOUNT,
-            amount(proposed.amount_kg) if proposed else "",
-            help=texts.ORDERED_AMOUNT_HELP,
-            max_chars=40,
-        )
+        day = _day(texts.ORDERED_ON, chosen.as_of, "ordered-on")
+        text = _amount(texts.ORDERED_AMOUNT, suggested, texts.ORDERED_AMOUNT_HELP, "ordered")
         left, right = st.columns(2)
-        due_from = left.date_input(texts.DUE_FROM, first, format="YYYY-MM-DD")
-        due_to = right.date_input(texts.DUE_TO, last, format="YYYY-MM-DD")
-        _save(text, lambda: answers.record_order(chosen.path, day, text, due_from, due_to))
+        with left:
+            due_from = _day(texts.DUE_FROM, first, "due-from")
+        with right:
+            due_to = _day(texts.DUE_TO, last, "due-to")
+        note = _note()
+        _save(
+            text,
+            lambda: answers.record_order(chosen.path, day, text, due_from=due_from, due_to=due_to, note=note),
+        )
 
 
 def _delivery(found: OrderAnswer, chosen: Chosen) -> None:
-    placed = found.placed[0] if found.placed else None
+    orders = {p.ordered_on: p for p in found.placed}
     with st.form("record-delivery", border=False):
-        left, right = st.columns(2)
-        ordered = left.date_input(
-            texts.ORDERED_ON, placed.ordered_on if placed else chosen.as_of, format="YYYY-MM-DD"
+        ordered_on = _which_order([*orders, None], "delivered-order") if orders else None
+        suggested = amount(orders[ordered_on].amount_kg) if ordered_on else ""
+        day = _day(texts.DELIVERED_ON, chosen.as_of, "delivered-on")
+        text = _amount(texts.DELIVERED_AMOUNT, suggested, texts.DELIVERED_AMOUNT_HELP, "delivered")
+        weighed = st.checkbox(texts.WEIGHED, value=True, key=_key("weighed"))
+        full = st.checkbox(texts.FILLED_FULL, help=texts.FILLED_FULL_HELP, key=_key("full"))
+        note = _note()
+        _save(
+            text,
+            lambda: answers.record_delivery(
+                chosen.path, day, text, ordered_on=ordered_on, weighed=weighed, filled_full=full, note=note
+            ),
         )
-        day = right.date_input(texts.DELIVERED_ON, chosen.as_of, format="YYYY-MM-DD")
-        text = st.text_input(
-            texts.DELIVERED_AMOUNT,
-            amount(placed.amount_kg) if placed else "",
-            help=texts.DELIVERED_AMOUNT_HELP,
-            max_chars=40,
+
+
+def _outcome(found: OrderAnswer, chosen: Chosen) -> None:
+    with st.form("record-outcome", border=False):
+        ordered_on = _which_order([p.ordered_on for p in found.placed], "failed-order")
+        outcome = st.radio(
+            texts.OUTCOME,
+            list(texts.OUTCOMES),
+            format_func=lambda key: texts.OUTCOMES[str(key)],
+            key=_key("outcome"),
         )
-        _save(text, lambda: answers.record_delivery(chosen.path, ordered, day, text))
+        note = _note()
+        if ordered_on is not None:
+            day = ordered_on
+            _save("-", lambda: answers.record_outcome(chosen.path, day, str(outcome), note=note))
+
+
+def _key(name: str) -> str:
+    return f"record-{name}-{st.session_state.get(ROUND, 0)}"
+
+
+def _day(label: str, value: date, name: str) -> date:
+    day: date = st.date_input(label, value, format="YYYY-MM-DD", key=_key(name))
+    return day
+
+
+def _amount(label: str, value: str, help_text: str, name: str) -> str:
+    return str(st.text_input(label, value, help=help_text, max_chars=LONGEST_AMOUNT, key=_key(name)))
+
+
+def _note() -> str:
+    return str(st.text_input(texts.NOTE, max_chars=LONGEST_NOTE, key=_key("note")))
+
+
+def _which_order(days: list[date] | list[date | None], name: str) -> date | None:
+    day: date | None = st.selectbox(
+        texts.WHICH_ORDER,
+        days,
+        format_func=lambda d: show_date(d, year=True) if d else texts.NO_ORDER_NOTED,
+        key=_key(name),
+    )
+    return day
 
 
 def _save(text: str, write: Callable[[], object]) -> None:
@@ -91,8 +142,13 @@ def _save(text: str, write: Callable[[], object]) -> None:
         return
     try:
         write()
+    except answers.SiteFaults as problem:
+        for fault in problem.faults:
+            st.error(plain_label(f"{fault.key}: {fault.message}" if fault.key else fault.message))
+        return
     except (ValueError, OSError) as problem:
         st.error(plain_label(str(problem)))
         return
+    st.session_state[ROUND] = st.session_state.get(ROUND, 0) + 1
     st.toast(texts.SAVED)
     st.rerun()
