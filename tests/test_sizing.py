@@ -133,6 +133,19 @@ def test_a_year_by_hand() -> None:
     assert out.paid[1, 0] == pytest.approx(3700.0 * 0.35 * july * factor)
 
 
+def test_what_does_not_fit_is_not_accepted() -> None:
+    """An empty house burns nothing while the others did: the drop that was expected to fit is taken only in
+    part."""
+    demand = np.full((4, 365), 10.0)
+    demand[1, :15] = 0.0
+    store = Sizes(np.array([9.0]), np.array([6.0]), np.array([4000.0]), np.array([4000.0]))
+    rule = OrderRule(reserve_kg=200.0, doubt_share=0.0, step_kg=10.0)
+    out = play(demand, store, rule, COSTS, first_day=FIRST_DAY, keep=True)
+    assert out.levels_kg is not None
+    assert out.delivered_kg[1, 0] == pytest.approx(4000.0 - 350.0)
+    assert out.levels_kg.max() <= 4000.0
+
+
 def test_a_larger_store_never_runs_empty_more_often_here() -> None:
     """For the invented house the share of empty winters falls with the size, deliveries a year too."""
     options = answered().options
