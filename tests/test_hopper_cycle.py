@@ -160,6 +160,9 @@ def test_counts_agree_with_the_steps(play: tuple[Conveying, Cycle, dict]) -> Non
     assert np.array_equal(cycle.interruptions, rises.sum(axis=0))
     assert np.array_equal(cycle.fillings_by_hour.sum(axis=0), cycle.fillings.sum(axis=(0, 2)))
     assert np.array_equal(cycle.hopper_end_kg, trace.hopper_kg[-1])
+    by_day = trace.hopper_kg.reshape(days, -1, 3, 2)
+    before = np.concatenate([np.broadcast_to(given_["start"][:, None], (1, 3, 2)), by_day[:-1, -1]])
+    assert np.array_equal(cycle.lowest_kg, np.minimum(before, by_day.min(axis=1)))
 
 
 def test_a_plain_loop_finds_the_same() -> None:
@@ -259,6 +262,19 @@ def test_a_blocked_line_stops_one_boiler_trying() -> None:
     assert cycle.trace.conveyed_kg[96:192].sum() == 0.0
     assert cycle.unmet_kwh[1].sum() > 0
     assert cycle.trace.conveyed_kg[192:].sum() > 0
+
+
+def test_locked_out_while_igniting() -> None:
+    """A delivery that begins while the boiler ignites keeps it off until it ends; then it ignites anew."""
+    heat = np.full((1, 96), 4.2 / 4)
+    locked = np.zeros((1, 96), dtype=bool)
+    locked[0, 32:40] = True
+    conveying = Conveying("auger", rate_kg_per_h=40.0, burn_out_h=0.5, ignite_h=0.25)
+    between = Disturbances(locked=locked)
+    cycle = simulate(heat, np.array([10.0]), conveying, Burner(4.2, 4.2), disturbances=between, keep=True)
+    assert cycle.trace is not None
+    state = cycle.trace.state[:, 0, 0].tolist()
+    assert state[31:42] == [State.IGNITE] + [State.WAIT] * 8 + [State.IGNITE, State.BURN]
 
 
 def test_a_bulk_store_that_runs_dry_ends_conveying() -> None:

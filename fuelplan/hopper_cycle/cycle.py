@@ -216,17 +216,15 @@ def _play(
     day_out, hours = np.zeros((n, winters, 6, days)), np.zeros((n, winters, 5))
     starts = np.zeros((n, 24 * per_hour), dtype=np.int64)
     trace = np.zeros((n, winters, steps if keep else 0, 7))
+    quiet = np.broadcast_to(clock.quiet.astype(float), (n, 24 * per_hour))
+    clocks = np.ascontiguousarray(np.stack([clock.start_kg.T, clock.go_kg.T, quiet], axis=1))
     play(
         np.ascontiguousarray(heat),
         sizes,
-        clock.start_kg,
-        clock.go_kg,
-        clock.quiet,
-        _or_none(between.locked, winters, steps, bool),
-        _or_none(between.blocked, winters, steps, bool),
-        _or_none(between.arrivals_kg, winters, steps, float),
-        store_kg,
+        clocks,
+        _packed(between, winters, steps),
         rules,
+        store_kg,
         day_out,
         hours,
         starts,
@@ -252,10 +250,16 @@ def _play(
     )
 
 
-def _or_none(given: NDArray[np.generic] | None, winters: int, steps: int, kind: type) -> NDArray[np.generic]:
-    """Return the array, or one without columns where nothing was given."""
-    if given is None:
-        return np.zeros((winters, 0), dtype=kind)
-    if given.shape != (winters, steps):
-        raise HopperError(f"a disturbance has the shape {given.shape}; it must be {(winters, steps)}")
-    return np.ascontiguousarray(given, dtype=kind)
+def _packed(between: Disturbances, winters: int, steps: int) -> Floats:
+    """Return the disturbances as one array (winters, 3, steps), without steps where there are none."""
+    given = (between.locked, between.blocked, between.arrivals_kg)
+    if all(a is None for a in given):
+        return np.zeros((winters, 3, 0))
+    packed = np.zeros((winters, 3, steps))
+    for k, values in enumerate(given):
+        if values is None:
+            continue
+        if values.shape != (winters, steps):
+            raise HopperError(f"a disturbance has the shape {values.shape}; it must be {(winters, steps)}")
+        packed[:, k] = values
+    return packed

@@ -14,7 +14,6 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-Bools = NDArray[np.bool_]
 
 # the numbers of `State`
 BURN, BURN_OUT, CONVEY, IGNITE, WAIT = 0, 1, 2, 3, 4
@@ -93,46 +92,68 @@ def portion(space_kg: float, rate_kg: float, bag_kg: float, store_kg: float) -> 
 
 
 @jit  # type: ignore[untyped-decorator,unused-ignore]
+def count_cold(short_kwh: float, run: int, day: int, day_out: Floats, hours_out: Floats) -> int:
+    """Count a step's unmet heat; return how many steps in a row have had some."""
+    if short_kwh <= TINY_KWH:
+        return 0
+    day_out[2, day] += short_kwh
+    hours_out[0] += 1.0
+    if run == 0:
+        hours_out[2] += 1.0
+    hours_out[1] = max(hours_out[1], run + 1.0)
+    return run + 1
+
+
+@jit  # type: ignore[untyped-decorator,unused-ignore]
+def calls(
+    state: int,
+    wanted: bool,
+    possible: bool,
+    hopper_kg: float,
+    start_kg: float,
+    go_kg: float,
+    beside_fire: bool,
+) -> bool:
+    """Return whether fuel is asked for: from a burning boiler only if the burn-out would not be for
+    nothing."""
+    if state == BURN or beside_fire:
+        return possible and hopper_kg <= start_kg
+    return wanted or hopper_kg <= go_kg
+
+
+@jit  # type: ignore[untyped-decorator,unused-ignore]
 def play_lane(
     heat: Floats,
     size_kg: float,
-    start_kg: Floats,
-    go_kg: Floats,
-    quiet: Bools,
-    locked: Bools,
-    blocked: Bools,
-    arrivals: Floats,
+    clock: Floats,
+    between: Floats,
     rules: Floats,
     day_out: Floats,
     hours_out: Floats,
     starts_by_step: Ints,
     trace: Floats,
 ) -> None:
-    """Play one hopper through one winter; the arrays are those of `pack` in cycle.py, filled in place."""
+    """Play one hopper through one winter; what the arrays hold is said at `play`."""
     rate_kg, bag_kg, rated_kwh, per_kg, cap_kwh, start_share, store_kg = rules[:7]
-    out_steps, ignite_steps, dawn = int(rules[7]), int(rules[8]), int(rules[9])
-    beside_fire = rules[10] > 0.0
-    per_day = len(quiet)
+    out_steps, ignite_steps, dawn, beside_fire = int(rules[7]), int(rules[8]), int(rules[9]), rules[10] > 0.0
+    per_day = clock.shape[1]
     least_kg = bag_kg if bag_kg > 0.0 else TINY_KG
     hopper_kg, held_kwh = start_share * size_kg, cap_kwh
-    state, timer, wanted, alarm, filling, run = BURN, 0, False, False, False, 0
+    state, timer, wanted, alarm, filling, cold = BURN, 0, False, False, False, 0
     for t in range(len(heat)):
         day, i = t // per_day, t % per_day
+        shut, stuck = False, False
+        if between.shape[1] > 0:
+            shut, stuck = between[0, t] > 0.0, between[1, t] > 0.0
+            store_kg += between[2, t]
+        alarm = alarm and stuck
         if i == 0:
             day_out[4, day] = hopper_kg
-        shut = len(locked) > 0 and locked[t]
-        stuck = len(blocked) > 0 and blocked[t]
-        alarm = alarm and stuck
-        if len(arrivals) > 0:
-            store_kg += arrivals[t]
         if i == dawn and hopper_kg <= TINY_KG:
             day_out[5, day] = 1.0
-        # what the controller asks for, and what is possible
-        possible = not alarm and not quiet[i] and store_kg > TINY_KG
-        if state == BURN or beside_fire:
-            wanted = possible and hopper_kg <= start_kg[i]
-        else:
-            wanted = wanted or hopper_kg <= go_kg[i]
+        # what is possible, what is asked for, and what the boiler does about it
+        possible = not alarm and clock[2, i] == 0.0 and store_kg > TINY_KG
+        wanted = calls(state, wanted, possible, hopper_kg, clock[0, i], clock[1, i], beside_fire)
         space_kg = size_kg - hopper_kg
         may = possible and (state == CONVEY or space_kg >= least_kg)
         asked = wanted and not beside_fire
@@ -140,39 +161,30 @@ def play_lane(
         if beside_fire:
             begins = wanted and not filling and not shut and may
             filling = (filling or begins) and possible and not shut
-        if begins or state in (IGNITE, BURN):
-            wanted = False
         if begins:
             day_out[3, day] += 1.0
             starts_by_step[i] += 1
-        moved_kg = 0.0
-        acted = state
+        if begins or state in (IGNITE, BURN):
+            wanted = False
+        acted, moved_kg = state, 0.0
         if state == CONVEY or filling:
-            if stuck:
-                alarm = True
-            else:
+            alarm = stuck
+            if not stuck:
                 moved_kg = portion(space_kg, rate_kg, bag_kg, store_kg)
             hopper_kg += moved_kg
             store_kg -= moved_kg
-            day_out[1, day] += moved_kg
             if alarm or store_kg <= TINY_KG or size_kg - hopper_kg < least_kg + TINY_KG:
                 filling = False
                 if state == CONVEY:
                     state, timer = (IGNITE if hopper_kg > TINY_KG else WAIT), ignite_steps
         fuel_kg, held_kwh, short_kwh = burn(acted, heat[t], held_kwh, cap_kwh, rated_kwh, hopper_kg, per_kg)
         hopper_kg -= fuel_kg
-        day_out[0, day] += fuel_kg
-        day_out[4, day] = min(day_out[4, day], hopper_kg)
         if acted == BURN and hopper_kg <= TINY_KG:
             state, timer, wanted = BURN_OUT, out_steps, False
-        if short_kwh > TINY_KWH:
-            day_out[2, day] += short_kwh
-            hours_out[2] += run == 0
-            run += 1
-            hours_out[0] += 1
-            hours_out[1] = max(hours_out[1], run)
-        else:
-            run = 0
+        day_out[0, day] += fuel_kg
+        day_out[1, day] += moved_kg
+        day_out[4, day] = min(day_out[4, day], hopper_kg)
+        cold = count_cold(short_kwh, cold, day, day_out, hours_out)
         if len(trace) > 0:
             trace[t, 0], trace[t, 1], trace[t, 2], trace[t, 3] = acted, fuel_kg, moved_kg, hopper_kg
             trace[t, 4], trace[t, 5], trace[t, 6] = store_kg, held_kwh, short_kwh
@@ -183,20 +195,41 @@ def play_lane(
 def play(
     heat: Floats,
     sizes_kg: Floats,
-    start_kg: Floats,
-    go_kg: Floats,
-    quiet: Bools,
-    locked: Bools,
-    blocked: Bools,
-    arrivals: Floats,
-    store_kg: Floats,
+    clocks: Floats,
+    between: Floats,
     rules: Floats,
+    store_kg: Floats,
     day_out: Floats,
     hours_out: Floats,
     starts_by_step: Ints,
     trace: Floats,
 ) -> None:
-    """Play every hopper size through every winter; disturbances have no columns where there are none."""
+    """Play every hopper size through every winter; the last four arrays are filled in place.
+
+    Parameters
+    ----------
+    heat
+        Shape (winters, steps). [kWh]
+    clocks
+        Shape (sizes, 3, steps a day): start_kg, go_kg, and 1 where quiet, as in `Clock`.
+    between
+        Shape (winters, 3, steps), or (winters, 3, 0) for none: 1 where locked, 1 where blocked, arrivals.
+        [kg]
+    rules
+        Shape (11,): kg a step, kg a bag (0 where none), rated kWh a step, kWh/kg, kWh held, start share,
+        store kg (set here), steps of burn-out, of ignition, the step of dawn, 1 for conveying beside the
+        fire.
+    store_kg
+        Shape (winters,). [kg]
+    day_out
+        Shape (sizes, winters, 6, days): burned, conveyed, unmet, fillings, lowest, empty at dawn.
+    hours_out
+        Shape (sizes, winters, 5): steps short of heat, the longest run, runs, hopper and store at the end.
+    starts_by_step
+        Shape (sizes, steps a day).
+    trace
+        Shape (sizes, winters, steps or 0, 7): the fields of `Trace`.
+    """
     for j in range(len(sizes_kg)):
         for w in range(len(heat)):
             own = rules.copy()
@@ -204,12 +237,8 @@ def play(
             play_lane(
                 heat[w],
                 sizes_kg[j],
-                start_kg[:, j],
-                go_kg[:, j],
-                quiet,
-                locked[w],
-                blocked[w],
-                arrivals[w],
+                clocks[j],
+                between[w],
                 own,
                 day_out[j, w],
                 hours_out[j, w],
