@@ -83,3 +83,25 @@ def test_offers_that_cannot_be(change: dict[str, float]) -> None:
     given = {"price": 1.0, "kwh_per_unit": 10.0, "efficiency": 0.8} | change
     with pytest.raises(FuelError, match="oil"):
         HeatOffer("oil", "oil", unit="litre", **given)
+
+
+def test_one_price_in_every_way() -> None:
+    """Air-dry beech at 0.27 a kg: per tonne, per stacked metre, per kWh of fuel and of heat, worked out by
+    hand.
+    """
+    views = fuel.price_views(0.27, BEECH.kwh_per_kg, 0.72, BEECH.kg_per_stacked_m3)
+    assert views.per_t == pytest.approx(270)
+    assert views.per_stacked_m3 == pytest.approx(0.27 * 570 / 0.8 / 1.4)
+    assert views.per_fuel_kwh == pytest.approx(0.27 / 3.86428)
+    assert views.per_heat_kwh == pytest.approx(0.27 / 3.86428 / 0.72)
+    assert fuel.price_views(0.32, 4.8, 0.8).per_stacked_m3 is None
+    with pytest.raises(FuelError):
+        fuel.price_views(0.32, 4.8, 80)
+
+
+def test_official_energy_of_pellets() -> None:
+    """HeizkostenV §9(3): 5.0; UK DESNZ 2025 and the Swiss pellet association: 4.8 kWh/kg, which is the
+    default here.
+    """
+    assert fuel.OFFICIAL_KWH_PER_KG["HeizkostenV §9(3)"] == 5.0
+    assert fuel.OFFICIAL_KWH_PER_KG["UK DESNZ 2025"] == fuel.Pellets().kwh_per_kg == 4.8

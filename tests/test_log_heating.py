@@ -18,6 +18,8 @@ from fuelplan.log_heating import (
     LogLoad,
     LogPelletBoiler,
     LogPelletRun,
+    lasts_until,
+    play,
     run,
     spread_over_day,
     value_of_loading,
@@ -57,7 +59,7 @@ def played(plant: LogPelletBoiler, rule: LoadingRule, mean_c: np.ndarray, **more
     return run(plant, load_kw(mean_c), rule.may_load(DATES, mean_c, 24), keep_steps=True, **more)  # type: ignore[arg-type]
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(
     seed=st.integers(0, 10_000),
     buffer_l=st.floats(200, 6000),
@@ -292,3 +294,26 @@ def test_what_cannot_be_is_refused(make, says: str) -> None:
     """Impossible boilers, rules and runs are refused with what to write instead."""
     with pytest.raises(LogHeatingError, match=says):
         make()
+
+
+def test_days_alone_and_days_with_every_step_agree() -> None:
+    """Played a week at a time without the steps, every day is the same as played in one go with them."""
+    mean, rule = winter_c(3, seed=9), LoadingRule(cold_below_c=-4.0, most_loads_a_day=3)
+    space = 0.024 * 350.0 * np.maximum(16.0 - mean, 0.0)
+    kept, daily = (
+        play(farm(), rule, DATES, mean, space, 9.0, pellets_kg=900.0, keep_steps=k) for k in (True, False)
+    )
+    assert kept.ledger is not None and daily.ledger is None
+    for name in ("logs_kg", "pellets_kg", "loads", "lack_kwh", "pellet_starts", "dumped_kwh"):
+        assert getattr(daily, name) == pytest.approx(getattr(kept, name), abs=1e-9), name
+    assert daily.pellets_kg.sum() > 0
+
+
+def test_both_stocks_have_their_day() -> None:
+    """Three winters burning 10, 20 and 40 kg a day from 100 kg: used up on day 10, 5 and 3; never is None."""
+    burned = np.full((3, len(DATES)), 1.0) * np.array([[10.0], [20.0], [40.0]])
+    found = lasts_until(DATES, burned, 100.0)
+    assert (found.early, found.usual, found.late) == (date(2026, 1, 3), date(2026, 1, 5), date(2026, 1, 10))
+    assert lasts_until(DATES, burned, 500.0).late is None
+    with pytest.raises(LogHeatingError, match="calendar"):
+        lasts_until(DATES[:5], burned, 1.0)

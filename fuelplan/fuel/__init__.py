@@ -6,9 +6,11 @@ from fuelplan.fuel.cost import CO2_KG_PER_KWH as CO2_KG_PER_KWH
 from fuelplan.fuel.cost import CO2_SOURCE_BY_COUNTRY as CO2_SOURCE_BY_COUNTRY
 from fuelplan.fuel.cost import HeatCost as HeatCost
 from fuelplan.fuel.cost import HeatOffer as HeatOffer
+from fuelplan.fuel.cost import PriceViews as PriceViews
 from fuelplan.fuel.cost import co2_kg_per_kwh as co2_kg_per_kwh
 from fuelplan.fuel.cost import heat_cost as heat_cost
 from fuelplan.fuel.cost import price_per_kg as price_per_kg
+from fuelplan.fuel.cost import price_views as price_views
 from fuelplan.fuel.logs import Wood as Wood
 from fuelplan.fuel.logs import WoodAmount as WoodAmount
 from fuelplan.fuel.logs import chips as chips
@@ -21,6 +23,7 @@ from fuelplan.fuel.moisture import MoistureError as MoistureError
 from fuelplan.fuel.moisture import MoistureWet as MoistureWet
 from fuelplan.fuel.moisture import net_kwh_per_kg as net_kwh_per_kg
 from fuelplan.fuel.moisture import parse_moisture as parse_moisture
+from fuelplan.fuel.pellets import OFFICIAL_KWH_PER_KG as OFFICIAL_KWH_PER_KG
 from fuelplan.fuel.pellets import Pellets as Pellets
 from fuelplan.fuel.pellets import bags_kg as bags_kg
 from fuelplan.fuel.pellets import pallet_kg as pallet_kg

@@ -128,3 +128,36 @@ def price_per_kg(price: float, unit: str, kg_per_stacked_m3: float | None = None
     raise FuelError(
         f'a price per "{unit}" cannot be turned into one per kg; write it per kg, t or stacked_m3'
     )
+
+
+@dataclass(frozen=True)
+class PriceViews:
+    """One price in every way it is quoted, in the money it was given in; None where it makes no sense.
+
+    Attributes
+    ----------
+    per_t, per_stacked_m3
+        Per tonne, and per stacked cubic metre (wood only).
+    per_fuel_kwh, per_heat_kwh
+        Per kWh of net energy, and of useful heat.
+    """
+
+    per_t: float
+    per_stacked_m3: float | None
+    per_fuel_kwh: float
+    per_heat_kwh: float
+
+
+def price_views(
+    per_kg: float, kwh_per_kg: float, efficiency: float, kg_per_stacked_m3: float | None = None
+) -> PriceViews:
+    """Return a price per kg as one per tonne, per stacked metre, per kWh of fuel and per kWh of useful
+    heat.
+    """
+    if not (per_kg >= 0 and kwh_per_kg > 0 and 0 < efficiency <= 1.09):
+        raise FuelError(
+            "a price of zero or more, an energy above zero and an efficiency as a share are needed"
+        )
+    per_kwh = per_kg / kwh_per_kg
+    stacked = None if kg_per_stacked_m3 is None else per_kg * kg_per_stacked_m3
+    return PriceViews(per_kg * 1000.0, stacked, per_kwh, per_kwh / efficiency)

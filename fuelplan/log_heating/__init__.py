@@ -11,5 +11,8 @@ from fuelplan.log_heating.plant import spread_over_day as spread_over_day
 from fuelplan.log_heating.run import Ledger as Ledger
 from fuelplan.log_heating.run import LogPelletRun as LogPelletRun
 from fuelplan.log_heating.run import run as run
+from fuelplan.log_heating.season import LastsUntil as LastsUntil
+from fuelplan.log_heating.season import lasts_until as lasts_until
+from fuelplan.log_heating.season import play as play
 from fuelplan.log_heating.value import LoadingValue as LoadingValue
 from fuelplan.log_heating.value import value_of_loading as value_of_loading

@@ -231,5 +231,6 @@ def spread_over_day(space_kwh: ArrayLike, hot_water_kwh: ArrayLike, steps_per_da
         np.atleast_2d(np.asarray(space_kwh, dtype=np.float64)), np.asarray(hot_water_kwh, dtype=np.float64)
     )
     by_hour = np.repeat(WATER_BY_HOUR / WATER_BY_HOUR.sum(), steps_per_day // 24)
-    load = space[:, :, None] / 24.0 + water[:, :, None] * by_hour
+    load = water[:, :, None] * by_hour
+    load += space[:, :, None] / 24.0
     return np.asarray(load.reshape(len(space), -1))

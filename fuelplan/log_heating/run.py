@@ -149,17 +149,31 @@ def run(
         raise LogHeatingError("the load must be zero or more kW in every step, without gaps")
     state = _State.start(plant, load.shape[0], buffer_share, logs_kg, pellets_kg)
     step = _Stepper(plant, 24.0 / steps_per_day, house_h, most_loads_a_day, half_loads)
-    columns = np.empty((load.shape[1], len(_Stepper.COLUMNS), load.shape[0]))
-    by_step, may_by_step = np.ascontiguousarray(load.T), np.ascontiguousarray(may.T)
+    if keep_steps:
+        return _by_day(_play(step, state, load, may, steps_per_day), steps_per_day)
+    # A week at a time, days kept only: thousands of winters in hours would not fit in memory at once.
+    names, week = (*_DAILY, "lack_kwh"), 7 * steps_per_day
+    parts: dict[str, list[Floats]] = {name: [] for name in names}
+    for i in range(0, load.shape[1], week):
+        days = _by_day(
+            _play(step, state, load[:, i : i + week], may[:, i : i + week], steps_per_day), steps_per_day
+        )
+        for name in names:
+            parts[name].append(getattr(days, name))
+    whole = {name: np.concatenate(part, axis=1) for name, part in parts.items()}
+    return LogPelletRun(**whole, ledger=None)
+
+
+def _play(step: _Stepper, state: _State, load_kw: Floats, may: Bools, steps_per_day: int) -> Ledger:
+    """Step through whole days, (paths, steps); `state` goes on from where it was left."""
+    by_step, may_by_step = np.ascontiguousarray(load_kw.T), np.ascontiguousarray(may.T)
+    columns = np.empty((len(by_step), len(_Stepper.COLUMNS), by_step.shape[1]))
     start_kwh = state.buffer_kwh
-    for i in range(load.shape[1]):
+    for i in range(len(by_step)):
         if i % steps_per_day == 0:
             state.loads_today[:] = 0.0
         step(state, by_step[i], may_by_step[i], columns[i])
-    ledger = _ledger(
-        step, by_step, start_kwh, dict(zip(_Stepper.COLUMNS, columns.swapaxes(0, 1), strict=True))
-    )
-    return _by_day(ledger, steps_per_day, keep_steps)
+    return _ledger(step, by_step, start_kwh, dict(zip(_Stepper.COLUMNS, columns.swapaxes(0, 1), strict=True)))
 
 
 def _ledger(step: _Stepper, load_kw: Floats, start_kwh: Floats, c: dict[str, Floats]) -> Ledger:
@@ -195,13 +209,13 @@ def _ledger(step: _Stepper, load_kw: Floats, start_kwh: Floats, c: dict[str, Flo
     )
 
 
-def _by_day(ledger: Ledger, steps_per_day: int, keep_steps: bool) -> LogPelletRun:
+def _by_day(ledger: Ledger, steps_per_day: int) -> LogPelletRun:
     def days(values: Floats) -> Floats:
         return np.ascontiguousarray(values.reshape(-1, steps_per_day, values.shape[1]).sum(axis=1).T)
 
     sums = {name: days(getattr(ledger, name)) for name in _DAILY}
     lack = np.ascontiguousarray(ledger.lack_kwh[steps_per_day - 1 :: steps_per_day].T)
-    return LogPelletRun(**sums, lack_kwh=lack, ledger=ledger if keep_steps else None)
+    return LogPelletRun(**sums, lack_kwh=lack, ledger=ledger)
 
 
 @dataclass
