@@ -9,7 +9,6 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.order_answer import OrderAnswer
-from fuelplan.ui import texts
 
 Fingerprint = tuple[tuple[str, int, int], ...]
 
@@ -43,7 +42,7 @@ def _answer(
 # The arguments are the key, all but the last one of `_answer`, which is written out in `what_if`.
 _site = st.cache_resource(_open, max_entries=16, show_spinner=False)
 _weather = st.cache_resource(_load, max_entries=8, show_spinner=False)
-_order = st.cache_resource(_answer, max_entries=128, show_spinner=texts.WORKING)
+_order = st.cache_resource(_answer, max_entries=128, show_spinner=False)
 
 
 def site(path: Path) -> answers.Site:

@@ -21,7 +21,8 @@ def show() -> None:
         pieces.answer(texts.NO_FOLDER_TITLE)
         pieces.say(texts.NO_FOLDER)
         return
-    found = or_trouble(lambda: load.order_answer(chosen.path, chosen.as_of))
+    with st.spinner(texts.WORKING):
+        found = or_trouble(lambda: load.order_answer(chosen.path, chosen.as_of))
     if found is None:
         return
     the_answer(found)

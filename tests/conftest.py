@@ -1,0 +1,77 @@
+"""What several test files share: the pages served on this machine, and a real browser to look at them."""
+
+from __future__ import annotations
+
+import shutil
+import socket
+import subprocess
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+BROWSER_FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage")
+DEMO_HOUSE = Path(__file__).parent.parent / "demo_sites" / "family_house"
+
+
+def free_port() -> int:
+    """A port on the loopback address that nothing listens on."""
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def wait_until_served(port: int, server: subprocess.Popen[bytes], seconds: float = 60) -> None:
+    """Return once the server answers; fail when it ends or never does."""
+    until = time.monotonic() + seconds
+    while time.monotonic() < until:
+        assert server.poll() is None, "the server ended by itself"
+        try:
+            with urllib.request.urlopen(f"http://127.0.0.1:{port}/_stcore/health", timeout=2):
+                return
+        except (urllib.error.URLError, OSError):
+            time.sleep(0.1)
+    raise AssertionError("the server never answered")
+
+
+@pytest.fixture(scope="session")
+def own_house(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A site folder of one's own: a copy of the demo house that tests may change."""
+    folder = tmp_path_factory.mktemp("sites") / "own_house"
+    shutil.copytree(DEMO_HOUSE, folder)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def served(own_house: Path) -> Iterator[int]:
+    """The port on which the pages are served for `own_house`."""
+    from fuelplan.ui import server_command
+
+    port = free_port()
+    server = subprocess.Popen(
+        server_command(str(own_house), port), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+    try:
+        wait_until_served(port, server)
+        yield port
+    finally:
+        server.terminate()
+        server.wait(timeout=20)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[object]:
+    """Debian's Chromium, driven by Playwright."""
+    from playwright.sync_api import sync_playwright
+
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    assert path, "the pages are tested in Chromium: apt-get install chromium"
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=list(BROWSER_FLAGS))
+        try:
+            yield browser
+        finally:
+            browser.close()
