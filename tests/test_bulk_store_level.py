@@ -149,6 +149,16 @@ def test_the_stated_error_covers_random_surfaces() -> None:
     assert 280 <= held <= 398
 
 
+def test_a_share_of_the_capacity() -> None:
+    """40 % of a store of 5,000 kg are 2,000 kg, judged to a tenth of the capacity and the bulk density's
+    doubt."""
+    level = Store.of_capacity(5000.0).kg_from_share(0.4)
+    assert level.kg == pytest.approx(2000.0)
+    assert level.sd_kg == pytest.approx(math.hypot(500.0, 2000.0 * (150 / 3.92) / 650))
+    low, high = level.range_kg()
+    assert low < 2000.0 < high
+
+
 def test_a_mark_line_for_the_wall() -> None:
     """Where 1,000 kg stand is a mark that a level surface gives back."""
     cm = ROOM.mark_from_kg(1000.0, "bottom")
@@ -161,6 +171,7 @@ def test_a_mark_line_for_the_wall() -> None:
 @pytest.mark.parametrize(
     ("act", "says"),
     [
+        (lambda: ROOM.kg_from_share(1.2), "write a share such as 0.4"),
         (lambda: ROOM.kg_from_mark(250.0), "240 cm high"),
         (lambda: ROOM.kg_from_mark(-3.0), "does not lie in a store"),
         (lambda: ROOM.kg_from_mark(20.0, "bottom", ((0.9, 0.0),)), "below the floor there"),

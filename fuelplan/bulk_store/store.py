@@ -187,6 +187,19 @@ class Store:
             mark_sd_cm=mark_sd_cm,
         )
 
+    def kg_from_share(self, share: float, sd_share: float = 0.1) -> Level:
+        """Return the fuel that "about this full" tells of: a share of the capacity, judged to `sd_share` of
+        it.
+
+        The doubt of a tenth is our assumption; that of the bulk density comes on top. [0..1]
+        """
+        if not (0 <= share <= 1 and 0 <= sd_share <= 1):
+            raise StoreError(f"a store is 0 to 1 full, not {share:g}; write a share such as 0.4, or 40 %")
+        kg = share * self.capacity_kg()
+        return Level(
+            kg, math.hypot(sd_share * self.capacity_kg(), kg * self.bulk_sd_kg_per_m3 / self.bulk_kg_per_m3)
+        )
+
     @property
     def bulk_sd_kg_per_m3(self) -> float:
         """Standard deviation of the bulk density, its range taken to hold 19 loads in 20. [kg/m3]"""

@@ -1,7 +1,7 @@
 """How big a store: every size through many winters, the best range, and a given cellar the other way
 round."""
 
-from .answer import SizeOption, SizingAnswer, size_store, wilson_high
+from .answer import LevelPath, SizeOption, SizingAnswer, level_path, size_store, wilson_high
 from .cellar import Build, CellarAnswer, cellar
 from .inputs import Costs, OrderRule, Sizes, SizingError
 from .play import Played, play
@@ -11,6 +11,7 @@ __all__ = [
     "Build",
     "CellarAnswer",
     "Costs",
+    "LevelPath",
     "OrderRule",
     "Played",
     "RoomRule",
@@ -21,6 +22,7 @@ __all__ = [
     "Thumb",
     "cellar",
     "kg_per_kw",
+    "level_path",
     "order_mark_rule",
     "play",
     "room_rule",

@@ -33,8 +33,9 @@ class Played:
         Usable stock at the year's end. [kg]
     s_kg
         Shape (winters, looks): the s of each look. [kg]
-    levels_kg
-        Shape (winters, days, lanes), where asked for: stock on the evening of each day. [kg]
+    levels_kg, came_kg
+        Shape (winters, days, lanes), where asked for: stock on the evening of each day, and what came on
+        it. [kg]
     """
 
     deliveries: Ints
@@ -48,6 +49,7 @@ class Played:
     start_kg: Floats
     s_kg: Floats
     levels_kg: Floats | None
+    came_kg: Floats | None
 
 
 def looks(first_day: date, days: int) -> tuple[Ints, Ints]:
@@ -116,7 +118,7 @@ def play(
         lanes.begin(w)
         for d, until in zip(stops, [*stops[1:], days], strict=True):
             if d in brought_on:
-                lanes.deliver(w)
+                lanes.deliver(w, d)
             k = look_at.get(d)
             if k is not None:
                 lanes.look(float(s_kg[w, k]), float(least_use[w, k]), int(month[k]))
@@ -160,6 +162,7 @@ class _Lanes:
             np.zeros((winters, n)) for _ in range(7)
         )
         self.levels = np.zeros((winters, days, n)) if keep else None
+        self.came = np.zeros((winters, days, n)) if keep else None
 
     def begin(self, w: int) -> None:
         self.starts[w] = self.level_kg
@@ -177,7 +180,7 @@ class _Lanes:
         factor = self.costs.drop_factor(np.where(orders, amount, rule.smallest_drop_kg))
         self.price = self.costs.price_per_kg * season * factor
 
-    def deliver(self, w: int) -> None:
+    def deliver(self, w: int, d: int) -> None:
         """Take in what comes today, before anyone looks."""
         accepted = np.minimum(self.coming_kg, self.usable_kg - self.level_kg)
         self.level_kg = self.level_kg + accepted
@@ -185,6 +188,8 @@ class _Lanes:
         self.delivered[w] += accepted
         self.paid[w] += accepted * self.price
         self.coming_kg = np.zeros_like(accepted)
+        if self.came is not None:
+            self.came[w, d] = accepted
 
     def burn(self, w: int, d: int, demand_kg: Floats) -> None:
         """Burn for a run of days on which nothing comes: the level only falls, so all days are known at
@@ -216,4 +221,5 @@ class _Lanes:
             start_kg=self.starts,
             s_kg=s_kg,
             levels_kg=self.levels,
+            came_kg=self.came,
         )
