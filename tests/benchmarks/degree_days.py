@@ -23,12 +23,12 @@ CASES = (
 
 
 def best_s(work: Callable[[], Any], repeats: int) -> float:
-    """Shortest of several runs, the one least disturbed by others. [s]"""
+    """Least processor time of several runs; other programs on the machine do not count. [s]"""
     times = []
     for _ in range(repeats):
-        start = time.perf_counter()
+        start = time.process_time()
         work()
-        times.append(time.perf_counter() - start)
+        times.append(time.process_time() - start)
     return min(times)
 
 
