@@ -91,7 +91,7 @@ def test_a_plain_loop_finds_the_same(lead: int) -> None:
         assert out.end_kg[-1, lane] == pytest.approx(slow["end"], abs=1e-6)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(winter=st.integers(0, 11), day=st.integers(1, 364), colder=st.floats(0, 100))
 def test_no_winter_is_planned_with_its_own_weather(winter: int, day: int, colder: float) -> None:
     """Changing a winter's demand from some day on changes neither its own order marks nor any level before
