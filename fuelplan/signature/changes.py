@@ -27,6 +27,9 @@ FALSE_ALARMS = (
 LEAST_SHARE = 0.05
 """Changes of less than this are not reported."""
 
+FEWEST, LEAST_SPAN_DAYS = 10, 400
+"""Readings, and days they span, below which no change is looked for: one winter may just be an odd one."""
+
 EDGE_DAYS = 21
 """A change needs this many days of readings before and after it."""
 
@@ -93,7 +96,7 @@ def find_changes(case: Case, cells: Cells, most: int = 3) -> tuple[Case, Cells, 
 def _dates(case: Case) -> Ints:
     """Half-day indices at which a change is looked for, away from the ends and from changes already known."""
     at = [a for a, o in zip(case.record.at, case.record.observations, strict=True) if o.kind != "room"]
-    if len(at) < 4:
+    if len(at) < FEWEST or max(at) - min(at) < 2 * LEAST_SPAN_DAYS:
         return np.zeros(0, dtype=np.int64)
     begin, end = min(at) + 2 * EDGE_DAYS, max(at) - 2 * EDGE_DAYS
     dates = np.arange(begin - begin % 2, end, 2 * STEP_DAYS)

@@ -106,7 +106,10 @@ def put_in_order(
             seen.append(room)
     seen.sort(key=lambda o: (o.day, ORDER_IN_DAY[o.moment]))
     first = min([o.day for o in seen] + [d.day for d in came], default=as_of)
-    if first < weather.first_day or as_of > weather.last_day:
+    # the evening before the first day of weather is its beginning
+    begin = min([2 * (o.day - weather.first_day).days + HALF_DAYS[o.moment] for o in seen], default=0)
+    early = begin < 0 or any(d.day < weather.first_day for d in came)
+    if early or as_of > weather.last_day:
         raise SignatureError(
             f"the weather goes from {weather.first_day} to {weather.last_day}, readings and deliveries from "
             f"{first} to {as_of}; get weather for all of these days"

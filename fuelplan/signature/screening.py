@@ -22,6 +22,9 @@ LIMIT = 4.0
 EMPTY_SHARE, EMPTY_LIMIT = 0.35, 3.3
 """With less than this share of the expected use a spell is an empty house, from so many deviations."""
 
+FEWEST_FOR_SPELLS = 8
+"""With fewer readings nobody can say what the usual life of the house is."""
+
 MOST_SHARE = 0.2
 """Never set aside more than this share of the readings: then it is the model that does not fit."""
 
@@ -127,7 +130,8 @@ def _worst(case: Case, left: LeftOver) -> tuple[Case, Flag] | None:
     bridged = (case.loose_kg2 > 0) | (case.loose_brought_kg2 > 0)
     at = left.evidence.at[0]
     same_time = np.diff(at, prepend=left.evidence.start_at[0]) <= 0
-    z_spell = np.where(bridged | same_time, 0.0, z_spell)
+    few = int(real.sum()) < FEWEST_FOR_SPELLS
+    z_spell = np.where(bridged | same_time | few, 0.0, z_spell)
     spell_limit = np.full(len(z_spell), LIMIT)
     for s in range(len(z_spell)):
         if z_spell[s] < 0 and s > 0:
