@@ -188,7 +188,7 @@ def test_a_mark_line_for_the_wall() -> None:
         (lambda: Store(SHAPES[0], bulk_kg_per_m3=500.0), "must rise"),
         (lambda: Store(None), "either a shape or a capacity"),
         (lambda: ROOM.surely_fits_kg(-1.0), "amounts above zero"),
-        (lambda: section_of(ROOM, 9000.0), "when full"),
+        (lambda: section_of(ROOM, 9000.0), "holds 7410 kg up to its ceiling"),
         (lambda: section_of(Store.of_capacity(4000), 0.0), "give its shape"),
     ],
 )

@@ -45,14 +45,15 @@ def section_of(store: Store, level_kg: float, view: Literal["across", "along"] =
     Raises
     ------
     StoreError
-        A store of which only the capacity is known, or a level above what it holds.
+        A store of which only the capacity is known, or a level above what it holds up to its ceiling.
     """
     shape = store.shape
     if shape is None:
         raise StoreError("a store of which only the capacity is known cannot be drawn; give its shape")
-    if not 0 <= level_kg <= store.capacity_kg() * (1 + 1e-9):
+    brim_kg = float(shape.volume_below_m3(shape.top_m)) * store.bulk_kg_per_m3
+    if not 0 <= level_kg <= brim_kg * (1 + 1e-9):
         raise StoreError(
-            f"{level_kg:.0f} kg cannot be drawn in a store that holds {store.capacity_kg():.0f} kg when full"
+            f"{level_kg:.0f} kg cannot be drawn in a store that holds {brim_kg:.0f} kg up to its ceiling"
         )
     outline = shape.outline() if view == "across" else shape.outline_along()
     full_m = shape.top_m - store.dead_height_m

@@ -21,10 +21,16 @@ BURN, BURN_OUT, CONVEY, IGNITE, WAIT = 0, 1, 2, 3, 4
 TINY_KG = 1e-9  # rounding noise: less than this is an empty hopper
 TINY_KWH = 1e-9
 
-jit: Any = numba.njit(cache=True)
+
+def jit(function: Any) -> Any:
+    """Compile, and keep the result on disk where there is a place to write."""
+    try:
+        return numba.njit(cache=True)(function)
+    except RuntimeError:  # neither the package's nor the user's folder can be written
+        return numba.njit(function)
 
 
-@jit  # type: ignore[untyped-decorator,unused-ignore]
+@jit
 def next_state(
     state: int,
     timer: int,
@@ -62,7 +68,7 @@ def next_state(
     return state, timer - 1, begins
 
 
-@jit  # type: ignore[untyped-decorator,unused-ignore]
+@jit
 def burn(
     state: int,
     load_kwh: float,
@@ -83,7 +89,7 @@ def burn(
     return fuel_kg, held, 0.0
 
 
-@jit  # type: ignore[untyped-decorator,unused-ignore]
+@jit
 def portion(space_kg: float, rate_kg: float, bag_kg: float, store_kg: float) -> float:
     """Return what one step of conveying moves: whole bags by hand (`bag_kg` > 0), else at the rate."""
     if bag_kg > 0.0:
@@ -91,7 +97,7 @@ def portion(space_kg: float, rate_kg: float, bag_kg: float, store_kg: float) -> 
     return min(space_kg, rate_kg, store_kg)
 
 
-@jit  # type: ignore[untyped-decorator,unused-ignore]
+@jit
 def count_cold(short_kwh: float, run: int, day: int, day_out: Floats, hours_out: Floats) -> int:
     """Count a step's unmet heat; return how many steps in a row have had some."""
     if short_kwh <= TINY_KWH:
@@ -104,7 +110,7 @@ def count_cold(short_kwh: float, run: int, day: int, day_out: Floats, hours_out:
     return run + 1
 
 
-@jit  # type: ignore[untyped-decorator,unused-ignore]
+@jit
 def calls(
     state: int,
     wanted: bool,
@@ -121,7 +127,7 @@ def calls(
     return wanted or hopper_kg <= go_kg
 
 
-@jit  # type: ignore[untyped-decorator,unused-ignore]
+@jit
 def play_lane(
     heat: Floats,
     size_kg: float,
@@ -191,7 +197,7 @@ def play_lane(
     hours_out[3], hours_out[4] = hopper_kg, store_kg
 
 
-@jit  # type: ignore[untyped-decorator,unused-ignore]
+@jit
 def play(
     heat: Floats,
     sizes_kg: Floats,
