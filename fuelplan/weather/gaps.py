@@ -7,9 +7,12 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
+from numpy.typing import NDArray
 
-from fuelplan.weather.record import DailyWeather, Floats, Origin, Source
+from fuelplan.weather.record import Codes, DailyWeather, Floats, Origin, Source
 from fuelplan.weather.seasons import MONTHS, covers_the_year, fit_cycle, month_index
+
+Flags = NDArray[np.bool_]
 
 LOWEST_C, HIGHEST_C = -60.0, 55.0
 """Daily means outside of these have not been seen where people heat with wood. [degC]"""
@@ -74,16 +77,17 @@ def fill_gaps(
     weather: DailyWeather,
     neighbours: Sequence[DailyWeather] = (),
     *,
-    interpolate_days: int = 2,
+    interpolate_days: int = 3,
     most_missing_share: float = 0.25,
     longest_gap_days: int = 92,
 ) -> tuple[DailyWeather, GapReport]:
     """Fill every unknown daily mean of a record, and mark how.
 
-    Impossible values are taken out first. Gaps of up to `interpolate_days` are interpolated; longer ones
-    come from the neighbour whose offset leaves the smallest error, month by month corrected; what no
-    neighbour knows is the usual day of the other years plus the departure at the edges of the gap, fading.
-    Minimum, maximum and humidity are not invented: they stay unknown on filled days.
+    Impossible values are taken out first. A neighbour whose offset leaves a smaller error than interpolating the
+    record's own days would (true of most neighbours within some tens of kilometres) fills all it knows, month by
+    month corrected, the best neighbour first. Then gaps of up to `interpolate_days` are interpolated, longer ones
+    taken from lesser neighbours; what no neighbour knows is the usual day of the other years plus the departure at the
+    edges of the gap, fading. Minimum, maximum and humidity are not invented: they stay unknown on filled days.
 
     Parameters
     ----------
@@ -110,8 +114,15 @@ def fill_gaps(
         return clean, report
     mean, origin, source = clean.mean_c.copy(), clean.origin.copy(), clean.source.copy()
     sources = list(clean.sources)
+    step_error = interpolation_error_c(clean.mean_c)
+    found = sorted(
+        ((neighbour_offsets(clean, other), other) for other in neighbours), key=lambda pair: pair[0][1]
+    )
+    errors = tuple(neighbour_offsets(clean, other)[1] for other in neighbours)
+    better = [pair for pair in found if pair[0][1] < step_error]
+    _from_neighbours(clean, better, mean, origin, source, sources)
     _interpolate_short(mean, origin, interpolate_days)
-    errors = _from_neighbours(clean, neighbours, mean, origin, source, sources)
+    _from_neighbours(clean, found, mean, origin, source, sources)
     left = ~np.isfinite(mean)
     _refuse_if_too_thin(left, missing, most_missing_share, longest_gap_days)
     if left.any():
@@ -157,19 +168,19 @@ def without_impossible(weather: DailyWeather) -> tuple[DailyWeather, tuple[str, 
     ), tuple(notes)
 
 
-def runs_of(flags: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> list[tuple[int, int]]:
+def runs_of(flags: Flags) -> list[tuple[int, int]]:
     """Return start and end (behind the last) of each run of True."""
     edges = np.flatnonzero(np.diff(np.concatenate([[0], flags.astype(np.int8), [0]])))
     return [(int(a), int(b)) for a, b in zip(edges[::2], edges[1::2], strict=True)]
 
 
-def longest_run(flags: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]) -> int:
+def longest_run(flags: Flags) -> int:
     """Return the length of the longest run of True."""
     return max((b - a for a, b in runs_of(flags)), default=0)
 
 
 def _interpolate_short(
-    mean: Floats, origin: np.ndarray[tuple[int, ...], np.dtype[np.uint8]], most_days: int
+    mean: Floats, origin: Codes, most_days: int
 ) -> None:
     for a, b in runs_of(~np.isfinite(mean)):
         if b - a <= most_days and a > 0 and b < len(mean):
@@ -206,18 +217,24 @@ def neighbour_offsets(weather: DailyWeather, other: DailyWeather) -> tuple[Float
     return offset, float(np.std(difference - offset[month])), aligned
 
 
+def interpolation_error_c(mean_c: Floats) -> float:
+    """Return the error of a day interpolated between its neighbours, seen on the record itself; inf without such. [K]"""
+    rest = mean_c[1:-1] - (mean_c[:-2] + mean_c[2:]) / 2.0
+    rest = rest[np.isfinite(rest)]
+    return float(np.sqrt(np.mean(rest**2))) if len(rest) >= 30 else float("inf")
+
+
 def _from_neighbours(
     weather: DailyWeather,
-    neighbours: Sequence[DailyWeather],
+    found: Sequence[tuple[tuple[Floats, float, Floats], DailyWeather]],
     mean: Floats,
-    origin: np.ndarray[tuple[int, ...], np.dtype[np.uint8]],
-    source: np.ndarray[tuple[int, ...], np.dtype[np.uint8]],
+    origin: Codes,
+    source: Codes,
     sources: list[Source],
-) -> tuple[float, ...]:
-    """Fill what neighbours know, the best one first; return the error of each."""
-    found = [(neighbour_offsets(weather, other), other) for other in neighbours]
+) -> None:
+    """Fill what neighbours know, the best one first."""
     month = month_index(weather.dates)
-    for (offset, error, aligned), other in sorted(found, key=lambda pair: pair[0][1]):
+    for (offset, error, aligned), other in found:
         use = ~np.isfinite(mean) & np.isfinite(aligned)
         if not np.isfinite(error) or not use.any():
             continue
@@ -230,12 +247,11 @@ def _from_neighbours(
                 sources.append(entry)
             ours.append(sources.index(entry))
         source[use] = np.array(ours, dtype=np.uint8)[theirs]
-    return tuple(error for (_, error, _), _ in found)
 
 
 def _refuse_if_too_thin(
-    left: np.ndarray[tuple[int, ...], np.dtype[np.bool_]],
-    missing: np.ndarray[tuple[int, ...], np.dtype[np.bool_]],
+    left: Flags,
+    missing: Flags,
     most_share: float,
     longest_days: int,
 ) -> None:
@@ -255,7 +271,7 @@ def _refuse_if_too_thin(
 
 
 def _from_usual_days(
-    weather: DailyWeather, mean: Floats, origin: np.ndarray[tuple[int, ...], np.dtype[np.uint8]]
+    weather: DailyWeather, mean: Floats, origin: Codes
 ) -> None:
     """Fill with the usual day of the other years; the departure at each edge of the gap fades into it."""
     if not covers_the_year(weather):
@@ -276,7 +292,7 @@ def _from_usual_days(
 
 
 def _fills(
-    weather: DailyWeather, missing: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+    weather: DailyWeather, missing: Flags
 ) -> tuple[Filled, ...]:
     fills = []
     for a, b in runs_of(missing):

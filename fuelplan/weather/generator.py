@@ -55,10 +55,12 @@ class Generator:
     def draw(self, dates: Dates, paths: int, rng: np.random.Generator) -> Floats:
         """Return paths of daily mean temperature, shape (paths, days). [degC]
 
-        The mean of a season over n years is itself uncertain by 1/n of the variance of a season, so the
-        slow parts are widened by 1 + 1/n: the usual variance of a prediction.
+        A record of n years leaves two things in doubt, and both widen a prediction. The mean of a season is
+        uncertain by 1/n of its variance: the slow parts grow by 1 + 1/n. The spread is an estimate, too, with about
+        two independent looks at a season's spread a year: all parts grow by ν/(ν − 2) = 1 + 1/n, the variance of
+        Student's distribution for ν = 2·n + 2.
         """
-        shares = self.shares.copy()
+        shares = self.shares * (1.0 + 1.0 / self.years)
         shares[2:] *= 1.0 + 1.0 / self.years
         fade = np.exp(-1.0 / MEMORY_DAYS)[:, None]
         push = np.sqrt(shares)[:, None] * np.sqrt(1.0 - fade**2)
