@@ -248,17 +248,32 @@ def test_winters_do_not_touch_each_other() -> None:
 
 
 def test_what_an_hour_of_loading_saves() -> None:
-    """Pellets saved over the hours spent: near the useful heat of a load in pellets, three loads an hour."""
+    """Pellets saved over the hours spent: the useful heat of the loads in pellets, a third of an hour for
+    each fire.
+    """
     mean = winter_c(5)
     plant = farm()
-    value = value_of_loading(
-        played(plant, LoadingRule(), mean), played(plant, NEVER, mean), minutes_per_load=20
-    )
-    in_pellets = 3 * plant.load_useful_kwh / 4.8
+    logs, none = played(plant, LoadingRule(), mean), played(plant, NEVER, mean)
+    value = value_of_loading(logs, none, minutes_per_fire=20)
+    assert logs.fires.sum() > logs.loads.sum() > 0.5 * logs.fires.sum()
+    assert value.hours.sum() == pytest.approx(logs.fires.sum() / 3)
+    in_pellets = 3 * logs.loads.sum() / logs.fires.sum() * plant.load_useful_kwh / 4.8
     assert in_pellets < value.kg_per_hour < 1.35 * in_pellets  # pellets burn at less than 100 %
     assert f"{value.kg_per_hour:.0f} kg for each hour" in value.sentence
-    nothing = value_of_loading(played(plant, NEVER, mean), played(plant, NEVER, mean))
+    nothing = value_of_loading(none, none)
     assert np.isnan(nothing.kg_per_hour) and "No logs" in nothing.sentence
+
+
+def test_a_house_that_grows_cold_is_told() -> None:
+    """A boiler too small for the cold says on how many days; one that follows says so."""
+    mean = winter_c()
+    assert "as warm as asked on every day" in played(farm(), NEVER, mean).answer_on_size
+    small = farm(rated_kw=30.0)
+    load = load_kw(mean, w_per_k=1500.0)
+    cold = run(small, load, NEVER.may_load(DATES, mean, 24))
+    share = (cold.lack_kwh > 1.0).mean()
+    assert 0 < share < 1
+    assert f"On {share:.1%} of the days" in cold.answer_on_size and "heating engineer" in cold.answer_on_size
 
 
 def test_hot_water_is_spread_without_loss() -> None:

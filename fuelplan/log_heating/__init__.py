@@ -8,8 +8,8 @@ from fuelplan.log_heating.plant import LogHeatingError as LogHeatingError
 from fuelplan.log_heating.plant import LogLoad as LogLoad
 from fuelplan.log_heating.plant import LogPelletBoiler as LogPelletBoiler
 from fuelplan.log_heating.plant import spread_over_day as spread_over_day
-from fuelplan.log_heating.run import Ledger as Ledger
-from fuelplan.log_heating.run import LogPelletRun as LogPelletRun
+from fuelplan.log_heating.results import Ledger as Ledger
+from fuelplan.log_heating.results import LogPelletRun as LogPelletRun
 from fuelplan.log_heating.run import run as run
 from fuelplan.log_heating.season import LastsUntil as LastsUntil
 from fuelplan.log_heating.season import lasts_until as lasts_until

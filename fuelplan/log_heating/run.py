@@ -21,74 +21,18 @@ from numpy.typing import ArrayLike, NDArray
 
 from fuelplan.boiler import Boiler
 from fuelplan.log_heating.plant import Bools, Floats, LogHeatingError, LogPelletBoiler
+from fuelplan.log_heating.results import Ledger, LogPelletRun
 
-FILL_H = (
-    2.0  # pellets modulate so as to fill the buffer to its aim in about this time; a modelling choice [h]
-)
-EXPECTED_TAKE = 0.8  # of the present load, counted on while logs burn; a modelling choice on the careful side
-
-
-@dataclass(frozen=True)
-class Ledger:
-    """Every step, arrays of shape (steps, paths): heat in kWh, fuel in kg; see the module for the three
-    balances.
-    """
-
-    load_kwh: Floats
-    delivered_kwh: Floats
-    log_heat_kwh: Floats
-    pellet_heat_kwh: Floats
-    boiler_loss_kwh: Floats
-    buffer_loss_kwh: Floats
-    dumped_kwh: Floats
-    buffer_kwh: Floats
-    lack_kwh: Floats
-    spared_kwh: Floats
-    logs_kg: Floats
-    pellets_kg: Floats
-    loads: Floats
-    pellet_starts: Floats
-    pellet_h: Floats
-
-
-@dataclass(frozen=True)
-class LogPelletRun:
-    """What was burned on every day of every winter; all arrays have the shape (paths, days).
-
-    Attributes
-    ----------
-    logs_kg, pellets_kg
-        Burned. Logs count on the day they burn. [kg]
-    loads
-        Full loads lit; a half load counts 0.5.
-    log_heat_kwh, pellet_heat_kwh
-        Useful heat from each. [kWh]
-    dumped_kwh
-        Heat the buffer could not take. [kWh]
-    lack_kwh
-        Heat the house lacks at the end of the day: above zero the house is cooler than asked. [kWh]
-    pellet_starts, pellet_h
-        Ignitions, and hours of fire.
-    ledger
-        Every step, where it was asked for.
-    """
-
-    logs_kg: Floats
-    pellets_kg: Floats
-    loads: Floats
-    log_heat_kwh: Floats
-    pellet_heat_kwh: Floats
-    dumped_kwh: Floats
-    lack_kwh: Floats
-    pellet_starts: Floats
-    pellet_h: Floats
-    ledger: Ledger | None = None
-
+# Modelling choices: pellets modulate so as to fill the buffer to their aim in about this time [h]; of the
+# present load so much is counted on while logs burn, on the careful side.
+FILL_H = 2.0
+EXPECTED_TAKE = 0.8
 
 _DAILY = (
     "logs_kg",
     "pellets_kg",
     "loads",
+    "fires",
     "log_heat_kwh",
     "pellet_heat_kwh",
     "dumped_kwh",
@@ -204,6 +148,7 @@ def _ledger(step: _Stepper, load_kw: Floats, start_kwh: Floats, c: dict[str, Flo
         logs_kg=logs,
         pellets_kg=pellets,
         loads=c["loads"],
+        fires=(c["loads"] > 0).astype(np.float64),
         pellet_starts=c["starts"],
         pellet_h=hours,
     )

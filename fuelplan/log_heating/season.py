@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from fuelplan.log_heating.plant import LoadingRule, LogHeatingError, LogPelletBoiler, spread_over_day
-from fuelplan.log_heating.run import LogPelletRun, run
+from fuelplan.log_heating.results import LogPelletRun
+from fuelplan.log_heating.run import run
 
 Floats = NDArray[np.float64]
 Dates = NDArray[np.datetime64]

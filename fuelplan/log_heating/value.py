@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.log_heating.plant import LogHeatingError
-from fuelplan.log_heating.run import LogPelletRun
+from fuelplan.log_heating.results import LogPelletRun
 
 Floats = NDArray[np.float64]
 
-MINUTES_PER_LOAD = 20.0  # fetching, loading, lighting, ash: common practice; own figures are better
+MINUTES_PER_FIRE = 20.0  # fetching, loading, lighting, ash: common practice; own figures are better
 
 
 @dataclass(frozen=True)
@@ -53,7 +53,7 @@ class LoadingValue:
 
 
 def value_of_loading(
-    with_logs: LogPelletRun, without_logs: LogPelletRun, *, minutes_per_load: float = MINUTES_PER_LOAD
+    with_logs: LogPelletRun, without_logs: LogPelletRun, *, minutes_per_fire: float = MINUTES_PER_FIRE
 ) -> LoadingValue:
     """Compare two runs over the same winters.
 
@@ -64,10 +64,9 @@ def value_of_loading(
     """
     if with_logs.pellets_kg.shape != without_logs.pellets_kg.shape:
         raise LogHeatingError("the two runs cover different winters or days; compare runs over the same load")
-    if not minutes_per_load >= 0:
-        raise LogHeatingError(f"{minutes_per_load:g} minutes a load cannot be; write zero or more")
+    if not minutes_per_fire >= 0:
+        raise LogHeatingError(f"{minutes_per_fire:g} minutes a fire cannot be; write zero or more")
     saved = (without_logs.pellets_kg - with_logs.pellets_kg).sum(axis=1)
-    # A half load is fetched and lit like a whole one, but it is half the carrying: its share of the time
-    # is kept.
-    hours = with_logs.loads.sum(axis=1) * minutes_per_load / 60.0
+    # Half a load is fetched and lit like a whole one.
+    hours = with_logs.fires.sum(axis=1) * minutes_per_fire / 60.0
     return LoadingValue(saved, with_logs.logs_kg.sum(axis=1), hours)
