@@ -15,6 +15,7 @@ import argparse
 import hashlib
 import os
 import shutil
+import socket
 import subprocess
 import sys
 from pathlib import Path
@@ -68,8 +69,17 @@ def run_demo(serve: bool, port: int) -> int:
     if answer.returncode or not serve:
         return answer.returncode
     sys.stdout.flush()
-    page = [tool("fuelplan"), "app", str(DEMO_HOUSE), "--port", str(port)]
+    page = [tool("fuelplan"), "app", str(DEMO_HOUSE), "--port", str(free_port(port))]
     return subprocess.run(page, cwd=ROOT).returncode
+
+
+def free_port(first: int) -> int:
+    """Return the first port from `first` on that nothing on this machine listens on."""
+    for port in range(first, first + 50):
+        with socket.socket() as probe:
+            if probe.connect_ex(("127.0.0.1", port)):
+                return port
+    return first
 
 
 def run_tests(install_only: bool, pytest_options: list[str]) -> int:
