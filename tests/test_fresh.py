@@ -158,7 +158,7 @@ def test_missing_venv_module_names_the_package(
 def test_missing_browser_names_the_package(
     project: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Without Chromium, and without the right to install it, the tests say what to install before anything else."""
+    """Without Chromium, and the right to install it, the tests say what to install before anything else."""
     monkeypatch.setattr(fresh.shutil, "which", lambda _: None)
     assert fresh.main(["test"]) == 1
     assert "apt-get install chromium" in capsys.readouterr().err
