@@ -61,8 +61,9 @@ def litres_german_ordinance(rated_kw: float, *, by_hand: bool, chamber_l: float 
 
 
 def litres_eu_test(rated_kw: float, *, by_hand: bool) -> float:
-    """Return the buffer that EU 2015/1189 takes for its test: by hand max(300, 45 P (1 - 2.7 / P)), else
-    20 P. [l]
+    """Return the buffer that EU 2015/1189 takes for its test. [l]
+
+    By hand max(300, 45 P (1 - 2.7 / P)), automatic 20 P.
     """
     if not rated_kw > 0:
         raise BufferError(f"a boiler of {rated_kw:g} kW cannot be; write its rated output, e.g. 25 kW")
@@ -88,8 +89,9 @@ def size_rules(
     chamber_l: float | None = None,
     batch_kwh: float | None = None,
 ) -> tuple[SizeRule, ...]:
-    """Return every rule's buffer side by side, largest first; local rules and the maker's manual come
-    before all of them.
+    """Return every rule's buffer side by side, largest first.
+
+    Local rules and the maker's manual come before all of them.
 
     Parameters
     ----------
@@ -281,14 +283,11 @@ def _hour_reached(taken: Floats, kwh: float, step_h: float) -> float | None:
 def _loads_that_fit(
     free_kwh: float, taken: Floats, from_h: float, batch_kwh: float, batch_h: float, step_h: float
 ) -> int:
-    """Loads burned one after another within a day from `from_h`: free heat plus what the house takes
-    meanwhile.
-    """
+    """Loads burned one after another within a day: free heat plus what the house takes meanwhile."""
     hours = np.arange(taken.size, dtype=np.float64) * step_h
     rate = float(taken[-1]) / float(hours[-1])  # beyond the loads given the house takes their mean
-    most = max(
-        1, floor(24.0 / batch_h)
-    )  # a house that takes all a fire gives has no other bound than the day
+    # A house that takes all a fire gives has no other bound than the day.
+    most = max(1, floor(24.0 / batch_h))
     for loads in range(1, most + 1):
         end_h = from_h + loads * batch_h
         used = _taken_at(taken, hours, end_h, rate) - _taken_at(taken, hours, from_h, rate)

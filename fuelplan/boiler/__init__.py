@@ -1,6 +1,4 @@
-"""Boilers: efficiency over load, stand-by, starts, seasonal efficiency; several boilers and a network on
-one store.
-"""
+"""Boilers: losses over load, stand-by, starts, seasons; several boilers and a network on one store."""
 
 from fuelplan.boiler.boiler import Boiler as Boiler
 from fuelplan.boiler.boiler import BoilerError as BoilerError

@@ -92,8 +92,7 @@ class Boiler:
         standby_kw: float | None = None,
         least_share: float | None = None,
     ) -> Boiler:
-        """Return a boiler from what a person knows: own figures, else its year, else its class, else a
-        year of 2015.
+        """Return a boiler from what a person knows: own figures, its year, its class, or 2015.
 
         Raises
         ------
@@ -138,8 +137,7 @@ class Boiler:
         return self.least_share * self.rated_kw
 
     def loss_kw(self, output_kw: ArrayLike) -> Floats:
-        """Return the loss while giving `output_kw` (0..rated), on two straight lines through half and full
-        load.
+        """Return the loss while giving `output_kw` (0..rated): two straight lines meeting at half load. [kW]
 
         Below half load the line starts at 0.15 of the stand-by loss. Source: French 3CL-DPE 2021, §13.2. [kW]
         """
@@ -156,8 +154,9 @@ class Boiler:
 
 
 def standby_loss_kw(rated_kw: float) -> float:
-    """Return the stand-by loss of a wood boiler of 1995 or later: 0.085 P^0.6 (French 3CL-DPE 2021,
-    §13.2). [kW]
+    """Return the stand-by loss of a wood boiler of 1995 or later: 0.085 P^0.6. [kW]
+
+    Source: French 3CL-DPE 2021, §13.2.
     """
     return 0.085 * float(rated_kw**0.6)
 
@@ -200,8 +199,9 @@ def efficiencies_by_age(rated_kw: float, fuel: str, installed: int) -> tuple[flo
 
 
 def class_minimum_efficiency(rated_kw: float, klass: int) -> float:
-    """Return the least full-load efficiency of EN 303-5:2012 class 3, 4 or 5, 0..1 (class 5: value from
-    memory).
+    """Return the least full-load efficiency of EN 303-5:2012 class 3, 4 or 5, 0..1.
+
+    Class 5 is a value from memory.
 
     Above 100 kW classes 4 and 5 stay at their value for 100 kW; class 3 does so above 300 kW (values from
     memory).

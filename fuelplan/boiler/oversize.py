@@ -65,8 +65,7 @@ def cost_of_too_large(
     buffer_l: float = 0.0,
     interval_h: float = 24.0,
 ) -> OversizeCost:
-    """Run the same load through the boiler and through one of `right_kw` with the same test-stand
-    efficiencies.
+    """Run the same load through the boiler and one of `right_kw` of the same test-stand figures.
 
     Only the size differs, so that the difference is the price of the size alone; stand-by, starts and
     electricity follow it.

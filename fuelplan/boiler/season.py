@@ -1,6 +1,4 @@
-"""From the test stand to a year: part load, stand-by, starts, electricity – and why the year lies below
-the laboratory.
-"""
+"""From the test stand to a year: part load, stand-by, starts, electricity, and what they cost."""
 
 from __future__ import annotations
 
@@ -24,8 +22,7 @@ WATER_KWH_PER_L_K = 1.163e-3
 
 @dataclass(frozen=True)
 class Season:
-    """A boiler through a run of days: heat, fuel and where the rest went; yearly figures are means over
-    the paths.
+    """A boiler through a run of days: heat, fuel and where the rest went.
 
     Attributes
     ----------

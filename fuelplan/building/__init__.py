@@ -1,6 +1,4 @@
-"""What the building needs: heat load, hot water, gains and balance point, absences, a second source of
-heat.
-"""
+"""What the building needs: heat load, hot water, gains, absences, a second source of heat."""
 
 from fuelplan.building.absences import TIME_CONSTANT_H as TIME_CONSTANT_H
 from fuelplan.building.absences import Absence as Absence

@@ -59,8 +59,9 @@ class Absence:
 
 @dataclass(frozen=True)
 class DayPlan:
-    """What is kept on each day, shape (days,): kelvin below the usual (inf: boiler off), hot-water factor,
-    lost gains.
+    """What is kept on each day, shape (days,): kelvin below usual, hot-water factor, lost gains.
+
+    Kelvin below usual are inf where the boiler is off.
     """
 
     allowed_k: Floats

@@ -1,6 +1,4 @@
-"""What a building needs: loss per kelvin, base temperature and hot water, from any one thing a person
-knows.
-"""
+"""What a building needs, from any one thing a person knows: loss, base temperature, hot water."""
 
 from __future__ import annotations
 
@@ -80,8 +78,9 @@ class HeatNeed:
         )
 
     def daily_kwh(self, mean_c: ArrayLike, months: NDArray[np.int64] | None = None) -> Floats:
-        """Return useful heat of each day, shape (..., days); `months` (days,) brings the hot-water
-        pattern. [kWh]
+        """Return useful heat of each day, shape (..., days). [kWh]
+
+        `months` (days,) brings the pattern of the hot water.
         """
         water = self.hot_water_kwh_per_day if months is None else self.hot_water_kwh(months)
         return self.space_kwh(mean_c) + water
@@ -137,9 +136,7 @@ def balance_point_c(indoor_c: float, gains_w: float, loss_w_per_k: float) -> flo
 
 
 def gains_from_floor_area_w(floor_area_m2: float) -> float:
-    """Return usual gains from people, appliances and sun in the heating season: 4 W per m2 (common
-    practice). [W]
-    """
+    """Return usual gains in the heating season: 4 W per m2, common practice. [W]"""
     if not floor_area_m2 > 0:
         raise BuildingError(f"a floor area of {floor_area_m2:g} m2 cannot be; write e.g. 140 m2")
     return 4.0 * floor_area_m2

@@ -1,6 +1,4 @@
-"""Useful heat from what another heating burned: litres of oil, cubic metres of gas, kilowatt-hours, tonnes
-of wood.
-"""
+"""Useful heat from what another heating burned: litres of oil, gas, kilowatt-hours, tonnes of wood."""
 
 from __future__ import annotations
 

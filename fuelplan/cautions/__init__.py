@@ -1,6 +1,4 @@
-"""Every safety text with what triggers it; each defers to the maker's manual, local codes and licensed
-trades.
-"""
+"""Every safety text with what triggers it; each defers to manual, local codes and licensed trades."""
 
 from fuelplan.cautions.situation import Caution as Caution
 from fuelplan.cautions.situation import CautionError as CautionError

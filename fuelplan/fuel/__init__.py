@@ -1,6 +1,4 @@
-"""Pellets, logs and chips: energy, moisture on a named basis, density, measures, ash, CO2 and cost of
-heat.
-"""
+"""Pellets, logs and chips: energy, moisture on a named basis, measures, ash, CO2, cost of heat."""
 
 from fuelplan.fuel.cost import CO2_KG_PER_KWH as CO2_KG_PER_KWH
 from fuelplan.fuel.cost import CO2_SOURCE_BY_COUNTRY as CO2_SOURCE_BY_COUNTRY

@@ -1,6 +1,4 @@
-"""What a kilowatt-hour of heat costs, over all fuels a person enters, and the CO2 equivalent by a named
-source.
-"""
+"""What a kilowatt-hour of heat costs over all fuels entered, and CO2 by a named source."""
 
 from __future__ import annotations
 
@@ -116,9 +114,7 @@ def heat_cost(offers: Sequence[HeatOffer], co2_source: str = "German GEG Annex 9
 
 
 def price_per_kg(price: float, unit: str, kg_per_stacked_m3: float | None = None) -> float:
-    """Return a price per kg from one per "kg", "t" or "stacked_m3"; the last needs the mass of a stacked
-    m3.
-    """
+    """Return a price per kg from one per "kg", "t" or "stacked_m3" (with the mass of a stacked m3)."""
     if unit == "kg":
         return price
     if unit == "t":
@@ -151,9 +147,7 @@ class PriceViews:
 def price_views(
     per_kg: float, kwh_per_kg: float, efficiency: float, kg_per_stacked_m3: float | None = None
 ) -> PriceViews:
-    """Return a price per kg as one per tonne, per stacked metre, per kWh of fuel and per kWh of useful
-    heat.
-    """
+    """Return a price per kg in every way it is quoted."""
     if not (per_kg >= 0 and kwh_per_kg > 0 and 0 < efficiency <= 1.09):
         raise FuelError(
             "a price of zero or more, an energy above zero and an efficiency as a share are needed"

@@ -184,8 +184,9 @@ def chips(name: str, moisture: Moisture) -> Wood:
 
 
 def wet_log_loss(wood: Wood, dry_enough: Moisture | None = None) -> WetLogLoss:
-    """Return what burning this wood wet costs, against the same wood at `dry_enough` (20 % wet basis by
-    default).
+    """Return what burning this wood wet costs.
+
+    Compared with the same wood at `dry_enough`, 20 % of the wet mass by default.
     """
     target = MoistureWet(0.20) if dry_enough is None else dry_enough.wet
     dried = Wood(wood.species, target, wood.stacked_solid_share, wood.loose_solid_share, wood.form)

@@ -19,9 +19,7 @@ class MoistureError(FuelError):
 
 @dataclass(frozen=True)
 class MoistureWet:
-    """Water as a share of the *wet* mass: the water content w or M on pellet and chip papers. 0.20 is 20
-    %.
-    """
+    """Water as a share of the *wet* mass: w or M on pellet and chip papers. 0.20 is 20 %."""
 
     share: float
 

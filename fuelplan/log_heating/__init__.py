@@ -1,6 +1,4 @@
-"""Boilers for logs and pellets with a buffer: what a person's loading leaves for the pellets, winter by
-winter.
-"""
+"""Boilers for logs and pellets: what a person's loading leaves for the pellets, winter by winter."""
 
 from fuelplan.log_heating.plant import NEVER as NEVER
 from fuelplan.log_heating.plant import LoadingRule as LoadingRule

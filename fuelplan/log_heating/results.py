@@ -11,9 +11,7 @@ COLD_KWH = 1.0  # less is not felt: a house holds 10 to 40 kWh for every kelvin,
 
 @dataclass(frozen=True)
 class Ledger:
-    """Every step, arrays of shape (steps, paths): heat in kWh, fuel in kg; see the module for the three
-    balances.
-    """
+    """Every step, arrays of shape (steps, paths): heat in kWh, fuel in kg."""
 
     load_kwh: Floats
     delivered_kwh: Floats

@@ -1,6 +1,4 @@
-"""One call from daily heat and weather to logs and pellets of every winter, and both stocks told to
-people.
-"""
+"""From daily heat and weather to logs and pellets of every winter in one call; both run-out dates."""
 
 from __future__ import annotations
 
@@ -68,8 +66,7 @@ def play(
 
 @dataclass(frozen=True)
 class LastsUntil:
-    """The day on which a stock is used up: earliest in one winter of ten, in the middle, latest in one of
-    ten.
+    """The day on which a stock is used up: in the fastest tenth, the middle, the slowest tenth.
 
     None: beyond the days looked at.
     """

@@ -22,8 +22,7 @@ class PileError(ValueError):
 
 
 def equilibrium_dry_share(air_c: ArrayLike, humidity_pct: ArrayLike) -> Floats:
-    """Return the moisture wood comes to in air of this temperature and humidity, as a share of the *dry*
-    mass.
+    """Return the moisture wood comes to in this air, as a share of the *dry* mass.
 
     Parameters
     ----------
@@ -85,8 +84,7 @@ class PileClimate:
 
     @classmethod
     def from_days(cls, dates: Dates, mean_c: ArrayLike, humidity_pct: ArrayLike | None = None) -> PileClimate:
-        """Average a daily record by month, days without a value left out; the usual humidity where there
-        is none.
+        """Average a daily record by month; the usual humidity stands in where there is none.
 
         Raises
         ------
@@ -105,8 +103,9 @@ class PileClimate:
         return cls(tuple(float(c) for c in air), tuple(float(h) for h in humid), known)
 
     def on(self, dates: Dates) -> tuple[Floats, Floats]:
-        """Return temperature and humidity of each date (days,), between the middles of the months. [degC,
-        %]
+        """Return temperature and humidity of each date, shape (days,) each. [degC, %]
+
+        Straight lines between the middles of the months.
         """
         start = dates.astype("datetime64[M]")
         length = ((start + 1).astype("datetime64[D]") - start.astype("datetime64[D]")).astype(np.float64)

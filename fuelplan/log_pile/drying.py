@@ -84,8 +84,7 @@ class PileLot:
 
 
 def drying_path(lot: PileLot, climate: PileClimate, days: int, *, pace: float = 1.0) -> Floats:
-    """Return the moisture on the evening of `since` and of each day after it, shape (days + 1,), of the
-    *dry* mass.
+    """Return the moisture of each evening from `since` on, shape (days + 1,), of the *dry* mass.
 
     Parameters
     ----------

@@ -1,6 +1,4 @@
-"""What will be dry by when, how many stacked metres the winter needs, and when to cut for the winter after
-next.
-"""
+"""What is dry by when, how many stacked metres a winter needs, and when to cut."""
 
 from __future__ import annotations
 

@@ -107,9 +107,7 @@ def _due(dates: Dates, filled: Bools, last: date | None, past: Sequence[date]) -
 
 
 def _window(dates: Dates, due: date | None) -> Bools:
-    """Days looked at: the year before it is due; the next half year where it is overdue or nothing is
-    known.
-    """
+    """Days looked at: the year before it is due; the next half year where that has passed."""
     first: date = dates[0].item()
     if due is None or due <= first:
         return np.arange(len(dates)) < OVERDUE_DAYS
