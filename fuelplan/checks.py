@@ -8,6 +8,7 @@ from pathlib import Path
 from fuelplan import units
 from fuelplan.bulk_store import Store
 from fuelplan.site.as_rooms import amount_kg, observation_of, reading_faults, store_fault, store_of
+from fuelplan.site.as_rooms_store import installer_faults
 from fuelplan.site.faults import Fault, SiteFaults
 from fuelplan.site.folder import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, Site, read_folder
 from fuelplan.site.tables import DeliveryRow
@@ -33,6 +34,7 @@ def check_folder(path: Path | str) -> tuple[Site | None, list[Fault]]:
     faults += _order_of_rows(site)
     faults += _same_rows(site)
     faults += _away_faults(site)
+    faults += installer_faults(site.table)
     if not site.deliveries and not site.readings and not faults:
         faults.append(
             Fault(READINGS_FILE, None, "", 'neither a reading nor a delivery says what is in store; add a line such as "2026-01-04,60 %"')
@@ -183,4 +185,4 @@ def _away_faults(site: Site) -> list[Fault]:
 
 
 def _kg(kg: float) -> str:
-    return units.show(kg, "mass")
+    return units.show(kg, "mass", digits=3)

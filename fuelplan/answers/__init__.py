@@ -9,12 +9,15 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from fuelplan.answers.changes_since import Changes, what_changed
     from fuelplan.answers.file_degree_days import degree_day_methods, degree_days_of_file
     from fuelplan.answers.when_to_order import order
+    from fuelplan.answers.how_big import cellar_of, open_for_sizing, size
     from fuelplan.answers.learn_answer import LearnAnswer, learn
     from fuelplan.answers.order_answer import OrderAnswer
     from fuelplan.answers.record import record_delivery, record_order, record_outcome, record_reading
     from fuelplan.answers.setting import WhatIf
+    from fuelplan.answers.size_answer import SizeAnswer
     from fuelplan.answers.weather_of_site import SiteWeather, check_weather, weather_for
     from fuelplan.checks import check_folder
     from fuelplan.checks import open_sound as open_site
@@ -23,6 +26,12 @@ if TYPE_CHECKING:
 
 _WHERE = {
     "order": ("fuelplan.answers.when_to_order", "order"),
+    "Changes": ("fuelplan.answers.changes_since", "Changes"),
+    "what_changed": ("fuelplan.answers.changes_since", "what_changed"),
+    "size": ("fuelplan.answers.how_big", "size"),
+    "open_for_sizing": ("fuelplan.answers.how_big", "open_for_sizing"),
+    "cellar_of": ("fuelplan.answers.how_big", "cellar_of"),
+    "SizeAnswer": ("fuelplan.answers.size_answer", "SizeAnswer"),
     "learn": ("fuelplan.answers.learn_answer", "learn"),
     "LearnAnswer": ("fuelplan.answers.learn_answer", "LearnAnswer"),
     "OrderAnswer": ("fuelplan.answers.order_answer", "OrderAnswer"),
@@ -46,8 +55,8 @@ _WHERE = {
 }
 
 __all__ = [
-    "Fault", "LearnAnswer", "OrderAnswer", "Site", "SiteFaults", "SiteWeather", "WeatherFault", "WeatherUnavailable", "WhatIf", "check_folder",
-    "check_weather", "degree_day_methods", "degree_days_of_file", "learn", "open_site", "order", "record_delivery", "record_order", "record_outcome", "record_reading", "weather_for",
+    "Changes", "Fault", "LearnAnswer", "OrderAnswer", "Site", "SiteFaults", "SiteWeather", "SizeAnswer", "WeatherFault", "WeatherUnavailable", "WhatIf", "cellar_of", "check_folder",
+    "check_weather", "degree_day_methods", "degree_days_of_file", "learn", "open_for_sizing", "open_site", "order", "record_delivery", "record_order", "record_outcome", "record_reading", "size", "weather_for", "what_changed",
 ]  # fmt: skip
 
 

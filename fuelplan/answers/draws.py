@@ -28,12 +28,15 @@ class Draws:
         Shape (draws,): content on the evening of the day asked. [kg]
     demand_kg
         Shape (draws, days), from the day after on. [kg]
+    mean_c
+        Shape (draws, days): the weather of each draw. [degC]
     year
         Shape (draws,): real year in which each draw's winter began.
     """
 
     level_kg: Floats
     demand_kg: Floats
+    mean_c: Floats
     year: Ints
 
     @property
@@ -82,7 +85,7 @@ def joint_draws(
     degree_days = building.degree_days_left(mean_c, (drawn.base_c + what_if.room_shift_c)[:, None], plan)
     demand = drawn.kg_per_degree_day[:, None] * degree_days + drawn.kg_per_day[:, None] * plan.hot_water_factor
     level = np.clip(drawn.level_kg, 0.0, setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3))
-    return Draws(level, demand, winters.year[which])
+    return Draws(level, demand, mean_c, winters.year[which])
 
 
 def day_index(as_of: date, day: date) -> int:

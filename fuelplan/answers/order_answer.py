@@ -60,7 +60,10 @@ class RunOut:
 
 @dataclass(frozen=True)
 class ProposedOrder:
-    """One order: the last safe day to place it, when the tanker comes, how much, and the risk of that order."""
+    """One order: the last safe day to place it, when the tanker comes, how much, and the risk of that order.
+
+    `fits_kg` is what surely fits when it comes, where more fits than is proposed. [kg]
+    """
 
     fuel: str
     order_by: date
@@ -69,6 +72,7 @@ class ProposedOrder:
     amount_kg: float
     risk: float
     cost: float | None = None
+    fits_kg: float | None = None
 
 
 @dataclass(frozen=True)
@@ -80,6 +84,64 @@ class PlacedOrder:
     deliver_from: date
     deliver_to: date
     amount_kg: float
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One thing that could be done today: an amount, or 0 for waiting a week.
+
+    `cost` is what follows on average beyond the best open alternative; `why_not` says why it is not open; `bill` is the
+    whole bill of the order. [kg, money, share]
+    """
+
+    amount_kg: float
+    cost: float
+    risk: float
+    is_open: bool
+    why_not: str
+    bill: float
+
+
+@dataclass(frozen=True)
+class Policy:
+    """A year of one way of deciding, over the draws: the plan, or a simple rule.
+
+    `more_than_plan` is the mean cost above the plan's on the same draws; `empty_risk` the chance of an empty store within
+    the year; `late_per_order` the share of orders that come after the level fell below the reserve.
+    """
+
+    name: str
+    cost: float
+    cost_p10: float
+    cost_p90: float
+    more_than_plan: float
+    orders: float
+    empty_risk: float
+    late_per_order: float
+
+
+@dataclass(frozen=True)
+class WholeBill:
+    """The cheapest bill for the proposed amount, tax included: its lines, other offers, and offers refused with the reason."""
+
+    supplier: str
+    amount_kg: float
+    total: float
+    lines: tuple[tuple[str, float], ...]
+    others: tuple[tuple[str, float], ...]
+    refused: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Advice:
+    """What the money says: today's choice, why, what it saves, and the year under other rules."""
+
+    reason: str
+    saves: float | None
+    alternatives: tuple[Alternative, ...]
+    policies: tuple[Policy, ...]
+    bill: WholeBill | None
 
 
 @dataclass(frozen=True)
@@ -154,6 +216,7 @@ class OrderAnswer:
     cautions: tuple[ShownCaution, ...]
     warnings: tuple[str, ...]
     weather: WeatherNote
+    advice: Advice | None = None
     explanation: tuple[str, ...] = ()  # where the numbers come from, a sentence each
     levels: tuple[LevelBand, ...] = field(default=(), repr=False)
 

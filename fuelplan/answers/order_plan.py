@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import units
+from fuelplan.answers.arrivals import Arrivals
 from fuelplan.answers.draws import Draws, day_index
 from fuelplan.answers.order_answer import ProposedOrder
 from fuelplan.answers.setting import Setting
@@ -21,6 +22,7 @@ Ints = NDArray[np.int64]
 
 HIGH = 0.95  # quantile of the level taken as its high estimate when asking what surely fits
 MOST_ORDERS = 12
+LEAD_ROOM_DAYS = 60  # the last days of the horizon, in which an order might come beyond it
 YEAR_DAYS = 365
 
 
@@ -52,13 +54,11 @@ class Plan:
 class _Planner:
     """Works through the year order by order."""
 
-    def __init__(self, setting: Setting, draws: Draws, risk_limit: float, rng: np.random.Generator) -> None:
-        self.setting, self.risk_limit = setting, risk_limit
+    def __init__(self, setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, rng: np.random.Generator) -> None:
+        self.setting, self.risk_limit, self.coming = setting, risk_limit, coming
         self.supply = setting.site.table.supply
         self.level_kg, self.demand_kg = draws.level_kg, draws.demand_kg
         self.limit_kg = max(setting.site.table.store.reserve_kg, setting.store.unusable_kg)
-        low, high = setting.lead_days
-        self.lead = rng.integers(low, high + 1, draws.count)
         self.rng = rng
         self.arrivals: list[Arrival] = []
         self.warnings: list[str] = []
@@ -78,12 +78,6 @@ class _Planner:
             residue_kg=self.setting.store.unusable_kg,
         )
 
-    def arrival_of(self, order_day: int) -> Ints:
-        """Column of the arrival in every draw, for an order placed `order_day` days after `as_of`."""
-        placed = np.datetime64(self.setting.as_of, "D") + order_day
-        came = self.setting.calendar.add_array(np.full(len(self.lead), placed), self.lead)
-        return np.maximum((came - np.datetime64(self.setting.as_of, "D")).astype(np.int64) - 1, 0)
-
     def add(self, arrival: Arrival) -> None:
         """Count a delivery as coming, with the boiler's pause on its day."""
         self.arrivals.append(arrival)
@@ -99,9 +93,9 @@ class _Planner:
         return first_day_below(seen, self.limit_kg)
 
 
-def make_plan(setting: Setting, draws: Draws, risk_limit: float, rng: np.random.Generator) -> Plan:
-    """Return the plan of the coming year."""
-    planner = _Planner(setting, draws, risk_limit, rng)
+def make_plan(setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, rng: np.random.Generator) -> Plan:
+    """Return the plan of the coming year: each order at its last safe day, as much as surely fits."""
+    planner = _Planner(setting, draws, risk_limit, coming, rng)
     placed = tuple(_placed(planner))
     without = planner.paths()
     breach_without = _run_out_days(planner, without, placed)
@@ -119,7 +113,7 @@ def make_plan(setting: Setting, draws: Draws, risk_limit: float, rng: np.random.
         if orders and day > YEAR_DAYS and len(orders) >= 3:
             break
         orders.append(order)
-        planner.add(Arrival(planner.arrival_of(day), np.full(draws.count, order.amount_kg)))
+        planner.add(Arrival(planner.coming.of(day), np.full(draws.count, order.amount_kg)))
         paths = planner.paths()
         first = day_index(setting.as_of, order.deliver_to) + 2
     unmet = paths.unmet_kg[:, :YEAR_DAYS].sum(axis=1)
@@ -151,18 +145,16 @@ def _next_order(
 ) -> tuple[ProposedOrder, LastDate, int] | None:
     """Return the next order, how its last safe day came out, and the day it is placed; None beyond the horizon."""
     setting, supply = planner.setting, planner.supply
-    last_day = planner.days - 1 - int(planner.arrival_of(planner.days - 1).max() - planner.days + 2)
+    last_day = planner.days - LEAD_ROOM_DAYS
     if first >= last_day:
         return None
     breach = planner.breach(paths.level_kg)
-    safe = last_safe_day(breach, planner.arrival_of, risk_limit=planner.risk_limit, first=first, last=last_day)
+    safe = last_safe_day(breach, planner.coming.of, risk_limit=planner.risk_limit, first=first, last=last_day)
     if safe.day is None:
         return None
     high_kg = np.quantile(paths.level_kg, HIGH, axis=0)
 
-    def earliest(day: int) -> int:
-        placed = setting.as_of + timedelta(days=day)
-        return max(0, day_index(setting.as_of, setting.calendar.add(placed, setting.lead_days[0])))
+    earliest = planner.coming.earliest
 
     def fits(level_kg: float) -> float:
         return setting.store.surely_fits_kg(level_kg, supply.step_kg)
@@ -177,17 +169,18 @@ def _next_order(
                 planner.warnings.append(_never_fits(planner, amount))
             return None
         day, amount = later, supply.smallest_drop_kg
-        risk = order_risk(breach, planner.arrival_of(day))
+        risk = order_risk(breach, planner.coming.of(day))
         if opening:
             planner.warnings.append(_fits_late(planner, day, risk, amount))
         safe = replace(safe, risk=risk)
     ordered = setting.as_of + timedelta(days=day)
+    span = planner.coming.span(day)
     return (
         ProposedOrder(
             fuel="pellets",
             order_by=ordered,
-            deliver_from=setting.calendar.add(ordered, setting.lead_days[0]),
-            deliver_to=setting.calendar.add(ordered, setting.lead_days[1]),
+            deliver_from=setting.as_of + timedelta(days=1 + span[0]),
+            deliver_to=setting.as_of + timedelta(days=1 + span[1]),
             amount_kg=amount,
             risk=safe.risk,
         ),
@@ -208,7 +201,7 @@ def _fits_late(planner: _Planner, day: int, risk: float, amount_kg: float) -> st
     when = units.show_date(planner.setting.as_of + timedelta(days=day))
     return (
         f"The smallest drop of {units.show(amount_kg, 'mass')} surely fits only when ordered on {when} or later; by then the chance of "
-        f"falling below the reserve before it comes is {units.show_odds(risk, len(planner.lead))}."
+        f"falling below the reserve before it comes is {units.show_odds(risk, len(planner.level_kg))}."
     )
 
 
@@ -219,7 +212,7 @@ def _placed(planner: _Planner) -> list[Placed]:
     for row in setting.site.on_order(setting.as_of):
         if row.fuel != "pellets" or row.ordered is None or row.ordered_on is None:
             continue
-        low, high = setting.lead_days
+        low, high = setting.lead_time.min_days, setting.lead_time.max_days
         due_from = row.due_from or setting.calendar.add(row.ordered_on, low)
         due_to = row.due_to or max(due_from, setting.calendar.add(row.ordered_on, high))
         tomorrow = setting.as_of + timedelta(days=1)
@@ -232,7 +225,7 @@ def _placed(planner: _Planner) -> list[Placed]:
         days = setting.calendar.between(max(due_from, tomorrow), due_to)
         if len(days) == 0:
             days = np.array([max(due_to, tomorrow)], dtype="datetime64[D]")
-        came = planner.rng.choice(days, size=len(planner.lead))
+        came = planner.rng.choice(days, size=len(planner.level_kg))
         column = (came - np.datetime64(setting.as_of, "D")).astype(np.int64) - 1
         kg = amount_kg(row.ordered)
         arrival = Arrival(column, np.full(len(column), kg))

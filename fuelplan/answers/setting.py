@@ -12,9 +12,11 @@ from fuelplan import boiler, building, readings
 from fuelplan.building import Absence, HeatNeed
 from fuelplan.bulk_store import Store
 from fuelplan.fuel import Pellets
+from fuelplan.ordering.lead_time import LeadTime
 from fuelplan.signature import Prior
 from fuelplan.site import Site
 from fuelplan.site.as_rooms import absences_of, delivery_of, observation_of, pellets_of, store_of
+from fuelplan.site.models_money import WEEKDAYS
 from fuelplan.weather import DailyWeather
 from fuelplan.working_days import WorkingDays
 
@@ -76,7 +78,7 @@ class Setting:
     need: HeatNeed
     prior: Prior
     calendar: WorkingDays
-    lead_days: tuple[int, int]
+    lead_time: LeadTime
     absences: tuple[Absence, ...]
     observations: tuple[readings.Observation, ...]
     deliveries: tuple[readings.Delivery, ...]
@@ -104,7 +106,6 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date, what_if: WhatIf) 
         rel_sd_day=DAY_REL_SD,
         base_sd_c=BASE_SD_C,
     )
-    low, high = table.supply.lead_time
     warnings = []
     if table.building.hot_water and table.building.people is None and table.building.floor_area_m2 is None:
         warnings.append(f"The folder does not say how many people use hot water; {PEOPLE} are assumed.")
@@ -117,7 +118,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date, what_if: WhatIf) 
         need=need,
         prior=prior,
         calendar=WorkingDays(table.place.country, table.place.subdivision),
-        lead_days=(low + what_if.extra_lead_days, high + what_if.extra_lead_days),
+        lead_time=_lead_time(site, what_if.extra_lead_days),
         absences=tuple(absences_of(table.away, table.building.indoor_c)),
         observations=tuple(
             observation_of(row, store, useful) for row in site.read_by(as_of) if row.fuel == "pellets"
@@ -128,6 +129,19 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date, what_if: WhatIf) 
             f"A kilogram holds {pellets.kwh_per_kg:g} kWh, of which {efficiency:.0%} become useful heat ({efficiency_said}).",
         ),
         warnings=tuple(warnings),
+    )
+
+
+def _lead_time(site: Site, extra_days: int) -> LeadTime:
+    supply = site.table.supply
+    low, high = supply.lead_time
+    return LeadTime(
+        low + extra_days,
+        high + extra_days,
+        by_month=supply.lead_by_month,
+        days_per_k=supply.lead_days_per_kelvin,
+        cold_below_c=supply.cold_below_c,
+        delivery_weekdays=tuple(WEEKDAYS.index(name) for name in supply.delivery_weekdays),
     )
 
 

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.draws import Draws, day_index, joint_draws, learned
+from fuelplan.answers.arrivals import Arrivals
+from fuelplan.answers.best_order import BestOrder, best_order, whole_bill
+from fuelplan.answers.draws import Draws, joint_draws, learned
 from fuelplan.answers.learn_answer import signature_sentence
+from fuelplan.answers.money import Money, money_of
 from fuelplan.answers.order_answer import (
+    Advice,
     FuelStock,
     FuelUse,
     LevelBand,
@@ -27,13 +31,14 @@ from fuelplan.answers.setting import Setting, WhatIf, setting_of
 from fuelplan.answers.weather_of_site import SiteWeather, known_weather
 from fuelplan.signature import Posterior
 from fuelplan.site import Site
-from fuelplan.stock import NEVER, first_day_below
+from fuelplan.stock import NEVER
 from fuelplan.weather import DailyWeather, Winters, possible_winters
 
 Floats = NDArray[np.float64]
 
 HORIZON_DAYS = 550
 SHOWN_DAYS = 400
+BEYOND_DAYS = 45  # an order this long after the last of the cheapest year counts as a further one
 USE_DAYS = (30, 90, 365)
 
 
@@ -47,6 +52,9 @@ class _Outlook:
     draws: Draws
     plan: Plan
     risk_limit: float
+    coming: Arrivals
+    money: Money | None
+    best: BestOrder | None
 
 
 def order(
@@ -82,41 +90,104 @@ def order(
     )
     draws = joint_draws(setting, posterior, winters, what_if, np.random.default_rng(seed))
     risk_limit = site.table.risk.per_order if what_if.risk_limit is None else what_if.risk_limit
-    plan = make_plan(setting, draws, risk_limit, np.random.default_rng([seed, 1]))
-    outlook = _Outlook(setting, posterior, winters, draws, plan, risk_limit)
-    return _answer(outlook, known, seed, what_if)
+    coming = Arrivals(setting, draws, known.weather.mean_c, np.random.default_rng([seed, 2]))
+    plan = make_plan(setting, draws, risk_limit, coming, np.random.default_rng([seed, 1]))
+    money = money_of(setting, what_if)
+    best = None if money is None else best_order(setting, draws, coming, plan.placed, money, risk_limit)
+    outlook = _Outlook(setting, posterior, winters, draws, plan, risk_limit, coming, money, best)
+    return _answer(outlook, known, seed)
 
 
-def _answer(outlook: _Outlook, known: SiteWeather, seed: int, what_if: WhatIf) -> OrderAnswer:
-    setting, plan, draws = outlook.setting, outlook.plan, outlook.draws
-    stock, run_out = _stock(setting, draws), _run_out(outlook)
-    proposed = _priced(setting, plan.orders, what_if)
+def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
+    setting, plan, draws, best = outlook.setting, outlook.plan, outlook.draws, outlook.best
+    first = _with_cost(outlook, _first_order(outlook))
     answer = OrderAnswer(
         site=setting.site.name,
         as_of=setting.as_of,
         seed=seed,
         sentence="",
-        stocks=(stock,),
+        stocks=(_stock(setting, draws),),
         use_kg=_use(draws),
-        run_out=(run_out,),
-        decision=plan.decision,
-        order=proposed[0] if proposed else None,
-        placed=tuple(
-            PlacedOrder("pellets", p.ordered_on, p.due_from, p.due_to, p.amount_kg) for p in plan.placed
-        ),
+        run_out=(_run_out(outlook),),
+        decision=plan.decision if best is None or best.decision is None else best.decision,
+        order=first,
+        placed=tuple(PlacedOrder("pellets", p.ordered_on, p.due_from, p.due_to, p.amount_kg) for p in plan.placed),
         risk_limit=outlook.risk_limit,
-        empty_risk_per_year=plan.empty_risk_per_year,
-        next_orders=proposed[1:3],
-        cost=_cost(setting, draws, proposed, what_if),
-        currency=_currency(setting),
+        empty_risk_per_year=plan.empty_risk_per_year if best is None else best.empty_risk_per_year,
+        next_orders=_later_orders(outlook, first),
+        cost=_cost(outlook, first),
+        currency=setting.site.table.currency if outlook.money is None else outlook.money.currency,
         horizon_days=HORIZON_DAYS,
         cautions=cautions_for_order(setting),
-        warnings=(*known.notes, *setting.warnings, *outlook.posterior.notes, *_flags(outlook.posterior), *plan.warnings),
+        warnings=_warnings(outlook, known),
         weather=_weather_note(known, outlook),
-        explanation=(*setting.explanation, signature_sentence(outlook.posterior, setting)),
+        advice=_advice(outlook, first),
+        explanation=(
+            *setting.explanation,
+            signature_sentence(outlook.posterior, setting),
+            *(() if outlook.money is None else outlook.money.said),
+        ),
         levels=_bands(setting, plan),
     )
     return sentence_of(answer)
+
+
+def _first_order(outlook: _Outlook) -> ProposedOrder | None:
+    """Return the order to show: today's where the money says order, else the last safe day with the plan's amount."""
+    plan, best = outlook.plan, outlook.best
+    safe = plan.orders[0] if plan.orders else None
+    if best is None or best.decision is None:
+        return safe
+    if best.amount_kg > 0:
+        today = outlook.setting.as_of
+        low, high = outlook.coming.span(0)
+        by = today if safe is None or best.decision == "late" else max(today, safe.order_by)
+        window = (today + timedelta(days=1 + low), today + timedelta(days=1 + high))
+        return ProposedOrder("pellets", by, window[0], window[1], best.amount_kg, best.risk, fits_kg=best.fits_kg)
+    if safe is None or not best.next_orders:
+        return safe
+    step = outlook.setting.site.table.supply.step_kg
+    usual = round(best.next_orders[0].amount_kg / step) * step
+    smallest = outlook.setting.site.table.supply.smallest_drop_kg
+    return replace(safe, amount_kg=min(safe.amount_kg, max(usual, smallest)), fits_kg=safe.amount_kg)
+
+
+def _later_orders(outlook: _Outlook, first: ProposedOrder | None) -> tuple[ProposedOrder, ...]:
+    """Return the two orders after the first: those of the cheapest plan, else each at its last safe day."""
+    best, plan = outlook.best, outlook.plan
+    if best is None or not best.next_orders or first is None:
+        return tuple(_with_cost(outlook, o) or o for o in plan.orders[1:3])
+    later = list(best.next_orders[1:3])
+    last = later[-1].order_by if later else first.order_by
+    later += [o for o in plan.orders[1:] if o.order_by > last + timedelta(days=BEYOND_DAYS)]
+    return tuple(_with_cost(outlook, o) or o for o in later[:2])
+
+
+def _with_cost(outlook: _Outlook, order: ProposedOrder | None) -> ProposedOrder | None:
+    if order is None or outlook.money is None:
+        return order
+    bill = whole_bill(outlook.money, outlook.setting, order.amount_kg)
+    return order if bill is None else replace(order, cost=bill.total)
+
+
+def _advice(outlook: _Outlook, first: ProposedOrder | None) -> Advice | None:
+    best, money = outlook.best, outlook.money
+    if best is None or money is None:
+        return None
+    bill = None if first is None else whole_bill(money, outlook.setting, first.amount_kg)
+    return Advice(best.reason, best.saves, best.alternatives, best.policies, bill)
+
+
+def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[str, ...]:
+    best = outlook.best
+    return (
+        *known.notes,
+        *outlook.setting.warnings,
+        *outlook.posterior.notes,
+        *_flags(outlook.posterior),
+        *outlook.plan.warnings,
+        *(() if best is None else best.warnings),
+    )
 
 
 def _flags(posterior: Posterior) -> tuple[str, ...]:
@@ -171,29 +242,13 @@ def _run_out(outlook: _Outlook) -> RunOut:
     )
 
 
-def _price(setting: Setting, what_if: WhatIf) -> float | None:
-    price = setting.site.table.supply.price
-    return None if price is None else price[0] * what_if.price_factor
-
-
-def _currency(setting: Setting) -> str:
-    price = setting.site.table.supply.price
-    return setting.site.table.currency if price is None else price[1]
-
-
-def _priced(setting: Setting, orders: tuple[ProposedOrder, ...], what_if: WhatIf) -> tuple[ProposedOrder, ...]:
-    from dataclasses import replace
-
-    price = _price(setting, what_if)
-    return orders if price is None else tuple(replace(o, cost=o.amount_kg * price) for o in orders)
-
-
-def _cost(setting: Setting, draws: Draws, proposed: tuple[ProposedOrder, ...], what_if: WhatIf) -> YearCost:
-    price = _price(setting, what_if)
-    if price is None:
+def _cost(outlook: _Outlook, first: ProposedOrder | None) -> YearCost:
+    money = outlook.money
+    if money is None:
         return YearCost(None, None, None, None, None)
-    p10, p50, p90 = np.quantile(draws.demand_kg[:, :365].sum(axis=1), (0.1, 0.5, 0.9)) * price
-    return YearCost(price, proposed[0].cost if proposed else None, float(p10), float(p50), float(p90))
+    per_kg = money.costs.usual.reference_per_kg
+    p10, p50, p90 = np.quantile(outlook.draws.demand_kg[:, :365].sum(axis=1), (0.1, 0.5, 0.9)) * per_kg
+    return YearCost(per_kg, None if first is None else first.cost, float(p10), float(p50), float(p90))
 
 
 def _weather_note(known: SiteWeather, outlook: _Outlook) -> WeatherNote:
@@ -216,6 +271,3 @@ def _bands(setting: Setting, plan: Plan) -> tuple[LevelBand, ...]:
         p02, p10, p50, p90 = np.quantile(paths.level_kg[:, :SHOWN_DAYS], (0.02, 0.1, 0.5, 0.9), axis=0)
         bands.append(LevelBand("pellets", dates, p02, p10, p50, p90, with_plan))
     return tuple(bands)
-
-
-__all__ = ["WhatIf", "day_index", "first_day_below", "order"]

@@ -50,11 +50,12 @@ def check(path: str, as_json: bool) -> int:
 @json_option
 @click.option("--exit-code", is_flag=True, help="Exit with 10 when an order is due.")
 @click.option("--us", is_flag=True, help="Show pounds and degrees Fahrenheit.")
-def order(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool) -> int:
+@click.option("--since", metavar="DATE", help="Also say what changed since the answer of that day, and why.")
+def order(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool, since: str | None) -> int:
     """When do I order, and how much?"""
     from fuelplan.cli.order import run
 
-    return run(path, as_of, seed, as_json, exit_code=exit_code, us=us)
+    return run(path, as_of, seed, as_json, exit_code=exit_code, us=us, since=since)
 
 
 @fuelplan.command()
@@ -67,6 +68,33 @@ def learn(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
     from fuelplan.cli.learn import run
 
     return run(path, as_of, seed, as_json)
+
+
+@fuelplan.command()
+@click.argument("path", metavar="SITE")
+@as_of_option
+@seed_option
+@json_option
+@click.option("--cellar", metavar="SIZES", help='Is this room enough, and which floor serves best? E.g. "2.1 x 2.6 x 2.2 m".')
+def size(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None) -> int:
+    """How big a store, day hopper and buffer?"""
+    from fuelplan.cli.size import run
+
+    return run(path, as_of, seed, as_json, cellar)
+
+
+@fuelplan.command()
+@click.argument("path", metavar="SITE")
+@as_of_option
+@seed_option
+@json_option
+@click.option("--pdf", metavar="FILE", required=True, help="Where to write the report.")
+@click.option("--cellar", metavar="SIZES", help='A room to try, e.g. "2.1 x 2.6 x 2.2 m".')
+def report(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None) -> int:
+    """The answer on size as a PDF to hand on."""
+    from fuelplan.cli.report import run
+
+    return run(path, as_of, seed, as_json, pdf, cellar)
 
 
 @fuelplan.command("degree-days")

@@ -9,55 +9,61 @@ import click
 from fuelplan.cli.outcome import OK, ORDER_DUE, day_asked, guarded, progress, show_json, wrapped
 
 if TYPE_CHECKING:
-    from fuelplan.answers import OrderAnswer
+    from fuelplan.answers import Changes, OrderAnswer
     from fuelplan.units import System
 
 
-def run(path: str, as_of: str | None, seed: int, as_json: bool, *, exit_code: bool, us: bool) -> int:
+def run(path: str, as_of: str | None, seed: int, as_json: bool, *, exit_code: bool, us: bool, since: str | None) -> int:
     """Answer for a folder; with `exit_code` 10 when an order is due."""
-    return guarded(lambda: _run(path, as_of, seed, as_json, exit_code, us), as_json=as_json)
+    return guarded(lambda: _run(path, as_of, seed, as_json, exit_code, us, since), as_json=as_json)
 
 
-def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool) -> int:
-    from fuelplan import answers
+def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool, since: str | None) -> int:
+    from fuelplan import answers, units
+    from fuelplan.answers.as_json import plain
 
     site = answers.open_site(path)
     day = day_asked(site, as_of)
     weather = answers.weather_for(site, day, progress)
     answer = answers.order(site, weather, day, seed)
+    changes = None if since is None else answers.what_changed(site, weather, answer, units.parse_date(since))
     if as_json:
-        show_json(answer.to_json())
+        document = answer.to_json()
+        show_json(document if changes is None else document | {"changes": plain(changes)})
     else:
-        click.echo(as_text(answer, "us" if us else "metric"))
+        click.echo(as_text(answer, "us" if us else "metric", changes))
     return ORDER_DUE if exit_code and answer.decision in {"order", "late"} else OK
 
 
-def as_text(answer: OrderAnswer, system: System) -> str:
+def as_text(answer: OrderAnswer, system: System, changes: Changes | None = None) -> str:
     """Return the answer as a person reads it in a terminal."""
     from fuelplan import units
     from fuelplan.answers.order_words import sentence
 
     lines = [f"{answer.site}, {units.show_date(answer.as_of, year=True)}", "", sentence(answer, system), ""]
+    if changes is not None:
+        lines += [*map(wrapped, changes.sentences), ""]
     order = answer.order
     if order is not None:
         odds = units.show_odds(order.risk, answer.weather.draws)
         lines += [
             _row("Order by", units.show_date(order.order_by, year=True)),
             _row("Delivery", f"{units.show_date(order.deliver_from)} to {units.show_date(order.deliver_to, year=True)}"),
-            _row("Amount", units.show(order.amount_kg, "mass", system)),
+            _row("Amount", units.show(order.amount_kg, "mass", system, digits=3)),
             _row("Risk of this order", f"{odds} that the level falls below the reserve first"),
         ]
         if order.cost is not None:
-            lines.append(_row("Price", units.show_money(order.cost, answer.currency)))
+            lines.append(_row("Whole bill", units.show_money(order.cost, answer.currency)))
     for placed in answer.placed:
-        amount = units.show(placed.amount_kg, "mass", system)
+        amount = units.show(placed.amount_kg, "mass", system, digits=3)
         span = f"{units.show_date(placed.deliver_from)} to {units.show_date(placed.deliver_to, year=True)}"
         lines.append(_row("On order", f"{amount}, due {span}"))
     lines.append(_row("Empty within a year", f"{units.show_odds(answer.empty_risk_per_year, answer.weather.draws)}, if the plan is kept"))
     for later in answer.next_orders:
-        amount = units.show(later.amount_kg, "mass", system)
+        amount = units.show(later.amount_kg, "mass", system, digits=3)
         lines.append(_row("After that", f"{amount} by about {units.show_date(later.order_by, year=True)}"))
     lines += _year(answer, system)
+    lines += _money(answer, system)
     lines += [wrapped(f"! {warning}") for warning in answer.warnings]
     lines += ["", "Where the numbers come from:", *(wrapped(f"- {text}") for text in (*answer.explanation, _weather_line(answer)))]
     lines += ["", "Cautions:", *_caution_lines(answer)]
@@ -85,6 +91,32 @@ def _year(answer: OrderAnswer, system: System) -> list[str]:
         low, high = units.show_money(cost.year_p10, answer.currency), units.show_money(cost.year_p90, answer.currency)
         rows.append(_row("Their cost", f"{low} to {high} at today's price"))
     return rows
+
+
+def _money(answer: OrderAnswer, system: System) -> list[str]:
+    """Return today's choice with its reason, and the year beside simple rules."""
+    from fuelplan import units
+
+    advice = answer.advice
+    if advice is None:
+        return []
+    lines = ["", wrapped(advice.reason)]
+    if advice.bill is not None and (advice.bill.others or len(advice.bill.lines) > 1):
+        bill = advice.bill
+        lines += ["", f"The cheapest bill for {units.show(bill.amount_kg, 'mass', system, digits=3)} is from {bill.supplier}:"]
+        lines += [f"  {text:<52}{units.show_money(amount, answer.currency):>14}" for text, amount in bill.lines]
+        lines += [f"  {'instead from ' + name:<52}{units.show_money(total, answer.currency):>14}" for name, total in bill.others]
+        lines += [wrapped(f"  not offered: {text}") for text in bill.refused]
+    name, cost, more = "Ways to decide, over a year", "cost", "more"
+    lines += ["", f"{name:<34}{cost:>14}{more:>12}{'orders':>9}   empty in a year"]
+    for policy in advice.policies:
+        title = "this plan" if policy.name == "optimum" else policy.name
+        odds = units.show_odds(policy.empty_risk, answer.weather.draws)
+        lines.append(
+            f"  {title:<32}{units.show_money(policy.cost, answer.currency):>14}"
+            f"{units.show_money(policy.more_than_plan, answer.currency):>12}{policy.orders:>9.1f}   {odds}"
+        )
+    return lines
 
 
 def _weather_line(answer: OrderAnswer) -> str:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from fuelplan.demo import family_house
+from fuelplan.demo import family_house, school
 
-FOLDERS = {"family_house": family_house.write}
+FOLDERS = {"family_house": family_house.write, "village_school": school.write}
 
 
 def main(arguments: list[str]) -> int:

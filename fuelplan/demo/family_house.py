@@ -73,8 +73,24 @@ reserve = "350 kg"
 lead_time = "4 to 12 working days"
 smallest_drop = "2 t"
 step = "100 kg"
-price = "312 EUR/t"
 delivery_pause = "4 h"
+hose = "22 m"
+other_heat = "0.31 EUR/kWh"
+
+[[offer]]
+supplier = "Quellmark fuel yard"
+prices = [{{from = "2 t", price = "336 EUR/t"}}, {{from = "4 t", price = "319 EUR/t"}}]
+blow_in_charge = "38 EUR"
+pay_within_days = 14
+
+[[offer]]
+supplier = "Upper mill co-operative"
+prices = [{{from = "3 t", price = "322 EUR/t"}}, {{from = "5 t", price = "309 EUR/t"}}]
+blow_in_charge = "32 EUR"
+hose_included = "20 m"
+hose_charge = "2 EUR"
+shared_orders = true
+valid_until = 2026-02-28
 
 [risk]
 per_order = "1 in 50"

@@ -7,6 +7,14 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from fuelplan.site.models_money import OfferTable, SupplyTable
+from fuelplan.site.models_store import (
+    AccessTable,
+    BufferTable,
+    ConveyingTable,
+    HopperTable,
+    SizingTable,
+    VentilationTable,
+)
 from fuelplan.site.quantities import (
     Area,
     Day,
@@ -194,3 +202,9 @@ class SiteTable(Table):
     offer: tuple[OfferTable, ...] = Field((), description="Offers you have.")
     risk: RiskTable = Field(default_factory=lambda: RiskTable())
     away: tuple[AwayTable, ...] = Field((), description="Times away or with the boiler off.")
+    hopper: HopperTable | None = Field(None, description="The day hopper.")
+    conveying: ConveyingTable | None = Field(None, description="How it is filled.")
+    buffer: BufferTable = Field(default_factory=lambda: BufferTable.model_validate({}), description="What bridges a pause.")
+    access: AccessTable | None = Field(None, description="The way in, couplings and store, as seen.")
+    ventilation: VentilationTable | None = Field(None, description="Venting and fire code.")
+    sizing: SizingTable = Field(default_factory=lambda: SizingTable.model_validate({}), description="Store sizes to compare.")

@@ -1,0 +1,197 @@
+"""What fuel costs at a site, today and over the year: offers as whole bills, the season of prices, an empty store."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import prices, units
+from fuelplan.answers.setting import Setting, WhatIf
+from fuelplan.ordering.optimum import Costs
+from fuelplan.site import Site
+from fuelplan.site.models_money import OfferTable
+from fuelplan.site.text_files import read_text
+
+Floats = NDArray[np.float64]
+
+PRICED_DROP_KG = 5000.0  # the drop that a single price is taken for
+OTHER_HEAT_PER_KWH = 0.35  # electric heaters, where the folder does not say (our assumption)
+EMPTY_COST = 150.0  # express delivery or call-out, where the folder does not say (our assumption)
+MOST_AMOUNTS = 30
+
+
+@dataclass(frozen=True)
+class Money:
+    """Prices of a site.
+
+    Attributes
+    ----------
+    offers
+        As they stand on paper; one made up from the single price where the folder has no offers.
+    today
+        What can be ordered today: whole bills by amount, each with the delivery weeks it names (None: the usual lead time).
+    costs
+        Whole bills of later orders, season, interest, an empty store.
+    said
+        Where the figures come from, a sentence each.
+    """
+
+    offers: tuple[prices.Offer, ...]
+    today: tuple[tuple[prices.Tariff, tuple[date, date] | None], ...]
+    costs: Costs
+    said: tuple[str, ...]
+
+    @property
+    def currency(self) -> str:
+        """The money of all figures."""
+        return self.costs.usual.currency
+
+    def bill_for(self, kg: float, on: date | None = None, hose_m: float = 0.0) -> prices.Bill | None:
+        """Return the cheapest whole bill for an amount; None where no offer serves it."""
+        best = prices.compare(self.offers, kg, on=on, hose_m=hose_m).best
+        return None if best is None else best[1]
+
+
+def money_of(setting: Setting, what_if: WhatIf) -> Money | None:
+    """Return the prices of a site; None where the folder names none.
+
+    Raises
+    ------
+    OfferError, HistoryError
+        Where offers contradict themselves or the price history cannot be read.
+    """
+    site, supply = setting.site, setting.site.table.supply
+    offers = tuple(_offer(site, table, what_if.price_factor) for table in site.table.offer)
+    said: list[str] = []
+    if not offers:
+        if supply.price is None:
+            return None
+        offers = (_single_price(setting, supply.price[0] * what_if.price_factor, supply.price[1]),)
+        said.append(
+            "The price is taken for a drop of 5 t; other drops cost more or less per tonne as published drop sizes do (3 t 1.069, 8 t "
+            "0.973 of it)."
+        )
+    amounts = amounts_offered(setting)
+    shared = None if supply.neighbour_kg is None else prices.Shared(supply.neighbour_kg)
+    common = {"hose_m": supply.hose_m, "shared": shared, "interest_per_year": supply.interest}
+    usual = prices.tariff(offers, amounts, **common)  # type: ignore[arg-type]
+    today = _today(offers, amounts, setting.as_of, common)
+    if not today:
+        today = ((usual, None),)
+        said.append("No offer can be taken today; bills are those of the offers when they could.")
+    season = _season(site)
+    said.append(f"Prices move over the year by {season.how}; cheapest in {_MONTHS[season.cheapest_month() - 1]}.")
+    per_kg, event, why = _emergency(setting, usual.currency)
+    said.append(why)
+    return Money(offers, today, Costs(usual, season, per_kg, event, supply.interest), tuple(said))
+
+
+def _today(
+    offers: tuple[prices.Offer, ...], amounts: Floats, as_of: date, common: dict[str, object]
+) -> tuple[tuple[prices.Tariff, tuple[date, date] | None], ...]:
+    """Return what can be ordered today: offers of the usual lead time together, each with delivery weeks of its own apart."""
+    anytime = [o for o in offers if o.deliver_until is None]
+    groups: list[tuple[list[prices.Offer], tuple[date, date] | None]] = [(anytime, None)] if anytime else []
+    groups += [
+        ([o], (o.deliver_from or as_of, o.deliver_until)) for o in offers if o.deliver_until is not None and o.deliver_until > as_of
+    ]
+    found = []
+    for group, weeks in groups:
+        try:
+            found.append((prices.tariff(group, amounts, on=as_of, **common), weeks))  # type: ignore[arg-type]
+        except prices.OfferError:
+            continue  # ended, or not for these amounts; the comparison of bills says which and why
+    return tuple(found)
+
+
+def amounts_offered(setting: Setting) -> Floats:
+    """Return the amounts to choose from, rising: from the smallest drop to a full store, in whole steps. [kg]"""
+    supply = setting.site.table.supply
+    most = setting.store.surely_fits_kg(setting.store.unusable_kg, supply.step_kg)
+    if most < supply.smallest_drop_kg:
+        return np.array([supply.smallest_drop_kg])
+    steps = int((most - supply.smallest_drop_kg) / supply.step_kg + 1e-9)
+    stride = max(1, -(-steps // MOST_AMOUNTS))
+    amounts = supply.smallest_drop_kg + supply.step_kg * stride * np.arange(steps // stride + 1)
+    return np.unique(np.append(amounts, most))
+
+
+def _offer(site: Site, table: OfferTable, price_factor: float) -> prices.Offer:
+    country = site.table.place.country
+    vat = table.vat
+    if vat is None:
+        known = country is not None and country in prices.VAT_ON_WOOD_FUEL
+        # With tax in the prices its share changes no sum; without it a wrong share would, so it is asked for.
+        vat = prices.vat_on_wood_fuel(country or "")[0] if known or not table.with_vat else 0.0
+    currencies = {b.price[1] for b in table.prices}
+    if len(currencies) > 1:
+        raise prices.OfferError(f"{table.supplier}: prices in {' and '.join(sorted(currencies))}; write them in one money")
+
+    def amount(money: tuple[float, str] | None) -> float:
+        return 0.0 if money is None else money[0]
+
+    return prices.Offer(
+        supplier=table.supplier,
+        currency=currencies.pop(),
+        brackets=tuple(prices.Bracket(b.from_kg, b.price[0] * price_factor) for b in table.prices),
+        vat_share=vat,
+        prices_with_vat=table.with_vat,
+        charges_vat_share=table.charges_vat,
+        maximum_kg=table.largest_kg or float("inf"),
+        delivery_charge=amount(table.delivery_charge),
+        blow_in_charge=amount(table.blow_in_charge),
+        hose_included_m=table.hose_included_m,
+        hose_charge_per_m=amount(table.hose_charge),
+        failed_trip_charge=amount(table.failed_trip_charge),
+        valid_from=table.valid_from,
+        valid_until=table.valid_until,
+        deliver_from=table.deliver_from,
+        deliver_until=table.deliver_until,
+        pay_within_days=table.pay_within_days,
+        discount_share=table.discount,
+        discount_within_days=table.discount_within_days,
+        shared_orders=table.shared_orders,
+    )
+
+
+def _single_price(setting: Setting, per_kg: float, currency: str) -> prices.Offer:
+    """Return an offer of drop-size prices around one price."""
+    amounts = amounts_offered(setting)
+    factors = np.asarray(prices.drop_size_factor(amounts)) / float(prices.drop_size_factor(np.array([PRICED_DROP_KG]))[0])
+    brackets = tuple(prices.Bracket(float(kg), float(per_kg * f)) for kg, f in zip(amounts, factors, strict=True))
+    return prices.Offer(supplier="price in the folder", currency=currency, brackets=brackets, vat_share=0.0)
+
+
+def _season(site: Site) -> prices.Season:
+    supply = site.table.supply
+    if supply.price_history is not None:
+        text, faults = read_text(site.path / supply.price_history)
+        if text is None or faults:
+            raise prices.HistoryError([(0, str(faults[0]))])
+        return prices.season_from_history(prices.history_from_csv(text))
+    if supply.season == "none":
+        return prices.Season(np.ones(12), np.zeros(12), 0.0, "nothing, as the folder says")
+    return prices.default_season()
+
+
+def _emergency(setting: Setting, currency: str) -> tuple[float, float, str]:
+    """Return what an empty store costs: for each kilogram lacking, each time, and the sentence that says so."""
+    supply = setting.site.table.supply
+    per_kwh = OTHER_HEAT_PER_KWH if supply.other_heat is None else supply.other_heat[0]
+    found = prices.emergency_fuel(
+        None if supply.bags is None else supply.bags[0],
+        can_tip_in_from_outside=supply.bags_tipped_in,
+        other_heat_price_per_kg=per_kwh * setting.useful_kwh_per_kg,
+        event_cost=EMPTY_COST if supply.empty_cost is None else supply.empty_cost[0],
+    )
+    text = (
+        f"An empty store is counted at {units.show_money(found.event_cost, currency)} each time and "
+        f"{found.price_per_kg:.2f} {currency} for each kilogram lacking. {found.text}"
+    )
+    return found.price_per_kg, found.event_cost, text
+
+
+_MONTHS = "January February March April May June July August September October November December".split()

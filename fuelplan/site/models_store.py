@@ -1,0 +1,159 @@
+"""The keys of `site.toml` about the installer's question: hopper, conveying, buffer, delivery and store sizes."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
+
+from fuelplan import units
+from fuelplan.site.quantities import Length, Mass, Share, Time, Volume
+from fuelplan.site.table_base import Name, Table
+
+
+def _quantity(kind: str, example: str) -> Any:
+    def read(value: Any) -> float:
+        if isinstance(value, bool) or not isinstance(value, (str, int, float)):
+            raise ValueError(f'write text with a unit in quotes, e.g. "{example}"')
+        return units.parse(value, kind)
+
+    schema = WithJsonSchema({"type": "string", "description": kind.replace("_", " "), "examples": [example]})
+    return Annotated[float, BeforeValidator(read), schema]
+
+
+def _money(kind: str, example: str) -> Any:
+    def read(value: Any) -> tuple[float, str]:
+        if not isinstance(value, str):
+            raise ValueError(f'write an amount of money in quotes, e.g. "{example}"')
+        return units.parse_money(value, kind)
+
+    schema = WithJsonSchema({"type": "string", "description": kind.replace("_", " "), "examples": [example]})
+    return Annotated[tuple[float, str], BeforeValidator(read), schema]
+
+
+MassRate = _quantity("mass_rate", "400 kg/h")
+Kelvin = _quantity("temperature_difference", "20 K")
+Money = _money("money", "1500 EUR")
+PricePerVolume = _money("money_per_volume", "180 EUR/m3")
+Hour = Annotated[float, Field(ge=0, le=24)]
+
+
+class HopperTable(Table):
+    """The day hopper: the small store by the boiler."""
+
+    size_kg: Mass | None = Field(None, alias="size", description="What it holds up to its full-level sensor.")
+    compare_kg: tuple[Mass, ...] = Field(
+        (), alias="compare", max_length=40, description="Sizes to compare; left out: a row of sizes around one night's fuel."
+    )
+
+
+class ConveyingTable(Table):
+    """How fuel gets from the store, or from bags, into the hopper."""
+
+    how: Literal["suction", "auger", "hand"] = Field(description='"suction" or "auger" from the bulk store, "hand" from bags.')
+    while_burning: bool = Field(
+        False,
+        description="True only where the maker says that the hopper may be filled while the boiler burns; else the fire burns out first.",
+    )
+    rate_kg_per_h: MassRate | None = Field(None, alias="rate", description="Conveying rate over a short line, from the maker.")
+    line_m: Length = Field(0.0, alias="line", description="Length of the suction line.")
+    rise_m: Length = Field(0.0, alias="rise", description="How far the suction line rises.")
+    line_limit_m: Length = Field(20.0, alias="line_limit", description="Longest line that the maker allows; guidance is 20 m.")
+    rise_limit_m: Length = Field(6.0, alias="rise_limit", description="Highest rise that the maker allows; guidance is two floors.")
+    burn_out_h: Time = Field(0.5, alias="burn_out", description="How long the fire burns out before conveying.")
+    ignite_h: Time = Field(0.25, alias="ignite", description="How long ignition takes afterwards.")
+    quiet_from_h: Hour | None = Field(None, alias="quiet_from", description="Clock hour from which nothing is conveyed, e.g. 22.")
+    quiet_to_h: Hour | None = Field(None, alias="quiet_to", description="Clock hour until which nothing is conveyed, e.g. 6.")
+    refill_at: Share = Field(0.3, lt=1, description="The controller calls for fuel at this share of a full hopper.")
+    visits_h: tuple[Hour, ...] = Field((7.0, 18.0), alias="visits", description="Clock hours at which someone fills by hand.")
+    bag_kg: Mass = Field(15.0, gt=0, alias="bag", description="Mass of a bag, where it is filled by hand.")
+
+
+class BufferTable(Table):
+    """The heat that bridges a pause of the boiler: buffer and building."""
+
+    volume_m3: Volume = Field(0.0, alias="volume", description="Water in the buffer; nothing where there is none.")
+    spread_k: Kelvin = Field(20.0, ge=0, le=70, alias="spread", description="By how much it may cool before rooms notice.")
+    time_constant_h: Time = Field(
+        40.0, ge=0, le=400, alias="time_constant",
+        description="Time constant of the building: 20 h for a light one, 100 h and more for a heavy one.",
+    )  # fmt: skip
+    sag_k: Kelvin = Field(1.0, ge=0, le=3, alias="sag", description="By how much rooms may cool before someone notices.")
+
+
+class AccessTable(Table):
+    """What has been seen of the way in, the couplings and the store; leave out what nobody has looked at."""
+
+    hose_m: Length | None = Field(None, alias="hose", description="From where the tanker stands to the fill coupling.")
+    road_width_m: Length | None = Field(None, alias="road_width", description="Narrowest width of the way in.")
+    road_height_m: Length | None = Field(None, alias="road_height", description="Lowest height of the way in.")
+    weight_limit_kg: Mass | None = Field(None, alias="weight_limit", description="Gross weight that the way in bears.")
+    axle_limit_kg: Mass | None = Field(None, alias="axle_limit", description="Axle weight that the way in bears.")
+    tanker_kg: Mass | None = Field(None, alias="tanker", description="Gross weight of the supplier's tanker.")
+    tanker_axle_kg: Mass | None = Field(None, alias="tanker_axle", description="Greatest axle weight of the supplier's tanker.")
+    trailer_comes: bool | None = Field(None, description="Whether the supplier comes with a trailer.")
+    trailer_can_pass: bool | None = Field(None, description="Whether a trailer gets in and can turn.")
+    coupling_type: str | None = Field(None, max_length=80, description="Type of the fill and exhaust couplings here.")
+    supplier_coupling: str | None = Field(None, max_length=80, description="Type of the supplier's hoses.")
+    fill_height_m: Length | None = Field(None, alias="fill_height", description="Fill coupling above the ground.")
+    exhaust_height_m: Length | None = Field(None, alias="exhaust_height", description="Exhaust coupling above the ground.")
+    fill_outdoors: bool | None = Field(None, description="Whether the fill coupling ends outdoors.")
+    exhaust_outdoors: bool | None = Field(None, description="Whether the exhaust coupling ends outdoors.")
+    metal_pipes: bool | None = Field(None, description="Whether the fill line is of metal.")
+    pipes_earthed: bool | None = Field(None, description="Whether the fill line is earthed.")
+    gentle_bends: bool | None = Field(None, description="Whether its bends are few and gentle.")
+    mat: bool | None = Field(None, description="Whether a deflector mat hangs opposite the inlet.")
+    inlet_below_ceiling_m: Length | None = Field(
+        None, alias="inlet_below_ceiling", description="Middle of the inlet pipe below the ceiling."
+    )
+    door_boards: bool | None = Field(None, description="Whether boards hold the fuel back behind the door.")
+    walls_checked: bool | None = Field(
+        None, description="Whether somebody competent has said that walls and floor bear the load."
+    )
+    electrics_inside: bool | None = Field(None, description="Whether lamps, switches, sockets or cables are in the store.")
+    socket: bool | None = Field(None, description="Whether the driver's fan finds a socket within reach.")
+    suction_floors: float | None = Field(None, ge=0, le=20, description="Floors that the suction line rises.")
+
+
+class VentilationTable(Table):
+    """Venting of the store and what the fire code of the land asks about."""
+
+    vent_line_m: Length | None = Field(
+        None, alias="vent_line", description="Length of a vent line of its own from the store to the outside; leave out where there is none."
+    )
+    fire_threshold: Mass | None = Field(
+        None, description="Amount of fuel above which the fire code of the land asks for more; ask the local authority."
+    )
+    fire_source: Name = Field("local fire code, as the folder says", description="Where that amount is written.")
+
+
+class CellarTable(Table):
+    """A room that could become the store: is it enough, and which floor serves best?"""
+
+    length_m: Length = Field(alias="length", description="Inside length.")
+    width_m: Length = Field(alias="width", description="Inside width.")
+    height_m: Length = Field(alias="height", description="Inside height.")
+    channel_m: Length = Field(0.2, alias="channel", description="Flat width above the conveyor, between sloped floors.")
+
+
+class SizingTable(Table):
+    """Which store sizes to compare, and what they cost."""
+
+    rooms_m3: tuple[Volume, ...] = Field(
+        (), alias="rooms", max_length=60, description="Volumes of room to compare; left out: a row from a quarter to two years' need."
+    )
+    store_per_m3: PricePerVolume | None = Field(None, description="What a cubic metre of store room costs to build.")
+    store_fixed: Money | None = Field(None, description="What a store costs whatever its size: couplings, mat, conveyor.")
+    store_years: int = Field(20, ge=1, le=100, description="Over how many years the store is written off.")
+    empty_risk: Share = Field(
+        0.02, gt=0, lt=0.5, description="Share of years with an empty store that is accepted when a size is chosen."
+    )
+    largest_drop_kg: Mass = Field(15000.0, gt=0, alias="largest_drop", description="Most that one tanker brings.")
+    cellar: CellarTable | None = Field(None, description="A room to try.")
+
+    @model_validator(mode="after")
+    def _money_is_one(self) -> SizingTable:
+        found = {m[1] for m in (self.store_per_m3, self.store_fixed) if m is not None}
+        if len(found) > 1:
+            raise ValueError(f"costs in {' and '.join(sorted(found))} cannot be added; write them in one money")
+        return self
