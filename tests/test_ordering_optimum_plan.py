@@ -75,6 +75,27 @@ def test_a_delivery_under_way_puts_the_next_order_off() -> None:
     assert coming.next_orders[0].day > plan(900.0).next_orders[0].day + timedelta(days=40)
 
 
+@pytest.mark.parametrize(("levels", "count", "share"), [(81, 9, 0.01), (161, 25, 0.005)])
+def test_the_value_is_what_following_the_table_costs(levels: int, count: int, share: float) -> None:
+    """With independent weeks, as the programme takes them, playing its actions costs its value.
+
+    Within one per cent on the usual grid, half of it on one twice as fine.
+    """
+    demand, _, first_day = paths_of_one_house(draws=800, days=420)
+    rng = np.random.default_rng(6)
+    weeks = demand.reshape(800, 60, 7)
+    weeks = np.stack([weeks[rng.permutation(800), w] for w in range(60)], axis=1)
+    demand = weeks.reshape(800, 420)
+    arrival = 7 * np.arange(53) + rng.integers(4, 16, (800, 53))
+    found = value_of_stock(
+        demand, arrival, first_day, STORE, value().costs, risk_limit=0.02, levels=levels, count=count
+    )
+    for level_kg in (700.0, 1500.0, 4300.0):
+        played = plan_year(found, np.full(800, level_kg), demand, arrival).years[0].cost
+        at = np.array([level_kg])
+        assert played + found.of(52, at)[0] == pytest.approx(found.of(0, at)[0], rel=share)
+
+
 def one_house(capacity_kg: float = 5000.0) -> Sites:
     """One store with two drops on offer."""
     one = np.ones(1)

@@ -17,9 +17,9 @@ from fuelplan.replay.past import (
     june_weeks,
     season_first_day,
 )
-from fuelplan.replay.sites import Played, draw_truth, replay_sites
+from fuelplan.replay.sites import OneWinter, Played, draw_truth, replay_sites
 from fuelplan.replay.summary import best_simple, difference, mean_over_winters, ratio, summarise
-from fuelplan.replay.winter import ForecastErrors
+from fuelplan.replay.winter import ForecastErrors, fit, outlook_of_week
 from tests.ordering_sites import MondayToFriday, random_houses, random_past, some_houses
 
 HOUSES, AREA = random_houses(20, seed=2)
@@ -132,6 +132,37 @@ def test_a_record_of_two_winters_is_refused() -> None:
     assert len(short.seasons()) == 2
     with pytest.raises(TooFewWinters, match="three whole seasons"):
         replay_sites(short, HOUSES, MondayToFriday(), seed=1)
+
+
+def test_a_forecast_leads_the_first_days_and_its_doubt_is_kept() -> None:
+    """The coming week follows the forecast with the spread of its errors, and without one the past winters."""
+    few, past = _few(), _short(3)
+    year, start, _ = past.seasons()[0]
+    first_day, calendar, week = season_first_day(year), MondayToFriday(), 26
+    draws = held_out(past, few, 0, 200, np.random.default_rng(1))
+    fitted = fit(few, draws, first_day, calendar)
+    at = start + 7 * week
+    before, coming = past.mean_c[:, at - 7 : at].mean(axis=1), past.mean_c[:, at : at + 10]
+    errors = ForecastErrors(10).draw(draws.lead_u.shape, np.random.default_rng(2))
+    places = (few, draws, fitted, first_day, calendar, week, before)
+    free = outlook_of_week(*places).week_kg
+    led = outlook_of_week(*places, coming, errors).week_kg
+    exact = outlook_of_week(*places, coming, 0 * errors).week_kg
+    np.testing.assert_allclose(exact, few.demand_kg(coming[:, :7]).sum(axis=1)[:, None] * draws.scale)
+    np.testing.assert_allclose(led.mean(axis=1), exact.mean(axis=1), rtol=0.03)
+    assert np.all(exact.std(axis=1) < led.std(axis=1))
+    assert np.all(led.std(axis=1) < free.std(axis=1))
+
+
+def test_replayed_forecasts_are_of_the_days_to_come() -> None:
+    """With perfect forecasts what houses expect of the coming week is what then happens."""
+    few, past = _few(), _short(3)
+    few = replace(few, rel_sd=0 * few.rel_sd)
+    sure = ForecastErrors(10, first_sd_c=0.0, step_sd_c=0.0)
+    winter = OneWinter(past, few, MondayToFriday(), draw_truth(few, 3, 1), 0, 4, 1)
+    for week, known in enumerate(winter.outlooks(sure)):
+        true_kg = winter.season.demand_kg[:, 7 * week : 7 * week + 7].sum(axis=1)
+        np.testing.assert_allclose(known.week_kg, np.broadcast_to(true_kg[:, None], known.week_kg.shape))
 
 
 def test_june_has_two_weeks_or_three() -> None:

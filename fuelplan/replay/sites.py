@@ -130,7 +130,7 @@ def replay_sites(
     states: dict[tuple[str, int], State] = {}
     ledgers: dict[tuple[str, int], list[Ledger]] = {}
     for i in range(len(seasons)):
-        winter = _Winter(past, houses, calendar, real, i, per_winter, seed)
+        winter = OneWinter(past, houses, calendar, real, i, per_winter, seed)
         for errors in forecasts:
             known = winter.outlooks(errors)
             for policy in winter.policies:
@@ -143,7 +143,7 @@ def replay_sites(
     return tuple(_stack(name, days, rows) for (name, days), rows in ledgers.items())
 
 
-class _Winter:
+class OneWinter:
     """One held-out season: policies fitted without it, what happens in it, and what is known week by week."""
 
     def __init__(
