@@ -34,7 +34,7 @@ class Metered:
 
 
 def houses() -> list[Metered]:
-    """Two houses; the Illinois one twice, its stated truth (1000 therm a year) a quarter off to either side."""
+    """Two houses; the Illinois one twice, its stated truth (1000 therm a year) a quarter off either way."""
     first, mean_c = illinois_days()
     days, gas = illinois_gas("billing_monthly")
     begin = np.array([(d - first).days for d in days])

@@ -29,7 +29,7 @@ def temperatures(days: int, stations: int, seed: int) -> Floats:
     step = rng.standard_normal((stations, days)) * 2.3
     for i in range(1, days):
         lasting[:, i] = 0.8 * lasting[:, i - 1] + step[:, i]
-    usual = rng.uniform(7, 10, stations)[:, None] + 9.5 * np.cos(2 * np.pi * (t - 200) / 365.25)[None, :]
+    usual = rng.uniform(7, 10, stations)[:, None] + 9.5 * np.cos(2 * np.pi * (t - 20) / 365.25)[None, :]
     return usual + lasting
 
 

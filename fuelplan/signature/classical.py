@@ -149,23 +149,19 @@ def fit_variable_base(
     y, days = use[known] / days[known], days[known]
     if method is None:
         method = "ols" if np.all(days == days[0]) else "wls"
-    best: tuple[float, int, Any] | None = None
-    candidates = 0
-    for i, column in enumerate(x):
-        fit = _line(y, column, days, method)
-        if fit is None or min(fit.params) <= 0:
-            continue
-        candidates += 1
-        if best is None or fit.rsquared_adj > best[0]:
-            best = float(fit.rsquared_adj), i, fit
-    if best is None:
+    weight = np.ones(len(y)) if method == "ols" else days
+    good, adjusted_r2 = _all_lines(y, x, weight)
+    candidates = int(good.sum())
+    if not candidates:
         raise SignatureError(
             "no base temperature gives a use that grows with the cold and a use a day above 0; "
             "more periods, winter and summer, are needed"
         )
+    best = int(np.argmax(np.where(good, adjusted_r2, -np.inf)))
     high = np.zeros(len(use), dtype=bool)
     high[known] = too_high(y)
-    return _result(method, float(bases[best[1]]), best[2], y, x[best[1]], days, candidates, high)
+    fit = _line(y, x[best], days, method)
+    return _result(method, float(bases[best]), fit, y, x[best], days, candidates, high)
 
 
 def fit_line(
@@ -187,6 +183,18 @@ def too_high(use_per_day: Floats) -> NDArray[np.bool_]:
     """Flag use beyond the median + 3 interquartile ranges (CalTRACK 2.0)."""
     low, median, high = np.percentile(use_per_day, [25, 50, 75])
     return np.asarray(use_per_day > median + 3 * (high - low))
+
+
+def _all_lines(y: Floats, x: Floats, weight: Floats) -> tuple[NDArray[np.bool_], Floats]:
+    """Whether both coefficients are above 0, and adjusted R², for the column of every base; each (bases,)."""
+    w = weight / weight.sum()
+    x_mean, y_mean = x @ w, float(y @ w)
+    dx, dy = x - x_mean[:, None], y - y_mean
+    sxx, sxy, syy = (dx**2) @ w, dx @ (w * dy), float(dy @ (w * dy))
+    slope = sxy / np.where(sxx > 0, sxx, np.inf)
+    good = (sxx > 1e-12) & (slope > 0) & (y_mean - slope * x_mean > 0)
+    r2 = slope * sxy / syy if syy > 0 else np.zeros(len(x))
+    return good, 1 - (1 - r2) * (len(y) - 1) / (len(y) - 2)
 
 
 def _line(y: Floats, x: Floats, days: Floats, method: Method) -> Any:

@@ -10,6 +10,9 @@ from fuelplan.signature.sums import Floats, Ints, Sums
 
 DAYS_PER_YEAR = 365.25
 
+NOISE_FLOOR = 0.2
+"""Part of a mean day's use whose noise every day has, cold or warm (an assumption)."""
+
 FIRST_CHANGE = 5
 """Place of the first change of the daily part among the fixed columns."""
 
@@ -106,14 +109,15 @@ def mean_use_kg(evidence: Evidence, centre: Centre, sums: Sums) -> Floats:
     return mean
 
 
-def unit_noise_kg2(evidence: Evidence, centre: Centre, sums: Sums) -> Floats:
+def unit_noise_kg2(evidence: Evidence, priors: Priors, centre: Centre, sums: Sums) -> Floats:
     """Return the variance of W between readings for a day-to-day noise of 1, shape (N, n). [kg²]
 
-    A day's noise is a share of that day's use at `centre`, and never less than 5 % of a mean day's, so that
-    a spell thought to be without use is not taken as known to the gram.
+    A day's noise is a share of that day's use at `centre`, and to it comes that of a small part of a mean
+    day's use on paper: what is burned on a warm day is never known to the gram.
     """
     station, base = evidence.station[:, None], centre.base[:, None]
-    floor_kg2 = (0.05 * mean_use_kg(evidence, centre, sums)[:, None]) ** 2 / 2
+    paper = Centre(priors.slope, priors.day_kg, sums.index_of_base(priors.base_c), centre.start_kg)
+    floor_kg2 = (NOISE_FLOOR * mean_use_kg(evidence, paper, sums)[:, None]) ** 2 / 2
 
     def until(at: Ints) -> Floats:
         slope, day_kg = centre.slope[:, None], centre.day_kg[:, None]

@@ -96,7 +96,7 @@ def one_pass(
         columns,
         full.is_count,
         full.var_kg2,
-        unit_noise_kg2(full, centre, sums),
+        unit_noise_kg2(full, priors, centre, sums),
         full.loose_kg2,
         full.brought_var_kg2,
         noise,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
@@ -13,7 +14,15 @@ from fuelplan.signature.state import Cells
 from fuelplan.signature.sums import Floats
 
 What = Literal[
-    "outlier", "empty_house", "spell", "missing_delivery", "delivery", "estimated", "repeated", "restart"
+    "outlier",
+    "empty_house",
+    "spell",
+    "missing_delivery",
+    "delivery",
+    "estimated",
+    "repeated",
+    "restart",
+    "empty_store",
 ]
 
 LIMIT = 4.0
@@ -21,6 +30,9 @@ LIMIT = 4.0
 
 EMPTY_SHARE, EMPTY_LIMIT = 0.35, 3.3
 """With less than this share of the expected use a spell is an empty house, from so many deviations."""
+
+EMPTY_STORE_SD = 1.0
+"""A level of at most this many of its standard deviations may be an empty store."""
 
 FEWEST_FOR_SPELLS = 8
 """With fewer readings nobody can say what the usual life of the house is."""
@@ -59,10 +71,10 @@ class Flag:
 
 
 def name_what_was_said(case: Case) -> tuple[Case, tuple[Flag, ...]]:
-    """Name estimated readings, restarted counters and numbers carried forward; widen the last."""
+    """Name estimated readings, restarted counters, numbers carried forward and spells without any use."""
     record = case.record
     flags: list[Flag] = []
-    observations = list(record.observations)
+    observations, loose = list(record.observations), case.loose_kg2.copy()
     running = case.sums.degree_days[0, case.sums.index_of_base(case.priors.base_c)[0]]
     before: dict[str, int] = {}
     for i, o in enumerate(record.observations):
@@ -75,9 +87,18 @@ def name_what_was_said(case: Case) -> tuple[Case, tuple[Flag, ...]]:
             flags.append(Flag("estimated", o.day, o.day, i, True, text))
         if j is None:
             continue
+        idle = None if record.restarted[i] else _idle(case, running, j, i)
         if record.restarted[i]:
-            text = f"The {_meter(o.kind)} began anew between {_day(observations[j].day)} and {_day(o.day)}."
-            flags.append(Flag("restart", observations[j].day, o.day, i, True, text))
+            if o.kind != "log_loads":
+                text = (
+                    f"The {_meter(o.kind)} began anew between {_day(observations[j].day)} and {_day(o.day)}."
+                )
+                flags.append(Flag("restart", observations[j].day, o.day, i, True, text))
+        elif idle is not None:
+            loose[i] += idle[1] ** 2
+            if flags and (flags[-1].what, flags[-1].last_day) == ("empty_store", idle[0].first_day):
+                idle = _empty_store(flags.pop().first_day, o.day), idle[1]
+            flags.append(idle[0])
         elif _carried_forward(case, running, j, i):
             observations[i] = replace(o, sd_kg=3 * o.sd_kg, estimated=True)
             text = (
@@ -85,13 +106,51 @@ def name_what_was_said(case: Case) -> tuple[Case, tuple[Flag, ...]]:
                 "with use in between: carried forward, not read? It counts for less."
             )
             flags.append(Flag("repeated", o.day, o.day, i, True, text))
-    return replace(case, record=replace(record, observations=tuple(observations))), tuple(flags)
+    record = replace(record, observations=tuple(observations))
+    return replace(case, record=record, loose_kg2=loose), tuple(flags)
+
+
+def _idle(case: Case, running: Floats, j: int, i: int) -> tuple[Flag, float] | None:
+    """Nothing burned in cold weather, or nothing there to burn: such days say nothing about the house.
+
+    Nothing burned in warm weather does: then there is no hot water from this boiler.
+    """
+    a, b, at = case.record.observations[j], case.record.observations[i], case.record.at
+    heating = float(case.priors.slope[0] * (running[at[i]] - running[at[j]]))
+    daily = float(case.priors.day_kg[0] * (case.sums.days[0, at[i]] - case.sums.days[0, at[j]]))
+    expected, span = heating + daily, f"between {_day(a.day)} and {_day(b.day)}"
+    came = case.record.brought(b.day, b.moment)[0] - case.record.brought(a.day, a.moment)[0]
+    if b.is_level and a.kg <= EMPTY_STORE_SD * a.sd_kg and b.kg <= EMPTY_STORE_SD * b.sd_kg and came == 0:
+        if expected <= 2 * b.sd_kg:
+            return None
+        return _empty_store(a.day, b.day), expected
+    used = b.kg - a.kg if b.is_count else a.kg + came - b.kg
+    sure = expected > 4 * math.hypot(a.sd_kg, b.sd_kg)
+    if (
+        not sure
+        or heating < 0.6 * expected
+        or abs(used) > 0.05 * expected
+        or _carried_forward(case, running, j, i)
+    ):
+        return None
+    text = (
+        f"Nothing was burned {span}, where {expected:,.0f} kg would be usual: house empty or boiler off? "
+        "These days were not used to learn from."
+    )
+    return Flag("empty_house", a.day, b.day, -1, False, text), expected
+
+
+def _empty_store(first: date, last: date) -> Flag:
+    text = (
+        f"The store was empty between {_day(first)} and {_day(last)}: these days were not used to learn from."
+    )
+    return Flag("empty_store", first, last, -1, False, text)
 
 
 def _carried_forward(case: Case, running: Floats, j: int, i: int) -> bool:
     """The very same level by eye or mark, no delivery in between, and use enough to be seen."""
     a, b = case.record.observations[j], case.record.observations[i]
-    if b.kind not in ("percent", "mark", "kg") or a.kg != b.kg or b.kg == 0.0 or b.kind != a.kind:
+    if b.kind not in ("percent", "mark") or a.kg != b.kg or b.kg == 0.0 or b.kind != a.kind:
         return False
     if any(a.day <= d.day <= b.day for d in case.record.deliveries):
         return False
