@@ -4,6 +4,7 @@ costs.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -83,6 +84,10 @@ def test_a_too_large_boiler_costs() -> None:
     years = len(load) / 365.25
     assert cost.fuel_more_kwh == pytest.approx((cost.as_is.fuel_kwh - cost.right.fuel_kwh) / years)
     assert "more fuel a year" in cost.sentence
+    large = cost.as_is.laboratory_efficiency
+    fits = replace(Boiler.typical(30, installed=2021), rated_kw=15.0, standby_kw=boiler.standby_loss_kw(15.0))
+    by_hand = boiler.season(replace(fits, start_kwh=0.5, running_w=60.0), load)
+    assert (cost.right, cost.right.laboratory_efficiency) == (by_hand, large)
     same = boiler.cost_of_too_large(Boiler.typical(15, installed=2021), 15.0, load)
     assert same.fuel_more_kwh == pytest.approx(0.0, abs=1e-6)
 

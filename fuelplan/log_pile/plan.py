@@ -11,9 +11,10 @@ from fuelplan.log_pile.climate import PileClimate, PileError
 from fuelplan.log_pile.drying import CAUTIOUS_PACE, DRY_ENOUGH, Kept, PileLot, dry_on, moisture_on
 
 SEASON_MONTH = 10  # the heating season begins on 1 October, common practice
-# Cautious rules of thumb in years from splitting to burning: beech two (published as the cautious rule),
-# the others common practice.
-CAUTIOUS_YEARS = {"oak": 3, "beech": 2, "hornbeam": 2, "ash tree": 2, "maple": 2, "robinia": 2, "birch": 2}
+# Cautious rules of thumb in summers between splitting and burning: beech two years (published as the
+# cautious rule) is taken as two whole summers; the others are common practice.
+CAUTIOUS_SUMMERS = {"oak": 3, "beech": 2, "hornbeam": 2, "ash tree": 2, "maple": 2, "robinia": 2, "birch": 2}
+SUMMER_FROM_MONTH = 4  # split by 1 April for that summer to count
 
 
 @dataclass(frozen=True)
@@ -137,8 +138,8 @@ def wood_for_winter(heat_kwh: float, efficiency: float, wood: Wood) -> WinterWoo
 
 def of_mass(kg: float, wood: Wood) -> WinterWood:
     """Return stacked metres of a mass of logs with the range of printed tables."""
-    m3 = kg / wood.kg_per_stacked_m3
-    return WinterWood(kg, m3, m3 / 1.15, m3 / 0.85)
+    m3 = float(kg) / wood.kg_per_stacked_m3
+    return WinterWood(float(kg), m3, m3 / 1.15, m3 / 0.85)
 
 
 def next_season(as_of: date) -> date:
@@ -164,7 +165,7 @@ class CutBy:
     usual, cautious
         At the usual pace, and for a pile that dries slowly; None if more than five years are needed.
     rule
-        By the cautious rule of thumb.
+        By the cautious rule of thumb, in whole summers.
     sentence
         For people.
     """
@@ -196,8 +197,8 @@ def cut_by(
     """
     usual = _last_cut(kind, season, climate, kept, enough, 1.0)
     cautious = _last_cut(kind, season, climate, kept, enough, CAUTIOUS_PACE)
-    years = CAUTIOUS_YEARS.get(kind.name, 1 if kind.softwood else 2)
-    rule = date(season.year - years, season.month, 1)
+    summers = CAUTIOUS_SUMMERS.get(kind.name, 1 if kind.softwood else 2)
+    rule = date(season.year - summers + 1, SUMMER_FROM_MONTH, 1)
     best = min(d for d in (cautious, rule) if d is not None)
     return CutBy(season, usual, cautious, rule, _say_cut(kind, season, usual, best, as_of))
 
