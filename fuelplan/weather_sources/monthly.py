@@ -8,7 +8,7 @@ import numpy as np
 
 from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
 from fuelplan.weather.record import DailyWeather, Floats, Origin, Place, Source
-from fuelplan.weather.seasons import MONTHS, harmonic_basis, month_index
+from fuelplan.weather.seasons import MONTHS, month_index
 from fuelplan.weather_sources.requests import Loaded, MonthlyRequest
 
 YEAR = 2001
@@ -17,8 +17,7 @@ YEAR = 2001
 def load_monthly(request: MonthlyRequest, place: Place) -> Loaded:
     """Return a smooth usual year whose monthly means are the ones given, and the spread of its days.
 
-    The year is the sum of harmonics (twelve free values) whose means over the calendar months equal the
-    figures. Without a spread: that of :func:`usual_spread_c`.
+    Without a spread: that of :func:`usual_spread_c`.
 
     Raises
     ------
@@ -51,12 +50,17 @@ def _twelve(values: tuple[float, ...], what: str, low: float, high: float) -> Fl
 
 
 def through_months(mean_c: Floats) -> Floats:
-    """Return a smooth year of 365 days with the given monthly means, shape (365,). [degC]"""
+    """Return the smoothest year of 365 days with the given monthly means, shape (365,). [degC]
+
+    Least squares of the bend from day to day, round the year, with the twelve means as conditions (Lagrange).
+    """
     dates = np.datetime64(date(YEAR, 1, 1), "D") + np.arange(365)
-    basis = harmonic_basis(dates, 6)[:, :MONTHS]  # mean, five full harmonics, and the cosine of the sixth
     month = month_index(dates)
-    averages = np.array([basis[month == m].mean(axis=0) for m in range(MONTHS)])
-    return np.asarray(basis @ np.linalg.solve(averages, mean_c))
+    average = np.array([(month == m) / (month == m).sum() for m in range(MONTHS)])
+    eye = np.eye(365)
+    bend = np.roll(eye, 1, axis=1) - 2.0 * eye + np.roll(eye, -1, axis=1)
+    system = np.block([[bend.T @ bend, average.T], [average, np.zeros((MONTHS, MONTHS))]])
+    return np.asarray(np.linalg.solve(system, np.concatenate([np.zeros(365), mean_c]))[:365])
 
 
 def usual_spread_c(mean_c: Floats) -> Floats:
