@@ -28,10 +28,10 @@ replay forecast_check
 cautions
 site checks
 answers
-demo report charts calendars ui cli
+demo charts charts_store calendars report ui cli
 """.split()
 
-FACES = {"demo", "report", "charts", "calendars", "cli", "ui"}
+FACES = {"demo", "report", "charts", "charts_store", "calendars", "cli", "ui"}
 # A face takes decisions from `answers` alone; it may use what holds no decision.
 FACES_MAY_USE = FACES | {"answers", "units", "cautions"}
 # Not rooms: they carry nothing of the job.

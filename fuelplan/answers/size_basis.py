@@ -257,14 +257,11 @@ def _lead_days(site: Site) -> tuple[int, tuple[str, ...]]:
 
 def _burning(setting: Setting, readings: int, slope: float, daily: float, base: float) -> tuple[Assumption, ...]:
     """Return what is taken about heat and fuel."""
-    pellets = setting.pellets
+    kilogram, _, how = setting.explanation[-1].removesuffix(").").partition(" (")
     source = f"learned from {readings} readings and full deliveries" if readings else f"heat need {setting.need.how}"
     return (
         Assumption(f"The building burns {slope:.2f} kg for each degree-day below {base:.1f} °C and {daily:.1f} kg every day besides", source),
-        Assumption(
-            f"A kilogram of pellets holds {pellets.kwh_per_kg:g} kWh, of which {setting.efficiency:.0%} become useful heat",
-            setting.explanation[-1],
-        ),
+        Assumption(kilogram, how or "the folder"),
         Assumption(
             f"A cubic metre of pellets weighs {setting.store.bulk_kg_per_m3:.0f} kg; what surely fits is reckoned at "
             f"{setting.store.bulk_low_kg_per_m3:.0f} kg", "ENplus table, ISO 17225-2",

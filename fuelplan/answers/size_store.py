@@ -29,6 +29,7 @@ class Sized:
     answer: SizingAnswer
     present: SizeOption
     high_use_range_m3: tuple[float, float] | None
+    reserve_kg: float
 
 
 def size_stores(basis: Basis) -> Sized:
@@ -44,7 +45,7 @@ def size_stores(basis: Basis) -> Sized:
     answer = ask(basis.demand_kg, sizes)
     present = ask(basis.demand_kg, size_of(basis.setting.store)).options[0]
     high = ask(basis.demand_kg * basis.doubt_high, sizes).best_range_m3
-    return Sized(sizes, answer, present, high)
+    return Sized(sizes, answer, present, high, basis.rule.reserve_kg)
 
 
 def size_of(store: Store) -> Sizes:

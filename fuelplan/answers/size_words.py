@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 import math
+import re
 
 from fuelplan import units
 from fuelplan.answers.size_answer import BufferPart, HopperPart
 from fuelplan.answers.size_store import Sized
 from fuelplan.sizing import SizeOption
+
+
+def tidy(text: str) -> str:
+    """Return a sentence of the model rooms with the signs that people read."""
+    return re.sub(r"(\d) deg\b", r"\1°", re.sub(r"\bm3\b", "m³", re.sub(r"\bcm2\b", "cm²", text)))
 
 
 def room_range(low_m3: float, high_m3: float) -> str:
@@ -60,7 +66,9 @@ def store_sentence(sized: Sized) -> str:
     )
     if high - low >= 1:
         text += f" Cost hardly parts them; {room(best.room_m3)} is the cheapest."
-    if sized.high_use_range_m3 is not None and sized.high_use_range_m3 != answer.best_range_m3:
+    if best.lowest_kg < sized.reserve_kg:
+        text += f" In the hardest winter it falls to {units.show(best.lowest_kg, 'mass')}, below the reserve."
+    if sized.high_use_range_m3 is not None and sized.high_use_range_m3[0] > low:
         text += f" Should the building burn as much as it well may, {room_range(*sized.high_use_range_m3)}."
     return text
 
@@ -88,6 +96,8 @@ def hopper_sentence(hopper: HopperPart) -> str:
         return f"No day hopper alone gets through the coldest week on record{assumed}: {_reason(hopper)}."
     size = units.show(hopper.smallest_kg, "mass")
     text = f"The day hopper{assumed} should hold at least {size}"
+    if hopper.smallest_kg < hopper.night_kg and hopper.quiet is not None:
+        text += f", better {units.show(math.ceil(hopper.night_kg / 10) * 10, 'mass')}, which the hungriest night takes"
     if hopper.present_kg is None:
         return f"{text}."
     here = units.show(hopper.present_kg, "mass")

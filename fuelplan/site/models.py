@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
+from fuelplan.site.models_logs import BufferTable, LoadingTable, LogPileTable, LogsTable, UpkeepTable
 from fuelplan.site.models_money import OfferTable, SupplyTable
 from fuelplan.site.models_store import (
     AccessTable,
@@ -124,6 +125,9 @@ class BuildingTable(Table):
 class BoilerTable(Table):
     """The boiler."""
 
+    kind: Literal["pellets", "logs and pellets"] = Field(
+        "pellets", description='"logs and pellets" for one boiler that burns logs when loaded and pellets for the rest.'
+    )
     rated_kw: Power | None = Field(None, alias="rated", description="Rated heat output.")
     installed: int | None = Field(None, ge=1900, le=2100, description="Year of installation; sets the default efficiency.")
     seasonal_efficiency: Share | None = Field(
@@ -199,6 +203,11 @@ class SiteTable(Table):
     pellets: PelletsTable = Field(default_factory=lambda: PelletsTable())
     store: StoreTable
     supply: SupplyTable = Field(default_factory=lambda: SupplyTable())
+    buffer: BufferTable | None = Field(None, description="The buffer, where there is one.")
+    logs: LogsTable | None = Field(None, description="Logs, for a boiler that burns them.")
+    loading: LoadingTable = Field(default_factory=lambda: LoadingTable())
+    log_pile: tuple[LogPileTable, ...] = Field((), description="Stacks of logs.")
+    upkeep: UpkeepTable = Field(default_factory=lambda: UpkeepTable())
     offer: tuple[OfferTable, ...] = Field((), description="Offers you have.")
     risk: RiskTable = Field(default_factory=lambda: RiskTable())
     away: tuple[AwayTable, ...] = Field((), description="Times away or with the boiler off.")
@@ -208,3 +217,15 @@ class SiteTable(Table):
     access: AccessTable | None = Field(None, description="The way in, couplings and store, as seen.")
     ventilation: VentilationTable | None = Field(None, description="Venting and fire code.")
     sizing: SizingTable = Field(default_factory=lambda: SizingTable.model_validate({}), description="Store sizes to compare.")
+
+    @model_validator(mode="after")
+    def _logs_have_what_they_need(self) -> SiteTable:
+        if self.boiler.kind == "logs and pellets":
+            lacking = [name for name in ("logs", "buffer") if getattr(self, name) is None]
+            if lacking:
+                raise ValueError(f'a boiler for logs and pellets needs the table [{"] and [".join(lacking)}]')
+            if self.boiler.rated_kw is None:
+                raise ValueError('a boiler for logs and pellets needs its size: rated = "30 kW"')
+        elif self.logs is not None:
+            raise ValueError('[logs] needs a boiler that burns them: kind = "logs and pellets" under [boiler]')
+        return self

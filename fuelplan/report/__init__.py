@@ -1,0 +1,5 @@
+"""The printable page: the answer on size as a PDF that an installer can hand on."""
+
+from fuelplan.report.pdf import report_pdf
+
+__all__ = ["report_pdf"]
