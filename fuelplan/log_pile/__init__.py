@@ -19,3 +19,5 @@ from fuelplan.log_pile.plan import next_season as next_season
 from fuelplan.log_pile.plan import of_mass as of_mass
 from fuelplan.log_pile.plan import winter_after_next as winter_after_next
 from fuelplan.log_pile.plan import wood_for_winter as wood_for_winter
+from fuelplan.log_pile.winters import WinterPlan as WinterPlan
+from fuelplan.log_pile.winters import next_winters as next_winters
