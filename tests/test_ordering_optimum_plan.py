@@ -165,6 +165,14 @@ def test_a_late_order_and_a_run_out_by_hand() -> None:
     assert ledger.cost[0] == pytest.approx(1275.0 + 300 * 1.0 + 100 + 0.3 * (500 - state.level_kg[0]))
 
 
+@pytest.mark.parametrize(("lead", "late"), [(20, 0), (21, 1)])
+def test_late_is_counted_up_to_the_eve_of_the_delivery(lead: int, late: int) -> None:
+    """405 kg at 10 kg a day are above the reserve of 200 kg on the eve of day 20, below it a day later."""
+    site, state = one_house(), State.start(np.array([405.0]))
+    ledger = play_season(site, LastSafeDate(site), steady(10.0, lead, weeks=8), state, lambda w: known())
+    assert (ledger.orders[0], ledger.late_orders[0], ledger.run_outs[0]) == (1, late, 0)
+
+
 def test_an_order_under_way_at_the_end_comes_in_the_next_season() -> None:
     """Ordered in the last week, delivered and paid in the season after it."""
     site, state = one_house(), State.start(np.array([860.0]))

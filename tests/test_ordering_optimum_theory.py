@@ -7,6 +7,8 @@ from statistics import NormalDist
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from fuelplan.ordering import classic
 from fuelplan.ordering.programme import (
@@ -264,3 +266,89 @@ def test_programmes_in_one_batch_do_not_mix() -> None:
         table = solve(alone)
         np.testing.assert_allclose(together.value[i], table.value[0])
         np.testing.assert_array_equal(together.action[i], table.action[0])
+
+
+def random_programme(seed: int) -> Programme:
+    """A small programme with random demand, lead times, bills and costs."""
+    rng = np.random.default_rng(seed)
+    periods, cases, amounts, n = 9, 4, 3, 21
+    shape = (1, periods, cases)
+    jump = rng.integers(1, 4, shape)
+    total = rng.uniform(0, 3, shape) * jump
+    split = rng.uniform(0, 1, shape)
+    per_kg = rng.uniform(0.5, 2.0, (1, periods, 1))
+    q = np.array([[3.0, 6.0, 9.0]])
+    return Programme(
+        Grid(np.zeros(1), np.full(1, 0.5), n),
+        Waiting(rng.uniform(0, 3, shape)),
+        Ordering(
+            q[:, :amounts],
+            2.0 + per_kg * q[:, None, :],
+            total * split,
+            total * (1 - split),
+            jump,
+            jump * split,
+            least_before=(total * split).min(axis=2),
+        ),
+        Charges(rng.uniform(0, 0.1, (1, periods)), np.full((1, periods), 4.0), np.full((1, periods), 5.0)),
+        terminal=-0.5 * np.arange(n)[None] * 0.5,
+        wait_floor=rng.uniform(0, 4, (1, periods)),
+    )
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(0, 10_000), st.floats(0, 3))
+def test_more_freedom_never_costs_more(seed: int, lower: float) -> None:
+    """Without a floor nothing costs more; one more drop on offer, or cheaper bills, never cost.
+
+    The floor is left out where drops are compared: where nothing fits the house may wait below it, and one
+    more drop would then bind it.
+    """
+    p = random_programme(seed)
+    free = solve(replace(p, wait_floor=None)).value
+    bound = solve(p)
+    assert np.all(free <= bound.value + 1e-9) or bound.bound.any()
+    o = p.ordering
+    fewer = replace(o, amounts=o.amounts[:, :2], cost=o.cost[:, :, :2])
+    assert np.all(free <= solve(replace(p, wait_floor=None, ordering=fewer)).value + 1e-9)
+    cheaper = replace(o, cost=o.cost - lower)
+    assert np.all(solve(replace(p, wait_floor=None, ordering=cheaper)).value <= free + 1e-9)
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(0, 10_000))
+def test_values_are_those_of_a_plain_loop(seed: int) -> None:
+    """The whole table against the recursion written out state by state."""
+    p = random_programme(seed)
+    table = solve(p)
+    grid, o, c = p.grid.levels[0], p.ordering, p.charges
+    value = np.zeros((10, 21))
+    value[9] = p.terminal[0]
+
+    def short(x: float, t: int) -> float:
+        return 4.0 * max(-x, 0.0) + (5.0 if x < 0 else 0.0)
+
+    for t in range(8, -1, -1):
+        hold = float(c.holding[0, t])
+        for i, x in enumerate(grid):
+            wait = 0.0
+            for d in p.waiting.demand[0, t]:
+                end = max(x - d, 0.0)
+                wait += short(x - d, t) + hold * (x + end) / 2 + np.interp(end, grid, value[t + 1])
+            best = np.inf
+            for m, q in enumerate(o.amounts[0]):
+                if max(x - o.least_before[0, t], 0.0) + q > grid[-1] + 1e-9:
+                    continue
+                cost = 0.0
+                for k in range(4):
+                    j, a = int(o.jump[0, t, k]), float(o.arrival[0, t, k])
+                    reached = max(x - o.before[0, t, k], 0.0)
+                    full = min(reached + q, grid[-1])
+                    end = max(full - o.after[0, t, k], 0.0)
+                    cost += short(x - o.before[0, t, k], t) + short(full - o.after[0, t, k], t)
+                    cost += hold * (a * (x + reached) / 2 + (j - a) * (full + end) / 2)
+                    cost += np.interp(end, grid, value[min(t + j, 9)])
+                best = min(best, cost / 4 + o.cost[0, t, m])
+            may_wait = x >= p.wait_floor[0, t] or not np.isfinite(best)
+            value[t, i] = min(wait / 4 if may_wait else np.inf, best)
+    np.testing.assert_allclose(table.value[0], value, rtol=1e-9, atol=1e-9)

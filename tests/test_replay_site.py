@@ -135,7 +135,7 @@ def test_a_record_of_two_winters_is_refused() -> None:
 
 
 def test_a_forecast_leads_the_first_days_and_its_doubt_is_kept() -> None:
-    """The coming week follows the forecast with the spread of its errors, and without one the past winters."""
+    """The coming week follows a forecast with the spread of its errors, else the past winters."""
     few, past = _few(), _short(3)
     year, start, _ = past.seasons()[0]
     first_day, calendar, week = season_first_day(year), MondayToFriday(), 26
@@ -163,6 +163,19 @@ def test_replayed_forecasts_are_of_the_days_to_come() -> None:
     for week, known in enumerate(winter.outlooks(sure)):
         true_kg = winter.season.demand_kg[:, 7 * week : 7 * week + 7].sum(axis=1)
         np.testing.assert_allclose(known.week_kg, np.broadcast_to(true_kg[:, None], known.week_kg.shape))
+
+
+def test_one_house_alone_is_replayed_and_gaps_are_refused() -> None:
+    """A single site on its own record has all six ways of deciding; missing days are refused."""
+    one = some_houses(HOUSES, slice(0, 1))
+    found = replay_sites(
+        Past(PAST.first_day, _short(3).mean_c[:1]), one, MondayToFriday(), seed=1, per_winter=4
+    )
+    assert [p.cost.shape for p in found] == [(1, 3)] * 6
+    holes = _short(3).mean_c.copy()
+    holes[0, 100:103] = np.nan
+    with pytest.raises(ValueError, match="3 days have no temperature"):
+        Past(PAST.first_day, holes)
 
 
 def test_june_has_two_weeks_or_three() -> None:

@@ -77,6 +77,16 @@ class Past:
     first_day: date
     mean_c: Floats
 
+    def __post_init__(self) -> None:
+        """Refuse gaps: a day without a temperature is no day without heating."""
+        if self.mean_c.ndim != 2:
+            raise ValueError(f"mean_c must have the shape (houses, days), not {self.mean_c.shape}")
+        gaps = int((~np.isfinite(self.mean_c)).sum())
+        if gaps:
+            raise ValueError(
+                f"{gaps} days have no temperature; fill the gaps of the record before replaying it"
+            )
+
     def seasons(self) -> list[tuple[int, int, int]]:
         """Return (year, first day index, days) of every whole season with room around it for moved draws."""
         found: list[tuple[int, int, int]] = []
