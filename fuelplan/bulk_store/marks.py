@@ -2,7 +2,7 @@
 craters.
 
 The surface is not known; only that it is no steeper than the angle of repose. Every cone and crater up to
-that angle, around the deflector mat's end, the inlet's end, the middle and the outlets, is laid through the
+that angle, with its middle anywhere in the store, and a trough along the outlets, is laid through the
 marks; the answer is the mean over these surfaces, weighted by how well each meets the marks (steep ones
 count less beforehand), and its error their spread together with the error of the mark and of the bulk
 density. The family of surfaces and the weights beforehand are our modelling choice.
@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -25,9 +26,9 @@ MarkedFrom = Literal["top", "bottom"]
 
 # How far a heap departs from a smooth cone at a point (our assumption). [m]
 ROUGHNESS_M = 0.05
-_CELLS = 32
+_CELLS = 24
 _ANGLES = 9
-_MIDDLES = 4
+_ACROSS, _ALONG = 3, 5  # where cones and craters may have their middles
 
 
 @dataclass(frozen=True)
@@ -73,11 +74,11 @@ def level_from_marks(
         raise StoreError(
             f"{len(marks_cm)} marks at {len(at)} points: give one point for each mark, at least one mark"
         )
-    plan = shape.plan(_CELLS)
+    plan = _plan(shape)
     heights_m = np.array(
         [_height_m(shape, plan, mark, measured_from, p) for mark, p in zip(marks_cm, at, strict=True)]
     )
-    relief, seen = _surfaces(shape, plan, at, repose_deg)
+    relief, seen = _surfaces(shape, at, repose_deg)
     base_m = (heights_m - seen).mean(axis=1)  # (surfaces,) lifts each surface through the marks
     slope_share = _slope_weights()
     misfit = ((heights_m - seen - base_m[:, None]) ** 2).sum(axis=1)
@@ -87,8 +88,10 @@ def level_from_marks(
     volume = volume_under_m3(plan, base_m[:, None] + relief)
     mean_m3 = float(weight @ volume)
     shape_var = float(weight @ (volume - mean_m3) ** 2)
-    lifted = volume_under_m3(plan, base_m[:, None] + relief + 0.01)
-    per_m = float(weight @ (lifted - volume)) / 0.01
+    # what a centimetre more on every mark would add, at the level surface of that volume
+    level_m = float(shape.height_of_m(mean_m3))
+    thin_m = 0.01 if level_m + 0.01 <= shape.top_m else -0.01
+    per_m = (float(shape.volume_below_m3(level_m + thin_m)) - mean_m3) / thin_m
     volume_sd = math.sqrt(shape_var + per_m**2 * noise_m2 / len(marks_cm))
     kg = mean_m3 * bulk_kg_per_m3
     return Level(kg, math.hypot(volume_sd * bulk_kg_per_m3, mean_m3 * bulk_sd_kg_per_m3))
@@ -115,9 +118,11 @@ def _height_m(shape: Shape, plan: Plan, mark_cm: float, measured_from: MarkedFro
         )
     slack_m = 0.1  # the tape rests between cells of the plan, and boards are uneven
     if height < floor - slack_m or height > ceiling + slack_m:
+        where = f"below the floor there ({100 * floor:.0f} cm up)"
+        if height > ceiling:
+            where = f"above the ceiling there ({100 * ceiling:.0f} cm up)"
         raise StoreError(
-            f"a mark at {mark_cm:g} cm from the {measured_from} lies below the floor there "
-            f"({100 * floor:.0f} cm up); "
+            f"a mark at {mark_cm:g} cm from the {measured_from} lies {where}; "
             "was it taken from the other end, or elsewhere?"
         )
     return height
@@ -127,14 +132,22 @@ def _slope_weights() -> Floats:
     """Weights of the surfaces beforehand: the steeper a whole surface, the rarer (triangular, our
     assumption)."""
     steepness = np.abs(np.linspace(-1.0, 1.0, _ANGLES))
-    return np.tile(1.0 + 1.0 / _ANGLES - steepness, _MIDDLES + 1)
+    return np.tile(1.0 + 1.0 / _ANGLES - steepness, _ACROSS * _ALONG + 1)
 
 
-def _surfaces(shape: Shape, plan: Plan, at: tuple[Point, ...], repose_deg: float) -> tuple[Floats, Floats]:
+@lru_cache(maxsize=64)
+def _plan(shape: Shape) -> Plan:
+    return shape.plan(_CELLS)
+
+
+@lru_cache(maxsize=64)
+def _surfaces(shape: Shape, at: tuple[Point, ...], repose_deg: float) -> tuple[Floats, Floats]:
     """Reliefs of cones, craters and troughs: (surfaces, cells) in plan and (surfaces, marks) at the marks.
     [m]"""
-    end = shape.length_y_m / 2
-    middles: tuple[Point, ...] = ((0.0, end), (0.0, -end), (0.0, 0.0), (shape.channel_x_m, 0.0))
+    plan = _plan(shape)
+    across = shape.width_x_m * np.linspace(-0.5, 0.5, _ACROSS)
+    along = shape.length_y_m * np.linspace(-0.5, 0.5, _ALONG)
+    middles = [(x, y) for x in across for y in along]
     tangents = np.tan(np.radians(np.linspace(-repose_deg, repose_deg, _ANGLES)))
     at_x, at_y = np.array([p[0] for p in at]), np.array([p[1] for p in at])
     away = [np.hypot(plan.x_m - x, plan.y_m - y) for x, y in middles]
