@@ -95,6 +95,7 @@ def test_order_page_answers_first(open_page: Open, house: Path) -> None:
         texts.LEVEL_TITLE,
         texts.WHAT_IF_TITLE,
         texts.DATES_TITLE,
+        texts.COST_TITLE,
         texts.RECORD_TITLE,
         texts.CAUTIONS_TITLE,
         texts.ORIGIN_TITLE,

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import fuelplan.ui
-from fuelplan.answers.order_answer import ShownCaution
+from fuelplan.answers.order_answer import Advice, Policy, ShownCaution, WholeBill
 from fuelplan.ui import order_what_if, order_words, pieces, serve
 from tests.order_example import AS_OF, example_answer, with_placed_order
 
@@ -108,6 +108,56 @@ def test_origin_names_the_weather_and_thanks_its_source() -> None:
     assert "Invented for the demo" in text
     assert "cannot prove a chance as small as 1 in 1,000" in text
     assert "Use is learned from 6 deliveries." in text
+
+
+ADVICE = Advice(
+    "Waiting costs less on average.",
+    12.0,
+    (),
+    (
+        Policy("optimum", 1558.0, 1400.0, 1700.0, 0.0, 2.0, 0.0, 0.0),
+        Policy("fill every June", 1598.0, 1450.0, 1750.0, 40.0, 1.5, 0.004, 0.0),
+    ),
+    WholeBill(
+        "Northern Fuels",
+        3500.0,
+        1123.5,
+        (("3.5 t at 300 EUR/t", 1050.0), ("tax", 73.5)),
+        (("Other", 1150.0),),
+        (),
+        (),
+    ),
+)
+
+
+def test_bill_lists_lines_total_and_other_offers() -> None:
+    """A bill shows its lines, what they add up to and what another supplier asks, to the cent."""
+    assert ADVICE.bill is not None
+    assert order_words.bill_rows(ADVICE.bill, "EUR") == [
+        ("3.5 t at 300 EUR/t", "1,050.00 EUR"),
+        ("tax", "73.50 EUR"),
+        ("In all, from Northern Fuels", "1,123.50 EUR"),
+        ("The same from Other", "1,150.00 EUR"),
+    ]
+
+
+def test_ways_of_deciding_are_compared_with_the_plan() -> None:
+    """The plan stands first, compared with nothing; a rule shows what it costs more, and its risk."""
+    rows = order_words.way_rows(example_answer(advice=ADVICE))
+    assert rows == [
+        ("This plan", "1,558 EUR", "–", "2.0", "less than 1 in 1,000"),
+        ("Fill up every June", "1,598 EUR", "40 EUR", "1.5", "about 1 in 250"),
+    ]
+    assert order_words.way_rows(example_answer()) == []
+
+
+def test_what_more_would_fit_is_said_with_the_amount() -> None:
+    """Where less is proposed than would fit, the amount says so."""
+    order = example_answer().order
+    assert order is not None
+    answer = example_answer(order=replace(order, fits_kg=4100.0))
+    notes = {fact.name: fact.note for fact in order_words.facts(answer)}
+    assert notes["Amount"] == "1,085 EUR; up to 4.1 t would fit"
 
 
 def test_what_all_cautions_end_with_is_said_once() -> None:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import sys
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import streamlit as st
 
@@ -64,7 +65,15 @@ def _sites_in(folder: Path) -> list[Path]:
 
 def default_day(path: Path) -> date:
     """Return the day to answer for: the one that an example's folder names, or today."""
-    return example_day(path) or date.today()
+    return example_day(path) or _today(path)
+
+
+def _today(path: Path) -> date:
+    """Return today where the house stands; today here where its folder cannot be read."""
+    try:
+        return datetime.now(ZoneInfo(load.site(path).table.place.time_zone)).date()
+    except answers.SiteFaults:
+        return date.today()
 
 
 def example_day(path: Path) -> date | None:

@@ -78,6 +78,7 @@ dl.fp-facts{display:grid;grid-template-columns:repeat(3,1fr);gap:0 2rem;margin:.
 .fp-table thead th{color:var(--fp-faint);font-weight:400;font-size:.95rem;
  border-bottom:1px solid var(--fp-ink)}
 .fp-table tbody th{font-weight:400}
+.fp-table td:only-of-type{white-space:nowrap}
 .fp-table tr.fp-changed td:nth-last-child(-n+2){font-weight:600}
 ul.fp-notes{list-style:none;margin:.3rem 0;padding:0}
 ul.fp-notes li{border-left:5px solid var(--fp-spruce);padding:.15rem 0 .2rem .8rem;margin:.5rem 0;

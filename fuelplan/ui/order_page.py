@@ -11,7 +11,7 @@ from fuelplan.calendars import order_calendar
 from fuelplan.charts import level_alt, level_chart, level_csv, level_table, near_days
 from fuelplan.ui import folders, load, look, order_record, order_what_if, order_words, pieces, texts
 from fuelplan.ui.trouble import or_trouble
-from fuelplan.units import show_date
+from fuelplan.units import show_date, show_money
 
 
 def show() -> None:
@@ -29,6 +29,7 @@ def show() -> None:
     the_level(found)
     order_what_if.show(found, chosen)
     the_dates(found)
+    the_cost(found)
     order_record.show(found, chosen)
     the_cautions(found)
     the_origin(found)
@@ -41,6 +42,8 @@ def the_answer(found: OrderAnswer) -> None:
         pieces.answer(order_words.headline(found))
         pieces.say(found.sentence)
         pieces.facts(order_words.facts(found))
+        if found.advice is not None and found.advice.reason:
+            pieces.small(found.advice.reason)
         pieces.notes([(text, "") for text in found.warnings], "warn")
 
 
@@ -98,6 +101,27 @@ def the_dates(found: OrderAnswer) -> None:
         help=texts.CALENDAR_HELP,
         on_click="ignore",
     )
+
+
+def the_cost(found: OrderAnswer) -> None:
+    """Show the bill of the proposed order, the year's cost, and what simple rules would cost."""
+    cost, advice = found.cost, found.advice
+    if cost.year_p10 is None or cost.year_p90 is None:
+        return
+    st.subheader(texts.COST_TITLE, anchor=False)
+    low, high = (show_money(money, found.currency) for money in (cost.year_p10, cost.year_p90))
+    pieces.say(texts.COST_YEAR.format(low=low, high=high))
+    if advice is None:
+        return
+    if advice.bill is not None:
+        amount = order_words.amount(advice.bill.amount_kg)
+        head = (texts.BILL_HEAD[0].format(amount=amount), texts.BILL_HEAD[1])
+        pieces.table(head, order_words.bill_rows(advice.bill, found.currency))
+        pieces.small_list([*advice.bill.notes, *advice.bill.refused])
+    rows = order_words.way_rows(found)
+    if rows:
+        pieces.small(texts.WAYS_LEAD)
+        pieces.table(texts.WAYS_HEAD, rows, stack=True)
 
 
 def the_cautions(found: OrderAnswer) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from fuelplan.answers.order_answer import FuelStock, OrderAnswer, ProposedOrder
+from fuelplan.answers.order_answer import FuelStock, OrderAnswer, ProposedOrder, WholeBill
 from fuelplan.ui import texts
 from fuelplan.ui.pieces import Fact
 from fuelplan.units import System, show, show_date, show_money, show_odds, show_range
@@ -64,11 +64,13 @@ def facts(answer: OrderAnswer, system: System = "metric") -> list[Fact]:
 
 
 def _order_facts(order: ProposedOrder, answer: OrderAnswer, system: System) -> list[Fact]:
-    cost = show_money(order.cost, answer.currency) if order.cost is not None else ""
+    notes = [show_money(order.cost, answer.currency)] if order.cost is not None else []
+    if order.fits_kg is not None and order.fits_kg > order.amount_kg + 0.5:
+        notes.append(texts.NOTE_MORE_FITS.format(amount=amount(order.fits_kg, system)))
     return [
         Fact(texts.FACT_ORDER_BY, day_text(order.order_by, answer), days_until(order.order_by, answer.as_of)),
         Fact(texts.FACT_DELIVERY, window_text(order.deliver_from, order.deliver_to, answer), texts.NOTE_OFF),
-        Fact(texts.FACT_AMOUNT, amount(order.amount_kg, system), cost or texts.NOTE_FITS),
+        Fact(texts.FACT_AMOUNT, amount(order.amount_kg, system), "; ".join(notes) or texts.NOTE_FITS),
         Fact(
             texts.FACT_RISK,
             show_odds(order.risk, answer.weather.draws),
@@ -125,6 +127,33 @@ def date_rows(answer: OrderAnswer, system: System = "metric") -> list[tuple[str,
             )
         )
     return rows
+
+
+def bill_rows(bill: WholeBill, currency: str) -> list[tuple[str, str]]:
+    """Return the lines of a bill, its total, and what the same amount costs elsewhere."""
+    rows = [(name, show_money(money, currency, whole=False)) for name, money in bill.lines]
+    rows.append(
+        (texts.BILL_TOTAL.format(supplier=bill.supplier), show_money(bill.total, currency, whole=False))
+    )
+    others = [
+        (texts.BILL_OTHER.format(supplier=name), show_money(money, currency, whole=False))
+        for name, money in bill.others
+    ]
+    return rows + others
+
+
+def way_rows(answer: OrderAnswer) -> list[tuple[str, ...]]:
+    """Return a row for each way of deciding: the plan first, then simple rules."""
+    return [
+        (
+            texts.WAYS.get(way.name, way.name[:1].upper() + way.name[1:]),
+            show_money(way.cost, answer.currency),
+            show_money(way.more_than_plan, answer.currency) if i else texts.NO_MORE,
+            f"{way.orders:.1f}",
+            show_odds(way.empty_risk, answer.weather.draws),
+        )
+        for i, way in enumerate(answer.advice.policies if answer.advice else ())
+    ]
 
 
 def cautions(answer: OrderAnswer) -> tuple[str, list[tuple[str, str]]]:

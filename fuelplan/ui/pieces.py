@@ -45,6 +45,9 @@ def small(text: str) -> None:
 
 def small_list(lines: Iterable[str]) -> None:
     """Show quiet explanations, a point each."""
+    lines = list(lines)
+    if not lines:
+        return
     points = "".join(f"<li>{escape(line)}</li>" for line in lines)
     st.html(f'<ul class="fp-list">{points}</ul>')
 

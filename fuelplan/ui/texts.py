@@ -57,6 +57,7 @@ NOTE_DAY_LEFT = "tomorrow"
 NOTE_TODAY = "today"
 NOTE_PAST = "{days} days ago"
 NOTE_FITS = "surely fits by then"
+NOTE_MORE_FITS = "up to {amount} would fit"
 NOTE_RISK = "of reaching the reserve before the tanker; you accept {limit}"
 NOTE_READ = "your reading is {days} days old"
 NOTE_NEVER_READ = "nobody has read the store yet"
@@ -131,6 +132,27 @@ DATES_NEXT = "Next order"
 DATES_LATER = "After that"
 DATES_NONE = "No order is due within {days} days."
 DATES_ORDERED = "ordered"
+
+# Money
+COST_TITLE = "What it costs"
+COST_YEAR = "Fuel for the next twelve months: {low} to {high}, at today's price and its usual season."
+BILL_HEAD = ("The bill for {amount}", "")
+BILL_TOTAL = "In all, from {supplier}"
+BILL_OTHER = "The same from {supplier}"
+WAYS_LEAD = "A year under this plan, and under simple rules, on the same winters:"
+WAYS_HEAD = (
+    "Way of deciding",
+    "Costs a year",
+    "More than the plan",
+    "Orders a year",
+    "Store empty within a year",
+)
+NO_MORE = "–"
+WAYS = {
+    "optimum": "This plan",
+    "last safe date": "Always on the last safe day",
+    "fill every June": "Fill up every June",
+}
 
 # Recording
 RECORD_TITLE = "Something has happened"
