@@ -127,7 +127,9 @@ def test_only_dry_wood_counts_as_stock() -> None:
     both = log_pile.dry_stock_kwh([old, fresh], date(2025, 10, 1), CLIMATE)
     assert both == log_pile.dry_stock_kwh([old], date(2025, 10, 1), CLIMATE)
     assert 15_000 < both < 22_000  # ten stacked metres of dry beech
-    assert log_pile.dry_stock_kwh([fresh], date(2024, 10, 1), CLIMATE) == 0.0
+    bought_dry = PileLot(species("beech"), 5.0, date(2025, 11, 1), MoistureWet(0.16))
+    assert log_pile.dry_stock_kwh([bought_dry], date(2025, 10, 31), CLIMATE) == 0.0
+    assert log_pile.dry_stock_kwh([bought_dry], date(2025, 11, 1), CLIMATE) > 9_000
 
 
 def test_stacked_metres_for_a_winter() -> None:
