@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import fuelplan
 from fuelplan.bulk_store import (
     FabricBag,
     FlatRoom,
@@ -121,17 +123,17 @@ def test_more_marks_say_more(shape: Shape) -> None:
     assert three.sd_kg > three.kg * store.bulk_sd_kg_per_m3 / 650.0
 
 
-@pytest.mark.parametrize("shape", [SHAPES[0], SHAPES[1], SHAPES[2], SHAPES[5]], ids=lambda s: s.kind)
+@pytest.mark.parametrize("shape", [SHAPES[0], SHAPES[1], SHAPES[5]], ids=lambda s: s.kind)
 @pytest.mark.parametrize("count", [1, 3])
 def test_the_stated_error_covers_random_surfaces(shape: Shape, count: int) -> None:
-    """For 300 random cones and craters no steeper than 35°, the 8-in-10 range holds 7 to 9 in 10, without
+    """For 200 random cones and craters no steeper than 35°, the 8-in-10 range holds 7 to 9 in 10, without
     bias."""
     store = Store(shape, bulk_low_kg_per_m3=649.999, bulk_kg_per_m3=650.0, bulk_high_kg_per_m3=650.001)
     rng = np.random.default_rng(5)
     plan = shape.plan(40)
     points = tuple((0.0, y * shape.length_y_m) for y in ((0.0,) if count == 1 else (-0.27, 0.0, 0.27)))
     held, off = 0, []
-    while len(off) < 300:
+    while len(off) < 200:
         x, y = rng.uniform(-0.5, 0.5) * shape.width_x_m, rng.uniform(-0.5, 0.5) * shape.length_y_m
         tan = math.tan(math.radians(rng.triangular(-35, 0, 35)))
         middle = 0.55 * shape.top_m - 0.3 * tan * shape.length_y_m
@@ -145,7 +147,7 @@ def test_the_stated_error_covers_random_surfaces(shape: Shape, count: int) -> No
         low, high = level.range_kg()
         held += low <= true_kg <= high
         off.append((true_kg - level.kg) / level.sd_kg)
-    assert 0.70 <= held / 300 <= 0.90
+    assert 0.70 <= held / 200 <= 0.90
     assert abs(np.mean(off)) < 0.25
 
 
@@ -237,3 +239,24 @@ def test_an_empty_store_is_drawn_empty() -> None:
     assert drawn.fuel == ()
     assert drawn.level_line is None
     assert drawn.mat is not None
+
+
+def test_the_document_tells_the_computed_figures() -> None:
+    """The figures printed in docs/stores_and_hoppers.md are those the code gives, to the digits printed
+    there."""
+    text = (Path(fuelplan.__file__).parent / "docs" / "stores_and_hoppers.md").read_text(encoding="utf-8")
+    room = SlopedRoom(3.0, 2.0, 2.4, 40.0, 0.2, 2)
+    auger, three, one = (Store(room, suction_points=n).unusable_kg for n in (0, 3, 1))
+    assert f"about {auger:.0f}"[:-1] + "0 kg with an auger" in text
+    assert f"{round(three, -1):.0f} kg with three" in text
+    assert f"{round(one, -2):,.0f} kg with one" in text
+    store, corners = Store(room), ((0.0, 0.0), (0.5, 1.0), (-0.5, 1.0), (0.5, -1.0), (-0.5, -1.0))
+    errors = (
+        store.kg_from_mark(100.0).sd_kg,
+        store.kg_from_mark((100.0,) * 3).sd_kg,
+        store.kg_from_mark((100.0,) * 5, points=corners).sd_kg,
+    )
+    for words, sd_kg in zip(
+        ("one in the middle", "three along the middle", "five, middle and corners"), errors, strict=True
+    ):
+        assert f"| {words} | about {round(sd_kg, -1):.0f} kg" in text
