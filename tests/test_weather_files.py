@@ -40,7 +40,8 @@ def faults(path: Path, **options: object) -> list[tuple[int, str, str]]:
 
 
 def test_chicago_degree_days_to_the_digit() -> None:
-    """Chicago O'Hare TMY3 (PyPI diyepw): HDD18 and HDD10 by month as the station's published .stat file (NREL) has them."""
+    """Chicago O'Hare TMY3 (PyPI diyepw): HDD18 and HDD10 by month as the station's published .stat file
+    (NREL) has them."""
     path = package_file("diyepw", "data", "tmy_epw_files", "USA_IL_Chicago.OHare.Intl.AP.725300_TMY3.epw")
     loaded = load(FileRequest(path), epw_place(path), as_of=date(1999, 1, 1))
     month = loaded.weather.dates.astype("datetime64[M]").astype(int) % 12
@@ -54,7 +55,8 @@ def test_chicago_degree_days_to_the_digit() -> None:
 
 
 def test_a_reference_year_says_so() -> None:
-    """Months of different years make a reference year: marked, on a calendar of its own, never cut at a date."""
+    """Months of different years make a reference year: marked, on a calendar of its own, never cut at a
+    date."""
     path = package_file("diyepw", "data", "tmy_epw_files", "USA_IL_Chicago.OHare.Intl.AP.725300_TMY3.epw")
     loaded = load(FileRequest(path), Place(), as_of=date(1990, 1, 1))
     assert loaded.weather.reference_year and len(loaded.weather) == 365
@@ -73,7 +75,11 @@ def epw(tmp_path: Path, rows: list[str]) -> Path:
 
 def test_an_epw_of_one_real_year_keeps_its_dates(tmp_path: Path) -> None:
     """Rows of one year are that year; hour 24 belongs to its day; 99.9 is not known."""
-    rows = [f"2019,1,{d},{h},0,x,{99.9 if (d, h) == (2, 5) else h + d},0,80,0" for d in (1, 2) for h in range(1, 25)]
+    rows = [
+        f"2019,1,{d},{h},0,x,{99.9 if (d, h) == (2, 5) else h + d},0,80,0"
+        for d in (1, 2)
+        for h in range(1, 25)
+    ]
     weather = load(FileRequest(epw(tmp_path, rows)), Place()).weather
     assert weather.first_day == date(2019, 1, 1) and not weather.reference_year
     assert weather.mean_c[0] == pytest.approx(13.5) and weather.max_c[0] == 25.0
@@ -88,7 +94,8 @@ def test_epw_faults_come_together(tmp_path: Path) -> None:
 
 
 def test_all_faults_at_once(tmp_path: Path) -> None:
-    """Numbers, dates, decimal commas, repeats, impossible and crossed values: each with line, column and what to write."""
+    """Numbers, dates, decimal commas, repeats, impossible and crossed values: each with line, column and
+    what to write."""
     text = (
         "date,mean_c,min_c,max_c,humidity_pct\n"
         "2026-01-01,1.5,-1,4,80\n"
@@ -103,7 +110,9 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
     )
     found = faults(write(tmp_path, text))
     assert [(line, column) for line, column, _ in found] == [
-        (3, "mean_c"), (4, "date"), (5, "mean_c"), (6, "date"), (7, "mean_c"), (8, "min_c"), (9, "humidity_pct"), (10, ""),
+        (3, "mean_c"), (4, "date"), (5, "mean_c"), (6, "date"), (7, "mean_c"), (8, "min_c"),
+        (9, "humidity_pct"),
+        (10, ""),
     ]  # fmt: skip
     said = [message for _, _, message in found]
     assert "decimal comma; write 1.5" in said[0]
@@ -117,11 +126,18 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
 
 
 def test_rows_out_of_order_and_repeated_rows_are_told_not_refused(tmp_path: Path) -> None:
-    """Dates out of order are sorted and noted; a row that says the same twice counts once; a hole is a gap."""
+    """Dates out of order are sorted and noted; a row that says the same twice counts once; a hole is a
+    gap."""
     text = "date,mean_c\n2026-01-03,3\n2026-01-01,1\n2026-01-01,1\n2026-01-05,\n"
     loaded = load(FileRequest(write(tmp_path, text)), HERE)
     assert np.array_equal(loaded.weather.mean_c, [1, np.nan, 3, np.nan, np.nan], equal_nan=True)
-    assert list(loaded.weather.origin) == [Origin.OBSERVED, Origin.MISSING, Origin.OBSERVED, Origin.MISSING, Origin.MISSING]
+    assert list(loaded.weather.origin) == [
+        Origin.OBSERVED,
+        Origin.MISSING,
+        Origin.OBSERVED,
+        Origin.MISSING,
+        Origin.MISSING,
+    ]
     assert len(loaded.notes) == 2 and "sorted" in loaded.notes[0] and "counted once" in loaded.notes[1]
 
 
@@ -129,11 +145,17 @@ def test_columns_units_and_decimals_can_be_named(tmp_path: Path) -> None:
     """A German table in °F-free semicolons, an American one in °F, and one in kelvin read alike."""
     german = "Tag;TMK;TNK\n2026/01/01;1,5;-2,0\n"
     american = "day,high,low\n01/31/2026,50,32\n"
-    a = load(FileRequest(write(tmp_path, german), {"date": "Tag", "mean_c": "TMK", "min_c": "TNK"}, decimal=","), HERE)
+    a = load(
+        FileRequest(write(tmp_path, german), {"date": "Tag", "mean_c": "TMK", "min_c": "TNK"}, decimal=","),
+        HERE,
+    )
     assert (a.weather.mean_c[0], a.weather.min_c[0]) == (1.5, -2.0)
     b = load(
         FileRequest(
-            write(tmp_path, american), {"date": "day", "max_c": "high", "min_c": "low"}, "degF", date_format="%m/%d/%Y"
+            write(tmp_path, american),
+            {"date": "day", "max_c": "high", "min_c": "low"},
+            "degF",
+            date_format="%m/%d/%Y",
         ),
         HERE,
     )
@@ -149,18 +171,23 @@ def test_a_wrong_header_says_which_columns_there_are(tmp_path: Path) -> None:
     """Missing columns and mappings to columns that are not there are told with the header found."""
     path = write(tmp_path, "when,how_warm\n2026-01-01,3\n")
     assert "it has when, how_warm" in faults(path)[0][2]
-    assert "its columns are when, how_warm" in faults(path, columns={"date": "day", "mean_c": "how_warm"})[0][2]
+    assert (
+        "its columns are when, how_warm" in faults(path, columns={"date": "day", "mean_c": "how_warm"})[0][2]
+    )
     assert "no column we know" in faults(path, columns={"wind": "when"})[0][2]
 
 
 def test_hours_make_local_days(tmp_path: Path) -> None:
-    """Hourly times with an offset, in UTC, and by the local clock give the same local days through summer time."""
+    """Hourly times with an offset, in UTC, and by the local clock give the same local days through summer
+    time."""
     start = np.datetime64("2026-03-27T23:00")
     utc = start + np.arange(24 * 4 - 1).astype("timedelta64[h]")  # four days, one of 23 hours
     values = np.arange(len(utc)) * 0.1
     rows = "".join(f"{t}Z,{v:.1f}\n" for t, v in zip(utc, values, strict=True))
     zulu = load(FileRequest(write(tmp_path, "time,temp_c\n" + rows)), HERE).weather
-    plain = load(FileRequest(write(tmp_path, "time,temp_c\n" + rows.replace("Z", "")), clock="utc"), HERE).weather
+    plain = load(
+        FileRequest(write(tmp_path, "time,temp_c\n" + rows.replace("Z", "")), clock="utc"), HERE
+    ).weather
     assert zulu.first_day == date(2026, 3, 28) and len(zulu) == 4
     assert np.array_equal(zulu.mean_c, plain.mean_c)
     assert zulu.mean_c[0] == pytest.approx(values[:24].mean())
@@ -170,6 +197,7 @@ def test_hours_make_local_days(tmp_path: Path) -> None:
 
 def test_hour_gaps_of_up_to_four_hours_are_bridged(tmp_path: Path) -> None:
     """Four missing hours are interpolated, five are not but leave too few for a mean only below 21."""
+
     def day(missing: range) -> float:
         rows = "".join(f"2026-01-01T{h:02d}:00,{h}\n" for h in range(24) if h not in missing)
         weather = load(FileRequest(write(tmp_path, "time,temp_c\n" + rows)), HERE).weather
@@ -235,14 +263,17 @@ def test_seattle_reads_whole() -> None:
 
 
 def test_twelve_monthly_means_make_a_smooth_year() -> None:
-    """The usual year made from twelve means has these means, is smooth, and carries the rule's spread or the one given."""
+    """The usual year made from twelve means has these means, is smooth, and carries the rule's spread or
+    the one given."""
     means = (2.76, 3.29, 5.92, 7.90, 11.08, 13.80, 17.24, 15.89, 13.20, 9.82, 6.33, 4.34)
     weather = load(MonthlyRequest(means), Place()).weather
     assert np.allclose(monthly_means(weather), means, atol=1e-9)
     assert weather.reference_year and (weather.origin == Origin.GENERATED).all()
     assert np.abs(np.diff(weather.mean_c)).max() < 0.25
     assert weather.spread_c is not None
-    assert weather.spread_c[10] == pytest.approx(2.5 + 0.08 * 14.48) and weather.spread_c[200] == pytest.approx(2.0 + 0.04 * 14.48)
+    assert weather.spread_c[10] == pytest.approx(2.5 + 0.08 * 14.48) and weather.spread_c[
+        200
+    ] == pytest.approx(2.0 + 0.04 * 14.48)
     given = load(MonthlyRequest(means, sd_c=tuple(range(1, 13))), Place()).weather
     assert given.spread_c is not None and given.spread_c[40] == 2.0
     with pytest.raises(ValueError, match="give twelve, January to December"):
@@ -254,7 +285,9 @@ def test_twelve_monthly_means_make_a_smooth_year() -> None:
 def test_a_fall_back_fills_what_the_main_source_lacks(tmp_path: Path) -> None:
     """The record says for each day which source it came from; a source that cannot be had is told."""
     main = write(tmp_path, "date,mean_c,humidity_pct\n2026-01-02,2,70\n2026-01-04,4,70\n", "main.csv")
-    second = write(tmp_path, "date,mean_c\n" + "".join(f"2026-01-{d:02d},{10 + d}\n" for d in range(1, 7)), "second.csv")
+    second = write(
+        tmp_path, "date,mean_c\n" + "".join(f"2026-01-{d:02d},{10 + d}\n" for d in range(1, 7)), "second.csv"
+    )
     loaded = load_with_fallback([FileRequest(main), FileRequest(second)], HERE)
     assert list(loaded.weather.mean_c) == [11, 2, 13, 4, 15, 16]
     assert [loaded.weather.sources[i].name for i in loaded.weather.source] == [
@@ -273,7 +306,8 @@ def test_a_fall_back_fills_what_the_main_source_lacks(tmp_path: Path) -> None:
 
 
 def test_loading_a_file_stays_small() -> None:
-    """Reading weather files brings in neither pandas nor scipy nor the weather library, which the order would wait for."""
+    """Reading weather files brings in neither pandas nor scipy nor the weather library, which the order
+    would wait for."""
     import subprocess
     import sys
 

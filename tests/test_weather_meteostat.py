@@ -1,4 +1,5 @@
-"""Station weather through the real library, against a host on this machine: fetched once, kept soundly, told honestly."""
+"""Station weather through the real library, against a host on this machine: fetched once, kept soundly,
+told honestly."""
 
 from __future__ import annotations
 
@@ -15,12 +16,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from tests.weather_bulk_files import BulkHost, pointed_at, sea_level_c, station_c
 
 from fuelplan.weather import Origin, Place
 from fuelplan.weather_sources import MeteostatRequest, WeatherUnavailable
 from fuelplan.weather_sources.meteostat_source import load_meteostat
 from fuelplan.weather_sources.store import WeatherStore
+from tests.weather_bulk_files import BulkHost, pointed_at, sea_level_c, station_c
 
 TODAY = date(2026, 1, 15)
 HERE = Place(47.01, 9.01, 600.0, "Europe/Zurich")
@@ -53,7 +54,8 @@ def ask(tmp_path: Path, **changes: object) -> MeteostatRequest:
 
 
 def test_stations_are_blended_at_the_height_of_the_place(host: BulkHost, tmp_path: Path) -> None:
-    """Two stations at other heights, corrected by 6.5 K per km, give the temperature of the place between them."""
+    """Two stations at other heights, corrected by 6.5 K per km, give the temperature of the place between
+    them."""
     loaded = load_meteostat(ask(tmp_path), HERE, None, None, TODAY)
     weather = loaded.weather
     assert (weather.first_day, weather.last_day) == (date(2025, 1, 1), TODAY)
@@ -69,7 +71,8 @@ def test_stations_are_blended_at_the_height_of_the_place(host: BulkHost, tmp_pat
 
 
 def test_model_rows_and_the_forecast_are_told_apart(host: BulkHost, tmp_path: Path) -> None:
-    """A row whose label holds a forecast provider is a model's; days after today are the forecast, never the record."""
+    """A row whose label holds a forecast provider is a model's; days after today are the forecast, never
+    the record."""
     loaded = load_meteostat(ask(tmp_path), HERE, None, None, TODAY)
     origin = loaded.weather.origin
     assert origin[loaded.weather.index_of(date(2025, 3, 3))] == Origin.MODEL
@@ -121,7 +124,8 @@ def test_offline_with_an_empty_store_says_what_to_do(host: BulkHost, tmp_path: P
 
 
 def test_a_missing_year_is_told(host: BulkHost, tmp_path: Path) -> None:
-    """A year that one station lacks comes from the other; one that both lack is reported, and not asked for again."""
+    """A year that one station lacks comes from the other; one that both lack is reported, and not asked for
+    again."""
     del host.files["/daily/2025/T0001.csv.gz"]
     loaded = load_meteostat(ask(tmp_path), HERE, None, None, TODAY)
     assert np.isfinite(loaded.weather.mean_c).all()
@@ -150,7 +154,8 @@ def test_a_silent_host_is_bounded(host: BulkHost, tmp_path: Path) -> None:
 
 
 def test_a_dripping_host_is_bounded(host: BulkHost, tmp_path: Path) -> None:
-    """A host that sends a byte now and then, so that no read ever times out, is given up after the total time."""
+    """A host that sends a byte now and then, so that no read ever times out, is given up after the total
+    time."""
     load_meteostat(ask(tmp_path), HERE, None, None, TODAY)
     host.drip = True
     start = time.monotonic()
@@ -166,7 +171,7 @@ def test_a_broken_file_never_harms_the_store(host: BulkHost, tmp_path: Path, dam
 
     first = load_meteostat(ask(tmp_path), HERE, None, None, TODAY)
     good = dict(host.files)
-    for path in [p for p in host.files if p.startswith("/daily/2026") or p.startswith("/daily/2025")]:
+    for path in [p for p in host.files if p.startswith(("/daily/2026", "/daily/2025"))]:
         body = host.files[path]
         host.files[path] = {
             "truncated": body[: len(body) // 2],
@@ -186,12 +191,14 @@ def test_a_broken_file_never_harms_the_store(host: BulkHost, tmp_path: Path, dam
 
 
 def test_a_worse_row_never_replaces_a_better_one(host: BulkHost, tmp_path: Path) -> None:
-    """A later file with a model's value, or none, where there was an observation changes nothing; an observation does."""
+    """A later file with a model's value, or none, where there was an observation changes nothing; an
+    observation does."""
     first = load_meteostat(ask(tmp_path), HERE, None, None, TODAY)
     day = date(2026, 1, 10)
     for key, elevation in (("T0001", 500), ("T0002", 900), ("T0003", 1500)):
         header = "year,month,day,temp,temp_source,tmin,tmin_source,tmax,tmax_source,rhum,rhum_source\n"
-        rows = f"2026,1,9,,,,,,,,\n2026,1,10,30.0,dwd_mosmix,,,,,,\n2026,1,11,{-20 - elevation / 1e3:.1f},isd_lite,,,,,,\n"
+        rows = "2026,1,9,,,,,,,,\n2026,1,10,30.0,dwd_mosmix,,,,,,\n"
+        rows += f"2026,1,11,{-20 - elevation / 1e3:.1f},isd_lite,,,,,,\n"
         import gzip
 
         host.files[f"/daily/2026/{key}.csv.gz"] = gzip.compress((header + rows).encode())

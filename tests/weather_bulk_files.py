@@ -68,11 +68,13 @@ def station_list_bytes(folder: Path) -> bytes:
     path.unlink(missing_ok=True)
     db = sqlite3.connect(path)
     db.executescript(
-        "CREATE TABLE stations (id TEXT, country TEXT, region TEXT, latitude REAL, longitude REAL, elevation INTEGER,"
+        "CREATE TABLE stations (id TEXT, country TEXT, region TEXT, latitude REAL, longitude REAL, "
+        "elevation INTEGER,"
         " timezone TEXT);"
         "CREATE TABLE names (station TEXT, language TEXT, name TEXT);"
         "CREATE TABLE identifiers (station TEXT, key TEXT, value TEXT);"
-        "CREATE TABLE inventory (station TEXT, provider TEXT, parameter TEXT, start TEXT, end TEXT, completeness REAL);"
+        "CREATE TABLE inventory (station TEXT, provider TEXT, parameter TEXT, start TEXT, end TEXT, "
+        "completeness REAL);"
     )
     for key, name, latitude, longitude, elevation in STATIONS:
         db.execute(

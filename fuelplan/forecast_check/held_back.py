@@ -16,7 +16,8 @@ from fuelplan.weather import DailyWeather, Origin, TooLittleWeather, Winters, po
 WINDOWS = (7, 30, 90, 180)
 LEVELS = (0.02, 0.1, 0.5, 0.9, 0.98)
 HEATING_K = 2.0
-"""A window is judged if its usual sum is at least this many kelvin-days a day: in summer every forecast of nothing is
+"""A window is judged if its usual sum is at least this many kelvin-days a day: in summer every forecast of
+nothing is
 right, which would flatter the count. [K·d per day]"""
 
 
@@ -82,8 +83,8 @@ class Line:
     def interval(self, band: int) -> tuple[float, float] | None:
         """Return a 95 % interval for the share inside, years as clusters; None for fewer than three.
 
-        Mean ± 1.96 standard errors of the yearly shares (each year one draw, weighted by its windows), cut to 0..1:
-        windows of one year share its weather, so their number proves nothing.
+        Mean ± 1.96 standard errors of the yearly shares (each year one draw, weighted by its windows), cut
+        to 0..1: windows of one year share its weather, so their number proves nothing.
         """
         if self.years < 3:
             return None
@@ -91,6 +92,9 @@ class Line:
         hits = np.array([entry[1 if band == 80 else 2] for entry in self.by_year.values()], dtype=np.float64)
         share = hits.sum() / n.sum()
         k = len(n)
+        if hits.sum() == n.sum():
+            # No year went wrong: up to this share of years could still (the exact binomial bound for k of k).
+            return float(0.05 ** (1.0 / k)), 1.0
         error = float(np.sqrt(k / (k - 1) * np.sum((hits - share * n) ** 2)) / n.sum())
         return max(0.0, share - 1.96 * error), min(1.0, share + 1.96 * error)
 
@@ -119,13 +123,15 @@ def check_record(
 ) -> Check:
     """Hold every year back in turn and forecast it from the others.
 
-    The held-back year, and the days of the next one that its windows reach into, are taken out of the record before
-    anything is fitted. Windows with an unknown day, and those outside of the heating season, are not judged.
+    The held-back year, and the days of the next one that its windows reach into, are taken out of the
+    record before anything is fitted. Windows with an unknown day, and those outside of the heating season,
+    are not judged.
 
     Parameters
     ----------
     weather
-        Gaps filled where they may be; filled days of long gaps (usual days) are never a truth to be judged by.
+        Gaps filled where they may be; filled days of long gaps (usual days) are never a truth to be judged
+        by.
     base_c
         Of the degree-days. [degC]
     windows
@@ -186,11 +192,15 @@ def check_starts(
     """
     trials: list[Trial] = []
     notes: tuple[str, ...] = ()
-    usable = np.isfinite(weather.mean_c) & (weather.origin != Origin.USUAL) & (weather.origin != Origin.GENERATED)
+    usable = (
+        np.isfinite(weather.mean_c) & (weather.origin != Origin.USUAL) & (weather.origin != Origin.GENERATED)
+    )
     truth = np.where(usable, heating_from_mean(np.where(usable, weather.mean_c, base_c), base_c), np.nan)
     for start in starts:
         i = weather.index_of(start)
-        fitting = [days for days in windows if i + days <= len(weather) and np.isfinite(truth[i : i + days]).all()]
+        fitting = [
+            days for days in windows if i + days <= len(weather) and np.isfinite(truth[i : i + days]).all()
+        ]
         if not fitting:
             continue
         winters = make(weather, start, max(fitting))

@@ -13,8 +13,8 @@ Floats = NDArray[np.float64]
 def crps_ensemble(draws: ArrayLike, truth: ArrayLike, *, fair: bool = False) -> Floats:
     """Return the continuous ranked probability score of draws, 0 for a sure and right forecast.
 
-    Mean |x − y| − ½·mean |x − x′| over the draws; the fair form divides the second sum by n·(n − 1), as if the draws
-    were endless (Gneiting & Raftery 2007; Ferro 2014).
+    Mean |x − y| − ½·mean |x − x′| over the draws; the fair form divides the second sum by n·(n − 1), as if
+    the draws were endless (Gneiting & Raftery 2007; Ferro 2014).
 
     Parameters
     ----------
@@ -50,7 +50,8 @@ def crps_normal(mean: float, sd: float, truth: float) -> float:
 
 
 def pinball(level: ArrayLike, forecast: ArrayLike, truth: ArrayLike) -> Floats:
-    """Return the pinball loss of a quantile: level·(y − f) above it, (1 − level)·(f − y) below (Koenker & Bassett 1978).
+    """Return the pinball loss of a quantile: level·(y − f) above it, (1 − level)·(f − y) below (Koenker &
+    Bassett 1978).
 
     Parameters
     ----------

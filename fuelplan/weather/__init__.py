@@ -1,4 +1,5 @@
-"""Weather as the house uses it: records with provenance, gaps, blending and many possible winters. No input or output."""
+"""Weather as the house uses it: records with provenance, gaps, blending, many possible winters. No input or
+output."""
 
 from fuelplan.weather.gaps import GapReport, WeatherTooThin, fill_gaps
 from fuelplan.weather.record import DailyWeather, Forecast, Origin, Place, Source, Winters

@@ -1,4 +1,5 @@
-"""Several stations blended into the weather of a place: inverse distance, corrected for height, steady over outages."""
+"""Several stations blended into the weather of a place: inverse distance, corrected for height, steady over
+outages."""
 
 from __future__ import annotations
 
@@ -7,7 +8,8 @@ import numpy as np
 from fuelplan.weather.record import Floats
 
 LAPSE_K_PER_M = 0.0065
-"""Fall of temperature with height (International Standard Atmosphere, 6.5 K per km). In a valley with cold air below
+"""Fall of temperature with height (International Standard Atmosphere, 6.5 K per km). In a valley with cold
+air below
 warm the truth is less: a station at one's own height is worth more than any correction. [K/m]"""
 
 NEAREST_KM = 1.0
@@ -23,7 +25,8 @@ def inverse_distance_weights(distance_km: Floats, power: float = 2.0) -> Floats:
 
 
 def height_correction_c(station_m: Floats, place_m: float | None) -> Floats:
-    """Return what to add to each station's temperature, 0 where a height is not known, shape (stations,). [K]"""
+    """Return what to add to each station's temperature, 0 where a height is not known, shape (stations,).
+    [K]"""
     station = np.asarray(station_m, dtype=np.float64)
     if place_m is None:
         return np.zeros(len(station))
@@ -31,7 +34,8 @@ def height_correction_c(station_m: Floats, place_m: float | None) -> Floats:
 
 
 def blend(values: Floats, weights: Floats, add: Floats | None = None, *, steady: bool = True) -> Floats:
-    """Return the weighted mean of the stations that have a value at each time, NaN where none has, shape (n,).
+    """Return the weighted mean of the stations that have a value at each time, NaN where none has, shape
+    (n,).
 
     Where one station fails the others would shift the level by their own lasting difference. With `steady`
     each station's mean departure from the blend, taken where all are there, is allowed for when some are
@@ -56,7 +60,7 @@ def blend(values: Floats, weights: Floats, add: Floats | None = None, *, steady:
         present += np.where(here, weight, 0.0)
     level = np.divide(total, present, out=np.full(len(total), np.nan), where=present > 0)
     if not steady or all_known.all() or all_known.sum() < LEAST_COMMON:
-        return level
+        return np.asarray(level)
     correction = np.zeros(len(level))
     for value, here, weight, lift in zip(values, known, weights, shift, strict=True):
         lasting = float(np.mean(value[all_known] + lift - level[all_known]))

@@ -1,4 +1,5 @@
-"""A station that changed its clock: found by when its day warms and cools, and told, never silently mended."""
+"""A station that changed its clock: found by when its day warms and cools, and told, never silently
+mended."""
 
 from __future__ import annotations
 
@@ -15,8 +16,10 @@ WINDOW_DAYS, STEP_DAYS = 21, 7
 MOST_HOURS = 12
 LEAST_WINDOWS = 3
 NEIGHBOUR_HOURS, ALONE_HOURS = 2, 3
-"""Smaller changes are not told: between two airports of one city, 15 km apart, fronts and sea breezes shift the best lag
-by an hour for six weeks on end (New York 2013), and summer time moves the wave of a single record by an hour."""
+"""Smaller changes are not told: between two airports of one city, 15 km apart, fronts and sea breezes shift
+the best lag
+by an hour for six weeks on end (New York 2013), and summer time moves the wave of a single record by an
+hour."""
 
 Lags = NDArray[np.float64]
 
@@ -32,7 +35,8 @@ class ClockShift:
         """Return a sentence for people."""
         way = "later" if self.hours > 0 else "earlier"
         return (
-            f"{name} seems to have changed its clock about {self.first_day}: its hours read {abs(self.hours)} h {way} "
+            f"{name} seems to have changed its clock about {self.first_day}: its hours read "
+            f"{abs(self.hours)} h {way} "
             "than before. Daily means hardly suffer; hourly figures do."
         )
 
@@ -40,8 +44,9 @@ class ClockShift:
 def clock_shifts(weather: DailyWeather, neighbour: DailyWeather | None = None) -> tuple[ClockShift, ...]:
     """Return the changes of a station's clock.
 
-    With a neighbour on the same clock, the lag at which both records' hour-to-hour changes agree best is followed in
-    windows of three weeks: two hours and more show. Alone, the time of the daily wave is followed: three hours and more.
+    With a neighbour on the same clock, the lag at which both records' hour-to-hour changes agree best is
+    followed in windows of three weeks: two hours and more show. Alone, the time of the daily wave is
+    followed: three hours and more.
 
     Parameters
     ----------
@@ -97,7 +102,8 @@ def _around(hours: Floats) -> Floats:
 
 
 def _wave_hour(hours: Floats) -> float:
-    """Return the hour of the warmest time of the mean day by its first harmonic, NaN where there is hardly a wave."""
+    """Return the hour of the warmest time of the mean day by its first harmonic, NaN where there is hardly
+    a wave."""
     known = np.isfinite(hours).all(axis=1)
     if known.sum() < WINDOW_DAYS // 2:
         return float("nan")
@@ -106,7 +112,8 @@ def _wave_hour(hours: Floats) -> float:
 
 
 def _mean_day(pair: Floats) -> Floats:
-    """Return the mean of each clock hour over the window, shape (1, 2, 24), NaN where an hour is never known."""
+    """Return the mean of each clock hour over the window, shape (1, 2, 24), NaN where an hour is never
+    known."""
     known = np.isfinite(pair)
     count = known.sum(axis=0)
     total = np.where(known, pair, 0.0).sum(axis=0)
@@ -114,8 +121,10 @@ def _mean_day(pair: Floats) -> Floats:
 
 
 def _best_lag(pair: Floats) -> float:
-    """Return by how many hours the first record runs behind the second, NaN where they do not agree at any lag."""
-    # Without the mean daily wave, which a sea breeze can delay by an hour for months: fronts keep better time.
+    """Return by how many hours the first record runs behind the second, NaN where they do not agree at any
+    lag."""
+    # Without the mean daily wave, which a sea breeze can delay by an hour for months: fronts keep better
+    # time.
     rest = pair - _mean_day(pair)
     ours, theirs = np.diff(rest[:, 0].ravel()), np.diff(rest[:, 1].ravel())
     best, best_lag = 0.15, float("nan")

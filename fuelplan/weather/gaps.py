@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -83,11 +84,12 @@ def fill_gaps(
 ) -> tuple[DailyWeather, GapReport]:
     """Fill every unknown daily mean of a record, and mark how.
 
-    Impossible values are taken out first. A neighbour whose offset leaves a smaller error than interpolating the
-    record's own days would (true of most neighbours within some tens of kilometres) fills all it knows, month by
-    month corrected, the best neighbour first. Then gaps of up to `interpolate_days` are interpolated, longer ones
-    taken from lesser neighbours; what no neighbour knows is the usual day of the other years plus the departure at the
-    edges of the gap, fading. Minimum, maximum and humidity are not invented: they stay unknown on filled days.
+    Impossible values are taken out first. A neighbour whose offset leaves a smaller error than
+    interpolating the record's own days would (true of most neighbours within some tens of kilometres) fills
+    all it knows, month by month corrected, the best neighbour first. Then gaps of up to `interpolate_days`
+    are interpolated, longer ones taken from lesser neighbours; what no neighbour knows is the usual day of
+    the other years plus the departure at the edges of the gap, fading. Minimum, maximum and humidity are
+    not invented: they stay unknown on filled days.
 
     Parameters
     ----------
@@ -149,7 +151,8 @@ def without_impossible(weather: DailyWeather) -> tuple[DailyWeather, tuple[str, 
         )
     if crossed.any():
         notes.append(
-            f"{int(crossed.sum())} days whose mean, minimum and maximum contradict each other were taken as unknown."
+            f"{int(crossed.sum())} days whose mean, minimum and maximum contradict each other were "
+            "taken as unknown."
         )
     if damp.any():
         notes.append(f"{int(damp.sum())} humidities outside of 0 to 100 % were taken as unknown.")
@@ -179,9 +182,7 @@ def longest_run(flags: Flags) -> int:
     return max((b - a for a, b in runs_of(flags)), default=0)
 
 
-def _interpolate_short(
-    mean: Floats, origin: Codes, most_days: int
-) -> None:
+def _interpolate_short(mean: Floats, origin: Codes, most_days: int) -> None:
     for a, b in runs_of(~np.isfinite(mean)):
         if b - a <= most_days and a > 0 and b < len(mean):
             step = np.arange(1, b - a + 1) / (b - a + 1)
@@ -190,7 +191,8 @@ def _interpolate_short(
 
 
 def neighbour_offsets(weather: DailyWeather, other: DailyWeather) -> tuple[Floats, float, Floats]:
-    """Return what must be added to a neighbour, by month; the error that leaves; and the neighbour on our days.
+    """Return what must be added to a neighbour, by month; the error that leaves; and the neighbour on our
+    days.
 
     The offset of a month is drawn towards that of the whole year where few days are common, as the mean of
     `OFFSET_BELIEF_DAYS` more days would draw it.
@@ -218,7 +220,8 @@ def neighbour_offsets(weather: DailyWeather, other: DailyWeather) -> tuple[Float
 
 
 def interpolation_error_c(mean_c: Floats) -> float:
-    """Return the error of a day interpolated between its neighbours, seen on the record itself; inf without such. [K]"""
+    """Return the error of a day interpolated between its neighbours, seen on the record itself; inf without
+    such. [K]"""
     rest = mean_c[1:-1] - (mean_c[:-2] + mean_c[2:]) / 2.0
     rest = rest[np.isfinite(rest)]
     return float(np.sqrt(np.mean(rest**2))) if len(rest) >= 30 else float("inf")
@@ -264,20 +267,20 @@ def _refuse_if_too_thin(
         )  # fmt: skip
     if longest > longest_days:
         raise WeatherTooThin(
-            f"{longest} days in a row are unknown and no neighbour knows them; at most {longest_days} may be. "
+            f"{longest} days in a row are unknown and no neighbour knows them; at most {longest_days} "
+            "may be. "
             "Add a neighbouring station or another source.",
             float(missing.mean()), longest,
         )  # fmt: skip
 
 
-def _from_usual_days(
-    weather: DailyWeather, mean: Floats, origin: Codes
-) -> None:
+def _from_usual_days(weather: DailyWeather, mean: Floats, origin: Codes) -> None:
     """Fill with the usual day of the other years; the departure at each edge of the gap fades into it."""
     if not covers_the_year(weather):
         left = ~np.isfinite(mean)
         raise WeatherTooThin(
-            "the record does not show a whole year, so the usual day of other years is not known; add a neighbouring "
+            "the record does not show a whole year, so the usual day of other years is not known; "
+            "add a neighbouring "
             "station or a longer record", float(left.mean()), longest_run(left),
         )  # fmt: skip
     usual = fit_cycle(weather).mean_c(weather.dates)
@@ -291,13 +294,11 @@ def _from_usual_days(
         mean[a:b], origin[a:b] = value, Origin.USUAL
 
 
-def _fills(
-    weather: DailyWeather, missing: Flags
-) -> tuple[Filled, ...]:
+def _fills(weather: DailyWeather, missing: Flags) -> tuple[Filled, ...]:
     fills = []
     for a, b in runs_of(missing):
         cuts = [a, *(a + 1 + np.flatnonzero(np.diff(weather.origin[a:b])).astype(int)).tolist(), b]
-        for c, d in zip(cuts[:-1], cuts[1:], strict=True):
+        for c, d in pairwise(cuts):
             first = weather.first_day + timedelta(days=c)
             fills.append(
                 Filled(first, weather.first_day + timedelta(days=d - 1), Origin(int(weather.origin[c])))

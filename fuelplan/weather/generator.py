@@ -23,7 +23,8 @@ MEMORY_DAYS = np.array([2.0, 6.0, 25.0, 120.0])
 """Time in which each part of the anomaly fades to 1/e. [days]"""
 
 USUAL_SHARES = np.array([0.55, 0.33, 0.08, 0.04])
-"""Share of the daily variance in each part where no record shows it (value from memory: monthly means of mid-latitude
+"""Share of the daily variance in each part where no record shows it (value from memory: monthly means of
+mid-latitude
 places spread about half as much as their days). [-]"""
 
 WINDOWS = np.array([1, 2, 4, 8, 15, 30, 60, 90])
@@ -56,9 +57,9 @@ class Generator:
         """Return paths of daily mean temperature, shape (paths, days). [degC]
 
         A record of n years leaves two things in doubt, and both widen a prediction. The mean of a season is
-        uncertain by 1/n of its variance: the slow parts grow by 1 + 1/n. The spread is an estimate, too, with about
-        two independent looks at a season's spread a year: all parts grow by ν/(ν − 2) = 1 + 1/n, the variance of
-        Student's distribution for ν = 2·n + 2.
+        uncertain by 1/n of its variance: the slow parts grow by 1 + 1/n. The spread is an estimate, too,
+        with about two independent looks at a season's spread a year: all parts grow by ν/(ν − 2) = 1 + 1/n,
+        the variance of Student's distribution for ν = 2·n + 2.
         """
         shares = self.shares * (1.0 + 1.0 / self.years)
         shares[2:] *= 1.0 + 1.0 / self.years
@@ -75,8 +76,9 @@ class Generator:
 def fit_generator(weather: DailyWeather, cycle: Cycle | None = None) -> Generator:
     """Fit the shares of the four memories to the variances of sums of 1 to 90 days in a record.
 
-    Taking the usual year out of a short record takes part of the slow variance with it (:func:`share_kept`); the
-    variances are put up by that before the fit. With few years the shares are drawn towards :data:`USUAL_SHARES`.
+    Taking the usual year out of a short record takes part of the slow variance with it
+    (:func:`share_kept`); the variances are put up by that before the fit. With few years the shares are
+    drawn towards :data:`USUAL_SHARES`.
 
     Raises
     ------
@@ -100,7 +102,8 @@ def fit_generator(weather: DailyWeather, cycle: Cycle | None = None) -> Generato
 
 
 def sum_variances(anomaly: Floats) -> Floats:
-    """Return the mean square of sums of :data:`WINDOWS` days, shape (windows,); NaN where no such run is known."""
+    """Return the mean square of sums of :data:`WINDOWS` days, shape (windows,); NaN where no such run is
+    known."""
     found = np.full(len(WINDOWS), np.nan)
     for i, length in enumerate(WINDOWS):
         sums = rolling_sums(anomaly, int(length))
@@ -143,11 +146,13 @@ def fit_shares(variances: Floats, windows: Lengths) -> Floats:
 
 
 def share_kept(shares: Floats, windows: Lengths, known_days: int, harmonics: int) -> Floats:
-    """Return what is left of the variance of sums after the usual year has been fitted and taken out, shape (windows,).
+    """Return what is left of the variance of sums after the usual year has been fitted and taken out, shape
+    (windows,).
 
-    A least-squares wave of frequency f takes the variance 2·S(f)/N out of a record of N days, the mean S(0)/N, with S
-    the spectral density; a sum of k days passes it with the gain (sin πfk / sin πf)² (textbook spectral analysis).
-    The shorter the record, the more of the slow variance the usual year swallows.
+    A least-squares wave of frequency f takes the variance 2·S(f)/N out of a record of N days, the mean
+    S(0)/N, with S the spectral density; a sum of k days passes it with the gain (sin πfk / sin πf)²
+    (textbook spectral analysis). The shorter the record, the more of the slow variance the usual year
+    swallows.
     """
     fade = np.exp(-1.0 / MEMORY_DAYS)
     frequency = np.arange(1, harmonics + 1)[:, None] / 365.25

@@ -13,7 +13,8 @@ from fuelplan.weather.record import Floats
 HOURS = 24
 MOST_HOURS_INTERPOLATED = 4
 LEAST_HOURS = 21
-"""A day needs this many hours, after short gaps have been interpolated, to have a mean: fewer would lean it towards
+"""A day needs this many hours, after short gaps have been interpolated, to have a mean: fewer would lean it
+towards
 day or night."""
 
 Ints = NDArray[np.int64]
@@ -42,7 +43,8 @@ def local_clock_hours(utc_hours: Ints, time_zone: str) -> Ints:
 
 
 def _offsets(first: int, last: int, time_zone: str) -> tuple[Ints, Ints]:
-    """Return the hours (UTC) at which the offset changes, and the whole-hour offsets that hold from them on. [h, h]"""
+    """Return the hours (UTC) at which the offset changes, and the whole-hour offsets that hold from them
+    on. [h, h]"""
     zone, origin = ZoneInfo(time_zone), datetime(1970, 1, 1, tzinfo=ZoneInfo("UTC"))
 
     def offset(hour: int) -> int:
@@ -85,7 +87,8 @@ def table_of_days(clock_hours: Ints, values: Floats) -> tuple[date, Floats]:
 
 
 def bridge_short_gaps(table: Floats, most_hours: int = MOST_HOURS_INTERPOLATED) -> Floats:
-    """Return hourly values, shape (days, 24), with gaps of up to `most_hours` interpolated along the clock."""
+    """Return hourly values, shape (days, 24), with gaps of up to `most_hours` interpolated along the
+    clock."""
     flat = table.ravel()
     known = np.isfinite(flat)
     if known.all() or not known.any():

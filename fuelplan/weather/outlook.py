@@ -12,7 +12,8 @@ FIRST_ERROR_C = 1.2
 """Root mean square error of a forecast daily mean one day ahead (value from memory). [K]"""
 
 ERROR_PER_DAY_C = 0.35
-"""Growth of that error with each further day (value from memory: about 3 K at six days, as doubtful as climatology
+"""Growth of that error with each further day (value from memory: about 3 K at six days, as doubtful as
+climatology
 after ten to twelve). [K/day]"""
 
 FADE_DAYS = 3.0

@@ -135,7 +135,8 @@ class DailyWeather:
         )
 
     def until(self, day: date) -> DailyWeather:
-        """Return the part known on the evening of `day`: nothing dated later is kept (a reference year has no date)."""
+        """Return the part known on the evening of `day`: nothing dated later is kept (a reference year has
+        no date)."""
         return self if self.reference_year else self.between(self.first_day, day)
 
 

@@ -135,7 +135,8 @@ def covers_the_year(weather: DailyWeather) -> bool:
 
 
 def shrunk_slope(year: Floats, anomaly_c: Floats, trend: Trend) -> float:
-    """Return the warming of a record, drawn towards the regional figure as far as the record is unsure. [K/year]
+    """Return the warming of a record, drawn towards the regional figure as far as the record is unsure.
+    [K/year]
 
     The slope of yearly means and its standard error are weighted against the regional figure by their
     precisions (the normal–normal rule of Bayes). Four years leave the regional figure almost alone; fifty
@@ -179,7 +180,8 @@ def month_index(dates: Dates) -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]
 
 
 def monthly_means(weather: DailyWeather) -> Floats:
-    """Return the mean of each calendar month over all years, shape (12,), NaN for a month with no known day. [degC]"""
+    """Return the mean of each calendar month over all years, shape (12,), NaN for a month with no known
+    day. [degC]"""
     known = np.isfinite(weather.mean_c)
     month = month_index(weather.dates)[known]
     counts = np.bincount(month, minlength=MONTHS).astype(np.float64)
@@ -237,7 +239,8 @@ def coldest_window(weather: DailyWeather, days: int) -> Window:
 
 
 def rolling_sums(values: Floats, length: int) -> Floats:
-    """Return the sum of each run of `length` values, shape (n − length + 1,), NaN where one of them is not known."""
+    """Return the sum of each run of `length` values, shape (n − length + 1,), NaN where one of them is not
+    known."""
     if len(values) < length:
         return np.empty(0)
     known = np.isfinite(values)

@@ -54,12 +54,13 @@ def possible_winters(
 ) -> Winters:
     """Return many possible paths of weather from `first_day` on.
 
-    From `least_years` real runs on, the paths are first the real runs of days from the same calendar day of past
-    years, one each (rows 0 to `winters` − 1); then their neighbouring-week variants: the *anomalies* of the run that
-    began 7 or 14 days earlier or later, laid on the usual temperatures of the days wanted; then as many paths again of a
-    weather generator fitted to the record, for the tails that so few winters cannot show. Neither counts as a winter.
-    With fewer years all paths but the real runs come from the generator. All sites of an area take their winters from
-    one record and one seed, so that a cold spell hits them together.
+    From `least_years` real runs on, the paths are first the real runs of days from the same calendar day of
+    past years, one each (rows 0 to `winters` − 1); then their neighbouring-week variants: the *anomalies*
+    of the run that began 7 or 14 days earlier or later, laid on the usual temperatures of the days wanted;
+    then as many paths again of a weather generator fitted to the record, for the tails that so few winters
+    cannot show. Neither counts as a winter. With fewer years all paths but the real runs come from the
+    generator. All sites of an area take their winters from one record and one seed, so that a cold spell
+    hits them together.
 
     Parameters
     ----------
@@ -73,7 +74,8 @@ def possible_winters(
     forecast
         Laid over the first days with an error that grows with lead time; see :func:`lay_over`.
     paths
-        How many paths; None takes every real run and variant and as many generated ones, or 400 where years are few.
+        How many paths; None takes every real run and variant and as many generated ones, or 400 where years
+        are few.
     method
         "real" (runs and variants alone) or "generated" (real runs and the generator) instead of "auto".
     variants
@@ -107,7 +109,8 @@ def possible_winters(
     runs = find_runs(known, first_day, days, least_years)
     if method == "real" and not runs:
         raise TooLittleWeather(
-            f"no past year has {days} days in a row from {first_day.day} {first_day:%B} on; fill the gaps of the record or let "
+            f"no past year has {days} days in a row from {first_day.day} {first_day:%B} on; fill the "
+            "gaps of the record or let "
             "the weather generator make the paths"
         )
     few = len(runs) < least_years if method == "auto" else method == "generated"
@@ -159,7 +162,8 @@ def real_paths(
     variants: Sequence[int],
     rng: np.random.Generator,
 ) -> Winters:
-    """Return each run as a path at the temperature level of `dates`, then its variants where the record has them."""
+    """Return each run as a path at the temperature level of `dates`, then its variants where the record has
+    them."""
     first_day, days = dates[0].item(), len(dates)
     anomaly = weather.mean_c - cycle.mean_c(weather.dates)
     usual = cycle.mean_c(dates)
@@ -169,7 +173,9 @@ def real_paths(
     for run in runs:
         piece = anomaly[run.start : run.start + run.days]
         if run.days < days:
-            piece = _continue(piece, anomaly, full, days, rng)
+            # Not with a run that would bring the same days again, where there is another.
+            others = [other for other in full if other.year + 1 != run.year] or full
+            piece = _continue(piece, anomaly, others, days, rng)
             joined += 1
         rows.append(piece)
         years.append(run.year)
@@ -182,7 +188,7 @@ def real_paths(
             if len(piece) == days and np.isfinite(piece).all():
                 rows.append(piece)
                 years.append(run.year)
-    notes = ()
+    notes: tuple[str, ...] = ()
     if joined:
         notes = (
             f"{joined} of {len(runs)} years end before the last day wanted and go on with another year.",
@@ -201,7 +207,8 @@ def _continue(piece: Floats, anomaly: Floats, full: list[Run], days: int, rng: n
 
 
 def _many_years(real: Winters, paths: int | None, rng: np.random.Generator) -> Winters:
-    """Keep as many paths as wanted: every real run before any variant, then runs and variants again in turn."""
+    """Keep as many paths as wanted: every real run before any variant, then runs and variants again in
+    turn."""
     if paths is None:
         return real
     order = np.arange(len(real.year))
@@ -212,11 +219,13 @@ def _many_years(real: Winters, paths: int | None, rng: np.random.Generator) -> W
     return replace(real, mean_c=real.mean_c[chosen], year=real.year[chosen], winters=count)
 
 
-def _with_tails(real: Winters, made: Callable[[int], Floats], paths: int | None, rng: np.random.Generator) -> Winters:
+def _with_tails(
+    real: Winters, made: Callable[[int], Floats], paths: int | None, rng: np.random.Generator
+) -> Winters:
     """Return the real runs and variants, and as many paths of the generator again.
 
-    The coldest of n winters is exceeded once in n + 1, so twenty winters by themselves make a cold of 1 in 50 look
-    like their coldest one; the generator fills in what lies between and beyond them.
+    The coldest of n winters is exceeded once in n + 1, so twenty winters by themselves make a cold of 1 in
+    50 look like their coldest one; the generator fills in what lies between and beyond them.
     """
     if paths is not None and paths <= real.winters:
         return _many_years(real, paths, rng)
@@ -227,7 +236,10 @@ def _with_tails(real: Winters, made: Callable[[int], Floats], paths: int | None,
         kept,
         mean_c=np.concatenate([kept.mean_c, made(count)]),
         year=np.concatenate([kept.year, np.zeros(count, dtype=np.int64)]),
-        notes=(*kept.notes, f"{count} paths of a weather generator stand beside the real winters and their variants."),
+        notes=(
+            *kept.notes,
+            f"{count} paths of a weather generator stand beside the real winters and their variants.",
+        ),
     )
 
 
@@ -270,12 +282,14 @@ def _from_reference_year(
 
 
 def cycle_of_reference_year(weather: DailyWeather) -> Cycle:
-    """Return the usual year of a record without real dates: fitted to its days, or through its own smooth year."""
+    """Return the usual year of a record without real dates: fitted to its days, or through its own smooth
+    year."""
     if weather.spread_c is None:
         return fit_cycle(weather)
     basis = harmonic_basis(weather.dates, 6)
-    coefficients = np.linalg.lstsq(basis, weather.mean_c, rcond=None)[0]
-    spread = np.linalg.lstsq(harmonic_basis(weather.dates, 1), weather.spread_c, rcond=None)[0]
+    coefficients = np.asarray(np.linalg.lstsq(basis, weather.mean_c, rcond=None)[0], dtype=np.float64)
+    wave = harmonic_basis(weather.dates, 1)
+    spread = np.asarray(np.linalg.lstsq(wave, weather.spread_c, rcond=None)[0], dtype=np.float64)
     return Cycle(coefficients, spread, 0.0, float(decimal_year(weather.dates[:1])[0]))
 
 

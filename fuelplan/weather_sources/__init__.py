@@ -1,4 +1,5 @@
-"""Where weather comes from: the only room that reads weather files, the network, and the store of what was fetched."""
+"""Where weather comes from: the only room that reads weather files, the network, and the store of what was
+fetched."""
 
 from fuelplan.weather_sources.loading import load, load_with_fallback
 from fuelplan.weather_sources.requests import (

@@ -104,8 +104,10 @@ def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[st
     if not faults and not ({"date", "mean_c"} <= set(found) or {"time", "temp_c"} <= set(found) or
                            {"date", "min_c", "max_c"} <= set(found)):  # fmt: skip
         faults.append(
-            Fault(line, "", "the header needs the columns date and mean_c (or min_c and max_c), or time and temp_c; it "
-                  f"has {', '.join(header[:20])}. Name them in the header or map them to their names in the file.")
+            Fault(line, "", "the header needs the columns date and mean_c (or min_c and max_c), or "
+                            "time and temp_c; it "
+                  f"has {', '.join(header[:20])}. Name them in the header or map them to their names "
+                  "in the file.")
         )  # fmt: skip
     if faults:
         raise WeatherFault(request.path, faults)
@@ -131,7 +133,7 @@ def _read_row(
     )
     if key is None:
         return
-    if not rows.names == HOURLY:
+    if rows.names != HOURLY:
         values = _checked_day(rows, values, line)
     if key in rows.line_of and stamp == "date":
         _repeated(rows, key, values, line)
@@ -207,8 +209,14 @@ def _read_value(rows: _Rows, request: FileRequest, name: str, text: str, line: i
         return value
     value = TO_C[request.unit](value)
     if not LOWEST_C <= value <= HIGHEST_C:
-        rows.fault(line, name, f"{text} {request.unit} is {value:.1f} °C, which cannot be; leave the cell empty where the "
-                   f"station failed, or correct the unit (a value lies between {LOWEST_C:g} and {HIGHEST_C:g} °C)")  # fmt: skip
+        instead = f"correct the unit (a value lies between {LOWEST_C:g} and {HIGHEST_C:g} °C)"
+        rows.fault(
+            line,
+            name,
+            f"{text} {request.unit} is {value:.1f} °C, which cannot be; leave the cell empty where "
+            "the station "
+            f"failed, or {instead}",
+        )
     return value
 
 
@@ -216,12 +224,14 @@ def _checked_day(rows: _Rows, values: tuple[float, ...], line: int) -> tuple[flo
     """Check a day's minimum against its maximum; the mean of both stands in for a mean that is not given."""
     mean, low, high, humidity = values
     if low > high:
-        rows.fault(line, "min_c", f"the minimum {low:g} lies above the maximum {high:g}; exchange them")
+        rows.fault(
+            line, "min_c", f"the minimum {low:.1f} °C lies above the maximum {high:.1f} °C; exchange them"
+        )
     elif mean < low - 0.05 or mean > high + 0.05:
         rows.fault(
             line,
             "mean_c",
-            f"the mean {mean:g} does not lie between {low:g} and {high:g}; correct one of them",
+            f"the mean {mean:.1f} °C does not lie between {low:.1f} and {high:.1f} °C; correct one",
         )
     return ((low + high) / 2.0 if np.isnan(mean) else mean), low, high, humidity
 
@@ -232,9 +242,15 @@ def file_source(request: FileRequest) -> Source:
 
 
 def record_of(
-    first: date, mean: Floats, low: Floats, high: Floats, humidity: Floats, hourly: Floats | None, source: Source,
+    first: date,
+    mean: Floats,
+    low: Floats,
+    high: Floats,
+    humidity: Floats,
+    hourly: Floats | None,
+    source: Source,
     place: Place,
-) -> DailyWeather:  # fmt: skip
+) -> DailyWeather:
     """Put observed arrays into a record."""
     origin = np.where(np.isfinite(mean), Origin.OBSERVED, Origin.MISSING).astype(np.uint8)
     index = np.zeros(len(mean), np.uint8)
@@ -268,10 +284,12 @@ def _notes(rows: _Rows, request: FileRequest) -> tuple[str, ...]:
     notes = []
     if rows.out_of_order:
         notes.append(
-            f"{request.path.name}: {rows.out_of_order} rows were not in the order of their dates; they were sorted."
+            f"{request.path.name}: {rows.out_of_order} rows were not in the order of their dates; "
+            "they were sorted."
         )
     if rows.repeats:
         notes.append(
-            f"{request.path.name}: {rows.repeats} rows say the same as an earlier one; they were counted once."
+            f"{request.path.name}: {rows.repeats} rows say the same as an earlier one; they were "
+            "counted once."
         )
     return tuple(notes)

@@ -51,7 +51,8 @@ def load_epw(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
     if not reference:
         return Loaded(record if as_of is None else record.until(as_of))
     note = (
-        f"{request.path.name} is a reference year put together of months from {years[0]} to {years[-1]}: its dates are "
+        f"{request.path.name} is a reference year put together of months from {years[0]} to "
+        f"{years[-1]}: its dates are "
         "those of no real year, and it holds no winter to count."
     )
     from dataclasses import replace

@@ -61,8 +61,9 @@ def load_with_fallback(
 ) -> Loaded:
     """Return the weather of the first source that has each day; the record says which days came from which.
 
-    A later source fills days that the earlier ones do not have: its level is not corrected here (see `fill_gaps`,
-    which corrects a neighbour's). A reference year or monthly means stand in only when nothing else can be had.
+    A later source fills days that the earlier ones do not have: its level is not corrected here (see
+    `fill_gaps`, which corrects a neighbour's). A reference year or monthly means stand in only when nothing
+    else can be had.
 
     Parameters
     ----------
@@ -79,7 +80,9 @@ def load_with_fallback(
     loaded: Loaded | None = None
     reasons: list[str] = []
     for request in requests:
-        if loaded is not None and (isinstance(request, MonthlyRequest) or np.isfinite(loaded.weather.mean_c).all()):
+        if loaded is not None and (
+            isinstance(request, MonthlyRequest) or np.isfinite(loaded.weather.mean_c).all()
+        ):
             break
         try:
             found = load(request, place, as_of=as_of, progress=progress)
@@ -120,13 +123,16 @@ def _filled_from(main: Loaded, other: Loaded) -> Loaded:
     theirs = np.zeros(size, dtype=np.uint8)
     theirs[at_b] = number[b.source]
     weather = DailyWeather(
-        first,
-        *(joined(name, np.nan) for name in ("mean_c", "min_c", "max_c", "humidity_pct")),
-        joined("origin", Origin.MISSING).astype(np.uint8),
-        np.where(take_b, theirs, source).astype(np.uint8),
-        sources,
-        a.place,
-        _joined_hours(a, b, size, at_a, at_b, take_b),
+        first_day=first,
+        mean_c=joined("mean_c", np.nan),
+        min_c=joined("min_c", np.nan),
+        max_c=joined("max_c", np.nan),
+        humidity_pct=joined("humidity_pct", np.nan),
+        origin=joined("origin", Origin.MISSING).astype(np.uint8),
+        source=np.where(take_b, theirs, source).astype(np.uint8),
+        sources=sources,
+        place=a.place,
+        hourly_c=_joined_hours(a, b, size, at_a, at_b, take_b),
     )
     name = b.sources[0].name if b.sources else "the fall-back"
     note = f"{int(take_b.sum())} days that the main source does not have come from {name}."

@@ -1,4 +1,5 @@
-"""The one door to the meteostat library: bounded in time, its cache unused, its silence told apart from "no data"."""
+"""The one door to the meteostat library: bounded in time, its cache unused, its silence told apart from "no
+data"."""
 
 from __future__ import annotations
 
@@ -177,7 +178,8 @@ def _is_missing(error: BaseException) -> bool:
 
 
 def _raise_if_silent(error: BaseException) -> None:
-    """A host that is not there will not be there for the next year either; a broken file says nothing of the next."""
+    """A host that is not there will not be there for the next year either; a broken file says nothing of
+    the next."""
     from http.client import IncompleteRead, RemoteDisconnected
     from urllib.error import HTTPError, URLError
 
@@ -274,7 +276,8 @@ def look_nearby(
 
 
 def split_at(rows: Rows, last_day: date, step: Step) -> tuple[Rows, Rows]:
-    """Return rows up to the day of fetching and those after it; that day itself is not over, so it counts as a model's.
+    """Return rows up to the day of fetching and those after it; that day itself is not over, so it counts
+    as a model's.
 
     An observation of the morning says nothing of the evening: tomorrow's fetch replaces it.
     """

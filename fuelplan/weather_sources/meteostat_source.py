@@ -1,4 +1,5 @@
-"""Station weather through the meteostat library and our own store: what is new is fetched, the rest is read."""
+"""Station weather through the meteostat library and our own store: what is new is fetched, the rest is
+read."""
 
 from __future__ import annotations
 
@@ -8,6 +9,7 @@ from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fuelplan.weather.blending import blend, height_correction_c, inverse_distance_weights
 from fuelplan.weather.hours import bridge_short_gaps, daily_from_hourly, local_clock_hours, table_of_days
@@ -31,6 +33,7 @@ FORECAST_REACH_DAYS = 12
 LICENCE = "CC BY 4.0"
 ATTRIBUTION = "Meteostat"
 EPOCH = date(1970, 1, 1)
+Flags = NDArray[np.bool_]
 
 
 @dataclass
@@ -116,11 +119,13 @@ def _stations(visit: _Visit, store: WeatherStore) -> tuple[Station, ...]:
         return (found or (kept[0] if kept else ()))[: 3 * request.stations]
     if visit.silent:
         raise WeatherUnavailable(
-            f"no weather stations are known for this place and none could be looked up ({visit.silent}); connect to "
+            "no weather stations are known for this place and none could be looked up "
+            f"({visit.silent}); connect to "
             'the internet once, or use a weather file: source = "file"'
         )
     raise WeatherUnavailable(
-        f"there is no weather station within {request.radius_km:g} km; widen the radius, or use a weather file"
+        f"there is no weather station within {request.radius_km:g} km; widen the radius, or use a "
+        "weather file"
     )
 
 
@@ -150,7 +155,8 @@ def _refresh(visit: _Visit, store: WeatherStore, stations: tuple[Station, ...]) 
 
 
 def _fetch_one(visit: _Visit, store: WeatherStore, station: Station, year: int) -> None:
-    """Fetch one year of one station and keep it; a file that is not there is remembered, a broken one is not."""
+    """Fetch one year of one station and keep it; a file that is not there is remembered, a broken one is
+    not."""
     step = visit.request.resolution
     visit.say(f"fetching {station.name} {year}")
     with library(visit.request.timeout_s) as meteostat:
@@ -176,7 +182,7 @@ class _Blend:
     min_c: Floats
     max_c: Floats
     humidity_pct: Floats
-    observed: np.ndarray[tuple[int, ...], np.dtype[np.bool_]]
+    observed: Flags
 
 
 def _read(visit: _Visit, store: WeatherStore, stations: tuple[Station, ...], as_of: date | None) -> Loaded:
@@ -209,7 +215,7 @@ def _blended(stations: tuple[Station, ...], rows: list[Rows], first: int, last: 
         for j, values in enumerate((row.temp_c, row.min_c, row.max_c, row.humidity_pct)):
             tables[j, i, at] = values
         observed[i, at] = ~row.model & np.isfinite(row.temp_c)
-    any_observed = observed.any(axis=0)
+    any_observed: Flags = np.asarray(observed.any(axis=0))
     tables[:, ~observed & any_observed] = np.nan
     weights = inverse_distance_weights(np.array([station.distance_km for station in stations]))
     heights = np.array([np.nan if s.elevation_m is None else s.elevation_m for s in stations])
@@ -241,7 +247,9 @@ def _from_hours(visit: _Visit, mixed: _Blend, first: int, source: Source) -> Dai
     share = table_of_days(clock, mixed.observed.astype(np.float64))[1]
     table = bridge_short_gaps(table)
     mean, low, high = daily_from_hourly(table)
-    days = _Blend(mean, low, high, daily_from_hourly(humidity)[0], np.nanmean(share, axis=1) >= 0.5)
+    days = _Blend(
+        mean, low, high, daily_from_hourly(humidity)[0], np.asarray(np.nanmean(share, axis=1) >= 0.5)
+    )
     record = _record(start, days, table, visit.place, source)
     assert len(record) == size
     return record.between(visit.first, visit.last)
@@ -315,10 +323,12 @@ def _nothing(visit: _Visit) -> str:
     )
     if visit.silent:
         return (
-            f"no weather is stored for this place and none could be fetched{reason}; connect to the internet once, or "
+            f"no weather is stored for this place and none could be fetched{reason}; connect to the "
+            "internet once, or "
             'use a weather file: source = "file"'
         )
     return (
-        f"the stations nearby have no weather from {visit.first} to {visit.last}{reason}; widen the radius, or use a "
+        f"the stations nearby have no weather from {visit.first} to {visit.last}{reason}; widen the "
+        "radius, or use a "
         "weather file"
     )

@@ -31,11 +31,22 @@ def load_monthly(request: MonthlyRequest, place: Place) -> Loaded:
     dates = np.datetime64(date(YEAR, 1, 1), "D") + np.arange(365)
     blank = np.full(365, np.nan)
     weather = DailyWeather(
-        date(YEAR, 1, 1), through_months(mean), blank, blank, blank,
-        np.full(365, Origin.GENERATED, np.uint8), np.zeros(365, np.uint8), (Source(request.name),), place, None, True,
-        spread[month_index(dates)],
-    )  # fmt: skip
-    note = "Only monthly means are known: days are made up around them, and no real winter stands behind the answer."
+        first_day=date(YEAR, 1, 1),
+        mean_c=through_months(mean),
+        min_c=blank,
+        max_c=blank,
+        humidity_pct=blank,
+        origin=np.full(365, Origin.GENERATED, np.uint8),
+        source=np.zeros(365, np.uint8),
+        sources=(Source(request.name),),
+        place=place,
+        reference_year=True,
+        spread_c=spread[month_index(dates)],
+    )
+    note = (
+        "Only monthly means are known: days are made up around them, and no real winter stands "
+        "behind the answer."
+    )
     return Loaded(weather, None, (note,))
 
 

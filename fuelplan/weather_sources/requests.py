@@ -29,7 +29,8 @@ class WeatherFault(ValueError):
         """Keep the faults; the text shows the first few."""
         self.path, self.faults = path, tuple(faults)
         shown = [
-            f"{path.name}{f':{fault.line}' if fault.line else ''}: {f'{fault.column}: ' if fault.column else ''}"
+            f"{path.name}{f':{fault.line}' if fault.line else ''}: "
+            f"{f'{fault.column}: ' if fault.column else ''}"
             f"{fault.message}"
             for fault in self.faults[:5]
         ]

@@ -1,4 +1,5 @@
-"""The store of fetched weather: SQLite, one transaction per station and year, a good row never lost to a worse one."""
+"""The store of fetched weather: SQLite, one transaction per station and year, a good row never lost to a
+worse one."""
 
 from __future__ import annotations
 
@@ -137,7 +138,8 @@ class WeatherStore:
         self._db.close()
 
     def _prepare(self) -> None:
-        """Set the store up; two programs may do so at the same moment, and one of them then has to try again."""
+        """Set the store up; two programs may do so at the same moment, and one of them then has to try
+        again."""
         self._db.execute(f"PRAGMA busy_timeout={int(BUSY_S * 1000)}")
         until = time.monotonic() + BUSY_S
         while True:
@@ -153,7 +155,8 @@ class WeatherStore:
         version = self._db.execute("PRAGMA user_version").fetchone()[0]
         if version > FORMAT:
             raise WeatherUnavailable(
-                f"the weather store {self.path.name} was written by a newer program; update this one, or name "
+                f"the weather store {self.path.name} was written by a newer program; update this one, "
+                "or name "
                 f"another store in {VARIABLE}"
             )
         if version < FORMAT:
@@ -227,8 +230,10 @@ class WeatherStore:
                 ],
             )
             self._db.execute(
-                "INSERT INTO fetched VALUES (?,?,?,?,?,?) ON CONFLICT DO UPDATE SET fetched_on=excluded.fetched_on, "
-                "rows=max(rows, excluded.rows), attribution=CASE excluded.attribution WHEN '' THEN attribution "
+                "INSERT INTO fetched VALUES (?,?,?,?,?,?) ON CONFLICT DO UPDATE SET "
+                "fetched_on=excluded.fetched_on, "
+                "rows=max(rows, excluded.rows), attribution=CASE excluded.attribution WHEN '' THEN "
+                "attribution "
                 "ELSE excluded.attribution END",
                 (station, step, year, day, len(rows), attribution),
             )
@@ -256,18 +261,21 @@ class WeatherStore:
         """Return a station's forecast as fetched on one day."""
         with self._said_plainly():
             found = self._db.execute(
-                "SELECT at, temp_c, NULL, NULL, NULL, label, 1 FROM forecast WHERE station=? AND step=? AND issued_on=? "
+                "SELECT at, temp_c, NULL, NULL, NULL, label, 1 FROM forecast WHERE station=? AND "
+                "step=? AND issued_on=? "
                 "ORDER BY at",
                 (station, step, issued),
             ).fetchall()
         return rows_of(found)
 
     def forecast_days(self, stations: tuple[str, ...], step: str, until: date) -> list[str]:
-        """Return the days, newest first, on which forecasts of these stations were fetched, none after `until`."""
+        """Return the days, newest first, on which forecasts of these stations were fetched, none after
+        `until`."""
         marks = ",".join("?" * len(stations))
         with self._said_plainly():
             found = self._db.execute(
-                f"SELECT DISTINCT issued_on FROM forecast WHERE station IN ({marks}) AND step=? AND issued_on<=? "
+                f"SELECT DISTINCT issued_on FROM forecast WHERE station IN ({marks}) AND step=? AND "
+                "issued_on<=? "
                 "ORDER BY issued_on DESC",
                 (*stations, step, until.isoformat()),
             ).fetchall()

@@ -1,4 +1,5 @@
-"""Bounded reading of text files that people made: never a huge line, never a binary file, never a surprise."""
+"""Bounded reading of text files that people made: never a huge line, never a binary file, never a
+surprise."""
 
 from __future__ import annotations
 
@@ -38,7 +39,8 @@ def lines_of(path: Path) -> Iterator[tuple[int, str]]:
             while raw := file.readline(LONGEST_LINE + 2):
                 number += 1
                 if len(raw) > LONGEST_LINE + 1:
-                    raise _fault(path, number, f"the line is longer than {LONGEST_LINE:,} characters, so this is no table; "
+                    raise _fault(path, number, f"the line is longer than {LONGEST_LINE:,} characters, "
+                                               "so this is no table; "
                                  "write one day or hour a line")  # fmt: skip
                 if b"\0" in raw:
                     raise _fault(path, number, "the file is not text; write the table as CSV")
