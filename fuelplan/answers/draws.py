@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import building, signature
+from fuelplan.answers.log_side import LogDraws, split_demand
 from fuelplan.answers.setting import Setting, WhatIf
 from fuelplan.weather import DailyWeather, Winters
 
@@ -20,7 +21,7 @@ LEAST_DRAWS = 1500
 
 @dataclass(frozen=True)
 class Draws:
-    """Joint draws for one fuel.
+    """Joint draws of the pellets, and of the logs beside them.
 
     Attributes
     ----------
@@ -32,12 +33,15 @@ class Draws:
         Shape (draws, days): the weather of each draw. [degC]
     year
         Shape (draws,): real year in which each draw's winter began.
+    logs
+        Logs of the same draws, where the boiler burns them; `demand_kg` is then what they leave for the pellets.
     """
 
     level_kg: Floats
     demand_kg: Floats
     mean_c: Floats
     year: Ints
+    logs: LogDraws | None = None
 
     @property
     def count(self) -> int:
@@ -59,16 +63,19 @@ def learned(setting: Setting, weather: DailyWeather) -> signature.Posterior:
 
 
 def _activity(setting: Setting, weather: DailyWeather) -> Floats | None:
-    """Return the share of its usual use on each day of the record, shape (days,): less when away, none with the boiler off."""
+    """Return the share of its usual use on each day, shape (days,): less when away or on logs, none with the boiler off."""
     past = [a for a in setting.absences if a.first <= setting.as_of]
+    side = setting.log_side
+    beside_logs = np.ones(len(weather)) if side is None else side.share.of(weather.dates, weather.mean_c)[0]
     if not past:
-        return None
+        return None if side is None else beside_logs
     plan = building.day_plan(weather.dates, past)
     base_c = setting.prior.base_c
     usual = np.maximum(0.0, base_c - weather.mean_c)
     left = building.degree_days_left(weather.mean_c, base_c, plan)
     by_weather = np.where(usual > 0, left / np.where(usual > 0, usual, 1.0), 1.0)
-    return np.asarray(np.where(np.isinf(plan.allowed_k), 0.0, by_weather))
+    beside_logs = np.where(plan.changed, 1.0, beside_logs)  # nobody loads logs when away
+    return np.asarray(np.where(np.isinf(plan.allowed_k), 0.0, by_weather * beside_logs))
 
 
 def joint_draws(
@@ -85,7 +92,10 @@ def joint_draws(
     degree_days = building.degree_days_left(mean_c, (drawn.base_c + what_if.room_shift_c)[:, None], plan)
     demand = drawn.kg_per_degree_day[:, None] * degree_days + drawn.kg_per_day[:, None] * plan.hot_water_factor
     level = np.clip(drawn.level_kg, 0.0, setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3))
-    return Draws(level, demand, mean_c, winters.year[which])
+    logs = None
+    if setting.log_side is not None:
+        demand, logs = split_demand(setting.log_side, setting.site, setting.as_of, demand, mean_c, rng)
+    return Draws(level, demand, mean_c, winters.year[which], logs)
 
 
 def day_index(as_of: date, day: date) -> int:

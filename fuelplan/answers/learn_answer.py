@@ -125,7 +125,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         site=site.name,
         as_of=as_of,
         seed=seed,
-        sentences=_sentences(posterior, year, paper),
+        sentences=_sentences(posterior, year, paper, setting.log_side is not None),
         kg_per_degree_day=_estimate(drawn.kg_per_degree_day),
         kg_per_day=_estimate(drawn.kg_per_day),
         base_c=_estimate(drawn.base_c),
@@ -154,7 +154,7 @@ def _known(value: float | None) -> float | None:
     return None if value is None or not np.isfinite(value) else float(value)
 
 
-def _sentences(posterior: Posterior, year: Estimate, paper_kg: float) -> tuple[str, ...]:
+def _sentences(posterior: Posterior, year: Estimate, paper_kg: float, logs: bool) -> tuple[str, ...]:
     """Return the finding in plain sentences, most important first."""
     span = units.show_range(year.p10, year.p90, "mass")
     if posterior.readings < 2:
@@ -162,7 +162,11 @@ def _sentences(posterior: Posterior, year: Estimate, paper_kg: float) -> tuple[s
             f"Too few readings to learn from: {posterior.readings}. By the figures in the folder a usual year takes {span}. "
             "Read the store twice, a few weeks of heating apart.",
         )
-    said = [f"A usual year takes {span} of pellets, as your readings tell."]
+    said = [
+        f"Without logs a usual year would take {span} of pellets, as your readings tell."
+        if logs
+        else f"A usual year takes {span} of pellets, as your readings tell."
+    ]
     share = year.p50 / paper_kg - 1
     if paper_kg < year.p10 or paper_kg > year.p90:
         more = "more" if share > 0 else "less"

@@ -29,6 +29,7 @@ class FuelStock:
     reserve_kg: float
     reading_age_days: int | None
     reading_on: date | None
+    stacked_m3: float | None = None  # logs only: the middle as a stack [m3]
 
 
 @dataclass(frozen=True)
@@ -194,6 +195,31 @@ class ShownCaution:
 
 
 @dataclass(frozen=True)
+class UpkeepEntry:
+    """Something to do on a day, or a question to answer (`kind` "question"), with the cautions that go with it."""
+
+    day: date
+    kind: str
+    title: str
+    text: str
+    latest: date | None
+    key: str
+    cautions: tuple[ShownCaution, ...]
+
+
+@dataclass(frozen=True)
+class LogAdvice:
+    """Logs beside pellets: what loading saves, the stacks, when to cut, when to light next; sentences for people."""
+
+    loading: str
+    kg_saved_per_hour: float | None
+    stacks: tuple[str, ...]
+    cut_by: tuple[str, ...]
+    light_next: str | None
+    winter_stacked_m3: tuple[float, float]  # stacked metres that a year of loading burns, p10 to p90
+
+
+@dataclass(frozen=True)
 class OrderAnswer:
     """The answer to "when do I order, and how much?"."""
 
@@ -217,6 +243,8 @@ class OrderAnswer:
     warnings: tuple[str, ...]
     weather: WeatherNote
     advice: Advice | None = None
+    logs: LogAdvice | None = None
+    upkeep: tuple[UpkeepEntry, ...] = ()
     explanation: tuple[str, ...] = ()  # where the numbers come from, a sentence each
     levels: tuple[LevelBand, ...] = field(default=(), repr=False)
 

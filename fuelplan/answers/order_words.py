@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fuelplan import cautions, units
+from fuelplan.answers.log_answer import logs_sentence
 from fuelplan.answers.order_answer import OrderAnswer, ShownCaution
 from fuelplan.answers.setting import Setting
 
@@ -16,7 +17,12 @@ def sentence_of(answer: OrderAnswer) -> OrderAnswer:
 
 def sentence(answer: OrderAnswer, system: units.System = "metric") -> str:
     """Return the answer in a few plain sentences."""
-    return " ".join((_left(answer, system), _lasts(answer), _what_to_do(answer, system)))
+    logs = next((s for s in answer.stocks if s.fuel == "logs"), None)
+    gone = next((r for r in answer.run_out if r.fuel == "logs"), None)
+    said = [_left(answer, system), _lasts(answer), _what_to_do(answer, system)]
+    if logs is not None and gone is not None:
+        said.append(logs_sentence(logs, gone, system))
+    return " ".join(said)
 
 
 def _left(answer: OrderAnswer, system: units.System) -> str:
@@ -30,7 +36,8 @@ def _left(answer: OrderAnswer, system: units.System) -> str:
     else:
         days = stock.reading_age_days
         age = f"your reading is {days} day{'s' if days != 1 else ''} old"
-    return f"About {middle} left ({spread}; {age})."
+    of_what = " of pellets" if len(answer.stocks) > 1 else ""
+    return f"About {middle}{of_what} left ({spread}; {age})."
 
 
 def _lasts(answer: OrderAnswer) -> str:
@@ -78,7 +85,8 @@ def cautions_for_order(setting: Setting) -> tuple[ShownCaution, ...]:
     """Return the cautions that belong to filling this store and living beside it."""
     shape = setting.site.table.store.shape
     shown = cautions.for_situation(
-        fuels=["pellets"],
+        fuels=["pellets"] if setting.log_side is None else ["pellets", "logs"],
+        log_water_share_wet=None if setting.log_side is None else setting.log_side.wood.moisture.wet.share,
         store_kind=STORE_KIND.get(shape or "", "room"),
         stock_kg=setting.store.capacity_kg(),
         filling=True,

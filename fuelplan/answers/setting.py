@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from fuelplan import boiler, building, readings
 from fuelplan.building import Absence, HeatNeed
+from fuelplan.answers.log_side import LogSide, log_side_of
 from fuelplan.bulk_store import Store
 from fuelplan.fuel import Pellets
 from fuelplan.ordering.lead_time import LeadTime
@@ -24,6 +25,7 @@ Floats = NDArray[np.float64]
 
 PEOPLE = 3  # taken where nobody says how many use hot water (our assumption)
 BASE_SD_C = 1.5  # doubt of a base temperature worked out from room temperature, gains and loss (our assumption)
+SEASON_DAYS = 3653  # days of weather that the seasonal efficiency is worked out over
 RATED_KW = 15.0  # taken where nobody says the boiler's size (our assumption)
 DAY_REL_SD = 0.4  # doubt of hot water and stand-by worked out from the number of people (our assumption)
 
@@ -79,6 +81,7 @@ class Setting:
     prior: Prior
     calendar: WorkingDays
     lead_time: LeadTime
+    log_side: LogSide | None
     absences: tuple[Absence, ...]
     observations: tuple[readings.Observation, ...]
     deliveries: tuple[readings.Delivery, ...]
@@ -95,7 +98,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date, what_if: WhatIf) 
     """Return the setting of a site; `weather` is the record known on `as_of`, without gaps."""
     table = site.table
     store, pellets = store_of(table), pellets_of(table)
-    efficiency, efficiency_said = _efficiency(site)
+    efficiency, efficiency_said, on_size = _efficiency(site, weather, pellets)
     need = _heat_need(site, weather, pellets, efficiency)
     useful = pellets.kwh_per_kg * efficiency
     prior = Prior(
@@ -119,6 +122,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date, what_if: WhatIf) 
         prior=prior,
         calendar=WorkingDays(table.place.country, table.place.subdivision),
         lead_time=_lead_time(site, what_if.extra_lead_days),
+        log_side=log_side_of(site, weather, as_of, need, pellets.kwh_per_kg),
         absences=tuple(absences_of(table.away, table.building.indoor_c)),
         observations=tuple(
             observation_of(row, store, useful) for row in site.read_by(as_of) if row.fuel == "pellets"
@@ -126,9 +130,10 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date, what_if: WhatIf) 
         deliveries=tuple(delivery_of(row) for row in site.delivered(as_of) if row.fuel == "pellets"),
         explanation=(
             f"Heat need {need.how}: {need.loss_w_per_k:.0f} W per kelvin below {need.base_c:.1f} °C outside.",
-            f"A kilogram holds {pellets.kwh_per_kg:g} kWh, of which {efficiency:.0%} become useful heat ({efficiency_said}).",
+            f"A kilogram holds {pellets.kwh_per_kg:g} kWh, of which {efficiency:.0%} become useful heat.",
+            *efficiency_said,
         ),
-        warnings=tuple(warnings),
+        warnings=(*warnings, *on_size),
     )
 
 
@@ -145,13 +150,20 @@ def _lead_time(site: Site, extra_days: int) -> LeadTime:
     )
 
 
-def _efficiency(site: Site) -> tuple[float, str]:
-    """Return the seasonal efficiency and where it comes from."""
+def _efficiency(site: Site, weather: DailyWeather, pellets: Pellets) -> tuple[float, tuple[str, ...], tuple[str, ...]]:
+    """Return the seasonal efficiency, why it is what it is, and what is to be said about the boiler's size."""
     given = site.table.boiler
-    if given.seasonal_efficiency is not None:
-        return given.seasonal_efficiency, "as the folder says"
     made = boiler.Boiler.typical(given.rated_kw or RATED_KW, "pellets", installed=given.installed)
-    return boiler.seasonal_efficiency(made), f"seasonal figure, {made.how}"
+    first_guess = given.seasonal_efficiency or boiler.seasonal_efficiency(made)
+    need = _heat_need(site, weather, pellets, first_guess)
+    days = weather.mean_c[-SEASON_DAYS:]
+    load_kw = need.daily_kwh(days, building.months_of(weather.dates[-SEASON_DAYS:])) / 24.0
+    season = boiler.season(made, load_kw, buffer_l=site.table.buffer.volume_m3 * 1000.0)
+    on_size = (season.answer_on_size,) if given.rated_kw is not None and season.unmet_kwh > 1e-9 else ()
+    if given.seasonal_efficiency is not None:
+        said = f"{given.seasonal_efficiency:.0%} of the fuel become useful heat over the year, as the folder says."
+        return given.seasonal_efficiency, (said,), on_size
+    return season.efficiency, (f"The boiler is {made.how}. {season.why}",), on_size
 
 
 def _heat_need(site: Site, weather: DailyWeather, pellets: Pellets, efficiency: float) -> HeatNeed:

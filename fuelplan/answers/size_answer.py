@@ -211,7 +211,7 @@ class SizeAnswer:
     @property
     def question(self) -> str:
         """What was asked."""
-        return f"How big a store does {self.site} need?"
+        return "How big a store, day hopper and buffer?"
 
     def to_json(self) -> dict[str, Any]:
         """Return the JSON document of the answer."""

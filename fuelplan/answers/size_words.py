@@ -65,9 +65,11 @@ def store_sentence(sized: Sized) -> str:
         f"{winters_empty(most_empty, best.winters)}."
     )
     if high - low >= 1:
-        text += f" Cost hardly parts them; {room(best.room_m3)} is the cheapest."
+        text += f" Within it cost hardly differs; {room(best.room_m3)} is the cheapest."
+    kept = next((o for o in answer.options if o.works and o.room_m3 >= low and o.lowest_kg >= sized.reserve_kg), None)
     if best.lowest_kg < sized.reserve_kg:
-        text += f" In the hardest winter it falls to {units.show(best.lowest_kg, 'mass')}, below the reserve."
+        text += f" In the hardest winter it falls to {units.show(best.lowest_kg, 'mass')}, below the reserve"
+        text += "." if kept is None else f"; from {room(kept.room_m3)} on the reserve is kept."
     if sized.high_use_range_m3 is not None and sized.high_use_range_m3[0] > low:
         text += f" Should the building burn as much as it well may, {room_range(*sized.high_use_range_m3)}."
     return text

@@ -12,6 +12,7 @@ from fuelplan.answers.arrivals import Arrivals
 from fuelplan.answers.best_order import BestOrder, best_order, whole_bill
 from fuelplan.answers.draws import Draws, joint_draws, learned
 from fuelplan.answers.learn_answer import signature_sentence
+from fuelplan.answers.log_answer import log_advice, log_run_out, log_stock, log_use
 from fuelplan.answers.money import Money, money_of
 from fuelplan.answers.order_answer import (
     Advice,
@@ -28,6 +29,7 @@ from fuelplan.answers.order_answer import (
 from fuelplan.answers.order_plan import Plan, make_plan
 from fuelplan.answers.order_words import cautions_for_order, sentence_of
 from fuelplan.answers.setting import Setting, WhatIf, setting_of
+from fuelplan.answers.upkeep_of_site import upkeep_of_site
 from fuelplan.answers.weather_of_site import SiteWeather, known_weather
 from fuelplan.signature import Posterior
 from fuelplan.site import Site
@@ -106,9 +108,9 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
         as_of=setting.as_of,
         seed=seed,
         sentence="",
-        stocks=(_stock(setting, draws),),
-        use_kg=_use(draws),
-        run_out=(_run_out(outlook),),
+        stocks=(_stock(setting, draws), *log_stock(setting, draws)),
+        use_kg=(*_use(draws), *log_use(draws)),
+        run_out=(_run_out(outlook), *log_run_out(setting, draws)),
         decision=plan.decision if best is None or best.decision is None else best.decision,
         order=first,
         placed=tuple(PlacedOrder("pellets", p.ordered_on, p.due_from, p.due_to, p.amount_kg) for p in plan.placed),
@@ -122,6 +124,8 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
         warnings=_warnings(outlook, known),
         weather=_weather_note(known, outlook),
         advice=_advice(outlook, first),
+        logs=log_advice(setting, draws),
+        upkeep=upkeep_of_site(setting, draws, plan),
         explanation=(
             *setting.explanation,
             signature_sentence(outlook.posterior, setting),

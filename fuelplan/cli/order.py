@@ -8,6 +8,8 @@ import click
 
 from fuelplan.cli.outcome import OK, ORDER_DUE, day_asked, guarded, progress, show_json, wrapped
 
+UPKEEP_SHOWN = 5
+
 if TYPE_CHECKING:
     from fuelplan.answers import Changes, OrderAnswer
     from fuelplan.units import System
@@ -64,6 +66,7 @@ def as_text(answer: OrderAnswer, system: System, changes: Changes | None = None)
         lines.append(_row("After that", f"{amount} by about {units.show_date(later.order_by, year=True)}"))
     lines += _year(answer, system)
     lines += _money(answer, system)
+    lines += _logs(answer) + _upkeep(answer)
     lines += [wrapped(f"! {warning}") for warning in answer.warnings]
     lines += ["", "Where the numbers come from:", *(wrapped(f"- {text}") for text in (*answer.explanation, _weather_line(answer)))]
     lines += ["", "Cautions:", *_caution_lines(answer)]
@@ -84,8 +87,9 @@ def _row(name: str, value: str) -> str:
 def _year(answer: OrderAnswer, system: System) -> list[str]:
     from fuelplan import units
 
-    use = answer.use_kg[-1]
-    rows = [_row("Next twelve months", f"{units.show_range(use.p10, use.p90, 'mass', system)} of {use.fuel}")]
+    year = [use for use in answer.use_kg if use.days == 365]
+    said = " and ".join(f"{units.show_range(use.p10, use.p90, 'mass', system)} of {use.fuel}" for use in year)
+    rows = [_row("Next twelve months", said)]
     cost = answer.cost
     if cost.year_p10 is not None and cost.year_p90 is not None:
         low, high = units.show_money(cost.year_p10, answer.currency), units.show_money(cost.year_p90, answer.currency)
@@ -117,6 +121,29 @@ def _money(answer: OrderAnswer, system: System) -> list[str]:
             f"{units.show_money(policy.more_than_plan, answer.currency):>12}{policy.orders:>9.1f}   {odds}"
         )
     return lines
+
+
+def _logs(answer: OrderAnswer) -> list[str]:
+    """Return what is to be said about logs."""
+    logs = answer.logs
+    if logs is None:
+        return []
+    said = [logs.loading, *([logs.light_next] if logs.light_next else []), *logs.stacks, *logs.cut_by]
+    return ["", "Logs:", *(wrapped(f"- {text}") for text in said)]
+
+
+def _upkeep(answer: OrderAnswer) -> list[str]:
+    """Return the next upkeep entries."""
+    from fuelplan import units
+
+    if not answer.upkeep:
+        return []
+    rows = []
+    for entry in answer.upkeep[:UPKEEP_SHOWN]:
+        day = "to answer" if entry.kind == "question" else units.show_date(entry.day, year=True)
+        rows.append(wrapped(f"- {day}: {entry.title}. {entry.text}"))
+    more = len(answer.upkeep) - UPKEEP_SHOWN
+    return ["", "Upkeep:", *rows, *([f"  and {more} more entries within a year"] if more > 0 else [])]
 
 
 def _weather_line(answer: OrderAnswer) -> str:

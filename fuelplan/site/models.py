@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from fuelplan.site.models_logs import BufferTable, LoadingTable, LogPileTable, LogsTable, UpkeepTable
+from fuelplan.site.models_logs import LoadingTable, LogPileTable, LogsTable, UpkeepTable
 from fuelplan.site.models_money import OfferTable, SupplyTable
 from fuelplan.site.models_store import (
     AccessTable,
@@ -203,7 +203,6 @@ class SiteTable(Table):
     pellets: PelletsTable = Field(default_factory=lambda: PelletsTable())
     store: StoreTable
     supply: SupplyTable = Field(default_factory=lambda: SupplyTable())
-    buffer: BufferTable | None = Field(None, description="The buffer, where there is one.")
     logs: LogsTable | None = Field(None, description="Logs, for a boiler that burns them.")
     loading: LoadingTable = Field(default_factory=lambda: LoadingTable())
     log_pile: tuple[LogPileTable, ...] = Field((), description="Stacks of logs.")
@@ -221,9 +220,10 @@ class SiteTable(Table):
     @model_validator(mode="after")
     def _logs_have_what_they_need(self) -> SiteTable:
         if self.boiler.kind == "logs and pellets":
-            lacking = [name for name in ("logs", "buffer") if getattr(self, name) is None]
-            if lacking:
-                raise ValueError(f'a boiler for logs and pellets needs the table [{"] and [".join(lacking)}]')
+            if self.logs is None:
+                raise ValueError("a boiler for logs and pellets needs the table [logs]")
+            if self.buffer.volume_m3 == 0:
+                raise ValueError('a boiler for logs and pellets needs a buffer: [buffer] with volume = "1500 litre"')
             if self.boiler.rated_kw is None:
                 raise ValueError('a boiler for logs and pellets needs its size: rated = "30 kW"')
         elif self.logs is not None:

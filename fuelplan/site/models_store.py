@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from fuelplan import units
-from fuelplan.site.quantities import Length, Mass, Share, Time, Volume
+from fuelplan.site.quantities import Length, Mass, Share, Temperature, Time, Volume
 from fuelplan.site.table_base import Name, Table
 
 
@@ -79,6 +79,11 @@ class BufferTable(Table):
         description="Time constant of the building: 20 h for a light one, 100 h and more for a heavy one.",
     )  # fmt: skip
     sag_k: Kelvin = Field(1.0, ge=0, le=3, alias="sag", description="By how much rooms may cool before someone notices.")
+    useful_from_c: Temperature = Field(40.0, alias="useful_from", description="Below this the heating cannot use the buffer.")
+    full_c: Temperature = Field(80.0, alias="full", description="Where the boiler stops charging the buffer.")
+    now_c: tuple[float, ...] = Field(
+        (), alias="now", description="Temperatures in °C of equal layers now, top first; tells when to light next."
+    )
 
 
 class AccessTable(Table):
