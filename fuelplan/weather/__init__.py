@@ -1,12 +1,14 @@
 """Weather as the house uses it: records with provenance, gaps, blending, many possible winters. No input or
 output."""
 
+from fuelplan.weather.clock import ClockShift, clock_shifts
 from fuelplan.weather.gaps import GapReport, WeatherTooThin, fill_gaps
 from fuelplan.weather.record import DailyWeather, Forecast, Origin, Place, Source, Winters
-from fuelplan.weather.seasons import Trend, coldest_window, monthly_means, usual_year
+from fuelplan.weather.seasons import Trend, coldest_window, monthly_means, usual_days, usual_year
 from fuelplan.weather.winters import TooLittleWeather, possible_winters
 
 __all__ = [
+    "ClockShift",
     "DailyWeather",
     "Forecast",
     "GapReport",
@@ -17,9 +19,11 @@ __all__ = [
     "Trend",
     "WeatherTooThin",
     "Winters",
+    "clock_shifts",
     "coldest_window",
     "fill_gaps",
     "monthly_means",
     "possible_winters",
+    "usual_days",
     "usual_year",
 ]

@@ -211,6 +211,43 @@ def usual_year(weather: DailyWeather, trend: Trend | None = None, year: int = 20
     )  # fmt: skip
 
 
+def cycle_of_reference_year(weather: DailyWeather) -> Cycle:
+    """Return the usual year of a record without real dates: fitted to its days, or through its own smooth
+    year."""
+    if weather.spread_c is None:
+        return fit_cycle(weather)
+    basis = harmonic_basis(weather.dates, 6)
+    coefficients = np.asarray(np.linalg.lstsq(basis, weather.mean_c, rcond=None)[0], dtype=np.float64)
+    wave = harmonic_basis(weather.dates, 1)
+    spread = np.asarray(np.linalg.lstsq(wave, weather.spread_c, rcond=None)[0], dtype=np.float64)
+    return Cycle(coefficients, spread, 0.0, float(decimal_year(weather.dates[:1])[0]))
+
+
+def usual_days(weather: DailyWeather, first_day: date, last_day: date) -> DailyWeather:
+    """Return the usual weather on real dates, each day marked as usual: what a place without a record of
+    them has.
+
+    For learning from past use where only a reference year or monthly means are known, and for days after a
+    record.
+    """
+    cycle = cycle_of_reference_year(weather) if weather.reference_year else fit_cycle(weather)
+    size = (last_day - first_day).days + 1
+    if size < 1:
+        raise ValueError(f"the first day {first_day} lies after the last {last_day}; exchange them")
+    blank = np.full(size, np.nan)
+    return DailyWeather(
+        first_day=first_day,
+        mean_c=cycle.mean_c(np.datetime64(first_day, "D") + np.arange(size)),
+        min_c=blank,
+        max_c=blank,
+        humidity_pct=blank,
+        origin=np.full(size, Origin.USUAL, np.uint8),
+        source=np.zeros(size, np.uint8),
+        sources=weather.sources[:1],
+        place=weather.place,
+    )
+
+
 @dataclass(frozen=True)
 class Window:
     """A run of days and its mean temperature. [degC]"""

@@ -13,7 +13,7 @@ import numpy as np
 from fuelplan.weather.generator import USUAL_SHARES, Generator, fit_generator
 from fuelplan.weather.outlook import FADE_DAYS, lay_over
 from fuelplan.weather.record import DailyWeather, Dates, Floats, Forecast, Origin, Winters
-from fuelplan.weather.seasons import Cycle, Trend, decimal_year, fit_cycle, harmonic_basis
+from fuelplan.weather.seasons import Cycle, Trend, cycle_of_reference_year, fit_cycle
 
 REAL_ORIGINS = (Origin.OBSERVED, Origin.MODEL, Origin.INTERPOLATED, Origin.NEIGHBOUR, Origin.INVENTED)
 REAL_SHARE = 0.9
@@ -179,8 +179,6 @@ def real_paths(
             joined += 1
         rows.append(piece)
         years.append(run.year)
-    # The run itself, moved by the trend alone: its own temperatures, not those of a smoothed cycle of other
-    # dates.
     for shift in variants:
         for run in runs:
             start = run.start + shift
@@ -279,18 +277,6 @@ def _from_reference_year(
         "No real winters: the paths come from a weather generator around a reference year or monthly means."
     )
     return Winters(dates[0].item(), made, np.zeros(paths, dtype=np.int64), 0, 0, (note,))
-
-
-def cycle_of_reference_year(weather: DailyWeather) -> Cycle:
-    """Return the usual year of a record without real dates: fitted to its days, or through its own smooth
-    year."""
-    if weather.spread_c is None:
-        return fit_cycle(weather)
-    basis = harmonic_basis(weather.dates, 6)
-    coefficients = np.asarray(np.linalg.lstsq(basis, weather.mean_c, rcond=None)[0], dtype=np.float64)
-    wave = harmonic_basis(weather.dates, 1)
-    spread = np.asarray(np.linalg.lstsq(wave, weather.spread_c, rcond=None)[0], dtype=np.float64)
-    return Cycle(coefficients, spread, 0.0, float(decimal_year(weather.dates[:1])[0]))
 
 
 def _without_the_future(weather: DailyWeather, first_day: date, days: int, hindsight: bool) -> DailyWeather:
