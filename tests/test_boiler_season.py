@@ -108,3 +108,13 @@ def test_loads_that_cannot_be() -> None:
     for load in ([np.nan, 3.0], [-1.0], [], [0.0, 0.0]):
         with pytest.raises(BoilerError):
             boiler.seasonal_efficiency(made, load)
+
+
+def test_sentences_do_not_pretend_precision() -> None:
+    """Counts and energies are told to two digits."""
+    from fuelplan.boiler.season import about
+
+    assert [about(v) for v in (2072.4, 996.0, 12.34, 0.0, 0.456)] == ["2,100", "1,000", "12", "0", "0.46"]
+    made = boiler.season(Boiler.typical(15, installed=2021), demo_load_kw())
+    a_year = made.starts / made.days * 365.25
+    assert f"about {round(a_year, -2):,.0f} times a year" in made.why

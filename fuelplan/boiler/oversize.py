@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from numpy.typing import ArrayLike
 
 from fuelplan.boiler.boiler import Boiler, BoilerError, standby_loss_kw
-from fuelplan.boiler.season import Season, season
+from fuelplan.boiler.season import Season, about, season
 
 DAYS_PER_YEAR = 365.25
 
@@ -45,7 +45,8 @@ class OversizeCost:
         return (
             f"Against a boiler of {self.right_kw:g} kW this one starts {self.as_is.starts_per_day:.1f} "
             f"instead of "
-            f"{self.right.starts_per_day:.1f} times a day and takes about {abs(self.fuel_more_kwh):,.0f} kWh "
+            f"{self.right.starts_per_day:.1f} times a day and takes about "
+            f"{about(abs(self.fuel_more_kwh))} kWh "
             f"{word} fuel a year ({abs(self.fuel_more_kwh) / (self.right.fuel_kwh / self.right_years):.0%})."
         )
 

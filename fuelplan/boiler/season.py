@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import floor, log10
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -75,7 +76,7 @@ class Season:
         """Why the year lies below the laboratory, in a sentence with figures."""
         per_year = 365.25 / self.days
         parts = [
-            f"starting about {self.starts * per_year:,.0f} times a year costs "
+            f"starting about {about(self.starts * per_year)} times a year costs "
             f"{self.start_loss_kwh / self.fuel_kwh:.1%} of the fuel",
             f"staying warm between burns {self.standby_loss_kwh / self.fuel_kwh:.1%}",
         ]
@@ -100,6 +101,14 @@ class Season:
             f"a second source "
             "of heat or a smaller load is needed; a heating engineer should check the heat load."
         )
+
+
+def about(value: float) -> str:
+    """Return a number to two digits, as much as such figures are good for."""
+    if value == 0:
+        return "0"
+    digits = 1 - floor(log10(abs(value)))
+    return f"{round(value, digits):,.{max(digits, 0)}f}"
 
 
 def seasonal_efficiency(boiler: Boiler, load_kw: ArrayLike | None = None, *, buffer_l: float = 0.0) -> float:
