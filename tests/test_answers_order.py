@@ -236,3 +236,24 @@ def test_weather_that_begins_too_late_is_refused(tmp_path: Path) -> None:
     folder = make_site(tmp_path / "a", first=date(2021, 1, 1), mean_c=[5.0] * 400)
     with pytest.raises(ValueError, match="begins on 2021-01-01"):
         answer_for(folder, date(2020, 12, 5))
+
+
+def test_a_fall_back_fills_the_days_the_main_source_lacks(tmp_path: Path) -> None:
+    """With monthly means behind a weather file that cannot be had, there is still an answer; a faulty file is not hidden by it."""
+    means = "monthly_means = [-2, 0, 4, 8, 13, 16, 18, 17, 14, 9, 3, -1]"
+    changes = [
+        ('source = "file"\nfile = "weather.csv"', f'source = "meteostat"\nfallback = "monthly"\n{means}'),
+        ('country = "DE"', 'country = "DE"\nlatitude = 50.0\nlongitude = 8.6'),
+    ]
+    folder = make_site(tmp_path / "a", changes=changes)
+    import socket
+    from unittest import mock
+
+    with (
+        mock.patch.dict("os.environ", {"FUELPLAN_WEATHER_STORE": str(tmp_path / "store.sqlite")}),
+        mock.patch.object(socket, "getaddrinfo", side_effect=OSError(101, "Network is unreachable")),
+    ):
+        answer = answer_for(folder, date(2020, 12, 5))
+    assert answer.order is not None
+    assert any("could not be used" in w for w in answer.warnings)
+    assert "monthly" in answer.weather.source

@@ -12,7 +12,7 @@ from fuelplan import units
 from fuelplan.site import Fault, Site
 from fuelplan.site.as_rooms import place_of
 from fuelplan.weather import DailyWeather, Forecast, Origin, fill_gaps, usual_year
-from fuelplan.weather_sources import FileRequest, Loaded, MeteostatRequest, MonthlyRequest, WeatherFault, WeatherUnavailable, load
+from fuelplan.weather_sources import FileRequest, MeteostatRequest, MonthlyRequest, WeatherFault, load, load_with_fallback
 from fuelplan.weather_sources.requests import Request
 
 Progress = Callable[[str], None]
@@ -29,7 +29,8 @@ class SiteWeather:
     record
         As loaded, gaps and all.
     weather
-        Without gaps and reaching to the day asked, where it was made by :func:`known_weather`.
+        Without gaps and reaching to the day asked, where it was made by :func:`known_weather`; a reference year is laid over
+        the dates.
     forecast
         Issued by the day asked, if there is one.
     notes
@@ -40,6 +41,11 @@ class SiteWeather:
     weather: DailyWeather
     forecast: Forecast | None
     notes: tuple[str, ...]
+
+    @property
+    def for_winters(self) -> DailyWeather:
+        """The record that possible winters are made from."""
+        return self.record if self.record.reference_year else self.weather
 
 
 def weather_for(site: Site, as_of: date | None = None, progress: Progress | None = None) -> SiteWeather:
@@ -53,13 +59,13 @@ def weather_for(site: Site, as_of: date | None = None, progress: Progress | None
         Where the weather cannot be had and there is no fall-back.
     """
     table = site.table.weather
-    try:
-        loaded = _load(site, table.source, as_of, progress)
-    except WeatherUnavailable as error:
-        if table.fallback is None:
-            raise
-        loaded = _load(site, table.fallback, as_of, progress)
-        loaded = replace(loaded, notes=(f"The first weather source could not be had ({error}); the fall-back serves.", *loaded.notes))
+    sources = [table.source, *([table.fallback] if table.fallback is not None else [])]
+    requests = [request_of(site, source, as_of) for source in sources]
+    place = place_of(site.table.place)
+    if len(requests) == 1:
+        loaded = load(requests[0], place, as_of=as_of, progress=progress)
+    else:
+        loaded = load_with_fallback(requests, place, as_of=as_of, progress=progress)
     record = loaded.weather
     if table.invented:
         origin = np.where(record.origin == Origin.OBSERVED, Origin.INVENTED, record.origin).astype(np.uint8)
@@ -73,7 +79,7 @@ def check_weather(site: Site) -> list[Fault]:
     if "file" not in {table.source, table.fallback} or table.file is None or not (site.path / table.file).is_file():
         return []
     try:
-        _load(site, "file", None, None)
+        load(request_of(site, "file", None), place_of(site.table.place))
     except WeatherFault as error:
         return [Fault(table.file, fault.line or None, fault.column, fault.message) for fault in error.faults]
     return []
@@ -99,10 +105,6 @@ def request_of(site: Site, source: str, as_of: date | None) -> Request:
     return MeteostatRequest(first_day=date(table.first_year, 1, 1), last_day=as_of, stations=table.stations)
 
 
-def _load(site: Site, source: str, as_of: date | None, progress: Progress | None) -> Loaded:
-    return load(request_of(site, source, as_of), place_of(site.table.place), as_of=as_of, progress=progress)
-
-
 def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) -> SiteWeather:
     """Return the weather known on the evening of `as_of`: cut there, gaps filled and marked, and reaching to that day.
 
@@ -117,7 +119,11 @@ def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) ->
     notes = list(found.notes)
     record = found.record
     if record.reference_year:
-        return SiteWeather(record, record, found.forecast, tuple(notes))
+        notes.append(
+            "The weather is that of a reference year, not of the days since your readings; what was burned since then is the usual, and "
+            "no real winters stand behind the range."
+        )
+        return SiteWeather(record, _repeated(record, _first_needed(site, as_of), as_of), None, tuple(notes))
     record = record.until(as_of)
     if len(record) == 0:
         raise ValueError(
@@ -135,6 +141,32 @@ def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) ->
             )
     forecast = found.forecast if found.forecast is not None and found.forecast.issued_on <= as_of else None
     return SiteWeather(record, weather, forecast, tuple(notes))
+
+
+def _first_needed(site: Site, as_of: date) -> date:
+    """Return the evening before the first reading or delivery, and a whole year before the day asked at least."""
+    days = [r.day for r in site.read_by(as_of)] + [r.delivered_on for r in site.delivered(as_of) if r.delivered_on is not None]
+    return min([*days, as_of - timedelta(days=365)]) - timedelta(days=1)
+
+
+def _repeated(record: DailyWeather, first: date, last: date) -> DailyWeather:
+    """Return the days of a reference year laid over real dates, marked as usual weather."""
+    by_day = {(d.month, d.day): i for i, d in enumerate(record.dates.tolist())}
+    days = [first + timedelta(days=i) for i in range((last - first).days + 1)]
+    at = [by_day.get((d.month, d.day), by_day[(2, 28)]) for d in days]
+    return replace(
+        record,
+        first_day=first,
+        mean_c=record.mean_c[at],
+        min_c=record.min_c[at],
+        max_c=record.max_c[at],
+        humidity_pct=record.humidity_pct[at],
+        origin=np.full(len(at), Origin.USUAL, np.uint8),
+        source=record.source[at],
+        hourly_c=None if record.hourly_c is None else record.hourly_c[at],
+        spread_c=None if record.spread_c is None else record.spread_c[at],
+        reference_year=False,
+    )
 
 
 def _usual_to(weather: DailyWeather, day: date) -> DailyWeather:

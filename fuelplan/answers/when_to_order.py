@@ -88,7 +88,7 @@ def order(
     setting = setting_of(site, known.weather, as_of, what_if)
     posterior = learned(setting, known.weather)
     winters = possible_winters(
-        known.weather, as_of + timedelta(days=1), HORIZON_DAYS, seed=seed, forecast=known.forecast
+        known.for_winters, as_of + timedelta(days=1), HORIZON_DAYS, seed=seed, forecast=known.forecast
     )
     draws = joint_draws(setting, posterior, winters, what_if, np.random.default_rng(seed))
     risk_limit = site.table.risk.per_order if what_if.risk_limit is None else what_if.risk_limit

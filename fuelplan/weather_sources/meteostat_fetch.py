@@ -85,6 +85,8 @@ def library(timeout_s: float) -> Iterator[Any]:
     socket_before = socket.getdefaulttimeout()
     logger = logging.getLogger("meteostat")
     level, propagate = logger.level, logger.propagate
+    quiet = logging.NullHandler()  # without a handler Python would print the library's warnings to the person
+    logger.addHandler(quiet)
     try:
         config.cache_enable, config.network_timeout, config.network_max_retries = False, timeout_s, 0
         config.stations_db_file, config.include_model_data = None, True
@@ -93,6 +95,7 @@ def library(timeout_s: float) -> Iterator[Any]:
         logger.propagate = False
         yield meteostat
     finally:
+        logger.removeHandler(quiet)
         logger.setLevel(level)
         logger.propagate = propagate
         socket.setdefaulttimeout(socket_before)
