@@ -78,7 +78,7 @@ def _date(answer: OrderAnswer, day: object) -> str:
     return units.show_date(day, year=day.year != answer.as_of.year)
 
 
-STORE_KIND = {"fabric bag": "fabric", "buried tank": "buried"}
+STORE_KIND = {"fabric bag": "fabric", "buried tank": "buried", "upright tank": "tank"}
 
 
 def cautions_for_order(setting: Setting) -> tuple[ShownCaution, ...]:

@@ -17,7 +17,7 @@ Floats = NDArray[np.float64]
 
 YEAR_DAYS = 365
 MOST_ASH_ENTRIES = 12
-NEVER_ENTERED = {"fabric bag", "buried tank"}
+NEVER_ENTERED = {"fabric bag", "buried tank", "upright tank"}
 
 
 def upkeep_of_site(setting: Setting, draws: Draws, plan: Plan) -> tuple[UpkeepEntry, ...]:

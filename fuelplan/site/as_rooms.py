@@ -50,8 +50,11 @@ def store_of(table: SiteTable) -> Store:
         if given.capacity_kg is None:
             raise StoreError('say how big the store is: capacity = "5 t", or shape with its measures')
         return Store.of_capacity(given.capacity_kg, given.residue_kg, **density)
-    dead = {} if given.ullage_m is None else {"dead_height_m": given.ullage_m}
-    return Store(shape=_shape_of(given), residue_kg=given.residue_kg, **density, **dead)
+    more = {"dead_height_m": given.ullage_m, "inlet_clearance_m": given.inlet_clearance_m}
+    known = {name: value for name, value in more.items() if value is not None}
+    return Store(
+        shape=_shape_of(given), residue_kg=given.residue_kg, suction_points=given.suction_points, **density, **known
+    )
 
 
 def _shape_of(given: StoreTable) -> bulk_store.Shape:
@@ -67,6 +70,8 @@ def _shape_of(given: StoreTable) -> bulk_store.Shape:
         if given.length_m is None:
             return bulk_store.SphereTank(measure("diameter"))
         return bulk_store.HorizontalTank(diameter_m=measure("diameter"), length_m=measure("length"))
+    if given.shape == "upright tank":
+        return bulk_store.UprightTank(diameter_m=measure("diameter"), height_m=measure("height"), funnel_m=given.funnel_m or 0.0)
     width, length, height = measure("width"), measure("length"), measure("height")
     if given.shape == "flat floor":
         return bulk_store.FlatRoom(length_m=length, width_m=width, height_m=height)
@@ -76,7 +81,7 @@ def _shape_of(given: StoreTable) -> bulk_store.Shape:
             slopes=2 if given.shape == "two slopes" else 1,
         )  # fmt: skip
     kind = bulk_store.FabricBag if given.shape == "fabric bag" else bulk_store.PyramidBottom
-    return kind(length_m=length, width_m=width, height_m=height, funnel_m=measure("funnel"))
+    return kind(length_m=length, width_m=width, height_m=height, funnel_m=measure("funnel"), outlet_m=given.outlet_m or 0.0)
 
 
 def absences_of(away: Sequence[AwayTable], indoor_c: float) -> list[Absence]:

@@ -147,7 +147,7 @@ class StoreTable(Table):
     """The bulk store: a capacity, or a shape with its measures."""
 
     capacity_kg: Mass | None = Field(None, alias="capacity", description="What the store holds when full, at 650 kg/m3.")
-    shape: Literal["two slopes", "one slope", "flat floor", "fabric bag", "pyramid bottom", "buried tank"] | None = Field(
+    shape: Literal["two slopes", "one slope", "flat floor", "fabric bag", "pyramid bottom", "buried tank", "upright tank"] | None = Field(
         None, description="Shape of the store, where its measures are given."
     )
     length_m: Length | None = Field(None, alias="length", description="Inside length, along the conveyor.")
@@ -157,6 +157,13 @@ class StoreTable(Table):
     slope_deg: float | None = Field(None, alias="slope", ge=0, lt=90, description="Slope of the sloped floors in degrees.")
     channel_m: Length | None = Field(None, alias="channel", description="Flat width between the slopes, above the conveyor.")
     funnel_m: Length | None = Field(None, alias="funnel", description="Depth of the funnel of a bag or a pyramid bottom.")
+    outlet_m: Length | None = Field(None, alias="outlet", description="Side of the flat square outlet of a funnel.")
+    suction_points: int = Field(
+        0, ge=0, le=20, description="Points along the length from which fuel is drawn; 0 for what suits the shape. One point leaves far more residue than an auger."
+    )
+    inlet_clearance_m: Length | None = Field(
+        None, alias="inlet_clearance", description="Free height kept under the ceiling where the pile is highest."
+    )
     ullage_m: Length | None = Field(None, alias="ullage", description="Free height below the ceiling that stays empty.")
     reserve_kg: Mass = Field(alias="reserve", description="Level that must not be undercut before a delivery comes.")
     residue_kg: Mass | None = Field(None, alias="residue", description="What stays in the store and cannot be conveyed out.")
