@@ -122,17 +122,22 @@ def test_chart_has_words_and_a_table(visit: Visit) -> None:
 
 def handshake(port: int, host: str, origin: str) -> int:
     """What the server answers when a page of `origin` wants to open the stream that carries all data."""
-    ask = (
-        f"GET /_stcore/stream HTTP/1.1\r\nHost: {host}\r\nOrigin: {origin}\r\nUpgrade: websocket\r\n"
-    """The stream opens for the page itself, and for no other name or origin (another tab, a rebound name)."""
-    )
+    ask = [
+        "GET /_stcore/stream HTTP/1.1",
+        f"Host: {host}",
+        f"Origin: {origin}",
+        "Upgrade: websocket",
+        "Connection: Upgrade",
+        "Sec-WebSocket-Version: 13",
+        "Sec-WebSocket-Key: MDEyMzQ1Njc4OWFiY2RlZg==",
+    ]
     with socket.create_connection(("127.0.0.1", port), timeout=20) as line:
-        line.sendall(ask.encode())
+        line.sendall("\r\n".join([*ask, "", ""]).encode())
         return int(line.recv(64).split()[1])
 
 
 def test_no_other_site_can_read_along(served: int) -> None:
-    """The stream opens for the page itself, and for no other name or origin (a rebound name, another tab)."""
+    """The stream opens for the page itself, and for no other name or origin (another tab, a false name)."""
     ours = f"127.0.0.1:{served}"
     assert handshake(served, ours, f"http://{ours}") == 101
     assert handshake(served, f"attacker.example:{served}", f"http://{ours}") == 403

@@ -273,7 +273,7 @@ def test_pages_write_text_through_the_pieces_only() -> None:
 
 def test_settings_are_closed_by_default() -> None:
     """This machine only, no statistics, small uploads, no traceback to the person."""
-    config = tomllib.loads((UI / ".streamlit" / "config.toml").read_text(encoding="utf-8"))
+    config = tomllib.loads((UI / "settings.toml").read_text(encoding="utf-8"))
     assert config["server"]["address"] == "127.0.0.1"
     assert config["server"]["allowedHosts"] == ["localhost", "127.0.0.1"]
     assert config["server"]["enableXsrfProtection"] is True
@@ -284,7 +284,7 @@ def test_settings_are_closed_by_default() -> None:
 
 def test_both_settings_files_are_the_same() -> None:
     """`streamlit run app.py` and `fuelplan app` have the same settings."""
-    here = (UI / ".streamlit" / "config.toml").read_bytes()
+    here = (UI / "settings.toml").read_bytes()
     assert here == (ROOT / ".streamlit" / "config.toml").read_bytes()
 
 
@@ -294,6 +294,10 @@ def test_server_command_keeps_to_this_machine() -> None:
     assert "--server.address=127.0.0.1" in command
     assert "--server.port=8600" in command
     assert "--browser.gatherUsageStats=false" in command
+    assert [part for part in command if "allowedHosts" in part] == [
+        "--server.allowedHosts=localhost",
+        "--server.allowedHosts=127.0.0.1",
+    ]
     assert command[-2:] == ["--", str(Path("demo_sites").resolve())]
     assert Path(command[4]).is_file()
     assert "--" not in serve.server_command()

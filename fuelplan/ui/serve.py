@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import sys
+import tomllib
+from collections.abc import Iterator, Mapping
 from pathlib import Path
+from typing import Any
 
-HOST = "127.0.0.1"
-PAGE = Path(__file__).parent / "page.py"
+HERE = Path(__file__).parent
+PAGE = HERE / "page.py"
+SETTINGS = HERE / "settings.toml"
 
 
 def server_command(path: str | None = None, port: int = 8501) -> list[str]:
@@ -19,19 +23,26 @@ def server_command(path: str | None = None, port: int = 8501) -> list[str]:
     port
         Port on the loopback address.
 
-    The settings that keep the pages closed stand in `.streamlit/config.toml` next to the page, and once more
-    here: arguments win over every settings file, so none of the person's own can open them by accident.
+    Every setting is given as an argument: arguments win over every settings file, so that none of the
+    person's own can open the pages by accident.
     """
+    settings = tomllib.loads(SETTINGS.read_text(encoding="utf-8"))
     return [
         *(sys.executable, "-m", "streamlit", "run", str(PAGE)),
-        f"--server.address={HOST}",
+        *_arguments(settings),
         f"--server.port={port}",
-        "--server.headless=true",
-        "--server.enableXsrfProtection=true",
-        "--server.showEmailPrompt=false",
-        "--browser.gatherUsageStats=false",
-        "--client.showErrorDetails=type",
-        "--client.toolbarMode=viewer",
         "--logger.level=error",
         *(["--", str(Path(path).resolve())] if path is not None else []),
     ]
+
+
+def _arguments(table: Mapping[str, Any], prefix: str = "") -> Iterator[str]:
+    """Yield a table of settings as arguments; a list is its argument repeated."""
+    for key, value in table.items():
+        name = f"{prefix}{key}"
+        if isinstance(value, Mapping):
+            yield from _arguments(value, f"{name}.")
+            continue
+        for item in value if isinstance(value, list) else [value]:
+            text = str(item).lower() if isinstance(item, bool) else str(item)
+            yield f"--{name}={text}"
