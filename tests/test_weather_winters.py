@@ -19,7 +19,9 @@ from fuelplan.weather import (
     TooLittleWeather,
     Trend,
     coldest_window,
+    monthly_means,
     possible_winters,
+    usual_days,
     usual_year,
 )
 from fuelplan.weather.blending import blend, height_correction_c, inverse_distance_weights
@@ -286,6 +288,16 @@ def test_usual_year_and_coldest_window() -> None:
     )
     with pytest.raises(ValueError, match="fill its gaps first"):
         coldest_window(record(np.array([1.0, np.nan, 1.0]), date(2000, 1, 1)), 2)
+
+
+def test_usual_days_on_real_dates() -> None:
+    """A place with monthly means alone gets usual days on any real dates, marked as such and with these means."""
+    means = (0.0, 1.0, 5.0, 9.0, 14.0, 17.0, 19.0, 18.5, 14.0, 9.0, 4.0, 1.0)
+    days = usual_days(load(MonthlyRequest(means), Place()).weather, date(2024, 1, 1), date(2026, 1, 15))
+    assert (days.last_day, set(days.origin)) == (date(2026, 1, 15), {Origin.USUAL}) and not days.reference_year
+    assert np.abs(monthly_means(days.until(date(2025, 12, 31))) - means).max() < 0.15
+    with pytest.raises(ValueError, match="exchange them"):
+        usual_days(TWENTY, date(2026, 1, 2), date(2026, 1, 1))
 
 
 @given(
