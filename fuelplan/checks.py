@@ -37,7 +37,13 @@ def check_folder(path: Path | str) -> tuple[Site | None, list[Fault]]:
     faults += installer_faults(site.table)
     if not site.deliveries and not site.readings and not faults:
         faults.append(
-            Fault(READINGS_FILE, None, "", 'neither a reading nor a delivery says what is in store; add a line such as "2026-01-04,60 %"')
+            Fault(
+                READINGS_FILE,
+                None,
+                "",
+                'neither a reading nor a delivery says what is in store; add a line such as "2026-01-04,60 '
+                '%"',
+            )
         )
     return site, faults
 
@@ -73,13 +79,34 @@ def _place_faults(site: Site) -> list[Fault]:
         faults.append(Fault(SITE_FILE, None, "place.country", str(error)))
     if not _known_zone(place.time_zone):
         faults.append(
-            Fault(SITE_FILE, None, "place.time_zone", f'"{place.time_zone}" is no time zone; write one such as "Europe/Vienna"')
+            Fault(
+                SITE_FILE,
+                None,
+                "place.time_zone",
+                f'"{place.time_zone}" is no time zone; write one such as "Europe/Vienna"',
+            )
         )
-    if "meteostat" in {weather.source, weather.fallback} and (place.latitude is None or place.longitude is None):
-        faults.append(Fault(SITE_FILE, None, "place.latitude", "station weather needs latitude and longitude, e.g. latitude = 47.2"))
+    if "meteostat" in {weather.source, weather.fallback} and (
+        place.latitude is None or place.longitude is None
+    ):
+        faults.append(
+            Fault(
+                SITE_FILE,
+                None,
+                "place.latitude",
+                "station weather needs latitude and longitude, e.g. latitude = 47.2",
+            )
+        )
     name = weather.file
     if name is not None and (Path(name).is_absolute() or ".." in Path(name).parts):
-        faults.append(Fault(SITE_FILE, None, "weather.file", f'"{name}" lies outside the site folder; copy the file into it'))
+        faults.append(
+            Fault(
+                SITE_FILE,
+                None,
+                "weather.file",
+                f'"{name}" lies outside the site folder; copy the file into it',
+            )
+        )
     elif name is not None and not (site.path / name).is_file():
         faults.append(Fault(SITE_FILE, None, "weather.file", f'there is no file "{name}" in this folder'))
     return faults
@@ -100,12 +127,14 @@ def _store_faults(site: Site, store: Store) -> list[Fault]:
     if table.store.reserve_kg >= store.usable_kg():
         faults.append(
             Fault(SITE_FILE, None, "store.reserve",
-                  f"the reserve of {_kg(table.store.reserve_kg)} is no less than what the store can give ({_kg(store.usable_kg())})")
+                  f"the reserve of {_kg(table.store.reserve_kg)} is no less than what the store can give "
+f"({_kg(store.usable_kg())})")
         )  # fmt: skip
     elif table.supply.smallest_drop_kg > store.capacity_kg() - table.store.reserve_kg:
         faults.append(
             Fault(SITE_FILE, None, "supply.smallest_drop",
-                  f"a drop of {_kg(table.supply.smallest_drop_kg)} never fits above the reserve into a store of "
+                  f"a drop of {_kg(table.supply.smallest_drop_kg)} never fits above the reserve into a "
+"store of "
                   f"{_kg(store.capacity_kg())}; a smaller drop, a smaller reserve or bags are needed")
         )  # fmt: skip
     return faults
@@ -120,7 +149,12 @@ def _amount_faults(site: Site, store: Store) -> list[Fault]:
         seen = observation_of(reading, store, 4.0)
         if not seen.is_count and seen.kg > capacity * ABOVE_CAPACITY:
             faults.append(
-                Fault(READINGS_FILE, reading.line, "reading", f"{_kg(seen.kg)} is more than the store holds ({_kg(store.capacity_kg())})")
+                Fault(
+                    READINGS_FILE,
+                    reading.line,
+                    "reading",
+                    f"{_kg(seen.kg)} is more than the store holds ({_kg(store.capacity_kg())})",
+                )
             )
     for row in site.deliveries:
         for column in ("ordered", "delivered"):
@@ -134,13 +168,18 @@ def _amount_faults(site: Site, store: Store) -> list[Fault]:
                 continue
             if kg > capacity * ABOVE_CAPACITY:
                 faults.append(
-                    Fault(DELIVERIES_FILE, row.line, column, f"{_kg(kg)} cannot fit into a store of {_kg(store.capacity_kg())}")
+                    Fault(
+                        DELIVERIES_FILE,
+                        row.line,
+                        column,
+                        f"{_kg(kg)} cannot fit into a store of {_kg(store.capacity_kg())}",
+                    )
                 )
     return faults
 
 
 def _day_of(row: DeliveryRow) -> date:
-    """Day by which rows are sorted: that of the order, so that a row keeps its place when its delivery comes."""
+    """Day by which rows are sorted: that of the order, so that a row keeps its place when it is delivered."""
     return row.ordered_on or row.delivered_on or date.min
 
 
@@ -148,7 +187,14 @@ def _order_of_rows(site: Site) -> list[Fault]:
     faults = []
     for before, row in zip(site.readings, site.readings[1:], strict=False):
         if row.day < before.day:
-            faults.append(Fault(READINGS_FILE, row.line, "date", f"{row.day} comes after {before.day} in the file; sort the rows by date"))
+            faults.append(
+                Fault(
+                    READINGS_FILE,
+                    row.line,
+                    "date",
+                    f"{row.day} comes after {before.day} in the file; sort the rows by date",
+                )
+            )
     for first, second in zip(site.deliveries, site.deliveries[1:], strict=False):
         if _day_of(second) < _day_of(first):
             faults.append(
@@ -159,16 +205,28 @@ def _order_of_rows(site: Site) -> list[Fault]:
 
 
 def _same_rows(site: Site) -> list[Fault]:
-    faults, seen = [], dict[tuple[object, ...], int]()
+    faults, seen = list[Fault](), dict[tuple[object, ...], int]()
+    key: tuple[object, ...]
     for row in site.deliveries:
         key = (DELIVERIES_FILE, row.fuel, row.ordered_on, row.delivered_on, row.ordered, row.delivered)
         if key in seen:
-            faults.append(Fault(DELIVERIES_FILE, row.line, "", f"the same delivery stands in line {seen[key]}; remove one"))
+            faults.append(
+                Fault(
+                    DELIVERIES_FILE, row.line, "", f"the same delivery stands in line {seen[key]}; remove one"
+                )
+            )
         seen.setdefault(key, row.line)
     for reading in site.readings:
         key = (READINGS_FILE, reading.fuel, reading.day, reading.reading, reading.word, reading.how)
         if key in seen:
-            faults.append(Fault(READINGS_FILE, reading.line, "", f"the same reading stands in line {seen[key]}; remove one"))
+            faults.append(
+                Fault(
+                    READINGS_FILE,
+                    reading.line,
+                    "",
+                    f"the same reading stands in line {seen[key]}; remove one",
+                )
+            )
         seen.setdefault(key, reading.line)
     return faults
 
@@ -179,7 +237,8 @@ def _away_faults(site: Site) -> list[Fault]:
         if away.indoor_c is not None and away.indoor_c > site.table.building.indoor_c:
             faults.append(
                 Fault(SITE_FILE, None, f"away.{i}.indoor",
-                      f"{away.indoor_c:g} °C is warmer than the usual {site.table.building.indoor_c:g} °C; write what is kept meanwhile")
+                      f"{away.indoor_c:g} °C is warmer than the usual {site.table.building.indoor_c:g} °C; "
+"write what is kept meanwhile")
             )  # fmt: skip
     return faults
 

@@ -1,6 +1,7 @@
 """The level in the store, day by day, for every possible winter.
 
-On every day of every draw: level = level before + accepted − burned, and demand = burned + unmet. A delivery comes
+On every day of every draw: level = level before + accepted − burned, and demand = burned + unmet. A delivery
+comes
 during the day, before that day's burning; what does not fit is not accepted.
 """
 
@@ -75,7 +76,11 @@ def simulate(
     start_kg, demand_kg = _checked(start_kg, demand_kg)
     draws, days = demand_kg.shape
     demand = np.ascontiguousarray(demand_kg.T)  # day by day is then one run of memory
-    level_out, burned_out, accepted_out = np.empty((days, draws)), np.empty((days, draws)), np.zeros((days, draws))
+    level_out, burned_out, accepted_out = (
+        np.empty((days, draws)),
+        np.empty((days, draws)),
+        np.zeros((days, draws)),
+    )
     arriving = _by_day(arrivals, days)
     level = start_kg.copy()
     for t in range(days):
@@ -93,7 +98,9 @@ def _checked(start_kg: Floats, demand_kg: Floats) -> tuple[Floats, Floats]:
     """Return float arrays of fitting shapes, or say what is wrong."""
     start_kg, demand_kg = np.asarray(start_kg, float), np.asarray(demand_kg, float)
     if demand_kg.ndim != 2 or start_kg.shape != demand_kg.shape[:1]:
-        raise ValueError(f"start_kg {start_kg.shape} and demand_kg {demand_kg.shape} must be (draws,) and (draws, days)")
+        raise ValueError(
+            f"start_kg {start_kg.shape} and demand_kg {demand_kg.shape} must be (draws,) and (draws, days)"
+        )
     if not (np.all(np.isfinite(demand_kg)) and np.all(demand_kg >= 0)):
         raise ValueError("demand_kg holds negative or unknown values; fill the gaps in the weather first")
     if not (np.all(np.isfinite(start_kg)) and np.all(start_kg >= 0)):
@@ -116,7 +123,8 @@ def _by_day(arrivals: Sequence[Arrival], days: int) -> dict[int, list[tuple[Ints
 
 
 def first_day_below(level_kg: Floats, limit_kg: float) -> Ints:
-    """Return, for each draw, the first day whose level is below `limit_kg`; :data:`NEVER` where there is none.
+    """Return, for each draw, the first day whose level is below `limit_kg`; :data:`NEVER` where there is
+    none.
 
     Parameters
     ----------
@@ -130,7 +138,8 @@ def first_day_below(level_kg: Floats, limit_kg: float) -> Ints:
 def with_delivery_pause(demand_kg: Floats, day: Ints, share_of_day: float) -> Floats:
     """Return the demand when the boiler stands still before and during filling.
 
-    The boiler is off for `share_of_day` of the delivery day; the heat missed is made up on the day after, so that no
+    The boiler is off for `share_of_day` of the delivery day; the heat missed is made up on the day after, so
+    that no
     fuel need is lost from the books.
 
     Parameters

@@ -30,13 +30,17 @@ def answer_for(folder: Path, as_of: date, what_if: WhatIf | None = None) -> Orde
     return answers.order(site, answers.weather_for(site, as_of), as_of, 1, what_if)
 
 
-def with_offers(folder: Path, text: str = OFFERS, readings: str = "date,reading,how\n2020-11-01,4 t,measured\n") -> Path:
+def with_offers(
+    folder: Path, text: str = OFFERS, readings: str = "date,reading,how\n2020-11-01,4 t,measured\n"
+) -> Path:
     """A sound folder with offers in place of a single price."""
     return make_site(folder, changes=[('price = "300 EUR/t"', text)], readings=readings)
 
 
 def test_offers_are_compared_as_whole_bills(tmp_path: Path) -> None:
-    """Each amount has the cheaper bill of the two suppliers, worked out by hand: 340 or 310 EUR/t near, 320 EUR/t and 60 EUR far."""
+    """Each amount has the cheaper bill of the two suppliers, worked out by hand: 340 or 310 EUR/t near, 320
+    EUR/t and 60 EUR far.
+    """
     advice = answer_for(with_offers(tmp_path / "a"), date(2020, 12, 5)).advice
     assert advice is not None
     bills = {a.amount_kg: a.bill for a in advice.alternatives if a.amount_kg}
@@ -52,14 +56,19 @@ def test_offers_are_compared_as_whole_bills(tmp_path: Path) -> None:
 
 def test_an_offer_that_ended_is_refused_with_its_reason(tmp_path: Path) -> None:
     """In the new year the far supplier's offer has ended, and the bill says so."""
-    advice = answer_for(with_offers(tmp_path / "a", readings="date,reading,how\n2021-01-02,2.5 t,measured\n"), date(2021, 1, 5)).advice
+    advice = answer_for(
+        with_offers(tmp_path / "a", readings="date,reading,how\n2021-01-02,2.5 t,measured\n"),
+        date(2021, 1, 5),
+    ).advice
     assert advice is not None and advice.bill is not None
     assert advice.bill.supplier == "Near"
     assert any("ended on 2020-12-31" in text for text in advice.bill.refused)
 
 
 def test_the_plan_costs_no_more_than_the_simple_rules() -> None:
-    """On the demo house the year under the plan is the cheapest of the four ways, and every figure stands beside it."""
+    """On the demo house the year under the plan is the cheapest of the four ways, and every figure stands
+    beside it.
+    """
     advice = answer_for(DEMO, date(2026, 1, 15)).advice
     assert advice is not None
     plan, *rules = advice.policies
@@ -101,8 +110,10 @@ def test_moneys_are_not_mixed(tmp_path: Path) -> None:
 
 
 def test_a_price_history_moves_the_year(tmp_path: Path) -> None:
-    """A person's own prices, cheap in March alone, replace the published season; too short a history is said."""
-    folder = make_site(tmp_path / "a", changes=[('price = "300 EUR/t"', 'price = "300 EUR/t"\nprice_history = "prices.csv"')])
+    """A person's own prices, cheap in March alone, replace the published season; too short a one is said."""
+    folder = make_site(
+        tmp_path / "a", changes=[('price = "300 EUR/t"', 'price = "300 EUR/t"\nprice_history = "prices.csv"')]
+    )
     rows = ["date,price_per_t"]
     for year in range(2014, 2020):
         for month in range(1, 13):
@@ -120,7 +131,10 @@ def test_cold_lengthens_the_lead_time(tmp_path: Path) -> None:
     low = "date,reading,how\n2020-12-04,1.6 t,measured\n"
     usual = answer_for(make_site(tmp_path / "a", readings=low), date(2020, 12, 5)).order
     slow = 'smallest_drop = "1.5 t"\nlead_days_per_kelvin = 1.5\ncold_below = "2 degC"'
-    overrun = answer_for(make_site(tmp_path / "b", readings=low, changes=[('smallest_drop = "1.5 t"', slow)]), date(2020, 12, 5)).order
+    overrun = answer_for(
+        make_site(tmp_path / "b", readings=low, changes=[('smallest_drop = "1.5 t"', slow)]),
+        date(2020, 12, 5),
+    ).order
     assert usual and overrun
     assert overrun.order_by < usual.order_by
 
@@ -128,14 +142,18 @@ def test_cold_lengthens_the_lead_time(tmp_path: Path) -> None:
 def test_delivery_weekdays_are_kept(tmp_path: Path) -> None:
     """A tanker that comes on Thursdays alone comes on Thursdays."""
     only = 'smallest_drop = "1.5 t"\ndelivery_weekdays = ["thursday"]'
-    order = answer_for(make_site(tmp_path / "a", changes=[('smallest_drop = "1.5 t"', only)]), date(2020, 12, 5)).order
+    order = answer_for(
+        make_site(tmp_path / "a", changes=[('smallest_drop = "1.5 t"', only)]), date(2020, 12, 5)
+    ).order
     assert order is not None
     assert order.deliver_from.weekday() == order.deliver_to.weekday() == 3
 
 
 def test_what_changed_names_the_reading_and_the_weather(tmp_path: Path) -> None:
     """A reading far below what was expected moves the day forward, and both are said."""
-    folder = make_site(tmp_path / "a", readings="date,reading,how\n2020-11-01,4 t,measured\n2020-12-04,2.2 t,measured\n")
+    folder = make_site(
+        tmp_path / "a", readings="date,reading,how\n2020-11-01,4 t,measured\n2020-12-04,2.2 t,measured\n"
+    )
     site = answers.open_site(folder)
     as_of = date(2020, 12, 5)
     weather = answers.weather_for(site, as_of)

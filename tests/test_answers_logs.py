@@ -10,7 +10,7 @@ import pytest
 
 from fuelplan import answers, log_heating
 from fuelplan.answers import OrderAnswer, WhatIf
-from fuelplan.answers.log_side import log_side_of, loading_rule, plant_of
+from fuelplan.answers.log_side import loading_rule, log_side_of, plant_of
 from fuelplan.answers.setting import setting_of
 from fuelplan.answers.weather_of_site import known_weather
 from fuelplan.building import months_of
@@ -39,7 +39,11 @@ BOILER = 'kind = "logs and pellets"\nrated = "20 kW"\nseasonal_efficiency = "80 
 def farm(folder: Path, *, logs: str = LOGS, readings: str = "", boiler: str = BOILER) -> Path:
     """A sound folder with a boiler for logs and pellets."""
     rows = "date,reading,how,fuel\n2020-11-01,4 t,measured,pellets\n" + readings
-    return make_site(folder, readings=rows, changes=[('seasonal_efficiency = "80 %"', boiler), ("[pellets]", logs + "[pellets]")])
+    return make_site(
+        folder,
+        readings=rows,
+        changes=[('seasonal_efficiency = "80 %"', boiler), ("[pellets]", logs + "[pellets]")],
+    )
 
 
 def answer_for(folder: Path, as_of: date = date(2020, 12, 5)) -> OrderAnswer:
@@ -49,7 +53,7 @@ def answer_for(folder: Path, as_of: date = date(2020, 12, 5)) -> OrderAnswer:
 
 
 def test_the_farmhouse_shows_both_stocks_both_run_outs_and_its_upkeep() -> None:
-    """Pellets and logs each with stock, use and run-out; loading, pile, ash, sweeping and cleaning in words."""
+    """Pellets and logs each with stock, use and run-out; loading, pile, ash, sweeping, cleaning in words."""
     answer = answer_for(FARM, date(2026, 1, 15))
     assert [s.fuel for s in answer.stocks] == ["pellets", "logs"]
     assert [r.fuel for r in answer.run_out] == ["pellets", "logs"]
@@ -63,7 +67,9 @@ def test_the_farmhouse_shows_both_stocks_both_run_outs_and_its_upkeep() -> None:
 
 
 def test_shares_by_day_give_back_the_year_run_hour_by_hour(tmp_path: Path) -> None:
-    """Laid over a year that was not among those learned from, the daily shares meet the hourly run's pellets and logs within 6 %."""
+    """Laid over a year that was not among those learned from, the daily shares meet the hourly run's pellets
+    and logs within 6 %.
+    """
     site = answers.open_site(farm(tmp_path / "a"))
     as_of = date(2019, 12, 31)
     known = known_weather(site, answers.weather_for(site), as_of)
@@ -85,11 +91,16 @@ def test_shares_by_day_give_back_the_year_run_hour_by_hour(tmp_path: Path) -> No
 
 
 def test_logs_spare_pellets_and_their_end_brings_them_back(tmp_path: Path) -> None:
-    """With plenty of logs fewer pellets are burned than with few; without any, as many as the pellets alone need."""
+    """With plenty of logs fewer pellets are burned than with few; without any, as many as the pellets alone
+    need.
+    """
     few = answer_for(farm(tmp_path / "few", readings="2020-12-01,0.3 stacked m3,measured,logs\n"))
     many = answer_for(farm(tmp_path / "many", readings="2020-12-01,30 stacked m3,measured,logs\n"))
     none = answer_for(farm(tmp_path / "none", readings="2020-12-01,empty,,logs\n"))
-    pellets = {name: next(u.p50 for u in a.use_kg if u.fuel == "pellets" and u.days == 90) for name, a in (("few", few), ("many", many), ("none", none))}
+    pellets = {
+        name: next(u.p50 for u in a.use_kg if u.fuel == "pellets" and u.days == 90)
+        for name, a in (("few", few), ("many", many), ("none", none))
+    }
     assert pellets["many"] < 0.8 * pellets["none"]
     assert pellets["many"] < pellets["few"] < pellets["none"]
     assert few.run_out[1].p50 is not None
@@ -99,7 +110,13 @@ def test_logs_spare_pellets_and_their_end_brings_them_back(tmp_path: Path) -> No
 
 def test_nobody_loads_when_away(tmp_path: Path) -> None:
     """On days away no log is burned in any draw."""
-    site = answers.open_site(farm(tmp_path / "a", readings="2020-12-01,30 stacked m3,measured,logs\n", logs=LOGS + '[[away]]\nfrom = 2020-12-20\nto = 2020-12-27\nindoor = "16 degC"\n'))
+    site = answers.open_site(
+        farm(
+            tmp_path / "a",
+            readings="2020-12-01,30 stacked m3,measured,logs\n",
+            logs=LOGS + '[[away]]\nfrom = 2020-12-20\nto = 2020-12-27\nindoor = "16 degC"\n',
+        )
+    )
     from fuelplan.answers.draws import joint_draws, learned
     from fuelplan.weather import possible_winters
 
@@ -129,7 +146,9 @@ def test_nobody_loads_when_away(tmp_path: Path) -> None:
     ],
 )
 def test_what_is_said_about_logs_is_checked(tmp_path: Path, old: str, new: str, key: str, words: str) -> None:
-    """Wet or dry is asked, impossible water refused, a kind of wood that is not known met with those that are."""
+    """Wet or dry is asked, impossible water refused, a kind of wood that is not known met with those that
+    are.
+    """
     found = check_folder(farm(tmp_path / "a", logs=LOGS.replace(old, new)))[1]
     assert [f.key for f in found] == [key], found
     assert words in found[0].message
@@ -137,7 +156,13 @@ def test_what_is_said_about_logs_is_checked(tmp_path: Path, old: str, new: str, 
 
 def test_cords_and_dry_basis_are_understood(tmp_path: Path) -> None:
     """22 % of the dry mass is 18 % of the wet mass; a cord is a stack of 3.62 m³."""
-    dry = answers.open_site(farm(tmp_path / "a", logs=LOGS.replace("18 % wet", "21.95 % dry"), readings="2020-12-05,2 cord,measured,logs\n"))
+    dry = answers.open_site(
+        farm(
+            tmp_path / "a",
+            logs=LOGS.replace("18 % wet", "21.95 % dry"),
+            readings="2020-12-05,2 cord,measured,logs\n",
+        )
+    )
     assert dry.table.logs is not None
     assert dry.table.logs.water.wet.share == pytest.approx(0.18, abs=1e-4)
     as_of = date(2020, 12, 5)
@@ -155,12 +180,17 @@ def test_a_boiler_smaller_than_the_load_is_said(tmp_path: Path) -> None:
 
 
 def test_a_twelve_kilowatt_house_lies_well_below_the_test_stand(tmp_path: Path) -> None:
-    """On the demo valley's weather a 12 kW boiler of 2016 turns clearly less into heat than on the test stand, and the answer says why."""
+    """On the demo valley's weather a 12 kW boiler of 2016 turns clearly less into heat than on the test
+    stand, and the answer says why.
+    """
     demo = FARM.parent / "family_house"
     site = answers.open_site(demo)
     answer = answers.order(site, answers.weather_for(site, date(2026, 1, 15)), date(2026, 1, 15))
     why = next(text for text in answer.explanation if "test stand" in text)
-    laboratory, season = (int(part.split("%")[0].split()[-1]) for part in (why.split("turns ")[1], why.split("over the year ")[1]))
+    laboratory, season = (
+        int(part.split("%")[0].split()[-1])
+        for part in (why.split("turns ")[1], why.split("over the year ")[1])
+    )
     assert season < laboratory - 2
     assert "starting about" in why
 
@@ -169,5 +199,7 @@ def test_the_first_question_on_sweeping_is_asked_not_assumed(tmp_path: Path) -> 
     """Without the local rule there is a question and no date; with it there are dates."""
     asked = answer_for(farm(tmp_path / "a")).upkeep
     assert [e.kind for e in asked if e.kind in {"question", "sweeping"}] == ["question"]
-    ruled = answer_for(farm(tmp_path / "b", logs=LOGS + "sweepings_a_year = 2\nlast_swept = 2020-10-01\n")).upkeep
+    ruled = answer_for(
+        farm(tmp_path / "b", logs=LOGS + "sweepings_a_year = 2\nlast_swept = 2020-10-01\n")
+    ).upkeep
     assert [e.kind for e in ruled if e.kind in {"question", "sweeping"}] == ["sweeping", "sweeping"]

@@ -38,13 +38,15 @@ def german_hours(name: str) -> np.ndarray:
 
 
 def seattle_means() -> tuple[date, list[float]]:
-    """Seattle 2012–2015: middle between daily maximum and minimum, NOAA data as vega_datasets carries them."""
+    """Seattle 2012–2015: middle between daily maximum and minimum, NOAA data from vega_datasets."""
     file = resources.files("vega_datasets") / "_data" / "seattle-weather.csv"
     rows = [line.split(",") for line in file.read_text(encoding="utf-8").splitlines()[1:]]
     return date(2012, 1, 1), [(float(r[2]) + float(r[3])) / 2 for r in rows]
 
 
-def spreadsheet_use_kg(means: list[float], loss_w_per_k: float, indoor_c: float, gains_w: float, hot_water_kwh: float) -> list[float]:
+def spreadsheet_use_kg(
+    means: list[float], loss_w_per_k: float, indoor_c: float, gains_w: float, hot_water_kwh: float
+) -> list[float]:
     """Kilograms a day as a person would write it into a spreadsheet, one row a day."""
     rows = []
     for mean in means:
@@ -55,11 +57,16 @@ def spreadsheet_use_kg(means: list[float], loss_w_per_k: float, indoor_c: float,
 
 @pytest.mark.parametrize("name", ["TRY2010_12_Jahr.dat", "TRY2010_04_Jahr.dat"])
 def test_use_on_german_reference_years_is_that_of_a_spreadsheet(tmp_path: Path, name: str) -> None:
-    """A house of 9 kW at −12 °C on the German reference years (Mannheim, Potsdam regions, in demandlib): 1 % in the year, 2 % in store."""
+    """A house of 9 kW at −12 °C on the German reference years (Mannheim, Potsdam regions, in demandlib): 1 %
+    in the year, 2 % in store.
+    """
     year = german_hours(name).mean(axis=1).tolist()
     means = year * 3
     use = spreadsheet_use_kg(means, 9000 / 32, 20.0, 450.0, 0.0)
-    building = 'design_loss = "9 kW"\ndesign_outdoor = "-12 degC"\nindoor = "20 degC"\ngains = "450 W"\nhot_water = false\ndoubt = "1 %"'
+    building = (
+        'design_loss = "9 kW"\ndesign_outdoor = "-12 degC"\nindoor = "20 degC"\ngains = "450 '
+        'W"\nhot_water = false\ndoubt = "1 %"'
+    )
     folder = make_site(
         tmp_path / "site",
         building=building,
@@ -83,10 +90,15 @@ def test_use_on_german_reference_years_is_that_of_a_spreadsheet(tmp_path: Path, 
 
 
 def test_use_on_seattle_2012_to_2015_is_that_of_a_spreadsheet(tmp_path: Path) -> None:
-    """A house of 200 W/K with hot water in Seattle (NOAA daily records 2012–2015): stock after a winter, and the year ahead."""
+    """A house of 200 W/K with hot water in Seattle (NOAA daily records 2012–2015): stock after a winter, and
+    the year ahead.
+    """
     first, means = seattle_means()
     assert len(means) == 1461
-    building = 'design_loss = "6 kW"\ndesign_outdoor = "-10 degC"\nindoor = "20 degC"\ngains = "300 W"\npeople = 0\ndoubt = "1 %"'
+    building = (
+        'design_loss = "6 kW"\ndesign_outdoor = "-10 degC"\nindoor = "20 degC"\ngains = "300 '
+        'W"\npeople = 0\ndoubt = "1 %"'
+    )
     folder = make_site(
         tmp_path / "site",
         building=building,
@@ -108,7 +120,9 @@ def test_use_on_seattle_2012_to_2015_is_that_of_a_spreadsheet(tmp_path: Path) ->
 
 
 def test_books_balance_on_the_demo_house_on_every_day_of_every_draw() -> None:
-    """level = start + accepted − burned and demand = burned + unmet through placed and proposed orders, to 1e-6 kg."""
+    """level = start + accepted − burned and demand = burned + unmet through placed and proposed orders, to
+    1e-6 kg.
+    """
     as_of = date(2026, 1, 15)
     site = answers.open_site(DEMO)
     known = known_weather(site, answers.weather_for(site), as_of)
@@ -149,17 +163,26 @@ def test_nothing_dated_after_the_day_is_read(tmp_path: Path) -> None:
     )
     lines = (later / "weather.csv").read_text().splitlines()
     cut = (date(2020, 12, 5) - first).days + 2
-    (later / "weather.csv").write_text("\n".join([*lines[:cut], *(f"{line.split(',')[0]},-25" for line in lines[cut:])]) + "\n")
+    (later / "weather.csv").write_text(
+        "\n".join([*lines[:cut], *(f"{line.split(',')[0]},-25" for line in lines[cut:])]) + "\n"
+    )
     as_of = date(2020, 12, 5)
     assert answer_for(sound, as_of).to_json() == answer_for(later, as_of).to_json()
 
 
 def test_what_if_moves_the_answer_the_right_way() -> None:
-    """Colder, warmer rooms, slower tankers and less risk each bring the order forward; the folder stays as it is."""
+    """Colder, warmer rooms, slower tankers and less risk each bring the order forward; the folder stays as it
+    is.
+    """
     day = date(2026, 1, 15)
     plain = answer_for(DEMO, day).order
     assert plain is not None
-    for change in (WhatIf(colder_c=2), WhatIf(room_shift_c=2), WhatIf(extra_lead_days=5), WhatIf(risk_limit=0.002)):
+    for change in (
+        WhatIf(colder_c=2),
+        WhatIf(room_shift_c=2),
+        WhatIf(extra_lead_days=5),
+        WhatIf(risk_limit=0.002),
+    ):
         changed = answer_for(DEMO, day, change).order
         assert changed is not None
         assert changed.order_by < plain.order_by, change
@@ -183,8 +206,13 @@ def test_a_placed_order_is_remembered_and_not_ordered_twice(tmp_path: Path) -> N
     header = "ordered_on,due_from,due_to,ordered,delivered_on,delivered,outcome\n"
     as_of = date(2020, 12, 20)
     bare = answer_for(make_site(tmp_path / "a"), as_of)
-    placed = answer_for(make_site(tmp_path / "b", deliveries=header + "2020-12-18,2020-12-28,2021-01-08,2 t,,,\n"), as_of)
-    failed = answer_for(make_site(tmp_path / "c", deliveries=header + "2020-12-18,2020-12-28,2021-01-08,2 t,,,failed\n"), as_of)
+    placed = answer_for(
+        make_site(tmp_path / "b", deliveries=header + "2020-12-18,2020-12-28,2021-01-08,2 t,,,\n"), as_of
+    )
+    failed = answer_for(
+        make_site(tmp_path / "c", deliveries=header + "2020-12-18,2020-12-28,2021-01-08,2 t,,,failed\n"),
+        as_of,
+    )
     assert bare.order and placed.order and failed.order
     assert placed.placed[0].amount_kg == 2000
     assert placed.order.order_by > bare.order.order_by + timedelta(days=10)
@@ -203,7 +231,9 @@ def test_an_overdue_order_is_asked_about(tmp_path: Path) -> None:
 
 def test_running_low_is_late_with_its_true_risk(tmp_path: Path) -> None:
     """With a few days' fuel left the decision is late, and says how likely it is not to be enough."""
-    answer = answer_for(make_site(tmp_path / "a", readings="date,reading,how\n2021-01-02,420 kg,measured\n"), date(2021, 1, 3))
+    answer = answer_for(
+        make_site(tmp_path / "a", readings="date,reading,how\n2021-01-02,420 kg,measured\n"), date(2021, 1, 3)
+    )
     assert answer.decision == "late"
     assert answer.order is not None
     assert answer.order.order_by == date(2021, 1, 3)
@@ -212,8 +242,13 @@ def test_running_low_is_late_with_its_true_risk(tmp_path: Path) -> None:
 
 
 def test_a_drop_that_fits_too_late_is_said(tmp_path: Path) -> None:
-    """Where the smallest drop only fits when it is nearly too late, the answer says so and shows the higher risk."""
-    changes = [('smallest_drop = "1.5 t"', 'smallest_drop = "4.9 t"'), ('"4 to 10 working days"', '"4 to 20 working days"')]
+    """Where the smallest drop only fits when it is nearly too late, the answer says so and shows the higher
+    risk.
+    """
+    changes = [
+        ('smallest_drop = "1.5 t"', 'smallest_drop = "4.9 t"'),
+        ('"4 to 10 working days"', '"4 to 20 working days"'),
+    ]
     answer = answer_for(make_site(tmp_path / "a", changes=changes), date(2020, 12, 5))
     assert answer.order is not None
     assert answer.order.risk > answer.risk_limit
@@ -223,7 +258,10 @@ def test_a_drop_that_fits_too_late_is_said(tmp_path: Path) -> None:
 def test_boiler_off_burns_nothing(tmp_path: Path) -> None:
     """Three weeks away with the boiler off in the cold save what the house would have burned."""
     as_of = date(2020, 12, 20)
-    away = ('price = "300 EUR/t"', 'price = "300 EUR/t"\n[[away]]\nfrom = 2020-12-21\nto = 2021-01-10\nboiler_off = true')
+    away = (
+        'price = "300 EUR/t"',
+        'price = "300 EUR/t"\n[[away]]\nfrom = 2020-12-21\nto = 2021-01-10\nboiler_off = true',
+    )
     usual = answer_for(make_site(tmp_path / "a"), as_of)
     off = answer_for(make_site(tmp_path / "b", changes=[away]), as_of)
     assert off.use_kg[0].p50 < 0.75 * usual.use_kg[0].p50
@@ -239,7 +277,9 @@ def test_weather_that_begins_too_late_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_fall_back_fills_the_days_the_main_source_lacks(tmp_path: Path) -> None:
-    """With monthly means behind a weather file that cannot be had, there is still an answer; a faulty file is not hidden by it."""
+    """With monthly means behind a weather file that cannot be had, there is still an answer; a faulty file is
+    not hidden by it.
+    """
     means = "monthly_means = [-2, 0, 4, 8, 13, 16, 18, 17, 14, 9, 3, -1]"
     changes = [
         ('source = "file"\nfile = "weather.csv"', f'source = "meteostat"\nfallback = "monthly"\n{means}'),

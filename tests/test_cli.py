@@ -39,7 +39,9 @@ def test_order_holds_the_promised_keys(capsys: pytest.CaptureFixture[str]) -> No
     status, found = document(capsys, "order", str(DEMO), "--as-of", "2026-01-15")
     assert status == 0
     promised = {
-        "stocks", "use_kg", "run_out", "decision", "order", "risk_limit", "empty_risk_per_year", "next_orders", "cost", "currency",
+        "stocks", "use_kg", "run_out", "decision", "order", "risk_limit",
+        "empty_risk_per_year", "next_orders",
+        "cost", "currency",
         "horizon_days", "cautions", "warnings", "weather", "reproducible",
     }  # fmt: skip
     assert promised <= set(found)
@@ -65,14 +67,25 @@ def test_the_same_call_gives_the_same_bytes(capsys: pytest.CaptureFixture[str]) 
 
 def test_example_folders_answer_for_their_own_day(capsys: pytest.CaptureFixture[str]) -> None:
     """Without --as-of the demo answers for its example date, so that what is read about it stays true."""
-    assert document(capsys, "order", str(DEMO))[1] == document(capsys, "order", str(DEMO), "--as-of", "2026-01-15")[1]
+    assert (
+        document(capsys, "order", str(DEMO))[1]
+        == document(capsys, "order", str(DEMO), "--as-of", "2026-01-15")[1]
+    )
 
 
 def test_order_for_people_says_what_to_do(capsys: pytest.CaptureFixture[str]) -> None:
-    """The text holds the sentence, the date, the odds in words and where the weather comes from; US units on request."""
+    """The text holds the sentence, the date, the odds in words and where the weather comes from; US units on
+    request.
+    """
     status, out, _ = run(capsys, "order", str(DEMO), "--as-of", "2026-01-15")
     assert status == 0
-    for words in ("Order by", "about 1 in", "working" if "working" in out else "Delivery", "Invented weather", "boiler off"):
+    for words in (
+        "Order by",
+        "about 1 in",
+        "working" if "working" in out else "Delivery",
+        "Invented weather",
+        "boiler off",
+    ):
         assert words in out
     assert " lb" in run(capsys, "order", str(DEMO), "--as-of", "2026-01-15", "--us")[1]
 
@@ -87,7 +100,11 @@ def test_exit_code_ten_when_an_order_is_due(capsys: pytest.CaptureFixture[str], 
 
 def test_check_shows_all_faults_with_lines(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     """Exit 2 with every fault, in text and in JSON; 0 and a plain line for a sound folder."""
-    folder = make_site(tmp_path / "a", changes=[('capacity = "6 t"', 'capacity = "6 kW"')], readings="date,reading\n2020-11-01,x\n")
+    folder = make_site(
+        tmp_path / "a",
+        changes=[('capacity = "6 t"', 'capacity = "6 kW"')],
+        readings="date,reading\n2020-11-01,x\n",
+    )
     status, out, _ = run(capsys, "check", str(folder))
     assert status == 2
     assert "site.toml:" in out and "readings.csv:2:" in out
@@ -124,10 +141,13 @@ def test_errors_are_documents_too(capsys: pytest.CaptureFixture[str], tmp_path: 
 def test_weather_that_cannot_be_had_exits_with_three(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Without a network and with an empty store of weather the status is 3 and the message says what to do."""
+    """Without a network and with an empty store of weather the status is 3, and what to do is said."""
     monkeypatch.setenv("FUELPLAN_WEATHER_STORE", str(tmp_path / "store.sqlite"))
     _cut_off(monkeypatch)
-    changes = [('source = "file"\nfile = "weather.csv"', 'source = "meteostat"'), ('country = "DE"', 'country = "DE"\nlatitude = 50.0\nlongitude = 8.6')]
+    changes = [
+        ('source = "file"\nfile = "weather.csv"', 'source = "meteostat"'),
+        ('country = "DE"', 'country = "DE"\nlatitude = 50.0\nlongitude = 8.6'),
+    ]
     folder = make_site(tmp_path / "a", changes=changes)
     status, found = document(capsys, "order", str(folder), "--as-of", "2020-12-05")
     assert (status, found["error"]["kind"]) == (3, "weather")
@@ -166,7 +186,8 @@ def test_help_needs_nothing_heavy() -> None:
     code = (
         "import sys\nfrom fuelplan.cli import main\n"
         "try:\n main(['--help'])\nexcept SystemExit:\n pass\n"
-        "heavy = {'numpy', 'pandas', 'pydantic', 'statsmodels', 'streamlit', 'pint', 'scipy'} & set(sys.modules)\n"
+        "heavy = {'numpy', 'pandas', 'pydantic', 'statsmodels', 'streamlit', 'pint', 'scipy'} & "
+        "set(sys.modules)\n"
         "sys.exit(f'imported {heavy}' if heavy else 0)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
@@ -178,8 +199,10 @@ def test_order_needs_no_statistics_library() -> None:
     """The way to an order date loads neither statsmodels nor scipy, pandas, streamlit or meteostat."""
     code = (
         "import sys\nfrom fuelplan.cli import main\n"
-        f"try:\n main(['order', {str(DEMO)!r}, '--json'])\nexcept SystemExit as left:\n assert not left.code, left.code\n"
-        "heavy = {'pandas', 'statsmodels', 'streamlit', 'scipy', 'meteostat', 'pyvrp', 'numba'} & set(sys.modules)\n"
+        f"try:\n main(['order', {str(DEMO)!r}, '--json'])\nexcept SystemExit as left:\n assert not "
+        "left.code, left.code\n"
+        "heavy = {'pandas', 'statsmodels', 'streamlit', 'scipy', 'meteostat', 'pyvrp', 'numba'} & "
+        "set(sys.modules)\n"
         "sys.exit(f'imported {heavy}' if heavy else 0)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True)
@@ -188,17 +211,22 @@ def test_order_needs_no_statistics_library() -> None:
 
 def test_demo_folder_is_what_its_generator_writes(tmp_path: Path) -> None:
     """The committed demo folder is made by the seeded generator, byte for byte."""
-    from fuelplan.demo.__main__ import FOLDERS, main as make
+    from fuelplan.demo.__main__ import FOLDERS
+    from fuelplan.demo.__main__ import main as make
 
     assert make([str(tmp_path)]) == 0
     for name in FOLDERS:
         committed = DEMO.parent / name
         for file in sorted(p.name for p in (tmp_path / name).iterdir()):
             assert (tmp_path / name / file).read_bytes() == (committed / file).read_bytes(), f"{name}/{file}"
-        assert {p.name for p in committed.iterdir() if not p.name.startswith(".")} == {p.name for p in (tmp_path / name).iterdir()}
+        assert {p.name for p in committed.iterdir() if not p.name.startswith(".")} == {
+            p.name for p in (tmp_path / name).iterdir()
+        }
 
 
-def test_a_copy_of_the_demo_elsewhere_answers_the_same(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_a_copy_of_the_demo_elsewhere_answers_the_same(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
     """Nothing in a folder depends on where it lies."""
     shutil.copytree(DEMO, tmp_path / "moved")
     assert document(capsys, "order", str(tmp_path / "moved")) == document(capsys, "order", str(DEMO))

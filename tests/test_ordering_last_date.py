@@ -43,7 +43,9 @@ def test_last_day_is_the_last_that_keeps_the_limit(seed: int, limit: float, spre
 
 def test_too_late_is_said_with_its_risk() -> None:
     """Where even today's order comes too late too often, the day is today and the risk the true one."""
-    found = last_safe_day(np.full(100, 3), lambda day: np.full(100, day + 5), risk_limit=0.02, first=0, last=50)
+    found = last_safe_day(
+        np.full(100, 3), lambda day: np.full(100, day + 5), risk_limit=0.02, first=0, last=50
+    )
     assert (found.day, found.risk, found.late) == (0, 1.0, True)
 
 
@@ -59,4 +61,6 @@ def test_first_day_that_fits_looks_at_the_evening_before_the_tanker() -> None:
     high = np.array([1000.0, 950.0, 850.0, 800.0, 700.0])
     day = first_day_that_fits(high, lambda d: d + 1, lambda level: 1000 - level, 200.0, first=0, last=4)
     assert day == 3
-    assert first_day_that_fits(high, lambda d: d + 1, lambda level: 1000 - level, 900.0, first=0, last=4) is None
+    assert (
+        first_day_that_fits(high, lambda d: d + 1, lambda level: 1000 - level, 900.0, first=0, last=4) is None
+    )

@@ -47,13 +47,24 @@ def test_a_row_goes_to_its_date(tmp_path: Path) -> None:
 def test_ordering_and_booking_the_delivery(tmp_path: Path) -> None:
     """One row tells an order's whole story; its other cells and the file's other rows stay."""
     folder = make_site(tmp_path / "a")
-    answers.record_order(folder, date(2020, 12, 1), "2.5 t", due_from=date(2020, 12, 7), due_to=date(2020, 12, 15), note="rang Anna")
+    answers.record_order(
+        folder,
+        date(2020, 12, 1),
+        "2.5 t",
+        due_from=date(2020, 12, 7),
+        due_to=date(2020, 12, 15),
+        note="rang Anna",
+    )
     assert answers.open_site(folder).on_order(date(2020, 12, 2))[0].note == "rang Anna"
     answers.record_delivery(folder, date(2020, 12, 10), "2.44 t", ordered_on=date(2020, 12, 1))
     rows, faults = read_deliveries(folder / "deliveries.csv")
     assert not faults
     assert len(rows) == 1
-    assert (rows[0].ordered_on, rows[0].delivered_on, rows[0].note) == (date(2020, 12, 1), date(2020, 12, 10), "rang Anna")
+    assert (rows[0].ordered_on, rows[0].delivered_on, rows[0].note) == (
+        date(2020, 12, 1),
+        date(2020, 12, 10),
+        "rang Anna",
+    )
     assert rows[0].delivered is not None and rows[0].delivered.kg == pytest.approx(2440)
     site = answers.open_site(folder)
     assert site.on_order(date(2020, 12, 5)) == [rows[0]]  # as known then
@@ -90,7 +101,9 @@ def test_notes_never_become_formulas(tmp_path: Path) -> None:
 
 def test_a_row_changed_by_somebody_else_is_not_overwritten(tmp_path: Path) -> None:
     """The line must still hold what was seen."""
-    folder = make_site(tmp_path / "a", deliveries="ordered_on,ordered,delivered_on,delivered\n2020-12-01,2 t,,\n")
+    folder = make_site(
+        tmp_path / "a", deliveries="ordered_on,ordered,delivered_on,delivered\n2020-12-01,2 t,,\n"
+    )
     with pytest.raises(edit.EditError, match="changed meanwhile"):
         edit.change_delivery_row(folder, 2, {"ordered_on": "2020-11-30"}, {"delivered": "2 t"})
     assert "2020-12-01,2 t,," in (folder / "deliveries.csv").read_text()
@@ -121,12 +134,15 @@ def test_a_program_killed_while_writing_leaves_whole_files(tmp_path: Path) -> No
     code = (
         "import sys; from pathlib import Path; from fuelplan.site import edit\n"
         "for i in range(1000):\n"
-        "    edit.add_reading(Path(sys.argv[1]), {'date': f'2020-01-01', 'reading': f'{sys.argv[2]}.{i:04d} t'})\n"
+        "    edit.add_reading(Path(sys.argv[1]), {'date': f'2020-01-01', 'reading': "
+        "f'{sys.argv[2]}.{i:04d} t'})\n"
         "    print(f'{sys.argv[2]}.{i:04d}', flush=True)\n"
     )
     said: list[str] = []
     for round_ in range(8):
-        worker = subprocess.Popen([sys.executable, "-c", code, str(tmp_path), str(round_)], stdout=subprocess.PIPE, text=True)
+        worker = subprocess.Popen(
+            [sys.executable, "-c", code, str(tmp_path), str(round_)], stdout=subprocess.PIPE, text=True
+        )
         assert worker.stdout is not None
         said.append(worker.stdout.readline().strip())  # it has begun
         time.sleep(0.01 + 0.013 * round_)

@@ -1,4 +1,4 @@
-"""A folder's faults: all at once, each with its file, line, key and what to write instead; nothing is lost."""
+"""A folder's faults: all at once, each with its file, line, key and what to write; nothing is lost."""
 
 from __future__ import annotations
 
@@ -46,7 +46,9 @@ TOML_FAULTS = [
 
 
 @pytest.mark.parametrize(("old", "new", "key", "words"), TOML_FAULTS)
-def test_each_fault_of_site_toml_is_named_at_its_key(tmp_path: Path, old: str, new: str, key: str, words: str) -> None:
+def test_each_fault_of_site_toml_is_named_at_its_key(
+    tmp_path: Path, old: str, new: str, key: str, words: str
+) -> None:
     """One damaged key gives one fault, with its key and a hint."""
     folder = make_site(tmp_path / "site", changes=[(old, new)])
     before = (folder / "site.toml").read_bytes()
@@ -60,7 +62,11 @@ def test_faults_carry_the_line_they_stand_in(tmp_path: Path) -> None:
     """Three faults in three tables come together, in the order of their lines."""
     folder = make_site(
         tmp_path / "site",
-        changes=[('name = "Test house"', "name = 7"), ('capacity = "6 t"', 'capacity = "6 kW"'), ('energy = "4.8 kWh/kg"', "ash = 3")],
+        changes=[
+            ('name = "Test house"', "name = 7"),
+            ('capacity = "6 t"', 'capacity = "6 kW"'),
+            ('energy = "4.8 kWh/kg"', "ash = 3"),
+        ],
     )
     lines = (folder / "site.toml").read_text(encoding="utf-8").splitlines()
     found = sorted(faults_of(folder), key=lambda f: f.line or 0)
@@ -113,9 +119,15 @@ DELIVERY_FAULTS = [
 
 
 @pytest.mark.parametrize(("rows", "column", "words"), DELIVERY_FAULTS)
-def test_faulty_deliveries_are_named_at_their_column(tmp_path: Path, rows: str, column: str, words: str) -> None:
+def test_faulty_deliveries_are_named_at_their_column(
+    tmp_path: Path, rows: str, column: str, words: str
+) -> None:
     """A damaged row gives a fault in deliveries.csv, at its column."""
-    found = [f for f in faults_of(make_site(tmp_path / "site", deliveries=DELIVERY_HEADER + rows)) if f.file == "deliveries.csv"]
+    found = [
+        f
+        for f in faults_of(make_site(tmp_path / "site", deliveries=DELIVERY_HEADER + rows))
+        if f.file == "deliveries.csv"
+    ]
     assert [f.key for f in found][:1] == [column], found
     assert words in found[0].message
 

@@ -22,7 +22,9 @@ from fuelplan.stock import NEVER, Arrival, first_day_below, simulate, with_deliv
 def test_books_balance_on_every_day_of_every_draw(
     seed: int, draws: int, days: int, capacity_kg: float, residue_kg: float, deliveries: int
 ) -> None:
-    """level = start + accepted − burned and demand = burned + unmet, to 1e-6 kg; nothing is burned below the residue."""
+    """level = start + accepted − burned and demand = burned + unmet, to 1e-6 kg; nothing is burned below the
+    residue.
+    """
     rng = np.random.default_rng(seed)
     start = rng.uniform(0, capacity_kg, draws)
     demand = rng.gamma(0.7, 60, (draws, days)) * (rng.random((draws, days)) > 0.2)
@@ -46,7 +48,11 @@ def test_books_balance_on_every_day_of_every_draw(
 def test_seven_days_by_hand() -> None:
     """A store of 100 kg, 10 kg of it residue, with 40 kg asked a day and 80 kg coming on day 2."""
     found = simulate(
-        np.array([100.0]), np.full((1, 5), 40.0), [Arrival(np.array([2]), np.array([80.0]))], capacity_kg=95, residue_kg=10
+        np.array([100.0]),
+        np.full((1, 5), 40.0),
+        [Arrival(np.array([2]), np.array([80.0]))],
+        capacity_kg=95,
+        residue_kg=10,
     )
     assert found.level_kg[0].tolist() == [60, 20, 55, 15, 10]
     assert found.accepted_kg[0].tolist() == [0, 0, 75, 0, 0]  # 20 + 80 would be above the 95 kg that fit

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from fuelplan.answers.changes_since import Changes, what_changed
     from fuelplan.answers.file_degree_days import degree_day_methods, degree_days_of_file
-    from fuelplan.answers.when_to_order import order
     from fuelplan.answers.how_big import cellar_of, open_for_sizing, size
     from fuelplan.answers.learn_answer import LearnAnswer, learn
     from fuelplan.answers.order_answer import OrderAnswer
@@ -19,6 +18,7 @@ if TYPE_CHECKING:
     from fuelplan.answers.setting import WhatIf
     from fuelplan.answers.size_answer import SizeAnswer
     from fuelplan.answers.weather_of_site import SiteWeather, check_weather, weather_for
+    from fuelplan.answers.when_to_order import order
     from fuelplan.checks import check_folder
     from fuelplan.checks import open_sound as open_site
     from fuelplan.site import Fault, Site, SiteFaults
@@ -55,8 +55,11 @@ _WHERE = {
 }
 
 __all__ = [
-    "Changes", "Fault", "LearnAnswer", "OrderAnswer", "Site", "SiteFaults", "SiteWeather", "SizeAnswer", "WeatherFault", "WeatherUnavailable", "WhatIf", "cellar_of", "check_folder",
-    "check_weather", "degree_day_methods", "degree_days_of_file", "learn", "open_for_sizing", "open_site", "order", "record_delivery", "record_order", "record_outcome", "record_reading", "size", "weather_for", "what_changed",
+    "Changes", "Fault", "LearnAnswer", "OrderAnswer", "Site", "SiteFaults", "SiteWeather", "SizeAnswer",
+    "WeatherFault", "WeatherUnavailable", "WhatIf", "cellar_of", "check_folder", "check_weather",
+    "degree_day_methods", "degree_days_of_file", "learn", "open_for_sizing", "open_site", "order",
+    "record_delivery", "record_order", "record_outcome", "record_reading", "size", "weather_for",
+    "what_changed",
 ]  # fmt: skip
 
 

@@ -16,10 +16,10 @@ Ints = NDArray[np.int64]
 
 
 class Arrivals:
-    """Arrival columns of orders; column 0 is the day after `as_of`, an order day counts days after `as_of`."""
+    """Arrival columns of orders; column 0 is the day after `as_of`, order days count from `as_of`."""
 
     def __init__(self, setting: Setting, draws: Draws, record_c: Floats, rng: np.random.Generator) -> None:
-        """Keep one number between 0 and 1 for each draw: a slow supplier is slow for every order of the draw."""
+        """Keep one number between 0 and 1 for each draw: a slow supplier is slow for all its orders."""
         self.setting, self.lead = setting, setting.lead_time
         self.mean_c, self.before_c = draws.mean_c, _known_week(record_c)
         self._running: Floats | None = None
@@ -29,7 +29,7 @@ class Arrivals:
     @property
     def days(self) -> int:
         """Days of the paths."""
-        return self.mean_c.shape[1]
+        return int(self.mean_c.shape[1])
 
     def of(self, order_day: int) -> Ints:
         """Return the arrival column in every draw, shape (draws,)."""
@@ -42,12 +42,16 @@ class Arrivals:
         return self._found[order_day]
 
     def _past_week_c(self, order_day: int) -> Floats:
-        """Return the mean of the seven days up to the evening of the order, shape (draws,): nothing later is seen. [degC]"""
+        """Return the mean of the seven days up to the evening of the order, shape (draws,): nothing later is
+        seen. [degC]
+        """
         if self.lead.days_per_k == 0:
             return np.zeros(len(self.u))  # the cold of the week does not count at this supplier
         if self._running is None:
             head = np.broadcast_to(self.before_c, (len(self.u), 7))
-            self._running = np.cumsum(np.concatenate([np.zeros((len(self.u), 1)), head, self.mean_c], axis=1), axis=1)
+            self._running = np.cumsum(
+                np.concatenate([np.zeros((len(self.u), 1)), head, self.mean_c], axis=1), axis=1
+            )
         return np.asarray((self._running[:, order_day + 7] - self._running[:, order_day]) / 7)
 
     def within(self, first: date, last: date) -> Ints:
@@ -69,4 +73,3 @@ def _known_week(record_c: Floats) -> Floats:
     """Return the last seven known daily means, shape (7,); a shorter record repeats its first day."""
     week = record_c[-7:]
     return np.concatenate([np.repeat(week[:1], 7 - len(week)), week])
-

@@ -1,4 +1,4 @@
-"""Answers as plain JSON documents (schema 1): dates in ISO 8601, rounded only below what a scale can weigh."""
+"""Answers as plain JSON documents (schema 1): dates in ISO 8601, rounded below what a scale weighs."""
 
 from __future__ import annotations
 
@@ -15,7 +15,9 @@ SCHEMA = 1
 
 
 def plain(value: Any) -> Any:
-    """Return `value` as what `json` can write: dataclasses as dicts, dates as text, arrays as lists, NaN as None."""
+    """Return `value` as what `json` can write: dataclasses as dicts, dates as text, arrays as lists, NaN as
+    None.
+    """
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, dict):

@@ -1,4 +1,6 @@
-"""The best order: today's choice weighed with the value of stock, the year after it, and what simple rules would cost."""
+"""The best order: today's choice weighed with the value of stock, the year after it, and what simple rules
+would cost.
+"""
 
 from __future__ import annotations
 
@@ -71,7 +73,12 @@ class BestOrder:
 
 
 def best_order(
-    setting: Setting, draws: Draws, coming: Arrivals, placed: tuple[Placed, ...], money: Money, risk_limit: float
+    setting: Setting,
+    draws: Draws,
+    coming: Arrivals,
+    placed: tuple[Placed, ...],
+    money: Money,
+    risk_limit: float,
 ) -> BestOrder | None:
     """Return the best order; None where the store cannot take the smallest drop at all."""
     limits = _limits(setting)
@@ -90,8 +97,13 @@ def best_order(
         draws.demand_kg,
         coming.of(0),
         coming.of(WEEK),
-        today=[TodaysOffer(one, coming.of(0) if weeks is None else coming.within(*weeks)) for one, weeks in money.today],
-        surely_fits_kg=lambda high_kg: setting.store.surely_fits_kg(high_kg, setting.site.table.supply.step_kg),
+        today=[
+            TodaysOffer(one, coming.of(0) if weeks is None else coming.within(*weeks))
+            for one, weeks in money.today
+        ],
+        surely_fits_kg=lambda high_kg: setting.store.surely_fits_kg(
+            high_kg, setting.site.table.supply.step_kg
+        ),
         on_order=[p.arrival for p in placed],
     )
     one = _together(placed)
@@ -106,7 +118,16 @@ def best_order(
         alternatives=_alternatives(decision),
         next_orders=tuple(_proposed(setting, coming, money, o.day, o.amount_kg) for o in year.next_orders),
         policies=tuple(
-            Policy(y.name, y.cost, y.cost_p10, y.cost_p90, y.more_than_optimum, y.orders, y.empty_risk, y.late_per_order)
+            Policy(
+                y.name,
+                y.cost,
+                y.cost_p10,
+                y.cost_p90,
+                y.more_than_optimum,
+                y.orders,
+                y.empty_risk,
+                y.late_per_order,
+            )
             for y in year.years
         ),
         empty_risk_per_year=year.years[0].empty_risk,
@@ -131,7 +152,9 @@ def _together(placed: tuple[Placed, ...]) -> Arrival | None:
 
 
 def _alternatives(decision: Decision) -> tuple[Alternative, ...]:
-    return tuple(Alternative(a.amount_kg, a.cost, a.risk, a.is_open, a.why_not, a.bill) for a in decision.alternatives)
+    return tuple(
+        Alternative(a.amount_kg, a.cost, a.risk, a.is_open, a.why_not, a.bill) for a in decision.alternatives
+    )
 
 
 def _proposed(setting: Setting, coming: Arrivals, money: Money, day: date, amount_kg: float) -> ProposedOrder:
@@ -153,7 +176,14 @@ def whole_bill(money: Money, setting: Setting, kg: float) -> WholeBill | None:
 
     supply = setting.site.table.supply
     shared = None if supply.neighbour_kg is None else prices.Shared(supply.neighbour_kg)
-    found = prices.compare(money.offers, kg, on=setting.as_of, hose_m=supply.hose_m, shared=shared, interest_per_year=supply.interest)
+    found = prices.compare(
+        money.offers,
+        kg,
+        on=setting.as_of,
+        hose_m=supply.hose_m,
+        shared=shared,
+        interest_per_year=supply.interest,
+    )
     if found.best is None:
         return None
     _, best, _ = found.best

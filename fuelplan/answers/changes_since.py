@@ -1,4 +1,6 @@
-"""What changed since an earlier answer, and why: the earlier one is worked out again from what was known on its day."""
+"""What changed since an earlier answer, and why: the earlier one is worked out again from what was known on
+its day.
+"""
 
 from __future__ import annotations
 
@@ -9,8 +11,8 @@ import numpy as np
 
 from fuelplan import units
 from fuelplan.answers.order_answer import OrderAnswer
-from fuelplan.answers.when_to_order import order
 from fuelplan.answers.weather_of_site import SiteWeather, known_weather
+from fuelplan.answers.when_to_order import order
 from fuelplan.site import Site
 from fuelplan.weather import usual_year
 
@@ -57,29 +59,46 @@ def what_changed(site: Site, weather: SiteWeather, now: OrderAnswer, since: date
     moved = None if by_then is None or by_now is None else (by_now - by_then).days
     sentences = [_headline(now, by_then, moved, since), *_reasons(site, weather, before, now)]
     return Changes(
-        since, before.decision, by_then, None if before.order is None else before.order.amount_kg, moved, tuple(sentences)
+        since,
+        before.decision,
+        by_then,
+        None if before.order is None else before.order.amount_kg,
+        moved,
+        tuple(sentences),
     )
 
 
 def _headline(now: OrderAnswer, by_then: date | None, moved: int | None, since: date) -> str:
     day = units.show_date(since)
     if moved is None or now.order is None or by_then is None:
-        return f"Since {day} the plan is another: there was {'no' if by_then is None else 'an'} order in sight then."
+        return (
+            f"Since {day} the plan is another: there was {'no' if by_then is None else 'an'} order in "
+            "sight then."
+        )
     if moved == 0:
         return f"Since {day} the last safe day has not moved."
     way = "later" if moved > 0 else "sooner"
     return (
-        f"Since {day} the last safe day moved from {units.show_date(by_then)} to {units.show_date(now.order.order_by)}, "
+        f"Since {day} the last safe day moved from {units.show_date(by_then)} to "
+        f"{units.show_date(now.order.order_by)}, "
         f"{abs(moved)} day{'s' if abs(moved) != 1 else ''} {way}."
     )
 
 
 def _reasons(site: Site, weather: SiteWeather, before: OrderAnswer, now: OrderAnswer) -> list[str]:
     said = _weather_reason(site, weather, before.as_of, now.as_of)
-    came = [r for r in site.delivered(now.as_of) if r.delivered_on is not None and r.delivered_on > before.as_of]
-    placed = [r for r in site.deliveries if r.ordered_on is not None and before.as_of < r.ordered_on <= now.as_of]
-    said += [f"A delivery came on {units.show_date(r.delivered_on)}." for r in came if r.delivered_on is not None]
-    said += [f"An order was placed on {units.show_date(r.ordered_on)}." for r in placed if r.ordered_on is not None]
+    came = [
+        r for r in site.delivered(now.as_of) if r.delivered_on is not None and r.delivered_on > before.as_of
+    ]
+    placed = [
+        r for r in site.deliveries if r.ordered_on is not None and before.as_of < r.ordered_on <= now.as_of
+    ]
+    said += [
+        f"A delivery came on {units.show_date(r.delivered_on)}." for r in came if r.delivered_on is not None
+    ]
+    said += [
+        f"An order was placed on {units.show_date(r.ordered_on)}." for r in placed if r.ordered_on is not None
+    ]
     read = [r for r in site.read_by(now.as_of) if r.day > before.as_of]
     expected = _expected_level(before, now.as_of)
     if read:
@@ -89,7 +108,10 @@ def _reasons(site: Site, weather: SiteWeather, before: OrderAnswer, now: OrderAn
             said.append(f"The reading of {days} agrees with what was expected.")
         else:
             more = "more" if off > 0 else "less"
-            said.append(f"The reading of {days} shows about {units.show(abs(off), 'mass')} {more} in store than was expected then.")
+            said.append(
+                f"The reading of {days} shows about {units.show(abs(off), 'mass')} {more} in store than "
+                "was expected then."
+            )
     elif not came:
         said.append("No reading was added, so the range of the level has grown a little.")
     return said
@@ -111,5 +133,5 @@ def _weather_reason(site: Site, weather: SiteWeather, first: date, last: date) -
     off = float(np.mean(days.mean_c - expected)) if len(days) else 0.0
     if abs(off) < WORTH_SAYING_K:
         return ["The weather since then was about as usual."]
-    return [f"The days since then were {abs(off):.0f} K {'warmer' if off > 0 else 'colder'} than usual." if abs(off) >= 1 else
-            f"The days since then were a little {'warmer' if off > 0 else 'colder'} than usual."]  # fmt: skip
+    how = f"{abs(off):.0f} K" if abs(off) >= 1 else "a little"
+    return [f"The days since then were {how} {'warmer' if off > 0 else 'colder'} than usual."]

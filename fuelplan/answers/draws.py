@@ -34,7 +34,8 @@ class Draws:
     year
         Shape (draws,): real year in which each draw's winter began.
     logs
-        Logs of the same draws, where the boiler burns them; `demand_kg` is then what they leave for the pellets.
+        Logs of the same draws, where the boiler burns them; `demand_kg` is then what they leave for the
+        pellets.
     """
 
     level_kg: Floats
@@ -63,7 +64,9 @@ def learned(setting: Setting, weather: DailyWeather) -> signature.Posterior:
 
 
 def _activity(setting: Setting, weather: DailyWeather) -> Floats | None:
-    """Return the share of its usual use on each day, shape (days,): less when away or on logs, none with the boiler off."""
+    """Return the share of its usual use on each day, shape (days,): less when away or on logs, none with the
+    boiler off.
+    """
     past = [a for a in setting.absences if a.first <= setting.as_of]
     side = setting.log_side
     beside_logs = np.ones(len(weather)) if side is None else side.share.of(weather.dates, weather.mean_c)[0]
@@ -79,7 +82,11 @@ def _activity(setting: Setting, weather: DailyWeather) -> Floats | None:
 
 
 def joint_draws(
-    setting: Setting, posterior: signature.Posterior, winters: Winters, what_if: WhatIf, rng: np.random.Generator
+    setting: Setting,
+    posterior: signature.Posterior,
+    winters: Winters,
+    what_if: WhatIf,
+    rng: np.random.Generator,
 ) -> Draws:
     """Return at least :data:`LEAST_DRAWS` draws, each winter the same number of times."""
     paths = winters.mean_c.shape[0]
@@ -90,7 +97,9 @@ def joint_draws(
     dates = np.datetime64(winters.first_day, "D") + np.arange(winters.days)
     plan = building.day_plan(dates, setting.absences)
     degree_days = building.degree_days_left(mean_c, (drawn.base_c + what_if.room_shift_c)[:, None], plan)
-    demand = drawn.kg_per_degree_day[:, None] * degree_days + drawn.kg_per_day[:, None] * plan.hot_water_factor
+    demand = (
+        drawn.kg_per_degree_day[:, None] * degree_days + drawn.kg_per_day[:, None] * plan.hot_water_factor
+    )
     level = np.clip(drawn.level_kg, 0.0, setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3))
     logs = None
     if setting.log_side is not None:

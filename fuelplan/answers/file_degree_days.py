@@ -44,7 +44,11 @@ class DegreeDays:
     def unit_said(self) -> str:
         """Unit and base in words; methods with temperatures of their own take no base."""
         letter = "°C" if self.unit == "degC" else "°F"
-        return f"degree-days in {letter}, base {self.base:g} {letter}" if rooms.METHODS[self.method].base else f"degree-days in {letter}"
+        return (
+            f"degree-days in {letter}, base {self.base:g} {letter}"
+            if rooms.METHODS[self.method].base
+            else f"degree-days in {letter}"
+        )
 
     def to_json(self) -> dict[str, Any]:
         """Return the published JSON keys."""
@@ -57,7 +61,12 @@ class DegreeDays:
             "total": round(self.total, 6),
             "missing_days": self.missing_days,
             "rows": [
-                {"period": r.period, "degree_days": None if r.value is None else round(r.value, 6), "days": r.days, "missing_days": r.missing}
+                {
+                    "period": r.period,
+                    "degree_days": None if r.value is None else round(r.value, 6),
+                    "days": r.days,
+                    "missing_days": r.missing,
+                }
                 for r in self.rows
             ],
             "notes": list(self.notes),
@@ -98,7 +107,10 @@ def degree_days_of_file(
         On an unknown method, a base that no method can mean, or data the method needs and the file has not.
     """
     if not np.isfinite(base) or not -60 <= base <= 130:
-        raise ValueError(f"a base temperature of {base:g} cannot be; write e.g. 15.5 with --unit degC or 65 with --unit degF")
+        raise ValueError(
+            f"a base temperature of {base:g} cannot be; write e.g. 15.5 with --unit degC or 65 with --unit "
+            "degF"
+        )
     path = Path(path)
     if not path.is_file():
         raise ValueError(f"there is no file {path}; give a weather file (CSV or EPW)")
@@ -110,8 +122,12 @@ def degree_days_of_file(
     found = rooms.degree_days(data, base_c, method=method, by=by)  # type: ignore[arg-type]
     size = {"day": 10, "month": 7, "year": 4}[by]
     rows = tuple(
-        Row(str(start)[:size], None if np.isnan(value) else float(value) / per_degree, int(days), int(missing))
-        for start, value, days, missing in zip(found.start, found.values, found.days, found.missing, strict=True)
+        Row(
+            str(start)[:size], None if np.isnan(value) else float(value) / per_degree, int(days), int(missing)
+        )
+        for start, value, days, missing in zip(
+            found.start, found.values, found.days, found.missing, strict=True
+        )
     )
     chosen = rooms.METHODS[method]
     missing = int(found.missing.sum())

@@ -21,6 +21,8 @@ from fuelplan.weather import DailyWeather, usual_year
 
 Floats = NDArray[np.float64]
 
+Day = date  # the published key of a change is called date
+
 DRAWS = 4000
 SMALL_SHARE = 0.03  # less than this off the paper figure is no news
 
@@ -38,9 +40,9 @@ class Estimate:
 class FoundChange:
     """A lasting change of the building, the boiler or the people."""
 
-    date: date
-    first_day: date
-    last_day: date
+    date: Day
+    first_day: Day
+    last_day: Day
     kind: str
     share: float
     share_p10: float
@@ -61,7 +63,9 @@ class FoundFlag:
 
 @dataclass(frozen=True)
 class Line:
-    """Use against outdoor temperature by the learned signature, shape (points,): for the chart. [degC, kg/day]"""
+    """Use against outdoor temperature by the learned signature, shape (points,): for the chart. [degC,
+    kg/day]
+    """
 
     outdoor_c: Floats
     p10: Floats
@@ -118,7 +122,10 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
     prior = setting.prior
     paper = float((prior.kg_per_degree_day * np.maximum(0, prior.base_c - year_c) + prior.kg_per_day).sum())
     outdoor = np.arange(-15.0, 26.0)
-    use = drawn.kg_per_degree_day[:, None] * np.maximum(0, drawn.base_c[:, None] - outdoor) + drawn.kg_per_day[:, None]
+    use = (
+        drawn.kg_per_degree_day[:, None] * np.maximum(0, drawn.base_c[:, None] - outdoor)
+        + drawn.kg_per_day[:, None]
+    )
     p10, p50, p90 = np.quantile(use, (0.1, 0.5, 0.9), axis=0)
     fit = posterior.fit
     return LearnAnswer(
@@ -159,7 +166,8 @@ def _sentences(posterior: Posterior, year: Estimate, paper_kg: float, logs: bool
     span = units.show_range(year.p10, year.p90, "mass")
     if posterior.readings < 2:
         return (
-            f"Too few readings to learn from: {posterior.readings}. By the figures in the folder a usual year takes {span}. "
+            f"Too few readings to learn from: {posterior.readings}. By the figures in the folder a usual "
+            f"year takes {span}. "
             "Read the store twice, a few weeks of heating apart.",
         )
     said = [
@@ -171,7 +179,10 @@ def _sentences(posterior: Posterior, year: Estimate, paper_kg: float, logs: bool
     if paper_kg < year.p10 or paper_kg > year.p90:
         more = "more" if share > 0 else "less"
         if abs(share) >= SMALL_SHARE:
-            said.append(f"That is about {abs(share):.0%} {more} than the folder's own figure of {units.show(paper_kg, 'mass')}.")
+            said.append(
+                f"That is about {abs(share):.0%} {more} than the folder's own figure of "
+                f"{units.show(paper_kg, 'mass')}."
+            )
     else:
         said.append(f"The folder's own figure of {units.show(paper_kg, 'mass')} fits that.")
     said += [c.sentence for c in posterior.changes]
@@ -183,9 +194,14 @@ def signature_sentence(posterior: Posterior, setting: Setting) -> str:
     q = posterior.quantile()
     low, _, high = q["kg_per_degree_day"]
     if posterior.readings < 2:
-        return "No readings to learn from yet, so the folder's own figures stand behind the use, with a wide range."
+        return (
+            "No readings to learn from yet, so the folder's own figures stand behind the use, with a "
+            "wide range."
+        )
     return (
-        f"Learned from {posterior.readings} readings: {low:.2f} to {high:.2f} kg for each degree-day below about {q['base_c'][1]:.1f} °C, "
-        f"and {q['kg_per_day'][0]:.1f} to {q['kg_per_day'][2]:.1f} kg a day for hot water and stand-by; the folder's figures alone would "
+        f"Learned from {posterior.readings} readings: {low:.2f} to {high:.2f} kg for each degree-day below "
+        f"about {q['base_c'][1]:.1f} °C, "
+        f"and {q['kg_per_day'][0]:.1f} to {q['kg_per_day'][2]:.1f} kg a day for hot water and stand-by; "
+        "the folder's figures alone would "
         f"give {setting.prior.kg_per_degree_day:.2f} and {setting.prior.kg_per_day:.1f}."
     )

@@ -93,7 +93,10 @@ def _light_next(setting: Setting, draws: Draws) -> str | None:
     side, now = setting.log_side, setting.site.table.buffer.now_c
     if side is None or not now:
         return None
-    kwh_a_day = float(setting.need.space_kwh(np.median(draws.mean_c[:, :2], axis=0)).mean()) + setting.need.hot_water_kwh_per_day
+    kwh_a_day = (
+        float(setting.need.space_kwh(np.median(draws.mean_c[:, :2], axis=0)).mean())
+        + setting.need.hot_water_kwh_per_day
+    )
     load_kw = np.full(AHEAD_HOURS, kwh_a_day / 24.0)
     assert side.plant.load is not None
     found = buffer.light_next(
@@ -107,6 +110,13 @@ def logs_sentence(stock: FuelStock, run_out: RunOut, system: units.System) -> st
     assert stock.stacked_m3 is not None
     if stock.stacked_m3 < 0.05:
         return "No dry logs are left; pellets do all the work."
-    until = "beyond the horizon" if run_out.p50 is None else f"until about {units.show_date(run_out.p50, year=True)}"
+    until = (
+        "beyond the horizon"
+        if run_out.p50 is None
+        else f"until about {units.show_date(run_out.p50, year=True)}"
+    )
     stack = units.show(stock.stacked_m3, "volume", system)
-    return f"About {stack} of stacked dry logs are left; by your way of loading they last {until}, and pellets do the rest."
+    return (
+        f"About {stack} of stacked dry logs are left; by your way of loading they last {until}, and "
+        "pellets do the rest."
+    )

@@ -1,7 +1,9 @@
 """Logs in a boiler for logs and pellets: what they take of each day's heat, their stock, their pile.
 
-What logs take of a day's heat hangs on its temperature and on whether it is a week-end. Both are learned from running
-boiler, buffer and house hour by hour through past years, and then laid over every draw: a modelling choice that keeps
+What logs take of a day's heat hangs on its temperature and on whether it is a week-end. Both are learned from
+running
+boiler, buffer and house hour by hour through past years, and then laid over every draw: a modelling choice
+that keeps
 thousands of winters in hand.
 """
 
@@ -29,7 +31,9 @@ YEARS = 5  # past years run hour by hour
 BIN_K = 2.0
 BINS_FROM_C, BINS_TO_C = -24.0, 28.0
 POOLED_DAYS = 6.0  # days of the like that a rare day's share is drawn towards (our choice)
-AMOUNT_SD = 0.10  # doubt of a counted stack, as a share (printed tables of a stacked metre differ by 15 % either way)
+AMOUNT_SD = (
+    0.10  # doubt of a counted stack, as a share (printed tables of a stacked metre differ by 15 % either way)
+)
 HABIT_SD = 0.15  # how far a person's loading differs from the rule, as a share (our assumption)
 
 
@@ -95,7 +99,9 @@ class LogSide:
         return self.wood.kg_per_stacked_m3
 
 
-def log_side_of(site: Site, weather: DailyWeather, as_of: date, need: HeatNeed, pellet_kwh_per_kg: float) -> LogSide | None:
+def log_side_of(
+    site: Site, weather: DailyWeather, as_of: date, need: HeatNeed, pellet_kwh_per_kg: float
+) -> LogSide | None:
     """Return the logs of a site; None where its boiler burns none."""
     table = site.table
     if table.boiler.kind != "logs and pellets":
@@ -159,7 +165,9 @@ def _run_years(
     """Run the last years hour by hour with and without logs."""
     years = max(1, min(YEARS, len(weather) // 365))
     days = weather.dates[-365:]
-    mean_c = weather.mean_c[-365 * years :].reshape(years, -1) if len(weather) >= 365 else weather.mean_c[None, :]
+    mean_c = (
+        weather.mean_c[-365 * years :].reshape(years, -1) if len(weather) >= 365 else weather.mean_c[None, :]
+    )
     days = days[-mean_c.shape[1] :]
     load = log_heating.spread_over_day(need.space_kwh(mean_c), need.hot_water_kwh(months_of(days)), 24)
     rule = loading_rule(site)
@@ -185,7 +193,9 @@ def _bin_of(mean_c: Floats) -> NDArray[np.int64]:
 
 
 def _by_bin(part: Floats, whole: Floats, rows: NDArray[np.int64], mean_c: Floats) -> Floats:
-    """Return part over whole by kind of day and temperature, rare days drawn towards the like, shape (2, bins)."""
+    """Return part over whole by kind of day and temperature, rare days drawn towards the like, shape (2,
+    bins).
+    """
     bins = int((BINS_TO_C - BINS_FROM_C) / BIN_K)
     at = (rows * bins + _bin_of(mean_c)).ravel()
     count = np.bincount(at, minlength=2 * bins).reshape(2, bins)
@@ -224,17 +234,30 @@ def amount_of_logs_kg(amount: Amount, wood: fuel.Wood) -> float:
 
 
 def _stock_kg(
-    site: Site, weather: DailyWeather, as_of: date, wood: fuel.Wood, share: DailyShare, lots: tuple[log_pile.PileLot, ...],
-    climate: log_pile.PileClimate, need: HeatNeed, plant: log_heating.LogPelletBoiler,
-) -> tuple[float, date | None]:  # fmt: skip
-    """Return the dry logs on the evening of `as_of`: the last count less what the rule burned since, else the dry stacks. [kg]"""
+    site: Site,
+    weather: DailyWeather,
+    as_of: date,
+    wood: fuel.Wood,
+    share: DailyShare,
+    lots: tuple[log_pile.PileLot, ...],
+    climate: log_pile.PileClimate,
+    need: HeatNeed,
+    plant: log_heating.LogPelletBoiler,
+) -> tuple[float, date | None]:
+    """Return the dry logs on the evening of `as_of`: the last count less what the rule burned since, else the
+    dry stacks. [kg]
+    """
     counted: list[ReadingRow] = [r for r in site.read_by(as_of) if r.fuel == "logs"]
     if not counted:
         kwh = log_pile.dry_stock_kwh(lots, as_of, climate)
         return kwh / wood.kwh_per_kg, None
     last = counted[-1]
     start = 0.0 if last.word == "empty" or last.reading is None else amount_of_logs_kg(last.reading, wood)
-    came: list[DeliveryRow] = [r for r in site.delivered(as_of) if r.fuel == "logs" and r.delivered_on is not None and r.delivered_on > last.day]
+    came: list[DeliveryRow] = [
+        r
+        for r in site.delivered(as_of)
+        if r.fuel == "logs" and r.delivered_on is not None and r.delivered_on > last.day
+    ]
     start += sum(amount_of_logs_kg(r.delivered, wood) for r in came if r.delivered is not None)
     since = weather.between(last.day + timedelta(days=1), as_of)
     if len(since) == 0:
@@ -254,7 +277,9 @@ def _at_home(site: Site, dates: Dates) -> Floats:
     return home
 
 
-def _coming(lots: tuple[log_pile.PileLot, ...], as_of: date, climate: log_pile.PileClimate) -> tuple[tuple[date, float], ...]:
+def _coming(
+    lots: tuple[log_pile.PileLot, ...], as_of: date, climate: log_pile.PileClimate
+) -> tuple[tuple[date, float], ...]:
     """Return the stacks that become dry enough after `as_of`, with the mass they then have. [kg]"""
     found = []
     for lot in lots:
@@ -267,7 +292,9 @@ def _coming(lots: tuple[log_pile.PileLot, ...], as_of: date, climate: log_pile.P
 
 @dataclass(frozen=True)
 class LogDraws:
-    """Logs in every draw: level on the evening of the day asked, use on every day, arrivals of dried stacks. [kg]"""
+    """Logs in every draw: level on the evening of the day asked, use on every day, arrivals of dried stacks.
+    [kg]
+    """
 
     level_kg: Floats
     demand_kg: Floats
@@ -293,7 +320,11 @@ def split_demand(
     share, per_pellet = side.share.of(dates, mean_c)
     habit = np.clip(rng.normal(1.0, HABIT_SD, draws), 0.3, 1.7)[:, None] * _at_home(site, dates)
     taken = np.minimum((1.0 - share) * habit, 1.0)  # share of the heat that logs bring
-    logs = per_pellet * np.divide(taken, 1.0 - share, out=np.zeros_like(taken), where=share < 1) * pellets_alone_kg
+    logs = (
+        per_pellet
+        * np.divide(taken, 1.0 - share, out=np.zeros_like(taken), where=share < 1)
+        * pellets_alone_kg
+    )
     level = side.stock_kg * np.clip(rng.normal(1.0, AMOUNT_SD, draws), 0.5, 1.5)
     coming = np.zeros(days)
     for day, kg in side.coming:
@@ -307,4 +338,6 @@ def split_demand(
         there[:, t] = np.minimum(logs[:, t], left)
         left = left - there[:, t]
     burning = np.divide(there, logs, out=np.zeros_like(there), where=logs > 0)
-    return pellets_alone_kg * (1.0 - taken * burning), LogDraws(level, there, np.broadcast_to(coming, logs.shape))
+    return pellets_alone_kg * (1.0 - taken * burning), LogDraws(
+        level, there, np.broadcast_to(coming, logs.shape)
+    )

@@ -1,9 +1,12 @@
-"""What fuel costs at a site, today and over the year: offers as whole bills, the season of prices, an empty store."""
+"""What fuel costs at a site, today and over the year: offers as whole bills, the season of prices, an empty
+store.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -32,7 +35,8 @@ class Money:
     offers
         As they stand on paper; one made up from the single price where the folder has no offers.
     today
-        What can be ordered today: whole bills by amount, each with the delivery weeks it names (None: the usual lead time).
+        What can be ordered today: whole bills by amount, each with the delivery weeks it names (None: the
+        usual lead time).
     costs
         Whole bills of later orders, season, interest, an empty store.
     said
@@ -71,44 +75,51 @@ def money_of(setting: Setting, what_if: WhatIf) -> Money | None:
             return None
         offers = (_single_price(setting, supply.price[0] * what_if.price_factor, supply.price[1]),)
         said.append(
-            "The price is taken for a drop of 5 t; other drops cost more or less per tonne as published drop sizes do (3 t 1.069, 8 t "
+            "The price is taken for a drop of 5 t; other drops cost more or less per tonne as published "
+            "drop sizes do (3 t 1.069, 8 t "
             "0.973 of it)."
         )
     amounts = amounts_offered(setting)
     shared = None if supply.neighbour_kg is None else prices.Shared(supply.neighbour_kg)
-    common = {"hose_m": supply.hose_m, "shared": shared, "interest_per_year": supply.interest}
-    usual = prices.tariff(offers, amounts, **common)  # type: ignore[arg-type]
+    common: dict[str, Any] = {"hose_m": supply.hose_m, "shared": shared, "interest_per_year": supply.interest}
+    usual = prices.tariff(offers, amounts, **common)
     today = _today(offers, amounts, setting.as_of, common)
     if not today:
         today = ((usual, None),)
         said.append("No offer can be taken today; bills are those of the offers when they could.")
     season = _season(site)
-    said.append(f"Prices move over the year by {season.how}; cheapest in {_MONTHS[season.cheapest_month() - 1]}.")
+    said.append(
+        f"Prices move over the year by {season.how}; cheapest in {_MONTHS[season.cheapest_month() - 1]}."
+    )
     per_kg, event, why = _emergency(setting, usual.currency)
     said.append(why)
     return Money(offers, today, Costs(usual, season, per_kg, event, supply.interest), tuple(said))
 
 
 def _today(
-    offers: tuple[prices.Offer, ...], amounts: Floats, as_of: date, common: dict[str, object]
+    offers: tuple[prices.Offer, ...], amounts: Floats, as_of: date, common: dict[str, Any]
 ) -> tuple[tuple[prices.Tariff, tuple[date, date] | None], ...]:
-    """Return what can be ordered today: offers of the usual lead time together, each with delivery weeks of its own apart."""
+    """Return what can be ordered today: offers of the usual lead time together, each with delivery weeks of
+    its own apart.
+    """
     anytime = [o for o in offers if o.deliver_until is None]
     groups: list[tuple[list[prices.Offer], tuple[date, date] | None]] = [(anytime, None)] if anytime else []
     groups += [
-        ([o], (o.deliver_from or as_of, o.deliver_until)) for o in offers if o.deliver_until is not None and o.deliver_until > as_of
+        ([o], (o.deliver_from or as_of, o.deliver_until))
+        for o in offers
+        if o.deliver_until is not None and o.deliver_until > as_of
     ]
     found = []
     for group, weeks in groups:
         try:
-            found.append((prices.tariff(group, amounts, on=as_of, **common), weeks))  # type: ignore[arg-type]
+            found.append((prices.tariff(group, amounts, on=as_of, **common), weeks))
         except prices.OfferError:
             continue  # ended, or not for these amounts; the comparison of bills says which and why
     return tuple(found)
 
 
 def amounts_offered(setting: Setting) -> Floats:
-    """Return the amounts to choose from, rising: from the smallest drop to a full store, in whole steps. [kg]"""
+    """Return the amounts to choose from, rising from the smallest drop to a full store. [kg]"""
     supply = setting.site.table.supply
     most = setting.store.surely_fits_kg(setting.store.unusable_kg, supply.step_kg)
     if most < supply.smallest_drop_kg:
@@ -128,7 +139,9 @@ def _offer(site: Site, table: OfferTable, price_factor: float) -> prices.Offer:
         vat = prices.vat_on_wood_fuel(country or "")[0] if known or not table.with_vat else 0.0
     currencies = {b.price[1] for b in table.prices}
     if len(currencies) > 1:
-        raise prices.OfferError(f"{table.supplier}: prices in {' and '.join(sorted(currencies))}; write them in one money")
+        raise prices.OfferError(
+            f"{table.supplier}: prices in {' and '.join(sorted(currencies))}; write them in one money"
+        )
 
     def amount(money: tuple[float, str] | None) -> float:
         return 0.0 if money is None else money[0]
@@ -160,8 +173,12 @@ def _offer(site: Site, table: OfferTable, price_factor: float) -> prices.Offer:
 def _single_price(setting: Setting, per_kg: float, currency: str) -> prices.Offer:
     """Return an offer of drop-size prices around one price."""
     amounts = amounts_offered(setting)
-    factors = np.asarray(prices.drop_size_factor(amounts)) / float(prices.drop_size_factor(np.array([PRICED_DROP_KG]))[0])
-    brackets = tuple(prices.Bracket(float(kg), float(per_kg * f)) for kg, f in zip(amounts, factors, strict=True))
+    factors = np.asarray(prices.drop_size_factor(amounts)) / float(
+        prices.drop_size_factor(np.array([PRICED_DROP_KG]))[0]
+    )
+    brackets = tuple(
+        prices.Bracket(float(kg), float(per_kg * f)) for kg, f in zip(amounts, factors, strict=True)
+    )
     return prices.Offer(supplier="price in the folder", currency=currency, brackets=brackets, vat_share=0.0)
 
 
@@ -178,7 +195,7 @@ def _season(site: Site) -> prices.Season:
 
 
 def _emergency(setting: Setting, currency: str) -> tuple[float, float, str]:
-    """Return what an empty store costs: for each kilogram lacking, each time, and the sentence that says so."""
+    """Return what an empty store costs for each kilogram lacking and each time, and the sentence for it."""
     supply = setting.site.table.supply
     per_kwh = OTHER_HEAT_PER_KWH if supply.other_heat is None else supply.other_heat[0]
     found = prices.emergency_fuel(
@@ -194,4 +211,17 @@ def _emergency(setting: Setting, currency: str) -> tuple[float, float, str]:
     return found.price_per_kg, found.event_cost, text
 
 
-_MONTHS = "January February March April May June July August September October November December".split()
+_MONTHS = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]

@@ -16,7 +16,8 @@ Floats = NDArray[np.float64]
 class FuelStock:
     """What is in store on the day of the answer. [kg]
 
-    `kg` is the middle of the estimate, `p10_kg` and `p90_kg` its range, `usable_kg` the part that can be burned
+    `kg` is the middle of the estimate, `p10_kg` and `p90_kg` its range, `usable_kg` the part that can be
+    burned
     before only the unusable residue is left. `reading_age_days` is None where nobody has ever read the store.
     """
 
@@ -47,7 +48,8 @@ class FuelUse:
 class RunOut:
     """When the level would fall below the reserve if nothing more were ordered; None = beyond the horizon.
 
-    `p02` is the date by which 2 in 100 draws have run out, and so on; `coldest_winter` is the median date in the
+    `p02` is the date by which 2 in 100 draws have run out, and so on; `coldest_winter` is the median date in
+    the
     hardest of the real winters on record.
     """
 
@@ -91,7 +93,8 @@ class PlacedOrder:
 class Alternative:
     """One thing that could be done today: an amount, or 0 for waiting a week.
 
-    `cost` is what follows on average beyond the best open alternative; `why_not` says why it is not open; `bill` is the
+    `cost` is what follows on average beyond the best open alternative; `why_not` says why it is not open;
+    `bill` is the
     whole bill of the order. [kg, money, share]
     """
 
@@ -107,7 +110,8 @@ class Alternative:
 class Policy:
     """A year of one way of deciding, over the draws: the plan, or a simple rule.
 
-    `more_than_plan` is the mean cost above the plan's on the same draws; `empty_risk` the chance of an empty store within
+    `more_than_plan` is the mean cost above the plan's on the same draws; `empty_risk` the chance of an empty
+    store within
     the year; `late_per_order` the share of orders that come after the level fell below the reserve.
     """
 
@@ -123,7 +127,9 @@ class Policy:
 
 @dataclass(frozen=True)
 class WholeBill:
-    """The cheapest bill for the proposed amount, tax included: its lines, other offers, and offers refused with the reason."""
+    """The cheapest bill for the proposed amount, tax included: its lines, other offers, and offers refused
+    with the reason.
+    """
 
     supplier: str
     amount_kg: float
@@ -196,7 +202,9 @@ class ShownCaution:
 
 @dataclass(frozen=True)
 class UpkeepEntry:
-    """Something to do on a day, or a question to answer (`kind` "question"), with the cautions that go with it."""
+    """Something to do on a day, or a question to answer (`kind` "question"), with the cautions that go with
+    it.
+    """
 
     day: date
     kind: str
@@ -209,7 +217,9 @@ class UpkeepEntry:
 
 @dataclass(frozen=True)
 class LogAdvice:
-    """Logs beside pellets: what loading saves, the stacks, when to cut, when to light next; sentences for people."""
+    """Logs beside pellets: what loading saves, the stacks, when to cut, when to light next; sentences for
+    people.
+    """
 
     loading: str
     kg_saved_per_hour: float | None

@@ -54,7 +54,9 @@ class Plan:
 class _Planner:
     """Works through the year order by order."""
 
-    def __init__(self, setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, rng: np.random.Generator) -> None:
+    def __init__(
+        self, setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, rng: np.random.Generator
+    ) -> None:
         self.setting, self.risk_limit, self.coming = setting, risk_limit, coming
         self.supply = setting.site.table.supply
         self.level_kg, self.demand_kg = draws.level_kg, draws.demand_kg
@@ -66,7 +68,7 @@ class _Planner:
     @property
     def days(self) -> int:
         """Days of the horizon."""
-        return self.demand_kg.shape[1]
+        return int(self.demand_kg.shape[1])
 
     def paths(self) -> StockPaths:
         """Stock with the arrivals so far."""
@@ -93,7 +95,9 @@ class _Planner:
         return first_day_below(seen, self.limit_kg)
 
 
-def make_plan(setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, rng: np.random.Generator) -> Plan:
+def make_plan(
+    setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, rng: np.random.Generator
+) -> Plan:
     """Return the plan of the coming year: each order at its last safe day, as much as surely fits."""
     planner = _Planner(setting, draws, risk_limit, coming, rng)
     placed = tuple(_placed(planner))
@@ -143,7 +147,9 @@ def _decision(last: LastDate, look_again_days: int) -> str:
 def _next_order(
     planner: _Planner, paths: StockPaths, first: int, *, opening: bool
 ) -> tuple[ProposedOrder, LastDate, int] | None:
-    """Return the next order, how its last safe day came out, and the day it is placed; None beyond the horizon."""
+    """Return the next order, how its last safe day came out, and the day it is placed; None beyond the
+    horizon.
+    """
     setting, supply = planner.setting, planner.supply
     last_day = planner.days - LEAD_ROOM_DAYS
     if first >= last_day:
@@ -163,7 +169,9 @@ def _next_order(
     before = max(earliest(day) - 1, 0)
     amount = fits(float(high_kg[before]))
     if amount < supply.smallest_drop_kg:
-        later = first_day_that_fits(high_kg, earliest, fits, supply.smallest_drop_kg, first=day, last=last_day)
+        later = first_day_that_fits(
+            high_kg, earliest, fits, supply.smallest_drop_kg, first=day, last=last_day
+        )
         if later is None:
             if opening:
                 planner.warnings.append(_never_fits(planner, amount))
@@ -192,7 +200,8 @@ def _next_order(
 def _never_fits(planner: _Planner, amount_kg: float) -> str:
     drop = units.show(planner.supply.smallest_drop_kg, "mass")
     return (
-        f"The smallest drop of {drop} does not surely fit above the reserve within the horizon ({units.show(amount_kg, 'mass')} would): "
+        f"The smallest drop of {drop} does not surely fit above the reserve within the horizon "
+        f"({units.show(amount_kg, 'mass')} would): "
         "ask for a smaller drop, share a delivery, lower the reserve or bridge with bags."
     )
 
@@ -200,13 +209,16 @@ def _never_fits(planner: _Planner, amount_kg: float) -> str:
 def _fits_late(planner: _Planner, day: int, risk: float, amount_kg: float) -> str:
     when = units.show_date(planner.setting.as_of + timedelta(days=day))
     return (
-        f"The smallest drop of {units.show(amount_kg, 'mass')} surely fits only when ordered on {when} or later; by then the chance of "
+        f"The smallest drop of {units.show(amount_kg, 'mass')} surely fits only when ordered on {when} or "
+        "later; by then the chance of "
         f"falling below the reserve before it comes is {units.show_odds(risk, len(planner.level_kg))}."
     )
 
 
 def _placed(planner: _Planner) -> list[Placed]:
-    """Book the orders on their way; overdue ones come within the usual lead time from now, and are asked about."""
+    """Book the orders on their way; overdue ones come within the usual lead time from now, and are asked
+    about.
+    """
     setting = planner.setting
     found = []
     for row in setting.site.on_order(setting.as_of):
@@ -218,7 +230,8 @@ def _placed(planner: _Planner) -> list[Placed]:
         tomorrow = setting.as_of + timedelta(days=1)
         if due_to <= setting.as_of:
             planner.warnings.append(
-                f"The order of {units.show_date(row.ordered_on)} was due by {units.show_date(due_to)} and is not booked as delivered. "
+                f"The order of {units.show_date(row.ordered_on)} was due by {units.show_date(due_to)} and "
+                "is not booked as delivered. "
                 "Has it come? Then book it; if not, ask the supplier."
             )
             due_from, due_to = tomorrow, setting.calendar.add(tomorrow, high)
@@ -233,7 +246,8 @@ def _placed(planner: _Planner) -> list[Placed]:
         risk = order_risk(planner.breach(before.level_kg), column)
         if risk > planner.risk_limit:
             planner.warnings.append(
-                f"The chance of falling below the reserve before the order of {units.show_date(row.ordered_on)} comes is "
+                "The chance of falling below the reserve before the order of "
+                f"{units.show_date(row.ordered_on)} comes is "
                 f"{units.show_odds(risk, len(column))}: ask whether the tanker can come earlier."
             )
         planner.add(arrival)

@@ -48,13 +48,19 @@ def _lasts(answer: OrderAnswer) -> str:
     text = f"In a usual winter that lasts{on_order} until {_date(answer, run_out.p50)}"
     if run_out.coldest_winter is None or answer.weather.winters < 2:
         return f"{text}."
-    return f"{text}, in the coldest of {answer.weather.winters} until {_date(answer, run_out.coldest_winter)}."
+    return (
+        f"{text}, in the coldest of {answer.weather.winters} until {_date(answer, run_out.coldest_winter)}."
+    )
 
 
 def _what_to_do(answer: OrderAnswer, system: units.System) -> str:
     order = answer.order
     if order is None:
-        return "No further order is needed within the horizon." if not answer.warnings else "No order can be proposed: see below."
+        return (
+            "No further order is needed within the horizon."
+            if not answer.warnings
+            else "No order can be proposed: see below."
+        )
     amount = units.show(order.amount_kg, "mass", system, digits=3)
     if answer.decision == "late":
         return (
@@ -64,10 +70,15 @@ def _what_to_do(answer: OrderAnswer, system: units.System) -> str:
     fits = order.amount_kg if order.fits_kg is None else order.fits_kg
     roomy = fits >= 1.05 * order.amount_kg
     if answer.decision == "order" and order.order_by > answer.as_of:
-        least = f"{amount} costs least" + (f"; up to {units.show(fits, 'mass', system, digits=3)} will fit" if roomy else "")
+        least = f"{amount} costs least" + (
+            f"; up to {units.show(fits, 'mass', system, digits=3)} will fit" if roomy else ""
+        )
         return f"Order now: {least}. The last safe day is {_date(answer, order.order_by)}."
     if roomy:
-        return f"Order by {_date(answer, order.order_by)}; up to {units.show(fits, 'mass', system, digits=3)} will fit, {amount} costs least."
+        return (
+            f"Order by {_date(answer, order.order_by)}; up to "
+            f"{units.show(fits, 'mass', system, digits=3)} will fit, {amount} costs least."
+        )
     return f"Order by {_date(answer, order.order_by)}; {amount} will fit."
 
 

@@ -12,7 +12,9 @@ from fuelplan.site import Fault, Site, SiteFaults, edit
 from fuelplan.site.tables import DeliveryRow, read_deliveries, read_readings
 
 
-def record_reading(path: Path | str, day: date, reading: str, *, how: str = "", fuel: str = "pellets", note: str = "") -> None:
+def record_reading(
+    path: Path | str, day: date, reading: str, *, how: str = "", fuel: str = "pellets", note: str = ""
+) -> None:
     """Add a reading to the folder.
 
     Parameters
@@ -44,7 +46,9 @@ def record_order(
     fuel: str = "pellets",
     note: str = "",
 ) -> None:
-    """Remember an order that was placed; it stays "on order" until it is booked as delivered, failed or cancelled."""
+    """Remember an order that was placed; it stays "on order" until it is booked as delivered, failed or
+    cancelled.
+    """
     cells = {
         "fuel": fuel,
         "ordered_on": ordered_on.isoformat(),
@@ -68,7 +72,9 @@ def record_delivery(
     fuel: str = "pellets",
     note: str = "",
 ) -> None:
-    """Book a delivery that came: into the row of its order where `ordered_on` names one, else as a row of its own."""
+    """Book a delivery that came: into the row of its order where `ordered_on` names one, else as a row of its
+    own.
+    """
     folder = Path(path)
     cells = {
         "fuel": fuel,
@@ -90,7 +96,9 @@ def record_delivery(
     edit.change_delivery_row(folder, row.line, {"ordered_on": ordered_on.isoformat()}, cells)
 
 
-def record_outcome(path: Path | str, ordered_on: date, outcome: str, *, fuel: str = "pellets", note: str = "") -> None:
+def record_outcome(
+    path: Path | str, ordered_on: date, outcome: str, *, fuel: str = "pellets", note: str = ""
+) -> None:
     """Book that an order failed or was cancelled; it then no longer counts as on order."""
     if outcome not in {"failed", "cancelled"}:
         raise ValueError(f'"{outcome}" is not known; write "failed" or "cancelled"')
@@ -102,7 +110,12 @@ def record_outcome(path: Path | str, ordered_on: date, outcome: str, *, fuel: st
 def _open_order(folder: Path, fuel: str, ordered_on: date) -> DeliveryRow:
     rows, _ = read_deliveries(folder / "deliveries.csv")
     for row in rows:
-        if row.fuel == fuel and row.ordered_on == ordered_on and row.delivered_on is None and row.outcome == "":
+        if (
+            row.fuel == fuel
+            and row.ordered_on == ordered_on
+            and row.delivered_on is None
+            and row.outcome == ""
+        ):
             return row
     raise ValueError(f"there is no open order of {ordered_on} for {fuel} in deliveries.csv")
 

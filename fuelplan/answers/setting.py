@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import boiler, building, readings
-from fuelplan.building import Absence, HeatNeed
 from fuelplan.answers.log_side import LogSide, log_side_of
+from fuelplan.building import Absence, HeatNeed
 from fuelplan.bulk_store import Store
 from fuelplan.fuel import Pellets
 from fuelplan.ordering.lead_time import LeadTime
@@ -24,7 +24,9 @@ from fuelplan.working_days import WorkingDays
 Floats = NDArray[np.float64]
 
 PEOPLE = 3  # taken where nobody says how many use hot water (our assumption)
-BASE_SD_C = 1.5  # doubt of a base temperature worked out from room temperature, gains and loss (our assumption)
+BASE_SD_C = (
+    1.5  # doubt of a base temperature worked out from room temperature, gains and loss (our assumption)
+)
 SEASON_DAYS = 3653  # days of weather that the seasonal efficiency is worked out over
 RATED_KW = 15.0  # taken where nobody says the boiler's size (our assumption)
 DAY_REL_SD = 0.4  # doubt of hot water and stand-by worked out from the number of people (our assumption)
@@ -150,8 +152,10 @@ def _lead_time(site: Site, extra_days: int) -> LeadTime:
     )
 
 
-def _efficiency(site: Site, weather: DailyWeather, pellets: Pellets) -> tuple[float, tuple[str, ...], tuple[str, ...]]:
-    """Return the seasonal efficiency, why it is what it is, and what is to be said about the boiler's size."""
+def _efficiency(
+    site: Site, weather: DailyWeather, pellets: Pellets
+) -> tuple[float, tuple[str, ...], tuple[str, ...]]:
+    """Return the seasonal efficiency, why it is so, and what is to be said about the boiler's size."""
     given = site.table.boiler
     made = boiler.Boiler.typical(given.rated_kw or RATED_KW, "pellets", installed=given.installed)
     first_guess = given.seasonal_efficiency or boiler.seasonal_efficiency(made)
@@ -161,7 +165,10 @@ def _efficiency(site: Site, weather: DailyWeather, pellets: Pellets) -> tuple[fl
     season = boiler.season(made, load_kw, buffer_l=site.table.buffer.volume_m3 * 1000.0)
     on_size = (season.answer_on_size,) if given.rated_kw is not None and season.unmet_kwh > 1e-9 else ()
     if given.seasonal_efficiency is not None:
-        said = f"{given.seasonal_efficiency:.0%} of the fuel become useful heat over the year, as the folder says."
+        said = (
+            f"{given.seasonal_efficiency:.0%} of the fuel become useful heat over the year, as the "
+            "folder says."
+        )
         return given.seasonal_efficiency, (said,), on_size
     return season.efficiency, (f"The boiler is {made.how}. {season.why}",), on_size
 
@@ -180,16 +187,25 @@ def _heat_need(site: Site, weather: DailyWeather, pellets: Pellets, efficiency: 
     gains = table.gains_w
     if table.floor_area_m2 is not None:
         return building.from_floor_area(
-            table.floor_area_m2, table.built or 1975, indoor_c=table.indoor_c, gains_w=gains, hot_water_kwh_per_day=water
+            table.floor_area_m2,
+            table.built or 1975,
+            indoor_c=table.indoor_c,
+            gains_w=gains,
+            hot_water_kwh_per_day=water,
         )
     gains = 400.0 if gains is None else gains
     if table.design_loss_kw is not None and table.design_outdoor_c is not None:
         return building.from_design_loss(
-            table.design_loss_kw, table.design_outdoor_c, indoor_c=table.indoor_c, gains_w=gains, hot_water_kwh_per_day=water
+            table.design_loss_kw,
+            table.design_outdoor_c,
+            indoor_c=table.indoor_c,
+            gains_w=gains,
+            hot_water_kwh_per_day=water,
         )
     heat = _past_use(site, pellets, efficiency)
     return building.from_yearly_heat(
-        heat.kwh_per_year, weather.mean_c, indoor_c=table.indoor_c, gains_w=gains, hot_water_kwh_per_day=water,
+        heat.kwh_per_year, weather.mean_c, indoor_c=table.indoor_c, gains_w=gains,
+        hot_water_kwh_per_day=water,
         rel_sd=max(0.10, heat.rel_sd), how=heat.how,
     )  # fmt: skip
 
@@ -202,10 +218,20 @@ def _past_use(site: Site, pellets: Pellets, efficiency: float) -> building.Usefu
             table.pellets_a_year_kg, "pellets", efficiency=efficiency, kwh_per_unit=pellets.kwh_per_kg
         )
     if table.heating_oil_a_year_m3 is not None:
-        old = {"efficiency": table.old_efficiency} if table.old_efficiency else {"old_heating": "oil_low_temperature"}
-        return building.useful_heat(table.heating_oil_a_year_m3 * 1000.0, "heating_oil", **old)  # type: ignore[arg-type]
+        old = (
+            {"efficiency": table.old_efficiency}
+            if table.old_efficiency
+            else {"old_heating": "oil_low_temperature"}
+        )
+        return building.useful_heat(table.heating_oil_a_year_m3 * 1000.0, "heating_oil", **old)
     if table.gas_a_year_kwh is not None:
-        old = {"efficiency": table.old_efficiency} if table.old_efficiency else {"old_heating": "gas_low_temperature"}
-        return building.useful_heat(table.gas_a_year_kwh, "natural_gas_bill", **old)  # type: ignore[arg-type]
+        old = (
+            {"efficiency": table.old_efficiency}
+            if table.old_efficiency
+            else {"old_heating": "gas_low_temperature"}
+        )
+        return building.useful_heat(table.gas_a_year_kwh, "natural_gas_bill", **old)
     assert table.heat_a_year_kwh is not None  # the model of the file makes sure that one way is given
-    return building.UsefulHeat(table.heat_a_year_kwh, 0.05, f"from {table.heat_a_year_kwh:,.0f} kWh of useful heat a year")
+    return building.UsefulHeat(
+        table.heat_a_year_kwh, 0.05, f"from {table.heat_a_year_kwh:,.0f} kWh of useful heat a year"
+    )

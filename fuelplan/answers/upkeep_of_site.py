@@ -32,7 +32,9 @@ def upkeep_of_site(setting: Setting, draws: Draws, plan: Plan) -> tuple[UpkeepEn
             i.text,
             i.latest,
             i.key,
-            tuple(ShownCaution(name, cautions.caution(name, i.title).text, i.title) for name in i.caution_ids),
+            tuple(
+                ShownCaution(name, cautions.caution(name, i.title).text, i.title) for name in i.caution_ids
+            ),
         )
         for i in items
     )
@@ -63,7 +65,11 @@ def _ash(setting: Setting, draws: Draws) -> tuple[upkeep.UpkeepItem, ...]:
 
 def _sweeping(setting: Setting) -> tuple[upkeep.UpkeepItem, ...]:
     given = setting.site.table.upkeep
-    rule = None if given.sweepings_a_year is None else upkeep.SweepingRule(given.sweepings_a_year, given.sweeping_months)
+    rule = (
+        None
+        if given.sweepings_a_year is None
+        else upkeep.SweepingRule(given.sweepings_a_year, given.sweeping_months)
+    )
     until = setting.as_of + timedelta(days=YEAR_DAYS)
     logs = setting.log_side is not None
     return upkeep.sweeping_items(setting.as_of, until, rule, last_swept=given.last_swept, logs=logs)

@@ -12,7 +12,14 @@ from fuelplan import units
 from fuelplan.site import Fault, Site
 from fuelplan.site.as_rooms import place_of
 from fuelplan.weather import DailyWeather, Forecast, Origin, fill_gaps, usual_year
-from fuelplan.weather_sources import FileRequest, MeteostatRequest, MonthlyRequest, WeatherFault, load, load_with_fallback
+from fuelplan.weather_sources import (
+    FileRequest,
+    MeteostatRequest,
+    MonthlyRequest,
+    WeatherFault,
+    load,
+    load_with_fallback,
+)
 from fuelplan.weather_sources.requests import Request
 
 Progress = Callable[[str], None]
@@ -29,7 +36,8 @@ class SiteWeather:
     record
         As loaded, gaps and all.
     weather
-        Without gaps and reaching to the day asked, where it was made by :func:`known_weather`; a reference year is laid over
+        Without gaps and reaching to the day asked, where it was made by :func:`known_weather`; a reference
+        year is laid over
         the dates.
     forecast
         Issued by the day asked, if there is one.
@@ -76,7 +84,11 @@ def weather_for(site: Site, as_of: date | None = None, progress: Progress | None
 def check_weather(site: Site) -> list[Fault]:
     """Return the faults of a folder's own weather file; sources on the network are not asked."""
     table = site.table.weather
-    if "file" not in {table.source, table.fallback} or table.file is None or not (site.path / table.file).is_file():
+    if (
+        "file" not in {table.source, table.fallback}
+        or table.file is None
+        or not (site.path / table.file).is_file()
+    ):
         return []
     try:
         load(request_of(site, "file", None), place_of(site.table.place))
@@ -106,7 +118,8 @@ def request_of(site: Site, source: str, as_of: date | None) -> Request:
 
 
 def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) -> SiteWeather:
-    """Return the weather known on the evening of `as_of`: cut there, gaps filled and marked, and reaching to that day.
+    """Return the weather known on the evening of `as_of`: cut there, gaps filled and marked, and reaching to
+    that day.
 
     Raises
     ------
@@ -120,14 +133,16 @@ def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) ->
     record = found.record
     if record.reference_year:
         notes.append(
-            "The weather is that of a reference year, not of the days since your readings; what was burned since then is the usual, and "
+            "The weather is that of a reference year, not of the days since your readings; what was burned "
+            "since then is the usual, and "
             "no real winters stand behind the range."
         )
         return SiteWeather(record, _repeated(record, _first_needed(site, as_of), as_of), None, tuple(notes))
     record = record.until(as_of)
     if len(record) == 0:
         raise ValueError(
-            f"the weather record begins on {found.record.first_day}, after the day asked ({as_of}); give older weather or a later day"
+            f"the weather record begins on {found.record.first_day}, after the day asked ({as_of}); give "
+            "older weather or a later day"
         )
     weather, report = fill_gaps(record)
     notes += report.notes
@@ -136,7 +151,8 @@ def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) ->
         weather = _usual_to(weather, as_of)
         if missing > OLD_AFTER_DAYS:
             notes.append(
-                f"The weather record ends on {units.show_date(record.last_day, year=True)}; for the {missing} days since then usual "
+                f"The weather record ends on {units.show_date(record.last_day, year=True)}; for the "
+                f"{missing} days since then usual "
                 "weather is taken."
             )
     forecast = found.forecast if found.forecast is not None and found.forecast.issued_on <= as_of else None
@@ -144,8 +160,12 @@ def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) ->
 
 
 def _first_needed(site: Site, as_of: date) -> date:
-    """Return the evening before the first reading or delivery, and a whole year before the day asked at least."""
-    days = [r.day for r in site.read_by(as_of)] + [r.delivered_on for r in site.delivered(as_of) if r.delivered_on is not None]
+    """Return the evening before the first reading or delivery, and a whole year before the day asked at
+    least.
+    """
+    days = [r.day for r in site.read_by(as_of)] + [
+        r.delivered_on for r in site.delivered(as_of) if r.delivered_on is not None
+    ]
     return min([*days, as_of - timedelta(days=365)]) - timedelta(days=1)
 
 
@@ -189,5 +209,7 @@ def _usual_to(weather: DailyWeather, day: date) -> DailyWeather:
         humidity_pct=longer(weather.humidity_pct, unknown),
         origin=longer(weather.origin, np.full(extra, Origin.USUAL, np.uint8)),
         source=longer(weather.source, np.full(extra, weather.source[-1], np.uint8)),
-        hourly_c=None if weather.hourly_c is None else np.concatenate([weather.hourly_c, np.full((extra, 24), np.nan)]),
+        hourly_c=None
+        if weather.hourly_c is None
+        else np.concatenate([weather.hourly_c, np.full((extra, 24), np.nan)]),
     )

@@ -69,7 +69,8 @@ def order(
     site
         A sound folder, from :func:`fuelplan.answers.open_site`.
     weather
-        The site's weather, from :func:`fuelplan.answers.weather_for`, or a bare record; nothing in it dated after `as_of`
+        The site's weather, from :func:`fuelplan.answers.weather_for`, or a bare record; nothing in it dated
+        after `as_of`
         is read.
     as_of
         The day asked for; the answer knows what was known on its evening.
@@ -113,7 +114,9 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
         run_out=(_run_out(outlook), *log_run_out(setting, draws)),
         decision=plan.decision if best is None or best.decision is None else best.decision,
         order=first,
-        placed=tuple(PlacedOrder("pellets", p.ordered_on, p.due_from, p.due_to, p.amount_kg) for p in plan.placed),
+        placed=tuple(
+            PlacedOrder("pellets", p.ordered_on, p.due_from, p.due_to, p.amount_kg) for p in plan.placed
+        ),
         risk_limit=outlook.risk_limit,
         empty_risk_per_year=plan.empty_risk_per_year if best is None else best.empty_risk_per_year,
         next_orders=_later_orders(outlook, first),
@@ -137,7 +140,9 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
 
 
 def _first_order(outlook: _Outlook) -> ProposedOrder | None:
-    """Return the order to show: today's where the money says order, else the last safe day with the plan's amount."""
+    """Return the order to show: today's where the money says order, else the last safe day with the plan's
+    amount.
+    """
     plan, best = outlook.plan, outlook.best
     safe = plan.orders[0] if plan.orders else None
     if best is None or best.decision is None:
@@ -147,7 +152,9 @@ def _first_order(outlook: _Outlook) -> ProposedOrder | None:
         low, high = outlook.coming.span(0)
         by = today if safe is None or best.decision == "late" else max(today, safe.order_by)
         window = (today + timedelta(days=1 + low), today + timedelta(days=1 + high))
-        return ProposedOrder("pellets", by, window[0], window[1], best.amount_kg, best.risk, fits_kg=best.fits_kg)
+        return ProposedOrder(
+            "pellets", by, window[0], window[1], best.amount_kg, best.risk, fits_kg=best.fits_kg
+        )
     if safe is None or not best.next_orders:
         return safe
     step = outlook.setting.site.table.supply.step_kg

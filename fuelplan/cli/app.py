@@ -1,15 +1,43 @@
-"""`fuelplan app`: the pages, served on this machine's own address only."""
+"""`fuelplan app`: hands over to the server of the pages, on this machine's own address only."""
 
 from __future__ import annotations
 
+import os
+import socket
+import subprocess
+import sys
+from pathlib import Path
 
-def run(path: str | None, as_of: str | None, port: int) -> int:
+import click
+
+from fuelplan.cli.outcome import BAD_INPUT
+
+HOST = "127.0.0.1"
+
+
+def run(path: str | None, port: int) -> int:
     """Serve the pages until Ctrl-C; return the exit status."""
-    from fuelplan.ui.serve import main
+    from fuelplan.ui import server_command
 
-    arguments = ["--port", str(port)]
-    if as_of is not None:
-        arguments += ["--as-of", as_of]
-    if path is not None:
-        arguments += ["--", path]
-    return main(arguments)
+    if path is not None and not Path(path).is_dir():
+        click.echo(f"fuelplan: {path}: there is no such folder; give the folder that holds site.toml", err=True)
+        return BAD_INPUT
+    if not _is_free(port):
+        click.echo(f"fuelplan: port {port} is taken; give another one, e.g. --port {port + 1}", err=True)
+        return BAD_INPUT
+    command = server_command(path, port)
+    click.echo(f"fuelplan: the page is at http://localhost:{port} (stop it with Ctrl-C)", err=True)
+    if os.name == "nt":
+        return subprocess.call(command)
+    os.execv(sys.executable, command)
+
+
+def _is_free(port: int) -> bool:
+    """Tell whether a server could listen on the port."""
+    with socket.socket() as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((HOST, port))
+        except OSError:
+            return False
+    return True

@@ -28,6 +28,7 @@ def _run(path: str, as_json: bool) -> int:
         click.echo(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}", err=True)
     elif site is not None:
         click.echo(
-            f"{site.name}: sound. {len(site.deliveries)} deliveries and orders, {len(site.readings)} readings."
+            f"{site.name}: sound. {len(site.deliveries)} deliveries and orders, {len(site.readings)} "
+            "readings."
         )
     return BAD_INPUT if faults else OK

@@ -31,7 +31,11 @@ def _run(path: str, base: float, unit: str, method: str, by: str, as_json: bool)
         return OK
     for row in found.rows:
         missing = f"   {row.missing} of {row.days} days missing" if row.missing else ""
-        click.echo(f"{row.period:<12}{row.value:>10.1f}{missing}" if row.value is not None else f"{row.period:<12}         –{missing}")
+        click.echo(
+            f"{row.period:<12}{row.value:>10.1f}{missing}"
+            if row.value is not None
+            else f"{row.period:<12}         –{missing}"
+        )
     click.echo(f"{'total':<12}{found.total:>10.1f}")
     click.echo(f"{found.unit_said}, method {found.method}: {found.says}", err=True)
     for note in found.notes:

@@ -1,4 +1,4 @@
-"""The verbs of the command line. Each verb's own work is imported when it runs, so that `--help` stays quick."""
+"""The verbs of the command line. Each imports its own work when it runs, so that `--help` stays quick."""
 
 from __future__ import annotations
 
@@ -25,11 +25,17 @@ class Verbs(click.Group):
 @click.group(cls=Verbs, context_settings=CONTEXT)
 @click.version_option(__version__, prog_name="fuelplan")
 def fuelplan() -> None:
-    """When to order pellets and logs, how much, and how big a store: from weather data to a date with its risk."""
+    """When to order pellets and logs, how much, and how big a store: from weather data to a date with its
+    risk.
+    """
 
 
-as_of_option = click.option("--as-of", metavar="DATE", help="Answer as on the evening of this day, e.g. 2026-01-15. Default: today.")
-seed_option = click.option("--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True, help="Seed of the draws.")
+as_of_option = click.option(
+    "--as-of", metavar="DATE", help="Answer as on the evening of this day, e.g. 2026-01-15. Default: today."
+)
+seed_option = click.option(
+    "--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True, help="Seed of the draws."
+)
 json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 
 
@@ -51,7 +57,9 @@ def check(path: str, as_json: bool) -> int:
 @click.option("--exit-code", is_flag=True, help="Exit with 10 when an order is due.")
 @click.option("--us", is_flag=True, help="Show pounds and degrees Fahrenheit.")
 @click.option("--since", metavar="DATE", help="Also say what changed since the answer of that day, and why.")
-def order(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool, since: str | None) -> int:
+def order(
+    path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool, since: str | None
+) -> int:
     """When do I order, and how much?"""
     from fuelplan.cli.order import run
 
@@ -75,7 +83,11 @@ def learn(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
 @as_of_option
 @seed_option
 @json_option
-@click.option("--cellar", metavar="SIZES", help='Is this room enough, and which floor serves best? E.g. "2.1 x 2.6 x 2.2 m".')
+@click.option(
+    "--cellar",
+    metavar="SIZES",
+    help='Is this room enough, and which floor serves best? E.g. "2.1 x 2.6 x 2.2 m".',
+)
 def size(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None) -> int:
     """How big a store, day hopper and buffer?"""
     from fuelplan.cli.size import run
@@ -100,9 +112,26 @@ def report(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cel
 @fuelplan.command("degree-days")
 @click.argument("path", metavar="FILE")
 @click.option("--base", type=float, default=15.5, show_default=True, help="Base temperature.")
-@click.option("--unit", type=click.Choice(["degC", "degF"]), default="degC", show_default=True, help="Unit of base and result.")
-@click.option("--method", default="daily-mean", show_default=True, help="How degree-days are counted; `--method list` shows all.")
-@click.option("--by", type=click.Choice(["day", "month", "year"]), default="year", show_default=True, help="Rows to print.")
+@click.option(
+    "--unit",
+    type=click.Choice(["degC", "degF"]),
+    default="degC",
+    show_default=True,
+    help="Unit of base and result.",
+)
+@click.option(
+    "--method",
+    default="daily-mean",
+    show_default=True,
+    help="How degree-days are counted; `--method list` shows all.",
+)
+@click.option(
+    "--by",
+    type=click.Choice(["day", "month", "year"]),
+    default="year",
+    show_default=True,
+    help="Rows to print.",
+)
 @json_option
 def degree_days(path: str, base: float, unit: str, method: str, by: str, as_json: bool) -> int:
     """Degree-days of a weather file (CSV or EPW)."""
@@ -113,13 +142,14 @@ def degree_days(path: str, base: float, unit: str, method: str, by: str, as_json
 
 @fuelplan.command()
 @click.argument("path", metavar="[PATH]", required=False)
-@as_of_option
-@click.option("--port", type=click.IntRange(1, 65535), default=8501, show_default=True, help="Port on this machine.")
-def app(path: str | None, as_of: str | None, port: int) -> int:
+@click.option(
+    "--port", type=click.IntRange(1, 65535), default=8501, show_default=True, help="Port on this machine."
+)
+def app(path: str | None, port: int) -> int:
     """Open the dashboard in the browser, for this machine only."""
     from fuelplan.cli.app import run
 
-    return run(path, as_of, port)
+    return run(path, port)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

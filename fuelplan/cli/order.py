@@ -15,12 +15,16 @@ if TYPE_CHECKING:
     from fuelplan.units import System
 
 
-def run(path: str, as_of: str | None, seed: int, as_json: bool, *, exit_code: bool, us: bool, since: str | None) -> int:
+def run(
+    path: str, as_of: str | None, seed: int, as_json: bool, *, exit_code: bool, us: bool, since: str | None
+) -> int:
     """Answer for a folder; with `exit_code` 10 when an order is due."""
     return guarded(lambda: _run(path, as_of, seed, as_json, exit_code, us, since), as_json=as_json)
 
 
-def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool, since: str | None) -> int:
+def _run(
+    path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool, since: str | None
+) -> int:
     from fuelplan import answers, units
     from fuelplan.answers.as_json import plain
 
@@ -50,7 +54,10 @@ def as_text(answer: OrderAnswer, system: System, changes: Changes | None = None)
         odds = units.show_odds(order.risk, answer.weather.draws)
         lines += [
             _row("Order by", units.show_date(order.order_by, year=True)),
-            _row("Delivery", f"{units.show_date(order.deliver_from)} to {units.show_date(order.deliver_to, year=True)}"),
+            _row(
+                "Delivery",
+                f"{units.show_date(order.deliver_from)} to {units.show_date(order.deliver_to, year=True)}",
+            ),
             _row("Amount", units.show(order.amount_kg, "mass", system, digits=3)),
             _row("Risk of this order", f"{odds} that the level falls below the reserve first"),
         ]
@@ -60,7 +67,12 @@ def as_text(answer: OrderAnswer, system: System, changes: Changes | None = None)
         amount = units.show(placed.amount_kg, "mass", system, digits=3)
         span = f"{units.show_date(placed.deliver_from)} to {units.show_date(placed.deliver_to, year=True)}"
         lines.append(_row("On order", f"{amount}, due {span}"))
-    lines.append(_row("Empty within a year", f"{units.show_odds(answer.empty_risk_per_year, answer.weather.draws)}, if the plan is kept"))
+    lines.append(
+        _row(
+            "Empty within a year",
+            f"{units.show_odds(answer.empty_risk_per_year, answer.weather.draws)}, if the plan is kept",
+        )
+    )
     for later in answer.next_orders:
         amount = units.show(later.amount_kg, "mass", system, digits=3)
         lines.append(_row("After that", f"{amount} by about {units.show_date(later.order_by, year=True)}"))
@@ -68,7 +80,11 @@ def as_text(answer: OrderAnswer, system: System, changes: Changes | None = None)
     lines += _money(answer, system)
     lines += _logs(answer) + _upkeep(answer)
     lines += [wrapped(f"! {warning}") for warning in answer.warnings]
-    lines += ["", "Where the numbers come from:", *(wrapped(f"- {text}") for text in (*answer.explanation, _weather_line(answer)))]
+    lines += [
+        "",
+        "Where the numbers come from:",
+        *(wrapped(f"- {text}") for text in (*answer.explanation, _weather_line(answer))),
+    ]
     lines += ["", "Cautions:", *_caution_lines(answer)]
     return "\n".join(lines)
 
@@ -92,7 +108,10 @@ def _year(answer: OrderAnswer, system: System) -> list[str]:
     rows = [_row("Next twelve months", said)]
     cost = answer.cost
     if cost.year_p10 is not None and cost.year_p90 is not None:
-        low, high = units.show_money(cost.year_p10, answer.currency), units.show_money(cost.year_p90, answer.currency)
+        low, high = (
+            units.show_money(cost.year_p10, answer.currency),
+            units.show_money(cost.year_p90, answer.currency),
+        )
         rows.append(_row("Their cost", f"{low} to {high} at today's price"))
     return rows
 
@@ -107,9 +126,18 @@ def _money(answer: OrderAnswer, system: System) -> list[str]:
     lines = ["", wrapped(advice.reason)]
     if advice.bill is not None and (advice.bill.others or len(advice.bill.lines) > 1):
         bill = advice.bill
-        lines += ["", f"The cheapest bill for {units.show(bill.amount_kg, 'mass', system, digits=3)} is from {bill.supplier}:"]
-        lines += [f"  {text:<52}{units.show_money(amount, answer.currency):>14}" for text, amount in bill.lines]
-        lines += [f"  {'instead from ' + name:<52}{units.show_money(total, answer.currency):>14}" for name, total in bill.others]
+        lines += [
+            "",
+            f"The cheapest bill for {units.show(bill.amount_kg, 'mass', system, digits=3)} is from "
+            f"{bill.supplier}:",
+        ]
+        lines += [
+            f"  {text:<52}{units.show_money(amount, answer.currency):>14}" for text, amount in bill.lines
+        ]
+        lines += [
+            f"  {'instead from ' + name:<52}{units.show_money(total, answer.currency):>14}"
+            for name, total in bill.others
+        ]
         lines += [wrapped(f"  not offered: {text}") for text in bill.refused]
     name, cost, more = "Ways to decide, over a year", "cost", "more"
     lines += ["", f"{name:<34}{cost:>14}{more:>12}{'orders':>9}   empty in a year"]
@@ -148,7 +176,9 @@ def _upkeep(answer: OrderAnswer) -> list[str]:
 
 def _weather_line(answer: OrderAnswer) -> str:
     note = answer.weather
-    text = f"Weather: {note.attribution or note.source}; {note.winters} real winters behind {note.draws:,} draws"
+    text = (
+        f"Weather: {note.attribution or note.source}; {note.winters} real winters behind {note.draws:,} draws"
+    )
     if note.forecast_days:
         text += f"; the first {note.forecast_days} days led by a forecast"
     return text + "."

@@ -68,7 +68,7 @@ def _weather_faults(error: Any) -> list[Any]:
 
 
 def day_asked(site: Any, as_of: str | None) -> date:
-    """Return the day to answer for: as asked, the example folder's own day, or today where the site stands."""
+    """Return the day to answer for: as asked, the example folder's own, or today where the site stands."""
     from datetime import datetime
     from zoneinfo import ZoneInfo
 

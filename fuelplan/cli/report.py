@@ -26,7 +26,15 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cella
     answer = answer_for(path, as_of, seed, cellar)
     _write(file, report_pdf(answer))
     if as_json:
-        show_json({"schema": SCHEMA, "pdf": str(file), "site": answer.site, "as_of": answer.as_of.isoformat(), "sentence": answer.sentence})
+        show_json(
+            {
+                "schema": SCHEMA,
+                "pdf": str(file),
+                "site": answer.site,
+                "as_of": answer.as_of.isoformat(),
+                "sentence": answer.sentence,
+            }
+        )
     else:
         click.echo(f"wrote {file}")
     return OK

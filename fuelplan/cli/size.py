@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+import textwrap
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from fuelplan.cli.outcome import OK, day_asked, guarded, progress, show_json, wrapped
+from fuelplan.cli.outcome import OK, WIDTH, day_asked, guarded, progress, show_json, wrapped
 
 if TYPE_CHECKING:
     from fuelplan.answers import SizeAnswer
@@ -54,7 +55,9 @@ def cellar_asked(text: str) -> Any:
     parts = [p.strip() for p in re.split(r"[x×*]", text.strip())]
     unit = re.search(r"[A-Za-z]+$", parts[-1])
     if len(parts) != 3 or unit is None:
-        raise ValueError(f'"{text}" is no room; write length, width and height with their unit, e.g. "2.1 x 2.6 x 2.2 m"')
+        raise ValueError(
+            f'"{text}" is no room; write length, width and height with their unit, e.g. "2.1 x 2.6 x 2.2 m"'
+        )
     sides = [units.parse(p if re.search(r"[A-Za-z]$", p) else f"{p} {unit[0]}", "length") for p in parts]
     return answers.cellar_of(*sides)
 
@@ -62,20 +65,42 @@ def cellar_asked(text: str) -> Any:
 def as_text(answer: SizeAnswer) -> str:
     """Return the answer as a person reads it in a terminal."""
     from fuelplan import units
+    from fuelplan.answers.size_words import tidy
 
-    lines = [f"{answer.site}, {units.show_date(answer.as_of, year=True)}", "", wrapped(answer.sentence), "", wrapped(answer.present_said)]
-    lines += ["", "Why:", wrapped(f"  {answer.why}"), "", *_sizes(answer)]
+    lines = [
+        f"{answer.site}, {units.show_date(answer.as_of, year=True)}",
+        "",
+        wrapped(answer.sentence),
+        "",
+        wrapped(answer.present_said),
+    ]
+    lines += ["", "Why:", _hung("  ", tidy(answer.why)), "", *_sizes(answer)]
     if answer.hopper is not None:
         lines += ["", *_hopper(answer.hopper)]
     if answer.cellar is not None:
-        lines += ["", "The room in question:", wrapped(f"  {answer.cellar.sentence}"), *_builds(answer)]
-    lines += ["", "Rules of thumb beside it:", *(wrapped(f"- {t.sentence}") for t in answer.rules_of_thumb)]
-    lines += [wrapped(f"- {answer.order_mark}")] if answer.order_mark else []
+        lines += ["", "The room in question:", _hung("  ", tidy(answer.cellar.sentence)), *_builds(answer)]
+    lines += [
+        "",
+        "Rules of thumb beside it:",
+        *(wrapped(f"- {tidy(t.sentence)}") for t in answer.rules_of_thumb),
+    ]
+    lines += [wrapped(f"- {tidy(answer.order_mark)}")] if answer.order_mark else []
     lines += ["", "Fit for delivery, and the store's own needs (no verdict of law):", *_fit(answer)]
     lines += [wrapped(f"! {warning}") for warning in answer.warnings]
-    lines += ["", "Where the numbers come from:", *(wrapped(f"- {a.text} ({a.source}).") for a in answer.assumptions), _weather(answer)]
-    own = answer.open_questions[: len(answer.open_questions) - sum(line.answer == "ask" for line in answer.fit)]
-    lines += ["", "Still to ask, besides the lines marked ask:", *(wrapped(f"- {q}") for q in own)] if own else []
+    lines += [
+        "",
+        "Where the numbers come from:",
+        *(wrapped(f"- {a.text} ({a.source}).") for a in answer.assumptions),
+        _weather(answer),
+    ]
+    own = answer.open_questions[
+        : len(answer.open_questions) - sum(line.answer == "ask" for line in answer.fit)
+    ]
+    lines += (
+        ["", "Still to ask, besides the lines marked ask:", *(wrapped(f"- {tidy(q)}") for q in own)]
+        if own
+        else []
+    )
     return "\n".join([*lines, "", "Cautions:", *caution_lines(answer)])
 
 
@@ -83,14 +108,26 @@ def _sizes(answer: SizeAnswer) -> list[str]:
     from fuelplan import units
     from fuelplan.answers.size_words import room
 
-    head = f"  {'room':>8}{'to use':>9}{'lasts':>12}{'deliveries':>12}{'empty':>15}{'lowest':>10}{f'cost a year, {answer.currency}':>20}"
-    rows = [head]
+    cost = f"cost a year, {answer.currency}"
+    rows = [
+        "  "
+        f"{'room':>8}{'to use':>9}{'lasts':>12}{'deliveries':>12}{'winters empty':>16}{'lowest':>10}{cost:>20}"
+    ]
+    hopeless = [o for o in answer.options if o.problem is not None and o.problem.startswith("can never")]
     for o in answer.options:
+        if o in hopeless and o is not hopeless[-1]:
+            continue  # the largest of those that can never work stands for all
+        first = f"  {room(o.room_m3):>8}{units.show(o.usable_kg, 'mass'):>9}{_years(o.years_stock):>12}"
+        if o in hopeless:
+            rows.append(
+                f"{first}   {'and less ' if len(hopeless) > 1 else ''}can never work: too small for the "
+                "smallest drop"
+            )
+            continue
         mark = " <- cheapest" if o is answer.store else ""
-        empty = f"{o.empty_winters} of {o.winters}" if o.works or o.problem is None or "never" not in o.problem else "cannot work"
         rows.append(
-            f"  {room(o.room_m3):>8}{units.show(o.usable_kg, 'mass'):>9}{_years(o.years_stock):>12}{o.deliveries_per_year:>12.1f}{empty:>15}"
-            f"{units.show(o.lowest_kg, 'mass'):>10}{o.yearly_cost:>20,.0f}{mark}"
+            f"{first}{o.deliveries_per_year:>12.1f}{f'{o.empty_winters} of {o.winters}':>16}{units.show(o.lowest_kg, 'mass'):>10}"
+            f"{o.yearly_cost:>20,.0f}{mark}"
         )
     return rows
 
@@ -101,20 +138,22 @@ def _years(years: float) -> str:
 
 def _hopper(hopper: HopperPart) -> list[str]:
     from fuelplan import units
-    from fuelplan.answers.size_words import hours_words
+    from fuelplan.answers.size_words import hours_words, tidy
 
-    lines = ["Day hopper:", wrapped(f"  {hopper.why}")]
-    lines += [wrapped(f"  ! {p[0].upper()}{p[1:]}.") for p in hopper.problems]
-    lines.append(f"  {'holds':>8}{'fillings a day':>16}{'coldest week':>14}{'nights empty':>14}{'mostly at':>24}")
+    lines = ["Day hopper:", _hung("  ", tidy(hopper.why))]
+    lines += [_hung("  ! ", tidy(f"{p[0].upper()}{p[1:]}.")) for p in hopper.problems]
+    lines.append(f"  {'holds':>8}{'fillings a day':>16}{'coldest week':>14}{'nights empty':>14}   mostly at")
     for o in hopper.options:
-        works = "" if o.works_in_coldest_week else "   interrupted in the coldest week"
+        works = "" if o.works_in_coldest_week else "; interrupted in the coldest week"
         lines.append(
-            f"  {units.show(o.size_kg, 'mass'):>8}{o.fillings_per_day:>16.1f}{o.fillings_per_day_coldest_week:>14.1f}"
-            f"{o.nights_empty_per_winter:>14.0f}{hours_words(o.main_hours):>24}{works}"
+            "  "
+            f"{units.show(o.size_kg, 'mass'):>8}{o.fillings_per_day:>16.1f}{o.fillings_per_day_coldest_week:>14.1f}"
+            f"{o.nights_empty_per_winter:>14.0f}   {hours_words(o.main_hours)}{works}"
         )
     if hopper.bags_per_week is not None:
         lines.append(
-            f"  Bags to carry: about {hopper.bags_per_day:.1f} a day and {hopper.bags_per_week:.0f} a week over the year, "
+            f"  Bags to carry: about {hopper.bags_per_day:.1f} a day and {hopper.bags_per_week:.0f} a week "
+            "over the year, "
             f"{hopper.bags_per_week_coldest} in the coldest week."
         )
     return lines
@@ -122,21 +161,44 @@ def _hopper(hopper: HopperPart) -> list[str]:
 
 def _builds(answer: SizeAnswer) -> Iterable[str]:
     from fuelplan import units
+    from fuelplan.answers.size_words import tidy
 
     assert answer.cellar is not None
+    yield f"  {'to use':>8}{'winters empty':>16}   floor"
     for i, b in enumerate(answer.cellar.builds):
-        held = "cannot be built" if b.usable_kg is None else f"{units.show(b.usable_kg, 'mass')} to use"
-        mark = "best: " if i == answer.cellar.best else ""
-        yield wrapped(f"- {mark}{b.words}: {held}{'' if b.problem is None else f'; {b.problem}'}")
+        if b.usable_kg is not None:
+            mark = " <- best" if i == answer.cellar.best else ""
+            yield f"  {units.show(b.usable_kg, 'mass'):>8}{b.empty_winters or 0:>16}   {tidy(b.words)}{mark}"
+    left = sum(b.usable_kg is None for b in answer.cellar.builds)
+    if left:
+        yield f"  {left} further ways cannot be built: their sloped floors would reach the ceiling."
 
 
 def _fit(answer: SizeAnswer) -> list[str]:
-    return [wrapped(f"  {MARKS[f.answer]:<8}{f.question}: {f.guidance} ({f.source}). {f.seen[0].upper()}{f.seen[1:]}.") for f in answer.fit]
+    from fuelplan.answers.size_words import tidy
+
+    return [
+        _hung(
+            f"  {MARKS[f.answer]:<9}",
+            f"{f.question}: {tidy(f.guidance)} ({f.source}). {f.seen[0].upper()}{f.seen[1:]}.",
+        )
+        for f in answer.fit
+    ]
+
+
+def _hung(first: str, text: str) -> str:
+    """Return a paragraph whose further lines stand under its first word."""
+    return textwrap.fill(
+        text, WIDTH, initial_indent=first, subsequent_indent=" " * len(first), break_on_hyphens=False
+    )
 
 
 def _weather(answer: SizeAnswer) -> str:
     w = answer.weather
-    return wrapped(f"- Weather: {w.attribution or w.source}; {w.winters} real winters, {w.first_day.year} to {w.last_day.year}.")
+    return wrapped(
+        f"- Weather: {w.attribution or w.source}; {w.winters} real winters, {w.first_day.year} to "
+        f"{w.last_day.year}."
+    )
 
 
 def caution_lines(answer: SizeAnswer) -> list[str]:

@@ -7,7 +7,14 @@ from pathlib import Path
 
 import numpy as np
 
-from fuelplan.demo.folders import TrueHouse, mean_between, true_levels_kg, true_use_kg, weather_at, write_weather
+from fuelplan.demo.folders import (
+    TrueHouse,
+    mean_between,
+    true_levels_kg,
+    true_use_kg,
+    weather_at,
+    write_weather,
+)
 
 ELEVATION_M = 640.0
 TRUTH = TrueHouse(kg_per_degree_day=1.42, kg_per_day=1.9, base_c=15.4, day_noise=0.12)
@@ -115,7 +122,9 @@ def write(folder: Path) -> None:
     rows = ["fuel,ordered_on,due_from,due_to,ordered,delivered_on,delivered,weighed,filled_full,outcome,note"]
     for ordered_on, due_from, due_to, ordered, came, amount, note in ORDERS:
         full = "yes" if note.startswith("filled") else "no"
-        rows.append(f"pellets,{ordered_on},{due_from},{due_to},{ordered},{came},{amount},yes,{full},delivered,{note}")
+        rows.append(
+            f"pellets,{ordered_on},{due_from},{due_to},{ordered},{came},{amount},yes,{full},delivered,{note}"
+        )
     (folder / "deliveries.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
 
     rng = np.random.default_rng(SEED)

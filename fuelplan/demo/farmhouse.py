@@ -127,7 +127,9 @@ def write(folder: Path) -> None:
     days = weather_at(ELEVATION_M)
     write_weather(folder / "weather.csv", days)
     rows = ["fuel,ordered_on,due_from,due_to,ordered,delivered_on,delivered,weighed,filled_full,outcome,note"]
-    rows += [f"pellets,{a},{b},{c},{kg},{day},{came},yes,no,delivered," for a, b, c, kg, day, came in DELIVERIES]
+    rows += [
+        f"pellets,{a},{b},{c},{kg},{day},{came},yes,no,delivered," for a, b, c, kg, day, came in DELIVERIES
+    ]
     (folder / "deliveries.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
     table, _ = read_site_toml(folder / "site.toml")
     assert table is not None

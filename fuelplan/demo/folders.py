@@ -30,7 +30,9 @@ class TrueHouse:
 def true_use_kg(house: TrueHouse, mean_c: Floats, rng: np.random.Generator) -> Floats:
     """Return the kilograms burned each day, shape (days,)."""
     heat = house.kg_per_degree_day * np.maximum(0.0, house.base_c - mean_c)
-    mood = np.repeat(rng.standard_normal(len(mean_c) // 14 + 1), 14)[: len(mean_c)]  # habits change by the fortnight
+    mood = np.repeat(rng.standard_normal(len(mean_c) // 14 + 1), 14)[
+        : len(mean_c)
+    ]  # habits change by the fortnight
     factor = 1 + house.day_noise * (0.7 * rng.standard_normal(len(mean_c)) + 0.7 * mood)
     return np.asarray(np.maximum(0.0, heat * factor) + house.kg_per_day * rng.uniform(0.7, 1.3, len(mean_c)))
 

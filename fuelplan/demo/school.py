@@ -7,7 +7,14 @@ from pathlib import Path
 
 import numpy as np
 
-from fuelplan.demo.folders import TrueHouse, mean_between, true_levels_kg, true_use_kg, weather_at, write_weather
+from fuelplan.demo.folders import (
+    TrueHouse,
+    mean_between,
+    true_levels_kg,
+    true_use_kg,
+    weather_at,
+    write_weather,
+)
 
 ELEVATION_M = 560.0
 TRUTH = TrueHouse(kg_per_degree_day=10.4, kg_per_day=1.5, base_c=14.6, day_noise=0.18)
@@ -145,7 +152,10 @@ def write(folder: Path) -> None:
     table, _ = read_site_toml(folder / "site.toml")
     assert table is not None
     store = store_of(table)
-    lines = ["date,reading,how,fuel,note", f"{START},{START_KG / 1000:g} t,measured,pellets,after the delivery"]
+    lines = [
+        "date,reading,how,fuel,note",
+        f"{START},{START_KG / 1000:g} t,measured,pellets,after the delivery",
+    ]
     for day_text in READ_ON:
         kg = level[(date.fromisoformat(day_text) - START).days - 1]
         cm = store.mark_from_kg(kg, "top") + rng.normal(0, 5)

@@ -1,7 +1,9 @@
 """Invented weather of the invented valley of Quellmark.
 
-The generator is of another kind than the one the weather room fits to records: three layers of anomalies (days,
-weeks, a whole winter's mood) under a seasonal spread with a cold tail, so that the demo does not confirm itself.
+The generator is of another kind than the one the weather room fits to records: three layers of anomalies
+(days,
+weeks, a whole winter's mood) under a seasonal spread with a cold tail, so that the demo does not confirm
+itself.
 """
 
 from __future__ import annotations
@@ -30,7 +32,9 @@ class InventedDays:
     humidity_pct: Floats
 
 
-def valley_days(first_day: date, last_day: date, *, seed: int, elevation_m: float = VALLEY_ELEVATION_M) -> InventedDays:
+def valley_days(
+    first_day: date, last_day: date, *, seed: int, elevation_m: float = VALLEY_ELEVATION_M
+) -> InventedDays:
     """Return the valley's invented weather at a height.
 
     The same seed gives the same spells at every height, as one valley's houses share them.

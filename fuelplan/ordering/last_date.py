@@ -1,4 +1,6 @@
-"""The last safe day to order: the risk of an order is the share of draws that fall below the reserve before it comes."""
+"""The last safe day to order: the risk of an order is the share of draws that fall below the reserve before
+it comes.
+"""
 
 from __future__ import annotations
 
@@ -39,7 +41,8 @@ def order_risk(breach_day: Ints, arrival_day: Ints) -> float:
     Parameters
     ----------
     breach_day
-        Shape (draws,): first day below the reserve without this order, from :func:`fuelplan.stock.first_day_below`.
+        Shape (draws,): first day below the reserve without this order, from
+        :func:`fuelplan.stock.first_day_below`.
     arrival_day
         Shape (draws,): day on which the order arrives.
     """
@@ -88,8 +91,15 @@ def last_safe_day(
     return LastDate(low, order_risk(breach_day, arrival_of(low)), late=False)
 
 
-def first_day_that_fits(high_level_kg: Floats, earliest_arrival_of: Callable[[int], int], fits: Callable[[float], float],
-                        smallest_kg: float, *, first: int, last: int) -> int | None:
+def first_day_that_fits(
+    high_level_kg: Floats,
+    earliest_arrival_of: Callable[[int], int],
+    fits: Callable[[float], float],
+    smallest_kg: float,
+    *,
+    first: int,
+    last: int,
+) -> int | None:
     """Return the first day to order on which the smallest drop surely fits; None when there is none.
 
     Parameters

@@ -1,4 +1,6 @@
-"""Tables of a folder as the objects the rooms work with: places, pellets, stores, readings, deliveries, absences."""
+"""Tables of a folder as the objects the rooms work with: places, pellets, stores, readings, deliveries,
+absences.
+"""
 
 from __future__ import annotations
 
@@ -15,6 +17,7 @@ from fuelplan.site.tables import DeliveryRow, ReadingRow
 from fuelplan.units import BAG_KG, MEASURES, Amount
 from fuelplan.weather import Place
 
+
 def place_of(table: PlaceTable) -> Place:
     """Return the place of the weather records."""
     return Place(table.latitude, table.longitude, table.elevation_m, table.time_zone)
@@ -22,13 +25,12 @@ def place_of(table: PlaceTable) -> Place:
 
 def pellets_of(table: SiteTable) -> fuel.Pellets:
     """Return the pellets burned: a class's usual figures, replaced by what the folder says."""
-    given = table.pellets
-    known = {
-        name: value
-        for name, value in (("kwh_per_kg", given.kwh_per_kg), ("bulk_kg_per_m3", given.bulk_kg_per_m3))
-        if value is not None
-    }
-    return replace(fuel.pellets(given.klass), **known)
+    given, usual = table.pellets, fuel.pellets(table.pellets.klass)
+    return replace(
+        usual,
+        kwh_per_kg=usual.kwh_per_kg if given.kwh_per_kg is None else given.kwh_per_kg,
+        bulk_kg_per_m3=usual.bulk_kg_per_m3 if given.bulk_kg_per_m3 is None else given.bulk_kg_per_m3,
+    )
 
 
 def store_of(table: SiteTable) -> Store:
@@ -53,7 +55,11 @@ def store_of(table: SiteTable) -> Store:
     more = {"dead_height_m": given.ullage_m, "inlet_clearance_m": given.inlet_clearance_m}
     known = {name: value for name, value in more.items() if value is not None}
     return Store(
-        shape=_shape_of(given), residue_kg=given.residue_kg, suction_points=given.suction_points, **density, **known
+        shape=_shape_of(given),
+        residue_kg=given.residue_kg,
+        suction_points=given.suction_points,
+        **density,
+        **known,
     )
 
 
@@ -71,7 +77,9 @@ def _shape_of(given: StoreTable) -> bulk_store.Shape:
             return bulk_store.SphereTank(measure("diameter"))
         return bulk_store.HorizontalTank(diameter_m=measure("diameter"), length_m=measure("length"))
     if given.shape == "upright tank":
-        return bulk_store.UprightTank(diameter_m=measure("diameter"), height_m=measure("height"), funnel_m=given.funnel_m or 0.0)
+        return bulk_store.UprightTank(
+            diameter_m=measure("diameter"), height_m=measure("height"), funnel_m=given.funnel_m or 0.0
+        )
     width, length, height = measure("width"), measure("length"), measure("height")
     if given.shape == "flat floor":
         return bulk_store.FlatRoom(length_m=length, width_m=width, height_m=height)
@@ -81,7 +89,13 @@ def _shape_of(given: StoreTable) -> bulk_store.Shape:
             slopes=2 if given.shape == "two slopes" else 1,
         )  # fmt: skip
     kind = bulk_store.FabricBag if given.shape == "fabric bag" else bulk_store.PyramidBottom
-    return kind(length_m=length, width_m=width, height_m=height, funnel_m=measure("funnel"), outlet_m=given.outlet_m or 0.0)
+    return kind(
+        length_m=length,
+        width_m=width,
+        height_m=height,
+        funnel_m=measure("funnel"),
+        outlet_m=given.outlet_m or 0.0,
+    )
 
 
 def absences_of(away: Sequence[AwayTable], indoor_c: float) -> list[Absence]:
@@ -100,7 +114,10 @@ def absences_of(away: Sequence[AwayTable], indoor_c: float) -> list[Absence]:
 def amount_kg(amount: Amount) -> float:
     """Return a delivered or ordered amount of pellets. [kg]"""
     if amount.kg is None:
-        raise ValueError(f'pellets are bought in t, kg, bags or pallets, not in {MEASURES[amount.measure]}; write e.g. "3.2 t"')
+        raise ValueError(
+            f"pellets are bought in t, kg, bags or pallets, not in {MEASURES[amount.measure]}; write e.g. "
+            '"3.2 t"'
+        )
     return amount.kg
 
 
@@ -157,7 +174,8 @@ def reading_faults(site: Site, store: Store) -> list[Fault]:
     return [
         Fault(READINGS_FILE, row.line, "reading", str(error))
         for row in site.readings
-        if row.fuel == "pellets" and (error := _error(lambda row=row: observation_of(row, store, 4.0))) is not None  # type: ignore[misc]
+        if row.fuel == "pellets"
+        and (error := _error(lambda row=row: observation_of(row, store, 4.0))) is not None  # type: ignore[misc]
     ]
 
 

@@ -1,4 +1,6 @@
-"""Hopper, conveying, buffer, delivery and cellar of a folder as the objects the rooms work with, and their faults."""
+"""Hopper, conveying, buffer, delivery and cellar of a folder as the objects the rooms work with, and their
+faults.
+"""
 
 from __future__ import annotations
 
@@ -46,7 +48,9 @@ def place_seen(table: SiteTable) -> access.Place:
     suction = conveying is not None and conveying.how == "suction"
     suction_m = conveying.line_m if suction and conveying is not None and conveying.line_m > 0 else None
     if seen is None:
-        return access.Place(hose_m=table.supply.hose_m or None, slope_deg=_slope_deg(table), suction_m=suction_m)
+        return access.Place(
+            hose_m=table.supply.hose_m or None, slope_deg=_slope_deg(table), suction_m=suction_m
+        )
     return access.Place(
         hose_m=seen.hose_m if seen.hose_m is not None else table.supply.hose_m or None,
         road_width_m=seen.road_width_m,
@@ -114,10 +118,19 @@ def _hopper_faults(table: SiteTable) -> list[Fault]:
     bag_kg = table.conveying.bag_kg if table.conveying is not None and table.conveying.how == "hand" else 0.0
     for key, kg in (("size", table.hopper.size_kg), *(("compare", kg) for kg in table.hopper.compare_kg)):
         if kg is not None and kg <= 0:
-            faults.append(Fault(SITE_FILE, None, f"hopper.{key}", "a hopper holds more than nothing; write e.g. \"60 kg\""))
+            faults.append(
+                Fault(
+                    SITE_FILE, None, f"hopper.{key}", 'a hopper holds more than nothing; write e.g. "60 kg"'
+                )
+            )
         elif kg is not None and kg < bag_kg:
             faults.append(
-                Fault(SITE_FILE, None, f"hopper.{key}", f"a hopper of {kg:g} kg does not take one bag of {bag_kg:g} kg; write a larger one")
+                Fault(
+                    SITE_FILE,
+                    None,
+                    f"hopper.{key}",
+                    f"a hopper of {kg:g} kg does not take one bag of {bag_kg:g} kg; write a larger one",
+                )
             )
     return faults
 
@@ -127,7 +140,8 @@ def _sizing_faults(table: SiteTable) -> list[Fault]:
     faults = []
     if given.largest_drop_kg < table.supply.smallest_drop_kg:
         faults.append(
-            Fault(SITE_FILE, None, "sizing.largest_drop", f"the largest drop of {given.largest_drop_kg:g} kg is less than the smallest "
+            Fault(SITE_FILE, None, "sizing.largest_drop", f"the largest drop of {given.largest_drop_kg:g} "
+"kg is less than the smallest "
                   f"of {table.supply.smallest_drop_kg:g} kg; write what one tanker brings, e.g. \"15 t\"")
         )  # fmt: skip
     if any(room <= 0 for room in given.rooms_m3):
@@ -135,7 +149,12 @@ def _sizing_faults(table: SiteTable) -> list[Fault]:
     money = {m[1] for m in (given.store_per_m3, given.store_fixed, table.supply.price) if m is not None}
     if len(money) > 1:
         faults.append(
-            Fault(SITE_FILE, None, "sizing", f"costs in {' and '.join(sorted(money))} cannot be added; write them in one money")
+            Fault(
+                SITE_FILE,
+                None,
+                "sizing",
+                f"costs in {' and '.join(sorted(money))} cannot be added; write them in one money",
+            )
         )
     if given.cellar is not None:
         try:

@@ -49,7 +49,9 @@ def add_delivery_row(folder: Path, cells: Mapping[str, str]) -> None:
     _insert(folder / "deliveries.csv", DELIVERY_COLUMNS, cells, key_columns=("ordered_on", "delivered_on"))
 
 
-def change_delivery_row(folder: Path, line: int, expected: Mapping[str, str], cells: Mapping[str, str]) -> None:
+def change_delivery_row(
+    folder: Path, line: int, expected: Mapping[str, str], cells: Mapping[str, str]
+) -> None:
     """Change cells of the row that ends in `line` of `deliveries.csv`.
 
     `expected` names cells that must still read so; if they do not, somebody else has changed the file.
@@ -107,13 +109,17 @@ def _table(path: Path, columns: tuple[str, ...]) -> tuple[str, list[str], list[_
     return text, header, rows
 
 
-def _insert(path: Path, columns: tuple[str, ...], cells: Mapping[str, str], key_columns: tuple[str, ...]) -> None:
+def _insert(
+    path: Path, columns: tuple[str, ...], cells: Mapping[str, str], key_columns: tuple[str, ...]
+) -> None:
     with locked(path.parent):
         text, header, rows = _table(path, columns)
         lost = [name for name, value in cells.items() if value and name not in header]
         if lost:
             more = ",".join([*header, *lost])
-            raise EditError(f"{path.name} has no column {' or '.join(lost)}; its first line should read {more}")
+            raise EditError(
+                f"{path.name} has no column {' or '.join(lost)}; its first line should read {more}"
+            )
         end = _line_end(text)
         if not text.endswith(("\n", "\r")):
             text += end

@@ -31,4 +31,6 @@ class SiteFaults(ValueError):
         """Keep the faults in the order of files and lines."""
         self.faults = tuple(sorted(faults, key=lambda f: (f.file, f.line or 0)))
         count = len(self.faults)
-        super().__init__(f"{count} fault{'s' if count != 1 else ''}: " + "; ".join(str(f) for f in self.faults[:3]))
+        super().__init__(
+            f"{count} fault{'s' if count != 1 else ''}: " + "; ".join(str(f) for f in self.faults[:3])
+        )

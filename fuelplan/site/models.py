@@ -14,6 +14,7 @@ from fuelplan.site.models_store import (
     ConveyingTable,
     HopperTable,
     SizingTable,
+    SlopeDeg,
     VentilationTable,
 )
 from fuelplan.site.quantities import (
@@ -39,12 +40,18 @@ class PlaceTable(Table):
     """Where the house stands."""
 
     country: Annotated[str, StringConstraints(pattern=r"^[A-Z]{2}$")] | None = Field(
-        None, description="Two-letter country code; its bank holidays count in lead times. Left out: Saturdays and Sundays only."
+        None,
+        description="Two-letter country code; its bank holidays count in lead times. Left out: Saturdays "
+        "and Sundays only.",
     )
     subdivision: str | None = Field(None, description="State or canton code, for its own bank holidays.")
     time_zone: str = Field("UTC", description="IANA time zone; all dates in the folder are local to it.")
-    latitude: float | None = Field(None, ge=-90, le=90, description="Degrees north; needed for station weather.")
-    longitude: float | None = Field(None, ge=-180, le=180, description="Degrees east; needed for station weather.")
+    latitude: float | None = Field(
+        None, ge=-90, le=90, description="Degrees north; needed for station weather."
+    )
+    longitude: float | None = Field(
+        None, ge=-180, le=180, description="Degrees east; needed for station weather."
+    )
     elevation_m: Length | None = Field(None, alias="elevation", description="Height above sea level.")
 
 
@@ -61,16 +68,23 @@ class WeatherTable(Table):
     file: str | None = Field(None, description="Name of the weather file inside the site folder.")
     columns: dict[str, str] = Field(
         default_factory=dict,
-        description='Which column holds what, e.g. {date = "Day", mean_c = "T avg"}, when the file names them otherwise.',
+        description='Which column holds what, e.g. {date = "Day", mean_c = "T avg"}, when the file names '
+        "them otherwise.",
     )
     unit: Literal["degC", "degF", "K"] = Field("degC", description="Unit of all temperatures in the file.")
     attribution: Text = Field("", description="Whom to thank for the file's data; shown with every answer.")
     licence: str = Field("", description="Licence of the file's data.")
-    invented: bool = Field(False, description="True for made-up weather, which is then said wherever it is shown.")
+    invented: bool = Field(
+        False, description="True for made-up weather, which is then said wherever it is shown."
+    )
     first_year: int = Field(1995, ge=1900, le=2100, description="First year asked of the stations.")
     stations: int = Field(4, ge=1, le=10, description="How many stations are blended.")
     monthly_means_c: tuple[float, ...] | None = Field(
-        None, alias="monthly_means", description="Twelve monthly mean temperatures in °C, January first.", min_length=12, max_length=12
+        None,
+        alias="monthly_means",
+        description="Twelve monthly mean temperatures in °C, January first.",
+        min_length=12,
+        max_length=12,
     )
 
     @model_validator(mode="after")
@@ -86,33 +100,64 @@ class WeatherTable(Table):
 class BuildingTable(Table):
     """What the building needs: past use, a design heat loss, or floor area and age."""
 
-    pellets_a_year_kg: Mass | None = Field(None, alias="pellets_a_year", description="Pellets burned in a usual year.")
+    pellets_a_year_kg: Mass | None = Field(
+        None, alias="pellets_a_year", description="Pellets burned in a usual year."
+    )
     heating_oil_a_year_m3: Volume | None = Field(
         None, alias="heating_oil_a_year", description="Heating oil burned in a usual year by the old boiler."
     )
-    gas_a_year_kwh: Energy | None = Field(None, alias="gas_a_year", description="Gas burned in a usual year by the old boiler.")
-    heat_a_year_kwh: Energy | None = Field(
-        None, alias="heat_a_year", description="Useful heat of a usual year, hot water included, e.g. from a heat meter."
+    gas_a_year_kwh: Energy | None = Field(
+        None, alias="gas_a_year", description="Gas burned in a usual year by the old boiler."
     )
-    old_efficiency: Share | None = Field(None, description="Seasonal efficiency of the old oil or gas boiler.")
-    design_loss_kw: Power | None = Field(None, alias="design_loss", description="Heat loss at the design outdoor temperature.")
-    design_outdoor_c: Temperature | None = Field(None, alias="design_outdoor", description="Design outdoor temperature.")
+    heat_a_year_kwh: Energy | None = Field(
+        None,
+        alias="heat_a_year",
+        description="Useful heat of a usual year, hot water included, e.g. from a heat meter.",
+    )
+    old_efficiency: Share | None = Field(
+        None, description="Seasonal efficiency of the old oil or gas boiler."
+    )
+    design_loss_kw: Power | None = Field(
+        None, alias="design_loss", description="Heat loss at the design outdoor temperature."
+    )
+    design_outdoor_c: Temperature | None = Field(
+        None, alias="design_outdoor", description="Design outdoor temperature."
+    )
     floor_area_m2: Area | None = Field(None, alias="floor_area", description="Heated floor area.")
-    built: int | None = Field(None, ge=1000, le=2100, description="Year the house was built or last insulated; a rough start only.")
-    indoor_c: Temperature = Field(20.0, alias="indoor", description="Usual room temperature, averaged over rooms and nights.")
-    gains_w: Gains | None = Field(None, alias="gains", description="Heat from people, appliances and sun, averaged over the heating season.")
-    people: int | None = Field(None, ge=0, le=10_000, description="People who use hot water from this boiler.")
+    built: int | None = Field(
+        None, ge=1000, le=2100, description="Year the house was built or last insulated; a rough start only."
+    )
+    indoor_c: Temperature = Field(
+        20.0, alias="indoor", description="Usual room temperature, averaged over rooms and nights."
+    )
+    gains_w: Gains | None = Field(
+        None,
+        alias="gains",
+        description="Heat from people, appliances and sun, averaged over the heating season.",
+    )
+    people: int | None = Field(
+        None, ge=0, le=10_000, description="People who use hot water from this boiler."
+    )
     hot_water: bool = Field(True, description="Whether this boiler also heats the hot water.")
     doubt: Share | None = Field(None, description="How far the yearly figure may be off, as a share.")
 
     @model_validator(mode="after")
     def _says_its_need(self) -> BuildingTable:
-        ways = ("pellets_a_year_kg", "heating_oil_a_year_m3", "gas_a_year_kwh", "heat_a_year_kwh", "design_loss_kw", "floor_area_m2")
+        ways = (
+            "pellets_a_year_kg",
+            "heating_oil_a_year_m3",
+            "gas_a_year_kwh",
+            "heat_a_year_kwh",
+            "design_loss_kw",
+            "floor_area_m2",
+        )
         given = [w for w in ways if getattr(self, w) is not None]
         if not given:
             raise ValueError(
-                'say what the house needs by one of: pellets_a_year = "5 t", heating_oil_a_year = "2400 litre", '
-                'gas_a_year = "24000 kWh", heat_a_year, design_loss with design_outdoor, floor_area with built'
+                'say what the house needs by one of: pellets_a_year = "5 t", heating_oil_a_year = "2400 '
+                'litre", '
+                'gas_a_year = "24000 kWh", heat_a_year, design_loss with design_outdoor, floor_area with '
+                "built"
             )
         if len(given) > 1:
             names = " and ".join(w.rsplit("_", 1)[0] for w in given)
@@ -126,12 +171,16 @@ class BoilerTable(Table):
     """The boiler."""
 
     kind: Literal["pellets", "logs and pellets"] = Field(
-        "pellets", description='"logs and pellets" for one boiler that burns logs when loaded and pellets for the rest.'
+        "pellets",
+        description='"logs and pellets" for one boiler that burns logs when loaded and pellets for the rest.',
     )
     rated_kw: Power | None = Field(None, alias="rated", description="Rated heat output.")
-    installed: int | None = Field(None, ge=1900, le=2100, description="Year of installation; sets the default efficiency.")
+    installed: int | None = Field(
+        None, ge=1900, le=2100, description="Year of installation; sets the default efficiency."
+    )
     seasonal_efficiency: Share | None = Field(
-        None, description="Useful heat over the fuel's energy through a whole year; never the laboratory figure."
+        None,
+        description="Useful heat over the fuel's energy through a whole year; never the laboratory figure.",
     )
 
 
@@ -139,40 +188,80 @@ class PelletsTable(Table):
     """The pellets burned."""
 
     klass: Literal["A1", "A2", "B"] = Field("A1", alias="class", description="Quality class of ISO 17225-2.")
-    kwh_per_kg: EnergyPerMass | None = Field(None, alias="energy", description="Net calorific value as received.")
-    bulk_kg_per_m3: Density | None = Field(None, alias="bulk_density", description="Bulk density in the store.")
+    kwh_per_kg: EnergyPerMass | None = Field(
+        None, alias="energy", description="Net calorific value as received."
+    )
+    bulk_kg_per_m3: Density | None = Field(
+        None, alias="bulk_density", description="Bulk density in the store."
+    )
 
 
 class StoreTable(Table):
     """The bulk store: a capacity, or a shape with its measures."""
 
-    capacity_kg: Mass | None = Field(None, alias="capacity", description="What the store holds when full, at 650 kg/m3.")
-    shape: Literal["two slopes", "one slope", "flat floor", "fabric bag", "pyramid bottom", "buried tank", "upright tank"] | None = Field(
-        None, description="Shape of the store, where its measures are given."
+    capacity_kg: Mass | None = Field(
+        None, alias="capacity", description="What the store holds when full, at 650 kg/m3."
     )
+    shape: (
+        Literal[
+            "two slopes",
+            "one slope",
+            "flat floor",
+            "fabric bag",
+            "pyramid bottom",
+            "buried tank",
+            "upright tank",
+        ]
+        | None
+    ) = Field(None, description="Shape of the store, where its measures are given.")
     length_m: Length | None = Field(None, alias="length", description="Inside length, along the conveyor.")
     width_m: Length | None = Field(None, alias="width", description="Inside width, across the conveyor.")
     height_m: Length | None = Field(None, alias="height", description="Inside height, floor to ceiling.")
     diameter_m: Length | None = Field(None, alias="diameter", description="Inside diameter of a buried tank.")
-    slope_deg: float | None = Field(None, alias="slope", ge=0, lt=90, description="Slope of the sloped floors in degrees.")
-    channel_m: Length | None = Field(None, alias="channel", description="Flat width between the slopes, above the conveyor.")
-    funnel_m: Length | None = Field(None, alias="funnel", description="Depth of the funnel of a bag or a pyramid bottom.")
-    outlet_m: Length | None = Field(None, alias="outlet", description="Side of the flat square outlet of a funnel.")
+    slope_deg: SlopeDeg | None = Field(
+        None, alias="slope", description="Slope of the sloped floors in degrees."
+    )
+    channel_m: Length | None = Field(
+        None, alias="channel", description="Flat width between the slopes, above the conveyor."
+    )
+    funnel_m: Length | None = Field(
+        None, alias="funnel", description="Depth of the funnel of a bag or a pyramid bottom."
+    )
+    outlet_m: Length | None = Field(
+        None, alias="outlet", description="Side of the flat square outlet of a funnel."
+    )
     suction_points: int = Field(
-        0, ge=0, le=20, description="Points along the length from which fuel is drawn; 0 for what suits the shape. One point leaves far more residue than an auger."
+        0,
+        ge=0,
+        le=20,
+        description="Points along the length from which fuel is drawn; 0 for what suits the shape. One "
+        "point leaves far more residue than an auger.",
     )
     inlet_clearance_m: Length | None = Field(
-        None, alias="inlet_clearance", description="Free height kept under the ceiling where the pile is highest."
+        None,
+        alias="inlet_clearance",
+        description="Free height kept under the ceiling where the pile is highest.",
     )
-    ullage_m: Length | None = Field(None, alias="ullage", description="Free height below the ceiling that stays empty.")
-    reserve_kg: Mass = Field(alias="reserve", description="Level that must not be undercut before a delivery comes.")
-    residue_kg: Mass | None = Field(None, alias="residue", description="What stays in the store and cannot be conveyed out.")
+    ullage_m: Length | None = Field(
+        None, alias="ullage", description="Free height below the ceiling that stays empty."
+    )
+    reserve_kg: Mass = Field(
+        alias="reserve", description="Level that must not be undercut before a delivery comes."
+    )
+    residue_kg: Mass | None = Field(
+        None, alias="residue", description="What stays in the store and cannot be conveyed out."
+    )
 
 
 class RiskTable(Table):
     """How much risk is accepted."""
 
-    per_order: Share = Field(0.02, gt=0, lt=0.5, description="Chance, per order, of falling below the reserve before the tanker comes.")
+    per_order: Share = Field(
+        0.02,
+        gt=0,
+        lt=0.5,
+        description="Chance, per order, of falling below the reserve before the tanker comes.",
+    )
     look_again_days: int = Field(7, ge=1, le=60, description="How soon you will look at the answer again.")
 
 
@@ -199,30 +288,36 @@ class SiteTable(Table):
     format: int = Field(description="Format number of the folder.")
     name: Name = Field(description="What you call the place.")
     note: Text = Field("", description="Anything worth knowing.")
-    currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] = Field("EUR", description="Three-letter currency code.")
+    currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] = Field(
+        "EUR", description="Three-letter currency code."
+    )
     example_date: Day | None = Field(
         None, description="For example folders only: the day taken as today unless another is asked for."
     )
     place: PlaceTable
     weather: WeatherTable
     building: BuildingTable
-    boiler: BoilerTable = Field(default_factory=lambda: BoilerTable())
-    pellets: PelletsTable = Field(default_factory=lambda: PelletsTable())
+    boiler: BoilerTable = Field(default_factory=lambda: BoilerTable.model_validate({}))
+    pellets: PelletsTable = Field(default_factory=lambda: PelletsTable.model_validate({}))
     store: StoreTable
-    supply: SupplyTable = Field(default_factory=lambda: SupplyTable())
+    supply: SupplyTable = Field(default_factory=lambda: SupplyTable.model_validate({}))
     logs: LogsTable | None = Field(None, description="Logs, for a boiler that burns them.")
-    loading: LoadingTable = Field(default_factory=lambda: LoadingTable())
+    loading: LoadingTable = Field(default_factory=lambda: LoadingTable.model_validate({}))
     log_pile: tuple[LogPileTable, ...] = Field((), description="Stacks of logs.")
-    upkeep: UpkeepTable = Field(default_factory=lambda: UpkeepTable())
+    upkeep: UpkeepTable = Field(default_factory=lambda: UpkeepTable.model_validate({}))
     offer: tuple[OfferTable, ...] = Field((), description="Offers you have.")
-    risk: RiskTable = Field(default_factory=lambda: RiskTable())
+    risk: RiskTable = Field(default_factory=lambda: RiskTable.model_validate({}))
     away: tuple[AwayTable, ...] = Field((), description="Times away or with the boiler off.")
     hopper: HopperTable | None = Field(None, description="The day hopper.")
     conveying: ConveyingTable | None = Field(None, description="How it is filled.")
-    buffer: BufferTable = Field(default_factory=lambda: BufferTable.model_validate({}), description="What bridges a pause.")
+    buffer: BufferTable = Field(
+        default_factory=lambda: BufferTable.model_validate({}), description="What bridges a pause."
+    )
     access: AccessTable | None = Field(None, description="The way in, couplings and store, as seen.")
     ventilation: VentilationTable | None = Field(None, description="Venting and fire code.")
-    sizing: SizingTable = Field(default_factory=lambda: SizingTable.model_validate({}), description="Store sizes to compare.")
+    sizing: SizingTable = Field(
+        default_factory=lambda: SizingTable.model_validate({}), description="Store sizes to compare."
+    )
 
     @model_validator(mode="after")
     def _logs_have_what_they_need(self) -> SiteTable:
@@ -230,9 +325,13 @@ class SiteTable(Table):
             if self.logs is None:
                 raise ValueError("a boiler for logs and pellets needs the table [logs]")
             if self.buffer.volume_m3 == 0:
-                raise ValueError('a boiler for logs and pellets needs a buffer: [buffer] with volume = "1500 litre"')
+                raise ValueError(
+                    'a boiler for logs and pellets needs a buffer: [buffer] with volume = "1500 litre"'
+                )
             if self.boiler.rated_kw is None:
                 raise ValueError('a boiler for logs and pellets needs its size: rated = "30 kW"')
         elif self.logs is not None:
-            raise ValueError('[logs] needs a boiler that burns them: kind = "logs and pellets" under [boiler]')
+            raise ValueError(
+                '[logs] needs a boiler that burns them: kind = "logs and pellets" under [boiler]'
+            )
         return self

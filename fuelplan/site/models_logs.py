@@ -20,7 +20,9 @@ def _water(value: Any) -> fuel.Moisture:
 Water = Annotated[
     Any,
     BeforeValidator(_water),
-    WithJsonSchema({"type": "string", "description": "water content with its basis", "examples": ["18 % wet"]}),
+    WithJsonSchema(
+        {"type": "string", "description": "water content with its basis", "examples": ["18 % wet"]}
+    ),
 ]
 
 
@@ -31,7 +33,9 @@ def _wood(value: Any) -> str:
 
 
 WoodName = Annotated[
-    str, BeforeValidator(_wood), WithJsonSchema({"type": "string", "description": "kind of wood", "examples": ["beech"]})
+    str,
+    BeforeValidator(_wood),
+    WithJsonSchema({"type": "string", "description": "kind of wood", "examples": ["beech"]}),
 ]
 
 
@@ -40,7 +44,10 @@ def _stacked(value: Any) -> units.Amount:
         raise ValueError('write an amount of logs in quotes, e.g. "6 stacked m3" or "2 cord"')
     amount = units.parse_amount(value)
     if amount.measure not in {"stacked_m3", "solid_m3", "loose_m3", "kg"}:
-        raise ValueError(f'logs are measured in stacked m3, solid m3, loose m3, cord, kg or t, not in {units.MEASURES[amount.measure]}')
+        raise ValueError(
+            "logs are measured in stacked m3, solid m3, loose m3, cord, kg or t, not in "
+            f"{units.MEASURES[amount.measure]}"
+        )
     return amount
 
 
@@ -69,7 +76,10 @@ class LogsTable(Table):
     """The logs burned, and one load of them."""
 
     wood: WoodName = Field(description="Kind of wood.")
-    water: Water = Field(description='Water content with its basis: "18 % wet" (of the wet mass) or "22 % dry" (of the dry mass).')
+    water: Water = Field(
+        description='Water content with its basis: "18 % wet" (of the wet mass) or "22 % dry" (of the dry '
+        "mass)."
+    )
     load_kg: Mass = Field(alias="load", description="Mass of a full load in the fuel chamber.")
     burn_h: Time = Field(4.0, alias="burn", description="How long a full load burns.")
 
@@ -79,10 +89,16 @@ class LoadingTable(Table):
 
     weekdays: tuple[Hours, ...] = Field(((17.0, 22.0),), description="Hours on weekdays.")
     weekends: tuple[Hours, ...] = Field(((8.0, 22.0),), description="Hours on Saturdays and Sundays.")
-    cold_below_c: Temperature | None = Field(None, alias="cold_below", description="On days colder than this, also in cold_hours.")
+    cold_below_c: Temperature | None = Field(
+        None, alias="cold_below", description="On days colder than this, also in cold_hours."
+    )
     cold_hours: tuple[Hours, ...] = Field(((6.0, 22.0),), description="Hours on cold days.")
-    not_above_c: Temperature = Field(15.0, alias="not_above", description="No logs on days with a warmer mean.")
-    months: tuple[int, ...] = Field(tuple(range(1, 13)), description="Months in which logs are burned, 1 to 12.")
+    not_above_c: Temperature = Field(
+        15.0, alias="not_above", description="No logs on days with a warmer mean."
+    )
+    months: tuple[int, ...] = Field(
+        tuple(range(1, 13)), description="Months in which logs are burned, 1 to 12."
+    )
     most_loads_a_day: int = Field(4, ge=0, le=24, description="At most so many loads a day.")
 
 
@@ -92,18 +108,26 @@ class LogPileTable(Table):
     name: Name = Field(description="What you call it.")
     wood: WoodName = Field(description="Kind of wood.")
     amount: LogAmount = Field(description="How much lies there.")
-    since: Day = Field(description="Day of felling and splitting, or of the measurement where water is given.")
+    since: Day = Field(
+        description="Day of felling and splitting, or of the measurement where water is given."
+    )
     water: Water | None = Field(None, description="Water content on that day; left out: green.")
-    kept: Literal["covered", "shed", "open"] = Field("covered", description='"covered": airy with a roof; "shed"; "open": rain comes in.')
+    kept: Literal["covered", "shed", "open"] = Field(
+        "covered", description='"covered": airy with a roof; "shed"; "open": rain comes in.'
+    )
     split: bool = Field(True, description="False for rounds that are not split.")
 
 
 class UpkeepTable(Table):
     """What is known about upkeep."""
 
-    ash_box_m3: Volume | None = Field(None, alias="ash_box", description="Volume of the ash box, e.g. 40 litre.")
+    ash_box_m3: Volume | None = Field(
+        None, alias="ash_box", description="Volume of the ash box, e.g. 40 litre."
+    )
     ash_emptied: Day | None = Field(None, description="Day on which it was last emptied.")
-    sweepings_a_year: int | None = Field(None, ge=1, le=12, description="What your local rule asks for; ask, it differs by place.")
+    sweepings_a_year: int | None = Field(
+        None, ge=1, le=12, description="What your local rule asks for; ask, it differs by place."
+    )
     sweeping_months: tuple[int, ...] = Field((), description="In which months, if that is fixed.")
     last_swept: Day | None = Field(None, description="Last sweeping.")
     store_cleaned: Day | None = Field(None, description="Last time the pellet store was emptied and cleaned.")

@@ -1,10 +1,12 @@
-"""The keys of `site.toml` about the installer's question: hopper, conveying, buffer, delivery and store sizes."""
+"""The keys of `site.toml` about the installer's question: hopper, conveying, buffer, delivery and store
+sizes.
+"""
 
 from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema, model_validator
 
 from fuelplan import units
 from fuelplan.site.quantities import Length, Mass, Share, Temperature, Time, Volume
@@ -31,6 +33,16 @@ def _money(kind: str, example: str) -> Any:
     return Annotated[tuple[float, str], BeforeValidator(read), schema]
 
 
+def _slope(value: float) -> float:
+    if not 0 <= value < 90:
+        raise ValueError(
+            f"a floor slope of {value:g} degrees is no floor; write the angle from the horizontal, usually "
+            "40 to 45, 0 for a flat one"
+        )
+    return value
+
+
+SlopeDeg = Annotated[float, AfterValidator(_slope)]
 MassRate = _quantity("mass_rate", "400 kg/h")
 Kelvin = _quantity("temperature_difference", "20 K")
 Money = _money("money", "1500 EUR")
@@ -43,65 +55,115 @@ class HopperTable(Table):
 
     size_kg: Mass | None = Field(None, alias="size", description="What it holds up to its full-level sensor.")
     compare_kg: tuple[Mass, ...] = Field(
-        (), alias="compare", max_length=40, description="Sizes to compare; left out: a row of sizes around one night's fuel."
+        (),
+        alias="compare",
+        max_length=40,
+        description="Sizes to compare; left out: a row of sizes around one night's fuel.",
     )
 
 
 class ConveyingTable(Table):
     """How fuel gets from the store, or from bags, into the hopper."""
 
-    how: Literal["suction", "auger", "hand"] = Field(description='"suction" or "auger" from the bulk store, "hand" from bags.')
+    how: Literal["suction", "auger", "hand"] = Field(
+        description='"suction" or "auger" from the bulk store, "hand" from bags.'
+    )
     while_burning: bool = Field(
         False,
-        description="True only where the maker says that the hopper may be filled while the boiler burns; else the fire burns out first.",
+        description="True only where the maker says that the hopper may be filled while the boiler burns; "
+        "else the fire burns out first.",
     )
-    rate_kg_per_h: MassRate | None = Field(None, alias="rate", description="Conveying rate over a short line, from the maker.")
+    rate_kg_per_h: MassRate | None = Field(
+        None, alias="rate", description="Conveying rate over a short line, from the maker."
+    )
     line_m: Length = Field(0.0, alias="line", description="Length of the suction line.")
     rise_m: Length = Field(0.0, alias="rise", description="How far the suction line rises.")
-    line_limit_m: Length = Field(20.0, alias="line_limit", description="Longest line that the maker allows; guidance is 20 m.")
-    rise_limit_m: Length = Field(6.0, alias="rise_limit", description="Highest rise that the maker allows; guidance is two floors.")
-    burn_out_h: Time = Field(0.5, alias="burn_out", description="How long the fire burns out before conveying.")
+    line_limit_m: Length = Field(
+        20.0, alias="line_limit", description="Longest line that the maker allows; guidance is 20 m."
+    )
+    rise_limit_m: Length = Field(
+        6.0, alias="rise_limit", description="Highest rise that the maker allows; guidance is two floors."
+    )
+    burn_out_h: Time = Field(
+        0.5, alias="burn_out", description="How long the fire burns out before conveying."
+    )
     ignite_h: Time = Field(0.25, alias="ignite", description="How long ignition takes afterwards.")
-    quiet_from_h: Hour | None = Field(None, alias="quiet_from", description="Clock hour from which nothing is conveyed, e.g. 22.")
-    quiet_to_h: Hour | None = Field(None, alias="quiet_to", description="Clock hour until which nothing is conveyed, e.g. 6.")
-    refill_at: Share = Field(0.3, lt=1, description="The controller calls for fuel at this share of a full hopper.")
-    visits_h: tuple[Hour, ...] = Field((7.0, 18.0), alias="visits", description="Clock hours at which someone fills by hand.")
+    quiet_from_h: Hour | None = Field(
+        None, alias="quiet_from", description="Clock hour from which nothing is conveyed, e.g. 22."
+    )
+    quiet_to_h: Hour | None = Field(
+        None, alias="quiet_to", description="Clock hour until which nothing is conveyed, e.g. 6."
+    )
+    refill_at: Share = Field(
+        0.3, lt=1, description="The controller calls for fuel at this share of a full hopper."
+    )
+    visits_h: tuple[Hour, ...] = Field(
+        (7.0, 18.0), alias="visits", description="Clock hours at which someone fills by hand."
+    )
     bag_kg: Mass = Field(15.0, gt=0, alias="bag", description="Mass of a bag, where it is filled by hand.")
 
 
 class BufferTable(Table):
     """The heat that bridges a pause of the boiler: buffer and building."""
 
-    volume_m3: Volume = Field(0.0, alias="volume", description="Water in the buffer; nothing where there is none.")
-    spread_k: Kelvin = Field(20.0, ge=0, le=70, alias="spread", description="By how much it may cool before rooms notice.")
+    volume_m3: Volume = Field(
+        0.0, alias="volume", description="Water in the buffer; nothing where there is none."
+    )
+    spread_k: Kelvin = Field(
+        20.0, ge=0, le=70, alias="spread", description="By how much it may cool before rooms notice."
+    )
     time_constant_h: Time = Field(
         40.0, ge=0, le=400, alias="time_constant",
         description="Time constant of the building: 20 h for a light one, 100 h and more for a heavy one.",
     )  # fmt: skip
-    sag_k: Kelvin = Field(1.0, ge=0, le=3, alias="sag", description="By how much rooms may cool before someone notices.")
-    useful_from_c: Temperature = Field(40.0, alias="useful_from", description="Below this the heating cannot use the buffer.")
+    sag_k: Kelvin = Field(
+        1.0, ge=0, le=3, alias="sag", description="By how much rooms may cool before someone notices."
+    )
+    useful_from_c: Temperature = Field(
+        40.0, alias="useful_from", description="Below this the heating cannot use the buffer."
+    )
     full_c: Temperature = Field(80.0, alias="full", description="Where the boiler stops charging the buffer.")
     now_c: tuple[float, ...] = Field(
-        (), alias="now", description="Temperatures in °C of equal layers now, top first; tells when to light next."
+        (),
+        alias="now",
+        description="Temperatures in °C of equal layers now, top first; tells when to light next.",
     )
 
 
 class AccessTable(Table):
     """What has been seen of the way in, the couplings and the store; leave out what nobody has looked at."""
 
-    hose_m: Length | None = Field(None, alias="hose", description="From where the tanker stands to the fill coupling.")
-    road_width_m: Length | None = Field(None, alias="road_width", description="Narrowest width of the way in.")
-    road_height_m: Length | None = Field(None, alias="road_height", description="Lowest height of the way in.")
-    weight_limit_kg: Mass | None = Field(None, alias="weight_limit", description="Gross weight that the way in bears.")
-    axle_limit_kg: Mass | None = Field(None, alias="axle_limit", description="Axle weight that the way in bears.")
+    hose_m: Length | None = Field(
+        None, alias="hose", description="From where the tanker stands to the fill coupling."
+    )
+    road_width_m: Length | None = Field(
+        None, alias="road_width", description="Narrowest width of the way in."
+    )
+    road_height_m: Length | None = Field(
+        None, alias="road_height", description="Lowest height of the way in."
+    )
+    weight_limit_kg: Mass | None = Field(
+        None, alias="weight_limit", description="Gross weight that the way in bears."
+    )
+    axle_limit_kg: Mass | None = Field(
+        None, alias="axle_limit", description="Axle weight that the way in bears."
+    )
     tanker_kg: Mass | None = Field(None, alias="tanker", description="Gross weight of the supplier's tanker.")
-    tanker_axle_kg: Mass | None = Field(None, alias="tanker_axle", description="Greatest axle weight of the supplier's tanker.")
+    tanker_axle_kg: Mass | None = Field(
+        None, alias="tanker_axle", description="Greatest axle weight of the supplier's tanker."
+    )
     trailer_comes: bool | None = Field(None, description="Whether the supplier comes with a trailer.")
     trailer_can_pass: bool | None = Field(None, description="Whether a trailer gets in and can turn.")
-    coupling_type: str | None = Field(None, max_length=80, description="Type of the fill and exhaust couplings here.")
+    coupling_type: str | None = Field(
+        None, max_length=80, description="Type of the fill and exhaust couplings here."
+    )
     supplier_coupling: str | None = Field(None, max_length=80, description="Type of the supplier's hoses.")
-    fill_height_m: Length | None = Field(None, alias="fill_height", description="Fill coupling above the ground.")
-    exhaust_height_m: Length | None = Field(None, alias="exhaust_height", description="Exhaust coupling above the ground.")
+    fill_height_m: Length | None = Field(
+        None, alias="fill_height", description="Fill coupling above the ground."
+    )
+    exhaust_height_m: Length | None = Field(
+        None, alias="exhaust_height", description="Exhaust coupling above the ground."
+    )
     fill_outdoors: bool | None = Field(None, description="Whether the fill coupling ends outdoors.")
     exhaust_outdoors: bool | None = Field(None, description="Whether the exhaust coupling ends outdoors.")
     metal_pipes: bool | None = Field(None, description="Whether the fill line is of metal.")
@@ -115,7 +177,9 @@ class AccessTable(Table):
     walls_checked: bool | None = Field(
         None, description="Whether somebody competent has said that walls and floor bear the load."
     )
-    electrics_inside: bool | None = Field(None, description="Whether lamps, switches, sockets or cables are in the store.")
+    electrics_inside: bool | None = Field(
+        None, description="Whether lamps, switches, sockets or cables are in the store."
+    )
     socket: bool | None = Field(None, description="Whether the driver's fan finds a socket within reach.")
     suction_floors: float | None = Field(None, ge=0, le=20, description="Floors that the suction line rises.")
 
@@ -124,12 +188,19 @@ class VentilationTable(Table):
     """Venting of the store and what the fire code of the land asks about."""
 
     vent_line_m: Length | None = Field(
-        None, alias="vent_line", description="Length of a vent line of its own from the store to the outside; leave out where there is none."
+        None,
+        alias="vent_line",
+        description="Length of a vent line of its own from the store to the outside; leave out where there "
+        "is none.",
     )
     fire_threshold: Mass | None = Field(
-        None, description="Amount of fuel above which the fire code of the land asks for more; ask the local authority."
+        None,
+        description="Amount of fuel above which the fire code of the land asks for more; ask the local "
+        "authority.",
     )
-    fire_source: Name = Field("local fire code, as the folder says", description="Where that amount is written.")
+    fire_source: Name = Field(
+        "local fire code, as the folder says", description="Where that amount is written."
+    )
 
 
 class CellarTable(Table):
@@ -138,27 +209,43 @@ class CellarTable(Table):
     length_m: Length = Field(alias="length", description="Inside length.")
     width_m: Length = Field(alias="width", description="Inside width.")
     height_m: Length = Field(alias="height", description="Inside height.")
-    channel_m: Length = Field(0.2, alias="channel", description="Flat width above the conveyor, between sloped floors.")
+    channel_m: Length = Field(
+        0.2, alias="channel", description="Flat width above the conveyor, between sloped floors."
+    )
 
 
 class SizingTable(Table):
     """Which store sizes to compare, and what they cost."""
 
     rooms_m3: tuple[Volume, ...] = Field(
-        (), alias="rooms", max_length=60, description="Volumes of room to compare; left out: a row from a quarter to two years' need."
+        (),
+        alias="rooms",
+        max_length=60,
+        description="Volumes of room to compare; left out: a row from a quarter to two years' need.",
     )
-    store_per_m3: PricePerVolume | None = Field(None, description="What a cubic metre of store room costs to build.")
-    store_fixed: Money | None = Field(None, description="What a store costs whatever its size: couplings, mat, conveyor.")
+    store_per_m3: PricePerVolume | None = Field(
+        None, description="What a cubic metre of store room costs to build."
+    )
+    store_fixed: Money | None = Field(
+        None, description="What a store costs whatever its size: couplings, mat, conveyor."
+    )
     store_years: int = Field(20, ge=1, le=100, description="Over how many years the store is written off.")
     empty_risk: Share = Field(
-        0.02, gt=0, lt=0.5, description="Share of years with an empty store that is accepted when a size is chosen."
+        0.02,
+        gt=0,
+        lt=0.5,
+        description="Share of years with an empty store that is accepted when a size is chosen.",
     )
-    largest_drop_kg: Mass = Field(15000.0, gt=0, alias="largest_drop", description="Most that one tanker brings.")
+    largest_drop_kg: Mass = Field(
+        15000.0, gt=0, alias="largest_drop", description="Most that one tanker brings."
+    )
     cellar: CellarTable | None = Field(None, description="A room to try.")
 
     @model_validator(mode="after")
     def _money_is_one(self) -> SizingTable:
         found = {m[1] for m in (self.store_per_m3, self.store_fixed) if m is not None}
         if len(found) > 1:
-            raise ValueError(f"costs in {' and '.join(sorted(found))} cannot be added; write them in one money")
+            raise ValueError(
+                f"costs in {' and '.join(sorted(found))} cannot be added; write them in one money"
+            )
         return self

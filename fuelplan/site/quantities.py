@@ -14,14 +14,20 @@ from fuelplan import units
 def _reader(quantity: str) -> Callable[[Any], float]:
     def read(value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, (str, int, float)):
-            raise ValueError(f'write text with a unit in quotes, not {value!r}')
+            raise ValueError(f"write text with a unit in quotes, not {value!r}")
         return units.parse(value, quantity)
 
     return read
 
 
 def _schema(quantity: str, example: str) -> WithJsonSchema:
-    return WithJsonSchema({"type": "string", "description": f"{quantity.replace('_', ' ')} with its unit", "examples": [example]})
+    return WithJsonSchema(
+        {
+            "type": "string",
+            "description": f"{quantity.replace('_', ' ')} with its unit",
+            "examples": [example],
+        }
+    )
 
 
 Mass = Annotated[float, BeforeValidator(_reader("mass")), _schema("mass", "3.5 t")]
@@ -34,7 +40,9 @@ Temperature = Annotated[float, BeforeValidator(_reader("temperature")), _schema(
 Angle = Annotated[float, BeforeValidator(_reader("angle")), _schema("angle", "40 deg")]
 Share = Annotated[float, BeforeValidator(_reader("share")), _schema("share", "1 in 50")]
 Time = Annotated[float, BeforeValidator(_reader("time")), _schema("time", "4 h")]
-EnergyPerMass = Annotated[float, BeforeValidator(_reader("energy_per_mass")), _schema("energy_per_mass", "4.8 kWh/kg")]
+EnergyPerMass = Annotated[
+    float, BeforeValidator(_reader("energy_per_mass")), _schema("energy_per_mass", "4.8 kWh/kg")
+]
 Density = Annotated[float, BeforeValidator(_reader("density")), _schema("density", "650 kg/m3")]
 Gains = Annotated[float, BeforeValidator(_reader("gains")), _schema("gains", "450 W")]
 WaterUse = Annotated[float, BeforeValidator(_reader("water_use")), _schema("water_use", "120 l/day")]
@@ -49,20 +57,33 @@ def _working_days(value: Any) -> tuple[int, int]:
 WorkingDayRange = Annotated[
     tuple[int, int],
     BeforeValidator(_working_days),
-    WithJsonSchema({"type": "string", "description": "range of working days", "examples": ["4 to 12 working days"]}),
+    WithJsonSchema(
+        {"type": "string", "description": "range of working days", "examples": ["4 to 12 working days"]}
+    ),
 ]
 
 
-def _price(value: Any) -> tuple[float, str]:
-    if not isinstance(value, str):
-        raise ValueError('write a price with currency and unit in quotes, e.g. "310 EUR/t"')
-    return units.parse_money(value, "money_per_mass")
+def _money_reader(kind: str, example: str) -> Callable[[Any], tuple[float, str]]:
+    def read(value: Any) -> tuple[float, str]:
+        if not isinstance(value, str):
+            raise ValueError(f'write an amount of money in quotes, e.g. "{example}"')
+        return units.parse_money(value, kind)
+
+    return read
 
 
 PricePerMass = Annotated[
     tuple[float, str],
-    BeforeValidator(_price),
-    WithJsonSchema({"type": "string", "description": "price per mass", "examples": ["310 EUR/t"]}),
+    BeforeValidator(_money_reader("money_per_mass", "310 EUR/t")),
+    _schema("price_per_mass", "310 EUR/t"),
+]
+PricePerEnergy = Annotated[
+    tuple[float, str],
+    BeforeValidator(_money_reader("money_per_energy", "0.32 EUR/kWh")),
+    _schema("price_per_energy", "0.32 EUR/kWh"),
+]
+Money = Annotated[
+    tuple[float, str], BeforeValidator(_money_reader("money", "35 EUR")), _schema("money", "35 EUR")
 ]
 
 

@@ -1,4 +1,6 @@
-"""The reference page of a folder's keys and its JSON Schema, made from the models: `python -m fuelplan.site.reference FOLDER`."""
+"""The reference page of a folder's keys and its JSON Schema, made from the models: `python -m
+fuelplan.site.reference FOLDER`.
+"""
 
 from __future__ import annotations
 
@@ -19,21 +21,22 @@ PAGE, SCHEMA = "site_folder.md", "site.schema.json"
 HEAD = f"""\
 # The site folder
 
-A site is a folder with `site.toml`, `deliveries.csv`, `readings.csv` and, where its weather comes from a file, that file.
-All are plain text: edit them with any editor or spreadsheet (save as CSV, commas between columns, UTF-8), or let the
-page write them. `fuelplan check FOLDER` shows every fault at once, with its line.
+A site is a folder with `site.toml`, `deliveries.csv`, `readings.csv` and, where its weather comes from a
+file, that file. All are plain text: edit them with any editor or spreadsheet (save as CSV, commas between
+columns, UTF-8), or let the page write them. `fuelplan check FOLDER` shows every fault at once, with its line.
 
 This page and `{SCHEMA}` are made from the program itself. The format described is number {FORMAT}.
 
-Quantities are text with their unit: `"3.5 t"`, `"12 kW"`, `"68 degF"`. Write a decimal point, never a comma. Dates are
-written year-month-day and are local to the place's time zone.
+Quantities are text with their unit: `"3.5 t"`, `"12 kW"`, `"68 degF"`. Write a decimal point, never a comma.
+Dates are written year-month-day and are local to the place's time zone.
 """
 
 DELIVERIES = f"""\
 ## deliveries.csv
 
-One row for each order or delivery, oldest first. An order is a row without `delivered_on`; when the tanker has been, fill in
-`delivered_on` and `delivered` in the same row. **Ordered never stands for delivered.** Columns of your own begin with `x_`.
+One row for each order or delivery, oldest first. An order is a row without `delivered_on`; when the tanker
+has been, fill in `delivered_on` and `delivered` in the same row. **Ordered never stands for delivered.**
+Columns of your own begin with `x_`.
 
 Columns: `{"`, `".join(DELIVERY_COLUMNS)}`.
 
@@ -49,6 +52,11 @@ Columns: `{"`, `".join(DELIVERY_COLUMNS)}`.
 | note | anything |
 """
 
+READING_ROW = (
+    "| reading | `2.4 t`, `45 %` (by eye, taken as ± 10 points), `110 cm from top`, `60 cm from bottom`, "
+    "`12 bags`, `empty`, `full`; for meters `12345 kg` or `8200 kWh` |"
+)
+
 READINGS = f"""\
 ## readings.csv
 
@@ -59,7 +67,7 @@ Columns: `{"`, `".join(READING_COLUMNS)}`.
 | column | what to write |
 |---|---|
 | date | e.g. `2026-01-03` |
-| reading | `2.4 t`, `45 %` (by eye, taken as ± 10 points), `110 cm from top`, `60 cm from bottom`, `12 bags`, `empty`, `full`; for meters `12345 kg` or `8200 kWh` |
+{READING_ROW}
 | how | {", ".join(f"`{h}`" for h in HOW if h)}; empty where the reading speaks for itself |
 | fuel | as above |
 | note | anything |
@@ -82,7 +90,12 @@ def schema() -> str:
 def _table_of(model: type[BaseModel], path: str) -> str:
     """Return the keys of a table and, below it, of its inner tables."""
     title = f"[{path}]" if path else "Top level"
-    lines = [f"### {title}\n", (model.__doc__ or "").split("\n\n")[0] + "\n", "| key | example or values | if left out | what it is |", "|---|---|---|---|"]
+    lines = [
+        f"### {title}\n",
+        (model.__doc__ or "").split("\n\n")[0] + "\n",
+        "| key | example or values | if left out | what it is |",
+        "|---|---|---|---|",
+    ]
     inner = []
     for name, field in model.model_fields.items():
         key = field.alias or name
@@ -90,7 +103,9 @@ def _table_of(model: type[BaseModel], path: str) -> str:
         if table is not None:
             inner.append(_table_of(table, f"{path}.{key}" if path else key))
             continue
-        lines.append(f"| `{key}` | {_example(model, key)} | {_left_out(field, name)} | {field.description or ''} |")
+        lines.append(
+            f"| `{key}` | {_example(model, key)} | {_left_out(field, name)} | {field.description or ''} |"
+        )
     return "\n".join([*lines, "", *inner])
 
 
@@ -106,7 +121,7 @@ def _example(model: type[BaseModel], key: str) -> str:
     options = [known, *known.get("anyOf", [])]
     for option in options:
         if "examples" in option:
-            return f"`\"{option['examples'][0]}\"`"
+            return f'`"{option["examples"][0]}"`'
         if "enum" in option:
             return ", ".join(f'`"{value}"`' for value in option["enum"])
     kinds = [str(o.get("type")) for o in options if o.get("type") not in {None, "null"}]

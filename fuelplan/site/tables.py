@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -18,7 +19,8 @@ from fuelplan.site.text_files import read_text
 
 FUELS = ("pellets", "logs", "chips")
 DELIVERY_COLUMNS = (
-    "fuel", "ordered_on", "due_from", "due_to", "ordered", "delivered_on", "delivered", "weighed", "filled_full", "outcome", "note",
+    "fuel", "ordered_on", "due_from", "due_to", "ordered", "delivered_on", "delivered", "weighed",
+    "filled_full", "outcome", "note",
 )  # fmt: skip
 READING_COLUMNS = ("date", "reading", "how", "fuel", "note")
 OUTCOMES = ("", "delivered", "failed", "cancelled")
@@ -49,7 +51,8 @@ class DeliveryRow:
 class ReadingRow:
     """One row of `readings.csv`.
 
-    `reading` is None for the words "empty" and "full", which `word` then holds; `side` says from where a mark in cm is
+    `reading` is None for the words "empty" and "full", which `word` then holds; `side` says from where a mark
+    in cm is
     measured: down from the ceiling ("top"), or up from the lowest floor.
     """
 
@@ -150,9 +153,14 @@ def _delivery(row: _Row) -> DeliveryRow:
 
 def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
     if found.ordered_on is None and found.delivered_on is None:
-        row.fault("ordered_on", "the row has no date; write when it was ordered or delivered, e.g. 2025-10-08")
+        row.fault(
+            "ordered_on", "the row has no date; write when it was ordered or delivered, e.g. 2025-10-08"
+        )
     if found.delivered_on is not None and found.delivered is None:
-        row.fault("delivered", 'delivered_on has a date but the amount is missing; write what the ticket says, e.g. "4.1 t"')
+        row.fault(
+            "delivered",
+            'delivered_on has a date but the amount is missing; write what the ticket says, e.g. "4.1 t"',
+        )
     if found.delivered is not None and found.delivered_on is None:
         row.fault("delivered_on", "an amount was delivered but the date is missing, e.g. 2025-10-15")
     if found.ordered_on is not None and found.delivered_on is None and found.ordered is None:
@@ -176,7 +184,9 @@ def _reading(row: _Row) -> ReadingRow:
     if match := _SIDE.search(word):
         word, side = word[: match.start()], "bottom" if match[1] in {"bottom", "floor"} else "top"
     if not word:
-        row.fault("reading", 'the reading is missing, e.g. "2.4 t", "45 %", "110 cm from top", "empty" or "full"')
+        row.fault(
+            "reading", 'the reading is missing, e.g. "2.4 t", "45 %", "110 cm from top", "empty" or "full"'
+        )
     elif word in {"empty", "full"}:
         pass
     else:
@@ -211,7 +221,14 @@ def _read(path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T]) -
 def _rows(file: str, text: str, columns: tuple[str, ...], faults: list[Fault]) -> Iterator[_Row]:
     """Yield the data rows; header faults and rows of a wrong length go to `faults`."""
     if not text.strip():
-        faults.append(Fault(file, None, "", f"the file is empty; its first line must name the columns: {','.join(columns)}"))
+        faults.append(
+            Fault(
+                file,
+                None,
+                "",
+                f"the file is empty; its first line must name the columns: {','.join(columns)}",
+            )
+        )
         return
     reader = csv.reader(io.StringIO(text, newline=""), strict=True)
     header: list[str] | None = None
@@ -236,13 +253,21 @@ def _rows(file: str, text: str, columns: tuple[str, ...], faults: list[Fault]) -
 
 def _header_faults(file: str, line: int, header: list[str], columns: tuple[str, ...]) -> list[Fault]:
     if len(header) == 1 and ";" in header[0]:
-        return [Fault(file, line, "", "the columns are parted by semicolons; save the file with commas between them")]
+        return [
+            Fault(
+                file, line, "", "the columns are parted by semicolons; save the file with commas between them"
+            )
+        ]
     faults = []
     for name in header:
         if name in columns or name.startswith(OWN_COLUMN):
             continue
         close = get_close_matches(name, columns, n=1)
-        hint = f'did you mean "{close[0]}"?' if close else f"known: {', '.join(columns)}; columns of your own begin with {OWN_COLUMN}"
+        hint = (
+            f'did you mean "{close[0]}"?'
+            if close
+            else f"known: {', '.join(columns)}; columns of your own begin with {OWN_COLUMN}"
+        )
         faults.append(Fault(file, line, name[:40], f"unknown column; {hint}"))
     for name in sorted({n for n in header if header.count(n) > 1}):
         faults.append(Fault(file, line, name, "this column is named twice"))
@@ -254,7 +279,10 @@ def _header_faults(file: str, line: int, header: list[str], columns: tuple[str, 
 
 def _too_many(cells: list[str], header: list[str]) -> str:
     said = f"{len(cells)} cells, but the header names {len(header)} columns"
-    for left, right in zip(cells, cells[1:], strict=False):
+    for left, right in itertools.pairwise(cells):
         if re.search(r"\d$", left.strip()) and re.match(r"^\d+(\s*[A-Za-z%]|$)", right.strip()):
-            return f'{said}; is "{left.strip()},{right.strip()}" a decimal comma? Write a point: "{left.strip()}.{right.strip()}"'
-    return f'{said}; put text that holds a comma in double quotes'
+            return (
+                f'{said}; is "{left.strip()},{right.strip()}" a decimal comma? Write a point: '
+                f'"{left.strip()}.{right.strip()}"'
+            )
+    return f"{said}; put text that holds a comma in double quotes"

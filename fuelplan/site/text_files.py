@@ -23,19 +23,25 @@ def read_text(path: Path, *, max_bytes: int = MAX_FILE_BYTES) -> tuple[str | Non
         if not path.is_file():
             return None, [Fault(name, None, "", "this is not a file")]
         if size > max_bytes:
-            return None, [Fault(name, None, "", f"the file has {size:,} bytes; {max_bytes:,} is the most that is read")]
+            return None, [
+                Fault(name, None, "", f"the file has {size:,} bytes; {max_bytes:,} is the most that is read")
+            ]
         raw = path.read_bytes()
     except FileNotFoundError:
         return None, [Fault(name, None, "", f"there is no file {name} in this folder")]
     except OSError as error:
         return None, [Fault(name, None, "", f"the file cannot be read: {error.strerror or error}")]
     if b"\x00" in raw:
-        return None, [Fault(name, None, "", "this is a binary file, not text; save it as text (CSV or TOML), UTF-8")]
+        return None, [
+            Fault(name, None, "", "this is a binary file, not text; save it as text (CSV or TOML), UTF-8")
+        ]
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
-        return None, [Fault(name, line, "", "a letter here is not UTF-8; save the file again with the encoding UTF-8")]
+        return None, [
+            Fault(name, line, "", "a letter here is not UTF-8; save the file again with the encoding UTF-8")
+        ]
     return text, _long_lines(name, text)
 
 
@@ -44,7 +50,13 @@ def _long_lines(name: str, text: str) -> list[Fault]:
     for number, line in enumerate(text.split("\n"), 1):
         if len(line) > MAX_LINE:
             faults.append(
-                Fault(name, number, "", f"this line has {len(line):,} characters; {MAX_LINE:,} is the most. Is a line break missing?")
+                Fault(
+                    name,
+                    number,
+                    "",
+                    f"this line has {len(line):,} characters; {MAX_LINE:,} is the most. Is a line break "
+                    "missing?",
+                )
             )
     return faults
 

@@ -26,7 +26,15 @@ def read_site_toml(path: Path) -> tuple[SiteTable | None, list[Fault]]:
         return None, faults
     name = path.name
     if not text.strip():
-        return None, [Fault(name, None, "", "the file is empty; it needs at least format, name, [place], [weather], [building] and [store]")]
+        return None, [
+            Fault(
+                name,
+                None,
+                "",
+                "the file is empty; it needs at least format, name, [place], [weather], [building] and "
+                "[store]",
+            )
+        ]
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
@@ -45,7 +53,9 @@ def _toml_fault(name: str, message: str) -> Fault:
     match = re.search(r"\(at line (\d+), column (\d+)\)", message)
     line = int(match[1]) if match else None
     what = message[: match.start()].strip() if match else message
-    return Fault(name, line, "", f'this line is not TOML: {what}; write key = "text" or key = 1.5, one to a line')
+    return Fault(
+        name, line, "", f'this line is not TOML: {what}; write key = "text" or key = 1.5, one to a line'
+    )
 
 
 def _format_fault(name: str, data: dict[str, Any], text: str) -> Fault | None:
@@ -56,7 +66,12 @@ def _format_fault(name: str, data: dict[str, Any], text: str) -> Fault | None:
     if not isinstance(number, int) or isinstance(number, bool) or number < 1:
         return Fault(name, line, "format", f"must be a whole number such as {FORMAT}")
     if number > FORMAT:
-        return Fault(name, line, "format", f"this folder has format {number}; this program knows formats up to {FORMAT}. Update fuelplan")
+        return Fault(
+            name,
+            line,
+            "format",
+            f"this folder has format {number}; this program knows formats up to {FORMAT}. Update fuelplan",
+        )
     return None
 
 
@@ -103,7 +118,7 @@ def _fault(name: str, lines: KeyLines, error: Any) -> Fault:
     elif kind == "value_error":
         message = str(error["ctx"]["error"])
     else:
-        message = f'{error["msg"]}; found {error["input"]!r:.80}'
+        message = f"{error['msg']}; found {error['input']!r:.80}"
     return Fault(name, lines.line(location), key, message)
 
 

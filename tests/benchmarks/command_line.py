@@ -14,7 +14,15 @@ DEMO = Path(__file__).resolve().parents[2] / "demo_sites" / "family_house"
 CALLS = {
     "fuelplan --help": ["-m", "fuelplan.cli", "--help"],
     "fuelplan check, demo house": ["-m", "fuelplan.cli", "check", str(DEMO)],
-    "fuelplan order, demo house": ["-m", "fuelplan.cli", "order", str(DEMO), "--as-of", "2026-01-15", "--json"],
+    "fuelplan order, demo house": [
+        "-m",
+        "fuelplan.cli",
+        "order",
+        str(DEMO),
+        "--as-of",
+        "2026-01-15",
+        "--json",
+    ],
 }
 FLOOR = ["-c", "import numpy"]
 ROUNDS = 5
@@ -32,7 +40,9 @@ def measured(call: list[str]) -> tuple[float, float]:
     """Return the median seconds and the peak memory of one call in its own process. [s, MB]"""
     results = []
     for _ in range(ROUNDS):
-        done = subprocess.run([sys.executable, "-c", MEASURE, json.dumps(call)], capture_output=True, text=True, check=True)
+        done = subprocess.run(
+            [sys.executable, "-c", MEASURE, json.dumps(call)], capture_output=True, text=True, check=True
+        )
         results.append(json.loads(done.stdout))
     per_mb = 1024 if sys.platform != "darwin" else 1024**2
     return sorted(r[0] for r in results)[ROUNDS // 2], max(r[1] for r in results) / per_mb
@@ -44,7 +54,15 @@ def run() -> list[dict[str, float | str]]:
     rows: list[dict[str, float | str]] = []
     for name, call in CALLS.items():
         seconds, peak_mb = measured(call)
-        rows.append({"name": name, "ours_s": seconds, "floor_s": floor_s, "ratio_floor": seconds / floor_s, "peak_mb": peak_mb})
+        rows.append(
+            {
+                "name": name,
+                "ours_s": seconds,
+                "floor_s": floor_s,
+                "ratio_floor": seconds / floor_s,
+                "peak_mb": peak_mb,
+            }
+        )
     return rows
 
 
