@@ -142,7 +142,7 @@ def left_over(case: Case, cells: Cells, noise: float | None = None) -> LeftOver:
     if noise is None:
         noise = float(cells.weight[0].sum(axis=1) @ cells.noise)
     slope, day_kg = max(float(three[0]), 0.0), max(float(three[1]), 0.0)
-    centre = Centre(np.array([slope]), np.array([day_kg]), base, cells.start_kg)
+    centre = Centre(np.array([slope]), np.array([day_kg]), base, cells.start_kg, cells.steps)
     based = based_columns(e, priors, sums, case.assumptions, base[:, None])[0, 0]
     near = based_columns(e, priors, sums, case.assumptions, np.stack([base - 2, base + 2], axis=1))[0, :, 0]
     width_c = float(sums.base_c[base[0] + 2] - sums.base_c[base[0] - 2])

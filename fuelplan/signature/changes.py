@@ -16,7 +16,7 @@ from fuelplan.signature.sums import Floats, Ints
 
 Kind = Literal["slope", "day"]
 
-LIMIT = 3.7
+LIMIT = 4.0
 """Least z of a change, the greatest over all dates and both kinds."""
 
 FALSE_ALARMS = (

@@ -55,8 +55,10 @@ def fixed_columns(
     level = (~count).astype(float)
     table, station, base = sums.degree_days, evidence.station[:, None], centre.base[:, None]
     days = days_between(sums, station, evidence.since, evidence.at)
-    heating = table[station, base, evidence.at] - table[station, base, evidence.since]
-    use = centre.slope[:, None] * heating + centre.day_kg[:, None] * days
+    use = centre.day_kg[:, None] * days
+    for begin, end, slope in slope_spans(evidence, centre):
+        until, then = np.clip(evidence.at, begin, end), np.clip(evidence.since, begin, end)
+        use = use + slope * (table[station, base, until] - table[station, base, then])
     expected = centre.start_kg[:, None] + evidence.brought_kg - use
     expected = np.clip(expected, 0.0, 1.2 * evidence.capacity_kg[:, None])
     sees = evidence.sees_volume * level
@@ -101,6 +103,19 @@ def days_between(sums: Sums, station: Ints, since: Ints, at: Ints) -> Floats:
     return days
 
 
+def slope_spans(evidence: Evidence, centre: Centre) -> list[tuple[int, int, Floats]]:
+    """Return spans between changes of slope: first and last half-day index, and slope there (N, 1)."""
+    far = int(evidence.end_at.max())
+    if centre.steps is None or not evidence.slope_change_at:
+        return [(0, far, centre.slope[:, None])]
+    marks = sorted(evidence.slope_change_at)
+    out = []
+    for begin, end in zip([0, *marks], [*marks, far], strict=True):
+        later = [i for i, at in enumerate(evidence.slope_change_at) if at >= end and at != far]
+        out.append((begin, end, np.maximum(0.0, centre.slope - centre.steps[:, later].sum(axis=1))[:, None]))
+    return out
+
+
 def mean_use_kg(evidence: Evidence, centre: Centre, sums: Sums) -> Floats:
     """Return each site's mean use a day over the whole record at `centre`, shape (N,). [kg/d]"""
     days = (sums.days.shape[1] - 1) / 2
@@ -120,10 +135,13 @@ def unit_noise_kg2(evidence: Evidence, priors: Priors, centre: Centre, sums: Sum
     floor_kg2 = (NOISE_FLOOR * mean_use_kg(evidence, paper, sums)[:, None]) ** 2 / 2
 
     def until(at: Ints) -> Floats:
-        slope, day_kg = centre.slope[:, None], centre.day_kg[:, None]
-        squares = slope**2 * sums.squared[station, base, at] + day_kg**2 * sums.days_squared[station, at]
-        cross = 2 * slope * day_kg * sums.degree_days[station, base, at]
-        total: Floats = squares + cross + floor_kg2 * at
+        day_kg = centre.day_kg[:, None]
+        total: Floats = floor_kg2 * at + day_kg**2 * sums.days_squared[station, at]
+        for begin, end, slope in slope_spans(evidence, centre):
+            now, then = np.clip(at, begin, end), np.minimum(begin, end)
+            squares = sums.squared[station, base, now] - sums.squared[station, base, then]
+            cross = sums.degree_days[station, base, now] - sums.degree_days[station, base, then]
+            total = total + slope**2 * squares + 2 * slope * day_kg * cross
         return total
 
     before = np.concatenate([evidence.start_at[:, None], evidence.at[:, :-1]], axis=1)

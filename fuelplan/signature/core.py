@@ -72,7 +72,7 @@ def base_moments(cells: Cells) -> tuple[Floats, Floats]:
 def _centre(cells: Cells, sums: Sums) -> Centre:
     mean = np.einsum("nsb,nsbq->nq", cells.weight, cells.mean)
     base = sums.index_of_base(base_moments(cells)[0])
-    return Centre(np.maximum(mean[:, 0], 0.0), np.maximum(mean[:, 1], 0.0), base, cells.start_kg)
+    return Centre(np.maximum(mean[:, 0], 0.0), np.maximum(mean[:, 1], 0.0), base, cells.start_kg, cells.steps)
 
 
 def one_pass(
@@ -155,6 +155,8 @@ def _posterior(
         start_kg=evidence.start_kg + evidence.start_sd_kg * shared[:, 1],
         bias=assumptions.volume_rel_sd * shared[:, 2],
         scale=evidence.meter_rel_sd * shared[:, first_meter : first_meter + 2 * meters : 2],
+        steps=np.einsum("nsb,nsbp->np", weight, mu)[:, 1:]
+        * (assumptions.change_rel_sd * priors.slope)[:, None],
         log_evidence=log_evidence,
     )
 

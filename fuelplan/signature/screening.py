@@ -95,7 +95,7 @@ def name_what_was_said(case: Case) -> tuple[Case, tuple[Flag, ...]]:
                 )
                 flags.append(Flag("restart", observations[j].day, o.day, i, True, text))
         elif idle is not None:
-            loose[i] += idle[1] ** 2
+            loose[i] += (4 * idle[1]) ** 2  # so wide that the spell tells nothing
             if flags and (flags[-1].what, flags[-1].last_day) == ("empty_store", idle[0].first_day):
                 idle = _empty_store(flags.pop().first_day, o.day), idle[1]
             flags.append(idle[0])

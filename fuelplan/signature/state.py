@@ -108,6 +108,8 @@ class Cells:
         Shape (N,): mean of the site's volume error, as a share.
     scale
         Shape (N, meters): mean of the scale errors, as shares.
+    steps
+        Shape (N, changes): mean change of slope at each of `Evidence.slope_change_at`. [kg/K/d]
     log_evidence
         Shape (N,): log density of the readings, for comparing assumptions.
     """
@@ -120,17 +122,22 @@ class Cells:
     start_kg: Floats
     bias: Floats
     scale: Floats
+    steps: Floats
     log_evidence: Floats
 
 
 @dataclass(frozen=True)
 class Centre:
-    """Where products of unknowns are linearised; each of shape (N,)."""
+    """Where products of unknowns are linearised; each of shape (N,), `steps` (N, changes of slope).
+
+    The slope is the last one; `steps` are what each of `Evidence.slope_change_at` added to it.
+    """
 
     slope: Floats
     day_kg: Floats
     base: Ints
     start_kg: Floats
+    steps: Floats | None = None
 
 
 def with_end(evidence: Evidence) -> Evidence:
