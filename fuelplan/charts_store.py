@@ -222,6 +222,14 @@ def hopper_words(hopper: HopperPart) -> str:
     )
 
 
+def svg_of(chart: alt.LayerChart) -> str:
+    """Return a chart as SVG, made without a browser and without a network."""
+    import vl_convert
+
+    svg: str = vl_convert.vegalite_to_svg(chart.to_dict())
+    return svg
+
+
 def _polygon(points: tuple[tuple[float, float], ...], x: alt.X, y: alt.Y, **mark: Any) -> alt.Chart:
     table = pd.DataFrame([(px, pz, i) for i, (px, pz) in enumerate(points)], columns=["x", "z", "order"])
     return alt.Chart(table).mark_line(interpolate="linear-closed", strokeJoin="round", **mark).encode(x, y, alt.Order("order:Q"))

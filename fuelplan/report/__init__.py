@@ -1,5 +1,5 @@
 """The printable page: the answer on size as a PDF that an installer can hand on."""
 
-from fuelplan.report.pdf import report_pdf
+from fuelplan.report.pdf import report_pages, report_pdf
 
-__all__ = ["report_pdf"]
+__all__ = ["report_pages", "report_pdf"]

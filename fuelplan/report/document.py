@@ -7,13 +7,12 @@ from typing import Any
 
 from fuelplan import units
 from fuelplan.answers import SizeAnswer
-from fuelplan.answers.size_answer import HopperPart
+from fuelplan.answers.size_answer import HopperPart, SizeOption
 from fuelplan.answers.size_words import hours_words, room, tidy, winters_empty
 from fuelplan.cautions import DEFER
 from fuelplan.charts_store import cost_alt, hopper_words, section_alt, section_table, winter_words
 
 ANSWERS = {"met": "met", "not met": "not met", "ask": "ask"}
-MOST_SIZES = 13
 
 
 def document_of(answer: SizeAnswer) -> dict[str, Any]:
@@ -63,8 +62,11 @@ def _facts(answer: SizeAnswer) -> list[list[str]]:
 
 def _sizes(answer: SizeAnswer) -> list[list[str]]:
     rows = []
-    for o in answer.options[-MOST_SIZES:]:
-        never = o.problem is not None and "never" in o.problem
+    never_work = [o for o in answer.options if _never(o)]
+    for o in answer.options:
+        never = _never(o)
+        if never and o is not never_work[-1]:
+            continue  # the largest of those that can never work stands for all
         rows.append(
             [
                 room(o.room_m3), units.show(o.usable_kg, "mass"), _lasts(o.years_stock),
@@ -80,6 +82,10 @@ def _sizes(answer: SizeAnswer) -> list[list[str]]:
     return rows
 
 
+def _never(option: SizeOption) -> bool:
+    return option.problem is not None and option.problem.startswith("can never")
+
+
 def _in_range(room_m3: float, answer: SizeAnswer) -> bool:
     return answer.best_range_m3 is not None and answer.best_range_m3[0] <= room_m3 <= answer.best_range_m3[1]
 
@@ -92,7 +98,7 @@ def _hopper(hopper: HopperPart) -> dict[str, Any]:
     rows = [
         [
             units.show(o.size_kg, "mass"), f"{o.fillings_per_day:.1f}", f"{o.fillings_per_day_coldest_week:.1f}",
-            f"{o.nights_empty_per_winter:.0f}", hours_words(o.main_hours), "yes" if o.works_in_coldest_week else "no",
+            f"{o.nights_empty_per_winter:.0f}", hours_words(o.main_hours), _verdict(hopper, o.size_kg, o.works_in_coldest_week),
         ]
         for o in hopper.options
     ]  # fmt: skip
@@ -107,6 +113,13 @@ def _hopper(hopper: HopperPart) -> dict[str, Any]:
         "why": tidy(hopper.why), "problems": [f"{p[0].upper()}{p[1:]}." for p in hopper.problems], "rows": rows, "bags": bags,
         "how": f"Filled by {hopper.how}{' (assumed)' if hopper.assumed else ''}; {rule}.", "words": hopper_words(hopper),
     }  # fmt: skip
+
+
+def _verdict(hopper: HopperPart, size_kg: float, works: bool) -> str:
+    marks = ["yes" if works else "no"]
+    marks += ["the smallest"] if size_kg == hopper.smallest_kg else []
+    marks += ["yours"] if size_kg == hopper.present_kg else []
+    return ", ".join(marks)
 
 
 def _cellar(answer: SizeAnswer) -> dict[str, Any] | None:

@@ -8,7 +8,7 @@ from importlib.resources import files
 
 from fuelplan.answers import SizeAnswer
 from fuelplan.report.document import document_of
-from fuelplan.report.pictures import pictures_of
+from fuelplan.report.pictures import pictures_of, section_widths_pt
 
 TEMPLATE = "size.typ"
 
@@ -18,13 +18,26 @@ def report_pdf(answer: SizeAnswer) -> bytes:
 
     It is dated on the day of the answer, so that the same answer gives the same bytes.
     """
+    made = _compiled(answer, "pdf")
+    assert isinstance(made, bytes)
+    return made
+
+
+def report_pages(answer: SizeAnswer) -> list[bytes]:
+    """Return each page of the report as a PNG picture."""
+    made = _compiled(answer, "png")
+    return [made] if isinstance(made, bytes) else list(made)
+
+
+def _compiled(answer: SizeAnswer, kind: str) -> bytes | list[bytes]:
     import typst
 
-    data = {**document_of(answer), "pictures": pictures_of(answer)}
+    pictures = pictures_of(answer)
+    data = {**document_of(answer), "pictures": pictures, "section_pt": section_widths_pt(pictures)}
     day = answer.as_of
-    made: bytes = typst.compile(
+    made: bytes | list[bytes] = typst.compile(
         files("fuelplan.report").joinpath(TEMPLATE).read_bytes(),
-        format="pdf",
+        format=kind,
         sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
         timestamp=datetime(day.year, day.month, day.day, 12, tzinfo=UTC),
         ignore_system_fonts=True,

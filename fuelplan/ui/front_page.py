@@ -24,9 +24,10 @@ def show() -> None:
         with st.container(key=f"way-{way.file}"):
             pieces.kicker(way.person)
             st.subheader(way.question, anchor=False)
-            pieces.short_answer(_in_short(chosen))
+            if way.in_short:
+                pieces.short_answer(_in_short(chosen))
             pieces.small(way.promise)
-            st.page_link(page_of(way.file, way.question), label=texts.FRONT_OPEN)
+            st.page_link(page_of(way.file, way.question), label=way.link)
 
 
 def _in_short(chosen: folders.Chosen) -> str:

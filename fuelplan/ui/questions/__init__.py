@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 from streamlit.navigation.page import Page
 
-from fuelplan.ui import texts
+from fuelplan.ui import size_texts, texts
 
 FOLDER = Path(__file__).parent
 
@@ -21,10 +21,13 @@ class WayIn:
     person: str
     question: str
     promise: str
+    link: str = texts.FRONT_OPEN
+    in_short: bool = True  # whether the front page answers it at once; some answers take too long for that
 
 
 WAYS_IN: tuple[WayIn, ...] = (
     WayIn("when_to_order", texts.HOUSEHOLDER, texts.ORDER_QUESTION, texts.ORDER_PROMISE),
+    WayIn("how_big", size_texts.INSTALLER, size_texts.QUESTION, size_texts.PROMISE, size_texts.OPEN, in_short=False),
 )
 
 

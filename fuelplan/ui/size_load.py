@@ -1,0 +1,39 @@
+"""The size answer and its report, kept between clicks for as long as no file of the folder changes."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import streamlit as st
+
+from fuelplan import answers
+from fuelplan.ui import size_texts as texts
+from fuelplan.ui.load import Fingerprint, fingerprint
+
+Room = tuple[float, float, float]
+
+
+def _answer(path: str, files: Fingerprint, as_of: date, room: Room | None) -> answers.SizeAnswer:
+    site = answers.open_for_sizing(path)
+    cellar = None if room is None else answers.cellar_of(*room)
+    return answers.size(site, answers.weather_for(site, as_of), as_of, cellar=cellar)
+
+
+_size = st.cache_resource(_answer, max_entries=32, show_spinner=texts.WORKING)
+
+
+def size_answer(path: Path, as_of: date, room: Room | None = None) -> answers.SizeAnswer:
+    """Return the size answer of a folder, from the cache where nothing has changed.
+
+    Raises
+    ------
+    answers.SiteFaults
+        If the folder cannot be used.
+    answers.WeatherUnavailable, answers.WeatherFault
+        If its weather cannot be had or read.
+    ValueError
+        If there is no answer.
+    """
+    found: answers.SizeAnswer = _size(str(path), fingerprint(path), as_of, room)
+    return found
