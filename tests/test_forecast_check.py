@@ -90,8 +90,8 @@ def coverage(years: int, records: int, **options: object) -> dict[int, tuple[flo
 def test_coverage_where_the_truth_is_known(capsys: pytest.CaptureFixture[str]) -> None:
     """Four years of weather made from moving sums, forecast by a generator of autoregressions: the 80 and
     96 % bands of 30- and
-    90-day degree-days hold what they promise within ±5 points (450 windows, 150 independent worlds)."""
-    found = coverage(4, 150, paths=200)
+    90-day degree-days hold what they promise within ±5 points (300 windows, 100 independent worlds)."""
+    found = coverage(4, 100, paths=200)
     with capsys.disabled():
         print("\ncoverage of 80 % and 96 % bands, four years known:", found)
     for days, (in_80, in_96) in found.items():
@@ -177,11 +177,11 @@ def test_years_are_the_clusters() -> None:
 def test_seattle_held_back_year_by_year(capsys: pytest.CaptureFixture[str]) -> None:
     """Seattle 2012–2015 (PyPI vega_datasets): printed, not judged – four years prove little, and the words
     say so."""
-    found = check_record(seattle(), every_days=15)
+    found = check_record(seattle(), every_days=30)
     with capsys.disabled():
-        print("\nSeattle 2012–2015, a start every 15 days\n" + table(found))
+        print("\nSeattle 2012–2015, a start every 30 days\n" + table(found))
     assert [line.days for line in found.lines] == [7, 30, 90, 180]
-    assert all(line.years == 4 and line.n >= 40 for line in found.lines)
+    assert all(line.years == 4 and line.n >= 20 for line in found.lines)
     assert all(line.hits_80 <= line.hits_96 <= line.n for line in found.lines)
     assert all(np.isfinite([line.crps, line.pinball_02, line.pinball_98]).all() for line in found.lines)
     words = in_plain_words(found)
@@ -201,7 +201,7 @@ def test_new_york_by_halves_from_monthly_means(tmp_path: Path, capsys: pytest.Ca
         return possible_winters(normal, day, days, seed=1)
 
     for name, (a, b) in halves.items():
-        starts = [truth.first_day + timedelta(days=i) for i in range(a, b, 5)]
+        starts = [truth.first_day + timedelta(days=i) for i in range(a, b, 10)]
         trials, notes = check_starts(truth, starts, make, windows=(7, 30, 90))
         lines = [line_of(trials, days) for days in (7, 30, 90)]
         with capsys.disabled():
@@ -210,7 +210,7 @@ def test_new_york_by_halves_from_monthly_means(tmp_path: Path, capsys: pytest.Ca
                 [f"{x.days} d {x.hits_80}/{x.hits_96} of {x.n}" for x in lines if x.n],
             )
         assert "No real winters" in notes[0]
-        assert lines[0].n >= 10 and lines[0].hits_96 <= lines[0].n
+        assert lines[0].n >= 5 and lines[0].hits_96 <= lines[0].n
 
 
 def test_the_command_prints_the_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -195,6 +195,19 @@ def test_hours_make_local_days(tmp_path: Path) -> None:
     assert zulu.hourly_c is not None and zulu.hourly_c[1, 2] == pytest.approx((values[25] + values[26]) / 2)
 
 
+def test_hours_given_twice_and_a_changed_clock_are_told(tmp_path: Path) -> None:
+    """Hours repeated beyond the one of each autumn are averaged and told; so is a clock that jumps six hours."""
+    hours = np.datetime64("2026-01-01T00:00") + np.arange(24 * 120).astype("timedelta64[h]")
+    warmest = np.where(np.arange(len(hours)) < 24 * 60, 14, 20)
+    wave = 5.0 + 4.0 * np.cos(2 * np.pi * (np.arange(len(hours)) - warmest) / 24)
+    rows = [f"{t},{v:.2f}\n" for t, v in zip(hours, wave, strict=True)]
+    doubled = "time,temp_c\n" + "".join([*rows, *[row.replace("\n", "9\n") for row in rows[:10]]])
+    loaded = load(FileRequest(write(tmp_path, doubled)), Place())
+    assert len(loaded.notes) == 3 and "sorted" in loaded.notes[0]
+    assert "10 hours are given more than once" in loaded.notes[1]
+    assert "6 h later" in loaded.notes[2] and ("2026-02" in loaded.notes[2] or "2026-03" in loaded.notes[2])
+
+
 def test_hour_gaps_of_up_to_four_hours_are_bridged(tmp_path: Path) -> None:
     """Four missing hours are interpolated, five are not but leave too few for a mean only below 21."""
 

@@ -291,10 +291,14 @@ def test_usual_year_and_coldest_window() -> None:
 
 
 def test_usual_days_on_real_dates() -> None:
-    """A place with monthly means alone gets usual days on any real dates, marked as such and with these means."""
+    """A place with monthly means alone gets usual days on any real dates, marked as such and with these
+    means."""
     means = (0.0, 1.0, 5.0, 9.0, 14.0, 17.0, 19.0, 18.5, 14.0, 9.0, 4.0, 1.0)
     days = usual_days(load(MonthlyRequest(means), Place()).weather, date(2024, 1, 1), date(2026, 1, 15))
-    assert (days.last_day, set(days.origin)) == (date(2026, 1, 15), {Origin.USUAL}) and not days.reference_year
+    assert (days.last_day, set(days.origin)) == (
+        date(2026, 1, 15),
+        {Origin.USUAL},
+    ) and not days.reference_year
     assert np.abs(monthly_means(days.until(date(2025, 12, 31))) - means).max() < 0.15
     with pytest.raises(ValueError, match="exchange them"):
         usual_days(TWENTY, date(2026, 1, 2), date(2026, 1, 1))

@@ -287,6 +287,13 @@ def _notes(rows: _Rows, request: FileRequest) -> tuple[str, ...]:
             f"{request.path.name}: {rows.out_of_order} rows were not in the order of their dates; "
             "they were sorted."
         )
+    if rows.names == HOURLY:
+        again = len(rows.keys) - len(set(rows.keys))
+        # One hour of each autumn is there twice by the local clock, and rightly so.
+        if again > 1 + (max(rows.keys) - min(rows.keys)) / (24 * 365):
+            notes.append(
+                f"{request.path.name}: {again} hours are given more than once; their means are used."
+            )
     if rows.repeats:
         notes.append(
             f"{request.path.name}: {rows.repeats} rows say the same as an earlier one; they were "

@@ -9,6 +9,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.weather.clock import clock_shifts
 from fuelplan.weather.record import DailyWeather, Origin, Place
 from fuelplan.weather_sources.csv_file import load_csv
 from fuelplan.weather_sources.epw_file import load_epw
@@ -46,6 +47,15 @@ def load(
     WeatherUnavailable
         If the weather cannot be had now.
     """
+    loaded = _load_one(request, place, as_of, progress)
+    if loaded.weather.hourly_c is None or loaded.weather.reference_year:
+        return loaded
+    name = loaded.weather.sources[0].name if loaded.weather.sources else "the record"
+    told = tuple(shift.in_words(name) for shift in clock_shifts(loaded.weather))
+    return replace(loaded, notes=(*loaded.notes, *told))
+
+
+def _load_one(request: Request, place: Place, as_of: date | None, progress: Progress | None) -> Loaded:
     if isinstance(request, FileRequest):
         kind = request.kind or ("epw" if request.path.suffix.lower() == ".epw" else "csv")
         return load_epw(request, place, as_of) if kind == "epw" else load_csv(request, place, as_of)
