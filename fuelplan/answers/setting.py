@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date
 
@@ -29,6 +30,9 @@ BASE_SD_C = (
 )
 SEASON_DAYS = 3653  # days of weather that the seasonal efficiency is worked out over
 RATED_KW = 15.0  # taken where nobody says the boiler's size (our assumption)
+# A yearly use tells slope and base together: with the base a kelvin lower the same use needs a steeper slope.
+# Degree-days change by 9 to 13 % a kelvin at bases of 14 to 18 degC (computed, German reference years).
+SLOPE_PER_K = 0.10
 DAY_REL_SD = 0.4  # doubt of hot water and stand-by worked out from the number of people (our assumption)
 
 
@@ -107,7 +111,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date, what_if: WhatIf) 
         kg_per_degree_day=need.kwh_per_degree_day / useful,
         kg_per_day=need.hot_water_kwh_per_day / useful,
         base_c=need.base_c,
-        rel_sd_slope=table.building.doubt or need.rel_sd,
+        rel_sd_slope=math.hypot(table.building.doubt or need.rel_sd, SLOPE_PER_K * BASE_SD_C),
         rel_sd_day=DAY_REL_SD,
         base_sd_c=BASE_SD_C,
     )
