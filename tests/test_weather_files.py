@@ -125,6 +125,12 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
     assert "2 cells where 5 are needed" in said[7]
 
 
+def test_a_bare_decimal_comma_is_never_read_as_a_whole_number(tmp_path: Path) -> None:
+    """In a file with commas, 1,5 under one heading is a cell too many, not 1; empty cells at the end are harmless."""
+    path = write(tmp_path, "date,mean_c\n2026-01-01,1,5\n2026-01-02,2,,\n")
+    assert [(line, "decimal comma? write 1.5" in message) for line, _, message in faults(path)] == [(2, True)]
+
+
 def test_rows_out_of_order_and_repeated_rows_are_told_not_refused(tmp_path: Path) -> None:
     """Dates out of order are sorted and noted; a row that says the same twice counts once; a hole is a
     gap."""
@@ -196,7 +202,7 @@ def test_hours_make_local_days(tmp_path: Path) -> None:
 
 
 def test_hours_given_twice_and_a_changed_clock_are_told(tmp_path: Path) -> None:
-    """Hours repeated beyond the one of each autumn are averaged and told; so is a clock that jumps six hours."""
+    """Hours repeated beyond the one of each autumn are averaged and told; so is a clock that jumps."""
     hours = np.datetime64("2026-01-01T00:00") + np.arange(24 * 120).astype("timedelta64[h]")
     warmest = np.where(np.arange(len(hours)) < 24 * 60, 14, 20)
     wave = 5.0 + 4.0 * np.cos(2 * np.pi * (np.arange(len(hours)) - warmest) / 24)

@@ -33,6 +33,7 @@ class _Rows:
     """Rows as read: a key (day or hour number) and the values, with the faults met on the way."""
 
     names: tuple[str, ...]
+    width: int
     keys: list[int] = field(default_factory=list)
     values: list[tuple[float, ...]] = field(default_factory=list)
     line_of: dict[int, int] = field(default_factory=dict)
@@ -68,9 +69,10 @@ def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
             request.path, [Fault(0, "", "the file has no rows; give a header line and a line per day")]
         )
     separator = request.separator or guess_separator(header)
-    wanted = _find_columns(request, cells(header, separator), header_line)
+    headings = cells(header, separator)
+    wanted = _find_columns(request, headings, header_line)
     hourly = "time" in wanted
-    rows = _Rows(HOURLY if hourly else DAILY)
+    rows = _Rows(HOURLY if hourly else DAILY, len(headings))
     for number, text in lines:
         _read_row(rows, request, place, wanted, number, cells(text, separator))
     if rows.more_faults:
@@ -124,6 +126,15 @@ def _read_row(
     if len(row) <= most:
         hint = " (a decimal comma? write 3.5, or set decimal to a comma)" if request.decimal == "." else ""
         rows.fault(line, "", f"{len(row)} cells where {most + 1} are needed{hint}")
+        return
+    if any(row[rows.width :]):
+        # "1,5" under one heading in a file with commas would be read as 1.
+        rows.fault(
+            line,
+            "",
+            f"{len(row)} cells under {rows.width} headings (a decimal comma? write 1.5, put the number in "
+            "quotes, or separate the columns with semicolons)",
+        )
         return
     stamp = "time" if "time" in wanted else "date"
     key = _read_key(rows, request, place, stamp, row[wanted[stamp]], line)

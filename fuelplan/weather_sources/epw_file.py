@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -55,8 +56,6 @@ def load_epw(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
         f"{years[-1]}: its dates are "
         "those of no real year, and it holds no winter to count."
     )
-    from dataclasses import replace
-
     return Loaded(replace(record, reference_year=True), None, (note,))
 
 
