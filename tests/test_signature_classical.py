@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -214,7 +215,7 @@ def test_between_by_hand() -> None:
 
 
 def test_new_customers_borrow_from_similar_ones() -> None:
-    """Where a supplier's houses burn a quarter more than on paper, a new one is expected to as well.
+    """Where all houses of a round burn a quarter more than on paper, a new one is expected to.
 
     The borrowed prior comes nearer to the truth than the paper in most of 60 new houses, and its 80 % interval
     holds the truth about as often as it says.
@@ -223,9 +224,7 @@ def test_new_customers_borrow_from_similar_ones() -> None:
     as_of = FIRST_DAY + timedelta(YEARS_DAYS - 1)
     # all papers are too low by the same quarter
     low = world.priors.slope / 1.25
-    told = type(world.priors)(
-        low, 0.3 * low, *(getattr(world.priors, f) for f in ("day_kg", "day_sd_kg", "base_c", "base_sd_c"))
-    )
+    told = replace(world.priors, slope=low, slope_sd=0.3 * low)
     many = learn_many(told, FIRST_DAY, world.mean_c, world.customers, as_of)
     old, new = np.arange(100), np.arange(100, 160)
     own = tuple(Prior(low[i], told.day_kg[i], told.base_c[i], 0.3, 0.5, 1.5) for i in old)
