@@ -13,7 +13,7 @@ from fuelplan.ui import server_command, texts
 from tests.conftest import BROWSER_FLAGS, DEMO_HOUSE, free_port, wait_until_served
 
 FOLDER = Path(__file__).parent.parent / "fuelplan" / "docs" / "pictures"
-DESKTOP, TELEPHONE = (1280, 1120), (390, 844)
+DESKTOP, TELEPHONE = (1280, 1270), (390, 844)
 
 
 def main() -> int:
@@ -39,7 +39,7 @@ def main() -> int:
 
 def take_all(browser: Browser, address: str) -> None:
     """Take the front page, the order page on three screens, and the comparison."""
-    take(browser, address, "start", (DESKTOP[0], 780), "light")
+    take(browser, address, "start", (DESKTOP[0], 960), "light")
     take(browser, address + "when-to-order", "order", DESKTOP, "light")
     take(browser, address + "when-to-order", "order-dark", DESKTOP, "dark")
     take(browser, address + "when-to-order", "order-telephone", TELEPHONE, "light")
