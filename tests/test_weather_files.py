@@ -126,7 +126,8 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
 
 
 def test_a_bare_decimal_comma_is_never_read_as_a_whole_number(tmp_path: Path) -> None:
-    """In a file with commas, 1,5 under one heading is a cell too many, not 1; empty cells at the end are harmless."""
+    """In a file with commas, 1,5 under one heading is a cell too many, not 1; empty cells at the end are
+    harmless."""
     path = write(tmp_path, "date,mean_c\n2026-01-01,1,5\n2026-01-02,2,,\n")
     assert [(line, "decimal comma? write 1.5" in message) for line, _, message in faults(path)] == [(2, True)]
 
