@@ -195,6 +195,9 @@ def test_hours_make_local_days(tmp_path: Path) -> None:
     plain = load(
         FileRequest(write(tmp_path, "time,temp_c\n" + rows.replace("Z", "")), clock="utc"), HERE
     ).weather
+    winter = "".join(f"{t + np.timedelta64(1, 'h')},{v:.1f}\n" for t, v in zip(utc, values, strict=True))
+    standard = load(FileRequest(write(tmp_path, "time,temp_c\n" + winter), clock="standard"), HERE).weather
+    assert np.array_equal(standard.mean_c, zulu.mean_c)
     assert zulu.first_day == date(2026, 3, 28) and len(zulu) == 4
     assert np.array_equal(zulu.mean_c, plain.mean_c)
     assert zulu.mean_c[0] == pytest.approx(values[:24].mean())

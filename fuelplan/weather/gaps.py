@@ -117,10 +117,9 @@ def fill_gaps(
     mean, origin, source = clean.mean_c.copy(), clean.origin.copy(), clean.source.copy()
     sources = list(clean.sources)
     step_error = interpolation_error_c(clean.mean_c)
-    found = sorted(
-        ((neighbour_offsets(clean, other), other) for other in neighbours), key=lambda pair: pair[0][1]
-    )
-    errors = tuple(neighbour_offsets(clean, other)[1] for other in neighbours)
+    pairs = [(neighbour_offsets(clean, other), other) for other in neighbours]
+    errors = tuple(offsets[1] for offsets, _ in pairs)
+    found = sorted(pairs, key=lambda pair: pair[0][1] if np.isfinite(pair[0][1]) else np.inf)
     better = [pair for pair in found if pair[0][1] < step_error]
     _from_neighbours(clean, better, mean, origin, source, sources)
     _interpolate_short(mean, origin, interpolate_days)

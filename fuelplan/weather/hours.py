@@ -66,6 +66,14 @@ def _offsets(first: int, last: int, time_zone: str) -> tuple[Ints, Ints]:
     return np.array(changes), np.array(offsets)
 
 
+def standard_offset_h(time_zone: str, hour: int) -> int:
+    """Return the offset of winter time from UTC in the year of an hour since 1970, whole hours. [h]"""
+    year = (datetime(1970, 1, 1) + timedelta(hours=hour)).year
+    zone = ZoneInfo(time_zone)
+    shifts = [datetime(year, month, 1, tzinfo=zone).utcoffset() or timedelta(0) for month in (1, 7)]
+    return round(min(shifts).total_seconds() / 3600.0)
+
+
 def table_of_days(clock_hours: Ints, values: Floats) -> tuple[date, Floats]:
     """Return the first day and the values as (days, 24) by clock hour, NaN where none; repeats are averaged.
 

@@ -5,12 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import numpy as np
 
 from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
-from fuelplan.weather.hours import bridge_short_gaps, daily_from_hourly, local_clock_hours, table_of_days
+from fuelplan.weather.hours import (
+    bridge_short_gaps,
+    daily_from_hourly,
+    local_clock_hours,
+    standard_offset_h,
+    table_of_days,
+)
 from fuelplan.weather.record import DailyWeather, Floats, Origin, Place, Source
 from fuelplan.weather_sources.requests import Fault, FileRequest, Loaded, WeatherFault
 from fuelplan.weather_sources.text_rows import cells, guess_separator, lines_of
@@ -19,7 +25,8 @@ DAILY = ("mean_c", "min_c", "max_c", "humidity_pct")
 HOURLY = ("temp_c", "humidity_pct")
 NOT_KNOWN = {"", "na", "nan", "null", "none", "-", "--", "n/a"}
 MOST_FAULTS = 1000
-EPOCH = datetime(1970, 1, 1)
+EPOCH_DAY = date(1970, 1, 1).toordinal()
+NAN = float("nan")
 
 TO_C: dict[str, Callable[[float], float]] = {
     "degC": lambda x: x,
@@ -34,8 +41,12 @@ class _Rows:
 
     names: tuple[str, ...]
     width: int
+    stamp: str
+    stamp_at: int
+    columns: tuple[tuple[str, int | None], ...]
     keys: list[int] = field(default_factory=list)
     values: list[tuple[float, ...]] = field(default_factory=list)
+    in_utc: list[bool] = field(default_factory=list)
     line_of: dict[int, int] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     more_faults: int = 0
@@ -72,9 +83,11 @@ def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
     headings = cells(header, separator)
     wanted = _find_columns(request, headings, header_line)
     hourly = "time" in wanted
-    rows = _Rows(HOURLY if hourly else DAILY, len(headings))
+    names, stamp = (HOURLY, "time") if hourly else (DAILY, "date")
+    columns = tuple((name, wanted.get(name)) for name in names)
+    rows = _Rows(names, len(headings), stamp, wanted[stamp], columns)
     for number, text in lines:
-        _read_row(rows, request, place, wanted, number, cells(text, separator))
+        _read_row(rows, request, number, cells(text, separator))
     if rows.more_faults:
         rows.faults.append(Fault(0, "", f"and {rows.more_faults:,} more faults of this kind"))
     if not rows.keys and not rows.faults:
@@ -118,16 +131,14 @@ def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[st
     return {key: found[key] for key in ("date", *DAILY) if key in found}
 
 
-def _read_row(
-    rows: _Rows, request: FileRequest, place: Place, wanted: dict[str, int], line: int, row: list[str]
-) -> None:
+def _read_row(rows: _Rows, request: FileRequest, line: int, row: list[str]) -> None:
     """Read one row, or add its faults."""
-    most = max(wanted.values())
+    most = max(rows.stamp_at, *(at for _, at in rows.columns if at is not None))
     if len(row) <= most:
         hint = " (a decimal comma? write 3.5, or set decimal to a comma)" if request.decimal == "." else ""
         rows.fault(line, "", f"{len(row)} cells where {most + 1} are needed{hint}")
         return
-    if any(row[rows.width :]):
+    if len(row) > rows.width and any(row[rows.width :]):
         # "1,5" under one heading in a file with commas would be read as 1.
         rows.fault(
             line,
@@ -136,22 +147,20 @@ def _read_row(
             "quotes, or separate the columns with semicolons)",
         )
         return
-    stamp = "time" if "time" in wanted else "date"
-    key = _read_key(rows, request, place, stamp, row[wanted[stamp]], line)
+    key = _read_key(rows, request, row[rows.stamp_at], line)
     values = tuple(
-        _read_value(rows, request, name, row[wanted[name]], line) if name in wanted else float("nan")
-        for name in rows.names
+        [NAN if at is None else _read_value(rows, request, name, row[at], line) for name, at in rows.columns]
     )
     if key is None:
         return
-    if rows.names != HOURLY:
+    if rows.stamp == "date":
         values = _checked_day(rows, values, line)
-    if key in rows.line_of and stamp == "date":
-        _repeated(rows, key, values, line)
-        return
+        if key in rows.line_of:
+            _repeated(rows, key, values, line)
+            return
+        rows.line_of[key] = line
     if rows.keys and key < rows.keys[-1]:
         rows.out_of_order += 1
-    rows.line_of[key] = line if stamp == "date" else len(rows.keys)
     rows.keys.append(key)
     rows.values.append(values)
 
@@ -167,10 +176,9 @@ def _repeated(rows: _Rows, key: int, values: tuple[float, ...], line: int) -> No
     rows.fault(line, "date", f"{day} is in line {first} already, with other values; keep one of the two")
 
 
-def _read_key(
-    rows: _Rows, request: FileRequest, place: Place, stamp: str, text: str, line: int
-) -> int | None:
-    """Return the day number, or the hour number by the local clock (UTC where the file says so)."""
+def _read_key(rows: _Rows, request: FileRequest, text: str, line: int) -> int | None:
+    """Return the day number, or the hour number: in UTC where the text has an offset, else as the clock says."""
+    stamp = rows.stamp
     try:
         # 2026/01/31 can be read in one way only; 31/01/2026 cannot, so it needs its format.
         plain = text.replace("/", "-", 2) if text[4:5] == "/" else text
@@ -186,39 +194,49 @@ def _read_key(
     if not 1700 <= when.year <= 2200:
         rows.fault(line, stamp, f"the year {when.year} cannot be; write the date as 2026-01-31")
         return None
+    day = when.toordinal() - EPOCH_DAY
     if stamp == "date":
-        return (when.date() - date(1970, 1, 1)).days
-    if when.tzinfo is not None:
-        seconds = (when.astimezone(UTC).replace(tzinfo=None) - EPOCH).total_seconds()
-        return int(local_clock_hours(np.array([int(seconds // 3600)]), place.time_zone)[0])
-    return int((when - EPOCH).total_seconds() // 3600)
+        return day
+    offset = when.utcoffset()
+    rows.in_utc.append(offset is not None)
+    if offset is None:
+        return day * 24 + when.hour
+    return int((day * 86400 + when.hour * 3600 + when.minute * 60 - offset.total_seconds()) // 3600)
 
 
 def _read_value(rows: _Rows, request: FileRequest, name: str, text: str, line: int) -> float:
     """Return one number in our unit, NaN where the cell says that it is not known."""
-    if text.lower() in NOT_KNOWN:
-        return float("nan")
-    plain = (
-        text.replace(",", ".")
-        if request.decimal == "," and text.count(",") == 1 and "." not in text
-        else text
-    )
     try:
-        value = float(plain)
+        value = float(text)
+        if "_" in text:  # 1_0 is a number to the language alone
+            raise ValueError
     except ValueError:
-        if request.decimal == "." and re.fullmatch(r"[+-]?\d+,\d+", text):
-            instead = text.replace(",", ".")
-            rows.fault(
-                line, name, f'"{text}" has a decimal comma; write {instead}, or set decimal to a comma'
-            )
-        else:
-            rows.fault(line, name, f'"{text[:40]}" is no number; write e.g. 3.5, or leave the cell empty')
-        return float("nan")
+        return _read_odd_value(rows, request, name, text, line)
+    return value if value != value else _checked_value(rows, request, name, text, line, value)
+
+
+def _read_odd_value(rows: _Rows, request: FileRequest, name: str, text: str, line: int) -> float:
+    """Read what is no plain number: a cell left empty, a decimal comma, or a fault."""
+    if text.lower() in NOT_KNOWN:
+        return NAN
+    if request.decimal == "," and re.fullmatch(r"[+-]?\d+,\d+", text):
+        return _checked_value(rows, request, name, text, line, float(text.replace(",", ".")))
+    if request.decimal == "." and re.fullmatch(r"[+-]?\d+,\d+", text):
+        instead = text.replace(",", ".")
+        rows.fault(line, name, f'"{text}" has a decimal comma; write {instead}, or set decimal to a comma')
+    else:
+        rows.fault(line, name, f'"{text[:40]}" is no number; write e.g. 3.5, or leave the cell empty')
+    return NAN
+
+
+def _checked_value(rows: _Rows, request: FileRequest, name: str, text: str, line: int, value: float) -> float:
+    """Bring a number to our unit; one that cannot be is a fault."""
     if name == "humidity_pct":
         if not 0.0 <= value <= 100.0:
             rows.fault(line, name, f"{text} cannot be a relative humidity; it lies between 0 and 100 %")
         return value
-    value = TO_C[request.unit](value)
+    if request.unit != "degC":
+        value = TO_C[request.unit](value)
     if not LOWEST_C <= value <= HIGHEST_C:
         instead = f"correct the unit (a value lies between {LOWEST_C:g} and {HIGHEST_C:g} °C)"
         rows.fault(
@@ -280,8 +298,14 @@ def _daily_record(rows: _Rows, request: FileRequest, place: Place) -> DailyWeath
 def _hourly_record(rows: _Rows, request: FileRequest, place: Place) -> DailyWeather:
     """Put hours into local days; a file in winter time or UTC is moved to the local clock first."""
     keys, values = np.array(rows.keys), np.array(rows.values)
+    in_utc = np.array(rows.in_utc)
     if request.clock == "utc":
-        keys = local_clock_hours(keys, place.time_zone)
+        in_utc[:] = True
+    elif request.clock == "standard":
+        keys = np.where(in_utc, keys, keys - standard_offset_h(place.time_zone, int(keys.min())))
+        in_utc[:] = True
+    if in_utc.any():
+        keys[in_utc] = local_clock_hours(keys[in_utc], place.time_zone)
     first, temperature = table_of_days(keys, values[:, 0])
     _, humidity = table_of_days(keys, values[:, 1])
     table = bridge_short_gaps(temperature)

@@ -60,7 +60,7 @@ def _fault(path: Path, line: int, message: str) -> WeatherFault:
 def _decoded(raw: bytes) -> str:
     """Read UTF-8, with or without its mark; Latin-1 for files of older programs."""
     try:
-        return raw.decode("utf-8-sig")
+        return raw.decode("utf-8").removeprefix("\ufeff")
     except UnicodeDecodeError:
         return raw.decode("latin-1")
 
