@@ -140,7 +140,9 @@ def test_no_other_site_can_read_along(served: int) -> None:
     """The stream opens for the page itself, and for no other name or origin (another tab, a false name)."""
     ours = f"127.0.0.1:{served}"
     assert handshake(served, ours, f"http://{ours}") == 101
-    assert handshake(served, f"attacker.example:{served}", f"http://{ours}") == 403
+    theirs = f"attacker.example:{served}"  # a name that its owner lets point to 127.0.0.1
+    assert handshake(served, theirs, f"http://{theirs}") == 403
+    assert handshake(served, theirs, f"http://{ours}") == 403
     assert handshake(served, ours, "http://attacker.example") == 403
 
 
