@@ -217,8 +217,8 @@ def test_between_by_hand() -> None:
 def test_new_customers_borrow_from_similar_ones() -> None:
     """Where all houses of a round burn a quarter more than on paper, a new one is expected to.
 
-    The borrowed prior comes nearer to the truth than the paper in most of 60 new houses, and its 80 % interval
-    holds the truth about as often as it says.
+    The borrowed prior comes nearer to the truth than the paper in most of 60 new houses, and its 80 %
+    interval holds the truth about as often as it says.
     """
     world = invent(160, 12, seed=77)
     as_of = FIRST_DAY + timedelta(YEARS_DAYS - 1)

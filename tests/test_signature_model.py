@@ -153,6 +153,19 @@ def test_level_and_slope_are_drawn_together() -> None:
     assert np.corrcoef(draws.kg_per_degree_day, draws.level_kg)[0, 1] < -0.5
 
 
+def test_band_holds_the_line_and_widens_away_from_the_readings() -> None:
+    """The band of the chart lies around the true line, narrower where winters were read than beyond."""
+    mean_c = temperatures(500, 1, 4)[0]
+    use = 2.5 * np.maximum(0, 15.0 - mean_c) + 4.0
+    seen = [r.weighed(day(i), float(20_000 - use[:i].sum()), 20.0) for i in range(20, 490, 10)]
+    told = learn(Prior(2.0, 4.0, 15.0), weather_of(mean_c), seen, [], day(495), capacity_kg=20_000.0)
+    x = np.array([2.0, 10.0, 40.0])
+    low, mid, high = told.band(x)
+    assert mid == pytest.approx(2.5 * x + 4.0, rel=0.06)
+    assert (low < mid).all() and (mid < high).all()
+    assert (high - low)[2] > (high - low)[1]
+
+
 def test_days_away_burn_nothing() -> None:
     """A winter month marked as away leaves the store as it was."""
     weather = weather_of(temperatures(300, 1, 2)[0])

@@ -140,6 +140,34 @@ class Posterior:
         draws = self.draw(n, np.random.default_rng(seed))
         return {name: np.quantile(getattr(draws, name), shares) for name in QUANTITIES}
 
+    def band(
+        self,
+        degree_days_a_day: Floats,
+        shares: tuple[float, ...] = (0.1, 0.5, 0.9),
+        n: int = 2000,
+        seed: int = 0,
+    ) -> Floats:
+        """Return quantiles of the use a day against degree-days a day, for a chart. [kg/d]
+
+        Parameters
+        ----------
+        degree_days_a_day
+            Shape (points,), at the base temperature of :attr:`fit`. [K]
+        shares
+            Quantiles wanted.
+        n, seed
+            Draws and their seed.
+
+        Returns
+        -------
+        Shape (shares, points). A draw with a base some kelvin higher has that many degree-days a day more.
+        """
+        draws = self.draw(n, np.random.default_rng(seed))
+        middle_c = float(self.weight @ self.base_c)
+        x = np.maximum(0.0, np.asarray(degree_days_a_day)[None, :] + (draws.base_c - middle_c)[:, None])
+        use = draws.kg_per_degree_day[:, None] * x + draws.kg_per_day[:, None]
+        return np.asarray(np.quantile(use, shares, axis=0), dtype=float)
+
     def moments(self) -> tuple[Floats, Floats]:
         """Return mean (4,) and covariance (4, 4) of slope, daily part, base and level, before the limits."""
         mean4 = np.stack([self.mean[:, 0], self.mean[:, 1], self.base_c, self.mean[:, 2]], axis=1)
