@@ -335,3 +335,26 @@ def test_both_stocks_have_their_day() -> None:
     assert lasts_until(DATES, burned, 500.0).late is None
     with pytest.raises(LogHeatingError, match="calendar"):
         lasts_until(DATES[:5], burned, 1.0)
+
+
+def test_the_last_pellets_are_burned_and_no_more() -> None:
+    """A stock of 150 kg in the cold is burned to the last gram, then the house is without."""
+    mean = np.full((1, len(DATES)), -8.0)
+    r = played(farm(), NEVER, mean, pellets_kg=150.0)
+    assert r.pellets_kg.sum() == pytest.approx(150.0, abs=1e-6)
+    assert r.lack_kwh[0, -1] > 100.0 and r.pellets_kg[0, -5:].sum() == 0.0
+
+
+def test_the_house_takes_usable_heat_only() -> None:
+    """Without fuel the house empties the buffer to its lowest useful temperature; below that only its own
+    loss cools it.
+    """
+    load = np.full((1, 48), 6.0)
+    r = run(farm(pellets=False), load, np.zeros(load.shape, dtype=bool), buffer_share=0.4, keep_steps=True)
+    assert r.ledger is not None
+    held = r.ledger.buffer_kwh[:, 0]
+    empty = int(np.argmax(held < 1e-6))
+    assert 0 < empty < 40
+    assert held[empty] == pytest.approx(0.0, abs=1e-9)
+    assert r.ledger.delivered_kwh[empty + 1 :].sum() == 0.0
+    assert np.diff(held[empty:]) == pytest.approx(-r.ledger.buffer_loss_kwh[empty + 1 :, 0])
