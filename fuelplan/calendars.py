@@ -39,7 +39,7 @@ class CalendarEvent:
 
 
 def order_events(answer: OrderAnswer, system: System = "metric") -> tuple[CalendarEvent, ...]:
-    """Return the events of an answer: orders on their way, last days to order, and the deliveries after."""
+    """Return the events of an answer: orders on their way, last days to order, deliveries, and upkeep."""
     events = []
     for number, placed in enumerate(answer.placed, start=1):
         amount = show(placed.amount_kg, "mass", system, digits=3)
@@ -55,6 +55,17 @@ def order_events(answer: OrderAnswer, system: System = "metric") -> tuple[Calend
     proposals = [answer.order] if answer.order else []
     for number, order in enumerate([*proposals, *answer.next_orders], start=1):
         events += _order_and_delivery(order, number, answer, system)
+    events += [
+        CalendarEvent(
+            f"upkeep-{item.key}",
+            item.day,
+            item.day,
+            item.title,
+            " ".join([item.text, *(c.text for c in item.cautions)]),
+        )
+        for item in answer.upkeep
+        if item.kind != "question"
+    ]
     return tuple(events)
 
 

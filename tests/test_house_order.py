@@ -44,13 +44,14 @@ ROOMS = [
     "demo",
     "charts",
     "charts_store",
+    "charts_learn",
     "calendars",
     "report",
     "ui",
     "cli",
 ]
 
-FACES = {"demo", "report", "charts", "charts_store", "calendars", "cli", "ui"}
+FACES = {"demo", "report", "charts", "charts_store", "charts_learn", "calendars", "cli", "ui"}
 # A face takes decisions from `answers` alone; it may use what holds no decision.
 FACES_MAY_USE = FACES | {"answers", "units", "cautions"}
 # Not rooms: they carry nothing of the job.

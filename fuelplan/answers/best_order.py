@@ -132,7 +132,7 @@ def best_order(
         ),
         empty_risk_per_year=year.years[0].empty_risk,
         supplier=decision.supplier,
-        warnings=value.warnings[:1],
+        warnings=(*((decision.reason,) if decision.kind == "no_room" else ()), *value.warnings),
     )
 
 

@@ -22,7 +22,7 @@ NO_MATTER = frozenset({"store.reserve", "supply.smallest_drop"})
 
 
 def open_for_sizing(path: Path | str) -> Site:
-    """Return the site of a folder that may still be a plan: without readings, with a store that proves too small.
+    """Return the site of a folder that may still be a plan: without readings, its store perhaps too small.
 
     Raises
     ------
@@ -30,7 +30,11 @@ def open_for_sizing(path: Path | str) -> Site:
         With every other fault.
     """
     site, faults = check_folder(path)
-    left = [f for f in faults if f.key not in NO_MATTER and not (f.line is None and f.file == "readings.csv" and not f.key)]
+    left = [
+        f
+        for f in faults
+        if f.key not in NO_MATTER and not (f.line is None and f.file == "readings.csv" and not f.key)
+    ]
     if site is None or left:
         raise SiteFaults(left or faults)
     return site
@@ -38,11 +42,17 @@ def open_for_sizing(path: Path | str) -> Site:
 
 def cellar_of(length_m: float, width_m: float, height_m: float, channel_m: float = 0.2) -> CellarTable:
     """Return a room to try, from its inside measures. [m]"""
-    return CellarTable.model_construct(length_m=length_m, width_m=width_m, height_m=height_m, channel_m=channel_m)
+    return CellarTable.model_construct(
+        length_m=length_m, width_m=width_m, height_m=height_m, channel_m=channel_m
+    )
 
 
 def size(
-    site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: int = 1, cellar: CellarTable | None = None
+    site: Site,
+    weather: DailyWeather | SiteWeather,
+    as_of: date,
+    seed: int = 1,
+    cellar: CellarTable | None = None,
 ) -> SizeAnswer:
     """Answer how big a store, day hopper and buffer the building needs.
 
@@ -72,21 +82,45 @@ def size(
     room = cellar or site.table.sizing.cellar
     answer = sized.answer
     return SizeAnswer(
-        site=site.name, as_of=as_of, seed=seed, sentence=sentence(sized, hopper, buffer),
+        site=site.name,
+        as_of=as_of,
+        seed=seed,
+        sentence=sentence(sized, hopper, buffer),
         store=None if answer.best is None else answer.options[answer.best],
-        best_range_m3=answer.best_range_m3, high_use_range_m3=sized.high_use_range_m3, why=answer.why,
-        present=sized.present, present_said=present_sentence(sized.present, answer.best_range_m3), options=answer.options,
+        best_range_m3=answer.best_range_m3,
+        high_use_range_m3=sized.high_use_range_m3,
+        why=answer.why,
+        present=sized.present,
+        present_said=present_sentence(sized.present, answer.best_range_m3),
+        options=answer.options,
         use=YearUse(
-            answer.yearly_kg, answer.yearly_low_kg, answer.yearly_high_kg, basis.doubt_low, basis.doubt_high,
-            answer.rule_kg, answer.rule_off_share,
+            answer.yearly_kg,
+            answer.yearly_low_kg,
+            answer.yearly_high_kg,
+            basis.doubt_low,
+            basis.doubt_high,
+            answer.rule_kg,
+            answer.rule_off_share,
         ),
-        load_kw=basis.load_kw, load_said=basis.load_said, hopper=hopper, hopper_said=hopper_sentence(hopper),
-        buffer_l=buffer.asked_l, buffer=buffer, rules_of_thumb=answer.rules_of_thumb, order_mark=answer.order_mark,
+        load_kw=basis.load_kw,
+        load_said=basis.load_said,
+        hopper=hopper,
+        hopper_said=hopper_sentence(hopper),
+        buffer_l=buffer.asked_l,
+        buffer=buffer,
+        rules_of_thumb=answer.rules_of_thumb,
+        order_mark=answer.order_mark,
         cellar=None if room is None else cellar_part(basis, room),
-        fit=fit, open_questions=open_questions(basis, fit, hopper), cautions=shown_cautions(basis, hopper),
-        warnings=tuple(dict.fromkeys(basis.warnings)), assumptions=(*basis.assumptions, *_assumed(basis)),
-        weather=_weather_note(basis, known), currency=basis.currency, worst_winter=worst_winter(basis, sized), drawing=drawing(basis),
-    )  # fmt: skip
+        fit=fit,
+        open_questions=open_questions(basis, fit, hopper),
+        cautions=shown_cautions(basis, hopper),
+        warnings=tuple(dict.fromkeys(basis.warnings)),
+        assumptions=(*basis.assumptions, *_assumed(basis)),
+        weather=_weather_note(basis, known),
+        currency=basis.currency,
+        worst_winter=worst_winter(basis, sized),
+        drawing=drawing(basis),
+    )
 
 
 def _assumed(basis: Basis) -> tuple[Assumption, ...]:
@@ -94,19 +128,28 @@ def _assumed(basis: Basis) -> tuple[Assumption, ...]:
     rule, given = basis.rule, basis.site.table.buffer
     found = [
         Assumption(
-            f"On the first of each month somebody looks and orders in time for {rule.lead_days} days' lead time, drops of "
-            f"{rule.smallest_drop_kg / 1000:g} to {rule.largest_drop_kg / 1000:g} t, a reserve of {rule.reserve_kg:.0f} kg; no winter is "
-            "planned with its own weather", "a monthly order-up-to rule, our choice",
+            f"On the first of each month somebody looks and orders in time for "
+            f"{rule.lead_days} days' lead time, drops of "
+            f"{rule.smallest_drop_kg / 1000:g} to {rule.largest_drop_kg / 1000:g} t, a reserve "
+            f"of {rule.reserve_kg:.0f} kg; no winter is "
+            "planned with its own weather",
+            "a monthly order-up-to rule, our choice",
         ),
         Assumption(
-            f"Before anyone notices, rooms may cool by {given.sag_k:g} K with a time constant of {given.time_constant_h:g} h, and the "
-            f"buffer by {given.spread_k:g} K", "the folder, or our assumption",
+            f"Before anyone notices, rooms may cool by {given.sag_k:g} K with a time constant "
+            f"of {given.time_constant_h:g} h, and the "
+            f"buffer by {given.spread_k:g} K",
+            "the folder, or our assumption",
         ),
         Assumption(f"Heat load {basis.load_kw:.0f} kW", basis.load_said),
-    ]  # fmt: skip
+    ]
     if basis.site.table.conveying is None:
         found.append(
-            Assumption(f"The hopper is filled by suction over {ASSUMED.line_m:g} m, never from 22 to 6, the fire burnt out first", "our assumption")
+            Assumption(
+                f"The hopper is filled by suction over {ASSUMED.line_m:g} m, never from 22 to "
+                f"6, the fire burnt out first",
+                "our assumption",
+            )
         )
     return tuple(found)
 

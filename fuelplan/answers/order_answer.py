@@ -65,7 +65,8 @@ class RunOut:
 class ProposedOrder:
     """One order: the last safe day to place it, when the tanker comes, how much, and the risk of that order.
 
-    `fits_kg` is what surely fits when it comes, where more fits than is proposed. [kg]
+    `fits_kg` is what surely fits when it comes, where more fits than is proposed. [kg] The risk of an order
+    after the first is not a number: it is decided anew when its time comes.
     """
 
     fuel: str

@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 from fuelplan.access import Line
 from fuelplan.answers.order_answer import ShownCaution
 from fuelplan.buffer import SizeRule
-from fuelplan.bulk_store import Section
+from fuelplan.bulk_store import Section as Section
 from fuelplan.hopper_cycle import HopperOption
-from fuelplan.sizing import SizeOption, Thumb
+from fuelplan.sizing import SizeOption as SizeOption
+from fuelplan.sizing import Thumb
 
 Floats = NDArray[np.float64]
 
@@ -23,7 +24,8 @@ Floats = NDArray[np.float64]
 class YearUse:
     """Fuel of a year: mean, mildest and coldest winter, and how far the need itself may be off. [kg]
 
-    `doubt_low`, `doubt_high` are factors on the mean that hold 8 cases in 10; `rule_kg` is the kg-per-kW rule.
+    `doubt_low`, `doubt_high` are factors on the mean that hold 8 cases in 10; `rule_kg` is what the
+    kg-per-kW rule says.
     """
 
     mean_kg: float
@@ -54,9 +56,10 @@ class WorstWinter:
 
 @dataclass(frozen=True)
 class HopperPart:
-    """The day hopper: sizes, the smallest without interruption in the coldest week, and one week step by step.
+    """The day hopper: sizes, the smallest without interruption in the coldest week, one week in steps.
 
-    `week_kg` has shape (steps,), the content of a hopper of `drawn_kg`; `quiet` are the quiet clock hours or None.
+    `week_kg` has shape (steps,), the content of a hopper of `drawn_kg`; `quiet` are the quiet clock hours
+    or None.
     """
 
     how: str

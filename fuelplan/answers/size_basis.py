@@ -1,4 +1,4 @@
-"""What every part of the size answer rests on: past winters, the fuel of each, prices, the rule of ordering."""
+"""What every part of the size answer rests on: past winters, their fuel, prices, the rule of ordering."""
 
 from __future__ import annotations
 
@@ -89,24 +89,38 @@ def basis_of(site: Site, known: SiteWeather, as_of: date, seed: int) -> Basis:
     lead_days, late = _lead_days(site)
     supply = site.table.supply
     return Basis(
-        site=site, setting=setting, weather=known.weather, winters=winters, demand_kg=demand, kg_per_degree_day=slope,
-        kg_per_day=daily, base_c=base, doubt_low=low, doubt_high=high,
+        site=site,
+        setting=setting,
+        weather=known.weather,
+        winters=winters,
+        demand_kg=demand,
+        kg_per_degree_day=slope,
+        kg_per_day=daily,
+        base_c=base,
+        doubt_low=low,
+        doubt_high=high,
         level_kg=drawn.level_kg,
-        load_kw=load_kw, load_said=load_said, rated_kw=site.table.boiler.rated_kw or load_kw,
+        load_kw=load_kw,
+        load_said=load_said,
+        rated_kw=site.table.boiler.rated_kw or load_kw,
         rule=sizing.OrderRule(
-            reserve_kg=site.table.store.reserve_kg, smallest_drop_kg=supply.smallest_drop_kg,
+            reserve_kg=site.table.store.reserve_kg,
+            smallest_drop_kg=supply.smallest_drop_kg,
             largest_drop_kg=max(site.table.sizing.largest_drop_kg, supply.smallest_drop_kg),
-            step_kg=min(supply.step_kg, supply.smallest_drop_kg), lead_days=lead_days, risk_limit=site.table.risk.per_order,
+            step_kg=min(supply.step_kg, supply.smallest_drop_kg),
+            lead_days=lead_days,
+            risk_limit=site.table.risk.per_order,
         ),
-        costs=costs, currency=currency,
+        costs=costs,
+        currency=currency,
         assumptions=(*_burning(setting, drawn.readings, slope, daily, base), *taken),
         questions=(*asked, *_asked_of_building(site)),
         warnings=(*known.notes, *setting.warnings, *warnings, *late, *winters.notes),
-    )  # fmt: skip
+    )
 
 
 def _years(weather: DailyWeather, as_of: date, seed: int) -> tuple[Winters, tuple[str, ...]]:
-    """Return past years, each from 1 July, so that a winter stands whole in the middle; at most the latest thirty."""
+    """Return past years, each from 1 July so that its winter stays whole; at most the latest thirty."""
     first = date(as_of.year + (as_of >= date(as_of.year, 7, 1)), 7, 1)
     try:
         paths = MOST_WINTERS if weather.reference_year else None
@@ -119,7 +133,8 @@ def _years(weather: DailyWeather, as_of: date, seed: int) -> tuple[Winters, tupl
         pass
     made = possible_winters(weather, first, DAYS, seed=seed, variants=(), paths=MOST_WINTERS)
     said = (
-        f"Only {made.winters} whole past winters stand in the weather record; the rest of the {len(made.year)} played come from a "
+        f"Only {made.winters} whole past winters stand in the weather record; the rest of the "
+        f"{len(made.year)} played come from a "
         "weather generator. A longer record gives a firmer answer."
     )
     return made, (said,)
@@ -137,7 +152,7 @@ class _Drawn:
 
 
 def _drawn(setting: Setting, weather: DailyWeather, rng: np.random.Generator) -> _Drawn:
-    """Return draws of what was learned; of what stands on paper where nothing has been read or delivered yet."""
+    """Return draws of what was learned; of what stands on paper where nothing has been read yet."""
     try:
         if setting.observations or setting.deliveries:
             posterior = learned(setting, weather)
@@ -175,33 +190,33 @@ def _load(site: Site, setting: Setting, weather: DailyWeather) -> tuple[float, s
     return load, f"worked out from the heat need at {outdoor:.0f} °C, {where}"
 
 
-def _costs(site: Site, setting: Setting, as_of: date) -> tuple[sizing.Costs, str, tuple[Assumption, ...], tuple[str, ...]]:
+def _costs(
+    site: Site, setting: Setting, as_of: date
+) -> tuple[sizing.Costs, str, tuple[Assumption, ...], tuple[str, ...]]:
     """Return prices and store costs, what was assumed about them, and what should be asked."""
-    given, supply = site.table.sizing, site.table.supply
+    supply = site.table.supply
     season = _season(site, setting)
     per_kg, currency, price_said = _price(site, setting, as_of)
-    taken, asked = [], []
+    taken: list[Assumption] = []
+    asked: list[str] = []
     if per_kg is None:
         per_kg = PRICE_PER_KG
-        taken.append(Assumption(f"Pellets cost {1000 * per_kg:.0f} {currency}/t", "our assumption; the folder names no price"))
+        taken.append(
+            Assumption(
+                f"Pellets cost {1000 * per_kg:.0f} {currency}/t", "our assumption; the folder names no price"
+            )
+        )
         asked.append("What do pellets cost here, all charges and tax included?")
     else:
-        taken.append(Assumption(f"Pellets cost {1000 * per_kg:.0f} {currency}/t in a drop of 5 t, {price_said}", "the folder"))
-    mean = per_kg / float(season[as_of.month - 1]) / float(drop_size_factor(np.array([PRICED_DROP_KG]))[0])
-    per_m3, fixed = given.store_per_m3, given.store_fixed
-    if per_m3 is None and fixed is None:
-        per_m3, fixed = (STORE_PER_M3, currency), (STORE_FIXED, currency)
-        asked.append("What does the store cost to build, by its size?")
-        source = "our assumption; the folder names no costs"
-    else:
-        source = "the folder"
-    room, once = (0.0 if m is None else m[0] for m in (per_m3, fixed))
-    taken.append(
-        Assumption(
-            f"A store costs {room:.0f} {currency} for each cubic metre of room and {once:,.0f} {currency} besides, written off over "
-            f"{given.store_years} years at {supply.interest:.1%} interest", source,
+        taken.append(
+            Assumption(
+                f"Pellets cost {1000 * per_kg:.0f} {currency}/t in a drop of 5 t, {price_said}", "the folder"
+            )
         )
-    )  # fmt: skip
+    mean = per_kg / float(season[as_of.month - 1]) / float(drop_size_factor(np.array([PRICED_DROP_KG]))[0])
+    (room, once), said, ask = _store_costs(site, currency)
+    taken.append(said)
+    asked += ask
     taken.append(
         Assumption(
             "Pellets are cheapest in May to August and dearest in winter; small drops cost more per tonne",
@@ -211,10 +226,31 @@ def _costs(site: Site, setting: Setting, as_of: date) -> tuple[sizing.Costs, str
         else Assumption("Season of prices as the folder says", "the folder")
     )
     costs = sizing.Costs(
-        price_per_kg=mean, season=tuple(float(f) for f in season), room_per_m3=room, store_fixed=once,
-        years=float(given.store_years), interest=supply.interest,
-    )  # fmt: skip
+        price_per_kg=mean,
+        season=tuple(float(f) for f in season),
+        room_per_m3=room,
+        store_fixed=once,
+        years=float(site.table.sizing.store_years),
+        interest=supply.interest,
+    )
     return costs, currency, tuple(taken), tuple(asked)
+
+
+def _store_costs(site: Site, currency: str) -> tuple[tuple[float, float], Assumption, list[str]]:
+    """Return the cost of a cubic metre of room and of a store besides, where from, and what to ask."""
+    given = site.table.sizing
+    known = [m for m in (given.store_per_m3, given.store_fixed) if m is not None]
+    room, once = (0.0 if m is None else m[0] for m in (given.store_per_m3, given.store_fixed))
+    if not known:
+        room, once = STORE_PER_M3, STORE_FIXED
+    text = (
+        f"A store costs {room:.0f} {currency} for each cubic metre of room and {once:,.0f} {currency} "
+        f"besides, written off over {given.store_years} years at {site.table.supply.interest:.1%} interest"
+    )
+    if known:
+        return (room, once), Assumption(text, "the folder"), []
+    source = "our assumption; the folder names no costs"
+    return (room, once), Assumption(text, source), ["What does the store cost to build, by its size?"]
 
 
 def _season(site: Site, setting: Setting) -> Floats:
@@ -235,7 +271,11 @@ def _price(site: Site, setting: Setting, as_of: date) -> tuple[float | None, str
         from fuelplan.answers.money import money_of
 
         money = money_of(setting, WhatIf())
-        bill = None if money is None else money.bill_for(PRICED_DROP_KG) or money.bill_for(supply.smallest_drop_kg)
+        bill = (
+            None
+            if money is None
+            else money.bill_for(PRICED_DROP_KG) or money.bill_for(supply.smallest_drop_kg)
+        )
         if bill is not None:
             return bill.gross_per_kg, bill.currency, f"the best offer ({bill.supplier})"
     if supply.price is None:
@@ -250,23 +290,39 @@ def _lead_days(site: Site) -> tuple[int, tuple[str, ...]]:
     if days <= LONGEST_LEAD_DAYS:
         return max(1, days), ()
     return LONGEST_LEAD_DAYS, (
-        f"The lead time of up to {working} working days is longer than a month; sizes are reckoned with {LONGEST_LEAD_DAYS} days, "
+        f"The lead time of up to {working} working days is longer than a month; sizes are "
+        f"reckoned with {LONGEST_LEAD_DAYS} days, "
         "so allow a larger store or order earlier.",
     )
 
 
-def _burning(setting: Setting, readings: int, slope: float, daily: float, base: float) -> tuple[Assumption, ...]:
+def _burning(
+    setting: Setting, readings: int, slope: float, daily: float, base: float
+) -> tuple[Assumption, ...]:
     """Return what is taken about heat and fuel."""
-    kilogram, _, how = setting.explanation[-1].removesuffix(").").partition(" (")
-    source = f"learned from {readings} readings and full deliveries" if readings else f"heat need {setting.need.how}"
+    kilogram = (
+        f"A kilogram of pellets holds {setting.pellets.kwh_per_kg:g} kWh, of which {setting.efficiency:.0%} "
+        "become useful heat over the year"
+    )
+    source = (
+        f"learned from {readings} readings and full deliveries"
+        if readings
+        else f"heat need {setting.need.how}"
+    )
     return (
-        Assumption(f"The building burns {slope:.2f} kg for each degree-day below {base:.1f} °C and {daily:.1f} kg every day besides", source),
-        Assumption(kilogram, how or "the folder"),
         Assumption(
-            f"A cubic metre of pellets weighs {setting.store.bulk_kg_per_m3:.0f} kg; what surely fits is reckoned at "
-            f"{setting.store.bulk_low_kg_per_m3:.0f} kg", "ENplus table, ISO 17225-2",
+            f"The building burns {slope:.2f} kg for each degree-day below {base:.1f} °C and "
+            f"{daily:.1f} kg every day besides",
+            source,
         ),
-    )  # fmt: skip
+        Assumption(kilogram, setting.explanation[-1].removesuffix(".")),
+        Assumption(
+            f"A cubic metre of pellets weighs {setting.store.bulk_kg_per_m3:.0f} kg; what "
+            f"surely fits is reckoned at "
+            f"{setting.store.bulk_low_kg_per_m3:.0f} kg",
+            "ENplus table, ISO 17225-2",
+        ),
+    )
 
 
 def _asked_of_building(site: Site) -> tuple[str, ...]:

@@ -23,7 +23,9 @@ def fit_lines(basis: Basis) -> tuple[Line, ...]:
         lines = tuple(line for line in lines if line.id not in ROOMS_ONLY)
     vent_line = None if table.ventilation is None else table.ventilation.vent_line_m
     stock_t = round(store.capacity_kg() / 1000.0, 1) or 0.1
-    vented = access.ventilation(stock_t, both_couplings_outdoors=couplings_outdoors(table), vent_line_m=vent_line)
+    vented = access.ventilation(
+        stock_t, both_couplings_outdoors=couplings_outdoors(table), vent_line_m=vent_line
+    )
     fire = access.fire_line(store.capacity_kg(), store.full_m3, fire_threshold_of(table))
     return (*lines, *vented.lines, fire, access.cleaning_line(None, None))
 
@@ -32,7 +34,10 @@ def open_questions(basis: Basis, lines: tuple[Line, ...], hopper: HopperPart | N
     """Return what is still to be asked or looked at, what moves the answer most first."""
     asked = list(basis.questions)
     if hopper is not None and hopper.assumed:
-        asked.append("How does fuel get from the store to the boiler: suction, auger or by hand; how long is the line; which hours are quiet?")
+        asked.append(
+            "How does fuel get from the store to the boiler: suction, auger or by hand; how "
+            "long is the line; which hours are quiet?"
+        )
     return (*asked, *access.open_questions(lines))
 
 

@@ -16,7 +16,8 @@ from fuelplan.weather.winters import find_runs
 
 Floats = NDArray[np.float64]
 
-# Where the folder does not say how the hopper is filled (our assumption): suction over a middling line, nights quiet.
+# Where the folder does not say how the hopper is filled (our assumption): suction over a middling line, quiet
+# nights.
 ASSUMED = hopper.Conveying("suction", line_m=10.0, rise_m=3.0, quiet_from_h=22.0, quiet_to_h=6.0)
 NIGHTS_COMPARED = (0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 3.0)
 LARGEST_USEFUL_KWH_PER_KG = 5.5
@@ -44,18 +45,37 @@ def hopper_part(basis: Basis) -> HopperPart:
         )
     shown = min(found.options, key=lambda o: abs(o.size_kg - drawn))
     trace = hopper_cycle.week_trace(heat, shown.size_kg, conveying, burner, held_kwh=held, step_min=STEP_MIN)
-    quiet = None if conveying.quiet_from_h is None or conveying.quiet_to_h is None else (conveying.quiet_from_h, conveying.quiet_to_h)
+    quiet = (
+        None
+        if conveying.quiet_from_h is None or conveying.quiet_to_h is None
+        else (conveying.quiet_from_h, conveying.quiet_to_h)
+    )
     week = found.coldest
     return HopperPart(
-        how=conveying.how, assumed=given is None, present_kg=present, smallest_kg=found.smallest_kg,
-        fillings_per_day=shown.fillings_per_day, fillings_per_day_coldest_week=shown.fillings_per_day_coldest_week,
-        main_hours=tuple(sorted(shown.main_hours)), nights_empty_per_winter=shown.nights_empty_per_winter,
-        night_kg=found.night_kg, coldest_week_from=first_days[week.winter] + timedelta(days=week.first_day),
-        coldest_week_kg_per_day=week.kg_per_day, bags_per_day=shown.bags_per_day, bags_per_week=shown.bags_per_week,
-        bags_per_week_coldest=shown.bags_per_week_coldest, options=found.options, why=found.why, problems=found.problems,
-        quiet=quiet, burn_out_first=not conveying.while_burning, winters=heat.shape[0], drawn_kg=shown.size_kg,
-        step_min=STEP_MIN, week_kg=np.asarray(trace.hopper_kg[:, 0, 0]),
-    )  # fmt: skip
+        how=conveying.how,
+        assumed=given is None,
+        present_kg=present,
+        smallest_kg=found.smallest_kg,
+        fillings_per_day=shown.fillings_per_day,
+        fillings_per_day_coldest_week=shown.fillings_per_day_coldest_week,
+        main_hours=tuple(sorted(shown.main_hours)),
+        nights_empty_per_winter=shown.nights_empty_per_winter,
+        night_kg=found.night_kg,
+        coldest_week_from=first_days[week.winter] + timedelta(days=week.first_day),
+        coldest_week_kg_per_day=week.kg_per_day,
+        bags_per_day=shown.bags_per_day,
+        bags_per_week=shown.bags_per_week,
+        bags_per_week_coldest=shown.bags_per_week_coldest,
+        options=found.options,
+        why=found.why,
+        problems=found.problems,
+        quiet=quiet,
+        burn_out_first=not conveying.while_burning,
+        winters=heat.shape[0],
+        drawn_kg=shown.size_kg,
+        step_min=STEP_MIN,
+        week_kg=np.asarray(trace.hopper_kg[:, 0, 0]),
+    )
 
 
 def held_kwh(basis: Basis) -> float:
@@ -84,10 +104,14 @@ def _sizes(basis: Basis, night_kg: float, present: float | None, conveying: hopp
 
 
 def _heat(basis: Basis) -> tuple[Floats, list]:  # type: ignore[type-arg]
-    """Return the heat of every step of past years as they were, shape (winters, steps), and each one's first day. [kWh]"""
+    """Return the heat of each step of past years, shape (winters, steps), and their first days. [kWh]"""
     weather = basis.weather
     per_kg = basis.setting.useful_kwh_per_kg
-    runs = [] if weather.reference_year else [r for r in find_runs(weather, basis.first_day, DAYS, 1) if r.days == DAYS]
+    runs = (
+        []
+        if weather.reference_year
+        else [r for r in find_runs(weather, basis.first_day, DAYS, 1) if r.days == DAYS]
+    )
     if runs:
         rows = np.array([r.start for r in runs[-MOST_WINTERS:]])[:, None] + np.arange(DAYS)
         mean, low, high = weather.mean_c[rows], weather.min_c[rows], weather.max_c[rows]
@@ -98,5 +122,7 @@ def _heat(basis: Basis) -> tuple[Floats, list]:  # type: ignore[type-arg]
         first_days = [basis.first_day] * len(mean)
     hourly = hopper_cycle.hourly_from_daily_c(mean, low, high)
     space = basis.kg_per_degree_day * per_kg * np.maximum(0.0, basis.base_c - mean)
-    heat = hopper_cycle.heat_by_step(space, hourly, basis.base_c, hot_water_kwh=basis.kg_per_day * per_kg, step_min=STEP_MIN)
+    heat = hopper_cycle.heat_by_step(
+        space, hourly, basis.base_c, hot_water_kwh=basis.kg_per_day * per_kg, step_min=STEP_MIN
+    )
     return heat, first_days

@@ -1,4 +1,4 @@
-"""The bulk store: every size through the past winters, the folder's own store, a cellar, the worst winter, the drawing."""
+"""The bulk store: every size through past winters, the folder's own, a cellar, a winter and a drawing."""
 
 from __future__ import annotations
 
@@ -39,7 +39,13 @@ def size_stores(basis: Basis) -> Sized:
 
     def ask(demand: Floats, of: Sizes) -> SizingAnswer:
         return sizing.size_store(
-            demand, of, basis.rule, basis.costs, first_day=basis.first_day, load_kw=basis.load_kw, empty_risk_limit=limit
+            demand,
+            of,
+            basis.rule,
+            basis.costs,
+            first_day=basis.first_day,
+            load_kw=basis.load_kw,
+            empty_risk_limit=limit,
         )
 
     answer = ask(basis.demand_kg, sizes)
@@ -57,7 +63,7 @@ def size_of(store: Store) -> Sizes:
 
 
 def _sizes(basis: Basis) -> Sizes:
-    """Return the sizes to compare: the folder's section longer or shorter where it is a room, else by the room rule."""
+    """Return the sizes to compare: the folder's section made longer or shorter, else by the room rule."""
     store = basis.setting.store
     room = store.shape if isinstance(store.shape, FlatRoom | SlopedRoom) else None
     given = basis.site.table.sizing.rooms_m3
@@ -86,15 +92,19 @@ def _round_m3(m3: float) -> float:
 
 
 def worst_winter(basis: Basis, sized: Sized) -> WorstWinter | None:
-    """Return the winter of the greatest use with the best size; with the folder's store where no size works."""
+    """Return the winter of the greatest use with the best size, or the folder's store where none works."""
     answer = sized.answer
     if answer.best is None:
         sizes, option = size_of(basis.setting.store), sized.present
     else:
         j = answer.best
-        sizes = Sizes(*(getattr(sized.sizes, n)[j : j + 1] for n in ("room_m3", "usable_m3", "usable_kg", "sure_kg")))
+        sizes = Sizes(
+            *(getattr(sized.sizes, n)[j : j + 1] for n in ("room_m3", "usable_m3", "usable_kg", "sure_kg"))
+        )
         option = answer.options[j]
-    played = sizing.play(basis.demand_kg, sizes, basis.rule, basis.costs, first_day=basis.first_day, keep=True)
+    played = sizing.play(
+        basis.demand_kg, sizes, basis.rule, basis.costs, first_day=basis.first_day, keep=True
+    )
     assert played.levels_kg is not None
     lane, w = int(option.summer_filling), answer.worst_winter
     level = played.levels_kg[w, :, lane]
@@ -115,12 +125,23 @@ def worst_winter(basis: Basis, sized: Sized) -> WorstWinter | None:
 def cellar_part(basis: Basis, table: CellarTable) -> CellarPart:
     """Return whether a room would be enough, and how to build the store into it."""
     found = sizing.cellar(
-        table.length_m, table.width_m, table.height_m, basis.demand_kg, basis.rule, basis.costs,
-        first_day=basis.first_day, load_kw=basis.load_kw, channel_m=table.channel_m,
-    )  # fmt: skip
+        table.length_m,
+        table.width_m,
+        table.height_m,
+        basis.demand_kg,
+        basis.rule,
+        basis.costs,
+        first_day=basis.first_day,
+        load_kw=basis.load_kw,
+        channel_m=table.channel_m,
+    )
     builds = tuple(
         CellarBuild(
-            b.words, b.slopes, b.slope_deg, b.along, b.guided,
+            b.words,
+            b.slopes,
+            b.slope_deg,
+            b.along,
+            b.guided,
             None if b.option is None else b.option.usable_kg,
             None if b.option is None else b.option.deliveries_per_year,
             None if b.option is None else b.option.empty_winters,
@@ -128,9 +149,14 @@ def cellar_part(basis: Basis, table: CellarTable) -> CellarPart:
             b.fault if b.option is None else b.option.problem,
         )
         for b in found.builds
-    )  # fmt: skip
-    best = next((i for i, b in enumerate(found.builds) if found.best is not None and b.words == found.best.words), None)
-    return CellarPart(table.length_m, table.width_m, table.height_m, found.enough, found.sentence, best, builds)
+    )
+    best = next(
+        (i for i, b in enumerate(found.builds) if found.best is not None and b.words == found.best.words),
+        None,
+    )
+    return CellarPart(
+        table.length_m, table.width_m, table.height_m, found.enough, found.sentence, best, builds
+    )
 
 
 def drawing(basis: Basis) -> Drawing | None:

@@ -56,7 +56,11 @@ def store_sentence(sized: Sized) -> str:
     low, high = answer.best_range_m3
     inside = [o for o in answer.options if low <= o.room_m3 <= high]
     least, most = (f(o.usable_kg for o in inside) for f in (min, max))
-    tonnes = units.show(least, "mass") if least == most else f"{units.show(least, 'mass')} to {units.show(most, 'mass')}"
+    tonnes = (
+        units.show(least, "mass")
+        if least == most
+        else f"{units.show(least, 'mass')} to {units.show(most, 'mass')}"
+    )
     drops = deliveries(min(o.deliveries_per_year for o in inside), max(o.deliveries_per_year for o in inside))
     most_empty = max(o.empty_winters for o in inside)
     best = answer.options[answer.best]
@@ -66,9 +70,11 @@ def store_sentence(sized: Sized) -> str:
     )
     if high - low >= 1:
         text += f" Within it cost hardly differs; {room(best.room_m3)} is the cheapest."
-    kept = next((o for o in answer.options if o.works and o.room_m3 >= low and o.lowest_kg >= sized.reserve_kg), None)
+    kept = next(
+        (o for o in answer.options if o.works and o.room_m3 >= low and o.lowest_kg >= sized.reserve_kg), None
+    )
     if best.lowest_kg < sized.reserve_kg:
-        text += f" In the hardest winter it falls to {units.show(best.lowest_kg, 'mass')}, below the reserve"
+        text += f" At the lowest {units.show(best.lowest_kg, 'mass')} are left in it, below the reserve"
         text += "." if kept is None else f"; from {room(kept.room_m3)} on the reserve is kept."
     if sized.high_use_range_m3 is not None and sized.high_use_range_m3[0] > low:
         text += f" Should the building burn as much as it well may, {room_range(*sized.high_use_range_m3)}."
@@ -77,10 +83,15 @@ def store_sentence(sized: Sized) -> str:
 
 def present_sentence(present: SizeOption, best_range_m3: tuple[float, float] | None) -> str:
     """Return how the folder's own store does beside the best range."""
-    text = f"The store of the folder ({room(present.room_m3)}, {units.show(present.usable_kg, 'mass')} to use)"
+    text = (
+        f"The store of the folder ({room(present.room_m3)}, {units.show(present.usable_kg, 'mass')} to use)"
+    )
     if not present.works:
         return f"{text} does not do: it {present.problem}."
-    does = f"{deliveries(present.deliveries_per_year, present.deliveries_per_year)}, {winters_empty(present.empty_winters, present.winters)}"
+    does = (
+        f"{deliveries(present.deliveries_per_year, present.deliveries_per_year)}, "
+        f"{winters_empty(present.empty_winters, present.winters)}"
+    )
     if best_range_m3 is None:
         return f"{text} works: {does}."
     low, high = best_range_m3
@@ -99,11 +110,17 @@ def hopper_sentence(hopper: HopperPart) -> str:
     size = units.show(hopper.smallest_kg, "mass")
     text = f"The day hopper{assumed} should hold at least {size}"
     if hopper.smallest_kg < hopper.night_kg and hopper.quiet is not None:
-        text += f", better {units.show(math.ceil(hopper.night_kg / 10) * 10, 'mass')}, which the hungriest night takes"
+        text += (
+            f", better {units.show(math.ceil(hopper.night_kg / 10) * 10, 'mass')}, which the "
+            f"hungriest night takes"
+        )
     if hopper.present_kg is None:
         return f"{text}."
     here = units.show(hopper.present_kg, "mass")
-    return f"{text}; yours holds {here}, {'which is enough' if hopper.present_kg >= hopper.smallest_kg else 'which is too little'}."
+    return (
+        f"{text}; yours holds {here}, "
+        f"{'which is enough' if hopper.present_kg >= hopper.smallest_kg else 'which is too little'}."
+    )
 
 
 def _reason(hopper: HopperPart) -> str:
@@ -130,7 +147,10 @@ def hours_words(hours: tuple[int, ...]) -> str:
 def buffer_sentence(buffer: BufferPart) -> str:
     """Return the buffer that the strictest rule asks for, beside what is there."""
     rule = buffer.rules[0]
-    text = f"The strictest rule looked at asks for a buffer of about {round(buffer.asked_l, -1):,.0f} litres ({rule.source})"
+    text = (
+        f"The strictest rule looked at asks for a buffer of about {round(buffer.asked_l, -1):,.0f} "
+        f"litres ({rule.source})"
+    )
     if buffer.present_l <= 0:
         return f"{text}; the folder names none."
     return f"{text}; yours holds {buffer.present_l:,.0f}."

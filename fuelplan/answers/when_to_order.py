@@ -167,11 +167,16 @@ def _later_orders(outlook: _Outlook, first: ProposedOrder | None) -> tuple[Propo
     """Return the two orders after the first: those of the cheapest plan, else each at its last safe day."""
     best, plan = outlook.best, outlook.plan
     if best is None or not best.next_orders or first is None:
-        return tuple(_with_cost(outlook, o) or o for o in plan.orders[1:3])
+        return tuple(_undecided(_with_cost(outlook, o) or o) for o in plan.orders[1:3])
     later = list(best.next_orders[1:3])
     last = later[-1].order_by if later else first.order_by
     later += [o for o in plan.orders[1:] if o.order_by > last + timedelta(days=BEYOND_DAYS)]
-    return tuple(_with_cost(outlook, o) or o for o in later[:2])
+    return tuple(_undecided(_with_cost(outlook, o) or o) for o in later[:2])
+
+
+def _undecided(order: ProposedOrder) -> ProposedOrder:
+    """Return a later order without a risk: it is decided anew when its time comes, with what is known then."""
+    return replace(order, risk=float("nan"))
 
 
 def _with_cost(outlook: _Outlook, order: ProposedOrder | None) -> ProposedOrder | None:

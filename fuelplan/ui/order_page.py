@@ -9,7 +9,17 @@ import streamlit as st
 from fuelplan.answers.order_answer import OrderAnswer
 from fuelplan.calendars import order_calendar
 from fuelplan.charts import level_alt, level_chart, level_csv, level_table, near_days
-from fuelplan.ui import folders, load, look, order_record, order_what_if, order_words, pieces, texts
+from fuelplan.ui import (
+    folders,
+    load,
+    look,
+    order_logs,
+    order_record,
+    order_what_if,
+    order_words,
+    pieces,
+    texts,
+)
 from fuelplan.ui.trouble import or_trouble
 from fuelplan.units import show_date, show_money
 
@@ -29,7 +39,9 @@ def show() -> None:
     the_level(found)
     order_what_if.show(found, chosen)
     the_dates(found)
+    order_logs.the_logs(found)
     the_cost(found)
+    order_logs.the_upkeep(found)
     order_record.show(found, chosen)
     the_cautions(found)
     the_origin(found)
@@ -52,7 +64,7 @@ def the_level(found: OrderAnswer) -> None:
     if not found.levels:
         return
     st.subheader(texts.LEVEL_TITLE, anchor=False)
-    fuels = [stock.fuel for stock in found.stocks]
+    fuels = list(dict.fromkeys(band.fuel for band in found.levels))
     fuel = (
         fuels[0] if len(fuels) == 1 else st.segmented_control("Fuel", fuels, default=fuels[0], required=True)
     )

@@ -123,7 +123,7 @@ def date_rows(answer: OrderAnswer, system: System = "metric") -> list[tuple[str,
                 day_text(order.order_by, answer),
                 window_text(order.deliver_from, order.deliver_to, answer),
                 amount(order.amount_kg, system),
-                show_odds(order.risk, answer.weather.draws),
+                show_odds(order.risk, answer.weather.draws) if i == 0 else texts.DATES_ANEW,
             )
         )
     return rows

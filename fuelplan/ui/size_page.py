@@ -1,4 +1,4 @@
-"""The installer's page: how big a store? First the answer, then the drawing, the sizes and what is still to ask."""
+"""The installer's page: how big a store? First the answer, then the drawing, the sizes, what to ask."""
 
 from __future__ import annotations
 
@@ -81,7 +81,10 @@ def the_section(found: SizeAnswer) -> None:
         return
     wide, long = found.drawing.width_m, found.drawing.length_m
     scale = min(MOST_PX_PER_M, BOTH_PX / (wide + long + 1.0), ONE_PX / (max(wide, long) + 0.5))
-    charts = [section_chart(found.drawing, view, palette=look.palette(), px_per_m=scale) for view in ("across", "along")]
+    charts = [
+        section_chart(found.drawing, view, palette=look.palette(), px_per_m=scale)
+        for view in ("across", "along")
+    ]
     _vectors(charts, section_alt(found.drawing))
     pieces.small(size_texts.SECTION_HOW)
     with st.expander(texts.TABLE_TITLE):
@@ -96,9 +99,14 @@ def the_sizes(found: SizeAnswer) -> None:
     pieces.small(size_texts.SIZES_HOW)
     with st.expander(size_texts.SIZES_TABLE):
         rows = size_words.size_rows(found)
-        pieces.table(size_texts.SIZES_HEAD, rows, changed=[row[-1] == size_texts.BEST for row in rows], stack=True)
+        pieces.table(
+            size_texts.SIZES_HEAD, rows, changed=[row[-1] == size_texts.BEST for row in rows], stack=True
+        )
     st.subheader(size_texts.THUMBS_TITLE, anchor=False)
-    pieces.small_list([tidy(t.sentence) for t in found.rules_of_thumb] + ([tidy(found.order_mark)] if found.order_mark else []))
+    pieces.small_list(
+        [tidy(t.sentence) for t in found.rules_of_thumb]
+        + ([tidy(found.order_mark)] if found.order_mark else [])
+    )
     if found.worst_winter is not None:
         st.subheader(size_texts.WINTER_TITLE, anchor=False)
         said = winter_words(found.worst_winter)
@@ -116,7 +124,9 @@ def the_hopper(found: SizeAnswer) -> None:
     pieces.notes([(f"{p[0].upper()}{p[1:]}.", "") for p in hopper.problems], "warn")
     if hopper.bags_per_day is not None and hopper.bags_per_week is not None:
         pieces.say(
-            size_texts.BAGS.format(day=hopper.bags_per_day, week=hopper.bags_per_week, coldest=hopper.bags_per_week_coldest)
+            size_texts.BAGS.format(
+                day=hopper.bags_per_day, week=hopper.bags_per_week, coldest=hopper.bags_per_week_coldest
+            )
         )
     said = hopper_words(hopper)
     _chart(hopper_chart(hopper, palette=look.palette()), said, "hopper-chart")
@@ -129,7 +139,11 @@ def the_room(found: SizeAnswer, chosen: folders.Chosen) -> None:
     """Let the person try a room: is it enough, and which floor serves best?"""
     st.subheader(size_texts.ROOM_TITLE, anchor=False)
     pieces.say(size_texts.ROOM_LEAD)
-    start = (3.0, 2.5, 2.2) if found.cellar is None else (found.cellar.length_m, found.cellar.width_m, found.cellar.height_m)
+    start = (
+        (3.0, 2.5, 2.2)
+        if found.cellar is None
+        else (found.cellar.length_m, found.cellar.width_m, found.cellar.height_m)
+    )
     with st.form("room", border=False):
         fields = st.columns(3)
         names = (size_texts.ROOM_LENGTH, size_texts.ROOM_WIDTH, size_texts.ROOM_HEIGHT)
@@ -181,10 +195,15 @@ def _chart(chart: Any, alt: str, key: str) -> None:
 
 
 def _vectors(charts: list[Any], alt: str) -> None:
-    """Show drawings side by side in one scale; on a telephone each takes the width there is and stays to scale."""
+    """Show drawings side by side in one scale; on a telephone each takes the width there is."""
     images = []
     for i, chart in enumerate(charts):
         encoded = base64.b64encode(svg_of(chart).encode()).decode()
         words = escape(alt) if i == 0 else ""
-        images.append(f'<img alt="{words}" style="max-width:100%;height:auto" src="data:image/svg+xml;base64,{encoded}">')
-    st.html(f'<div style="display:flex;flex-wrap:wrap;gap:1.5rem;align-items:flex-end">{"".join(images)}</div>')
+        images.append(
+            f'<img alt="{words}" style="max-width:100%;height:auto" '
+            f'src="data:image/svg+xml;base64,{encoded}">'
+        )
+    st.html(
+        f'<div style="display:flex;flex-wrap:wrap;gap:1.5rem;align-items:flex-end">{"".join(images)}</div>'
+    )

@@ -27,10 +27,24 @@ def facts(found: SizeAnswer) -> list[Fact]:
         inside = [o for o in found.options if low <= o.room_m3 <= high]
         tonnes = units.show_range(inside[0].usable_kg, inside[-1].usable_kg, "mass")
         items.append(Fact(texts.FACT_STORE, tonnes, texts.NOTE_STORE))
-        drops = deliveries(min(o.deliveries_per_year for o in inside), max(o.deliveries_per_year for o in inside))
-        items.append(Fact(texts.FACT_DELIVERIES, drops.removesuffix(" a year"), "a year" if drops.endswith(" a year") else ""))
+        drops = deliveries(
+            min(o.deliveries_per_year for o in inside), max(o.deliveries_per_year for o in inside)
+        )
+        items.append(
+            Fact(
+                texts.FACT_DELIVERIES,
+                drops.removesuffix(" a year"),
+                "a year" if drops.endswith(" a year") else "",
+            )
+        )
         odds = units.show_odds(best.empty_risk_high)
-        items.append(Fact(texts.FACT_EMPTY, f"{best.empty_winters} of {best.winters}", texts.NOTE_EMPTY.format(odds=odds)))
+        items.append(
+            Fact(
+                texts.FACT_EMPTY,
+                f"{best.empty_winters} of {best.winters}",
+                texts.NOTE_EMPTY.format(odds=odds),
+            )
+        )
     if found.hopper is not None:
         night = units.show(found.hopper.night_kg, "mass")
         if found.hopper.smallest_kg is None:
@@ -39,7 +53,9 @@ def facts(found: SizeAnswer) -> list[Fact]:
             size = texts.AT_LEAST.format(amount=units.show(found.hopper.smallest_kg, "mass"))
             items.append(Fact(texts.FACT_HOPPER, size, texts.NOTE_HOPPER.format(night=night)))
     buffer = texts.AT_LEAST.format(amount=f"{round(found.buffer_l, -1):,.0f} l")
-    items.append(Fact(texts.FACT_BUFFER, buffer, texts.NOTE_BUFFER.format(source=found.buffer.rules[0].source)))
+    items.append(
+        Fact(texts.FACT_BUFFER, buffer, texts.NOTE_BUFFER.format(source=found.buffer.rules[0].source))
+    )
     spread = units.show_range(use.mean_kg * use.doubt_low, use.mean_kg * use.doubt_high, "mass")
     ends = {"low": units.show(use.mildest_kg, "mass"), "high": units.show(use.coldest_kg, "mass")}
     items.append(Fact(texts.FACT_USE, spread, texts.NOTE_USE.format(**ends)))
@@ -48,22 +64,28 @@ def facts(found: SizeAnswer) -> list[Fact]:
 
 def size_rows(found: SizeAnswer) -> list[tuple[str, ...]]:
     """Return a row for every size; the largest of those that can never work stands for all of them."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     hopeless = [o for o in found.options if o.problem is not None and o.problem.startswith("can never")]
     for o in found.options:
         never = o in hopeless
         if never and o is not hopeless[-1]:
             continue
-        inside = found.best_range_m3 is not None and found.best_range_m3[0] <= o.room_m3 <= found.best_range_m3[1]
+        inside = (
+            found.best_range_m3 is not None and found.best_range_m3[0] <= o.room_m3 <= found.best_range_m3[1]
+        )
         mark = texts.BEST if o is found.store else texts.IN_RANGE if inside else texts.NEVER if never else ""
         rows.append(
             (
-                room(o.room_m3), units.show(o.usable_kg, "mass"), lasts(o.years_stock),
-                "–" if never else f"{o.deliveries_per_year:.1f}", "–" if never else f"{o.empty_winters} of {o.winters}",
+                room(o.room_m3),
+                units.show(o.usable_kg, "mass"),
+                lasts(o.years_stock),
+                "–" if never else f"{o.deliveries_per_year:.1f}",
+                "–" if never else f"{o.empty_winters} of {o.winters}",
                 "–" if never else units.show(o.lowest_kg, "mass"),
-                "–" if never else units.show_money(o.yearly_cost, found.currency), mark,
+                "–" if never else units.show_money(o.yearly_cost, found.currency),
+                mark,
             )
-        )  # fmt: skip
+        )
     return rows
 
 
@@ -76,25 +98,31 @@ def hopper_rows(hopper: HopperPart) -> list[tuple[str, ...]]:
     """Return a row for every hopper size."""
     return [
         (
-            units.show(o.size_kg, "mass"), f"{o.fillings_per_day:.1f}", f"{o.fillings_per_day_coldest_week:.1f}",
-            f"{o.nights_empty_per_winter:.0f}", hours_words(o.main_hours),
+            units.show(o.size_kg, "mass"),
+            f"{o.fillings_per_day:.1f}",
+            f"{o.fillings_per_day_coldest_week:.1f}",
+            f"{o.nights_empty_per_winter:.0f}",
+            hours_words(o.main_hours),
             texts.HOPPER_WORKS if o.works_in_coldest_week else texts.HOPPER_FAILS,
         )
         for o in hopper.options
-    ]  # fmt: skip
+    ]
 
 
 def room_rows(found: SizeAnswer) -> tuple[list[tuple[str, ...]], int]:
     """Return a row for every way to build the room that can be built, and how many cannot."""
     assert found.cellar is not None
     built = [b for b in found.cellar.builds if b.usable_kg is not None]
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (
-            tidy(b.words), units.show(b.usable_kg or 0.0, "mass"), f"{b.deliveries_per_year:.1f}" if b.deliveries_per_year else "–",
-            f"{b.empty_winters}", texts.YES if b.works else texts.NO,
+            tidy(b.words),
+            units.show(b.usable_kg or 0.0, "mass"),
+            f"{b.deliveries_per_year:.1f}" if b.deliveries_per_year else "–",
+            f"{b.empty_winters}",
+            texts.YES if b.works else texts.NO,
         )
         for b in built
-    ]  # fmt: skip
+    ]
     return rows, len(found.cellar.builds) - len(built)
 
 
@@ -117,7 +145,9 @@ def own_questions(found: SizeAnswer) -> list[str]:
 def assumed(found: SizeAnswer) -> list[str]:
     """Return what was assumed, each with its source, and the thanks for the weather."""
     w = found.weather
-    said = texts.WEATHER.format(source=w.attribution or w.source, winters=w.winters, first=w.first_day.year, last=w.last_day.year)
+    said = texts.WEATHER.format(
+        source=w.attribution or w.source, winters=w.winters, first=w.first_day.year, last=w.last_day.year
+    )
     return [*(f"{a.text} – {a.source}." for a in found.assumptions), said]
 
 

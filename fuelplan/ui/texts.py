@@ -130,6 +130,7 @@ DATES_HEAD = ("", "Order by", "Delivery between", "Amount", "Risk")
 DATES_ON_ITS_WAY = "On its way, ordered {day}"
 DATES_NEXT = "Next order"
 DATES_LATER = "After that"
+DATES_ANEW = "decided anew then"
 DATES_NONE = "No order is due within {days} days."
 DATES_ORDERED = "ordered"
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 from streamlit.navigation.page import Page
 
-from fuelplan.ui import size_texts, texts
+from fuelplan.ui import learn_texts, size_texts, texts
 
 FOLDER = Path(__file__).parent
 
@@ -27,7 +27,22 @@ class WayIn:
 
 WAYS_IN: tuple[WayIn, ...] = (
     WayIn("when_to_order", texts.HOUSEHOLDER, texts.ORDER_QUESTION, texts.ORDER_PROMISE),
-    WayIn("how_big", size_texts.INSTALLER, size_texts.QUESTION, size_texts.PROMISE, size_texts.OPEN, in_short=False),
+    WayIn(
+        "what_we_burn",
+        learn_texts.PERSON,
+        learn_texts.QUESTION,
+        learn_texts.PROMISE,
+        learn_texts.OPEN,
+        in_short=False,
+    ),
+    WayIn(
+        "how_big",
+        size_texts.INSTALLER,
+        size_texts.QUESTION,
+        size_texts.PROMISE,
+        size_texts.OPEN,
+        in_short=False,
+    ),
 )
 
 
