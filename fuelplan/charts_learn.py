@@ -87,7 +87,7 @@ def use_alt(answer: LearnAnswer) -> str:
 
 
 def difference_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChart:
-    """Return the running sum of burned less expected: level while the signature holds, bent where it changed."""
+    """Return the running sum of burned less expected: level while nothing changed, bent where it did."""
     rows = [
         {
             "day": pd.Timestamp(i.last_day),

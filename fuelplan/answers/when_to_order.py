@@ -175,7 +175,7 @@ def _later_orders(outlook: _Outlook, first: ProposedOrder | None) -> tuple[Propo
 
 
 def _undecided(order: ProposedOrder) -> ProposedOrder:
-    """Return a later order without a risk: it is decided anew when its time comes, with what is known then."""
+    """Return a later order without a risk: it is decided anew when its time comes."""
     return replace(order, risk=float("nan"))
 
 

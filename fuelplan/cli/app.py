@@ -20,7 +20,7 @@ def run(path: str | None, port: int) -> int:
     from fuelplan.ui import server_command
 
     if path is not None and not Path(path).is_dir():
-        click.echo(f"fuelplan: {path}: there is no such folder; give the folder that holds site.toml", err=True)
+        click.echo(f"fuelplan: {path}: no such folder; give the one that holds site.toml", err=True)
         return BAD_INPUT
     if not _is_free(port):
         click.echo(f"fuelplan: port {port} is taken; give another one, e.g. --port {port + 1}", err=True)
