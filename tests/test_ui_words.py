@@ -6,6 +6,7 @@ import ast
 import tomllib
 from dataclasses import replace
 from datetime import date
+from html import escape
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -233,6 +234,20 @@ def test_no_piece_of_the_page_lets_html_through(text: str) -> None:
         parser = Tags()
         parser.feed(body)
         assert parser.tags <= OURS, body
+
+
+def test_drawings_are_images_with_words() -> None:
+    """A drawing is shown as an image, so that nothing inside it can act, with its words made harmless."""
+    written: list[str] = []
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(pieces.st, "html", lambda body, **_: written.append(str(body)))
+        pieces.drawings([f"<svg>{HOSTILE}</svg>", "<svg/>"], HOSTILE)
+    parser = Tags()
+    parser.feed(written[0])
+    assert parser.tags == {"div", "img"}
+    assert "192.0.2.1" not in written[0].replace(escape(HOSTILE), "")
+    assert written[0].count("data:image/svg+xml;base64,") == 2
+    assert written[0].count(escape(HOSTILE)) == 1
 
 
 def test_labels_read_no_markdown() -> None:

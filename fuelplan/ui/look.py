@@ -88,6 +88,8 @@ ul.fp-notes li.fp-danger{border-left-color:var(--fp-ember);border-left-style:das
 .fp-notes small{color:var(--fp-faint);display:block}
 ul.fp-list{margin:.2rem 0;padding:0 0 0 1.1rem;color:var(--fp-faint);font-size:.95rem;max-width:60em}
 ul.fp-list li{margin:.25rem 0;padding:0;font-size:.95rem}
+.fp-drawings{display:flex;flex-wrap:wrap;gap:1.5rem;align-items:flex-end}
+.fp-drawing{max-width:100%;height:auto}
 .fp-small{color:var(--fp-faint);font-size:.95rem;max-width:56em;margin:.2rem 0}
 .fp-foot{color:var(--fp-faint);font-size:.9rem;border-top:1px solid var(--fp-line);padding-top:.7rem;
  margin-top:2rem}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
@@ -94,6 +95,19 @@ def notes(items: Iterable[tuple[str, str]], kind: str = "") -> None:
     )
     if lines:
         st.html(f'<ul class="fp-notes">{lines}</ul>')
+
+
+def drawings(svgs: Sequence[str], alt: str) -> None:
+    """Show drawings side by side, as images: what stands inside a drawing cannot act on the page.
+
+    The first carries the text alternative for all; on a telephone each takes the width there is.
+    """
+    images = [
+        f'<img alt="{escape(alt) if i == 0 else ""}" class="fp-drawing" '
+        f'src="data:image/svg+xml;base64,{b64encode(svg.encode()).decode()}">'
+        for i, svg in enumerate(svgs)
+    ]
+    st.html(f'<div class="fp-drawings">{"".join(images)}</div>')
 
 
 def plain_label(text: str) -> str:
