@@ -177,7 +177,7 @@ def _repeated(rows: _Rows, key: int, values: tuple[float, ...], line: int) -> No
 
 
 def _read_key(rows: _Rows, request: FileRequest, text: str, line: int) -> int | None:
-    """Return the day number, or the hour number: in UTC where the text has an offset, else as the clock says."""
+    """Return the day number, or the hour number: in UTC where the text has an offset, else by its clock."""
     stamp = rows.stamp
     try:
         # 2026/01/31 can be read in one way only; 31/01/2026 cannot, so it needs its format.
