@@ -78,11 +78,19 @@ def test_text_answers_first(capsys: pytest.CaptureFixture[str]) -> None:
     assert "buffer" in head
     sizes = out[: out.index("Rules of thumb")]
     assert not re.search(r"\d\.\d m³", sizes), "no tenths of a cubic metre"
-    for words in ("Rules of thumb", "Fit for delivery", "NOT MET", "common practice", "licensed trades come first"):
+    for words in (
+        "Rules of thumb",
+        "Fit for delivery",
+        "NOT MET",
+        "common practice",
+        "licensed trades come first",
+    ):
         assert words in out
 
 
-def test_nothing_says_that_a_store_is_safe_to_enter(school: SizeAnswer, capsys: pytest.CaptureFixture[str]) -> None:
+def test_nothing_says_that_a_store_is_safe_to_enter(
+    school: SizeAnswer, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Neither document nor text calls a store safe; the entry caution is there."""
     text = json.dumps(school.to_json()) + run(capsys, "size", str(SCHOOL))[1]
     assert "safe to enter" not in text
@@ -95,12 +103,14 @@ def test_what_nobody_has_seen_is_asked(tmp_path: Path) -> None:
     site = answers.open_for_sizing(make_site(tmp_path / "a"))
     unseen = answers.size(site, answers.weather_for(site), date(2020, 12, 1))
     by_id = {line.id: line.answer for line in unseen.fit}
-    assert {by_id[i] for i in ("road-width", "road-height", "fill-outdoors", "earthed", "socket", "ventilation")} == {"ask"}
+    assert {
+        by_id[i] for i in ("road-width", "road-height", "fill-outdoors", "earthed", "socket", "ventilation")
+    } == {"ask"}
     assert any("Width of the way in" in q for q in unseen.open_questions)
 
 
 def test_the_school_is_judged_by_what_was_seen(school: SizeAnswer) -> None:
-    """22 m of hose and a way of 3.5 m are met (COFORD 2008: 30 m, 3 m); a lamp inside is not (common practice)."""
+    """22 m of hose, a way of 3.5 m: met (COFORD 2008: 30 m, 3 m); a lamp inside: not (common practice)."""
     by_id = {line.id: line.answer for line in school.fit}
     assert by_id["hose"] == by_id["road-width"] == by_id["suction-line"] == "met"
     assert by_id["electrics"] == "not met"
@@ -110,15 +120,16 @@ def test_the_school_is_judged_by_what_was_seen(school: SizeAnswer) -> None:
 def test_nothing_after_the_day_is_read(school: SizeAnswer) -> None:
     """Weather after the day asked changes nothing."""
     site = answers.open_for_sizing(SCHOOL)
-    weather = answers.weather_for(site, DAY)
+    weather = answers.weather_for(site)
     later = weather.record.mean_c.copy()
+    assert weather.record.last_day > DAY
     later[weather.record.index_of(DAY) + 1 :] = -30.0
     other = replace(weather, record=replace(weather.record, mean_c=later))
     assert answers.size(site, other, DAY).to_json() == school.to_json()
 
 
 def test_worst_winter_closes_its_books(school: SizeAnswer) -> None:
-    """Level = the evening before + delivered − burned, every day to 1e-6; and it is the winter of the greatest use."""
+    """Level = the evening before + delivered − burned, every day to 1e-6, in the hungriest winter."""
     site = answers.open_for_sizing(SCHOOL)
     basis = basis_of(site, known_weather(site, answers.weather_for(site, DAY), DAY), DAY, 1)
     winter = worst_winter(basis, size_stores(basis))
@@ -174,7 +185,9 @@ def test_more_heat_needs_a_larger_store(tmp_path: Path) -> None:
     smallest, used = [], []
     for tonnes in (4, 8):
         folder = make_site(
-            tmp_path / str(tonnes), readings="date,reading,how\n", changes=[('pellets_a_year = "4 t"', f'pellets_a_year = "{tonnes} t"')]
+            tmp_path / str(tonnes),
+            readings="date,reading,how\n",
+            changes=[('pellets_a_year = "4 t"', f'pellets_a_year = "{tonnes} t"')],
         )
         site = answers.open_for_sizing(folder)
         found = answers.size(site, answers.weather_for(site), date(2020, 12, 1))
@@ -184,9 +197,13 @@ def test_more_heat_needs_a_larger_store(tmp_path: Path) -> None:
     assert used[1] == pytest.approx(2 * used[0], rel=0.02)
 
 
-def test_store_smaller_than_the_smallest_drop_is_said(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_store_smaller_than_the_smallest_drop_is_said(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
     """The folder's own store can never work: the answer says so and names a size that does."""
-    folder = changed(tmp_path, ('length = "6.0 m"\nwidth = "3.2 m"', 'length = "1.2 m"\nwidth = "3.2 m"'), of=SCHOOL)
+    folder = changed(
+        tmp_path, ('length = "6.0 m"\nwidth = "3.2 m"', 'length = "1.2 m"\nwidth = "3.2 m"'), of=SCHOOL
+    )
     (folder / "readings.csv").write_text("date,reading,how\n")
     (folder / "deliveries.csv").unlink()
     status, out = run(capsys, "size", str(folder))
@@ -241,10 +258,10 @@ def test_a_flat_floor_is_a_shape(capsys: pytest.CaptureFixture[str], tmp_path: P
 
 
 def test_hand_filled_hopper_counts_bags(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    """15 kg bags: bags a week are 7 times those a day, the coldest week takes whole bags, lifting is cautioned."""
+    """Bags of 15 kg: a week's are 7 times a day's; whole bags in the coldest week; lifting cautioned."""
     folder = changed(
         tmp_path,
-        ('[supply]', '[hopper]\nsize = "90 kg"\n[conveying]\nhow = "hand"\nbag = "15 kg"\n[supply]'),
+        ("[supply]", '[hopper]\nsize = "90 kg"\n[conveying]\nhow = "hand"\nbag = "15 kg"\n[supply]'),
         of=HOUSE,
     )
     status, out = run(capsys, "size", str(folder), "--json")
@@ -253,11 +270,15 @@ def test_hand_filled_hopper_counts_bags(capsys: pytest.CaptureFixture[str], tmp_
     hopper = found["hopper"]
     assert hopper["bags_per_week"] == pytest.approx(7 * hopper["bags_per_day"], rel=1e-5)
     week = 7 * hopper["coldest_week_kg_per_day"] / 15
-    assert week - 6 <= hopper["bags_per_week_coldest"] <= week + 7  # a hopper's fill more or less at the ends of the week
+    assert (
+        week - 6 <= hopper["bags_per_week_coldest"] <= week + 7
+    )  # a hopper's fill more or less at the ends of the week
     assert "heavy-bags" in {c["id"] for c in found["cautions"]}
 
 
-@pytest.mark.parametrize("text", ["2.1 x 2.6 x 2.2 m", "2.1x2.6x2.2m", "210 cm × 260 cm × 220 cm", "2.1 m x 2.6 m x 2.2 m"])
+@pytest.mark.parametrize(
+    "text", ["2.1 x 2.6 x 2.2 m", "2.1x2.6x2.2m", "210 cm × 260 cm × 220 cm", "2.1 m x 2.6 m x 2.2 m"]
+)
 def test_a_cellar_is_read_as_people_write_it(text: str) -> None:
     """Length, width and height with the unit once or three times."""
     room = cellar_asked(text)

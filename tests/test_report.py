@@ -1,4 +1,4 @@
-"""The report on size: two to four pages, the same bytes for the same answer, everything of the answer in it."""
+"""The report on size: two to four pages, same bytes for the same answer, all of the answer in it."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ def test_two_to_four_pages(which: str, request: pytest.FixtureRequest) -> None:
 
 
 def test_everything_of_the_answer_is_in_it(school: SizeAnswer) -> None:
-    """Question, answer, sizes, assumptions with sources, every line about delivery, questions and cautions."""
+    """Question, answer, sizes, assumptions with sources, each line about delivery, questions, cautions."""
     data = document_of(school)
     assert (data["question"], data["answer"]) == (school.question, school.sentence)
     assert len(data["fit"]) == len(school.fit)
@@ -89,7 +89,7 @@ def test_the_template_leaves_nothing_out(school: SizeAnswer) -> None:
 
 
 def test_pictures_are_vectors_with_their_words(school: SizeAnswer) -> None:
-    """Each chart is SVG without a bitmap; the section names its fill line, the worst winter its deliveries."""
+    """Each chart is SVG without a bitmap; the section names its fill line, the worst winter its reserve."""
     pictures = pictures_of(school)
     assert set(pictures) == {"cost", "winter", "hopper", "across", "along"}
     for svg in pictures.values():

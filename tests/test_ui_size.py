@@ -1,4 +1,4 @@
-"""The page about store sizes: answer first, drawing to scale, a room to try, faults in words, nothing from outside."""
+"""The page about store sizes: answer first, drawing to scale, a room to try, faults in words."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ def change(folder: Path, old: str, new: str) -> None:
 
 
 def test_answer_drawing_and_lists_are_on_the_page(open_page: Open, school: Path) -> None:
-    """The heading answers; the section is drawn with words; every chart has its table; cautions defer to trades."""
+    """The heading answers; the section is drawn, with words; charts are there; cautions defer to trades."""
     page = open_page(school)
     shown = words(page)
     heading = re.search(r'<h1 class="fp-answer">(.*?)</h1>', shown)
@@ -76,9 +76,21 @@ def test_answer_drawing_and_lists_are_on_the_page(open_page: Open, school: Path)
     assert all("full: " in base64.b64decode(drawing).decode() for drawing in drawings)
     assert 'alt="The store in section, to scale' in shown
     titles = [part.value for part in page.subheader]
-    for title in (size_texts.SECTION_TITLE, size_texts.SIZES_TITLE, size_texts.HOPPER_TITLE, size_texts.FIT_TITLE, texts.CAUTIONS_TITLE):
+    for title in (
+        size_texts.SECTION_TITLE,
+        size_texts.SIZES_TITLE,
+        size_texts.HOPPER_TITLE,
+        size_texts.FIT_TITLE,
+        texts.CAUTIONS_TITLE,
+    ):
         assert title in titles
-    for said in (size_texts.BEST, "not met", "common practice", "licensed trades come first", "Invented weather"):
+    for said in (
+        size_texts.BEST,
+        "not met",
+        "common practice",
+        "licensed trades come first",
+        "Invented weather",
+    ):
         assert said in shown
     assert "safe to enter" not in shown
 
@@ -116,16 +128,25 @@ def test_faults_are_shown_where_they_are(open_page: Open, school: Path) -> None:
 
 
 @pytest.mark.parametrize(("width", "height", "colours"), [(1280, 900, "light"), (390, 844, "dark")])
-def test_in_a_real_browser(chromium: Browser, served: int, tmp_path: Path, width: int, height: int, colours: str) -> None:
-    """From the front page to the sizes: nothing runs over the edge, the report comes down, nothing leaves the machine."""
+def test_in_a_real_browser(
+    chromium: Browser, served: int, tmp_path: Path, width: int, height: int, colours: str
+) -> None:
+    """From the front page to the sizes: nothing over the edge, the report comes down, nothing leaves."""
     context = chromium.new_context(
-        viewport={"width": width, "height": height}, color_scheme=colours, accept_downloads=True  # type: ignore[arg-type]
+        viewport={"width": width, "height": height},
+        color_scheme=colours,
+        accept_downloads=True,  # type: ignore[arg-type]
     )
     page = context.new_page()
     page.set_default_timeout(SLOW_MS)
     asked: set[str] = set()
     complaints: list[str] = []
-    page.on("request", lambda request: asked.add(request.url.split("/")[2] if request.url.startswith("http") else "127.0.0.1"))
+    page.on(
+        "request",
+        lambda request: asked.add(
+            request.url.split("/")[2] if request.url.startswith("http") else "127.0.0.1"
+        ),
+    )
     page.on("pageerror", lambda problem: complaints.append(str(problem)))
     page.goto(f"http://127.0.0.1:{served}/")
     page.get_by_role("link", name=size_texts.OPEN).click()

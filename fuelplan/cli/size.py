@@ -111,7 +111,8 @@ def _sizes(answer: SizeAnswer) -> list[str]:
     cost = f"cost a year, {answer.currency}"
     rows = [
         "  "
-        f"{'room':>8}{'to use':>9}{'lasts':>12}{'deliveries':>12}{'winters empty':>16}{'lowest':>10}{cost:>20}"
+        f"{'room':>8}{'to use':>9}{'lasts':>12}{'deliveries':>12}"
+        f"{'winters empty':>16}{'lowest':>10}{cost:>20}"
     ]
     hopeless = [o for o in answer.options if o.problem is not None and o.problem.startswith("can never")]
     for o in answer.options:
@@ -126,7 +127,8 @@ def _sizes(answer: SizeAnswer) -> list[str]:
             continue
         mark = " <- cheapest" if o is answer.store else ""
         rows.append(
-            f"{first}{o.deliveries_per_year:>12.1f}{f'{o.empty_winters} of {o.winters}':>16}{units.show(o.lowest_kg, 'mass'):>10}"
+            f"{first}{o.deliveries_per_year:>12.1f}{f'{o.empty_winters} of {o.winters}':>16}"
+            f"{units.show(o.lowest_kg, 'mass'):>10}"
             f"{o.yearly_cost:>20,.0f}{mark}"
         )
     return rows
@@ -147,7 +149,8 @@ def _hopper(hopper: HopperPart) -> list[str]:
         works = "" if o.works_in_coldest_week else "; interrupted in the coldest week"
         lines.append(
             "  "
-            f"{units.show(o.size_kg, 'mass'):>8}{o.fillings_per_day:>16.1f}{o.fillings_per_day_coldest_week:>14.1f}"
+            f"{units.show(o.size_kg, 'mass'):>8}{o.fillings_per_day:>16.1f}"
+            f"{o.fillings_per_day_coldest_week:>14.1f}"
             f"{o.nights_empty_per_winter:>14.0f}   {hours_words(o.main_hours)}{works}"
         )
     if hopper.bags_per_week is not None:

@@ -32,7 +32,8 @@ def document_of(answer: SizeAnswer) -> dict[str, Any]:
         "section": [] if answer.drawing is None else [list(row) for row in section_table(answer.drawing)],
         "hopper": None if answer.hopper is None else _hopper(answer.hopper),
         "cellar": _cellar(answer),
-        "thumbs": [tidy(t.sentence) for t in answer.rules_of_thumb] + ([tidy(answer.order_mark)] if answer.order_mark else []),
+        "thumbs": [tidy(t.sentence) for t in answer.rules_of_thumb]
+        + ([tidy(answer.order_mark)] if answer.order_mark else []),
         "fit": [[ANSWERS[f.answer], f.question, tidy(f.guidance), f.source, f.seen] for f in answer.fit],
         "assumptions": [[a.text, a.source] for a in answer.assumptions],
         "questions": [tidy(q) for q in _own_questions(answer)],
@@ -49,14 +50,29 @@ def _facts(answer: SizeAnswer) -> list[list[str]]:
     low, high = use.mean_kg * use.doubt_low, use.mean_kg * use.doubt_high
     facts = [
         ["Burned in a usual year", units.show_range(low, high, "mass")],
-        ["Mildest and coldest winter", f"{units.show(use.mildest_kg, 'mass')} and {units.show(use.coldest_kg, 'mass')}"],
-        ["By the kg-per-kW rule", f"{units.show(use.rule_kg, 'mass')} ({abs(use.rule_off_share):.0%} too {'much' if use.rule_off_share > 0 else 'little'})"],
+        [
+            "Mildest and coldest winter",
+            f"{units.show(use.mildest_kg, 'mass')} and {units.show(use.coldest_kg, 'mass')}",
+        ],
+        [
+            "By the kg-per-kW rule",
+            f"{units.show(use.rule_kg, 'mass')} ({abs(use.rule_off_share):.0%} too "
+            f"{'much' if use.rule_off_share > 0 else 'little'})",
+        ],
         ["Heat load", f"{answer.load_kw:.0f} kW, {answer.load_said}"],
     ]
     best = answer.store
     if best is not None:
-        facts.append(["Chance of an empty store", f"{winters_empty(best.empty_winters, best.winters)}; so few winters leave up to {units.show_odds(best.empty_risk_high)} a year open"])
-        facts.append(["Money lying in the store", units.show_money(best.tied_up, answer.currency) + " on average"])
+        facts.append(
+            [
+                "Chance of an empty store",
+                f"{winters_empty(best.empty_winters, best.winters)}; so few winters leave up "
+                f"to {units.show_odds(best.empty_risk_high)} a year open",
+            ]
+        )
+        facts.append(
+            ["Money lying in the store", units.show_money(best.tied_up, answer.currency) + " on average"]
+        )
     return facts
 
 
@@ -69,7 +85,9 @@ def _sizes(answer: SizeAnswer) -> list[list[str]]:
             continue  # the largest of those that can never work stands for all
         rows.append(
             [
-                room(o.room_m3), units.show(o.usable_kg, "mass"), _lasts(o.years_stock),
+                room(o.room_m3),
+                units.show(o.usable_kg, "mass"),
+                _lasts(o.years_stock),
                 "–" if never else f"{o.deliveries_per_year:.1f}",
                 "cannot work" if never else f"{o.empty_winters} of {o.winters}",
                 "–" if never else units.show(o.lowest_kg, "mass"),
@@ -78,7 +96,7 @@ def _sizes(answer: SizeAnswer) -> list[list[str]]:
                 "–" if never else units.show_money(o.yearly_cost, answer.currency),
                 "best" if o is answer.store else ("in range" if _in_range(o.room_m3, answer) else ""),
             ]
-        )  # fmt: skip
+        )
     return rows
 
 
@@ -97,22 +115,35 @@ def _lasts(years: float) -> str:
 def _hopper(hopper: HopperPart) -> dict[str, Any]:
     rows = [
         [
-            units.show(o.size_kg, "mass"), f"{o.fillings_per_day:.1f}", f"{o.fillings_per_day_coldest_week:.1f}",
-            f"{o.nights_empty_per_winter:.0f}", hours_words(o.main_hours), _verdict(hopper, o.size_kg, o.works_in_coldest_week),
+            units.show(o.size_kg, "mass"),
+            f"{o.fillings_per_day:.1f}",
+            f"{o.fillings_per_day_coldest_week:.1f}",
+            f"{o.nights_empty_per_winter:.0f}",
+            hours_words(o.main_hours),
+            _verdict(hopper, o.size_kg, o.works_in_coldest_week),
         ]
         for o in hopper.options
-    ]  # fmt: skip
+    ]
     bags = ""
     if hopper.bags_per_week is not None:
         bags = (
-            f"Bags to carry: about {hopper.bags_per_day:.1f} a day and {hopper.bags_per_week:.0f} a week over the year, "
+            f"Bags to carry: about {hopper.bags_per_day:.1f} a day and "
+            f"{hopper.bags_per_week:.0f} a week over the year, "
             f"{hopper.bags_per_week_coldest} in the coldest week."
         )
-    rule = "the fire burns out first, then fuel is conveyed" if hopper.burn_out_first else "filled while burning, as the maker allows"
+    rule = (
+        "the fire burns out first, then fuel is conveyed"
+        if hopper.burn_out_first
+        else "filled while burning, as the maker allows"
+    )
     return {
-        "why": tidy(hopper.why), "problems": [f"{p[0].upper()}{p[1:]}." for p in hopper.problems], "rows": rows, "bags": bags,
-        "how": f"Filled by {hopper.how}{' (assumed)' if hopper.assumed else ''}; {rule}.", "words": hopper_words(hopper),
-    }  # fmt: skip
+        "why": tidy(hopper.why),
+        "problems": [f"{p[0].upper()}{p[1:]}." for p in hopper.problems],
+        "rows": rows,
+        "bags": bags,
+        "how": f"Filled by {hopper.how}{' (assumed)' if hopper.assumed else ''}; {rule}.",
+        "words": hopper_words(hopper),
+    }
 
 
 def _verdict(hopper: HopperPart, size_kg: float, works: bool) -> str:
@@ -131,13 +162,17 @@ def _cellar(answer: SizeAnswer) -> dict[str, Any] | None:
             continue
         rows.append(
             [
-                ("best: " if i == answer.cellar.best else "") + tidy(b.words), units.show(b.usable_kg, "mass"),
+                ("best: " if i == answer.cellar.best else "") + tidy(b.words),
+                units.show(b.usable_kg, "mass"),
                 f"{b.deliveries_per_year:.1f}" if b.deliveries_per_year else "–",
-                f"{b.empty_winters}", "yes" if b.works else "no",
+                f"{b.empty_winters}",
+                "yes" if b.works else "no",
             ]
-        )  # fmt: skip
+        )
     left = len(answer.cellar.builds) - len(rows)
-    note = f"{left} further ways cannot be built: their sloped floors would reach the ceiling." if left else ""
+    note = (
+        f"{left} further ways cannot be built: their sloped floors would reach the ceiling." if left else ""
+    )
     return {"sentence": tidy(answer.cellar.sentence), "rows": rows, "note": note}
 
 
@@ -148,4 +183,7 @@ def _own_questions(answer: SizeAnswer) -> Sequence[str]:
 
 def _weather(answer: SizeAnswer) -> str:
     w = answer.weather
-    return f"Weather: {w.attribution or w.source}; {w.winters} real winters, {w.first_day.year} to {w.last_day.year}."
+    return (
+        f"Weather: {w.attribution or w.source}; {w.winters} real winters, {w.first_day.year} to "
+        f"{w.last_day.year}."
+    )

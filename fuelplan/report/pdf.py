@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from datetime import UTC, datetime
 from importlib.resources import files
+from typing import Literal
 
 from fuelplan.answers import SizeAnswer
 from fuelplan.report.document import document_of
@@ -29,7 +30,7 @@ def report_pages(answer: SizeAnswer) -> list[bytes]:
     return [made] if isinstance(made, bytes) else list(made)
 
 
-def _compiled(answer: SizeAnswer, kind: str) -> bytes | list[bytes]:
+def _compiled(answer: SizeAnswer, kind: Literal["pdf", "png"]) -> bytes | list[bytes]:
     import typst
 
     pictures = pictures_of(answer)

@@ -10,7 +10,7 @@ from fuelplan.charts_store import cost_chart, hopper_chart, section_chart, svg_o
 
 FONT = "Libertinus Serif"  # comes with the typesetter, so that letters are the same on every machine
 WIDTH = 640
-# Room between the margins, and points a pixel: letters in the pictures are about as large as those of the text.
+# Room between the margins, and points a pixel: letters in the pictures are about as large as the text's.
 PAGE_PT, GAP_PT, MOST_PT_PER_PX = 487.0, 14.0, 0.75
 AXES_PX, MOST_PX_PER_M = 150.0, 90.0
 
@@ -31,7 +31,7 @@ def pictures_of(answer: SizeAnswer) -> dict[str, str]:
 
 
 def section_widths_pt(pictures: dict[str, str]) -> list[float]:
-    """Return the widths of the two sections in print, in one scale, so that both together fit on a line. [pt]"""
+    """Return the widths of the two sections in print, in one scale, so that both fit on a line. [pt]"""
     wide = [_width_px(pictures[view]) for view in ("across", "along") if view in pictures]
     if not wide:
         return []

@@ -140,10 +140,15 @@ def _sizing_faults(table: SiteTable) -> list[Fault]:
     faults = []
     if given.largest_drop_kg < table.supply.smallest_drop_kg:
         faults.append(
-            Fault(SITE_FILE, None, "sizing.largest_drop", f"the largest drop of {given.largest_drop_kg:g} "
-"kg is less than the smallest "
-                  f"of {table.supply.smallest_drop_kg:g} kg; write what one tanker brings, e.g. \"15 t\"")
-        )  # fmt: skip
+            Fault(
+                SITE_FILE,
+                None,
+                "sizing.largest_drop",
+                f"the largest drop of {given.largest_drop_kg:g} "
+                "kg is less than the smallest "
+                f'of {table.supply.smallest_drop_kg:g} kg; write what one tanker brings, e.g. "15 t"',
+            )
+        )
     if any(room <= 0 for room in given.rooms_m3):
         faults.append(Fault(SITE_FILE, None, "sizing.rooms", 'rooms are volumes above zero, e.g. "12 m3"'))
     money = {m[1] for m in (given.store_per_m3, given.store_fixed, table.supply.price) if m is not None}

@@ -13,24 +13,26 @@ from fuelplan.site.quantities import Length, Mass, Share, Temperature, Time, Vol
 from fuelplan.site.table_base import Name, Table
 
 
-def _quantity(kind: str, example: str) -> Any:
+def _amount(kind: str, example: str) -> BeforeValidator:
     def read(value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, (str, int, float)):
             raise ValueError(f'write text with a unit in quotes, e.g. "{example}"')
         return units.parse(value, kind)
 
-    schema = WithJsonSchema({"type": "string", "description": kind.replace("_", " "), "examples": [example]})
-    return Annotated[float, BeforeValidator(read), schema]
+    return BeforeValidator(read)
 
 
-def _money(kind: str, example: str) -> Any:
+def _money(kind: str, example: str) -> BeforeValidator:
     def read(value: Any) -> tuple[float, str]:
         if not isinstance(value, str):
             raise ValueError(f'write an amount of money in quotes, e.g. "{example}"')
         return units.parse_money(value, kind)
 
-    schema = WithJsonSchema({"type": "string", "description": kind.replace("_", " "), "examples": [example]})
-    return Annotated[tuple[float, str], BeforeValidator(read), schema]
+    return BeforeValidator(read)
+
+
+def _schema(kind: str, example: str) -> WithJsonSchema:
+    return WithJsonSchema({"type": "string", "description": kind.replace("_", " "), "examples": [example]})
 
 
 def _slope(value: float) -> float:
@@ -43,10 +45,16 @@ def _slope(value: float) -> float:
 
 
 SlopeDeg = Annotated[float, AfterValidator(_slope)]
-MassRate = _quantity("mass_rate", "400 kg/h")
-Kelvin = _quantity("temperature_difference", "20 K")
-Money = _money("money", "1500 EUR")
-PricePerVolume = _money("money_per_volume", "180 EUR/m3")
+MassRate = Annotated[float, _amount("mass_rate", "400 kg/h"), _schema("mass_rate", "400 kg/h")]
+Kelvin = Annotated[
+    float, _amount("temperature_difference", "20 K"), _schema("temperature_difference", "20 K")
+]
+Money = Annotated[tuple[float, str], _money("money", "1500 EUR"), _schema("money", "1500 EUR")]
+PricePerVolume = Annotated[
+    tuple[float, str],
+    _money("money_per_volume", "180 EUR/m3"),
+    _schema("money_per_volume", "180 EUR/m3"),
+]
 Hour = Annotated[float, Field(ge=0, le=24)]
 
 
@@ -113,9 +121,12 @@ class BufferTable(Table):
         20.0, ge=0, le=70, alias="spread", description="By how much it may cool before rooms notice."
     )
     time_constant_h: Time = Field(
-        40.0, ge=0, le=400, alias="time_constant",
+        40.0,
+        ge=0,
+        le=400,
+        alias="time_constant",
         description="Time constant of the building: 20 h for a light one, 100 h and more for a heavy one.",
-    )  # fmt: skip
+    )
     sag_k: Kelvin = Field(
         1.0, ge=0, le=3, alias="sag", description="By how much rooms may cool before someone notices."
     )
