@@ -203,3 +203,28 @@ def test_the_first_question_on_sweeping_is_asked_not_assumed(tmp_path: Path) -> 
         farm(tmp_path / "b", logs=LOGS + "sweepings_a_year = 2\nlast_swept = 2020-10-01\n")
     ).upkeep
     assert [e.kind for e in ruled if e.kind in {"question", "sweeping"}] == ["sweeping", "sweeping"]
+
+
+def test_a_second_source_takes_its_share(tmp_path: Path) -> None:
+    """A stove spares pellets where the heat load is known; the pellets of past years knew of it."""
+    stove = '[[second_source]]\nkind = "stove"\npower = "4 kW"\nhours_a_day = 5\n[pellets]'
+    design = 'design_loss = "8 kW"\ndesign_outdoor = "-12 degC"\ngains = "400 W"\nhot_water = false'
+    year = {}
+    for name, building in (("design", design), ("past", None)):
+        kept = {} if building is None else {"building": building}
+        for with_stove in (False, True):
+            changes = [("[pellets]", stove)] if with_stove else []
+            answer = answer_for(make_site(tmp_path / f"{name}{with_stove}", changes=changes, **kept))  # type: ignore[arg-type]
+            year[name, with_stove] = next(u.p50 for u in answer.use_kg if u.days == 365)
+    assert year["design", True] < 0.85 * year["design", False]
+    assert year["past", True] == pytest.approx(year["past", False], rel=0.06)
+
+
+def test_a_second_source_is_checked(tmp_path: Path) -> None:
+    """A stove without its power is sent back with what to write."""
+    folder = make_site(
+        tmp_path / "a", changes=[("[pellets]", '[[second_source]]\nkind = "stove"\n[pellets]')]
+    )
+    found = check_folder(folder)[1]
+    assert len(found) == 1
+    assert 'power = "6 kW"' in found[0].message

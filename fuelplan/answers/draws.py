@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from fuelplan import building, signature
 from fuelplan.answers.log_side import LogDraws, split_demand
+from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting, WhatIf
 from fuelplan.weather import DailyWeather, Winters
 
@@ -69,16 +70,18 @@ def _activity(setting: Setting, weather: DailyWeather) -> Floats | None:
     """
     past = [a for a in setting.absences if a.first <= setting.as_of]
     side = setting.log_side
-    beside_logs = np.ones(len(weather)) if side is None else side.share.of(weather.dates, weather.mean_c)[0]
+    beside = np.ones(len(weather)) if side is None else side.share.of(weather.dates, weather.mean_c)[0]
+    left = share_left(setting.site, setting.need, weather.dates, weather.mean_c)
+    beside = beside if left is None else beside * left
     if not past:
-        return None if side is None else beside_logs
+        return None if side is None and left is None else beside
     plan = building.day_plan(weather.dates, past)
     base_c = setting.prior.base_c
     usual = np.maximum(0.0, base_c - weather.mean_c)
     left = building.degree_days_left(weather.mean_c, base_c, plan)
     by_weather = np.where(usual > 0, left / np.where(usual > 0, usual, 1.0), 1.0)
-    beside_logs = np.where(plan.changed, 1.0, beside_logs)  # nobody loads logs when away
-    return np.asarray(np.where(np.isinf(plan.allowed_k), 0.0, by_weather * beside_logs))
+    beside = np.where(plan.changed, 1.0, beside)  # nobody loads logs or lights a stove when away
+    return np.asarray(np.where(np.isinf(plan.allowed_k), 0.0, by_weather * beside))
 
 
 def joint_draws(
@@ -101,6 +104,9 @@ def joint_draws(
         drawn.kg_per_degree_day[:, None] * degree_days + drawn.kg_per_day[:, None] * plan.hot_water_factor
     )
     level = np.clip(drawn.level_kg, 0.0, setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3))
+    left = share_left(setting.site, setting.need, dates, mean_c)
+    if left is not None:
+        demand = demand * left
     logs = None
     if setting.log_side is not None:
         demand, logs = split_demand(setting.log_side, setting.site, setting.as_of, demand, mean_c, rng)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from fuelplan import boiler, building, readings
 from fuelplan.answers.log_side import LogSide, log_side_of
+from fuelplan.answers.other_heat import whole_heat_kwh
 from fuelplan.building import Absence, HeatNeed
 from fuelplan.bulk_store import Store
 from fuelplan.fuel import Pellets
@@ -207,11 +208,21 @@ def _heat_need(site: Site, weather: DailyWeather, pellets: Pellets, efficiency: 
             hot_water_kwh_per_day=water,
         )
     heat = _past_use(site, pellets, efficiency)
-    return building.from_yearly_heat(
-        heat.kwh_per_year, weather.mean_c, indoor_c=table.indoor_c, gains_w=gains,
-        hot_water_kwh_per_day=water,
-        rel_sd=max(0.10, heat.rel_sd), how=heat.how,
-    )  # fmt: skip
+
+    def need_of(kwh_per_year: float) -> HeatNeed:
+        return building.from_yearly_heat(
+            kwh_per_year,
+            weather.mean_c,
+            indoor_c=table.indoor_c,
+            gains_w=gains,
+            hot_water_kwh_per_day=water,
+            rel_sd=max(0.10, heat.rel_sd),
+            how=heat.how,
+        )
+
+    if not site.table.second_source:
+        return need_of(heat.kwh_per_year)
+    return need_of(whole_heat_kwh(site, heat.kwh_per_year, need_of, weather.dates, weather.mean_c))
 
 
 def _past_use(site: Site, pellets: Pellets, efficiency: float) -> building.UsefulHeat:

@@ -107,6 +107,9 @@ def request_of(site: Site, source: str, as_of: date | None) -> Request:
             path=site.path / table.file,
             columns=dict(table.columns) or None,
             unit=table.unit,
+            decimal=table.decimal,
+            date_format=table.date_format,
+            clock=table.clock,
             name=name,
             licence=table.licence,
             attribution=table.attribution,
@@ -114,7 +117,13 @@ def request_of(site: Site, source: str, as_of: date | None) -> Request:
     if source == "monthly":
         assert table.monthly_means_c is not None
         return MonthlyRequest(mean_c=table.monthly_means_c)
-    return MeteostatRequest(first_day=date(table.first_year, 1, 1), last_day=as_of, stations=table.stations)
+    return MeteostatRequest(
+        first_day=date(table.first_year, 1, 1),
+        last_day=as_of,
+        stations=table.stations,
+        radius_km=table.radius_km,
+        resolution=table.resolution,
+    )
 
 
 def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) -> SiteWeather:

@@ -198,6 +198,7 @@ def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[str, ...]:
     best = outlook.best
     return (
         *known.notes,
+        *outlook.winters.notes,
         *outlook.setting.warnings,
         *outlook.posterior.notes,
         *_flags(outlook.posterior),
@@ -245,9 +246,9 @@ def _run_out(outlook: _Outlook) -> RunOut:
         found = int(np.quantile(day, share, method="inverted_cdf"))
         return None if found >= NEVER else as_of + timedelta(days=found + 1)
 
-    years = np.unique(outlook.draws.year)
+    years = np.unique(outlook.draws.year[outlook.draws.year > 0])  # 0 marks a generated winter
     medians = [int(np.quantile(day[outlook.draws.year == y], 0.5, method="inverted_cdf")) for y in years]
-    hardest = min(medians)
+    hardest = min(medians, default=NEVER)
     return RunOut(
         fuel="pellets",
         p02=quantile_day(0.02),

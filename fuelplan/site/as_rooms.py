@@ -8,11 +8,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from fuelplan import bulk_store, fuel, readings
-from fuelplan.building import Absence
+from fuelplan.building import Absence, HeatPump, Solar, Stove
 from fuelplan.bulk_store import Store, StoreError
 from fuelplan.site.faults import Fault
 from fuelplan.site.folder import READINGS_FILE, SITE_FILE, Site
 from fuelplan.site.models import AwayTable, PlaceTable, SiteTable, StoreTable
+from fuelplan.site.models_logs import SecondSourceTable
 from fuelplan.site.tables import DeliveryRow, ReadingRow
 from fuelplan.units import BAG_KG, MEASURES, Amount
 from fuelplan.weather import Place
@@ -119,6 +120,19 @@ def amount_kg(amount: Amount) -> float:
             '"3.2 t"'
         )
     return amount.kg
+
+
+def second_sources_of(rows: Sequence[SecondSourceTable]) -> tuple[Stove | HeatPump | Solar, ...]:
+    """Return the other sources of heat, in the order in which they are used."""
+    found: list[Stove | HeatPump | Solar] = []
+    for row in rows:
+        if row.kind == "stove":
+            found.append(Stove(row.power_kw or 0.0, row.hours_a_day, row.days_a_week, row.below_c))
+        elif row.kind == "heat pump":
+            found.append(HeatPump(row.power_kw or 0.0, row.down_to_c, row.hot_water))
+        else:
+            found.append(Solar(row.share_by_month) if row.share_by_month else Solar())
+    return tuple(found)
 
 
 def delivery_of(row: DeliveryRow) -> readings.Delivery:

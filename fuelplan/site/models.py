@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from fuelplan.site.models_logs import LoadingTable, LogPileTable, LogsTable, UpkeepTable
+from fuelplan.site.models_logs import LoadingTable, LogPileTable, LogsTable, SecondSourceTable, UpkeepTable
 from fuelplan.site.models_money import OfferTable, SupplyTable
 from fuelplan.site.models_store import (
     AccessTable,
@@ -72,12 +72,23 @@ class WeatherTable(Table):
         "them otherwise.",
     )
     unit: Literal["degC", "degF", "K"] = Field("degC", description="Unit of all temperatures in the file.")
+    decimal: Literal[".", ","] = Field(".", description="Decimal sign in the file.")
+    date_format: str | None = Field(
+        None, description='How the file writes dates, e.g. "%d.%m.%Y"; left out: 2026-01-31.'
+    )
+    clock: Literal["local", "standard", "utc"] = Field(
+        "local", description='Clock of hourly times: "local" with summer time, "standard" all year, or "utc".'
+    )
     attribution: Text = Field("", description="Whom to thank for the file's data; shown with every answer.")
     licence: str = Field("", description="Licence of the file's data.")
     invented: bool = Field(
         False, description="True for made-up weather, which is then said wherever it is shown."
     )
     first_year: int = Field(1995, ge=1900, le=2100, description="First year asked of the stations.")
+    radius_km: float = Field(
+        50.0, gt=0, le=300, alias="radius", description="How far the stations may lie, in km."
+    )
+    resolution: Literal["daily", "hourly"] = Field("daily", description="Daily or hourly station data.")
     stations: int = Field(4, ge=1, le=10, description="How many stations are blended.")
     monthly_means_c: tuple[float, ...] | None = Field(
         None,
@@ -305,6 +316,9 @@ class SiteTable(Table):
     loading: LoadingTable = Field(default_factory=lambda: LoadingTable.model_validate({}))
     log_pile: tuple[LogPileTable, ...] = Field((), description="Stacks of logs.")
     upkeep: UpkeepTable = Field(default_factory=lambda: UpkeepTable.model_validate({}))
+    second_source: tuple[SecondSourceTable, ...] = Field(
+        (), description="Other heat that takes its share before the boiler."
+    )
     offer: tuple[OfferTable, ...] = Field((), description="Offers you have.")
     risk: RiskTable = Field(default_factory=lambda: RiskTable.model_validate({}))
     away: tuple[AwayTable, ...] = Field((), description="Times away or with the boiler off.")

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, WithJsonSchema
+from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from fuelplan import fuel, units
-from fuelplan.site.quantities import Day, Mass, Temperature, Time, Volume
+from fuelplan.site.quantities import Day, Mass, Power, Temperature, Time, Volume
 from fuelplan.site.table_base import Name, Table
 
 
@@ -131,3 +131,34 @@ class UpkeepTable(Table):
     sweeping_months: tuple[int, ...] = Field((), description="In which months, if that is fixed.")
     last_swept: Day | None = Field(None, description="Last sweeping.")
     store_cleaned: Day | None = Field(None, description="Last time the pellet store was emptied and cleaned.")
+
+
+class SecondSourceTable(Table):
+    """Another source of heat that takes its share before the boiler."""
+
+    kind: Literal["stove", "heat pump", "solar"] = Field(
+        description='"stove": heat into the rooms; "heat pump"; "solar": hot water in summer.'
+    )
+    power_kw: Power | None = Field(
+        None, alias="power", description="Heat it gives; a stove or a heat pump needs it."
+    )
+    hours_a_day: float = Field(
+        4.0, ge=0, le=24, description="How long a stove burns on a day on which it is lit."
+    )
+    days_a_week: float = Field(7.0, ge=0, le=7, description="On how many days a week a stove is lit.")
+    below_c: Temperature = Field(10.0, alias="below", description="A stove is lit on days colder than this.")
+    down_to_c: Temperature = Field(
+        2.0, alias="down_to", description="A heat pump stops on days colder than this."
+    )
+    hot_water: bool = Field(True, description="Whether a heat pump heats the hot water too.")
+    share_by_month: tuple[float, ...] = Field(
+        (), description="Share of the hot water that solar covers, twelve numbers from 0 to 1, January first."
+    )
+
+    @model_validator(mode="after")
+    def _has_its_power(self) -> SecondSourceTable:
+        if self.kind != "solar" and self.power_kw is None:
+            raise ValueError(f'a {self.kind} needs its power, e.g. power = "6 kW"')
+        if self.share_by_month and len(self.share_by_month) != 12:
+            raise ValueError("share_by_month needs twelve numbers, January first")
+        return self
