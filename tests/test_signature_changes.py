@@ -43,8 +43,10 @@ def test_a_lodger_is_a_change_of_the_daily_part() -> None:
     """Four kilograms a day more, summer and winter, are not taken for a leakier house."""
     mean_c, use = house(140, 1200, noise=0.15)
     use = use + np.where(np.arange(1200) >= 600, 4.0, 0.0)
-    found = told(mean_c, counted(use, 7)).changes
+    out = told(mean_c, counted(use, 7))
+    found = out.changes
     assert [c.kind for c in found] == ["day"]
+    assert out.quantile()["kg_per_day"][1] == pytest.approx(8.0, rel=0.15)  # what it is now
     assert found[0].kg == pytest.approx(4.0, rel=0.3)
     assert abs((found[0].day - day(600)).days) <= 60
 

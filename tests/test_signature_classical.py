@@ -143,6 +143,13 @@ def test_irregular_periods_and_high_use_are_handled() -> None:
     assert clean.method == "wls" and clean.base_c == 15.0
     assert (clean.per_day, clean.per_degree_day) == pytest.approx((4.0, 1.5))
     assert clean.cv_rmse < 1e-9 and not clean.high.any()
+    warm = fit_variable_base(use, mean_c, begin, end, base_c=np.array([12.0, 15.0, 30.0]))
+    assert warm.candidates == 2  # at 30 °C the use a day would be below 0
+    noisy = use * (1 + 0.3 * rng.standard_normal(len(use)))
+    bases = np.arange(11.0, 16.0, 0.25)
+    alone = [fit_variable_base(noisy, mean_c, begin, end, method="wls", base_c=np.array([b])) for b in bases]
+    best = max(alone, key=lambda f: f.adjusted_r2)
+    assert fit_variable_base(noisy, mean_c, begin, end, base_c=bases).base_c == best.base_c
     spoilt = use.copy()
     coldest = int(np.argmax(use / (end - begin)))
     spoilt[coldest] *= 10
