@@ -228,3 +228,42 @@ def test_a_second_source_is_checked(tmp_path: Path) -> None:
     found = check_folder(folder)[1]
     assert len(found) == 1
     assert 'power = "6 kW"' in found[0].message
+
+
+def test_heat_costs_are_those_of_a_pocket_calculator() -> None:
+    """Pellets at 318 EUR/t, 4.8 kWh/kg and the boiler's own efficiency; electricity as it is; logs with a
+    range of 15 %.
+    """
+    site = answers.open_site(FARM)
+    day = date(2026, 1, 15)
+    answer = answers.order(site, answers.weather_for(site, day), day)
+    cost = {p.name: p for p in answer.heat_prices}
+    efficiency = (
+        float(
+            next(t for t in answer.explanation if "become useful heat" in t).split("which ")[1].split("%")[0]
+        )
+        / 100
+    )
+    assert cost["pellets, blown in"].per_kwh == pytest.approx(0.318 / 4.8 / efficiency, rel=0.01)
+    assert cost["electric heaters"].per_kwh == pytest.approx(0.31)
+    logs = cost["beech, split and dry"]
+    assert logs.low_per_kwh == pytest.approx(logs.per_kwh / 1.15)
+    assert logs.high_per_kwh == pytest.approx(logs.per_kwh / 0.85)
+    assert [p.per_kwh for p in answer.heat_prices] == sorted(p.per_kwh for p in answer.heat_prices)
+
+
+@pytest.mark.parametrize(
+    ("entry", "words"),
+    [
+        ('fuel = "logs"\nprice = "95 EUR/stacked m3"', "say wood and water"),
+        ('fuel = "heating oil"\nprice = "1.1 EUR/kWh"', "per litre"),
+        ('fuel = "natural gas"\nprice = "0.11 EUR/kWh"', "efficiency"),
+    ],
+)
+def test_a_price_that_cannot_be_compared_is_sent_back(tmp_path: Path, entry: str, words: str) -> None:
+    """Each says what is missing."""
+    folder = make_site(
+        tmp_path / "a", changes=[("[pellets]", f'[[fuel_price]]\nname = "this"\n{entry}\n[pellets]')]
+    )
+    with pytest.raises(ValueError, match=words):
+        answer_for(folder)

@@ -231,6 +231,22 @@ class LogAdvice:
 
 
 @dataclass(frozen=True)
+class HeatPrice:
+    """What a kWh of useful heat costs with one fuel; the range is that of a measured pile. [money/kWh]
+
+    `co2_kg_per_kwh` is by the named national factor; None where that source has none.
+    """
+
+    name: str
+    per_kwh: float
+    low_per_kwh: float
+    high_per_kwh: float
+    co2_kg_per_kwh: float | None
+    co2_source: str
+    currency: str
+
+
+@dataclass(frozen=True)
 class OrderAnswer:
     """The answer to "when do I order, and how much?"."""
 
@@ -256,6 +272,7 @@ class OrderAnswer:
     advice: Advice | None = None
     logs: LogAdvice | None = None
     upkeep: tuple[UpkeepEntry, ...] = ()
+    heat_prices: tuple[HeatPrice, ...] = ()
     explanation: tuple[str, ...] = ()  # where the numbers come from, a sentence each
     levels: tuple[LevelBand, ...] = field(default=(), repr=False)
 

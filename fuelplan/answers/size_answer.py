@@ -39,7 +39,7 @@ class YearUse:
 
 @dataclass(frozen=True)
 class WorstWinter:
-    """The winter of the greatest use, played with one store; a day each. [kg]
+    """The winter in which the store came lowest, a day each. [kg]
 
     `year` is the real year in which it began, 0 for one made by the weather generator. Shapes (days,).
     """

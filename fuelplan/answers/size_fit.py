@@ -45,14 +45,19 @@ def shown_cautions(basis: Basis, hopper: HopperPart | None) -> tuple[ShownCautio
     """Return the cautions that belong to building, filling and cleaning this store."""
     table, store = basis.site.table, basis.setting.store
     by_hand = hopper is not None and hopper.how == "hand" and table.conveying is not None
+    kind = STORE_KIND.get(table.store.shape or "", "room")
     found = cautions.for_situation(
         fuels=["pellets"],
-        store_kind=STORE_KIND.get(table.store.shape or "", "room"),
+        store_kind=kind,
         stock_kg=store.capacity_kg(),
         couplings_outdoors=couplings_outdoors(table),
         filling=True,
-        cleaning=True,
         bag_kg=table.conveying.bag_kg if by_hand and table.conveying is not None else None,
         boiler_smaller_than_load=table.boiler.rated_kw is not None and table.boiler.rated_kw < basis.load_kw,
     )
-    return tuple(ShownCaution(c.id, c.text, c.why) for c in found)
+    if kind == "room":
+        found.append(
+            cautions.caution("store-entry", "A store like this is emptied and cleaned from time to time.")
+        )
+    rank = list(cautions.TEXTS)
+    return tuple(ShownCaution(c.id, c.text, c.why) for c in sorted(found, key=lambda c: rank.index(c.id)))

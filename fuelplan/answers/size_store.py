@@ -92,7 +92,7 @@ def _round_m3(m3: float) -> float:
 
 
 def worst_winter(basis: Basis, sized: Sized) -> WorstWinter | None:
-    """Return the winter of the greatest use with the best size, or the folder's store where none works."""
+    """Return the winter in which the best size came lowest, or the folder's store where no size works."""
     answer = sized.answer
     if answer.best is None:
         sizes, option = size_of(basis.setting.store), sized.present
@@ -106,10 +106,14 @@ def worst_winter(basis: Basis, sized: Sized) -> WorstWinter | None:
         basis.demand_kg, sizes, basis.rule, basis.costs, first_day=basis.first_day, keep=True
     )
     assert played.levels_kg is not None
-    lane, w = int(option.summer_filling), answer.worst_winter
+    lane = int(option.summer_filling)
+    # where it came lowest; of several that ran empty the one that asked for the most
+    yearly = basis.demand_kg.sum(axis=1)
+    w = int(np.lexsort((-yearly, played.lowest_kg[:, lane]))[0])
     level = played.levels_kg[w, :, lane]
     before = np.concatenate([[played.start_kg[w, lane]], level[:-1]])
-    brought = np.maximum(0.0, level - np.maximum(0.0, before - basis.demand_kg[w]))
+    # what the day's end holds more than the books say was brought; an empty store has brought nothing
+    brought = np.where(level > 0, level - before + basis.demand_kg[w], 0.0)
     return WorstWinter(
         year=int(basis.winters.year[w]),
         size_m3=option.room_m3,

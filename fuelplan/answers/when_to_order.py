@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from fuelplan.answers.arrivals import Arrivals
 from fuelplan.answers.best_order import BestOrder, best_order, whole_bill
 from fuelplan.answers.draws import Draws, joint_draws, learned
+from fuelplan.answers.heat_costs import heat_prices
 from fuelplan.answers.learn_answer import signature_sentence
 from fuelplan.answers.log_answer import log_advice, log_run_out, log_stock, log_use
 from fuelplan.answers.money import Money, money_of
@@ -129,6 +130,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
         advice=_advice(outlook, first),
         logs=log_advice(setting, draws),
         upkeep=upkeep_of_site(setting, draws, plan),
+        heat_prices=heat_prices(setting),
         explanation=(
             *setting.explanation,
             signature_sentence(outlook.posterior, setting),

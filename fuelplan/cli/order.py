@@ -78,7 +78,7 @@ def as_text(answer: OrderAnswer, system: System, changes: Changes | None = None)
         lines.append(_row("After that", f"{amount} by about {units.show_date(later.order_by, year=True)}"))
     lines += _year(answer, system)
     lines += _money(answer, system)
-    lines += _logs(answer) + _upkeep(answer)
+    lines += _heat_prices(answer) + _logs(answer) + _upkeep(answer)
     lines += [wrapped(f"! {warning}") for warning in answer.warnings]
     lines += [
         "",
@@ -149,6 +149,22 @@ def _money(answer: OrderAnswer, system: System) -> list[str]:
             f"{units.show_money(policy.more_than_plan, answer.currency):>12}{policy.orders:>9.1f}   {odds}"
         )
     return lines
+
+
+def _heat_prices(answer: OrderAnswer) -> list[str]:
+    """Return what a kilowatt-hour of heat costs with each fuel entered."""
+    if not answer.heat_prices:
+        return []
+    currency = answer.heat_prices[0].currency
+    lines = ["", f"{'A kWh of heat costs':<34}{'100ths of ' + currency:>18}{'kg CO2':>10}"]
+    for p in answer.heat_prices:
+        same = p.high_per_kwh - p.low_per_kwh < 0.0005
+        cost = (
+            f"{100 * p.per_kwh:.1f}" if same else f"{100 * p.low_per_kwh:.0f} to {100 * p.high_per_kwh:.0f}"
+        )
+        co2 = "–" if p.co2_kg_per_kwh is None else f"{p.co2_kg_per_kwh:.2f}"
+        lines.append(f"  {p.name:<32}{cost:>18}{co2:>10}")
+    return [*lines, f"  CO2 by {answer.heat_prices[0].co2_source}; logs by the pile are known to 15 % only"]
 
 
 def _logs(answer: OrderAnswer) -> list[str]:

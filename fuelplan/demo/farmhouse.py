@@ -98,6 +98,24 @@ step = "100 kg"
 delivery_pause = "4 h"
 price = "318 EUR/t"
 
+[[fuel_price]]
+name = "pellets, blown in"
+fuel = "pellets"
+price = "318 EUR/t"
+
+[[fuel_price]]
+name = "beech, split and dry"
+fuel = "logs"
+wood = "beech"
+water = "18 % wet"
+price = "98 EUR/stacked m3"
+
+[[fuel_price]]
+name = "electric heaters"
+fuel = "electricity"
+price = "0.31 EUR/kWh"
+efficiency = 1.0
+
 [upkeep]
 ash_box = "45 litre"
 ash_emptied = 2026-01-06

@@ -6,7 +6,14 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from fuelplan.site.models_logs import LoadingTable, LogPileTable, LogsTable, SecondSourceTable, UpkeepTable
+from fuelplan.site.models_logs import (
+    FuelPriceTable,
+    LoadingTable,
+    LogPileTable,
+    LogsTable,
+    SecondSourceTable,
+    UpkeepTable,
+)
 from fuelplan.site.models_money import OfferTable, SupplyTable
 from fuelplan.site.models_store import (
     AccessTable,
@@ -316,6 +323,9 @@ class SiteTable(Table):
     loading: LoadingTable = Field(default_factory=lambda: LoadingTable.model_validate({}))
     log_pile: tuple[LogPileTable, ...] = Field((), description="Stacks of logs.")
     upkeep: UpkeepTable = Field(default_factory=lambda: UpkeepTable.model_validate({}))
+    fuel_price: tuple[FuelPriceTable, ...] = Field(
+        (), description="Prices of fuels to compare by the heat they give."
+    )
     second_source: tuple[SecondSourceTable, ...] = Field(
         (), description="Other heat that takes its share before the boiler."
     )

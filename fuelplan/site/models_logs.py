@@ -162,3 +162,36 @@ class SecondSourceTable(Table):
         if self.share_by_month and len(self.share_by_month) != 12:
             raise ValueError("share_by_month needs twelve numbers, January first")
         return self
+
+
+def _fuel_price(value: Any) -> units.FuelPrice:
+    if not isinstance(value, str):
+        raise ValueError('write a price in quotes, e.g. "95 EUR/stacked m3" or "0.12 EUR/kWh"')
+    return units.parse_price(value)
+
+
+PriceOfFuel = Annotated[
+    Any,
+    BeforeValidator(_fuel_price),
+    WithJsonSchema(
+        {"type": "string", "description": "price the way it is sold", "examples": ["95 EUR/stacked m3"]}
+    ),
+]
+
+
+class FuelPriceTable(Table):
+    """A price to compare: what does a kilowatt-hour of heat cost me?"""
+
+    name: Name = Field(description="What you call it.")
+    fuel: Literal["pellets", "logs", "chips", "heating oil", "natural gas", "electricity"] = Field(
+        description="Which fuel."
+    )
+    price: PriceOfFuel = Field(description="Gross price the way it is sold.")
+    wood: WoodName | None = Field(None, description="Kind of wood of logs and chips.")
+    water: Water | None = Field(None, description="Water content of logs and chips, with its basis.")
+    efficiency: float | None = Field(
+        None,
+        gt=0,
+        le=6,
+        description="Over the year; above 1 for a heat pump. Left out: that of this boiler, for wood.",
+    )

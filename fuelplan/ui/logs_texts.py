@@ -17,3 +17,7 @@ UPKEEP_TITLE = "To do in the year"
 UPKEEP_HEAD = ("When", "What", "Why and how")
 UPKEEP_CAUTIONS = "Before you do it: what can hurt you"
 TO_ANSWER = "to answer"
+
+HEAT_TITLE = "What a kilowatt-hour of heat costs"
+HEAT_HEAD = ("Fuel", "{currency} for each kWh of heat", "CO₂")
+HEAT_HOW = "CO₂ by {source}. Logs measured by the pile are known to 15 % only, hence the range."

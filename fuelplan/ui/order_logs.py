@@ -39,6 +39,23 @@ def the_logs(found: OrderAnswer) -> None:
     pieces.small_list([*logs.stacks, *logs.cut_by])
 
 
+def the_heat_prices(found: OrderAnswer) -> None:
+    """Show what a kilowatt-hour of heat costs with each fuel that the person entered."""
+    if not found.heat_prices:
+        return
+    st.subheader(logs_texts.HEAT_TITLE, anchor=False)
+    currency = found.heat_prices[0].currency
+    head = tuple(cell.format(currency=currency) for cell in logs_texts.HEAT_HEAD)
+    rows = []
+    for p in found.heat_prices:
+        one = p.high_per_kwh - p.low_per_kwh < 0.0005
+        cost = f"{p.per_kwh:.3f}" if one else f"{p.low_per_kwh:.2f} to {p.high_per_kwh:.2f}"
+        co2 = "–" if p.co2_kg_per_kwh is None else f"{p.co2_kg_per_kwh:.2f} kg"
+        rows.append((p.name, cost, co2))
+    pieces.table(head, rows)
+    pieces.small(logs_texts.HEAT_HOW.format(source=found.heat_prices[0].co2_source))
+
+
 def the_upkeep(found: OrderAnswer) -> None:
     """Show what is to be done within a year, questions first."""
     if not found.upkeep:

@@ -41,6 +41,7 @@ def show() -> None:
     the_dates(found)
     order_logs.the_logs(found)
     the_cost(found)
+    order_logs.the_heat_prices(found)
     order_logs.the_upkeep(found)
     order_record.show(found, chosen)
     the_cautions(found)
