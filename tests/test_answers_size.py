@@ -129,14 +129,15 @@ def test_nothing_after_the_day_is_read(school: SizeAnswer) -> None:
 
 
 def test_worst_winter_closes_its_books(school: SizeAnswer) -> None:
-    """Level = the evening before + delivered − burned, every day to 1e-6, in the hungriest winter."""
+    """Level = the evening before + delivered − burned, every day to 1e-6, in the winter that came lowest."""
     site = answers.open_for_sizing(SCHOOL)
     basis = basis_of(site, known_weather(site, answers.weather_for(site, DAY), DAY), DAY, 1)
     winter = worst_winter(basis, size_stores(basis))
     assert winter is not None
-    yearly = basis.demand_kg.sum(axis=1)
-    demand = basis.demand_kg[int(yearly.argmax())]
-    assert winter.use_kg == pytest.approx(yearly.max()) == school.use.coldest_kg
+    assert school.store is not None
+    assert winter.level_kg.min() == pytest.approx(school.store.lowest_kg)
+    demand = basis.demand_kg[list(basis.winters.year).index(winter.year)]
+    assert winter.use_kg == pytest.approx(demand.sum())
     expected = np.maximum(0.0, winter.level_kg[:-1] + winter.delivered_kg[1:] - demand[1:])
     np.testing.assert_allclose(winter.level_kg[1:], expected, atol=1e-6)
     assert winter.delivered_kg.sum() > 10_000

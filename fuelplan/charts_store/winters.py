@@ -104,7 +104,7 @@ def winter_chart(
     font: str = FONT,
     width: Any = "container",
 ) -> alt.LayerChart:
-    """Return the level through the winter of the greatest use, with its deliveries and the reserve."""
+    """Return the level through the worst winter, with its deliveries and the reserve."""
     table = pd.DataFrame({"day": pd.to_datetime(winter.dates), "t": winter.level_kg / 1000.0})
     top = max(winter.full_kg, float(winter.level_kg.max())) / 1000.0
     x = alt.X(
@@ -181,7 +181,7 @@ def winter_words(winter: WorstWinter) -> str:
     )
     drops = int((winter.delivered_kg > 0).sum())
     return (
-        f"The hungriest winter played, {of} at today's temperature level "
+        f"The winter in which the store came lowest, {of} at today's temperature level "
         f"({show(winter.use_kg, 'mass')}), with a store of {room(winter.size_m3)}: "
         f"{drops} deliver{'y' if drops == 1 else 'ies'}, lowest level "
         f"{show(float(winter.level_kg.min()), 'mass')}."

@@ -121,7 +121,7 @@ def _sizes(answer: SizeAnswer) -> list[str]:
         first = f"  {room(o.room_m3):>8}{units.show(o.usable_kg, 'mass'):>9}{_years(o.years_stock):>12}"
         if o in hopeless:
             rows.append(
-                f"{first}   {'and less ' if len(hopeless) > 1 else ''}can never work: too small for the "
+                f"{first}   {'this and less ' if len(hopeless) > 1 else ''}can never work: too small for the "
                 "smallest drop"
             )
             continue
