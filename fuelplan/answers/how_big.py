@@ -12,6 +12,7 @@ from fuelplan.answers.size_hopper import ASSUMED, buffer_part, hopper_part
 from fuelplan.answers.size_store import cellar_part, drawing, size_stores, worst_winter
 from fuelplan.answers.size_words import hopper_sentence, present_sentence, sentence
 from fuelplan.answers.weather_of_site import SiteWeather, known_weather
+from fuelplan.bulk_store import FlatRoom, SlopedRoom
 from fuelplan.checks import check_folder
 from fuelplan.site import Site, SiteFaults
 from fuelplan.site.models_store import CellarTable
@@ -143,6 +144,13 @@ def _assumed(basis: Basis) -> tuple[Assumption, ...]:
         ),
         Assumption(f"Heat load {basis.load_kw:.0f} kW", basis.load_said),
     ]
+    if isinstance(basis.setting.store.shape, FlatRoom | SlopedRoom):
+        found.append(
+            Assumption("Each size has the section of the folder's store, longer or shorter", "our choice")
+        )
+    else:
+        source = "Austrian and German pellet associations' guidance"
+        found.append(Assumption("Each size is a room of which two thirds hold pellets", source))
     if basis.site.table.conveying is None:
         found.append(
             Assumption(

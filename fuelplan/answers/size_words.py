@@ -52,7 +52,7 @@ def store_sentence(sized: Sized) -> str:
     """Return how big the store should be."""
     answer = sized.answer
     if answer.best is None or answer.best_range_m3 is None:
-        return f"No size in question works. {answer.why}"
+        return tidy(answer.why)
     low, high = answer.best_range_m3
     inside = [o for o in answer.options if low <= o.room_m3 <= high]
     least, most = (f(o.usable_kg for o in inside) for f in (min, max))

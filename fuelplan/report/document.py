@@ -30,6 +30,7 @@ def document_of(answer: SizeAnswer) -> dict[str, Any]:
         "winter_words": None if answer.worst_winter is None else winter_words(answer.worst_winter),
         "section_alt": None if answer.drawing is None else section_alt(answer.drawing),
         "section": [] if answer.drawing is None else [list(row) for row in section_table(answer.drawing)],
+        "section_note": _section_note(answer),
         "hopper": None if answer.hopper is None else _hopper(answer.hopper),
         "cellar": _cellar(answer),
         "thumbs": [tidy(t.sentence) for t in answer.rules_of_thumb]
@@ -43,6 +44,13 @@ def document_of(answer: SizeAnswer) -> dict[str, Any]:
         "warnings": list(answer.warnings),
         "weather": _weather(answer),
     }
+
+
+def _section_note(answer: SizeAnswer) -> str:
+    note = "To scale. Dotted: a full store. Dashed: what stays behind."
+    if answer.drawing is not None and answer.drawing.along.mat is not None:
+        note += " The inlet and the deflector mat are at opposite ends."
+    return note
 
 
 def _facts(answer: SizeAnswer) -> list[list[str]]:

@@ -86,7 +86,8 @@ def the_section(found: SizeAnswer) -> None:
         for view in ("across", "along")
     ]
     _vectors(charts, section_alt(found.drawing))
-    pieces.small(size_texts.SECTION_HOW)
+    mat = found.drawing.along.mat is not None
+    pieces.small(f"{size_texts.SECTION_HOW} {size_texts.SECTION_MAT}" if mat else size_texts.SECTION_HOW)
     with st.expander(texts.TABLE_TITLE):
         pieces.table(("", ""), section_table(found.drawing))
 

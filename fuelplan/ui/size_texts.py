@@ -32,10 +32,10 @@ REPORT_FILE = "store-size-{site}-{day}.pdf"
 
 SECTION_TITLE = "The store in section"
 SECTION_HOW = (
-    "To scale. Filled: what is in it now. Dotted: full, with the free space under the ceiling "
-    "that stays. Dashed: what "
-    "the conveyor leaves behind. Inlet and deflector mat hang at opposite ends."
+    "To scale. Filled: what is in it now. Dotted: full, with the free space under the ceiling that stays. "
+    "Dashed: what the conveyor leaves behind."
 )
+SECTION_MAT = "Inlet and deflector mat hang at opposite ends."
 SECTION_NONE = (
     "The folder names only what the store holds. With its shape and measures in [store] of "
     "site.toml it is drawn here."
