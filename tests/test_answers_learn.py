@@ -137,3 +137,25 @@ def test_learn_prints_text_and_json(capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit):
         main(["learn", str(DEMO)])
     assert "For each degree-day" in capsys.readouterr().out
+
+
+def test_metered_heat_gives_the_seasonal_efficiency(tmp_path: Path) -> None:
+    """Where a heat meter is read on the days of fuel readings, heat over the fuel's energy is the efficiency:
+    76 % here.
+    """
+    readings, deliveries = history(1.6, 0.4, 15.0)
+    start = date(2017, 10, 1)
+    mean_c = wave_c(365 * 21)[(start - FIRST).days :]
+    burned = np.cumsum(1.6 * np.maximum(0.0, 15.0 - mean_c[: 3 * 365]) + 0.4)
+    rows = ["date,reading,how,note"]
+    for line in readings.splitlines()[1:]:
+        day = date.fromisoformat(line.split(",")[0])
+        rows.append(f"{line},")
+        shown = 1000 + 4.8 * 0.76 * (burned[(day - start).days] - burned[0])
+        rows.append(f"{day},{shown:.0f} kWh,heat meter,")
+    folder = make_site(tmp_path / "a", readings="\n".join(rows) + "\n", deliveries=deliveries)
+    found = learned(folder, date(2020, 9, 30))
+    assert found.efficiency is not None
+    assert found.efficiency.p10 < 0.76 < found.efficiency.p90
+    assert found.efficiency.p50 == pytest.approx(0.76, abs=0.02)
+    assert learned(make_site(tmp_path / "b"), date(2020, 12, 1)).efficiency is None

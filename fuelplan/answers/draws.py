@@ -104,6 +104,8 @@ def joint_draws(
         drawn.kg_per_degree_day[:, None] * degree_days + drawn.kg_per_day[:, None] * plan.hot_water_factor
     )
     level = np.clip(drawn.level_kg, 0.0, setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3))
+    # One day's use differs from the signature: wind, sun, people. Days do so independently of each other.
+    demand = demand * np.maximum(0.0, 1.0 + drawn.day_noise[:, None] * rng.standard_normal(demand.shape))
     left = share_left(setting.site, setting.need, dates, mean_c)
     if left is not None:
         demand = demand * left

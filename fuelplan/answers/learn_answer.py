@@ -14,7 +14,8 @@ from fuelplan.answers.as_json import SCHEMA, plain
 from fuelplan.answers.draws import learned
 from fuelplan.answers.setting import Setting, WhatIf, setting_of
 from fuelplan.answers.weather_of_site import SiteWeather, known_weather
-from fuelplan.signature import Posterior
+from fuelplan.signature import Posterior, SignatureError
+from fuelplan.signature.efficiency import Efficiency, seasonal_efficiency
 from fuelplan.signature.fit import Interval
 from fuelplan.site import Site
 from fuelplan.weather import DailyWeather, usual_year
@@ -24,6 +25,7 @@ Floats = NDArray[np.float64]
 Day = date  # the published key of a change is called date
 
 DRAWS = 4000
+HEAT_METER = "heat"  # the name that readings of a heat meter carry
 SMALL_SHARE = 0.03  # less than this off the paper figure is no news
 
 
@@ -89,6 +91,7 @@ class LearnAnswer:
     readings: int
     cv_rmse: float | None
     nmbe: float | None
+    efficiency: Estimate | None
     intervals: tuple[Interval, ...]
     changes: tuple[FoundChange, ...]
     flags: tuple[FoundFlag, ...]
@@ -128,11 +131,15 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
     )
     p10, p50, p90 = np.quantile(use, (0.1, 0.5, 0.9), axis=0)
     fit = posterior.fit
+    metered = _metered_efficiency(site, posterior, as_of, setting.pellets.kwh_per_kg)
     return LearnAnswer(
         site=site.name,
         as_of=as_of,
         seed=seed,
-        sentences=_sentences(posterior, year, paper, setting.log_side is not None),
+        sentences=(
+            *_sentences(posterior, year, paper, setting.log_side is not None),
+            *(() if metered is None else (metered.sentence,)),
+        ),
         kg_per_degree_day=_estimate(drawn.kg_per_degree_day),
         kg_per_day=_estimate(drawn.kg_per_day),
         base_c=_estimate(drawn.base_c),
@@ -141,6 +148,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         readings=posterior.readings,
         cv_rmse=_known(None if fit is None else fit.cv_rmse),
         nmbe=_known(None if fit is None else fit.nmbe),
+        efficiency=None if metered is None else Estimate(metered.share_p10, metered.share, metered.share_p90),
         intervals=() if fit is None else fit.intervals,
         changes=tuple(
             FoundChange(c.day, c.first_day, c.last_day, c.kind, c.share, c.share_p10, c.share_p90, c.sentence)
@@ -150,6 +158,24 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         notes=(*known.notes, *setting.warnings, *posterior.notes),
         line=Line(outdoor, p10, p50, p90),
     )
+
+
+def _metered_efficiency(
+    site: Site, posterior: Posterior, as_of: date, kwh_per_kg: float
+) -> Efficiency | None:
+    """Return the seasonal efficiency where heat is metered on days of fuel readings; None elsewhere."""
+    heat = [
+        (r.day, r.reading.value)
+        for r in site.read_by(as_of)
+        if r.fuel == "pellets" and r.reading is not None and r.reading.measure == "kwh"
+    ]
+    if posterior.fit is None or len(heat) < 2:
+        return None
+    fuel = [i for i in posterior.fit.intervals if i.meter != HEAT_METER]
+    try:
+        return seasonal_efficiency(fuel, heat, kwh_per_kg)
+    except SignatureError:
+        return None  # no stretch has both fuel and heat
 
 
 def _estimate(values: Floats) -> Estimate:
