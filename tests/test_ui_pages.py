@@ -16,7 +16,7 @@ from streamlit.testing.v1 import AppTest
 import fuelplan.ui
 from fuelplan import answers
 from fuelplan.charts import near_days
-from fuelplan.ui import texts
+from fuelplan.ui import logs_texts, texts
 from fuelplan.ui.order_record import LONGEST_AMOUNT
 from fuelplan.ui.questions import WAYS_IN
 from tests.order_example import example_answer, with_placed_order
@@ -96,6 +96,7 @@ def test_order_page_answers_first(open_page: Open, house: Path) -> None:
         texts.WHAT_IF_TITLE,
         texts.DATES_TITLE,
         texts.COST_TITLE,
+        logs_texts.UPKEEP_TITLE,
         texts.RECORD_TITLE,
         texts.CAUTIONS_TITLE,
         texts.ORIGIN_TITLE,

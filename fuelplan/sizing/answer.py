@@ -254,7 +254,13 @@ def _option(
     store = float(costs.store_per_year(sizes.room_m3[j : j + 1])[0])
     tied_up = float(played.mean_kg[:, lane].mean()) * paid_per_kg
     money = tied_up * costs.interest
+    below = int((played.lowest_kg[:, lane] < rule.reserve_kg - NOTICEABLE_KG).sum())
     problem = _problem(float(sizes.sure_kg[j]), rule, empty, winters, limit)
+    if problem is None and below > limit * drops:
+        problem = (
+            f"falls below the reserve in {below} of {winters} winters, more than 1 order in {1 / limit:.0f}: "
+            "a drop fits too late"
+        )
     return SizeOption(
         room_m3=float(sizes.room_m3[j]),
         usable_m3=float(sizes.usable_m3[j]),

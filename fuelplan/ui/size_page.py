@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import base64
 import re
-from html import escape
 from typing import Any
 
 import streamlit as st
@@ -197,14 +195,4 @@ def _chart(chart: Any, alt: str, key: str) -> None:
 
 def _vectors(charts: list[Any], alt: str) -> None:
     """Show drawings side by side in one scale; on a telephone each takes the width there is."""
-    images = []
-    for i, chart in enumerate(charts):
-        encoded = base64.b64encode(svg_of(chart).encode()).decode()
-        words = escape(alt) if i == 0 else ""
-        images.append(
-            f'<img alt="{words}" style="max-width:100%;height:auto" '
-            f'src="data:image/svg+xml;base64,{encoded}">'
-        )
-    st.html(
-        f'<div style="display:flex;flex-wrap:wrap;gap:1.5rem;align-items:flex-end">{"".join(images)}</div>'
-    )
+    pieces.drawings([svg_of(chart) for chart in charts], alt)
