@@ -23,7 +23,7 @@ def cost_chart(
     font: str = FONT,
     width: Any = "container",
 ) -> alt.LayerChart:
-    """Return the yearly cost of every size; sizes that run empty or never work are crosses."""
+    """Return the yearly cost of every size; sizes that do not work are crosses."""
     shown = _sizes(answer)
     x = alt.X(
         "room:Q",
@@ -92,7 +92,7 @@ def cost_alt(answer: SizeAnswer) -> str:
     return (
         f"Yearly cost by room: {a.yearly_cost:,.0f} {answer.currency} at {room(a.room_m3)}, "
         f"{b.yearly_cost:,.0f} at {room(b.room_m3)}; "
-        "crosses are sizes that run empty."
+        "crosses are sizes that run empty or undercut the reserve."
     )
 
 
