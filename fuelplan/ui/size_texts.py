@@ -42,8 +42,8 @@ SECTION_NONE = (
 )
 SIZES_TITLE = "What each size does"
 SIZES_HOW = (
-    "Dots: sizes that work. Crosses: sizes that run empty or undercut the reserve. Shaded: sizes that cost about the same "
-    "as the cheapest."
+    "Dots: sizes that work. Crosses: sizes that run empty or undercut the reserve. Shaded: sizes that cost "
+    "about the same as the cheapest."
 )
 SIZES_TABLE = "All sizes as a table"
 SIZES_HEAD = (
