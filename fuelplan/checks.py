@@ -12,6 +12,7 @@ from fuelplan.site.as_rooms_store import installer_faults
 from fuelplan.site.faults import Fault, SiteFaults
 from fuelplan.site.folder import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, Site, read_folder
 from fuelplan.site.tables import DeliveryRow
+from fuelplan.site.toml_file import with_lines
 from fuelplan.working_days import WorkingDays
 
 ABOVE_CAPACITY = 1.05  # a reading this far above the capacity is a mistake, not a tight fill
@@ -45,7 +46,7 @@ def check_folder(path: Path | str) -> tuple[Site | None, list[Fault]]:
                 '%"',
             )
         )
-    return site, faults
+    return site, with_lines(site.path / SITE_FILE, faults)
 
 
 def open_sound(path: Path | str) -> Site:
@@ -97,19 +98,22 @@ def _place_faults(site: Site) -> list[Fault]:
                 "station weather needs latitude and longitude, e.g. latitude = 47.2",
             )
         )
-    name = weather.file
-    if name is not None and (Path(name).is_absolute() or ".." in Path(name).parts):
-        faults.append(
-            Fault(
-                SITE_FILE,
-                None,
-                "weather.file",
-                f'"{name}" lies outside the site folder; copy the file into it',
-            )
-        )
-    elif name is not None and not (site.path / name).is_file():
-        faults.append(Fault(SITE_FILE, None, "weather.file", f'there is no file "{name}" in this folder'))
+    faults += _named_file_faults(site, "weather.file", weather.file)
+    faults += _named_file_faults(site, "supply.price_history", site.table.supply.price_history)
     return faults
+
+
+def _named_file_faults(site: Site, key: str, name: str | None) -> list[Fault]:
+    """Return what is wrong with a file that the folder names: it must lie in the folder and be there."""
+    if name is None:
+        return []
+    if Path(name).is_absolute() or ".." in Path(name).parts:
+        wrong = f'"{name}" lies outside the site folder; copy the file into it'
+    elif not (site.path / name).is_file():
+        wrong = f'there is no file "{name}" in this folder'
+    else:
+        return []
+    return [Fault(SITE_FILE, None, key, wrong)]
 
 
 def _known_zone(name: str) -> bool:

@@ -55,7 +55,7 @@ FACES = {"demo", "report", "charts", "charts_store", "charts_learn", "calendars"
 # A face takes decisions from `answers` alone; it may use what holds no decision.
 FACES_MAY_USE = FACES | {"answers", "units", "cautions"}
 # Not rooms: they carry nothing of the job.
-OUTSIDE = {"__init__", "fresh"}
+OUTSIDE = {"__init__", "__main__", "fresh"}
 
 
 def _is_room(name: str) -> bool:

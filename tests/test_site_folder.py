@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from fuelplan.answers import check_weather
 from fuelplan.checks import check_folder
 from fuelplan.site import Fault
 from tests.site_folders import make_site
@@ -42,6 +43,33 @@ TOML_FAULTS = [
     ("format = 1", "format = 99", "format", "Update fuelplan"),
     ("format = 1\n", "", "format", "format = 1"),
     ('price = "300 EUR/t"', 'price = "300"', "supply.price", "EUR"),
+    ("format = 1", 'format = 1\ncurrency = "CHF"', "supply.price", "one money"),
+    ('"4 t"\nindoor', '"0 t"\nindoor', "building.pellets_a_year", "more than 0"),
+    ('"4 to 10 working days"', '"4 to 400 working days"', "supply.lead_time", "120 is the most"),
+    (
+        'smallest_drop = "1.5 t"',
+        'smallest_drop = "1.5 t"\nstep = "50 t"',
+        "supply.step",
+        "more than the store holds",
+    ),
+    (
+        'price = "300 EUR/t"',
+        'price = "300 EUR/t"\nprice_history = "../prices.csv"',
+        "supply.price_history",
+        "outside",
+    ),
+    (
+        'price = "300 EUR/t"',
+        'price = "300 EUR/t"\nprice_history = "/prices.csv"',
+        "supply.price_history",
+        "outside",
+    ),
+    (
+        'price = "300 EUR/t"',
+        'price = "300 EUR/t"\nprice_history = "prices.csv"',
+        "supply.price_history",
+        "no file",
+    ),
 ]
 
 
@@ -56,6 +84,34 @@ def test_each_fault_of_site_toml_is_named_at_its_key(
     assert [f.key for f in found] == [key], found
     assert words in found[0].message
     assert (folder / "site.toml").read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('reserve = "300 kg"', 'reserve = "7 t"'),
+        ('smallest_drop = "1.5 t"', 'smallest_drop = "5.9 t"'),
+        ('file = "weather.csv"', 'file = "wether.csv"'),
+        ('country = "DE"', 'country = "XX"'),
+    ],
+)
+def test_what_does_not_fit_together_is_named_at_its_line(tmp_path: Path, old: str, new: str) -> None:
+    """Faults found only when the tables are held against each other carry the line of their key, too."""
+    folder = make_site(tmp_path / "site", changes=[(old, new)])
+    lines = (folder / "site.toml").read_text(encoding="utf-8").splitlines()
+    assert [f.line for f in faults_of(folder)] == [lines.index(new) + 1]
+
+
+def test_a_house_warmer_while_nobody_is_there(tmp_path: Path) -> None:
+    """An absence kept warmer than usual is a mistake, named at its own line of the second table."""
+    away = '[[away]]\nfrom = 2026-02-01\nto = 2026-02-08\nindoor = "{} degC"\n'
+    folder = make_site(tmp_path / "site")
+    with (folder / "site.toml").open("a", encoding="utf-8") as file:
+        file.write("\n" + away.format(12) + away.format(31))
+    found = faults_of(folder)
+    assert [f.key for f in found] == ["away.1.indoor"]
+    lines = (folder / "site.toml").read_text(encoding="utf-8").splitlines()
+    assert found[0].line == lines.index('indoor = "31 degC"') + 1
 
 
 def test_faults_carry_the_line_they_stand_in(tmp_path: Path) -> None:
@@ -202,3 +258,21 @@ def test_own_columns_and_blank_lines_are_kept_out_of_the_way(tmp_path: Path) -> 
     rows = "date,reading,how,x_weather\n\n2020-11-01,4 t,,sunny\n\n2020-12-01,oops,,rain\n"
     found = faults_of(make_site(tmp_path / "site", readings=rows))
     assert marks(found) == [5]
+
+
+def test_a_link_out_of_the_folder_is_not_followed(tmp_path: Path) -> None:
+    """Nothing outside the folder is opened, neither by its path nor through a link, and nothing of it is
+    shown.
+    """
+    secret = tmp_path / "secret.txt"
+    secret.write_text("very,secret\n1,2\n")
+    linked = make_site(tmp_path / "a")
+    (linked / "weather.csv").unlink()
+    (linked / "weather.csv").symlink_to(secret)
+    outside = make_site(tmp_path / "b", changes=[('file = "weather.csv"', 'file = "../secret.txt"')])
+    for folder in (linked, outside):
+        site, found = check_folder(folder)
+        assert site is not None
+        found = [*found, *check_weather(site)]
+        assert [f.key for f in found] == ["weather.file"]
+        assert "secret," not in str(found)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Sequence
+from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
@@ -15,13 +16,14 @@ from fuelplan.site.faults import Fault
 from fuelplan.site.models import FORMAT, SiteTable
 from fuelplan.site.text_files import read_text
 
+MAX_TOML_BYTES = 1_000_000
 _HEADER = re.compile(r"^\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"^\s*([A-Za-z0-9_\-\"']+)\s*(?:\.[^=]+)?=")
 
 
 def read_site_toml(path: Path) -> tuple[SiteTable | None, list[Fault]]:
     """Return the model of a `site.toml`, or None and all of its faults."""
-    text, faults = read_text(path, max_bytes=1_000_000)
+    text, faults = read_text(path, max_bytes=MAX_TOML_BYTES)
     if text is None or faults:
         return None, faults
     name = path.name
@@ -105,6 +107,20 @@ class KeyLines:
                 return self._lines[parts]
             parts = parts[:-1]
         return None
+
+
+def with_lines(path: Path, faults: Sequence[Fault]) -> list[Fault]:
+    """Return the faults, those of this `site.toml` that lack a line with the line of their key."""
+    if all(f.file != path.name or f.line is not None for f in faults):
+        return list(faults)
+    text, _ = read_text(path, max_bytes=MAX_TOML_BYTES)
+    lines = KeyLines(text or "")
+    return [
+        replace(f, line=lines.line([int(part) if part.isdigit() else part for part in f.key.split(".")]))
+        if f.file == path.name and f.line is None
+        else f
+        for f in faults
+    ]
 
 
 def _fault(name: str, lines: KeyLines, error: Any) -> Fault:
