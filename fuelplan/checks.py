@@ -25,6 +25,7 @@ def check_folder(path: Path | str) -> tuple[Site | None, list[Fault]]:
         return None, faults
     faults = list(faults)
     faults += _place_faults(site)
+    faults += _money_faults(site)
     store_wrong = store_fault(site.table)
     if store_wrong is not None:
         faults.append(store_wrong)
@@ -33,7 +34,7 @@ def check_folder(path: Path | str) -> tuple[Site | None, list[Fault]]:
         faults += _store_faults(site, store)
         faults += amounts_against_store(site)
     faults += _order_of_rows(site)
-    faults += _same_rows(site)
+    faults += same_rows(site)
     faults += _away_faults(site)
     faults += installer_faults(site.table)
     if not site.deliveries and not site.readings and not faults:
@@ -107,13 +108,18 @@ def _named_file_faults(site: Site, key: str, name: str | None) -> list[Fault]:
     """Return what is wrong with a file that the folder names: it must lie in the folder and be there."""
     if name is None:
         return []
-    if Path(name).is_absolute() or ".." in Path(name).parts:
+    if Path(name).is_absolute() or ".." in Path(name).parts or not _inside(site.path, name):
         wrong = f'"{name}" lies outside the site folder; copy the file into it'
     elif not (site.path / name).is_file():
         wrong = f'there is no file "{name}" in this folder'
     else:
         return []
     return [Fault(SITE_FILE, None, key, wrong)]
+
+
+def _inside(folder: Path, name: str) -> bool:
+    """Tell whether a file of the folder really lies in it, links followed."""
+    return (folder / name).resolve().is_relative_to(folder.resolve())
 
 
 def _known_zone(name: str) -> bool:
@@ -141,7 +147,39 @@ f"({_kg(store.usable_kg())})")
 "store of "
                   f"{_kg(store.capacity_kg())}; a smaller drop, a smaller reserve or bags are needed")
         )  # fmt: skip
+    if table.supply.step_kg > store.capacity_kg():
+        faults.append(
+            Fault(
+                SITE_FILE,
+                None,
+                "supply.step",
+                f"steps of {_kg(table.supply.step_kg)} are more than the store holds; write e.g. 100 kg",
+            )
+        )
     return faults
+
+
+def _money_faults(site: Site) -> list[Fault]:
+    """Return the moneys that contradict the folder's currency."""
+    table = site.table
+    supply = table.supply
+    said = [
+        ("supply.price", supply.price),
+        ("supply.other_heat", supply.other_heat),
+        ("supply.bags", supply.bags),
+        ("supply.empty_cost", supply.empty_cost),
+    ]
+    said += [(f"offer.{i}.prices", b.price) for i, offer in enumerate(table.offer) for b in offer.prices]
+    return [
+        Fault(
+            SITE_FILE,
+            None,
+            key,
+            f"in {money[1]}, but the folder's currency is {table.currency}; write one money",
+        )
+        for key, money in said
+        if money is not None and table.currency is not None and money[1] != table.currency
+    ]
 
 
 def _amount_faults(site: Site, store: Store) -> list[Fault]:
@@ -208,7 +246,8 @@ def _order_of_rows(site: Site) -> list[Fault]:
     return faults
 
 
-def _same_rows(site: Site) -> list[Fault]:
+def same_rows(site: Site) -> list[Fault]:
+    """Return the rows that stand in the folder twice."""
     faults, seen = list[Fault](), dict[tuple[object, ...], int]()
     key: tuple[object, ...]
     for row in site.deliveries:

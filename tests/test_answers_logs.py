@@ -73,7 +73,7 @@ def test_shares_by_day_give_back_the_year_run_hour_by_hour(tmp_path: Path) -> No
     site = answers.open_site(farm(tmp_path / "a"))
     as_of = date(2019, 12, 31)
     known = known_weather(site, answers.weather_for(site), as_of)
-    setting = setting_of(site, known.weather, as_of, WhatIf())
+    setting = setting_of(site, known.weather, as_of)
     side = setting.log_side
     assert side is not None
     other = answers.weather_for(site).record.between(date(2020, 1, 1), date(2020, 12, 30))
@@ -122,7 +122,7 @@ def test_nobody_loads_when_away(tmp_path: Path) -> None:
 
     as_of = date(2020, 12, 5)
     known = known_weather(site, answers.weather_for(site), as_of)
-    setting = setting_of(site, known.weather, as_of, WhatIf())
+    setting = setting_of(site, known.weather, as_of)
     winters = possible_winters(known.weather, as_of + timedelta(days=1), 60, seed=1)
     draws = joint_draws(setting, learned(setting, known.weather), winters, WhatIf(), np.random.default_rng(1))
     assert draws.logs is not None
@@ -167,7 +167,7 @@ def test_cords_and_dry_basis_are_understood(tmp_path: Path) -> None:
     assert dry.table.logs.water.wet.share == pytest.approx(0.18, abs=1e-4)
     as_of = date(2020, 12, 5)
     known = known_weather(dry, answers.weather_for(dry), as_of)
-    setting = setting_of(dry, known.weather, as_of, WhatIf())
+    setting = setting_of(dry, known.weather, as_of)
     side = log_side_of(dry, known.weather, as_of, setting.need, 4.8)
     assert side is not None
     assert side.stock_kg / side.kg_per_stacked_m3 == pytest.approx(2 * 3.62, rel=0.01)

@@ -154,3 +154,19 @@ def test_a_program_killed_while_writing_leaves_whole_files(tmp_path: Path) -> No
     there = {f"{row.reading.value / 1000:.4f}" for row in rows if row.reading is not None}
     assert len(said) > 20
     assert set(said) <= there
+
+
+def test_the_same_entry_twice_is_refused(tmp_path: Path) -> None:
+    """A double click does not make the folder unusable: the second entry is sent back, and nothing is
+    written.
+    """
+    folder = make_site(tmp_path / "a")
+    answers.record_reading(folder, date(2020, 12, 1), "3 t", how="measured")
+    answers.record_order(folder, date(2020, 12, 2), "2 t")
+    before = [(folder / name).read_bytes() for name in ("readings.csv", "deliveries.csv")]
+    with pytest.raises(SiteFaults, match="the same reading"):
+        answers.record_reading(folder, date(2020, 12, 1), "3 t", how="measured")
+    with pytest.raises(SiteFaults, match="the same delivery"):
+        answers.record_order(folder, date(2020, 12, 2), "2 t")
+    assert [(folder / name).read_bytes() for name in ("readings.csv", "deliveries.csv")] == before
+    assert answers.open_site(folder).readings

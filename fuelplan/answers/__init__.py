@@ -18,14 +18,17 @@ if TYPE_CHECKING:
     from fuelplan.answers.setting import WhatIf
     from fuelplan.answers.size_answer import SizeAnswer
     from fuelplan.answers.weather_of_site import SiteWeather, check_weather, weather_for
-    from fuelplan.answers.when_to_order import order
+    from fuelplan.answers.when_to_order import Prepared, answer_prepared, order, prepare
     from fuelplan.checks import check_folder
     from fuelplan.checks import open_sound as open_site
     from fuelplan.site import Fault, Site, SiteFaults
     from fuelplan.weather_sources import WeatherFault, WeatherUnavailable
 
 _WHERE = {
+    "Prepared": ("fuelplan.answers.when_to_order", "Prepared"),
+    "answer_prepared": ("fuelplan.answers.when_to_order", "answer_prepared"),
     "order": ("fuelplan.answers.when_to_order", "order"),
+    "prepare": ("fuelplan.answers.when_to_order", "prepare"),
     "Changes": ("fuelplan.answers.changes_since", "Changes"),
     "what_changed": ("fuelplan.answers.changes_since", "what_changed"),
     "size": ("fuelplan.answers.how_big", "size"),
@@ -55,11 +58,11 @@ _WHERE = {
 }
 
 __all__ = [
-    "Changes", "Fault", "LearnAnswer", "OrderAnswer", "Site", "SiteFaults", "SiteWeather", "SizeAnswer",
-    "WeatherFault", "WeatherUnavailable", "WhatIf", "cellar_of", "check_folder", "check_weather",
-    "degree_day_methods", "degree_days_of_file", "learn", "open_for_sizing", "open_site", "order",
-    "record_delivery", "record_order", "record_outcome", "record_reading", "size", "weather_for",
-    "what_changed",
+    "Changes", "Fault", "LearnAnswer", "OrderAnswer", "Prepared", "Site", "SiteFaults", "SiteWeather",
+    "SizeAnswer", "WeatherFault", "WeatherUnavailable", "WhatIf", "answer_prepared", "cellar_of",
+    "check_folder", "check_weather", "degree_day_methods", "degree_days_of_file", "learn",
+    "open_for_sizing", "open_site", "order", "prepare", "record_delivery", "record_order",
+    "record_outcome", "record_reading", "size", "weather_for", "what_changed",
 ]  # fmt: skip
 
 

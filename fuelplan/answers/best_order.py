@@ -79,8 +79,13 @@ def best_order(
     placed: tuple[Placed, ...],
     money: Money,
     risk_limit: float,
+    *,
+    simple_rules: bool = True,
 ) -> BestOrder | None:
-    """Return the best order; None where the store cannot take the smallest drop at all."""
+    """Return the best order; None where the store cannot take the smallest drop at all.
+
+    `simple_rules` says whether a year under simple rules is played beside the plan.
+    """
     limits = _limits(setting)
     weekly = np.stack([coming.of(WEEK * week + 1) for week in range(ARRIVAL_WEEKS)], axis=1)
     first_day = setting.as_of + timedelta(days=1)
@@ -107,7 +112,15 @@ def best_order(
         on_order=[p.arrival for p in placed],
     )
     one = _together(placed)
-    year = plan_year(value, level, draws.demand_kg, weekly, today_kg=decision.amount_kg, on_order=one)
+    year = plan_year(
+        value,
+        level,
+        draws.demand_kg,
+        weekly,
+        today_kg=decision.amount_kg,
+        on_order=one,
+        simple_rules=simple_rules,
+    )
     return BestOrder(
         decision=None if decision.kind == "no_room" else decision.kind,
         amount_kg=decision.amount_kg,

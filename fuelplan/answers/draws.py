@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -53,15 +53,50 @@ class Draws:
 
 def learned(setting: Setting, weather: DailyWeather) -> signature.Posterior:
     """Return what the building burns and what is in store, learned from the readings up to the day."""
-    return signature.learn(
-        setting.prior,
-        weather,
-        setting.observations,
-        setting.deliveries,
-        setting.as_of,
-        capacity_kg=setting.store.capacity_kg(),
-        activity=_activity(setting, weather),
+    capacity_kg, activity = setting.store.capacity_kg(), _activity(setting, weather)
+
+    def learn(screening: bool) -> signature.Posterior:
+        return signature.learn(
+            setting.prior,
+            weather,
+            setting.observations,
+            setting.deliveries,
+            setting.as_of,
+            capacity_kg=capacity_kg,
+            activity=activity,
+            screening=screening,
+            changes=screening,
+        )
+
+    found = learn(screening=True)
+    if not _doubts_a_low_reading(setting, found):
+        return found
+    # Setting aside a fresh low reading would make the answer less cautious, so it is believed and said.
+    taken = learn(screening=False)
+    note = (
+        "Your last reading lies far below what was expected. It is taken as it is; look again, and put it "
+        "right "
+        "if it was a mistake."
     )
+    return replace(taken, notes=(note, *taken.notes))
+
+
+def newest_used_reading(setting: Setting, posterior: signature.Posterior) -> date | None:
+    """Return the day of the newest level reading that stands behind the answer; None where there is none."""
+    aside = {flag.last_day for flag in posterior.flags if not flag.used and flag.reading >= 0}
+    days = [o.day for o in setting.observations if not o.is_count and o.day not in aside]
+    return max(days, default=None)
+
+
+def _doubts_a_low_reading(setting: Setting, posterior: signature.Posterior) -> bool:
+    """Tell whether the newest reading was set aside although it shows less than the answer would go by."""
+    levels = [o for o in setting.observations if not o.is_count]
+    newest = max((o.day for o in levels), default=None)
+    aside = {flag.last_day for flag in posterior.flags if not flag.used and flag.reading >= 0}
+    if newest is None or newest not in aside:
+        return False
+    lowest = min(o.kg for o in levels if o.day == newest)
+    return lowest < float(posterior.quantile((0.5,))["level_kg"][0])
 
 
 def _activity(setting: Setting, weather: DailyWeather) -> Floats | None:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from fuelplan import units
 from fuelplan.answers.as_json import SCHEMA, plain
 from fuelplan.answers.draws import learned
-from fuelplan.answers.setting import Setting, WhatIf, setting_of
+from fuelplan.answers.setting import Setting, setting_of
 from fuelplan.answers.weather_of_site import SiteWeather, known_weather
 from fuelplan.signature import Posterior, SignatureError
 from fuelplan.signature.efficiency import Efficiency, seasonal_efficiency
@@ -117,7 +117,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         As for :func:`fuelplan.answers.order`.
     """
     known = known_weather(site, weather, as_of)
-    setting = setting_of(site, known.weather, as_of, WhatIf())
+    setting = setting_of(site, known.weather, as_of)
     posterior = learned(setting, known.weather)
     drawn = posterior.draw(DRAWS, np.random.default_rng(seed))
     year_c = usual_year(known.weather).mean_c[:365]

@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 
 PRICED_DROP_KG = 5000.0  # the drop that a single price is taken for
 OTHER_HEAT_PER_KWH = 0.35  # electric heaters, where the folder does not say (our assumption)
+NOMINAL_PER_KG = 0.3  # only weighs orders against each other where no price is known
 EMPTY_COST = 150.0  # express delivery or call-out, where the folder does not say (our assumption)
 MOST_AMOUNTS = 30
 
@@ -94,6 +95,14 @@ def money_of(setting: Setting, what_if: WhatIf) -> Money | None:
     per_kg, event, why = _emergency(setting, usual.currency)
     said.append(why)
     return Money(offers, today, Costs(usual, season, per_kg, event, supply.interest), tuple(said))
+
+
+def nominal_money(setting: Setting) -> Money:
+    """Return money at a nominal price, for weighing risk alone where the folder names no price."""
+    offer = _single_price(setting, NOMINAL_PER_KG, "EUR")
+    usual = prices.tariff((offer,), amounts_offered(setting))
+    per_kg, event, _ = _emergency(setting, usual.currency)
+    return Money((offer,), ((usual, None),), Costs(usual, prices.default_season(), per_kg, event), ())
 
 
 def _today(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
@@ -13,7 +13,7 @@ from fuelplan.answers.arrivals import Arrivals
 from fuelplan.answers.draws import Draws, day_index
 from fuelplan.answers.order_answer import ProposedOrder
 from fuelplan.answers.setting import Setting
-from fuelplan.ordering.last_date import LastDate, first_day_that_fits, last_safe_day, order_risk
+from fuelplan.ordering.last_date import LastDate, last_safe_day, order_risk
 from fuelplan.site.as_rooms import amount_kg
 from fuelplan.stock import NEVER, Arrival, StockPaths, first_day_below, simulate, with_delivery_pause
 
@@ -166,21 +166,16 @@ def _next_order(
         return setting.store.surely_fits_kg(level_kg, supply.step_kg)
 
     day = safe.day
-    before = max(earliest(day) - 1, 0)
-    amount = fits(float(high_kg[before]))
-    if amount < supply.smallest_drop_kg:
-        later = first_day_that_fits(
-            high_kg, earliest, fits, supply.smallest_drop_kg, first=day, last=last_day
-        )
-        if later is None:
+    amount = room = fits(float(high_kg[max(earliest(day) - 1, 0)]))
+    if room < supply.smallest_drop_kg:
+        if fits(planner.limit_kg) < supply.smallest_drop_kg:
             if opening:
-                planner.warnings.append(_never_fits(planner, amount))
+                planner.warnings.append(_never_fits(planner, room))
             return None
-        day, amount = later, supply.smallest_drop_kg
-        risk = order_risk(breach, planner.coming.of(day))
+        # The date stays the safe one: a later day would break the limit. What fits by then is said.
+        amount = supply.smallest_drop_kg
         if opening:
-            planner.warnings.append(_fits_late(planner, day, risk, amount))
-        safe = replace(safe, risk=risk)
+            planner.warnings.append(_may_not_fit(planner, room))
     ordered = setting.as_of + timedelta(days=day)
     span = planner.coming.span(day)
     return (
@@ -191,6 +186,7 @@ def _next_order(
             deliver_to=setting.as_of + timedelta(days=1 + span[1]),
             amount_kg=amount,
             risk=safe.risk,
+            fits_kg=room if room < amount else None,
         ),
         safe,
         day,
@@ -206,13 +202,28 @@ def _never_fits(planner: _Planner, amount_kg: float) -> str:
     )
 
 
-def _fits_late(planner: _Planner, day: int, risk: float, amount_kg: float) -> str:
-    when = units.show_date(planner.setting.as_of + timedelta(days=day))
+def _may_not_fit(planner: _Planner, room_kg: float) -> str:
+    drop = units.show(planner.supply.smallest_drop_kg, "mass", digits=3)
     return (
-        f"The smallest drop of {units.show(amount_kg, 'mass')} surely fits only when ordered on {when} or "
-        "later; by then the chance of "
-        f"falling below the reserve before it comes is {units.show_odds(risk, len(planner.level_kg))}."
+        f"By the last safe day only {units.show(room_kg, 'mass', digits=3)} surely fit, less than the "
+        "smallest drop of "
+        f"{drop}. Read the store again before you order: a measured reading narrows the doubt; if it still "
+        "does "
+        "not fit, ask for a smaller drop or share one."
     )
+
+
+def _too_much(planner: _Planner, before: StockPaths, column: Ints, kg: float) -> list[str]:
+    """Return the warning that an order on its way is more than will fit, in the middle of the draws."""
+    at = np.clip(column - 1, 0, planner.days - 1)
+    level = np.where(column > 0, before.level_kg[np.arange(len(column)), at], planner.level_kg)
+    room = planner.setting.store.capacity_kg() - float(np.median(level))
+    if kg <= room + 1.0:
+        return []
+    return [
+        f"The order of {units.show(kg, 'mass', digits=3)} is more than will fit: about "
+        f"{units.show(max(room, 0.0), 'mass')} when it comes. Ring the supplier."
+    ]
 
 
 def _placed(planner: _Planner) -> list[Placed]:
@@ -243,6 +254,7 @@ def _placed(planner: _Planner) -> list[Placed]:
         kg = amount_kg(row.ordered)
         arrival = Arrival(column, np.full(len(column), kg))
         before = planner.paths()
+        planner.warnings += _too_much(planner, before, column, kg)
         risk = order_risk(planner.breach(before.level_kg), column)
         if risk > planner.risk_limit:
             planner.warnings.append(

@@ -19,7 +19,7 @@ def sentence(answer: OrderAnswer, system: units.System = "metric") -> str:
     """Return the answer in a few plain sentences."""
     logs = next((s for s in answer.stocks if s.fuel == "logs"), None)
     gone = next((r for r in answer.run_out if r.fuel == "logs"), None)
-    said = [_left(answer, system), _lasts(answer), _what_to_do(answer, system)]
+    said = [_left(answer, system), _lasts(answer, system), _what_to_do(answer, system)]
     if logs is not None and gone is not None:
         said.append(logs_sentence(logs, gone, system))
     return " ".join(said)
@@ -40,12 +40,15 @@ def _left(answer: OrderAnswer, system: units.System) -> str:
     return f"About {middle}{of_what} left ({spread}; {age})."
 
 
-def _lasts(answer: OrderAnswer) -> str:
-    run_out = answer.run_out[0]
+def _lasts(answer: OrderAnswer, system: units.System) -> str:
+    run_out, stock = answer.run_out[0], answer.stocks[0]
+    reserve = units.show(stock.reserve_kg, "mass", system)
+    if stock.kg < stock.reserve_kg:
+        return f"That is already below your reserve of {reserve}."
     on_order = " with what is on order" if answer.placed else ""
     if run_out.p50 is None:
         return f"In a usual winter that lasts{on_order} beyond the next {answer.horizon_days} days."
-    text = f"In a usual winter that lasts{on_order} until {_date(answer, run_out.p50)}"
+    text = f"In a usual winter that lasts{on_order}, down to your reserve, until {_date(answer, run_out.p50)}"
     if run_out.coldest_winter is None or answer.weather.winters < 2:
         return f"{text}."
     return (
@@ -62,24 +65,36 @@ def _what_to_do(answer: OrderAnswer, system: units.System) -> str:
             else "No order can be proposed: see below."
         )
     amount = units.show(order.amount_kg, "mass", system, digits=3)
-    if answer.decision == "late":
-        return (
-            f"Order {amount} today: the chance of falling below your reserve before it comes is already "
-            f"{units.show_odds(order.risk, answer.weather.draws)}."
-        )
+    by = _date(answer, order.order_by)
     fits = order.amount_kg if order.fits_kg is None else order.fits_kg
-    roomy = fits >= 1.05 * order.amount_kg
-    if answer.decision == "order" and order.order_by > answer.as_of:
-        least = f"{amount} costs least" + (
-            f"; up to {units.show(fits, 'mass', system, digits=3)} will fit" if roomy else ""
-        )
-        return f"Order now: {least}. The last safe day is {_date(answer, order.order_by)}."
-    if roomy:
-        return (
-            f"Order by {_date(answer, order.order_by)}; up to "
-            f"{units.show(fits, 'mass', system, digits=3)} will fit, {amount} costs least."
-        )
-    return f"Order by {_date(answer, order.order_by)}; {amount} will fit."
+    room = units.show(fits, "mass", system, digits=3)
+    short = f" Only {room} surely fit by then: read the store again first." if fits < order.amount_kg else ""
+    if answer.decision == "late":
+        return f"Order {amount} today: {_how_late(answer, order.risk)}.{short}"
+    least = ", which costs least" if _costs_least(answer) else ""
+    more = f"; up to {room} will fit" if fits >= 1.05 * order.amount_kg else ""
+    if answer.decision == "order":
+        last = f" The last safe day is {by}." if order.order_by > answer.as_of else ""
+        return f"Order {amount} now{least}{more}.{last}{short}"
+    if more:
+        return f"Order by {by}{more}, {amount}{' costs least' if least else ' is proposed'}."
+    return f"Order {amount} by {by}.{short}" if short else f"Order by {by}; {amount} will fit."
+
+
+def _costs_least(answer: OrderAnswer) -> bool:
+    """Tell whether the plan is the cheapest way known: not when a simple rule does better."""
+    advice = answer.advice
+    if advice is None or not advice.policies:
+        return False
+    plan = advice.policies[0]
+    return all(p.more_than_plan > -CHEAPER_SHARE * plan.cost for p in advice.policies)
+
+
+def _how_late(answer: OrderAnswer, risk: float) -> str:
+    if risk >= ALMOST_SURE:
+        return "the level will almost surely fall below your reserve before it comes"
+    odds = units.show_odds(risk, answer.weather.draws)
+    return f"the chance of falling below your reserve before it comes is already {odds}"
 
 
 def _date(answer: OrderAnswer, day: object) -> str:
@@ -89,6 +104,8 @@ def _date(answer: OrderAnswer, day: object) -> str:
     return units.show_date(day, year=day.year != answer.as_of.year)
 
 
+CHEAPER_SHARE = 0.002  # a rule this much cheaper than the plan is cheaper
+ALMOST_SURE = 0.95
 STORE_KIND = {"fabric bag": "fabric", "buried tank": "buried", "upright tank": "tank"}
 
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
-from fuelplan.checks import amounts_against_store, check_folder
+from fuelplan.checks import amounts_against_store, check_folder, same_rows
 from fuelplan.site import Fault, Site, SiteFaults, edit
 from fuelplan.site.tables import DeliveryRow, read_deliveries, read_readings
 
@@ -131,10 +131,12 @@ def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str]) -> None:
             edit.add_reading(trial, cells)
             rows, faults = read_readings(trial / file)
             trial_site = Site(site.path, site.table, (), tuple(rows))
+            beside = Site(site.path, site.table, (), (*site.readings, *rows))
         else:
             edit.add_delivery_row(trial, cells)
             found, faults = read_deliveries(trial / file)
             trial_site = Site(site.path, site.table, tuple(found), ())
-    faults = [*faults, *amounts_against_store(trial_site)]
+            beside = Site(site.path, site.table, (*site.deliveries, *found), ())
+    faults = [*faults, *amounts_against_store(trial_site), *same_rows(beside)[-1:]]
     if faults:
         raise SiteFaults([Fault(f.file, None, f.key, f.message) for f in faults])

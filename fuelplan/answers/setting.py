@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -101,7 +101,7 @@ class Setting:
         return self.pellets.kwh_per_kg * self.efficiency
 
 
-def setting_of(site: Site, weather: DailyWeather, as_of: date, what_if: WhatIf) -> Setting:
+def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
     """Return the setting of a site; `weather` is the record known on `as_of`, without gaps."""
     table = site.table
     store, pellets = store_of(table), pellets_of(table)
@@ -128,7 +128,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date, what_if: WhatIf) 
         need=need,
         prior=prior,
         calendar=WorkingDays(table.place.country, table.place.subdivision),
-        lead_time=_lead_time(site, what_if.extra_lead_days),
+        lead_time=_lead_time(site, 0),
         log_side=log_side_of(site, weather, as_of, need, pellets.kwh_per_kg),
         absences=tuple(absences_of(table.away, table.building.indoor_c)),
         observations=tuple(
@@ -142,6 +142,11 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date, what_if: WhatIf) 
         ),
         warnings=(*warnings, *on_size),
     )
+
+
+def with_extra_lead(setting: Setting, extra_days: int) -> Setting:
+    """Return the setting with a supplier who needs more working days."""
+    return replace(setting, lead_time=_lead_time(setting.site, extra_days)) if extra_days else setting
 
 
 def _lead_time(site: Site, extra_days: int) -> LeadTime:

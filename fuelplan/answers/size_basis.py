@@ -78,7 +78,7 @@ class Basis:
 
 def basis_of(site: Site, known: SiteWeather, as_of: date, seed: int) -> Basis:
     """Return what the parts of the answer rest on; `known` reaches to `as_of` and has no gaps."""
-    setting = setting_of(site, known.weather, as_of, WhatIf())
+    setting = setting_of(site, known.weather, as_of)
     drawn = _drawn(setting, known.weather, np.random.default_rng([seed, 7]))
     winters, warnings = _years(known.weather, as_of, seed)
     slope, daily, base = (float(np.mean(v)) for v in (drawn.slope, drawn.daily, drawn.base_c))
@@ -266,7 +266,7 @@ def _season(site: Site, setting: Setting) -> Floats:
 
 def _price(site: Site, setting: Setting, as_of: date) -> tuple[float | None, str, str]:
     """Return the price of a kilogram in a drop of 5 t, its money, and where it comes from."""
-    supply, currency = site.table.supply, site.table.currency
+    supply, currency = site.table.supply, site.table.currency or "EUR"
     if site.table.offer:
         from fuelplan.answers.money import money_of
 
@@ -306,7 +306,7 @@ def _burning(
     )
     source = (
         f"learned from {readings} readings and full deliveries"
-        if readings
+        if readings > 1
         else f"heat need {setting.need.how}"
     )
     return (

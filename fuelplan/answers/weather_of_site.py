@@ -90,6 +90,8 @@ def check_weather(site: Site) -> list[Fault]:
         or not (site.path / table.file).is_file()
     ):
         return []
+    if not (site.path / table.file).resolve().is_relative_to(site.path.resolve()):
+        return []  # the folder's check names it; nothing outside the folder is opened
     try:
         load(request_of(site, "file", None), place_of(site.table.place))
     except WeatherFault as error:

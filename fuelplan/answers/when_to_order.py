@@ -8,13 +8,14 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.answers.arrivals import Arrivals
 from fuelplan.answers.best_order import BestOrder, best_order, whole_bill
-from fuelplan.answers.draws import Draws, joint_draws, learned
+from fuelplan.answers.draws import Draws, joint_draws, learned, newest_used_reading
 from fuelplan.answers.heat_costs import heat_prices
 from fuelplan.answers.learn_answer import signature_sentence
 from fuelplan.answers.log_answer import log_advice, log_run_out, log_stock, log_use
-from fuelplan.answers.money import Money, money_of
+from fuelplan.answers.money import Money, money_of, nominal_money
 from fuelplan.answers.order_answer import (
     Advice,
     FuelStock,
@@ -29,7 +30,7 @@ from fuelplan.answers.order_answer import (
 )
 from fuelplan.answers.order_plan import Plan, make_plan
 from fuelplan.answers.order_words import cautions_for_order, sentence_of
-from fuelplan.answers.setting import Setting, WhatIf, setting_of
+from fuelplan.answers.setting import Setting, WhatIf, setting_of, with_extra_lead
 from fuelplan.answers.upkeep_of_site import upkeep_of_site
 from fuelplan.answers.weather_of_site import SiteWeather, known_weather
 from fuelplan.signature import Posterior
@@ -41,6 +42,7 @@ Floats = NDArray[np.float64]
 
 HORIZON_DAYS = 550
 SHOWN_DAYS = 400
+MUCH_OPEN = 0.15  # share of the capacity; a wider range of the level is worth measuring
 BEYOND_DAYS = 45  # an order this long after the last of the cheapest year counts as a further one
 USE_DAYS = (30, 90, 365)
 
@@ -58,6 +60,30 @@ class _Outlook:
     coming: Arrivals
     money: Money | None
     best: BestOrder | None
+    empty_risk_per_year: float
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """What an answer needs before anything is tried: kept, so that a what-if costs only what it changes."""
+
+    site: Site
+    as_of: date
+    seed: int
+    known: SiteWeather
+    setting: Setting
+    posterior: Posterior
+    winters: Winters
+
+
+def prepare(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: int = 1) -> Prepared:
+    """Return what every what-if of a site on a day shares; the parameters are those of :func:`order`."""
+    known = known_weather(site, weather, as_of)
+    setting = setting_of(site, known.weather, as_of)
+    winters = possible_winters(
+        known.for_winters, as_of + timedelta(days=1), HORIZON_DAYS, seed=seed, forecast=known.forecast
+    )
+    return Prepared(site, as_of, seed, known, setting, learned(setting, known.weather), winters)
 
 
 def order(
@@ -71,8 +97,7 @@ def order(
         A sound folder, from :func:`fuelplan.answers.open_site`.
     weather
         The site's weather, from :func:`fuelplan.answers.weather_for`, or a bare record; nothing in it dated
-        after `as_of`
-        is read.
+        after `as_of` is read.
     as_of
         The day asked for; the answer knows what was known on its evening.
     seed
@@ -85,20 +110,47 @@ def order(
     ValueError
         Where the folder or the weather cannot give an answer, in one sentence.
     """
-    what_if = what_if or WhatIf()
-    known = known_weather(site, weather, as_of)
-    setting = setting_of(site, known.weather, as_of, what_if)
-    posterior = learned(setting, known.weather)
-    winters = possible_winters(
-        known.for_winters, as_of + timedelta(days=1), HORIZON_DAYS, seed=seed, forecast=known.forecast
-    )
+    return answer_prepared(prepare(site, weather, as_of, seed), what_if)
+
+
+def answer_prepared(
+    prepared: Prepared, what_if: WhatIf | None = None, *, simple_rules: bool = True
+) -> OrderAnswer:
+    """Answer from what was prepared; without `simple_rules` the year under simple rules is left out."""
+    what_if, seed, known = what_if or WhatIf(), prepared.seed, prepared.known
+    setting = with_extra_lead(prepared.setting, what_if.extra_lead_days)
+    posterior, winters = prepared.posterior, prepared.winters
     draws = joint_draws(setting, posterior, winters, what_if, np.random.default_rng(seed))
-    risk_limit = site.table.risk.per_order if what_if.risk_limit is None else what_if.risk_limit
+    usual_limit = prepared.site.table.risk.per_order
+    risk_limit = usual_limit if what_if.risk_limit is None else what_if.risk_limit
     coming = Arrivals(setting, draws, known.weather.mean_c, np.random.default_rng([seed, 2]))
     plan = make_plan(setting, draws, risk_limit, coming, np.random.default_rng([seed, 1]))
     money = money_of(setting, what_if)
-    best = None if money is None else best_order(setting, draws, coming, plan.placed, money, risk_limit)
-    outlook = _Outlook(setting, posterior, winters, draws, plan, risk_limit, coming, money, best)
+    # Without a price nothing is said of money, but a year decided anew each week still tells how often
+    # the store runs empty.
+    counted = nominal_money(setting) if money is None else money
+    best = best_order(
+        setting,
+        draws,
+        coming,
+        plan.placed,
+        counted,
+        risk_limit,
+        simple_rules=simple_rules and money is not None,
+    )
+    empty = plan.empty_risk_per_year if best is None else best.empty_risk_per_year
+    outlook = _Outlook(
+        setting,
+        posterior,
+        winters,
+        draws,
+        plan,
+        risk_limit,
+        coming,
+        money,
+        None if money is None else best,
+        empty,
+    )
     return _answer(outlook, known, seed)
 
 
@@ -110,7 +162,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
         as_of=setting.as_of,
         seed=seed,
         sentence="",
-        stocks=(_stock(setting, draws), *log_stock(setting, draws)),
+        stocks=(_stock(outlook), *log_stock(setting, draws)),
         use_kg=(*_use(draws), *log_use(draws)),
         run_out=(_run_out(outlook), *log_run_out(setting, draws)),
         decision=plan.decision if best is None or best.decision is None else best.decision,
@@ -119,10 +171,10 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
             PlacedOrder("pellets", p.ordered_on, p.due_from, p.due_to, p.amount_kg) for p in plan.placed
         ),
         risk_limit=outlook.risk_limit,
-        empty_risk_per_year=plan.empty_risk_per_year if best is None else best.empty_risk_per_year,
+        empty_risk_per_year=outlook.empty_risk_per_year,
         next_orders=_later_orders(outlook, first),
         cost=_cost(outlook, first),
-        currency=setting.site.table.currency if outlook.money is None else outlook.money.currency,
+        currency=(setting.site.table.currency or "EUR") if outlook.money is None else outlook.money.currency,
         horizon_days=HORIZON_DAYS,
         cautions=cautions_for_order(setting),
         warnings=_warnings(outlook, known),
@@ -134,6 +186,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
         explanation=(
             *setting.explanation,
             signature_sentence(outlook.posterior, setting),
+            *outlook.winters.notes,
             *(() if outlook.money is None else outlook.money.said),
         ),
         levels=_bands(setting, plan),
@@ -157,7 +210,7 @@ def _first_order(outlook: _Outlook) -> ProposedOrder | None:
         return ProposedOrder(
             "pellets", by, window[0], window[1], best.amount_kg, best.risk, fits_kg=best.fits_kg
         )
-    if safe is None or not best.next_orders:
+    if safe is None or not best.next_orders or safe.fits_kg is not None:
         return safe
     step = outlook.setting.site.table.supply.step_kg
     usual = round(best.next_orders[0].amount_kg / step) * step
@@ -198,14 +251,27 @@ def _advice(outlook: _Outlook, first: ProposedOrder | None) -> Advice | None:
 
 def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[str, ...]:
     best = outlook.best
-    return (
+    said = (
         *known.notes,
-        *outlook.winters.notes,
         *outlook.setting.warnings,
         *outlook.posterior.notes,
         *_flags(outlook.posterior),
         *outlook.plan.warnings,
         *(() if best is None else best.warnings),
+        *_measure_again(outlook),
+    )
+    return tuple(dict.fromkeys(said))
+
+
+def _measure_again(outlook: _Outlook) -> tuple[str, ...]:
+    """Return the advice to measure, where the reading leaves much open."""
+    p10, p90 = np.quantile(outlook.draws.level_kg, (0.1, 0.9))
+    if p90 - p10 < MUCH_OPEN * outlook.setting.store.capacity_kg():
+        return ()
+    return (
+        f"What is in store is only known to about {units.show(float(p90 - p10), 'mass')}: a measured "
+        "reading (cm, or "
+        "full or empty) makes every date sharper, and often later.",
     )
 
 
@@ -214,10 +280,10 @@ def _flags(posterior: Posterior) -> tuple[str, ...]:
     return tuple(flag.sentence for flag in reversed(posterior.flags) if not flag.used)[:3]
 
 
-def _stock(setting: Setting, draws: Draws) -> FuelStock:
+def _stock(outlook: _Outlook) -> FuelStock:
+    setting, draws = outlook.setting, outlook.draws
     p10, p50, p90 = np.quantile(draws.level_kg, (0.1, 0.5, 0.9))
-    levels = [o.day for o in setting.observations if not o.is_count]
-    read_on = max(levels) if levels else None
+    read_on = newest_used_reading(setting, outlook.posterior)
     return FuelStock(
         fuel="pellets",
         kg=float(p50),

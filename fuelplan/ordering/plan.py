@@ -105,6 +105,7 @@ def plan_year(
     *,
     today_kg: float | None = None,
     on_order: Arrival | None = None,
+    simple_rules: bool = True,
 ) -> Plan:
     """Play the coming year on every draw under the optimum and under simple rules.
 
@@ -122,6 +123,8 @@ def plan_year(
         What today's decision orders, 0 for waiting; None leaves today to the table. [kg]
     on_order
         A delivery already under way; its bill is the same for all and left out.
+    simple_rules
+        Whether the simple rules are played beside the optimum.
     """
     draws = len(level_kg)
     if demand_kg.shape[1] < YEAR_WEEKS * WEEK or arrival_day.shape[1] < YEAR_WEEKS:
@@ -140,7 +143,8 @@ def plan_year(
         int(w) for w in weeks if _first_half_of_june(value.first_day + timedelta(days=int(WEEK * w)))
     )
     rules: list[Policy] = [FromTable(sites, value.table)]
-    rules += [LastSafeDate(sites), FillInJune(sites, june), FixedLevel(sites, FIXED_SHARE)]
+    if simple_rules:
+        rules += [LastSafeDate(sites), FillInJune(sites, june), FixedLevel(sites, FIXED_SHARE)]
     if today_kg is not None:
         rules[0] = _StartWith(rules[0], _index_of(sites, today_kg), rules[0].name)
     played = [_play(value, rule, sites, season, level_kg, on_order) for rule in rules]

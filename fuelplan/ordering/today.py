@@ -258,6 +258,8 @@ def _how_often(risk: float) -> str:
     """A risk as people say it."""
     if risk <= 0:
         return "in none of the draws"
+    if risk >= 0.995:
+        return "almost surely"
     return (
         f"in about 1 case in {round(1 / risk):,}" if risk < 0.5 else f"in about {risk * 100:.0f} cases in 100"
     )

@@ -13,6 +13,8 @@ from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
 from fuelplan.site.text_files import read_text, write_text
 
 LOCK_FILE = ".fuelplan.lock"
+# What an absent column means anyway: such a cell need not be written.
+USUAL = {"fuel": "pellets", "weighed": "yes", "filled_full": "no", "outcome": "delivered"}
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -114,7 +116,7 @@ def _insert(
 ) -> None:
     with locked(path.parent):
         text, header, rows = _table(path, columns)
-        lost = [name for name, value in cells.items() if value and name not in header]
+        lost = [n for n, value in cells.items() if value and n not in header and USUAL.get(n) != value]
         if lost:
             more = ",".join([*header, *lost])
             raise EditError(

@@ -119,7 +119,7 @@ class BuildingTable(Table):
     """What the building needs: past use, a design heat loss, or floor area and age."""
 
     pellets_a_year_kg: Mass | None = Field(
-        None, alias="pellets_a_year", description="Pellets burned in a usual year."
+        None, gt=0, alias="pellets_a_year", description="Pellets burned in a usual year."
     )
     heating_oil_a_year_m3: Volume | None = Field(
         None, alias="heating_oil_a_year", description="Heating oil burned in a usual year by the old boiler."
@@ -306,8 +306,8 @@ class SiteTable(Table):
     format: int = Field(description="Format number of the folder.")
     name: Name = Field(description="What you call the place.")
     note: Text = Field("", description="Anything worth knowing.")
-    currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] = Field(
-        "EUR", description="Three-letter currency code."
+    currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] | None = Field(
+        None, description="Three-letter currency code; left out: that of the prices."
     )
     example_date: Day | None = Field(
         None, description="For example folders only: the day taken as today unless another is asked for."

@@ -44,7 +44,12 @@ def _slope(value: float) -> float:
     return value
 
 
-SlopeDeg = Annotated[float, AfterValidator(_slope)]
+def _degrees(value: Any) -> Any:
+    """Return "45 deg" as 45; a bare number stays as it is."""
+    return units.parse(value, "angle") if isinstance(value, str) else value
+
+
+SlopeDeg = Annotated[float, BeforeValidator(_degrees), AfterValidator(_slope)]
 MassRate = Annotated[float, _amount("mass_rate", "400 kg/h"), _schema("mass_rate", "400 kg/h")]
 Kelvin = Annotated[
     float, _amount("temperature_difference", "20 K"), _schema("temperature_difference", "20 K")

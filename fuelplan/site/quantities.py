@@ -48,10 +48,19 @@ Gains = Annotated[float, BeforeValidator(_reader("gains")), _schema("gains", "45
 WaterUse = Annotated[float, BeforeValidator(_reader("water_use")), _schema("water_use", "120 l/day")]
 
 
+MOST_LEAD_DAYS = 120
+
+
 def _working_days(value: Any) -> tuple[int, int]:
     if not isinstance(value, str):
         raise ValueError('write a range in quotes, e.g. "4 to 12 working days"')
-    return units.parse_working_days(value)
+    low, high = units.parse_working_days(value)
+    if high > MOST_LEAD_DAYS:
+        raise ValueError(
+            f"a lead time of {high} working days is more than can be planned for; "
+            f"{MOST_LEAD_DAYS} is the most"
+        )
+    return low, high
 
 
 WorkingDayRange = Annotated[

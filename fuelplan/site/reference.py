@@ -139,8 +139,16 @@ def _left_out(field: FieldInfo, name: str) -> str:
         return "–"
     if isinstance(value, bool):
         return f"`{str(value).lower()}`"
+    if name == "lead_time":
+        return f"`{value[0]} to {value[1]} working days`"
+    if isinstance(value, tuple) and value and isinstance(value[0], tuple):
+        return "`" + ", ".join(f"{a:g}:00 to {b:g}:00" for a, b in value) + "`"
+    if isinstance(value, tuple) and value == tuple(range(1, 13)):
+        return "all months"
+    if isinstance(value, tuple) and set(value) == {0}:
+        return "none"
     if isinstance(value, tuple):
-        return f"`{' to '.join(str(v) for v in value)}`"
+        return f"`{', '.join(str(v) for v in value)}`"
     unit = next((unit for end, unit in UNIT_OF_NAME.items() if name.endswith(end)), "")
     return f"`{value:g} {unit}`".replace(" `", "`") if isinstance(value, float) else f"`{value}`"
 

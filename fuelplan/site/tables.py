@@ -161,6 +161,11 @@ def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
             "delivered",
             'delivered_on has a date but the amount is missing; write what the ticket says, e.g. "4.1 t"',
         )
+    for column, amount in (("ordered", found.ordered), ("delivered", found.delivered)):
+        if amount is not None and amount.value == 0:
+            row.fault(
+                column, 'nothing is no amount; for a tanker that could not unload write outcome "failed"'
+            )
     if found.delivered is not None and found.delivered_on is None:
         row.fault("delivered_on", "an amount was delivered but the date is missing, e.g. 2025-10-15")
     if found.ordered_on is not None and found.delivered_on is None and found.ordered is None:

@@ -16,6 +16,23 @@ from fuelplan.site.faults import Fault
 from fuelplan.site.models import FORMAT, SiteTable
 from fuelplan.site.text_files import read_text
 
+PLAIN_WORDS = {
+    "greater_than": "must be more than {gt:g}",
+    "greater_than_equal": "must be {ge:g} or more",
+    "less_than": "must be less than {lt:g}",
+    "less_than_equal": "must be {le:g} or less",
+    "string_too_long": "must have at most {max_length} letters",
+    "string_too_short": "must not be empty",
+    "literal_error": "must be one of {expected}",
+    "bool_type": "write true or false, without quotes",
+    "int_parsing": "write a whole number, without quotes",
+    "int_type": "write a whole number, without quotes",
+    "float_parsing": "write a number, without quotes",
+    "float_type": "write a number, without quotes",
+    "string_type": "write text in quotes",
+}
+"""The model's own messages in words that say what to write."""
+
 MAX_TOML_BYTES = 1_000_000
 _HEADER = re.compile(r"^\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"^\s*([A-Za-z0-9_\-\"']+)\s*(?:\.[^=]+)?=")
@@ -133,8 +150,10 @@ def _fault(name: str, lines: KeyLines, error: Any) -> Fault:
         message = _unknown(location)
     elif kind == "value_error":
         message = str(error["ctx"]["error"])
+    elif kind in PLAIN_WORDS:
+        message = f"{PLAIN_WORDS[kind].format(**error.get('ctx', {}))}; found {error['input']!r:.60}"
     else:
-        message = f"{error['msg']}; found {error['input']!r:.80}"
+        message = f"{error['msg']}; found {error['input']!r:.60}"
     return Fault(name, lines.line(location), key, message)
 
 

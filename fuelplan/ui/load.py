@@ -33,15 +33,21 @@ def _load(path: str, files: Fingerprint, as_of: date) -> answers.SiteWeather:
     return answers.weather_for(_site(path, files), as_of)
 
 
+def _prepare(path: str, files: Fingerprint, as_of: date) -> answers.Prepared:
+    return answers.prepare(_site(path, files), _weather(path, files, as_of), as_of)
+
+
 def _answer(
     path: str, files: Fingerprint, as_of: date, what_if: str, _what_if: answers.WhatIf | None
 ) -> OrderAnswer:
-    return answers.order(_site(path, files), _weather(path, files, as_of), as_of, what_if=_what_if)
+    prepared = _prepared(path, files, as_of)
+    return answers.answer_prepared(prepared, _what_if, simple_rules=_what_if is None)
 
 
 # The arguments are the key, all but the last one of `_answer`, which is written out in `what_if`.
 _site = st.cache_resource(_open, max_entries=16, show_spinner=False)
 _weather = st.cache_resource(_load, max_entries=8, show_spinner=False)
+_prepared = st.cache_resource(_prepare, max_entries=8, show_spinner=False)
 _order = st.cache_resource(_answer, max_entries=128, show_spinner=False)
 
 

@@ -1,7 +1,7 @@
 """How long a person waits at the page: `python -m tests.benchmarks.page` (needs Chromium).
 
 First page: from an empty browser at a server that has just started to the answer on the screen. Click: from a
-key press on a what-if slider to the comparison on the screen, each time a value that was not asked for before.
+key press on a what-if slider to the comparison on the screen, each time a new value.
 """
 
 from __future__ import annotations
