@@ -151,6 +151,8 @@ def with_delivery_pause(demand_kg: Floats, day: Ints, share_of_day: float) -> Fl
     """
     if not 0 <= share_of_day < 1:
         raise ValueError(f"share_of_day must lie in [0, 1), not {share_of_day}")
+    if np.any(day < 0):
+        raise ValueError("a delivery before day 0 has no pause to count")
     demand = demand_kg.copy()
     days = demand.shape[1]
     rows = np.flatnonzero(day < days - 1)

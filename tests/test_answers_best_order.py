@@ -164,3 +164,39 @@ def test_what_changed_names_the_reading_and_the_weather(tmp_path: Path) -> None:
     assert any("less in store than was expected" in s for s in found.sentences)
     with pytest.raises(ValueError, match="does not lie before"):
         answers.what_changed(site, weather, now, as_of)
+
+
+def test_money_counts_what_is_on_order(tmp_path: Path) -> None:
+    """With two tonnes on their way the decision is weighed anew: less fits, and nothing is ordered twice."""
+    low = "date,reading,how\n2021-01-02,800 kg,measured\n"
+    header = "ordered_on,due_from,due_to,ordered,delivered_on,delivered,outcome\n"
+    bare = answer_for(with_offers(tmp_path / "a", readings=low), date(2021, 1, 3))
+    folder = with_offers(tmp_path / "b", readings=low)
+    (folder / "deliveries.csv").write_text(header + "2021-01-02,2021-01-05,2021-01-08,3 t,,,\n")
+    placed = answer_for(folder, date(2021, 1, 3))
+    assert bare.advice is not None and placed.advice is not None
+    assert bare.decision in {"order", "late"}
+    assert placed.decision == "wait"
+    open_kg = [
+        max((a.amount_kg for a in x.advice.alternatives if a.is_open), default=0.0) for x in (bare, placed)
+    ]  # type: ignore[union-attr]
+    assert open_kg[1] <= open_kg[0] - 2500
+
+
+def test_hose_and_interest_stand_in_the_bill(tmp_path: Path) -> None:
+    """Ten metres of hose beyond those included are a line of the bill; paying late is weighed with the
+    interest.
+    """
+    text = OFFERS.replace(
+        'supplier = "Near"', 'supplier = "Near"\nhose_included = "20 m"\nhose_charge = "3 EUR"'
+    )
+    folder = with_offers(tmp_path / "a", text)
+    toml = folder / "site.toml"
+    toml.write_text(
+        toml.read_text().replace('smallest_drop = "1.5 t"', 'smallest_drop = "1.5 t"\nhose = "30 m"')
+    )
+    advice = answer_for(folder, date(2020, 12, 5)).advice
+    assert advice is not None and advice.bill is not None
+    near = dict([*advice.bill.others, (advice.bill.supplier, advice.bill.total)])["Near"]
+    kg = advice.bill.amount_kg
+    assert near == pytest.approx(kg * (0.340 if kg < 4000 else 0.310) + 30)

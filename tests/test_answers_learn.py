@@ -159,3 +159,15 @@ def test_metered_heat_gives_the_seasonal_efficiency(tmp_path: Path) -> None:
     assert found.efficiency.p10 < 0.76 < found.efficiency.p90
     assert found.efficiency.p50 == pytest.approx(0.76, abs=0.02)
     assert learned(make_site(tmp_path / "b"), date(2020, 12, 1)).efficiency is None
+
+
+def test_an_estimated_reading_counts_less(tmp_path: Path) -> None:
+    """The same reading, said to be estimated, leaves a wider range of what is in store."""
+    wide = []
+    for how in ("measured", "estimated"):
+        rows = f"date,reading,how\n2020-12-04,3 t,{how}\n"
+        folder = make_site(tmp_path / how, readings=rows)
+        site = answers.open_site(folder)
+        stock = answers.order(site, answers.weather_for(site, date(2020, 12, 5)), date(2020, 12, 5)).stocks[0]
+        wide.append(stock.p90_kg - stock.p10_kg)
+    assert wide[1] > 1.5 * wide[0]

@@ -170,3 +170,11 @@ def test_the_same_entry_twice_is_refused(tmp_path: Path) -> None:
         answers.record_order(folder, date(2020, 12, 2), "2 t")
     assert [(folder / name).read_bytes() for name in ("readings.csv", "deliveries.csv")] == before
     assert answers.open_site(folder).readings
+
+
+def test_a_file_keeps_its_permissions(tmp_path: Path) -> None:
+    """A folder that others may not read stays so after an entry."""
+    folder = make_site(tmp_path / "a")
+    (folder / "readings.csv").chmod(0o640)
+    answers.record_reading(folder, date(2020, 12, 1), "3 t", how="measured")
+    assert (folder / "readings.csv").stat().st_mode & 0o777 == 0o640

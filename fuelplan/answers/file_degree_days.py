@@ -43,12 +43,9 @@ class DegreeDays:
     @property
     def unit_said(self) -> str:
         """Unit and base in words; methods with temperatures of their own take no base."""
-        letter = "°C" if self.unit == "degC" else "°F"
-        return (
-            f"degree-days in {letter}, base {self.base:g} {letter}"
-            if rooms.METHODS[self.method].base
-            else f"degree-days in {letter}"
-        )
+        letter, unit = ("°C", "K·d") if self.unit == "degC" else ("°F", "°F·d")
+        base = f", base {self.base:g} {letter}" if rooms.METHODS[self.method].base else ""
+        return f"degree-days in {unit}{base}"
 
     def to_json(self) -> dict[str, Any]:
         """Return the published JSON keys."""

@@ -5,7 +5,6 @@ from __future__ import annotations
 from fuelplan.charts import LevelWords
 
 NAME = "fuelplan"
-TAGLINE = "Pellets and logs that never run out"
 START = "Start"
 
 # Front page
@@ -51,7 +50,6 @@ FACT_AMOUNT = "Amount"
 FACT_RISK = "Risk of this order"
 FACT_LEFT = "In store"
 FACT_LASTS = "Lasts until"
-FACT_COST = "Cost"
 NOTE_DAYS_LEFT = "in {days} days"
 NOTE_DAY_LEFT = "tomorrow"
 NOTE_TODAY = "today"
@@ -91,14 +89,12 @@ ROOM = "Rooms warmer by"
 ROOM_HELP = "Change of the room temperature from today on. Below zero: cooler rooms."
 LEAD = "The supplier needs more time"
 LEAD_HELP = "Working days on top of the lead time in your folder."
-LEAD_FORMAT = "{days} working days"
 RISK = "Risk you accept per order"
 RISK_HELP = "Chance of reaching the reserve before the tanker comes. Smaller means ordering earlier."
 PRICE = "Price of fuel"
 PRICE_HELP = "Against the price in your folder."
 SAME = "as it is"
 WHAT_IF_HEAD = ("", "Your plan", "What if", "Difference")
-WHAT_IF_NOTHING = "Your plan as it stands. Move a slider above to compare."
 ROW_ORDER_BY = "Order by"
 ROW_DELIVERY = "Delivery between"
 ROW_AMOUNT = "Amount"
