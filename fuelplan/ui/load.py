@@ -40,8 +40,9 @@ def _prepare(path: str, files: Fingerprint, as_of: date) -> answers.Prepared:
 def _answer(
     path: str, files: Fingerprint, as_of: date, what_if: str, _what_if: answers.WhatIf | None
 ) -> OrderAnswer:
-    prepared = _prepared(path, files, as_of)
-    return answers.answer_prepared(prepared, _what_if, simple_rules=_what_if is None)
+    if _what_if is None:
+        return answers.order(_site(path, files), _weather(path, files, as_of), as_of)
+    return answers.answer_prepared(_prepared(path, files, as_of), _what_if, simple_rules=False)
 
 
 # The arguments are the key, all but the last one of `_answer`, which is written out in `what_if`.
