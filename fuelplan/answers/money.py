@@ -4,6 +4,7 @@ store.
 
 from __future__ import annotations
 
+import calendar
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -90,7 +91,7 @@ def money_of(setting: Setting, what_if: WhatIf) -> Money | None:
         said.append("No offer can be taken today; bills are those of the offers when they could.")
     season = _season(site)
     said.append(
-        f"Prices move over the year by {season.how}; cheapest in {_MONTHS[season.cheapest_month() - 1]}."
+        f"Prices move over the year by {season.how}; cheapest in {calendar.month_name[season.cheapest_month()]}."
     )
     per_kg, event, why = _emergency(setting, usual.currency)
     said.append(why)
@@ -218,19 +219,3 @@ def _emergency(setting: Setting, currency: str) -> tuple[float, float, str]:
         f"{found.price_per_kg:.2f} {currency} for each kilogram lacking. {found.text}"
     )
     return found.price_per_kg, found.event_cost, text
-
-
-_MONTHS = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-]
