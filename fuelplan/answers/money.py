@@ -90,9 +90,8 @@ def money_of(setting: Setting, what_if: WhatIf) -> Money | None:
         today = ((usual, None),)
         said.append("No offer can be taken today; bills are those of the offers when they could.")
     season = _season(site)
-    said.append(
-        f"Prices move over the year by {season.how}; cheapest in {calendar.month_name[season.cheapest_month()]}."
-    )
+    cheapest = calendar.month_name[season.cheapest_month()]
+    said.append(f"Prices move over the year by {season.how}; cheapest in {cheapest}.")
     per_kg, event, why = _emergency(setting, usual.currency)
     said.append(why)
     return Money(offers, today, Costs(usual, season, per_kg, event, supply.interest), tuple(said))
