@@ -183,10 +183,8 @@ def test_money_counts_what_is_on_order(tmp_path: Path) -> None:
     assert open_kg[1] <= open_kg[0] - 2500
 
 
-def test_hose_and_interest_stand_in_the_bill(tmp_path: Path) -> None:
-    """Ten metres of hose beyond those included are a line of the bill; paying late is weighed with the
-    interest.
-    """
+def test_hose_stands_in_the_bill(tmp_path: Path) -> None:
+    """Ten metres of hose beyond those included are a line of the bill."""
     text = OFFERS.replace(
         'supplier = "Near"', 'supplier = "Near"\nhose_included = "20 m"\nhose_charge = "3 EUR"'
     )
@@ -200,3 +198,33 @@ def test_hose_and_interest_stand_in_the_bill(tmp_path: Path) -> None:
     near = dict([*advice.bill.others, (advice.bill.supplier, advice.bill.total)])["Near"]
     kg = advice.bill.amount_kg
     assert near == pytest.approx(kg * (0.340 if kg < 4000 else 0.310) + 30)
+
+
+def test_paying_late_is_worth_its_interest(tmp_path: Path) -> None:
+    """Of two like bills the one that is due a quarter later is the better one, and stands first."""
+    text = """\
+[[offer]]
+supplier = "At once"
+prices = [{from = "1.5 t", price = "320 EUR/t"}]
+[[offer]]
+supplier = "Later"
+prices = [{from = "1.5 t", price = "320 EUR/t"}]
+pay_within_days = 90
+"""
+    advice = answer_for(with_offers(tmp_path / "a", text), date(2020, 12, 5)).advice
+    assert advice is not None and advice.bill is not None
+    assert advice.bill.supplier == "Later"
+    assert [name for name, _ in advice.bill.others] == ["At once"]
+
+
+def test_a_single_price_is_that_of_five_tonnes(tmp_path: Path) -> None:
+    """Published drop sizes: against 8 t a drop of 3 t costs 1.069, one of 5 t 1.028 (computed from published
+    monthly prices), so that against 5 t they are 1.040 and 0.973.
+    """
+    steps = ('smallest_drop = "1.5 t"', 'smallest_drop = "1.5 t"\nstep = "500 kg"')
+    answer = answer_for(make_site(tmp_path / "a", changes=[steps]), date(2020, 12, 5))
+    assert answer.advice is not None
+    per_kg = {a.amount_kg: a.bill / a.amount_kg for a in answer.advice.alternatives if a.amount_kg}
+    assert per_kg[3000.0] == pytest.approx(0.300 * 1.069 / 1.028, rel=1e-6)
+    said = " ".join(answer.explanation)
+    assert "3 t 1.040, 8 t 0.973" in said

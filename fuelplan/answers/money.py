@@ -77,9 +77,9 @@ def money_of(setting: Setting, what_if: WhatIf) -> Money | None:
             return None
         offers = (_single_price(setting, supply.price[0] * what_if.price_factor, supply.price[1]),)
         said.append(
-            "The price is taken for a drop of 5 t; other drops cost more or less per tonne as published "
-            "drop sizes do (3 t 1.069, 8 t "
-            "0.973 of it)."
+            "The price is taken for a drop of 5 t; others cost more or less per tonne as published drop "
+            f"sizes do (3 t {_against_priced_drop(3000.0):.3f}, "
+            f"8 t {_against_priced_drop(8000.0):.3f} of it)."
         )
     amounts = amounts_offered(setting)
     shared = None if supply.neighbour_kg is None else prices.Shared(supply.neighbour_kg)
@@ -179,12 +179,16 @@ def _offer(site: Site, table: OfferTable, price_factor: float) -> prices.Offer:
     )
 
 
+def _against_priced_drop(kg: float) -> float:
+    """Return the price per tonne of a drop over that of the drop which a single price is taken for."""
+    one, priced = prices.drop_size_factor(np.array([kg, PRICED_DROP_KG]))
+    return float(one / priced)
+
+
 def _single_price(setting: Setting, per_kg: float, currency: str) -> prices.Offer:
     """Return an offer of drop-size prices around one price."""
     amounts = amounts_offered(setting)
-    factors = np.asarray(prices.drop_size_factor(amounts)) / float(
-        prices.drop_size_factor(np.array([PRICED_DROP_KG]))[0]
-    )
+    factors = [_against_priced_drop(float(kg)) for kg in amounts]
     brackets = tuple(
         prices.Bracket(float(kg), float(per_kg * f)) for kg, f in zip(amounts, factors, strict=True)
     )

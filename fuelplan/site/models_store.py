@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema, model_validator
 
 from fuelplan import units
-from fuelplan.site.quantities import Length, Mass, Share, Temperature, Time, Volume
+from fuelplan.site.quantities import Length, Mass, Money, Share, Temperature, Time, Volume, money_reader
 from fuelplan.site.table_base import Name, Table
 
 
@@ -18,15 +18,6 @@ def _amount(kind: str, example: str) -> BeforeValidator:
         if isinstance(value, bool) or not isinstance(value, (str, int, float)):
             raise ValueError(f'write text with a unit in quotes, e.g. "{example}"')
         return units.parse(value, kind)
-
-    return BeforeValidator(read)
-
-
-def _money(kind: str, example: str) -> BeforeValidator:
-    def read(value: Any) -> tuple[float, str]:
-        if not isinstance(value, str):
-            raise ValueError(f'write an amount of money in quotes, e.g. "{example}"')
-        return units.parse_money(value, kind)
 
     return BeforeValidator(read)
 
@@ -54,10 +45,9 @@ MassRate = Annotated[float, _amount("mass_rate", "400 kg/h"), _schema("mass_rate
 Kelvin = Annotated[
     float, _amount("temperature_difference", "20 K"), _schema("temperature_difference", "20 K")
 ]
-Money = Annotated[tuple[float, str], _money("money", "1500 EUR"), _schema("money", "1500 EUR")]
 PricePerVolume = Annotated[
     tuple[float, str],
-    _money("money_per_volume", "180 EUR/m3"),
+    BeforeValidator(money_reader("money_per_volume", "180 EUR/m3")),
     _schema("money_per_volume", "180 EUR/m3"),
 ]
 Hour = Annotated[float, Field(ge=0, le=24)]

@@ -72,7 +72,9 @@ WorkingDayRange = Annotated[
 ]
 
 
-def _money_reader(kind: str, example: str) -> Callable[[Any], tuple[float, str]]:
+def money_reader(kind: str, example: str) -> Callable[[Any], tuple[float, str]]:
+    """Return a reader of one kind of money that shows an example where it cannot read."""
+
     def read(value: Any) -> tuple[float, str]:
         if not isinstance(value, str):
             raise ValueError(f'write an amount of money in quotes, e.g. "{example}"')
@@ -83,16 +85,16 @@ def _money_reader(kind: str, example: str) -> Callable[[Any], tuple[float, str]]
 
 PricePerMass = Annotated[
     tuple[float, str],
-    BeforeValidator(_money_reader("money_per_mass", "310 EUR/t")),
+    BeforeValidator(money_reader("money_per_mass", "310 EUR/t")),
     _schema("price_per_mass", "310 EUR/t"),
 ]
 PricePerEnergy = Annotated[
     tuple[float, str],
-    BeforeValidator(_money_reader("money_per_energy", "0.32 EUR/kWh")),
+    BeforeValidator(money_reader("money_per_energy", "0.32 EUR/kWh")),
     _schema("price_per_energy", "0.32 EUR/kWh"),
 ]
 Money = Annotated[
-    tuple[float, str], BeforeValidator(_money_reader("money", "35 EUR")), _schema("money", "35 EUR")
+    tuple[float, str], BeforeValidator(money_reader("money", "35 EUR")), _schema("money", "35 EUR")
 ]
 
 
