@@ -11,12 +11,15 @@ class Fault:
     """One fault of one file.
 
     `line` counts from 1 and is None where the whole file is meant; `key` is the TOML key or the CSV column.
+    A `warning` leaves what it is about usable. `rule` is what many faults of one kind have in common.
     """
 
     file: str
     line: int | None
     key: str
     message: str
+    warning: bool = False
+    rule: str = ""
 
     def __str__(self) -> str:
         """Return one line as a person reads it: file:line: key: message."""

@@ -45,6 +45,8 @@ EnergyPerMass = Annotated[
 ]
 Density = Annotated[float, BeforeValidator(_reader("density")), _schema("density", "650 kg/m3")]
 Gains = Annotated[float, BeforeValidator(_reader("gains")), _schema("gains", "450 W")]
+MassRate = Annotated[float, BeforeValidator(_reader("mass_rate")), _schema("mass_rate", "8 t/h")]
+Speed = Annotated[float, BeforeValidator(_reader("speed")), _schema("speed", "45 km/h")]
 WaterUse = Annotated[float, BeforeValidator(_reader("water_use")), _schema("water_use", "120 l/day")]
 
 
@@ -93,6 +95,16 @@ PricePerEnergy = Annotated[
     BeforeValidator(money_reader("money_per_energy", "0.32 EUR/kWh")),
     _schema("price_per_energy", "0.32 EUR/kWh"),
 ]
+PricePerDistance = Annotated[
+    tuple[float, str],
+    BeforeValidator(money_reader("money_per_distance", "1.10 EUR/km")),
+    _schema("price_per_distance", "1.10 EUR/km"),
+]
+PricePerTime = Annotated[
+    tuple[float, str],
+    BeforeValidator(money_reader("money_per_time", "42 EUR/h")),
+    _schema("price_per_time", "42 EUR/h"),
+]
 Money = Annotated[
     tuple[float, str], BeforeValidator(money_reader("money", "35 EUR")), _schema("money", "35 EUR")
 ]
@@ -105,3 +117,17 @@ def _day(value: Any) -> date:
 
 
 Day = Annotated[date, BeforeValidator(_day)]
+
+
+def _clock(value: Any) -> float:
+    if not isinstance(value, str):
+        raise ValueError('write a time of day in quotes, e.g. "06:30"')
+    return units.parse_clock(value)
+
+
+Clock = Annotated[
+    float,
+    BeforeValidator(_clock),
+    WithJsonSchema({"type": "string", "description": "time of day", "examples": ["06:30"]}),
+]
+"""Hours since midnight."""

@@ -6,7 +6,7 @@ import csv
 import io
 import itertools
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from difflib import get_close_matches
@@ -243,26 +243,33 @@ def _rows(file: str, text: str, columns: tuple[str, ...], faults: list[Fault]) -
                 continue
             if header is None:
                 header = [cell.strip().lower() for cell in cells]
-                wrong = _header_faults(file, reader.line_num, header, columns)
+                needed = columns[:1] if columns is READING_COLUMNS else ()
+                wrong = _semicolons(file, reader.line_num, header) or header_faults(
+                    file, reader.line_num, header, columns, needed
+                )
                 faults += wrong
                 if wrong:
                     return
                 continue
             if len(cells) > len(header):
-                faults.append(Fault(file, reader.line_num, "", _too_many(cells, header)))
+                faults.append(Fault(file, reader.line_num, "", too_many(cells, header)))
                 continue
             yield _Row(file, reader.line_num, dict(zip(header, cells, strict=False)))
     except csv.Error as error:
         faults.append(Fault(file, reader.line_num, "", f"this line is not CSV: {error}"))
 
 
-def _header_faults(file: str, line: int, header: list[str], columns: tuple[str, ...]) -> list[Fault]:
-    if len(header) == 1 and ";" in header[0]:
-        return [
-            Fault(
-                file, line, "", "the columns are parted by semicolons; save the file with commas between them"
-            )
-        ]
+def _semicolons(file: str, line: int, header: list[str]) -> list[Fault]:
+    if len(header) > 1 or ";" not in header[0]:
+        return []
+    said = "the columns are parted by semicolons; save the file with commas between them"
+    return [Fault(file, line, "", said)]
+
+
+def header_faults(
+    file: str, line: int, header: Sequence[str], columns: Sequence[str], needed: Sequence[str]
+) -> list[Fault]:
+    """Return the faults of a first line that names the columns: unknown, twice, missing."""
     faults = []
     for name in header:
         if name in columns or name.startswith(OWN_COLUMN):
@@ -276,13 +283,14 @@ def _header_faults(file: str, line: int, header: list[str], columns: tuple[str, 
         faults.append(Fault(file, line, name[:40], f"unknown column; {hint}"))
     for name in sorted({n for n in header if header.count(n) > 1}):
         faults.append(Fault(file, line, name, "this column is named twice"))
-    for name in columns[:1] if columns is READING_COLUMNS else ():
+    for name in needed:
         if name not in header:
             faults.append(Fault(file, line, name, "this column is missing"))
     return faults
 
 
-def _too_many(cells: list[str], header: list[str]) -> str:
+def too_many(cells: Sequence[str], header: Sequence[str]) -> str:
+    """Say what to do about a row with more cells than the header has columns."""
     said = f"{len(cells)} cells, but the header names {len(header)} columns"
     for left, right in itertools.pairwise(cells):
         if re.search(r"\d$", left.strip()) and re.match(r"^\d+(\s*[A-Za-z%]|$)", right.strip()):

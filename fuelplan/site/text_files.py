@@ -47,6 +47,8 @@ def read_text(path: Path, *, max_bytes: int = MAX_FILE_BYTES) -> tuple[str | Non
 
 def _long_lines(name: str, text: str) -> list[Fault]:
     faults = []
+    if "\r" in text:
+        text = text.replace("\r\n", "\n").replace("\r", "\n")
     for number, line in enumerate(text.split("\n"), 1):
         if len(line) > MAX_LINE:
             faults.append(

@@ -1,4 +1,4 @@
-"""`site.toml` into its model, with every fault at its line."""
+"""A folder's TOML file into its model, with every fault at its line."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -38,34 +38,43 @@ _HEADER = re.compile(r"^\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"^\s*([A-Za-z0-9_\-\"']+)\s*(?:\.[^=]+)?=")
 
 
+M = TypeVar("M", bound=BaseModel)
+
+
 def read_site_toml(path: Path) -> tuple[SiteTable | None, list[Fault]]:
     """Return the model of a `site.toml`, or None and all of its faults."""
+    needs = "format, name, [place], [weather], [building] and [store]"
+    return read_toml(path, SiteTable, newest=FORMAT, needs=needs)
+
+
+def read_toml(path: Path, model: type[M], *, newest: int, needs: str) -> tuple[M | None, list[Fault]]:
+    """Return the model of a TOML file, or None and all of its faults.
+
+    Parameters
+    ----------
+    newest
+        Newest format number that this program knows.
+    needs
+        What the file holds at least, for the person who starts with an empty one.
+    """
     text, faults = read_text(path, max_bytes=MAX_TOML_BYTES)
     if text is None or faults:
         return None, faults
     name = path.name
     if not text.strip():
-        return None, [
-            Fault(
-                name,
-                None,
-                "",
-                "the file is empty; it needs at least format, name, [place], [weather], [building] and "
-                "[store]",
-            )
-        ]
+        return None, [Fault(name, None, "", f"the file is empty; it needs at least {needs}")]
     try:
         data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
         return None, [_toml_fault(name, str(error))]
-    wrong_format = _format_fault(name, data, text)
+    wrong_format = _format_fault(name, data, text, newest)
     if wrong_format:
         return None, [wrong_format]
     try:
-        return SiteTable.model_validate(data), []
+        return model.model_validate(data), []
     except ValidationError as error:
         lines = KeyLines(text)
-        return None, [_fault(name, lines, e) for e in error.errors(include_url=False)]
+        return None, [_fault(name, lines, model, e) for e in error.errors(include_url=False)]
 
 
 def _toml_fault(name: str, message: str) -> Fault:
@@ -77,19 +86,19 @@ def _toml_fault(name: str, message: str) -> Fault:
     )
 
 
-def _format_fault(name: str, data: dict[str, Any], text: str) -> Fault | None:
+def _format_fault(name: str, data: dict[str, Any], text: str, newest: int) -> Fault | None:
     line = KeyLines(text).line(("format",))
     number = data.get("format")
     if number is None:
-        return Fault(name, None, "format", f"the key is missing; write format = {FORMAT} in the first line")
+        return Fault(name, None, "format", f"the key is missing; write format = {newest} in the first line")
     if not isinstance(number, int) or isinstance(number, bool) or number < 1:
-        return Fault(name, line, "format", f"must be a whole number such as {FORMAT}")
-    if number > FORMAT:
+        return Fault(name, line, "format", f"must be a whole number such as {newest}")
+    if number > newest:
         return Fault(
             name,
             line,
             "format",
-            f"this folder has format {number}; this program knows formats up to {FORMAT}. Update fuelplan",
+            f"this folder has format {number}; this program knows formats up to {newest}. Update fuelplan",
         )
     return None
 
@@ -101,15 +110,18 @@ class KeyLines:
         """Scan the text once."""
         self._lines: dict[tuple[str | int, ...], int] = {}
         table: tuple[str | int, ...] = ()
-        counts: dict[str, int] = {}
+        counts: dict[tuple[str | int, ...], int] = {}
         for number, line in enumerate(text.splitlines(), 1):
             header = _HEADER.match(line)
             if header:
-                names = tuple(part.strip(" \"'") for part in header[1].split("."))
-                table = names
-                if line.lstrip().startswith("[["):
-                    counts[header[1]] = counts.get(header[1], -1) + 1
-                    table = (*names, counts[header[1]])
+                table = ()
+                names = [part.strip(" \"'") for part in header[1].split(".")]
+                for place, name in enumerate(names, 1):
+                    table = (*table, name)
+                    if place == len(names) and line.lstrip().startswith("[["):
+                        counts[table] = counts.get(table, -1) + 1
+                    if table in counts:
+                        table = (*table, counts[table])
                 self._lines.setdefault(table, number)
                 continue
             key = _KEY.match(line)
@@ -140,14 +152,14 @@ def with_lines(path: Path, faults: Sequence[Fault]) -> list[Fault]:
     ]
 
 
-def _fault(name: str, lines: KeyLines, error: Any) -> Fault:
+def _fault(name: str, lines: KeyLines, root: type[BaseModel], error: Any) -> Fault:
     location = tuple(error["loc"])
     key = ".".join(f"{part}" for part in location)
     kind = error["type"]
     if kind == "missing":
-        message = f"the key is missing{_example(location)}"
+        message = f"the key is missing{_example(root, location)}"
     elif kind == "extra_forbidden":
-        message = _unknown(location)
+        message = _unknown(root, location)
     elif kind == "value_error":
         message = str(error["ctx"]["error"])
     elif kind in PLAIN_WORDS:
@@ -157,9 +169,9 @@ def _fault(name: str, lines: KeyLines, error: Any) -> Fault:
     return Fault(name, lines.line(location), key, message)
 
 
-def _model_at(location: Sequence[str | int]) -> type[BaseModel] | None:
+def _model_at(root: type[BaseModel], location: Sequence[str | int]) -> type[BaseModel] | None:
     """Return the model of the table that a location lies in."""
-    model: type[BaseModel] = SiteTable
+    model = root
     for part in location[:-1]:
         if isinstance(part, int):
             continue
@@ -179,8 +191,8 @@ def key_names(model: type[BaseModel]) -> list[str]:
     return [field.alias or name for name, field in model.model_fields.items()]
 
 
-def _unknown(location: Sequence[str | int]) -> str:
-    model = _model_at(location)
+def _unknown(root: type[BaseModel], location: Sequence[str | int]) -> str:
+    model = _model_at(root, location)
     known = key_names(model) if model else []
     close = get_close_matches(str(location[-1]), known, n=1)
     if close:
@@ -188,8 +200,8 @@ def _unknown(location: Sequence[str | int]) -> str:
     return f"unknown key; known here: {', '.join(known)}" if known else "unknown key"
 
 
-def _example(location: Sequence[str | int]) -> str:
-    model = _model_at(location)
+def _example(root: type[BaseModel], location: Sequence[str | int]) -> str:
+    model = _model_at(root, location)
     if model is None:
         return ""
     field = next((f for n, f in model.model_fields.items() if location[-1] in (n, f.alias)), None)
