@@ -1,0 +1,30 @@
+"""Distances and driving times between places: great circle times a detour factor, or a table read elsewhere.
+
+Pure: places go in as degrees, `Roads` come out. Files and services are read in `fuelplan.road_sources`.
+"""
+
+from fuelplan.road.detour import DETOUR, DETOUR_SOURCE, NATIONAL_DETOURS, Detour, Tour, learn_detour
+from fuelplan.road.great_circle import EARTH_RADIUS_KM, great_circle_km, great_circle_table_km, nearest
+from fuelplan.road.roads import Roads, cut_off, roads_between, roads_by_detour, slow
+from fuelplan.road.speed import LORRY, Speed, driving_h
+
+__all__ = [
+    "DETOUR",
+    "DETOUR_SOURCE",
+    "EARTH_RADIUS_KM",
+    "LORRY",
+    "NATIONAL_DETOURS",
+    "Detour",
+    "Roads",
+    "Speed",
+    "Tour",
+    "cut_off",
+    "driving_h",
+    "great_circle_km",
+    "great_circle_table_km",
+    "learn_detour",
+    "nearest",
+    "roads_between",
+    "roads_by_detour",
+    "slow",
+]
