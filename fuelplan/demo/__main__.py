@@ -5,9 +5,14 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from fuelplan.demo import family_house, farmhouse, school
+from fuelplan.demo import family_house, farmhouse, round, school
 
-FOLDERS = {"family_house": family_house.write, "farmhouse": farmhouse.write, "village_school": school.write}
+FOLDERS = {
+    "family_house": family_house.write,
+    "farmhouse": farmhouse.write,
+    "village_school": school.write,
+    "round_quellmark": round.write,
+}
 
 
 def main(arguments: list[str]) -> int:
