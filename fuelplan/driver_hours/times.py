@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fuelplan.driver_hours.day import Break, Day, opens
+from fuelplan.driver_hours.day import Break, Day
 from fuelplan.driver_hours.rules import TINY_H, Rules, Window
 
 
