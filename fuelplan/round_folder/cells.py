@@ -1,0 +1,372 @@
+"""Columns of text into arrays, every bad cell with its row and what to write instead.
+
+A column is read by its different texts: each is parsed once, however many rows hold it. Plain numbers, which
+are nearly all different, go through pandas at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import units
+from fuelplan.round_folder.columns import CLASS_MARK, FILES, WEEKDAYS, Column
+from fuelplan.round_folder.fault_groups import FaultGroup, Ints, group
+from fuelplan.round_folder.sheets import Sheet
+from fuelplan.units.number import quoted, read_number
+from fuelplan.units.parsing import FIRST_YEAR, LAST_YEAR
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Days = NDArray[np.datetime64]
+Texts = NDArray[np.object_]
+T = TypeVar("T")
+
+NO_DAY = np.datetime64("NaT", "D")
+MAX_ID = 80
+FORMULA_STARTS = ("=", "+", "-", "@")
+YES = {"yes": True, "no": False, "true": True, "false": False}
+
+
+class CellFault(ValueError):
+    """One cell that cannot be read: the rule it breaks, and a sentence."""
+
+    def __init__(self, rule: str, message: str) -> None:
+        """Keep both."""
+        super().__init__(message)
+        self.rule = rule
+
+
+class Cells:
+    """The cells of one sheet being read: arrays out, faults collected.
+
+    `bad` has shape (n,): rows with a fault, which are left out when only sound rows are asked for.
+    """
+
+    def __init__(self, sheet: Sheet, kind: str) -> None:
+        """Start with a sheet of one kind of table."""
+        self.sheet, self.kind = sheet, kind
+        self.specs = {column.name: column for column in FILES[kind]}
+        self.groups: list[FaultGroup] = []
+        self.bad = np.zeros(len(sheet), bool)
+        self.decimal_comma = self._writes_decimal_commas()
+
+    def _writes_decimal_commas(self) -> bool:
+        """Tell whether the file's numbers are written with a decimal comma: only where none parts columns."""
+        if self.sheet.delimiter not in {";", "\t"}:
+            return False
+        for name, spec in self.specs.items():
+            column = self.sheet.columns.get(name)
+            if spec.kind != "number" or column is None or not _is_text(column):
+                continue
+            if bool(column.str.contains(r"^[+-]?[0-9]+,[0-9]+$", regex=True).any()):
+                return True
+        return False
+
+    def fault(
+        self, key: str, rule: str, at: Ints, say: Callable[[int], str] | str, *, warning: bool = False
+    ) -> None:
+        """Add the faults of some rows."""
+        if len(at) == 0:
+            return
+        self.groups.append(group(self.sheet.file, key, rule, at, self.sheet.row, say, warning=warning))
+        if not warning:
+            self.bad[at] = True
+
+    def written(self, name: str) -> Bools:
+        """Return where anything is written in a column, shape (n,)."""
+        column = self.sheet.columns.get(name)
+        if column is None:
+            return np.zeros(len(self.sheet), bool)
+        if _is_text(column):
+            return (column != "").to_numpy(bool)
+        return column.notna().to_numpy(bool)
+
+    def _missing(self, spec: Column, written: Bools) -> None:
+        if spec.needed:
+            self.fault(
+                spec.name, "missing", np.flatnonzero(~written), f'nothing is written; e.g. "{spec.example}"'
+            )
+
+    def parsed(self, name: str, read: Callable[[str], T], empty: T, dtype: Any) -> NDArray[Any]:
+        """Return one value for each row; each different text is read once."""
+        import pandas as pd
+
+        spec, n = self.specs[name], len(self.sheet)
+        written = self.written(name)
+        self._missing(spec, written)
+        column = self.sheet.columns.get(name)
+        if column is None or n == 0:
+            return _filled(n, empty, dtype)
+        codes, texts = pd.factorize(as_text(column))
+        values = _filled(len(texts), empty, dtype)
+        wrong: dict[int, CellFault] = {}
+        for i, text in enumerate(texts):
+            if text == "":
+                continue
+            try:
+                values[i] = read(str(text))
+            except CellFault as error:
+                wrong[i] = error
+            except ValueError as error:
+                wrong[i] = CellFault("cannot be read", str(error))
+        self._report(name, codes, wrong)
+        found: NDArray[Any] = values[codes]
+        return found
+
+    def _report(self, name: str, codes: Ints, wrong: dict[int, CellFault]) -> None:
+        for rule in dict.fromkeys(error.rule for error in wrong.values()):
+            of_rule = [i for i, error in wrong.items() if error.rule == rule]
+            at = np.flatnonzero(np.isin(codes, of_rule))
+            which = codes[at]
+            self.fault(name, rule, at, lambda i, which=which: str(wrong[int(which[i])]))  # type: ignore[misc]
+
+    def number(self, name: str) -> Floats:
+        """Return the numbers of a column in its own unit, NaN where nothing is written."""
+        import pandas as pd
+
+        spec, n = self.specs[name], len(self.sheet)
+        column = self.sheet.columns.get(name)
+        if column is None:
+            self._missing(spec, np.zeros(n, bool))
+            return np.full(n, np.nan)
+        if not _is_text(column):
+            values = column.to_numpy(np.float64, na_value=np.nan)
+            self._missing(spec, ~np.isnan(values))
+        else:
+            text = column.str.replace(",", ".", regex=False) if self.decimal_comma else column
+            values = np.asarray(
+                pd.to_numeric(text.where(_plain_number(text), ""), errors="coerce"), np.float64
+            )
+            odd = self.parsed_rest(name, column, np.isnan(values), spec)
+            values = np.where(np.isnan(values), odd, values)
+        with np.errstate(invalid="ignore"):
+            outside = np.flatnonzero((values < spec.low) | (values > spec.high))
+        self.fault(name, "cannot be meant", outside, lambda i: _outside(spec, float(values[outside[i]])))
+        return values
+
+    def parsed_rest(self, name: str, column: pd.Series, rest: Bools, spec: Column) -> Floats:
+        """Return the cells that are no plain numbers: with a unit, empty, or faulty."""
+        import pandas as pd
+
+        values = np.full(len(column), np.nan)
+        written = (column != "").to_numpy(bool)
+        self._missing(spec, written)
+        at = np.flatnonzero(rest & written)
+        if len(at) == 0:
+            return values
+        codes, texts = pd.factorize(column.iloc[at])
+        found, wrong = np.full(len(texts), np.nan), dict[int, CellFault]()
+        for i, text in enumerate(texts):
+            try:
+                found[i] = number_of(str(text), spec, self.decimal_comma)
+            except ValueError as error:
+                wrong[i] = CellFault("not a number", str(error))
+        values[at] = found[codes]
+        bad = np.flatnonzero(np.isin(codes, list(wrong)))
+        which = codes[bad]
+        self.fault(name, "not a number", at[bad], lambda i: str(wrong[int(which[i])]))
+        return values
+
+    def text(self, name: str) -> Texts:
+        """Return the texts of a column."""
+        return self.parsed(name, own_text, "", object)
+
+    def ids(self, name: str) -> Texts:
+        """Return the ids of a column, "" where it is missing or faulty."""
+        return self.parsed(name, _id, "", object)
+
+    def day(self, name: str) -> Days:
+        """Return dates, NaT where nothing is written. [datetime64[D]]"""
+        column = self.sheet.columns.get(name)
+        if column is not None and not _is_text(column):
+            days = column.to_numpy().astype("datetime64[D]")
+            self._missing(self.specs[name], ~np.isnat(days))
+            years = days.astype("datetime64[Y]").astype(np.int64) + 1970
+            odd = np.flatnonzero(~np.isnat(days) & ((years < FIRST_YEAR) | (years > LAST_YEAR)))
+            self.fault(name, "cannot be meant", odd, lambda i: f'"{days[odd[i]]}": write a date of our time')
+            return np.asarray(days)
+        return self.parsed(name, lambda text: np.datetime64(_date(text), "D"), NO_DAY, "datetime64[D]")
+
+    def clock(self, name: str) -> Floats:
+        """Return hours since midnight, NaN where nothing is written."""
+        return self.parsed(name, _clock, np.nan, np.float64)
+
+    def yes(self, name: str, default: bool) -> Bools:
+        """Return answers to a yes-or-no column."""
+        return self.parsed(name, _yes, default, np.bool_)
+
+    def choice(self, name: str, default: int = -1) -> Ints:
+        """Return the number of the word among the column's choices, `default` where nothing is written."""
+        return self.parsed(name, lambda text: _choice(text, self.specs[name].choices), default, np.int64)
+
+    def named(self, name: str, known: tuple[str, ...], what: str, empty: int = -1) -> Ints:
+        """Return the number of a name among those of `round.toml`, `empty` where nothing is written."""
+        return self.parsed(name, lambda text: _named(own_text(text), known, what), empty, np.int64)
+
+    def share(self, name: str) -> Floats:
+        """Return shares of 0 to 1, NaN where nothing is written."""
+        column = self.sheet.columns.get(name)
+        if column is not None and not _is_text(column):
+            return self.number(name)
+        comma = self.decimal_comma
+        return self.parsed(name, lambda text: _share(text, comma), np.nan, np.float64)
+
+    def classes(self, name: str, known: tuple[str, ...]) -> Bools:
+        """Return which classes each row names, shape (n, len(known)); the first where nothing is written."""
+        patterns: dict[frozenset[int], int] = {frozenset({0}): 0}
+
+        def read(text: str) -> int:
+            wanted = frozenset(_named(part, known, "class") for part in _parts(text))
+            return patterns.setdefault(wanted, len(patterns))
+
+        code = self.parsed(name, read, 0, np.int64)
+        return np.asarray(_rows_of(patterns, len(known))[code])
+
+    def weekdays(self, name: str) -> Bools:
+        """Return which weekdays each row names, Monday first, shape (n, 7); all where nothing is written."""
+        patterns: dict[frozenset[int], int] = {frozenset(range(7)): 0}
+        code = self.parsed(name, lambda t: patterns.setdefault(_weekdays(t), len(patterns)), 0, np.int64)
+        return np.asarray(_rows_of(patterns, 7)[code])
+
+
+def _filled(n: int, value: Any, dtype: Any) -> NDArray[Any]:
+    made = np.empty(n, dtype)
+    made[:] = value
+    return made
+
+
+def _is_text(column: pd.Series) -> bool:
+    import pandas as pd
+
+    return bool(pd.api.types.is_string_dtype(column.dtype) or column.dtype == object)
+
+
+def as_text(column: pd.Series) -> pd.Series:
+    """Return a column as text, "" where nothing is written."""
+    import pandas as pd
+
+    if _is_text(column):
+        return column
+    if pd.api.types.is_bool_dtype(column.dtype):
+        return column.map({True: "yes", False: "no"}).fillna("").astype(str)
+    return column.map(_plain_text).astype(str)
+
+
+def _plain_text(value: Any) -> str:
+    if value is None or value != value:
+        return ""
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return str(value)
+
+
+def _plain_number(text: pd.Series) -> pd.Series:
+    """Tell plain numbers from words, powers of ten and "inf", which `pandas.to_numeric` would take too."""
+    return text.str.fullmatch(r"[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)").fillna(False)
+
+
+def _rows_of(patterns: dict[frozenset[int], int], width: int) -> Bools:
+    rows = np.zeros((len(patterns), width), bool)
+    for wanted, code in patterns.items():
+        rows[code, list(wanted)] = True
+    return rows
+
+
+def number_of(text: str, spec: Column, decimal_comma: bool) -> float:
+    """Read one number, in the column's own unit where none is written behind it."""
+    if decimal_comma and "," in text and "." not in text:
+        text = text.replace(",", ".")
+    if spec.quantity and any(c.isalpha() or c == "%" for c in text):
+        return units.parse(text, spec.quantity) / spec.unit_factor
+    value, _, rest = read_number(text, spec.example)
+    if rest:
+        raise ValueError(f'{quoted(text)} is not a plain number; write e.g. "{spec.example}"')
+    return value
+
+
+def _outside(spec: Column, value: float) -> str:
+    return (
+        f'{value:g} cannot be meant; write a number from {spec.low:g} to {spec.high:g}, e.g. "{spec.example}"'
+    )
+
+
+def own_text(text: str) -> str:
+    """Return a cell as meant: without the apostrophe that keeps spreadsheets from seeing a formula."""
+    return text[1:] if text[:1] == "'" and text[1:2] in FORMULA_STARTS else text
+
+
+def _id(text: str) -> str:
+    found = own_text(text)
+    if len(found) > MAX_ID:
+        raise CellFault("too long", f"{quoted(found)} is too long for an id; use at most {MAX_ID} letters")
+    if not found.isprintable():
+        raise CellFault("control characters", f"{quoted(found)} holds line breaks or control characters")
+    return found
+
+
+def _date(text: str) -> Any:
+    try:
+        return units.parse_date(text)
+    except ValueError as error:
+        raise CellFault("not a date", str(error)) from None
+
+
+def _clock(text: str) -> float:
+    whole = text[:-3] if len(text) in {7, 8} and text[-3:] == ":00" else text  # spreadsheets add seconds
+    try:
+        return units.parse_clock(whole)
+    except ValueError as error:
+        raise CellFault("not a time of day", str(error)) from None
+
+
+def _yes(text: str) -> bool:
+    found = YES.get(text.lower())
+    if found is None:
+        raise CellFault("not yes or no", f"{quoted(text)} is not known; write yes or no")
+    return found
+
+
+def _choice(text: str, known: tuple[str, ...]) -> int:
+    if text.lower() in known:
+        return known.index(text.lower())
+    words = ", ".join(f'"{word}"' for word in known)
+    raise CellFault("unknown word", f"{quoted(text)} is not known; write one of {words}")
+
+
+def _named(text: str, known: tuple[str, ...], what: str) -> int:
+    if text in known:
+        return known.index(text)
+    listed = ", ".join(f'"{name}"' for name in known[:12]) or "none"
+    raise CellFault(f"unknown {what}", f"{quoted(text)} is no {what} of round.toml; it names {listed}")
+
+
+def _parts(text: str) -> list[str]:
+    parts = [
+        part.strip() for part in text.replace("|", CLASS_MARK).replace(",", CLASS_MARK).split(CLASS_MARK)
+    ]
+    return [part for part in parts if part]
+
+
+def _weekdays(text: str) -> frozenset[int]:
+    found = set()
+    short = [day.lower() for day in WEEKDAYS]
+    for part in _parts(text):
+        if part[:3].lower() not in short:
+            listed = CLASS_MARK.join(WEEKDAYS)
+            raise CellFault("unknown weekday", f"{quoted(text)} is not known; write e.g. {listed}")
+        found.add(short.index(part[:3].lower()))
+    return frozenset(found) if found else frozenset(range(7))
+
+
+def _share(text: str, decimal_comma: bool) -> float:
+    try:
+        return units.parse(text.replace(",", ".") if decimal_comma else text, "share")
+    except ValueError as error:
+        raise CellFault("not a share", str(error)) from None

@@ -1,0 +1,221 @@
+"""A round folder read whole: the table and the arrays, with all faults of all files at once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import Any, TypeVar
+
+import numpy as np
+
+from fuelplan.round_folder import lists
+from fuelplan.round_folder.cells import Bools, Cells
+from fuelplan.round_folder.columns import FILES, WITH_PARQUET, names_of
+from fuelplan.round_folder.cross_checks import across, table_faults
+from fuelplan.round_folder.customers import Customers, read_customers
+from fuelplan.round_folder.fault_groups import RoundFaults, all_faults, in_order
+from fuelplan.round_folder.histories import Deliveries, Readings, read_deliveries, read_readings
+from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
+from fuelplan.round_folder.models import FORMAT, ROUND_FILE, AreaOfWeather, RoundTable, areas_of
+from fuelplan.round_folder.sheets import Sheet, read_sheet, sheet_of_text
+from fuelplan.site.faults import Fault
+from fuelplan.site.toml_file import read_toml, with_lines
+
+NEEDS = "format, name, [place], [weather], one [[depot]] and one [[tanker]]"
+T = TypeVar("T")
+
+
+@dataclass(frozen=True)
+class Round:
+    """A round folder as read.
+
+    Attributes
+    ----------
+    table
+        `round.toml`.
+    customers, deliveries, readings
+        Arrays; deliveries and readings name their customer by its number.
+    orders, published, wishes, happenings
+        Short lists of records; they name their customer by its id.
+    warnings
+        What is odd but used all the same.
+    left_out
+        The faults of the rows that were left out, where only sound ones were asked for.
+    """
+
+    path: Path
+    table: RoundTable
+    customers: Customers
+    deliveries: Deliveries
+    readings: Readings
+    orders: tuple[Order, ...]
+    published: tuple[PublishedStop, ...]
+    wishes: tuple[Wish, ...]
+    happenings: tuple[Happening, ...]
+    warnings: tuple[Fault, ...] = ()
+    left_out: tuple[Fault, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """What the supplier calls the round."""
+        return self.table.name
+
+    @cached_property
+    def areas(self) -> tuple[AreaOfWeather, ...]:
+        """The areas that `customers.area` counts, with place and weather of each; always one at least."""
+        return areas_of(self.table)
+
+
+def is_round(path: Path | str) -> bool:
+    """Tell whether a folder is a round: it holds `round.toml`."""
+    return (Path(path) / ROUND_FILE).is_file()
+
+
+def open_round(path: Path | str, *, sound_only: bool = False) -> Round:
+    """Return the round of a folder.
+
+    Parameters
+    ----------
+    sound_only
+        Leave out the rows that have faults, and tell of them in `Round.left_out`, instead of refusing the
+        folder.
+
+    Raises
+    ------
+    RoundFaults
+        With every fault of every file, where `round.toml` or the customers cannot be used at all, or any row
+        is faulty and not only the sound ones were asked for.
+    """
+    found, faults = read_round(Path(path))
+    grave = [fault for fault in faults if not fault.warning]
+    if found is None or (grave and not sound_only) or len(found.customers) == 0:
+        raise RoundFaults(grave)
+    return found
+
+
+def check_round(path: Path | str) -> list[Fault]:
+    """Return every fault and every warning of a folder, by file and row."""
+    return read_round(Path(path))[1]
+
+
+def read_round(path: Path) -> tuple[Round | None, list[Fault]]:
+    """Return the sound rows of a folder, or None where it cannot be used at all, and all faults."""
+    if not path.exists():
+        return None, [Fault(str(path), None, "", "there is no such folder")]
+    if not path.is_dir():
+        return None, [Fault(str(path), None, "", "this is a file; give the folder that holds round.toml")]
+    table, faults = read_toml(path / ROUND_FILE, RoundTable, newest=FORMAT, needs=NEEDS)
+    if table is None:
+        return None, faults
+    wrong = table_faults(path, table)
+    reading = _Reading(path, table)
+    found = reading.round()
+    faults = [*with_lines(path / ROUND_FILE, wrong), *reading.faults]
+    if found is None or any(not fault.warning for fault in wrong):
+        return None, in_order(faults)
+    return found, in_order(faults)
+
+
+class _Reading:
+    """Reads the files of one folder, one after the other."""
+
+    def __init__(self, path: Path, table: RoundTable) -> None:
+        self.path, self.table = path, table
+        self.faults: list[Fault] = []
+
+    def sheets(self, kind: str) -> list[Sheet]:
+        """Return the sheets of one kind; an empty one where there is no file."""
+        endings = (".parquet", ".csv") if kind in WITH_PARQUET else (".csv",)
+        paths = [self.path / f"{kind}{ending}" for ending in endings]
+        paths = [path for path in paths if path.exists()]
+        if kind == "customers" and len(paths) != 1:
+            said = (
+                "there is no customers.csv or customers.parquet in this folder"
+                if not paths
+                else "customers.csv and customers.parquet are both there; keep one of them"
+            )
+            self.faults.append(Fault(f"{kind}.csv", None, "", said))
+            return []
+        found = []
+        for path in paths:
+            sheet, faults = read_sheet(path, kind)
+            self.faults += faults
+            if sheet is not None:
+                found.append(sheet)
+        if not found and kind != "customers":
+            empty, _ = sheet_of_text(f"{kind}.csv", ",".join(names_of(kind)) + "\n", kind)
+            assert empty is not None  # a header of known columns alone
+            found.append(empty)
+        return found
+
+    def round(self) -> Round | None:
+        """Return the round of the sound rows."""
+        sheets = self.sheets("customers")
+        if not sheets:
+            for kind in FILES:
+                if kind != "customers":
+                    self.sheets(kind)
+            return None
+        cells = Cells(sheets[0], "customers")
+        everyone = read_customers(cells, self.table)
+        across(self.table, cells, everyone)
+        sound = ~cells.bad
+        deliveries = self._history("deliveries", lambda c: read_deliveries(c, self.table, everyone))
+        readings = self._history("readings", lambda c: read_readings(c, everyone))
+        orders = self._list("orders", lists.read_orders, everyone)
+        published = self._list("published", lists.read_published, everyone)
+        wishes = self._list("wishes", lists.read_wishes, everyone)
+        happenings = self._list("happenings", lists.read_happenings, everyone)
+        self.faults += all_faults(cells.groups)
+        kept_ids = set(everyone.id[sound].tolist())
+        return Round(
+            path=self.path,
+            table=self.table,
+            customers=everyone.rows(sound),
+            deliveries=_of_sound(deliveries, sound),
+            readings=_of_sound(readings, sound),
+            orders=tuple(o for o in orders if o.customer in kept_ids),
+            published=tuple(s for s in published if s.customer in kept_ids),
+            wishes=tuple(w for w in wishes if w.customer in kept_ids),
+            happenings=tuple(h for h in happenings if h.customer is None or h.customer in kept_ids),
+            warnings=tuple(f for f in self.faults if f.warning),
+            left_out=tuple(f for f in self.faults if not f.warning),
+        )
+
+    def _history(self, kind: str, read: Callable[[Cells], Any]) -> Any:
+        parts = []
+        for sheet in self.sheets(kind):
+            cells = Cells(sheet, kind)
+            rows = read(cells)
+            self.faults += all_faults(cells.groups)
+            parts.append(rows.rows(~cells.bad))
+        return _joined(parts)
+
+    def _list(
+        self, kind: str, read: Callable[[Cells, RoundTable, Customers], list[T]], customers: Customers
+    ) -> list[T]:
+        found: list[T] = []
+        for sheet in self.sheets(kind):
+            cells = Cells(sheet, kind)
+            rows = read(cells, self.table, customers)
+            self.faults += all_faults(cells.groups)
+            found += [row for row, bad in zip(rows, cells.bad.tolist(), strict=True) if not bad]
+        return found
+
+
+def _joined(parts: list[Any]) -> Any:
+    if len(parts) == 1:
+        return parts[0]
+    names = list(vars(parts[0]))
+    return type(parts[0])(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+
+def _of_sound(history: Any, sound: Bools) -> Any:
+    """Return the rows of sound customers, numbered as these are."""
+    new = np.where(sound, np.cumsum(sound) - 1, -1)
+    number = new[history.customer] if len(sound) else history.customer
+    kept = number >= 0
+    found = history.rows(kept)
+    return type(found)(**{**vars(found), "customer": number[kept]})

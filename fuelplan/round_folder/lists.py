@@ -1,0 +1,251 @@
+"""The short lists of a round, one small record for each row: orders, published stops, wishes, happenings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.round_folder.cells import NO_DAY, Cells, Days
+from fuelplan.round_folder.columns import FULL, HAPPENING_KINDS, WISH_KINDS
+from fuelplan.round_folder.customers import Customers, find_ids, first_rows
+from fuelplan.round_folder.histories import customer_numbers
+from fuelplan.round_folder.models import RoundTable
+
+
+@dataclass(frozen=True)
+class Order:
+    """An order a customer placed and that has not come yet: a fixed point of the plan.
+
+    `kg` is None for as much as fits; `klass` None for what the customer takes; `first` None for at once.
+    """
+
+    row: int
+    order: str
+    customer: str
+    kg: float | None
+    klass: str | None
+    first: date | None
+    last: date
+    price_per_t: float | None
+    credit_stop: bool
+    call_ahead: bool
+    already_empty: bool
+    split_with: str | None
+
+
+@dataclass(frozen=True)
+class PublishedStop:
+    """A stop that the customer has been told of; it stays where it is. `row` is 0 for one not yet written."""
+
+    day: date
+    tanker: str
+    trip: int
+    position: int
+    customer: str
+    klass: str
+    kg: float
+    arrive_h: float | None = None
+    row: int = 0
+
+
+@dataclass(frozen=True)
+class Wish:
+    """A person's word on a stop: "pin", "forbid" or "move"; `day` or `tanker` may be None for any."""
+
+    customer: str
+    wish: str
+    day: date | None
+    tanker: str | None = None
+    by: str = ""
+    why: str = ""
+    row: int = 0
+
+
+@dataclass(frozen=True)
+class Happening:
+    """Something that upset the plan: "failed drop", "tanker out", "slow roads", "depot out of stock".
+
+    `until` is the last day of it. `factor` is 1 but for slow roads.
+    """
+
+    day: date
+    what: str
+    until: date
+    customer: str | None = None
+    tanker: str | None = None
+    depot: str | None = None
+    factor: float = 1.0
+    klass: str | None = None
+    reason: str = ""
+    row: int = 0
+
+
+def read_orders(cells: Cells, table: RoundTable, customers: Customers) -> list[Order]:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    ids = cells.ids("order")
+    first = first_rows(ids)
+    twice = np.flatnonzero((first < np.arange(len(ids))) & (ids != ""))
+    rows = cells.sheet.row
+    cells.fault(
+        "order",
+        "the same order twice",
+        twice,
+        lambda i: f'"{ids[twice[i]]}" stands in row {rows[first[twice[i]]]} already',
+    )
+    numbers = customer_numbers(cells, customers)
+    kg = _kg_or_full(cells)
+    klass = cells.named("class", table.classes, "class")
+    day_from, day_to = cells.day("from"), cells.day("to")
+    backwards(cells, "to", day_from, day_to)
+    price = cells.number("price_per_t")
+    neighbour = _other_customer(cells, customers, "split_with")
+    flags = {name: cells.yes(name, False) for name in ("credit_stop", "call_ahead", "already_empty")}
+    return [
+        Order(
+            row=int(cells.sheet.row[i]),
+            order=ids[i],
+            customer=_id_at(customers, numbers[i]),
+            kg=_number(kg[i]),
+            klass=_word(table.classes, klass[i]),
+            first=_day(day_from[i]),
+            last=_day(day_to[i]) or date.max,
+            price_per_t=_number(price[i]),
+            credit_stop=bool(flags["credit_stop"][i]),
+            call_ahead=bool(flags["call_ahead"][i]),
+            already_empty=bool(flags["already_empty"][i]),
+            split_with=neighbour[i] or None,
+        )
+        for i in range(len(cells.sheet))
+    ]
+
+
+def read_published(cells: Cells, table: RoundTable, customers: Customers) -> list[PublishedStop]:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    tankers = tuple(tanker.name for tanker in table.tankers)
+    day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
+    trip, position = cells.number("trip"), cells.number("position")
+    numbers, klass = customer_numbers(cells, customers), cells.named("class", table.classes, "class")
+    kg, arrive = cells.number("kg"), cells.clock("arrive")
+    return [
+        PublishedStop(
+            day=_day(day[i]) or date.max,
+            tanker=_word(tankers, tanker[i]) or "",
+            trip=int(np.nan_to_num(trip[i], nan=1)),
+            position=int(np.nan_to_num(position[i], nan=1)),
+            customer=_id_at(customers, numbers[i]),
+            klass=_word(table.classes, klass[i]) or "",
+            kg=float(kg[i]),
+            arrive_h=_number(arrive[i]),
+            row=int(cells.sheet.row[i]),
+        )
+        for i in range(len(cells.sheet))
+    ]
+
+
+def read_wishes(cells: Cells, table: RoundTable, customers: Customers) -> list[Wish]:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    tankers = tuple(tanker.name for tanker in table.tankers)
+    numbers, wish = customer_numbers(cells, customers), cells.choice("wish")
+    day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
+    by, why = cells.text("by"), cells.text("why")
+    no_day = ~cells.written("date")
+    needs = np.flatnonzero(no_day & (wish >= 0) & (wish != WISH_KINDS.index("forbid")))
+    cells.fault("date", "missing", needs, "the day is missing, e.g. 2026-01-14")
+    nothing = np.flatnonzero(no_day & ~cells.written("tanker") & (wish == WISH_KINDS.index("forbid")))
+    cells.fault("date", "missing", nothing, "say what is forbidden: a day, a tanker, or both")
+    return [
+        Wish(
+            customer=_id_at(customers, numbers[i]),
+            wish=_word(WISH_KINDS, wish[i]) or "",
+            day=_day(day[i]),
+            tanker=_word(tankers, tanker[i]),
+            by=by[i],
+            why=why[i],
+            row=int(cells.sheet.row[i]),
+        )
+        for i in range(len(cells.sheet))
+    ]
+
+
+NEEDS = {
+    "failed drop": "customer",
+    "tanker out": "tanker",
+    "depot out of stock": "depot",
+    "slow roads": "factor",
+}
+"""The column that each happening cannot do without."""
+
+
+def read_happenings(cells: Cells, table: RoundTable, customers: Customers) -> list[Happening]:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    tankers, depots = tuple(t.name for t in table.tankers), tuple(d.name for d in table.depots)
+    day, until, what = cells.day("date"), cells.day("until"), cells.choice("what")
+    backwards(cells, "until", day, until)
+    customer = _other_customer(cells, customers, "customer")
+    tanker, depot = cells.named("tanker", tankers, "tanker"), cells.named("depot", depots, "depot")
+    factor, klass = cells.number("factor"), cells.named("class", table.classes, "class")
+    reason = cells.text("reason")
+    for kind, column in NEEDS.items():
+        at = np.flatnonzero((what == HAPPENING_KINDS.index(kind)) & ~cells.written(column))
+        cells.fault(column, "missing", at, f'"{kind}" needs the {column}')
+    return [
+        Happening(
+            day=_day(day[i]) or date.max,
+            what=_word(HAPPENING_KINDS, what[i]) or "",
+            until=_day(until[i]) or _day(day[i]) or date.max,
+            customer=customer[i] or None,
+            tanker=_word(tankers, tanker[i]),
+            depot=_word(depots, depot[i]),
+            factor=_number(factor[i]) or 1.0,
+            klass=_word(table.classes, klass[i]),
+            reason=reason[i],
+            row=int(cells.sheet.row[i]),
+        )
+        for i in range(len(cells.sheet))
+    ]
+
+
+def backwards(cells: Cells, name: str, first: Days, last: Days) -> None:
+    """Add a fault where the last day lies before the first."""
+    at = np.flatnonzero(~np.isnat(first) & ~np.isnat(last) & (last < first))
+    cells.fault(name, "runs backwards", at, lambda i: f"{last[at[i]]} lies before {first[at[i]]}")
+
+
+def _kg_or_full(cells: Cells) -> NDArray[np.float64]:
+    """Return amounts, NaN for "full"."""
+    column = cells.sheet.columns.get("kg")
+    if column is None:
+        return cells.number("kg")
+    full = (column.astype(str).str.lower() == FULL).to_numpy(bool)
+    cells.sheet.columns["kg"] = column.where(~full, "1000")
+    kg = np.where(full, np.nan, cells.number("kg"))
+    cells.sheet.columns["kg"] = column
+    return kg
+
+
+def _other_customer(cells: Cells, customers: Customers, name: str) -> Any:
+    wanted = cells.text(name)
+    at = np.flatnonzero((find_ids(wanted, customers.id) < 0) & (wanted != ""))
+    cells.fault(name, "unknown customer", at, lambda i: f'there is no customer "{wanted[at[i]]}"')
+    return wanted
+
+
+def _id_at(customers: Customers, number: Any) -> str:
+    return str(customers.id[number]) if number >= 0 else ""
+
+
+def _word(words: tuple[str, ...], number: Any) -> str | None:
+    return words[int(number)] if number >= 0 else None
+
+
+def _number(value: Any) -> float | None:
+    return None if np.isnan(value) else float(value)
+
+
+def _day(value: Any) -> date | None:
+    found = None if value == NO_DAY or np.isnat(value) else value.astype("datetime64[D]").item()
+    return found if isinstance(found, date) else None

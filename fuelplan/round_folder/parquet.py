@@ -1,0 +1,94 @@
+"""Parquet files of a round: typed columns as they are, everything else as text; never more than fits."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from fuelplan.round_folder.columns import CLASS_MARK, FILES, names_of
+from fuelplan.site.faults import Fault
+from fuelplan.site.tables import header_faults
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from fuelplan.round_folder.sheets import Sheet
+
+MAX_ROWS = 20_000_000
+MAX_UNPACKED_BYTES = 3_000_000_000
+
+
+def read_parquet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
+    """Return the cells of a Parquet file, or None and why it cannot be read; rows count from 1."""
+    from fuelplan.round_folder.sheets import Sheet
+
+    try:
+        import pyarrow as pa
+        import pyarrow.parquet as pq
+    except ImportError:
+        said = "Parquet files need the package pyarrow: pip install pyarrow; or save the table as CSV"
+        return None, [Fault(path.name, None, "", said)]
+    try:
+        with pq.ParquetFile(path) as file:
+            too_big = _too_big(file.metadata)
+            if too_big:
+                return None, [Fault(path.name, None, "", too_big)]
+            names = [str(name) for name in file.schema_arrow.names]
+            needed = [column.name for column in FILES[kind] if column.needed]
+            wrong = header_faults(path.name, 1, [n.lower() for n in names], names_of(kind), needed)
+            if wrong:
+                return None, wrong
+            kept = [name for name in names if name.lower() in names_of(kind)]
+            table = file.read(columns=kept)
+    except (pa.ArrowException, OSError, ValueError, MemoryError) as error:
+        said = f"the file cannot be read as Parquet: {str(error).splitlines()[0][:160]}"
+        return None, [Fault(path.name, None, "", said)]
+    kinds = {column.name: column.kind for column in FILES[kind]}
+    columns = {name.lower(): _cells(table[name], kinds[name.lower()]) for name in kept}
+    return Sheet(path.name, columns, np.arange(1, table.num_rows + 1, dtype=np.int64), ""), []
+
+
+def _too_big(metadata: Any) -> str:
+    """Say what is too much before anything is unpacked."""
+    if metadata.num_rows > MAX_ROWS:
+        return f"the file has {metadata.num_rows:,} rows; {MAX_ROWS:,} is the most that is read"
+    size = sum(metadata.row_group(i).total_byte_size for i in range(metadata.num_row_groups))
+    if size > MAX_UNPACKED_BYTES:
+        return f"unpacked the file has {size:,} bytes; {MAX_UNPACKED_BYTES:,} is the most that is read"
+    return ""
+
+
+def _cells(column: Any, kind: str) -> pd.Series:
+    """Return numbers and dates as they are where the column wants such, everything else as text."""
+    import pandas as pd
+    import pyarrow as pa
+
+    column = column.combine_chunks()
+    if pa.types.is_dictionary(column.type):
+        column = column.dictionary_decode()
+    is_number = pa.types.is_integer(column.type) or pa.types.is_floating(column.type)
+    if kind in {"number", "share"} and is_number:
+        return pd.Series(column.cast(pa.float64(), safe=False).to_numpy(zero_copy_only=False))
+    if kind == "date" and (pa.types.is_date(column.type) or pa.types.is_timestamp(column.type)):
+        days = column.to_numpy(zero_copy_only=False).astype("datetime64[D]")
+        return pd.Series(days.astype("datetime64[s]"))
+    if pa.types.is_string(column.type) or pa.types.is_large_string(column.type):
+        return column.to_pandas().astype(str).where(~column.is_null().to_pandas(), "").str.strip()
+    return pd.Series([_as_written(value) for value in column.to_pylist()], dtype=str)
+
+
+def _as_written(value: Any) -> str:
+    """Return a typed value as a person would write it into the cell."""
+    if value is None or value != value:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    if isinstance(value, list | tuple):
+        return CLASS_MARK.join(_as_written(part) for part in value)
+    if hasattr(value, "strftime") and not hasattr(value, "year"):
+        return str(value.strftime("%H:%M"))
+    return str(value).strip()
