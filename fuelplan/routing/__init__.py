@@ -1,0 +1,10 @@
+"""One day's routes: which tanker drives to which stops, in which order, and when.
+
+The only room that uses PyVRP, and only inside its functions.
+"""
+
+from fuelplan.routing.chambers import pack
+from fuelplan.routing.day import DayRoutes, Route, Stop, Tanker
+from fuelplan.routing.plan_day import DEFAULT_ITERATIONS, route_day
+
+__all__ = ["DEFAULT_ITERATIONS", "DayRoutes", "Route", "Stop", "Tanker", "pack", "route_day"]

@@ -1,0 +1,179 @@
+"""Exact check and timing of one tanker's day, in the units of the question and independent of the solver."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from fuelplan.driver_hours import NO_RULES, Rules, Timetable, timetable
+from fuelplan.routing.chambers import pack
+from fuelplan.routing.day import Route, Stop, Tanker, Window
+from fuelplan.routing.tables import Tables
+
+_TINY = 1e-6
+
+Trip = tuple[int, tuple[int, ...]]
+"""Where it was loaded (row of the tables), and its stops in order."""
+
+
+@dataclass(frozen=True)
+class TankerDay:
+    """One tanker's trips with their times, what they cost, and in words what cannot be."""
+
+    tanker: int
+    trips: tuple[Trip, ...]
+    routes: tuple[Route, ...]
+    km: float
+    hours: float
+    cost: float
+    faults: tuple[str, ...]
+
+
+def load_of(stops: Sequence[Stop], numbers: Sequence[int]) -> dict[str, int]:
+    """Return the kilograms of each class that a trip carries."""
+    out: dict[str, int] = {}
+    for i in numbers:
+        out[stops[i].klass] = out.get(stops[i].klass, 0) + stops[i].kg
+    return out
+
+
+def _legs(
+    stops: Sequence[Stop], tanker: Tanker, trips: Sequence[Trip]
+) -> tuple[list[int], list[float], list[int]]:
+    """Return the places of a day in order, the work at each [h], and the stop at each (−1 = loading)."""
+    places, work, number = [], [], []
+    for i, (start, numbers) in enumerate(trips):
+        if i or tanker.first_load_min:
+            places.append(start)
+            work.append((tanker.reload_min if i else tanker.first_load_min) / 60.0)
+            number.append(-1)
+        for s in numbers:
+            places.append(stops[s].place)
+            work.append(stops[s].work_min / 60.0)
+            number.append(s)
+    return places, work, number
+
+
+def _latest_begin_h(
+    drive: Sequence[float], work: Sequence[float], windows: Sequence[tuple[Window, ...]], usual: Timetable
+) -> float:
+    """Return how late the tanker may leave and still be back when `usual` is. [h]"""
+    latest = usual.end_h - drive[-1]
+    for i in range(len(work) - 1, -1, -1):
+        closes = [c for o, c in windows[i] if o - _TINY <= usual.start_h[i] <= c + _TINY]
+        latest = min([latest - work[i], *closes[:1]])
+        latest -= drive[i]
+    return max(usual.begin_h, latest)
+
+
+def _timed(
+    drive: list[float],
+    work: list[float],
+    windows: list[tuple[Window, ...]],
+    tanker: Tanker,
+    rules: Rules | None,
+) -> Timetable:
+    """Return the day's times: back as early as can be, and then leaving as late as that allows."""
+    rules = rules or NO_RULES
+    first = timetable(drive, work, windows, rules, tanker.starts_h)
+    if first.late_h > _TINY or not (first.wait_h > _TINY or any(b.waiting for b in first.breaks)):
+        return first
+    later = timetable(drive, work, windows, rules, _latest_begin_h(drive, work, windows, first))
+    worse = later.late_h > _TINY or len(later.faults) > len(first.faults)
+    if worse or later.end_h - later.begin_h > first.end_h - first.begin_h + _TINY:
+        return first
+    return later
+
+
+def tanker_day(
+    number: int,
+    tanker: Tanker,
+    trips: Sequence[Trip],
+    stops: Sequence[Stop],
+    tables: Tables,
+    rules: Rules | None = None,
+) -> TankerDay:
+    """Return one tanker's trips with times, cost and faults.
+
+    Checked: access, chambers and payload, number of trips, roads, windows, the tanker's hours, its hours at
+    the wheel, and the driver's rules where they are given.
+    """
+    trips = tuple((start, tuple(s)) for start, s in trips if s)
+    if not trips:
+        return TankerDay(number, (), (), 0.0, 0.0, 0.0, ())
+    faults: list[str] = []
+    if len(trips) > tanker.max_trips:
+        faults.append(f"makes {len(trips)} trips, {tanker.max_trips} are allowed")
+    packed = []
+    for start, numbers in trips:
+        faults += [
+            f"may not go to stop {s}"
+            for s in numbers
+            if stops[s].tankers_allowed is not None and number not in stops[s].tankers_allowed  # type: ignore[operator]
+        ]
+        chambers = pack(load_of(stops, numbers), tanker.chambers, tanker.payload_kg)
+        if chambers is None:
+            faults.append("is loaded with more than its chambers and payload hold")
+        packed.append(chambers or ())
+        if start != tanker.place and start not in tanker.reload_places:
+            faults.append(f"may not load at place {start}")
+    places, work, number_at = _legs(stops, tanker, trips)
+    rows = [tanker.place, *places, tanker.place]
+    drive = [tables.h[a][b] for a, b in pairwise(rows)]
+    km = [tables.km[a][b] for a, b in pairwise(rows)]
+    if not sum(drive) < 1e4 or not sum(km) < 1e7:
+        return TankerDay(number, trips, (), 0.0, 0.0, 0.0, (*faults, "has no road to one of its stops"))
+    windows = [stops[s].windows if s >= 0 else () for s in number_at]
+    times = _timed(drive, work, windows, tanker, rules)
+    faults += times.faults
+    if times.end_h > tanker.ends_h + _TINY:
+        faults.append("is not back in time")
+    if times.driving_h > tanker.max_driving_h + _TINY:
+        faults.append("drives for too long")
+    routes = _routes(number, tanker, trips, stops, packed, number_at, km, times)
+    hours = times.end_h - times.begin_h
+    total_km = sum(km)
+    cost = total_km * tanker.cost_per_km + hours * tanker.cost_per_h
+    return TankerDay(number, trips, routes, total_km, hours, cost, tuple(faults))
+
+
+def _routes(
+    number: int,
+    tanker: Tanker,
+    trips: Sequence[Trip],
+    stops: Sequence[Stop],
+    packed: Sequence[tuple[tuple[str, int], ...]],
+    number_at: Sequence[int],
+    km: Sequence[float],
+    times: Timetable,
+) -> tuple[Route, ...]:
+    """Return the trips of a timed day as routes."""
+    out = []
+    at = 0
+    leave_h = times.begin_h
+    for i, (start, numbers) in enumerate(trips):
+        if i or tanker.first_load_min:
+            leave_h = times.leave_h[at]
+            at += 1
+        end = at + len(numbers)
+        back_h = times.arrive_h[end] if end < len(number_at) else times.end_h
+        out.append(
+            Route(
+                tanker=number,
+                trip=i,
+                stops=numbers,
+                km=sum(km[at : end + 1]),
+                hours=back_h - leave_h,
+                kg=sum(stops[s].kg for s in numbers),
+                leave_h=leave_h,
+                arrive_h=times.arrive_h[at:end],
+                start_h=times.start_h[at:end],
+                back_h=back_h,
+                from_place=start,
+                to_place=trips[i + 1][0] if i + 1 < len(trips) else tanker.place,
+                chambers=packed[i],
+            )
+        )
+        at = end
+    return tuple(out)
