@@ -11,6 +11,7 @@ from fuelplan.site.as_rooms import amount_kg, observation_of, reading_faults, st
 from fuelplan.site.as_rooms_store import installer_faults
 from fuelplan.site.faults import Fault, SiteFaults
 from fuelplan.site.folder import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, Site, read_folder
+from fuelplan.site.models import PlaceTable, WeatherTable
 from fuelplan.site.tables import DeliveryRow
 from fuelplan.site.toml_file import with_lines
 from fuelplan.working_days import WorkingDays
@@ -73,48 +74,43 @@ def amounts_against_store(site: Site) -> list[Fault]:
 
 
 def _place_faults(site: Site) -> list[Fault]:
-    place, weather = site.table.place, site.table.weather
+    table = site.table
+    return [
+        *place_faults(SITE_FILE, table.place, table.weather),
+        *named_file_faults(site.path, SITE_FILE, "weather.file", table.weather.file),
+        *named_file_faults(site.path, SITE_FILE, "supply.price_history", table.supply.price_history),
+    ]
+
+
+def place_faults(file: str, place: PlaceTable, weather: WeatherTable) -> list[Fault]:
+    """Return what is wrong with [place], and with what [weather] needs of it."""
     faults = []
     try:
         WorkingDays(place.country, place.subdivision)
     except ValueError as error:
-        faults.append(Fault(SITE_FILE, None, "place.country", str(error)))
+        faults.append(Fault(file, None, "place.country", str(error)))
     if not _known_zone(place.time_zone):
-        faults.append(
-            Fault(
-                SITE_FILE,
-                None,
-                "place.time_zone",
-                f'"{place.time_zone}" is no time zone; write one such as "Europe/Vienna"',
-            )
-        )
+        said = f'"{place.time_zone}" is no time zone; write one such as "Europe/Vienna"'
+        faults.append(Fault(file, None, "place.time_zone", said))
     if "meteostat" in {weather.source, weather.fallback} and (
         place.latitude is None or place.longitude is None
     ):
-        faults.append(
-            Fault(
-                SITE_FILE,
-                None,
-                "place.latitude",
-                "station weather needs latitude and longitude, e.g. latitude = 47.2",
-            )
-        )
-    faults += _named_file_faults(site, "weather.file", weather.file)
-    faults += _named_file_faults(site, "supply.price_history", site.table.supply.price_history)
+        said = "station weather needs latitude and longitude, e.g. latitude = 47.2"
+        faults.append(Fault(file, None, "place.latitude", said))
     return faults
 
 
-def _named_file_faults(site: Site, key: str, name: str | None) -> list[Fault]:
+def named_file_faults(folder: Path, file: str, key: str, name: str | None) -> list[Fault]:
     """Return what is wrong with a file that the folder names: it must lie in the folder and be there."""
     if name is None:
         return []
-    if Path(name).is_absolute() or ".." in Path(name).parts or not _inside(site.path, name):
-        wrong = f'"{name}" lies outside the site folder; copy the file into it'
-    elif not (site.path / name).is_file():
+    if not name.isprintable() or Path(name).is_absolute() or not _inside(folder, name):
+        wrong = f'"{name}" lies outside the folder; copy the file into it'
+    elif not (folder / name).is_file():
         wrong = f'there is no file "{name}" in this folder'
     else:
         return []
-    return [Fault(SITE_FILE, None, key, wrong)]
+    return [Fault(file, None, key, wrong)]
 
 
 def _inside(folder: Path, name: str) -> bool:

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TypeVar
+from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from fuelplan.round_folder import lists
+from fuelplan.round_folder import check_rows, lists
 from fuelplan.round_folder.cells import Bools, Cells
+from fuelplan.round_folder.check_customers import check_customers
+from fuelplan.round_folder.check_table import table_faults
 from fuelplan.round_folder.columns import FILES, WITH_PARQUET, names_of
-from fuelplan.round_folder.cross_checks import across, table_faults
 from fuelplan.round_folder.customers import Customers, read_customers
 from fuelplan.round_folder.fault_groups import RoundFaults, all_faults, in_order
 from fuelplan.round_folder.histories import Deliveries, Readings, read_deliveries, read_readings
@@ -25,6 +28,7 @@ from fuelplan.site.toml_file import read_toml, with_lines
 
 NEEDS = "format, name, [place], [weather], one [[depot]] and one [[tanker]]"
 T = TypeVar("T")
+H = TypeVar("H", Deliveries, Readings)
 
 
 @dataclass(frozen=True)
@@ -122,7 +126,7 @@ class _Reading:
     """Reads the files of one folder, one after the other."""
 
     def __init__(self, path: Path, table: RoundTable) -> None:
-        self.path, self.table = path, table
+        self.path, self.table, self.today = path, table, today_of(table)
         self.faults: list[Fault] = []
 
     def sheets(self, kind: str) -> list[Sheet]:
@@ -160,14 +164,14 @@ class _Reading:
             return None
         cells = Cells(sheets[0], "customers")
         everyone = read_customers(cells, self.table)
-        across(self.table, cells, everyone)
+        check_customers(cells, self.table, everyone)
         sound = ~cells.bad
-        deliveries = self._history("deliveries", lambda c: read_deliveries(c, self.table, everyone))
-        readings = self._history("readings", lambda c: read_readings(c, everyone))
-        orders = self._list("orders", lists.read_orders, everyone)
-        published = self._list("published", lists.read_published, everyone)
-        wishes = self._list("wishes", lists.read_wishes, everyone)
-        happenings = self._list("happenings", lists.read_happenings, everyone)
+        deliveries, readings = self._deliveries(everyone), self._readings(everyone)
+        orders, published = self._orders(everyone), self._published(everyone)
+        wishes, happenings = self._wishes(everyone), self._happenings(everyone)
+        if len(everyone) == 0:
+            said = "there is no customer yet; add a row for each"
+            self.faults.append(Fault(sheets[0].file, None, "", said))
         self.faults += all_faults(cells.groups)
         kept_ids = set(everyone.id[sound].tolist())
         return Round(
@@ -184,38 +188,81 @@ class _Reading:
             left_out=tuple(f for f in self.faults if not f.warning),
         )
 
-    def _history(self, kind: str, read: Callable[[Cells], Any]) -> Any:
+    def _deliveries(self, customers: Customers) -> Deliveries:
         parts = []
-        for sheet in self.sheets(kind):
-            cells = Cells(sheet, kind)
-            rows = read(cells)
-            self.faults += all_faults(cells.groups)
-            parts.append(rows.rows(~cells.bad))
+        for cells in self._cells("deliveries"):
+            rows = read_deliveries(cells, self.table, customers)
+            check_rows.check_deliveries(cells, rows, customers, self.today)
+            parts.append(rows.rows(self._sound(cells)))
         return _joined(parts)
 
-    def _list(
-        self, kind: str, read: Callable[[Cells, RoundTable, Customers], list[T]], customers: Customers
-    ) -> list[T]:
-        found: list[T] = []
+    def _readings(self, customers: Customers) -> Readings:
+        parts = []
+        for cells in self._cells("readings"):
+            rows = read_readings(cells, customers)
+            check_rows.check_readings(cells, rows, customers, self.today)
+            parts.append(rows.rows(self._sound(cells)))
+        return _joined(parts)
+
+    def _orders(self, customers: Customers) -> list[Order]:
+        cells = next(self._cells("orders"))
+        rows = lists.read_orders(cells, self.table, customers)
+        check_rows.check_orders(cells, rows, self.table, customers, self.today)
+        return _kept(rows, self._sound(cells))
+
+    def _published(self, customers: Customers) -> list[PublishedStop]:
+        cells = next(self._cells("published"))
+        rows = lists.read_published(cells, self.table, customers)
+        check_rows.check_published(cells, rows, self.table, customers)
+        return _kept(rows, self._sound(cells))
+
+    def _wishes(self, customers: Customers) -> list[Wish]:
+        cells = next(self._cells("wishes"))
+        rows = lists.read_wishes(cells, self.table, customers)
+        if rows:
+            check_rows.check_wishes(cells, rows, self.table, customers)
+        return _kept(rows, self._sound(cells))
+
+    def _happenings(self, customers: Customers) -> list[Happening]:
+        cells = next(self._cells("happenings"))
+        rows = lists.read_happenings(cells, self.table, customers)
+        return _kept(rows, self._sound(cells))
+
+    def _cells(self, kind: str) -> Iterator[Cells]:
         for sheet in self.sheets(kind):
-            cells = Cells(sheet, kind)
-            rows = read(cells, self.table, customers)
-            self.faults += all_faults(cells.groups)
-            found += [row for row, bad in zip(rows, cells.bad.tolist(), strict=True) if not bad]
-        return found
+            yield Cells(sheet, kind)
+
+    def _sound(self, cells: Cells) -> Bools:
+        """Keep the faults found in a sheet; return its sound rows."""
+        self.faults += all_faults(cells.groups)
+        return ~cells.bad
 
 
-def _joined(parts: list[Any]) -> Any:
+def today_of(table: RoundTable) -> date:
+    """Return the day taken as today: the example's own, or today where the round lies."""
+    if table.example_date is not None:
+        return table.example_date
+    try:
+        zone = ZoneInfo(table.place.time_zone)
+    except (KeyError, ValueError, OSError):  # a fault of its own tells of it
+        zone = ZoneInfo("UTC")
+    return datetime.now(zone).date()
+
+
+def _kept(rows: list[T], sound: Bools) -> list[T]:
+    return [row for row, kept in zip(rows, sound.tolist(), strict=True) if kept]
+
+
+def _joined(parts: list[H]) -> H:
     if len(parts) == 1:
         return parts[0]
     names = list(vars(parts[0]))
     return type(parts[0])(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
 
 
-def _of_sound(history: Any, sound: Bools) -> Any:
+def _of_sound(history: H, sound: Bools) -> H:
     """Return the rows of sound customers, numbered as these are."""
     new = np.where(sound, np.cumsum(sound) - 1, -1)
     number = new[history.customer] if len(sound) else history.customer
     kept = number >= 0
-    found = history.rows(kept)
-    return type(found)(**{**vars(found), "customer": number[kept]})
+    return replace(history.rows(kept), customer=number[kept])

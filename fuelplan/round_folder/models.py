@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, StringConstraints, model_validator
 
@@ -122,17 +122,3 @@ def areas_of(table: RoundTable) -> tuple[AreaOfWeather, ...]:
         weather = table.weather if area.file is None else table.weather.model_copy(update={"file": area.file})
         found.append(AreaOfWeather(name=area.name, place=table.place.model_copy(update=own), weather=weather))
     return tuple(found)
-
-
-def class_fault(table: RoundTable) -> list[tuple[str, str]]:
-    """Return (key, class) for every class named that is not one of the round's."""
-    named = [(f"prices.{k}", k) for k in table.prices]
-    for i, depot in enumerate(table.depots):
-        named += [(f"depot.{i}.stock", k) for k in depot.stock_kg or {}]
-        named += [(f"depot.{i}.arriving.{j}.class", a.klass) for j, a in enumerate(depot.arriving)]
-    for i, tanker in enumerate(table.tankers):
-        named += [(f"tanker.{i}.classes", k) for k in tanker.classes]
-    return [(key, k) for key, k in named if k not in table.classes]
-
-
-Kind = Literal["customers", "deliveries", "readings", "orders", "published", "wishes", "happenings"]

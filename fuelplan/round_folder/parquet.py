@@ -75,7 +75,8 @@ def _cells(column: Any, kind: str) -> pd.Series:
         days = column.to_numpy(zero_copy_only=False).astype("datetime64[D]")
         return pd.Series(days.astype("datetime64[s]"))
     if pa.types.is_string(column.type) or pa.types.is_large_string(column.type):
-        return column.to_pandas().astype(str).where(~column.is_null().to_pandas(), "").str.strip()
+        text: pd.Series = column.to_pandas().fillna("").astype(str).str.strip()
+        return text
     return pd.Series([_as_written(value) for value in column.to_pylist()], dtype=str)
 
 

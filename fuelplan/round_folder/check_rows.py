@@ -1,0 +1,169 @@
+"""What cannot be meant in the rows about customers: amounts, days, classes, wishes that contradict."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from datetime import date
+
+import numpy as np
+
+from fuelplan.round_folder.cells import Cells, Days, Floats
+from fuelplan.round_folder.customers import Customers, first_rows
+from fuelplan.round_folder.fault_groups import Ints
+from fuelplan.round_folder.histories import Deliveries, Readings
+from fuelplan.round_folder.lists import Order, PublishedStop, Wish
+from fuelplan.round_folder.models import RoundTable
+from fuelplan.round_folder.reach import reach_of
+
+ABOVE_STORE = 1.05  # this far above the store is a mistake, not a tight fill
+SLIP_ABOVE_STORE = 1.5  # a weighed ticket up to here says that the store is bigger than written
+
+
+def check_deliveries(cells: Cells, rows: Deliveries, customers: Customers, today: date) -> None:
+    """Add the faults of deliveries that cannot have been."""
+    store = np.append(customers.store_kg, np.nan)[rows.customer]
+    with np.errstate(invalid="ignore"):
+        slip = np.flatnonzero(rows.kg > SLIP_ABOVE_STORE * store)
+        odd = np.flatnonzero((rows.kg > ABOVE_STORE * store) & (rows.kg <= SLIP_ABOVE_STORE * store))
+    _too_much(cells, "more than the store can have taken", slip, rows.kg, store, warning=False)
+    _too_much(cells, "more than the store holds", odd, rows.kg, store, warning=True)
+    _not_yet(cells, rows.day, today)
+    _same(cells, [rows.customer, rows.day.astype(np.int64), rows.kg, rows.klass], "delivery")
+
+
+def check_readings(cells: Cells, rows: Readings, customers: Customers, today: date) -> None:
+    """Add the faults of readings that cannot be."""
+    store = np.append(customers.store_kg, np.nan)[rows.customer]
+    with np.errstate(invalid="ignore"):
+        over = np.flatnonzero(rows.kg > ABOVE_STORE * store)
+    _too_much(cells, "more than the store holds", over, rows.kg, store, warning=False)
+    _not_yet(cells, rows.day, today)
+    _same(cells, [rows.customer, rows.day.astype(np.int64), rows.kg], "reading")
+
+
+def _too_much(
+    cells: Cells,
+    rule: str,
+    at: Ints,
+    kg: Floats,
+    store: Floats,
+    *,
+    warning: bool,
+) -> None:
+    cells.fault(
+        "kg",
+        rule,
+        at,
+        lambda i: (
+            f"{kg[at[i]]:g} kg is more than the store of {store[at[i]]:g} kg holds; correct this or store_kg"
+        ),
+        warning=warning,
+    )
+
+
+def _not_yet(cells: Cells, days: Days, today: date) -> None:
+    at = np.flatnonzero(days > np.datetime64(today, "D"))
+    cells.fault(
+        "date", "after today", at, lambda i: f"{days[at[i]]} lies after today ({today})", warning=True
+    )
+
+
+def _same(cells: Cells, columns: Sequence[Floats | Ints], what: str) -> None:
+    """Add a fault to each row that stands in the file twice."""
+    import pandas as pd
+
+    if len(cells.sheet) == 0:
+        return
+    codes = pd.MultiIndex.from_arrays(list(columns)).factorize()[0]
+    first = first_rows(codes)
+    at = np.flatnonzero((first < np.arange(len(codes))) & ~cells.bad)
+    rows = cells.sheet.row
+    cells.fault(
+        "",
+        f"the same {what} twice",
+        at,
+        lambda i: f"the same {what} stands in row {rows[first[at[i]]]}; remove one",
+    )
+
+
+def check_orders(
+    cells: Cells, orders: Sequence[Order], table: RoundTable, customers: Customers, today: date
+) -> None:
+    """Add the faults of orders that nobody can keep; past promises are warnings."""
+    for i, order in enumerate(orders):
+        number = customers.number_of.get(order.customer)
+        at = np.array([i])
+        if order.last < today:
+            said = f"the last promised day, {order.last}, has passed; deliver first, or agree on a new one"
+            cells.fault("to", "promise passed", at, said, warning=True)
+        if number is None:
+            continue
+        if order.kg is not None and order.kg > ABOVE_STORE * customers.store_kg[number]:
+            store_kg = customers.store_kg[number]
+            said = f"{order.kg:g} kg cannot fit into a store of {store_kg:g} kg; correct this or store_kg"
+            cells.fault("kg", "more than the store holds", at, said)
+        elif order.kg is not None and order.kg < customers.smallest_drop_kg[number]:
+            said = f"less than the smallest drop of {customers.smallest_drop_kg[number]:g} kg"
+            cells.fault("kg", "below the smallest drop", at, said, warning=True)
+        _class_taken(cells, at, table, customers, number, order.klass)
+        if order.split_with == order.customer:
+            cells.fault("split_with", "oneself", at, "name the neighbour, not the customer itself")
+
+
+def _class_taken(
+    cells: Cells,
+    at: Ints,
+    table: RoundTable,
+    customers: Customers,
+    number: int,
+    klass: str | None,
+) -> None:
+    if klass and not customers.takes[number, table.classes.index(klass)]:
+        takes = [c for c, one in zip(table.classes, customers.takes[number], strict=True) if one]
+        said = f"the customer takes {' or '.join(takes)}; correct this, or their classes"
+        cells.fault("class", "a class the customer does not take", at, said)
+
+
+def check_published(
+    cells: Cells, stops: Sequence[PublishedStop], table: RoundTable, customers: Customers
+) -> None:
+    """Add the faults of stops that contradict each other, and warn of runs that carry too much."""
+    places = Counter((stop.day, stop.tanker, stop.trip, stop.position) for stop in stops)
+    loads: Counter[tuple[date, str, int]] = Counter()
+    carries = {tanker.name: tanker.carries_kg for tanker in table.tankers}
+    seen: set[tuple[date, str, int, int]] = set()
+    for i, stop in enumerate(stops):
+        place = (stop.day, stop.tanker, stop.trip, stop.position)
+        if places[place] > 1 and place in seen:
+            said = f"{stop.tanker} has another stop at position {stop.position} of this run"
+            cells.fault("position", "the same position twice", np.array([i]), said)
+        seen.add(place)
+        number = customers.number_of.get(stop.customer)
+        if number is not None:
+            _class_taken(cells, np.array([i]), table, customers, number, stop.klass)
+        before = loads[place[:3]]
+        loads[place[:3]] += 0 if np.isnan(stop.kg) else round(stop.kg)
+        most = carries.get(stop.tanker, np.inf)
+        if before <= most < loads[place[:3]]:
+            said = f"with this stop the run carries more than the tanker's {most / 1000:g} t"
+            cells.fault("kg", "more than the tanker carries", np.array([i]), said, warning=True)
+
+
+def check_wishes(cells: Cells, wishes: Sequence[Wish], table: RoundTable, customers: Customers) -> None:
+    """Add the faults of wishes that contradict each other, and warn of those that cannot be kept."""
+    reach = reach_of(table, customers)
+    tankers = [tanker.name for tanker in table.tankers]
+    forbidden = {(w.customer, w.day, w.tanker) for w in wishes if w.wish == "forbid"}
+    for i, wish in enumerate(wishes):
+        at, number = np.array([i]), customers.number_of.get(wish.customer)
+        if wish.wish == "forbid" or number is None:
+            continue
+        clashes = {(wish.customer, d, t) for d in (wish.day, None) for t in (wish.tanker, None)}
+        if clashes & forbidden:
+            said = "another row forbids the same; keep one of them"
+            cells.fault("wish", "wished and forbidden", at, said)
+        if wish.tanker in tankers and not reach.ok[number, tankers.index(wish.tanker)]:
+            reasons = ", ".join(reach.reasons(number, tankers.index(wish.tanker)))
+            said = f"{wish.tanker} cannot serve this customer ({reasons})"
+            cells.fault("tanker", "a tanker that cannot serve", at, said, warning=True)
