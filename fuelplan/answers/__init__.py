@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from fuelplan.answers.file_degree_days import degree_day_methods, degree_days_of_file
     from fuelplan.answers.how_big import cellar_of, open_for_sizing, size
     from fuelplan.answers.learn_answer import LearnAnswer, learn
+    from fuelplan.answers.new_house import FieldFaults, NewHouse, WeatherFile, draft_house, keep_house
     from fuelplan.answers.order_answer import OrderAnswer
     from fuelplan.answers.record import record_delivery, record_order, record_outcome, record_reading
     from fuelplan.answers.setting import WhatIf
@@ -22,9 +23,18 @@ if TYPE_CHECKING:
     from fuelplan.checks import check_folder
     from fuelplan.checks import open_sound as open_site
     from fuelplan.site import Fault, Site, SiteFaults
+    from fuelplan.site.new_folder import FolderError
+    from fuelplan.site.towns import country_names
     from fuelplan.weather_sources import WeatherFault, WeatherUnavailable
 
 _WHERE = {
+    "FolderError": ("fuelplan.site.new_folder", "FolderError"),
+    "country_names": ("fuelplan.site.towns", "country_names"),
+    "keep_house": ("fuelplan.answers.new_house", "keep_house"),
+    "draft_house": ("fuelplan.answers.new_house", "draft_house"),
+    "FieldFaults": ("fuelplan.answers.new_house", "FieldFaults"),
+    "WeatherFile": ("fuelplan.answers.new_house", "WeatherFile"),
+    "NewHouse": ("fuelplan.answers.new_house", "NewHouse"),
     "Prepared": ("fuelplan.answers.when_to_order", "Prepared"),
     "answer_prepared": ("fuelplan.answers.when_to_order", "answer_prepared"),
     "order": ("fuelplan.answers.when_to_order", "order"),
@@ -58,9 +68,10 @@ _WHERE = {
 }
 
 __all__ = [
-    "Changes", "Fault", "LearnAnswer", "OrderAnswer", "Prepared", "Site", "SiteFaults", "SiteWeather",
-    "SizeAnswer", "WeatherFault", "WeatherUnavailable", "WhatIf", "answer_prepared", "cellar_of",
-    "check_folder", "check_weather", "degree_day_methods", "degree_days_of_file", "learn",
+    "Changes", "Fault", "FieldFaults", "FolderError", "LearnAnswer", "NewHouse", "OrderAnswer",
+    "Prepared", "Site", "SiteFaults", "SiteWeather", "SizeAnswer", "WeatherFault", "WeatherFile",
+    "WeatherUnavailable", "WhatIf", "answer_prepared", "cellar_of", "check_folder", "check_weather",
+    "country_names", "degree_day_methods", "degree_days_of_file", "draft_house", "keep_house", "learn",
     "open_for_sizing", "open_site", "order", "prepare", "record_delivery", "record_order",
     "record_outcome", "record_reading", "size", "weather_for", "what_changed",
 ]  # fmt: skip

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
 from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
-from fuelplan.site.text_files import read_text, write_text
+from fuelplan.site.text_files import read_text
+from fuelplan.site.undo import Change, take_back, write_remembered
 
 LOCK_FILE = ".fuelplan.lock"
 # What an absent column means anyway: such a cell need not be written.
@@ -70,7 +71,18 @@ def change_delivery_row(
                 raise EditError(f"line {line} of deliveries.csv was changed meanwhile; open the folder again")
         found.update(cells)
         new = _row_text(header, found)
-        write_text(path, text[: row.start] + new + _line_end(text) + text[row.end :])
+        after = text[: row.start] + new + _line_end(text) + text[row.end :]
+        write_remembered(path, _as_it_stands(path), after, f"line {line} of deliveries.csv was changed")
+
+
+def undo(folder: Path) -> Change:
+    """Take back the last change made to the folder; :class:`undo.UndoError` where that cannot be."""
+    with locked(folder):
+        return take_back(folder)
+
+
+def _as_it_stands(path: Path) -> str | None:
+    return path.read_bytes().decode("utf-8") if path.exists() else None
 
 
 class _RowSpan:
@@ -131,11 +143,18 @@ def _insert(
             if _key(dict(zip(header, row.cells, strict=False)), key_columns) > key:
                 at = row.start
                 break
-        write_text(path, text[:at] + _row_text(header, cells) + end + text[at:])
+        row_text = _row_text(header, cells)
+        after = text[:at] + row_text + end + text[at:]
+        write_remembered(path, _as_it_stands(path), after, f"the line {row_text} was added to {path.name}")
 
 
 def _key(cells: Mapping[str, str], names: tuple[str, ...]) -> str:
     return next((cells[name].strip() for name in names if cells.get(name, "").strip()), "")
+
+
+def csv_line(columns: Sequence[str], cells: Mapping[str, str]) -> str:
+    """Return one row of a CSV file without its line end; no cell of it is a formula for a spreadsheet."""
+    return _row_text(list(columns), cells)
 
 
 def _row_text(header: list[str], cells: Mapping[str, str]) -> str:

@@ -12,10 +12,12 @@ MAX_FILE_BYTES = 50_000_000
 MAX_LINE = 10_000  # characters; a longer line is no table of this job
 
 
-def read_text(path: Path, *, max_bytes: int = MAX_FILE_BYTES) -> tuple[str | None, list[Fault]]:
+def read_text(
+    path: Path, *, max_bytes: int = MAX_FILE_BYTES, max_line: int | None = MAX_LINE
+) -> tuple[str | None, list[Fault]]:
     """Return the text of a file, or None and the reason why it cannot be read.
 
-    Nothing past `max_bytes` is read into memory.
+    Nothing past `max_bytes` is read into memory; lines of more than `max_line` characters are faults.
     """
     name = path.name
     try:
@@ -42,28 +44,32 @@ def read_text(path: Path, *, max_bytes: int = MAX_FILE_BYTES) -> tuple[str | Non
         return None, [
             Fault(name, line, "", "a letter here is not UTF-8; save the file again with the encoding UTF-8")
         ]
-    return text, _long_lines(name, text)
+    return text, [] if max_line is None else _long_lines(name, text, max_line)
 
 
-def _long_lines(name: str, text: str) -> list[Fault]:
+def _long_lines(name: str, text: str, most: int) -> list[Fault]:
     faults = []
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
     for number, line in enumerate(text.split("\n"), 1):
-        if len(line) > MAX_LINE:
+        if len(line) > most:
             faults.append(
                 Fault(
                     name,
                     number,
                     "",
-                    f"this line has {len(line):,} characters; {MAX_LINE:,} is the most. Is a line break "
-                    "missing?",
+                    f"this line has {len(line):,} characters; {most:,} is the most. Is a line break missing?",
                 )
             )
     return faults
 
 
 def write_text(path: Path, text: str) -> None:
+    """Replace a text file in one step, as :func:`write_bytes` does; UTF-8, line ends as in `text`."""
+    write_bytes(path, text.encode("utf-8"))
+
+
+def write_bytes(path: Path, content: bytes) -> None:
     """Replace a file in one step: written beside it, synced to disk, then put in its place.
 
     A crash at any moment leaves either the old or the new file whole.
@@ -71,8 +77,8 @@ def write_text(path: Path, text: str) -> None:
     folder = path.parent
     handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=folder)
     try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="") as stream:
-            stream.write(text)
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
         if path.exists():

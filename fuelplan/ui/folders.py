@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -10,9 +9,9 @@ from zoneinfo import ZoneInfo
 
 import streamlit as st
 
-import fuelplan
 from fuelplan import answers
-from fuelplan.ui import load, texts
+from fuelplan.ui import houses, load, new_house_texts, texts
+from fuelplan.ui.houses import demo_folder
 from fuelplan.ui.pieces import plain_label
 from fuelplan.units import show_date
 
@@ -23,11 +22,14 @@ class Offered:
 
     path: Path
     demo: bool
+    draft: bool = False
 
     @property
     def label(self) -> str:
         """What the chooser shows."""
         name = self.path.name.replace("_", " ")
+        if self.draft:
+            return new_house_texts.DRAFT.format(name=name)
         return texts.HOUSE_DEMO.format(name=name) if self.demo else name
 
 
@@ -40,23 +42,30 @@ class Chosen:
     as_of: date
 
 
-def demo_folder() -> Path:
-    """Return where the demo houses of a source checkout are; the folder need not exist."""
-    return Path(fuelplan.__file__).resolve().parent.parent / "demo_sites"
-
-
 def offered() -> list[Offered]:
-    """Return the folders to choose from, the given one first."""
-    demos = _sites_in(demo_folder())
-    given = sys.argv[1] if len(sys.argv) > 1 else None
+    """Return the folders to choose from: the given one first, then the person's own, then the demos."""
+    path = houses.given_folder()
     found: list[Path] = []
-    if given:
-        path = Path(given).resolve()
+    if path is not None:
         # A folder without site.toml is offered all the same: its page says what is missing.
         found = _sites_in(path) if path.is_dir() and not (path / "site.toml").exists() else []
         found = found or [path]
-    paths = found + [d for d in demos if d not in found]
-    return [Offered(path, demo_folder() in path.parents) for path in paths]
+    found += [d for d in _sites_in(houses.place_for_houses()) if d not in found]
+    found += [d for d in _sites_in(demo_folder()) if d not in found]
+    draft = houses.draft()
+    drafts = [] if draft is None else [Offered(draft, demo=False, draft=True)]
+    return drafts + [Offered(path, demo_folder() in path.parents) for path in found]
+
+
+def take(path: Path, day: date) -> None:
+    """Choose a folder and a day for every page."""
+    st.session_state["house_kept"] = str(path)
+    st.session_state["day_kept"] = day
+
+
+def first_index(found: list[Offered]) -> int:
+    """Return which folder is shown at first: the draft where there is one, else the first."""
+    return next((i for i, house in enumerate(found) if house.draft), 0)
 
 
 def _sites_in(folder: Path) -> list[Path]:
@@ -94,21 +103,21 @@ def name_of(chosen: Chosen) -> str:
 
 def choose() -> Chosen | None:
     """Let the person choose house and day; None where there is no folder at all."""
-    houses = offered()
-    if not houses:
+    houses_offered = offered()
+    if not houses_offered:
         return None
-    paths = [str(house.path) for house in houses]
+    paths = [str(house.path) for house in houses_offered]
     kept = st.session_state.get("house_kept")
     with st.popover(texts.CHANGE, type="tertiary"):
-        labels = {str(h.path): h.label for h in houses}
+        labels = {str(h.path): h.label for h in houses_offered}
         path = st.selectbox(
             texts.HOUSE,
             paths,
-            index=paths.index(kept) if kept in paths else 0,
+            index=paths.index(kept) if kept in paths else first_index(houses_offered),
             format_func=lambda p: labels[p],
             help=texts.HOUSE_HELP,
         )
-        house = houses[paths.index(path)]
+        house = houses_offered[paths.index(path)]
         if kept != path:
             st.session_state["house_kept"] = path
             st.session_state["day_kept"] = default_day(house.path)

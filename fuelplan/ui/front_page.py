@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.ui import folders, load, pieces, texts
+from fuelplan.ui import folders, load, new_house_texts, pieces, texts
 from fuelplan.ui.order_words import headline
 from fuelplan.ui.questions import WAYS_IN, page_of
 from fuelplan.units import show_date
@@ -17,8 +17,12 @@ def show() -> None:
     pieces.say(texts.FRONT_LEAD)
     chosen = folders.choose()
     if chosen is None:
+        st.page_link(page_of("new_house", new_house_texts.TITLE), label=new_house_texts.LINK)
         pieces.notes([(texts.NO_FOLDER, "")], "warn")
         return
+    with st.container(key="new-house-link"):
+        pieces.small(new_house_texts.FRONT_LEAD)
+        st.page_link(page_of("new_house", new_house_texts.TITLE), label=new_house_texts.LINK)
     pieces.kicker(f"{folders.name_of(chosen)} · {show_date(chosen.as_of, year=True)}")
     for way in WAYS_IN:
         with st.container(key=f"way-{way.file}"):

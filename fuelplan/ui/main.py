@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from fuelplan.ui import look, texts
-from fuelplan.ui.questions import WAYS_IN, page_of
+from fuelplan.ui.questions import SIDE_PAGES, WAYS_IN, page_of
 from fuelplan.ui.trouble import guarded
 
 
@@ -14,8 +14,10 @@ def run() -> None:
     st.set_page_config(page_title=texts.NAME, page_icon=look.PAGE_ICON, layout="wide")
     look.apply()
     start = page_of("start", texts.START, default=True)
-    pages = [start, *(page_of(way.file, way.question) for way in WAYS_IN)]
-    chosen = st.navigation(pages, position="hidden")
-    look.masthead(pages)
+    ways = [start, *(page_of(way.file, way.question) for way in WAYS_IN)]
+    chosen = st.navigation(
+        [*ways, *(page_of(side.file, side.title) for side in SIDE_PAGES)], position="hidden"
+    )
+    look.masthead([*ways, *(page_of(side.file, side.title) for side in SIDE_PAGES if side.at_the_top)])
     guarded(chosen.run)
     look.footer()

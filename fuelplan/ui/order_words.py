@@ -80,11 +80,9 @@ def _order_facts(order: ProposedOrder, answer: OrderAnswer, system: System) -> l
 
 
 def _stock_facts(stock: FuelStock, answer: OrderAnswer, system: System) -> list[Fact]:
-    read = (
-        texts.NOTE_NEVER_READ
-        if stock.reading_age_days is None
-        else texts.NOTE_READ.format(days=stock.reading_age_days)
-    )
+    age = stock.reading_age_days
+    near = {None: texts.NOTE_NEVER_READ, 0: texts.NOTE_READ_TODAY, 1: texts.NOTE_READ_YESTERDAY}
+    read = near[age] if age in near else texts.NOTE_READ.format(days=age)
     found = [Fact(texts.FACT_LEFT, show_range(stock.p10_kg, stock.p90_kg, "mass", system), read)]
     run_out = next((r for r in answer.run_out if r.fuel == stock.fuel), None)
     if run_out:

@@ -53,6 +53,11 @@ def small_list(lines: Iterable[str]) -> None:
     st.html(f'<ul class="fp-list">{points}</ul>')
 
 
+def field_fault(text: str) -> None:
+    """Show what is wrong with the field above, and what to write instead; a screen reader says it at once."""
+    st.html(f'<p class="fp-fault" role="alert">{escape(text)}</p>')
+
+
 def facts(items: Iterable[Fact]) -> None:
     """Show facts side by side, two by two on a telephone."""
     st.html(f'<dl class="fp-facts">{"".join(_fact(item) for item in items)}</dl>')

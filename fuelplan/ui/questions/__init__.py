@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 from streamlit.navigation.page import Page
 
-from fuelplan.ui import learn_texts, size_texts, texts
+from fuelplan.ui import learn_texts, new_house_texts, size_texts, texts
 
 FOLDER = Path(__file__).parent
 
@@ -44,6 +44,18 @@ WAYS_IN: tuple[WayIn, ...] = (
         in_short=False,
     ),
 )
+
+
+@dataclass(frozen=True)
+class SidePage:
+    """A page that answers no question: thin file, title, and whether the line at the top leads to it."""
+
+    file: str
+    title: str
+    at_the_top: bool = False
+
+
+SIDE_PAGES: tuple[SidePage, ...] = (SidePage("new_house", new_house_texts.TITLE),)
 
 
 def page_of(file: str, title: str, default: bool = False) -> Page:

@@ -1,0 +1,92 @@
+"""Changing `site.toml` as its owner would: the value and nothing else; comments and unknown lines stay."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import tomlkit
+from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import AoT, Item, Table
+from tomlkit.toml_document import TOMLDocument
+
+from fuelplan.site.edit import EditError, locked
+from fuelplan.site.folder import SITE_FILE
+from fuelplan.site.undo import write_remembered
+
+Value = str | int | float | bool | None
+Key = tuple[str, ...]
+
+
+def toml_value(value: str) -> str:
+    """Return a text as TOML writes it, quotes and all."""
+    return tomlkit.item(value).as_string()
+
+
+def site_text(folder: Path) -> str:
+    """Return the text of `site.toml` as it stands.
+
+    Raises
+    ------
+    EditError
+        Where it cannot be read as text.
+    """
+    try:
+        return (folder / SITE_FILE).read_bytes().decode("utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        raise EditError(f"{SITE_FILE} cannot be read: {error}") from error
+
+
+def changed_text(text: str, changes: Mapping[Key, Value]) -> str:
+    """Return the text with these keys set, or removed where the value is None.
+
+    Raises
+    ------
+    EditError
+        Where the text is not TOML, or a key stands where a table is needed.
+    """
+    try:
+        document = tomlkit.parse(text)
+        for key, value in changes.items():
+            _change(document, key, value)
+        return tomlkit.dumps(document)
+    except TOMLKitError as error:
+        raise EditError(f"{SITE_FILE} is not TOML: {error}") from error
+
+
+def _change(document: TOMLDocument, key: Key, value: Value) -> None:
+    *tables, name = key
+    at: TOMLDocument | Table = document
+    for part in tables:
+        if part not in at:
+            if value is None:
+                return
+            at[part] = tomlkit.table()
+        inner = at[part]
+        if isinstance(inner, AoT) or not isinstance(inner, Table):
+            raise EditError(f"{'.'.join(key)} cannot be changed here; edit {SITE_FILE} as text")
+        at = inner
+    if value is None:
+        if name in at:
+            at.remove(name)
+        return
+    old = at.get(name)
+    new = tomlkit.item(value)
+    if isinstance(old, Item):
+        new.trivia.comment_ws, new.trivia.comment = old.trivia.comment_ws, old.trivia.comment
+        new.trivia.trail = old.trivia.trail
+    at[name] = new
+
+
+def write_site_text(folder: Path, expected: str, text: str, what: str) -> None:
+    """Replace the text of `site.toml`, which must still read as `expected`; the change can be taken back.
+
+    Raises
+    ------
+    EditError
+        Where somebody else has changed it meanwhile; nothing is written.
+    """
+    with locked(folder):
+        if site_text(folder) != expected:
+            raise EditError(f"{SITE_FILE} was changed meanwhile; open the page again and look at it anew")
+        write_remembered(folder / SITE_FILE, expected, text, what)

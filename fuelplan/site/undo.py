@@ -1,0 +1,123 @@
+"""The last changes of a folder, kept beside its files, so that each can be taken back.
+
+Kept in `.fuelplan.undo.json`: what was done, the file as it was, and a mark of the file as it became. A
+change is taken back only while the file still is as it became; what somebody has written since is never lost.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from fuelplan.site.text_files import read_text, write_text
+
+UNDO_FILE = ".fuelplan.undo.json"
+MOST_CHANGES = 20
+MOST_CHARACTERS = 2_000_000  # kept over all changes; the oldest go first
+
+
+class UndoError(ValueError):
+    """A change that cannot be taken back, and why; nothing was written."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """One change of one file.
+
+    `before` is the whole text of the file as it was, None where there was no such file; `after_mark` tells
+    the text that it became.
+    """
+
+    what: str
+    when: str
+    file: str
+    before: str | None
+    after_mark: str
+
+
+def write_remembered(path: Path, before: str | None, after: str, what: str) -> None:
+    """Replace a file and remember how it was; the caller holds the folder's lock."""
+    if before == after:
+        return
+    folder = path.parent
+    now = datetime.now().isoformat(timespec="seconds")
+    _keep(folder, [*_changes(folder), Change(what, now, path.name, before, _mark(after))])
+    write_text(path, after)
+
+
+def last_change(folder: Path) -> Change | None:
+    """Return the change that :func:`take_back` would take back; None where there is none."""
+    for change in reversed(_changes(folder)):
+        if _text(folder / change.file) != change.before:  # else it was never finished
+            return change
+    return None
+
+
+def take_back(folder: Path) -> Change:
+    """Take the last change back and return it; the caller holds the folder's lock.
+
+    Raises
+    ------
+    UndoError
+        Where there is none, or where its file has been changed since by something else.
+    """
+    change = last_change(folder)
+    if change is None:
+        raise UndoError("there is no change to take back in this folder")
+    path = folder / change.file
+    text = _text(path)
+    if text is None or _mark(text) != change.after_mark:
+        raise UndoError(
+            f"{change.file} has been changed since by something else; nothing was taken back, so that "
+            "nothing "
+            "of that is lost"
+        )
+    if change.before is None:
+        path.unlink()
+    else:
+        write_text(path, change.before)
+    changes = _changes(folder)
+    _keep(folder, changes[: changes.index(change)])
+    return change
+
+
+def _text(path: Path) -> str | None:
+    """Return the text as it stands, a byte order mark and all; None where it cannot be had."""
+    try:
+        return path.read_bytes().decode("utf-8")
+    except (OSError, UnicodeDecodeError):
+        return None
+
+
+def _mark(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()
+
+
+def _changes(folder: Path) -> list[Change]:
+    """Return the changes kept, oldest first; a file that cannot be read counts as none."""
+    path = folder / UNDO_FILE
+    if not path.exists():
+        return []
+    text, _ = read_text(path, max_line=None)
+    try:
+        return [_change(entry) for entry in json.loads(text or "[]")]
+    except (ValueError, TypeError, KeyError):
+        return []
+
+
+def _change(entry: Any) -> Change:
+    change = Change(**entry)
+    if Path(change.file).name != change.file or change.file.startswith("."):
+        raise ValueError("a change of a file that is none of the folder's")
+    return change
+
+
+def _keep(folder: Path, changes: list[Change]) -> None:
+    kept = changes[-MOST_CHANGES:]
+    while len(kept) > 1 and sum(len(c.before or "") for c in kept) > MOST_CHARACTERS:
+        kept = kept[1:]
+    write_text(folder / UNDO_FILE, json.dumps([asdict(c) for c in kept], ensure_ascii=False, indent=1))
