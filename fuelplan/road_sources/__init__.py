@@ -1,1 +1,15 @@
 """Distances from a file or from a table service: the only reading and writing of road data."""
+
+from fuelplan.road_sources.faults import RoadFileFault, RoadFileFaults, RoadServiceError
+from fuelplan.road_sources.matrix_file import NamedRoads, read_matrix
+from fuelplan.road_sources.table_service import TableService, roads_from_service
+
+__all__ = [
+    "NamedRoads",
+    "RoadFileFault",
+    "RoadFileFaults",
+    "RoadServiceError",
+    "TableService",
+    "read_matrix",
+    "roads_from_service",
+]
