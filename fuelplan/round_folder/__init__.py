@@ -3,13 +3,17 @@
 """
 
 from fuelplan.round_folder.customers import Customers
-from fuelplan.round_folder.fault_groups import RoundFaults
+from fuelplan.round_folder.edit import add_happening, add_order, add_reading, add_wish, write_published
+from fuelplan.round_folder.fault_groups import RoundFaults, counted, shown
 from fuelplan.round_folder.folder import Round, check_round, is_round, open_round
 from fuelplan.round_folder.histories import Deliveries, Readings
 from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
 from fuelplan.round_folder.models import RoundTable
+from fuelplan.round_folder.reach import Reach, reach_of
+from fuelplan.site.faults import Fault
 
 __all__ = [
-    "Customers", "Deliveries", "Happening", "Order", "PublishedStop", "Readings", "Round", "RoundFaults",
-    "RoundTable", "Wish", "check_round", "is_round", "open_round",
+    "Customers", "Deliveries", "Fault", "Happening", "Order", "PublishedStop", "Reach", "Readings", "Round",
+    "RoundFaults", "RoundTable", "Wish", "add_happening", "add_order", "add_reading", "add_wish",
+    "check_round", "counted", "is_round", "open_round", "reach_of", "shown", "write_published",
 ]  # fmt: skip

@@ -31,6 +31,7 @@ T = TypeVar("T")
 NO_DAY = np.datetime64("NaT", "D")
 MAX_ID = 80
 FORMULA_STARTS = ("=", "+", "-", "@")
+CONTROL = "[\x00-\x1f\x7f-\x9f]"
 YES = {"yes": True, "no": False, "true": True, "false": False}
 
 
@@ -129,8 +130,6 @@ class Cells:
 
     def number(self, name: str) -> Floats:
         """Return the numbers of a column in its own unit, NaN where nothing is written."""
-        import pandas as pd
-
         spec, n = self.specs[name], len(self.sheet)
         column = self.sheet.columns.get(name)
         if column is None:
@@ -141,9 +140,7 @@ class Cells:
             self._missing(spec, ~np.isnan(values))
         else:
             text = column.str.replace(",", ".", regex=False) if self.decimal_comma else column
-            values = np.asarray(
-                pd.to_numeric(text.where(_plain_number(text), ""), errors="coerce"), np.float64
-            )
+            values = plain_numbers(text)
             odd = self.parsed_rest(name, column, np.isnan(values), spec)
             values = np.where(np.isnan(values), odd, values)
         with np.errstate(invalid="ignore"):
@@ -176,11 +173,35 @@ class Cells:
 
     def text(self, name: str) -> Texts:
         """Return the texts of a column."""
-        return self.parsed(name, own_text, "", object)
+        column = self.sheet.columns.get(name)
+        self._missing(self.specs[name], self.written(name))
+        if column is None:
+            return _filled(len(self.sheet), "", object)
+        return np.array(own_texts(as_text(column)).to_numpy(object), copy=True)
 
     def ids(self, name: str) -> Texts:
         """Return the ids of a column, "" where it is missing or faulty."""
-        return self.parsed(name, _id, "", object)
+        found = self.text(name)
+        column = self.sheet.columns.get(name)
+        if column is None:
+            return found
+        text = as_text(column)
+        long = np.flatnonzero((text.str.len() > MAX_ID).to_numpy(bool))
+        odd = np.flatnonzero(text.str.contains(CONTROL, regex=True).to_numpy(bool))
+        self.fault(
+            name,
+            "too long",
+            long,
+            lambda i: f"{quoted(found[long[i]])} is too long for an id; use at most {MAX_ID} letters",
+        )
+        self.fault(
+            name,
+            "control characters",
+            odd,
+            lambda i: f"{quoted(found[odd[i]])} holds a line break or a control character; write it anew",
+        )
+        found[np.concatenate([long, odd])] = ""
+        return found
 
     def day(self, name: str) -> Days:
         """Return dates, NaT where nothing is written. [datetime64[D]]"""
@@ -267,9 +288,19 @@ def _plain_text(value: Any) -> str:
     return str(value)
 
 
-def _plain_number(text: pd.Series) -> pd.Series:
-    """Tell plain numbers from words, powers of ten and "inf", which `pandas.to_numeric` would take too."""
-    return text.str.fullmatch(r"[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)").fillna(False)
+PLAIN_NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+
+
+def plain_numbers(text: pd.Series) -> Floats:
+    """Return the plain decimal numbers of a column, NaN for anything else ("1e9", "inf", words)."""
+    numbers = text.where(text.str.fullmatch(PLAIN_NUMBER).fillna(False).astype(bool))
+    try:
+        import pyarrow as pa
+    except ImportError:
+        return np.asarray(numbers.astype(object).astype(np.float64), np.float64)
+    found = pa.array(numbers, from_pandas=True)
+    found = found.cast(pa.string()) if pa.types.is_null(found.type) else found
+    return np.asarray(found.cast(pa.float64()).to_numpy(zero_copy_only=False), np.float64)
 
 
 def _rows_of(patterns: dict[frozenset[int], int], width: int) -> Bools:
@@ -299,16 +330,13 @@ def _outside(spec: Column, value: float) -> str:
 
 def own_text(text: str) -> str:
     """Return a cell as meant: without the apostrophe that keeps spreadsheets from seeing a formula."""
-    return text[1:] if text[:1] == "'" and text[1:2] in FORMULA_STARTS else text
+    return text[1:] if text[:1] == "'" and text.lstrip("'")[:1] in FORMULA_STARTS else text
 
 
-def _id(text: str) -> str:
-    found = own_text(text)
-    if len(found) > MAX_ID:
-        raise CellFault("too long", f"{quoted(found)} is too long for an id; use at most {MAX_ID} letters")
-    if not found.isprintable():
-        raise CellFault("control characters", f"{quoted(found)} holds line breaks or control characters")
-    return found
+def own_texts(text: pd.Series) -> pd.Series:
+    """Return the cells of a column as meant; see :func:`own_text`."""
+    marked = text.str.startswith("'")
+    return text.where(~marked, text.map(own_text)) if bool(marked.any()) else text
 
 
 def _date(text: str) -> Any:

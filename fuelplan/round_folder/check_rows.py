@@ -73,17 +73,15 @@ def _same(cells: Cells, columns: Sequence[Floats | Ints], what: str) -> None:
     """Add a fault to each row that stands in the file twice."""
     import pandas as pd
 
-    if len(cells.sheet) == 0:
+    frame = pd.DataFrame(dict(enumerate(columns)))[~cells.bad]
+    twins = frame[frame.duplicated(keep=False)]
+    if twins.empty:
         return
-    codes = pd.MultiIndex.from_arrays(list(columns)).factorize()[0]
-    first = first_rows(codes)
-    at = np.flatnonzero((first < np.arange(len(codes))) & ~cells.bad)
-    rows = cells.sheet.row
+    place = twins.index.to_numpy()
+    first = place[first_rows(twins.groupby(list(twins), dropna=False).ngroup().to_numpy())]
+    at, stands = place[first < place], cells.sheet.row[first[first < place]]
     cells.fault(
-        "",
-        f"the same {what} twice",
-        at,
-        lambda i: f"the same {what} stands in row {rows[first[at[i]]]}; remove one",
+        "", f"the same {what} twice", at, lambda i: f"the same {what} stands in row {stands[i]}; remove one"
     )
 
 

@@ -23,18 +23,18 @@ class Order:
     `kg` is None for as much as fits; `klass` None for what the customer takes; `first` None for at once.
     """
 
-    row: int
     order: str
     customer: str
     kg: float | None
     klass: str | None
     first: date | None
     last: date
-    price_per_t: float | None
-    credit_stop: bool
-    call_ahead: bool
-    already_empty: bool
-    split_with: str | None
+    price_per_t: float | None = None
+    credit_stop: bool = False
+    call_ahead: bool = False
+    already_empty: bool = False
+    split_with: str | None = None
+    row: int = 0
 
 
 @dataclass(frozen=True)

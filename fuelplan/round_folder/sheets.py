@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,8 +23,8 @@ if TYPE_CHECKING:
 
 Ints = NDArray[np.int64]
 MAX_CSV_BYTES = 400_000_000
-OWN_COLUMN = "x_"
 DELIMITERS = (",", ";", "\t")
+HINT = re.compile(r"sep=.[ \t]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
 
 
 @dataclass(frozen=True)
@@ -95,10 +96,8 @@ def table_of_text(file: str, text: str) -> tuple[TextTable | None, list[Fault]]:
     """Return the cells of a CSV text with any columns; blank rows are left out, rows too long are faults."""
     import pandas as pd
 
-    skipped = 0
-    first, rest = _first_line(text)
-    if first.lower().startswith("sep=") and len(first.strip()) == 5:  # a hint that some spreadsheets write
-        text, skipped = rest, 1
+    hint = hint_of(text)
+    text, skipped = text[len(hint) :], 1 if hint else 0
     delimiter = delimiter_of(text)
     faults: list[Fault] = []
     try:
@@ -136,18 +135,16 @@ def table_of_text(file: str, text: str) -> tuple[TextTable | None, list[Fault]]:
     return TextTable(header, header_row, frame, row, delimiter), faults
 
 
-def _first_line(text: str) -> tuple[str, str]:
-    ends = [at for at in (text.find("\n"), text.find("\r")) if at >= 0]
-    if not ends:
-        return text, ""
-    at = min(ends)
-    after = at + (2 if text[at : at + 2] == "\r\n" else 1)
-    return text[:at], text[after:]
+def hint_of(text: str) -> str:
+    """Return the line "sep=;" with its end, which some spreadsheets write before all others; else ""."""
+    found = HINT.match(text)
+    return found[0] if found else ""
 
 
 def delimiter_of(text: str) -> str:
     """Return what parts the columns, by the first line that holds anything."""
-    line = text.lstrip()[:20_000].splitlines()[0] if text.strip() else ""
+    rest = text[len(hint_of(text)) :].lstrip()[:20_000]
+    line = rest.splitlines()[0] if rest else ""
     outside = "".join(line.split('"')[::2])
     return max(DELIMITERS, key=lambda mark: (outside.count(mark), -DELIMITERS.index(mark)))
 

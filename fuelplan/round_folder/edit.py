@@ -1,0 +1,333 @@
+"""Changing the files of a round: one row added or the published stops replaced, in one step, every other byte
+kept as it stands.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from fuelplan.round_folder import check_rows, lists
+from fuelplan.round_folder.cells import FORMULA_STARTS, Cells
+from fuelplan.round_folder.columns import FILES, FULL, names_of
+from fuelplan.round_folder.fault_groups import RoundFaults, all_faults
+from fuelplan.round_folder.folder import Round, open_round, today_of
+from fuelplan.round_folder.histories import read_readings
+from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
+from fuelplan.round_folder.sheets import MAX_CSV_BYTES, delimiter_of, hint_of, sheet_of_text
+from fuelplan.site.edit import EditError, iso, locked
+from fuelplan.site.row_spans import RowSpan, row_spans
+from fuelplan.site.tables import OWN_COLUMN
+from fuelplan.site.text_files import read_text, write_text
+
+Row = Mapping[str, str]
+
+
+@dataclass(frozen=True)
+class TableText:
+    """A CSV file about to be changed: its text, how it is written, and its rows without the first."""
+
+    text: str
+    header: list[str]
+    rows: list[RowSpan]
+    delimiter: str
+    decimal_comma: bool
+
+    @property
+    def line_end(self) -> str:
+        """What ends a line of it."""
+        return "\r\n" if "\r\n" in self.text else "\n"
+
+    def row_text(self, row: Row, kind: str) -> str:
+        """Return a row as this file writes it, with its line end; no cell is a formula for a spreadsheet."""
+        kinds = {column.name: column.kind for column in FILES[kind]}
+        cells = []
+        for name in self.header:
+            cell = " ".join(row.get(name, "").split())
+            if kinds.get(name) == "number":
+                cells.append(cell.replace(".", ",") if self.decimal_comma else cell)
+            else:
+                cells.append(guarded(cell))
+        stream = io.StringIO()
+        csv.writer(stream, delimiter=self.delimiter, lineterminator=self.line_end).writerow(cells)
+        return stream.getvalue()
+
+
+def guarded(cell: str) -> str:
+    """Return a cell that no spreadsheet takes for a formula; reading it gives the same text again."""
+    return f"'{cell}" if cell.lstrip("'").startswith(FORMULA_STARTS) else cell
+
+
+def add_reading(
+    path: Path | str,
+    customer: str,
+    day: date,
+    *,
+    kg: float | None = None,
+    percent: float | None = None,
+    known: Round | None = None,
+) -> None:
+    """Add a reading to `readings.csv`.
+
+    Parameters
+    ----------
+    kg, percent
+        What lay in the store, or how full it was by eye: one of them. [kg, %]
+    known
+        The round, where it is open already: saves reading all customers again.
+
+    Raises
+    ------
+    RoundFaults
+        Where the row cannot be right; nothing is written.
+    EditError
+        Where the file cannot be changed; nothing is written.
+    """
+    row = {"customer": customer, "date": iso(day), "kg": _shown(kg), "percent": _shown(percent)}
+    _add(Path(path), "readings", row, known)
+
+
+def add_order(path: Path | str, order: Order, *, known: Round | None = None) -> None:
+    """Add an order to `orders.csv`; parameters and errors as with :func:`add_reading`."""
+    row = {
+        "order": order.order,
+        "customer": order.customer,
+        "kg": FULL if order.kg is None else _shown(order.kg),
+        "class": order.klass or "",
+        "from": iso(order.first),
+        "to": iso(order.last),
+        "price_per_t": _shown(order.price_per_t),
+        "credit_stop": _yes(order.credit_stop),
+        "call_ahead": _yes(order.call_ahead),
+        "already_empty": _yes(order.already_empty),
+        "split_with": order.split_with or "",
+    }
+    _add(Path(path), "orders", row, known)
+
+
+def add_wish(path: Path | str, wish: Wish, *, known: Round | None = None) -> None:
+    """Add a person's wish to `wishes.csv`; parameters and errors as with :func:`add_reading`."""
+    row = {
+        "customer": wish.customer,
+        "wish": wish.wish,
+        "date": iso(wish.day),
+        "tanker": wish.tanker or "",
+        "by": wish.by,
+        "why": wish.why,
+    }
+    _add(Path(path), "wishes", row, known)
+
+
+def add_happening(path: Path | str, happening: Happening, *, known: Round | None = None) -> None:
+    """Add what happened to `happenings.csv`; parameters and errors as with :func:`add_reading`."""
+    row = {
+        "date": iso(happening.day),
+        "what": happening.what,
+        "customer": happening.customer or "",
+        "tanker": happening.tanker or "",
+        "depot": happening.depot or "",
+        "until": iso(happening.until) if happening.until != happening.day else "",
+        "factor": _shown(happening.factor) if happening.what == "slow roads" else "",
+        "class": happening.klass or "",
+        "reason": happening.reason,
+    }
+    _add(Path(path), "happenings", row, known)
+
+
+def write_published(path: Path | str, rows: Iterable[PublishedStop], *, known: Round | None = None) -> None:
+    """Replace the stops of `published.csv` by others, sorted by day, tanker, run and place.
+
+    Rows that cannot be read stay as they are, after the others. Columns of a person's own stay with their
+    stop: that of the same day, customer and class.
+
+    Raises
+    ------
+    RoundFaults
+        Where a stop cannot be right; nothing is written.
+    EditError
+        Where the file cannot be changed; nothing is written.
+    """
+    folder = Path(path)
+    round_ = _known(folder, known)
+    stops = sorted(rows, key=lambda s: (s.day, s.tanker, s.trip, s.position))
+    cells = [_stop_row(stop) for stop in stops]
+    with locked(folder):
+        file = folder / "published.csv"
+        table = _table(file, "published")
+        unsound = _unsound_rows(table, "published", round_)
+        own = _own_cells(table, unsound)
+        body = [table.row_text({**own.get(_stop_key(row), {}), **row}, "published") for row in cells]
+        kept = [table.text[row.start : row.end] for row in table.rows if row.number in unsound]
+        head = _head(table)
+        _refuse_faulty(file.name, head + "".join(body), "published", round_, first=2)
+        write_text(file, head + "".join(body) + _ended("".join(kept), table))
+
+
+def _stop_row(stop: PublishedStop) -> dict[str, str]:
+    return {
+        "date": iso(stop.day),
+        "tanker": stop.tanker,
+        "trip": str(stop.trip),
+        "position": str(stop.position),
+        "customer": stop.customer,
+        "class": stop.klass,
+        "kg": _shown(stop.kg),
+        "arrive": "" if stop.arrive_h is None else clock(stop.arrive_h),
+    }
+
+
+def clock(hours: float) -> str:
+    """Return hours since midnight as a time of day, to the minute."""
+    minutes = round(hours * 60)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def _stop_key(row: Row) -> tuple[str, str, str]:
+    return row.get("date", ""), row.get("customer", ""), row.get("class", "")
+
+
+def _own_cells(table: TableText, unsound: set[int]) -> dict[tuple[str, str, str], dict[str, str]]:
+    """Return the cells of a person's own columns by stop."""
+    found = {}
+    for row in table.rows:
+        cells = dict(zip(table.header, (cell.strip() for cell in row.cells), strict=False))
+        own = {name: cell for name, cell in cells.items() if name.startswith(OWN_COLUMN) and cell}
+        if own and row.number not in unsound:
+            found[_stop_key(cells)] = own
+    return found
+
+
+def _head(table: TableText) -> str:
+    """Return everything up to the first row after the one that names the columns."""
+    return _ended(table.text[: table.rows[0].start] if table.rows else table.text, table)
+
+
+def _ended(text: str, table: TableText) -> str:
+    return text if not text or text.endswith(("\n", "\r")) else text + table.line_end
+
+
+def _add(folder: Path, kind: str, row: Row, known: Round | None) -> None:
+    """Add a row at the end of a file."""
+    round_ = _known(folder, known)
+    with locked(folder):
+        file = folder / f"{kind}.csv"
+        table = _table(file, kind)
+        lost = [name for name, cell in row.items() if cell and cell != "no" and name not in table.header]
+        if lost:
+            more = table.delimiter.join([*table.header, *lost])
+            raise EditError(
+                f"{file.name} has no column {' or '.join(lost)}; its first line should read {more}"
+            )
+        text = _ended(table.text, table) + table.row_text(row, kind)
+        last = len(table.rows) + 1
+        spans = _spans(file.name, text, table.delimiter)
+        if len(spans) != last:
+            raise EditError(f"{file.name} cannot be added to; run fuelplan check")
+        _refuse_faulty(file.name, text, kind, round_, first=spans[-1].number)
+        write_text(file, text)
+
+
+def _known(folder: Path, known: Round | None) -> Round:
+    return open_round(folder, sound_only=True) if known is None else known
+
+
+def _table(path: Path, kind: str) -> TableText:
+    """Return a file as it stands; a missing or empty one is one with the names of the columns alone."""
+    text = ",".join(names_of(kind)) + "\n"
+    if path.exists() and path.read_bytes().strip():
+        found, faults = read_text(path, max_bytes=MAX_CSV_BYTES)
+        if found is None:
+            raise EditError(str(faults[0]))
+        text = found
+    delimiter = delimiter_of(text)
+    spans = _spans(path.name, text, delimiter, with_header=True)
+    header = [cell.strip().lower() for cell in spans[0].cells]
+    needed = [column.name for column in FILES[kind] if column.needed and column.name not in header]
+    if needed:
+        raise EditError(f"{path.name} has no column {' or '.join(needed)}; run fuelplan check")
+    sheet, _ = sheet_of_text(path.name, text, kind)
+    comma = sheet is not None and Cells(sheet, kind).decimal_comma
+    return TableText(text, header, spans[1:], delimiter, comma)
+
+
+def _spans(name: str, text: str, delimiter: str, *, with_header: bool = False) -> list[RowSpan]:
+    """Return the rows that hold anything, with or without the one that names the columns."""
+    first = len(hint_of(text))
+    try:
+        spans = [
+            row
+            for row in row_spans(text, delimiter)
+            if row.start >= first and any(cell.strip() for cell in row.cells)
+        ]
+    except csv.Error as error:
+        raise EditError(f"{name} is not CSV to its end ({error}); run fuelplan check") from None
+    return spans if with_header else spans[1:]
+
+
+def _faults_of(name: str, text: str, kind: str, round_: Round) -> list[Any]:
+    """Return every grave fault of a text of one kind."""
+    sheet, faults = sheet_of_text(name, text, kind)
+    if sheet is None:
+        return faults
+    cells = Cells(sheet, kind)
+    _READ[kind](cells, round_)
+    return [fault for fault in [*faults, *all_faults(cells.groups)] if not fault.warning]
+
+
+def _unsound_rows(table: TableText, kind: str, round_: Round) -> set[int]:
+    """Return the numbers of the rows with a fault."""
+    found = _faults_of(f"{kind}.csv", table.text, kind, round_)
+    return {fault.line for fault in found if fault.line is not None}
+
+
+def _refuse_faulty(name: str, text: str, kind: str, round_: Round, *, first: int) -> None:
+    """Raise where a row from number `first` on has a fault."""
+    faults = [f for f in _faults_of(name, text, kind, round_) if f.line is None or f.line >= first]
+    if faults:
+        raise RoundFaults(faults)
+
+
+def _read_orders(cells: Cells, round_: Round) -> None:
+    orders = lists.read_orders(cells, round_.table, round_.customers)
+    check_rows.check_orders(cells, orders, round_.table, round_.customers, today_of(round_.table))
+
+
+def _read_published(cells: Cells, round_: Round) -> None:
+    stops = lists.read_published(cells, round_.table, round_.customers)
+    check_rows.check_published(cells, stops, round_.table, round_.customers)
+
+
+def _read_wishes(cells: Cells, round_: Round) -> None:
+    wishes = lists.read_wishes(cells, round_.table, round_.customers)
+    check_rows.check_wishes(cells, wishes, round_.table, round_.customers)
+
+
+def _read_happenings(cells: Cells, round_: Round) -> None:
+    lists.read_happenings(cells, round_.table, round_.customers)
+
+
+def _read_readings(cells: Cells, round_: Round) -> None:
+    rows = read_readings(cells, round_.customers)
+    check_rows.check_readings(cells, rows, round_.customers, today_of(round_.table))
+
+
+_READ: dict[str, Callable[[Cells, Round], None]] = {
+    "orders": _read_orders,
+    "published": _read_published,
+    "wishes": _read_wishes,
+    "happenings": _read_happenings,
+    "readings": _read_readings,
+}
+
+
+def _shown(value: float | None) -> str:
+    return "" if value is None else f"{value:.10g}"
+
+
+def _yes(value: bool) -> str:
+    return "yes" if value else "no"
