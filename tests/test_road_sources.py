@@ -242,9 +242,9 @@ def test_a_good_service(service: _Service, tmp_path: Path) -> None:
         lon,
         tmp_path / "s",
     )
-    metres, seconds = table_of("/table/v1/x/" + ";".join(f"{b:.6f},{a:.6f}" for a, b in zip(lat, lon, strict=True))
-                               + "?sources=" + ";".join(map(str, range(23)))
-                               + "&destinations=" + ";".join(map(str, range(23))))  # fmt: skip
+    points = ";".join(f"{b:.6f},{a:.6f}" for a, b in zip(lat, lon, strict=True))
+    every = ";".join(map(str, range(23)))
+    metres, seconds = table_of(f"/table/v1/x/{points}?sources={every}&destinations={every}")
     assert roads.km == pytest.approx(np.array(metres) / 1000, abs=1e-3)
     assert roads.hours == pytest.approx(np.array(seconds) / 3600, abs=1e-5)
     assert not (roads.km == roads.km.T).all()
@@ -298,7 +298,7 @@ def test_two_customers_at_one_place_and_an_island(service: _Service, tmp_path: P
 
 
 def test_busy_once(service: _Service, tmp_path: Path) -> None:
-    """A service that is busy once is asked a second time; one that stays busy is named after two questions."""
+    """A service that is busy once is asked a second time; one that stays busy is named after that."""
     service.answer = lambda h, count: send(h, b"busy", 503) if count == 1 else good(h, count)
     lat, lon = places(3)
     assert roads_from_service(TableService(service.address), lat, lon, tmp_path / "s").km.max() > 0

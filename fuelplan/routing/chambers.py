@@ -30,6 +30,17 @@ def _pack(kg: tuple[int, ...], chambers: tuple[int, ...]) -> tuple[int, ...] | N
     return (-1,) * len(chambers)
 
 
+def fits(kg_by_class: Mapping[str, int], chambers_kg: tuple[int, ...], payload_kg: int) -> bool:
+    """Tell whether a load fits: no more than the payload in all, and one class per chamber. [kg]"""
+    total = sum(kg_by_class.values())
+    if total > payload_kg:
+        return False
+    if len(kg_by_class) == 1:
+        return total <= sum(chambers_kg)
+    ordered = tuple(sorted(chambers_kg, reverse=True))
+    return _pack(tuple(k for k in kg_by_class.values() if k > 0), ordered) is not None
+
+
 def pack(
     kg_by_class: Mapping[str, int], chambers_kg: tuple[int, ...], payload_kg: int
 ) -> tuple[tuple[str, int], ...] | None:

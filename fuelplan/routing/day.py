@@ -41,6 +41,11 @@ class Stop:
     prize: float = 0.0
 
 
+def may_go(stop: Stop, tanker: int) -> bool:
+    """Tell whether a tanker may go to a stop."""
+    return stop.tankers_allowed is None or tanker in stop.tankers_allowed
+
+
 @dataclass(frozen=True)
 class Tanker:
     """One tanker with its driver, for one day.

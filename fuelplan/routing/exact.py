@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from fuelplan.driver_hours import NO_RULES, Rules, Timetable, timetable
-from fuelplan.routing.chambers import pack
-from fuelplan.routing.day import Route, Stop, Tanker, Window
+from fuelplan.routing.chambers import fits, pack
+from fuelplan.routing.day import Route, Stop, Tanker, Window, may_go
 from fuelplan.routing.tables import Tables
 
 _TINY = 1e-6
@@ -19,15 +19,20 @@ Trip = tuple[int, tuple[int, ...]]
 
 @dataclass(frozen=True)
 class TankerDay:
-    """One tanker's trips with their times, what they cost, and in words what cannot be."""
+    """One tanker's trips with their times, what they cost, and in words what cannot be.
+
+    `times` runs over `visits`: the stop at each halt, −1 for loading; None where there is no trip or no road.
+    """
 
     tanker: int
     trips: tuple[Trip, ...]
-    routes: tuple[Route, ...]
     km: float
     hours: float
     cost: float
     faults: tuple[str, ...]
+    times: Timetable | None = None
+    visits: tuple[int, ...] = ()
+    legs_km: tuple[float, ...] = ()
 
 
 def load_of(stops: Sequence[Stop], numbers: Sequence[int]) -> dict[str, int]:
@@ -38,7 +43,7 @@ def load_of(stops: Sequence[Stop], numbers: Sequence[int]) -> dict[str, int]:
     return out
 
 
-def _legs(
+def _halts(
     stops: Sequence[Stop], tanker: Tanker, trips: Sequence[Trip]
 ) -> tuple[list[int], list[float], list[int]]:
     """Return the places of a day in order, the work at each [h], and the stop at each (−1 = loading)."""
@@ -86,6 +91,20 @@ def _timed(
     return later
 
 
+def _own_faults(number: int, tanker: Tanker, trips: Sequence[Trip], stops: Sequence[Stop]) -> list[str]:
+    """Return what is wrong before any clock is looked at: access, loads, number of trips, depots."""
+    faults: list[str] = []
+    if len(trips) > tanker.max_trips:
+        faults.append(f"makes {len(trips)} trips, {tanker.max_trips} are allowed")
+    for start, numbers in trips:
+        faults += [f"may not go to stop {s}" for s in numbers if not may_go(stops[s], number)]
+        if not fits(load_of(stops, numbers), tanker.chambers, tanker.payload_kg):
+            faults.append("is loaded with more than its chambers and payload hold")
+        if start != tanker.place and start not in tanker.reload_places:
+            faults.append(f"may not load at place {start}")
+    return faults
+
+
 def tanker_day(
     number: int,
     tanker: Tanker,
@@ -101,69 +120,47 @@ def tanker_day(
     """
     trips = tuple((start, tuple(s)) for start, s in trips if s)
     if not trips:
-        return TankerDay(number, (), (), 0.0, 0.0, 0.0, ())
-    faults: list[str] = []
-    if len(trips) > tanker.max_trips:
-        faults.append(f"makes {len(trips)} trips, {tanker.max_trips} are allowed")
-    packed = []
-    for start, numbers in trips:
-        faults += [
-            f"may not go to stop {s}"
-            for s in numbers
-            if stops[s].tankers_allowed is not None and number not in stops[s].tankers_allowed  # type: ignore[operator]
-        ]
-        chambers = pack(load_of(stops, numbers), tanker.chambers, tanker.payload_kg)
-        if chambers is None:
-            faults.append("is loaded with more than its chambers and payload hold")
-        packed.append(chambers or ())
-        if start != tanker.place and start not in tanker.reload_places:
-            faults.append(f"may not load at place {start}")
-    places, work, number_at = _legs(stops, tanker, trips)
+        return TankerDay(number, (), 0.0, 0.0, 0.0, ())
+    faults = _own_faults(number, tanker, trips, stops)
+    places, work, visits = _halts(stops, tanker, trips)
     rows = [tanker.place, *places, tanker.place]
     drive = [tables.h[a][b] for a, b in pairwise(rows)]
-    km = [tables.km[a][b] for a, b in pairwise(rows)]
-    if not sum(drive) < 1e4 or not sum(km) < 1e7:
-        return TankerDay(number, trips, (), 0.0, 0.0, 0.0, (*faults, "has no road to one of its stops"))
-    windows = [stops[s].windows if s >= 0 else () for s in number_at]
+    legs_km = [tables.km[a][b] for a, b in pairwise(rows)]
+    km = sum(legs_km)
+    if not (sum(drive) < 1e4 and km < 1e7):
+        return TankerDay(number, trips, 0.0, 0.0, 0.0, (*faults, "has no road to one of its stops"))
+    windows = [stops[s].windows if s >= 0 else () for s in visits]
     times = _timed(drive, work, windows, tanker, rules)
     faults += times.faults
     if times.end_h > tanker.ends_h + _TINY:
         faults.append("is not back in time")
     if times.driving_h > tanker.max_driving_h + _TINY:
         faults.append("drives for too long")
-    routes = _routes(number, tanker, trips, stops, packed, number_at, km, times)
     hours = times.end_h - times.begin_h
-    total_km = sum(km)
-    cost = total_km * tanker.cost_per_km + hours * tanker.cost_per_h
-    return TankerDay(number, trips, routes, total_km, hours, cost, tuple(faults))
+    cost = km * tanker.cost_per_km + hours * tanker.cost_per_h
+    return TankerDay(number, trips, km, hours, cost, tuple(faults), times, tuple(visits), tuple(legs_km))
 
 
-def _routes(
-    number: int,
-    tanker: Tanker,
-    trips: Sequence[Trip],
-    stops: Sequence[Stop],
-    packed: Sequence[tuple[tuple[str, int], ...]],
-    number_at: Sequence[int],
-    km: Sequence[float],
-    times: Timetable,
-) -> tuple[Route, ...]:
-    """Return the trips of a timed day as routes."""
+def routes_of(day: TankerDay, tanker: Tanker, stops: Sequence[Stop]) -> tuple[Route, ...]:
+    """Return a day without faults as routes, one per trip."""
+    times = day.times
+    if times is None:
+        return ()
     out = []
     at = 0
     leave_h = times.begin_h
-    for i, (start, numbers) in enumerate(trips):
+    for i, (start, numbers) in enumerate(day.trips):
         if i or tanker.first_load_min:
             leave_h = times.leave_h[at]
             at += 1
         end = at + len(numbers)
-        back_h = times.arrive_h[end] if end < len(number_at) else times.end_h
+        back_h = times.arrive_h[end] if end < len(day.visits) else times.end_h
         out.append(
             Route(
-                tanker=number,
+                tanker=day.tanker,
                 trip=i,
                 stops=numbers,
-                km=sum(km[at : end + 1]),
+                km=sum(day.legs_km[at : end + 1]),
                 hours=back_h - leave_h,
                 kg=sum(stops[s].kg for s in numbers),
                 leave_h=leave_h,
@@ -171,8 +168,8 @@ def _routes(
                 start_h=times.start_h[at:end],
                 back_h=back_h,
                 from_place=start,
-                to_place=trips[i + 1][0] if i + 1 < len(trips) else tanker.place,
-                chambers=packed[i],
+                to_place=day.trips[i + 1][0] if i + 1 < len(day.trips) else tanker.place,
+                chambers=pack(load_of(stops, numbers), tanker.chambers, tanker.payload_kg) or (),
             )
         )
         at = end

@@ -9,13 +9,18 @@ from numpy.typing import NDArray
 
 from fuelplan.driver_hours import Rules
 from fuelplan.routing.day import DayRoutes, Route, Stop, Tanker
-from fuelplan.routing.exact import TankerDay, Trip
+from fuelplan.routing.exact import TankerDay, Trip, routes_of
+from fuelplan.routing.plan import Plan, score
 from fuelplan.routing.reasons import alone_fault, left_out_reason
-from fuelplan.routing.repair import Plan, fits_by_load, repaired
+from fuelplan.routing.repair import bettered, fits_by_load, repaired
 from fuelplan.routing.solver import Budget, Problem, search
 from fuelplan.routing.tables import tables_of
 
 DEFAULT_ITERATIONS = 1_000
+
+# How much of a budget in seconds goes to the solver, and to it and its second try, before our own search.
+_SOLVER_SHARE = 0.6
+_LOOSE_SHARE = 0.75
 
 
 def route_day(
@@ -31,7 +36,49 @@ def route_day(
     rules: Rules | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> DayRoutes:
-    """Return the cheapest routes found for one day."""
+    """Return the cheapest routes found for one day.
+
+    Parameters
+    ----------
+    stops
+        What is to be delivered; a stop's number is its place in this sequence.
+    tankers
+        Who is out that day; a tanker's number is its place in this sequence.
+    km, hours
+        Shape (n, n), row = from, column = to, such as `Roads.km` and `Roads.hours`; inf where there is no
+        road.
+    seed, iterations, seconds
+        The same seed and iterations give the same routes; a budget in seconds need not. 1,000 iterations
+        where neither is given.
+    start_from
+        Routes to start from, with stops and tankers numbered as in this call. Stops that are not in them are
+        put in; the result is never worse than these routes where they break no rule.
+    rules
+        What the driver must keep to: breaks are put into the times then. None = no breaks.
+    progress
+        Is called with the share of the budget that is gone, 0..1.
+
+    Returns
+    -------
+    DayRoutes
+        Every route is checked exactly before it is returned: access, chambers and payload, windows, the
+        tanker's hours, hours at the wheel, trips, and the driver's rules. Every stop is on one route or in
+        `not_served`.
+
+    Notes
+    -----
+    searches with distances, times, windows, payload, reloads, access and, for tankers of a single chamber,
+    stops that nobody could serve even alone. Not exact: the routes are the best that a search found. PyVRP
+    searches with distances, times, windows, payload, reloads, access and, for tankers with a single chamber,
+    one class per trip. It does not know about several chambers, hours at the wheel, or breaks; where its
+    routes break one of these, or leave a promise out, stops are taken out and put in again in a search of our
+    own that checks every step.
+
+    Raises
+    ------
+    ValueError
+        When an amount, a tanker, a table or the budget cannot be.
+    """
     _check(stops, tankers, iterations, seconds)
     tables = tables_of(stops, tankers, km, hours)
     reasons: dict[int, str] = {}
@@ -43,19 +90,47 @@ def route_day(
     if seconds is None and iterations is None:
         iterations = DEFAULT_ITERATIONS
     budget = Budget(iterations, seconds, progress)
-    plan = Plan(stops, tankers, tables, rules, {})
-    if wanted:
-        start = _start(start_from, len(stops), len(tankers))
-        problem = Problem(stops, wanted, tankers, tables, {}, must=True)
-        trips, sound = search(problem, seed, budget, 1.0, start)
-        if not sound:
-            problem = Problem(stops, wanted, tankers, tables, {}, must=False)
-            trips, _ = search(problem, seed, budget, 2.0, trips, most=iterations or 1000)
-        plan = repaired(Plan(stops, tankers, tables, rules, trips), wanted)
+    first = Plan(stops, tankers, tables, rules, _start(start_from, len(stops), len(tankers)))
+    plan = _searched(first, wanted, seed, budget) if wanted else Plan(stops, tankers, tables, rules, {})
+    if progress is not None:
+        progress(1.0)
     for i in wanted:
         if i not in plan.served():
             reasons[i] = left_out_reason(stops[i], fits_by_load(plan, i))
     return _answer(plan, reasons, budget.spent)
+
+
+def _searched(first: Plan, wanted: Sequence[int], seed: int, budget: Budget) -> Plan:
+    """Return the best plan that the solver and, where needed, our own search find."""
+    stops, tankers, tables, rules = first.stops, first.tankers, first.tables, first.rules
+    problem = Problem(stops, wanted, tankers, tables, must=True)
+    trips, sound = search(problem, seed, budget, _SOLVER_SHARE if budget.seconds else 1.0, first)
+    plan = Plan(stops, tankers, tables, rules, trips)
+    if sound and plan.sound() and budget.seconds:
+        trips, _ = search(problem, seed + 1, budget, 1.0, plan)
+        return _better(plan, repaired(Plan(stops, tankers, tables, rules, trips), wanted))
+    most = None if budget.iterations is None else max(1, budget.iterations // 2)
+    if not sound:  # some promise cannot be kept, or was not found to be: let leaving it out cost very much
+        loose = Problem(stops, wanted, tankers, tables, must=False)
+        trips, _ = search(loose, seed, budget, _LOOSE_SHARE if budget.seconds else 2.0, plan, most)
+        plan = Plan(stops, tankers, tables, rules, trips)
+    mended = repaired(plan, wanted)
+    if any(d.trips for d in first.days()):
+        mended = _better(mended, repaired(first, wanted))
+    promised = {i for i in wanted if stops[i].required}
+    if plan.sound() and promised <= plan.served():
+        return mended
+    return bettered(mended, wanted, seed, budget.share if budget.seconds else _never_done, most)
+
+
+def _never_done() -> float:
+    """Return that no time is gone: rounds alone end the search."""
+    return 0.0
+
+
+def _better(a: Plan, b: Plan) -> Plan:
+    """Return the better of two plans without faults."""
+    return b if score(b) < score(a) else a
 
 
 def _check(
@@ -79,27 +154,31 @@ def _check(
 
 def _start(
     start_from: DayRoutes | Sequence[Route] | None, stops: int, tankers: int
-) -> Mapping[int, Sequence[Trip]] | None:
+) -> Mapping[int, Sequence[Trip]]:
     """Return the trips to start from, by tanker."""
     if start_from is None:
-        return None
+        return {}
     routes = start_from.routes if isinstance(start_from, DayRoutes) else start_from
     out: dict[int, list[Trip]] = {}
+    seen: set[int] = set()
     for r in sorted(routes, key=lambda r: (r.tanker, r.trip)):
         if not (0 <= r.tanker < tankers and all(0 <= i < stops for i in r.stops)):
             raise ValueError(
                 f"the routes to start from name tanker {r.tanker} and stops {r.stops}, "
                 f"but there are {tankers} tankers and {stops} stops"
             )
+        if seen & set(r.stops) or len(set(r.stops)) < len(r.stops):
+            raise ValueError("the routes to start from name a stop twice; name every stop once")
+        seen |= set(r.stops)
         out.setdefault(r.tanker, []).append((r.from_place, r.stops))
-    return out or None
+    return out
 
 
 def _answer(plan: Plan, reasons: Mapping[int, str], spent: int) -> DayRoutes:
     """Return the plan as the day's routes."""
     days: list[TankerDay] = plan.days()
     return DayRoutes(
-        routes=tuple(r for d in days for r in d.routes),
+        routes=tuple(r for d in days for r in routes_of(d, plan.tankers[d.tanker], plan.stops)),
         not_served=tuple(sorted(reasons.items())),
         cost=sum(d.cost for d in days),
         km=sum(d.km for d in days),

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
-from fuelplan.routing.day import Stop, Tanker
+from fuelplan.routing.day import Stop, Tanker, may_go
 from fuelplan.routing.exact import Trip
+from fuelplan.routing.plan import Plan
 from fuelplan.routing.tables import Tables
 
 Progress = Callable[[float], None]
@@ -23,19 +24,6 @@ Progress = Callable[[float], None]
 # A forbidden leg takes two days, so no shift has room for it.
 _FORBIDDEN_S = 2 * 86_400
 _END_S = 86_400 * 2
-
-
-@dataclass(frozen=True)
-class Limits:
-    """What is tightened for one tanker because the last solution broke a rule the solver does not know.
-
-    `class_kg` limits what a trip carries of each class, `max_km` the day's way, `max_h` the day's length;
-    None = not limited.
-    """
-
-    class_kg: Mapping[str, int] | None = None
-    max_km: float | None = None
-    max_h: float | None = None
 
 
 @dataclass
@@ -103,7 +91,6 @@ class Problem:
         wanted: Sequence[int],
         tankers: Sequence[Tanker],
         tables: Tables,
-        limits: Mapping[int, Limits],
         must: bool,
     ) -> None:
         """Build the data; `must` makes promises hard, otherwise leaving one out costs very much."""
@@ -111,24 +98,20 @@ class Problem:
         self.scale = money_scale(tankers)
         self.must = must
         self.big = big_money(stops, tankers, tables)
-        self.classes = sorted({k for lim in limits.values() for k in (lim.class_kg or ())})
         self.depot_places = sorted({p for t in tankers for p in (t.place, *t.reload_places)})
         self.location = {i: len(self.depot_places) + n for n, i in enumerate(self.wanted)}
         self.client_stop: list[int] = []
         self.stop_clients: dict[int, list[int]] = {}
         self.depot_index: dict[tuple[int, int], int] = {}
-        self.data = self._data(limits)
+        self.data = self._data()
 
-    def _data(self, limits: Mapping[int, Limits]) -> Any:
+    def _data(self) -> Any:
         """Return the problem data."""
         from pyvrp import Depot, Location, ProblemData
 
         clients, groups = self._clients()
         distances, durations, profile = self._profiles()
-        vehicles = [
-            self._vehicle(t, tanker, profile[t], limits.get(t, Limits()))
-            for t, tanker in enumerate(self.tankers)
-        ]
+        vehicles = [self._vehicle(t, p) for t, p in zip(self.tankers, profile, strict=True)]
         depots = [
             Depot(self.depot_places.index(place), service_duration=seconds)
             for place, seconds in self.depot_index
@@ -155,7 +138,7 @@ class Problem:
                 clients.append(
                     Client(
                         location=self.location[i],
-                        delivery=[s.kg, *(s.kg if s.klass == c else 0 for c in self.classes)],
+                        delivery=[s.kg],
                         service_duration=s.work_min * 60,
                         tw_early=max(0, math.ceil(from_h * 3600.0 - 1e-6)),
                         tw_late=math.floor(until_h * 3600.0 + 1e-6),
@@ -203,22 +186,15 @@ class Problem:
         """Return the number of the depot at a place where loading takes so long."""
         return self.depot_index.setdefault((place, minutes * 60), len(self.depot_index))
 
-    def _vehicle(self, number: int, tanker: Tanker, profile: int, limit: Limits) -> Any:
+    def _vehicle(self, tanker: Tanker, profile: int) -> Any:
         """Return a tanker as a vehicle type of which there is one."""
         from pyvrp import VehicleType
 
-        most = min(tanker.payload_kg, sum(tanker.chambers))
         start = self._depot(tanker.place, tanker.first_load_min)
         reload = [self._depot(p, tanker.reload_min) for p in (tanker.place, *tanker.reload_places)]
-        optional: dict[str, int] = {}
-        if limit.max_h is not None:
-            optional["shift_duration"] = math.floor(limit.max_h * 3600.0)
-        if limit.max_km is not None:
-            optional["max_distance"] = math.floor(limit.max_km * 1000.0)
-        by_class = limit.class_kg or {}
         return VehicleType(
             num_available=1,
-            capacity=[most, *(by_class.get(c, most) for c in self.classes)],
+            capacity=[min(tanker.payload_kg, sum(tanker.chambers))],
             start_depot=start,
             end_depot=start,
             tw_early=math.ceil(tanker.starts_h * 3600.0 - 1e-6),
@@ -228,27 +204,38 @@ class Problem:
             profile=profile,
             reload_depots=reload if tanker.max_trips > 1 else [],
             max_reloads=tanker.max_trips - 1,
-            **optional,
         )
 
-    def solution(self, days: Mapping[int, Sequence[Trip]]) -> Any:
-        """Return trips as PyVRP's solution, to start from; stops that are not wanted are passed over."""
+    def solution(self, plan: Plan) -> Any:
+        """Return a plan as PyVRP's solution, to start from; stops that are not wanted are passed over."""
         from pyvrp import Activity, ActivityType, Route, Solution
 
         routes = []
-        for t, trips in sorted(days.items()):
+        for day in plan.days():
+            begins = dict(zip(day.visits, day.times.start_h, strict=True)) if day.times else {}
             visits: list[Any] = []
-            for start, numbers in trips:
+            for start, numbers in day.trips:
                 kept = [i for i in numbers if i in self.stop_clients]
                 if not kept:
                     continue
                 if visits:
-                    depot = self.depot_index[start, self.tankers[t].reload_min * 60]
+                    tanker = self.tankers[day.tanker]
+                    depot = self.depot_index.get((start, tanker.reload_min * 60))
+                    if depot is None or tanker.max_trips == 1:
+                        continue
                     visits.append(Activity(ActivityType.DEPOT, depot))
-                visits += [Activity(ActivityType.CLIENT, self.stop_clients[i][0]) for i in kept]
+                visits += [Activity(ActivityType.CLIENT, self._client(i, begins.get(i, 0.0))) for i in kept]
             if visits:
-                routes.append(Route(self.data, visits, t))
+                routes.append(Route(self.data, visits, day.tanker))
         return Solution(self.data, routes)
+
+    def _client(self, stop: int, at_h: float) -> int:
+        """Return the client that stands for a stop in the window that is open at an hour of the clock."""
+        members = self.stop_clients[stop]
+        for member, (_, until_h) in zip(members, self.stops[stop].windows, strict=False):
+            if at_h <= until_h + 1e-6:
+                return member
+        return members[-1]
 
     def trips(self, solution: Any) -> dict[int, tuple[Trip, ...]]:
         """Return a solution's trips by tanker."""
@@ -272,7 +259,7 @@ def search(
     seed: int,
     budget: Budget,
     until: float,
-    start: Mapping[int, Sequence[Trip]] | None = None,
+    start: Plan | None = None,
     most: int | None = None,
 ) -> tuple[dict[int, tuple[Trip, ...]], bool]:
     """Search for routes; return the best trips by tanker, and whether the solver finds no fault in them.
@@ -284,7 +271,7 @@ def search(
     budget, until
         The search ends when this share of the budget is gone.
     start
-        Trips to start from.
+        A plan to start from, faults and all.
     most
         Iterations of this search at most.
     """
@@ -292,7 +279,7 @@ def search(
 
     from pyvrp import solve
 
-    initial = problem.solution(start) if start else None
+    initial = problem.solution(start) if start is not None and start.trips() else None
     with warnings.catch_warnings():
         # a promise that cannot be kept is told by name afterwards
         warnings.simplefilter("ignore")
@@ -305,8 +292,3 @@ def search(
             initial_solution=initial,
         )
     return problem.trips(result.best), bool(result.best.is_feasible())
-
-
-def may_go(stop: Stop, tanker: int) -> bool:
-    """Tell whether a tanker may go to a stop."""
-    return stop.tankers_allowed is None or tanker in stop.tankers_allowed
