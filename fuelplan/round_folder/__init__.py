@@ -3,10 +3,19 @@
 """
 
 from fuelplan.round_folder.customers import Customers
-from fuelplan.round_folder.edit import add_happening, add_order, add_reading, add_wish, write_published
+from fuelplan.round_folder.edit import (
+    add_delivery,
+    add_happening,
+    add_order,
+    add_reading,
+    add_wish,
+    remove_row,
+    write_published,
+)
 from fuelplan.round_folder.fault_groups import RoundFaults, counted, shown
 from fuelplan.round_folder.folder import Round, check_round, is_round, open_round
 from fuelplan.round_folder.histories import Deliveries, Readings
+from fuelplan.round_folder.imports import import_table, write_import
 from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
 from fuelplan.round_folder.models import RoundTable
 from fuelplan.round_folder.reach import Reach, reach_of
@@ -14,6 +23,7 @@ from fuelplan.site.faults import Fault
 
 __all__ = [
     "Customers", "Deliveries", "Fault", "Happening", "Order", "PublishedStop", "Reach", "Readings", "Round",
-    "RoundFaults", "RoundTable", "Wish", "add_happening", "add_order", "add_reading", "add_wish",
-    "check_round", "counted", "is_round", "open_round", "reach_of", "shown", "write_published",
+    "RoundFaults", "RoundTable", "Wish", "add_delivery", "add_happening", "add_order", "add_reading",
+    "add_wish", "check_round", "counted", "import_table", "is_round", "open_round", "reach_of", "remove_row",
+    "shown", "write_import", "write_published",
 ]  # fmt: skip

@@ -12,11 +12,24 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
-from fuelplan.round_folder.columns import CLASS_MARK, FILES, WEEKDAYS, Column
+from fuelplan.round_folder.cell_words import (
+    CellFault,
+    choice_of,
+    clock_of,
+    date_of,
+    named_of,
+    number_of,
+    outside,
+    own_text,
+    parts_of,
+    share_of,
+    weekdays_of,
+    yes_of,
+)
+from fuelplan.round_folder.columns import FILES, Column
 from fuelplan.round_folder.fault_groups import FaultGroup, Ints, group
 from fuelplan.round_folder.sheets import Sheet
-from fuelplan.units.number import quoted, read_number
+from fuelplan.units.number import quoted
 from fuelplan.units.parsing import FIRST_YEAR, LAST_YEAR
 
 if TYPE_CHECKING:
@@ -28,20 +41,10 @@ Days = NDArray[np.datetime64]
 Texts = NDArray[np.object_]
 T = TypeVar("T")
 
+TWO_READINGS = r"[+-]?[0-9]{1,3}\.[0-9]{3}"  # in a file with decimal commas
 NO_DAY = np.datetime64("NaT", "D")
 MAX_ID = 80
-FORMULA_STARTS = ("=", "+", "-", "@")
 CONTROL = "[\x00-\x1f\x7f-\x9f]"
-YES = {"yes": True, "no": False, "true": True, "false": False}
-
-
-class CellFault(ValueError):
-    """One cell that cannot be read: the rule it breaks, and a sentence."""
-
-    def __init__(self, rule: str, message: str) -> None:
-        """Keep both."""
-        super().__init__(message)
-        self.rule = rule
 
 
 class Cells:
@@ -95,7 +98,7 @@ class Cells:
                 spec.name, "missing", np.flatnonzero(~written), f'nothing is written; e.g. "{spec.example}"'
             )
 
-    def parsed(self, name: str, read: Callable[[str], T], empty: T, dtype: Any) -> NDArray[Any]:
+    def parsed(self, name: str, read: Callable[[str], T], empty: T | None, dtype: Any) -> NDArray[Any]:
         """Return one value for each row; each different text is read once."""
         import pandas as pd
 
@@ -139,14 +142,17 @@ class Cells:
             values = column.to_numpy(np.float64, na_value=np.nan)
             self._missing(spec, ~np.isnan(values))
         else:
-            text = column.str.replace(",", ".", regex=False) if self.decimal_comma else column
-            values = plain_numbers(text)
+            values = plain_numbers(self._with_points(column) if self.decimal_comma else column)
             odd = self.parsed_rest(name, column, np.isnan(values), spec)
             values = np.where(np.isnan(values), odd, values)
         with np.errstate(invalid="ignore"):
-            outside = np.flatnonzero((values < spec.low) | (values > spec.high))
-        self.fault(name, "cannot be meant", outside, lambda i: _outside(spec, float(values[outside[i]])))
+            at = np.flatnonzero((values < spec.low) | (values > spec.high))
+        self.fault(name, "cannot be meant", at, lambda i: outside(spec, float(values[at[i]])))
         return values
+
+    def _with_points(self, column: pd.Series) -> pd.Series:
+        """Return numbers with decimal commas as numbers with points; those of two readings as nothing."""
+        return column.where(~column.str.fullmatch(TWO_READINGS), "").str.replace(",", ".", regex=False)
 
     def parsed_rest(self, name: str, column: pd.Series, rest: Bools, spec: Column) -> Floats:
         """Return the cells that are no plain numbers: with a unit, empty, or faulty."""
@@ -213,23 +219,23 @@ class Cells:
             odd = np.flatnonzero(~np.isnat(days) & ((years < FIRST_YEAR) | (years > LAST_YEAR)))
             self.fault(name, "cannot be meant", odd, lambda i: f'"{days[odd[i]]}": write a date of our time')
             return np.asarray(days)
-        return self.parsed(name, lambda text: np.datetime64(_date(text), "D"), NO_DAY, "datetime64[D]")
+        return self.parsed(name, date_of, None, "datetime64[D]")
 
     def clock(self, name: str) -> Floats:
         """Return hours since midnight, NaN where nothing is written."""
-        return self.parsed(name, _clock, np.nan, np.float64)
+        return self.parsed(name, clock_of, np.nan, np.float64)
 
     def yes(self, name: str, default: bool) -> Bools:
         """Return answers to a yes-or-no column."""
-        return self.parsed(name, _yes, default, np.bool_)
+        return self.parsed(name, yes_of, default, np.bool_)
 
     def choice(self, name: str, default: int = -1) -> Ints:
         """Return the number of the word among the column's choices, `default` where nothing is written."""
-        return self.parsed(name, lambda text: _choice(text, self.specs[name].choices), default, np.int64)
+        return self.parsed(name, lambda text: choice_of(text, self.specs[name].choices), default, np.int64)
 
     def named(self, name: str, known: tuple[str, ...], what: str, empty: int = -1) -> Ints:
         """Return the number of a name among those of `round.toml`, `empty` where nothing is written."""
-        return self.parsed(name, lambda text: _named(own_text(text), known, what), empty, np.int64)
+        return self.parsed(name, lambda text: named_of(own_text(text), known, what), empty, np.int64)
 
     def share(self, name: str) -> Floats:
         """Return shares of 0 to 1, NaN where nothing is written."""
@@ -237,14 +243,14 @@ class Cells:
         if column is not None and not _is_text(column):
             return self.number(name)
         comma = self.decimal_comma
-        return self.parsed(name, lambda text: _share(text, comma), np.nan, np.float64)
+        return self.parsed(name, lambda text: share_of(text, comma), np.nan, np.float64)
 
     def classes(self, name: str, known: tuple[str, ...]) -> Bools:
         """Return which classes each row names, shape (n, len(known)); the first where nothing is written."""
         patterns: dict[frozenset[int], int] = {frozenset({0}): 0}
 
         def read(text: str) -> int:
-            wanted = frozenset(_named(part, known, "class") for part in _parts(text))
+            wanted = frozenset(named_of(part, known, "class") for part in parts_of(text))
             return patterns.setdefault(wanted, len(patterns))
 
         code = self.parsed(name, read, 0, np.int64)
@@ -253,7 +259,7 @@ class Cells:
     def weekdays(self, name: str) -> Bools:
         """Return which weekdays each row names, Monday first, shape (n, 7); all where nothing is written."""
         patterns: dict[frozenset[int], int] = {frozenset(range(7)): 0}
-        code = self.parsed(name, lambda t: patterns.setdefault(_weekdays(t), len(patterns)), 0, np.int64)
+        code = self.parsed(name, lambda t: patterns.setdefault(weekdays_of(t), len(patterns)), 0, np.int64)
         return np.asarray(_rows_of(patterns, 7)[code])
 
 
@@ -310,91 +316,7 @@ def _rows_of(patterns: dict[frozenset[int], int], width: int) -> Bools:
     return rows
 
 
-def number_of(text: str, spec: Column, decimal_comma: bool) -> float:
-    """Read one number, in the column's own unit where none is written behind it."""
-    if decimal_comma and "," in text and "." not in text:
-        text = text.replace(",", ".")
-    if spec.quantity and any(c.isalpha() or c == "%" for c in text):
-        return units.parse(text, spec.quantity) / spec.unit_factor
-    value, _, rest = read_number(text, spec.example)
-    if rest:
-        raise ValueError(f'{quoted(text)} is not a plain number; write e.g. "{spec.example}"')
-    return value
-
-
-def _outside(spec: Column, value: float) -> str:
-    return (
-        f'{value:g} cannot be meant; write a number from {spec.low:g} to {spec.high:g}, e.g. "{spec.example}"'
-    )
-
-
-def own_text(text: str) -> str:
-    """Return a cell as meant: without the apostrophe that keeps spreadsheets from seeing a formula."""
-    return text[1:] if text[:1] == "'" and text.lstrip("'")[:1] in FORMULA_STARTS else text
-
-
 def own_texts(text: pd.Series) -> pd.Series:
     """Return the cells of a column as meant; see :func:`own_text`."""
     marked = text.str.startswith("'")
     return text.where(~marked, text.map(own_text)) if bool(marked.any()) else text
-
-
-def _date(text: str) -> Any:
-    try:
-        return units.parse_date(text)
-    except ValueError as error:
-        raise CellFault("not a date", str(error)) from None
-
-
-def _clock(text: str) -> float:
-    whole = text[:-3] if len(text) in {7, 8} and text[-3:] == ":00" else text  # spreadsheets add seconds
-    try:
-        return units.parse_clock(whole)
-    except ValueError as error:
-        raise CellFault("not a time of day", str(error)) from None
-
-
-def _yes(text: str) -> bool:
-    found = YES.get(text.lower())
-    if found is None:
-        raise CellFault("not yes or no", f"{quoted(text)} is not known; write yes or no")
-    return found
-
-
-def _choice(text: str, known: tuple[str, ...]) -> int:
-    if text.lower() in known:
-        return known.index(text.lower())
-    words = ", ".join(f'"{word}"' for word in known)
-    raise CellFault("unknown word", f"{quoted(text)} is not known; write one of {words}")
-
-
-def _named(text: str, known: tuple[str, ...], what: str) -> int:
-    if text in known:
-        return known.index(text)
-    listed = ", ".join(f'"{name}"' for name in known[:12]) or "none"
-    raise CellFault(f"unknown {what}", f"{quoted(text)} is no {what} of round.toml; it names {listed}")
-
-
-def _parts(text: str) -> list[str]:
-    parts = [
-        part.strip() for part in text.replace("|", CLASS_MARK).replace(",", CLASS_MARK).split(CLASS_MARK)
-    ]
-    return [part for part in parts if part]
-
-
-def _weekdays(text: str) -> frozenset[int]:
-    found = set()
-    short = [day.lower() for day in WEEKDAYS]
-    for part in _parts(text):
-        if part[:3].lower() not in short:
-            listed = CLASS_MARK.join(WEEKDAYS)
-            raise CellFault("unknown weekday", f"{quoted(text)} is not known; write e.g. {listed}")
-        found.add(short.index(part[:3].lower()))
-    return frozenset(found) if found else frozenset(range(7))
-
-
-def _share(text: str, decimal_comma: bool) -> float:
-    try:
-        return units.parse(text.replace(",", ".") if decimal_comma else text, "share")
-    except ValueError as error:
-        raise CellFault("not a share", str(error)) from None

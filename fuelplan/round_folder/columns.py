@@ -7,7 +7,6 @@ from typing import Literal
 
 CellKind = Literal["id", "text", "number", "date", "clock", "yes", "choice", "classes", "weekdays", "share"]
 CLASS_MARK = ";"
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 @dataclass(frozen=True)

@@ -13,11 +13,12 @@ from pathlib import Path
 from typing import Any
 
 from fuelplan.round_folder import check_rows, lists
-from fuelplan.round_folder.cells import FORMULA_STARTS, Cells
+from fuelplan.round_folder.cell_words import guarded, own_text
+from fuelplan.round_folder.cells import Cells
 from fuelplan.round_folder.columns import FILES, FULL, names_of
 from fuelplan.round_folder.fault_groups import RoundFaults, all_faults
 from fuelplan.round_folder.folder import Round, open_round, today_of
-from fuelplan.round_folder.histories import read_readings
+from fuelplan.round_folder.histories import read_deliveries, read_readings
 from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
 from fuelplan.round_folder.sheets import MAX_CSV_BYTES, delimiter_of, hint_of, sheet_of_text
 from fuelplan.site.edit import EditError, iso, locked
@@ -58,11 +59,6 @@ class TableText:
         return stream.getvalue()
 
 
-def guarded(cell: str) -> str:
-    """Return a cell that no spreadsheet takes for a formula; reading it gives the same text again."""
-    return f"'{cell}" if cell.lstrip("'").startswith(FORMULA_STARTS) else cell
-
-
 def add_reading(
     path: Path | str,
     customer: str,
@@ -90,6 +86,59 @@ def add_reading(
     """
     row = {"customer": customer, "date": iso(day), "kg": _shown(kg), "percent": _shown(percent)}
     _add(Path(path), "readings", row, known)
+
+
+def add_delivery(
+    path: Path | str,
+    customer: str,
+    day: date,
+    kg: float,
+    *,
+    klass: str = "",
+    tanker: str = "",
+    filled_full: bool = False,
+    known: Round | None = None,
+) -> None:
+    """Add a delivery to `deliveries.csv`; parameters and errors as with :func:`add_reading`. An order that it
+    fulfils is taken out with :func:`remove_row`.
+    """
+    row = {
+        "customer": customer,
+        "date": iso(day),
+        "kg": _shown(kg),
+        "class": klass,
+        "tanker": tanker,
+        "filled_full": _yes(filled_full),
+    }
+    _add(Path(path), "deliveries", row, known)
+
+
+def remove_row(path: Path | str, kind: str, row: int, expected: Row) -> None:
+    """Take one row out of "orders", "wishes" or "happenings", e.g. an order that has been delivered.
+
+    Parameters
+    ----------
+    row
+        Its number, as the record has it.
+    expected
+        Cells that must still read so; if they do not, somebody else has changed the file.
+
+    Raises
+    ------
+    EditError
+        Where the row is not there any more; nothing is written.
+    """
+    if kind not in {"orders", "wishes", "happenings"}:
+        raise EditError(f'no row is taken out of "{kind}"; only of orders, wishes and happenings')
+    with locked(Path(path)):
+        file = Path(path) / f"{kind}.csv"
+        table = _table(file, kind)
+        found = next((span for span in table.rows if span.number == row), None)
+        cells = {} if found is None else dict(zip(table.header, found.cells, strict=False))
+        wrong = [name for name, value in expected.items() if own_text(cells.get(name, "").strip()) != value]
+        if found is None or wrong:
+            raise EditError(f"row {row} of {file.name} was changed meanwhile; open the folder again")
+        write_text(file, table.text[: found.start] + table.text[found.end :])
 
 
 def add_order(path: Path | str, order: Order, *, known: Round | None = None) -> None:
@@ -311,6 +360,11 @@ def _read_happenings(cells: Cells, round_: Round) -> None:
     lists.read_happenings(cells, round_.table, round_.customers)
 
 
+def _read_deliveries(cells: Cells, round_: Round) -> None:
+    rows = read_deliveries(cells, round_.table, round_.customers)
+    check_rows.check_deliveries(cells, rows, round_.customers, today_of(round_.table))
+
+
 def _read_readings(cells: Cells, round_: Round) -> None:
     rows = read_readings(cells, round_.customers)
     check_rows.check_readings(cells, rows, round_.customers, today_of(round_.table))
@@ -321,6 +375,7 @@ _READ: dict[str, Callable[[Cells, Round], None]] = {
     "published": _read_published,
     "wishes": _read_wishes,
     "happenings": _read_happenings,
+    "deliveries": _read_deliveries,
     "readings": _read_readings,
 }
 

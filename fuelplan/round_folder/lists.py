@@ -97,7 +97,7 @@ def read_orders(cells: Cells, table: RoundTable, customers: Customers) -> list[O
         lambda i: f'"{ids[twice[i]]}" stands in row {rows[first[twice[i]]]} already',
     )
     numbers = customer_numbers(cells, customers)
-    kg = _kg_or_full(cells)
+    kg = kg_or_full(cells)
     klass = cells.named("class", table.classes, "class")
     day_from, day_to = cells.day("from"), cells.day("to")
     backwards(cells, "to", day_from, day_to)
@@ -215,7 +215,7 @@ def backwards(cells: Cells, name: str, first: Days, last: Days) -> None:
     cells.fault(name, "runs backwards", at, lambda i: f"{last[at[i]]} lies before {first[at[i]]}")
 
 
-def _kg_or_full(cells: Cells) -> NDArray[np.float64]:
+def kg_or_full(cells: Cells) -> NDArray[np.float64]:
     """Return amounts, NaN for "full"."""
     column = cells.sheet.columns.get("kg")
     if column is None:

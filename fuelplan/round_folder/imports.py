@@ -1,0 +1,316 @@
+"""A supplier's own spreadsheet into a table of the round: columns by other names, in other units and words.
+
+What each own column becomes is one text: the name of our column and, in brackets, how the cells are written –
+a unit ("store_kg [t]", "percent [%]"), a form of dates ("date [%d.%m.%Y]"), or words
+("contract [J=managed; N=will-call]").
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from fuelplan import units
+from fuelplan.round_folder.cell_words import guarded, own_text
+from fuelplan.round_folder.cells import Cells
+from fuelplan.round_folder.columns import FILES, Column, names_of
+from fuelplan.round_folder.fault_groups import RoundFaults, all_faults, in_order
+from fuelplan.round_folder.lists import kg_or_full
+from fuelplan.round_folder.sheets import MAX_CSV_BYTES, Sheet, TextTable, read_sheet, table_of_text
+from fuelplan.site.edit import EditError, locked
+from fuelplan.site.faults import Fault
+from fuelplan.site.text_files import read_text, write_text
+from fuelplan.units.number import quoted
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+TARGET = re.compile(r"\s*([a-z_]+)\s*(?:\[(.*)\])?\s*", re.DOTALL)
+COMMA_NUMBER = r"[+-]?[0-9]{1,3}(?:[.' ][0-9]{3})*,[0-9]+|[+-]?[0-9]+,[0-9]+"
+KEYS = {
+    "customers": ("customer",),
+    "deliveries": ("customer", "date", "kg", "class"),
+    "readings": ("customer", "date", "kg", "percent"),
+    "orders": ("order",),
+}
+"""What tells one row from another, so that importing the same file twice adds nothing twice."""
+
+
+@dataclass(frozen=True)
+class Target:
+    """What one own column becomes."""
+
+    own: str
+    column: Column
+    how: str
+
+
+def import_table(
+    source_csv: Path | str, mapping: Mapping[str, str], kind: str
+) -> tuple[pd.DataFrame, list[Fault]]:
+    """Return a supplier's own table as one of ours would be written, and what is wrong with its cells.
+
+    Parameters
+    ----------
+    source_csv
+        The spreadsheet saved as CSV: commas, semicolons or tabs between columns, decimal points or commas.
+    mapping
+        Own column → our column with how it is written; see the module. Own columns left out are not taken.
+    kind
+        "customers", "deliveries", "readings" or "orders".
+
+    Returns
+    -------
+    (DataFrame, list of Fault)
+        Text cells under our names in our units, by the row number of the source. A cell that cannot be read
+        stays as it was written, and its fault tells of it; whether areas, depots, classes and customers are
+        known to the round is told when the folder is checked.
+
+    Raises
+    ------
+    RoundFaults
+        Where the file or the mapping cannot be used at all.
+    """
+    import pandas as pd
+
+    path = Path(source_csv)
+    text, faults = read_text(path, max_bytes=MAX_CSV_BYTES)
+    if text is None or faults:
+        raise RoundFaults(faults)
+    if not text.strip():
+        raise RoundFaults([Fault(path.name, None, "", "the file is empty")])
+    table, faults = table_of_text(path.name, text)
+    if table is None:
+        raise RoundFaults(faults)
+    targets = targets_of(path.name, table, mapping, kind)
+    columns: dict[str, pd.Series] = {}
+    for target in targets:
+        cells = table.frame[table.header.index(target.own)]
+        columns[target.column.name] = _converted(cells, target)
+    sheet = Sheet(path.name, {name: columns[name] for name in names_of(kind) if name in columns}, table.row)
+    faults = in_order([*faults, *_cell_faults(sheet, kind)])
+    frame = pd.DataFrame({name: column.to_numpy(object) for name, column in sheet.columns.items()})
+    frame.index = pd.Index(table.row, name="row")
+    return frame, faults
+
+
+def targets_of(name: str, table: TextTable, mapping: Mapping[str, str], kind: str) -> list[Target]:
+    """Return what each own column becomes; every fault of the mapping at once."""
+    if kind not in KEYS:
+        raise RoundFaults([Fault(name, None, "", f'"{kind}" cannot be imported; one of {", ".join(KEYS)}')])
+    ours = {column.name: column for column in FILES[kind]}
+    faults, found = [], list[Target]()
+    for own, written in mapping.items():
+        match = TARGET.fullmatch(written)
+        if own not in table.header:
+            said = f"the file has no such column; it has {', '.join(table.header[:30])}"
+            faults.append(Fault(name, table.header_row, own, said))
+        elif match is None or match[1] not in ours:
+            said = f"{quoted(written)} names no column of {kind}; write one of {', '.join(ours)}"
+            faults.append(Fault(name, None, own, said))
+        else:
+            target = Target(own, ours[match[1]], (match[2] or "").strip())
+            wrong = _how_fault(target)
+            if wrong:
+                faults.append(Fault(name, None, own, wrong))
+            found.append(target)
+    taken = [target.column.name for target in found]
+    for twice in sorted({one for one in taken if taken.count(one) > 1}):
+        faults.append(Fault(name, None, twice, "two own columns become this one; keep one of them"))
+    for column in FILES[kind]:
+        if column.needed and column.name not in taken:
+            said = f"no own column becomes {column.name}: {column.what}"
+            faults.append(Fault(name, None, column.name, said))
+    if faults:
+        raise RoundFaults(faults)
+    return found
+
+
+def _how_fault(target: Target) -> str:
+    """Say what is wrong with the brackets of a target."""
+    column, how = target.column, target.how
+    if not how:
+        return ""
+    if column.kind in {"number", "share"}:
+        quantity = column.quantity or ("share" if column.kind == "share" else "")
+        if not quantity:
+            return f"{column.name} has no unit; leave out [{how}]"
+        try:
+            units.parse(f"1 {how}", quantity)
+        except ValueError as error:
+            return f"[{how}]: {error}"
+        return ""
+    if column.kind == "date":
+        return "" if "%" in how else f'[{how}] is no form of a date; write e.g. "{column.name} [%d.%m.%Y]"'
+    return "" if "=" in how else f'[{how}] is no list of words; write e.g. "{column.name} [J=yes; N=no]"'
+
+
+def _converted(cells: pd.Series, target: Target) -> pd.Series:
+    """Return the cells of one own column as ours would be written."""
+    import pandas as pd
+
+    kind = target.column.kind
+    if kind in {"number", "share"}:
+        commas = bool(cells.str.fullmatch(COMMA_NUMBER).any())
+        change = lambda text: _number(text, target, commas)  # noqa: E731
+    elif kind == "date" and target.how:
+        change = lambda text: _date(text, target.how)  # noqa: E731
+    elif target.how:
+        words = dict(pair.split("=", 1) for pair in target.how.split(";") if "=" in pair)
+        words = {own.strip().lower(): ours.strip() for own, ours in words.items()}
+        change = lambda text: words.get(text.lower(), text)  # noqa: E731
+    else:
+        return cells
+    codes, texts = pd.factorize(cells)
+    made = [change(str(text)) if text else "" for text in texts]
+    return pd.Series([made[code] for code in codes.tolist()], dtype=str)
+
+
+def _number(text: str, target: Target, commas: bool) -> str:
+    """Return a number in the column's own unit; as it was where it cannot be read.
+
+    In a column with decimal commas a point parts thousands; elsewhere it is the decimal point.
+    """
+    plain = text.replace("\u00a0", " ").replace("\u202f", " ")
+    if commas:
+        plain = re.sub(r"(?<=[0-9])[.' ](?=[0-9]{3}(?:[.' ,]|$))", "", plain).replace(",", ".")
+    if not re.fullmatch(r"[+-]?[0-9]*\.?[0-9]+", plain):
+        return text
+    column = target.column
+    quantity = column.quantity or "share"
+    if not target.how:
+        return plain
+    try:
+        return f"{units.parse(f'{plain} {target.how}', quantity) / column.unit_factor:.10g}"
+    except ValueError:
+        return text
+
+
+def _date(text: str, form: str) -> str:
+    try:
+        return datetime.strptime(text, form).date().isoformat()
+    except ValueError:
+        return text
+
+
+def _cell_faults(sheet: Sheet, kind: str) -> list[Fault]:
+    """Return the cells that cannot be read, whatever the round knows."""
+    cells = Cells(sheet, kind)
+    for column in FILES[kind]:
+        if column.name == "kg" and kind == "orders":
+            kg_or_full(cells)
+        elif column.kind == "number":
+            cells.number(column.name)
+        elif column.kind in {"id", "date", "clock", "choice", "weekdays", "share"}:
+            {
+                "id": cells.ids,
+                "date": cells.day,
+                "clock": cells.clock,
+                "choice": cells.choice,
+                "weekdays": cells.weekdays,
+                "share": cells.share,
+            }[column.kind](column.name)
+        elif column.kind == "yes":
+            cells.yes(column.name, False)
+    return all_faults(cells.groups)
+
+
+def write_import(
+    path: Path | str, frame: pd.DataFrame, kind: str, *, instead: bool = False
+) -> tuple[int, int]:
+    """Write a table made by :func:`import_table` into the folder and return how many rows were added, and how
+    many stood there already.
+
+    Parameters
+    ----------
+    frame
+        Drop the rows you do not want first, e.g. those with faults: ``frame.drop(rows)``.
+    instead
+        Put the table in the place of the file; the old one is kept beside it as `….before_import.csv`.
+
+    Raises
+    ------
+    EditError
+        Where the file cannot be added to; nothing is written.
+    """
+    folder = Path(path)
+    file = folder / f"{kind}.csv"
+    if kind == "customers" and (folder / "customers.parquet").exists():
+        raise EditError("the customers are kept in customers.parquet; write them there, or remove it first")
+    with locked(folder):
+        old = _old(file, kind) if file.exists() and file.read_bytes().strip() else None
+        if old is None or instead:
+            if old is not None:
+                write_text(file.with_name(f"{kind}.before_import.csv"), old[0])
+            write_text(file, _csv_of(frame, list(frame.columns), ",", header=True))
+            return len(frame), 0
+        text, sheet = old
+        lost = [str(name) for name in frame if name not in sheet.columns and bool((frame[name] != "").any())]
+        if lost:
+            said = f"{file.name} has no column {' or '.join(lost)}; add it to its first line"
+            raise EditError(said)
+        header = _header_of(text, file.name)
+        new = frame[~_there_already(frame, sheet, KEYS[kind])]
+        end = "" if text.endswith(("\n", "\r")) else "\n"
+        comma = Cells(sheet, kind).decimal_comma
+        write_text(file, text + end + _csv_of(new, header, sheet.delimiter, header=False, comma=comma))
+    return len(new), len(frame) - len(new)
+
+
+def _old(file: Path, kind: str) -> tuple[str, Sheet]:
+    text, faults = read_text(file, max_bytes=MAX_CSV_BYTES)
+    sheet, more = read_sheet(file, kind)
+    if text is None or sheet is None:
+        raise EditError(str([*faults, *more][0]))
+    return text, sheet
+
+
+def _header_of(text: str, name: str) -> list[str]:
+    table, _ = table_of_text(name, text)
+    assert table is not None  # it was read as a sheet before
+    return [cell.lower() for cell in table.header]
+
+
+def _there_already(frame: pd.DataFrame, sheet: Sheet, keys: tuple[str, ...]) -> np.ndarray:
+    """Return which rows stand in the file already."""
+
+    def key_rows(columns: Mapping[str, pd.Series], n: int) -> list[tuple[str, ...]]:
+        made = [_comparable(k, columns[k]) if k in columns else [""] * n for k in keys]
+        return list(zip(*made, strict=True))
+
+    known = set(key_rows(sheet.columns, len(sheet)))
+    new = key_rows({str(name): frame[name] for name in frame}, len(frame))
+    return np.array([key in known for key in new], bool)
+
+
+def _comparable(name: str, cells: pd.Series) -> list[str]:
+    """Return cells as they are compared: amounts as numbers (4120 is 4120.0), everything else as it is."""
+    if name not in {"kg", "percent"}:
+        return [own_text(str(cell)) for cell in cells]
+    found = []
+    for cell in cells:
+        try:
+            found.append(f"{float(str(cell).replace(',', '.')):g}")
+        except ValueError:
+            found.append(str(cell))
+    return found
+
+
+def _csv_of(
+    frame: pd.DataFrame, names: list[str], delimiter: str, *, header: bool, comma: bool = False
+) -> str:
+    """Return rows as CSV; no cell of text is a formula for a spreadsheet."""
+    numbers = {column.name for columns in FILES.values() for column in columns if column.kind == "number"}
+    made = frame.reindex(columns=names, fill_value="")
+    for name in names:
+        if name not in numbers:
+            made[name] = made[name].map(lambda cell: guarded(" ".join(str(cell).split())))
+        elif comma:
+            made[name] = made[name].str.replace(".", ",", regex=False)
+    return str(made.to_csv(index=False, header=header, sep=delimiter, lineterminator="\n"))
