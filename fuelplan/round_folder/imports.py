@@ -8,7 +8,7 @@ a unit ("store_kg [t]", "percent [%]"), a form of dates ("date [%d.%m.%Y]"), or 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -156,6 +156,7 @@ def _converted(cells: pd.Series, target: Target) -> pd.Series:
     import pandas as pd
 
     kind = target.column.kind
+    change: Callable[[str], str]
     if kind in {"number", "share"}:
         commas = bool(cells.str.fullmatch(COMMA_NUMBER).any())
         change = lambda text: _number(text, target, commas)  # noqa: E731

@@ -9,6 +9,7 @@ from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
+from fuelplan.site.row_spans import RowSpan, row_spans
 from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
 from fuelplan.site.text_files import read_text
 from fuelplan.site.undo import Change, take_back, write_remembered
@@ -85,14 +86,7 @@ def _as_it_stands(path: Path) -> str | None:
     return path.read_bytes().decode("utf-8") if path.exists() else None
 
 
-class _RowSpan:
-    """Where one row stands in the text."""
-
-    def __init__(self, cells: list[str], start: int, end: int, last_line: int) -> None:
-        self.cells, self.start, self.end, self.last_line = cells, start, end, last_line
-
-
-def _table(path: Path, columns: tuple[str, ...]) -> tuple[str, list[str], list[_RowSpan]]:
+def _table(path: Path, columns: tuple[str, ...]) -> tuple[str, list[str], list[RowSpan]]:
     """Return text, header and row spans; a missing file is one with a header alone."""
     if not path.exists() or not path.read_bytes().strip():
         text = ",".join(columns) + "\n"
@@ -101,22 +95,12 @@ def _table(path: Path, columns: tuple[str, ...]) -> tuple[str, list[str], list[_
         if found is None:
             raise EditError(str(faults[0]))
         text = found
-    lines = text.splitlines(keepends=True)
-    starts = [0]
-    for piece in lines:
-        starts.append(starts[-1] + len(piece))
-    reader = csv.reader(iter(lines))
-    header: list[str] = []
-    rows: list[_RowSpan] = []
-    before = 0
-    for cells in reader:
-        at, before = before, reader.line_num
-        if not any(cell.strip() for cell in cells):
-            continue
-        if not header:
-            header = [cell.strip().lower() for cell in cells]
-            continue
-        rows.append(_RowSpan(cells, starts[at], starts[before], before))
+    try:
+        spans = [row for row in row_spans(text) if any(cell.strip() for cell in row.cells)]
+    except csv.Error as error:
+        raise EditError(f"{path.name} is not CSV to its end ({error}); run fuelplan check") from None
+    header = [cell.strip().lower() for cell in spans[0].cells] if spans else []
+    rows = spans[1:]
     missing = [name for name in columns[:1] if name not in header and columns is READING_COLUMNS]
     if missing:
         raise EditError(f"{path.name} has no column {missing[0]}; run fuelplan check")
