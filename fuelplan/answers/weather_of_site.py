@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from pathlib import Path
+from typing import Protocol
 
 import numpy as np
 
 from fuelplan import units
 from fuelplan.site import Fault, Site
 from fuelplan.site.as_rooms import place_of
+from fuelplan.site.models import PlaceTable, WeatherTable
 from fuelplan.weather import DailyWeather, Forecast, Origin, fill_gaps, usual_year
 from fuelplan.weather_sources import (
     FileRequest,
@@ -25,6 +28,30 @@ from fuelplan.weather_sources.requests import Request
 Progress = Callable[[str], None]
 
 OLD_AFTER_DAYS = 3  # weather older than this against the day asked is worth saying
+
+
+class WeatherKeys(Protocol):
+    """What weather is asked for, and for where."""
+
+    @property
+    def place(self) -> PlaceTable:
+        """Where it is."""
+
+    @property
+    def weather(self) -> WeatherTable:
+        """Which weather."""
+
+
+class WeatherFolder(Protocol):
+    """A site, or one area of a round: the folder of its weather files, and what it asks for."""
+
+    @property
+    def path(self) -> Path:
+        """The folder."""
+
+    @property
+    def table(self) -> WeatherKeys:
+        """Place and weather as the folder has them."""
 
 
 @dataclass(frozen=True)
@@ -56,7 +83,9 @@ class SiteWeather:
         return self.record if self.record.reference_year else self.weather
 
 
-def weather_for(site: Site, as_of: date | None = None, progress: Progress | None = None) -> SiteWeather:
+def weather_for(
+    site: WeatherFolder, as_of: date | None = None, progress: Progress | None = None
+) -> SiteWeather:
     """Return the weather that a folder asks for.
 
     Raises
@@ -81,7 +110,7 @@ def weather_for(site: Site, as_of: date | None = None, progress: Progress | None
     return SiteWeather(record, record, loaded.forecast, loaded.notes)
 
 
-def check_weather(site: Site) -> list[Fault]:
+def check_weather(site: WeatherFolder) -> list[Fault]:
     """Return the faults of a folder's own weather file; sources on the network are not asked."""
     table = site.table.weather
     if (
@@ -99,7 +128,7 @@ def check_weather(site: Site) -> list[Fault]:
     return []
 
 
-def request_of(site: Site, source: str, as_of: date | None) -> Request:
+def request_of(site: WeatherFolder, source: str, as_of: date | None) -> Request:
     """Return the request for one of the sources a folder can name."""
     table = site.table.weather
     if source == "file":

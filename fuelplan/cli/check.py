@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Any
+
 import click
 
 from fuelplan.cli.outcome import BAD_INPUT, OK, SCHEMA, guarded, show_json
 
 
 def run(path: str, as_json: bool) -> int:
-    """Show every fault of a folder; 0 when there is none."""
+    """Show every fault of a site or a round folder; 0 when there is none."""
     return guarded(lambda: _run(path, as_json), as_json=as_json)
 
 
 def _run(path: str, as_json: bool) -> int:
+    from fuelplan.answers.round_check import is_round
+
+    return _round(path, as_json) if is_round(path) else _site(path, as_json)
+
+
+def _site(path: str, as_json: bool) -> int:
     from fuelplan.answers import check_folder, check_weather
 
     site, faults = check_folder(path)
@@ -20,15 +29,59 @@ def _run(path: str, as_json: bool) -> int:
         faults = [*faults, *check_weather(site)]
     faults = sorted(faults, key=lambda f: (f.file, f.line or 0))
     if as_json:
-        listed = [{"file": f.file, "line": f.line, "key": f.key, "message": f.message} for f in faults]
+        listed = [_listed(fault) for fault in faults]
         show_json({"schema": SCHEMA, "site": None if site is None else site.name, "faults": listed})
     elif faults:
-        for fault in faults:
-            click.echo(str(fault))
-        click.echo(f"{len(faults)} fault{'s' if len(faults) != 1 else ''}", err=True)
+        _show(faults, [str(fault) for fault in faults])
     elif site is not None:
         click.echo(
             f"{site.name}: sound. {len(site.deliveries)} deliveries and orders, {len(site.readings)} "
             "readings."
         )
     return BAD_INPUT if faults else OK
+
+
+def _round(path: str, as_json: bool) -> int:
+    """Show the faults of a round; warnings alone leave the folder sound."""
+    from fuelplan.answers.round_check import check_round_folder, counted, shown
+
+    found = check_round_folder(path)
+    if as_json:
+        counts = [
+            {"file": file, "key": key, "what": what, "count": number}
+            for file, key, what, number in counted(found.faults)
+        ]
+        show_json(
+            {
+                "schema": SCHEMA,
+                "round": None if found.round is None else found.round.name,
+                "faults": [{**_listed(f), "warning": f.warning} for f in found.faults],
+                "counts": counts,
+            }
+        )
+        return BAD_INPUT if found.grave else OK
+    if found.faults:
+        _show(found.faults, shown(found.faults))
+    if not found.grave and found.round is not None:
+        table, customers = found.round.table, len(found.round.customers)
+        click.echo(
+            f"{found.round.name}: sound. {customers:,} customers, {len(table.tankers)} tankers, "
+            f"{len(table.depots)} depots, {len(found.round.deliveries):,} deliveries, "
+            f"{len(found.round.readings):,} readings, {len(found.round.orders)} orders."
+        )
+    return BAD_INPUT if found.grave else OK
+
+
+def _listed(fault: Any) -> dict[str, Any]:
+    return {"file": fault.file, "line": fault.line, "key": fault.key, "message": fault.message}
+
+
+def _show(faults: Sequence[Any], lines: Sequence[str]) -> None:
+    """Print the lines on stdout and how many faults there are on stderr."""
+    for line in lines:
+        click.echo(line)
+    grave = sum(not fault.warning for fault in faults)
+    warnings = len(faults) - grave
+    said = [f"{grave:,} fault{'s' if grave != 1 else ''}"] if grave or not warnings else []
+    said += [f"{warnings:,} warning{'s' if warnings != 1 else ''}"] if warnings else []
+    click.echo(", ".join(said), err=True)

@@ -40,10 +40,10 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print one JS
 
 
 @fuelplan.command()
-@click.argument("path", metavar="SITE")
+@click.argument("path", metavar="FOLDER")
 @json_option
 def check(path: str, as_json: bool) -> int:
-    """Is the folder sound? Shows all faults at once, with their lines."""
+    """Is the folder of a site or a round sound? Shows all faults at once, with their lines."""
     from fuelplan.cli.check import run
 
     return run(path, as_json)

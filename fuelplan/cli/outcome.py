@@ -33,8 +33,15 @@ def show_error(kind: str, message: str, faults: Sequence[Any] = (), *, as_json: 
         return
     if not faults:
         click.echo(f"fuelplan: {message}", err=True)
-    for fault in faults:
-        click.echo(str(fault), err=True)
+    for line in _lines(faults):
+        click.echo(line, err=True)
+
+
+def _lines(faults: Sequence[Any]) -> list[str]:
+    """Return the faults as lines; of very many, the first and how many there are of each kind."""
+    from fuelplan.answers.round_check import shown
+
+    return shown(faults)
 
 
 def guarded(action: Callable[[], int], *, as_json: bool) -> int:

@@ -13,7 +13,7 @@ from fuelplan.round_folder.edit import (
     write_published,
 )
 from fuelplan.round_folder.fault_groups import RoundFaults, counted, shown
-from fuelplan.round_folder.folder import Round, check_round, is_round, open_round
+from fuelplan.round_folder.folder import AreaFolder, Round, check_round, is_round, open_round
 from fuelplan.round_folder.histories import Deliveries, Readings
 from fuelplan.round_folder.imports import import_table, write_import
 from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
@@ -22,8 +22,8 @@ from fuelplan.round_folder.reach import Reach, reach_of
 from fuelplan.site.faults import Fault
 
 __all__ = [
-    "Customers", "Deliveries", "Fault", "Happening", "Order", "PublishedStop", "Reach", "Readings", "Round",
-    "RoundFaults", "RoundTable", "Wish", "add_delivery", "add_happening", "add_order", "add_reading",
-    "add_wish", "check_round", "counted", "import_table", "is_round", "open_round", "reach_of", "remove_row",
-    "shown", "write_import", "write_published",
+    "AreaFolder", "Customers", "Deliveries", "Fault", "Happening", "Order", "PublishedStop", "Reach",
+    "Readings", "Round", "RoundFaults", "RoundTable", "Wish", "add_delivery", "add_happening",
+    "add_order", "add_reading", "add_wish", "check_round", "counted", "import_table", "is_round",
+    "open_round", "reach_of", "remove_row", "shown", "write_import", "write_published",
 ]  # fmt: skip

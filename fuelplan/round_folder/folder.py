@@ -32,6 +32,19 @@ H = TypeVar("H", Deliveries, Readings)
 
 
 @dataclass(frozen=True)
+class AreaFolder:
+    """One area of a round, as its weather is asked for: where the weather files lie, place and weather."""
+
+    path: Path
+    table: AreaOfWeather
+
+    @property
+    def name(self) -> str:
+        """Name of the area; "" where the round names none."""
+        return self.table.name
+
+
+@dataclass(frozen=True)
 class Round:
     """A round folder as read.
 
@@ -67,9 +80,9 @@ class Round:
         return self.table.name
 
     @cached_property
-    def areas(self) -> tuple[AreaOfWeather, ...]:
-        """The areas that `customers.area` counts, with place and weather of each; always one at least."""
-        return areas_of(self.table)
+    def areas(self) -> tuple[AreaFolder, ...]:
+        """The areas that `customers.area` counts, each as the weather is asked for; always one at least."""
+        return tuple(AreaFolder(self.path, area) for area in areas_of(self.table))
 
 
 def is_round(path: Path | str) -> bool:
