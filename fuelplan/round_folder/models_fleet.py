@@ -82,7 +82,7 @@ class TankerTable(Table):
         description="Time of a stop besides blowing: couplings, hoses, papers (15 to 20 min is common "
         "practice).",
     )
-    hose_h_per_10_m: Time = Field(
+    hose_time_h: Time = Field(
         2 / 60,
         alias="hose_time",
         description="Further time for each 10 m of hose beyond hose_included, laid and taken in again (value "
@@ -122,4 +122,4 @@ class TankerTable(Table):
     @property
     def hose_h_per_m(self) -> float:
         """Time for each metre of hose beyond `hose_included_m`. [h/m]"""
-        return self.hose_h_per_10_m / 10
+        return self.hose_time_h / 10

@@ -6,8 +6,9 @@ from __future__ import annotations
 
 import json
 import sys
+from inspect import cleandoc
 from pathlib import Path
-from typing import Any, get_args
+from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
@@ -76,23 +77,28 @@ Columns: `{"`, `".join(READING_COLUMNS)}`.
 
 def page() -> str:
     """Return the reference page."""
-    parts = [HEAD, "## site.toml\n", _table_of(SiteTable, "")]
+    parts = [HEAD, "## site.toml\n", table_of(SiteTable, "")]
     return "\n".join([*parts, DELIVERIES, READINGS])
 
 
 def schema() -> str:
     """Return the JSON Schema of `site.toml`."""
-    found = SiteTable.model_json_schema(by_alias=True)
+    return schema_of(SiteTable)
+
+
+def schema_of(model: type[BaseModel]) -> str:
+    """Return the JSON Schema of a folder's TOML file."""
+    found = model.model_json_schema(by_alias=True)
     found["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     return json.dumps(found, indent=1, ensure_ascii=False) + "\n"
 
 
-def _table_of(model: type[BaseModel], path: str) -> str:
-    """Return the keys of a table and, below it, of its inner tables."""
-    title = f"[{path}]" if path else "Top level"
+def table_of(model: type[BaseModel], path: str, *, several: bool = False) -> str:
+    """Return the keys of a table and, below it, of its inner tables; `several` may stand in the file."""
+    title = (f"[[{path}]]" if several else f"[{path}]") if path else "Top level"
     lines = [
         f"### {title}\n",
-        (model.__doc__ or "").split("\n\n")[0] + "\n",
+        " ".join(cleandoc(model.__doc__ or "").split("\n\n")[0].split()) + "\n",
         "| key | example or values | if left out | what it is |",
         "|---|---|---|---|",
     ]
@@ -101,10 +107,12 @@ def _table_of(model: type[BaseModel], path: str) -> str:
         key = field.alias or name
         table = _inner(field)
         if table is not None:
-            inner.append(_table_of(table, f"{path}.{key}" if path else key))
+            several = get_origin(field.annotation) is tuple
+            inner.append(table_of(table, f"{path}.{key}" if path else key, several=several))
             continue
         lines.append(
-            f"| `{key}` | {_example(model, key)} | {_left_out(field, name)} | {field.description or ''} |"
+            f"| `{key}` | {_example(model, key)} | {_left_out(model, field, name)} | "
+            f"{field.description or ''} |"
         )
     return "\n".join([*lines, "", *inner])
 
@@ -128,10 +136,21 @@ def _example(model: type[BaseModel], key: str) -> str:
     return kinds[0] if kinds else ""
 
 
-UNIT_OF_NAME = {"_kg": "kg", "_c": "degC", "_h": "h", "_m": "m", "_kw": "kW", "_w": "W", "_days": "days"}
+CLOCK_EXAMPLE = '`"06:30"`'
+UNIT_OF_NAME = {
+    "_kg_h": "kg/h",
+    "_km_h": "km/h",
+    "_kg": "kg",
+    "_c": "degC",
+    "_h": "h",
+    "_m": "m",
+    "_kw": "kW",
+    "_w": "W",
+    "_days": "days",
+}
 
 
-def _left_out(field: FieldInfo, name: str) -> str:
+def _left_out(model: type[BaseModel], field: FieldInfo, name: str) -> str:
     if field.is_required():
         return "**needed**"
     value = field.default if field.default is not PydanticUndefined else None
@@ -139,6 +158,10 @@ def _left_out(field: FieldInfo, name: str) -> str:
         return "–"
     if isinstance(value, bool):
         return f"`{str(value).lower()}`"
+    if _example(model, field.alias or name) == CLOCK_EXAMPLE:
+        return f"`{int(value):02d}:{round(value % 1 * 60):02d}`"
+    if isinstance(value, float) and name.endswith("_h") and 0 < value < 1:
+        return f"`{value * 60:g} min`"
     if name == "lead_time":
         return f"`{value[0]} to {value[1]} working days`"
     if isinstance(value, tuple) and value and isinstance(value[0], tuple):
