@@ -2,6 +2,7 @@
 `readings.*`, `orders.csv`, and what the dispatcher keeps there. The twin of the site folder.
 """
 
+from fuelplan.round_folder.as_rooms import driver_rules, tours_of, working_days_of
 from fuelplan.round_folder.customers import Customers
 from fuelplan.round_folder.edit import (
     add_delivery,
@@ -16,14 +17,15 @@ from fuelplan.round_folder.fault_groups import RoundFaults, counted, shown
 from fuelplan.round_folder.folder import AreaFolder, Round, check_round, is_round, open_round
 from fuelplan.round_folder.histories import Deliveries, Readings
 from fuelplan.round_folder.imports import import_table, write_import
-from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
+from fuelplan.round_folder.lists import Happening, OdometerDay, Order, PublishedStop, Wish
 from fuelplan.round_folder.models import RoundTable
 from fuelplan.round_folder.reach import Reach, reach_of
 from fuelplan.site.faults import Fault
 
 __all__ = [
-    "AreaFolder", "Customers", "Deliveries", "Fault", "Happening", "Order", "PublishedStop", "Reach",
-    "Readings", "Round", "RoundFaults", "RoundTable", "Wish", "add_delivery", "add_happening",
-    "add_order", "add_reading", "add_wish", "check_round", "counted", "import_table", "is_round",
-    "open_round", "reach_of", "remove_row", "shown", "write_import", "write_published",
+    "AreaFolder", "Customers", "Deliveries", "Fault", "Happening", "OdometerDay", "Order",
+    "PublishedStop", "Reach", "Readings", "Round", "RoundFaults", "RoundTable", "Wish", "add_delivery",
+    "add_happening", "add_order", "add_reading", "add_wish", "check_round", "counted", "driver_rules",
+    "import_table", "is_round", "open_round", "reach_of", "remove_row", "shown", "tours_of",
+    "working_days_of", "write_import", "write_published",
 ]  # fmt: skip

@@ -144,6 +144,13 @@ HAPPENINGS = (
     Column("class", "text", "class that is out; empty: every one", "A2"),
     Column("reason", "text", f"why; for a failed drop one of: {', '.join(FAILED_DROP_REASONS)}", "boiler on"),
 )
+ODOMETER = (
+    Column("date", "date", "day", "2026-01-13", needed=True),
+    Column("tanker", "text", "which tanker", "T1", needed=True),
+    Column(
+        "km", "number", "kilometres driven that day, by the odometer", "118", needed=True, low=0.1, high=2000
+    ),
+)
 
 FILES: dict[str, tuple[Column, ...]] = {
     "customers": CUSTOMERS,
@@ -153,6 +160,7 @@ FILES: dict[str, tuple[Column, ...]] = {
     "published": PUBLISHED,
     "wishes": WISHES,
     "happenings": HAPPENINGS,
+    "odometer": ODOMETER,
 }
 """Columns of every table, by its name, which is also the name of its file."""
 

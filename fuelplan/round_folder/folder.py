@@ -20,7 +20,7 @@ from fuelplan.round_folder.columns import FILES, WITH_PARQUET, names_of
 from fuelplan.round_folder.customers import Customers, read_customers
 from fuelplan.round_folder.fault_groups import RoundFaults, all_faults, in_order
 from fuelplan.round_folder.histories import Deliveries, Readings, read_deliveries, read_readings
-from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
+from fuelplan.round_folder.lists import Happening, OdometerDay, Order, PublishedStop, Wish
 from fuelplan.round_folder.models import FORMAT, ROUND_FILE, AreaOfWeather, RoundTable, areas_of
 from fuelplan.round_folder.sheets import Sheet, read_sheet, sheet_of_text
 from fuelplan.site.faults import Fault
@@ -54,7 +54,7 @@ class Round:
         `round.toml`.
     customers, deliveries, readings
         Arrays; deliveries and readings name their customer by its number.
-    orders, published, wishes, happenings
+    orders, published, wishes, happenings, odometer
         Short lists of records; they name their customer by its id.
     warnings
         What is odd but used all the same.
@@ -71,6 +71,7 @@ class Round:
     published: tuple[PublishedStop, ...]
     wishes: tuple[Wish, ...]
     happenings: tuple[Happening, ...]
+    odometer: tuple[OdometerDay, ...] = ()
     warnings: tuple[Fault, ...] = ()
     left_out: tuple[Fault, ...] = ()
 
@@ -182,6 +183,7 @@ class _Reading:
         deliveries, readings = self._deliveries(everyone), self._readings(everyone)
         orders, published = self._orders(everyone), self._published(everyone)
         wishes, happenings = self._wishes(everyone), self._happenings(everyone)
+        odometer = self._odometer()
         if len(everyone) == 0:
             said = "there is no customer yet; add a row for each"
             self.faults.append(Fault(sheets[0].file, None, "", said))
@@ -197,6 +199,7 @@ class _Reading:
             published=tuple(s for s in published if s.customer in kept_ids),
             wishes=tuple(w for w in wishes if w.customer in kept_ids),
             happenings=tuple(h for h in happenings if h.customer is None or h.customer in kept_ids),
+            odometer=tuple(odometer),
             warnings=tuple(f for f in self.faults if f.warning),
             left_out=tuple(f for f in self.faults if not f.warning),
         )
@@ -239,6 +242,11 @@ class _Reading:
     def _happenings(self, customers: Customers) -> list[Happening]:
         cells = next(self._cells("happenings"))
         rows = lists.read_happenings(cells, self.table, customers)
+        return _kept(rows, self._sound(cells))
+
+    def _odometer(self) -> list[OdometerDay]:
+        cells = next(self._cells("odometer"))
+        rows = lists.read_odometer(cells, self.table)
         return _kept(rows, self._sound(cells))
 
     def _cells(self, kind: str) -> Iterator[Cells]:

@@ -84,6 +84,16 @@ class Happening:
     row: int = 0
 
 
+@dataclass(frozen=True)
+class OdometerDay:
+    """What one tanker drove on one day. [km]"""
+
+    day: date
+    tanker: str
+    km: float
+    row: int = 0
+
+
 def read_orders(cells: Cells, table: RoundTable, customers: Customers) -> list[Order]:
     """Return all rows as they stand; the faults stay with `cells`."""
     ids = cells.ids("order")
@@ -205,6 +215,15 @@ def read_happenings(cells: Cells, table: RoundTable, customers: Customers) -> li
             reason=reason[i],
             row=int(cells.sheet.row[i]),
         )
+        for i in range(len(cells.sheet))
+    ]
+
+
+def read_odometer(cells: Cells, table: RoundTable) -> list[OdometerDay]:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    day, km, tanker = cells.day("date"), cells.number("km"), cells.text("tanker")
+    return [
+        OdometerDay(_day(day[i]) or date.max, tanker[i], float(km[i]), int(cells.sheet.row[i]))
         for i in range(len(cells.sheet))
     ]
 

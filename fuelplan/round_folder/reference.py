@@ -54,6 +54,8 @@ WHAT = {
     "wishes": "A person's word on a stop, which outweighs the plan's own choice.",
     "happenings": "What upset the plan: `failed drop` (no fuel came that day), `tanker out` and `depot out "
     "of stock` (from `date` to `until`), `slow roads` (driving takes `factor` times as long).",
+    "odometer": "What tankers drove on days whose stops stand in `published.csv`. From it the program learns "
+    "by how much roads are longer than straight lines.",
 }
 
 
