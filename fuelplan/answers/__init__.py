@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from fuelplan.answers.learn_answer import LearnAnswer, learn
     from fuelplan.answers.new_house import FieldFaults, NewHouse, WeatherFile, draft_house, keep_house
     from fuelplan.answers.order_answer import OrderAnswer
+    from fuelplan.answers.outlook_answer import OutlookAnswer, day_of
+    from fuelplan.answers.outlook_beliefs import Beliefs, believe
+    from fuelplan.answers.outlook_of_round import outlook
+    from fuelplan.answers.outlook_weather import RoundWeather, weather_for_round
     from fuelplan.answers.record import record_delivery, record_order, record_outcome, record_reading
     from fuelplan.answers.setting import WhatIf
     from fuelplan.answers.size_answer import SizeAnswer
@@ -22,8 +26,11 @@ if TYPE_CHECKING:
     from fuelplan.answers.when_to_order import Prepared, answer_prepared, order, prepare
     from fuelplan.checks import check_folder
     from fuelplan.checks import open_sound as open_site
+    from fuelplan.round_folder import Round, is_round, open_round
+    from fuelplan.round_folder.cell_words import guarded as spreadsheet_text
     from fuelplan.site import Fault, Site, SiteFaults
     from fuelplan.site.new_folder import FolderError
+    from fuelplan.site.text_files import write_bytes as save_file
     from fuelplan.site.towns import country_names
     from fuelplan.weather_sources import WeatherFault, WeatherUnavailable
 
@@ -35,6 +42,18 @@ _WHERE = {
     "FieldFaults": ("fuelplan.answers.new_house", "FieldFaults"),
     "WeatherFile": ("fuelplan.answers.new_house", "WeatherFile"),
     "NewHouse": ("fuelplan.answers.new_house", "NewHouse"),
+    "Beliefs": ("fuelplan.answers.outlook_beliefs", "Beliefs"),
+    "OutlookAnswer": ("fuelplan.answers.outlook_answer", "OutlookAnswer"),
+    "Round": ("fuelplan.round_folder", "Round"),
+    "RoundWeather": ("fuelplan.answers.outlook_weather", "RoundWeather"),
+    "believe": ("fuelplan.answers.outlook_beliefs", "believe"),
+    "day_of": ("fuelplan.answers.outlook_answer", "day_of"),
+    "is_round": ("fuelplan.round_folder", "is_round"),
+    "open_round": ("fuelplan.round_folder", "open_round"),
+    "outlook": ("fuelplan.answers.outlook_of_round", "outlook"),
+    "save_file": ("fuelplan.site.text_files", "write_bytes"),
+    "spreadsheet_text": ("fuelplan.round_folder.cell_words", "guarded"),
+    "weather_for_round": ("fuelplan.answers.outlook_weather", "weather_for_round"),
     "Prepared": ("fuelplan.answers.when_to_order", "Prepared"),
     "answer_prepared": ("fuelplan.answers.when_to_order", "answer_prepared"),
     "order": ("fuelplan.answers.when_to_order", "order"),
@@ -68,12 +87,14 @@ _WHERE = {
 }
 
 __all__ = [
-    "Changes", "Fault", "FieldFaults", "FolderError", "LearnAnswer", "NewHouse", "OrderAnswer",
-    "Prepared", "Site", "SiteFaults", "SiteWeather", "SizeAnswer", "WeatherFault", "WeatherFile",
-    "WeatherUnavailable", "WhatIf", "answer_prepared", "cellar_of", "check_folder", "check_weather",
-    "country_names", "degree_day_methods", "degree_days_of_file", "draft_house", "keep_house", "learn",
-    "open_for_sizing", "open_site", "order", "prepare", "record_delivery", "record_order",
-    "record_outcome", "record_reading", "size", "weather_for", "what_changed",
+    "Beliefs", "Changes", "Fault", "FieldFaults", "FolderError", "LearnAnswer", "NewHouse",
+    "OrderAnswer", "OutlookAnswer", "Prepared", "Round", "RoundWeather", "Site", "SiteFaults",
+    "SiteWeather", "SizeAnswer", "WeatherFault", "WeatherFile", "WeatherUnavailable", "WhatIf",
+    "answer_prepared", "believe", "cellar_of", "check_folder", "check_weather", "country_names",
+    "day_of", "degree_day_methods", "degree_days_of_file", "draft_house", "is_round", "keep_house",
+    "learn", "open_for_sizing", "open_round", "open_site", "order", "outlook", "prepare",
+    "record_delivery", "record_order", "record_outcome", "record_reading", "save_file", "size",
+    "spreadsheet_text", "weather_for", "weather_for_round", "what_changed",
 ]  # fmt: skip
 
 

@@ -109,6 +109,22 @@ def report(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cel
     return run(path, as_of, seed, as_json, pdf, cellar)
 
 
+@fuelplan.command()
+@click.argument("path", metavar="ROUND")
+@as_of_option
+@seed_option
+@json_option
+@click.option(
+    "--days", type=click.IntRange(1, 730), default=90, show_default=True, help="How many days to look ahead."
+)
+@click.option("--out", metavar="FILE", help="Write the customers to this .csv or .parquet file.")
+def outlook(path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None) -> int:
+    """When do a supplier's customers run out, and how many tonnes a week will that be?"""
+    from fuelplan.cli.outlook import run
+
+    return run(path, as_of, seed, as_json, days, out)
+
+
 @fuelplan.command("degree-days")
 @click.argument("path", metavar="FILE")
 @click.option("--base", type=float, default=15.5, show_default=True, help="Base temperature.")

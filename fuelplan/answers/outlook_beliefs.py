@@ -1,0 +1,138 @@
+"""What a supplier's books tell of each customer: signature and level with their doubt, and what may come."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import outlook
+from fuelplan.answers.outlook_books import customers_of, last_told
+from fuelplan.answers.outlook_priors import priors_of
+from fuelplan.answers.outlook_weather import RoundWeather, known_for_round, rows_agree, winters_of_areas
+from fuelplan.outlook import CustomerDraws, Store, WinterTables
+from fuelplan.round_folder import Round
+from fuelplan.signature.bulk import ManyPosteriors
+from fuelplan.weather import Winters
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+LEARN_DAYS = 1096
+"""Days of books that are learned from: long enough for three winters, short enough for houses that change."""
+
+LEAST_DRAWS, MANY = 1000, 5000
+"""Draws of each customer, and customers beyond which each winter is drawn once only."""
+
+
+class OutlookInputError(ValueError):
+    """A question that the round's books cannot answer, and what to ask instead."""
+
+
+@dataclass(frozen=True)
+class Beliefs:
+    """What is believed about all customers of a round on one evening, and the winters they share.
+
+    Attributes
+    ----------
+    many
+        Posteriors, worked out when drawn from. Base temperatures are those of the area's weather record:
+        what a house lies higher or lower is part of them.
+    winters
+        Possible winters of each area.
+    tables
+        The same as accumulated degree-days for every base temperature that can be drawn.
+    told_day
+        Shape (N,): when last something told of the level, datetime64[D]; NaT for never.
+    notes
+        What should be known about the weather.
+    """
+
+    round: Round
+    as_of: date
+    seed: int
+    days: int
+    many: ManyPosteriors
+    winters: tuple[Winters, ...]
+    tables: WinterTables
+    store: Store
+    draws: int
+    told_day: NDArray[np.datetime64]
+    weather: RoundWeather
+    notes: tuple[str, ...]
+
+    def draw(self, part: slice) -> CustomerDraws:
+        """Return the joint draws of the customers of a slice that begins at a multiple of 128."""
+        return outlook.draws_of(self.many, np.arange(part.start, part.stop), self.draws, self.seed)
+
+    @cached_property
+    def evenings(self) -> NDArray[np.datetime64]:
+        """Shape (days + 1,): the evening of `as_of` and those after it."""
+        return np.datetime64(self.as_of, "D") + np.arange(self.days + 1)
+
+
+def believe(
+    round_: Round, weather: RoundWeather, as_of: date, seed: int = 1, days: int = 90, draws: int | None = None
+) -> Beliefs:
+    """Return what is believed on the evening of `as_of`; nothing dated later is looked at.
+
+    Parameters
+    ----------
+    days
+        How far ahead, 1 to 730. [days]
+    draws
+        Draws of each customer, raised to a multiple of the winters; None: about a thousand, or one for each
+        winter where there are very many customers.
+    """
+    if not 1 <= days <= 730:
+        raise OutlookInputError(f"{days} days ahead; ask for 1 to 730")
+    known = known_for_round(round_, weather, as_of)
+    winters = winters_of_areas(known, as_of, days, seed)
+    paths = len(winters[0].year)
+    if draws is None:
+        draws = LEAST_DRAWS if len(round_.customers) <= MANY else paths
+    draws = -(-draws // paths) * paths
+    first_day, mean_c = _learning_weather(known, as_of)
+    books = customers_of(round_, first_day, as_of)
+    priors = priors_of(round_, first_day, mean_c, books, as_of)
+    many = outlook.unsolved(priors, first_day, mean_c, books, as_of)
+    tables = outlook.winter_tables(np.stack([w.mean_c for w in winters]), many.sums.base_c)
+    c = round_.customers
+    reserve = np.minimum(c.reserve_kg, 0.9 * c.store_kg)
+    notes = _once([*known.notes, *(note for w in winters for note in w.notes)])
+    if not rows_agree(winters):
+        notes.append(
+            "The areas' weather records hold different years, so their cold spells are not the same ones."
+        )
+    return Beliefs(
+        round=round_,
+        as_of=as_of,
+        seed=seed,
+        days=days,
+        many=many,
+        winters=winters,
+        tables=tables,
+        store=Store(c.area, reserve, c.store_kg),
+        draws=draws,
+        told_day=last_told(round_, first_day, books),
+        weather=known,
+        notes=tuple(notes),
+    )
+
+
+def _once(notes: list[str]) -> list[str]:
+    """Return the notes, those of further areas that differ in their figures alone left out."""
+    first = {"".join(c for c in note if not c.isdigit()): note for note in reversed(notes)}
+    return [note for note in dict.fromkeys(notes) if note in first.values()]
+
+
+def _learning_weather(known: RoundWeather, as_of: date) -> tuple[date, Floats]:
+    """Return the first day and the daily means of each area, (areas, days), up to `as_of`. [degC]"""
+    first = max(area.weather.first_day for area in known.areas)
+    first = max(first, as_of - timedelta(days=LEARN_DAYS - 1))
+    days = (as_of - first).days + 1
+    rows = [a.weather.mean_c[a.weather.index_of(first) :][:days] for a in known.areas]
+    return first, np.stack(rows)

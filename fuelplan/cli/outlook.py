@@ -1,0 +1,134 @@
+"""`fuelplan outlook`."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from fuelplan.cli.outcome import OK, day_asked, guarded, progress, show_json, wrapped
+
+if TYPE_CHECKING:
+    from fuelplan.answers import OutlookAnswer
+
+MOST_ROWS = 20
+WEEKS = 8
+
+
+def run(path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None) -> int:
+    """Print what lies ahead of all customers of a round."""
+    return guarded(lambda: _run(path, as_of, seed, as_json, days, out), as_json=as_json)
+
+
+def _run(path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None) -> int:
+    from fuelplan import answers
+
+    file = None if out is None else _place_for(out)
+    round_ = answers.open_round(path)
+    day = day_asked(round_, as_of)
+    weather = answers.weather_for_round(round_, day, progress)
+    answer = answers.outlook(round_, weather, day, seed, days=days)
+    if file is not None:
+        _write(file, answer)
+    if as_json:
+        document = answer.to_json(with_customers=file is None)
+        if file is not None:
+            document["customers_file"] = str(file)
+        show_json(document)
+    else:
+        click.echo(as_text(answer))
+        if file is not None:
+            click.echo(f"\nwrote {file}")
+    return OK
+
+
+def _place_for(out: str) -> Path:
+    """Return where to write, refused before any work where that is no place."""
+    file = Path(out)
+    if file.suffix.lower() not in (".csv", ".parquet"):
+        raise ValueError(f'"{out}" must end in .csv or .parquet')
+    if file.is_dir() or not file.parent.is_dir():
+        raise ValueError(f'"{out}" is no place for a file; name one in a folder that exists')
+    return file
+
+
+def _write(file: Path, answer: OutlookAnswer) -> None:
+    """Write the customers beside the file first, then put them in its place."""
+    from fuelplan.answers import save_file, spreadsheet_text
+
+    frame = answer.customers.frame()
+    if file.suffix.lower() == ".parquet":
+        buffer = io.BytesIO()
+        frame.to_parquet(buffer, index=False)
+        save_file(file, buffer.getvalue())
+        return
+    for name in ("customer", "name"):
+        frame[name] = [spreadsheet_text(str(text)) for text in frame[name]]
+    save_file(file, frame.to_csv(index=False, lineterminator="\n").encode("utf-8"))
+
+
+def as_text(answer: OutlookAnswer) -> str:
+    """Return the outlook as a person reads it in a terminal."""
+    from fuelplan import units
+
+    lines = [
+        f"{answer.round}, {units.show_date(answer.as_of, year=True)}",
+        "",
+        *map(wrapped, answer.sentences),
+        "",
+        *_weeks(answer),
+    ]
+    if answer.must_go:
+        lines += ["", "  Managed stock, to be served by", *_rows(answer, answer.must_go)]
+    if answer.to_ring:
+        lines += ["", "  Will-call customers to ring", *_rows(answer, answer.to_ring)]
+    odds = units.show_odds(answer.risk_limit)
+    lines += [
+        "",
+        wrapped(
+            f"  A day to be served by keeps the chance of a level below the reserve within {odds}; the dates "
+            f"come from {answer.draws:,} draws over {answer.winters} real winters that all customers share."
+        ),
+    ]
+    lines += [wrapped(f"! {note}") for note in answer.notes]
+    return "\n".join(lines)
+
+
+def _weeks(answer: OutlookAnswer) -> list[str]:
+    from fuelplan import units
+
+    need, burned = answer.weekly_t, answer.weekly_burned_t
+    if not need.first_day:
+        return []
+    lines = [f"  {'week from':<14}{'to deliver, t':>14}{'8 in 10':>15}{'burned, t':>12}{'8 in 10':>15}"]
+    for i, day in enumerate(need.first_day[:WEEKS]):
+        lines.append(
+            f"  {units.show_date(day):<14}{need.p50[i]:>14.0f}{_eight(need.p10[i], need.p90[i]):>15}"
+            f"{burned.p50[i]:>12.0f}{_eight(burned.p10[i], burned.p90[i]):>15}"
+        )
+    return lines
+
+
+def _eight(low: float, high: float) -> str:
+    return f"{low:.0f} to {high:.0f}"
+
+
+def _rows(answer: OutlookAnswer, rows: tuple[int, ...]) -> list[str]:
+    from fuelplan.answers import day_of
+
+    t = answer.customers
+    width = max([24, *(len(str(t.name[i])) for i in rows[:MOST_ROWS])]) + 2
+    lines = [f"  {'':<8}{'':<{width}}{'by':<14}{'left, kg':>9}{'8 in 10':>18}   {'may run out':<12}"]
+    for i in rows[:MOST_ROWS]:
+        day, out = day_of(t.must_go_by[i]), day_of(t.run_out[i, 1])
+        when = "at once" if t.overdue[i] else "later" if day is None else day.isoformat()
+        left = f"{t.level_kg[i, 0]:,.0f} to {t.level_kg[i, 2]:,.0f}"
+        lines.append(
+            f"  {t.customer[i]:<8}{t.name[i]:<{width}}{when:<14}{t.level_kg[i, 1]:>9,.0f}{left:>18}   "
+            f"{'later' if out is None else out.isoformat():<12}"
+        )
+    if len(rows) > MOST_ROWS:
+        lines.append(f"  … and {len(rows) - MOST_ROWS:,} more; --out FILE.csv or --json lists all")
+    return lines
