@@ -1,0 +1,341 @@
+"""The outlook of many customers against one written down day by day, and what must always hold."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fuelplan.outlook import (
+    CustomerDraws,
+    LevelTable,
+    OutlookError,
+    Store,
+    Summary,
+    deviates,
+    draws_of_summary,
+    level_table,
+    must_go_day,
+    outlook_of,
+    run_out_days,
+    use_paths,
+    week_ends,
+    winter_tables,
+)
+from tests.outlook_worlds import draws_for, stores_of, summary_for, tables_of, winters_c
+
+
+def day_by_day(mean_c: np.ndarray, store: Store, draws: CustomerDraws) -> tuple[np.ndarray, ...]:
+    """Each draw of each customer, one evening after the other, as a person would reckon it.
+
+    Returns first empty and first low evening (days + 1 for never) and burned and delivered kg by day.
+    """
+    days, winters = mean_c.shape[2], mean_c.shape[1]
+    n, m = draws.level_kg.shape
+    empty, low = np.full((n, m), days + 1), np.full((n, m), days + 1)
+    burned, delivered = np.zeros((m, days + 1)), np.zeros((m, days + 1))
+    for i in range(n):
+        for k in range(m):
+            s, d, base = draws.kg_per_degree_day[i, k], draws.kg_per_day[i, k], draws.base_c[i, k]
+            use = [s * max(0.0, base - c) + d for c in mean_c[store.area[i], k % winters]]
+            total = sum(use)
+            e = draws.shake[i, k] * math.sqrt(sum(u * u for u in use) / total) if total > 0 else 0.0
+            level = there = draws.level_kg[i, k]
+            gone = plain = 0.0
+            for t in range(days + 1):
+                if t:
+                    plain += use[t - 1]
+                now = max(0.0, plain + e * math.sqrt(plain))
+                burned[k, t] += now - gone
+                level, gone = level - (now - gone), now
+                if there - gone <= 0 and empty[i, k] > days:
+                    empty[i, k] = t
+                if there - gone <= store.reserve_kg[i] and low[i, k] > days:
+                    low[i, k] = t
+                if level <= store.reserve_kg[i]:
+                    delivered[k, t] += store.fill_kg[i] - level
+                    level = store.fill_kg[i]
+    return empty, low, burned, delivered
+
+
+def counted(first: np.ndarray, days: int) -> np.ndarray:
+    """Share of the draws that are there by each evening."""
+    return (first[..., None] <= np.arange(days + 1)).mean(axis=1)
+
+
+@pytest.mark.parametrize("compiled", [False, True])
+def test_the_outlook_is_what_is_reckoned_day_by_day(compiled: bool) -> None:
+    """Run-out days, chances and weekly kilograms equal those of a loop over customers, draws and days."""
+    mean_c, days = winters_c(2, 6, 40, 5), 40
+    tables = winter_tables(mean_c, np.arange(9, 21.25, 0.25))
+    store, draws = stores_of(23), draws_for(23, 12)
+    found = outlook_of(tables, store, draws.rows, 12, compiled=compiled)
+    empty, low, burned, delivered = day_by_day(mean_c, store, draws)
+    assert found.empty_chance is not None and found.below_chance is not None
+    assert np.allclose(found.empty_chance, counted(empty, days))
+    assert np.allclose(found.below_chance, counted(low, days))
+    assert (empty < low.max()).any() and (empty > days).any(), "the example must hold both kinds"
+    for q, share in enumerate(found.shares):
+        nth = np.sort(empty, axis=1)[:, math.ceil(share * 12) - 1]
+        assert np.array_equal(found.empty_day[:, q], np.where(nth > days, -1, nth))
+    weeks = [slice(0, 8), slice(8, 15), slice(15, 22), slice(22, 29), slice(29, 36)]  # evening 0 counts first
+    assert np.allclose(found.burned_kg, np.stack([burned[:, w].sum(axis=1) for w in weeks], axis=1))
+    assert np.allclose(found.delivered_kg, np.stack([delivered[:, w].sum(axis=1) for w in weeks], axis=1))
+    assert (delivered > 0).sum() > 20
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    customers=st.integers(1, 9),
+    times=st.integers(1, 3),
+    winters=st.integers(1, 7),
+    days=st.integers(1, 50),
+    seed=st.integers(0, 10**6),
+)
+def test_compiled_and_plain_agree(customers: int, times: int, winters: int, days: int, seed: int) -> None:
+    """For any customers, winters and horizon the compiled way counts the same draws on the same evenings."""
+    tables = tables_of(2, winters, days, seed)
+    store, draws = stores_of(customers, seed), draws_for(customers, times * winters, seed)
+    a = outlook_of(tables, store, draws.rows, draws.draws, compiled=True)
+    b = outlook_of(tables, store, draws.rows, draws.draws, compiled=False)
+    for name in ("empty_day", "below_day", "empty_chance", "below_chance"):
+        assert np.array_equal(getattr(a, name), getattr(b, name)), name
+    assert np.allclose(a.burned_kg, b.burned_kg) and np.allclose(a.delivered_kg, b.delivered_kg)
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    customers=st.integers(1, 40),
+    winters=st.integers(1, 20),
+    days=st.integers(1, 60),
+    seed=st.integers(0, 10**6),
+)
+def test_very_many_customers_get_the_plain_run_out_days(
+    customers: int, winters: int, days: int, seed: int
+) -> None:
+    """From summaries, drawn on the fly, the days are those of the plain calculation on the same draws."""
+    tables, store = tables_of(2, winters, days, seed), stores_of(customers, seed)
+    summary, n = summary_for(customers, store, seed), 3 * winters
+    low, high = float(tables.base_c[0]), float(tables.base_c[-1])
+    table = deviates(seed)
+
+    def draw(part: slice) -> CustomerDraws:
+        return draws_of_summary(summary.rows(part), table, part.start, n, low, high)
+
+    plain = outlook_of(tables, store, draw, n, compiled=False)
+    quick = run_out_days(tables, store, summary, n, seed=seed)
+    assert np.array_equal(quick.empty_day, plain.empty_day)
+    assert np.array_equal(quick.below_day, plain.below_day)
+
+
+def test_counts_that_rounding_could_touch_are_made_again() -> None:
+    """Levels that are used up exactly on an evening give the plain day although single precision would not.
+
+    Slope 0 and a daily part of a third of a kilogram: after day t the customer has burned t thirds, and the
+    store held just that, give or take the last bit.
+    """
+    days, winters, n = 60, 5, 400
+    tables = tables_of(1, winters, days)
+    rng = np.random.default_rng(0)
+    evening = rng.integers(1, days, n)
+    bit = rng.integers(-1, 2, n)
+    level = (1 / 3) * evening
+    level = np.where(bit < 0, np.nextafter(level, 0), np.where(bit > 0, np.nextafter(level, 99), level))
+    mean = np.stack([np.zeros(n), np.full(n, 1 / 3), np.full(n, 15.0), level], axis=1)
+    summary = Summary(mean, np.zeros((n, 4, 4)), np.zeros(n), np.full(n, 1e6))
+    store = Store(np.zeros(n, np.int64), np.zeros(n), np.full(n, 5000.0))
+    draws = draws_of_summary(summary, deviates(1), 0, winters, 11, 19)
+    plain = outlook_of(tables, store, draws.rows, winters, compiled=False)
+    quick = run_out_days(tables, store, summary, winters, seed=1)
+    assert np.array_equal(quick.empty_day, plain.empty_day)
+    single = (mean[:, 1].astype(np.float32) * np.arange(1, days + 1, dtype=np.float32)[:, None]).T
+    by_single = 1 + (single >= level.astype(np.float32)[:, None]).argmax(axis=1)
+    assert (by_single != plain.empty_day[:, 0]).any(), "the example must be one that rounding touches"
+
+
+def test_the_sum_is_made_before_the_quantile() -> None:
+    """Customers of one area freeze together: the 90 % week of the sum is far above what independent winters
+    would give, and no more than the sum of everybody's own 90 % weeks.
+    """
+    tables, n = tables_of(1, 40, 28, 7), 200
+    store = stores_of(n, areas=1)
+    draws = draws_for(n, 40)
+    steady = CustomerDraws(
+        np.full((n, 40), 2.0), np.full((n, 40), 1.0), np.full((n, 40), 15.0), draws.level_kg, 0 * draws.shake
+    )
+    found = outlook_of(tables, store, steady.rows, 40)
+    low, high = np.quantile(found.burned_kg, [0.1, 0.9], axis=0)
+    paths = use_paths(tables, store.area, steady)
+    own = np.diff(paths[..., [0, 7, 14, 21, 28]], axis=-1)
+    own_low, own_high = np.quantile(own, [0.1, 0.9], axis=1).sum(axis=1)
+    assert np.allclose(high - low, own_high - own_low)  # all burn alike, so together they swing as one does
+    rng = np.random.default_rng(1)
+    mixed = np.stack([own[i][rng.permutation(40)] for i in range(n)]).sum(axis=0)
+    apart = np.diff(np.quantile(mixed, [0.1, 0.9], axis=0), axis=0)[0]
+    assert (high - low > 5 * apart).all()
+
+
+def test_week_ends_are_whole_weeks() -> None:
+    """Only whole weeks are told."""
+    assert week_ends(20).tolist() == [7, 14] and week_ends(6).size == 0
+
+
+@settings(max_examples=30, deadline=None)
+@given(seed=st.integers(0, 10**6), days=st.integers(2, 40))
+def test_what_must_always_hold(seed: int, days: int) -> None:
+    """Chances rise with time, the reserve is reached before the store is empty, burned weeks add up, and
+    deliveries never exceed what was burned by more than the room there was.
+    """
+    tables, store, draws = tables_of(2, 5, days, seed), stores_of(9, seed), draws_for(9, 10, seed)
+    found = outlook_of(tables, store, draws.rows, 10)
+    assert found.empty_chance is not None and found.below_chance is not None
+    assert (np.diff(found.empty_chance, axis=1) >= 0).all() and (
+        np.diff(found.below_chance, axis=1) >= 0
+    ).all()
+    assert (found.below_chance >= found.empty_chance).all()
+    whole = 7 * (days // 7)
+    paths = use_paths(tables, store.area, draws)
+    assert (paths >= 0).all()
+    assert np.allclose(found.burned_kg.sum(axis=1), paths[:, :, whole].sum(axis=0))
+    room = (store.fill_kg[:, None] - draws.level_kg).sum(axis=0)
+    assert (found.delivered_kg.sum(axis=1) <= found.burned_kg.sum(axis=1) + room + 1e-6).all()
+
+
+def test_more_fuel_lasts_longer_and_colder_winters_do_not() -> None:
+    """No run-out day comes earlier with more in store, none later in colder winters."""
+    mean_c, store, draws = winters_c(2, 8, 50, 3), stores_of(30), draws_for(30, 8)
+    base = np.arange(9, 21.25, 0.25)
+    usual = outlook_of(winter_tables(mean_c, base), store, draws.rows, 8)
+    more = CustomerDraws(**{**vars(draws), "level_kg": draws.level_kg + 300})
+    longer = outlook_of(winter_tables(mean_c, base), store, more.rows, 8)
+    days = {
+        name: np.where(o.empty_day < 0, 99, o.empty_day)
+        for name, o in {"usual": usual, "longer": longer}.items()
+    }
+    assert (days["longer"] >= days["usual"]).all() and (days["longer"] > days["usual"]).any()
+    quiet = CustomerDraws(**{**vars(draws), "shake": np.zeros(draws.shake.shape)})
+    a = outlook_of(winter_tables(mean_c, base), store, quiet.rows, 8).empty_day
+    b = outlook_of(winter_tables(mean_c - 2, base), store, quiet.rows, 8).empty_day
+    assert (np.where(b < 0, 99, b) <= np.where(a < 0, 99, a)).all()
+
+
+def test_day_to_day_noise_has_the_size_that_independent_days_add_up_to() -> None:
+    """The spread of what is burned in 40 days equals that of days shaken one by one, within a twentieth."""
+    mean_c = winters_c(1, 1, 40, 2)
+    tables = winter_tables(mean_c, np.array([15.0]))
+    rng = np.random.default_rng(5)
+    n = 40_000
+    one = np.ones((1, n))
+    draws = CustomerDraws(2 * one, 1 * one, 15 * one, 9e9 * one, 0.3 * rng.standard_normal((1, n)))
+    found = use_paths(tables, np.array([0]), draws)[0, :, -1]
+    use = 2 * np.maximum(0, 15 - mean_c[0, 0]) + 1
+    shaken = (use * (1 + 0.3 * rng.standard_normal((n, 40)))).sum(axis=1)
+    assert found.std() == pytest.approx(shaken.std(), rel=0.05)
+    assert found.mean() == pytest.approx(shaken.mean(), rel=0.005)
+
+
+def test_a_summary_is_drawn_inside_its_limits() -> None:
+    """Draws keep to 0 and the store, have the summary's moments where the limits are far, and no two
+    customers share their deviates.
+    """
+    n = 300
+    store = stores_of(n)
+    summary = summary_for(n, store)
+    drawn = draws_of_summary(summary, deviates(3), 0, 200, 0.0, 30.0)
+    assert (drawn.kg_per_degree_day >= 0).all() and (drawn.kg_per_day >= 0).all()
+    assert (drawn.level_kg >= 0).all() and (drawn.level_kg <= store.fill_kg[:, None]).all()
+    at_limit = (drawn.level_kg == 0) | (drawn.level_kg == store.fill_kg[:, None])
+    assert at_limit.mean() < 0.001
+    far = np.abs(summary.mean[:, 3] / store.fill_kg - 0.5) < 0.05
+    z = (drawn.level_kg[far].mean(axis=1) - summary.mean[far, 3]) / store.fill_kg[far]
+    assert far.sum() > 20 and np.abs(z.mean()) < 0.005
+    spread = drawn.level_kg[far].std(axis=1) / store.fill_kg[far]
+    assert spread.mean() == pytest.approx(0.13, abs=0.01)
+    assert len({row.tobytes() for row in drawn.shake / summary.day_noise[:, None]}) == n
+
+
+def test_levels_to_come_tell_chances_for_any_delivery() -> None:
+    """The table's chance of a level below a bar is the share of draws there, whatever is delivered."""
+    tables, store, draws = tables_of(2, 20, 30, 4), stores_of(15), draws_for(15, 400)
+    table = level_table(tables, store.area, draws.rows, 400)
+    levels = draws.level_kg[..., None] - use_paths(tables, store.area, draws)
+    assert np.allclose(table.mean_kg, levels.mean(axis=1))
+    for delivered in (0.0, 500.0, 2500.0):
+        bar = store.reserve_kg[:, None] - delivered + np.zeros(31)
+        share = (levels < bar[:, None, :]).mean(axis=1)
+        assert np.abs(table.chance_below(bar) - share).max() < 0.04
+        both = table.chance_below(np.stack([bar, bar + 100], axis=-1))
+        assert np.allclose(both[..., 0], table.chance_below(bar)) and (both[..., 1] >= both[..., 0]).all()
+    assert (table.chance_below(table.kg[..., 0].astype(float)) == 0).all()
+    assert np.allclose(table.chance_below(table.kg[..., -1].astype(float)), 1)
+
+
+def test_must_go_days_by_hand() -> None:
+    """The chance on the evening before the delivery keeps within the limit, on the next it would not."""
+    chance = np.array([[0, 0, 0.01, 0.02, 0.03], [0.03, 0.1, 0.2, 0.3, 1], [0, 0, 0, 0, 0.02]], np.float32)
+    chance = np.minimum(chance, np.float32(1))
+    assert must_go_day(chance, 0.0201).tolist() == [4, 0, -1]
+    with pytest.raises(OutlookError, match=r"0\.02"):
+        must_go_day(chance, 0.0)
+
+
+def test_the_result_does_not_depend_on_threads() -> None:
+    """One thread and four give the same numbers to the last bit."""
+    tables, n = tables_of(2, 10, 30), 1300
+    store, draws = stores_of(n), draws_for(n, 10)
+    a = outlook_of(tables, store, draws.rows, 10, workers=1)
+    b = outlook_of(tables, store, draws.rows, 10, workers=4)
+    assert np.array_equal(a.below_day, b.below_day)
+    assert a.burned_kg.tobytes() == b.burned_kg.tobytes()
+    assert a.delivered_kg.tobytes() == b.delivered_kg.tobytes()
+
+
+def test_progress_counts_all_customers() -> None:
+    """Progress ends with everybody done."""
+    seen: list[tuple[int, int]] = []
+    store = stores_of(700)
+    draws = draws_for(700, 4)
+    outlook_of(tables_of(2, 4, 10), store, draws.rows, 4, progress=lambda *p: seen.append(p))
+    assert seen[-1] == (700, 700) and len(seen) > 1
+    seen.clear()
+    run_out_days(
+        tables_of(2, 4, 10), store, summary_for(700, store), 4, seed=1, progress=lambda *p: seen.append(p)
+    )
+    assert seen[-1] == (700, 700)
+
+
+def test_what_does_not_fit_is_refused() -> None:
+    """Wrong shapes, an odd number of draws and impossible stores are named."""
+    tables, store, draws = tables_of(2, 6, 10), stores_of(3), draws_for(3, 12)
+    with pytest.raises(OutlookError, match="multiple of the 6 winters"):
+        outlook_of(tables, store, draws.rows, 13)
+    with pytest.raises(OutlookError, match=r"shape \(3, 18\)"):
+        outlook_of(tables, store, draws.rows, 18)
+    with pytest.raises(OutlookError, match="above 0"):
+        outlook_of(tables, store, draws.rows, 12, shares=(0.0, 0.5))
+    with pytest.raises(OutlookError, match="below fill_kg"):
+        Store(np.array([0]), np.array([500.0]), np.array([400.0]))
+    with pytest.raises(OutlookError, match="0 or more"):
+        CustomerDraws(*(-np.ones((1, 1)) for _ in range(5)))
+    with pytest.raises(OutlookError, match="one shape"):
+        CustomerDraws(np.ones((1, 2)), *(np.ones((1, 1)) for _ in range(4)))
+    with pytest.raises(OutlookError, match="without a temperature"):
+        winter_tables(np.full((1, 1, 3), np.nan), np.array([15.0]))
+    with pytest.raises(OutlookError, match="areas, winters, days"):
+        winter_tables(np.zeros((3, 3)), np.array([15.0]))
+    summary = summary_for(3, store)
+    with pytest.raises(OutlookError, match=r"steps of 0\.25"):
+        run_out_days(winter_tables(np.zeros((2, 6, 5)), np.array([15.0, 16.0])), store, summary, 6, seed=1)
+    with pytest.raises(OutlookError, match="rise"):
+        run_out_days(tables, store, summary, 6, seed=1, shares=(0.5, 0.1))
+    with pytest.raises(OutlookError, match="2 summaries"):
+        run_out_days(tables, store, summary.rows(slice(2)), 6, seed=1)
+    with pytest.raises(OutlookError, match="multiple"):
+        run_out_days(tables, store, summary, 7, seed=1)
+    with pytest.raises(OutlookError, match="must begin with the shape"):
+        LevelTable(np.array([0.0, 1.0]), np.zeros((2, 3, 2), np.float32), np.zeros((2, 3))).chance_below(
+            np.zeros((3, 3))
+        )
