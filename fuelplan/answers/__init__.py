@@ -9,8 +9,18 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from fuelplan.answers.carry import pack_house, unpack_house
     from fuelplan.answers.changes_since import Changes, what_changed
     from fuelplan.answers.file_degree_days import degree_day_methods, degree_days_of_file
+    from fuelplan.answers.house_settings import (
+        HOUSE_SETTINGS,
+        HouseSetting,
+        change_settings,
+        change_site_text,
+        last_change,
+        settings_of,
+        undo_change,
+    )
     from fuelplan.answers.how_big import cellar_of, open_for_sizing, size
     from fuelplan.answers.learn_answer import LearnAnswer, learn
     from fuelplan.answers.new_house import FieldFaults, NewHouse, WeatherFile, draft_house, keep_house
@@ -21,6 +31,7 @@ if TYPE_CHECKING:
     from fuelplan.answers.outlook_weather import RoundWeather, weather_for_round
     from fuelplan.answers.record import record_delivery, record_order, record_outcome, record_reading
     from fuelplan.answers.setting import WhatIf
+    from fuelplan.answers.sheet_import import SheetPlan, SheetRow, guess_plan, import_sheet, preview_sheet
     from fuelplan.answers.size_answer import SizeAnswer
     from fuelplan.answers.weather_of_site import SiteWeather, check_weather, weather_for
     from fuelplan.answers.when_to_order import Prepared, answer_prepared, order, prepare
@@ -29,12 +40,36 @@ if TYPE_CHECKING:
     from fuelplan.round_folder import Round, is_round, open_round
     from fuelplan.round_folder.cell_words import guarded as spreadsheet_text
     from fuelplan.site import Fault, Site, SiteFaults
+    from fuelplan.site.edit import EditError
     from fuelplan.site.new_folder import FolderError
+    from fuelplan.site.sheet import Sheet, SheetError, read_sheet
     from fuelplan.site.text_files import write_bytes as save_file
+    from fuelplan.site.toml_edit import site_text
     from fuelplan.site.towns import country_names
+    from fuelplan.site.undo import UndoError
     from fuelplan.weather_sources import WeatherFault, WeatherUnavailable
 
 _WHERE = {
+    "read_sheet": ("fuelplan.site.sheet", "read_sheet"),
+    "SheetError": ("fuelplan.site.sheet", "SheetError"),
+    "Sheet": ("fuelplan.site.sheet", "Sheet"),
+    "import_sheet": ("fuelplan.answers.sheet_import", "import_sheet"),
+    "preview_sheet": ("fuelplan.answers.sheet_import", "preview_sheet"),
+    "guess_plan": ("fuelplan.answers.sheet_import", "guess_plan"),
+    "SheetRow": ("fuelplan.answers.sheet_import", "SheetRow"),
+    "SheetPlan": ("fuelplan.answers.sheet_import", "SheetPlan"),
+    "unpack_house": ("fuelplan.answers.carry", "unpack_house"),
+    "pack_house": ("fuelplan.answers.carry", "pack_house"),
+    "site_text": ("fuelplan.site.toml_edit", "site_text"),
+    "UndoError": ("fuelplan.site.undo", "UndoError"),
+    "EditError": ("fuelplan.site.edit", "EditError"),
+    "undo_change": ("fuelplan.answers.house_settings", "undo_change"),
+    "settings_of": ("fuelplan.answers.house_settings", "settings_of"),
+    "last_change": ("fuelplan.answers.house_settings", "last_change"),
+    "change_site_text": ("fuelplan.answers.house_settings", "change_site_text"),
+    "change_settings": ("fuelplan.answers.house_settings", "change_settings"),
+    "HouseSetting": ("fuelplan.answers.house_settings", "HouseSetting"),
+    "HOUSE_SETTINGS": ("fuelplan.answers.house_settings", "HOUSE_SETTINGS"),
     "FolderError": ("fuelplan.site.new_folder", "FolderError"),
     "country_names": ("fuelplan.site.towns", "country_names"),
     "keep_house": ("fuelplan.answers.new_house", "keep_house"),
@@ -87,14 +122,17 @@ _WHERE = {
 }
 
 __all__ = [
-    "Beliefs", "Changes", "Fault", "FieldFaults", "FolderError", "LearnAnswer", "NewHouse",
-    "OrderAnswer", "OutlookAnswer", "Prepared", "Round", "RoundWeather", "Site", "SiteFaults",
-    "SiteWeather", "SizeAnswer", "WeatherFault", "WeatherFile", "WeatherUnavailable", "WhatIf",
-    "answer_prepared", "believe", "cellar_of", "check_folder", "check_weather", "country_names",
-    "day_of", "degree_day_methods", "degree_days_of_file", "draft_house", "is_round", "keep_house",
-    "learn", "open_for_sizing", "open_round", "open_site", "order", "outlook", "prepare",
-    "record_delivery", "record_order", "record_outcome", "record_reading", "save_file", "size",
-    "spreadsheet_text", "weather_for", "weather_for_round", "what_changed",
+    "HOUSE_SETTINGS", "Beliefs", "Changes", "EditError", "Fault", "FieldFaults", "FolderError",
+    "HouseSetting", "LearnAnswer", "NewHouse", "OrderAnswer", "OutlookAnswer", "Prepared", "Round",
+    "RoundWeather", "Sheet", "SheetError", "SheetPlan", "SheetRow", "Site", "SiteFaults", "SiteWeather",
+    "SizeAnswer", "UndoError", "WeatherFault", "WeatherFile", "WeatherUnavailable", "WhatIf",
+    "answer_prepared", "believe", "cellar_of", "change_settings", "change_site_text", "check_folder",
+    "check_weather", "country_names", "day_of", "degree_day_methods", "degree_days_of_file",
+    "draft_house", "guess_plan", "import_sheet", "is_round", "keep_house", "last_change", "learn",
+    "open_for_sizing", "open_round", "open_site", "order", "outlook", "pack_house", "prepare",
+    "preview_sheet", "read_sheet", "record_delivery", "record_order", "record_outcome",
+    "record_reading", "save_file", "settings_of", "site_text", "size", "spreadsheet_text",
+    "undo_change", "unpack_house", "weather_for", "weather_for_round", "what_changed",
 ]  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
+from typing import Literal
 
 from fuelplan.site.row_spans import RowSpan, row_spans
 from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
@@ -17,6 +18,7 @@ from fuelplan.site.undo import Change, take_back, write_remembered
 LOCK_FILE = ".fuelplan.lock"
 # What an absent column means anyway: such a cell need not be written.
 USUAL = {"fuel": "pellets", "weighed": "yes", "filled_full": "no", "outcome": "delivered"}
+DELIVERY_KEYS = ("ordered_on", "delivered_on")
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
@@ -45,12 +47,12 @@ def _lock(handle: int) -> None:
 
 def add_reading(folder: Path, cells: Mapping[str, str]) -> None:
     """Add a row to `readings.csv`, at its date."""
-    _insert(folder / "readings.csv", READING_COLUMNS, cells, key_columns=("date",))
+    _insert(folder / "readings.csv", READING_COLUMNS, [cells], ("date",))
 
 
 def add_delivery_row(folder: Path, cells: Mapping[str, str]) -> None:
     """Add a row to `deliveries.csv`, at its date."""
-    _insert(folder / "deliveries.csv", DELIVERY_COLUMNS, cells, key_columns=("ordered_on", "delivered_on"))
+    _insert(folder / "deliveries.csv", DELIVERY_COLUMNS, [cells], DELIVERY_KEYS)
 
 
 def change_delivery_row(
@@ -107,12 +109,26 @@ def _table(path: Path, columns: tuple[str, ...]) -> tuple[str, list[str], list[R
     return text, header, rows
 
 
+def add_rows(
+    folder: Path, table: Literal["readings", "deliveries"], rows: Sequence[Mapping[str, str]]
+) -> None:
+    """Add rows to one of the tables in one step, each at its date; all of them are taken back together."""
+    columns, keys = (READING_COLUMNS, ("date",)) if table == "readings" else (DELIVERY_COLUMNS, DELIVERY_KEYS)
+    path = folder / f"{table}.csv"
+    _insert(path, columns, rows, keys, f"{len(rows)} rows were added to {path.name}")
+
+
 def _insert(
-    path: Path, columns: tuple[str, ...], cells: Mapping[str, str], key_columns: tuple[str, ...]
+    path: Path,
+    columns: tuple[str, ...],
+    new: Sequence[Mapping[str, str]],
+    key_columns: tuple[str, ...],
+    what: str = "",
 ) -> None:
     with locked(path.parent):
         text, header, rows = _table(path, columns)
-        lost = [n for n, value in cells.items() if value and n not in header and USUAL.get(n) != value]
+        names = dict.fromkeys(n for cells in new for n, v in cells.items() if v and USUAL.get(n) != v)
+        lost = [name for name in names if name not in header]
         if lost:
             more = ",".join([*header, *lost])
             raise EditError(
@@ -121,15 +137,19 @@ def _insert(
         end = _line_end(text)
         if not text.endswith(("\n", "\r")):
             text += end
-        key = _key(cells, key_columns)
-        at = len(text)
-        for row in rows:
-            if _key(dict(zip(header, row.cells, strict=False)), key_columns) > key:
-                at = row.start
-                break
-        row_text = _row_text(header, cells)
-        after = text[:at] + row_text + end + text[at:]
-        write_remembered(path, _as_it_stands(path), after, f"the line {row_text} was added to {path.name}")
+        places = [(_key(dict(zip(header, row.cells, strict=False)), key_columns), row.start) for row in rows]
+        put: dict[int, list[str]] = {}
+        for cells in sorted(new, key=lambda cells: _key(cells, key_columns)):
+            key = _key(cells, key_columns)
+            at = next((start for other, start in places if other > key), len(text))
+            put.setdefault(at, []).append(_row_text(header, cells) + end)
+        pieces, done = [], 0
+        for at in sorted(put):
+            pieces += [text[done:at], *put[at]]
+            done = at
+        after = "".join([*pieces, text[done:]])
+        what = what or f"the line {_row_text(header, new[0])} was added to {path.name}"
+        write_remembered(path, _as_it_stands(path), after, what)
 
 
 def _key(cells: Mapping[str, str], names: tuple[str, ...]) -> str:

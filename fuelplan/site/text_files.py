@@ -69,10 +69,11 @@ def write_text(path: Path, text: str) -> None:
     write_bytes(path, text.encode("utf-8"))
 
 
-def write_bytes(path: Path, content: bytes) -> None:
+def write_bytes(path: Path, content: bytes, *, sync: bool = True) -> None:
     """Replace a file in one step: written beside it, synced to disk, then put in its place.
 
-    A crash at any moment leaves either the old or the new file whole.
+    A crash at any moment leaves either the old or the new file whole; without `sync` that holds for a crash
+    of the program, not of the machine.
     """
     folder = path.parent
     handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=folder)
@@ -80,7 +81,8 @@ def write_bytes(path: Path, content: bytes) -> None:
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)
             stream.flush()
-            os.fsync(stream.fileno())
+            if sync:
+                os.fsync(stream.fileno())
         if path.exists():
             os.chmod(temporary, path.stat().st_mode & 0o777)
         else:
@@ -89,7 +91,7 @@ def write_bytes(path: Path, content: bytes) -> None:
     except BaseException:
         Path(temporary).unlink(missing_ok=True)
         raise
-    if hasattr(os, "O_DIRECTORY"):
+    if sync and hasattr(os, "O_DIRECTORY"):
         folder_handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
         try:
             os.fsync(folder_handle)

@@ -13,7 +13,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from fuelplan.site.text_files import read_text, write_text
+from fuelplan.site.text_files import read_text, write_bytes, write_text
 
 UNDO_FILE = ".fuelplan.undo.json"
 MOST_CHANGES = 20
@@ -120,4 +120,5 @@ def _keep(folder: Path, changes: list[Change]) -> None:
     kept = changes[-MOST_CHANGES:]
     while len(kept) > 1 and sum(len(c.before or "") for c in kept) > MOST_CHARACTERS:
         kept = kept[1:]
-    write_text(folder / UNDO_FILE, json.dumps([asdict(c) for c in kept], ensure_ascii=False, indent=1))
+    text = json.dumps([asdict(c) for c in kept], ensure_ascii=False, indent=1)
+    write_bytes(folder / UNDO_FILE, text.encode("utf-8"), sync=False)  # losing it loses no row

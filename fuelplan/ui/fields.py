@@ -81,6 +81,10 @@ class Form:
         st.session_state[f"{self.name}-kept"] = found
         return found
 
+    def forget(self) -> None:
+        """Forget what was written, once it is saved."""
+        st.session_state.pop(f"{self.name}-kept", None)
+
     def _start(self, field: str, start: str) -> str:
         return str(self.kept(field, start))
 

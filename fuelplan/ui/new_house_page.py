@@ -14,6 +14,7 @@ from fuelplan.ui.demo_weather import demo_weather
 from fuelplan.ui.fields import Form
 from fuelplan.ui.new_house_form import EMPTY, FORM, the_fields
 from fuelplan.ui.questions import page_of
+from fuelplan.ui.said import say_later
 from fuelplan.ui.trouble import or_trouble
 from fuelplan.units import show_date
 
@@ -116,5 +117,5 @@ def _keep(chosen: folders.Chosen) -> None:
         return
     houses.drop_draft()
     folders.take(folder, chosen.as_of)
-    st.session_state["new-house-done"] = words.KEPT.format(folder=folder)
+    say_later(words.KEPT.format(folder=folder))
     st.switch_page(page_of("when_to_order", texts.ORDER_QUESTION))

@@ -20,6 +20,7 @@ from fuelplan.ui import (
     pieces,
     texts,
 )
+from fuelplan.ui.said import what_was_said
 from fuelplan.ui.trouble import or_trouble
 from fuelplan.units import show_date, show_money
 
@@ -31,6 +32,7 @@ def show() -> None:
         pieces.answer(texts.NO_FOLDER_TITLE)
         pieces.say(texts.NO_FOLDER)
         return
+    what_was_said()
     with st.spinner(texts.WORKING):
         found = or_trouble(lambda: load.order_answer(chosen.path, chosen.as_of))
     if found is None:

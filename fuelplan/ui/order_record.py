@@ -11,8 +11,9 @@ from fuelplan import answers
 from fuelplan.answers.order_answer import OrderAnswer
 from fuelplan.ui import pieces, texts
 from fuelplan.ui.folders import Chosen
+from fuelplan.ui.last_change import the_last_change
 from fuelplan.ui.order_words import amount
-from fuelplan.ui.pieces import plain_label
+from fuelplan.ui.said import say_later
 from fuelplan.units import show_date
 
 LONGEST_NOTE = 200
@@ -43,6 +44,7 @@ def show(found: OrderAnswer, chosen: Chosen) -> None:
         key=_key("kind"),
     )
     kinds[str(kind)](found, chosen)
+    the_last_change(chosen.path, "record")
 
 
 def _reading(found: OrderAnswer, chosen: Chosen) -> None:
@@ -138,17 +140,17 @@ def _save(text: str, write: Callable[[], object]) -> None:
     if not st.form_submit_button(texts.SAVE, type="primary"):
         return
     if not text.strip():
-        st.error(texts.AMOUNT_MISSING)
+        pieces.field_fault(texts.AMOUNT_MISSING)
         return
     try:
         write()
     except answers.SiteFaults as problem:
         for fault in problem.faults:
-            st.error(plain_label(f"{fault.key}: {fault.message}" if fault.key else fault.message))
+            pieces.field_fault(f"{fault.key}: {fault.message}" if fault.key else fault.message)
         return
     except (ValueError, OSError) as problem:
-        st.error(plain_label(str(problem)))
+        pieces.field_fault(str(problem))
         return
     st.session_state[ROUND] = st.session_state.get(ROUND, 0) + 1
-    st.toast(texts.SAVED)
+    say_later(texts.SAVED)
     st.rerun()

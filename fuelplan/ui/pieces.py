@@ -58,6 +58,11 @@ def field_fault(text: str) -> None:
     st.html(f'<p class="fp-fault" role="alert">{escape(text)}</p>')
 
 
+def done(text: str) -> None:
+    """Show what was done; a screen reader says it."""
+    st.html(f'<p class="fp-done" role="status">{escape(text)}</p>')
+
+
 def facts(items: Iterable[Fact]) -> None:
     """Show facts side by side, two by two on a telephone."""
     st.html(f'<dl class="fp-facts">{"".join(_fact(item) for item in items)}</dl>')

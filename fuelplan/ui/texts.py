@@ -180,7 +180,7 @@ OUTCOME = "What became of it"
 OUTCOMES = {"cancelled": "I cancelled it", "failed": "The supplier could not deliver"}
 NOTE = "Note (may be left out)"
 SAVE = "Save"
-SAVED = "Saved in your folder."
+SAVED = "Saved in your folder; the answer below knows it. It can be taken back where it was entered."
 AMOUNT_MISSING = "Write an amount with its unit, e.g. 2.1 t."
 
 # Cautions, money, origin

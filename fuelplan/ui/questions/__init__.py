@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 from streamlit.navigation.page import Page
 
-from fuelplan.ui import learn_texts, new_house_texts, size_texts, texts
+from fuelplan.ui import learn_texts, my_house_texts, new_house_texts, size_texts, texts
 
 FOLDER = Path(__file__).parent
 
@@ -55,7 +55,11 @@ class SidePage:
     at_the_top: bool = False
 
 
-SIDE_PAGES: tuple[SidePage, ...] = (SidePage("new_house", new_house_texts.TITLE),)
+SIDE_PAGES: tuple[SidePage, ...] = (
+    SidePage("my_house", my_house_texts.TITLE, at_the_top=True),
+    SidePage("new_house", new_house_texts.TITLE),
+    SidePage("spreadsheet", my_house_texts.SHEET_TITLE),
+)
 
 
 def page_of(file: str, title: str, default: bool = False) -> Page:

@@ -1,0 +1,36 @@
+"""What was changed last in a folder, with a way to take it back; one piece for every page that makes one."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import streamlit as st
+
+from fuelplan import answers
+from fuelplan.ui import my_house_texts as words
+from fuelplan.ui import pieces
+from fuelplan.ui.said import say_later
+from fuelplan.units import show_date
+
+LONGEST = 160
+
+
+def the_last_change(folder: Path, key: str) -> bool:
+    """Show the last change and take it back on a click; False where there is none."""
+    last = answers.last_change(folder)
+    if last is None:
+        return False
+    when = datetime.fromisoformat(last.when)
+    what = last.what if len(last.what) <= LONGEST else f"{last.what[: LONGEST - 1]}…"
+    clock = f"{show_date(when.date(), year=True)}, {when:%H:%M}"
+    pieces.small(words.UNDO_WHAT.format(when=clock, what=what))
+    if st.button(words.UNDO, key=f"undo-{key}"):
+        try:
+            answers.undo_change(folder)
+        except (ValueError, OSError) as problem:
+            pieces.field_fault(str(problem))
+            return True
+        say_later(words.UNDONE.format(what=what))
+        st.rerun()
+    return True
