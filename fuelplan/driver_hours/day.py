@@ -140,7 +140,8 @@ class Day:
             wait_h -= rest_h
         elif rest_h or wait_h >= r.first_part_h - TINY_H or (stretch and self.rest_wanted_h() > 0.0):
             hours = max(rest_h, wait_h, self.rest_wanted_h() if stretch else 0.0)
-            self.rest(leg, "gate", hours, waiting=wait_h >= hours - TINY_H)
+            shut_h = opens(windows, self.now_h) - self.now_h
+            self.rest(leg, "gate", hours, waiting=shut_h >= hours - TINY_H)
             return 0.0
         self.now_h += max(0.0, wait_h)
         return max(0.0, wait_h)
