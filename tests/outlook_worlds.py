@@ -25,9 +25,11 @@ def tables_of(areas: int = 2, winters: int = 12, days: int = 60, seed: int = 1) 
 
 
 def stores_of(customers: int, seed: int = 2, areas: int = 2) -> Store:
-    """Stores of 3 to 8 t with a reserve of a tenth."""
+    """Stores of 3 to 8 t, and a few so small that they are filled often, a tenth in reserve."""
     rng = np.random.default_rng(seed)
-    fill = rng.uniform(3000, 8000, customers)
+    fill = np.where(
+        rng.random(customers) < 0.3, rng.uniform(20, 400, customers), rng.uniform(3000, 8000, customers)
+    )
     return Store(rng.integers(0, areas, customers), 0.1 * fill, fill)
 
 

@@ -200,7 +200,7 @@ def test_what_must_always_hold(seed: int, days: int) -> None:
     paths = use_paths(tables, store.area, draws)
     assert (paths >= 0).all()
     assert np.allclose(found.burned_kg.sum(axis=1), paths[:, :, whole].sum(axis=0))
-    room = (store.fill_kg[:, None] - draws.level_kg).sum(axis=0)
+    room = np.maximum(store.fill_kg[:, None] - draws.level_kg, 0).sum(axis=0)
     assert (found.delivered_kg.sum(axis=1) <= found.burned_kg.sum(axis=1) + room + 1e-6).all()
 
 
