@@ -9,6 +9,7 @@ from fuelplan import units
 from fuelplan.round_folder.columns import CLASS_MARK, Column
 from fuelplan.site.models_money import WEEKDAYS
 from fuelplan.units.number import quoted, read_number
+from fuelplan.units.parsing import find_unit
 
 FORMULA_STARTS = ("=", "+", "-", "@")
 YES = {"yes": True, "no": False, "true": True, "false": False}
@@ -23,19 +24,42 @@ class CellFault(ValueError):
         self.rule = rule
 
 
-def number_of(text: str, spec: Column, decimal_comma: bool) -> float:
-    """Read one number, in the column's own unit where none is written behind it."""
-    if decimal_comma and (two := re.fullmatch(r"([+-]?[0-9]{1,3})\.([0-9]{3})", text)):
-        said = f'write "{two[1]}{two[2]}" or "{two[1]},{two[2]}"'
-        raise ValueError(f"{quoted(text)}: a point has two readings in a file with decimal commas; {said}")
-    if decimal_comma and "," in text and "." not in text:
-        text = text.replace(",", ".")
-    if spec.quantity and any(c.isalpha() or c == "%" for c in text):
-        return units.parse(text, spec.quantity) / spec.unit_factor
-    value, _, rest = read_number(text, spec.example)
-    if rest:
-        raise ValueError(f'{quoted(text)} is not a plain number; write e.g. "{spec.example}"')
-    return value
+class NumberReader:
+    """Reads the numbers of one column, in its own unit where none is written behind them.
+
+    Looking for the unit that may have been meant takes a moment; past `SEARCHED` bad cells it is left.
+    """
+
+    SEARCHED = 500
+
+    def __init__(self, spec: Column, decimal_comma: bool) -> None:
+        """Start with a column."""
+        self.spec, self.decimal_comma, self.bad = spec, decimal_comma, 0
+
+    def __call__(self, text: str) -> float:
+        """Return the number; a :class:`CellFault` with what to write where there is none."""
+        try:
+            return self._read(text)
+        except ValueError as error:
+            self.bad += 1
+            raise CellFault("not a number", str(error)) from None
+
+    def _read(self, text: str) -> float:
+        spec = self.spec
+        if self.decimal_comma and (two := re.fullmatch(r"([+-]?[0-9]{1,3})\.([0-9]{3})", text)):
+            said = f'write "{two[1]}{two[2]}" or "{two[1]},{two[2]}"'
+            raise ValueError(
+                f"{quoted(text)}: a point has two readings in a file with decimal commas; {said}"
+            )
+        if self.decimal_comma and "," in text and "." not in text:
+            text = text.replace(",", ".")
+        if spec.quantity and self.bad < self.SEARCHED and any(c.isalpha() or c in "%‰" for c in text):
+            return units.parse(text, spec.quantity) / spec.unit_factor
+        value, _, rest = read_number(text, spec.example)
+        unit = find_unit(rest, spec.quantity) if rest and spec.quantity else None
+        if rest and unit is None:
+            raise ValueError(f'{quoted(text)} is not a plain number; write e.g. "{spec.example}"')
+        return value if unit is None else value * unit.factor / spec.unit_factor
 
 
 def outside(spec: Column, value: float) -> str:
@@ -109,14 +133,6 @@ def weekdays_of(text: str) -> frozenset[int]:
             raise CellFault("unknown weekday", f"{quoted(text)} is not known; write e.g. Mon;Tue;Wed;Thu;Fri")
         found.add(meant[0])
     return frozenset(found) if found else frozenset(range(7))
-
-
-def share_of(text: str, decimal_comma: bool) -> float:
-    """Read a share of 0 to 1: "15 %", "0.15"."""
-    try:
-        return units.parse(text.replace(",", ".") if decimal_comma else text, "share")
-    except ValueError as error:
-        raise CellFault("not a share", str(error)) from None
 
 
 def guarded(cell: str) -> str:

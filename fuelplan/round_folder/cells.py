@@ -14,15 +14,14 @@ from numpy.typing import NDArray
 
 from fuelplan.round_folder.cell_words import (
     CellFault,
+    NumberReader,
     choice_of,
     clock_of,
     date_of,
     named_of,
-    number_of,
     outside,
     own_text,
     parts_of,
-    share_of,
     weekdays_of,
     yes_of,
 )
@@ -145,10 +144,13 @@ class Cells:
             values = plain_numbers(self._with_points(column) if self.decimal_comma else column)
             odd = self.parsed_rest(name, column, np.isnan(values), spec)
             values = np.where(np.isnan(values), odd, values)
+        self._within(spec, values)
+        return values
+
+    def _within(self, spec: Column, values: Floats) -> None:
         with np.errstate(invalid="ignore"):
             at = np.flatnonzero((values < spec.low) | (values > spec.high))
-        self.fault(name, "cannot be meant", at, lambda i: outside(spec, float(values[at[i]])))
-        return values
+        self.fault(spec.name, "cannot be meant", at, lambda i: outside(spec, float(values[at[i]])))
 
     def _with_points(self, column: pd.Series) -> pd.Series:
         """Return numbers with decimal commas as numbers with points; those of two readings as nothing."""
@@ -164,17 +166,18 @@ class Cells:
         at = np.flatnonzero(rest & written)
         if len(at) == 0:
             return values
+        read = NumberReader(spec, self.decimal_comma)
         codes, texts = pd.factorize(column.iloc[at])
-        found, wrong = np.full(len(texts), np.nan), dict[int, CellFault]()
+        found, wrong = np.full(len(texts), np.nan), dict[int, str]()
         for i, text in enumerate(texts):
             try:
-                found[i] = number_of(str(text), spec, self.decimal_comma)
-            except ValueError as error:
-                wrong[i] = CellFault("not a number", str(error))
+                found[i] = read(str(text))
+            except CellFault as error:
+                wrong[i] = str(error)
         values[at] = found[codes]
         bad = np.flatnonzero(np.isin(codes, list(wrong)))
         which = codes[bad]
-        self.fault(name, "not a number", at[bad], lambda i: str(wrong[int(which[i])]))
+        self.fault(name, "not a number", at[bad], lambda i: wrong[int(which[i])])
         return values
 
     def text(self, name: str) -> Texts:
@@ -242,8 +245,9 @@ class Cells:
         column = self.sheet.columns.get(name)
         if column is not None and not _is_text(column):
             return self.number(name)
-        comma = self.decimal_comma
-        return self.parsed(name, lambda text: share_of(text, comma), np.nan, np.float64)
+        shares = self.parsed(name, NumberReader(self.specs[name], self.decimal_comma), np.nan, np.float64)
+        self._within(self.specs[name], shares)
+        return shares
 
     def classes(self, name: str, known: tuple[str, ...]) -> Bools:
         """Return which classes each row names, shape (n, len(known)); the first where nothing is written."""

@@ -37,8 +37,10 @@ class Column:
     choices: tuple[str, ...] = ()
 
 
-def _kg(name: str, what: str, example: str, *, low: float = 0.0, needed: bool = False) -> Column:
-    return Column(name, "number", what, example, needed=needed, quantity="mass", low=low, high=200_000.0)
+def _kg(
+    name: str, what: str, example: str, *, low: float = 0.0, high: float = 200_000.0, needed: bool = False
+) -> Column:
+    return Column(name, "number", what, example, needed=needed, quantity="mass", low=low, high=high)
 
 
 LEAST_STORE_KG = 50.0
@@ -72,8 +74,8 @@ CUSTOMERS = (
     Column("from", "clock", "earliest time of the day", "08:00"),
     Column("to", "clock", "latest time of the day at which the tanker may arrive", "16:00"),
     _kg("smallest_drop_kg", "smallest drop; empty: [rules] smallest_drop", "2000", low=LEAST_DROP_KG),
-    _kg("kg_per_year", "what they say they burn in a usual year", "6100", low=LEAST_DROP_KG),
-    Column("hot_water_share", "share", "share of that for hot water", "15 %", low=0.0, high=1.0),
+    _kg("kg_per_year", "what they say they burn in a usual year", "6100", low=LEAST_DROP_KG, high=5e6),
+    Column("hot_water_share", "share", "share of that for hot water", "15 %", quantity="share", high=1.0),
     Column("call_ahead", "yes", "ring before coming", "yes"),
     Column("credit_stop", "yes", "nothing is delivered until this is no again", "no"),
     Column("phone", "text", "number to ring", "555 0142"),

@@ -200,8 +200,8 @@ class _Reading:
             wishes=tuple(w for w in wishes if w.customer in kept_ids),
             happenings=tuple(h for h in happenings if h.customer is None or h.customer in kept_ids),
             odometer=tuple(odometer),
-            warnings=tuple(f for f in self.faults if f.warning),
-            left_out=tuple(f for f in self.faults if not f.warning),
+            warnings=tuple(in_order(f for f in self.faults if f.warning)),
+            left_out=tuple(in_order(f for f in self.faults if not f.warning)),
         )
 
     def _deliveries(self, customers: Customers) -> Deliveries:
