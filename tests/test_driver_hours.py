@@ -92,11 +92,20 @@ def days(draw: st.DrawFn) -> tuple[list[float], list[float], Windows, float]:
     drive = [draw(st.integers(0, long)) / 60 for _ in range(n + 1)]
     work = [draw(st.integers(0, draw(st.sampled_from([40, 120, 400])))) / 60 for _ in range(n)]
     windows: Windows = []
-    for _ in range(n):
+    start = draw(st.integers(240, 600))
+    about = start
+    for i in range(n):
+        about += round(60 * drive[i])
+        if draw(st.booleans()):  # a gate that opens about when the tanker comes
+            opens = max(0, about + draw(st.integers(-20, 50)))
+            windows.append(((opens / 60, (opens + draw(st.integers(0, 400))) / 60),))
+            about = max(about, opens) + round(60 * work[i])
+            continue
+        about += round(60 * work[i])
         cuts = sorted(draw(st.lists(st.integers(300, 1200), min_size=0, max_size=4, unique=True)))
         cuts = cuts[: len(cuts) // 2 * 2]
         windows.append(tuple((a / 60, b / 60) for a, b in zip(cuts[::2], cuts[1::2], strict=True)))
-    return drive, work, windows, draw(st.integers(240, 600)) / 60
+    return drive, work, windows, start / 60
 
 
 @settings(max_examples=400, deadline=None)
@@ -223,6 +232,24 @@ def test_waiting_is_stretched_into_the_break_that_is_due_anyway() -> None:
     tight = timetable([2.0, 0.0, 3.0], [0.0, 0.0], [(8 + 40 / 60, 12.0), (8.0, 8 + 41 / 60)])
     assert tight.late_h == 0.0
     assert [b.where for b in tight.breaks] == ["gate", "road"]
+
+
+def test_two_short_waits_are_no_whole_break() -> None:
+    """15 minutes and then 20 are not 15 and then 30: after 4½ h of driving half an hour is still due."""
+    t = timetable([1.0, 1.0, 3.0], [0.0, 0.0], [(7.25, 7.25), (8 + 35 / 60, 8 + 35 / 60)])
+    assert [(b.where, round(b.hours * 60)) for b in t.breaks] == [("gate", 15), ("gate", 20), ("road", 30)]
+
+
+def test_the_breaks_of_a_long_day_are_topped_up() -> None:
+    """7 h of work with 20 minutes at a shut gate in between hold no six hours in one piece, but the day needs
+    30 minutes in all: the driver stays ten minutes longer, or where the next gate shuts at once, he takes a
+    quarter of an hour before the way home."""
+    t = timetable([1.0, 0.5, 0.5], [2.5, 2.5], [None, (10 + 20 / 60, 12.0)])
+    assert [(b.where, round(b.hours * 60)) for b in t.breaks] == [("gate", 30)]
+    gates = [None, (9 + 50 / 60, 9 + 50 / 60), (9.0, 9 + 51 / 60)]
+    t = timetable([1.0, 0.5, 0.0, 0.5], [2.0, 0.0, 3.0], gates)
+    assert [(b.where, round(b.hours * 60)) for b in t.breaks] == [("gate", 20), ("stop", 15)]
+    assert t.faults == ()
 
 
 def test_waiting_that_is_no_break() -> None:

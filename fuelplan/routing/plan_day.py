@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 
 import numpy as np
@@ -144,6 +145,14 @@ def _check(
             raise ValueError(f"stop {i}: {s.kg} kg cannot be; give whole kilograms above 0")
         if s.work_min < 0:
             raise ValueError(f"stop {i}: {s.work_min} minutes of work cannot be; give 0 or more")
+        before = -math.inf
+        for from_h, until_h in s.windows:
+            if not before <= from_h <= until_h < 48.0:
+                raise ValueError(
+                    f"stop {i}: the window from {from_h:g} to {until_h:g} cannot be; "
+                    "give hours of the clock, each window after the one before"
+                )
+            before = until_h
     for t, tanker in enumerate(tankers):
         if tanker.payload_kg <= 0 or tanker.max_trips < 1 or tanker.ends_h <= tanker.starts_h:
             raise ValueError(
