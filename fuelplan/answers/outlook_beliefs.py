@@ -65,8 +65,8 @@ class Beliefs:
     notes: tuple[str, ...]
 
     def draw(self, part: slice) -> CustomerDraws:
-        """Return the joint draws of the customers of a slice that begins at a multiple of 128."""
-        return outlook.draws_of(self.many, np.arange(part.start, part.stop), self.draws, self.seed)
+        """Return the joint draws of the customers of a slice."""
+        return outlook.draws_of(self.many, part, self.draws, self.seed)
 
     @cached_property
     def evenings(self) -> NDArray[np.datetime64]:

@@ -22,7 +22,7 @@ SHARES = (0.02, 0.10, 0.50, 0.90)
 """Shares of the draws at which run-out days are told."""
 
 CHUNK = 512
-"""Customers worked on together; it also settles which random numbers each gets, so it is no setting."""
+"""Customers worked on together."""
 
 PLAIN_UP_TO = 2_000_000
 """Draws times days up to which numpy alone is quicker than waking the compiler."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import fields, replace
 from datetime import date
 
 import numpy as np
@@ -12,6 +13,14 @@ from fuelplan.signature.bulk import CHUNK, Customers, ManyPosteriors
 from fuelplan.signature.prior import Assumptions
 from fuelplan.signature.state import Cells, Priors
 from fuelplan.signature.sums import REACH_SD, running_sums
+
+BLOCK = 512
+"""Customers that share a stream of random numbers."""
+
+_COLUMNS = {
+    "reading": ("reading_day", "reading_kg", "reading_sd_kg", "sees_volume", "is_count"),
+    "delivery": ("delivery_day", "delivery_kg", "delivery_sd_kg", "filled_full"),
+}
 
 
 def unsolved(
@@ -46,38 +55,78 @@ def unsolved(
     )
 
 
-def draws_of(many: ManyPosteriors, which: Ints, draws: int, seed: int) -> CustomerDraws:
-    """Return joint draws of some customers; each block of customers has random numbers of its own.
+def draws_of(many: ManyPosteriors, part: slice, draws: int, seed: int) -> CustomerDraws:
+    """Return joint draws of the customers of a slice, the same ones whatever slice they are asked for in.
 
-    Blocks are :data:`fuelplan.signature.bulk.CHUNK` customers long, so that the draws of a customer do not
-    depend on how many are asked for at once, as long as `which` begins at a multiple of it and runs on.
+    Customers are drawn in blocks of :data:`BLOCK`, each with random numbers of its own.
     """
+    first = part.start // BLOCK * BLOCK
     parts = []
-    for begin in range(0, len(which), CHUNK):
-        some = which[begin : begin + CHUNK]
-        rng = np.random.default_rng([seed, int(some[0])])
-        d = many.draw(some, draws, rng)
-        level = np.minimum(d.level_kg, many.customers.capacity_kg[some][:, None])
+    for begin in range(first, part.stop, BLOCK):
+        block = np.arange(begin, min(begin + BLOCK, len(many.customers)))
+        parts.append(_block_draws(many, block, draws, np.random.default_rng([seed, begin])))
+    whole = _joined(parts)
+    return whole.rows(slice(part.start - first, part.stop - first))
+
+
+def _block_draws(many: ManyPosteriors, block: Ints, draws: int, rng: np.random.Generator) -> CustomerDraws:
+    """Return the draws of a block, worked out in pieces of customers with books of about one length."""
+    order, parts = _by_length(many.customers, block), []
+    for begin in range(0, len(order), CHUNK):
+        some = block[order[begin : begin + CHUNK]]
+        piece = _piece(many, some)
+        d = piece.draw(np.arange(len(some)), draws, rng)
+        level = np.minimum(d.level_kg, piece.customers.capacity_kg[:, None])
         shake = d.day_noise * rng.standard_normal(d.day_noise.shape)
         parts.append(CustomerDraws(d.kg_per_degree_day, d.kg_per_day, d.base_c, level, shake))
+    back = np.empty(len(order), np.int64)
+    back[order] = np.arange(len(order))
+    return _joined(parts).rows(back)
+
+
+def _by_length(customers: Customers, which: Ints) -> Ints:
+    """Return the order of some customers by how many readings and deliveries each has."""
+    count = (customers.reading_day[which] >= 0).sum(axis=1) + (customers.delivery_day[which] >= 0).sum(axis=1)
+    return np.argsort(count, kind="stable").astype(np.int64)
+
+
+def _piece(many: ManyPosteriors, which: Ints) -> ManyPosteriors:
+    """Return the posteriors of some customers alone, without the columns that none of them fills."""
+    rows = many.customers.rows(which)
+    cut: dict[str, np.ndarray] = {}
+    for kind in ("reading", "delivery"):
+        there = getattr(rows, f"{kind}_day") >= 0
+        order = np.argsort(~there, axis=1, kind="stable")[:, : int(there.sum(axis=1).max(initial=0))]
+        for name in _COLUMNS[kind]:
+            cut[name] = np.take_along_axis(getattr(rows, name), order, axis=1)
+    priors = Priors(*(getattr(many.priors, f.name)[which] for f in fields(many.priors)))
+    return replace(many, customers=replace(rows, **cut), priors=priors)
+
+
+def _joined(parts: list[CustomerDraws]) -> CustomerDraws:
     if len(parts) == 1:
         return parts[0]
-    return CustomerDraws(*(np.concatenate([getattr(p, f) for p in parts]) for f in vars(parts[0])))
+    names = [f.name for f in fields(CustomerDraws)]
+    return CustomerDraws(*(np.concatenate([getattr(p, name) for p in parts]) for name in names))
 
 
 def summary_of(many: ManyPosteriors, which: Ints) -> Summary:
     """Return the normal distributions with the means and covariances of some customers' posteriors."""
-    parts = []
+    parts, order = [], _by_length(many.customers, which)
     for begin in range(0, len(which), CHUNK):
-        some = which[begin : begin + CHUNK]
-        cells = many.cells(some)
+        some = which[order[begin : begin + CHUNK]]
+        piece = _piece(many, some)
+        cells = piece.cells(np.arange(len(some)))
         mean, covariance = _moments(cells)
         size = np.sqrt(np.diagonal(covariance, axis1=1, axis2=2)) + 1e-12
         scaled = covariance / (size[:, :, None] * size[:, None, :]) + 1e-9 * np.eye(4)
         root = size[:, :, None] * np.linalg.cholesky(scaled)
         noise = cells.weight.sum(axis=2) @ cells.noise
-        parts.append(Summary(mean, root, noise, many.customers.capacity_kg[some]))
-    return Summary(*(np.concatenate([getattr(p, f) for p in parts]) for f in vars(parts[0])))
+        parts.append(Summary(mean, root, noise, piece.customers.capacity_kg))
+    back = np.empty(len(which), np.int64)
+    back[order] = np.arange(len(which))
+    names = [f.name for f in fields(Summary)]
+    return Summary(*(np.concatenate([getattr(p, name) for p in parts])[back] for name in names))
 
 
 def _moments(cells: Cells) -> tuple[Floats, Floats]:
