@@ -115,15 +115,16 @@ def test_days_to_be_served_by_are_days_on_which_tankers_drive() -> None:
     """
     c = ROUND.customers
     weekdays = c.weekdays.copy()
-    weekdays[:4] = [1, 1, 1, 1, 1, 1, 1]
+    weekdays[:5] = [1, 1, 1, 1, 1, 1, 1]
     weekdays[1] = weekdays[2] = [0, 1, 0, 0, 0, 0, 0]
     beliefs = replace(believed(), round=replace(ROUND, customers=replace(c, weekdays=weekdays.astype(bool))))
     last = np.full(len(c), -1)
-    last[:4] = [10, 10, 3, 0]  # as of Thursday 15 January 2026: Sunday 25, Sunday 25, Sunday 18, passed
+    last[:5] = [10, 10, 3, 0, 8]  # as of Thursday 15 January 2026: Sundays 25, 25 and 18, passed, Friday 23
     by, overdue = _served_by(beliefs, last)
-    assert by[:4].astype(str).tolist() == ["2026-01-23", "2026-01-20", "2026-01-20", "2026-01-16"]
-    assert overdue[:4].tolist() == [False, False, True, True]
-    assert np.isnat(by[4:]).all() and not overdue[4:].any()
+    said = ["2026-01-23", "2026-01-20", "2026-01-20", "2026-01-16", "2026-01-23"]
+    assert by[:5].astype(str).tolist() == said
+    assert overdue[:5].tolist() == [False, False, True, True, False]
+    assert np.isnat(by[5:]).all() and not overdue[5:].any()
 
 
 def test_bank_holidays_and_closed_days_count() -> None:

@@ -152,6 +152,7 @@ def bisect(
 
 @jit
 def days_of_summary(
+    which: Ints,
     sum_kd: Floats,
     by_day: Singles,
     squares: Floats,
@@ -163,17 +164,16 @@ def days_of_summary(
     most_kg: Floats,
     reserve_kg: Floats,
     table: Floats,
-    first_customer: int,
     draws: int,
     least: Ints,
     empty_day: Days,
     below_day: Days,
 ) -> None:
-    """Work through customers; `by_day` has the shape (areas, days + 1, bases · winters)."""
+    """Work through some customers; `by_day` has the shape (areas, days + 1, bases · winters)."""
     signature, need = np.empty((2, draws)), np.empty((2, draws))
     singles, where = np.empty((4, draws), np.float32), np.empty(draws, np.int32)
     known = np.empty(by_day.shape[1], np.int64)
-    for i in range(area.size):
+    for i in which:
         a = area[i]
         make_draws(
             sum_kd[a],
@@ -185,14 +185,16 @@ def days_of_summary(
             most_kg[i],
             reserve_kg[i],
             table,
-            ((first_customer + i) * 2657) % ROWS,
+            (i * 2657) % ROWS,
             signature,
             need,
             where,
         )
-        singles[0], singles[1] = signature[0].astype(np.float32), signature[1].astype(np.float32)
-        for which in range(2):
-            out = empty_day[i] if which == 0 else below_day[i]
-            wanted = need[which].astype(np.float32)
-            singles[2], singles[3] = wanted * (1 - DOUBT), wanted * (1 + DOUBT)
-            bisect(by_day[a], sum_kd[a], singles, signature, need[which], where, least, known, out)
+        for k in range(draws):
+            singles[0, k], singles[1, k] = signature[0, k], signature[1, k]
+        for kind in range(2):
+            out = empty_day[i] if kind == 0 else below_day[i]
+            for k in range(draws):
+                singles[2, k] = np.float32(need[kind, k]) * (1 - DOUBT)
+                singles[3, k] = np.float32(need[kind, k]) * (1 + DOUBT)
+            bisect(by_day[a], sum_kd[a], singles, signature, need[kind], where, least, known, out)

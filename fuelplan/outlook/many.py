@@ -69,28 +69,30 @@ def run_out_days(
     by_day = np.ascontiguousarray(single).reshape(tables.areas, tables.days + 1, -1)
     first_base = int(np.rint(tables.base_c[0] / BASE_STEP_C))
 
+    # Neighbours in area and base temperature use the same entries of the tables: those stay in the cache.
+    order = np.lexsort((summary.mean[:, 2], store.area))
+
     def work(begin: int) -> int:
-        part = slice(begin, min(n, begin + CHUNK))
-        some, rows = summary.rows(part), store.rows(part)
+        some = order[begin : begin + CHUNK]
         days_of_summary(
+            some,
             tables.sum_kd,
             by_day,
             tables.squares_k2d,
             first_base,
-            rows.area,
-            some.mean,
-            some.root,
-            some.day_noise,
-            some.most_kg,
-            rows.reserve_kg,
+            store.area,
+            summary.mean,
+            summary.root,
+            summary.day_noise,
+            summary.most_kg,
+            store.reserve_kg,
             table,
-            begin,
             draws,
             least,
-            empty_day[part],
-            below_day[part],
+            empty_day,
+            below_day,
         )
-        return part.stop - part.start
+        return len(some)
 
     done = 0
     with ThreadPoolExecutor(max_workers=max(1, workers)) as pool:
