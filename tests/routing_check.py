@@ -28,8 +28,7 @@ def invented_day(
 ) -> tuple[list[Stop], list[Tanker], Roads]:
     """A day in an invented valley: stops of 1.5 to 6 t around the depots.
 
-    `shut`, `windows` and `optional` are the shares of stops with limits of access, with windows, and without a
-    promise.
+    `shut`, `windows`, `optional`: shares of stops with limits of access, with windows, without a promise.
     """
     rng = np.random.default_rng(seed)
     lat = 47.0 + 0.4 * rng.random(depots + n)

@@ -1,10 +1,10 @@
 """Is anything lost on the way to PyVRP and back: our day's routes beside PyVRP's own model of the same days.
 
-Run `python -m tests.benchmarks.routing [--iterations N]`. Both get the same iterations and the same seed. "Direct"
-is a day written down with PyVRP's own `Model`, as its documentation does it; it leaves out nothing that these days
-hold (payload, windows, work, several tankers, reloads, two depots), and nothing is left out by it: all stops are
-promises. The second table adds what PyVRP does not know (two classes in chambers, the driver's breaks) and shows
-what that costs beside the same day without it, which no plan can beat by much.
+Run `python -m tests.benchmarks.routing [--iterations N]`. Both get the same iterations and the same seed.
+"Direct" is a day written down with PyVRP's own `Model`, as its documentation does it; it leaves out nothing
+that these days hold (payload, windows, work, several tankers, reloads, two depots), and it leaves nobody out: all
+stops are promises. The second table adds what PyVRP does not know (two classes in chambers, the driver's breaks)
+and shows what that costs beside the same day without it, which no plan can beat by much.
 """
 
 from __future__ import annotations
