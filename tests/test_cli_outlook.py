@@ -52,6 +52,10 @@ def test_the_document_holds_what_is_promised(capsys: pytest.CaptureFixture[str])
     weeks = document["weekly_t"]
     assert len(weeks["p10"]) == len(weeks["p50"]) == len(weeks["p90"]) == len(weeks["first_day"]) == 5
     assert weeks["first_day"][0] == "2026-01-16"
+    classes = document["weekly_t_by_class"]
+    assert set(classes) == {"A1", "A2"}
+    for a1, a2, whole in zip(classes["A1"]["p50"], classes["A2"]["p50"], weeks["p90"], strict=True):
+        assert 0 <= a1 <= whole and 0 <= a2 <= whole
     known = {c["customer"] for c in document["customers"]}
     assert set(document["must_go"]) | set(document["to_ring"]) <= known
     assert document["weather"]["winters"] == 25 and document["weather"]["attribution"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -82,8 +83,8 @@ def test_the_outlook_is_what_is_reckoned_day_by_day(compiled: bool) -> None:
         nth = np.sort(empty, axis=1)[:, math.ceil(share * 12) - 1]
         assert np.array_equal(found.empty_day[:, q], np.where(nth > days, -1, nth))
     weeks = [slice(0, 8), slice(8, 15), slice(15, 22), slice(22, 29), slice(29, 36)]  # evening 0 counts first
-    assert np.allclose(found.burned_kg, np.stack([burned[:, w].sum(axis=1) for w in weeks], axis=1))
-    assert np.allclose(found.delivered_kg, np.stack([delivered[:, w].sum(axis=1) for w in weeks], axis=1))
+    assert np.allclose(found.burned_kg[0], np.stack([burned[:, w].sum(axis=1) for w in weeks], axis=1))
+    assert np.allclose(found.delivered_kg[0], np.stack([delivered[:, w].sum(axis=1) for w in weeks], axis=1))
     assert (delivered > 0).sum() > 20
 
 
@@ -167,7 +168,7 @@ def test_the_sum_is_made_before_the_quantile() -> None:
         np.full((n, 40), 2.0), np.full((n, 40), 1.0), np.full((n, 40), 15.0), draws.level_kg, 0 * draws.shake
     )
     found = outlook_of(tables, store, steady.rows, 40)
-    low, high = np.quantile(found.burned_kg, [0.1, 0.9], axis=0)
+    low, high = np.quantile(found.burned_kg[0], [0.1, 0.9], axis=0)
     paths = use_paths(tables, store.area, steady)
     own = np.diff(paths[..., [0, 7, 14, 21, 28]], axis=-1)
     own_low, own_high = np.quantile(own, [0.1, 0.9], axis=1).sum(axis=1)
@@ -176,6 +177,26 @@ def test_the_sum_is_made_before_the_quantile() -> None:
     mixed = np.stack([own[i][rng.permutation(40)] for i in range(n)]).sum(axis=0)
     apart = np.diff(np.quantile(mixed, [0.1, 0.9], axis=0), axis=0)[0]
     assert (high - low > 5 * apart).all()
+
+
+@pytest.mark.parametrize("compiled", [False, True])
+def test_groups_add_up_to_all(compiled: bool) -> None:
+    """What two classes of fuel need is what their customers alone would need, and together all."""
+    tables, store, draws = tables_of(2, 6, 30), stores_of(40), draws_for(40, 12)
+    group = np.arange(40) % 3
+    both = replace(store, group=group)
+    found = outlook_of(tables, both, draws.rows, 12, compiled=compiled)
+    whole = outlook_of(tables, store, draws.rows, 12, compiled=compiled)
+    assert found.burned_kg.shape == (3, 12, 4)
+    assert np.allclose(found.delivered_kg.sum(axis=0), whole.delivered_kg[0])
+    assert np.allclose(found.burned_t(), whole.burned_t())
+    for g in range(3):
+        mine = group == g
+        alone = outlook_of(tables, store.rows(mine), draws.rows(mine).rows, 12, compiled=compiled)
+        assert np.allclose(found.delivered_t(group=g), alone.delivered_t())
+        assert np.allclose(found.burned_kg[g], alone.burned_kg[0])
+    with pytest.raises(OutlookError, match="group"):
+        replace(store, group=group[:3])
 
 
 def test_week_ends_are_whole_weeks() -> None:
@@ -199,9 +220,9 @@ def test_what_must_always_hold(seed: int, days: int) -> None:
     whole = 7 * (days // 7)
     paths = use_paths(tables, store.area, draws)
     assert (paths >= 0).all()
-    assert np.allclose(found.burned_kg.sum(axis=1), paths[:, :, whole].sum(axis=0))
+    assert np.allclose(found.burned_kg[0].sum(axis=1), paths[:, :, whole].sum(axis=0))
     room = np.maximum(store.fill_kg[:, None] - draws.level_kg, 0).sum(axis=0)
-    assert (found.delivered_kg.sum(axis=1) <= found.burned_kg.sum(axis=1) + room + 1e-6).all()
+    assert (found.delivered_kg[0].sum(axis=1) <= found.burned_kg[0].sum(axis=1) + room + 1e-6).all()
 
 
 def test_more_fuel_lasts_longer_and_colder_winters_do_not() -> None:

@@ -148,6 +148,8 @@ class OutlookAnswer:
         What must be delivered in each week if everybody is filled on the day the reserve is reached.
     weekly_burned_t
         What all customers burn in each week.
+    weekly_t_by_class
+        What must be delivered of each class; who takes several counts with the first.
     must_go
         Rows of customers with managed stock to be served within the planning days, the most urgent first.
     to_ring
@@ -165,6 +167,7 @@ class OutlookAnswer:
     customers: CustomerTable
     weekly_t: Weekly
     weekly_burned_t: Weekly
+    weekly_t_by_class: dict[str, Weekly]
     must_go: tuple[int, ...]
     to_ring: tuple[int, ...]
     late_promises: tuple[LatePromise, ...]
@@ -188,6 +191,7 @@ class OutlookAnswer:
             "customers": plain(list(self.customers.rows())) if with_customers else None,
             "weekly_t": plain(self.weekly_t),
             "weekly_burned_t": plain(self.weekly_burned_t),
+            "weekly_t_by_class": plain(self.weekly_t_by_class),
             "must_go": [str(ids[i]) for i in self.must_go],
             "to_ring": [str(ids[i]) for i in self.to_ring],
             "late_promises": plain(list(self.late_promises)),

@@ -115,7 +115,7 @@ def believe(
         many=many,
         winters=winters,
         tables=tables,
-        store=Store(c.area, reserve, c.store_kg),
+        store=Store(c.area, reserve, c.store_kg, c.takes.argmax(axis=1)),
         draws=draws,
         told_day=last_told(round_, first_day, books),
         weather=known,

@@ -82,6 +82,11 @@ def answer_of(
         customers=table,
         weekly_t=weekly,
         weekly_burned_t=burned,
+        weekly_t_by_class={
+            name: _weekly(beliefs, ahead.delivered_t(group=g))
+            for g, name in enumerate(beliefs.round.table.classes)
+            if g < beliefs.store.groups
+        },
         must_go=must_go,
         to_ring=to_ring,
         late_promises=late,

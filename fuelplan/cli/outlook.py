@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 MOST_ROWS = 20
 WEEKS = 8
+MOST_CLASSES = 3
 
 
 def run(path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None) -> int:
@@ -102,11 +103,16 @@ def _weeks(answer: OutlookAnswer) -> list[str]:
     need, burned = answer.weekly_t, answer.weekly_burned_t
     if not need.first_day:
         return []
-    lines = [f"  {'week from':<14}{'to deliver, t':>14}{'8 in 10':>15}{'burned, t':>12}{'8 in 10':>15}"]
+    by_class = answer.weekly_t_by_class if 1 < len(answer.weekly_t_by_class) <= MOST_CLASSES else {}
+    heads = "".join(f"{'of it ' + name:>12}" for name in by_class)
+    lines = [
+        f"  {'week from':<14}{'to deliver, t':>14}{'8 in 10':>15}{heads}{'burned, t':>12}{'8 in 10':>14}"
+    ]
     for i, day in enumerate(need.first_day[:WEEKS]):
+        classes = "".join(f"{weekly.p50[i]:>12.0f}" for weekly in by_class.values())
         lines.append(
             f"  {units.show_date(day):<14}{need.p50[i]:>14.0f}{_eight(need.p10[i], need.p90[i]):>15}"
-            f"{burned.p50[i]:>12.0f}{_eight(burned.p10[i], burned.p90[i]):>15}"
+            f"{classes}{burned.p50[i]:>12.0f}{_eight(burned.p10[i], burned.p90[i]):>14}"
         )
     return lines
 

@@ -21,6 +21,8 @@ Progress = Callable[[int, int], None]
 SHARES = (0.02, 0.10, 0.50, 0.90)
 """Shares of the draws at which run-out days are told."""
 
+WEEKLY_SHARES = (0.1, 0.5, 0.9)
+
 CHUNK = 512
 """Customers worked on together."""
 
@@ -48,8 +50,8 @@ class Outlook:
         Shape (N, days + 1): chance of having been empty, or below the reserve, by each evening, if nothing
         is delivered. None where they were not kept.
     burned_kg, delivered_kg
-        Shape (draws, weeks), summed over the customers draw by draw: what they burn, and what must be
-        delivered if everybody is filled on the day the reserve is reached. [kg]
+        Shape (groups, draws, weeks), summed over the customers of each group draw by draw: what they burn,
+        and what must be delivered if everybody is filled on the day the reserve is reached. [kg]
     """
 
     days: int
@@ -61,13 +63,19 @@ class Outlook:
     burned_kg: Floats
     delivered_kg: Floats
 
-    def burned_t(self, shares: tuple[float, ...] = (0.1, 0.5, 0.9)) -> Floats:
-        """Return quantiles of what is burned in each week, shape (shares, weeks). [t]"""
-        return np.asarray(np.quantile(self.burned_kg, shares, axis=0)) / 1000.0
+    def burned_t(self, shares: tuple[float, ...] = WEEKLY_SHARES, group: int | None = None) -> Floats:
+        """Return quantiles of what is burned in each week, by a group or by all: (shares, weeks). [t]"""
+        return _tonnes(self.burned_kg, shares, group)
 
-    def delivered_t(self, shares: tuple[float, ...] = (0.1, 0.5, 0.9)) -> Floats:
-        """Return quantiles of what must be delivered in each week, shape (shares, weeks). [t]"""
-        return np.asarray(np.quantile(self.delivered_kg, shares, axis=0)) / 1000.0
+    def delivered_t(self, shares: tuple[float, ...] = WEEKLY_SHARES, group: int | None = None) -> Floats:
+        """Return quantiles of what must be delivered in each week, to a group or to all: (shares, weeks).
+        [t]"""
+        return _tonnes(self.delivered_kg, shares, group)
+
+
+def _tonnes(kg: Floats, shares: tuple[float, ...], group: int | None) -> Floats:
+    summed = kg.sum(axis=0) if group is None else kg[group]
+    return np.asarray(np.quantile(summed, shares, axis=0)) / 1000.0
 
 
 def week_ends(days: int) -> Ints:
@@ -111,28 +119,29 @@ def outlook_of(
         if drawn.level_kg.shape != (part.stop - part.start, draws):
             raise OutlookError(f"the draws must have the shape ({part.stop - part.start}, {draws})")
         way = _compiled if compiled else _piecewise
-        return way(tables, store.rows(part), drawn, ends)
+        return way(tables, store.rows(part), drawn, ends, store.groups)
 
-    return _assemble(tables, len(store), draws, work, shares, keep_chances, workers, progress)
+    return _assemble(tables, store, draws, work, shares, keep_chances, workers, progress)
 
 
-def _empty_part(customers: int, draws: int, days: int, weeks: int) -> Part:
+def _empty_part(customers: int, draws: int, days: int, weeks: int, groups: int) -> Part:
     return (
         np.zeros((customers, days + 2), np.int64),
         np.zeros((customers, days + 2), np.int64),
-        np.zeros((draws, weeks)),
-        np.zeros((draws, weeks)),
+        np.zeros((groups, draws, weeks)),
+        np.zeros((groups, draws, weeks)),
     )
 
 
-def _compiled(tables: WinterTables, store: Store, drawn: CustomerDraws, ends: Ints) -> Part:
+def _compiled(tables: WinterTables, store: Store, drawn: CustomerDraws, ends: Ints, groups: int) -> Part:
     from fuelplan.outlook.kernel import of_draws
 
-    out = _empty_part(len(store), drawn.draws, tables.days, len(ends))
+    out = _empty_part(len(store), drawn.draws, tables.days, len(ends), groups)
     of_draws(
         tables.sum_kd,
         tables.squares_k2d,
         store.area,
+        store.group_of,
         tables.row_of(drawn.base_c),
         drawn.kg_per_degree_day,
         drawn.kg_per_day,
@@ -146,13 +155,13 @@ def _compiled(tables: WinterTables, store: Store, drawn: CustomerDraws, ends: In
     return out
 
 
-def _piecewise(tables: WinterTables, store: Store, drawn: CustomerDraws, ends: Ints) -> Part:
+def _piecewise(tables: WinterTables, store: Store, drawn: CustomerDraws, ends: Ints, groups: int) -> Part:
     """Work in plain numpy, few enough customers at once for the memory."""
     step = max(1, PLAIN_PIECE // (drawn.draws * (tables.days + 1)))
     parts = []
     for begin in range(0, len(store), step):
         some = slice(begin, begin + step)
-        parts.append(outlook_of_draws(tables, store.rows(some), drawn.rows(some), ends))
+        parts.append(outlook_of_draws(tables, store.rows(some), drawn.rows(some), ends, groups))
     empty, below, burned, delivered = zip(*parts, strict=True)
     return (
         np.concatenate(empty),
@@ -164,7 +173,7 @@ def _piecewise(tables: WinterTables, store: Store, drawn: CustomerDraws, ends: I
 
 def _assemble(
     tables: WinterTables,
-    customers: int,
+    store: Store,
     draws: int,
     work: Callable[[slice], Part],
     shares: tuple[float, ...],
@@ -172,12 +181,12 @@ def _assemble(
     workers: int,
     progress: Progress | None,
 ) -> Outlook:
-    days, weeks = tables.days, len(week_ends(tables.days))
+    customers, days, weeks = len(store), tables.days, len(week_ends(tables.days))
     empty_day = np.empty((customers, len(shares)), np.int16)
     below_day = np.empty((customers, len(shares)), np.int16)
     chances = (customers, days + 1) if keep_chances else (0, 0)
     empty_chance, below_chance = np.empty(chances, np.float32), np.empty(chances, np.float32)
-    burned, delivered = np.zeros((draws, weeks)), np.zeros((draws, weeks))
+    burned, delivered = np.zeros((2, store.groups, draws, weeks))
     least = least_draws(shares, draws)
 
     def whole(begin: int) -> tuple[int, Floats, Floats]:

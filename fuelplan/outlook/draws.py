@@ -24,14 +24,19 @@ class Store:
         Level that must not be undercut.
     fill_kg
         Level after a delivery that fills the store.
+    group
+        Sums are made for each group of customers, e.g. by class of fuel; None: all are one group.
     """
 
     area: NDArray[np.int64]
     reserve_kg: Floats
     fill_kg: Floats
+    group: NDArray[np.int64] | None = None
 
     def __post_init__(self) -> None:
         """Refuse a reserve that no filling reaches."""
+        if self.group is not None and (len(self.group) != len(self.area) or (self.group < 0).any()):
+            raise OutlookError("group must hold a number, 0 or more, for every customer")
         if (self.reserve_kg < 0).any() or (self.fill_kg <= self.reserve_kg).any():
             raise OutlookError("reserve_kg must be 0 or more and below fill_kg for every customer")
 
@@ -41,7 +46,18 @@ class Store:
 
     def rows(self, which: NDArray[np.int64] | Bools | slice) -> Store:
         """Return some of the customers."""
-        return Store(*(getattr(self, f.name)[which] for f in fields(self)))
+        group = None if self.group is None else self.group[which]
+        return Store(self.area[which], self.reserve_kg[which], self.fill_kg[which], group)
+
+    @property
+    def groups(self) -> int:
+        """Number of groups."""
+        return 1 if self.group is None else int(self.group.max(initial=0)) + 1
+
+    @property
+    def group_of(self) -> NDArray[np.int64]:
+        """Shape (N,), group of each customer."""
+        return np.zeros(len(self.area), np.int64) if self.group is None else self.group
 
 
 @dataclass(frozen=True)

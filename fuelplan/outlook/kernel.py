@@ -102,6 +102,7 @@ def of_draws(
     sum_kd: Floats,
     squares: Floats,
     area: Ints,
+    group: Ints,
     base_row: Ints,
     slope: Floats,
     day_kg: Floats,
@@ -132,6 +133,6 @@ def of_draws(
                 empty[i],
                 below[i],
                 week_ends,
-                burned_kg[k],
-                delivered_kg[k],
+                burned_kg[group[i], k],
+                delivered_kg[group[i], k],
             )

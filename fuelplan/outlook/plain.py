@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fuelplan.outlook.draws import CustomerDraws, Store
 from fuelplan.outlook.tables import Floats, Ints, WinterTables
@@ -50,7 +51,7 @@ def first_days(u: Floats, spread: Floats, taken_kg: Floats) -> Ints:
 
 
 def outlook_of_draws(
-    tables: WinterTables, store: Store, draws: CustomerDraws, week_ends: Ints
+    tables: WinterTables, store: Store, draws: CustomerDraws, week_ends: Ints, groups: int = 1
 ) -> tuple[Ints, Ints, Floats, Floats]:
     """Return the counts of draws by their first evening, and tonnes by week.
 
@@ -59,25 +60,35 @@ def outlook_of_draws(
     tuple
         Draws empty first on each evening and below the reserve first on each evening, each of shape
         (customers, days + 2), the last entry for draws that hold out; then what is burned and what must be
-        delivered in each week, summed over the customers, each of shape (draws, weeks). [kg]
+        delivered in each week, summed over the customers of each group, both of shape (groups, draws,
+        weeks). [kg]
     """
     u, spread = _signature_kg(tables, store.area, draws)
     burned = np.maximum(0.0, u + spread[..., None] * np.sqrt(u))
     empty = first_days(u, spread, draws.level_kg)
     below = first_days(u, spread, draws.level_kg - store.reserve_kg[:, None])
     ends = np.concatenate([[0], week_ends])
-    weekly = np.diff(burned[..., ends], axis=-1).sum(axis=0)
-    delivered = _deliveries(u, spread, burned, store, draws.level_kg, below, week_ends)
+    each = np.diff(burned[..., ends], axis=-1)
+    member = store.group_of == np.arange(groups)[:, None]
+    weekly = np.stack([each[mine].sum(axis=0) for mine in member])
+    delivered = _deliveries(u, spread, burned, store, draws.level_kg, below, week_ends, member)
     last = tables.days + 1
     return _counts(empty, last), _counts(below, last), weekly, delivered
 
 
 def _deliveries(
-    u: Floats, spread: Floats, burned: Floats, store: Store, level_kg: Floats, below: Ints, week_ends: Ints
+    u: Floats,
+    spread: Floats,
+    burned: Floats,
+    store: Store,
+    level_kg: Floats,
+    below: Ints,
+    week_ends: Ints,
+    member: NDArray[np.bool_],
 ) -> Floats:
     """Return what must come in each week if everybody is filled on the day the reserve is reached. [kg]"""
     draws, weeks, days = level_kg.shape[1], len(week_ends), u.shape[-1] - 1
-    out = np.zeros((draws, weeks))
+    out = np.zeros((len(member), draws, weeks))
     fill, room = store.fill_kg[:, None], (store.fill_kg - store.reserve_kg)[:, None]
     due, level = below, level_kg.copy()  # level: what there would be had nothing been burned
     while (open_ := due <= days).any():
@@ -86,7 +97,9 @@ def _deliveries(
         amount = np.where(open_, fill - (level - taken), 0.0)
         week = np.searchsorted(week_ends, np.maximum(day, 1))
         for w in range(weeks):
-            out[:, w] += np.where(open_ & (week == w), amount, 0.0).sum(axis=0)
+            now = np.where(open_ & (week == w), amount, 0.0)
+            for g, mine in enumerate(member):
+                out[g, :, w] += now[mine].sum(axis=0)
         level = np.where(open_, fill + taken, level)
         again = np.maximum(first_days(u, spread, taken + room), day + 1)
         due = np.where(open_, again, days + 1)
