@@ -38,7 +38,7 @@ class CalendarEvent:
     remind: bool = False
 
 
-def order_events(answer: OrderAnswer, system: System = "metric") -> tuple[CalendarEvent, ...]:
+def order_events(answer: OrderAnswer, system: System | None = None) -> tuple[CalendarEvent, ...]:
     """Return the events of an answer: orders on their way, last days to order, deliveries, and upkeep."""
     events = []
     for number, placed in enumerate(answer.placed, start=1):
@@ -70,7 +70,7 @@ def order_events(answer: OrderAnswer, system: System = "metric") -> tuple[Calend
 
 
 def _order_and_delivery(
-    order: ProposedOrder, number: int, answer: OrderAnswer, system: System
+    order: ProposedOrder, number: int, answer: OrderAnswer, system: System | None
 ) -> Iterator[CalendarEvent]:
     amount = show(order.amount_kg, "mass", system, digits=3)
     later = "" if number == 1 else " A later order: its date will still move with the winter."
@@ -94,7 +94,7 @@ def _order_and_delivery(
     )
 
 
-def order_calendar(answer: OrderAnswer, system: System = "metric") -> bytes:
+def order_calendar(answer: OrderAnswer, system: System | None = None) -> bytes:
     """Return the calendar file of an answer, ready to be written or downloaded."""
     from icalendar import Alarm, Calendar, Event
 

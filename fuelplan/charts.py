@@ -16,7 +16,7 @@ import numpy as np
 import pandas as pd
 
 from fuelplan.answers.order_answer import FuelStock, LevelBand, OrderAnswer, RunOut
-from fuelplan.units import System, parse, show, show_date, show_range
+from fuelplan.units import System, parse, reader, show, show_date, show_range
 
 FONT = '"Source Sans", "Source Sans 3", "Helvetica Neue", Arial, sans-serif'
 HEADROOM = 1.22
@@ -63,15 +63,20 @@ def palette_for(theme: str | None) -> Palette:
     return DARK if theme == "dark" else LIGHT
 
 
-def mass_scale(largest_kg: float, system: System = "metric") -> tuple[str, float]:
+def mass_scale(largest_kg: float, system: System | None = None) -> tuple[str, float]:
     """Return the unit of an axis that reaches `largest_kg`, as (word, kilograms in one of it)."""
-    if system == "us":
+    if (system or reader().system) == "us":
         return (
             ("short tons", parse("1 short_ton", "mass"))
             if largest_kg >= 3000
             else ("lb", parse("1 lb", "mass"))
         )
     return ("t", 1000.0) if largest_kg >= 1000 else ("kg", 1.0)
+
+
+def room_scale() -> tuple[str, float]:
+    """Return the unit of an axis of store rooms, as (word, cubic metres in one of it)."""
+    return ("cu ft", parse("1 ft3", "volume")) if reader().system == "us" else ("m³", 1.0)
 
 
 def band_of(answer: OrderAnswer, fuel: str, with_plan: bool) -> LevelBand | None:
@@ -84,7 +89,7 @@ def level_chart(
     fuel: str = "pellets",
     *,
     palette: Palette = LIGHT,
-    system: System = "metric",
+    system: System | None = None,
     words: LevelWords | None = None,
     days: int | None = None,
     height: int = 380,
@@ -160,7 +165,7 @@ class _Sketch:
     answer: OrderAnswer
     stock: FuelStock
     palette: Palette
-    system: System
+    system: System | None
     words: LevelWords
     unit: str
     kg_per_unit: float
@@ -393,7 +398,7 @@ def near_days(answer: OrderAnswer, fuel: str = "pellets") -> int:
     return min(max(120, furthest + 28), answer.horizon_days)
 
 
-def level_alt(answer: OrderAnswer, fuel: str = "pellets", system: System = "metric") -> str:
+def level_alt(answer: OrderAnswer, fuel: str = "pellets", system: System | None = None) -> str:
     """Return in words what the level chart shows, for people who cannot see it."""
     stock = next(s for s in answer.stocks if s.fuel == fuel)
     parts = [
@@ -433,7 +438,7 @@ class LevelRow:
 
 
 def level_table(
-    answer: OrderAnswer, fuel: str = "pellets", system: System = "metric"
+    answer: OrderAnswer, fuel: str = "pellets", system: System | None = None
 ) -> tuple[LevelRow, ...]:
     """Return the level on the day of the answer and on the first of every month after it.
 

@@ -11,7 +11,7 @@ import pandas as pd
 
 from fuelplan.answers import LearnAnswer
 from fuelplan.charts import FONT, LIGHT, Palette
-from fuelplan.units import show, show_date
+from fuelplan.units import parse, reader, show, show_date
 
 HEIGHT = 320
 
@@ -45,14 +45,22 @@ def use_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChar
     """
     line = answer.line
     curve = pd.DataFrame({"outdoor_c": line.outdoor_c, "p10": line.p10, "p50": line.p50, "p90": line.p90})
-    x = alt.X("outdoor_c:Q", title="mean outdoor temperature, °C", scale=alt.Scale(domain=[-15, 25]))
+    kg, word = _kg_unit()
+    if reader().system == "us":
+        curve["outdoor_c"] = curve["outdoor_c"] * 1.8 + 32
+    curve[["p10", "p50", "p90"]] /= kg
+    title, domain = ("°F", [5, 77]) if reader().system == "us" else ("°C", [-15, 25])
+    x = alt.X("outdoor_c:Q", title=f"mean outdoor temperature, {title}", scale=alt.Scale(domain=domain))
     band = alt.Chart(curve).mark_area(color=palette.spruce, opacity=0.22).encode(x=x, y="p10:Q", y2="p90:Q")
     middle = (
         alt.Chart(curve)
         .mark_line(color=palette.spruce, strokeWidth=2.5)
-        .encode(x=x, y=alt.Y("p50:Q", title="kg a day"))
+        .encode(x=x, y=alt.Y("p50:Q", title=f"{word} a day"))
     )
     points = use_points(answer)
+    points[["kg_per_day", "low", "high"]] /= kg
+    if reader().system == "us":
+        points["outdoor_c"] = points["outdoor_c"] * 1.8 + 32
     shape = alt.Shape(
         "kind:N",
         scale=alt.Scale(domain=["used", "set aside"], range=["circle", "cross"]),
@@ -60,7 +68,7 @@ def use_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChar
     )
     tips = [
         alt.Tooltip("when:N", title="Between"),
-        alt.Tooltip("kg_per_day:Q", title="kg a day", format=".1f"),
+        alt.Tooltip("kg_per_day:Q", title=f"{word} a day", format=".1f"),
         alt.Tooltip("low:Q", title="from", format=".1f"),
         alt.Tooltip("high:Q", title="to", format=".1f"),
     ]
@@ -71,6 +79,11 @@ def use_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChar
         .encode(x=x, y="kg_per_day:Q", shape=shape, tooltip=tips)
     )
     return _dressed(alt.layer(band, middle, bars, dots), palette)
+
+
+def _kg_unit() -> tuple[float, str]:
+    """Return how many kilograms make the reader's unit of small masses, and its name."""
+    return (parse("1 lb", "mass"), "lb") if reader().system == "us" else (1.0, "kg")
 
 
 def use_alt(answer: LearnAnswer) -> str:
@@ -88,10 +101,11 @@ def use_alt(answer: LearnAnswer) -> str:
 
 def difference_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChart:
     """Return the running sum of burned less expected: level while nothing changed, bent where it did."""
+    kg, word = _kg_unit()
     rows = [
         {
             "day": pd.Timestamp(i.last_day),
-            "kg": i.cusum_kg,
+            "kg": i.cusum_kg / kg,
             "meter": i.meter or "store",
             "tip": show_date(i.last_day, year=True),
         }
@@ -112,9 +126,9 @@ def difference_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.La
         )
         .encode(
             x=alt.X("day:T", title=None),
-            y=alt.Y("kg:Q", title="burned less expected, kg"),
+            y=alt.Y("kg:Q", title=f"burned less expected, {word}"),
             strokeDash=alt.StrokeDash("meter:N", legend=None),
-            tooltip=[alt.Tooltip("tip:N", title="Up to"), alt.Tooltip("kg:Q", title="kg", format="+,.0f")],
+            tooltip=[alt.Tooltip("tip:N", title="Up to"), alt.Tooltip("kg:Q", title=word, format="+,.0f")],
         )
     )
     layers = [zero, drawn]

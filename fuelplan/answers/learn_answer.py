@@ -224,10 +224,14 @@ def signature_sentence(posterior: Posterior, setting: Setting) -> str:
             "No readings to learn from yet, so the folder's own figures stand behind the use, with a "
             "wide range."
         )
+    us = units.reader().system == "us"
+    kg, word = (units.parse("1 lb", "mass"), "lb") if us else (1.0, "kg")
+    degree = kg * 1.8 if us else 1.0  # a degree-day of the reader's degrees
+    day, prior = q["kg_per_day"], setting.prior
     return (
-        f"Learned from {posterior.readings} readings: {low:.2f} to {high:.2f} kg for each degree-day below "
-        f"about {q['base_c'][1]:.1f} °C, "
-        f"and {q['kg_per_day'][0]:.1f} to {q['kg_per_day'][2]:.1f} kg a day for hot water and stand-by; "
+        f"Learned from {posterior.readings} readings: {low / degree:.2f} to {high / degree:.2f} {word} for "
+        f"each degree-day below about {units.show(q['base_c'][1], 'temperature')}, "
+        f"and {day[0] / kg:.1f} to {day[2] / kg:.1f} {word} a day for hot water and stand-by; "
         "the folder's figures alone would "
-        f"give {setting.prior.kg_per_degree_day:.2f} and {setting.prior.kg_per_day:.1f}."
+        f"give {prior.kg_per_degree_day / degree:.2f} and {prior.kg_per_day / kg:.1f}."
     )

@@ -105,7 +105,7 @@ def _light_next(setting: Setting, draws: Draws) -> str | None:
     return found.sentence
 
 
-def logs_sentence(stock: FuelStock, run_out: RunOut, system: units.System) -> str:
+def logs_sentence(stock: FuelStock, run_out: RunOut, system: units.System | None) -> str:
     """Return how the logs stand, in a sentence."""
     assert stock.stacked_m3 is not None
     if stock.stacked_m3 < 0.05:

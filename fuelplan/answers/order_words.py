@@ -15,7 +15,7 @@ def sentence_of(answer: OrderAnswer) -> OrderAnswer:
     return replace(answer, sentence=sentence(answer))
 
 
-def sentence(answer: OrderAnswer, system: units.System = "metric") -> str:
+def sentence(answer: OrderAnswer, system: units.System | None = None) -> str:
     """Return the answer in a few plain sentences."""
     logs = next((s for s in answer.stocks if s.fuel == "logs"), None)
     gone = next((r for r in answer.run_out if r.fuel == "logs"), None)
@@ -25,7 +25,7 @@ def sentence(answer: OrderAnswer, system: units.System = "metric") -> str:
     return " ".join(said)
 
 
-def _left(answer: OrderAnswer, system: units.System) -> str:
+def _left(answer: OrderAnswer, system: units.System | None) -> str:
     stock = answer.stocks[0]
     middle = units.show(stock.kg, "mass", system)
     spread = units.show_range(stock.p10_kg, stock.p90_kg, "mass", system)
@@ -40,7 +40,7 @@ def _left(answer: OrderAnswer, system: units.System) -> str:
     return f"About {middle}{of_what} left ({spread}; {age})."
 
 
-def _lasts(answer: OrderAnswer, system: units.System) -> str:
+def _lasts(answer: OrderAnswer, system: units.System | None) -> str:
     run_out, stock = answer.run_out[0], answer.stocks[0]
     reserve = units.show(stock.reserve_kg, "mass", system)
     if stock.kg < stock.reserve_kg:
@@ -56,7 +56,7 @@ def _lasts(answer: OrderAnswer, system: units.System) -> str:
     )
 
 
-def _what_to_do(answer: OrderAnswer, system: units.System) -> str:
+def _what_to_do(answer: OrderAnswer, system: units.System | None) -> str:
     order = answer.order
     if order is None:
         return (

@@ -9,7 +9,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import boiler, building, readings
+from fuelplan import boiler, building, readings, units
 from fuelplan.answers.log_side import LogSide, log_side_of
 from fuelplan.answers.other_heat import whole_heat_kwh
 from fuelplan.building import Absence, HeatNeed
@@ -136,12 +136,27 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         ),
         deliveries=tuple(delivery_of(row) for row in site.delivered(as_of) if row.fuel == "pellets"),
         explanation=(
-            f"Heat need {need.how}: {need.loss_w_per_k:.0f} W per kelvin below {need.base_c:.1f} °C outside.",
-            f"A kilogram holds {pellets.kwh_per_kg:g} kWh, of which {efficiency:.0%} become useful heat.",
+            f"Heat need {need.how}: {_loss(need.loss_w_per_k)} below "
+            f"{units.show(need.base_c, 'temperature')} outside.",
+            f"{_holds(pellets.kwh_per_kg)}, of which {efficiency:.0%} become useful heat.",
             *efficiency_said,
         ),
         warnings=(*warnings, *on_size),
     )
+
+
+def _loss(w_per_k: float) -> str:
+    """Return a heat loss as the reader knows it."""
+    if units.reader().system == "us":
+        return units.show(w_per_k, "heat_loss")
+    return f"{w_per_k:.0f} W per kelvin"
+
+
+def _holds(kwh_per_kg: float) -> str:
+    """Return what the fuel holds, by the reader's weight."""
+    if units.reader().system == "us":
+        return f"A pound holds {units.show(kwh_per_kg, 'energy_per_mass').removesuffix('/lb')}"
+    return f"A kilogram holds {kwh_per_kg:g} kWh"
 
 
 def with_extra_lead(setting: Setting, extra_days: int) -> Setting:

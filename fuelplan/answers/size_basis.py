@@ -9,7 +9,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import sizing
+from fuelplan import sizing, units
 from fuelplan.answers.draws import learned
 from fuelplan.answers.setting import Setting, WhatIf, setting_of
 from fuelplan.answers.size_answer import Assumption
@@ -300,10 +300,13 @@ def _burning(
     setting: Setting, readings: int, slope: float, daily: float, base: float
 ) -> tuple[Assumption, ...]:
     """Return what is taken about heat and fuel."""
-    kilogram = (
-        f"A kilogram of pellets holds {setting.pellets.kwh_per_kg:g} kWh, of which {setting.efficiency:.0%} "
-        "become useful heat over the year"
+    us = units.reader().system == "us"
+    kg, word = (units.parse("1 lb", "mass"), "lb") if us else (1.0, "kg")
+    holds = units.show(setting.pellets.kwh_per_kg, "energy_per_mass") if us else ""
+    held = (
+        f"Pellets hold {holds}" if us else f"A kilogram of pellets holds {setting.pellets.kwh_per_kg:g} kWh"
     )
+    kilogram = f"{held}, of which {setting.efficiency:.0%} become useful heat over the year"
     source = (
         f"learned from {readings} readings and full deliveries"
         if readings > 1
@@ -311,8 +314,8 @@ def _burning(
     )
     return (
         Assumption(
-            f"The building burns {slope:.2f} kg for each degree-day below {base:.1f} °C and "
-            f"{daily:.1f} kg every day besides",
+            f"The building burns {slope / kg / (1.8 if us else 1.0):.2f} {word} for each degree-day below "
+            f"{units.show(base, 'temperature')} and {daily / kg:.1f} {word} every day besides",
             source,
         ),
         Assumption(kilogram, setting.explanation[-1].removesuffix(".")),

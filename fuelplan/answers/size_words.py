@@ -18,13 +18,15 @@ def tidy(text: str) -> str:
 
 def room_range(low_m3: float, high_m3: float) -> str:
     """Return a range of rooms in whole cubic metres, rounded outwards."""
+    if units.reader().system == "us":
+        return units.show_range(low_m3, high_m3, "volume")
     low, high = math.floor(low_m3 + 1e-9), math.ceil(high_m3 - 1e-9)
     return f"about {high} m³" if low >= high else f"{low} to {high} m³"
 
 
 def room(m3: float) -> str:
     """Return a room in whole cubic metres."""
-    return f"{m3:.0f} m³"
+    return units.show(m3, "volume") if units.reader().system == "us" else f"{m3:.0f} m³"
 
 
 def deliveries(low: float, high: float) -> str:

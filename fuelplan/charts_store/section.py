@@ -11,8 +11,9 @@ import pandas as pd
 from fuelplan.answers.size_answer import Drawing, Section
 from fuelplan.charts import FONT, LIGHT, Palette
 from fuelplan.charts_store.style import LABEL, polygon, stroke, styled
-from fuelplan.units import show
+from fuelplan.units import parse, reader, show
 
+FOOT_M = parse("1 ft", "length")
 MARGIN_M = 0.25  # free around the drawing
 VIEWS = {"across": "across the conveyor", "along": "along the conveyor"}
 
@@ -61,12 +62,12 @@ def _axes(drawing: Drawing, view: str, half: float, top: float) -> tuple[alt.X, 
     x = alt.X(
         "x:Q",
         scale=alt.Scale(domain=[-half, half], nice=False),
-        axis=_metres(wide, f"{wide:.1f} m {VIEWS[view]}", half=True),
+        axis=_metres(wide, f"{_length(wide)} {VIEWS[view]}", half=True),
     )
     y = alt.Y(
         "z:Q",
         scale=alt.Scale(domain=[-MARGIN_M, top], nice=False),
-        axis=_metres(drawing.height_m, f"{drawing.height_m:.1f} m high"),
+        axis=_metres(drawing.height_m, f"{_length(drawing.height_m)} high"),
     )
     return x, y
 
@@ -118,9 +119,9 @@ def _names(drawing: Drawing, view: str, x: alt.X, y: alt.Y, palette: Palette) ->
 def section_alt(drawing: Drawing) -> str:
     """Return what the section shows, in words."""
     return (
-        f"The store in section, to scale: {drawing.words}, {drawing.width_m:.1f} m across, "
-        f"{drawing.length_m:.1f} m long, "
-        f"{drawing.height_m:.1f} m high. Full it holds about {show(drawing.full_kg, 'mass')}; "
+        f"The store in section, to scale: {drawing.words}, {_length(drawing.width_m)} across, "
+        f"{_length(drawing.length_m)} long, "
+        f"{_length(drawing.height_m)} high. Full it holds about {show(drawing.full_kg, 'mass')}; "
         f"drawn with about "
         f"{show(drawing.level_kg, 'mass')} ({drawing.level_from}); about "
         f"{show(drawing.unusable_kg, 'mass')} cannot be conveyed out."
@@ -133,7 +134,8 @@ def section_table(drawing: Drawing) -> list[tuple[str, str]]:
         ("Shape", drawing.words),
         (
             "Inside",
-            f"{drawing.length_m:.1f} m long, {drawing.width_m:.1f} m across, {drawing.height_m:.1f} m high",
+            f"{_length(drawing.length_m)} long, {_length(drawing.width_m)} across, "
+            f"{_length(drawing.height_m)} high",
         ),
         ("Full", f"about {show(drawing.full_kg, 'mass')}"),
         ("In it", f"about {show(drawing.level_kg, 'mass')}, {drawing.level_from}"),
@@ -141,20 +143,28 @@ def section_table(drawing: Drawing) -> list[tuple[str, str]]:
     ]
 
 
+def _length(length_m: float) -> str:
+    """Return a measure of the store as the reader measures: "2.0 m", "6.6 ft"."""
+    return f"{length_m / FOOT_M:.1f} ft" if reader().system == "us" else f"{length_m:.1f} m"
+
+
 def _metres(length_m: float, title: str, half: bool = False) -> alt.Axis:
-    step = 0.5 if length_m <= 4 else 1.0
+    """Return an axis in metres, its marks at round metres or feet."""
+    unit_m, step, form = 1.0, 0.5 if length_m <= 4 else 1.0, ".1f"
+    if reader().system == "us":
+        unit_m, step, form = FOOT_M, (1 if length_m <= 4 else 2) * FOOT_M, ".0f"
     if half:
         shown = [round(v - length_m / 2, 6) for v in np.arange(0, length_m + 1e-9, step)]
         return alt.Axis(
             title=title,
             values=shown,
-            labelExpr=f"format(datum.value + {length_m / 2:.4f}, '.1f')",
+            labelExpr=f"format((datum.value + {length_m / 2:.4f}) / {unit_m}, '{form}')",
             grid=False,
             labelOverlap=True,
         )
     return alt.Axis(
         title=title,
         values=[round(float(v), 6) for v in np.arange(0, length_m + 1e-9, step)],
-        format=".1f",
+        labelExpr=f"format(datum.value / {unit_m}, '{form}')",
         grid=False,
     )

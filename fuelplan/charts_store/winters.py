@@ -10,9 +10,9 @@ import pandas as pd
 
 from fuelplan.answers.size_answer import HopperPart, SizeAnswer, WorstWinter
 from fuelplan.answers.size_words import room
-from fuelplan.charts import FONT, LIGHT, Palette, ticks
+from fuelplan.charts import FONT, LIGHT, Palette, mass_scale, room_scale, ticks
 from fuelplan.charts_store.style import LABEL, MONTHS, styled
-from fuelplan.units import show, show_date
+from fuelplan.units import parse, reader, show, show_date
 
 
 def cost_chart(
@@ -24,10 +24,12 @@ def cost_chart(
     width: Any = "container",
 ) -> alt.LayerChart:
     """Return the yearly cost of every size; sizes that do not work are crosses."""
+    unit, m3_per_unit = room_scale()
     shown = _sizes(answer)
+    shown["room"] /= m3_per_unit
     x = alt.X(
         "room:Q",
-        axis=alt.Axis(title="room of the store, m³", grid=False),
+        axis=alt.Axis(title=f"room of the store, {unit}", grid=False),
         scale=alt.Scale(zero=False, padding=16),
     )
     y = alt.Y(
@@ -37,7 +39,8 @@ def cost_chart(
     )
     layers: list[Any] = []
     if answer.best_range_m3 is not None:
-        layers += _best_range(answer.best_range_m3, palette)
+        low, high = (m3 / m3_per_unit for m3 in answer.best_range_m3)
+        layers += _best_range((low, high), palette)
     base = alt.Chart(shown)
     tips = [alt.Tooltip("said:N", title="Room"), alt.Tooltip("empty:N", title="Store")]
     layers.append(
@@ -72,9 +75,9 @@ def _sizes(answer: SizeAnswer) -> pd.DataFrame:
     return table[table["cost"] <= most * 1.02].copy()
 
 
-def _best_range(best_range_m3: tuple[float, float], palette: Palette) -> list[Any]:
+def _best_range(best_range: tuple[float, float], palette: Palette) -> list[Any]:
     """Return the shaded range with its name."""
-    a, b = best_range_m3
+    a, b = best_range
     base = alt.Chart(pd.DataFrame({"a": [a], "b": [b], "text": ["serves best"]}))
     name = base.mark_text(color=palette.spruce, align="left", dx=5, fontSize=LABEL)
     return [
@@ -105,8 +108,9 @@ def winter_chart(
     width: Any = "container",
 ) -> alt.LayerChart:
     """Return the level through the worst winter, with its deliveries and the reserve."""
-    table = pd.DataFrame({"day": pd.to_datetime(winter.dates), "t": winter.level_kg / 1000.0})
-    top = max(winter.full_kg, float(winter.level_kg.max())) / 1000.0
+    unit, kg_per_unit = mass_scale(winter.full_kg)
+    table = pd.DataFrame({"day": pd.to_datetime(winter.dates), "t": winter.level_kg / kg_per_unit})
+    top = max(winter.full_kg, float(winter.level_kg.max())) / kg_per_unit
     x = alt.X(
         "day:T",
         axis=alt.Axis(
@@ -119,7 +123,7 @@ def winter_chart(
     )
     y = alt.Y(
         "t:Q",
-        axis=alt.Axis(title=None, values=ticks(top), labelExpr="datum.label + ' t'"),
+        axis=alt.Axis(title=None, values=ticks(top), labelExpr=f"datum.label + ' {unit}'"),
         scale=alt.Scale(domain=[0, top * 1.18], nice=False),
     )
     base = alt.Chart(table)
@@ -135,11 +139,14 @@ def winter_chart(
 def _limits(winter: WorstWinter, x: alt.X, y: alt.Y, palette: Palette) -> list[Any]:
     """Return the reserve and the full store, each with its name on the line."""
     layers = []
+    kg_per_unit = mass_scale(winter.full_kg)[1]
     for kg, name, colour, dash in (
         (winter.reserve_kg, "reserve", palette.ember, [7, 3]),
         (winter.full_kg, "full", palette.faint, [1, 3]),
     ):
-        where = pd.DataFrame({"day": pd.to_datetime(winter.dates[-1:]), "t": [kg / 1000.0], "name": [name]})
+        where = pd.DataFrame(
+            {"day": pd.to_datetime(winter.dates[-1:]), "t": [kg / kg_per_unit], "name": [name]}
+        )
         rule = alt.Chart(where)
         text = rule.mark_text(color=colour, align="right", dy=-7, fontSize=LABEL)
         layers.append(rule.mark_rule(color=colour, strokeDash=dash, strokeWidth=1.6).encode(y))
@@ -155,7 +162,7 @@ def _drops(winter: WorstWinter, x: alt.X, y: alt.Y, palette: Palette) -> list[An
     marks = pd.DataFrame(
         {
             "day": pd.to_datetime(winter.dates[came]),
-            "t": winter.level_kg[came] / 1000.0,
+            "t": winter.level_kg[came] / mass_scale(winter.full_kg)[1],
             "text": [show(kg, "mass") for kg in winter.delivered_kg[came]],
         }
     )
@@ -198,6 +205,7 @@ def hopper_chart(
 ) -> alt.LayerChart:
     """Return the content of the hopper through the coldest week on record, quiet hours shaded."""
     steps = len(hopper.week_kg)
+    unit, kg_per_unit = ("kg", 1.0) if reader().system == "metric" else ("lb", parse("1 lb", "mass"))
     start = pd.Timestamp(hopper.coldest_week_from)
     at = start + pd.to_timedelta(np.arange(steps) * hopper.step_min, unit="min")
     x = alt.X(
@@ -205,8 +213,8 @@ def hopper_chart(
     )
     y = alt.Y(
         "kg:Q",
-        axis=alt.Axis(title=None, labelExpr="datum.label + ' kg'", tickCount=5),
-        scale=alt.Scale(domain=[0, hopper.drawn_kg * 1.12], nice=False),
+        axis=alt.Axis(title=None, labelExpr=f"datum.label + ' {unit}'", tickCount=5),
+        scale=alt.Scale(domain=[0, hopper.drawn_kg / kg_per_unit * 1.12], nice=False),
     )
     layers: list[Any] = []
     if hopper.quiet is not None:
@@ -221,9 +229,9 @@ def hopper_chart(
             [(max(p, start), min(q, end)) for p, q in nights if q > start and p < end], columns=["at", "to"]
         )
         layers.append(alt.Chart(bands).mark_rect(color=palette.faint, opacity=0.16).encode(x, alt.X2("to")))
-    base = alt.Chart(pd.DataFrame({"at": at, "kg": hopper.week_kg}))
+    base = alt.Chart(pd.DataFrame({"at": at, "kg": hopper.week_kg / kg_per_unit}))
     layers.append(base.mark_line(color=palette.spruce, strokeWidth=1.8).encode(x, y))
-    full = alt.Chart(pd.DataFrame({"at": [at[-1]], "kg": [hopper.drawn_kg], "name": ["full"]}))
+    full = alt.Chart(pd.DataFrame({"at": [at[-1]], "kg": [hopper.drawn_kg / kg_per_unit], "name": ["full"]}))
     layers.append(full.mark_rule(color=palette.faint, strokeDash=[1, 3], strokeWidth=1.6).encode(y))
     return styled(alt.layer(*layers).properties(height=height, width=width), palette, font)
 

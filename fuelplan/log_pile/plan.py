@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from fuelplan import units
 from fuelplan.fuel import Moisture, MoistureDry, Species, Wood, wet_log_loss
 from fuelplan.log_pile.climate import PileClimate, PileError
 from fuelplan.log_pile.drying import CAUTIOUS_PACE, DRY_ENOUGH, Kept, PileLot, dry_on, moisture_on
@@ -236,4 +237,4 @@ def _last_cut(
 
 
 def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
+    return units.show_date(day, year=True)

@@ -9,6 +9,7 @@ from typing import Literal
 
 import numpy as np
 
+from fuelplan import units
 from fuelplan.signature.case import Case, LeftOver, left_over
 from fuelplan.signature.state import Cells
 from fuelplan.signature.sums import Floats
@@ -264,7 +265,7 @@ def _bridge(case: Case, left: LeftOver, i: int, more_kg: float, z: float) -> tup
 
 
 def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
+    return units.show_date(day, year=True)
 
 
 def _meter(kind: str) -> str:

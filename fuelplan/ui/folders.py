@@ -10,10 +10,10 @@ from zoneinfo import ZoneInfo
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.ui import houses, load, new_house_texts, texts
+from fuelplan.ui import houses, load, new_house_texts, reading, texts
 from fuelplan.ui.houses import demo_folder
 from fuelplan.ui.pieces import plain_label
-from fuelplan.units import show_date
+from fuelplan.units import reader, show_date
 
 
 @dataclass(frozen=True)
@@ -40,6 +40,7 @@ class Chosen:
     path: Path
     demo: bool
     as_of: date
+    country: str | None = None
 
 
 def offered() -> list[Offered]:
@@ -121,9 +122,41 @@ def choose() -> Chosen | None:
         if kept != path:
             st.session_state["house_kept"] = path
             st.session_state["day_kept"] = default_day(house.path)
-        day = st.date_input(texts.DAY, st.session_state["day_kept"], help=texts.DAY_HELP, format="YYYY-MM-DD")
+        country = country_of(house.path)
+        day = st.date_input(
+            texts.DAY,
+            st.session_state["day_kept"],
+            help=texts.DAY_HELP,
+            format=reading.date_field(country),
+        )
         st.session_state["day_kept"] = day
+        units_kept(country)
+        reading.read_for(country)
         example = example_day(house.path)
         if example:
             st.caption(plain_label(texts.DEMO_NOTE.format(day=show_date(example, year=True))))
-    return Chosen(house.path, house.demo, day)
+    return Chosen(house.path, house.demo, day, country)
+
+
+def units_kept(country: str | None) -> None:
+    """Let the person choose the units; at first they are those of the country."""
+    reading.read_for(country)
+    system = st.segmented_control(
+        texts.UNITS,
+        list(texts.UNITS_NAMES),
+        default=reader().system,
+        format_func=lambda key: texts.UNITS_NAMES[str(key)],
+        required=True,
+        help=texts.UNITS_HELP,
+        key=f"units-{country}",
+    )
+    if system != reader().system:
+        reading.choose("us" if system == "us" else "metric")
+
+
+def country_of(path: Path) -> str | None:
+    """Return the country of a folder; None where it names none or cannot be read."""
+    try:
+        return load.site(path).table.place.country
+    except answers.SiteFaults:
+        return None

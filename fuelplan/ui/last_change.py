@@ -24,7 +24,7 @@ def the_last_change(folder: Path, key: str) -> bool:
     when = datetime.fromisoformat(last.when)
     what = last.what if len(last.what) <= LONGEST else f"{last.what[: LONGEST - 1]}…"
     clock = f"{show_date(when.date(), year=True)}, {when:%H:%M}"
-    pieces.small(words.UNDO_WHAT.format(when=clock, what=what))
+    pieces.small(words.UNDO_WHAT.format(when=clock, what=what), own=True)
     if st.button(words.UNDO, key=f"undo-{key}"):
         try:
             answers.undo_change(folder)

@@ -10,14 +10,14 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.answers import LearnAnswer
 from fuelplan.charts_learn import difference_alt, difference_chart, use_alt, use_chart
-from fuelplan.ui import folders, learn_texts, look, pieces, texts
+from fuelplan.ui import folders, learn_texts, look, pieces, reading, texts
 from fuelplan.ui.load import Fingerprint, fingerprint
 from fuelplan.ui.pieces import Fact
 from fuelplan.ui.trouble import or_trouble
-from fuelplan.units import show, show_date, show_range
+from fuelplan.units import parse, reader, show, show_date, show_range
 
 
-def _learn(path: str, files: Fingerprint, as_of: date) -> LearnAnswer:
+def _learn(path: str, files: Fingerprint, as_of: date, reader: str) -> LearnAnswer:
     site = answers.open_site(path)
     return answers.learn(site, answers.weather_for(site, as_of), as_of)
 
@@ -27,7 +27,7 @@ _cached = st.cache_resource(_learn, max_entries=32, show_spinner=learn_texts.WOR
 
 def learn_answer(path: Path, as_of: date) -> LearnAnswer:
     """Return the finding for a folder, from the cache where nothing has changed."""
-    found: LearnAnswer = _cached(str(path), fingerprint(path), as_of)
+    found: LearnAnswer = _cached(str(path), fingerprint(path), as_of, reading.key())
     return found
 
 
@@ -62,12 +62,22 @@ def the_answer(found: LearnAnswer) -> None:
 def facts(found: LearnAnswer) -> list[Fact]:
     """Return the facts under the answer."""
     degree, daily, base = found.kg_per_degree_day, found.kg_per_day, found.base_c
+    us = reader().system == "us"
+    kg, word = (parse("1 lb", "mass"), "lb") if us else (1.0, "kg")
+    each = kg * (1.8 if us else 1.0)  # for each degree of the reader's
+    begins = show_range(base.p10, base.p90, "temperature") if us else f"{base.p10:.0f} to {base.p90:.0f} °C"
     paper = learn_texts.NOTE_PAPER.format(amount=show(found.paper_year_kg, "mass"))
     return [
         Fact(learn_texts.FACT_YEAR, show_range(found.year_kg.p10, found.year_kg.p90, "mass"), paper),
-        Fact(learn_texts.FACT_DEGREE, f"{degree.p10:.1f} to {degree.p90:.1f} kg", learn_texts.NOTE_DEGREE),
-        Fact(learn_texts.FACT_BASE, f"below {base.p10:.0f} to {base.p90:.0f} °C", learn_texts.NOTE_BASE),
-        Fact(learn_texts.FACT_DAY, f"{daily.p10:.1f} to {daily.p90:.1f} kg", learn_texts.NOTE_DAY),
+        Fact(
+            learn_texts.FACT_DEGREE,
+            f"{degree.p10 / each:.1f} to {degree.p90 / each:.1f} {word}",
+            learn_texts.NOTE_DEGREE,
+        ),
+        Fact(learn_texts.FACT_BASE, learn_texts.BASE.format(range=begins), learn_texts.NOTE_BASE),
+        Fact(
+            learn_texts.FACT_DAY, f"{daily.p10 / kg:.1f} to {daily.p90 / kg:.1f} {word}", learn_texts.NOTE_DAY
+        ),
     ]
 
 

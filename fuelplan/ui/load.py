@@ -9,14 +9,18 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.order_answer import OrderAnswer
+from fuelplan.ui import reading
 
 Fingerprint = tuple[tuple[str, int, int], ...]
 
 
 def fingerprint(path: Path) -> Fingerprint:
-    """Return name, size and time of change of every file in a folder: cheap, and changes when a file does."""
+    """Return name, size and time of change of every file in a folder: cheap, and changes when a file does.
+
+    Hidden files are the program's own memory and change no answer.
+    """
     found = []
-    for file in sorted(path.glob("*")) if path.is_dir() else []:
+    for file in sorted(path.glob("[!.]*")) if path.is_dir() else []:
         try:
             status = file.stat()
         except OSError:  # gone between listing and looking: the next run sees it
@@ -33,19 +37,20 @@ def _load(path: str, files: Fingerprint, as_of: date) -> answers.SiteWeather:
     return answers.weather_for(_site(path, files), as_of)
 
 
-def _prepare(path: str, files: Fingerprint, as_of: date) -> answers.Prepared:
+def _prepare(path: str, files: Fingerprint, as_of: date, reader: str) -> answers.Prepared:
     return answers.prepare(_site(path, files), _weather(path, files, as_of), as_of)
 
 
 def _answer(
-    path: str, files: Fingerprint, as_of: date, what_if: str, _what_if: answers.WhatIf | None
+    path: str, files: Fingerprint, as_of: date, reader: str, what_if: str, _what_if: answers.WhatIf | None
 ) -> OrderAnswer:
     if _what_if is None:
         return answers.order(_site(path, files), _weather(path, files, as_of), as_of)
-    return answers.answer_prepared(_prepared(path, files, as_of), _what_if, simple_rules=False)
+    return answers.answer_prepared(_prepared(path, files, as_of, reader), _what_if, simple_rules=False)
 
 
-# The arguments are the key, all but the last one of `_answer`, which is written out in `what_if`.
+# The arguments are the key (`reader` tells in which units sentences are written), all but the last one of
+# `_answer`, which is written out in `what_if`.
 _site = st.cache_resource(_open, max_entries=16, show_spinner=False)
 _weather = st.cache_resource(_load, max_entries=8, show_spinner=False)
 _prepared = st.cache_resource(_prepare, max_entries=8, show_spinner=False)
@@ -76,5 +81,5 @@ def order_answer(path: Path, as_of: date, what_if: answers.WhatIf | None = None)
     ValueError
         If there is no answer for the day.
     """
-    found: OrderAnswer = _order(str(path), fingerprint(path), as_of, repr(what_if), what_if)
+    found: OrderAnswer = _order(str(path), fingerprint(path), as_of, reading.key(), repr(what_if), what_if)
     return found

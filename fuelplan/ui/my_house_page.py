@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.ui import folders, houses, new_house_texts, pieces, texts
+from fuelplan.ui import folders, houses, new_house_texts, pieces, reading, texts
 from fuelplan.ui import my_house_texts as words
 from fuelplan.ui.last_change import the_last_change
 from fuelplan.ui.my_house_settings import the_settings, the_text
@@ -19,6 +19,7 @@ from fuelplan.ui.said import say_later, what_was_said
 def show() -> None:
     """Show the page for the house that is chosen."""
     chosen = folders.choose()
+    reading.own_words()
     what_was_said()
     if chosen is None:
         pieces.answer(texts.NO_FOLDER_TITLE)

@@ -8,7 +8,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.charts import level_alt, level_chart, near_days
-from fuelplan.ui import folders, houses, load, look, order_words, pieces, texts
+from fuelplan.ui import folders, houses, load, look, order_words, pieces, reading, texts
 from fuelplan.ui import new_house_texts as words
 from fuelplan.ui.demo_weather import demo_weather
 from fuelplan.ui.fields import Form
@@ -26,10 +26,13 @@ def show() -> None:
     """Show the form; once it is filled in, the answer above it."""
     draft = houses.draft()
     if draft is not None:
+        reading.read_for(folders.country_of(draft))
         the_first_answer(folders.Chosen(draft, False, date.today()))
+        reading.own_words()
         with st.expander(words.CHANGE, expanded=bool(_faults())):
             the_form()
         return
+    reading.own_words()
     pieces.answer(words.QUESTION)
     pieces.say(words.LEAD)
     the_form()

@@ -9,7 +9,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.order_answer import OrderAnswer
-from fuelplan.ui import pieces, texts
+from fuelplan.ui import pieces, reading, texts
 from fuelplan.ui.folders import Chosen
 from fuelplan.ui.last_change import the_last_change
 from fuelplan.ui.order_words import amount
@@ -49,7 +49,7 @@ def show(found: OrderAnswer, chosen: Chosen) -> None:
 
 def _reading(found: OrderAnswer, chosen: Chosen) -> None:
     with st.form("record-reading", border=False):
-        day = _day(texts.READ_ON, chosen.as_of, "read-on")
+        day = _day(texts.READ_ON, chosen.as_of, "read-on", chosen)
         text = _amount(texts.READ_AMOUNT, "", texts.READ_AMOUNT_HELP, "read")
         note = _note()
         _save(text, lambda: answers.record_reading(chosen.path, day, text, note=note))
@@ -59,15 +59,15 @@ def _order(found: OrderAnswer, chosen: Chosen) -> None:
     proposed = found.order
     first = proposed.deliver_from if proposed else chosen.as_of + timedelta(days=7)
     last = proposed.deliver_to if proposed else chosen.as_of + timedelta(days=14)
-    suggested = amount(proposed.amount_kg) if proposed else ""
+    suggested = amount(proposed.amount_kg).replace(",", "") if proposed else ""
     with st.form("record-order", border=False):
-        day = _day(texts.ORDERED_ON, chosen.as_of, "ordered-on")
+        day = _day(texts.ORDERED_ON, chosen.as_of, "ordered-on", chosen)
         text = _amount(texts.ORDERED_AMOUNT, suggested, texts.ORDERED_AMOUNT_HELP, "ordered")
         left, right = st.columns(2)
         with left:
-            due_from = _day(texts.DUE_FROM, first, "due-from")
+            due_from = _day(texts.DUE_FROM, first, "due-from", chosen)
         with right:
-            due_to = _day(texts.DUE_TO, last, "due-to")
+            due_to = _day(texts.DUE_TO, last, "due-to", chosen)
         note = _note()
         _save(
             text,
@@ -79,8 +79,8 @@ def _delivery(found: OrderAnswer, chosen: Chosen) -> None:
     orders = {p.ordered_on: p for p in found.placed}
     with st.form("record-delivery", border=False):
         ordered_on = _which_order([*orders, None], "delivered-order") if orders else None
-        suggested = amount(orders[ordered_on].amount_kg) if ordered_on else ""
-        day = _day(texts.DELIVERED_ON, chosen.as_of, "delivered-on")
+        suggested = amount(orders[ordered_on].amount_kg).replace(",", "") if ordered_on else ""
+        day = _day(texts.DELIVERED_ON, chosen.as_of, "delivered-on", chosen)
         text = _amount(texts.DELIVERED_AMOUNT, suggested, texts.DELIVERED_AMOUNT_HELP, "delivered")
         weighed = st.checkbox(texts.WEIGHED, value=True, key=_key("weighed"))
         full = st.checkbox(texts.FILLED_FULL, help=texts.FILLED_FULL_HELP, key=_key("full"))
@@ -112,8 +112,8 @@ def _key(name: str) -> str:
     return f"record-{name}-{st.session_state.get(ROUND, 0)}"
 
 
-def _day(label: str, value: date, name: str) -> date:
-    day: date = st.date_input(label, value, format="YYYY-MM-DD", key=_key(name))
+def _day(label: str, value: date, name: str, chosen: Chosen) -> date:
+    day: date = st.date_input(label, value, format=reading.date_field(chosen.country), key=_key(name))
     return day
 
 

@@ -9,12 +9,13 @@ import streamlit as st
 
 from fuelplan import answers, units
 from fuelplan.answers.order_answer import OrderAnswer
-from fuelplan.ui import load, pieces, texts
+from fuelplan.ui import load, pieces, reading, texts
 from fuelplan.ui.folders import Chosen
 from fuelplan.ui.order_words import amount, day_text, headline, window_text
 from fuelplan.ui.trouble import guarded, or_trouble
-from fuelplan.units import show_money, show_odds
+from fuelplan.units import reader, show_money, show_odds
 
+DEGF_PER_K = 1.8
 RISKS = (0.1, 0.05, 0.02, 0.01, 0.005)
 
 
@@ -24,6 +25,7 @@ def show(plan: OrderAnswer, chosen: Chosen) -> None:
 
 
 def _show(plan: OrderAnswer, chosen: Chosen) -> None:
+    reading.again()
     st.subheader(texts.WHAT_IF_TITLE, anchor=False)
     pieces.small(texts.WHAT_IF_LEAD)
     what_if = _sliders(plan)
@@ -43,10 +45,8 @@ def _sliders(plan: OrderAnswer) -> answers.WhatIf | None:
     """Show one slider per question; None while all stand as they are."""
     left, right = st.columns(2, gap="large")
     with left:
-        colder = st.slider(
-            texts.COLDER, -2.0, 5.0, 0.0, 0.5, "%.1f °C", help=texts.COLDER_HELP, key="if-colder"
-        )
-        room = st.slider(texts.ROOM, -4.0, 4.0, 0.0, 0.5, "%.1f °C", help=texts.ROOM_HELP, key="if-room")
+        colder = _kelvin(texts.COLDER, (-2.0, 5.0), texts.COLDER_HELP, "if-colder")
+        room = _kelvin(texts.ROOM, (-4.0, 4.0), texts.ROOM_HELP, "if-room")
         price = st.slider(texts.PRICE, -30, 60, 0, 5, "%+d %%", help=texts.PRICE_HELP, key="if-price")
     with right:
         lead = st.slider(texts.LEAD, 0, 20, 0, 1, "%d days", help=texts.LEAD_HELP, key="if-lead")
@@ -68,6 +68,15 @@ def _sliders(plan: OrderAnswer) -> answers.WhatIf | None:
         extra_lead_days=lead,
         risk_limit=None if risk == plan.risk_limit else risk,
     )
+
+
+def _kelvin(label: str, ends: tuple[float, float], help_text: str, key: str) -> float:
+    """Show a slider for a difference in the reader's degrees; return it. [K]"""
+    if reader().system == "us":
+        low, high = (round(end * DEGF_PER_K) for end in ends)
+        chosen = st.slider(label, low, high, 0, 1, "%d °F", help=help_text, key=f"{key}-us")
+        return float(chosen) / DEGF_PER_K
+    return float(st.slider(label, *ends, 0.0, 0.5, "%.1f °C", help=help_text, key=key))
 
 
 def rows_of(plan: OrderAnswer, other: OrderAnswer) -> list[tuple[str, str, str, str]]:

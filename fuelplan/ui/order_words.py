@@ -7,10 +7,10 @@ from datetime import date, timedelta
 from fuelplan.answers.order_answer import FuelStock, OrderAnswer, ProposedOrder, WholeBill
 from fuelplan.ui import texts
 from fuelplan.ui.pieces import Fact
-from fuelplan.units import System, show, show_date, show_money, show_odds, show_range
+from fuelplan.units import System, reader, show, show_date, show_money, show_odds, show_range
 
 
-def amount(kg: float, system: System = "metric") -> str:
+def amount(kg: float, system: System | None = None) -> str:
     """Return an amount to order or delivered; it has three digits because a supplier is told it."""
     return show(kg, "mass", system, digits=3)
 
@@ -26,7 +26,9 @@ def window_text(first: date, last: date, answer: OrderAnswer) -> str:
     """Return the days of a delivery window; a month that both share is said once."""
     if first == last:
         return day_text(first, answer)
-    begin = str(first.day) if (first.year, first.month) == (last.year, last.month) else show_date(first)
+    same_month = (first.year, first.month) == (last.year, last.month)
+    short = same_month and reader().dates == "day first"
+    begin = str(first.day) if short else show_date(first)
     return texts.DATE_RANGE.format(first=begin, last=day_text(last, answer))
 
 
@@ -35,7 +37,7 @@ def horizon_end(answer: OrderAnswer) -> date:
     return answer.as_of + timedelta(days=answer.horizon_days)
 
 
-def headline(answer: OrderAnswer, system: System = "metric") -> str:
+def headline(answer: OrderAnswer, system: System | None = None) -> str:
     """Return the decision in one short sentence."""
     if answer.order is None:
         if answer.placed:
@@ -52,7 +54,7 @@ def headline(answer: OrderAnswer, system: System = "metric") -> str:
     )
 
 
-def facts(answer: OrderAnswer, system: System = "metric") -> list[Fact]:
+def facts(answer: OrderAnswer, system: System | None = None) -> list[Fact]:
     """Return the few facts under the answer: the order first, then the stock."""
     found = []
     if answer.order:
@@ -63,7 +65,7 @@ def facts(answer: OrderAnswer, system: System = "metric") -> list[Fact]:
     return found
 
 
-def _order_facts(order: ProposedOrder, answer: OrderAnswer, system: System) -> list[Fact]:
+def _order_facts(order: ProposedOrder, answer: OrderAnswer, system: System | None) -> list[Fact]:
     notes = [show_money(order.cost, answer.currency)] if order.cost is not None else []
     if order.fits_kg is not None and order.fits_kg > order.amount_kg + 0.5:
         notes.append(texts.NOTE_MORE_FITS.format(amount=amount(order.fits_kg, system)))
@@ -79,7 +81,7 @@ def _order_facts(order: ProposedOrder, answer: OrderAnswer, system: System) -> l
     ]
 
 
-def _stock_facts(stock: FuelStock, answer: OrderAnswer, system: System) -> list[Fact]:
+def _stock_facts(stock: FuelStock, answer: OrderAnswer, system: System | None) -> list[Fact]:
     age = stock.reading_age_days
     near = {None: texts.NOTE_NEVER_READ, 0: texts.NOTE_READ_TODAY, 1: texts.NOTE_READ_YESTERDAY}
     read = near[age] if age in near else texts.NOTE_READ.format(days=age)
@@ -100,7 +102,7 @@ def days_until(day: date, as_of: date) -> str:
     return near.get(days, texts.NOTE_DAYS_LEFT.format(days=days))
 
 
-def date_rows(answer: OrderAnswer, system: System = "metric") -> list[tuple[str, ...]]:
+def date_rows(answer: OrderAnswer, system: System | None = None) -> list[tuple[str, ...]]:
     """Return the orders on their way, the next one and those after it, a row each."""
     rows: list[tuple[str, ...]] = []
     for placed in answer.placed:
@@ -164,7 +166,7 @@ def cautions(answer: OrderAnswer) -> tuple[str, list[tuple[str, str]]]:
     return "", [(c.text, c.why) for c in answer.cautions]
 
 
-def origin(answer: OrderAnswer, system: System = "metric") -> list[str]:
+def origin(answer: OrderAnswer, system: System | None = None) -> list[str]:
     """Return where the numbers come from, a sentence each."""
     weather = answer.weather
     if weather.first_day and weather.last_day:

@@ -9,6 +9,8 @@ from html import escape
 
 import streamlit as st
 
+from fuelplan.ui.reading import words
+
 
 @dataclass(frozen=True)
 class Fact:
@@ -26,22 +28,22 @@ def kicker(text: str) -> None:
 
 def answer(text: str) -> None:
     """Show the answer as the heading of the page."""
-    st.html(f'<h1 class="fp-answer">{escape(text)}</h1>')
+    st.html(f'<h1 class="fp-answer">{escape(words(text))}</h1>')
 
 
 def short_answer(text: str) -> None:
     """Show the answer to one question among several."""
-    st.html(f'<p class="fp-short">{escape(text)}</p>')
+    st.html(f'<p class="fp-short">{escape(words(text))}</p>')
 
 
 def say(text: str) -> None:
     """Show a sentence or two at reading size."""
-    st.html(f'<p class="fp-say">{escape(text)}</p>')
+    st.html(f'<p class="fp-say">{escape(words(text))}</p>')
 
 
-def small(text: str) -> None:
-    """Show a quiet explanation."""
-    st.html(f'<p class="fp-small">{escape(text)}</p>')
+def small(text: str, *, own: bool = False) -> None:
+    """Show a quiet explanation; with `own` it holds a person's words, which stay as they are."""
+    st.html(f'<p class="fp-small">{escape(text if own else words(text))}</p>')
 
 
 def small_list(lines: Iterable[str]) -> None:
@@ -49,7 +51,7 @@ def small_list(lines: Iterable[str]) -> None:
     lines = list(lines)
     if not lines:
         return
-    points = "".join(f"<li>{escape(line)}</li>" for line in lines)
+    points = "".join(f"<li>{escape(words(line))}</li>" for line in lines)
     st.html(f'<ul class="fp-list">{points}</ul>')
 
 
@@ -69,8 +71,8 @@ def facts(items: Iterable[Fact]) -> None:
 
 
 def _fact(item: Fact) -> str:
-    note = f"<small>{escape(item.note)}</small>" if item.note else ""
-    return f"<div><dt>{escape(item.name)}</dt><dd>{escape(item.value)}{note}</dd></div>"
+    note = f"<small>{escape(words(item.note))}</small>" if item.note else ""
+    return f"<div><dt>{escape(item.name)}</dt><dd>{escape(words(item.value))}{note}</dd></div>"
 
 
 def table(
@@ -80,11 +82,11 @@ def table(
 
     `changed` marks rows to make bold; `stack` turns each row into a little list on a telephone.
     """
-    top = "".join(f'<th scope="col">{escape(cell)}</th>' for cell in head)
+    top = "".join(f'<th scope="col">{escape(words(cell))}</th>' for cell in head)
     body = []
     for i, row in enumerate(rows):
-        cells = f'<th scope="row">{escape(row[0])}</th>' + "".join(
-            f'<td data-head="{escape(head[j])}">{escape(cell)}</td>'
+        cells = f'<th scope="row">{escape(words(row[0]))}</th>' + "".join(
+            f'<td data-head="{escape(words(head[j]))}">{escape(words(cell))}</td>'
             for j, cell in enumerate(row[1:], start=1)
         )
         mark = ' class="fp-changed"' if i < len(changed) and changed[i] else ""
@@ -100,7 +102,7 @@ def notes(items: Iterable[tuple[str, str]], kind: str = "") -> None:
     """Show a list of sentences, each with a quiet reason under it; `kind` is "", "warn" or "danger"."""
     mark = f' class="fp-{kind}"' if kind else ""
     lines = "".join(
-        f"<li{mark}>{escape(text)}{f'<small>{escape(why)}</small>' if why else ''}</li>"
+        f"<li{mark}>{escape(words(text))}{f'<small>{escape(words(why))}</small>' if why else ''}</li>"
         for text, why in items
     )
     if lines:

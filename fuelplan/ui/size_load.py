@@ -8,13 +8,14 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.ui import reading
 from fuelplan.ui import size_texts as texts
 from fuelplan.ui.load import Fingerprint, fingerprint
 
 Room = tuple[float, float, float]
 
 
-def _answer(path: str, files: Fingerprint, as_of: date, room: Room | None) -> answers.SizeAnswer:
+def _answer(path: str, files: Fingerprint, as_of: date, reader: str, room: Room | None) -> answers.SizeAnswer:
     site = answers.open_for_sizing(path)
     cellar = None if room is None else answers.cellar_of(*room)
     return answers.size(site, answers.weather_for(site, as_of), as_of, cellar=cellar)
@@ -35,5 +36,5 @@ def size_answer(path: Path, as_of: date, room: Room | None = None) -> answers.Si
     ValueError
         If there is no answer.
     """
-    found: answers.SizeAnswer = _size(str(path), fingerprint(path), as_of, room)
+    found: answers.SizeAnswer = _size(str(path), fingerprint(path), as_of, reading.key(), room)
     return found

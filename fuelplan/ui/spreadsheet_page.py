@@ -9,7 +9,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.sheet_import import COLUMNS, UNITS, Dates, Into
-from fuelplan.ui import folders, my_house_texts, pieces, texts
+from fuelplan.ui import folders, my_house_texts, pieces, reading, texts
 from fuelplan.ui import spreadsheet_texts as words
 from fuelplan.ui.pieces import plain_label
 from fuelplan.ui.questions import page_of
@@ -22,6 +22,7 @@ SHOWN = 12
 def show() -> None:
     """Show the page for the house that is chosen."""
     chosen = folders.choose()
+    reading.own_words()
     pieces.answer(words.TITLE)
     if chosen is None or chosen.demo:
         pieces.say(texts.NO_FOLDER if chosen is None else words.DEMO)

@@ -28,7 +28,10 @@ HOUSE_HELP = "Folders with a site.toml: the one given at the start, and the demo
 HOUSE_DEMO = "{name} (demo)"
 DAY = "Answer as of"
 DAY_HELP = "The day on which you ask. Nothing that became known later is used."
-CHANGE = "House and day"
+UNITS = "Units"
+UNITS_HELP = "At first those of the country in which the house stands."
+UNITS_NAMES = {"metric": "kg, m, °C", "us": "lb, ft, °F"}
+CHANGE = "House, day and units"
 AS_OF = "{site} · as of {day}"
 DEMO_NOTE = (
     "A demo with invented weather, played on {day}. For your own house copy its folder, change site.toml, "

@@ -1,11 +1,12 @@
 """Quantities as people write and read them: text → a number in a fixed unit, and back."""
 
 from fuelplan.units.amounts import BAG_KG, CORD_M3, MEASURES, PALLET_BAGS, Amount, parse_amount
+from fuelplan.units.converting import in_us_units
 from fuelplan.units.money import CURRENCIES, FuelPrice, parse_money, parse_price
 from fuelplan.units.number import UnitError
 from fuelplan.units.parsing import parse, parse_clock, parse_date, parse_range, parse_working_days
+from fuelplan.units.reader import Reader, System, reader, reader_in, write_for, written_for
 from fuelplan.units.showing import (
-    System,
     exact,
     show,
     show_date,
@@ -25,9 +26,11 @@ __all__ = [
     "QUANTITIES",
     "Amount",
     "FuelPrice",
+    "Reader",
     "System",
     "UnitError",
     "exact",
+    "in_us_units",
     "parse",
     "parse_amount",
     "parse_clock",
@@ -36,10 +39,14 @@ __all__ = [
     "parse_price",
     "parse_range",
     "parse_working_days",
+    "reader",
+    "reader_in",
     "show",
     "show_date",
     "show_money",
     "show_odds",
     "show_price",
     "show_range",
+    "write_for",
+    "written_for",
 ]

@@ -6,12 +6,10 @@ import math
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Literal
 
 from fuelplan.units.parsing import quantity_named
+from fuelplan.units.reader import System, reader
 from fuelplan.units.table import Unit
-
-System = Literal["metric", "us"]
 
 _MONTHS = (
     "January",
@@ -79,7 +77,7 @@ _US: dict[str, tuple[_Step, ...]] = {
 
 
 def show(
-    value: float, quantity: str, system: System = "metric", *, digits: int = 2, about: bool = False
+    value: float, quantity: str, system: System | None = None, *, digits: int = 2, about: bool = False
 ) -> str:
     """Return a quantity as people read it: "2.1 t", "640 kg", "20 kW"; in US units "4,600 lb".
 
@@ -90,7 +88,7 @@ def show(
     quantity
         A name in `QUANTITIES`.
     system
-        "metric" or "us".
+        "metric" or "us"; None: as the reader set by :func:`write_for` reads, which usually is metric.
     digits
         Significant digits; digits before the decimal point are rounded, too ("4,600 lb").
     about
@@ -105,7 +103,9 @@ def show(
     return f"about {text}" if about else text
 
 
-def show_range(low: float, high: float, quantity: str, system: System = "metric", *, digits: int = 2) -> str:
+def show_range(
+    low: float, high: float, quantity: str, system: System | None = None, *, digits: int = 2
+) -> str:
     """Return a range as people read it: "1.7 to 2.5 t". Both ends are rounded outwards, so no doubt is
     hidden.
 
@@ -164,17 +164,20 @@ def show_money(value: float, currency: str, *, whole: bool = True) -> str:
     return f"{_no_minus_zero(value, 0 if whole else 2)} {currency}"
 
 
-def show_price(per_kg: float, currency: str, system: System = "metric") -> str:
+def show_price(per_kg: float, currency: str, system: System | None = None) -> str:
     """Return a price by weight as people read it: "310 EUR/t"; in US units "280 USD per short ton"."""
     if not math.isfinite(per_kg):
         return "not known"
-    if system == "us":
+    if (system or reader().system) == "us":
         return f"{_no_minus_zero(per_kg * 907.18474, 0)} {currency} per short ton"
     return f"{_no_minus_zero(per_kg * 1000, 0)} {currency}/t"
 
 
 def show_date(day: date, *, year: bool = False) -> str:
-    """Return a date as people read it: "14 March", or "14 March 2026"."""
+    """Return a date as people read it: "14 March", "14 March 2026"; "March 14, 2026" where they write so."""
+    if reader().dates == "month first":
+        text = f"{_MONTHS[day.month - 1]} {day.day}"
+        return f"{text}, {day.year}" if year else text
     text = f"{day.day} {_MONTHS[day.month - 1]}"
     return f"{text} {day.year}" if year else text
 
@@ -188,14 +191,14 @@ def exact(value: float, quantity: str) -> str:
     return f"{number} {unit}" if unit else number
 
 
-def _steps(quantity: str, system: System) -> tuple[_Step, ...]:
+def _steps(quantity: str, system: System | None) -> tuple[_Step, ...]:
     """Return the units people read for a quantity; the fixed unit where the table has none."""
     fixed = quantity_named(quantity).fixed_unit
     fallback = _METRIC.get(quantity) or (_Step(fixed, fixed.replace("m3", "m³").replace("m2", "m²")),)
-    return _US.get(quantity, fallback) if system == "us" else fallback
+    return _US.get(quantity, fallback) if (system or reader().system) == "us" else fallback
 
 
-def _step_for(magnitude: float, quantity: str, system: System, digits: int) -> tuple[_Step, Unit]:
+def _step_for(magnitude: float, quantity: str, system: System | None, digits: int) -> tuple[_Step, Unit]:
     """Choose the unit for a magnitude; 999.6 kg reads as 1 t, not as 1,000 kg."""
     units = {unit.name: unit for unit in quantity_named(quantity).units}
     steps = _steps(quantity, system)

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from fuelplan import units
+
 Kind = Literal["ash", "sweeping", "store_cleaning", "question"]
 
 
@@ -44,4 +46,4 @@ class UpkeepItem:
 
 def say_day(day: date) -> str:
     """Return a date as people write it."""
-    return f"{day.day} {day:%B %Y}"
+    return units.show_date(day, year=True)

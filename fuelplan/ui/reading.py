@@ -1,0 +1,62 @@
+"""How the person at the page reads: metric or US units, and dates as the country of the house writes them."""
+
+from __future__ import annotations
+
+from contextvars import ContextVar
+
+import streamlit as st
+
+from fuelplan.units import Reader, System, in_us_units, reader, reader_in, write_for
+
+UNITS_KEY, SHOWN_KEY = "units-kept", "reading-shown"
+_own: ContextVar[bool] = ContextVar("own", default=False)
+
+_DATE_FIELD = {
+    "MM/DD/YYYY": "US PH PR",
+    "DD.MM.YYYY": "AT BA BG BY CH CZ DE DK EE FI GE HR IS LI LV MD ME MK NO PL RO RS RU SI SK TR UA",
+    "DD/MM/YYYY": "AU BE CL ES FR GB GR IE IT LU NZ PT",
+    "DD-MM-YYYY": "NL",
+    "YYYY.MM.DD": "HU KR",
+    "YYYY/MM/DD": "JP",
+}
+"""How lands write a date in figures (common practice); year, month, day with hyphens for all others."""
+
+
+def read_for(country: str | None) -> None:
+    """Write everything that follows for a person of this country, in the units that were chosen."""
+    chosen: System | None = st.session_state.get(UNITS_KEY)
+    write_for(reader_in(country, chosen))
+    _own.set(False)
+    st.session_state[SHOWN_KEY] = reader()
+
+
+def again() -> None:
+    """Write on as the page does, in a part of it that is drawn alone."""
+    found: Reader | None = st.session_state.get(SHOWN_KEY)
+    if found is not None:
+        write_for(found)
+
+
+def choose(system: System | None) -> None:
+    """Keep the units that a person chose; None follows the country of the house."""
+    st.session_state[UNITS_KEY] = system
+
+
+def date_field(country: str | None) -> str:
+    """Return the form in which a field for a day is filled in."""
+    return next((form for form, lands in _DATE_FIELD.items() if country in lands.split()), "YYYY-MM-DD")
+
+
+def words(text: str) -> str:
+    """Return a sentence of a room in the units that the person reads."""
+    return in_us_units(text) if reader().system == "us" and not _own.get() else text
+
+
+def own_words() -> None:
+    """Leave text as it is from here on: this page shows what a person wrote, in the person's own units."""
+    _own.set(True)
+
+
+def key() -> str:
+    """Return what tells answers written for one reader from those for another."""
+    return repr(reader())

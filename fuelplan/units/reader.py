@@ -1,0 +1,57 @@
+"""For whom numbers and dates are written: metric or US units, the day or the month first.
+
+Rooms write sentences without knowing who reads them. The reader is kept in a context variable, as Python's
+own `decimal` keeps its precision: set for one thread of work, the usual everywhere else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar, Token
+from dataclasses import dataclass
+from typing import Literal
+
+System = Literal["metric", "us"]
+DayOrder = Literal["day first", "month first"]
+
+MONTH_FIRST = frozenset({"US", "PH", "PR", "GU", "VI"})
+"""Lands that write the month before the day (common practice)."""
+
+
+@dataclass(frozen=True)
+class Reader:
+    """Units and order of a date, as a person reads them."""
+
+    system: System = "metric"
+    dates: DayOrder = "day first"
+
+
+USUAL = Reader()
+_reader: ContextVar[Reader] = ContextVar("reader", default=USUAL)
+
+
+def reader_in(country: str | None, system: System | None = None) -> Reader:
+    """Return how people of a country read, in the units asked for or in those of the country."""
+    usual: System = "us" if country == "US" else "metric"
+    return Reader(system or usual, "month first" if country in MONTH_FIRST else "day first")
+
+
+def reader() -> Reader:
+    """Return for whom is written now."""
+    return _reader.get()
+
+
+def write_for(found: Reader) -> Token[Reader]:
+    """Write for this reader from now on, in this thread of work."""
+    return _reader.set(found)
+
+
+@contextmanager
+def written_for(found: Reader) -> Iterator[None]:
+    """Write for this reader inside a with-block."""
+    token = _reader.set(found)
+    try:
+        yield
+    finally:
+        _reader.reset(token)
