@@ -2,9 +2,9 @@
 
 Run `python -m tests.benchmarks.routing [--iterations N]`. Both get the same iterations and the same seed.
 "Direct" is a day written down with PyVRP's own `Model`, as its documentation does it; it leaves out nothing
-that these days hold (payload, windows, work, several tankers, reloads, two depots), and it leaves nobody out: all
-stops are promises. The second table adds what PyVRP does not know (two classes in chambers, the driver's breaks)
-and shows what that costs beside the same day without it, which no plan can beat by much.
+that these days hold (payload, windows, work, several tankers, reloads, two depots), and it leaves nobody
+out: all stops are promises. The second table adds what PyVRP does not know (two classes in chambers, the
+driver's breaks) and shows what that costs beside the same day without it, which no plan can beat by much.
 """
 
 from __future__ import annotations
