@@ -130,6 +130,8 @@ def test_a_faulty_folder_is_refused_with_all_its_faults(
         (folder / name).write_text(text.replace(old, new, 1), encoding="utf-8")
     status, _, err = told(capsys, str(folder))
     assert status == 2 and "customers.csv:3" in err and "readings.csv:2" in err
+    status, out, _ = told(capsys, str(folder), "--sound-only", "--days", "14")
+    assert status == 0 and "faulty rows are left out, such as customers.csv:3" in out
     status, out, _ = told(capsys, str(folder), "--json")
     assert status == 2 and len(json.loads(out)["error"]["faults"]) >= 2
     assert told(capsys, str(tmp_path))[0] == 2

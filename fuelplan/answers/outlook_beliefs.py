@@ -102,7 +102,7 @@ def believe(
     tables = outlook.winter_tables(np.stack([w.mean_c for w in winters]), many.sums.base_c)
     c = round_.customers
     reserve = np.minimum(c.reserve_kg, 0.9 * c.store_kg)
-    notes = _once([*known.notes, *(note for w in winters for note in w.notes)])
+    notes = _left_out(round_) + _once([*known.notes, *(note for w in winters for note in w.notes)])
     if not rows_agree(winters):
         notes.append(
             "The areas' weather records hold different years, so their cold spells are not the same ones."
@@ -121,6 +121,14 @@ def believe(
         weather=known,
         notes=tuple(notes),
     )
+
+
+def _left_out(round_: Round) -> list[str]:
+    if not round_.left_out:
+        return []
+    one = round_.left_out[0]
+    rows = "1 faulty row is" if len(round_.left_out) == 1 else f"{len(round_.left_out):,} faulty rows are"
+    return [f"{rows} left out, such as {one}"]
 
 
 def _once(notes: list[str]) -> list[str]:

@@ -118,11 +118,14 @@ def report(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cel
     "--days", type=click.IntRange(1, 730), default=90, show_default=True, help="How many days to look ahead."
 )
 @click.option("--out", metavar="FILE", help="Write the customers to this .csv or .parquet file.")
-def outlook(path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None) -> int:
+@click.option("--sound-only", is_flag=True, help="Leave faulty rows out instead of refusing the folder.")
+def outlook(
+    path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None, sound_only: bool
+) -> int:
     """When do a supplier's customers run out, and how many tonnes a week will that be?"""
     from fuelplan.cli.outlook import run
 
-    return run(path, as_of, seed, as_json, days, out)
+    return run(path, as_of, seed, as_json, days, out, sound_only)
 
 
 @fuelplan.command("degree-days")

@@ -15,22 +15,33 @@ if TYPE_CHECKING:
 
 MOST_ROWS = 20
 WEEKS = 8
+TELL_FROM = 5000  # customers; fewer are done before anybody wonders
 MOST_CLASSES = 3
 
 
-def run(path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None) -> int:
+def run(
+    path: str,
+    as_of: str | None,
+    seed: int,
+    as_json: bool,
+    days: int,
+    out: str | None,
+    sound_only: bool = False,
+) -> int:
     """Print what lies ahead of all customers of a round."""
-    return guarded(lambda: _run(path, as_of, seed, as_json, days, out), as_json=as_json)
+    return guarded(lambda: _run(path, as_of, seed, as_json, days, out, sound_only), as_json=as_json)
 
 
-def _run(path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None) -> int:
+def _run(
+    path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None, sound_only: bool
+) -> int:
     from fuelplan import answers
 
     file = None if out is None else _place_for(out)
-    round_ = answers.open_round(path)
+    round_ = answers.open_round(path, sound_only=sound_only)
     day = day_asked(round_, as_of)
     weather = answers.weather_for_round(round_, day, progress)
-    answer = answers.outlook(round_, weather, day, seed, days=days)
+    answer = answers.outlook(round_, weather, day, seed, days=days, progress=_progress)
     if file is not None:
         _write(file, answer)
     if as_json:
@@ -43,6 +54,12 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, days: int, out:
         if file is not None:
             click.echo(f"\nwrote {file}")
     return OK
+
+
+def _progress(done: int, customers: int) -> None:
+    """Tell about every tenth of a long list."""
+    if customers > TELL_FROM and done % (customers // 10) < customers // 100:
+        progress(f"{done:,} of {customers:,} customers")
 
 
 def _place_for(out: str) -> Path:
