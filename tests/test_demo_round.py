@@ -13,6 +13,7 @@ from fuelplan.demo import round_truth
 from fuelplan.demo.round_past import play
 from fuelplan.demo.round_places import NO_HISTORY, SAME_PLACE, customers
 from fuelplan.demo.round_truth import true_use_kg
+from fuelplan.round_folder import check_round, open_round
 
 FOLDER = Path(__file__).parent.parent / "demo_sites" / "round_quellmark"
 
@@ -30,6 +31,22 @@ def test_the_folder_is_made_again_byte_for_byte(tmp_path: Path) -> None:
     demo_round.write(tmp_path)
     made = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
     assert made == {path.name: path.read_bytes() for path in FOLDER.iterdir()}
+
+
+def test_other_winters_have_books_of_their_own(tmp_path: Path) -> None:
+    """The same supplier's books of another winter are sound, end on its day, and change no truth."""
+    day = date(2012, 11, 20)
+    demo_round.write(tmp_path, date(2009, 9, 1), day)
+    assert check_round(tmp_path) == []
+    other = open_round(tmp_path)
+    assert other.deliveries.day.max() <= np.datetime64(day) and len(other.deliveries) > 600
+    assert other.deliveries.day.min() >= np.datetime64("2009-09-01")
+    assert other.customers.id.tolist() == [row["customer"] for row in rows("customers.csv")]
+
+
+def test_the_folder_is_sound() -> None:
+    """The check of the folder finds nothing."""
+    assert check_round(FOLDER) == []
 
 
 def test_a_day_has_one_truth_whatever_span_is_asked() -> None:

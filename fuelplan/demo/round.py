@@ -31,7 +31,7 @@ from fuelplan.demo.round_truth import weather_rows
 
 EXAMPLE_DATE = date(2026, 1, 15)
 HISTORY_FROM = date(2020, 9, 1)
-READINGS_FROM = date(2024, 7, 1)
+READINGS_SINCE_DAYS = 563  # before that nobody wrote readings down
 SEED = 911
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri")
 
@@ -79,32 +79,36 @@ TANKERS = (
 )
 
 
-def history() -> tuple[tuple[Told, ...], tuple[Past, ...]]:
-    """Return the customers, and what happened to each up to the example date."""
+def history(
+    first_day: date = HISTORY_FROM, last_day: date = EXAMPLE_DATE
+) -> tuple[tuple[Told, ...], tuple[Past, ...]]:
+    """Return the customers, and what happened to each from one day to the evening of another."""
     told = customers()
-    return told, tuple(play(one, HISTORY_FROM, EXAMPLE_DATE) for one in told)
+    return told, tuple(play(one, first_day, last_day) for one in told)
 
 
-def write(folder: Path) -> None:
+def write(folder: Path, first_day: date = HISTORY_FROM, today: date = EXAMPLE_DATE) -> None:
     """Write the folder: round.toml, customers, deliveries, readings, orders and a weather file for each
     area.
+
+    Other days than the demo's own give the books that the same supplier would have had in another winter.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    told, pasts = history()
+    told, pasts = history(first_day, today)
     for area in AREA_ELEVATION_M:
         _lines(folder / f"weather_{area}.csv", weather_rows(area))
-    (folder / "round.toml").write_text(round_toml(), encoding="utf-8")
+    (folder / "round.toml").write_text(round_toml(today), encoding="utf-8")
     _lines(folder / "customers.csv", _customer_rows(told))
     _lines(folder / "deliveries.csv", _delivery_rows(told, pasts))
-    _lines(folder / "readings.csv", _reading_rows(told, pasts))
-    _lines(folder / "orders.csv", _order_rows(told, pasts))
+    _lines(folder / "readings.csv", _reading_rows(told, pasts, first_day))
+    _lines(folder / "orders.csv", _order_rows(told, pasts, today))
 
 
 def _lines(path: Path, lines: Sequence[str]) -> None:
     path.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
-def round_toml() -> str:
+def round_toml(today: date = EXAMPLE_DATE) -> str:
     """Return the text of `round.toml`."""
     parts = [
         f"""\
@@ -114,7 +118,7 @@ format = 1
 name = "Quellmark fuel yard"
 note = "Everything in this folder is made up."
 currency = "EUR"
-example_date = {EXAMPLE_DATE}
+example_date = {today}
 classes = ["A1", "A2"]
 
 [place]
@@ -132,7 +136,7 @@ attribution = "Invented weather of the invented valley of Quellmark"
     parts += [_area(name, height) for name, height in AREA_ELEVATION_M.items()]
     yard_stock = f"""\
 stock = {{A1 = "90 t", A2 = "45 t"}}
-arriving = [{{on = {EXAMPLE_DATE + timedelta(days=5)}, class = "A1", amount = "60 t"}}]
+arriving = [{{on = {today + timedelta(days=5)}, class = "A1", amount = "60 t"}}]
 """
     parts += [_depot("yard", YARD, yard_stock), _depot("small", SMALL_DEPOT, 'stock = {A1 = "14 t"}\n')]
     parts += [_tanker(tanker) for tanker in TANKERS]
@@ -226,10 +230,10 @@ def _delivery_rows(told: Sequence[Told], pasts: Sequence[Past]) -> list[str]:
     return ["customer,date,kg,class,tanker,filled_full", *(text for _, text in sorted(rows))]
 
 
-def _reading_rows(told: Sequence[Told], pasts: Sequence[Past]) -> list[str]:
+def _reading_rows(told: Sequence[Told], pasts: Sequence[Past], first_day: date) -> list[str]:
     """Percentages by eye from some who ring or write, kilograms from the few with weighing cells."""
     rows = []
-    begin = (READINGS_FROM - HISTORY_FROM).days
+    begin = max(0, len(pasts[0].levels_kg) - 1 - READINGS_SINCE_DAYS)
     for one, past in zip(told, pasts, strict=True):
         rng = np.random.default_rng([SEED, 3, one.number])
         if one.number in NO_HISTORY:
@@ -237,18 +241,18 @@ def _reading_rows(told: Sequence[Told], pasts: Sequence[Past]) -> list[str]:
         if one.kind != "house" and rng.random() < 0.25:  # weighing cells, read about monthly
             for at in range(begin + int(rng.integers(0, 30)), len(past.levels_kg), int(rng.integers(26, 36))):
                 kg = max(0.0, round(past.levels_kg[at] * (1 + rng.normal(0, 0.015)), -1))
-                rows.append((HISTORY_FROM + timedelta(days=at), one.key, f"{kg:.0f} kg"))
+                rows.append((first_day + timedelta(days=at), one.key, f"{kg:.0f} kg"))
             continue
         bias = rng.normal(0, 0.04)
         days = [r.day for r in past.rings if r.seen > 0 and rng.random() < 0.35]
         if rng.random() < 0.3:
             span = len(past.levels_kg)
             extra = rng.choice(np.arange(begin, span), int(rng.integers(1, 7)), replace=False)
-            days += [HISTORY_FROM + timedelta(days=int(i)) for i in extra]
+            days += [first_day + timedelta(days=int(i)) for i in extra]
         for day in sorted(set(days)):
-            if day < READINGS_FROM:
+            if day < first_day + timedelta(days=begin):
                 continue
-            share = past.levels_kg[(day - HISTORY_FROM).days] / one.store_kg + bias + rng.normal(0, 0.06)
+            share = past.levels_kg[(day - first_day).days] / one.store_kg + bias + rng.normal(0, 0.06)
             rows.append((day, one.key, f"{min(100, max(0, 5 * round(20 * share)))} %"))
     lines = []
     for day, key, text in sorted(rows):
@@ -257,7 +261,7 @@ def _reading_rows(told: Sequence[Told], pasts: Sequence[Past]) -> list[str]:
     return ["customer,date,kg,percent", *lines]
 
 
-def _order_rows(told: Sequence[Told], pasts: Sequence[Past]) -> list[str]:
+def _order_rows(told: Sequence[Told], pasts: Sequence[Past], today: date) -> list[str]:
     """Open promises of will-call customers; two neighbours share, one is empty, one is stopped."""
     rows = [
         "order,customer,kg,class,from,to,price_per_t,credit_stop,call_ahead,already_empty,split_with",
@@ -271,7 +275,7 @@ def _order_rows(told: Sequence[Told], pasts: Sequence[Past]) -> list[str]:
             continue
         room = 100 * round((0.95 * one.store_kg - level) / 100)
         kg = ring.kg if ring.kg > 0 and one.number != second else room
-        begin = max(ring.due - timedelta(days=1), EXAMPLE_DATE + timedelta(days=1))
+        begin = max(ring.due - timedelta(days=1), today + timedelta(days=1))
         begin = ring.due if begin.isoweekday() > 5 else begin
         until = ring.due + timedelta(days=2 if level > 0 and ring.due.isoweekday() < 4 else 0)
         split = told[second].key if one.number == first else told[first].key if one.number == second else ""
