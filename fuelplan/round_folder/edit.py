@@ -6,20 +6,18 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any
 
-from fuelplan.round_folder import check_rows, lists
 from fuelplan.round_folder.cell_words import guarded, own_text
 from fuelplan.round_folder.cells import Cells
 from fuelplan.round_folder.columns import FILES, FULL, names_of
-from fuelplan.round_folder.fault_groups import RoundFaults, all_faults
-from fuelplan.round_folder.folder import Round, open_round, today_of
-from fuelplan.round_folder.histories import read_deliveries, read_readings
+from fuelplan.round_folder.fault_groups import RoundFaults
+from fuelplan.round_folder.folder import Round, open_round
 from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
+from fuelplan.round_folder.row_faults import faults_of_text
 from fuelplan.round_folder.sheets import MAX_CSV_BYTES, delimiter_of, hint_of, sheet_of_text
 from fuelplan.site.edit import EditError, iso, locked
 from fuelplan.site.row_spans import RowSpan, row_spans
@@ -318,66 +316,17 @@ def _spans(name: str, text: str, delimiter: str, *, with_header: bool = False) -
     return spans if with_header else spans[1:]
 
 
-def _faults_of(name: str, text: str, kind: str, round_: Round) -> list[Any]:
-    """Return every grave fault of a text of one kind."""
-    sheet, faults = sheet_of_text(name, text, kind)
-    if sheet is None:
-        return faults
-    cells = Cells(sheet, kind)
-    _READ[kind](cells, round_)
-    return [fault for fault in [*faults, *all_faults(cells.groups)] if not fault.warning]
-
-
 def _unsound_rows(table: TableText, kind: str, round_: Round) -> set[int]:
     """Return the numbers of the rows with a fault."""
-    found = _faults_of(f"{kind}.csv", table.text, kind, round_)
+    found = faults_of_text(f"{kind}.csv", table.text, kind, round_)
     return {fault.line for fault in found if fault.line is not None}
 
 
 def _refuse_faulty(name: str, text: str, kind: str, round_: Round, *, first: int) -> None:
     """Raise where a row from number `first` on has a fault."""
-    faults = [f for f in _faults_of(name, text, kind, round_) if f.line is None or f.line >= first]
+    faults = [f for f in faults_of_text(name, text, kind, round_) if f.line is None or f.line >= first]
     if faults:
         raise RoundFaults(faults)
-
-
-def _read_orders(cells: Cells, round_: Round) -> None:
-    orders = lists.read_orders(cells, round_.table, round_.customers)
-    check_rows.check_orders(cells, orders, round_.table, round_.customers, today_of(round_.table))
-
-
-def _read_published(cells: Cells, round_: Round) -> None:
-    stops = lists.read_published(cells, round_.table, round_.customers)
-    check_rows.check_published(cells, stops, round_.table, round_.customers)
-
-
-def _read_wishes(cells: Cells, round_: Round) -> None:
-    wishes = lists.read_wishes(cells, round_.table, round_.customers)
-    check_rows.check_wishes(cells, wishes, round_.table, round_.customers)
-
-
-def _read_happenings(cells: Cells, round_: Round) -> None:
-    lists.read_happenings(cells, round_.table, round_.customers)
-
-
-def _read_deliveries(cells: Cells, round_: Round) -> None:
-    rows = read_deliveries(cells, round_.table, round_.customers)
-    check_rows.check_deliveries(cells, rows, round_.customers, today_of(round_.table))
-
-
-def _read_readings(cells: Cells, round_: Round) -> None:
-    rows = read_readings(cells, round_.customers)
-    check_rows.check_readings(cells, rows, round_.customers, today_of(round_.table))
-
-
-_READ: dict[str, Callable[[Cells, Round], None]] = {
-    "orders": _read_orders,
-    "published": _read_published,
-    "wishes": _read_wishes,
-    "happenings": _read_happenings,
-    "deliveries": _read_deliveries,
-    "readings": _read_readings,
-}
 
 
 def _shown(value: float | None) -> str:

@@ -1,0 +1,164 @@
+"""A supplier's own spreadsheet becomes a table of the round, by a mapping of columns, units and words."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from fuelplan.round_folder import RoundFaults, check_round, import_table, open_round, write_import
+from fuelplan.site.edit import EditError
+from tests.round_folders import DELIVERIES, make_round
+
+OWN_CUSTOMERS = """\
+Kundennr;Ort;Breite;Länge;Silo (t);Schlauch;Vertrag;Anhänger
+0017;Hof am Berg;47,1601;11,3002;9,5;25;Betreuung;N
+0018;Mühle;47,2400;11,4100;1.200,5;18;Abruf;J
+"""
+CUSTOMER_MAP = {
+    "Kundennr": "customer",
+    "Ort": "name",
+    "Breite": "latitude",
+    "Länge": "longitude",
+    "Silo (t)": "store_kg [t]",
+    "Schlauch": "hose_m",
+    "Vertrag": "contract [Betreuung=managed; Abruf=will-call]",
+    "Anhänger": "trailer_ok [J=yes; N=no]",
+}
+OWN_DELIVERIES = """\
+Kunde,Datum,Menge,Sorte,Fahrer
+K-01,06.10.2025,4.12,A1,Max
+K-02,3.11.2025,5.1,A1,Eva
+K-12,30.02.2025,2.2,A1,Eva
+K-77,01.12.2025,2.2,A1,Eva
+K-05,02.12.2025,viel,A1,Eva
+"""
+DELIVERY_MAP = {"Kunde": "customer", "Datum": "date [%d.%m.%Y]", "Menge": "kg [t]", "Sorte": "class"}
+
+
+def written(folder: Path, text: str) -> Path:
+    """Write a supplier's own file."""
+    folder.mkdir(parents=True, exist_ok=True)
+    path = folder / "own.csv"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_columns_units_and_words_are_ours_afterwards(tmp_path: Path) -> None:
+    """Tonnes become kilograms, decimal commas points, own words ours; ids keep their zeros."""
+    frame, faults = import_table(written(tmp_path, OWN_CUSTOMERS), CUSTOMER_MAP, "customers")
+    assert frame.loc[2].to_dict() == {
+        "customer": "0017", "name": "Hof am Berg", "latitude": "47.1601", "longitude": "11.3002",
+        "store_kg": "9500", "contract": "managed", "hose_m": "25", "trailer_ok": "no",
+    }  # fmt: skip
+    assert frame.loc[3, "store_kg"] == "1200500" and frame.loc[3, "trailer_ok"] == "yes"
+    assert [(f.line, f.key, f.rule) for f in faults] == [(3, "store_kg", "cannot be meant")]
+
+
+def test_faults_stand_at_the_rows_of_the_source(tmp_path: Path) -> None:
+    """A date that is none and a word for a number are told at their row; what can be read is read."""
+    frame, faults = import_table(written(tmp_path, OWN_DELIVERIES), DELIVERY_MAP, "deliveries")
+    assert [(f.file, f.line, f.key) for f in faults] == [("own.csv", 4, "date"), ("own.csv", 6, "kg")]
+    assert "30.02.2025" in faults[0].message and "viel" in faults[1].message
+    assert frame.loc[3].tolist() == ["K-02", "2025-11-03", "5100", "A1"]
+    assert frame.index.tolist() == [2, 3, 4, 5, 6]
+
+
+def test_an_import_joins_the_folder_once(tmp_path: Path) -> None:
+    """Sound rows are added, those that stand there already are not; doing it again adds nothing."""
+    folder = make_round(tmp_path / "round")
+    frame, faults = import_table(written(tmp_path, OWN_DELIVERIES), DELIVERY_MAP, "deliveries")
+    sound = frame.drop(index=[f.line for f in faults])
+    assert write_import(folder, sound, "deliveries") == (2, 1)  # K-01's stands there with 4120 kg
+    text = (folder / "deliveries.csv").read_text(encoding="utf-8")
+    assert text == DELIVERIES + "K-02,2025-11-03,5100,A1,,\nK-77,2025-12-01,2200,A1,,\n"
+    assert write_import(folder, sound, "deliveries") == (0, 3)
+    assert (folder / "deliveries.csv").read_text(encoding="utf-8") == text
+    assert [(f.line, f.rule) for f in check_round(folder)] == [(16, "unknown customer")]
+
+
+def test_an_import_can_take_the_place_of_a_file(tmp_path: Path) -> None:
+    """The old file is kept beside the new one."""
+    folder = make_round(tmp_path / "round")
+    frame, _ = import_table(written(tmp_path, OWN_DELIVERIES), DELIVERY_MAP, "deliveries")
+    assert write_import(folder, frame.loc[[2, 3]], "deliveries", instead=True) == (2, 0)
+    assert (folder / "deliveries.before_import.csv").read_text(encoding="utf-8") == DELIVERIES
+    assert open_round(folder).deliveries.kg.tolist() == [4120, 5100]
+
+
+def test_a_new_folder_begins_with_an_import(tmp_path: Path) -> None:
+    """Where there are no customers yet, the imported ones are the file; a formula is text in it."""
+    none = {"customers.csv": None, "deliveries.csv": None, "readings.csv": None, "orders.csv": None}
+    folder = make_round(tmp_path / "round", files=none)
+    own = OWN_CUSTOMERS.replace("Mühle", "=cmd|x").replace("1.200,5", "4,5")
+    frame, faults = import_table(written(tmp_path, own), CUSTOMER_MAP, "customers")
+    assert faults == [] and write_import(folder, frame.assign(area="valley"), "customers") == (2, 0)
+    assert "'=cmd|x" in (folder / "customers.csv").read_text(encoding="utf-8")
+    customers = open_round(folder).customers
+    assert customers.id.tolist() == ["0017", "0018"] and customers.name[1] == "=cmd|x"
+    assert customers.managed.tolist() == [True, False] and customers.store_kg.tolist() == [9500, 4500]
+
+
+def test_a_semicolon_file_is_joined_in_its_own_way(tmp_path: Path) -> None:
+    """Rows added to a file with semicolons and decimal commas are written so, and found again."""
+    text = "customer;date;kg;class\nK-01;2025-10-06;4120,0;A1\n"
+    folder = make_round(tmp_path / "round", files={"deliveries.csv": text})
+    own = "Kunde,Datum,Menge,Sorte\nK-01,06.10.2025,4.12,A1\nK-02,03.11.2025,5.1005,A1\n"
+    frame, _ = import_table(written(tmp_path, own), DELIVERY_MAP, "deliveries")
+    assert write_import(folder, frame, "deliveries") == (1, 1)
+    assert (folder / "deliveries.csv").read_text(encoding="utf-8") == text + "K-02;2025-11-03;5100,5;A1\n"
+
+
+def test_percent_and_full_orders(tmp_path: Path) -> None:
+    """Shares keep their per cent, and "full" is an amount of an order."""
+    own = written(tmp_path, "Nr,Wann,Stand\nK-01,2026-01-04,0.4\n")
+    mapping = {"Nr": "customer", "Wann": "date", "Stand": "percent [%]"}
+    frame, faults = import_table(own, mapping, "readings")
+    assert frame.loc[2, "percent"] == "0.4" and faults == []
+    own = written(tmp_path, "Nr,K,Menge,bis\n9,K-01,full,2026-01-20\n10,K-01,halb,2026-01-20\n")
+    mapping = {"Nr": "order", "K": "customer", "Menge": "kg", "bis": "to"}
+    frame, faults = import_table(own, mapping, "orders")
+    assert [(f.line, f.key) for f in faults] == [(3, "kg")] and frame.loc[2, "kg"] == "full"
+
+
+MAPPINGS = [
+    ({**DELIVERY_MAP, "Liter": "note"}, "Liter", "no such column; it has Kunde, Datum"),
+    ({**DELIVERY_MAP, "Fahrer": "driver"}, "Fahrer", '"driver" names no column of deliveries'),
+    ({**DELIVERY_MAP, "Menge": "kg [m3]"}, "Menge", "is a volume"),
+    ({**DELIVERY_MAP, "Datum": "date [dmy]"}, "Datum", "no form of a date"),
+    ({**DELIVERY_MAP, "Sorte": "class [A1]"}, "Sorte", "no list of words"),
+    ({**DELIVERY_MAP, "Fahrer": "customer"}, "customer", "two own columns"),
+    ({"Kunde": "customer", "Menge": "kg [t]"}, "date", "no own column becomes date"),
+]
+
+
+@pytest.mark.parametrize(("mapping", "key", "words"), MAPPINGS)
+def test_a_mapping_that_cannot_be_is_refused(
+    tmp_path: Path, mapping: dict[str, str], key: str, words: str
+) -> None:
+    """Every fault of the mapping is told by the column it concerns."""
+    with pytest.raises(RoundFaults) as error:
+        import_table(written(tmp_path, OWN_DELIVERIES), mapping, "deliveries")
+    assert any(f.key == key and words in f.message for f in error.value.faults), str(error.value)
+
+
+def test_what_cannot_be_imported_says_why(tmp_path: Path) -> None:
+    """No file, an empty one, and a kind of table that is not imported."""
+    for path, words in ((tmp_path / "none.csv", "no file"), (written(tmp_path, ""), "empty")):
+        with pytest.raises(RoundFaults, match=words):
+            import_table(path, {}, "customers")
+    with pytest.raises(RoundFaults, match="cannot be imported"):
+        import_table(written(tmp_path, OWN_DELIVERIES), {}, "wishes")
+
+
+def test_customers_in_parquet_are_not_shadowed(tmp_path: Path) -> None:
+    """A CSV file beside customers.parquet would contradict it: refused. So are columns the file lacks."""
+    folder = make_round(tmp_path / "round")
+    frame = pd.DataFrame({"customer": ["K-1"], "hose_m": ["3"]})
+    (folder / "customers.csv").write_text("customer,latitude,longitude,store_kg\n", encoding="utf-8")
+    with pytest.raises(EditError, match="no column hose_m"):
+        write_import(folder, frame, "customers")
+    (folder / "customers.parquet").write_bytes(b"")
+    with pytest.raises(EditError, match=r"customers\.parquet"):
+        write_import(folder, frame, "customers")
