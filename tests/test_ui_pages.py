@@ -20,7 +20,7 @@ from fuelplan.ui import logs_texts, texts
 from fuelplan.ui.order_record import LONGEST_AMOUNT
 from fuelplan.ui.questions import WAYS_IN
 from tests.order_example import example_answer, with_placed_order
-from tests.ui_pages import field_faults
+from tests.ui_pages import click, field_faults
 
 UI = Path(fuelplan.ui.__file__).parent
 DEMO = UI.parent.parent / "demo_sites" / "family_house"
@@ -234,7 +234,7 @@ def test_a_reading_becomes_a_line_and_changes_the_answer(open_page: Open, house:
     assert "your reading is 12 days old" in words(page)
     before = (house / "readings.csv").read_text(encoding="utf-8")
     page.text_input(key="record-read-0").set_value("1500 kg")
-    page.button[0].click().run()
+    click(page, texts.SAVE)
     after = (house / "readings.csv").read_text(encoding="utf-8")
     assert after.startswith(before.rstrip("\n"))
     assert "2026-01-15,1500 kg" in after[len(before.rstrip()) :]
@@ -247,7 +247,7 @@ def test_an_order_entered_is_on_its_way(open_page: Open, house: Path) -> None:
     page = open_page("when_to_order", house)
     page.segmented_control(key="record-kind-0").set_value(texts.RECORD_ORDER).run()
     page.text_input(key="record-ordered-0").set_value("3 t")
-    page.button[0].click().run()
+    click(page, texts.SAVE)
     last = (house / "deliveries.csv").read_text(encoding="utf-8").splitlines()[-1]
     assert "2026-01-15" in last
     assert "3 t" in last
@@ -278,7 +278,7 @@ def test_wrong_amounts_are_refused_at_the_form(
     before = {file.name: file.read_bytes() for file in house.iterdir()}
     for name, text in WRONG.items():
         page.text_input(key="record-read-0").set_value(text)
-        page.button[0].click().run()
+        click(page, texts.SAVE)
         assert not page.exception, name
         (fault,) = field_faults(page)
         assert len(fault) > 20, name

@@ -10,8 +10,9 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.answers import LearnAnswer
 from fuelplan.charts_learn import difference_alt, difference_chart, use_alt, use_chart
-from fuelplan.ui import folders, learn_texts, look, pieces, reading, texts
+from fuelplan.ui import folders, learn_texts, long_work, look, pieces, reading, texts
 from fuelplan.ui.load import Fingerprint, fingerprint
+from fuelplan.ui.long_work import step
 from fuelplan.ui.pieces import Fact
 from fuelplan.ui.trouble import or_trouble
 from fuelplan.units import parse, reader, show, show_date, show_range
@@ -19,10 +20,13 @@ from fuelplan.units import parse, reader, show, show_date, show_range
 
 def _learn(path: str, files: Fingerprint, as_of: date, reader: str) -> LearnAnswer:
     site = answers.open_site(path)
-    return answers.learn(site, answers.weather_for(site, as_of), as_of)
+    step(texts.READING_WEATHER)
+    weather = answers.weather_for(site, as_of, step)
+    step(learn_texts.WORKING)
+    return answers.learn(site, weather, as_of)
 
 
-_cached = st.cache_resource(_learn, max_entries=32, show_spinner=learn_texts.WORKING)
+_cached = st.cache_resource(_learn, max_entries=32, show_spinner=False)
 
 
 def learn_answer(path: Path, as_of: date) -> LearnAnswer:
@@ -38,7 +42,9 @@ def show_page() -> None:
         pieces.answer(texts.NO_FOLDER_TITLE)
         pieces.say(texts.NO_FOLDER)
         return
-    found = or_trouble(lambda: learn_answer(chosen.path, chosen.as_of))
+    found = or_trouble(
+        lambda: long_work.shown(f"learn-{chosen}", lambda: learn_answer(chosen.path, chosen.as_of))
+    )
     if found is None:
         return
     the_answer(found)

@@ -9,7 +9,8 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.order_answer import OrderAnswer
-from fuelplan.ui import reading
+from fuelplan.ui import reading, texts
+from fuelplan.ui.long_work import step
 
 Fingerprint = tuple[tuple[str, int, int], ...]
 
@@ -34,18 +35,24 @@ def _open(path: str, files: Fingerprint) -> answers.Site:
 
 
 def _load(path: str, files: Fingerprint, as_of: date) -> answers.SiteWeather:
-    return answers.weather_for(_site(path, files), as_of)
+    site = _site(path, files)
+    step(texts.READING_WEATHER)
+    return answers.weather_for(site, as_of, step)
 
 
 def _prepare(path: str, files: Fingerprint, as_of: date, reader: str) -> answers.Prepared:
-    return answers.prepare(_site(path, files), _weather(path, files, as_of), as_of)
+    weather = _weather(path, files, as_of)
+    step(texts.WORKING)
+    return answers.prepare(_site(path, files), weather, as_of)
 
 
 def _answer(
     path: str, files: Fingerprint, as_of: date, reader: str, what_if: str, _what_if: answers.WhatIf | None
 ) -> OrderAnswer:
     if _what_if is None:
-        return answers.order(_site(path, files), _weather(path, files, as_of), as_of)
+        weather = _weather(path, files, as_of)
+        step(texts.WORKING)
+        return answers.order(_site(path, files), weather, as_of)
     return answers.answer_prepared(_prepared(path, files, as_of, reader), _what_if, simple_rules=False)
 
 
@@ -55,6 +62,27 @@ _site = st.cache_resource(_open, max_entries=16, show_spinner=False)
 _weather = st.cache_resource(_load, max_entries=8, show_spinner=False)
 _prepared = st.cache_resource(_prepare, max_entries=8, show_spinner=False)
 _order = st.cache_resource(_answer, max_entries=128, show_spinner=False)
+
+
+def _changes(path: str, files: Fingerprint, as_of: date, since: date, reader: str) -> answers.Changes:
+    now = _order(path, files, as_of, reader, repr(None), None)
+    step(texts.WORKING)
+    return answers.what_changed(_site(path, files), _weather(path, files, as_of), now, since)
+
+
+_changed = st.cache_resource(_changes, max_entries=32, show_spinner=False)
+
+
+def changes(path: Path, as_of: date, since: date) -> answers.Changes:
+    """Return what changed since an earlier day, from the cache where nothing has changed.
+
+    Raises
+    ------
+    ValueError
+        Where that day does not lie before, or has no answer.
+    """
+    found: answers.Changes = _changed(str(path), fingerprint(path), as_of, since, reading.key())
+    return found
 
 
 def site(path: Path) -> answers.Site:

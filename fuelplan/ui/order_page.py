@@ -12,9 +12,11 @@ from fuelplan.charts import level_alt, level_chart, level_csv, level_table, near
 from fuelplan.ui import (
     folders,
     load,
+    long_work,
     look,
     order_logs,
     order_record,
+    order_since,
     order_what_if,
     order_words,
     pieces,
@@ -33,11 +35,13 @@ def show() -> None:
         pieces.say(texts.NO_FOLDER)
         return
     what_was_said()
-    with st.spinner(texts.WORKING):
-        found = or_trouble(lambda: load.order_answer(chosen.path, chosen.as_of))
+    found = or_trouble(
+        lambda: long_work.shown(f"order-{chosen}", lambda: load.order_answer(chosen.path, chosen.as_of))
+    )
     if found is None:
         return
     the_answer(found)
+    since = st.container()
     the_level(found)
     order_what_if.show(found, chosen)
     the_dates(found)
@@ -48,6 +52,8 @@ def show() -> None:
     order_record.show(found, chosen)
     the_cautions(found)
     the_origin(found)
+    with since:  # last of all: the rest of the page need not wait for it
+        order_since.show(found, chosen)
 
 
 def the_answer(found: OrderAnswer) -> None:

@@ -10,18 +10,23 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.ui import reading
 from fuelplan.ui import size_texts as texts
+from fuelplan.ui import texts as site_texts
 from fuelplan.ui.load import Fingerprint, fingerprint
+from fuelplan.ui.long_work import step
 
 Room = tuple[float, float, float]
 
 
 def _answer(path: str, files: Fingerprint, as_of: date, reader: str, room: Room | None) -> answers.SizeAnswer:
     site = answers.open_for_sizing(path)
+    step(site_texts.READING_WEATHER)
+    weather = answers.weather_for(site, as_of, step)
+    step(texts.WORKING)
     cellar = None if room is None else answers.cellar_of(*room)
-    return answers.size(site, answers.weather_for(site, as_of), as_of, cellar=cellar)
+    return answers.size(site, weather, as_of, cellar=cellar)
 
 
-_size = st.cache_resource(_answer, max_entries=32, show_spinner=texts.WORKING)
+_size = st.cache_resource(_answer, max_entries=32, show_spinner=False)
 
 
 def size_answer(path: Path, as_of: date, room: Room | None = None) -> answers.SizeAnswer:

@@ -23,7 +23,7 @@ from fuelplan.charts_store import (
     winter_words,
 )
 from fuelplan.report import report_pdf
-from fuelplan.ui import folders, look, pieces, size_load, size_texts, size_words, texts
+from fuelplan.ui import folders, long_work, look, pieces, size_load, size_texts, size_words, texts
 from fuelplan.ui.trouble import or_trouble
 from fuelplan.units import show_date
 
@@ -38,7 +38,9 @@ def show() -> None:
         pieces.answer(texts.NO_FOLDER_TITLE)
         pieces.say(texts.NO_FOLDER)
         return
-    found = or_trouble(lambda: size_load.size_answer(chosen.path, chosen.as_of))
+    found = or_trouble(
+        lambda: long_work.shown(f"size-{chosen}", lambda: size_load.size_answer(chosen.path, chosen.as_of))
+    )
     if found is None:
         return
     the_answer(found)
