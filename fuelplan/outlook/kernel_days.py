@@ -55,9 +55,10 @@ def make_draws(
     reserve, `where` (draws,) place of its winter in a day's entries. Tables are those of its area.
     """
     bases, winters, last = sum_kd.shape[0], sum_kd.shape[1], sum_kd.shape[2] - 1
-    winter = 0
+    winter, first = 0, at_first
     for k in range(where.size):
-        at = (at_first + k) % ROWS
+        at = first
+        first = first + 1 if first + 1 < ROWS else 0
         slope, daily, base, level, shake = 0.0, 0.0, 0.0, 0.0, 0.0
         for _ in range(TRIES):
             z0, z1, z2, z3 = table[at, 0], table[at, 1], table[at, 2], table[at, 3]
@@ -68,7 +69,7 @@ def make_draws(
             shake = table[at, 4] * day_noise
             if slope >= 0.0 and daily >= 0.0 and 0.0 <= level <= most_kg:
                 break
-            at = (at + STRIDE) % ROWS
+            at = at + STRIDE if at + STRIDE < ROWS else at + STRIDE - ROWS
         slope, daily, level = max(slope, 0.0), max(daily, 0.0), min(max(level, 0.0), most_kg)
         row = min(max(int(np.rint(base / BASE_STEP_C)) - first_base, 0), bases - 1)
         heating = sum_kd[row, winter, last]
