@@ -3,31 +3,41 @@
 from __future__ import annotations
 
 import json
+import shutil
 from dataclasses import replace
 from datetime import date, timedelta
+from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 
 from fuelplan import answers, outlook
 from fuelplan.answers.outlook_beliefs import Beliefs
-from fuelplan.answers.outlook_of_round import _served_by, calendar_of
+from fuelplan.answers.outlook_of_round import _served_by, answer_of, calendar_of
 from fuelplan.answers.outlook_priors import base_shift_c
 from fuelplan.demo import round as demo_round
 from fuelplan.demo.round_truth import true_use_kg
 from fuelplan.outlook import Store, outlook_of
 from fuelplan.round_folder import Deliveries, Readings
 from fuelplan.signature.bulk import learn_many
-from tests.round_example import AS_OF, ROUND, WEATHER, believed
+from tests.round_example import AS_OF, FOLDER, ROUND, WEATHER, believed
 from tests.signature_worlds import FIRST_DAY, invent, temperatures
+
+
+def ask(
+    round_: answers.Round, weather: answers.RoundWeather, day: date, seed: int, *, days: int
+) -> answers.OutlookAnswer:
+    """The answer with a quarter of the usual draws."""
+    return answer_of(answers.believe(round_, weather, day, seed, days, draws=250))
 
 
 def test_the_same_question_gives_the_same_bytes() -> None:
     """Seed, day and folder settle the answer; another seed is another set of draws."""
-    a, b = (answers.outlook(ROUND, WEATHER, AS_OF, 1, days=30).to_json() for _ in range(2))
+    a, b = (answers.outlook(ROUND, WEATHER, AS_OF, 1, days=14).to_json() for _ in range(2))
     assert json.dumps(a) == json.dumps(b)
     assert json.dumps(a["weekly_t"]) != json.dumps(
-        answers.outlook(ROUND, WEATHER, AS_OF, 2, days=30).to_json()["weekly_t"]
+        ask(ROUND, WEATHER, AS_OF, 2, days=14).to_json()["weekly_t"]
     )
 
 
@@ -41,8 +51,8 @@ def test_nothing_dated_later_is_read() -> None:
     weather = answers.RoundWeather(
         tuple(replace(w, record=w.record.until(day), weather=w.weather.until(day)) for w in WEATHER.areas)
     )
-    whole = answers.outlook(ROUND, WEATHER, day, 1, days=28).to_json()
-    assert whole == answers.outlook(cut, weather, day, 1, days=28).to_json()
+    whole = ask(ROUND, WEATHER, day, 1, days=28).to_json()
+    assert whole == ask(cut, weather, day, 1, days=28).to_json()
 
 
 def test_a_house_higher_up_heats_as_one_with_a_higher_base() -> None:
@@ -88,7 +98,7 @@ def test_a_customer_without_figures_borrows_from_the_others() -> None:
         ),
         readings=ROUND.readings.rows(np.zeros(len(ROUND.readings), bool)),
     )
-    plain, twice = believed(), answers.believe(doubled, WEATHER, AS_OF, 1, 30)
+    plain, twice = believed(), answers.believe(doubled, WEATHER, AS_OF, 1, 30, draws=250)
     before, after = (b.many.priors.slope[new[0]] for b in (plain, twice))
     assert 1.3 < after / before < 2.2
     typical = np.median(plain.many.priors.slope / c.store_kg)
@@ -99,13 +109,13 @@ def test_a_customer_without_figures_borrows_from_the_others() -> None:
 
 def test_who_says_already_empty_is_empty() -> None:
     """A customer who orders because the store is empty has nothing left, and is overdue."""
-    answer = answers.outlook(ROUND, WEATHER, AS_OF, 1, days=30)
+    answer = ask(ROUND, WEATHER, AS_OF, 1, days=30)
     row = next(ROUND.customers.number_of[o.customer] for o in ROUND.orders if o.already_empty)
     assert answer.customers.level_kg[row, 2] < 0.03 * answer.customers.store_kg[row]
     assert answer.customers.overdue[row] and answer.customers.ordered[row]
     assert not answer.customers.to_ring[row]
     plain = replace(ROUND, orders=tuple(replace(o, already_empty=False) for o in ROUND.orders))
-    told = answers.outlook(plain, WEATHER, AS_OF, 1, days=30)
+    told = ask(plain, WEATHER, AS_OF, 1, days=30)
     assert told.customers.level_kg[row, 2] > 0.05 * told.customers.store_kg[row]
 
 
@@ -141,7 +151,7 @@ def test_lists_hold_whom_they_should() -> None:
     """Managed customers must be served within the planning days, will-call ones without an order are rung,
     no one with a credit stop is in a list, and promises that come too late are named.
     """
-    answer = answers.outlook(ROUND, WEATHER, AS_OF, 1, days=60)
+    answer = ask(ROUND, WEATHER, AS_OF, 1, days=60)
     t = answer.customers
     limit = np.datetime64("2026-01-29")  # ten working days ahead
     assert len(answer.must_go) > 5 and len(answer.to_ring) > 2
@@ -163,7 +173,7 @@ def test_lists_hold_whom_they_should() -> None:
 
 def test_run_out_dates_and_weeks_are_in_order() -> None:
     """Quantiles do not cross, nothing stands beyond the horizon, and weeks follow from tomorrow on."""
-    answer = answers.outlook(ROUND, WEATHER, AS_OF, 1, days=45)
+    answer = ask(ROUND, WEATHER, AS_OF, 1, days=45)
     far = np.datetime64("2100-01-01")
     run_out = np.where(np.isnat(answer.customers.run_out), far, answer.customers.run_out)
     assert (np.diff(run_out, axis=1).astype(int) >= 0).all()
@@ -342,8 +352,47 @@ def test_a_round_without_books_has_an_outlook_all_the_same() -> None:
         readings=Readings(*(v[none] for v in vars(ROUND.readings).values())),
         orders=(),
     )
-    answer = answers.outlook(bare, WEATHER, AS_OF, 1, days=60)
+    answer = ask(bare, WEATHER, AS_OF, 1, days=60)
     width = (answer.customers.level_kg[:, 2] - answer.customers.level_kg[:, 0]) / c.store_kg
     assert (width > 0.5).all() and np.isnat(answer.customers.told_day).all()
     assert any("stores of 120 customers" in s and "ask for a reading" in s for s in answer.sentences)
     assert isinstance(believed(), Beliefs)
+
+
+def test_twelve_monthly_means_will_do(tmp_path: Path) -> None:
+    """Without any record the books are learned against usual weather, and it is said that no real winters
+    stand behind the dates; one weather serves all where no area is named.
+    """
+    shutil.copytree(FOLDER, tmp_path / "round")
+    file = tmp_path / "round" / "round.toml"
+    text = file.read_text(encoding="utf-8")
+    begin, end = text.index("[weather]"), text.index("[[depot]]")
+    monthly = "[-2, 0, 4, 8, 13, 16, 18, 17, 13, 8, 3, -1]"
+    weather = f'[weather]\nsource = "monthly"\nmonthly_means = {monthly}\n\n'
+    file.write_text(text[:begin] + weather + text[end:], encoding="utf-8")
+    table = pd.read_csv(tmp_path / "round" / "customers.csv", dtype=str, keep_default_na=False)
+    table.drop(columns="area").to_csv(tmp_path / "round" / "customers.csv", index=False)
+    round_ = answers.open_round(tmp_path / "round")
+    beliefs = answers.believe(round_, answers.weather_for_round(round_), AS_OF, 1, 30)
+    assert len(beliefs.winters) == 1 and beliefs.winters[0].winters == 0
+    assert (AS_OF - beliefs.many.first_day).days >= 1095
+    assert any("no real winters" in note.lower() for note in beliefs.notes)
+    said = believed()
+    a, b = (x.draw(slice(0, 120)).level_kg.mean(axis=1) for x in (beliefs, said))
+    assert np.corrcoef(a, b)[0, 1] > 0.95
+
+
+def test_areas_with_records_of_different_length(tmp_path: Path) -> None:
+    """Where one area's record begins later, paths are as many as that area has, and the note says that the
+    cold spells are not the same ones.
+    """
+    shutil.copytree(FOLDER, tmp_path / "round")
+    file = tmp_path / "round" / "weather_north.csv"
+    lines = file.read_text(encoding="utf-8").splitlines(keepends=True)
+    file.write_text("".join([lines[0], *lines[1 + 365 * 8 :]]), encoding="utf-8")
+    round_ = answers.open_round(tmp_path / "round")
+    beliefs = answers.believe(round_, answers.weather_for_round(round_), AS_OF, 1, 30)
+    counts = {len(w.year) for w in beliefs.winters}
+    assert len(counts) == 1 and counts.pop() < 250
+    assert any("not the same ones" in note for note in beliefs.notes)
+    assert beliefs.draws % beliefs.tables.winters == 0

@@ -12,7 +12,13 @@ from numpy.typing import NDArray
 from fuelplan import outlook
 from fuelplan.answers.outlook_books import customers_of, last_told
 from fuelplan.answers.outlook_priors import priors_of
-from fuelplan.answers.outlook_weather import RoundWeather, known_for_round, rows_agree, winters_of_areas
+from fuelplan.answers.outlook_weather import (
+    LEARN_DAYS,
+    RoundWeather,
+    known_for_round,
+    rows_agree,
+    winters_of_areas,
+)
 from fuelplan.outlook import CustomerDraws, Store, WinterTables
 from fuelplan.round_folder import Round
 from fuelplan.signature.bulk import ManyPosteriors
@@ -20,9 +26,6 @@ from fuelplan.weather import Winters
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
-
-LEARN_DAYS = 1096
-"""Days of books that are learned from: long enough for three winters, short enough for houses that change."""
 
 LEAST_DRAWS, MANY = 1000, 5000
 """Draws of each customer, and customers beyond which each winter is drawn once only."""

@@ -19,16 +19,25 @@ from fuelplan.weather import Winters, possible_winters
 Progress = Callable[[str], None]
 
 
+LEARN_DAYS = 1096
+"""Days of books that are learned from: long enough for three winters, short enough for houses that change."""
+
+
+@dataclass(frozen=True)
+class _Wanted:
+    day: date
+
+
 @dataclass(frozen=True)
 class _AreaAsSite:
-    """An area where the weather of a site is asked for: a folder, a place and a source, but no books."""
+    """An area where the weather of a site is asked for: a folder, a place and a source."""
 
     path: Path
     table: AreaOfWeather
 
-    def read_by(self, as_of: date) -> tuple[()]:
-        """Return the readings: an area has none."""
-        return ()
+    def read_by(self, as_of: date) -> tuple[_Wanted]:
+        """Return what a site's first reading would be: the day from which weather is wanted."""
+        return (_Wanted(as_of - timedelta(days=LEARN_DAYS)),)
 
     def delivered(self, as_of: date) -> tuple[()]:
         """Return the deliveries: an area has none."""
