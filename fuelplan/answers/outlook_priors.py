@@ -108,18 +108,7 @@ def _with_borrowed(
     many = learn_many(own, first_day, mean_c, books.rows(pool), as_of)
     mean = many.mean.copy()
     mean[:, 2] -= shift[pool]
-    beforehand = tuple(
-        Prior(s, d, b, ss / s, min(2.0, ds / max(d, 1e-9)), bs)
-        for s, ss, d, ds, b, bs in zip(
-            own.slope,
-            own.slope_sd,
-            own.day_kg,
-            own.day_sd_kg,
-            own.base_c - shift[pool],
-            own.base_sd_c,
-            strict=True,
-        )
-    )
+    beforehand = _one_by_one(own, shift[pool])
     store = books.capacity_kg
     typical = float(np.median(store[pool]))
     one = prior_from_similar(mean, many.sd, store[pool], typical, beforehand)
@@ -131,4 +120,20 @@ def _with_borrowed(
         day_sd_kg=np.where(unknown, one.sd_day_kg * size, priors.day_sd_kg),
         base_c=np.where(unknown, one.base_c + shift, priors.base_c),
         base_sd_c=np.where(unknown, one.base_sd_c, priors.base_sd_c),
+    )
+
+
+def _one_by_one(priors: Priors, shift: Floats) -> tuple[Prior, ...]:
+    """Return priors as single ones, with base temperatures at each customer's own height."""
+    return tuple(
+        Prior(slope, day_kg, base_c, slope_sd / slope, min(2.0, day_sd / max(day_kg, 1e-9)), base_sd)
+        for slope, slope_sd, day_kg, day_sd, base_c, base_sd in zip(
+            priors.slope,
+            priors.slope_sd,
+            priors.day_kg,
+            priors.day_sd_kg,
+            priors.base_c - shift,
+            priors.base_sd_c,
+            strict=True,
+        )
     )

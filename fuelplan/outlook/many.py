@@ -54,14 +54,7 @@ def run_out_days(
     """
     from fuelplan.outlook.kernel_days import days_of_summary
 
-    if draws < 1 or draws % tables.winters:
-        raise OutlookError(f"{draws} draws: give a multiple of the {tables.winters} winters")
-    if len(store) != len(summary):
-        raise OutlookError(f"{len(store)} stores but {len(summary)} summaries; give one of each customer")
-    if not np.allclose(np.diff(tables.base_c), BASE_STEP_C):
-        raise OutlookError(f"base_c of the tables must rise in steps of {BASE_STEP_C:g} K without a gap")
-    if list(shares) != sorted(shares):
-        raise OutlookError("shares must rise, e.g. (0.02, 0.1, 0.5, 0.9)")
+    _refuse(tables, store, summary, draws, shares)
     n = len(store)
     empty_day, below_day = np.empty((n, len(shares)), np.int16), np.empty((n, len(shares)), np.int16)
     least, table = least_draws(shares, draws).astype(np.int64), deviates(seed)
@@ -101,3 +94,17 @@ def run_out_days(
             if progress:
                 progress(done, n)
     return RunOutDays(shares, empty_day, below_day)
+
+
+def _refuse(
+    tables: WinterTables, store: Store, summary: Summary, draws: int, shares: tuple[float, ...]
+) -> None:
+    """Refuse what does not fit together."""
+    if draws < 1 or draws % tables.winters:
+        raise OutlookError(f"{draws} draws: give a multiple of the {tables.winters} winters")
+    if len(store) != len(summary):
+        raise OutlookError(f"{len(store)} stores but {len(summary)} summaries; give one of each customer")
+    if not np.allclose(np.diff(tables.base_c), BASE_STEP_C):
+        raise OutlookError(f"base_c of the tables must rise in steps of {BASE_STEP_C:g} K without a gap")
+    if list(shares) != sorted(shares):
+        raise OutlookError("shares must rise, e.g. (0.02, 0.1, 0.5, 0.9)")
