@@ -1,0 +1,271 @@
+"""One customer's best visits over the whole horizon, exactly: a dynamic programme over day, level and route."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numba import njit
+
+from fuelplan.runs.problem import Floats, Ints, Packed
+from fuelplan.runs.state import State, keep_route, put_in
+
+
+class Desk(NamedTuple):
+    """Working arrays of the dynamic programme: costs, choices and the candidates of one day."""
+
+    cost: Floats  # (2, L)
+    chosen: Ints  # (T, L) candidate, −1 for no visit
+    origin: Ints  # (T, L) level before the delivery
+    queue: Ints  # (L,)
+    cand_cost: Floats  # (T, C)
+    cand_room: Floats  # (T, C) [steps]
+    cand_over: Floats  # (T, C) cost of each step beyond the room
+    cand_route: Ints  # (T, C)
+    cand_pos: Ints  # (T, C)
+    cand_count: Ints  # (T,)
+
+
+def desk_for(p: Packed) -> Desk:
+    """Return working arrays large enough for every customer."""
+    days, levels = p.use.shape[1], int(p.top.max()) + 2 if p.top.size else 2
+    most = p.slot_type.size * p.chambers_kg.shape[1]
+    return Desk(
+        np.empty((2, levels)),
+        np.empty((days, levels), np.int64),
+        np.empty((days, levels), np.int64),
+        np.empty(levels, np.int64),
+        np.empty((days, most)),
+        np.empty((days, most)),
+        np.empty((days, most)),
+        np.empty((days, most), np.int64),
+        np.empty((days, most), np.int64),
+        np.zeros(days, np.int64),
+    )
+
+
+@njit(cache=True)
+def _cheapest_place(p: Packed, s: State, i: int, r: int, blink: float) -> tuple[float, float, int]:
+    """Return (cost, hours, position) of the cheapest place in a route; now and then a place is overlooked."""
+    slot = r % p.slot_type.size
+    kind = p.slot_type[slot]
+    depot = p.use.shape[0] + p.slot_depot[slot]
+    length = s.length[r]
+    drive = p.drive_cost[kind]
+    best, where = 1e18, -1
+    before = depot
+    for pos in range(length + 1):
+        after = s.seq[r, pos] if pos < length else depot
+        if blink == 0.0 or np.random.random() >= blink:
+            extra = drive[before, i] + drive[i, after] - drive[before, after]
+            if extra < best:
+                best, where = extra, pos
+        before = after
+    if where < 0:
+        return 1e18, 0.0, -1
+    before = s.seq[r, where - 1] if where > 0 else depot
+    after = s.seq[r, where] if where < length else depot
+    hours = p.drive_h[before, i] + p.drive_h[i, after] - p.drive_h[before, after]
+    if length == 0:
+        best += p.slot_cost[slot]
+        hours += p.slot_h[slot]
+    return best, hours, where
+
+
+@njit(cache=True)
+def _supply_room_kg(p: Packed, s: State, depot: int, g: int, t: int) -> float:
+    """Return what the depot can still load on a day without running dry later. [kg]"""
+    room = 1e18
+    for later in range(t, p.use.shape[1]):
+        room = min(room, p.supply_kg[depot, g, later] - s.taken_kg[depot, g, later])
+    return room
+
+
+@njit(cache=True)
+def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: float) -> None:
+    """Write down, day by day, the routes that could serve a customer and what they would ask for it."""
+    days, slots, ways = p.use.shape[1], p.slot_type.size, p.chambers_kg.shape[1]
+    longest = s.seq.shape[1]
+    g = p.klass[i]
+    step = p.step_kg[i]
+    for t in range(days):
+        count = 0
+        tried_empty = -1
+        for slot in range(slots):
+            r = t * slots + slot
+            if not p.may[i, r] or s.length[r] >= longest:
+                continue
+            if s.length[r] == 0:
+                # One empty trip of a tanker stands for all the others of it.
+                mark = p.slot_tanker[slot] * 64 + p.slot_type[slot]
+                if tried_empty == mark:
+                    continue
+                tried_empty = mark
+            cost, hours, pos = _cheapest_place(p, s, i, r, blink)
+            if pos < 0:
+                continue
+            cost += p.stop_cost[i, r]
+            tanker = p.slot_tanker[slot]
+            free_h = p.day_h[tanker, t] - s.day_h[tanker, t] - hours - p.stop_h[i]
+            was_late = max(0.0, s.day_h[tanker, t] - p.day_h[tanker, t])
+            late = max(0.0, -free_h) - was_late
+            if late > 0:
+                cost += pen[1] * late
+            room_h = 1e18
+            if p.kg_h[i] > 0:
+                room_h = max(0.0, free_h) / p.kg_h[i]
+            room_s = _supply_room_kg(p, s, p.slot_depot[slot], g, t)
+            now = 1e18
+            for way in range(ways):
+                over = 0.0
+                for k in range(p.chambers_kg.shape[2]):
+                    over += max(0.0, s.load_kg[r, k] - p.chambers_kg[slot, way, k])
+                now = min(now, over)
+            for way in range(ways):
+                others = 0.0
+                for k in range(p.chambers_kg.shape[2]):
+                    if k != g:
+                        others += max(0.0, s.load_kg[r, k] - p.chambers_kg[slot, way, k])
+                room = p.chambers_kg[slot, way, g] - s.load_kg[r, g]
+                asked = cost + pen[0] * max(0.0, others + max(0.0, -room) - now)
+                room = max(0.0, min(room, min(room_h, room_s)))
+                room = np.floor(room / step + 1e-9)
+                over_cost = pen[0] * step
+                if room_h < 1e17:
+                    over_cost = max(over_cost, pen[1] * p.kg_h[i] * step)
+                # Kept only if nothing that is there is as cheap with as much room.
+                worse = False
+                k = 0
+                while k < count:
+                    if desk.cand_cost[t, k] <= asked and desk.cand_room[t, k] >= room:
+                        worse = True
+                        break
+                    if desk.cand_cost[t, k] >= asked and desk.cand_room[t, k] <= room:
+                        count -= 1
+                        desk.cand_cost[t, k] = desk.cand_cost[t, count]
+                        desk.cand_room[t, k] = desk.cand_room[t, count]
+                        desk.cand_over[t, k] = desk.cand_over[t, count]
+                        desk.cand_route[t, k] = desk.cand_route[t, count]
+                        desk.cand_pos[t, k] = desk.cand_pos[t, count]
+                        continue
+                    k += 1
+                if not worse:
+                    desk.cand_cost[t, count] = asked
+                    desk.cand_room[t, count] = room
+                    desk.cand_over[t, count] = over_cost
+                    desk.cand_route[t, count] = r
+                    desk.cand_pos[t, count] = pos
+                    count += 1
+        desk.cand_count[t] = count
+
+
+@njit(cache=True)
+def _visit(
+    before: Floats, after: Floats, chosen: Ints, origin: Ints, queue: Ints,
+    low: int, high: int, ceiling: int, least: int,
+    k: int, asked: float, room: int, over: float, per_step: float,
+) -> None:  # fmt: skip
+    """Improve `after` by a visit of candidate `k`: levels low…high before, up to `ceiling` after.
+
+    Within the room the drop costs `per_step` a step: a sliding minimum over the levels it may have come from.
+    Beyond it each step costs `over` more: a running minimum.
+    """
+    head, tail = 0, 0
+    entering, leaving = low, low
+    far, far_level = 1e18, -1
+    slope = per_step + over
+    for y in range(low + least, ceiling + 1):
+        while entering <= high and entering <= y - least:
+            value = before[entering] - per_step * entering
+            while tail > head and before[queue[tail - 1]] - per_step * queue[tail - 1] >= value:
+                tail -= 1
+            queue[tail] = entering
+            tail += 1
+            entering += 1
+        while leaving <= high and leaving < y - room:
+            value = before[leaving] - slope * leaving
+            if value < far:
+                far, far_level = value, leaving
+            leaving += 1
+        while head < tail and queue[head] < y - room:
+            head += 1
+        if head < tail:
+            x = queue[head]
+            value = before[x] + per_step * (y - x) + asked
+            if value < after[y]:
+                after[y], chosen[y], origin[y] = value, k, x
+        if far_level >= 0 and y - far_level >= least:
+            value = far + slope * y - over * room + asked
+            if value < after[y]:
+                after[y], chosen[y], origin[y] = value, k, far_level
+
+
+@njit(cache=True)
+def plan_one(p: Packed, s: State, desk: Desk, i: int) -> float:
+    """Fill the tables for one customer from the candidates; return the cost of its best pattern."""
+    days, top = p.use.shape[1], p.top[i]
+    now, new = desk.cost[0], desk.cost[1]
+    low = high = p.start[i]
+    now[low] = 0.0
+    for t in range(days):
+        ceiling = min(top, p.fit[i, t])
+        for y in range(low, top + 1):
+            new[y] = 1e15 if y > high or p.must[i, t] else now[y]
+            desk.chosen[t, y] = -1
+            desk.origin[t, y] = y
+        for k in range(desk.cand_count[t]):
+            _visit(
+                now, new, desk.chosen[t], desk.origin[t], desk.queue, low, high, ceiling, p.least[i], k,
+                desk.cand_cost[t, k], int(min(desk.cand_room[t, k], 1e9)), desk.cand_over[t, k],
+                p.give_cost[i, t],
+            )  # fmt: skip
+        reached = max(high, ceiling) if desk.cand_count[t] > 0 else high
+        use = p.use[i, t]
+        table = p.level_at[i] + t * (top + 1)
+        first = max(low - use, 0)
+        for x in range(first, reached - use + 1):
+            now[x] = new[x + use] + p.level_cost[table + x]
+        low, high = first, reached - use
+        if high < low:
+            return 1e15
+    best = 1e15
+    for x in range(low, high + 1):
+        best = min(best, now[x])
+    desk.cost[1, 0] = best
+    if best < 1e15:
+        for x in range(low, high + 1):
+            if now[x] == best:
+                desk.queue[0] = x
+                break
+    return best
+
+
+@njit(cache=True)
+def insert_best(
+    p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: float,
+    back: State, touched: Ints, move: int,
+) -> bool:  # fmt: skip
+    """Give a customer without visits its best pattern against the routes as they stand.
+
+    A route is copied to `back` before it changes, once for each `move`.
+    """
+    candidates(p, s, desk, i, pen, blink)
+    best = plan_one(p, s, desk, i)
+    if best >= 1e15:
+        return False
+    level = desk.queue[0]
+    cost = 0.0
+    for t in range(p.use.shape[1] - 1, -1, -1):
+        cost += p.level_cost[p.level_at[i] + t * (p.top[i] + 1) + level]
+        level += p.use[i, t]
+        k = desk.chosen[t, level]
+        if k >= 0:
+            source = desk.origin[t, level]
+            steps = level - source
+            r = desk.cand_route[t, k]
+            keep_route(s, back, touched, r, move)
+            put_in(p, s, i, t, r, desk.cand_pos[t, k], steps)
+            cost += p.give_cost[i, t] * steps + p.stop_cost[i, r]
+            level = source
+    s.level_cost[i] = cost
+    return True
