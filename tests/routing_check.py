@@ -6,8 +6,9 @@ import itertools
 
 import numpy as np
 
+from fuelplan.driver_hours import Rules
 from fuelplan.road import Roads, roads_by_detour
-from fuelplan.routing import DayRoutes, Stop, Tanker
+from fuelplan.routing import DayRoutes, Stop, Tanker, route_day
 
 TINY = 1e-5
 
@@ -143,3 +144,17 @@ def wrong(
     if abs(day.km - km) > 1e-2 or abs(day.hours - hours) > 1e-4 or abs(day.cost - cost) > 1e-2:
         bad.append(f"sums: {day.km} km, {day.hours} h, {day.cost}; counted {km}, {hours}, {cost}")
     return bad
+
+
+def routed(
+    stops: list[Stop], tankers: list[Tanker], roads: Roads, iterations: int = 100, rules: Rules | None = None
+) -> DayRoutes:
+    """The day's routes with a small budget."""
+    return route_day(stops, tankers, roads.km, roads.hours, seed=1, iterations=iterations, rules=rules)
+
+
+def line(*at_km: float) -> Roads:
+    """Places on one straight road, 60 km/h."""
+    x = np.array(at_km, dtype=np.float32)
+    km = np.abs(x[:, None] - x[None, :])
+    return Roads(km, km / np.float32(60), "a straight road")

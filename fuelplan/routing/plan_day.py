@@ -91,7 +91,7 @@ def route_day(
     if seconds is None and iterations is None:
         iterations = DEFAULT_ITERATIONS
     budget = Budget(iterations, seconds, progress)
-    first = Plan(stops, tankers, tables, rules, _start(start_from, len(stops), len(tankers)))
+    first = Plan(stops, tankers, tables, rules, _start(start_from, len(stops), tankers, reasons))
     plan = _searched(first, wanted, seed, budget) if wanted else Plan(stops, tankers, tables, rules, {})
     if progress is not None:
         progress(1.0)
@@ -162,24 +162,32 @@ def _check(
 
 
 def _start(
-    start_from: DayRoutes | Sequence[Route] | None, stops: int, tankers: int
+    start_from: DayRoutes | Sequence[Route] | None,
+    stops: int,
+    tankers: Sequence[Tanker],
+    reasons: Mapping[int, str],
 ) -> Mapping[int, Sequence[Trip]]:
-    """Return the trips to start from, by tanker."""
+    """Return the trips to start from, by tanker, without stops that cannot be served.
+
+    A trip from a depot that is not the tanker's begins at its own.
+    """
     if start_from is None:
         return {}
     routes = start_from.routes if isinstance(start_from, DayRoutes) else start_from
     out: dict[int, list[Trip]] = {}
     seen: set[int] = set()
     for r in sorted(routes, key=lambda r: (r.tanker, r.trip)):
-        if not (0 <= r.tanker < tankers and all(0 <= i < stops for i in r.stops)):
+        if not (0 <= r.tanker < len(tankers) and all(0 <= i < stops for i in r.stops)):
             raise ValueError(
                 f"the routes to start from name tanker {r.tanker} and stops {r.stops}, "
-                f"but there are {tankers} tankers and {stops} stops"
+                f"but there are {len(tankers)} tankers and {stops} stops"
             )
         if seen & set(r.stops) or len(set(r.stops)) < len(r.stops):
             raise ValueError("the routes to start from name a stop twice; name every stop once")
         seen |= set(r.stops)
-        out.setdefault(r.tanker, []).append((r.from_place, r.stops))
+        tanker = tankers[r.tanker]
+        start = r.from_place if r.from_place in tanker.reload_places and out.get(r.tanker) else tanker.place
+        out.setdefault(r.tanker, []).append((start, tuple(i for i in r.stops if i not in reasons)))
     return out
 
 
