@@ -26,7 +26,7 @@ WEEKLY_SHARES = (0.1, 0.5, 0.9)
 CHUNK = 512
 """Customers worked on together."""
 
-PLAIN_UP_TO = 2_000_000
+PLAIN_UP_TO = 30_000_000
 """Draws times days up to which numpy alone is quicker than waking the compiler."""
 
 PLAIN_PIECE = 2_000_000
