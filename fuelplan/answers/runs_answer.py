@@ -1,0 +1,272 @@
+"""The answer to "which runs this week?": runs with their stops and times, whom to ring, who is left out and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from fuelplan.answers.as_json import SCHEMA, plain
+
+
+@dataclass(frozen=True)
+class RunStop:
+    """One stop of a run.
+
+    Attributes
+    ----------
+    position
+        From 1 on.
+    klass, kg
+        What is blown in. [kg]
+    arrive_h, start_h, leave_h
+        Hours of the clock: at the gate, work begun, off again.
+    order
+        The order it serves, None for a managed store that is served unasked.
+    why
+        Why it is served on this day, in words.
+    promised_to
+        Last promised day of an order.
+    level_p10_kg, level_p90_kg
+        Level expected before the drop. [kg]
+    note
+        What the customer asks for ("boiler off an hour before").
+    """
+
+    position: int
+    customer: str
+    name: str
+    latitude: float
+    longitude: float
+    klass: str
+    kg: float
+    arrive_h: float
+    start_h: float
+    leave_h: float
+    order: str | None
+    why: str
+    promised_to: date | None
+    level_p10_kg: float
+    level_p90_kg: float
+    store_kg: float
+    hose_m: float
+    call_ahead: bool
+    phone: str
+    note: str
+
+
+@dataclass(frozen=True)
+class ChamberLoad:
+    """What one chamber of a tanker carries, ("", 0) where empty. [kg]"""
+
+    klass: str
+    kg: float
+    holds_kg: float
+
+
+@dataclass(frozen=True)
+class Run:
+    """One trip of one tanker: out from a depot, its stops, and back.
+
+    `frozen` marks a run that has been published; `faults` says what of it breaks a rule.
+    """
+
+    day: date
+    tanker: str
+    depot: str
+    depot_latitude: float
+    depot_longitude: float
+    trip: int
+    stops: tuple[RunStop, ...]
+    chambers: tuple[ChamberLoad, ...]
+    km: float
+    hours: float
+    driving_h: float
+    kg: float
+    leave_h: float
+    back_by_h: float
+    cost: float
+    frozen: bool
+    faults: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class ToRing:
+    """A will-call customer who should be rung before fuel is short, or a stop that asks for a call."""
+
+    customer: str
+    name: str
+    phone: str
+    why: str
+    must_go_by: date | None
+    level_p50_kg: float
+    fits_kg: float
+
+
+@dataclass(frozen=True)
+class NotServed:
+    """A customer or order that no run goes to though it should be served, and why."""
+
+    customer: str
+    name: str
+    order: str | None
+    reason: str
+
+
+@dataclass(frozen=True)
+class PromiseAtRisk:
+    """An order whose promise may not hold: too late for the customer's level, or not on any run in time."""
+
+    order: str
+    customer: str
+    name: str
+    promised_to: date
+    planned_on: date | None
+    why: str
+
+
+@dataclass(frozen=True)
+class DayTotals:
+    """One day's sums: runs driven, free capacity of the tankers for those who are already empty. [kg, h, h]"""
+
+    day: date
+    runs: int
+    stops: int
+    kg: float
+    free_kg: float
+    km: float
+    hours: float
+    overtime_h: float
+
+
+@dataclass(frozen=True)
+class RunsAnswer:
+    """The run plan of a round.
+
+    Attributes
+    ----------
+    days
+        The working days planned, first to last.
+    runs
+        By day, tanker and trip.
+    changes
+        What is different from the runs published before, one sentence each.
+    sentences
+        The answer in plain words, most important first.
+    iterations, reproducible
+        Moves the search tried; False where a budget in seconds ended it or it was stopped.
+    """
+
+    round: str
+    as_of: date
+    seed: int
+    currency: str
+    days: tuple[date, ...]
+    runs: tuple[Run, ...]
+    per_day: tuple[DayTotals, ...]
+    to_ring: tuple[ToRing, ...]
+    not_served: tuple[NotServed, ...]
+    promises_at_risk: tuple[PromiseAtRisk, ...]
+    changes: tuple[str, ...]
+    sentences: tuple[str, ...]
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+    attributions: tuple[str, ...]
+    cost: float
+    iterations: int
+    reproducible: bool
+
+    @property
+    def kg(self) -> float:
+        """What all runs deliver. [kg]"""
+        return sum(run.kg for run in self.runs)
+
+    @property
+    def km(self) -> float:
+        """What all runs drive. [km]"""
+        return sum(run.km for run in self.runs)
+
+    def totals(self) -> dict[str, float]:
+        """Return the sums of the plan."""
+        stops = sum(len(run.stops) for run in self.runs)
+        return {
+            "runs": len(self.runs),
+            "stops": stops,
+            "kg": round(self.kg),
+            "km": round(self.km, 1),
+            "hours": round(sum(run.hours for run in self.runs), 1),
+            "overtime_hours": round(sum(day.overtime_h for day in self.per_day), 1),
+            "km_per_t": round(1000 * self.km / self.kg, 2) if self.kg > 0 else 0.0,
+            "kg_per_stop": round(self.kg / stops) if stops else 0.0,
+            "cost": round(self.cost, 2),
+        }
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the document that `--json` prints."""
+        return {
+            "schema": SCHEMA,
+            "round": self.round,
+            "as_of": self.as_of.isoformat(),
+            "seed": self.seed,
+            "days": [day.isoformat() for day in self.days],
+            "horizon_days": (self.days[-1] - self.as_of).days if self.days else 0,
+            "runs": [_run(run) for run in self.runs],
+            "per_day": plain(self.per_day),
+            "to_ring": plain(self.to_ring),
+            "not_served": plain(self.not_served),
+            "promises_at_risk": plain(self.promises_at_risk),
+            "changes": list(self.changes),
+            "totals": self.totals(),
+            "currency": self.currency,
+            "sentences": list(self.sentences),
+            "notes": list(self.notes),
+            "cautions": list(self.cautions),
+            "attribution": list(self.attributions),
+            "iterations": self.iterations,
+            "reproducible": self.reproducible,
+        }
+
+
+def clock(hours: float) -> str:
+    """Return hours of the clock as people write them: 7.5 → "07:30"."""
+    minutes = round(hours * 60)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def _run(run: Run) -> dict[str, Any]:
+    return {
+        "date": run.day.isoformat(),
+        "tanker": run.tanker,
+        "depot": run.depot,
+        "trip": run.trip,
+        "leave": clock(run.leave_h),
+        "back_by": clock(run.back_by_h),
+        "stops": list(_stops(run.stops)),
+        "chambers": plain(run.chambers),
+        "km": round(run.km, 1),
+        "hours": round(run.hours, 2),
+        "driving_hours": round(run.driving_h, 2),
+        "kg": round(run.kg),
+        "cost": round(run.cost, 2),
+        "frozen": run.frozen,
+        "faults": list(run.faults),
+    }
+
+
+def _stops(stops: Iterable[RunStop]) -> Iterable[dict[str, Any]]:
+    for stop in stops:
+        yield {
+            "position": stop.position,
+            "customer": stop.customer,
+            "name": stop.name,
+            "product": stop.klass,
+            "kg": round(stop.kg),
+            "arrive": clock(stop.arrive_h),
+            "leave": clock(stop.leave_h),
+            "order": stop.order,
+            "promised_to": stop.promised_to.isoformat() if stop.promised_to else None,
+            "why": stop.why,
+            "call_ahead": stop.call_ahead,
+            "note": stop.note,
+        }
