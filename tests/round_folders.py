@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Mapping, Sequence
 from datetime import date
+from functools import cache
 from pathlib import Path
 
 from tests.site_folders import wave_c, write_weather
@@ -165,5 +167,13 @@ def make_round(
         if text is not None:
             (folder / name).write_text(text, encoding="utf-8")
     for name, mean_c in (("weather.csv", 8.0), ("weather_upland.csv", 5.0)):
-        write_weather(folder / name, weather_first, wave_c(weather_days, mean=mean_c))
+        (folder / name).write_bytes(_weather(weather_first, weather_days, mean_c))
     return folder
+
+
+@cache
+def _weather(first: date, days: int, mean_c: float) -> bytes:
+    """Return a weather file: a plain yearly wave."""
+    with tempfile.TemporaryDirectory() as place:
+        write_weather(Path(place) / "weather.csv", first, wave_c(days, mean=mean_c))
+        return (Path(place) / "weather.csv").read_bytes()

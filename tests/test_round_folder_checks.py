@@ -43,6 +43,10 @@ CROSS = [
     ("readings.csv", "2026-01-10,2600", "2026-01-10,4300", 4, "kg", False, "4000 kg holds"),
     ("readings.csv", "K-12,2026-01-10,2600", "K-01,2026-01-04,2400", 4, "", False, "stands in row 2"),
     ("orders.csv", "2026-01-13,2026-01-16", "2026-01-05,2026-01-09", 2, "to", True, "has passed"),
+    ("orders.csv", "K-03,3000,A1,2026-01-13,2026-01-16", "K-03,3000,A1,2026-01-17,2026-01-18", 2, "to", True,
+     "no tanker drives"),
+    ("orders.csv", "K-03,3000,A1,2026-01-13,2026-01-16", "K-09,3000,A1,2026-01-15,2026-01-16", 2, "to", True,
+     "takes no fuel"),
     ("orders.csv", "K-03,3000", "K-03,5000", 2, "kg", False, "cannot fit"),
     ("orders.csv", "K-03,3000", "K-03,900", 2, "kg", True, "less than the smallest drop"),
     ("orders.csv", "K-03,3000,A1", "K-03,3000,A2", 2, "class", False, "takes A1"),
@@ -133,6 +137,7 @@ LISTS = [
     ("wishes.csv", WISHES + "K-01,avoid,2026-01-13,,,\n", 2, "wish", False, '"pin", "forbid", "move"'),
     ("wishes.csv", WISHES + "K-01,pin,2026-01-13,,,\nK-01,forbid,2026-01-13,,,\n", 2, "wish", False,
      "forbids the same"),
+    ("wishes.csv", WISHES + "K-05,move,2026-01-17,,,\n", 2, "date", True, "no tanker drives on 2026-01-17"),
     ("wishes.csv", WISHES + "K-05,pin,2026-01-13,T1,,\n", 2, "tanker", True, "width, weight"),
     ("happenings.csv", HAPPENINGS + "2026-01-13,failed drop,,,,,,,boiler on\n", 2, "customer", False,
      "needs the customer"),
@@ -152,6 +157,14 @@ def test_stops_wishes_and_happenings_are_held_against_the_round(
     faults = check_round(make_round(tmp_path / "round", files={file: text}))
     found = [f for f in faults if (f.file, f.line, f.key) == (file, row, column) and words in f.message]
     assert len(found) == 1 and found[0].warning is warning, [str(f) for f in faults]
+
+
+def test_a_stop_of_a_tanker_out_of_service_is_told(tmp_path: Path) -> None:
+    """A published stop on a day its tanker does not drive is a warning that asks for a new plan."""
+    out = ("round.toml", 'width = "2.3 m"', 'width = "2.3 m"\nout_of_service = [2026-01-13]')
+    stops = PUBLISHED + "2026-01-13,T2,1,1,K-08,A1,2000,\n2026-01-14,T2,1,1,K-08,A1,2000,\n"
+    (found,) = check_round(make_round(tmp_path / "round", changes=[out], files={"published.csv": stops}))
+    assert (found.line, found.key, found.warning) == (2, "tanker", True) and "plan anew" in found.message
 
 
 def test_what_happened_is_read_with_its_last_day(tmp_path: Path) -> None:

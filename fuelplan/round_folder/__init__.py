@@ -2,7 +2,7 @@
 `readings.*`, `orders.csv`, and what the dispatcher keeps there. The twin of the site folder.
 """
 
-from fuelplan.round_folder.as_rooms import driver_rules, tours_of, working_days_of
+from fuelplan.round_folder.as_rooms import tours_of
 from fuelplan.round_folder.customers import Customers
 from fuelplan.round_folder.edit import (
     add_delivery,
@@ -20,6 +20,7 @@ from fuelplan.round_folder.imports import import_table, write_import
 from fuelplan.round_folder.lists import Happening, OdometerDay, Order, PublishedStop, Wish
 from fuelplan.round_folder.models import RoundTable
 from fuelplan.round_folder.reach import Reach, reach_of
+from fuelplan.round_folder.table_as_rooms import driver_rules, working_days_of
 from fuelplan.site.faults import Fault
 
 __all__ = [

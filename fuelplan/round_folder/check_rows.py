@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 
-from fuelplan.round_folder.cells import Cells, Days, Floats
+from fuelplan.round_folder.cells import Bools, Cells, Days, Floats
 from fuelplan.round_folder.customers import Customers, first_rows
 from fuelplan.round_folder.fault_groups import Ints
 from fuelplan.round_folder.histories import Deliveries, Readings
 from fuelplan.round_folder.lists import Order, PublishedStop, Wish
 from fuelplan.round_folder.models import RoundTable
 from fuelplan.round_folder.reach import reach_of
+from fuelplan.round_folder.table_as_rooms import DrivingDays
 
 ABOVE_STORE = 1.05  # this far above the store is a mistake, not a tight fill
+LONGEST_PROMISE_DAYS = 60  # within as many days some day always serves
 SLIP_ABOVE_STORE = 1.5  # a weighed ticket up to here says that the store is bigger than written
 
 
@@ -89,6 +91,7 @@ def check_orders(
     cells: Cells, orders: Sequence[Order], table: RoundTable, customers: Customers, today: date
 ) -> None:
     """Add the faults of orders that nobody can keep; past promises are warnings."""
+    driving = DrivingDays(table)
     for i, order in enumerate(orders):
         number = customers.number_of.get(order.customer)
         at = np.array([i])
@@ -97,6 +100,9 @@ def check_orders(
             cells.fault("to", "promise passed", at, said, warning=True)
         if number is None:
             continue
+        if order.last >= today and not _can_come(order, today, driving, customers.weekdays[number]):
+            said = "no tanker drives on any of these days, or the customer takes no fuel on them"
+            cells.fault("to", "no day to keep the promise", at, said, warning=True)
         if order.kg is not None and order.kg > ABOVE_STORE * customers.store_kg[number]:
             store_kg = customers.store_kg[number]
             said = f"{order.kg:g} kg cannot fit into a store of {store_kg:g} kg; correct this or store_kg"
@@ -107,6 +113,15 @@ def check_orders(
         _class_taken(cells, at, table, customers, number, order.klass)
         if order.split_with == order.customer:
             cells.fault("split_with", "oneself", at, "name the neighbour, not the customer itself")
+
+
+def _can_come(order: Order, today: date, driving: DrivingDays, takes: Bools) -> bool:
+    """Tell whether any promised day is one on which tankers drive and the customer takes fuel."""
+    first = max(order.first or today, today)
+    days = [
+        first + timedelta(days=n) for n in range(min((order.last - first).days, LONGEST_PROMISE_DAYS) + 1)
+    ]
+    return len(days) > LONGEST_PROMISE_DAYS or any(day in driving and takes[day.weekday()] for day in days)
 
 
 def _class_taken(
@@ -130,6 +145,7 @@ def check_published(
     places = Counter((stop.day, stop.tanker, stop.trip, stop.position) for stop in stops)
     loads: Counter[tuple[date, str, int]] = Counter()
     carries = {tanker.name: tanker.carries_kg for tanker in table.tankers}
+    out = {(tanker.name, day) for tanker in table.tankers for day in tanker.out_of_service}
     seen: set[tuple[date, str, int, int]] = set()
     for i, stop in enumerate(stops):
         place = (stop.day, stop.tanker, stop.trip, stop.position)
@@ -137,6 +153,9 @@ def check_published(
             said = f"{stop.tanker} has another stop at position {stop.position} of this run"
             cells.fault("position", "the same position twice", np.array([i]), said)
         seen.add(place)
+        if (stop.tanker, stop.day) in out:
+            said = f"{stop.tanker} is out of service on {stop.day}; plan anew, or take the day out there"
+            cells.fault("tanker", "out of service", np.array([i]), said, warning=True)
         number = customers.number_of.get(stop.customer)
         if number is not None:
             _class_taken(cells, np.array([i]), table, customers, number, stop.klass)
@@ -152,6 +171,7 @@ def check_wishes(cells: Cells, wishes: Sequence[Wish], table: RoundTable, custom
     """Add the faults of wishes that contradict each other, and warn of those that cannot be kept."""
     reach = reach_of(table, customers)
     tankers = [tanker.name for tanker in table.tankers]
+    driving = DrivingDays(table)
     forbidden = {(w.customer, w.day, w.tanker) for w in wishes if w.wish == "forbid"}
     for i, wish in enumerate(wishes):
         at, number = np.array([i]), customers.number_of.get(wish.customer)
@@ -161,6 +181,9 @@ def check_wishes(cells: Cells, wishes: Sequence[Wish], table: RoundTable, custom
         if clashes & forbidden:
             said = "another row forbids the same; keep one of them"
             cells.fault("wish", "wished and forbidden", at, said)
+        if wish.day is not None and wish.day not in driving:
+            said = f"no tanker drives on {wish.day}"
+            cells.fault("date", "a day that no tanker drives", at, said, warning=True)
         if wish.tanker in tankers and not reach.ok[number, tankers.index(wish.tanker)]:
             reasons = ", ".join(reach.reasons(number, tankers.index(wish.tanker)))
             said = f"{wish.tanker} cannot serve this customer ({reasons})"

@@ -44,7 +44,7 @@ FORMAT = 1
 
 
 class PlaceTable(Table):
-    """Where the house stands."""
+    """Where the house stands, or the round lies."""
 
     country: Annotated[str, StringConstraints(pattern=r"^[A-Z]{2}$")] | None = Field(
         None,
@@ -72,7 +72,7 @@ class WeatherTable(Table):
     fallback: Literal["file", "meteostat", "monthly"] | None = Field(
         None, description="A second source for the days that the first does not have."
     )
-    file: str | None = Field(None, description="Name of the weather file inside the site folder.")
+    file: str | None = Field(None, description="Name of the weather file inside the folder.")
     columns: dict[str, str] = Field(
         default_factory=dict,
         description='Which column holds what, e.g. {date = "Day", mean_c = "T avg"}, when the file names '
