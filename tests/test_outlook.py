@@ -88,6 +88,15 @@ def test_the_outlook_is_what_is_reckoned_day_by_day(compiled: bool) -> None:
     assert (delivered > 0).sum() > 20
 
 
+def test_tables_by_hand() -> None:
+    """Days of 20, 10 and 14 °C have 0, 2, 0 degree-days below 12 °C and 0, 5, 1 below 15 °C."""
+    tables = winter_tables(np.array([[[20.0, 10.0, 14.0]]]), np.array([15.0, 12.0, 15.0]))
+    assert tables.base_c.tolist() == [12, 15]
+    assert tables.sum_kd[0, :, 0].tolist() == [[0, 0, 2, 2], [0, 0, 5, 6]]
+    assert tables.squares_k2d[0, :, 0].tolist() == [4, 26]
+    assert tables.row_of(np.array([9.0, 13.4, 13.6, 20.0])).tolist() == [0, 0, 1, 1]
+
+
 @settings(max_examples=40, deadline=None)
 @given(
     customers=st.integers(1, 9),
