@@ -344,6 +344,14 @@ def test_units_behind_a_number_are_read(tmp_path: Path) -> None:
     assert customers.max_weight_kg[4] == 18000 and customers.max_width_m[4] == pytest.approx(2.4)
 
 
+def test_many_bad_cells_do_not_spoil_the_good_ones(tmp_path: Path) -> None:
+    """After hundreds of cells that are no numbers, one with a unit behind it is still read."""
+    rows = "".join(f"K-01,2024-01-01,{n} barrels\n" for n in range(600))
+    text = f"customer,date,kg\n{rows}K-01,2024-05-01,4.1 t\n"
+    found = open_round(make_round(tmp_path / "round", files={"deliveries.csv": text}), sound_only=True)
+    assert found.deliveries.kg.tolist() == [4100] and len(found.left_out) == 600
+
+
 def test_a_hundred_thousand_faults_are_all_there_and_shown_by_kind(tmp_path: Path) -> None:
     """Every one of very many faults is kept; what a person sees is the first 200 and a count of each kind."""
     n = 100_000

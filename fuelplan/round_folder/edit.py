@@ -271,10 +271,7 @@ def _add(folder: Path, kind: str, row: Row, known: Round | None) -> None:
                 f"{file.name} has no column {' or '.join(lost)}; its first line should read {more}"
             )
         text = _ended(table.text, table) + table.row_text(row, kind)
-        last = len(table.rows) + 1
         spans = _spans(file.name, text, table.delimiter)
-        if len(spans) != last:
-            raise EditError(f"{file.name} cannot be added to; run fuelplan check")
         _refuse_faulty(file.name, text, kind, round_, first=spans[-1].number)
         write_text(file, text)
 
