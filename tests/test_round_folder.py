@@ -259,6 +259,16 @@ def test_files_as_spreadsheets_write_them(tmp_path: Path, mark: str, start: str,
     assert found.customers.row.tolist() == list(range(first, first + 12))
 
 
+def test_a_long_file_with_old_line_ends_is_no_single_line(tmp_path: Path) -> None:
+    """Rows parted by carriage returns alone count as lines, however long the file is."""
+    rows = "".join(
+        f"K-01,{2000 + n // 300}-{n % 12 + 1:02d}-{n % 25 + 1:02d},{2000 + n}\r" for n in range(900)
+    )
+    folder = make_round(tmp_path / "round")
+    (folder / "deliveries.csv").write_bytes(b"customer,date,kg\r" + rows.encode())
+    assert check_round(folder) == [] and len(open_round(folder).deliveries) == 900
+
+
 def test_a_point_with_two_readings_is_refused(tmp_path: Path) -> None:
     """In a file with decimal commas "1.050" may be a thousand and fifty or one: it is asked for."""
     text = "customer;latitude;longitude;store_kg;elevation_m\nK-01;47,2;11,4;5200;1.050\n"
