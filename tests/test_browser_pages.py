@@ -143,7 +143,7 @@ def test_a_spreadsheet_is_brought_in(go: Go, houses: Path) -> None:
     visit.picture("spreadsheet-preview")
     assert visit.faults() == []
     page.get_by_role("button", name=spreadsheet_texts.WRITE.format(count=1)).click()
-    expect(page.get_by_role("status").filter(has_text="1 rows were written")).to_be_visible()
+    expect(page.get_by_role("status").filter(has_text="Written into the folder: 1")).to_be_visible()
     assert "2026-01-10,1650 kg" in file.read_text()
     visit.settled()
     page.get_by_role("button", name=my_house_texts.UNDO).click()

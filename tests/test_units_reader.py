@@ -62,8 +62,12 @@ def test_fields_for_a_day_are_filled_in_as_the_country_writes(country: str | Non
             "About 4,200 lb left (3,300 to 4,900 lb; 12 days old).",
         ),
         ("3,000 kg at 322.00 EUR a tonne", "6,600 lb at 292.11 EUR per short ton"),
-        ("below 17.8 °C, 1 K colder", "below 64 °F, 2 °F colder"),
+        ("below 17.8 °C, 1 K colder", "below 64 °F, 1.8 °F colder"),
         ("-5 °C and 10 °C", "23 °F and 50 °F"),
+        (
+            "a warming of 0.25 K a decade, 1 to 2 K warmer",
+            "a warming of 0.45 °F a decade, 1.8 to 3.6 °F warmer",
+        ),
         ("a 15 kW boiler, 22 m of hose", "a 51,000 BTU/h boiler, 72 ft of hose"),
         ('you wrote "20 kg" and 20 kg', 'you wrote "20 kg" and 44 lb'),
         ("310 EUR/t, 4.8 kWh/kg, 5 m/s, 12 months", "281 EUR per short ton, 4.8 kWh/kg, 5 m/s, 12 months"),

@@ -10,7 +10,7 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.answers import LearnAnswer
 from fuelplan.charts_learn import difference_alt, difference_chart, use_alt, use_chart
-from fuelplan.ui import folders, learn_texts, long_work, look, pieces, reading, texts
+from fuelplan.ui import drawn, folders, learn_texts, long_work, look, pieces, reading, texts
 from fuelplan.ui.load import Fingerprint, fingerprint
 from fuelplan.ui.long_work import step
 from fuelplan.ui.pieces import Fact
@@ -90,16 +90,19 @@ def facts(found: LearnAnswer) -> list[Fact]:
 def the_use(found: LearnAnswer) -> None:
     """Show use against the outdoor temperature."""
     st.subheader(learn_texts.USE_TITLE, anchor=False)
-    chart = use_chart(found, palette=look.palette())
-    st.altair_chart(chart, theme=None, width="stretch", alt=use_alt(found), key="use-chart")
+    drawn.chart(found, lambda: use_chart(found, palette=look.palette()), use_alt(found), key="use-chart")
     pieces.small(learn_texts.USE_HOW)
 
 
 def the_difference(found: LearnAnswer) -> None:
     """Show the running sum of burned less expected."""
     st.subheader(learn_texts.DIFFERENCE_TITLE, anchor=False)
-    chart = difference_chart(found, palette=look.palette())
-    st.altair_chart(chart, theme=None, width="stretch", alt=difference_alt(found), key="difference-chart")
+    drawn.chart(
+        found,
+        lambda: difference_chart(found, palette=look.palette()),
+        difference_alt(found),
+        key="difference-chart",
+    )
     pieces.small(learn_texts.DIFFERENCE_HOW)
 
 

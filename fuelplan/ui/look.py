@@ -99,6 +99,8 @@ ul.fp-list li{margin:.25rem 0;padding:0;font-size:.95rem}
 .fp-foot{color:var(--fp-faint);font-size:.9rem;border-top:1px solid var(--fp-line);padding-top:.7rem;
  margin-top:2rem}
 @media (max-width:40rem){
+ .st-key-masthead{gap:.1rem .9rem}
+ .st-key-masthead [data-testid="stPageLink"] a{padding:.15rem .35rem}
  .stMainBlockContainer{padding-left:1rem;padding-right:1rem}
  dl.fp-facts{grid-template-columns:1fr 1fr;gap:0 1rem}
  .fp-facts dd{font-size:1.12rem}

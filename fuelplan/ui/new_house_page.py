@@ -8,7 +8,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.charts import level_alt, level_chart, near_days
-from fuelplan.ui import folders, houses, load, look, order_words, pieces, reading, texts
+from fuelplan.ui import drawn, folders, houses, load, look, order_words, pieces, reading, texts
 from fuelplan.ui import new_house_texts as words
 from fuelplan.ui.demo_weather import demo_weather
 from fuelplan.ui.fields import Form
@@ -98,8 +98,12 @@ def the_first_answer(chosen: folders.Chosen) -> None:
     if "nvented" in found.weather.source:
         pieces.notes([(words.INVENTED, "")], "warn")
     _keep(chosen)
-    chart = level_chart(found, palette=look.palette(), words=texts.LEVEL_WORDS, days=near_days(found))
-    st.altair_chart(chart, theme=None, width="stretch", alt=level_alt(found), key="first-level")
+    drawn.chart(
+        found,
+        lambda: level_chart(found, palette=look.palette(), words=texts.LEVEL_WORDS, days=near_days(found)),
+        level_alt(found),
+        key="first-level",
+    )
     pieces.small(texts.LEVEL_HOW)
 
 

@@ -10,6 +10,7 @@ from fuelplan.answers.order_answer import OrderAnswer
 from fuelplan.calendars import order_calendar
 from fuelplan.charts import level_alt, level_chart, level_csv, level_table, near_days
 from fuelplan.ui import (
+    drawn,
     folders,
     load,
     long_work,
@@ -87,8 +88,12 @@ def the_level(found: OrderAnswer) -> None:
         key="level-span",
     )
     days = near_days(found, str(fuel)) if span == "near" else None
-    chart = level_chart(found, str(fuel), palette=look.palette(), words=texts.LEVEL_WORDS, days=days)
-    st.altair_chart(chart, theme=None, width="stretch", alt=level_alt(found, str(fuel)), key="level-chart")
+    drawn.chart(
+        (found, fuel, days),
+        lambda: level_chart(found, str(fuel), palette=look.palette(), words=texts.LEVEL_WORDS, days=days),
+        level_alt(found, str(fuel)),
+        key="level-chart",
+    )
     pieces.small(texts.LEVEL_HOW)
     with st.expander(texts.TABLE_TITLE):
         rows = [

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from typing import Any
 
 import streamlit as st
 
@@ -23,7 +22,7 @@ from fuelplan.charts_store import (
     winter_words,
 )
 from fuelplan.report import report_pdf
-from fuelplan.ui import folders, long_work, look, pieces, size_load, size_texts, size_words, texts
+from fuelplan.ui import drawn, folders, long_work, look, pieces, size_load, size_texts, size_words, texts
 from fuelplan.ui.trouble import or_trouble
 from fuelplan.units import show_date
 
@@ -81,11 +80,13 @@ def the_section(found: SizeAnswer) -> None:
         return
     wide, long = found.drawing.width_m, found.drawing.length_m
     scale = min(MOST_PX_PER_M, BOTH_PX / (wide + long + 1.0), ONE_PX / (max(wide, long) + 0.5))
-    charts = [
-        section_chart(found.drawing, view, palette=look.palette(), px_per_m=scale)
-        for view in ("across", "along")
-    ]
-    _vectors(charts, section_alt(found.drawing))
+    drawing = found.drawing
+
+    def both() -> list[str]:
+        views = ("across", "along")
+        return [svg_of(section_chart(drawing, v, palette=look.palette(), px_per_m=scale)) for v in views]
+
+    pieces.drawings(drawn.drawings((drawing, scale), both, key="section"), section_alt(drawing))
     mat = found.drawing.along.mat is not None
     pieces.small(f"{size_texts.SECTION_HOW} {size_texts.SECTION_MAT}" if mat else size_texts.SECTION_HOW)
     with st.expander(texts.TABLE_TITLE):
@@ -96,7 +97,7 @@ def the_sizes(found: SizeAnswer) -> None:
     """Show what each size does, and the worst winter with the best of them."""
     st.subheader(size_texts.SIZES_TITLE, anchor=False)
     pieces.say(tidy(found.why))
-    _chart(cost_chart(found, palette=look.palette()), cost_alt(found), "cost-chart")
+    drawn.chart(found, lambda: cost_chart(found, palette=look.palette()), cost_alt(found), key="cost-chart")
     pieces.small(size_texts.SIZES_HOW)
     with st.expander(size_texts.SIZES_TABLE):
         rows = size_words.size_rows(found)
@@ -111,7 +112,8 @@ def the_sizes(found: SizeAnswer) -> None:
     if found.worst_winter is not None:
         st.subheader(size_texts.WINTER_TITLE, anchor=False)
         said = winter_words(found.worst_winter)
-        _chart(winter_chart(found.worst_winter, palette=look.palette()), said, "winter-chart")
+        winter = found.worst_winter
+        drawn.chart(winter, lambda: winter_chart(winter, palette=look.palette()), said, key="winter-chart")
         pieces.small(said)
 
 
@@ -130,7 +132,7 @@ def the_hopper(found: SizeAnswer) -> None:
             )
         )
     said = hopper_words(hopper)
-    _chart(hopper_chart(hopper, palette=look.palette()), said, "hopper-chart")
+    drawn.chart(hopper, lambda: hopper_chart(hopper, palette=look.palette()), said, key="hopper-chart")
     pieces.small(said)
     with st.expander(size_texts.HOPPER_TABLE):
         pieces.table(size_texts.HOPPER_HEAD, size_words.hopper_rows(hopper), stack=True)
@@ -189,12 +191,3 @@ def the_rest(found: SizeAnswer) -> None:
     pieces.notes(size_words.cautions(found), "danger")
     st.subheader(size_texts.ASSUMED_TITLE, anchor=False)
     pieces.small_list(size_words.assumed(found))
-
-
-def _chart(chart: Any, alt: str, key: str) -> None:
-    st.altair_chart(chart, theme=None, width="stretch", alt=alt, key=key)
-
-
-def _vectors(charts: list[Any], alt: str) -> None:
-    """Show drawings side by side in one scale; on a telephone each takes the width there is."""
-    pieces.drawings([svg_of(chart) for chart in charts], alt)

@@ -44,13 +44,11 @@ UNIT = "Numbers without a unit are"
 UNIT_NONE = "none are without"
 UNIT_NAMES = {"cm": "cm down from the top"}
 PREVIEW_TITLE = "What would be written"
-COUNT = (
-    "{sound} rows would be written; {known} are in the folder already; {faulty} cannot be read and stay out."
-)
+COUNT = "To be written: {sound}. In the folder already: {known}. Cannot be read and stay out: {faulty}."
 FAULTY_TITLE = "Rows that stay out"
 FAULTY_HEAD = ("Row", "What is wrong")
 PREVIEW_HEAD = ("Row",)
 MORE = "… and {count} more rows like these."
-WRITE = "Write {count} rows"
-WRITTEN = "{count} rows were written. One click on “Take it back” below takes all of them back."
+WRITE = "Write into the folder ({count})"
+WRITTEN = "Written into the folder: {count}. “Take it back” below takes all of it back at once."
 """Said on the page of the house, where the change can be taken back."""

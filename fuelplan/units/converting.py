@@ -57,6 +57,8 @@ def _quantity(found: re.Match[str]) -> str:
     low, joint, high, word = found.groups()
     quantity = _QUANTITY[word]
     unit = word.replace("³", "3").replace("°C", "degC")
+    if quantity == "temperature_difference":
+        return " ".join(filter(None, [low and _degrees(low), joint, f"{_degrees(high)} °F"]))
     top = _read(high, unit, quantity)
     if low is None:
         return show(top, quantity, "us", digits=_digits(high))
@@ -65,6 +67,13 @@ def _quantity(found: re.Match[str]) -> str:
         first = show(bottom, quantity, "us", digits=_digits(low))
         return f"{first} {joint} {show(top, quantity, 'us', digits=_digits(high))}"
     return show_range(bottom, top, quantity, "us", digits=max(_digits(low), _digits(high)))
+
+
+def _degrees(kelvin: str) -> str:
+    """Return a difference in degrees Fahrenheit, with the digits that it had in kelvin."""
+    value = float(kelvin.replace(",", "")) * 1.8
+    known = _digits(kelvin) if abs(value) < 10 else 2
+    return f"{float(f'{value:.{known}g}'):g}"
 
 
 def _read(number: str, unit: str, quantity: str) -> float:
