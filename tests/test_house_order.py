@@ -50,13 +50,26 @@ ROOMS = [
     "charts",
     "charts_store",
     "charts_learn",
+    "charts_runs",
     "calendars",
+    "run_files",
     "report",
     "ui",
     "cli",
 ]
 
-FACES = {"demo", "report", "charts", "charts_store", "charts_learn", "calendars", "cli", "ui"}
+FACES = {
+    "demo",
+    "report",
+    "charts",
+    "charts_store",
+    "charts_learn",
+    "charts_runs",
+    "calendars",
+    "run_files",
+    "cli",
+    "ui",
+}
 # A face takes decisions from `answers` alone; it may use what holds no decision.
 FACES_MAY_USE = FACES | {"answers", "units", "cautions"}
 # Not rooms: they carry nothing of the job.
