@@ -1,0 +1,384 @@
+"""From a round's books to what the planner takes: who needs what by when, which tanker may come, which days."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import outlook
+from fuelplan.answers.outlook_beliefs import Beliefs
+from fuelplan.outlook import LevelTable
+from fuelplan.round_folder import Order, PublishedStop, Round, driver_rules, reach_of, working_days_of
+from fuelplan.round_folder.reach import carried
+from fuelplan.runs.week import SURE, Days, Fleet, Needs, ways_of_filling
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+BEYOND_DAYS = 7
+"""Days looked at beyond the last planned one, so that it is not followed by nothing."""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of the needs: a customer, the orders it stands for (none for managed stock), the class."""
+
+    customer: int
+    orders: tuple[Order, ...]
+    klass: int
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A customer or order that is not planned, and why."""
+
+    customer: int
+    order: Order | None
+    reason: str
+
+
+@dataclass(frozen=True)
+class Week:
+    """All that the planner and the writer of the answer need.
+
+    Attributes
+    ----------
+    days
+        The planned days.
+    rows
+        What each row of `needs` stands for.
+    frozen
+        Published stops that stay as they are.
+    pinned
+        Published stops of days that something has upset: kept on their day where that can be.
+    tankers
+        Numbers of the tankers in `table.tankers`, in the order of the fleet.
+    supply_kg
+        Shape (depots, classes, T). [kg]
+    """
+
+    days: tuple[date, ...]
+    grid: Days
+    rows: tuple[Row, ...]
+    needs: Needs
+    fleet: Fleet
+    supply_kg: Floats
+    frozen: tuple[PublishedStop, ...]
+    pinned: tuple[PublishedStop, ...]
+    left_out: tuple[LeftOut, ...]
+    levels: LevelTable
+    spare_h: Floats
+    notes: tuple[str, ...]
+
+
+def planned_days(round_: Round, as_of: date, count: int) -> tuple[date, ...]:
+    """Return the next `count` working days after `as_of`."""
+    calendar = working_days_of(round_.table)
+    last = calendar.add(as_of, count)
+    return tuple(d.item() for d in calendar.between(as_of + timedelta(days=1), last))[:count]
+
+
+def levels_of(beliefs: Beliefs) -> LevelTable:
+    """Return the levels of all customers on each evening if nothing comes."""
+    return outlook.level_table(beliefs.tables, beliefs.store.area, beliefs.draw, beliefs.draws)
+
+
+def week_of(beliefs: Beliefs, levels: LevelTable, count: int) -> Week:
+    """Return what is to be planned for the next `count` working days."""
+    round_, as_of = beliefs.round, beliefs.as_of
+    ahead = planned_days(round_, as_of, count)
+    frozen, pinned = _published(round_, as_of, ahead)
+    days = tuple(d for d in ahead if d not in {s.day for s in frozen})
+    grid = _grid(round_, as_of, days)
+    rows, left_out, notes = _rows(round_, levels, as_of, frozen, days)
+    given = _given(round_, as_of, frozen, levels.mean_kg.shape)
+    fleet, spare = _fleet(round_, days)
+    who = np.array([row.customer for row in rows], np.int64)
+    needs = _needs(round_, as_of, rows, who, levels, given, days, pinned)
+    return Week(
+        days, grid, rows, needs, fleet, _supply(round_, as_of, days, frozen), frozen, pinned, left_out, levels,
+        spare, notes,
+    )  # fmt: skip
+
+
+def _grid(round_: Round, as_of: date, days: Sequence[date]) -> Days:
+    """Return the planned days as evenings counted from `as_of`."""
+    evening = np.array([(d - as_of).days for d in days], np.int64)
+    following = np.append(evening[1:], evening[-1:] + 3)
+    slow = np.ones(len(days))
+    for h in round_.happenings:
+        if h.what == "slow roads":
+            slow = np.array([s * (h.factor if h.day <= d <= h.until else 1.0) for s, d in zip(slow, days, strict=True)])
+    return Days(evening, following - 1, slow)
+
+
+def _published(
+    round_: Round, as_of: date, ahead: Sequence[date]
+) -> tuple[tuple[PublishedStop, ...], tuple[PublishedStop, ...]]:
+    """Return the published stops that stay, and those of days that something has upset since."""
+    coming = [s for s in round_.published if as_of < s.day <= ahead[-1]] if ahead else []
+    upset: set[date] = set()
+    dropped: set[tuple[date, str]] = set()
+    for s in coming:
+        for h in round_.happenings:
+            if not h.day <= s.day <= h.until:
+                continue
+            hit = {
+                "tanker out": h.tanker == s.tanker,
+                "failed drop": h.customer == s.customer,
+                "slow roads": True,
+                "depot out of stock": h.klass is None or h.klass == s.klass,
+            }
+            if hit.get(h.what, False):
+                upset.add(s.day)
+        for w in round_.wishes:
+            if w.customer == s.customer and (w.day is None or w.day == s.day or w.wish == "move"):
+                upset.add(s.day)
+                if w.wish == "forbid" or (w.wish in ("move", "pin") and w.day is not None and w.day != s.day):
+                    dropped.add((s.day, s.customer))
+    frozen = tuple(s for s in coming if s.day not in upset)
+    return frozen, tuple(s for s in coming if s.day in upset and (s.day, s.customer) not in dropped)
+
+
+def _rows(
+    round_: Round, levels: LevelTable, as_of: date, frozen: Sequence[PublishedStop], days: Sequence[date]
+) -> tuple[tuple[Row, ...], tuple[LeftOut, ...], tuple[str, ...]]:
+    """Return the rows to plan: open orders, tickets of neighbours together, then managed stock without one."""
+    c, table = round_.customers, round_.table
+    done = {(s.customer, s.klass) for s in frozen}
+    usual = _usual_class(round_)
+    rows: list[Row] = []
+    left: list[LeftOut] = []
+    notes: list[str] = []
+    ordered: set[int] = set()
+    taken: set[str] = set()
+    by_customer = {o.customer: o for o in round_.orders}
+    for order in round_.orders:
+        i = c.number_of[order.customer]
+        ordered.add(i)
+        if order.order in taken:
+            continue
+        if order.credit_stop or c.credit_stop[i]:
+            left.append(LeftOut(i, order, "credit stop: nothing is delivered until it is lifted"))
+            continue
+        klass = table.classes.index(order.klass) if order.klass is not None else int(usual[i])
+        if (order.customer, table.classes[klass]) in done:
+            continue
+        together = [order]
+        other = by_customer.get(order.split_with or "")
+        if other is not None and other.order not in taken and not other.credit_stop and _same(order, other):
+            together.append(other)
+        taken.update(o.order for o in together)
+        rows.append(Row(i, tuple(together), klass))
+    for i in np.flatnonzero(c.managed):
+        if int(i) in ordered:
+            continue
+        if c.credit_stop[i]:
+            left.append(LeftOut(int(i), None, "credit stop: nothing is delivered until it is lifted"))
+        elif usual[i] < 0:
+            left.append(LeftOut(int(i), None, "no tanker carries a class the customer takes"))
+        else:
+            rows.append(Row(int(i), (), int(usual[i])))
+    return tuple(rows), tuple(left), tuple(notes)
+
+
+def _same(a: Order, b: Order) -> bool:
+    """Tell whether two tickets can come on one run: the same class, and days that meet."""
+    return a.klass == b.klass and (a.first or date.min) <= b.last and (b.first or date.min) <= a.last
+
+
+def _usual_class(round_: Round) -> Ints:
+    """Return the class each customer had last, else the first it takes that somebody carries; −1 for none."""
+    c, table = round_.customers, round_.table
+    some: set[str] = set().union(*(carried(table, k) for k in range(len(table.tankers))))
+    had = np.array([name in some for name in table.classes])
+    can = c.takes & had
+    usual = np.where(can.any(axis=1), can.argmax(axis=1), -1)
+    d = round_.deliveries
+    order = np.argsort(d.day, kind="stable")
+    known = order[d.klass[order] >= 0]
+    last = np.full(len(c), -1)
+    last[d.customer[known]] = d.klass[known]
+    ok = (last >= 0) & can[np.arange(len(c)), np.maximum(last, 0)]
+    return np.where(ok, last, usual).astype(np.int64)
+
+
+def _given(round_: Round, as_of: date, frozen: Sequence[PublishedStop], shape: tuple[int, int]) -> Floats:
+    """Return what published runs will have brought each customer by each evening. [kg]"""
+    given = np.zeros(shape)
+    for s in frozen:
+        given[round_.customers.number_of[s.customer], (s.day - as_of).days :] += s.kg
+    return given
+
+
+def _fleet(round_: Round, days: Sequence[date]) -> tuple[Fleet, Floats]:
+    """Return the tankers, and the hours a day that are kept free for those who are already empty, (V, T)."""
+    table, rules = round_.table, driver_rules(round_.table)
+    depots = [d.name for d in table.depots]
+    whole = min(rules.normal_work_h, rules.longest_shift_h - rules.break_h)
+    day_h = np.full((len(table.tankers), len(days)), whole)
+    out = [h for h in round_.happenings if h.what == "tanker out"]
+    for v, tanker in enumerate(table.tankers):
+        for t, day in enumerate(days):
+            if day in tanker.out_of_service or any(h.tanker == tanker.name and h.day <= day <= h.until for h in out):
+                day_h[v, t] = 0.0
+    spare = np.zeros_like(day_h)
+    if table.rules.spare_kg_a_day > 0 and len(table.tankers) > 1:
+        for t in range(1, len(days)):
+            v = int(np.argmax(day_h[:, t]))
+            tanker = table.tankers[v]
+            spare[v, t] = min(day_h[v, t] / 2, tanker.set_up_h + table.rules.spare_kg_a_day / tanker.blow_rate_kg_h + 0.75)
+    classes = len(table.classes)
+    carries = [[table.classes.index(k) for k in table.classes if k in carried(table, v)] for v in range(len(table.tankers))]
+    fleet = Fleet(
+        depot=np.array([depots.index(k.depot) for k in table.tankers], np.int64),
+        ways_kg=tuple(
+            ways_of_filling(k.chambers_kg, k.carries_kg, classes, carries[v]) for v, k in enumerate(table.tankers)
+        ),
+        cost_per_km=np.array([k.cost_per_km[0] for k in table.tankers], float),
+        cost_per_h=np.array([k.cost_per_hour[0] for k in table.tankers], float),
+        set_up_h=np.array([k.set_up_h for k in table.tankers]),
+        blow_kg_h=np.array([k.blow_rate_kg_h for k in table.tankers]),
+        reload_h=np.array([k.reload_h for k in table.tankers]),
+        day_h=day_h - spare,
+    )
+    return fleet, spare
+
+
+def _supply(round_: Round, as_of: date, days: Sequence[date], frozen: Sequence[PublishedStop]) -> Floats:
+    """Return what each depot can have loaded of each class up to and with each day. [kg]"""
+    table = round_.table
+    supply = np.full((len(table.depots), len(table.classes), len(days)), 1e15)
+    homes = {k.name: k.depot for k in table.tankers}
+    for d, depot in enumerate(table.depots):
+        if depot.stock_kg is None:
+            continue
+        for g, klass in enumerate(table.classes):
+            for t, day in enumerate(days):
+                kg = depot.stock_kg.get(klass, 0.0)
+                kg += sum(a.amount_kg for a in depot.arriving if a.klass == klass and as_of < a.day <= day)
+                kg -= sum(s.kg for s in frozen if s.klass == klass and homes.get(s.tanker) == depot.name)
+                supply[d, g, t] = max(0.0, kg)
+    return supply
+
+
+def _needs(
+    round_: Round, as_of: date, rows: Sequence[Row], who: Ints, levels: LevelTable, given: Floats,
+    days: Sequence[date], pinned: Sequence[PublishedStop],
+) -> Needs:  # fmt: skip
+    """Return the needs of the rows."""
+    c, rules = round_.customers, round_.table.rules
+    kg = np.array([_order_kg(round_, row, levels, as_of) if row.orders else np.nan for row in rows])
+    first = np.array([_first_day(row, days) for row in rows], np.int64)
+    last = np.array([_last_day(row, days) for row in rows], np.int64)
+    may, must = _may(round_, rows, who, days, pinned)
+    own = LevelTable(levels.shares, levels.kg[who], levels.mean_kg[who])
+    included = min((k.hose_included_m for k in round_.table.tankers), default=0.0)
+    per_m = max((k.hose_h_per_m for k in round_.table.tankers), default=0.0)
+    return Needs(
+        place=who,
+        klass=np.array([row.klass for row in rows], np.int64),
+        order_kg=kg,
+        order_from=first,
+        order_to=last,
+        empty=np.array([any(o.already_empty for o in row.orders) for row in rows], bool),
+        store_kg=c.store_kg[who],
+        reserve_kg=np.minimum(c.reserve_kg, 0.9 * c.store_kg)[who],
+        least_kg=np.minimum(np.maximum(c.smallest_drop_kg[who], rules.step_kg), c.store_kg[who]),
+        levels=own,
+        given_kg=given[who],
+        may=may,
+        must=must,
+        hose_h=np.maximum(0.0, c.hose_m[who] - included) * per_m,
+    )
+
+
+def _order_kg(round_: Round, row: Row, levels: LevelTable, as_of: date) -> float:
+    """Return what an order asks for; "full" is what surely fits on its last promised day. [kg]"""
+    total = 0.0
+    for order in row.orders:
+        i = round_.customers.number_of[order.customer]
+        if order.kg is not None:
+            total += order.kg
+            continue
+        evening = min(max((order.last - as_of).days - 1, 0), levels.kg.shape[1] - 1)
+        high = float(levels.kg[i, evening, min(int(levels.shares.searchsorted(SURE - 1e-9)), levels.shares.size - 1)])
+        high = 0.0 if order.already_empty else max(0.0, high)
+        step = round_.table.rules.step_kg
+        total += max(step, float(np.floor((round_.customers.store_kg[i] - high) / step) * step))
+    return total
+
+
+def _first_day(row: Row, days: Sequence[date]) -> int:
+    first = max((o.first or date.min for o in row.orders), default=date.min)
+    return sum(d < first for d in days)
+
+
+def _last_day(row: Row, days: Sequence[date]) -> int:
+    """Return the number of the last planned day of a promise; −1 where it is past, T where beyond them all."""
+    last = min((o.last for o in row.orders), default=date.max)
+    if days and last >= days[-1] + timedelta(days=1):
+        return len(days)
+    return sum(d <= last for d in days) - 1
+
+
+def _may(
+    round_: Round, rows: Sequence[Row], who: Ints, days: Sequence[date], pinned: Sequence[PublishedStop]
+) -> tuple[Bools, Bools]:
+    """Return which tankers may serve which rows on which days (N, T, V), and which days must (N, T)."""
+    c, table = round_.customers, round_.table
+    ok = reach_of(table, c).ok[who]
+    carries = np.array([[k in carried(table, v) for k in table.classes] for v in range(len(table.tankers))], bool)
+    klass = np.array([row.klass for row in rows], np.int64)
+    if len(rows):
+        ok = ok & carries[:, klass].T
+    open_days = np.array([[bool(c.weekdays[i, d.weekday()]) for d in days] for i in who], bool).reshape(len(rows), len(days))
+    may = np.asarray(ok[:, None, :] & open_days[:, :, None])
+    must = np.zeros((len(rows), len(days)), bool)
+    names = [k.name for k in table.tankers]
+    homes = [k.depot for k in table.tankers]
+    for n, row in enumerate(rows):
+        ids = {str(c.id[row.customer]), *(o.customer for o in row.orders)}
+        for w in round_.wishes:
+            if w.customer in ids:
+                _wish(may, must, n, w.wish, w.day, w.tanker, days, names)
+        for s in pinned:
+            if s.customer in ids and not must[n].any():
+                _wish(may, must, n, "keep", s.day, s.tanker, days, names)
+        for h in round_.happenings:
+            hit = [h.day <= d <= h.until for d in days]
+            if h.what == "failed drop" and h.customer in ids:
+                may[n, hit] = False
+            elif h.what == "depot out of stock" and (h.klass is None or h.klass == table.classes[row.klass]):
+                may[np.ix_([n], np.flatnonzero(hit), [v for v, home in enumerate(homes) if home == h.depot])] = False
+    return may, must & may.any(axis=2)
+
+
+def _wish(
+    may: Bools, must: Bools, n: int, wish: str, day: date | None, tanker: str | None, days: Sequence[date],
+    names: Sequence[str],
+) -> None:  # fmt: skip
+    """Let one wish count for one row: `forbid` shuts days or tankers, the others open nothing else."""
+    at = [t for t, d in enumerate(days) if day is None or d == day]
+    by = [v for v, name in enumerate(names) if tanker is None or name == tanker]
+    if wish == "forbid":
+        may[np.ix_([n], at, by)] = False
+        return
+    if not at:
+        return
+    keep = np.zeros(may.shape[1:], bool)
+    keep[np.ix_(at, by)] = True
+    if wish == "keep":  # published: the day stays where any tanker can come, the tanker too where it can
+        if day is not None and may[n, at].any():
+            must[n, at] = True
+            if may[np.ix_([n], at, by)].any():
+                may[np.ix_([n], at, [v for v in range(may.shape[2]) if v not in by])] = False
+        return
+    may[n] &= keep if day is not None else np.broadcast_to(keep.any(axis=0), keep.shape)
+    if day is not None:
+        must[n, at] = True

@@ -1,0 +1,227 @@
+"""The run plan: search over the week, exact routes and times of each day, and again where something did not fit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.answers.round_roads import RoundRoads
+from fuelplan.answers.runs_needs import Week
+from fuelplan.driver_hours import Rules
+from fuelplan.road import slow
+from fuelplan.round_folder import Round, driver_rules
+from fuelplan.routing import DayRoutes, Route, Stop, Tanker, route_day
+from fuelplan.runs import Budget, Problem, Progress, Solution, search
+from fuelplan.runs.week import TRIPS, Prices, week_problem
+
+Floats = NDArray[np.float64]
+
+ROUNDS = 3
+"""Times the week is planned anew without what a day could not take."""
+
+DROP_PRIZE = 2_000.0
+"""What it is worth in a day's routes to keep a stop that the week has put there. [money]"""
+
+ROUTE_ITERATIONS = 300
+
+
+@dataclass(frozen=True)
+class StopPlan:
+    """One stop of a day's routing: the row of the needs (and which of its tickets), or a published stop."""
+
+    row: int
+    ticket: int
+    kg: int
+
+
+@dataclass(frozen=True)
+class DayPlan:
+    """The routes of one planned day; `stops` are numbered as the routes number them."""
+
+    stops: tuple[StopPlan, ...]
+    routes: DayRoutes
+
+
+@dataclass(frozen=True)
+class Plan:
+    """All planned days, what could not be placed ((row, reason)), and the search's last solution."""
+
+    days: tuple[DayPlan, ...]
+    not_placed: tuple[tuple[int, str], ...]
+    solution: Solution
+    stopped: bool
+
+
+def plan_week(
+    round_: Round,
+    week: Week,
+    roads: RoundRoads,
+    budget: Budget,
+    *,
+    seed: int,
+    risk: float | None = None,
+    prices: Prices | None = None,
+    start: Solution | None = None,
+    route_iterations: int = ROUTE_ITERATIONS,
+    progress: Callable[[float, str], bool] | None = None,
+    only_days: int | None = None,
+) -> Plan:
+    """Return the plan of a week.
+
+    `progress(share, what)` is called on the way; False stops the search, and the best plan so far is routed.
+    `only_days`: route the first so many days only (a replay drives but the next one).
+    """
+    prices = prices or prices_of(round_)
+    problem = week_problem(
+        week.needs, week.fleet, week.grid, roads.roads.km, roads.roads.hours, np.array(roads.depot_place),
+        week.supply_kg, round_.table.rules.risk if risk is None else risk, prices,
+    )  # fmt: skip
+    stopped = False
+
+    def told(share: float, _cost: float) -> bool:
+        nonlocal stopped
+        if progress is not None and not progress(0.8 * share, "searching"):
+            stopped = True
+        return not stopped
+
+    refused: dict[int, str] = {}
+    for turn in range(ROUNDS):
+        part = budget if turn == 0 else _smaller(budget)
+        solution = search(problem, part, seed=seed + turn, start=start, progress=told)
+        days = []
+        count = len(week.days) if only_days is None else min(only_days, len(week.days))
+        failed: list[tuple[int, int, str]] = []
+        for t in range(count):
+            day = route(round_, week, roads, problem, solution, t, seed, route_iterations)
+            days.append(day)
+            failed += [(t, day.stops[n].row, why) for n, why in day.routes.not_served]
+            if progress is not None and not progress(0.8 + 0.2 * (t + 1) / count, f"routing {week.days[t]}"):
+                stopped = True
+        if not failed or stopped or turn == ROUNDS - 1:
+            break
+        problem = _without(problem, failed)
+        refused.update({row: why for _, row, why in failed})
+        start = solution
+    placed = {v.customer for r in solution.routes for v in r} - {row for _, row, _ in failed}
+    reasons = {row: why for _, row, why in failed}
+    missing = tuple((row, reasons.get(row, refused.get(row, ""))) for row in sorted({*reasons, *refused} - placed))
+    return Plan(tuple(days), missing, solution, stopped)
+
+
+def prices_of(round_: Round) -> Prices:
+    """Return what the round's rules charge for an empty store."""
+    cost = round_.table.rules.empty_cost
+    if cost is None:
+        return Prices()
+    usual = Prices()
+    return replace(usual, empty=cost[0], over_limit=usual.over_limit * cost[0] / usual.empty)
+
+
+def _smaller(budget: Budget) -> Budget:
+    """Return the budget of a second try from a plan that nearly fits."""
+    moves = None if budget.moves is None else max(200, budget.moves // 4)
+    seconds = None if budget.seconds is None else budget.seconds / 4
+    return Budget(moves, seconds)
+
+
+def _without(problem: Problem, failed: Sequence[tuple[int, int, str]]) -> Problem:
+    """Return the problem with the (day, row) pairs shut that a day's routes could not take."""
+    may, must = problem.may.copy(), problem.must.copy()
+    slots = problem.slots
+    for t, row, _ in failed:
+        may[row, t * slots : (t + 1) * slots] = False
+        must[row, t] = False
+    return replace(problem, may=may, must=must)
+
+
+def tankers_of(round_: Round, week: Week, roads: RoundRoads, t: int, rules: Rules) -> list[Tanker]:
+    """Return the tankers of a planned day, in the order of the table; one that stays at home has no trips."""
+    out = []
+    for v, k in enumerate(round_.table.tankers):
+        works = week.fleet.day_h[v, t] > 0
+        depot = int(week.fleet.depot[v])
+        opens, closes = round_.table.depots[depot].opens_h, round_.table.depots[depot].closes_h
+        out.append(
+            Tanker(
+                place=roads.depot_place[depot],
+                payload_kg=int(k.carries_kg),
+                chambers_kg=tuple(int(kg) for kg in k.chambers_kg),
+                cost_per_km=k.cost_per_km[0],
+                cost_per_h=k.cost_per_hour[0],
+                starts_h=max(rules.shift_start_h, opens),
+                ends_h=min(rules.latest_end_h, closes),
+                max_trips=TRIPS if works else 0,
+                reload_min=round(60 * k.reload_h),
+                max_driving_h=rules.driving_h_per_day,
+            )
+        )
+    return out
+
+
+def route(
+    round_: Round, week: Week, roads: RoundRoads, problem: Problem, solution: Solution, t: int, seed: int,
+    iterations: int,
+) -> DayPlan:  # fmt: skip
+    """Return one day's exact routes and times for the stops that the week has put there."""
+    rules = driver_rules(round_.table)
+    tankers = tankers_of(round_, week, roads, t, rules)
+    stops: list[Stop] = []
+    plans: list[StopPlan] = []
+    start: list[Route] = []
+    slots = problem.slots
+    for slot in range(slots):
+        numbers = []
+        for visit in solution.routes[t * slots + slot]:
+            for plan, stop in _stops(round_, week, visit.customer, visit.kg, t):
+                numbers.append(len(stops))
+                plans.append(plan)
+                stops.append(stop)
+        if numbers:
+            place = tankers[slot // TRIPS].place
+            start.append(
+                Route(slot // TRIPS, slot % TRIPS, tuple(numbers), 0, 0, 0, 0, (), (), 0, place, place, ())
+            )
+    live = [v for v, k in enumerate(tankers) if k.max_trips > 0]
+    number = {v: k for k, v in enumerate(live)}
+    stops = [
+        replace(s, tankers_allowed=frozenset(number[v] for v in (s.tankers_allowed or ()) if v in number))
+        for s in stops
+    ]
+    start = [replace(r, tanker=number[r.tanker]) for r in start if r.tanker in number]
+    tables = roads.roads if week.grid.slow[t] == 1.0 else slow(roads.roads, float(week.grid.slow[t]))
+    found = route_day(
+        stops, [tankers[v] for v in live], tables.km, tables.hours, seed=seed, iterations=iterations,
+        start_from=start or None, rules=rules,
+    )  # fmt: skip
+    routes = tuple(replace(r, tanker=live[r.tanker]) for r in found.routes)
+    return DayPlan(tuple(plans), replace(found, routes=routes))
+
+
+def _stops(round_: Round, week: Week, row: int, kg: float, t: int) -> list[tuple[StopPlan, Stop]]:
+    """Return the stops of one visit: one, or one for each ticket of neighbours who share it."""
+    need, c, table = week.rows[row], round_.customers, round_.table
+    fleet = week.fleet
+    tickets = need.orders or (None,)
+    known = [o.kg for o in need.orders if o.kg is not None]
+    rest = (kg - sum(known)) / max(1, len(tickets) - len(known))
+    out = []
+    for n, order in enumerate(tickets):
+        i = need.customer if order is None else c.number_of[order.customer]
+        own = kg if order is None else (order.kg if order.kg is not None else rest)
+        hours = float(fleet.set_up_h.mean() + week.needs.hose_h[row] + own / fleet.blow_kg_h.mean())
+        window = ((float(c.from_h[i]), float(c.to_h[i])),) if c.from_h[i] > 0 or c.to_h[i] < 24 else ()
+        allowed = frozenset(int(v) for v in np.flatnonzero(week.needs.may[row, t]))
+        out.append(
+            (
+                StopPlan(row, n, round(own)),
+                Stop(
+                    place=int(i), kg=max(1, round(own)), work_min=round(60 * hours), windows=window,
+                    klass=table.classes[need.klass], tankers_allowed=allowed,
+                    required=order is not None or bool(week.needs.must[row, t]), prize=DROP_PRIZE,
+                ),
+            )
+        )  # fmt: skip
+    return out
