@@ -1,0 +1,66 @@
+"""The run plan in plain words, most important first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+import numpy as np
+
+from fuelplan.answers.outlook_answer import CustomerTable
+from fuelplan.answers.runs_answer import DayTotals, NotServed, PromiseAtRisk, Run, ToRing
+
+
+def sentences_of(
+    as_of: date, runs: Sequence[Run], per_day: Sequence[DayTotals], ring: Sequence[ToRing],
+    left: Sequence[NotServed], risky: Sequence[PromiseAtRisk], changes: Sequence[str], table: CustomerTable,
+) -> tuple[str, ...]:  # fmt: skip
+    """Return the answer: the next day's runs, the week, who is at risk, whom to ring."""
+    out = [_next_day(runs, per_day), _week(runs, per_day)]
+    late = int(np.sum(table.overdue & table.managed & ~table.credit_stop))
+    if late:
+        out.append(f"{_count(late, 'managed store')} may be at the reserve before a tanker can be there.")
+    if risky:
+        names = ", ".join(f"{p.order} ({p.customer})" for p in risky[:4]) + (" …" if len(risky) > 4 else "")
+        out.append(f"{_count(len(risky), 'promise')} in danger: {names}.")
+    rung = [r for r in ring if "asks for a call" not in r.why]
+    if rung:
+        names = ", ".join(r.customer for r in rung[:6]) + (" …" if len(rung) > 6 else "")
+        out.append(f"Ring {_count(len(rung), 'will-call customer')} whose fuel is getting low: {names}.")
+    if left:
+        out.append(f"{_count(len(left), 'customer or order', 'customers or orders')} without a run, each with its reason.")
+    if changes:
+        out.append(f"{_count(len(changes), 'published stop')} had to change.")
+    return tuple(out)
+
+
+def _next_day(runs: Sequence[Run], per_day: Sequence[DayTotals]) -> str:
+    if not per_day:
+        return "No working day lies in the days asked for."
+    first = per_day[0].day
+    mine = [r for r in runs if r.day == first]
+    if not mine:
+        later = [d.day for d in per_day if d.runs]
+        return f"Nobody needs a tanker on {first.isoformat()}" + (
+            f"; the next run is on {later[0].isoformat()}." if later else ", nor on any day of the plan."
+        )
+    tankers = list(dict.fromkeys(r.tanker for r in mine))
+    stops = sum(len(r.stops) for r in mine)
+    return (
+        f"On {first.isoformat()}: {_count(len(mine), 'run')} by {', '.join(tankers)}, {_count(stops, 'stop')}, "
+        f"{sum(r.kg for r in mine) / 1000:.1f} t, about {sum(r.km for r in mine):.0f} km."
+    )
+
+
+def _week(runs: Sequence[Run], per_day: Sequence[DayTotals]) -> str:
+    kg, km = sum(r.kg for r in runs), sum(r.km for r in runs)
+    if not runs:
+        return f"{_count(len(per_day), 'working day')} planned, no run."
+    return (
+        f"{_count(len(per_day), 'working day')}: {_count(len(runs), 'run')}, {kg / 1000:.0f} t, {km:.0f} km, "
+        f"{1000 * km / kg:.1f} km for each tonne."
+    )
+
+
+def _count(number: int, one: str, many: str | None = None) -> str:
+    return f"{number} {one if number == 1 else many or one + 's'}"

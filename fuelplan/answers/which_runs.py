@@ -1,0 +1,108 @@
+"""Which runs this week: the join from a round's folder and the weather to the run plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+from fuelplan import cautions
+from fuelplan.answers.outlook_beliefs import believe
+from fuelplan.answers.outlook_of_round import answer_of
+from fuelplan.answers.outlook_weather import RoundWeather
+from fuelplan.answers.round_roads import roads_for_round
+from fuelplan.answers.runs_answer import RunsAnswer
+from fuelplan.answers.runs_build import (
+    changes_of,
+    day_totals,
+    not_served,
+    promises_at_risk,
+    runs_of,
+    to_ring,
+)
+from fuelplan.answers.runs_needs import BEYOND_DAYS, levels_of, week_of
+from fuelplan.answers.runs_plan import plan_week
+from fuelplan.answers.runs_words import sentences_of
+from fuelplan.round_folder import Round
+from fuelplan.runs import Budget
+
+DEFAULT_MOVES_A_ROW = 400
+"""Moves of the search for each customer or order in the plan."""
+
+LEAST_MOVES = 8_000
+
+DRAWS = 500
+
+
+class RunsInputError(ValueError):
+    """A question about runs that cannot be answered, and what to ask instead."""
+
+
+def runs(
+    round_: Round,
+    weather: RoundWeather,
+    as_of: date,
+    seed: int = 1,
+    *,
+    days: int | None = None,
+    moves: int | None = None,
+    seconds: float | None = None,
+    progress: Callable[[float, str], bool] | None = None,
+) -> RunsAnswer:
+    """Return the run plan of the working days after `as_of`.
+
+    Parameters
+    ----------
+    days
+        Working days to plan, 1 to 15; None: as the round's rules say.
+    moves, seconds
+        Budget of the search: moves (the same every time; None: by the number of customers) or seconds.
+    progress
+        Called with (share done, what is being done); False stops the search and routes the best plan so far.
+    """
+    count = round_.table.rules.horizon_days if days is None else days
+    if not 1 <= count <= 15:
+        raise RunsInputError(f"{count} working days; plan 1 to 15")
+    if seconds is not None and not 0 < seconds <= 86_400:
+        raise RunsInputError(f"a budget of {seconds:g} s; write seconds above 0, up to a day")
+    tell = progress or (lambda _share, _what: True)
+    tell(0.0, "what is believed of every customer")
+    calendar_days = 2 * count + 14 + BEYOND_DAYS
+    beliefs = believe(round_, weather, as_of, seed, calendar_days, DRAWS)
+    table = answer_of(beliefs).customers
+    week = week_of(beliefs, levels_of(beliefs), count)
+    roads = roads_for_round(round_)
+    if moves is None:
+        moves = max(LEAST_MOVES, DEFAULT_MOVES_A_ROW * len(week.rows))
+    budget = Budget(None if seconds is not None else moves, seconds)
+    plan = plan_week(round_, week, roads, budget, seed=seed, progress=tell)
+    found = runs_of(round_, week, plan, roads, table, as_of)
+    per_day = day_totals(round_, week, found)
+    ring = to_ring(round_, table, found)
+    left = not_served(round_, week, plan)
+    risky = promises_at_risk(round_, found, table, as_of)
+    changes = changes_of(round_, week, found)
+    return RunsAnswer(
+        round=round_.name,
+        as_of=as_of,
+        seed=seed,
+        currency=round_.table.currency or "",
+        days=tuple(day.day for day in per_day),
+        runs=tuple(found),
+        per_day=tuple(per_day),
+        to_ring=tuple(ring),
+        not_served=tuple(left),
+        promises_at_risk=tuple(risky),
+        changes=tuple(changes),
+        sentences=sentences_of(as_of, found, per_day, ring, left, risky, changes, table),
+        notes=(*beliefs.notes, *roads.notes, f"Distances: {roads.roads.source}."),
+        cautions=_cautions(),
+        attributions=tuple(x for x in (*weather.attributions, roads.roads.attribution) if x),
+        cost=sum(run.cost for run in found),
+        iterations=plan.solution.moves,
+        reproducible=seconds is None and not plan.stopped,
+    )
+
+
+def _cautions() -> tuple[str, ...]:
+    """Return what whoever works at a store must know."""
+    return tuple(c.text for c in cautions.for_delivery()) if hasattr(cautions, "for_delivery") else ()
