@@ -9,7 +9,9 @@ from fuelplan.runs.state import State, set_level_costs
 
 
 def rates(p: Packed) -> Floats | None:
-    """Return what each step of level costs at the end of a day, shape (n, T), or None if it is no fixed rate."""
+    """Return what each step of level costs at the end of a day, shape (n, T), or None if it is no fixed rate.
+
+    """
     n, days = p.use.shape
     if p.chambers_kg.shape[1] > 1 or p.chambers_kg.shape[2] > 1 or (p.kg_h > 0).any():
         return None
@@ -76,7 +78,9 @@ class Amounts:
         steps[who, when] = np.rint(given - np.where(first, 0.0, np.roll(given, 1)))
         return steps
 
-    def _rows(self, who: Ints, when: Ints, at: Ints, first: Bools) -> tuple[Ints, Ints, Floats, Floats, Floats]:
+    def _rows(
+        self, who: Ints, when: Ints, at: Ints, first: Bools
+    ) -> tuple[Ints, Ints, Floats, Floats, Floats]:
         """Return (row, column, value) of the entries and the lower and upper bounds of the rows."""
         p, slots = self.p, self.p.slot_type.size
         later = np.flatnonzero(~first)
@@ -98,7 +102,11 @@ class Amounts:
             for t in np.flatnonzero(p.supply_kg[d, 0] < NEVER / 10):
                 past = np.flatnonzero((when <= t) & (depot == d))
                 if past.size:
-                    ends = past if d > 0 or p.supply_kg.shape[0] > 1 else past[np.append(np.diff(who[past]) > 0, True)]
+                    ends = (
+                        past
+                        if d > 0 or p.supply_kg.shape[0] > 1
+                        else past[np.append(np.diff(who[past]) > 0, True)]
+                    )
                     entries.append((np.full(ends.size, base), ends, kg[ends]))
                     if p.supply_kg.shape[0] > 1:
                         back = past[~first[past]]
@@ -111,7 +119,14 @@ class Amounts:
 
 
 def _linear(
-    cost: Floats, low: Floats, high: Floats, row: Ints, column: Ints, value: Floats, lower: Floats, upper: Floats
+    cost: Floats,
+    low: Floats,
+    high: Floats,
+    row: Ints,
+    column: Ints,
+    value: Floats,
+    lower: Floats,
+    upper: Floats,
 ) -> Floats | None:
     """Minimise `cost · x` between the bounds of x and of the rows; None if there is no such x."""
     import highspy

@@ -198,7 +198,9 @@ def neighbours(p: Packed, most: int) -> Ints:
 
 
 def _penalties(p: Packed) -> np.ndarray:
-    """Return the prices of a kg too much, an hour too long, a kg from an empty depot; twice: now, and at first."""
+    """Return the prices of a kg too much, an hour too long, a kg from an empty depot; twice: now, and at
+    first.
+    """
     n = p.use.shape[0]
     way = p.drive_cost[0][n, :n]
     far = float(np.median(way[way < 1e12])) if (way < 1e12).any() else 1.0

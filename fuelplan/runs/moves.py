@@ -143,7 +143,9 @@ def _sort(p: Packed, b: Bench, count: int) -> None:
 
 
 @njit(cache=True)
-def recreate(p: Packed, s: State, desk: Desk, b: Bench, pen: Floats, blink: float, count: int, move: int) -> bool:
+def recreate(
+    p: Packed, s: State, desk: Desk, b: Bench, pen: Floats, blink: float, count: int, move: int
+) -> bool:
     """Take the listed customers out and put them back one by one; False if one of them has no pattern."""
     days = p.use.shape[1]
     b.back.day_h[:] = s.day_h
@@ -170,7 +172,9 @@ def recreate(p: Packed, s: State, desk: Desk, b: Bench, pen: Floats, blink: floa
 
 @njit(cache=True)
 def first_plan(p: Packed, s: State, desk: Desk, b: Bench, pen: Floats) -> bool:
-    """Serve, one by one, every customer who has no visit yet and is the better for one; False if one has no pattern."""
+    """Serve, one by one, every customer who has no visit yet and is the better for one; False if one has no
+    pattern.
+    """
     count = 0
     for i in range(p.use.shape[0]):
         if s.at[i].max() < 0:

@@ -65,7 +65,9 @@ def _cheapest_place(p: Packed, s: State, i: int, r: int, blink: float) -> tuple[
         return 1e18, 0.0, -1
     before = s.seq[r, where - 1] if where > 0 else depot
     after = s.seq[r, where] if where < length else depot
-    hours = p.drive_h[before, i] + p.drive_h[i, after] - p.drive_h[before, after]
+    hours = (p.drive_h[before, i] + p.drive_h[i, after] - p.drive_h[before, after]) * p.slow[
+        r // p.slot_type.size
+    ]
     if length == 0:
         best += p.slot_cost[slot]
         hours += p.slot_h[slot]

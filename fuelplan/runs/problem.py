@@ -57,6 +57,8 @@ class Problem:
         Shape (n,), hours of a stop, and hours for each kg blown. [h, h/kg]
     drive_cost, drive_h
         Shapes (types, n + D, n + D) and (n + D, n + D). [money, h]
+    slow
+        Shape (T,), what the hours of driving are multiplied with on a day (snow).
     slot_type, slot_depot, slot_tanker
         Shape (S,): row of `drive_cost`, depot number, tanker number of each slot of a day.
     slot_cost, slot_h
@@ -86,6 +88,7 @@ class Problem:
     kg_h: Floats
     drive_cost: Floats
     drive_h: Floats
+    slow: Floats
     slot_type: Ints
     slot_depot: Ints
     slot_tanker: Ints
@@ -108,6 +111,7 @@ class Problem:
             "must": (n, days),
             "drive_h": (places, places),
             "day_h": (int(self.slot_tanker.max()) + 1 if slots else 0, days),
+            "slow": (days,),
             "level_cost": (int(((self.top + 1) * days).sum()),),
         }
         for name, shape in shapes.items():
@@ -156,6 +160,7 @@ class Packed(NamedTuple):
     kg_h: Floats
     drive_cost: Floats
     drive_h: Floats
+    slow: Floats
     slot_type: Ints
     slot_depot: Ints
     slot_tanker: Ints

@@ -18,7 +18,9 @@ def _turn_pieces(drive: Floats, seq: Ints, length: int, depot: int) -> float:
         before = seq[a - 1] if a > 0 else depot
         for b in range(a + 1, length):
             after = seq[b + 1] if b + 1 < length else depot
-            change = drive[before, seq[b]] + drive[seq[a], after] - drive[before, seq[a]] - drive[seq[b], after]
+            change = (
+                drive[before, seq[b]] + drive[seq[a], after] - drive[before, seq[a]] - drive[seq[b], after]
+            )
             if change > -LEAST_GAIN:
                 continue
             for k in range(a, b):  # roads may differ by direction
@@ -92,5 +94,6 @@ def tidy(p: Packed, s: State, r: int) -> None:
     hours = p.drive_h[depot, seq[0]] + p.drive_h[seq[length - 1], depot]
     for k in range(length - 1):
         hours += p.drive_h[seq[k], seq[k + 1]]
+    hours *= p.slow[r // n_slots]
     s.day_h[p.slot_tanker[slot], r // n_slots] += hours - s.drive_h[r]
     s.drive_h[r] = hours

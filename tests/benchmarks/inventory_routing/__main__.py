@@ -116,7 +116,9 @@ def _better(path: Path, found: list[Solution], seconds: float) -> tuple[dict[str
 def _line(row: dict[str, Any], known: float | None, wrong: list[str]) -> str:
     gap = "" if known is None else f"{100 * (row['cost'] / known - 1):8.2f}%"
     best = "" if known is None else f"{known:.2f}"
-    text = f"{row['instance']:<22}{row['cost']:>12.2f}{best:>12}{gap:>9}{row['seconds']:>9.1f}{row['moves']:>10}"
+    text = (
+        f"{row['instance']:<22}{row['cost']:>12.2f}{best:>12}{gap:>9}{row['seconds']:>9.1f}{row['moves']:>10}"
+    )
     return text + ("  NOT DRIVABLE: " + "; ".join(wrong[:3]) if wrong else "")
 
 
@@ -129,8 +131,12 @@ def _summary(rows: list[dict[str, Any]], known: dict[str, float]) -> None:
             gap = 100 * (row["cost"] / known[row["instance"]] - 1)
             groups.setdefault(kind, []).append(gap)
     for kind, gaps in sorted(groups.items()):
-        print(f"{kind:<8} {len(gaps):>3} instances: mean gap {np.mean(gaps):5.2f} %, worst {max(gaps):5.2f} %")
-    middle = [g for k, gs in groups.items() if k.startswith("S") and k[3:] in ("20", "30", "40", "50") for g in gs]
+        print(
+            f"{kind:<8} {len(gaps):>3} instances: mean gap {np.mean(gaps):5.2f} %, worst {max(gaps):5.2f} %"
+        )
+    middle = [
+        g for k, gs in groups.items() if k.startswith("S") and k[3:] in ("20", "30", "40", "50") for g in gs
+    ]
     large = [g for k, gs in groups.items() if k.startswith("L") for g in gs]
     for name, gaps in (("S with 20–50 customers", middle), ("L", large)):
         if gaps:

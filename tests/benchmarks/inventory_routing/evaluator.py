@@ -13,7 +13,9 @@ SLACK = 1e-6
 
 
 def evaluate(path: Path, periods: Plan) -> tuple[float, list[str]]:
-    """Return (cost, what is wrong) of a plan: for each period its routes, each a list of [customer, amount]."""
+    """Return (cost, what is wrong) of a plan: for each period its routes, each a list of [customer, amount].
+
+    """
     rows = [line.split() for line in path.read_text(encoding="utf-8").splitlines() if line.split()]
     length, capacity, vehicles = int(float(rows[0][1])), float(rows[0][2]), int(float(rows[0][3]))
     depot = [float(cell) for cell in rows[1]]
@@ -44,7 +46,9 @@ def evaluate(path: Path, periods: Plan) -> tuple[float, list[str]]:
                 if amount < -SLACK:
                     wrong.append(f"period {number}: customer {name} gets {amount}")
                 if stock[name] + amount > row[4] + SLACK:
-                    wrong.append(f"period {number}: customer {name} is filled to {stock[name] + amount} of {row[4]}")
+                    wrong.append(
+                        f"period {number}: customer {name} is filled to {stock[name] + amount} of {row[4]}"
+                    )
                 stock[name] += amount
                 load += amount
             cost += math.floor(math.hypot(depot[1] - x, depot[2] - y) + 0.5)

@@ -73,7 +73,9 @@ def problem_of(x: Instance) -> tuple[Problem, float]:
     The depot's stock falls by what is delivered, so a unit delivered in a period saves its holding there from then on.
     """
     amounts = np.concatenate([x.stock, x.most, x.least, x.use])
-    fine = next((f for f in (1, 10, 100, FINEST) if np.allclose(amounts * f, np.rint(amounts * f), atol=1e-6)), FINEST)
+    fine = next(
+        (f for f in (1, 10, 100, FINEST) if np.allclose(amounts * f, np.rint(amounts * f), atol=1e-6)), FINEST
+    )
     n, days, k = len(x.ids), x.periods, x.vehicles
     start = np.floor((x.stock - x.least) * fine + 1e-6).astype(np.int64)
     top = np.floor((x.most - x.least) * fine + 1e-6).astype(np.int64)
@@ -105,6 +107,7 @@ def problem_of(x: Instance) -> tuple[Problem, float]:
         kg_h=np.zeros(n),
         drive_cost=way[None],
         drive_h=np.zeros_like(way),
+        slow=np.ones(days),
         slot_type=np.zeros(k, np.int64),
         slot_depot=np.zeros(k, np.int64),
         slot_tanker=np.arange(k),
