@@ -76,7 +76,9 @@ def the_level(found: OrderAnswer) -> None:
     st.subheader(texts.LEVEL_TITLE, anchor=False)
     fuels = list(dict.fromkeys(band.fuel for band in found.levels))
     fuel = (
-        fuels[0] if len(fuels) == 1 else st.segmented_control("Fuel", fuels, default=fuels[0], required=True)
+        fuels[0]
+        if len(fuels) == 1
+        else st.segmented_control(texts.FUEL, fuels, default=fuels[0], required=True)
     )
     span = st.segmented_control(
         texts.SPAN,

@@ -34,12 +34,11 @@ UNITS_NAMES = {"metric": "kg, m, °C", "us": "lb, ft, °F"}
 CHANGE = "House, day and units"
 AS_OF = "{site} · as of {day}"
 DEMO_NOTE = (
-    "A demo with invented weather, played on {day}. For your own house copy its folder, change site.toml, "
-    "and start "
-    "with the copy: fuelplan app my_house"
+    "A demo with invented weather, played on {day}. For your own house use the form on the start page, or "
+    "take a copy of this one under “My house”."
 )
 NO_FOLDER_TITLE = "No house to show yet"
-NO_FOLDER = "Start with a folder that holds a site.toml, for example: fuelplan app my_house"
+NO_FOLDER = "Set one up with the short form, or start with a folder: fuelplan app my_house"
 
 # The answer
 NOW = "Order {amount} now, by {day} at the latest."
@@ -69,6 +68,7 @@ BEYOND = "after {day}"
 DATE_RANGE = "{first} to {last}"
 
 # Level chart and table
+FUEL = "Fuel"
 LEVEL_TITLE = "What will be in the store"
 LEVEL_WORDS = LevelWords()
 LEVEL_HOW = (
@@ -222,7 +222,7 @@ OUR_MISTAKE = (
     "in the terminal window in which fuelplan was started."
 )
 WORKING = "Playing the past winters …"
-READING_FOLDER = "Reading the folder …"
+WAITING = "Others have asked, too; yours is next …"
 READING_WEATHER = "Reading the weather …"
 AT_WORK = "{step} ({seconds} s)"
 STOP = "Stop"
