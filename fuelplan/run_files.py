@@ -14,6 +14,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from typing import Any
 
+from fuelplan import units
 from fuelplan.answers import spreadsheet_text
 from fuelplan.answers.runs_answer import Run, RunsAnswer, RunStop, clock
 
@@ -26,6 +27,13 @@ CSV_HEAD = (
 
 HALF_TURN_DEG = 180.0
 DECIMALS = 6  # of a degree: a tenth of a metre
+
+
+def whole_kg(kg: float, *, unit: bool = True) -> str:
+    """Return a mass to the kilogram or pound, as a scale shows it: "4,120 kg"; in US units "9,083 lb"."""
+    pounds = units.reader().system == "us"
+    number = f"{kg / units.parse('1 lb', 'mass') if pounds else kg:,.0f}"
+    return f"{number} {'lb' if pounds else 'kg'}" if unit else number
 
 
 def runs_csv(answer: RunsAnswer) -> str:
@@ -205,7 +213,7 @@ def _event(answer: RunsAnswer, run: Run, zone: Any) -> Any:
     event.add("sequence", (answer.as_of - date(2000, 1, 1)).days)
     event.add("dtstart", _moment(run.day, run.leave_h, zone))
     event.add("dtend", _moment(run.day, run.back_by_h, zone))
-    event.add("summary", f"{run.tanker}, run {run.trip}: {len(run.stops)} stops, {run.kg:,.0f} kg")
+    event.add("summary", f"{run.tanker}, run {run.trip}: {len(run.stops)} stops, {whole_kg(run.kg)}")
     event.add("location", run.depot)
     event.add("description", "\n".join(_event_lines(run)))
     event.add("status", "CONFIRMED" if run.frozen else "TENTATIVE")
@@ -213,11 +221,12 @@ def _event(answer: RunsAnswer, run: Run, zone: Any) -> Any:
 
 
 def _event_lines(run: Run) -> Iterator[str]:
-    yield f"Leave {run.depot} at {clock(run.leave_h)}, back by {clock(run.back_by_h)}, {run.km:.0f} km."
+    km = units.show(run.km, "distance")
+    yield f"Leave {run.depot} at {clock(run.leave_h)}, back by {clock(run.back_by_h)}, {km}."
     for stop in run.stops:
         ring = f"; ring first: {stop.phone or 'no number known'}" if stop.call_ahead else ""
         yield (
-            f"{stop.position}. {clock(stop.arrive_h)} {stop.name or stop.customer}: {stop.kg:,.0f} kg "
+            f"{stop.position}. {clock(stop.arrive_h)} {stop.name or stop.customer}: {whole_kg(stop.kg)} "
             f"{stop.klass}{ring}{f'; {stop.note}' if stop.note else ''}"
         )
 
