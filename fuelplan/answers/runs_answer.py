@@ -1,4 +1,4 @@
-"""The answer to "which runs this week?": runs with their stops and times, whom to ring, who is left out and why."""
+"""The answer to "which runs this week?": runs with stops and times, whom to ring, who is left out and why."""
 
 from __future__ import annotations
 
@@ -128,7 +128,9 @@ class PromiseAtRisk:
 
 @dataclass(frozen=True)
 class DayTotals:
-    """One day's sums: runs driven, free capacity of the tankers for those who are already empty. [kg, h, h]"""
+    """One day's sums: runs driven, free capacity of the tankers for those who are already empty. [kg, h, h]
+
+    """
 
     day: date
     runs: int

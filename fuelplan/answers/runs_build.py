@@ -1,9 +1,10 @@
-"""A plan as people read it: runs with names and times, day sums, whom to ring, promises at risk, what has changed."""
+"""A plan as people read it: runs with names and times, day sums, whom to ring, promises at risk, changes."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from itertools import pairwise
 
 import numpy as np
 
@@ -27,7 +28,9 @@ from fuelplan.routing import Route
 LOW, HIGH = 0.1, 0.9
 
 
-def runs_of(round_: Round, week: Week, plan: Plan, roads: RoundRoads, table: CustomerTable, as_of: date) -> list[Run]:
+def runs_of(
+    round_: Round, week: Week, plan: Plan, roads: RoundRoads, table: CustomerTable, as_of: date
+) -> list[Run]:
     """Return all runs, planned and published, by day, tanker and trip."""
     runs: list[Run] = []
     brought = np.zeros(len(round_.customers))
@@ -39,9 +42,16 @@ def runs_of(round_: Round, week: Week, plan: Plan, roads: RoundRoads, table: Cus
 
 
 def _run(
-    round_: Round, week: Week, roads: RoundRoads, table: CustomerTable, as_of: date, t: int, day: DayPlan,
-    route: Route, brought: np.ndarray,
-) -> Run:  # fmt: skip
+    round_: Round,
+    week: Week,
+    roads: RoundRoads,
+    table: CustomerTable,
+    as_of: date,
+    t: int,
+    day: DayPlan,
+    route: Route,
+    brought: np.ndarray,
+) -> Run:
     tanker = round_.table.tankers[route.tanker]
     depot = next(d for d in round_.table.depots if d.name == tanker.depot)
     hours = roads.roads.hours
@@ -54,33 +64,76 @@ def _run(
         i = row.customer if order is None else round_.customers.number_of[order.customer]
         driving += float(hours[at, i]) * float(week.grid.slow[t])
         at = i
-        c = round_.customers
-        work = week.fleet.set_up_h[route.tanker] + week.needs.hose_h[stop.row] + stop.kg / week.fleet.blow_kg_h[route.tanker]
+        work = (
+            week.fleet.set_up_h[route.tanker]
+            + week.needs.hose_h[stop.row]
+            + stop.kg / week.fleet.blow_kg_h[route.tanker]
+        )
         stops.append(
-            _stop(round_, week, k + 1, i, round_.table.classes[row.klass], stop.kg, order, as_of, week.days[t],
-                  route.arrive_h[k], route.start_h[k], route.start_h[k] + float(work), brought[i],
-                  _why(round_, week, table, row.orders, order, i, stop.row, t))
-        )  # fmt: skip
+            _stop(
+                round_,
+                week,
+                k + 1,
+                i,
+                round_.table.classes[row.klass],
+                stop.kg,
+                order,
+                as_of,
+                week.days[t],
+                route.arrive_h[k],
+                route.start_h[k],
+                route.start_h[k] + float(work),
+                brought[i],
+                _why(round_, week, table, row.orders, order, i, stop.row, t),
+            )
+        )
         brought[i] += stop.kg
-        _ = c
     driving += float(hours[at, route.to_place]) * float(week.grid.slow[t])
     cost = route.km * tanker.cost_per_km[0] + route.hours * tanker.cost_per_hour[0]
     holds = tanker.chambers_kg
     chambers = tuple(ChamberLoad(k, float(kg), holds[n]) for n, (k, kg) in enumerate(route.chambers))
     return Run(
-        week.days[t], tanker.name, depot.name, depot.latitude, depot.longitude, route.trip + 1, tuple(stops), chambers,
-        route.km, route.hours, driving, float(sum(s.kg for s in stops)), route.leave_h, route.back_h, cost, False, (),
-    )  # fmt: skip
+        week.days[t],
+        tanker.name,
+        depot.name,
+        depot.latitude,
+        depot.longitude,
+        route.trip + 1,
+        tuple(stops),
+        chambers,
+        route.km,
+        route.hours,
+        driving,
+        float(sum(s.kg for s in stops)),
+        route.leave_h,
+        route.back_h,
+        cost,
+        False,
+        (),
+    )
 
 
 def _stop(
-    round_: Round, week: Week, position: int, i: int, klass: str, kg: float, order: Order | None, as_of: date,
-    day: date, arrive_h: float, start_h: float, leave_h: float, brought: float, why: str,
-) -> RunStop:  # fmt: skip
+    round_: Round,
+    week: Week,
+    position: int,
+    i: int,
+    klass: str,
+    kg: float,
+    order: Order | None,
+    as_of: date,
+    day: date,
+    arrive_h: float,
+    start_h: float,
+    leave_h: float,
+    brought: float,
+    why: str,
+) -> RunStop:
     c = round_.customers
     evening = max(0, min((day - as_of).days - 1, week.levels.kg.shape[1] - 1))
     low, high = (
-        max(0.0, float(np.interp(q, week.levels.shares, week.levels.kg[i, evening])) + brought) for q in (LOW, HIGH)
+        max(0.0, float(np.interp(q, week.levels.shares, week.levels.kg[i, evening])) + brought)
+        for q in (LOW, HIGH)
     )
     if order is not None and order.already_empty:
         low = high = 0.0
@@ -109,7 +162,14 @@ def _stop(
 
 
 def _why(
-    round_: Round, week: Week, table: CustomerTable, orders: Sequence[Order], order: Order | None, i: int, row: int, t: int
+    round_: Round,
+    week: Week,
+    table: CustomerTable,
+    orders: Sequence[Order],
+    order: Order | None,
+    i: int,
+    row: int,
+    t: int,
 ) -> str:
     """Return why a customer is served on a day, in words."""
     day = week.days[t]
@@ -118,7 +178,11 @@ def _why(
             return "already empty"
         late = f", {(day - order.last).days} days late" if order.last < day else ""
         shared = f", shared with {order.split_with}" if len(orders) > 1 else ""
-        return f"promised by {order.last.isoformat()}{late}{shared}" if order.last != date.max else "ordered" + shared
+        return (
+            f"promised by {order.last.isoformat()}{late}{shared}"
+            if order.last != date.max
+            else "ordered" + shared
+        )
     if week.needs.must[row, t]:
         return "asked for on this day"
     must = day_of(table.must_go_by[i])
@@ -150,8 +214,8 @@ def _frozen_runs(
         stops = sorted(stops, key=lambda s: s.position)
         who = [round_.customers.number_of[s.customer] for s in stops]
         path = [place, *who, place]
-        legs = [float(roads.roads.hours[a, b]) for a, b in zip(path[:-1], path[1:], strict=True)]
-        km = sum(float(roads.roads.km[a, b]) for a, b in zip(path[:-1], path[1:], strict=True))
+        legs = [float(roads.roads.hours[a, b]) for a, b in pairwise(path)]
+        km = sum(float(roads.roads.km[a, b]) for a, b in pairwise(path))
         work = [
             tanker.set_up_h
             + max(0.0, float(round_.customers.hose_m[i]) - tanker.hose_included_m) * tanker.hose_h_per_m
@@ -161,23 +225,57 @@ def _frozen_runs(
         windows = [(float(round_.customers.from_h[i]), float(round_.customers.to_h[i])) for i in who]
         begin = back_at.get((day, name))
         times = timetable(
-            legs, work, windows, driver_rules(round_.table),
+            legs,
+            work,
+            windows,
+            driver_rules(round_.table),
             None if begin is None else begin + tanker.reload_h,
             [str(round_.customers.name[i]) for i in who],
-        )  # fmt: skip
+        )
         back_at[day, name] = times.end_h
         told = [
-            _stop(round_, week, k + 1, i, s.klass, s.kg, orders.get(s.customer), as_of, day, times.arrive_h[k],
-                  times.start_h[k], times.leave_h[k], 0.0, "published")
+            _stop(
+                round_,
+                week,
+                k + 1,
+                i,
+                s.klass,
+                s.kg,
+                orders.get(s.customer),
+                as_of,
+                day,
+                times.arrive_h[k],
+                times.start_h[k],
+                times.leave_h[k],
+                0.0,
+                "published",
+            )
             for k, (i, s) in enumerate(zip(who, stops, strict=True))
-        ]  # fmt: skip
+        ]
         hours = times.end_h - times.begin_h
         kg = sum(s.kg for s in stops)
         cost = km * tanker.cost_per_km[0] + hours * tanker.cost_per_hour[0]
         out.append(
-            Run(day, name, depot.name, depot.latitude, depot.longitude, trip, tuple(told), (), km, hours,
-                times.driving_h, kg, times.begin_h, times.end_h, cost, True, tuple(times.faults))
-        )  # fmt: skip
+            Run(
+                day,
+                name,
+                depot.name,
+                depot.latitude,
+                depot.longitude,
+                trip,
+                tuple(told),
+                (),
+                km,
+                hours,
+                times.driving_h,
+                kg,
+                times.begin_h,
+                times.end_h,
+                cost,
+                True,
+                tuple(times.faults),
+            )
+        )
     return out
 
 
@@ -201,15 +299,23 @@ def day_totals(round_: Round, week: Week, runs: Sequence[Run]) -> list[DayTotals
                 free += min(tanker.carries_kg, left * tanker.blow_rate_kg_h)
         out.append(
             DayTotals(
-                day, len(mine), sum(len(r.stops) for r in mine), sum(r.kg for r in mine), free,
-                sum(r.km for r in mine), sum(r.hours for r in mine), overtime,
+                day,
+                len(mine),
+                sum(len(r.stops) for r in mine),
+                sum(r.kg for r in mine),
+                free,
+                sum(r.km for r in mine),
+                sum(r.hours for r in mine),
+                overtime,
             )
-        )  # fmt: skip
+        )
     return out
 
 
 def to_ring(round_: Round, table: CustomerTable, runs: Sequence[Run]) -> list[ToRing]:
-    """Return whom to ring: will-call customers near their limit first, then stops of the plan that ask for a call."""
+    """Return whom to ring: will-call customers near their limit first, then stops of the plan that ask for a
+    call.
+    """
     c = round_.customers
     out = []
     rows = [int(i) for i in np.flatnonzero(table.to_ring)]
@@ -220,7 +326,11 @@ def to_ring(round_: Round, table: CustomerTable, runs: Sequence[Run]) -> list[To
         if bool(table.overdue[i]):
             why = "may be at the reserve before a tanker can come"
         fits = max(0.0, float(c.store_kg[i]) - float(table.level_kg[i, 2]))
-        out.append(ToRing(str(c.id[i]), str(c.name[i]), str(c.phone[i]), why, must, float(table.level_kg[i, 1]), fits))
+        out.append(
+            ToRing(
+                str(c.id[i]), str(c.name[i]), str(c.phone[i]), why, must, float(table.level_kg[i, 1]), fits
+            )
+        )
     seen = {r.customer for r in out}
     for run in runs:
         for s in run.stops:
@@ -237,7 +347,9 @@ def not_served(round_: Round, week: Week, plan: Plan) -> list[NotServed]:
     """Return customers and orders that should have a run and have none, each with its reason."""
     c = round_.customers
     out = [
-        NotServed(str(c.id[x.customer]), str(c.name[x.customer]), x.order.order if x.order else None, x.reason)
+        NotServed(
+            str(c.id[x.customer]), str(c.name[x.customer]), x.order.order if x.order else None, x.reason
+        )
         for x in week.left_out
     ]
     planned = {v.customer for route in plan.solution.routes for v in route}
@@ -267,7 +379,9 @@ def _no_run(week: Week, n: int) -> str:
     return ""
 
 
-def promises_at_risk(round_: Round, runs: Sequence[Run], table: CustomerTable, as_of: date) -> list[PromiseAtRisk]:
+def promises_at_risk(
+    round_: Round, runs: Sequence[Run], table: CustomerTable, as_of: date
+) -> list[PromiseAtRisk]:
     """Return the orders whose promise may not hold."""
     c = round_.customers
     planned = {s.order: r.day for r in runs for s in r.stops if s.order is not None}

@@ -1,4 +1,4 @@
-"""From a round's books to what the planner takes: who needs what by when, which tanker may come, which days."""
+"""From a round's books to what the planner takes: who needs what by when, who may come, which days."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from fuelplan.answers.outlook_beliefs import Beliefs
 from fuelplan.outlook import LevelTable
 from fuelplan.round_folder import Order, PublishedStop, Round, driver_rules, reach_of, working_days_of
 from fuelplan.round_folder.reach import carried
-from fuelplan.runs.week import SURE, Days, Fleet, Needs, ways_of_filling
+from fuelplan.runs.week import FITS, Days, Fleet, Needs, ways_of_filling
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -101,9 +101,19 @@ def week_of(beliefs: Beliefs, levels: LevelTable, count: int) -> Week:
     who = np.array([row.customer for row in rows], np.int64)
     needs = _needs(round_, as_of, rows, who, levels, given, days, pinned)
     return Week(
-        days, grid, rows, needs, fleet, _supply(round_, as_of, days, frozen), frozen, pinned, left_out, levels,
-        spare, notes,
-    )  # fmt: skip
+        days,
+        grid,
+        rows,
+        needs,
+        fleet,
+        _supply(round_, as_of, days, frozen),
+        frozen,
+        pinned,
+        left_out,
+        levels,
+        spare,
+        notes,
+    )
 
 
 def _grid(round_: Round, as_of: date, days: Sequence[date]) -> Days:
@@ -113,7 +123,9 @@ def _grid(round_: Round, as_of: date, days: Sequence[date]) -> Days:
     slow = np.ones(len(days))
     for h in round_.happenings:
         if h.what == "slow roads":
-            slow = np.array([s * (h.factor if h.day <= d <= h.until else 1.0) for s, d in zip(slow, days, strict=True)])
+            slow = np.array(
+                [s * (h.factor if h.day <= d <= h.until else 1.0) for s, d in zip(slow, days, strict=True)]
+            )
     return Days(evening, following - 1, slow)
 
 
@@ -225,20 +237,28 @@ def _fleet(round_: Round, days: Sequence[date]) -> tuple[Fleet, Floats]:
     out = [h for h in round_.happenings if h.what == "tanker out"]
     for v, tanker in enumerate(table.tankers):
         for t, day in enumerate(days):
-            if day in tanker.out_of_service or any(h.tanker == tanker.name and h.day <= day <= h.until for h in out):
+            if day in tanker.out_of_service or any(
+                h.tanker == tanker.name and h.day <= day <= h.until for h in out
+            ):
                 day_h[v, t] = 0.0
     spare = np.zeros_like(day_h)
     if table.rules.spare_kg_a_day > 0 and len(table.tankers) > 1:
         for t in range(1, len(days)):
             v = int(np.argmax(day_h[:, t]))
             tanker = table.tankers[v]
-            spare[v, t] = min(day_h[v, t] / 2, tanker.set_up_h + table.rules.spare_kg_a_day / tanker.blow_rate_kg_h + 0.75)
+            spare[v, t] = min(
+                day_h[v, t] / 2, tanker.set_up_h + table.rules.spare_kg_a_day / tanker.blow_rate_kg_h + 0.75
+            )
     classes = len(table.classes)
-    carries = [[table.classes.index(k) for k in table.classes if k in carried(table, v)] for v in range(len(table.tankers))]
+    carries = [
+        [table.classes.index(k) for k in table.classes if k in carried(table, v)]
+        for v in range(len(table.tankers))
+    ]
     fleet = Fleet(
         depot=np.array([depots.index(k.depot) for k in table.tankers], np.int64),
         ways_kg=tuple(
-            ways_of_filling(k.chambers_kg, k.carries_kg, classes, carries[v]) for v, k in enumerate(table.tankers)
+            ways_of_filling(k.chambers_kg, k.carries_kg, classes, carries[v])
+            for v, k in enumerate(table.tankers)
         ),
         cost_per_km=np.array([k.cost_per_km[0] for k in table.tankers], float),
         cost_per_h=np.array([k.cost_per_hour[0] for k in table.tankers], float),
@@ -268,9 +288,15 @@ def _supply(round_: Round, as_of: date, days: Sequence[date], frozen: Sequence[P
 
 
 def _needs(
-    round_: Round, as_of: date, rows: Sequence[Row], who: Ints, levels: LevelTable, given: Floats,
-    days: Sequence[date], pinned: Sequence[PublishedStop],
-) -> Needs:  # fmt: skip
+    round_: Round,
+    as_of: date,
+    rows: Sequence[Row],
+    who: Ints,
+    levels: LevelTable,
+    given: Floats,
+    days: Sequence[date],
+    pinned: Sequence[PublishedStop],
+) -> Needs:
     """Return the needs of the rows."""
     c, rules = round_.customers, round_.table.rules
     kg = np.array([_order_kg(round_, row, levels, as_of) if row.orders else np.nan for row in rows])
@@ -299,7 +325,7 @@ def _needs(
 
 
 def _order_kg(round_: Round, row: Row, levels: LevelTable, as_of: date) -> float:
-    """Return what an order asks for; "full" is what surely fits on its last promised day. [kg]"""
+    """Return what an order asks for; "full" is what should fit on its last promised day. [kg]"""
     total = 0.0
     for order in row.orders:
         i = round_.customers.number_of[order.customer]
@@ -307,7 +333,9 @@ def _order_kg(round_: Round, row: Row, levels: LevelTable, as_of: date) -> float
             total += order.kg
             continue
         evening = min(max((order.last - as_of).days - 1, 0), levels.kg.shape[1] - 1)
-        high = float(levels.kg[i, evening, min(int(levels.shares.searchsorted(SURE - 1e-9)), levels.shares.size - 1)])
+        high = float(
+            levels.kg[i, evening, min(int(levels.shares.searchsorted(FITS - 1e-9)), levels.shares.size - 1)]
+        )
         high = 0.0 if order.already_empty else max(0.0, high)
         step = round_.table.rules.step_kg
         total += max(step, float(np.floor((round_.customers.store_kg[i] - high) / step) * step))
@@ -333,11 +361,15 @@ def _may(
     """Return which tankers may serve which rows on which days (N, T, V), and which days must (N, T)."""
     c, table = round_.customers, round_.table
     ok = reach_of(table, c).ok[who]
-    carries = np.array([[k in carried(table, v) for k in table.classes] for v in range(len(table.tankers))], bool)
+    carries = np.array(
+        [[k in carried(table, v) for k in table.classes] for v in range(len(table.tankers))], bool
+    )
     klass = np.array([row.klass for row in rows], np.int64)
     if len(rows):
         ok = ok & carries[:, klass].T
-    open_days = np.array([[bool(c.weekdays[i, d.weekday()]) for d in days] for i in who], bool).reshape(len(rows), len(days))
+    open_days = np.array([[bool(c.weekdays[i, d.weekday()]) for d in days] for i in who], bool).reshape(
+        len(rows), len(days)
+    )
     may = np.asarray(ok[:, None, :] & open_days[:, :, None])
     must = np.zeros((len(rows), len(days)), bool)
     names = [k.name for k in table.tankers]
@@ -355,14 +387,22 @@ def _may(
             if h.what == "failed drop" and h.customer in ids:
                 may[n, hit] = False
             elif h.what == "depot out of stock" and (h.klass is None or h.klass == table.classes[row.klass]):
-                may[np.ix_([n], np.flatnonzero(hit), [v for v, home in enumerate(homes) if home == h.depot])] = False
+                may[
+                    np.ix_([n], np.flatnonzero(hit), [v for v, home in enumerate(homes) if home == h.depot])
+                ] = False
     return may, must & may.any(axis=2)
 
 
 def _wish(
-    may: Bools, must: Bools, n: int, wish: str, day: date | None, tanker: str | None, days: Sequence[date],
+    may: Bools,
+    must: Bools,
+    n: int,
+    wish: str,
+    day: date | None,
+    tanker: str | None,
+    days: Sequence[date],
     names: Sequence[str],
-) -> None:  # fmt: skip
+) -> None:
     """Let one wish count for one row: `forbid` shuts days or tankers, the others open nothing else."""
     at = [t for t, d in enumerate(days) if day is None or d == day]
     by = [v for v, name in enumerate(names) if tanker is None or name == tanker]

@@ -1,4 +1,4 @@
-"""The run plan: search over the week, exact routes and times of each day, and again where something did not fit."""
+"""The run plan: search over the week, then exact routes and times of each day, and again where need be."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from fuelplan.driver_hours import Rules
 from fuelplan.road import slow
 from fuelplan.round_folder import Round, driver_rules
 from fuelplan.routing import DayRoutes, Route, Stop, Tanker, route_day
-from fuelplan.runs import Budget, Problem, Progress, Solution, search
+from fuelplan.runs import Budget, Problem, Solution, search
 from fuelplan.runs.week import TRIPS, Prices, week_problem
 
 Floats = NDArray[np.float64]
@@ -107,7 +107,9 @@ def plan_week(
         start = solution
     placed = {v.customer for r in solution.routes for v in r} - {row for _, row, _ in failed}
     reasons = {row: why for _, row, why in failed}
-    missing = tuple((row, reasons.get(row, refused.get(row, ""))) for row in sorted({*reasons, *refused} - placed))
+    missing = tuple(
+        (row, reasons.get(row, refused.get(row, ""))) for row in sorted({*reasons, *refused} - placed)
+    )
     return Plan(tuple(days), missing, solution, stopped)
 
 

@@ -28,7 +28,10 @@ def sentences_of(
         names = ", ".join(r.customer for r in rung[:6]) + (" …" if len(rung) > 6 else "")
         out.append(f"Ring {_count(len(rung), 'will-call customer')} whose fuel is getting low: {names}.")
     if left:
-        out.append(f"{_count(len(left), 'customer or order', 'customers or orders')} without a run, each with its reason.")
+        out.append(
+            f"{_count(len(left), 'customer or order', 'customers or orders')} without a run, each with its "
+"reason."
+        )
     if changes:
         out.append(f"{_count(len(changes), 'published stop')} had to change.")
     return tuple(out)
@@ -47,7 +50,8 @@ def _next_day(runs: Sequence[Run], per_day: Sequence[DayTotals]) -> str:
     tankers = list(dict.fromkeys(r.tanker for r in mine))
     stops = sum(len(r.stops) for r in mine)
     return (
-        f"On {first.isoformat()}: {_count(len(mine), 'run')} by {', '.join(tankers)}, {_count(stops, 'stop')}, "
+        f"On {first.isoformat()}: {_count(len(mine), 'run')} by {', '.join(tankers)}, "
+f"{_count(stops, 'stop')}, "
         f"{sum(r.kg for r in mine) / 1000:.1f} t, about {sum(r.km for r in mine):.0f} km."
     )
 

@@ -32,6 +32,16 @@ LEAST_MOVES = 8_000
 
 DRAWS = 500
 
+CAUTIONS = (
+    ("boiler-off-before-filling", "a tanker fills the store"),
+    ("vented-caps", "a tanker fills the store"),
+    ("store-never-enter", "drivers work beside stores"),
+    ("store-entry", "drivers work beside stores"),
+    ("co-store", "pellets are stored"),
+    ("dust", "pellets are blown"),
+)
+"""What is shown with every run plan, and why."""
+
 
 class RunsInputError(ValueError):
     """A question about runs that cannot be answered, and what to ask instead."""
@@ -105,4 +115,4 @@ def runs(
 
 def _cautions() -> tuple[str, ...]:
     """Return what whoever works at a store must know."""
-    return tuple(c.text for c in cautions.for_delivery()) if hasattr(cautions, "for_delivery") else ()
+    return tuple(cautions.caution(name, why).text for name, why in CAUTIONS)

@@ -128,6 +128,41 @@ def outlook(
     return run(path, as_of, seed, as_json, days, out, sound_only)
 
 
+@fuelplan.command()
+@click.argument("path", metavar="ROUND")
+@click.option("--as-of", metavar="DATE", help="The evening that counts as today.")
+@click.option("--seed", type=int, default=1, show_default=True)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+@click.option("--days", type=int, help="Working days to plan, 1 to 15; left out: as round.toml says.")
+@click.option("--moves", type=int, help="Budget of the search in moves: the same plan every time.")
+@click.option("--seconds", type=float, help="Budget of the search in seconds instead.")
+@click.option(
+    "--publish", type=int, default=0, metavar="DAYS", help="Keep the first so many days as published."
+)
+@click.option(
+    "--happened", multiple=True, metavar="WHAT", help='Such as "tanker out: NAME" or "slow roads: 2".'
+)
+@click.option("--pin", multiple=True, metavar="CUSTOMER:DATE[:TANKER]", help="Serve a customer on that day.")
+@click.option("--move", multiple=True, metavar="CUSTOMER:DATE", help="Serve a customer on another day.")
+@click.option("--forbid", multiple=True, metavar="CUSTOMER[:DATE]", help="Do not serve a customer then.")
+@click.option("--pdf", metavar="FILE", help="Write the run sheets.")
+@click.option("--csv", metavar="FILE", help="Write the stops as a table.")
+@click.option("--geojson", metavar="FILE", help="Write the routes for a map.")
+@click.option("--calendar", metavar="FILE", help="Write the runs as a calendar file.")
+@click.option("--sound-only", is_flag=True, help="Leave faulty rows out instead of refusing the folder.")
+def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -> int:
+    """Which customers on which day, how much, on which tanker, in which order?"""
+    from fuelplan.cli.runs import Asked, run
+
+    wishes = [(w, text) for w in ("pin", "move", "forbid") for text in given[w]]
+    files = {kind: given[kind] for kind in ("pdf", "csv", "geojson", "calendar")}
+    asked = Asked(
+        given["days"], given["moves"], given["seconds"], given["publish"], files, given["happened"], wishes,
+        given["sound_only"],
+    )  # fmt: skip
+    return run(path, as_of, seed, as_json, asked)
+
+
 @fuelplan.command("degree-days")
 @click.argument("path", metavar="FILE")
 @click.option("--base", type=float, default=15.5, show_default=True, help="Base temperature.")

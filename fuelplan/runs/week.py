@@ -7,9 +7,12 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fuelplan.outlook import LevelTable
 from fuelplan.runs.problem import NEVER, Bools, Floats, Ints, Problem
+
+Table = NDArray[np.floating]
 
 TRIPS = 3
 """Trips a tanker may make in a day."""
@@ -17,8 +20,9 @@ TRIPS = 3
 FULLEST = 64
 """Steps between empty and full at the most: finer ones plan nothing better."""
 
-SURE = 0.95
-"""Share of the draws in which a drop has to fit."""
+FITS = 0.6
+"""Share of the draws in which a planned drop fits whole; where it does not, the rest stays aboard (a tanker
+fills until the store is full). Planning for the surest case would send tankers out for small drops."""
 
 
 @dataclass(frozen=True)
@@ -130,8 +134,11 @@ class Prices:
 
 @dataclass(frozen=True)
 class Days:
-    """T planned days: `evening` (T,) is each one's evening counted from the day of the levels; `end` (T,) the last
-    evening before the next planned day; `slow` (T,) the factor on hours of driving."""
+    """T planned days. All of shape (T,).
+
+    `evening` is each one's evening counted from the day of the levels; `end` the last evening before the next
+    planned day; `slow` the factor on hours of driving.
+    """
 
     evening: Ints
     end: Ints
@@ -160,7 +167,7 @@ def ways_of_filling(
 
 
 def week_problem(
-    needs: Needs, fleet: Fleet, days: Days, km: Floats, hours: Floats, depots: Ints, supply_kg: Floats,
+    needs: Needs, fleet: Fleet, days: Days, km: Table, hours: Table, depots: Ints, supply_kg: Floats,
     risk: float, prices: Prices, told: Floats | None = None,
 ) -> Problem:  # fmt: skip
     """Return the planning problem of some days.
@@ -249,7 +256,7 @@ def week_problem(
 def value_of_kg(needs: Needs, fleet: Fleet, km: Floats, drive: Floats, stop: Floats) -> Floats:
     """Return what a kg left in each store is worth: what bringing it later would cost, shape (N,). [money/kg]
 
-    The way to the region is shared by a full tanker; the stop, and the way from the neighbours, by a usual drop.
+    The way to the region is shared by a full tanker; the stop and the way from neighbours by a usual drop.
     Without this value every plan would leave the stores as empty as it may.
     """
     n = needs.place.size
@@ -312,7 +319,7 @@ def _stock_row(needs: Needs, i: int, days: Days, risk: float, prices: Prices, va
     start = int(max(0, net.max()))
     use = np.diff(net, prepend=0)
     room = int(np.floor((store - level0) / step + 1e-9))
-    sure = needs.levels.shares.searchsorted(SURE - 1e-9)
+    sure = needs.levels.shares.searchsorted(FITS - 1e-9)
     sure = min(int(sure), needs.levels.shares.size - 1)
     morning = days.evening - 1
     doubt = np.maximum(0.0, needs.levels.kg[i, morning, sure] - mean[morning])

@@ -1,0 +1,202 @@
+"""`fuelplan runs`."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from fuelplan.cli.outcome import OK, day_asked, guarded, progress, show_json, wrapped
+
+if TYPE_CHECKING:
+    from fuelplan.answers import Round, RunsAnswer
+
+TOLD_STEPS = 10
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What the command line asked for."""
+
+    days: int | None = None
+    moves: int | None = None
+    seconds: float | None = None
+    publish: int = 0
+    files: dict[str, str | None] = field(default_factory=dict)
+    happened: Sequence[str] = ()
+    wishes: Sequence[tuple[str, str]] = ()
+    sound_only: bool = False
+
+
+def run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -> int:
+    """Print the run plan of a round."""
+    return guarded(lambda: _run(path, as_of, seed, as_json, asked), as_json=as_json)
+
+
+def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -> int:
+    from fuelplan import answers
+
+    files = {kind: _place_for(kind, out) for kind, out in asked.files.items() if out is not None}
+    round_ = answers.open_round(path, sound_only=asked.sound_only)
+    day = day_asked(round_, as_of)
+    if asked.happened or asked.wishes:
+        for text in asked.happened:
+            _happened(round_, text, day + timedelta(days=1))
+        for wish, text in asked.wishes:
+            _wish(round_, wish, text)
+        round_ = answers.open_round(path, sound_only=asked.sound_only)
+    weather = answers.weather_for_round(round_, day, progress)
+    answer = answers.runs(
+        round_,
+        weather,
+        day,
+        seed,
+        days=asked.days,
+        moves=asked.moves,
+        seconds=asked.seconds,
+        progress=_teller(),
+    )
+    for kind, file in files.items():
+        answers.save_file(file, _content(kind, answer, round_))
+    published = 0
+    if asked.publish:
+        published = answers.publish_runs(round_, answer, answer.days[: asked.publish])
+    if as_json:
+        document = answer.to_json()
+        document["files"] = {kind: str(file) for kind, file in files.items()}
+        document["published_stops"] = published
+        show_json(document)
+        return OK
+    click.echo(as_text(answer))
+    for file in files.values():
+        click.echo(f"wrote {file}")
+    if asked.publish:
+        last = answer.days[: asked.publish][-1].isoformat() if answer.days else ""
+        click.echo(f"published {published} stops up to {last}; they stay as they are when you plan again")
+    return OK
+
+
+def _teller() -> Callable[[float, str], bool]:
+    """Return a progress call that tells each tenth once."""
+    told = -1
+
+    def tell(share: float, what: str) -> bool:
+        nonlocal told
+        step = int(share * TOLD_STEPS)
+        if step > told:
+            told = step
+            progress(f"{100 * share:.0f} %: {what}")
+        return True
+
+    return tell
+
+
+def _place_for(kind: str, out: str) -> Path:
+    """Return where to write, refused before any work where that is no place."""
+    file = Path(out)
+    if file.is_dir() or not file.parent.is_dir():
+        raise ValueError(f'"{out}" is no place for the {kind} file; name one in a folder that exists')
+    return file
+
+
+def _content(kind: str, answer: RunsAnswer, round_: Round) -> bytes:
+    """Return a file's bytes."""
+    from fuelplan import run_files
+    from fuelplan.report import run_sheets
+
+    if kind == "pdf":
+        return run_sheets.run_sheets_pdf(answer)
+    made: Any = {"csv": run_files.runs_csv, "geojson": run_files.runs_geojson}
+    if kind == "calendar":
+        return run_files.runs_calendar(answer, time_zone=round_.table.place.time_zone)
+    return str(made[kind](answer)).encode("utf-8")
+
+
+def _happened(round_: Round, text: str, day: date) -> None:
+    """Write down what happened, from words such as "tanker out: Wren" or "slow roads: 2"."""
+    from fuelplan import answers
+
+    what, _, rest = text.partition(":")
+    what, parts = what.strip(), [p.strip() for p in rest.split(":")]
+    about = parts[0] if parts and parts[0] else None
+    more = parts[1] if len(parts) > 1 else ""
+    if what == "failed drop":
+        answers.record_happening(round_, what, day, customer=about, reason=more)
+    elif what == "tanker out":
+        answers.record_happening(round_, what, day, until=_until(more, day), tanker=about)
+    elif what == "slow roads":
+        try:
+            factor = float((about or "").replace(",", "."))
+        except ValueError:
+            raise ValueError(f'"{text}": write slow roads: 2 for driving that takes twice as long') from None
+        answers.record_happening(round_, what, day, until=_until(more, day), factor=factor)
+    elif what == "depot out of stock":
+        answers.record_happening(round_, what, day, depot=about, klass=more or None)
+    else:
+        raise ValueError(
+            f'"{text}": write one of "failed drop: CUSTOMER: REASON", "tanker out: NAME: UNTIL", '
+            '"slow roads: FACTOR: UNTIL", "depot out of stock: DEPOT: CLASS"'
+        )
+
+
+def _until(text: str, day: date) -> date:
+    """Return the last day of something; without one it is the day itself."""
+    if not text:
+        return day
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise ValueError(f'"{text}" is no day; write it as 2026-01-19') from None
+
+
+def _wish(round_: Round, wish: str, text: str) -> None:
+    """Write down a word on a stop, from "CUSTOMER", "CUSTOMER:DATE" or "CUSTOMER:DATE:TANKER"."""
+    from fuelplan import answers
+
+    customer, _, rest = text.partition(":")
+    when, _, tanker = rest.partition(":")
+    day = None
+    if when:
+        day = _until(when, date.min)
+    if wish != "forbid" and day is None and not tanker:
+        raise ValueError(f'"{text}": write the day, too, such as {customer or "Q001"}:2026-01-19')
+    answers.record_wish(round_, customer.strip(), wish, day=day, tanker=tanker.strip() or None)
+
+
+def as_text(answer: RunsAnswer) -> str:
+    """Return the plan as people read it."""
+    from fuelplan.answers import clock
+
+    lines = [wrapped(" ".join(answer.sentences)), ""]
+    for r in answer.runs:
+        state = " (published)" if r.frozen else ""
+        lines.append(
+            f"{r.day.isoformat()}  {r.tanker}, run {r.trip}{state}: {clock(r.leave_h)}–{clock(r.back_by_h)}, "
+            f"{r.kg / 1000:.1f} t, {r.km:.0f} km"
+        )
+        for s in r.stops:
+            call = "  ring first" if s.call_ahead else ""
+            name = f"{s.customer} {s.name}"
+            lines.append(
+                f"    {clock(s.arrive_h)}  {name[:40]:<40} {s.kg:>6.0f} kg {s.klass:<3} {s.why}{call}"
+            )
+        lines += [f"    ! {fault}" for fault in r.faults]
+    sections = (
+        ("To ring", [f"{x.customer} {x.name} ({x.phone}): {x.why}" for x in answer.to_ring]),
+        (
+            "Promises in danger",
+            [f"{x.order}, {x.customer} {x.name}: {x.why}" for x in answer.promises_at_risk],
+        ),
+        ("Without a run", [f"{x.customer} {x.name}: {x.reason}" for x in answer.not_served]),
+        ("Changed", list(answer.changes)),
+    )
+    for title, rows in sections:
+        if rows:
+            lines += ["", f"{title}:", *(f"  {row}" for row in rows)]
+    if answer.notes:
+        lines += ["", *(wrapped(note) for note in answer.notes)]
+    return "\n".join(lines)
