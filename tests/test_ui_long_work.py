@@ -157,3 +157,41 @@ def test_a_broken_memory_counts_as_none(tmp_path: Path, content: str) -> None:
     assert looked.looked_on(tmp_path) == []
     looked.remember_look(tmp_path, date(2026, 1, 5))
     assert looked.looked_on(tmp_path) == [date(2026, 1, 5)]
+
+
+# In turn ----------------------------------------------------------------------------------------------------
+
+
+def test_answers_are_worked_out_one_after_the_other() -> None:
+    """Never two at once, in the order in which they were asked for; one that is given up is passed over."""
+    from fuelplan.ui.turns import in_turn
+
+    order: list[int] = []
+    at_work: list[int] = []
+    gate = threading.Event()
+
+    def ask(number: int) -> None:
+        with in_turn():
+            at_work.append(number)
+            assert len(at_work) == 1
+            if number == 0:
+                gate.wait(5)
+            order.append(number)
+            at_work.remove(number)
+
+    def give_up() -> None:
+        job: long_work.Job[object] = long_work.Job(stop=True)
+        long_work._job.set(job)
+        with pytest.raises(long_work.Stopped), in_turn():
+            order.append(-1)
+
+    people = [threading.Thread(target=ask, args=(0,)), threading.Thread(target=give_up)]
+    people += [threading.Thread(target=ask, args=(i,)) for i in (1, 2, 3)]
+    for person in people:
+        person.start()
+        time.sleep(0.05)
+    time.sleep(0.3)
+    gate.set()
+    for person in people:
+        person.join(5)
+    assert order == [0, 1, 2, 3]

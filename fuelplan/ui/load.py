@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import date
 from pathlib import Path
 
@@ -14,9 +11,7 @@ from fuelplan import answers
 from fuelplan.answers.order_answer import OrderAnswer
 from fuelplan.ui import reading, texts
 from fuelplan.ui.long_work import step
-
-TURN_S = 0.2
-_turn = threading.Lock()
+from fuelplan.ui.turns import in_turn
 
 Fingerprint = tuple[tuple[str, int, int], ...]
 
@@ -57,27 +52,12 @@ def _answer(
 ) -> OrderAnswer:
     if _what_if is None:
         weather = _weather(path, files, as_of)
-        with _in_turn():
+        with in_turn():
             step(texts.WORKING)
             return answers.order(_site(path, files), weather, as_of)
     prepared = _prepared(path, files, as_of, reader)
-    with _in_turn():
+    with in_turn():
         return answers.answer_prepared(prepared, _what_if, simple_rules=False)
-
-
-@contextmanager
-def _in_turn() -> Iterator[None]:
-    """Wait for one's turn to compute.
-
-    Twenty answers worked out at once in one process all take twenty times as long, and more for the changing
-    about; one after the other, the first is there in the time of one.
-    """
-    while not _turn.acquire(timeout=TURN_S):
-        step(texts.WAITING)
-    try:
-        yield
-    finally:
-        _turn.release()
 
 
 # The arguments are the key (`reader` tells in which units sentences are written), all but the last one of

@@ -40,6 +40,7 @@ class Person:
         self.stream, self.random = stream, random.Random(seed)
         self.sliders: dict[str, str] = {}
         self.fragment = ""
+        self.page = ""  # the page's own mark, without which the server draws all of it anew
         self.errors = 0
 
     async def run(self, message: BackMsg) -> float:
@@ -56,6 +57,8 @@ class Person:
 
     def look_at(self, answer: ForwardMsg) -> None:
         """Note the slider for the supplier's time, and anything that went wrong."""
+        if answer.WhichOneof("type") == "new_session":
+            self.page = answer.new_session.page_script_hash or self.page
         if answer.WhichOneof("type") != "delta":
             return
         element = answer.delta.new_element
@@ -69,7 +72,7 @@ class Person:
     def click(self) -> BackMsg:
         """Return the wish that a moved slider sends."""
         message = BackMsg()
-        message.rerun_script.page_script_hash = ""
+        message.rerun_script.page_script_hash = self.page
         message.rerun_script.fragment_id = self.fragment
         for name, last in LAST.items():
             state = message.rerun_script.widget_states.widgets.add()
