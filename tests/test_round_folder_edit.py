@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from fuelplan.answers import UndoError, last_change, undo_change
 from fuelplan.round_folder import (
     Happening,
     Order,
@@ -214,3 +215,20 @@ def test_readings_are_added_beside_a_parquet_file(tmp_path: Path) -> None:
     (folder / "readings.csv").unlink()
     add_reading(folder, "K-02", date(2026, 1, 11), kg=1500)
     assert open_round(folder).readings.kg.tolist() == [2400, 4800, 2600, 1500]
+
+
+def test_the_last_change_of_a_short_list_is_taken_back(tmp_path: Path) -> None:
+    """A wish, a happening and published stops go again one after the other, byte for byte; books stay."""
+    folder = make_round(tmp_path / "round")
+    known = open_round(folder)
+    before = {p.name: p.read_bytes() for p in folder.glob("[!.]*")}
+    add_wish(folder, WISH, known=known)
+    add_happening(folder, HAPPENING, known=known)
+    write_published(folder, [STOP], known=known)
+    assert last_change(folder).file == "published.csv"
+    for _ in range(3):
+        undo_change(folder)
+    assert {p.name: p.read_bytes() for p in folder.glob("[!.]*")} == before
+    add_reading(folder, "K-02", DAY, kg=900, known=known)
+    with pytest.raises(UndoError, match="no change to take back"):
+        undo_change(folder)

@@ -23,8 +23,11 @@ from fuelplan.site.edit import EditError, iso, locked
 from fuelplan.site.row_spans import RowSpan, row_spans
 from fuelplan.site.tables import OWN_COLUMN
 from fuelplan.site.text_files import read_text, write_text
+from fuelplan.site.undo import write_remembered
 
 Row = Mapping[str, str]
+REMEMBERED = ("orders", "published", "wishes", "happenings")
+"""Files of which the last changes can be taken back."""
 
 
 @dataclass(frozen=True)
@@ -136,7 +139,8 @@ def remove_row(path: Path | str, kind: str, row: int, expected: Row) -> None:
         wrong = [name for name, value in expected.items() if own_text(cells.get(name, "").strip()) != value]
         if found is None or wrong:
             raise EditError(f"row {row} of {file.name} was changed meanwhile; open the folder again")
-        write_text(file, table.text[: found.start] + table.text[found.end :])
+        left = table.text[: found.start] + table.text[found.end :]
+        _write(file, kind, left, f"a row was taken out of {file.name}")
 
 
 def add_order(path: Path | str, order: Order, *, known: Round | None = None) -> None:
@@ -212,7 +216,8 @@ def write_published(path: Path | str, rows: Iterable[PublishedStop], *, known: R
         kept = [table.text[row.start : row.end] for row in table.rows if row.number in unsound]
         head = _head(table)
         _refuse_faulty(file.name, head + "".join(body), "published", round_, first=2)
-        write_text(file, head + "".join(body) + _ended("".join(kept), table))
+        text = head + "".join(body) + _ended("".join(kept), table)
+        _write(file, "published", text, f"{len(cells)} stops now stand in {file.name}")
 
 
 def _stop_row(stop: PublishedStop) -> dict[str, str]:
@@ -273,6 +278,19 @@ def _add(folder: Path, kind: str, row: Row, known: Round | None) -> None:
         text = _ended(table.text, table) + table.row_text(row, kind)
         spans = _spans(file.name, text, table.delimiter)
         _refuse_faulty(file.name, text, kind, round_, first=spans[-1].number)
+        said = ", ".join(cell for cell in row.values() if cell and cell != "no")
+        _write(file, kind, text, f"added to {file.name}: {said}")
+
+
+def _write(file: Path, kind: str, text: str, what: str) -> None:
+    """Write a file; that of a short list so that the change can be taken back.
+
+    Books of many years would be kept whole for each row added: they are written as they are.
+    """
+    if kind in REMEMBERED:
+        before = file.read_bytes().decode("utf-8") if file.exists() else None
+        write_remembered(file, before, text, what)
+    else:
         write_text(file, text)
 
 
