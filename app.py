@@ -2,4 +2,5 @@
 
 from fuelplan.ui import run
 
-run()
+if __name__ == "__main__":  # not in a helper process, which reads this file, too
+    run()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from concurrent.futures import BrokenExecutor
+from contextlib import suppress
 from datetime import date
 from pathlib import Path
 
@@ -9,9 +11,9 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.order_answer import OrderAnswer
-from fuelplan.ui import reading, texts
+from fuelplan.ui import helpers, reading, texts
 from fuelplan.ui.long_work import step
-from fuelplan.ui.turns import in_turn
+from fuelplan.ui.turns import anyone_waits, in_turn
 
 Fingerprint = tuple[tuple[str, int, int], ...]
 
@@ -55,6 +57,10 @@ def _answer(
         with in_turn():
             step(texts.WORKING)
             return answers.order(_site(path, files), weather, as_of)
+    asked = helpers.ask(path, files, as_of, _what_if) if anyone_waits() else None
+    if asked is not None:
+        with suppress(BrokenExecutor):  # a helper that has ended: the server answers itself
+            return asked.result()
     prepared = _prepared(path, files, as_of, reader)
     with in_turn():
         return answers.answer_prepared(prepared, _what_if, simple_rules=False)

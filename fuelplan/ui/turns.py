@@ -37,3 +37,9 @@ def in_turn() -> Iterator[None]:
             _waiting.remove(mine)
             if _waiting:
                 _waiting[0].set()
+
+
+def anyone_waits() -> bool:
+    """Tell whether an answer is being worked out just now, so that another one would have to wait."""
+    with _guard:
+        return bool(_waiting)
