@@ -184,7 +184,8 @@ def _why(
             else "ordered" + shared
         )
     if week.needs.must[row, t]:
-        return "asked for on this day"
+        told = any(s.day == day and s.customer == str(round_.customers.id[i]) for s in week.pinned)
+        return "published for this day" if told else "asked for on this day"
     must = day_of(table.must_go_by[i])
     if bool(table.overdue[i]):
         return "managed stock: the reserve may be reached before a tanker can come"
@@ -343,7 +344,7 @@ def to_ring(round_: Round, table: CustomerTable, runs: Sequence[Run]) -> list[To
     return out
 
 
-def not_served(round_: Round, week: Week, plan: Plan) -> list[NotServed]:
+def not_served(round_: Round, week: Week, plan: Plan, roads: RoundRoads) -> list[NotServed]:
     """Return customers and orders that should have a run and have none, each with its reason."""
     c = round_.customers
     out = [
@@ -359,7 +360,7 @@ def not_served(round_: Round, week: Week, plan: Plan) -> list[NotServed]:
         if reason is None and n in planned:
             continue
         if reason is None:
-            reason = _no_run(week, n)
+            reason = _no_run(week, n, roads)
         if not reason:
             continue
         for order in row.orders or (None,):
@@ -368,10 +369,12 @@ def not_served(round_: Round, week: Week, plan: Plan) -> list[NotServed]:
     return out
 
 
-def _no_run(week: Week, n: int) -> str:
+def _no_run(week: Week, n: int, roads: RoundRoads) -> str:
     """Return why a row that the search left out has no run; empty where it needs none."""
     if not week.needs.may[n].any():
         return "no tanker that is out on these days may go there"
+    if not np.isfinite(roads.roads.km[list(roads.depot_place), week.needs.place[n]]).any():
+        return "no road leads there from any depot"
     if week.rows[n].orders:
         if week.needs.order_to[n] >= len(week.days):
             return ""

@@ -160,7 +160,7 @@ def _published(
 def _rows(
     round_: Round, levels: LevelTable, as_of: date, frozen: Sequence[PublishedStop], days: Sequence[date]
 ) -> tuple[tuple[Row, ...], tuple[LeftOut, ...], tuple[str, ...]]:
-    """Return the rows to plan: open orders, tickets of neighbours together, then managed stock without one."""
+    """Return the rows to plan: open orders, tickets of neighbours together, then managed stock without."""
     c, table = round_.customers, round_.table
     done = {(s.customer, s.klass) for s in frozen}
     usual = _usual_class(round_)
@@ -348,7 +348,7 @@ def _first_day(row: Row, days: Sequence[date]) -> int:
 
 
 def _last_day(row: Row, days: Sequence[date]) -> int:
-    """Return the number of the last planned day of a promise; −1 where it is past, T where beyond them all."""
+    """Return the number of a promise's last planned day; −1 where it is past, T where beyond them all."""
     last = min((o.last for o in row.orders), default=date.max)
     if days and last >= days[-1] + timedelta(days=1):
         return len(days)

@@ -88,7 +88,7 @@ def runs(
     found = runs_of(round_, week, plan, roads, table, as_of)
     per_day = day_totals(round_, week, found)
     ring = to_ring(round_, table, found)
-    left = not_served(round_, week, plan)
+    left = not_served(round_, week, plan, roads)
     risky = promises_at_risk(round_, found, table, as_of)
     changes = changes_of(round_, week, found)
     return RunsAnswer(

@@ -1,0 +1,306 @@
+"""The run plan from a round's folder: promises, access, hours, what is published, what happens, what is wished."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from datetime import date, timedelta
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from fuelplan import answers
+from fuelplan.answers import Round, RunsAnswer
+from fuelplan.answers.which_runs import RunsInputError
+from fuelplan.road import roads_by_detour
+from tests.round_folders import CUSTOMERS, make_round
+from tests.runs_check import wrong
+
+TODAY = date(2026, 1, 12)
+MOVES = 1500
+
+
+def planned(folder: Path, **given: Any) -> tuple[Round, RunsAnswer]:
+    """Open a round and plan it with a small budget."""
+    round_ = answers.open_round(folder)
+    weather = answers.weather_for_round(round_, TODAY, lambda _: None)
+    return round_, answers.runs(round_, weather, TODAY, **{"moves": MOVES, "days": 8, **given})
+
+
+def stops(answer: RunsAnswer) -> list[tuple[date, str, str, float]]:
+    """Return (day, tanker, customer, kg) of every stop."""
+    return [(r.day, r.tanker, s.customer, s.kg) for r in answer.runs for s in r.stops]
+
+
+@cache
+def usual(place: Path) -> tuple[Round, RunsAnswer]:
+    """Plan the small round once."""
+    return planned(make_round(place / "usual"))
+
+
+@pytest.fixture(scope="module")
+def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder for this module's rounds."""
+    return tmp_path_factory.mktemp("rounds")
+
+
+def test_the_plan_breaks_nothing_and_keeps_promises(place: Path) -> None:
+    """Access, chambers, hours, days and depots hold; both orders come within their days, full ones too."""
+    round_, answer = usual(place)
+    assert answer.runs
+    assert wrong(round_, answer) == []
+    by_order = {s.order: (r.day, s.kg) for r in answer.runs for s in r.stops if s.order}
+    assert date(2026, 1, 13) <= by_order["2026-0117"][0] <= date(2026, 1, 16)
+    assert by_order["2026-0117"][1] == 3000
+    assert by_order["2026-0118"][0] <= date(2026, 1, 15)
+    assert 1000 < by_order["2026-0118"][1] <= 3800
+
+
+def test_will_call_customers_are_not_planned_unasked(place: Path) -> None:
+    """Without an order a will-call customer has no run; the one with a credit stop has none either."""
+    _, answer = usual(place)
+    served = {customer for _, _, customer, _ in stops(answer)}
+    assert served.isdisjoint({"K-05", "K-10", "K-11"})
+    assert {"K-03", "K-07"} <= served
+
+
+def test_the_same_question_gives_the_same_bytes(place: Path) -> None:
+    """Budget in moves: the same bytes; in seconds the document says that it may differ."""
+    _, first = usual(place)
+    _, again = planned(place / "usual")
+    assert json.dumps(first.to_json()) == json.dumps(again.to_json())
+    assert first.to_json()["reproducible"] is True
+    _, timed = planned(place / "usual", moves=None, seconds=0.2)
+    assert timed.to_json()["reproducible"] is False
+
+
+def test_a_plan_that_is_stopped_can_be_driven(place: Path) -> None:
+    """Saying stop at the first progress call still gives a plan that breaks nothing."""
+    round_, answer = planned(place / "usual", moves=10**9, progress=lambda share, what: share <= 0)
+    assert answer.runs and wrong(round_, answer) == []
+    assert not answer.reproducible
+
+
+def test_what_is_published_stays(place: Path) -> None:
+    """Published days keep every stop, kilogram and place in line, whatever the seed; the rest is planned
+    around them.
+    """
+    folder = make_round(place / "published")
+    round_, answer = planned(folder)
+    two = answer.days[:2]
+    count = answers.publish_runs(round_, answer, two)
+    told = [s for s in stops(answer) if s[0] in two]
+    assert count == len(told) > 0
+    round_, again = planned(folder, seed=9)
+    assert [s for s in stops(again) if s[0] in two] == told
+    assert all(r.frozen == (r.day in two) for r in again.runs)
+    later = {c for d, _, c, _ in stops(again) if d not in two}
+    assert later.isdisjoint({s.customer for s in round_.published if s.customer in ("K-03", "K-07")})
+    assert not again.changes
+
+
+def test_a_tanker_that_is_out_drives_nothing_and_the_changes_are_told(place: Path) -> None:
+    """Published stops of a tanker that stays at home go elsewhere, the others keep their day, and each change
+    is said.
+    """
+    folder = make_round(place / "out")
+    round_, answer = planned(folder)
+    first = answer.runs[0]
+    answers.publish_runs(round_, answer, [first.day])
+    answers.record_happening(answers.open_round(folder), "tanker out", first.day, tanker=first.tanker)
+    round_, again = planned(folder)
+    assert not [r for r in again.runs if r.day == first.day and r.tanker == first.tanker]
+    assert wrong(round_, again) == []
+    assert len(again.changes) == len([s for s in stops(answer) if s[:2] == (first.day, first.tanker)])
+    kept = [s[:3] for s in stops(answer) if s[0] == first.day and s[1] != first.tanker]
+    assert set(kept) <= {s[:3] for s in stops(again)}
+
+
+def test_after_a_failed_drop_the_customer_comes_on_another_day(place: Path) -> None:
+    """A drop that failed on a day is not planned on it again, and still comes."""
+    folder = make_round(place / "failed")
+    round_, answer = planned(folder)
+    day, _, customer, _ = next(s for s in stops(answer) if s[2] == "K-07")
+    answers.record_happening(round_, "failed drop", day, customer=customer, reason="boiler on")
+    _, again = planned(folder)
+    days = [d for d, _, c, _ in stops(again) if c == customer]
+    assert days and day not in days
+
+
+def test_snow_doubles_the_driving(place: Path) -> None:
+    """On slow roads every run's hours of driving are twice those of the table; without snow they are the
+    table's.
+    """
+    folder = make_round(place / "snow")
+    round_, answer = planned(folder, days=3)
+    answers.record_happening(
+        round_, "slow roads", TODAY + timedelta(days=1), until=TODAY + timedelta(days=9), factor=2.0
+    )
+    round_, slow = planned(folder, days=3)
+    for found, factor in ((answer, 1.0), (slow, 2.0)):
+        assert found.runs
+        for run in found.runs:
+            lat = [run.depot_latitude, *(s.latitude for s in run.stops), run.depot_latitude]
+            lon = [run.depot_longitude, *(s.longitude for s in run.stops), run.depot_longitude]
+            hours = roads_by_detour(lat, lon).hours
+            legs = sum(float(hours[k, k + 1]) for k in range(len(lat) - 1))
+            assert run.driving_h == pytest.approx(factor * legs, rel=1e-3)
+            assert run.back_by_h - run.leave_h > run.driving_h
+    assert wrong(round_, slow) == []
+
+
+def test_a_depot_without_fuel_sends_none(place: Path) -> None:
+    """While a depot is out of a class its tankers bring none of it."""
+    folder = make_round(place / "dry")
+    answers.record_happening(
+        answers.open_round(folder),
+        "depot out of stock",
+        TODAY,
+        until=TODAY + timedelta(days=30),
+        depot="south",
+    )
+    round_, answer = planned(folder)
+    assert not [r for r in answer.runs if r.depot == "south"]
+    assert "K-07" in {n.customer for n in answer.not_served}
+    assert wrong(round_, answer) == []
+
+
+def test_a_depot_with_little_stock_sends_no_more(place: Path) -> None:
+    """What a depot has is a limit over all days."""
+    folder = make_round(
+        place / "little",
+        changes=[("round.toml", 'stock = { A1 = "120 t", A2 = "40 t" }', 'stock = { A1 = "5 t" }')],
+    )
+    round_, answer = planned(folder)
+    assert wrong(round_, answer) == []
+
+
+@pytest.mark.parametrize("wish", ["pin", "move"])
+def test_a_persons_day_is_kept(place: Path, wish: str) -> None:
+    """A customer pinned or moved to a day is served on it."""
+    folder = make_round(place / wish)
+    round_ = answers.open_round(folder)
+    answers.record_wish(round_, "K-08", wish, day=date(2026, 1, 20), why="birthday on the 14th")
+    _, answer = planned(folder)
+    assert [d for d, _, c, _ in stops(answer) if c == "K-08"] == [date(2026, 1, 20)]
+
+
+def test_a_forbidden_customer_is_left_alone(place: Path) -> None:
+    """Forbidden for the only tanker that may come: no run, and the order says why."""
+    folder = make_round(place / "forbidden")
+    answers.record_wish(answers.open_round(folder), "K-03", "forbid", tanker="T1")
+    _, answer = planned(folder)
+    assert "K-03" not in {c for _, _, c, _ in stops(answer)}
+    reason = next(n.reason for n in answer.not_served if n.customer == "K-03")
+    assert "may go there" in reason
+
+
+def test_neighbours_who_split_come_on_one_run(place: Path) -> None:
+    """Two tickets ordered together are two stops of the same run, one after the other."""
+    orders = (
+        "order,customer,kg,class,from,to,price_per_t,credit_stop,call_ahead,already_empty,split_with\n"
+        "B1,K-02,2500,A1,2026-01-13,2026-01-20,318,no,no,no,K-03\n"
+        "B2,K-03,2000,A1,2026-01-13,2026-01-16,318,no,no,no,K-02\n"
+    )
+    _, answer = planned(make_round(place / "split", files={"orders.csv": orders}))
+    run = next(r for r in answer.runs if any(s.order == "B1" for s in r.stops))
+    at = {s.order: s.position for s in run.stops}
+    assert abs(at["B1"] - at["B2"]) == 1
+    assert {s.order: s.kg for s in run.stops if s.order} == {"B1": 2500, "B2": 2000}
+    assert run.day <= date(2026, 1, 16)
+
+
+def test_two_customers_at_one_place(place: Path) -> None:
+    """Customers with the same coordinates are ordinary customers."""
+    folder = make_round(place / "same", changes=[("customers.csv", "47.2431,11.4122", "47.243,11.412")])
+    round_, answer = planned(folder)
+    assert wrong(round_, answer) == []
+    assert "K-03" in {c for _, _, c, _ in stops(answer)}
+
+
+def test_a_customer_on_an_island_is_named(place: Path) -> None:
+    """Where the matrix knows no road to a customer with an order, it is told and the others are served."""
+    ids = [
+        line.split(",")[0] for line in CUSTOMERS.replace("\\\n", "").splitlines()[1:] if line.startswith("K-")
+    ]
+    names = [*ids, "north", "south"]
+    rows = ["from,to,km,minutes"]
+    for k, a in enumerate(names):
+        for m, b in enumerate(names):
+            if a != b:
+                cut = "K-07" in (a, b)
+                rows.append(f"{a},{b},{'' if cut else 5 + abs(k - m)},{'' if cut else 9 + abs(k - m)}")
+    folder = make_round(
+        place / "island",
+        files={"matrix.csv": "\n".join(rows) + "\n"},
+        changes=[("round.toml", "[prices]", '[distances]\nkind = "file"\nfile = "matrix.csv"\n[prices]')],
+    )
+    _, answer = planned(folder)
+    assert "K-03" in {c for _, _, c, _ in stops(answer)}
+    missing = next(n for n in answer.not_served if n.customer == "K-07")
+    assert "road" in missing.reason
+
+
+def test_a_smallest_drop_no_tanker_carries_is_named(place: Path) -> None:
+    """A customer who takes no less than 40 t is not planned, with the reason."""
+    folder = make_round(
+        place / "large", changes=[("customers.csv", "12000,1500,managed,30,,,,Mon;Thu;Fri,07:00,11:30,4000",
+                                   "60000,1500,managed,30,,,,Mon;Thu;Fri,07:00,11:30,40000")]
+    )  # fmt: skip
+    _, answer = planned(folder)
+    assert "K-04" not in {c for _, _, c, _ in stops(answer)}
+    assert any(n.customer == "K-04" and n.reason for n in answer.not_served)
+
+
+def test_nobody_to_serve(place: Path) -> None:
+    """Everybody full and no orders: no runs, said in a sentence."""
+    ids = [f"K-{n:02d}" for n in range(1, 13)]
+    kg = [5200, 7000, 4500, 12000, 5000, 9000, 3800, 6000, 10000, 5000, 5000, 4000]
+    rows = "".join(f"{i},2026-01-12,{w},\n" for i, w in zip(ids, kg, strict=True))
+    folder = make_round(
+        place / "full",
+        files={"orders.csv": None, "readings.csv": "customer,date,kg,percent\n" + rows},
+    )
+    _, answer = planned(folder, days=3)
+    assert answer.runs == ()
+    assert "Nobody needs a tanker" in answer.sentences[0]
+
+
+def test_a_customer_without_history_is_planned_with_doubt(place: Path) -> None:
+    """No delivery, no reading, no yearly use: a wide range, and a plan all the same."""
+    folder = make_round(place / "new", changes=[("readings.csv", "K-12,2026-01-10,2600,\n", "")])
+    _, answer = planned(folder)
+    mine = [s for r in answer.runs for s in r.stops if s.customer == "K-12"]
+    assert mine
+    assert mine[0].level_p90_kg - mine[0].level_p10_kg > 1000
+
+
+def test_the_nearly_empty_come_before_the_full(place: Path) -> None:
+    """Of two like customers the one with little fuel is served earlier."""
+    rows = "customer,date,kg,percent\nK-01,2026-01-12,600,\nK-08,2026-01-12,3400,\n"
+    _, answer = planned(make_round(place / "urgent", files={"readings.csv": rows}))
+    days = {c: d for d, _, c, _ in reversed(stops(answer))}
+    assert days["K-01"] == date(2026, 1, 13)
+    assert days.get("K-08", date.max) > days["K-01"]
+
+
+@pytest.mark.parametrize("days", [0, 16, -3])
+def test_days_out_of_range_are_refused(place: Path, days: int) -> None:
+    """One to fifteen working days."""
+    with pytest.raises(RunsInputError, match="1 to 15"):
+        planned(place / "usual", days=days)
+
+
+def test_sums_are_those_of_the_runs(place: Path) -> None:
+    """Totals of the document are the sums over its runs."""
+    _, answer = usual(place)
+    document = answer.to_json()
+    runs: Sequence[dict[str, Any]] = document["runs"]
+    assert document["totals"]["kg"] == sum(s["kg"] for r in runs for s in r["stops"])
+    assert document["totals"]["km"] == pytest.approx(sum(r["km"] for r in runs), abs=0.2)
+    assert document["totals"]["stops"] == sum(len(r["stops"]) for r in runs)
+    assert document["totals"]["km_per_t"] == pytest.approx(1000 * answer.km / answer.kg, abs=0.01)
+    assert {"date", "tanker", "depot", "trip", "stops", "km", "hours", "kg"} <= set(runs[0])
+    assert {"customer", "product", "arrive", "kg"} <= set(runs[0]["stops"][0])
