@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fuelplan.runs.amounts import Amounts, rates, set_amounts
-from fuelplan.runs.moves import anneal, bench_for, first_plan, set_seed
+from fuelplan.runs.moves import anneal, bench_for, set_seed
 from fuelplan.runs.pattern import desk_for
 from fuelplan.runs.problem import Ints, Packed, Problem, Solution, Visit
 from fuelplan.runs.state import State, copy_state, empty_state, put_in, restore, set_level_costs, totals
@@ -80,9 +80,8 @@ class Chain:
         self.warm = start is not None
         if start is not None:
             _take_over(self.p, self.s, start)
-        first_plan(self.p, self.s, self.desk, self.bench, self.pen)
-        self.best = copy_state(self.s)
-        self.found = np.array([np.inf, 0.0])
+        self.best, self.found, self.moves = copy_state(self.s), np.array([np.inf, 0.0]), 0
+        self._anneal(0, 0.0)
         self._note_if_better(self.s)
         visits = max(1, int((self.s.at >= 0).sum()))
         self.scale = float(self.s.drive_cost.sum()) / visits or 1.0
@@ -98,10 +97,7 @@ class Chain:
             if budget.moves is not None:
                 count = min(count, budget.moves - (self.moves - first))
             if count > 0:
-                anneal(
-                    self.p, self.s, self.best, self.desk, self.bench, self.near, self.pen, count, self.moves,
-                    self._heat(done), h.most, h.blink, self.found,
-                )  # fmt: skip
+                self._anneal(count, self._heat(done))
             self.moves += count
             self._better_amounts()
             spent = [(self.moves - first) / budget.moves] if budget.moves else []
@@ -112,6 +108,13 @@ class Chain:
             done = max(spent)
             if progress is not None and not progress(min(done, 1.0), float(self.found[0])):
                 break
+
+    def _anneal(self, moves: int, heat: float) -> None:
+        h = self.habits
+        anneal(
+            self.p, self.s, self.best, self.desk, self.bench, self.near, self.pen, moves, self.moves, heat,
+            h.most, h.blink, self.found,
+        )  # fmt: skip
 
     def solution(self) -> Solution:
         """Return the best plan found; one that cannot be driven only if there was no other."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
+from fuelplan.runs.compiled import inner, jit
 from fuelplan.runs.pattern import Desk, insert_best
 from fuelplan.runs.problem import Floats, Ints, Packed
-from fuelplan.runs.state import State, keep_route, restore, take_out, totals
+from fuelplan.runs.state import State, copy_customer, copy_plan, copy_sums, keep_route, take_out, totals
 from fuelplan.runs.tours import tidy
 
 
@@ -35,13 +35,13 @@ def bench_for(s: State) -> Bench:
     )
 
 
-@njit(cache=True)
+@jit
 def set_seed(seed: int) -> None:
     """Seed the compiled search's own random numbers."""
     np.random.seed(seed)
 
 
-@njit(cache=True)
+@inner
 def _pick(b: Bench, i: int, count: int, move: int) -> int:
     """Put a customer on the list unless it is there."""
     if b.marked[i] == move:
@@ -51,7 +51,7 @@ def _pick(b: Bench, i: int, count: int, move: int) -> int:
     return count + 1
 
 
-@njit(cache=True)
+@inner
 def choose(p: Packed, s: State, b: Bench, near: Ints, most: int, move: int) -> int:
     """Choose the customers of a move: neighbours, stops in a row, a whole route, or any; return how many."""
     n = p.use.shape[0]
@@ -95,7 +95,7 @@ def choose(p: Packed, s: State, b: Bench, near: Ints, most: int, move: int) -> i
     return count
 
 
-@njit(cache=True)
+@inner
 def _undo(s: State, b: Bench, count: int, move: int) -> None:
     """Put everything back as it was before the move."""
     for r in range(s.length.size):
@@ -103,20 +103,17 @@ def _undo(s: State, b: Bench, count: int, move: int) -> None:
             s.length[r] = b.back.length[r]
             for k in range(s.length[r]):
                 s.seq[r, k] = b.back.seq[r, k]
-            s.load_kg[r] = b.back.load_kg[r]
+            for g in range(s.load_kg.shape[1]):
+                s.load_kg[r, g] = b.back.load_kg[r, g]
             s.drive_cost[r] = b.back.drive_cost[r]
             s.drive_h[r] = b.back.drive_h[r]
             s.stop_h[r] = b.back.stop_h[r]
     for c in range(count):
-        i = b.picked[c]
-        s.at[i] = b.back.at[i]
-        s.steps[i] = b.back.steps[i]
-        s.level_cost[i] = b.back.level_cost[i]
-    s.day_h[:] = b.back.day_h
-    s.taken_kg[:] = b.back.taken_kg
+        copy_customer(s, b.back, b.picked[c])
+    copy_sums(s, b.back)
 
 
-@njit(cache=True)
+@inner
 def _sort(p: Packed, b: Bench, count: int) -> None:
     """Put the list into a drawn order: by chance, by hunger, or the far ones first."""
     kind = np.random.random()
@@ -126,7 +123,9 @@ def _sort(p: Packed, b: Bench, count: int) -> None:
         if kind < 0.4:
             b.order[c] = np.random.random()
         elif kind < 0.7:
-            b.order[c] = -p.use[i].sum() * p.step_kg[i]
+            b.order[c] = 0.0
+            for t in range(p.use.shape[1]):
+                b.order[c] -= p.use[i, t] * p.step_kg[i]
         elif kind < 0.9:
             b.order[c] = -p.drive_cost[0, depot, i]
         else:
@@ -142,19 +141,16 @@ def _sort(p: Packed, b: Bench, count: int) -> None:
         b.picked[k + 1] = i
 
 
-@njit(cache=True)
+@inner
 def recreate(
     p: Packed, s: State, desk: Desk, b: Bench, pen: Floats, blink: float, count: int, move: int
 ) -> bool:
     """Take the listed customers out and put them back one by one; False if one of them has no pattern."""
     days = p.use.shape[1]
-    b.back.day_h[:] = s.day_h
-    b.back.taken_kg[:] = s.taken_kg
+    copy_sums(b.back, s)
     for c in range(count):
         i = b.picked[c]
-        b.back.at[i] = s.at[i]
-        b.back.steps[i] = s.steps[i]
-        b.back.level_cost[i] = s.level_cost[i]
+        copy_customer(b.back, s, i)
         for t in range(days):
             if s.at[i, t] >= 0:
                 keep_route(s, b.back, b.touched, s.at[i, t], move)
@@ -170,28 +166,26 @@ def recreate(
     return True
 
 
-@njit(cache=True)
-def first_plan(p: Packed, s: State, desk: Desk, b: Bench, pen: Floats) -> bool:
-    """Serve, one by one, every customer who has no visit yet and is the better for one; False if one has no
-    pattern.
-    """
+@inner
+def first_plan(p: Packed, s: State, desk: Desk, b: Bench, pen: Floats) -> None:
+    """Serve, one by one, every customer who has no visit yet and is the better for one."""
     count = 0
     for i in range(p.use.shape[0]):
-        if s.at[i].max() < 0:
+        idle = True
+        for t in range(p.use.shape[1]):
+            idle &= s.at[i, t] < 0
+        if idle:
             b.picked[count] = i
             count += 1
     _sort(p, b, count)
-    good = True
     for c in range(count):
         if not insert_best(p, s, desk, b.picked[c], pen, 0.0, b.back, b.touched, 0):
-            good = False
             s.level_cost[b.picked[c]] = 1e15
     for r in range(s.length.size):
         tidy(p, s, r)
-    return good
 
 
-@njit(cache=True)
+@jit
 def anneal(
     p: Packed, s: State, best: State, desk: Desk, b: Bench, near: Ints, pen: Floats,
     moves: int, first_move: int, heat: float, most: int, blink: float, found: Floats,
@@ -199,8 +193,11 @@ def anneal(
     """Try `moves` moves from `s` at one temperature; the best plan that can be driven is left in `best`.
 
     `pen` holds the prices of a kg too much, an hour too long and a kg taken from an empty depot; they rise while
-    plans are broken and fall while they are not. `found` = (cost of `best`, plans accepted).
+    plans are broken and fall while they are not. `found` = (cost of `best`, plans accepted). Before move 1 those
+    who have no visit get theirs.
     """
+    if first_move == 0:
+        first_plan(p, s, desk, b, pen)
     cost, over, late, dry = totals(p, s)
     value = cost + pen[0] * over + pen[1] * late + pen[2] * dry
     fine = np.zeros(3)
@@ -220,7 +217,7 @@ def anneal(
             found[1] += 1
             if over < 1e-6 and late < 1e-6 and dry < 1e-6 and cost < found[0] - 1e-7:
                 found[0] = cost
-                restore(best, s)
+                copy_plan(best, s)
         fine[0] += over < 1e-6
         fine[1] += late < 1e-6
         fine[2] += dry < 1e-6

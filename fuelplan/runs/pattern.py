@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
+from fuelplan.runs.compiled import inner
 from fuelplan.runs.problem import Floats, Ints, Packed
 from fuelplan.runs.state import State, keep_route, put_in
 
@@ -44,7 +44,7 @@ def desk_for(p: Packed) -> Desk:
     )
 
 
-@njit(cache=True)
+@inner
 def _cheapest_place(p: Packed, s: State, i: int, r: int, blink: float) -> tuple[float, float, int]:
     """Return (cost, hours, position) of the cheapest place in a route; now and then a place is overlooked."""
     slot = r % p.slot_type.size
@@ -74,7 +74,7 @@ def _cheapest_place(p: Packed, s: State, i: int, r: int, blink: float) -> tuple[
     return best, hours, where
 
 
-@njit(cache=True)
+@inner
 def _supply_room_kg(p: Packed, s: State, depot: int, g: int, t: int) -> float:
     """Return what the depot can still load on a day without running dry later. [kg]"""
     room = 1e18
@@ -83,7 +83,7 @@ def _supply_room_kg(p: Packed, s: State, depot: int, g: int, t: int) -> float:
     return room
 
 
-@njit(cache=True)
+@inner
 def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: float) -> None:
     """Write down, day by day, the routes that could serve a customer and what they would ask for it."""
     days, slots, ways = p.use.shape[1], p.slot_type.size, p.chambers_kg.shape[1]
@@ -161,7 +161,7 @@ def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: floa
         desk.cand_count[t] = count
 
 
-@njit(cache=True)
+@inner
 def _visit(
     before: Floats, after: Floats, chosen: Ints, origin: Ints, queue: Ints,
     low: int, high: int, ceiling: int, least: int,
@@ -202,7 +202,7 @@ def _visit(
                 after[y], chosen[y], origin[y] = value, k, far_level
 
 
-@njit(cache=True)
+@inner
 def plan_one(p: Packed, s: State, desk: Desk, i: int) -> float:
     """Fill the tables for one customer from the candidates; return the cost of its best pattern."""
     days, top = p.use.shape[1], p.top[i]
@@ -242,7 +242,7 @@ def plan_one(p: Packed, s: State, desk: Desk, i: int) -> float:
     return best
 
 
-@njit(cache=True)
+@inner
 def insert_best(
     p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: float,
     back: State, touched: Ints, move: int,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
+from fuelplan.runs.compiled import inner, jit
 from fuelplan.runs.problem import Floats, Ints, Packed
 
 Bytes = NDArray[np.int8]
@@ -72,23 +72,51 @@ def copy_state(s: State) -> State:
     return State(*(a.copy() for a in s))
 
 
-@njit(cache=True)
 def restore(s: State, source: State) -> None:
     """Make `s` the same as `source`."""
-    s.seq[:] = source.seq
-    s.length[:] = source.length
-    s.at[:] = source.at
-    s.steps[:] = source.steps
-    s.load_kg[:] = source.load_kg
-    s.drive_cost[:] = source.drive_cost
-    s.drive_h[:] = source.drive_h
-    s.stop_h[:] = source.stop_h
-    s.day_h[:] = source.day_h
-    s.taken_kg[:] = source.taken_kg
-    s.level_cost[:] = source.level_cost
+    for mine, its in zip(s, source, strict=True):
+        mine[...] = its
 
 
-@njit(cache=True)
+@inner
+def copy_plan(s: State, source: State) -> None:
+    """Make `s` the same as `source`, in compiled code: loops compile faster than whole arrays."""
+    for r in range(s.length.size):
+        s.length[r] = source.length[r]
+        for k in range(source.length[r]):
+            s.seq[r, k] = source.seq[r, k]
+        for g in range(s.load_kg.shape[1]):
+            s.load_kg[r, g] = source.load_kg[r, g]
+        s.drive_cost[r] = source.drive_cost[r]
+        s.drive_h[r] = source.drive_h[r]
+        s.stop_h[r] = source.stop_h[r]
+    for i in range(s.at.shape[0]):
+        copy_customer(s, source, i)
+    copy_sums(s, source)
+
+
+@inner
+def copy_customer(s: State, source: State, i: int) -> None:
+    """Give one customer of `s` the visits it has in `source`; the routes stay as they are."""
+    for t in range(s.at.shape[1]):
+        s.at[i, t] = source.at[i, t]
+        s.steps[i, t] = source.steps[i, t]
+    s.level_cost[i] = source.level_cost[i]
+
+
+@inner
+def copy_sums(s: State, source: State) -> None:
+    """Copy the hours of the tankers and what the depots gave."""
+    for v in range(s.day_h.shape[0]):
+        for t in range(s.day_h.shape[1]):
+            s.day_h[v, t] = source.day_h[v, t]
+    for d in range(s.taken_kg.shape[0]):
+        for g in range(s.taken_kg.shape[1]):
+            for t in range(s.taken_kg.shape[2]):
+                s.taken_kg[d, g, t] = source.taken_kg[d, g, t]
+
+
+@inner
 def overload_kg(p: Packed, s: State, r: int) -> float:
     """Return what does not fit into the chambers of a route's tanker, the best way of filling them. [kg]"""
     slot = r % p.slot_type.size
@@ -101,7 +129,7 @@ def overload_kg(p: Packed, s: State, r: int) -> float:
     return best
 
 
-@njit(cache=True)
+@inner
 def level_cost_of(p: Packed, s: State, i: int) -> float:
     """Return the cost of one customer's levels, stops and amounts over all days."""
     days = p.use.shape[1]
@@ -122,7 +150,7 @@ def level_cost_of(p: Packed, s: State, i: int) -> float:
     return cost
 
 
-@njit(cache=True)
+@inner
 def take_out(p: Packed, s: State, i: int, t: int) -> None:
     """Take one visit out of its route, with all sums."""
     r = s.at[i, t]
@@ -155,7 +183,8 @@ def take_out(p: Packed, s: State, i: int, t: int) -> None:
         s.drive_cost[r] = 0.0
         s.drive_h[r] = 0.0
         s.stop_h[r] = 0.0
-        s.load_kg[r, :] = 0.0
+        for k in range(s.load_kg.shape[1]):
+            s.load_kg[r, k] = 0.0
     s.day_h[tanker, t] -= whole
     for later in range(t, p.use.shape[1]):
         s.taken_kg[p.slot_depot[slot], g, later] -= kg
@@ -163,7 +192,7 @@ def take_out(p: Packed, s: State, i: int, t: int) -> None:
     s.steps[i, t] = 0
 
 
-@njit(cache=True)
+@jit
 def put_in(p: Packed, s: State, i: int, t: int, r: int, pos: int, steps: int) -> None:
     """Put one visit into a route before position `pos`, with all sums."""
     slot = r % p.slot_type.size
@@ -197,7 +226,7 @@ def put_in(p: Packed, s: State, i: int, t: int, r: int, pos: int, steps: int) ->
     s.steps[i, t] = steps
 
 
-@njit(cache=True)
+@jit
 def totals(p: Packed, s: State) -> tuple[float, float, float, float]:
     """Return (cost, kg overloaded, hours overrun, kg·days taken from an empty depot)."""
     cost = 0.0
@@ -220,7 +249,7 @@ def totals(p: Packed, s: State) -> tuple[float, float, float, float]:
     return cost, over, late, dry
 
 
-@njit(cache=True)
+@inner
 def keep_route(s: State, back: State, touched: Ints, r: int, move: int) -> None:
     """Remember a route before the move touches it."""
     if touched[r] == move:
@@ -229,13 +258,14 @@ def keep_route(s: State, back: State, touched: Ints, r: int, move: int) -> None:
     back.length[r] = s.length[r]
     for k in range(s.length[r]):
         back.seq[r, k] = s.seq[r, k]
-    back.load_kg[r] = s.load_kg[r]
+    for g in range(s.load_kg.shape[1]):
+        back.load_kg[r, g] = s.load_kg[r, g]
     back.drive_cost[r] = s.drive_cost[r]
     back.drive_h[r] = s.drive_h[r]
     back.stop_h[r] = s.stop_h[r]
 
 
-@njit(cache=True)
+@jit
 def set_level_costs(p: Packed, s: State) -> None:
     """Sum up the costs of all customers' levels, stops and amounts."""
     for i in range(s.level_cost.size):

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from numba import njit
 
+from fuelplan.runs.compiled import inner, jit
 from fuelplan.runs.problem import Floats, Ints, Packed
 from fuelplan.runs.state import State
 
 LEAST_GAIN = 1e-7
 
 
-@njit(cache=True)
+@inner
 def _turn_pieces(drive: Floats, seq: Ints, length: int, depot: int) -> float:
     """Turn round every piece that gains, once through; return what was gained."""
     gained = 0.0
@@ -35,7 +35,7 @@ def _turn_pieces(drive: Floats, seq: Ints, length: int, depot: int) -> float:
     return gained
 
 
-@njit(cache=True)
+@inner
 def _move_pieces(drive: Floats, seq: Ints, length: int, depot: int) -> float:
     """Move every piece of one to three stops to where it costs least, once through; return the gain."""
     gained = 0.0
@@ -57,19 +57,21 @@ def _move_pieces(drive: Floats, seq: Ints, length: int, depot: int) -> float:
             if where < 0:
                 continue
             gained -= best
-            piece = seq[a : b + 1].copy()
-            if where > b:
-                for k in range(b + 1, where):
-                    seq[k - size] = seq[k]
-                seq[where - size : where] = piece
-            else:
-                for k in range(a - 1, where - 1, -1):
-                    seq[k + size] = seq[k]
-                seq[where : where + size] = piece
+            for _ in range(size):  # one stop of the piece after the other
+                if where > b:
+                    stop = seq[a]
+                    for k in range(a, where - 1):
+                        seq[k] = seq[k + 1]
+                    seq[where - 1] = stop
+                else:
+                    stop = seq[b]
+                    for k in range(b, where, -1):
+                        seq[k] = seq[k - 1]
+                    seq[where] = stop
     return gained
 
 
-@njit(cache=True)
+@jit
 def tidy(p: Packed, s: State, r: int) -> None:
     """Shorten one route by turning pieces round and moving pieces until nothing gains; all sums follow."""
     length = s.length[r]
