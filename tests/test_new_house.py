@@ -173,9 +173,10 @@ def test_monthly_means_answer_without_any_file(tmp_path: Path) -> None:
 def test_keeping_never_writes_over_another_house(tmp_path: Path, weather: WeatherFile) -> None:
     """Two houses of one name become two folders; both are whole."""
     draft = answers.draft_house(replace(SOUND, name="Haus am Hügel"), tmp_path / "drafts", DAY, weather)
+    (tmp_path / "houses" / "haus_am_hugel_2").mkdir(parents=True)  # somebody's, still empty
     first = answers.keep_house(draft, tmp_path / "houses")
     second = answers.keep_house(draft, tmp_path / "houses")
-    assert (first.name, second.name) == ("haus_am_hugel", "haus_am_hugel_2")
+    assert (first.name, second.name) == ("haus_am_hugel", "haus_am_hugel_3")
     assert answers.open_site(first).name == answers.open_site(second).name == "Haus am Hügel"
     assert sorted(f.name for f in first.iterdir()) == [
         "deliveries.csv",

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
-from tomlkit.items import AoT, Item, Table
+from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
 from fuelplan.site.edit import EditError, locked
@@ -70,12 +70,7 @@ def _change(document: TOMLDocument, key: Key, value: Value) -> None:
         if name in at:
             at.remove(name)
         return
-    old = at.get(name)
-    new = tomlkit.item(value)
-    if isinstance(old, Item):
-        new.trivia.comment_ws, new.trivia.comment = old.trivia.comment_ws, old.trivia.comment
-        new.trivia.trail = old.trivia.trail
-    at[name] = new
+    at[name] = value  # what stands behind the value in its line, tomlkit keeps
 
 
 def write_site_text(folder: Path, expected: str, text: str, what: str) -> None:
