@@ -17,13 +17,14 @@ class Desk(NamedTuple):
     cost: Floats  # (2, L)
     chosen: Ints  # (T, L) candidate, −1 for no visit
     origin: Ints  # (T, L) level before the delivery
-    queue: Ints  # (L,)
+    queue: Ints  # (L or C,)
     cand_cost: Floats  # (T, C)
     cand_room: Floats  # (T, C) [steps]
     cand_over: Floats  # (T, C) cost of each step beyond the room
     cand_route: Ints  # (T, C)
     cand_pos: Ints  # (T, C)
     cand_count: Ints  # (T,)
+    skip: Ints  # (1,) places to look at before one is overlooked
 
 
 def desk_for(p: Packed) -> Desk:
@@ -34,18 +35,27 @@ def desk_for(p: Packed) -> Desk:
         np.empty((2, levels)),
         np.empty((days, levels), np.int64),
         np.empty((days, levels), np.int64),
-        np.empty(levels, np.int64),
+        np.empty(max(levels, most), np.int64),
         np.empty((days, most)),
         np.empty((days, most)),
         np.empty((days, most)),
         np.empty((days, most), np.int64),
         np.empty((days, most), np.int64),
         np.zeros(days, np.int64),
+        np.zeros(1, np.int64),
     )
 
 
 @inner
-def _cheapest_place(p: Packed, s: State, i: int, r: int, blink: float) -> tuple[float, float, int]:
+def _next_blink(blink: float) -> int:
+    """Return how many places to look at before one is overlooked, drawn at once instead of place by place."""
+    if blink <= 0.0:
+        return 1 << 60
+    return int(np.log(np.random.random() + 1e-300) / np.log(1.0 - blink))
+
+
+@inner
+def _cheapest_place(p: Packed, s: State, desk: Desk, i: int, r: int, blink: float) -> tuple[float, float, int]:
     """Return (cost, hours, position) of the cheapest place in a route; now and then a place is overlooked."""
     slot = r % p.slot_type.size
     kind = p.slot_type[slot]
@@ -54,13 +64,18 @@ def _cheapest_place(p: Packed, s: State, i: int, r: int, blink: float) -> tuple[
     drive = p.drive_cost[kind]
     best, where = 1e18, -1
     before = depot
+    skip = desk.skip[0]
     for pos in range(length + 1):
         after = s.seq[r, pos] if pos < length else depot
-        if blink == 0.0 or np.random.random() >= blink:
+        if skip > 0:
+            skip -= 1
             extra = drive[before, i] + drive[i, after] - drive[before, after]
             if extra < best:
                 best, where = extra, pos
+        else:
+            skip = _next_blink(blink)
         before = after
+    desk.skip[0] = skip
     if where < 0:
         return 1e18, 0.0, -1
     before = s.seq[r, where - 1] if where > 0 else depot
@@ -90,6 +105,7 @@ def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: floa
     longest = s.seq.shape[1]
     g = p.klass[i]
     step = p.step_kg[i]
+    desk.skip[0] = _next_blink(blink)
     for t in range(days):
         count = 0
         tried_empty = -1
@@ -103,7 +119,7 @@ def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: floa
                 if tried_empty == mark:
                     continue
                 tried_empty = mark
-            cost, hours, pos = _cheapest_place(p, s, i, r, blink)
+            cost, hours, pos = _cheapest_place(p, s, desk, i, r, blink)
             if pos < 0:
                 continue
             cost += p.stop_cost[i, r]
@@ -158,25 +174,68 @@ def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: floa
                     desk.cand_route[t, count] = r
                     desk.cand_pos[t, count] = pos
                     count += 1
-        desk.cand_count[t] = count
+        desk.cand_count[t] = _worthwhile(desk, t, count, min(p.top[i], p.fit[i, t]))
+
+
+@inner
+def _worthwhile(desk: Desk, t: int, count: int, most: int) -> int:
+    """Drop the candidates of a day that another one beats even where it has to be overloaded; return how many stay.
+
+    For a drop of d steps a candidate asks `cost + over · max(0, d − room)`, and no drop is above `most`.
+    """
+    kept = 0
+    for k in range(count):
+        cost, room, over = desk.cand_cost[t, k], desk.cand_room[t, k], desk.cand_over[t, k]
+        beaten = False
+        for j in range(count):
+            if j == k:
+                continue
+            other = desk.cand_cost[t, j] + desk.cand_over[t, j] * max(0.0, min(room, most) - desk.cand_room[t, j])
+            if other < cost and desk.cand_over[t, j] <= over:
+                beaten = True
+                break
+        desk.queue[k] = beaten
+    for k in range(count):
+        if desk.queue[k] == 0:
+            desk.cand_cost[t, kept] = desk.cand_cost[t, k]
+            desk.cand_room[t, kept] = desk.cand_room[t, k]
+            desk.cand_over[t, kept] = desk.cand_over[t, k]
+            desk.cand_route[t, kept] = desk.cand_route[t, k]
+            desk.cand_pos[t, kept] = desk.cand_pos[t, k]
+            kept += 1
+    return kept
 
 
 @inner
 def _visit(
     before: Floats, after: Floats, chosen: Ints, origin: Ints, queue: Ints,
-    low: int, high: int, ceiling: int, least: int,
+    low: int, high: int, floor: int, ceiling: int, least: int,
     k: int, asked: float, room: int, over: float, per_step: float,
 ) -> None:  # fmt: skip
-    """Improve `after` by a visit of candidate `k`: levels low…high before, up to `ceiling` after.
+    """Improve `after` by a visit of candidate `k`: levels low…high before, `floor` to `ceiling` after.
 
     Within the room the drop costs `per_step` a step: a sliding minimum over the levels it may have come from.
     Beyond it each step costs `over` more: a running minimum.
     """
+    first = max(low + least, floor)
+    entering = low
+    if ceiling - low <= room:  # the tanker's room is no matter
+        near, near_level = 1e18, -1
+        for y in range(first, ceiling + 1):
+            while entering <= high and entering <= y - least:
+                value = before[entering] - per_step * entering
+                if value < near:
+                    near, near_level = value, entering
+                entering += 1
+            value = near + per_step * y + asked
+            if value < after[y]:
+                after[y], chosen[y], origin[y] = value, k, near_level
+        return
     head, tail = 0, 0
-    entering, leaving = low, low
+    leaving = low
     far, far_level = 1e18, -1
     slope = per_step + over
-    for y in range(low + least, ceiling + 1):
+    for y in range(first, ceiling + 1):
         while entering <= high and entering <= y - least:
             value = before[entering] - per_step * entering
             while tail > head and before[queue[tail - 1]] - per_step * queue[tail - 1] >= value:
@@ -211,18 +270,20 @@ def plan_one(p: Packed, s: State, desk: Desk, i: int) -> float:
     now[low] = 0.0
     for t in range(days):
         ceiling = min(top, p.fit[i, t])
-        for y in range(low, top + 1):
+        use = p.use[i, t]
+        floor = max(low, use)  # less would run dry by the evening
+        for y in range(floor, top + 1):
             new[y] = 1e15 if y > high or p.must[i, t] else now[y]
             desk.chosen[t, y] = -1
             desk.origin[t, y] = y
         for k in range(desk.cand_count[t]):
             _visit(
-                now, new, desk.chosen[t], desk.origin[t], desk.queue, low, high, ceiling, p.least[i], k,
+                now, new, desk.chosen[t], desk.origin[t], desk.queue, low, high, floor, ceiling,
+                p.least[i], k,
                 desk.cand_cost[t, k], int(min(desk.cand_room[t, k], 1e9)), desk.cand_over[t, k],
                 p.give_cost[i, t],
             )  # fmt: skip
         reached = max(high, ceiling) if desk.cand_count[t] > 0 else high
-        use = p.use[i, t]
         table = p.level_at[i] + t * (top + 1)
         first = max(low - use, 0)
         for x in range(first, reached - use + 1):
