@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 from streamlit.navigation.page import Page
 
-from fuelplan.ui import learn_texts, my_house_texts, new_house_texts, size_texts, texts
+from fuelplan.ui import learn_texts, my_house_texts, new_house_texts, runs_texts, size_texts, texts
 
 FOLDER = Path(__file__).parent
 
@@ -41,6 +41,14 @@ WAYS_IN: tuple[WayIn, ...] = (
         size_texts.QUESTION,
         size_texts.PROMISE,
         size_texts.OPEN,
+        in_short=False,
+    ),
+    WayIn(
+        "which_runs",
+        runs_texts.PERSON,
+        runs_texts.QUESTION,
+        runs_texts.PROMISE,
+        runs_texts.OPEN,
         in_short=False,
     ),
 )

@@ -1,0 +1,5 @@
+"""The dispatcher's question."""
+
+from fuelplan.ui import runs_page
+
+runs_page.show()
