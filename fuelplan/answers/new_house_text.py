@@ -9,7 +9,7 @@ from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
 from fuelplan.site.toml_edit import toml_value
 
 if TYPE_CHECKING:
-    from fuelplan.answers.new_house import ReadHouse
+    from fuelplan.answers.new_house_entries import ReadHouse
 
 HEAD = """\
 # Made by fuelplan from a short form on {day}. Every line may be changed here or on the page.

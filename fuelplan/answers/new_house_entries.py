@@ -1,0 +1,88 @@
+"""What a newcomer wrote, what it was understood to be, and what was wrong with it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+
+class FieldFaults(ValueError):
+    """Entries that cannot be used; `faults` holds a sentence for each field by its name."""
+
+    def __init__(self, faults: Mapping[str, str]) -> None:
+        """Keep the faults by field."""
+        self.faults = dict(faults)
+        super().__init__("; ".join(f"{field}: {message}" for field, message in self.faults.items()))
+
+
+@dataclass(frozen=True)
+class NewHouse:
+    """What a newcomer wrote, as text with units; an empty text is left out.
+
+    Attributes
+    ----------
+    burns
+        What `use` is measured for: pellets, or the oil or gas of the heating before.
+    weather
+        "invented": the file given is the demo valley's; "monthly": `monthly_means`; "file": the file given;
+        "stations": open station data, for which latitude and longitude or a town are needed.
+    level, delivered_on, delivered, filled_full
+        What is in the store today, or the last delivery, or both.
+    """
+
+    name: str = ""
+    country: str = ""
+    town: str = ""
+    latitude: str = ""
+    longitude: str = ""
+    weather: Literal["invented", "monthly", "file", "stations"] = "invented"
+    monthly_means: str = ""
+    burns: Literal["pellets", "oil", "gas"] = "pellets"
+    use: str = ""
+    store: str = ""
+    level: str = ""
+    delivered_on: date | None = None
+    delivered: str = ""
+    filled_full: bool = False
+    reserve: str = ""
+    lead_time: str = ""
+    smallest_drop: str = ""
+    price: str = ""
+    indoor: str = ""
+    people: str = ""
+    rated: str = ""
+    installed: str = ""
+    risk: str = ""
+
+
+@dataclass(frozen=True)
+class ReadHouse:
+    """The entries of a :class:`NewHouse` as they were understood. [kg, kWh, m3, degC, degrees]
+
+    `use` and `store` are text for the folder's file, with a unit; None means left out.
+    """
+
+    name: str
+    country: str | None
+    time_zone: str
+    latitude: float | None
+    longitude: float | None
+    town: str
+    weather: str
+    monthly_means_c: tuple[float, ...]
+    use_key: str
+    use: str
+    store: str
+    store_said: str
+    day: date
+    reading: str
+    delivered_on: date | None
+    delivered: str
+    filled_full: bool
+    reserve: str
+    own_reserve: bool
+    more: Mapping[str, str]
+    people: int | None
+    installed: int | None
