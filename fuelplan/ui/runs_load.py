@@ -42,6 +42,12 @@ class Plan:
     outlook: OutlookAnswer
     stopped: bool = False
 
+    @property
+    def mark(self) -> str:
+        """What tells this plan from every other one."""
+        frozen = sum(run.frozen for run in self.runs.runs)
+        return repr((self.key, self.stopped, self.runs.iterations, frozen))
+
 
 @dataclass
 class Job:

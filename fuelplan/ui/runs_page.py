@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from copy import deepcopy
 from datetime import date
 from typing import Any
 
@@ -58,7 +59,7 @@ def show() -> None:
     plan, stale = found
     the_answer(plan, round_, chosen, stale)
     the_lists(plan)
-    st.fragment(lambda: guarded(lambda: the_days(plan.runs)))()
+    st.fragment(lambda: guarded(lambda: the_days(plan)))()
     the_loads(plan)
     the_weeks(plan)
     runs_record.show(plan, round_, chosen, stale)
@@ -164,8 +165,9 @@ def _list(head: Sequence[str], rows: Sequence[Sequence[str]], none: str) -> None
         pieces.small(none)
 
 
-def the_days(found: RunsAnswer) -> None:
+def the_days(plan: Plan) -> None:
     """Show the runs of the chosen day, or of all, and their map."""
+    found = plan.runs
     reading.again()
     st.subheader(words.DAYS_TITLE, anchor=False)
     days = _chosen_days(found)
@@ -192,7 +194,13 @@ def the_days(found: RunsAnswer) -> None:
             key="day-sheets",
         )
     st.subheader(words.MAP_TITLE, anchor=False)
-    _chart(map_chart(found, days, palette=look.palette()), map_alt(found, days), "runs-map")
+    _chart(
+        plan,
+        "runs-map",
+        lambda: map_chart(found, days, palette=look.palette()),
+        map_alt(found, days),
+        days,
+    )
     pieces.small(words.MAP_HOW)
 
 
@@ -228,7 +236,7 @@ def the_loads(plan: Plan) -> None:
     if not rows:
         return
     st.subheader(words.LOADS_TITLE, anchor=False)
-    _chart(loads_chart(plan.runs, palette=look.palette()), loads_alt(plan.runs), "loads-chart")
+    _chart(plan, "loads-chart", lambda: loads_chart(plan.runs, palette=look.palette()), loads_alt(plan.runs))
     pieces.small(words.LOADS_HOW)
     with st.expander(words.LOADS_TABLE):
         pieces.table(words.LOADS_HEAD, runs_words.load_rows(rows), stack=True)
@@ -239,7 +247,12 @@ def the_weeks(plan: Plan) -> None:
     if not plan.outlook.weekly_t.first_day:
         return
     st.subheader(words.WEEKS_TITLE, anchor=False)
-    _chart(weeks_chart(plan.outlook, palette=look.palette()), weeks_alt(plan.outlook), "weeks-chart")
+    _chart(
+        plan,
+        "weeks-chart",
+        lambda: weeks_chart(plan.outlook, palette=look.palette()),
+        weeks_alt(plan.outlook),
+    )
     pieces.small(words.WEEKS_HOW)
     with st.expander(words.LOADS_TABLE):
         pieces.table(words.WEEKS_HEAD, weeks_table(plan.outlook), stack=True)
@@ -293,5 +306,18 @@ def the_rest(plan: Plan) -> None:
     pieces.small_list(runs_words.dated(line) for line in lines)
 
 
-def _chart(chart: Any, alt: str, key: str) -> None:
-    st.altair_chart(chart, theme=None, width="stretch", alt=alt, key=key)
+def _drawn(mark: str, theme: str, reader: str, _draw: Callable[[], Any]) -> dict[str, Any]:
+    drawn: dict[str, Any] = _draw().to_dict()
+    return drawn
+
+
+# Drawing takes longer than anything else on a click: what is drawn once is kept.
+_kept_drawing = st.cache_resource(_drawn, max_entries=64, show_spinner=False)
+
+
+def _chart(plan: Plan, key: str, draw: Callable[[], Any], alt: str, days: Sequence[date] = ()) -> None:
+    mark = repr((key, plan.mark, [day.isoformat() for day in days]))
+    drawing = _kept_drawing(mark, look.palette().ground, reading.key(), draw)
+    st.vega_lite_chart(
+        spec=deepcopy(drawing), theme=None, width="stretch", alt=alt, key=key
+    )  # a copy: the data are taken out of it
