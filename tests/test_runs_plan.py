@@ -1,4 +1,4 @@
-"""The run plan from a round's folder: promises, access, hours, what is published, what happens, what is wished."""
+"""The run plan from a round's folder: promises, access, hours, published runs, happenings and wishes."""
 
 from __future__ import annotations
 

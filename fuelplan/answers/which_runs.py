@@ -28,7 +28,8 @@ from fuelplan.runs import Budget
 DEFAULT_MOVES_A_ROW = 400
 """Moves of the search for each customer or order in the plan."""
 
-LEAST_MOVES = 8_000
+LEAST_MOVES, MOST_MOVES = 8_000, 60_000
+"""With a thousand customers more moves than these gain little for the minutes they take."""
 
 DRAWS = 500
 
@@ -82,7 +83,7 @@ def runs(
     week = week_of(beliefs, levels_of(beliefs), count)
     roads = roads_for_round(round_)
     if moves is None:
-        moves = max(LEAST_MOVES, DEFAULT_MOVES_A_ROW * len(week.rows))
+        moves = min(MOST_MOVES, max(LEAST_MOVES, DEFAULT_MOVES_A_ROW * len(week.rows)))
     budget = Budget(None if seconds is not None else moves, seconds)
     plan = plan_week(round_, week, roads, budget, seed=seed, progress=tell)
     found = runs_of(round_, week, plan, roads, table, as_of)
