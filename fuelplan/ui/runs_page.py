@@ -36,7 +36,7 @@ from fuelplan.ui.said import what_was_said
 from fuelplan.ui.trouble import guarded, look_again, or_trouble
 from fuelplan.units import show_date
 
-RISK_SHOWN = 12
+RISK_SHOWN = 6
 SOUND_KEY = "sound-rows-only"
 DAY_KEY = "runs-day"
 

@@ -72,7 +72,9 @@ def facts(found: RunsAnswer, outlook: OutlookAnswer) -> list[Fact]:
         )
     until = show_date(found.days[-1]) if found.days else show_date(found.as_of)
     risk = len(outlook.must_go)
-    items.append(Fact(words.FACT_RISK, f"{risk}" if risk else words.NONE, words.NOTE_RISK.format(day=until)))
+    now = int(outlook.customers.overdue[list(outlook.must_go)].sum()) if risk else 0
+    value = words.RISK_AT_ONCE.format(count=now) if now else str(risk) if risk else words.NONE
+    items.append(Fact(words.FACT_RISK, value, words.NOTE_RISK.format(count=risk, day=until)))
     ring = len(found.to_ring)
     items.append(Fact(words.FACT_RING, f"{ring}" if ring else words.NONE, words.NOTE_RING))
     risky = len(found.promises_at_risk)
@@ -145,8 +147,8 @@ def stop_rows(run: Run) -> list[Row]:
         (
             _stop_name(stop),
             clock(stop.arrive_h),
-            f"{whole_kg(stop.kg)} {stop.klass}",
-            _level(stop.level_p10_kg, stop.level_p90_kg),
+            _together(f"{whole_kg(stop.kg)} {stop.klass}"),
+            _together(_level(stop.level_p10_kg, stop.level_p90_kg)),
             dated(stop.why),
             _to_know(stop),
         )
@@ -160,7 +162,7 @@ def _stop_name(stop: RunStop) -> str:
 
 
 def _to_know(stop: RunStop) -> str:
-    said = [words.STOP_HOSE.format(length=show(stop.hose_m, "length"))]
+    said = [_together(words.STOP_HOSE.format(length=show(stop.hose_m, "length")))]
     if stop.order:
         said.append(words.STOP_ORDER.format(order=stop.order))
     if stop.call_ahead:
@@ -168,6 +170,11 @@ def _to_know(stop: RunStop) -> str:
     if stop.note:
         said.append(stop.note)
     return "; ".join(said)
+
+
+def _together(text: str) -> str:
+    """Return a number and its unit so that no line breaks between them."""
+    return text.replace(" ", "\u00a0")
 
 
 def _level(low_kg: float, high_kg: float) -> str:
