@@ -30,6 +30,8 @@ if TYPE_CHECKING:
     from fuelplan.answers.outlook_of_round import outlook
     from fuelplan.answers.outlook_weather import RoundWeather, weather_for_round
     from fuelplan.answers.record import record_delivery, record_order, record_outcome, record_reading
+    from fuelplan.answers.replay_answer import ReplayAnswer
+    from fuelplan.answers.replay_of_round import replay, with_moves
     from fuelplan.answers.setting import WhatIf
     from fuelplan.answers.sheet_import import SheetPlan, SheetRow, guess_plan, import_sheet, preview_sheet
     from fuelplan.answers.size_answer import SizeAnswer
@@ -51,6 +53,9 @@ if TYPE_CHECKING:
     from fuelplan.weather_sources import WeatherFault, WeatherUnavailable
 
 _WHERE = {
+    "replay": ("fuelplan.answers.replay_of_round", "replay"),
+    "with_moves": ("fuelplan.answers.replay_of_round", "with_moves"),
+    "ReplayAnswer": ("fuelplan.answers.replay_answer", "ReplayAnswer"),
     "remember_look": ("fuelplan.site.looked", "remember_look"),
     "looked_on": ("fuelplan.site.looked", "looked_on"),
     "read_sheet": ("fuelplan.site.sheet", "read_sheet"),
@@ -144,6 +149,7 @@ __all__ = [
     "OrderAnswer",
     "OutlookAnswer",
     "Prepared",
+    "ReplayAnswer",
     "Round",
     "RoundWeather",
     "RunsAnswer",
@@ -197,6 +203,7 @@ __all__ = [
     "record_reading",
     "record_wish",
     "remember_look",
+    "replay",
     "runs",
     "save_file",
     "settings_of",
@@ -208,6 +215,7 @@ __all__ = [
     "weather_for",
     "weather_for_round",
     "what_changed",
+    "with_moves",
 ]  # fmt: skip
 
 

@@ -163,6 +163,30 @@ def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -
     return run(path, as_of, seed, as_json, asked)
 
 
+@fuelplan.command()
+@click.argument("path", metavar="ROUND")
+@as_of_option
+@seed_option
+@json_option
+@click.option(
+    "--winters", type=click.IntRange(2, 60), default=10, show_default=True,
+    help="How many past heating years to play.",
+)
+@click.option(
+    "--iterations", type=click.IntRange(1), help="Moves of each evening's search; fewer are quicker."
+)
+@click.option(
+    "--workers", type=click.IntRange(1, 64), default=2, show_default=True, help="Winters played at a time."
+)
+def replay(
+    path: str, as_of: str | None, seed: int, as_json: bool, winters: int, iterations: int | None, workers: int
+) -> int:
+    """What would planning have saved, played over past winters beside two simple rules?"""
+    from fuelplan.cli.replay import run
+
+    return run(path, as_of, seed, as_json, winters, iterations, workers)
+
+
 @fuelplan.command("degree-days")
 @click.argument("path", metavar="FILE")
 @click.option("--base", type=float, default=15.5, show_default=True, help="Base temperature.")
