@@ -45,7 +45,7 @@ def roads_for_round(round_: Round, progress: Callable[[str], None] | None = None
 
         if progress is not None:
             progress(f"asking {asked.service} for distances")
-        roads = roads_from_service(TableService(str(asked.service)), lat, lon)
+        roads = roads_from_service(TableService(str(asked.service)), lat.tolist(), lon.tolist())
         return RoundRoads(roads, depots, ())
     speed = LORRY if asked.speed_km_h is None else Speed(asked.speed_km_h, asked.speed_km_h)
     if asked.detour is not None:

@@ -187,15 +187,15 @@ def _rows(
             together.append(other)
         taken.update(o.order for o in together)
         rows.append(Row(i, tuple(together), klass))
-    for i in np.flatnonzero(c.managed):
-        if int(i) in ordered:
+    for i in np.flatnonzero(c.managed).tolist():
+        if i in ordered:
             continue
         if c.credit_stop[i]:
-            left.append(LeftOut(int(i), None, "credit stop: nothing is delivered until it is lifted"))
+            left.append(LeftOut(i, None, "credit stop: nothing is delivered until it is lifted"))
         elif usual[i] < 0:
-            left.append(LeftOut(int(i), None, "no tanker carries a class the customer takes"))
+            left.append(LeftOut(i, None, "no tanker carries a class the customer takes"))
         else:
-            rows.append(Row(int(i), (), int(usual[i])))
+            rows.append(Row(i, (), int(usual[i])))
     return tuple(rows), tuple(left), tuple(notes)
 
 
@@ -387,9 +387,8 @@ def _may(
             if h.what == "failed drop" and h.customer in ids:
                 may[n, hit] = False
             elif h.what == "depot out of stock" and (h.klass is None or h.klass == table.classes[row.klass]):
-                may[
-                    np.ix_([n], np.flatnonzero(hit), [v for v, home in enumerate(homes) if home == h.depot])
-                ] = False
+                for v in (v for v, home in enumerate(homes) if home == h.depot):
+                    may[n, hit, v] = False
     return may, must & may.any(axis=2)
 
 

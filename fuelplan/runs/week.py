@@ -319,8 +319,7 @@ def _stock_row(needs: Needs, i: int, days: Days, risk: float, prices: Prices, va
     start = int(max(0, net.max()))
     use = np.diff(net, prepend=0)
     room = int(np.floor((store - level0) / step + 1e-9))
-    sure = needs.levels.shares.searchsorted(FITS - 1e-9)
-    sure = min(int(sure), needs.levels.shares.size - 1)
+    sure = min(int(needs.levels.shares.searchsorted(FITS - 1e-9)), needs.levels.shares.size - 1)
     morning = days.evening - 1
     doubt = np.maximum(0.0, needs.levels.kg[i, morning, sure] - mean[morning])
     fit = start + room - np.ceil(doubt / step - 1e-9).astype(np.int64)
