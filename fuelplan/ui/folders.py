@@ -50,7 +50,7 @@ def offered() -> list[Offered]:
     if path is not None:
         # A folder without site.toml is offered all the same: its page says what is missing.
         found = _sites_in(path) if path.is_dir() and not (path / "site.toml").exists() else []
-        found = found or [path]
+        found = found or ([] if answers.is_round(path) else [path])
     found += [d for d in _sites_in(houses.place_for_houses()) if d not in found]
     found += [d for d in _sites_in(demo_folder()) if d not in found]
     draft = houses.draft()

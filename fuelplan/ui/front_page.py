@@ -5,14 +5,19 @@ from __future__ import annotations
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.ui import folders, load, new_house_texts, pieces, texts
+from fuelplan.ui import folders, load, new_house_texts, pieces, rounds, runs_texts, texts
 from fuelplan.ui.order_words import headline
 from fuelplan.ui.questions import WAYS_IN, page_of
 from fuelplan.units import show_date
 
+LED_KEY = "led-to-the-runs"
+
 
 def show() -> None:
-    """Show the questions that can be asked."""
+    """Show the questions that can be asked; who began with a round is led to its runs at first."""
+    if rounds.given_round() is not None and not st.session_state.get(LED_KEY):
+        st.session_state[LED_KEY] = True
+        st.switch_page(page_of("which_runs", runs_texts.QUESTION))
     pieces.answer(texts.FRONT_TITLE)
     pieces.say(texts.FRONT_LEAD)
     chosen = folders.choose()

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
-from copy import deepcopy
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -28,7 +27,7 @@ from fuelplan.charts_runs import (
 )
 from fuelplan.report import run_sheets_pdf
 from fuelplan.run_files import runs_calendar, runs_csv, runs_geojson
-from fuelplan.ui import look, pieces, reading, rounds, runs_load, runs_record, runs_words, texts
+from fuelplan.ui import drawn, look, pieces, reading, rounds, runs_load, runs_record, runs_words, texts
 from fuelplan.ui import runs_texts as words
 from fuelplan.ui.folders import Chosen
 from fuelplan.ui.runs_load import Plan
@@ -194,12 +193,11 @@ def the_days(plan: Plan) -> None:
             key="day-sheets",
         )
     st.subheader(words.MAP_TITLE, anchor=False)
-    _chart(
-        plan,
-        "runs-map",
+    drawn.chart(
+        (plan.mark, days),
         lambda: map_chart(found, days, palette=look.palette()),
         map_alt(found, days),
-        days,
+        key="runs-map",
     )
     pieces.small(words.MAP_HOW)
 
@@ -236,7 +234,12 @@ def the_loads(plan: Plan) -> None:
     if not rows:
         return
     st.subheader(words.LOADS_TITLE, anchor=False)
-    _chart(plan, "loads-chart", lambda: loads_chart(plan.runs, palette=look.palette()), loads_alt(plan.runs))
+    drawn.chart(
+        plan.mark,
+        lambda: loads_chart(plan.runs, palette=look.palette()),
+        loads_alt(plan.runs),
+        key="loads-chart",
+    )
     pieces.small(words.LOADS_HOW)
     with st.expander(words.LOADS_TABLE):
         pieces.table(words.LOADS_HEAD, runs_words.load_rows(rows), stack=True)
@@ -247,11 +250,11 @@ def the_weeks(plan: Plan) -> None:
     if not plan.outlook.weekly_t.first_day:
         return
     st.subheader(words.WEEKS_TITLE, anchor=False)
-    _chart(
-        plan,
-        "weeks-chart",
+    drawn.chart(
+        plan.mark,
         lambda: weeks_chart(plan.outlook, palette=look.palette()),
         weeks_alt(plan.outlook),
+        key="weeks-chart",
     )
     pieces.small(words.WEEKS_HOW)
     with st.expander(words.LOADS_TABLE):
@@ -304,20 +307,3 @@ def the_rest(plan: Plan) -> None:
         *(texts.ORIGIN_ATTRIBUTION.format(attribution=a) for a in plan.runs.attributions),
     ]
     pieces.small_list(runs_words.dated(line) for line in lines)
-
-
-def _drawn(mark: str, theme: str, reader: str, _draw: Callable[[], Any]) -> dict[str, Any]:
-    drawn: dict[str, Any] = _draw().to_dict()
-    return drawn
-
-
-# Drawing takes longer than anything else on a click: what is drawn once is kept.
-_kept_drawing = st.cache_resource(_drawn, max_entries=64, show_spinner=False)
-
-
-def _chart(plan: Plan, key: str, draw: Callable[[], Any], alt: str, days: Sequence[date] = ()) -> None:
-    mark = repr((key, plan.mark, [day.isoformat() for day in days]))
-    drawing = _kept_drawing(mark, look.palette().ground, reading.key(), draw)
-    st.vega_lite_chart(
-        spec=deepcopy(drawing), theme=None, width="stretch", alt=alt, key=key
-    )  # a copy: the data are taken out of it
