@@ -212,7 +212,7 @@ def week_problem(
     stop_cost = np.repeat(stop_cost, slot_tanker.size, axis=2).reshape(n, -1)
     if told is not None:
         stop_cost = stop_cost + told
-    value = value_of_kg(needs, fleet, km_at, drive, stop_h * hour)
+    value = value_of_kg(needs, fleet, km_at, drive, stop_h * hour) + kg_h * hour
     rows = [
         _order_row(needs, i, t_days, prices)
         if needs.ordered[i]
@@ -253,16 +253,24 @@ def week_problem(
     )
 
 
+USUAL_LOAD, USUAL_DROP = 0.85, 0.75
+"""Shares of the fleet's mean load, and of what a store holds above its reserve, that a later trip and a later
+drop are taken to bring (our assumptions)."""
+
+
 def value_of_kg(needs: Needs, fleet: Fleet, km: Floats, drive: Floats, stop: Floats) -> Floats:
     """Return what a kg left in each store is worth: what bringing it later would cost, shape (N,). [money/kg]
 
-    The way to the region is shared by a full tanker; the stop and the way from neighbours by a usual drop.
-    Without this value every plan would leave the stores as empty as it may.
+    Loading and the way to the region are shared by a usual load, the stop and the way from neighbours by a
+    usual drop; blowing it (`kg_h`) comes on top. Without this value every plan would leave the stores as empty as it
+    may, and without the blowing in it a drop beyond the smallest would never pay: a kg costs its blowing today or
+    later.
     """
     n = needs.place.size
     if n == 0:
         return np.zeros(0)
-    load = max(float(w.sum(axis=1).max()) for w in fleet.ways_kg)
+    load = USUAL_LOAD * float(np.mean([w.sum(axis=1).max() for w in fleet.ways_kg]))
+    loading = float((fleet.reload_h * fleet.cost_per_h).mean())
     there = np.where(
         needs.reach,
         drive[:, n + fleet.depot, :n][np.arange(fleet.depot.size), np.arange(fleet.depot.size)].T,
@@ -272,8 +280,9 @@ def value_of_kg(needs: Needs, fleet: Fleet, km: Floats, drive: Floats, stop: Flo
     between = drive.min(axis=0)[:n, :n] + np.where(np.eye(n, dtype=bool), np.inf, 0.0)
     near = np.sort(between, axis=1)[:, : min(4, max(1, n - 1))].mean(axis=1) if n > 1 else radial
     local = np.minimum(near, radial)
-    drop = np.maximum(needs.least_kg, 0.75 * (needs.store_kg - needs.reserve_kg))
-    return np.asarray(np.maximum(0.0, radial - local) / load + (stop + local) / np.maximum(drop, 1.0))
+    drop = np.maximum(needs.least_kg, USUAL_DROP * (needs.store_kg - needs.reserve_kg))
+    trip = (loading + np.maximum(0.0, radial - local)) / load
+    return np.asarray(trip + (stop + local) / np.maximum(drop, 1.0))
 
 
 @dataclass(frozen=True)
