@@ -12,7 +12,7 @@ from fuelplan.runs.amounts import Amounts, rates, set_amounts
 from fuelplan.runs.moves import anneal, bench_for, set_seed
 from fuelplan.runs.pattern import desk_for
 from fuelplan.runs.problem import Ints, Packed, Problem, Solution, Visit
-from fuelplan.runs.state import State, copy_state, empty_state, put_in, restore, set_level_costs, totals
+from fuelplan.runs.state import UNSERVED, State, copy_state, empty_state, put_in, restore, set_level_costs, totals
 
 Progress = Callable[[float, float], bool]
 """Called with (share of the budget that is spent, cost of the best plan or inf); False stops the search."""
@@ -120,6 +120,7 @@ class Chain:
         """Return the best plan found; one that cannot be driven only if there was no other."""
         s = self.best if np.isfinite(self.found[0]) else self.s
         cost, *broken = totals(self.p, s)
+        broken.append(float((s.level_cost == UNSERVED).sum()))
         slots = self.p.slot_type.size
         routes = []
         for r in range(s.length.size):
@@ -158,7 +159,7 @@ class Chain:
 
     def _note_if_better(self, s: State) -> None:
         cost, *broken = totals(self.p, s)
-        if sum(broken) < SOUND and cost < min(self.found[0], 1e14) - 1e-7:
+        if sum(broken) < SOUND and cost < self.found[0] - 1e-7:
             self.found[0] = cost
             restore(self.best, s)
 

@@ -2,9 +2,23 @@
 
 from __future__ import annotations
 
+import hashlib
+from pathlib import Path
 from typing import Any
 
 import numba
+
+
+COMPILED = ("compiled", "problem", "state", "pattern", "tours", "moves")
+
+
+def _fingerprint() -> str:
+    """Return a hash of the sources of what is compiled."""
+    files = (Path(__file__).with_name(f"{name}.py") for name in COMPILED)
+    return hashlib.sha256(b"".join(file.read_bytes() for file in files)).hexdigest()
+
+
+SOURCES = _fingerprint()
 
 
 def jit(function: Any) -> Any:
@@ -22,6 +36,12 @@ def inner(function: Any) -> Any:
 def _compile(function: Any, **more: bool) -> Any:
     # Divisions by zero give inf or nan, as in numpy: no checks in the loops.
     try:
-        return numba.njit(cache=True, nogil=True, error_model="numpy", **more)(function)
+        compiled = numba.njit(cache=True, nogil=True, error_model="numpy", **more)(function)
     except RuntimeError:  # neither the package's nor the user's folder can be written
         return numba.njit(nogil=True, error_model="numpy", **more)(function)
+    # What is kept holds the functions it calls, and numba looks at one file alone: an update that changes
+    # another file of this package would go on running the old code.
+    file = getattr(getattr(compiled, "_cache", None), "_cache_file", None)
+    if hasattr(file, "_source_stamp"):
+        file._source_stamp = (file._source_stamp, SOURCES)
+    return compiled

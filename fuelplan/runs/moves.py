@@ -9,7 +9,7 @@ import numpy as np
 from fuelplan.runs.compiled import inner, jit
 from fuelplan.runs.pattern import Desk, insert_best
 from fuelplan.runs.problem import Floats, Ints, Packed
-from fuelplan.runs.state import State, copy_customer, copy_plan, copy_sums, keep_route, take_out, totals
+from fuelplan.runs.state import UNSERVED, State, copy_customer, copy_plan, copy_sums, keep_route, take_out, totals
 from fuelplan.runs.tours import tidy
 
 
@@ -159,7 +159,9 @@ def recreate(
     for c in range(count):
         i = b.picked[c]
         if not insert_best(p, s, desk, i, pen, blink, b.back, b.touched, move):
-            return False
+            if b.back.level_cost[i] != UNSERVED:
+                return False
+            s.level_cost[i] = UNSERVED  # as before: the others need not wait for that
     for r in range(s.length.size):
         if b.touched[r] == move:
             tidy(p, s, r)
@@ -180,7 +182,7 @@ def first_plan(p: Packed, s: State, desk: Desk, b: Bench, pen: Floats) -> None:
     _sort(p, b, count)
     for c in range(count):
         if not insert_best(p, s, desk, b.picked[c], pen, 0.0, b.back, b.touched, 0):
-            s.level_cost[b.picked[c]] = 1e15
+            s.level_cost[b.picked[c]] = UNSERVED
     for r in range(s.length.size):
         tidy(p, s, r)
 

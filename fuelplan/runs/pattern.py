@@ -99,6 +99,20 @@ def _supply_room_kg(p: Packed, s: State, depot: int, g: int, t: int) -> float:
 
 
 @inner
+def _alike(p: Packed, i: int, r: int, other: int) -> bool:
+    """Return whether two trips of a day are the same to a customer while they are empty."""
+    a, b = r % p.slot_type.size, other % p.slot_type.size
+    return bool(
+        p.slot_tanker[a] == p.slot_tanker[b]
+        and p.slot_type[a] == p.slot_type[b]
+        and p.slot_depot[a] == p.slot_depot[b]
+        and p.slot_cost[a] == p.slot_cost[b]
+        and p.slot_h[a] == p.slot_h[b]
+        and p.stop_cost[i, r] == p.stop_cost[i, other]
+    )
+
+
+@inner
 def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: float) -> None:
     """Write down, day by day, the routes that could serve a customer and what they would ask for it."""
     days, slots, ways = p.use.shape[1], p.slot_type.size, p.chambers_kg.shape[1]
@@ -114,11 +128,10 @@ def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: floa
             if not p.may[i, r] or s.length[r] >= longest:
                 continue
             if s.length[r] == 0:
-                # One empty trip of a tanker stands for all the others of it.
-                mark = p.slot_tanker[slot] * 64 + p.slot_type[slot]
-                if tried_empty == mark:
+                # One empty trip of a tanker stands for all the others like it.
+                if tried_empty >= 0 and _alike(p, i, tried_empty, r):
                     continue
-                tried_empty = mark
+                tried_empty = r
             cost, hours, pos = _cheapest_place(p, s, desk, i, r, blink)
             if pos < 0:
                 continue
@@ -147,7 +160,7 @@ def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: floa
                 room = p.chambers_kg[slot, way, g] - s.load_kg[r, g]
                 asked = cost + pen[0] * max(0.0, others + max(0.0, -room) - now)
                 room = max(0.0, min(room, min(room_h, room_s)))
-                room = np.floor(room / step + 1e-9)
+                room /= step
                 over_cost = pen[0] * step
                 if room_h < 1e17:
                     over_cost = max(over_cost, pen[1] * p.kg_h[i] * step)
@@ -210,13 +223,14 @@ def _worthwhile(desk: Desk, t: int, count: int, most: int) -> int:
 def _visit(
     before: Floats, after: Floats, chosen: Ints, origin: Ints, queue: Ints,
     low: int, high: int, floor: int, ceiling: int, least: int,
-    k: int, asked: float, room: int, over: float, per_step: float,
+    k: int, asked: float, whole_room: float, over: float, per_step: float,
 ) -> None:  # fmt: skip
     """Improve `after` by a visit of candidate `k`: levels low…high before, `floor` to `ceiling` after.
 
     Within the room the drop costs `per_step` a step: a sliding minimum over the levels it may have come from.
     Beyond it each step costs `over` more: a running minimum.
     """
+    room = int(min(whole_room + 1e-9, 1e9))  # whole steps
     first = max(low + least, floor)
     entering = low
     if ceiling - low <= room:  # the tanker's room is no matter
@@ -243,7 +257,7 @@ def _visit(
             queue[tail] = entering
             tail += 1
             entering += 1
-        while leaving <= high and leaving < y - room:
+        while leaving <= high and leaving <= y - max(least, room + 1):
             value = before[leaving] - slope * leaving
             if value < far:
                 far, far_level = value, leaving
@@ -255,8 +269,8 @@ def _visit(
             value = before[x] + per_step * (y - x) + asked
             if value < after[y]:
                 after[y], chosen[y], origin[y] = value, k, x
-        if far_level >= 0 and y - far_level >= least:
-            value = far + slope * y - over * room + asked
+        if far_level >= 0:
+            value = far + slope * y - over * whole_room + asked
             if value < after[y]:
                 after[y], chosen[y], origin[y] = value, k, far_level
 
@@ -280,7 +294,7 @@ def plan_one(p: Packed, s: State, desk: Desk, i: int) -> float:
             _visit(
                 now, new, desk.chosen[t], desk.origin[t], desk.queue, low, high, floor, ceiling,
                 p.least[i], k,
-                desk.cand_cost[t, k], int(min(desk.cand_room[t, k], 1e9)), desk.cand_over[t, k],
+                desk.cand_cost[t, k], desk.cand_room[t, k], desk.cand_over[t, k],
                 p.give_cost[i, t],
             )  # fmt: skip
         reached = max(high, ceiling) if desk.cand_count[t] > 0 else high

@@ -56,7 +56,7 @@ class Problem:
     stop_h, kg_h
         Shape (n,), hours of a stop, and hours for each kg blown. [h, h/kg]
     drive_cost, drive_h
-        Shapes (types, n + D, n + D) and (n + D, n + D). [money, h]
+        Shapes (types, n + D, n + D) and (n + D, n + D), 0 from a place to itself. [money, h]
     slow
         Shape (T,), what the hours of driving are multiplied with on a day (snow).
     slot_type, slot_depot, slot_tanker
@@ -190,7 +190,8 @@ class Solution:
     cost
         Everything the problem charges.
     broken
-        What the plan overloads, overruns or takes from an empty depot: 0 for a plan that can be driven.
+        What the plan overloads [kg], overruns [h] or takes from an empty depot [kg·days], and how many customers no
+        visits can keep within bounds: 0 for a plan that can be driven.
     moves
         Moves tried.
     """

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fuelplan.runs.compiled import inner, jit
 from fuelplan.runs.problem import Floats, Ints, Packed
 
-Bytes = NDArray[np.int8]
+UNSERVED = 1e9
+"""Stands for the cost of a customer whom no visits can keep within bounds: large, yet cents still count beside it."""
 
 
 class State(NamedTuple):
@@ -269,4 +269,5 @@ def keep_route(s: State, back: State, touched: Ints, r: int, move: int) -> None:
 def set_level_costs(p: Packed, s: State) -> None:
     """Sum up the costs of all customers' levels, stops and amounts."""
     for i in range(s.level_cost.size):
-        s.level_cost[i] = level_cost_of(p, s, i)
+        cost = level_cost_of(p, s, i)
+        s.level_cost[i] = cost if cost < 1e15 else UNSERVED
