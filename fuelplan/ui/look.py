@@ -92,6 +92,8 @@ ul.fp-list li{margin:.25rem 0;padding:0;font-size:.95rem}
 .fp-drawing{max-width:100%;height:auto}
 .fp-done{border-left:5px solid var(--fp-spruce);background:var(--fp-panel);padding:.5rem .8rem;margin:.2rem 0;
  max-width:52em;overflow-wrap:anywhere}
+[data-baseweb="tag"] span,[data-baseweb="tag"] svg{color:var(--fp-ground)}
+body:has(.st-key-stop-plan) [data-stale="true"]{opacity:1!important}
 [data-testid^="stBaseButton-primary"],[data-testid^="stBaseButton-primary"] p{color:var(--fp-ground)}
 .fp-fault{border-left:5px dashed var(--fp-ember);padding:.1rem 0 .1rem .7rem;margin:.1rem 0;max-width:52em;
  font-weight:600;overflow-wrap:anywhere}
