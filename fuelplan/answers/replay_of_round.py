@@ -126,7 +126,9 @@ def replay(
     for n, (tally, losses) in enumerate(_played(jobs, workers)):
         found[tally.policy, tally.winter] = tally, losses
         if progress is not None:
-            progress((n + 1) / len(jobs), f"{tally.winter}, {tally.policy}")
+            t = tally.delivered_kg / 1000
+            figures = f"{tally.km / max(t, 1e-9):.2f} km a tonne, {tally.run_outs} run-outs"
+            progress((n + 1) / len(jobs), f"{tally.winter}, {tally.policy}: {figures}")
     return _answer(round_, weather, roads, chosen, policies, settings, found, as_of, seed, truth_words or "", full)
 
 

@@ -104,8 +104,6 @@ def play(
         if progress is not None:
             progress((d + 1) / days)
     served = w.served
-    managed = w.base.customers.managed & served
-    del managed
     burned = w.use_kg[:, w.at(w.winter.first_day) :].sum() - missing.sum()
     tally = Tally(
         policy=planner.name,

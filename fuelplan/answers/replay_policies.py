@@ -16,7 +16,7 @@ from fuelplan.answers.outlook_beliefs import Beliefs, believe
 from fuelplan.answers.replay_books import Books
 from fuelplan.answers.replay_world import World
 from fuelplan.answers.round_roads import RoundRoads
-from fuelplan.answers.runs_needs import BEYOND_DAYS, Row, Week, levels_of, week_of
+from fuelplan.answers.runs_needs import Row, Week, levels_of, week_of
 from fuelplan.answers.runs_plan import Plan, plan_week
 from fuelplan.outlook import LevelTable
 from fuelplan.round_folder import Round
@@ -47,10 +47,10 @@ class PlanSettings:
         None: as the round's rules say.
     """
 
-    moves: int = 1500
+    moves: int = 1000
     days: int = 10
     draws: int = 250
-    route_iterations: int = 150
+    route_iterations: int = 100
     prices: Prices | None = None
 
 
@@ -82,7 +82,7 @@ class Planner:
 
     def beliefs(self, round_: Round, as_of: date) -> tuple[Beliefs, LevelTable]:
         """Return what is believed of all customers."""
-        ahead = 2 * self.settings.days + 7 + BEYOND_DAYS
+        ahead = 2 * self.settings.days + 6  # holidays and a week-end after the last planned day fit in
         found = believe(round_, self.world.weather, as_of, self.seed, ahead, self.settings.draws)
         return found, levels_of(found)
 
