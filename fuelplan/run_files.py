@@ -9,6 +9,7 @@ import csv
 import hashlib
 import io
 import json
+import re
 from collections.abc import Iterator, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
@@ -26,6 +27,7 @@ CSV_HEAD = (
 """Columns of the stops; date, tanker, trip, position, customer, class, kg, arrive as in `published.csv`."""
 
 HALF_TURN_DEG = 180.0
+_ISO = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)\b")
 DECIMALS = 6  # of a degree: a tenth of a metre
 
 
@@ -34,6 +36,18 @@ def whole_kg(kg: float, *, unit: bool = True) -> str:
     pounds = units.reader().system == "us"
     number = f"{kg / units.parse('1 lb', 'mass') if pounds else kg:,.0f}"
     return f"{number} {'lb' if pounds else 'kg'}" if unit else number
+
+
+def dated(text: str) -> str:
+    """Return a sentence with its days as the reader writes them: "by 2026-01-23" → "by 23 January"."""
+
+    def turned(found: re.Match[str]) -> str:
+        try:
+            return units.show_date(date(*(int(part) for part in found.groups())))
+        except ValueError:
+            return found[0]
+
+    return _ISO.sub(turned, text)
 
 
 def runs_csv(answer: RunsAnswer) -> str:

@@ -16,6 +16,7 @@ from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
 from fuelplan.answers.runs_answer import RunsAnswer
+from fuelplan.run_files import dated
 from fuelplan.ui import my_house_texts as house_texts
 from fuelplan.ui import runs_load, runs_page, runs_record, runs_words, texts
 from fuelplan.ui import runs_texts as words_of
@@ -167,7 +168,7 @@ def test_units_turn_without_planning_again(
     assert "miles" in heading(page) and "kg" not in heading(page)
     assert "6,614\u00a0lb\u00a0A1" in words(page)
     with written_for(reader_in("US")):
-        assert runs_words.dated("due by 2026-01-23, now") == "due by January 23, now"
+        assert dated("due by 2026-01-23, now") == "due by January 23, now"
 
 
 def test_nobody_to_serve_is_said(made_up: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch) -> None:

@@ -10,13 +10,20 @@ from importlib.resources import files
 from typing import Any, Literal
 
 from fuelplan import units
-from fuelplan.answers.runs_answer import PromiseAtRisk, Run, RunsAnswer, RunStop, clock
+from fuelplan.answers.runs_answer import DayTotals, PromiseAtRisk, Run, RunsAnswer, RunStop, clock
 from fuelplan.cautions import DEFER, TEXTS
-from fuelplan.run_files import whole_kg
+from fuelplan.run_files import dated, whole_kg
 
 TEMPLATE = "runs.typ"
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
-DRIVER_CAUTIONS = ("boiler-off-before-filling", "co-store", "store-entry", "dust")
+DRIVER_CAUTIONS = (
+    "boiler-off-before-filling",
+    "vented-caps",
+    "co-store",
+    "store-never-enter",
+    "store-entry",
+    "dust",
+)
 NOTE_CAUTIONS = ("boiler-off-before-filling", "co-store", "dust")
 MOST_CHARACTERS, MOST_OF_A_MARK = 160, 32
 """Of a text that people write, and of a number or short name: in print, more would push the rest away."""
@@ -107,26 +114,13 @@ def long_date(day: date) -> str:
 def _office(answer: RunsAnswer, days: Collection[date] | None) -> dict[str, Any]:
     """Return the page of the office: totals, whom to ring, promises at risk, who is left out."""
     return {
-        "sentences": list(answer.sentences),
-        "totals": [
-            [
-                long_date(d.day),
-                str(d.runs),
-                str(d.stops),
-                whole_kg(d.kg),
-                whole_kg(d.free_kg),
-                units.show(d.km, "distance", digits=3),
-                f"{d.hours:.1f} h"
-                + (f", {d.overtime_h:.1f} h of it overtime" if d.overtime_h > 0.05 else ""),
-            ]
-            for d in answer.per_day
-            if days is None or d.day in days
-        ],
+        "sentences": [dated(text) for text in answer.sentences],
+        "totals": [_day_row(d) for d in answer.per_day if days is None or d.day in days],
         "to_ring": [
             [
                 _who(r.name, r.customer),
                 _mark(r.phone) or "no number known",
-                _short(r.why),
+                _short(dated(r.why)),
                 units.show_date(r.must_go_by) if r.must_go_by else "–",
                 whole_kg(r.fits_kg),
             ]
@@ -134,11 +128,27 @@ def _office(answer: RunsAnswer, days: Collection[date] | None) -> dict[str, Any]
         ],
         "promises": [_promise(p) for p in answer.promises_at_risk],
         "not_served": [
-            [_who(n.name, n.customer), _mark(n.order or "–"), _short(n.reason)] for n in answer.not_served
+            [_who(n.name, n.customer), _mark(n.order or "–"), _short(dated(n.reason))]
+            for n in answer.not_served
         ],
-        "changes": [_short(text) for text in answer.changes],
-        "remarks": [*answer.notes, *answer.cautions],
+        "changes": [_short(dated(text)) for text in answer.changes],
+        "remarks": [dated(text) for text in answer.notes],
     }
+
+
+def _day_row(day: DayTotals) -> list[str]:
+    if not day.runs:
+        return [long_date(day.day), "–", "–", "–", whole_kg(day.free_kg), "–", "–"]
+    over = f", {day.overtime_h:.1f} h of it overtime" if day.overtime_h > 0.05 else ""
+    return [
+        long_date(day.day),
+        str(day.runs),
+        str(day.stops),
+        whole_kg(day.kg),
+        whole_kg(day.free_kg),
+        units.show(day.km, "distance", digits=3),
+        f"{day.hours:.1f} h{over}",
+    ]
 
 
 def _promise(promise: PromiseAtRisk) -> list[str]:
@@ -147,7 +157,7 @@ def _promise(promise: PromiseAtRisk) -> list[str]:
         f"{_mark(promise.order)}, {_who(promise.name, promise.customer)}",
         units.show_date(promise.promised_to),
         planned,
-        _short(promise.why),
+        _short(dated(promise.why)),
     ]
 
 
@@ -223,7 +233,7 @@ def _stop(stop: RunStop) -> dict[str, Any]:
         "klass": _mark(stop.klass),
         "kg": whole_kg(stop.kg),
         "hose": units.show(stop.hose_m, "length"),
-        "store": f"{_level(stop)} of {whole_kg(stop.store_kg)} in store",
+        "store": f"{_level(stop)} in a store of {units.show(stop.store_kg, 'mass')}",
         "lines": lines,
     }
 
@@ -248,10 +258,7 @@ def _note(run: Run, stop: RunStop) -> dict[str, Any]:
 
 
 def _level(stop: RunStop) -> str:
-    low, high = max(stop.level_p10_kg, 0.0), max(stop.level_p90_kg, 0.0)
-    return (
-        f"{whole_kg(low, unit=False)} to {whole_kg(high)}" if high - low >= 1 else f"about {whole_kg(high)}"
-    )
+    return units.show_range(max(stop.level_p10_kg, 0.0), max(stop.level_p90_kg, 0.0), "mass")
 
 
 def _place(stop: RunStop) -> str:

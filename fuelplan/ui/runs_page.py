@@ -26,7 +26,7 @@ from fuelplan.charts_runs import (
     weeks_table,
 )
 from fuelplan.report import run_sheets_pdf
-from fuelplan.run_files import runs_calendar, runs_csv, runs_geojson
+from fuelplan.run_files import dated, runs_calendar, runs_csv, runs_geojson
 from fuelplan.ui import drawn, look, pieces, reading, rounds, runs_load, runs_record, runs_words, texts
 from fuelplan.ui import runs_texts as words
 from fuelplan.ui.folders import Chosen
@@ -154,7 +154,7 @@ def the_lists(plan: Plan) -> None:
         pieces.table(words.LEFT_HEAD, runs_words.left_rows(found), stack=True)
     if found.changes:
         st.subheader(words.CHANGES_TITLE, anchor=False)
-        pieces.small_list([runs_words.dated(text) for text in found.changes])
+        pieces.small_list([dated(text) for text in found.changes])
 
 
 def _list(head: Sequence[str], rows: Sequence[Sequence[str]], none: str) -> None:
@@ -306,4 +306,4 @@ def the_rest(plan: Plan) -> None:
         words.ORIGIN_SEED.format(seed=plan.runs.seed),
         *(texts.ORIGIN_ATTRIBUTION.format(attribution=a) for a in plan.runs.attributions),
     ]
-    pieces.small_list(runs_words.dated(line) for line in lines)
+    pieces.small_list(dated(line) for line in lines)

@@ -2,33 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from datetime import date, timedelta
 
 from fuelplan.answers.outlook_answer import OutlookAnswer, day_of
 from fuelplan.answers.runs_answer import ChamberLoad, DayTotals, Run, RunsAnswer, RunStop, clock
 from fuelplan.charts_runs import day_name
-from fuelplan.run_files import whole_kg
+from fuelplan.run_files import dated, whole_kg
 from fuelplan.ui import runs_texts as words
 from fuelplan.ui.pieces import Fact
 from fuelplan.ui.runs_texts import counted
 from fuelplan.units import parse, reader, show, show_date, show_range
 
 Row = tuple[str, ...]
-_ISO = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)\b")
-
-
-def dated(text: str) -> str:
-    """Return a sentence with its days as the reader writes them."""
-
-    def turned(found: re.Match[str]) -> str:
-        try:
-            return show_date(date(*(int(part) for part in found.groups())))
-        except ValueError:
-            return found[0]
-
-    return _ISO.sub(turned, text)
 
 
 def headline(found: RunsAnswer) -> str:
