@@ -17,8 +17,8 @@ from streamlit.testing.v1 import AppTest
 from fuelplan import answers
 from fuelplan.answers.runs_answer import RunsAnswer
 from fuelplan.run_files import dated
+from fuelplan.ui import drawn, runs_load, runs_page, runs_record, runs_words, texts
 from fuelplan.ui import my_house_texts as house_texts
-from fuelplan.ui import runs_load, runs_page, runs_record, runs_words, texts
 from fuelplan.ui import runs_texts as words_of
 from fuelplan.ui.long_work import JOBS_KEY
 from fuelplan.units import reader_in, written_for
@@ -46,10 +46,15 @@ def ahead() -> answers.OutlookAnswer:
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    """A copy of the demo round that a test may change."""
-    shutil.copytree(FOLDER, tmp_path / "own_round")
-    return tmp_path / "own_round"
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A copy of the demo round that a test may change: without its past and without drawings, for speed."""
+    monkeypatch.setattr(drawn, "chart", lambda *_, **__: None)
+    made = tmp_path / "own_round"
+    shutil.copytree(FOLDER, made)
+    for name in ("deliveries.csv", "readings.csv"):
+        head, *_ = (made / name).read_text(encoding="utf-8").splitlines()
+        (made / name).write_text(head + "\n", encoding="utf-8")
+    return made
 
 
 @pytest.fixture
@@ -131,6 +136,9 @@ def test_who_is_at_risk_is_told_with_the_run(
     assert rows[0][-1] == "Mon 19 January, Wren"
     assert {r[-1] for r in rows[1:]} == {words_of.ON_NO_RUN}
     assert len(rows) == len(ahead.must_go)
+    at_once = [bool(ahead.customers.overdue[i]) for i in ahead.must_go]
+    assert [r[1] == words_of.AT_ONCE for r in rows] == at_once
+    assert 0 < sum(at_once) < len(at_once)
 
 
 def test_names_never_become_html(made_up: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch) -> None:
