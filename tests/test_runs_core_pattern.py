@@ -27,7 +27,9 @@ def every_pattern(problem, others, i):
         for r in range(t * slots, (t + 1) * slots):
             if problem.may[i, r]:
                 choices += [
-                    (r, pos, d) for pos in range(len(others[r]) + 1) for d in range(int(problem.least[i]), top + 1)
+                    (r, pos, d)
+                    for pos in range(len(others[r]) + 1)
+                    for d in range(int(problem.least[i]), top + 1)
                 ]
         days.append(choices)
     for pattern in product(*days):
@@ -48,7 +50,9 @@ def every_pattern(problem, others, i):
 def test_best_pattern_is_the_best_of_all(seed):
     """Two routes a day, chambers, snow, hours, overload at a price, least drops, promises: nothing beats the pattern."""
     rng = np.random.default_rng(seed)
-    problem = random_problem(rng, n=4, days=3, depots=1, classes=1 + seed % 2, tankers=1 + seed % 2, trips=2 - seed % 2)
+    problem = random_problem(
+        rng, n=4, days=3, depots=1, classes=1 + seed % 2, tankers=1 + seed % 2, trips=2 - seed % 2
+    )
     problem = replace(
         problem,
         step_kg=np.full(4, 500.0),
@@ -58,7 +62,15 @@ def test_best_pattern_is_the_best_of_all(seed):
         day_h=problem.day_h / 3,
         give_cost=problem.give_cost - (4.0 if seed % 4 == 0 else 0.0),  # worth filling beyond what is needed
     )
-    for name, value in (("use", 0), ("start", 0), ("top", 9), ("fit", 9), ("least", 1), ("may", True), ("give_cost", 99.0)):
+    for name, value in (
+        ("use", 0),
+        ("start", 0),
+        ("top", 9),
+        ("fit", 9),
+        ("least", 1),
+        ("may", True),
+        ("give_cost", 99.0),
+    ):
         getattr(problem, name)[:3] = value  # the others take whatever they are given, and nothing unasked
     sizes = (problem.top + 1) * problem.days
     problem = replace(
@@ -75,7 +87,9 @@ def test_best_pattern_is_the_best_of_all(seed):
     start = Solution(tuple(tuple(Visit(i, 500.0 * d) for i, d in route) for route in others), 0.0, 0.0, 0)
     chain = Chain(problem, seed, start=start)
     s, slots = chain.s, problem.slots
-    found = [[(int(i), int(s.steps[i, r // slots])) for i in s.seq[r, : s.length[r]]] for r in range(s.length.size)]
+    found = [
+        [(int(i), int(s.steps[i, r // slots])) for i in s.seq[r, : s.length[r]]] for r in range(s.length.size)
+    ]
     assert [[stop for stop in route if stop[0] != 3] for route in found] == others
     values = [priced(problem, chain.pen, routes) for routes in every_pattern(problem, others, 3)]
     if values:

@@ -27,7 +27,9 @@ def test_running_sums_are_the_sums(seed):
     s = chain.s
     served = {(i, r // problem.slots) for r, route in enumerate(routes(s, problem.slots)) for i, _ in route}
     assert served == {(int(i), int(t)) for i, t in np.argwhere(s.at >= 0)}
-    assert all(s.at[i, r // problem.slots] == r for r in range(s.length.size) for i in s.seq[r, : s.length[r]])
+    assert all(
+        s.at[i, r // problem.slots] == r for r in range(s.length.size) for i in s.seq[r, : s.length[r]]
+    )
     unable = tuple(np.flatnonzero(s.level_cost == UNSERVED))
     assert len(unable) <= 1
     again = recount(problem, routes(s, problem.slots), unable)
@@ -35,7 +37,9 @@ def test_running_sums_are_the_sums(seed):
     again["cost"] += len(unable) * UNSERVED
     for name in ("drive_cost", "drive_h", "stop_h", "load_kg", "day_h", "taken_kg", "level_cost"):
         np.testing.assert_allclose(getattr(s, name), again[name], atol=1e-7, err_msg=name)
-    np.testing.assert_allclose(totals(chain.p, s), [again[k] for k in ("cost", "over", "late", "dry")], atol=1e-6)
+    np.testing.assert_allclose(
+        totals(chain.p, s), [again[k] for k in ("cost", "over", "late", "dry")], atol=1e-6
+    )
 
 
 @pytest.mark.parametrize("seed", range(4))

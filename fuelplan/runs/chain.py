@@ -12,13 +12,24 @@ from fuelplan.runs.amounts import Amounts, rates, set_amounts
 from fuelplan.runs.moves import anneal, bench_for, set_seed
 from fuelplan.runs.pattern import desk_for
 from fuelplan.runs.problem import Ints, Packed, Problem, Solution, Visit
-from fuelplan.runs.state import UNSERVED, State, copy_state, empty_state, put_in, restore, set_level_costs, totals
+from fuelplan.runs.state import (
+    UNSERVED,
+    State,
+    copy_state,
+    empty_state,
+    put_in,
+    restore,
+    set_level_costs,
+    totals,
+)
 
 Progress = Callable[[float, float], bool]
 """Called with (share of the budget that is spent, cost of the best plan or inf); False stops the search."""
 
 SOUND = 1e-6
 LONGEST = 400
+BATCHES, LEAST_BATCH = 60, 25
+"""A short search still looks at its temperature so many times, after so many moves at the least."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +61,7 @@ class Habits:
         Moves between two looks at the clock.
     """
 
-    hot: float = 0.25
+    hot: float = 1.0
     cold: float = 0.004
     cycles: int = 4
     first: float = 0.35
@@ -80,7 +91,7 @@ class Chain:
         self.warm = start is not None
         if start is not None:
             _take_over(self.p, self.s, start)
-        self.best, self.found, self.moves = copy_state(self.s), np.array([np.inf, 0.0]), 0
+        self.best, self.found, self.moves = copy_state(self.s), np.array([np.inf, 0, 0, 0, 0, 0]), 0
         self._anneal(0, 0.0)
         self._note_if_better(self.s)
         visits = max(1, int((self.s.at >= 0).sum()))
@@ -88,6 +99,7 @@ class Chain:
         self.moves, self.cycle = 1, 0
         rate = rates(self.p)
         self.amounts = Amounts(self.p, rate) if rate is not None else None
+        self.refined = np.inf  # cost of the best plan when its amounts were looked at
 
     def run(self, budget: Budget, progress: Progress | None = None) -> None:
         """Search until the budget is spent or `progress` answers False."""
@@ -95,7 +107,7 @@ class Chain:
         while done < 1:
             count = h.batch
             if budget.moves is not None:
-                count = min(count, budget.moves - (self.moves - first))
+                count = min(count, max(LEAST_BATCH, budget.moves // BATCHES), budget.moves - (self.moves - first))
             if count > 0:
                 self._anneal(count, self._heat(done))
             self.moves += count
@@ -145,17 +157,27 @@ class Chain:
         return self.scale * hot * (h.cold / hot) ** (through - number)
 
     def _better_amounts(self) -> None:
-        """Give the visits of the plan in hand their best amounts, where a linear programme can."""
+        """Give the visits of the plan in hand, and of the best one if it is new, their best amounts."""
         if self.amounts is None:
             return
-        steps = self.amounts.solve(self.s.at)
-        if steps is None:
-            return
-        trial = copy_state(self.s)
-        set_amounts(self.p, trial, steps)
-        if sum(totals(self.p, trial)[1:]) < SOUND:
+        if self.found[0] < self.refined:
+            self._with_amounts(self.best)
+            self.refined = float(self.found[0])
+        trial = self._with_amounts(self.s)
+        if trial is not None:
             restore(self.s, trial)
-            self._note_if_better(trial)
+
+    def _with_amounts(self, s: State) -> State | None:
+        """Return a plan with the best amounts for its visits, or None if none can be driven."""
+        steps = self.amounts.solve(s.at) if self.amounts is not None else None
+        if steps is None:
+            return None
+        trial = copy_state(s)
+        set_amounts(self.p, trial, steps)
+        if sum(totals(self.p, trial)[1:]) >= SOUND:
+            return None
+        self._note_if_better(trial)
+        return trial
 
     def _note_if_better(self, s: State) -> None:
         cost, *broken = totals(self.p, s)

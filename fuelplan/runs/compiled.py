@@ -8,7 +8,6 @@ from typing import Any
 
 import numba
 
-
 COMPILED = ("compiled", "problem", "state", "pattern", "tours", "moves")
 
 

@@ -9,7 +9,16 @@ import numpy as np
 from fuelplan.runs.compiled import inner, jit
 from fuelplan.runs.pattern import Desk, insert_best
 from fuelplan.runs.problem import Floats, Ints, Packed
-from fuelplan.runs.state import UNSERVED, State, copy_customer, copy_plan, copy_sums, keep_route, take_out, totals
+from fuelplan.runs.state import (
+    UNSERVED,
+    State,
+    copy_customer,
+    copy_plan,
+    copy_sums,
+    keep_route,
+    take_out,
+    totals,
+)
 from fuelplan.runs.tours import tidy
 
 
@@ -195,14 +204,14 @@ def anneal(
     """Try `moves` moves from `s` at one temperature; the best plan that can be driven is left in `best`.
 
     `pen` holds the prices of a kg too much, an hour too long and a kg taken from an empty depot; they rise while
-    plans are broken and fall while they are not. `found` = (cost of `best`, plans accepted). Before move 1 those
+    plans are broken and fall while they are not. `found` = (cost of `best`, plans accepted,
+    moves since the prices changed that ended in a plan without overload, on time, within the depots' stock, moves since). Before move 1 those
     who have no visit get theirs.
     """
     if first_move == 0:
         first_plan(p, s, desk, b, pen)
     cost, over, late, dry = totals(p, s)
     value = cost + pen[0] * over + pen[1] * late + pen[2] * dry
-    fine = np.zeros(3)
     for k in range(moves):
         move = first_move + k
         count = choose(p, s, b, near, most, move)
@@ -220,14 +229,18 @@ def anneal(
             if over < 1e-6 and late < 1e-6 and dry < 1e-6 and cost < found[0] - 1e-7:
                 found[0] = cost
                 copy_plan(best, s)
-        fine[0] += over < 1e-6
-        fine[1] += late < 1e-6
-        fine[2] += dry < 1e-6
-        if (k + 1) % 200 == 0:
+        found[2] += over < 1e-6
+        found[3] += late < 1e-6
+        found[4] += dry < 1e-6
+        found[5] += 1
+        # Until there is a plan that can be driven, prices rise fast.
+        every, up = (200, 1.15) if found[0] < 1e15 else (25, 1.5)
+        if found[5] >= every:
             for a in range(3):
-                if fine[a] < 80:
-                    pen[a] = min(pen[a] * 1.15, pen[a + 3] * 1000)
-                elif fine[a] > 120:
+                if found[a + 2] < 0.4 * found[5]:
+                    pen[a] = min(pen[a] * up, pen[a + 3] * 1000)
+                elif found[a + 2] > 0.6 * found[5]:
                     pen[a] = max(pen[a] / 1.15, pen[a + 3] / 1000)
-                fine[a] = 0
+                found[a + 2] = 0
+            found[5] = 0
             value = cost + pen[0] * over + pen[1] * late + pen[2] * dry

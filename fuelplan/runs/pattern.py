@@ -90,12 +90,18 @@ def _cheapest_place(p: Packed, s: State, desk: Desk, i: int, r: int, blink: floa
 
 
 @inner
-def _supply_room_kg(p: Packed, s: State, depot: int, g: int, t: int) -> float:
-    """Return what the depot can still load on a day without running dry later. [kg]"""
-    room = 1e18
+def _supply_room(p: Packed, s: State, depot: int, g: int, t: int, step: float) -> tuple[float, int]:
+    """Return what the depot can still load on a day without running dry later [kg], and on how many evenings the
+    next step would be missing.
+    """
+    room, times = 1e18, 1
     for later in range(t, p.use.shape[1]):
-        room = min(room, p.supply_kg[depot, g, later] - s.taken_kg[depot, g, later])
-    return room
+        left = max(0.0, p.supply_kg[depot, g, later] - s.taken_kg[depot, g, later])
+        if left < room - step:
+            room, times = left, 1
+        elif left < room + step:
+            room, times = min(room, left), times + 1
+    return room, times
 
 
 @inner
@@ -145,7 +151,7 @@ def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: floa
             room_h = 1e18
             if p.kg_h[i] > 0:
                 room_h = max(0.0, free_h) / p.kg_h[i]
-            room_s = _supply_room_kg(p, s, p.slot_depot[slot], g, t)
+            room_s, times = _supply_room(p, s, p.slot_depot[slot], g, t, step)
             now = 1e18
             for way in range(ways):
                 over = 0.0
@@ -159,19 +165,28 @@ def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: floa
                         others += max(0.0, s.load_kg[r, k] - p.chambers_kg[slot, way, k])
                 room = p.chambers_kg[slot, way, g] - s.load_kg[r, g]
                 asked = cost + pen[0] * max(0.0, others + max(0.0, -room) - now)
-                room = max(0.0, min(room, min(room_h, room_s)))
-                room /= step
                 over_cost = pen[0] * step
+                if room_s < room:
+                    over_cost = max(over_cost, pen[2] * times * step)
+                room = max(0.0, min(room, min(room_h, room_s))) / step
                 if room_h < 1e17:
                     over_cost = max(over_cost, pen[1] * p.kg_h[i] * step)
                 # Kept only if nothing that is there is as cheap with as much room.
                 worse = False
                 k = 0
                 while k < count:
-                    if desk.cand_cost[t, k] <= asked and desk.cand_room[t, k] >= room:
+                    if (
+                        desk.cand_cost[t, k] <= asked
+                        and desk.cand_room[t, k] >= room
+                        and desk.cand_over[t, k] <= over_cost
+                    ):
                         worse = True
                         break
-                    if desk.cand_cost[t, k] >= asked and desk.cand_room[t, k] <= room:
+                    if (
+                        desk.cand_cost[t, k] >= asked
+                        and desk.cand_room[t, k] <= room
+                        and desk.cand_over[t, k] >= over_cost
+                    ):
                         count -= 1
                         desk.cand_cost[t, k] = desk.cand_cost[t, count]
                         desk.cand_room[t, k] = desk.cand_room[t, count]
