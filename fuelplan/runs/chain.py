@@ -107,7 +107,8 @@ class Chain:
         while done < 1:
             count = h.batch
             if budget.moves is not None:
-                count = min(count, max(LEAST_BATCH, budget.moves // BATCHES), budget.moves - (self.moves - first))
+                batch = max(LEAST_BATCH, budget.moves // BATCHES)
+                count = min(count, batch, budget.moves - (self.moves - first))
             if count > 0:
                 self._anneal(count, self._heat(done))
             self.moves += count
@@ -145,7 +146,7 @@ class Chain:
         h = self.habits
         first = 0.0 if self.warm else 1.0 if h.cycles <= 1 else h.first
         if done < first:
-            return self.scale * h.hot * (h.cold / h.hot) ** (done / first)
+            return float(self.scale * h.hot * (h.cold / h.hot) ** (done / first))
         whole = max(1, h.cycles - 1)
         through = (done - first) / (1 - first) * whole
         number = min(int(through), whole - 1)
@@ -154,7 +155,7 @@ class Chain:
             if np.isfinite(self.found[0]):
                 restore(self.s, self.best)
         hot = h.hot * h.again
-        return self.scale * hot * (h.cold / hot) ** (through - number)
+        return float(self.scale * hot * (h.cold / hot) ** (through - number))
 
     def _better_amounts(self) -> None:
         """Give the visits of the plan in hand, and of the best one if it is new, their best amounts."""

@@ -40,7 +40,7 @@ def _compile(function: Any, **more: bool) -> Any:
         return numba.njit(nogil=True, error_model="numpy", **more)(function)
     # What is kept holds the functions it calls, and numba looks at one file alone: an update that changes
     # another file of this package would go on running the old code.
-    file = getattr(getattr(compiled, "_cache", None), "_cache_file", None)
+    file: Any = getattr(getattr(compiled, "_cache", None), "_cache_file", None)
     if hasattr(file, "_source_stamp"):
         file._source_stamp = (file._source_stamp, SOURCES)
     return compiled

@@ -36,7 +36,7 @@ def bench_for(s: State) -> Bench:
     """Return a bench for a state."""
     n = s.at.shape[0]
     return Bench(
-        State(*(a.copy() for a in s)),
+        State._make(a.copy() for a in s),
         np.zeros(n, np.int64),
         np.full(n, -1, np.int64),
         np.full(s.length.size, -1, np.int64),
@@ -67,7 +67,7 @@ def choose(p: Packed, s: State, b: Bench, near: Ints, most: int, move: int) -> i
     wanted = 1 + int(np.random.random() * np.random.random() * most)
     kind = np.random.random()
     seed = np.random.randint(n)
-    count = _pick(b, seed, 0, move)
+    count: int = _pick(b, seed, 0, move)
     if kind < 0.45:  # neighbours, the nearer the likelier
         reach = near.shape[1]
         tries = 0
@@ -203,10 +203,10 @@ def anneal(
 ) -> None:  # fmt: skip
     """Try `moves` moves from `s` at one temperature; the best plan that can be driven is left in `best`.
 
-    `pen` holds the prices of a kg too much, an hour too long and a kg taken from an empty depot; they rise while
-    plans are broken and fall while they are not. `found` = (cost of `best`, plans accepted,
-    moves since the prices changed that ended in a plan without overload, on time, within the depots' stock, moves since). Before move 1 those
-    who have no visit get theirs.
+    `pen` holds the prices of a kg too much, an hour too long and a kg taken from an empty depot; they rise
+    while plans are broken and fall while they are not. `found` = (cost of `best`, plans accepted, then, since
+    the prices changed: moves that ended without overload, on time, within the depots' stock; all moves).
+    Before move 1 those who have no visit get theirs.
     """
     if first_move == 0:
         first_plan(p, s, desk, b, pen)

@@ -10,7 +10,7 @@ from fuelplan.runs.compiled import inner, jit
 from fuelplan.runs.problem import Floats, Ints, Packed
 
 UNSERVED = 1e9
-"""Stands for the cost of a customer whom no visits can keep within bounds: large, yet cents still count beside it."""
+"""Stands for the cost of a customer whom no visits keep within bounds: large, yet cents count beside it."""
 
 
 class State(NamedTuple):
@@ -69,7 +69,7 @@ def empty_state(p: Packed, longest: int) -> State:
 
 def copy_state(s: State) -> State:
     """Return a copy that shares nothing."""
-    return State(*(a.copy() for a in s))
+    return State._make(a.copy() for a in s)
 
 
 def restore(s: State, source: State) -> None:
