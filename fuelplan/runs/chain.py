@@ -28,6 +28,7 @@ Progress = Callable[[float, float], bool]
 
 SOUND = 1e-6
 LONGEST = 400
+FEW = 12
 BATCHES, LEAST_BATCH = 60, 25
 """A short search still looks at its temperature so many times, after so many moves at the least."""
 
@@ -96,6 +97,8 @@ class Chain:
         self._note_if_better(self.s)
         visits = max(1, int((self.s.at >= 0).sum()))
         self.scale = float(self.s.drive_cost.sum()) / visits or 1.0
+        if problem.customers <= FEW:  # few ways lead on from any plan: more heat to get across
+            self.scale *= 2
         self.moves, self.cycle = 1, 0
         rate = rates(self.p)
         self.amounts = Amounts(self.p, rate) if rate is not None else None
