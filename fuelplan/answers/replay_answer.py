@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
@@ -21,8 +22,8 @@ WORDS = {
 class BudgetLoss:
     """What the short budget of an evening loses against the full one.
 
-    `per_plan` is the mean difference of the plans' cost with its 95 % interval over evenings [money]; `share` the
-    mean as a share of what the deliveries of as many days cost.
+    `per_plan` is the mean difference of the plans' cost with its 95 % interval over evenings [money]; `share`
+    the mean as a share of what the deliveries of as many days cost.
     """
 
     evenings: int
@@ -76,7 +77,7 @@ class ReplayAnswer:
         return self.managed / self.customers
 
     def to_json(self) -> dict[str, Any]:
-        """Return the JSON document; every figure with an interval has `…_low` and `…_high` beside it (95 %)."""
+        """Return the JSON document; a figure with an interval has `…_low` and `…_high` beside it (95 %)."""
         document = {
             "schema": SCHEMA,
             "round": self.round,
@@ -123,15 +124,17 @@ def sentences_of(
     out = [_saved(d, of[d.name], of[d.against]) for d in differences]
     span = f"{len(winters)} winters ({winters[0]} to {winters[-1]})"
     out.append(
-        f"Played day by day over {span}, with managed stock at {managed_share:.0%} of the customers; nothing was "
-        "looked up before its day."
+        f"Played day by day over {span}, with managed stock at {managed_share:.0%} of the customers; nothing "
+        "was looked up before its day."
     )
     return tuple(out)
 
 
 def _saved(d: Against, plan: PolicySummary, rule: PolicySummary) -> str:
     less = d.km_per_t_less
-    if less.low <= 0 <= less.high:
+    if math.isnan(less.mean):
+        drives = "too few deliveries to tell its kilometres"
+    elif less.low <= 0 <= less.high:
         drives = (
             f"whether it drives fewer kilometres for each tonne is not settled ({less.low:+.0%} to "
             f"{less.high:+.0%} fewer)"
@@ -141,9 +144,10 @@ def _saved(d: Against, plan: PolicySummary, rule: PolicySummary) -> str:
         low, high = sorted((abs(less.low), abs(less.high)))
         drives = f"it drives {abs(less.mean):.0%} {word} kilometres for each tonne ({low:.0%} to {high:.0%})"
     money = d.cost_per_t_less
-    costs = "costs as much" if abs(money.mean) < 0.005 else (
-        f"costs {abs(money.mean):.0%} {'less' if money.mean > 0 else 'more'} a tonne"
-    )  # fmt: skip
+    if math.isnan(money.mean) or abs(money.mean) < 0.005:
+        costs = "costs about as much"
+    else:
+        costs = f"costs {abs(money.mean):.0%} {'less' if money.mean > 0 else 'more'} a tonne"
     return (
         f"Against {WORDS.get(d.against, d.against)}, {WORDS.get(d.name, d.name)}: {drives}, {costs}, and "
         f"{_times(plan.run_outs)} a store ran empty, against {_times(rule.run_outs)}."

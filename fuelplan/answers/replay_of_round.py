@@ -25,17 +25,18 @@ from fuelplan.round_folder import Round
 
 Floats = NDArray[np.float64]
 Progress = Callable[[float, str], None]
+Found = dict[tuple[str, str], tuple[Tally, tuple[float, ...]]]
 
 FULL_MOVES_A_CUSTOMER, FULL_MOVES_LEAST = 400, 8_000
 """The budget that `fuelplan runs` has for one plan, against which the short one is held."""
 
 NOTES = (
-    "Depots hold enough, tankers never break down, roads are never snowed in, and nobody is stopped for credit.",
-    "Whoever finds the store empty rings at once and is served as soon as possible, in every policy; will-call "
-    "customers ring by themselves in every policy.",
+    "Depots hold enough, tankers never break down, no road is snowed in, and nobody is stopped for credit.",
+    "Whoever finds the store empty rings at once and is served as soon as possible, in every policy; "
+    "will-call customers ring by themselves in every policy.",
     "The books before each winter were made by serving customers when they rang, for two years.",
-    "Run-outs are shared by all customers of a cold winter: the intervals go by winter, and a harder winter than "
-    "those played is not in them.",
+    "Run-outs are shared by all customers of a cold winter: the intervals go by winter, and a harder winter "
+    "than those played is not in them.",
 )
 
 
@@ -122,14 +123,16 @@ def replay(
         for w in chosen
         for p in policies
     ]  # fmt: skip
-    found: dict[tuple[str, str], tuple[Tally, tuple[float, ...]]] = {}
+    found: Found = {}
     for n, (tally, losses) in enumerate(_played(jobs, workers)):
         found[tally.policy, tally.winter] = tally, losses
         if progress is not None:
             t = tally.delivered_kg / 1000
             figures = f"{tally.km / max(t, 1e-9):.2f} km a tonne, {tally.run_outs} run-outs"
             progress((n + 1) / len(jobs), f"{tally.winter}, {tally.policy}: {figures}")
-    return _answer(round_, weather, roads, chosen, policies, settings, found, as_of, seed, truth_words or "", full)
+    return _answer(
+        round_, weather, roads, chosen, policies, settings, found, as_of, seed, truth_words or "", full
+    )  # fmt: skip
 
 
 def _played(jobs: Sequence[_Job], workers: int) -> Iterator[tuple[Tally, tuple[float, ...]]]:
@@ -152,7 +155,7 @@ def _play(job: _Job) -> tuple[Tally, tuple[float, ...]]:
 
 def _answer(
     round_: Round, weather: RoundWeather, roads: RoundRoads, chosen: Sequence[PastWinter],
-    policies: Sequence[str], settings: PlanSettings, found: dict[tuple[str, str], tuple[Tally, tuple[float, ...]]],
+    policies: Sequence[str], settings: PlanSettings, found: Found,
     as_of: date, seed: int, truth_words: str, full_moves: int,
 ) -> ReplayAnswer:  # fmt: skip
     names = tuple(w.name for w in chosen)
@@ -186,9 +189,8 @@ def _answer(
 
 
 def _loss(
-    found: dict[tuple[str, str], tuple[Tally, tuple[float, ...]]], rows: dict[str, list[Tally]],
-    settings: PlanSettings, full_moves: int,
-) -> BudgetLoss | None:  # fmt: skip
+    found: Found, rows: dict[str, list[Tally]], settings: PlanSettings, full_moves: int
+) -> BudgetLoss | None:
     """Return what the short budget loses on the evenings on which both were tried."""
     losses = np.array([x for _, values in found.values() for x in values])
     if len(losses) < 2:
@@ -196,7 +198,8 @@ def _loss(
     per_plan = mean_over_winters(losses)
     tallies = rows[PLAN]
     a_day = sum(t.cost for t in tallies) / (250.0 * len(tallies))  # about 250 working days a year
-    return BudgetLoss(len(losses), settings.moves, full_moves, per_plan, per_plan.mean / (a_day * settings.days))
+    share = per_plan.mean / (a_day * settings.days)
+    return BudgetLoss(len(losses), settings.moves, full_moves, per_plan, share)
 
 
 def with_moves(moves: int | None) -> PlanSettings:

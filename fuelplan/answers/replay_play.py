@@ -84,7 +84,7 @@ def play(
     level, missing = np.zeros((len(w.served), days)), np.zeros((len(w.served), days))
     drops: list[Drop] = []
     losses: list[float] = []
-    evenings = set(np.linspace(0.2 * days, 0.8 * days, full_days).astype(int).tolist()) if full_days else set()
+    evenings = set(np.linspace(0.2 * days, 0.8 * days, full_days).astype(int).tolist())
     wanted = 0
     for d in range(days):
         day = w.winter.first_day + timedelta(days=d)

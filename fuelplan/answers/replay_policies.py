@@ -1,6 +1,7 @@
 """Who decides in a replay: the plan, "deliver when the customer rings", and the K-factor rule.
 
-All have the same tankers, the same roads and the same planner behind them; they differ in what they ask it for.
+All have the same tankers, the same roads and the same planner behind them; they differ in what they ask it
+for.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What a past winter holds, whatever anybody decides: weather, what is burned, habits, the books before it."""
+"""What a past winter holds whatever anybody decides: weather, what is burned, habits, books of before."""
 
 from __future__ import annotations
 
@@ -69,8 +69,8 @@ def daily_means(weather: RoundWeather, first_day: date, last_day: date) -> Float
         at = record.index_of(first_day)
         if at < 0 or at + days > len(record):
             raise ValueError(
-                f"the weather runs {record.first_day} to {record.last_day}; {first_day} to {last_day} is needed "
-                "to play that winter – ask for fewer winters, or give longer weather"
+                f"the weather runs {record.first_day} to {record.last_day}; {first_day} to {last_day} is "
+                "needed to play that winter – ask for fewer winters, or give longer weather"
             )
         values = record.mean_c[at : at + days]
         known = np.where(np.isfinite(values), np.arange(days), -1)
@@ -118,7 +118,7 @@ class World:
         return (day - self.winter.books_from).days
 
     def fill_kg(self, i: int, level_kg: float, until: date, today: date, k: KFactor) -> float:
-        """Return what an order is for: what fits on its last promised day if the last week's weather goes on."""
+        """Return what an order is for: what fits on its last promised day if the last week's cold goes on."""
         at = self.at(today)
         usual = self.degree_days[i, max(0, at - WEEK + 1) : at + 1].mean()
         later = (until - today).days * float(k.daily_kg(np.full(len(k.k), usual))[i])
@@ -166,7 +166,9 @@ class World:
         for d in range(BOOK_DAYS):
             day = self.winter.books_from + timedelta(days=d)
             drops = {
-                i: (float(self.books.orders[i].kg or 0.0), int(classes[i])) for i, on in due.items() if on == day
+                i: (float(self.books.orders[i].kg or 0.0), int(classes[i]))
+                for i, on in due.items()
+                if on == day
             }
             self.stocks, self.k, _ = self.morning(self.books, self.stocks, self.k, day, drops)
             for i in drops:

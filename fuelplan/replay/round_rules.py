@@ -15,8 +15,8 @@ RING_SD, RING_LEAST, RING_MOST = 0.04, 0.08, 0.35
 limits (our assumption)."""
 
 K_BASE_C = 18.3
-"""65 °F, the base of the degree-days that K-factors are kept in (common practice, value from memory). So high a
-base also covers hot water, about. [degC]"""
+"""65 °F, the base of the degree-days that K-factors are kept in (common practice, value from memory). So high
+a base also covers hot water, about. [degC]"""
 
 K_KEEP = 0.5
 """Weight of the K-factor before when a new one is reckoned (common practice: the mean of the last ones)."""
@@ -95,7 +95,7 @@ class KFactor:
 
 
 def first_k(kg_per_year: Floats, degree_days_a_year: Floats, store_kg: Floats) -> KFactor:
-    """Return the reckoning before any fill: by the yearly use as told, else a store a year (common practice)."""
+    """Return the reckoning before any fill: by the yearly use told, else a store a year (common practice)."""
     year = np.where(np.isfinite(kg_per_year), kg_per_year, store_kg)
     never = np.full(len(store_kg), np.nan)
     return KFactor(degree_days_a_year / year, 0.5 * store_kg, store_kg, never, never)

@@ -85,8 +85,9 @@ class PolicySummary:
 class Against:
     """One way of deciding against another on the same winters.
 
-    `km_per_t_less`, `cost_per_t_less` are shares (0.2 = 20 % less), `run_outs_fewer` is per 1,000 customer-years;
-    each the mean of the winters' own differences with its 95 % interval by Student's t.
+    `km_per_t_less`, `cost_per_t_less` are shares (0.2 = 20 % less), `run_outs_fewer` is per 1,000
+    customer-years; each the mean of the winters' own differences with its 95 % interval by Student's t.
+    Winters without a delivery tell nothing per tonne; NaN where fewer than two are left.
     """
 
     name: str
@@ -110,10 +111,10 @@ def summary_of(tallies: Sequence[Tally]) -> PolicySummary:
     return PolicySummary(
         name=names.pop(),
         run_outs_per_1000_customer_years=run_out_rate(column("run_outs"), years),
-        km_per_t=ratio(column("km"), tonnes),
-        t_per_drop=ratio(tonnes, column("drops")),
-        cost_per_t=ratio(column("cost"), tonnes),
-        hours_per_t=ratio(column("hours"), tonnes),
+        km_per_t=_rate(column("km"), tonnes),
+        t_per_drop=_rate(tonnes, column("drops")),
+        cost_per_t=_rate(column("cost"), tonnes),
+        hours_per_t=_rate(column("hours"), tonnes),
         overtime_h_per_year=mean_over_winters(column("overtime_h")),
         run_outs=int(column("run_outs").sum()),
         dry_days=int(column("dry_days").sum()),
@@ -123,6 +124,14 @@ def summary_of(tallies: Sequence[Tally]) -> PolicySummary:
         delivered_t=float(tonnes.sum()),
         km=float(column("km").sum()),
     )
+
+
+UNKNOWN = Interval(float("nan"), float("nan"), float("nan"))
+"""What cannot be told."""
+
+
+def _rate(events: Floats, cases: Floats) -> Interval:
+    return UNKNOWN if cases.sum() <= 0 else ratio(events, cases)
 
 
 def run_out_rate(run_outs: Floats, customer_years: Floats) -> Interval:
@@ -143,9 +152,9 @@ def against(one: Sequence[Tally], other: Sequence[Tally]) -> Against:
         raise ValueError("both policies must have been played on the same winters, in the same order")
 
     def share_less(name: str) -> Interval:
-        a = np.array([getattr(t, name) / t.delivered_kg for t in one])
-        b = np.array([getattr(t, name) / t.delivered_kg for t in other])
-        return mean_over_winters(1 - a / b)
+        both = [(a, b) for a, b in zip(one, other, strict=True) if min(a.delivered_kg, b.delivered_kg) > 0]
+        less = [1 - _per_kg(a, name) / _per_kg(b, name) for a, b in both]
+        return mean_over_winters(np.array(less)) if len(less) > 1 else UNKNOWN
 
     fewer = np.array(
         [1000 * (b.run_outs - a.run_outs) / a.customer_years for a, b in zip(one, other, strict=True)]
@@ -153,6 +162,10 @@ def against(one: Sequence[Tally], other: Sequence[Tally]) -> Against:
     return Against(
         one[0].policy, other[0].policy, share_less("km"), share_less("cost"), mean_over_winters(fewer)
     )
+
+
+def _per_kg(tally: Tally, name: str) -> float:
+    return float(getattr(tally, name)) / tally.delivered_kg
 
 
 def balance_kg(tally: Tally) -> float:

@@ -262,9 +262,9 @@ def value_of_kg(needs: Needs, fleet: Fleet, km: Floats, drive: Floats, stop: Flo
     """Return what a kg left in each store is worth: what bringing it later would cost, shape (N,). [money/kg]
 
     Loading and the way to the region are shared by a usual load, the stop and the way from neighbours by a
-    usual drop; blowing it (`kg_h`) comes on top. Without this value every plan would leave the stores as empty as it
-    may, and without the blowing in it a drop beyond the smallest would never pay: a kg costs its blowing today or
-    later.
+    usual drop; the caller adds the blowing. Without this value every plan would leave the stores as empty as
+    it may, and without the blowing in it a drop beyond the smallest would never pay: a kg is blown today or
+    later, at the same cost.
     """
     n = needs.place.size
     if n == 0:

@@ -1,0 +1,179 @@
+"""A small round's winter played day by day: nothing is looked up before its day, and the fuel adds up."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, timedelta
+from functools import cache
+from pathlib import Path
+from tempfile import mkdtemp
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from fuelplan.answers.outlook_weather import RoundWeather, weather_for_round
+from fuelplan.answers.replay_of_round import ReplayInputError, replay
+from fuelplan.answers.replay_play import Played, play
+from fuelplan.answers.replay_policies import K_FACTOR, PLAN, POLICIES, RINGS, Planner, PlanSettings
+from fuelplan.answers.replay_truth import truth_of_books
+from fuelplan.answers.replay_world import BOOK_DAYS, PastWinter, World, past_winters
+from fuelplan.answers.round_roads import RoundRoads, roads_for_round
+from fuelplan.replay.rounds import balance_kg
+from fuelplan.round_folder import Round, open_round
+from tests.round_folders import make_round
+
+Floats = NDArray[np.float64]
+
+AS_OF = date(2026, 1, 12)
+WINTER = PastWinter("part", date(2024, 12, 2), date(2024, 12, 13))
+QUICK = PlanSettings(moves=60, days=5, draws=40, route_iterations=20)
+CUT = 4
+"""Days of the winter that stay the same where what comes after is changed."""
+
+
+@cache
+def a_round() -> tuple[Round, RoundWeather, RoundRoads]:
+    round_ = open_round(make_round(Path(mkdtemp()) / "round"))
+    return round_, weather_for_round(round_, AS_OF), roads_for_round(round_)
+
+
+@cache
+def use_kg() -> Floats:
+    round_, weather, _ = a_round()
+    return truth_of_books(round_, weather, AS_OF, 1)(WINTER.books_from, WINTER.last_day)
+
+
+def changed(weather: RoundWeather, day: date) -> RoundWeather:
+    """Return the weather with 15 K less from a day on."""
+    areas = []
+    for area in weather.areas:
+        mean = area.record.mean_c.copy()
+        mean[area.record.index_of(day) :] -= 15.0
+        record = replace(area.record, mean_c=mean, min_c=mean, max_c=mean)
+        areas.append(replace(area, record=record, weather=record))
+    return RoundWeather(tuple(areas))
+
+
+@cache
+def played(policy: str, cold: bool = False, hungry: bool = False) -> Played:
+    round_, weather, roads = a_round()
+    day = WINTER.first_day + timedelta(days=CUT)
+    burned = use_kg().copy()
+    if hungry:
+        burned[:, BOOK_DAYS + CUT :] *= 2.5
+    world = World(round_, changed(weather, day) if cold else weather, WINTER, burned, AS_OF, 1)
+    return play(world, Planner(policy, world, roads, QUICK, 1))
+
+
+@pytest.mark.parametrize("policy", POLICIES)
+@pytest.mark.parametrize("what", ["cold", "hungry"])
+def test_nothing_is_looked_up_before_its_day(policy: str, what: str) -> None:
+    """Other weather, or other use, from a day on changes no drop up to and with that day's morning."""
+    one, other = played(policy), played(policy, cold=what == "cold", hungry=what == "hungry")
+    limit = WINTER.first_day + timedelta(days=CUT)
+    before = [d for d in one.drops if d.day <= limit]
+    assert before == [d for d in other.drops if d.day <= limit]
+    assert before or policy != PLAN, "no drop before the change: the test would prove nothing"
+    np.testing.assert_array_equal(one.level_kg[:, :CUT], other.level_kg[:, :CUT])
+    if what == "hungry":
+        assert not np.array_equal(one.level_kg, other.level_kg)
+
+
+@pytest.mark.parametrize("policy", POLICIES)
+def test_the_fuel_of_every_customer_adds_up(policy: str) -> None:
+    """Level before + drops − burned = level after, by customer and day; what was missing is not burned."""
+    p = played(policy)
+    n, days = p.level_kg.shape
+    came = np.zeros((n, days))
+    for drop in p.drops:
+        came[drop.customer, (drop.day - WINTER.first_day).days] += drop.kg
+        assert 0 <= drop.kg <= drop.planned_kg
+    burned = use_kg()[:, BOOK_DAYS:] - p.missing_kg
+    change = np.diff(p.level_kg, axis=1)
+    np.testing.assert_allclose(change, came[:, 1:] - burned[:, 1:], atol=1e-6)
+    assert balance_kg(p.tally) == pytest.approx(0, abs=1e-3)
+    assert p.tally.drops == sum(drop.kg > 0 for drop in p.drops)
+    assert (p.level_kg <= a_round()[0].customers.store_kg[:, None] + 1e-6).all()
+
+
+class _Nobody(Planner):
+    """Never delivers."""
+
+    def plan(self, books: object, week: object, as_of: date):  # type: ignore[no-untyped-def]
+        from fuelplan.answers.runs_plan import DayPlan, Plan
+        from fuelplan.routing import DayRoutes
+        from fuelplan.runs import Solution
+
+        return Plan((DayPlan((), DayRoutes((), (), 0.0, 0.0, 0.0)),), (), Solution((), 0.0, 0.0, 0), False)
+
+
+def test_who_is_never_served_runs_empty_once() -> None:
+    """Without a drop everyone whose store holds less than the winter takes runs empty, each once."""
+    round_, weather, roads = a_round()
+    burned = use_kg().copy()
+    burned[:, BOOK_DAYS:] *= 8
+    world = World(round_, weather, WINTER, burned, AS_OF, 1)
+    start = world.stocks.level_kg.copy()
+    expected = int((burned[:, BOOK_DAYS:].sum(axis=1) >= start).sum())
+    p = play(world, _Nobody(RINGS, world, roads, QUICK, 1))
+    assert expected >= 4
+    assert p.tally.run_outs == expected
+    assert p.tally.dry_days >= expected
+    assert p.tally.delivered_kg == p.tally.km == p.tally.cost == 0
+
+
+def test_who_runs_empty_is_served_as_soon_as_a_tanker_drives() -> None:
+    """A store that fell to zero has fuel again on the next working day or the one after, in every policy."""
+    round_, weather, roads = a_round()
+    burned = use_kg().copy()
+    burned[:, BOOK_DAYS : BOOK_DAYS + 3] = 4000.0  # in three days all that there is
+    for policy in (RINGS, PLAN):
+        world = World(round_, weather, WINTER, burned, AS_OF, 1)
+        p = play(world, Planner(policy, world, roads, QUICK, 1))
+        assert p.tally.run_outs >= 8
+        soon = [d for d in p.drops if d.day <= date(2024, 12, 6) and d.kg > 0]
+        assert len({d.customer for d in soon}) >= 5
+
+
+def test_the_same_seed_gives_the_same_bytes() -> None:
+    """Two replays with one seed are the same document; another seed is another one."""
+    round_, weather, _ = a_round()
+    which = tuple(PastWinter(str(y), date(y, 12, 2), date(y, 12, 6)) for y in (2023, 2024))
+
+    def document(seed: int) -> dict[str, object]:
+        return replay(
+            round_, weather, seed=seed, as_of=AS_OF, settings=QUICK, which=which, workers=1,
+            policies=(PLAN, RINGS), full_days=0,
+        ).to_json()  # fmt: skip
+
+    first = document(1)
+    assert first == document(1)
+    assert first["by_winter"] != document(2)["by_winter"]
+    assert [p["name"] for p in first["policies"]] == ["plan", "rings"]  # type: ignore[attr-defined]
+
+
+def test_past_winters_are_whole_ones() -> None:
+    """On 15 January 2026 the last whole heating year is 2024/25; on 30 June it is over in the evening."""
+    assert [w.name for w in past_winters(date(2026, 1, 15), 2)] == ["2023/24", "2024/25"]
+    assert past_winters(date(2026, 6, 30), 1)[0].name == "2025/26"
+    assert past_winters(date(2026, 6, 29), 1)[0].name == "2024/25"
+    assert past_winters(date(2026, 1, 15), 1)[0].days == 365
+
+
+def test_one_winter_tells_no_spread() -> None:
+    """A single winter, or one that lies before the weather, is refused with what to ask instead."""
+    round_, weather, _ = a_round()
+    with pytest.raises(ReplayInputError, match="2 or more"):
+        replay(round_, weather, 1, as_of=AS_OF)
+    with pytest.raises(ReplayInputError, match="no policy"):
+        replay(round_, weather, 2, as_of=AS_OF, policies=("guess",))
+    with pytest.raises(ValueError, match="fewer winters"):
+        replay(round_, weather, 9, as_of=AS_OF)
+
+
+def test_the_k_factor_rule_delivers_to_managed_stock_alone() -> None:
+    """Will-call customers ring by themselves there, too."""
+    p = played(K_FACTOR)
+    assert p.tally.policy == K_FACTOR
+    assert p.tally.customer_years == pytest.approx(12 * 12 / 365.25)
