@@ -56,8 +56,8 @@ def as_text(answer: ReplayAnswer) -> str:
             wrapped(
                 f"  On {a.evenings} evenings the search was given {a.full_moves:,} moves as well as "
                 f"{a.moves:,}: the short budget loses {a.per_plan.mean:.0f} {answer.currency} a plan of "
-                f"{answer.days} days ({a.per_plan.low:.0f} to {a.per_plan.high:.0f}), {a.share:.1%} of what its "
-                "deliveries cost."
+                f"{answer.days} days ({a.per_plan.low:.0f} to {a.per_plan.high:.0f}), {a.share:.1%} of what "
+                "its deliveries cost."
             )
         )
     lines.append(wrapped(f"  What was burned: {answer.truth}. Ranges hold 95 %, by winter."))
