@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -132,6 +134,13 @@ def test_rates_are_sums_over_sums() -> None:
     assert s.overtime_h_per_year.mean == 2.0
 
 
+def test_fuller_stores_at_the_end_earn_nothing() -> None:
+    """4,000 km for 1,000 t brought of which 800 t were burned: 4 km a tonne brought, 5 a tonne burned."""
+    rows = [replace(tally("a", name), burned_kg=8e5, end_kg=7e5) for name in ("x", "y")]
+    assert summary_of(rows).km_per_t.mean == pytest.approx(4.0)
+    assert summary_of(rows).km_per_burned_t.mean == pytest.approx(5.0)
+
+
 def test_run_outs_of_one_winter_leave_more_doubt_than_spread_ones() -> None:
     """Ten run-outs in one winter out of ten say less than one in each: the interval goes by winter."""
     years = np.full(10, 100.0)
@@ -164,6 +173,4 @@ def test_the_balance_of_a_tally() -> None:
     """What is out shows: 5 kg more at the end than start, brought and burned allow."""
     fine = tally("a", "x")
     assert balance_kg(fine) == 0
-    from dataclasses import replace
-
     assert balance_kg(replace(fine, end_kg=5e5 + 5)) == pytest.approx(-5)

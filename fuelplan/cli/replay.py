@@ -72,6 +72,7 @@ def table_of(answer: ReplayAnswer) -> list[str]:
     figures = (
         ("run-outs per 1,000 customer-years", "run_outs_per_1000_customer_years", 1),
         ("kilometres a tonne", "km_per_t", 2),
+        ("kilometres a tonne burned", "km_per_burned_t", 2),
         ("tonnes a drop", "t_per_drop", 2),
         (f"{answer.currency} a tonne, without the fuel", "cost_per_t", 2),
         ("tanker hours a tonne", "hours_per_t", 3),

@@ -63,11 +63,16 @@ class Tally:
 
 @dataclass(frozen=True)
 class PolicySummary:
-    """One way of deciding over all winters; rates are sums over sums, intervals are of 95 % by winter."""
+    """One way of deciding over all winters; rates are sums over sums, intervals are of 95 % by winter.
+
+    `km_per_t` counts the tonnes brought, `km_per_burned_t` those burned: a policy that ends with
+    fuller stores gets nothing for it there.
+    """
 
     name: str
     run_outs_per_1000_customer_years: Interval
     km_per_t: Interval
+    km_per_burned_t: Interval
     t_per_drop: Interval
     cost_per_t: Interval
     hours_per_t: Interval
@@ -112,6 +117,7 @@ def summary_of(tallies: Sequence[Tally]) -> PolicySummary:
         name=names.pop(),
         run_outs_per_1000_customer_years=run_out_rate(column("run_outs"), years),
         km_per_t=_rate(column("km"), tonnes),
+        km_per_burned_t=_rate(column("km"), column("burned_kg") / 1000),
         t_per_drop=_rate(tonnes, column("drops")),
         cost_per_t=_rate(column("cost"), tonnes),
         hours_per_t=_rate(column("hours"), tonnes),
