@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from fuelplan.runs import NEVER, Problem, Solution
@@ -11,7 +13,8 @@ Routes = list[list[tuple[int, int]]]
 
 
 def random_problem(rng, n=7, days=4, depots=2, classes=2, tankers=2, trips=2, hours=True):
-    """Return a problem with several depots, classes, chambers, hours, snow, promises and forbidden tankers."""
+    """Return a problem with several depots, classes, chambers, hours, snow, promises and forbidden
+    tankers."""
     slots = tankers * trips
     tanker = np.repeat(np.arange(tankers), trips)
     top = rng.integers(4, 9, n)
@@ -52,11 +55,13 @@ def random_problem(rng, n=7, days=4, depots=2, classes=2, tankers=2, trips=2, ho
 
 
 def recount(x: Problem, routes: Routes, unable: tuple[int, ...] = ()) -> dict[str, np.ndarray | float]:
-    """Return every sum of a plan from its routes alone; customers who cannot be served are left out of the levels."""
+    """Return every sum of a plan from its routes alone; customers who cannot be served are left out of the
+    levels."""
     n, days, slots = x.customers, x.days, x.slots
     given = np.zeros((n, days), int)
     out = {
-        "drive_cost": np.zeros(len(routes)), "drive_h": np.zeros(len(routes)), "stop_h": np.zeros(len(routes)),
+        "drive_cost": np.zeros(len(routes)), "drive_h": np.zeros(len(routes)),
+        "stop_h": np.zeros(len(routes)),
         "load_kg": np.zeros((len(routes), x.chambers_kg.shape[2])), "day_h": np.zeros(x.day_h.shape),
         "taken_kg": np.zeros(x.supply_kg.shape), "level_cost": np.zeros(n),
     }  # fmt: skip
@@ -67,7 +72,7 @@ def recount(x: Problem, routes: Routes, unable: tuple[int, ...] = ()) -> dict[st
         day, slot = divmod(r, slots)
         home = n + x.slot_depot[slot]
         stops = [home, *(i for i, _ in route), home]
-        legs = list(zip(stops[:-1], stops[1:], strict=True))
+        legs = list(pairwise(stops))
         drive = x.drive_cost[x.slot_type[slot]]
         out["drive_cost"][r] = x.slot_cost[slot] + sum(drive[a, b] for a, b in legs)
         out["drive_h"][r] = x.slow[day] * sum(x.drive_h[a, b] for a, b in legs)

@@ -1,4 +1,5 @@
-"""`fuelplan runs`: the plan as text, as JSON and as files; what happened and what is wished, in one command."""
+"""`fuelplan runs`: the plan as text, as JSON and as files; what happened and what is wished, in one
+command."""
 
 from __future__ import annotations
 

@@ -51,7 +51,8 @@ def write(path, kind, seed):
 def optimum(head, depot, rows, unit):
     """Return the least cost by a programme with a 0–1 number for each group of customers and day, or None.
 
-    A visit brings at least `unit`: to drive past somebody for nothing is no visit (rounded ways can make that shorter).
+    A visit brings at least `unit`: to drive past somebody for nothing is no visit (rounded ways can make
+    that shorter).
     """
     (days, capacity, vehicles), n = head, len(rows)
     groups = [g for size in range(1, n + 1) for g in combinations(range(n), size)]
@@ -130,7 +131,8 @@ def test_small_instances_reach_the_optimum(tmp_path, kind, seed):
 
 
 def test_same_seed_same_plan_and_a_start_is_taken_over(tmp_path):
-    """Moves and seed fix the plan; a plan to begin with is where the search begins, and it is never made worse."""
+    """Moves and seed fix the plan; a plan to begin with is where the search begins, and it is never made
+    worse."""
     problem = random_problem(np.random.default_rng(5), n=16)
     one, two = (search(problem, Budget(moves=600), seed=3) for _ in range(2))
     assert one == two
@@ -158,7 +160,8 @@ def test_plans_of_the_full_problem_may_be_driven():
 
 @pytest.mark.parametrize("kind", ["plain", "depot", "reserve"])
 def test_amounts_are_the_best_for_their_visits(tmp_path, kind):
-    """The linear programme costs no more than what the search gave, breaks nothing, and no step elsewhere gains."""
+    """The linear programme costs no more than what the search gave, breaks nothing, and no step elsewhere
+    gains."""
     path = tmp_path / "case.dat"
     write(path, kind, 7)
     problem, _ = problem_of(read(path))

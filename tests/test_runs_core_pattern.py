@@ -19,7 +19,8 @@ def priced(problem, pen, routes):
 
 
 def every_pattern(problem, others, i):
-    """Yield the routes with each pattern of one customer: no visit or a drop on any route and place, day by day."""
+    """Yield the routes with each pattern of one customer: no visit or a drop on any route and place, day by
+    day."""
     slots, top = problem.slots, int(problem.top[i])
     days = []
     for t in range(problem.days):
@@ -48,7 +49,8 @@ def every_pattern(problem, others, i):
 
 @pytest.mark.parametrize("seed", range(24))
 def test_best_pattern_is_the_best_of_all(seed):
-    """Two routes a day, chambers, snow, hours, overload at a price, least drops, promises: nothing beats the pattern."""
+    """Two routes a day, chambers, snow, hours, overload at a price, least drops, promises: nothing beats
+    the pattern."""
     rng = np.random.default_rng(seed)
     problem = random_problem(
         rng, n=4, days=3, depots=1, classes=1 + seed % 2, tankers=1 + seed % 2, trips=2 - seed % 2

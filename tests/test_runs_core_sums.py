@@ -17,7 +17,8 @@ def routes(s, slots):
 
 @pytest.mark.parametrize("seed", range(8))
 def test_running_sums_are_the_sums(seed):
-    """After thousands of moves with depots, chambers, hours, snow: every running sum is what its routes add up to."""
+    """After thousands of moves with depots, chambers, hours, snow: every running sum is what its routes add
+    up to."""
     problem = random_problem(np.random.default_rng(seed))
     chain = Chain(problem, seed)
     chain.pen[:3] *= 0.01  # broken plans are passed through, too

@@ -1,4 +1,5 @@
-"""The page on which a house is set up: from nothing to an answer, faults at their fields, a folder at will."""
+"""The page on which a house is set up: from nothing to an answer, faults at their fields, a folder at
+will."""
 
 from __future__ import annotations
 

@@ -128,9 +128,7 @@ class PromiseAtRisk:
 
 @dataclass(frozen=True)
 class DayTotals:
-    """One day's sums: runs driven, free capacity of the tankers for those who are already empty. [kg, h, h]
-
-    """
+    """One day's sums; `free_kg` is what tankers could still bring to those who are already empty."""
 
     day: date
     runs: int

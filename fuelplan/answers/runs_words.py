@@ -30,7 +30,7 @@ def sentences_of(
     if left:
         out.append(
             f"{_count(len(left), 'customer or order', 'customers or orders')} without a run, each with its "
-"reason."
+            "reason."
         )
     if changes:
         out.append(f"{_count(len(changes), 'published stop')} had to change.")
@@ -51,7 +51,7 @@ def _next_day(runs: Sequence[Run], per_day: Sequence[DayTotals]) -> str:
     stops = sum(len(r.stops) for r in mine)
     return (
         f"On {first.isoformat()}: {_count(len(mine), 'run')} by {', '.join(tankers)}, "
-f"{_count(stops, 'stop')}, "
+        f"{_count(stops, 'stop')}, "
         f"{sum(r.kg for r in mine) / 1000:.1f} t, about {sum(r.km for r in mine):.0f} km."
     )
 

@@ -11,14 +11,8 @@ from fuelplan.answers.outlook_of_round import answer_of
 from fuelplan.answers.outlook_weather import RoundWeather
 from fuelplan.answers.round_roads import roads_for_round
 from fuelplan.answers.runs_answer import RunsAnswer
-from fuelplan.answers.runs_build import (
-    changes_of,
-    day_totals,
-    not_served,
-    promises_at_risk,
-    runs_of,
-    to_ring,
-)
+from fuelplan.answers.runs_build import day_totals, runs_of
+from fuelplan.answers.runs_lists import changes_of, not_served, promises_at_risk, to_ring
 from fuelplan.answers.runs_needs import BEYOND_DAYS, levels_of, week_of
 from fuelplan.answers.runs_plan import plan_week
 from fuelplan.answers.runs_words import sentences_of

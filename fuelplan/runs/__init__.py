@@ -7,5 +7,6 @@ from fuelplan.runs.chain import DEFAULT_HABITS, Budget, Habits, Progress, search
 from fuelplan.runs.problem import NEVER, Problem, ProblemError, Solution, Visit
 
 __all__ = [
-    "DEFAULT_HABITS", "NEVER", "Budget", "Habits", "Problem", "ProblemError", "Progress", "Solution", "Visit", "search",
+    "DEFAULT_HABITS", "NEVER", "Budget", "Habits", "Problem", "ProblemError", "Progress", "Solution", "Visit",
+    "search",
 ]  # fmt: skip

@@ -46,8 +46,10 @@ class Amounts:
     def solve(self, at: Ints) -> Ints | None:
         """Return the cheapest whole steps for the visits `at` (n, T; route or −1), or None if there are none.
 
-        The unknowns are what a customer has been given up to and with each visit, so that running dry and overfilling
-        are plain bounds; rows keep every drop large enough, every tanker and every depot within what it holds.
+        The unknowns are what a customer has been given up to and with each visit, so that running dry and
+        overfilling
+        are plain bounds; rows keep every drop large enough, every tanker and every depot within what it
+        holds.
         """
         p, days = self.p, self.days
         who, when = np.nonzero(at >= 0)

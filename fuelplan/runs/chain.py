@@ -1,4 +1,5 @@
-"""One chain of the search: annealed from a first plan, then heated again and again from the best one found."""
+"""One chain of the search: annealed from a first plan, then heated again and again from the best one
+found."""
 
 from __future__ import annotations
 
@@ -50,7 +51,8 @@ class Habits:
     hot, cold
         First and last temperature, as shares of what the driving to one stop costs on average.
     cycles, first, again
-        How often it is annealed; the share of the budget of the first time; how hot the later ones begin, as a
+        How often it is annealed; the share of the budget of the first time; how hot the later ones begin,
+        as a
         share of `hot`.
     most
         Customers taken out in one move, at the most.

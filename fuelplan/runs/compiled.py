@@ -26,7 +26,8 @@ def jit(function: Any) -> Any:
 
 
 def inner(function: Any) -> Any:
-    """Compile a function that compiled code alone calls: without the part that takes Python's arguments apart,
+    """Compile a function that compiled code alone calls: without the part that takes Python's arguments
+    apart,
     which for tuples of many arrays takes longer to compile than the function itself.
     """
     return _compile(function, no_cpython_wrapper=True, no_cfunc_wrapper=True)

@@ -1,4 +1,5 @@
-"""The search itself: take some customers out, put each back in its best pattern, keep what is better or nearly so."""
+"""The search itself: take some customers out, put each back in its best pattern, keep what is better or
+nearly so."""
 
 from __future__ import annotations
 

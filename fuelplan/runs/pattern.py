@@ -1,4 +1,5 @@
-"""One customer's best visits over the whole horizon, exactly: a dynamic programme over day, level and route."""
+"""One customer's best visits over the whole horizon, exactly: a dynamic programme over day, level and
+route."""
 
 from __future__ import annotations
 
@@ -55,7 +56,9 @@ def _next_blink(blink: float) -> int:
 
 
 @inner
-def _cheapest_place(p: Packed, s: State, desk: Desk, i: int, r: int, blink: float) -> tuple[float, float, int]:
+def _cheapest_place(
+    p: Packed, s: State, desk: Desk, i: int, r: int, blink: float
+) -> tuple[float, float, int]:
     """Return (cost, hours, position) of the cheapest place in a route; now and then a place is overlooked."""
     slot = r % p.slot_type.size
     kind = p.slot_type[slot]
@@ -91,7 +94,8 @@ def _cheapest_place(p: Packed, s: State, desk: Desk, i: int, r: int, blink: floa
 
 @inner
 def _supply_room(p: Packed, s: State, depot: int, g: int, t: int, step: float) -> tuple[float, int]:
-    """Return what the depot can still load on a day without running dry later [kg], and on how many evenings the
+    """Return what the depot can still load on a day without running dry later [kg], and on how many
+    evenings the
     next step would be missing.
     """
     room, times = 1e18, 1
@@ -207,7 +211,8 @@ def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: floa
 
 @inner
 def _worthwhile(desk: Desk, t: int, count: int, most: int) -> int:
-    """Drop the candidates of a day that another one beats even where it has to be overloaded; return how many stay.
+    """Drop the candidates of a day that another one beats even where it has to be overloaded; return how
+    many stay.
 
     For a drop of d steps a candidate asks `cost + over · max(0, d − room)`, and no drop is above `most`.
     """
@@ -218,7 +223,9 @@ def _worthwhile(desk: Desk, t: int, count: int, most: int) -> int:
         for j in range(count):
             if j == k:
                 continue
-            other = desk.cand_cost[t, j] + desk.cand_over[t, j] * max(0.0, min(room, most) - desk.cand_room[t, j])
+            other = desk.cand_cost[t, j] + desk.cand_over[t, j] * max(
+                0.0, min(room, most) - desk.cand_room[t, j]
+            )
             if other < cost and desk.cand_over[t, j] <= over:
                 beaten = True
                 break

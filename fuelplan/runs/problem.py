@@ -1,4 +1,5 @@
-"""The planning problem in plain arrays: customers with levels, days with routes, and what everything costs."""
+"""The planning problem in plain arrays: customers with levels, days with routes, and what everything
+costs."""
 
 from __future__ import annotations
 
@@ -41,7 +42,8 @@ class Problem:
     least
         Shape (n,), smallest drop. [steps]
     level_cost, level_at
-        Cost of ending day t at level x is ``level_cost[level_at[i] + t * (top[i] + 1) + x]``; `NEVER` where it
+        Cost of ending day t at level x is ``level_cost[level_at[i] + t * (top[i] + 1) + x]``; `NEVER` where
+        it
         may not be. Shapes (Σ T·(top+1),) and (n,).
     give_cost
         Shape (n, T), cost of delivering one step on a day, beside the driving.
@@ -190,7 +192,8 @@ class Solution:
     cost
         Everything the problem charges.
     broken
-        What the plan overloads [kg], overruns [h] or takes from an empty depot [kg·days], and how many customers no
+        What the plan overloads [kg], overruns [h] or takes from an empty depot [kg·days], and how many
+        customers no
         visits can keep within bounds: 0 for a plan that can be driven.
     moves
         Moves tried.

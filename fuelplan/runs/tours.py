@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-
 from fuelplan.runs.compiled import inner, jit
 from fuelplan.runs.problem import Floats, Ints, Packed
 from fuelplan.runs.state import State

@@ -1,1 +1,2 @@
-"""The planner's core on classical inventory-routing instances: ``python -m tests.benchmarks.inventory_routing``."""
+"""The planner's core on classical inventory-routing instances: ``python -m
+tests.benchmarks.inventory_routing``."""

@@ -2,7 +2,8 @@
 
 Run `python -m tests.benchmarks.inventory_routing FOLDER --seconds 60 --seed 1 --out plans.json`.
 
-Each instance is searched by two chains on two cores (seeds n and n + 1); the better one counts. Every plan is checked and
+Each instance is searched by two chains on two cores (seeds n and n + 1); the better one counts. Every plan
+is checked and
 priced by `evaluator`, which shares no code with the planner. Exit status 1 if a plan may not be driven.
 """
 

@@ -1,7 +1,9 @@
 """Instances of the classical problem: read from a file, turned into the planner's arrays.
 
-The format is the public one of the 12th DIMACS Implementation Challenge (inventory routing; after Archetti, Bertazzi,
-Laporte & Speranza 2007): a line `nodes periods capacity vehicles`, a line of the depot `id x y stock made holding`,
+The format is the public one of the 12th DIMACS Implementation Challenge (inventory routing; after Archetti,
+Bertazzi,
+Laporte & Speranza 2007): a line `nodes periods capacity vehicles`, a line of the depot `id x y stock made
+holding`,
 a line for each customer `id x y stock most least use holding`.
 """
 
@@ -70,7 +72,8 @@ def best_known(folder: Path) -> dict[str, float]:
 def problem_of(x: Instance) -> tuple[Problem, float]:
     """Return the planner's arrays and the cost that no plan can change.
 
-    The depot's stock falls by what is delivered, so a unit delivered in a period saves its holding there from then on.
+    The depot's stock falls by what is delivered, so a unit delivered in a period saves its holding there
+    from then on.
     """
     amounts = np.concatenate([x.stock, x.most, x.least, x.use])
     fine = next(

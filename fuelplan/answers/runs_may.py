@@ -1,0 +1,87 @@
+"""Which tanker may serve whom on which day, and on which days somebody is to be served."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.round_folder import PublishedStop, Round, reach_of
+from fuelplan.round_folder.reach import carried
+
+if TYPE_CHECKING:
+    from fuelplan.answers.runs_needs import Row
+
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+
+def may_and_must(
+    round_: Round, rows: Sequence[Row], who: Ints, days: Sequence[date], pinned: Sequence[PublishedStop]
+) -> tuple[Bools, Bools]:
+    """Return which tankers may serve which rows on which days (N, T, V), and which days must (N, T)."""
+    c, table = round_.customers, round_.table
+    ok = reach_of(table, c).ok[who]
+    carries = np.array(
+        [[k in carried(table, v) for k in table.classes] for v in range(len(table.tankers))], bool
+    )
+    klass = np.array([row.klass for row in rows], np.int64)
+    if len(rows):
+        ok = ok & carries[:, klass].T
+    open_days = np.array([[bool(c.weekdays[i, d.weekday()]) for d in days] for i in who], bool).reshape(
+        len(rows), len(days)
+    )
+    may = np.asarray(ok[:, None, :] & open_days[:, :, None])
+    must = np.zeros((len(rows), len(days)), bool)
+    names = [k.name for k in table.tankers]
+    homes = [k.depot for k in table.tankers]
+    for n, row in enumerate(rows):
+        ids = {str(c.id[row.customer]), *(o.customer for o in row.orders)}
+        for w in round_.wishes:
+            if w.customer in ids:
+                _wish(may, must, n, w.wish, w.day, w.tanker, days, names)
+        for s in pinned:
+            if s.customer in ids and not must[n].any():
+                _wish(may, must, n, "keep", s.day, s.tanker, days, names)
+        for h in round_.happenings:
+            hit = [h.day <= d <= h.until for d in days]
+            if h.what == "failed drop" and h.customer in ids:
+                may[n, hit] = False
+            elif h.what == "depot out of stock" and (h.klass is None or h.klass == table.classes[row.klass]):
+                for v in (v for v, home in enumerate(homes) if home == h.depot):
+                    may[n, hit, v] = False
+    return may, must & may.any(axis=2)
+
+
+def _wish(
+    may: Bools,
+    must: Bools,
+    n: int,
+    wish: str,
+    day: date | None,
+    tanker: str | None,
+    days: Sequence[date],
+    names: Sequence[str],
+) -> None:
+    """Let one wish count for one row: `forbid` shuts days or tankers, the others open nothing else."""
+    at = [t for t, d in enumerate(days) if day is None or d == day]
+    by = [v for v, name in enumerate(names) if tanker is None or name == tanker]
+    if wish == "forbid":
+        may[np.ix_([n], at, by)] = False
+        return
+    if not at:
+        return
+    keep = np.zeros(may.shape[1:], bool)
+    keep[np.ix_(at, by)] = True
+    if wish == "keep":  # published: the day stays where any tanker can come, the tanker too where it can
+        if day is not None and may[n, at].any():
+            must[n, at] = True
+            if may[np.ix_([n], at, by)].any():
+                may[np.ix_([n], at, [v for v in range(may.shape[2]) if v not in by])] = False
+        return
+    may[n] &= keep if day is not None else np.broadcast_to(keep.any(axis=0), keep.shape)
+    if day is not None:
+        must[n, at] = True
