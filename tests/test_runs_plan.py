@@ -68,17 +68,17 @@ def test_will_call_customers_are_not_planned_unasked(place: Path) -> None:
 
 def test_the_same_question_gives_the_same_bytes(place: Path) -> None:
     """Budget in moves: the same bytes; in seconds the document says that it may differ."""
-    _, first = usual(place)
-    _, again = planned(place / "usual")
+    first_round, first = usual(place)
+    _, again = planned(first_round.path)
     assert json.dumps(first.to_json()) == json.dumps(again.to_json())
     assert first.to_json()["reproducible"] is True
-    _, timed = planned(place / "usual", moves=None, seconds=0.2)
+    _, timed = planned(first_round.path, moves=None, seconds=0.2)
     assert timed.to_json()["reproducible"] is False
 
 
 def test_a_plan_that_is_stopped_can_be_driven(place: Path) -> None:
     """Saying stop at the first progress call still gives a plan that breaks nothing."""
-    round_, answer = planned(place / "usual", moves=10**9, progress=lambda share, what: share <= 0)
+    round_, answer = planned(make_round(place / "stopped"), moves=10**9, progress=lambda share, what: share <= 0)
     assert answer.runs and wrong(round_, answer) == []
     assert not answer.reproducible
 
@@ -289,8 +289,9 @@ def test_the_nearly_empty_are_served_first(place: Path) -> None:
 @pytest.mark.parametrize("days", [0, 16, -3])
 def test_days_out_of_range_are_refused(place: Path, days: int) -> None:
     """One to fifteen working days."""
+    folder = make_round(place / f"days {days}")
     with pytest.raises(RunsInputError, match="1 to 15"):
-        planned(place / "usual", days=days)
+        planned(folder, days=days)
 
 
 def test_sums_are_those_of_the_runs(place: Path) -> None:
