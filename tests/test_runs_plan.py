@@ -78,7 +78,8 @@ def test_the_same_question_gives_the_same_bytes(place: Path) -> None:
 
 def test_a_plan_that_is_stopped_can_be_driven(place: Path) -> None:
     """Saying stop at the first progress call still gives a plan that breaks nothing."""
-    round_, answer = planned(make_round(place / "stopped"), moves=10**9, progress=lambda share, what: share <= 0)
+    folder = make_round(place / "stopped")
+    round_, answer = planned(folder, moves=10**9, progress=lambda share, what: share <= 0)
     assert answer.runs and wrong(round_, answer) == []
     assert not answer.reproducible
 
