@@ -18,6 +18,7 @@ import pandas as pd
 from fuelplan.answers.outlook_answer import OutlookAnswer
 from fuelplan.answers.runs_answer import Run, RunsAnswer, clock
 from fuelplan.charts import FONT, LIGHT, Palette, mass_scale
+from fuelplan.charts_store.style import LABEL, styled
 from fuelplan.units import parse, reader, show, show_date
 
 SHAPES = ("circle", "triangle-up", "diamond", "square", "cross", "triangle-down")
@@ -25,7 +26,6 @@ DASHES = ((1, 0), (9, 4), (2, 3), (12, 3, 2, 3), (6, 2), (1, 5))
 MARGIN_SHARE, BAR_SHARE = 0.08, 0.12
 LEAST_SPAN_DEG = 0.02  # a map of one street is not blown up to the doormat
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-LABEL = 13
 LAST_LATITUDE_DEG = 85.0  # Mercator's map has no pole
 KM_PER_DEG = 111.19  # of a great circle, on a sphere of 6,371 km
 Span = tuple[float, float]
@@ -415,20 +415,6 @@ def weeks_alt(found: OutlookAnswer, weeks: int = 8) -> str:
 
 
 def _dressed(chart: alt.LayerChart, palette: Palette, font: str) -> alt.LayerChart:
-    return (
-        chart.configure(
-            background="transparent", font=font, padding={"left": 2, "right": 8, "top": 6, "bottom": 2}
-        )
-        .configure_view(stroke=None)
-        .configure_axis(
-            labelColor=palette.ink,
-            titleColor=palette.faint,
-            gridColor=palette.line,
-            domainColor=palette.line,
-            tickColor=palette.line,
-            labelFontSize=LABEL,
-            titleFontSize=LABEL,
-            titleFontWeight="normal",
-        )
-        .configure_legend(labelColor=palette.ink, labelFontSize=14, symbolStrokeColor=palette.faint)
+    return styled(chart, palette, font, labels=palette.ink).configure_legend(
+        labelColor=palette.ink, labelFontSize=14, symbolStrokeColor=palette.faint
     )

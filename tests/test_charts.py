@@ -12,7 +12,9 @@ import pytest
 
 import fuelplan.ui
 from fuelplan import charts
+from fuelplan.answers.order_answer import RunOut
 from fuelplan.charts import DARK, LIGHT, Palette
+from fuelplan.units import show
 from tests.order_example import (
     AS_OF,
     CAPACITY_KG,
@@ -140,8 +142,8 @@ def test_table_has_the_day_of_the_answer_and_every_first_of_a_month() -> None:
     rows = charts.level_table(example_answer())
     assert [row.day for row in rows[:3]] == [AS_OF, date(2026, 2, 1), date(2026, 3, 1)]
     assert len(rows) == 13
-    assert rows[2].usual == charts.show(float(example_levels(True).p50[45]), "mass")
-    assert rows[2].without == charts.show(float(example_levels(False).p50[45]), "mass")
+    assert rows[2].usual == show(float(example_levels(True).p50[45]), "mass")
+    assert rows[2].without == show(float(example_levels(False).p50[45]), "mass")
 
 
 def test_csv_has_every_day() -> None:
@@ -177,7 +179,7 @@ def test_near_view_reaches_past_the_decision() -> None:
     """The near view shows the delivery and the whole run-out range with some days to spare."""
     days = charts.near_days(example_answer())
     assert days == 120
-    far = example_answer(run_out=(charts.RunOut("pellets", date(2026, 6, 1), None, date(2026, 7, 1), None),))
+    far = example_answer(run_out=(RunOut("pellets", date(2026, 6, 1), None, date(2026, 7, 1), None),))
     assert charts.near_days(far) == (date(2026, 7, 1) - AS_OF).days + 28
 
 

@@ -42,15 +42,17 @@ def polygon(points: Points, x: alt.X, y: alt.Y, **mark: Any) -> alt.Chart:
     )
 
 
-def styled(chart: alt.LayerChart, palette: Palette, font: str) -> alt.LayerChart:
-    """Return the chart with the letters and axes that all pictures share."""
+def styled(
+    chart: alt.LayerChart, palette: Palette, font: str, *, labels: str | None = None
+) -> alt.LayerChart:
+    """Return the chart with the letters and axes of all pictures; `labels` colours the axes, if not faint."""
     return (
         chart.configure(
             background="transparent", font=font, padding={"left": 2, "right": 8, "top": 6, "bottom": 2}
         )
         .configure_view(stroke=None)
         .configure_axis(
-            labelColor=palette.faint,
+            labelColor=labels or palette.faint,
             titleColor=palette.faint,
             gridColor=palette.line,
             domainColor=palette.line,

@@ -139,11 +139,11 @@ class Problem:
 
     def packed(self) -> Packed:
         """Return the arrays as the compiled search takes them."""
-        return Packed(*(np.ascontiguousarray(getattr(self, f.name)) for f in fields(self)))
+        return Packed(**{f.name: np.ascontiguousarray(getattr(self, f.name)) for f in fields(self)})
 
 
 class Packed(NamedTuple):
-    """The arrays of a :class:`Problem` in its order."""
+    """The arrays of a :class:`Problem`, by the same names: compiled code takes tuples, not dataclasses."""
 
     step_kg: Floats
     start: Ints

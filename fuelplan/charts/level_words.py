@@ -1,0 +1,105 @@
+"""What the level chart shows, in words, as a table and as a file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from fuelplan.answers.order_answer import LevelBand, OrderAnswer
+from fuelplan.units import System, show, show_date, show_range
+
+
+def band_of(answer: OrderAnswer, fuel: str, with_plan: bool) -> LevelBand | None:
+    """Return the level band of a fuel with or without the plan, where the answer holds one."""
+    return next((b for b in answer.levels if b.fuel == fuel and b.with_plan is with_plan), None)
+
+
+def near_days(answer: OrderAnswer, fuel: str = "pellets") -> int:
+    """Return how many days show the decision: past the delivery and the run-out range, at least 120."""
+    ends = [p.deliver_to for p in answer.placed if p.fuel == fuel]
+    if answer.order and answer.order.fuel == fuel:
+        ends.append(answer.order.deliver_to)
+    run_out = next((r for r in answer.run_out if r.fuel == fuel), None)
+    if run_out and run_out.p50:
+        ends.append(run_out.p90 or run_out.p50)
+    furthest = max(((end - answer.as_of).days for end in ends), default=0)
+    return min(max(120, furthest + 28), answer.horizon_days)
+
+
+def level_alt(answer: OrderAnswer, fuel: str = "pellets", system: System | None = None) -> str:
+    """Return in words what the level chart shows, for people who cannot see it."""
+    stock = next(s for s in answer.stocks if s.fuel == fuel)
+    parts = [
+        f"Level of {fuel} in the store from {show_date(answer.as_of, year=True)} on. It starts at "
+        f"{show_range(stock.p10_kg, stock.p90_kg, 'mass', system)}; the reserve is "
+        f"{show(stock.reserve_kg, 'mass', system)}, the full store {show(stock.capacity_kg, 'mass', system)}."
+    ]
+    run_out = next((r for r in answer.run_out if r.fuel == fuel), None)
+    if run_out and run_out.p50:
+        parts.append(
+            f"If nothing is ordered it falls to the reserve around {show_date(run_out.p50, year=True)}"
+            + (f", in 1 of 50 cases by {show_date(run_out.p02, year=True)}." if run_out.p02 else ".")
+        )
+    for placed in answer.placed:
+        parts.append(
+            f"{show(placed.amount_kg, 'mass', system, digits=3)} already ordered may come from "
+            f"{show_date(placed.deliver_from)} to {show_date(placed.deliver_to, year=True)}."
+        )
+    if answer.order:
+        parts.append(
+            f"Ordered by {show_date(answer.order.order_by, year=True)}, "
+            f"{show(answer.order.amount_kg, 'mass', system, digits=3)} come between "
+            f"{show_date(answer.order.deliver_from)} and {show_date(answer.order.deliver_to, year=True)}."
+        )
+    return " ".join(parts)
+
+
+@dataclass(frozen=True)
+class LevelRow:
+    """One line of the level table: the level at the end of a day, as text."""
+
+    day: date
+    usual: str
+    usual_range: str
+    low: str
+    without: str
+
+
+def level_table(
+    answer: OrderAnswer, fuel: str = "pellets", system: System | None = None
+) -> tuple[LevelRow, ...]:
+    """Return the level on the day of the answer and on the first of every month after it.
+
+    "without" is the middle level if nothing more were ordered; empty where the answer does not hold it.
+    """
+    planned, bare = band_of(answer, fuel, True), band_of(answer, fuel, False)
+    if planned is None:
+        return ()
+    rows = []
+    for i, stamp in enumerate(planned.dates):
+        day = stamp.astype("datetime64[D]").item()
+        if i and day.day != 1:
+            continue
+        rows.append(
+            LevelRow(
+                day,
+                show(float(planned.p50[i]), "mass", system),
+                show_range(float(planned.p10[i]), float(planned.p90[i]), "mass", system),
+                show(float(planned.p02[i]), "mass", system),
+                show(float(bare.p50[i]), "mass", system) if bare is not None else "",
+            )
+        )
+    return tuple(rows)
+
+
+def level_csv(answer: OrderAnswer, fuel: str = "pellets") -> str:
+    """Return the level of every day as CSV text with kilograms, for a spreadsheet."""
+    lines = ["date,p02_kg,p10_kg,p50_kg,p90_kg,nothing_ordered_p50_kg"]
+    planned, bare = band_of(answer, fuel, True), band_of(answer, fuel, False)
+    if planned is None:
+        return lines[0] + "\n"
+    for i, stamp in enumerate(planned.dates):
+        values = [planned.p02[i], planned.p10[i], planned.p50[i], planned.p90[i]]
+        cells = [f"{v:.1f}" for v in values] + [f"{bare.p50[i]:.1f}" if bare is not None else ""]
+        lines.append(",".join([str(stamp.astype("datetime64[D]")), *cells]))
+    return "\n".join(lines) + "\n"
