@@ -17,7 +17,7 @@ from fuelplan.answers.runs_answer import (
     RunStop,
 )
 from fuelplan.answers.runs_needs import Week
-from fuelplan.answers.runs_plan import DayPlan, Plan
+from fuelplan.answers.runs_plan import DayPlan, Plan, stop_hours
 from fuelplan.driver_hours import timetable
 from fuelplan.round_folder import Order, PublishedStop, Round, driver_rules
 from fuelplan.routing import Route
@@ -61,11 +61,7 @@ def _run(
         i = row.customer if order is None else round_.customers.number_of[order.customer]
         driving += float(hours[at, i]) * float(week.grid.slow[t])
         at = i
-        work = (
-            week.fleet.set_up_h[route.tanker]
-            + week.needs.hose_h[stop.row]
-            + stop.kg / week.fleet.blow_kg_h[route.tanker]
-        )
+        work = stop_hours(week, stop.row, stop.kg)
         stops.append(
             _stop(
                 round_,

@@ -80,7 +80,7 @@ def _no_run(week: Week, n: int, roads: RoundRoads) -> str:
     if week.rows[n].orders:
         if week.needs.order_to[n] >= len(week.days):
             return ""
-        return "no run has room or time for it on these days"
+        return "no run has room, time or fuel for it on these days"
     return ""
 
 

@@ -27,6 +27,9 @@ DROP_PRIZE = 2_000.0
 
 ROUTE_ITERATIONS = 300
 
+PLENTY_KG = 1e12
+"""A depot with more than this is not counted."""
+
 
 @dataclass(frozen=True)
 class StopPlan:
@@ -177,7 +180,9 @@ def route(
     for slot in range(slots):
         numbers = []
         for visit in solution.routes[t * slots + slot]:
-            for plan, stop in _stops(round_, week, visit.customer, visit.kg, t):
+            for plan, stop in _stops(
+                round_, week, visit.customer, visit.kg, t, int(problem.slot_depot[slot])
+            ):
                 numbers.append(len(stops))
                 plans.append(plan)
                 stops.append(stop)
@@ -202,10 +207,12 @@ def route(
     return DayPlan(tuple(plans), replace(found, routes=routes))
 
 
-def _stops(round_: Round, week: Week, row: int, kg: float, t: int) -> list[tuple[StopPlan, Stop]]:
+def _stops(round_: Round, week: Week, row: int, kg: float, t: int, depot: int) -> list[tuple[StopPlan, Stop]]:
     """Return the stops of one visit: one, or one for each ticket of neighbours who share it."""
     need, c, table = week.rows[row], round_.customers, round_.table
-    fleet = week.fleet
+    # The day's routing knows no stock of depots: where that is limited, the search's choice of depot stands.
+    limited = bool((week.supply_kg[:, need.klass] < PLENTY_KG).any())
+    loads_there = (week.fleet.depot == depot) | (not limited)
     tickets = need.orders or (None,)
     known = [o.kg for o in need.orders if o.kg is not None]
     rest = (kg - sum(known)) / max(1, len(tickets) - len(known))
@@ -213,9 +220,9 @@ def _stops(round_: Round, week: Week, row: int, kg: float, t: int) -> list[tuple
     for n, order in enumerate(tickets):
         i = need.customer if order is None else c.number_of[order.customer]
         own = kg if order is None else (order.kg if order.kg is not None else rest)
-        hours = float(fleet.set_up_h.mean() + week.needs.hose_h[row] + own / fleet.blow_kg_h.mean())
+        hours = stop_hours(week, row, own)
         window = ((float(c.from_h[i]), float(c.to_h[i])),) if c.from_h[i] > 0 or c.to_h[i] < 24 else ()
-        allowed = frozenset(int(v) for v in np.flatnonzero(week.needs.may[row, t]))
+        allowed = frozenset(int(v) for v in np.flatnonzero(week.needs.may[row, t] & loads_there))
         out.append(
             (
                 StopPlan(row, n, round(own)),
@@ -227,3 +234,12 @@ def _stops(round_: Round, week: Week, row: int, kg: float, t: int) -> list[tuple
             )
         )  # fmt: skip
     return out
+
+
+def stop_hours(week: Week, row: int, kg: float) -> float:
+    """Return how long a stop takes: set-up and blowing as the fleet does them on average, hose laid out. [h]
+
+    Routes are chosen before it is known which tanker comes, so all times of a plan are made with this one.
+    """
+    fleet = week.fleet
+    return float(fleet.set_up_h.mean() + week.needs.hose_h[row] + kg / fleet.blow_kg_h.mean())

@@ -51,6 +51,10 @@ def set_seed(seed: int) -> None:
     np.random.seed(seed)
 
 
+DEAREST = 1e7
+"""How far the price of a broken limit may rise above its first: beyond what breaking it could ever save."""
+
+
 @inner
 def _pick(b: Bench, i: int, count: int, move: int) -> int:
     """Put a customer on the list unless it is there."""
@@ -239,7 +243,7 @@ def anneal(
         if found[5] >= every:
             for a in range(3):
                 if found[a + 2] < 0.4 * found[5]:
-                    pen[a] = min(pen[a] * up, pen[a + 3] * 1000)
+                    pen[a] = min(pen[a] * up, pen[a + 3] * DEAREST)
                 elif found[a + 2] > 0.6 * found[5]:
                     pen[a] = max(pen[a] / 1.15, pen[a + 3] / 1000)
                 found[a + 2] = 0

@@ -170,7 +170,8 @@ def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: floa
                 room = p.chambers_kg[slot, way, g] - s.load_kg[r, g]
                 asked = cost + pen[0] * max(0.0, others + max(0.0, -room) - now)
                 over_cost = pen[0] * step
-                if room_s < room:
+                # Whichever way the chambers are filled: what they cannot take the depot may not have.
+                if room_s < p.top[i] * step:
                     over_cost = max(over_cost, pen[2] * times * step)
                 room = max(0.0, min(room, min(room_h, room_s))) / step
                 if room_h < 1e17:
