@@ -45,6 +45,7 @@ ROOMS = [
     "site",
     "checks",
     "round_folder",
+    "workers",
     "answers",
     "demo",
     "charts",

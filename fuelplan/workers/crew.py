@@ -1,0 +1,97 @@
+"""Who does the work: this process, some processes of this machine, or the workers of a dask scheduler."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+ADDRESS = re.compile(r"((tcp|tls)://)?[^\s/:\[\]]+:\d{1,5}|((tcp|tls)://)?\[[0-9A-Fa-f:.]+\]:\d{1,5}")
+MOST_PROCESSES = 64
+
+
+class WorkersError(ValueError):
+    """Workers that cannot be had or have gone, and what to do instead."""
+
+
+class Place(Protocol):
+    """Where pieces are done: something with room for a few of them at a time.
+
+    `submit` returns a future of :mod:`concurrent.futures`. Where it, or the future, raises an error that
+    `lost` knows, the worker died, and `renew` is called before the next piece.
+    """
+
+    def room(self) -> int:
+        """Return how many pieces may be under way here at once."""
+
+    def submit(self, piece: Any) -> Future[Any]:
+        """Hand a piece over."""
+
+    def lost(self, error: BaseException) -> int:
+        """Return how many workers an error tells the loss of; 0 where the work itself failed."""
+
+    def renew(self) -> None:
+        """Make good what was lost."""
+
+    def watch(self) -> None:
+        """Raise WorkersError where no result can be hoped for any more."""
+
+
+@dataclass(frozen=True)
+class Crew:
+    """Who does the work.
+
+    Attributes
+    ----------
+    processes
+        Processes of this machine, 0 for none but this one.
+    scheduler
+        Address of a dask scheduler, e.g. "tcp://10.0.0.5:8786", or None.
+    """
+
+    processes: int = 0
+    scheduler: str | None = None
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be, before any work."""
+        if not 0 <= self.processes <= MOST_PROCESSES:
+            raise WorkersError(f"{self.processes} workers; write 0 to {MOST_PROCESSES}")
+        if self.scheduler is not None and not ADDRESS.fullmatch(self.scheduler):
+            raise WorkersError(
+                f'"{self.scheduler}" is no address of a scheduler; write it as tcp://HOST:PORT or tls://HOST:PORT'
+            )
+        if self.scheduler is not None and self.processes:
+            raise WorkersError(
+                "a scheduler has workers of its own; give either their number or the scheduler's address"
+            )
+
+    @property
+    def here(self) -> bool:
+        """Whether this process does all the work."""
+        return self.scheduler is None and self.processes == 0
+
+    @contextmanager
+    def places(self, work: Callable[[Any, Any], Any], shared: Any) -> Iterator[list[Place]]:
+        """Open the places, each ready to do `work(shared, piece)`."""
+        if self.scheduler is not None:
+            from fuelplan.workers.cluster import cluster
+
+            with cluster(self.scheduler, work, shared) as place:
+                yield [place]
+            return
+        from fuelplan.workers.processes import lanes
+
+        with lanes(self.processes, work, shared) as many:
+            yield list(many)
+
+
+HERE = Crew()
+"""This process alone."""
+
+
+def crew_of(processes: int | None, scheduler: str | None) -> Crew:
+    """Return the crew that a person asked for; nothing asked for: this process."""
+    return Crew(processes or 0, scheduler)
