@@ -18,8 +18,8 @@ from fuelplan.round_folder.cell_words import guarded, own_text
 from fuelplan.round_folder.check_table import table_faults
 from fuelplan.round_folder.columns import FILES
 from fuelplan.round_folder.folder import NEEDS, read_round
-from fuelplan.round_folder.models import FORMAT
 from fuelplan.round_folder.row_faults import faults_of_text
+from fuelplan.site.formats import ROUND_STEPS
 from fuelplan.site.toml_file import read_toml
 from tests.round_folders import FILES as SOUND
 from tests.round_folders import make_round
@@ -121,7 +121,7 @@ def test_a_damaged_round_toml_gives_faults_not_tracebacks(sound: Path, at: int, 
     at %= len(text)
     path = sound / "damaged.toml"
     path.write_bytes((text[:at] + piece + text[at + cut :]).encode("utf-8", "replace"))
-    table, faults = read_toml(path, RoundTable, newest=FORMAT, needs=NEEDS)
+    table, faults = read_toml(path, RoundTable, steps=ROUND_STEPS, needs=NEEDS)
     assert (table is None) == bool(faults)
     if table is not None:
         faults = table_faults(sound, table)

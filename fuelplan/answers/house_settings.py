@@ -17,7 +17,7 @@ from fuelplan.site import Fault, SiteFaults, edit, undo
 from fuelplan.site.folder import SITE_FILE
 from fuelplan.site.new_folder import folder_files
 from fuelplan.site.text_files import write_bytes
-from fuelplan.site.toml_edit import Value, changed_text, site_text, write_site_text
+from fuelplan.site.toml_edit import BYTE_ORDER_MARK, Value, changed_text, site_text, write_site_text
 from fuelplan.site.toml_file import MAX_TOML_BYTES
 
 LONGEST = 400
@@ -90,7 +90,7 @@ def settings_of(folder: Path) -> dict[str, str]:
         Where the file cannot be read as TOML.
     """
     try:
-        data = tomllib.loads(site_text(folder))
+        data = tomllib.loads(changed_text(site_text(folder), {}).removeprefix(BYTE_ORDER_MARK))
     except tomllib.TOMLDecodeError as error:
         raise edit.EditError(f"{SITE_FILE} is not TOML: {error}") from error
     found = {s: _value_at(data, s.key) for s in HOUSE_SETTINGS}

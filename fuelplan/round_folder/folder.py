@@ -21,9 +21,10 @@ from fuelplan.round_folder.customers import Customers, read_customers
 from fuelplan.round_folder.fault_groups import RoundFaults, all_faults, in_order
 from fuelplan.round_folder.histories import Deliveries, Readings, read_deliveries, read_readings
 from fuelplan.round_folder.lists import Happening, OdometerDay, Order, PublishedStop, Wish
-from fuelplan.round_folder.models import FORMAT, ROUND_FILE, AreaOfWeather, RoundTable, areas_of
+from fuelplan.round_folder.models import ROUND_FILE, AreaOfWeather, RoundTable, areas_of
 from fuelplan.round_folder.sheets import Sheet, read_sheet, sheet_of_text
 from fuelplan.site.faults import Fault
+from fuelplan.site.formats import ROUND_STEPS
 from fuelplan.site.toml_file import read_toml, with_lines
 
 NEEDS = "format, name, [place], [weather], one [[depot]] and one [[tanker]]"
@@ -124,7 +125,7 @@ def read_round(path: Path) -> tuple[Round | None, list[Fault]]:
         return None, [Fault(str(path), None, "", "there is no such folder")]
     if not path.is_dir():
         return None, [Fault(str(path), None, "", "this is a file; give the folder that holds round.toml")]
-    table, faults = read_toml(path / ROUND_FILE, RoundTable, newest=FORMAT, needs=NEEDS)
+    table, faults = read_toml(path / ROUND_FILE, RoundTable, steps=ROUND_STEPS, needs=NEEDS)
     if table is None:
         return None, faults
     wrong = table_faults(path, table)

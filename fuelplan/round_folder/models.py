@@ -8,11 +8,12 @@ from pydantic import Field, StringConstraints, model_validator
 
 from fuelplan.round_folder.models_fleet import DepotTable, TankerTable
 from fuelplan.round_folder.models_rules import DistancesTable, DriverTable, RulesTable
+from fuelplan.site.formats import ROUND_STEPS
 from fuelplan.site.models import PlaceTable, WeatherTable
 from fuelplan.site.quantities import Day, Length, PricePerMass
 from fuelplan.site.table_base import Name, Table, Text
 
-FORMAT = 1
+FORMAT = len(ROUND_STEPS)
 ROUND_FILE = "round.toml"
 Class = Annotated[
     str, StringConstraints(strip_whitespace=True, min_length=1, max_length=20, pattern=r"^[^;,|\s]+$")
@@ -40,7 +41,9 @@ class AreaTable(Table):
 class RoundTable(Table):
     """The whole of `round.toml`."""
 
-    format: int = Field(description="Format number of the folder.")
+    format: int = Field(
+        description="Format number of the folder; a folder of an older one is opened all the same."
+    )
     name: Name = Field(description="What you call the round.")
     note: Text = Field("", description="Anything worth knowing.")
     currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] | None = Field(

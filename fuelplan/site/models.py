@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
+from fuelplan.site.formats import SITE_STEPS
 from fuelplan.site.models_logs import (
     FuelPriceTable,
     LoadingTable,
@@ -40,7 +41,7 @@ from fuelplan.site.quantities import (
 )
 from fuelplan.site.table_base import Name, Table, Text
 
-FORMAT = 1
+FORMAT = len(SITE_STEPS)
 
 
 class PlaceTable(Table):
@@ -303,7 +304,9 @@ class AwayTable(Table):
 class SiteTable(Table):
     """The whole of `site.toml`."""
 
-    format: int = Field(description="Format number of the folder.")
+    format: int = Field(
+        description="Format number of the folder; a folder of an older one is opened all the same."
+    )
     name: Name = Field(description="What you call the place.")
     note: Text = Field("", description="Anything worth knowing.")
     currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] | None = Field(

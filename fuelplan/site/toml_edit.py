@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 import tomlkit
@@ -12,10 +12,12 @@ from tomlkit.toml_document import TOMLDocument
 
 from fuelplan.site.edit import EditError, locked
 from fuelplan.site.folder import SITE_FILE
+from fuelplan.site.formats import SITE_STEPS, Step, lift
 from fuelplan.site.undo import write_remembered
 
 Value = str | int | float | bool | None
 Key = tuple[str, ...]
+BYTE_ORDER_MARK = "\ufeff"  # some editors put it before the text; it stays
 
 
 def toml_value(value: str) -> str:
@@ -37,21 +39,29 @@ def site_text(folder: Path) -> str:
         raise EditError(f"{SITE_FILE} cannot be read: {error}") from error
 
 
-def changed_text(text: str, changes: Mapping[Key, Value]) -> str:
+def changed_text(text: str, changes: Mapping[Key, Value], steps: Sequence[Step] = SITE_STEPS) -> str:
     """Return the text with these keys set, or removed where the value is None.
+
+    A text of an older format becomes one of the newest, all else in it kept.
 
     Raises
     ------
     EditError
-        Where the text is not TOML, or a key stands where a table is needed.
+        Where the text is not TOML or of a format to come, or a key stands where a table is needed.
     """
     try:
-        document = tomlkit.parse(text)
+        plain = text.removeprefix(BYTE_ORDER_MARK)
+        document = tomlkit.parse(plain)
+        lift(document, steps)
         for key, value in changes.items():
             _change(document, key, value)
-        return tomlkit.dumps(document)
+        return text[: len(text) - len(plain)] + tomlkit.dumps(document)
     except TOMLKitError as error:
         raise EditError(f"{SITE_FILE} is not TOML: {error}") from error
+    except EditError:
+        raise
+    except ValueError as error:
+        raise EditError(f"{SITE_FILE}: format {error}") from error
 
 
 def _change(document: TOMLDocument, key: Key, value: Value) -> None:

@@ -13,7 +13,8 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from fuelplan.site.faults import Fault
-from fuelplan.site.models import FORMAT, SiteTable
+from fuelplan.site.formats import SITE_STEPS, Step, lift
+from fuelplan.site.models import SiteTable
 from fuelplan.site.text_files import read_text
 
 PLAIN_WORDS = {
@@ -44,16 +45,18 @@ M = TypeVar("M", bound=BaseModel)
 def read_site_toml(path: Path) -> tuple[SiteTable | None, list[Fault]]:
     """Return the model of a `site.toml`, or None and all of its faults."""
     needs = "format, name, [place], [weather], [building] and [store]"
-    return read_toml(path, SiteTable, newest=FORMAT, needs=needs)
+    return read_toml(path, SiteTable, steps=SITE_STEPS, needs=needs)
 
 
-def read_toml(path: Path, model: type[M], *, newest: int, needs: str) -> tuple[M | None, list[Fault]]:
+def read_toml(
+    path: Path, model: type[M], *, steps: Sequence[Step], needs: str
+) -> tuple[M | None, list[Fault]]:
     """Return the model of a TOML file, or None and all of its faults.
 
     Parameters
     ----------
-    newest
-        Newest format number that this program knows.
+    steps
+        What lifts an older format to the newest that this program knows, one number each.
     needs
         What the file holds at least, for the person who starts with an empty one.
     """
@@ -67,9 +70,10 @@ def read_toml(path: Path, model: type[M], *, newest: int, needs: str) -> tuple[M
         data = tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError) as error:
         return None, [_toml_fault(name, str(error))]
-    wrong_format = _format_fault(name, data, text, newest)
-    if wrong_format:
-        return None, [wrong_format]
+    try:
+        lift(data, steps)
+    except ValueError as error:
+        return None, [Fault(name, KeyLines(text).line(("format",)), "format", str(error))]
     try:
         return model.model_validate(data), []
     except ValidationError as error:
@@ -84,23 +88,6 @@ def _toml_fault(name: str, message: str) -> Fault:
     return Fault(
         name, line, "", f'this line is not TOML: {what}; write key = "text" or key = 1.5, one to a line'
     )
-
-
-def _format_fault(name: str, data: dict[str, Any], text: str, newest: int) -> Fault | None:
-    line = KeyLines(text).line(("format",))
-    number = data.get("format")
-    if number is None:
-        return Fault(name, None, "format", f"the key is missing; write format = {newest} in the first line")
-    if not isinstance(number, int) or isinstance(number, bool) or number < 1:
-        return Fault(name, line, "format", f"must be a whole number such as {newest}")
-    if number > newest:
-        return Fault(
-            name,
-            line,
-            "format",
-            f"this folder has format {number}; this program knows formats up to {newest}. Update fuelplan",
-        )
-    return None
 
 
 class KeyLines:

@@ -1,0 +1,52 @@
+"""Folders of an older format, opened as if they were written today.
+
+The format number of a folder says by which names its TOML file goes. A step lifts such a file by one number:
+it changes names and values in place, so that it serves both the table as read and the document that is
+written back with its comments. Opening a folder writes nothing; the first change that is saved writes the
+newest format.
+
+Tables in CSV need no steps: their columns are found by name, and each says what it means where it is absent.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, MutableMapping, Sequence
+from typing import Any
+
+Step = Callable[[MutableMapping[str, Any]], None]
+
+
+def numbered(table: MutableMapping[str, Any]) -> None:
+    """Lift 0 to 1: folders were given a number, and nothing else changed."""
+
+
+SITE_STEPS: tuple[Step, ...] = (numbered,)
+ROUND_STEPS: tuple[Step, ...] = (numbered,)
+
+
+def number_of(table: Mapping[str, Any], newest: int) -> int:
+    """Return the format number of a file's table; 0 where it has none, as before there were numbers.
+
+    Raises
+    ------
+    ValueError
+        Where it is no number, or one that this program does not know.
+    """
+    number = table.get("format", 0)
+    if not isinstance(number, int) or isinstance(number, bool) or number < 0:
+        raise ValueError(f"must be a whole number such as {newest}")
+    if number > newest:
+        raise ValueError(
+            f"this folder has format {number}; this program knows formats up to {newest}. Update fuelplan"
+        )
+    return int(number)
+
+
+def lift(table: MutableMapping[str, Any], steps: Sequence[Step]) -> int:
+    """Lift a file's table to the newest format, in place; return the number it had."""
+    number = number_of(table, len(steps))
+    for step in steps[number:]:
+        step(table)
+    if number < len(steps):
+        table["format"] = len(steps)
+    return number
