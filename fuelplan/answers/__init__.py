@@ -51,8 +51,12 @@ if TYPE_CHECKING:
     from fuelplan.site.towns import country_names
     from fuelplan.site.undo import UndoError
     from fuelplan.weather_sources import WeatherFault, WeatherUnavailable
+    from fuelplan.workers import Crew, WorkersError, crew_of
 
 _WHERE = {
+    "Crew": ("fuelplan.workers", "Crew"),
+    "WorkersError": ("fuelplan.workers", "WorkersError"),
+    "crew_of": ("fuelplan.workers", "crew_of"),
     "replay": ("fuelplan.answers.replay_of_round", "replay"),
     "with_moves": ("fuelplan.answers.replay_of_round", "with_moves"),
     "ReplayAnswer": ("fuelplan.answers.replay_answer", "ReplayAnswer"),
@@ -139,6 +143,7 @@ __all__ = [
     "HOUSE_SETTINGS",
     "Beliefs",
     "Changes",
+    "Crew",
     "EditError",
     "Fault",
     "FieldFaults",
@@ -166,6 +171,7 @@ __all__ = [
     "WeatherFile",
     "WeatherUnavailable",
     "WhatIf",
+    "WorkersError",
     "answer_prepared",
     "believe",
     "cellar_of",
@@ -175,6 +181,7 @@ __all__ = [
     "check_weather",
     "clock",
     "country_names",
+    "crew_of",
     "day_of",
     "degree_day_methods",
     "degree_days_of_file",

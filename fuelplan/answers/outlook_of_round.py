@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 
 import numpy as np
@@ -14,7 +14,9 @@ from fuelplan.answers.outlook_beliefs import Beliefs, believe
 from fuelplan.answers.outlook_weather import RoundWeather
 from fuelplan.answers.outlook_words import sentences_of
 from fuelplan.outlook import CustomerDraws, Outlook
+from fuelplan.outlook.ahead import ChunkOutlook
 from fuelplan.round_folder import Round
+from fuelplan.workers import HERE, Crew, done_in_order
 from fuelplan.working_days import WorkingDays
 
 Floats = NDArray[np.float64]
@@ -34,6 +36,7 @@ def outlook(
     *,
     days: int = 90,
     workers: int = 2,
+    crew: Crew = HERE,
     progress: Callable[[int, int], None] | None = None,
 ) -> OutlookAnswer:
     """Return what lies ahead of all customers as known on the evening of `as_of`.
@@ -43,28 +46,23 @@ def outlook(
     days
         How far ahead, 1 to 730. [days]
     workers
-        Threads.
+        Threads of this process, where it does the work.
+    crew
+        Other processes or machines that do it, in blocks of customers; the answer is the same to the bit.
     progress
         Called with (customers done, customers).
     """
-    return answer_of(believe(round_, weather, as_of, seed, days), workers, progress)
+    return answer_of(believe(round_, weather, as_of, seed, days), workers, progress, crew)
 
 
 def answer_of(
-    beliefs: Beliefs, workers: int = 2, progress: Callable[[int, int], None] | None = None
+    beliefs: Beliefs,
+    workers: int = 2,
+    progress: Callable[[int, int], None] | None = None,
+    crew: Crew = HERE,
 ) -> OutlookAnswer:
     """Return the answer from what is believed."""
-    n = len(beliefs.store)
-    level = np.empty((n, len(LEVEL_SHARES)))
-
-    def draw(part: slice) -> CustomerDraws:
-        drawn = beliefs.draw(part)
-        level[part] = np.quantile(drawn.level_kg, LEVEL_SHARES, axis=1).T
-        return drawn
-
-    ahead = room.outlook_of(
-        beliefs.tables, beliefs.store, draw, beliefs.draws, workers=workers, progress=progress
-    )
+    ahead, level = _ahead(beliefs, workers, progress) if crew.here else _spread(beliefs, crew, progress)
     table = _customers(beliefs, ahead, level)
     limit = np.datetime64(planned_until(beliefs.round, beliefs.as_of), "D")
     soon = ~np.isnat(table.must_go_by) & (table.must_go_by <= limit) & ~table.credit_stop
@@ -95,6 +93,44 @@ def answer_of(
         notes=beliefs.notes,
         attributions=beliefs.weather.attributions,
     )
+
+
+def _ahead(
+    beliefs: Beliefs, workers: int, progress: Callable[[int, int], None] | None
+) -> tuple[Outlook, Floats]:
+    """Return the outlook and the levels now, (customers, shares), worked out by threads of this process."""
+    level = np.empty((len(beliefs.store), len(LEVEL_SHARES)))
+
+    def draw(part: slice) -> CustomerDraws:
+        drawn = beliefs.draw(part)
+        level[part] = np.quantile(drawn.level_kg, LEVEL_SHARES, axis=1).T
+        return drawn
+
+    ahead = room.outlook_of(
+        beliefs.tables, beliefs.store, draw, beliefs.draws, workers=workers, progress=progress
+    )
+    return ahead, level
+
+
+def _spread(
+    beliefs: Beliefs, crew: Crew, progress: Callable[[int, int], None] | None
+) -> tuple[Outlook, Floats]:
+    """Return the same, worked out by others in blocks of customers."""
+    customers = len(beliefs.store)
+    asked = room.asked(beliefs.tables, beliefs.store, beliefs.draws)
+    ground = room.ground_of(beliefs.tables, beliefs.many, asked, beliefs.seed, LEVEL_SHARES)
+    levels: list[Floats] = []
+
+    def chunks() -> Iterator[ChunkOutlook]:
+        blocks = room.blocks_of(beliefs.many, beliefs.store)
+        for found in done_in_order(crew, room.block_outlook, ground, blocks):
+            levels.append(found.level_kg)
+            yield from found.chunks
+            if progress:
+                progress(sum(map(len, levels)), customers)
+
+    ahead = room.joined(beliefs.tables, customers, asked, chunks())
+    return ahead, np.concatenate(levels)
 
 
 def calendar_of(round_: Round) -> WorkingDays:

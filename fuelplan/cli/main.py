@@ -36,6 +36,12 @@ as_of_option = click.option(
 seed_option = click.option(
     "--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True, help="Seed of the draws."
 )
+workers_option = click.option(
+    "--workers", type=click.IntRange(1, 64), help="Let so many processes of this machine do the work."
+)
+scheduler_option = click.option(
+    "--scheduler", metavar="ADDRESS", help="Let the workers of this dask scheduler do it: tcp://HOST:PORT."
+)
 json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 
 
@@ -119,13 +125,16 @@ def report(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cel
 )
 @click.option("--out", metavar="FILE", help="Write the customers to this .csv or .parquet file.")
 @click.option("--sound-only", is_flag=True, help="Leave faulty rows out instead of refusing the folder.")
+@workers_option
+@scheduler_option
 def outlook(
-    path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None, sound_only: bool
-) -> int:
+    path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None, sound_only: bool,
+    workers: int | None, scheduler: str | None,
+) -> int:  # fmt: skip
     """When do a supplier's customers run out, and how many tonnes a week will that be?"""
     from fuelplan.cli.outlook import run
 
-    return run(path, as_of, seed, as_json, days, out, sound_only)
+    return run(path, as_of, seed, as_json, days, out, sound_only, workers, scheduler)
 
 
 @fuelplan.command()

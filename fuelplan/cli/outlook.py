@@ -17,6 +17,7 @@ MOST_ROWS = 20
 WEEKS = 8
 TELL_FROM = 5000  # customers; fewer are done before anybody wonders
 MOST_CLASSES = 3
+STEP = 512  # customers from one call of progress to the next
 
 
 def run(
@@ -27,21 +28,27 @@ def run(
     days: int,
     out: str | None,
     sound_only: bool = False,
+    workers: int | None = None,
+    scheduler: str | None = None,
 ) -> int:
     """Print what lies ahead of all customers of a round."""
-    return guarded(lambda: _run(path, as_of, seed, as_json, days, out, sound_only), as_json=as_json)
+    return guarded(
+        lambda: _run(path, as_of, seed, as_json, days, out, sound_only, workers, scheduler), as_json=as_json
+    )
 
 
 def _run(
-    path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None, sound_only: bool
-) -> int:
+    path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None, sound_only: bool,
+    workers: int | None, scheduler: str | None,
+) -> int:  # fmt: skip
     from fuelplan import answers
 
     file = None if out is None else _place_for(out)
+    crew = answers.crew_of(workers, scheduler)
     round_ = answers.open_round(path, sound_only=sound_only)
     day = day_asked(round_, as_of)
     weather = answers.weather_for_round(round_, day, progress)
-    answer = answers.outlook(round_, weather, day, seed, days=days, progress=_progress)
+    answer = answers.outlook(round_, weather, day, seed, days=days, crew=crew, progress=_progress)
     if file is not None:
         _write(file, answer)
     if as_json:
@@ -58,7 +65,7 @@ def _run(
 
 def _progress(done: int, customers: int) -> None:
     """Tell about every tenth of a long list."""
-    if customers > TELL_FROM and done % (customers // 10) < customers // 100:
+    if customers > TELL_FROM and done % (customers // 10) < max(customers // 100, STEP):
         progress(f"{done:,} of {customers:,} customers")
 
 

@@ -4,7 +4,8 @@ All customers of a weather area go through the same possible winters, so the col
 empties all; sums are made winter by winter before any quantile is taken.
 """
 
-from fuelplan.outlook.ahead import SHARES, Outlook, outlook_of, week_ends
+from fuelplan.outlook.ahead import SHARES, Outlook, asked, joined, outlook_of, week_ends
+from fuelplan.outlook.blocks import block_outlook, blocks_of, ground_of
 from fuelplan.outlook.draws import CustomerDraws, Store, Summary, deviates, draws_of_summary
 from fuelplan.outlook.learned import draws_of, summary_of, unsolved
 from fuelplan.outlook.levels import LevelTable, level_table, must_go_day
@@ -14,6 +15,7 @@ from fuelplan.outlook.tables import OutlookError, WinterTables, winter_tables
 
 __all__ = [
     "SHARES", "CustomerDraws", "LevelTable", "Outlook", "OutlookError", "RunOutDays", "Store", "Summary",
-    "WinterTables", "deviates", "draws_of", "draws_of_summary", "level_table", "must_go_day", "outlook_of",
-    "run_out_days", "summary_of", "unsolved", "use_paths", "week_ends", "winter_tables",
+    "WinterTables", "asked", "block_outlook", "blocks_of", "deviates", "draws_of", "draws_of_summary",
+    "ground_of", "joined", "level_table", "must_go_day", "outlook_of", "run_out_days", "summary_of",
+    "unsolved", "use_paths", "week_ends", "winter_tables",
 ]  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
@@ -73,6 +73,30 @@ class Outlook:
         return _tonnes(self.delivered_kg, shares, group)
 
 
+@dataclass(frozen=True)
+class Asked:
+    """How an outlook is worked out: as with :func:`outlook_of`; `groups` is the number of groups of all."""
+
+    draws: int
+    shares: tuple[float, ...]
+    keep_chances: bool
+    compiled: bool
+    groups: int
+
+
+@dataclass(frozen=True)
+class ChunkOutlook:
+    """What lies ahead of the customers of one chunk, from number `begin` on; the rest as in an Outlook."""
+
+    begin: int
+    empty_day: Days
+    below_day: Days
+    empty_chance: Chances | None
+    below_chance: Chances | None
+    burned_kg: Floats
+    delivered_kg: Floats
+
+
 def _tonnes(kg: Floats, shares: tuple[float, ...], group: int | None) -> Floats:
     summed = kg.sum(axis=0) if group is None else kg[group]
     return np.asarray(np.quantile(summed, shares, axis=0)) / 1000.0
@@ -108,20 +132,38 @@ def outlook_of(
     progress
         Called with (customers done, customers).
     """
+    ask = asked(tables, store, draws, shares, keep_chances, compiled)
+    customers = len(store)
+
+    def whole(begin: int) -> ChunkOutlook:
+        part = slice(begin, min(customers, begin + CHUNK))
+        return chunk_outlook(tables, store.rows(part), draw(part), ask, begin)
+
+    def told(chunks: Iterable[ChunkOutlook]) -> Iterator[ChunkOutlook]:
+        for chunk in chunks:
+            yield chunk
+            if progress:
+                progress(chunk.begin + len(chunk.empty_day), customers)
+
+    with ThreadPoolExecutor(max_workers=max(1, workers)) as pool:
+        return joined(tables, customers, ask, told(pool.map(whole, range(0, customers, CHUNK))))
+
+
+def asked(
+    tables: WinterTables,
+    store: Store,
+    draws: int,
+    shares: tuple[float, ...] = SHARES,
+    keep_chances: bool = True,
+    compiled: bool | None = None,
+) -> Asked:
+    """Return how the outlook of some customers is worked out, the same for each of their chunks."""
     if draws < 1 or draws % tables.winters:
         raise OutlookError(f"{draws} draws: give a multiple of the {tables.winters} winters")
+    least_draws(shares, draws)  # refuses shares that are none
     if compiled is None:
         compiled = len(store) * draws * tables.days > PLAIN_UP_TO
-    ends = week_ends(tables.days)
-
-    def work(part: slice) -> Part:
-        drawn = draw(part)
-        if drawn.level_kg.shape != (part.stop - part.start, draws):
-            raise OutlookError(f"the draws must have the shape ({part.stop - part.start}, {draws})")
-        way = _compiled if compiled else _piecewise
-        return way(tables, store.rows(part), drawn, ends, store.groups)
-
-    return _assemble(tables, store, draws, work, shares, keep_chances, workers, progress)
+    return Asked(draws, shares, keep_chances, compiled, store.groups)
 
 
 def _empty_part(customers: int, draws: int, days: int, weeks: int, groups: int) -> Part:
@@ -171,47 +213,48 @@ def _piecewise(tables: WinterTables, store: Store, drawn: CustomerDraws, ends: I
     )
 
 
-def _assemble(
-    tables: WinterTables,
-    store: Store,
-    draws: int,
-    work: Callable[[slice], Part],
-    shares: tuple[float, ...],
-    keep_chances: bool,
-    workers: int,
-    progress: Progress | None,
-) -> Outlook:
-    customers, days, weeks = len(store), tables.days, len(week_ends(tables.days))
-    empty_day = np.empty((customers, len(shares)), np.int16)
-    below_day = np.empty((customers, len(shares)), np.int16)
-    chances = (customers, days + 1) if keep_chances else (0, 0)
-    empty_chance, below_chance = np.empty(chances, np.float32), np.empty(chances, np.float32)
-    burned, delivered = np.zeros((2, store.groups, draws, weeks))
-    least = least_draws(shares, draws)
+def chunk_outlook(
+    tables: WinterTables, store: Store, drawn: CustomerDraws, ask: Asked, begin: int
+) -> ChunkOutlook:
+    """Return what lies ahead of the customers of one chunk, `store` and `drawn` being theirs alone.
 
-    def whole(begin: int) -> tuple[int, Floats, Floats]:
-        part = slice(begin, min(customers, begin + CHUNK))
-        empty, below, burned_part, delivered_part = work(part)
-        for counts, day, chance in (
-            (empty, empty_day, empty_chance),
-            (below, below_day, below_chance),
-        ):
-            reached = np.cumsum(counts, axis=1)[:, :-1]
-            day[part] = quantile_days(reached, least)
-            if keep_chances:
-                chance[part] = reached / draws
-        return part.stop - part.start, burned_part, delivered_part
+    Parameters
+    ----------
+    begin
+        Number of the first of them.
+    """
+    if drawn.level_kg.shape != (len(store), ask.draws):
+        raise OutlookError(f"the draws must have the shape ({len(store)}, {ask.draws})")
+    way = _compiled if ask.compiled else _piecewise
+    empty, below, burned, delivered = way(tables, store, drawn, week_ends(tables.days), ask.groups)
+    least = least_draws(ask.shares, ask.draws)
+    days, chances = [], []
+    for counts in (empty, below):
+        reached = np.cumsum(counts, axis=1)[:, :-1]
+        days.append(quantile_days(reached, least))
+        chances.append((reached / ask.draws).astype(np.float32) if ask.keep_chances else None)
+    return ChunkOutlook(begin, days[0], days[1], chances[0], chances[1], burned, delivered)
 
-    done = 0
-    with ThreadPoolExecutor(max_workers=max(1, workers)) as pool:
-        for count, burned_part, delivered_part in pool.map(whole, range(0, customers, CHUNK)):
-            burned += burned_part
-            delivered += delivered_part
-            done += count
-            if progress:
-                progress(done, customers)
-    kept = (empty_chance, below_chance) if keep_chances else (None, None)
-    return Outlook(days, shares, empty_day, below_day, kept[0], kept[1], burned, delivered)
+
+def joined(tables: WinterTables, customers: int, ask: Asked, chunks: Iterable[ChunkOutlook]) -> Outlook:
+    """Return the outlook of all customers from that of their chunks, which come in the customers' order.
+
+    Sums are made chunk by chunk in that order: they have the same bits wherever the chunks were made.
+    """
+    days, weeks = tables.days, len(week_ends(tables.days))
+    empty_day, below_day = np.empty((2, customers, len(ask.shares)), np.int16)
+    size = (customers, days + 1) if ask.keep_chances else (0, 0)
+    empty_chance, below_chance = np.empty(size, np.float32), np.empty(size, np.float32)
+    burned, delivered = np.zeros((2, ask.groups, ask.draws, weeks))
+    for chunk in chunks:
+        part = slice(chunk.begin, chunk.begin + len(chunk.empty_day))
+        empty_day[part], below_day[part] = chunk.empty_day, chunk.below_day
+        if chunk.empty_chance is not None and chunk.below_chance is not None:
+            empty_chance[part], below_chance[part] = chunk.empty_chance, chunk.below_chance
+        burned += chunk.burned_kg
+        delivered += chunk.delivered_kg
+    kept = (empty_chance, below_chance) if ask.keep_chances else (None, None)
+    return Outlook(days, ask.shares, empty_day, below_day, kept[0], kept[1], burned, delivered)
 
 
 def least_draws(shares: tuple[float, ...], draws: int) -> Floats:

@@ -8,7 +8,7 @@ from datetime import date
 import numpy as np
 
 from fuelplan.outlook.draws import CustomerDraws, Summary
-from fuelplan.outlook.tables import Floats, Ints
+from fuelplan.outlook.tables import Floats, Ints, OutlookError
 from fuelplan.signature.bulk import CHUNK, Customers, ManyPosteriors
 from fuelplan.signature.prior import Assumptions
 from fuelplan.signature.state import Cells, Priors
@@ -55,18 +55,32 @@ def unsolved(
     )
 
 
-def draws_of(many: ManyPosteriors, part: slice, draws: int, seed: int) -> CustomerDraws:
+def draws_of(many: ManyPosteriors, part: slice, draws: int, seed: int, first: int = 0) -> CustomerDraws:
     """Return joint draws of the customers of a slice, the same ones whatever slice they are asked for in.
 
     Customers are drawn in blocks of :data:`BLOCK`, each with random numbers of its own.
+
+    Parameters
+    ----------
+    first
+        Number of the first customer of `many`, where it holds some of a longer list alone; a multiple of
+        :data:`BLOCK`.
     """
-    first = part.start // BLOCK * BLOCK
+    if first % BLOCK:
+        raise OutlookError(f"customers from number {first} on: begin at a multiple of {BLOCK}")
+    begin_at = part.start // BLOCK * BLOCK
     parts = []
-    for begin in range(first, part.stop, BLOCK):
+    for begin in range(begin_at, part.stop, BLOCK):
         block = np.arange(begin, min(begin + BLOCK, len(many.customers)))
-        parts.append(_block_draws(many, block, draws, np.random.default_rng([seed, begin])))
+        parts.append(_block_draws(many, block, draws, np.random.default_rng([seed, first + begin])))
     whole = _joined(parts)
-    return whole.rows(slice(part.start - first, part.stop - first))
+    return whole.rows(slice(part.start - begin_at, part.stop - begin_at))
+
+
+def books_of(many: ManyPosteriors, which: slice) -> tuple[Customers, Priors]:
+    """Return the books and priors of some customers alone, without columns that none of them fills."""
+    piece = _piece(many, np.arange(len(many.customers))[which])
+    return piece.customers, piece.priors
 
 
 def _block_draws(many: ManyPosteriors, block: Ints, draws: int, rng: np.random.Generator) -> CustomerDraws:
