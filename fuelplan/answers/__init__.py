@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from fuelplan.answers.record import record_delivery, record_order, record_outcome, record_reading
     from fuelplan.answers.replay_answer import ReplayAnswer
     from fuelplan.answers.replay_of_round import replay, with_moves
+    from fuelplan.answers.round_import import RoundImport, column_pairs, look_at_import, take_import
     from fuelplan.answers.setting import WhatIf
     from fuelplan.answers.sheet_import import SheetPlan, SheetRow, guess_plan, import_sheet, preview_sheet
     from fuelplan.answers.size_answer import SizeAnswer
@@ -99,6 +100,10 @@ _WHERE = {
     "runs": ("fuelplan.answers.which_runs", "runs"),
     "Round": ("fuelplan.round_folder", "Round"),
     "RoundWeather": ("fuelplan.answers.outlook_weather", "RoundWeather"),
+    "RoundImport": ("fuelplan.answers.round_import", "RoundImport"),
+    "column_pairs": ("fuelplan.answers.round_import", "column_pairs"),
+    "look_at_import": ("fuelplan.answers.round_import", "look_at_import"),
+    "take_import": ("fuelplan.answers.round_import", "take_import"),
     "believe": ("fuelplan.answers.outlook_beliefs", "believe"),
     "day_of": ("fuelplan.answers.outlook_answer", "day_of"),
     "is_round": ("fuelplan.round_folder", "is_round"),
@@ -156,6 +161,7 @@ __all__ = [
     "Prepared",
     "ReplayAnswer",
     "Round",
+    "RoundImport",
     "RoundWeather",
     "RunsAnswer",
     "Sheet",
@@ -180,6 +186,7 @@ __all__ = [
     "check_folder",
     "check_weather",
     "clock",
+    "column_pairs",
     "country_names",
     "crew_of",
     "day_of",
@@ -192,6 +199,7 @@ __all__ = [
     "keep_house",
     "last_change",
     "learn",
+    "look_at_import",
     "looked_on",
     "open_for_sizing",
     "open_round",
@@ -217,6 +225,7 @@ __all__ = [
     "site_text",
     "size",
     "spreadsheet_text",
+    "take_import",
     "undo_change",
     "unpack_house",
     "weather_for",

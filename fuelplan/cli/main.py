@@ -115,6 +115,35 @@ def report(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cel
     return run(path, as_of, seed, as_json, pdf, cellar)
 
 
+@fuelplan.command("import")
+@click.argument("path", metavar="ROUND")
+@click.argument("file", metavar="FILE")
+@click.option(
+    "--as",
+    "kind",
+    required=True,
+    help="What it holds.",
+    type=click.Choice(["customers", "deliveries", "readings", "orders"]),
+)
+@click.option(
+    "--column",
+    "columns",
+    multiple=True,
+    metavar="OURS=YOURS",
+    help='Which column of yours becomes ours, and how it is written: "name=Kunde", "kg=Menge [t]", '
+    '"date=Tag [%d.%m.%Y]", "contract=Art [B=managed; A=will-call]".',
+)
+@click.option("--preview", is_flag=True, help="Show what would be added; write nothing.")
+@click.option("--sound-only", is_flag=True, help="Leave faulty rows out instead of refusing the file.")
+@click.option("--instead", is_flag=True, help="In the place of the round's file; the old one is kept.")
+@json_option
+def take_in(path: str, file: str, as_json: bool, **given: Any) -> int:
+    """Take a spreadsheet of yours, saved as CSV, into a round."""
+    from fuelplan.cli.take_in import Asked, run
+
+    return run(path, file, as_json, Asked(**given))
+
+
 @fuelplan.command()
 @click.argument("path", metavar="ROUND")
 @as_of_option

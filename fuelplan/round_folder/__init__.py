@@ -16,7 +16,8 @@ from fuelplan.round_folder.edit import (
 from fuelplan.round_folder.fault_groups import RoundFaults, counted, shown
 from fuelplan.round_folder.folder import AreaFolder, Round, check_round, is_round, open_round
 from fuelplan.round_folder.histories import Deliveries, Readings
-from fuelplan.round_folder.imports import import_table, write_import
+from fuelplan.round_folder.import_joined import faults_of_import, joined, write_import
+from fuelplan.round_folder.imports import import_table
 from fuelplan.round_folder.lists import Happening, OdometerDay, Order, PublishedStop, Wish
 from fuelplan.round_folder.models import RoundTable
 from fuelplan.round_folder.reach import Reach, reach_of
@@ -27,6 +28,7 @@ __all__ = [
     "AreaFolder", "Customers", "Deliveries", "Fault", "Happening", "OdometerDay", "Order",
     "PublishedStop", "Reach", "Readings", "Round", "RoundFaults", "RoundTable", "Wish", "add_delivery",
     "add_happening", "add_order", "add_reading", "add_wish", "check_round", "counted", "driver_rules",
-    "import_table", "is_round", "open_round", "reach_of", "remove_row", "shown", "tours_of",
+    "faults_of_import", "import_table", "is_round", "joined", "open_round", "reach_of", "remove_row",
+    "shown", "tours_of",
     "working_days_of", "write_import", "write_published",
 ]  # fmt: skip

@@ -114,6 +114,14 @@ def open_round(path: Path | str, *, sound_only: bool = False) -> Round:
     return found
 
 
+def table_of_round(path: Path | str) -> RoundTable:
+    """Return `round.toml` alone; :class:`RoundFaults` where it cannot be used."""
+    table, faults = read_toml(Path(path) / ROUND_FILE, RoundTable, steps=ROUND_STEPS, needs=NEEDS)
+    if table is None:
+        raise RoundFaults(faults)
+    return table
+
+
 def check_round(path: Path | str) -> list[Fault]:
     """Return every fault and every warning of a folder, by file and row."""
     return read_round(Path(path))[1]

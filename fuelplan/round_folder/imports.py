@@ -14,18 +14,14 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from fuelplan import units
-from fuelplan.round_folder.cell_words import guarded, own_text
 from fuelplan.round_folder.cells import Cells
 from fuelplan.round_folder.columns import FILES, Column, names_of
 from fuelplan.round_folder.fault_groups import RoundFaults, all_faults, in_order
 from fuelplan.round_folder.lists import kg_or_full
-from fuelplan.round_folder.sheets import MAX_CSV_BYTES, Sheet, TextTable, read_sheet, table_of_text
-from fuelplan.site.edit import EditError, locked
+from fuelplan.round_folder.sheets import MAX_CSV_BYTES, Sheet, TextTable, table_of_text
 from fuelplan.site.faults import Fault
-from fuelplan.site.text_files import read_text, write_text
+from fuelplan.site.text_files import read_text
 from fuelplan.units.number import quoted
 
 if TYPE_CHECKING:
@@ -33,13 +29,7 @@ if TYPE_CHECKING:
 
 TARGET = re.compile(r"\s*([a-z_]+)\s*(?:\[(.*)\])?\s*", re.DOTALL)
 COMMA_NUMBER = r"[+-]?[0-9]{1,3}(?:[.' ][0-9]{3})*,[0-9]+|[+-]?[0-9]+,[0-9]+"
-KEYS = {
-    "customers": ("customer",),
-    "deliveries": ("customer", "date", "kg", "class"),
-    "readings": ("customer", "date", "kg", "percent"),
-    "orders": ("order",),
-}
-"""What tells one row from another, so that importing the same file twice adds nothing twice."""
+KINDS = ("customers", "deliveries", "readings", "orders")
 
 
 @dataclass(frozen=True)
@@ -102,8 +92,8 @@ def import_table(
 
 def targets_of(name: str, table: TextTable, mapping: Mapping[str, str], kind: str) -> list[Target]:
     """Return what each own column becomes; every fault of the mapping at once."""
-    if kind not in KEYS:
-        raise RoundFaults([Fault(name, None, "", f'"{kind}" cannot be imported; one of {", ".join(KEYS)}')])
+    if kind not in KINDS:
+        raise RoundFaults([Fault(name, None, "", f'"{kind}" cannot be imported; one of {", ".join(KINDS)}')])
     ours = {column.name: column for column in FILES[kind]}
     faults, found = [], list[Target]()
     for own, written in mapping.items():
@@ -220,98 +210,3 @@ def _cell_faults(sheet: Sheet, kind: str) -> list[Fault]:
         elif column.kind == "yes":
             cells.yes(column.name, False)
     return all_faults(cells.groups)
-
-
-def write_import(
-    path: Path | str, frame: pd.DataFrame, kind: str, *, instead: bool = False
-) -> tuple[int, int]:
-    """Write a table made by :func:`import_table` into the folder and return how many rows were added, and how
-    many stood there already.
-
-    Parameters
-    ----------
-    frame
-        Drop the rows you do not want first, e.g. those with faults: ``frame.drop(rows)``.
-    instead
-        Put the table in the place of the file; the old one is kept beside it as `….before_import.csv`.
-
-    Raises
-    ------
-    EditError
-        Where the file cannot be added to; nothing is written.
-    """
-    folder = Path(path)
-    file = folder / f"{kind}.csv"
-    if kind == "customers" and (folder / "customers.parquet").exists():
-        raise EditError("the customers are kept in customers.parquet; write them there, or remove it first")
-    with locked(folder):
-        old = _old(file, kind) if file.exists() and file.read_bytes().strip() else None
-        if old is None or instead:
-            if old is not None:
-                write_text(file.with_name(f"{kind}.before_import.csv"), old[0])
-            write_text(file, _csv_of(frame, list(frame.columns), ",", header=True))
-            return len(frame), 0
-        text, sheet = old
-        lost = [str(name) for name in frame if name not in sheet.columns and bool((frame[name] != "").any())]
-        if lost:
-            said = f"{file.name} has no column {' or '.join(lost)}; add it to its first line"
-            raise EditError(said)
-        header = _header_of(text, file.name)
-        new = frame[~_there_already(frame, sheet, KEYS[kind])]
-        end = "" if text.endswith(("\n", "\r")) else "\n"
-        comma = Cells(sheet, kind).decimal_comma
-        write_text(file, text + end + _csv_of(new, header, sheet.delimiter, header=False, comma=comma))
-    return len(new), len(frame) - len(new)
-
-
-def _old(file: Path, kind: str) -> tuple[str, Sheet]:
-    text, faults = read_text(file, max_bytes=MAX_CSV_BYTES)
-    sheet, more = read_sheet(file, kind)
-    if text is None or sheet is None:
-        raise EditError(str([*faults, *more][0]))
-    return text, sheet
-
-
-def _header_of(text: str, name: str) -> list[str]:
-    table, _ = table_of_text(name, text)
-    assert table is not None  # it was read as a sheet before
-    return [cell.lower() for cell in table.header]
-
-
-def _there_already(frame: pd.DataFrame, sheet: Sheet, keys: tuple[str, ...]) -> np.ndarray:
-    """Return which rows stand in the file already."""
-
-    def key_rows(columns: Mapping[str, pd.Series], n: int) -> list[tuple[str, ...]]:
-        made = [_comparable(k, columns[k]) if k in columns else [""] * n for k in keys]
-        return list(zip(*made, strict=True))
-
-    known = set(key_rows(sheet.columns, len(sheet)))
-    new = key_rows({str(name): frame[name] for name in frame}, len(frame))
-    return np.array([key in known for key in new], bool)
-
-
-def _comparable(name: str, cells: pd.Series) -> list[str]:
-    """Return cells as they are compared: amounts as numbers (4120 is 4120.0), everything else as it is."""
-    if name not in {"kg", "percent"}:
-        return [own_text(str(cell)) for cell in cells]
-    found = []
-    for cell in cells:
-        try:
-            found.append(f"{float(str(cell).replace(',', '.')):g}")
-        except ValueError:
-            found.append(str(cell))
-    return found
-
-
-def _csv_of(
-    frame: pd.DataFrame, names: list[str], delimiter: str, *, header: bool, comma: bool = False
-) -> str:
-    """Return rows as CSV; no cell of text is a formula for a spreadsheet."""
-    numbers = {column.name for columns in FILES.values() for column in columns if column.kind == "number"}
-    made = frame.reindex(columns=names, fill_value="")
-    for name in names:
-        if name not in numbers:
-            made[name] = made[name].map(lambda cell: guarded(" ".join(str(cell).split())))
-        elif comma:
-            made[name] = made[name].str.replace(".", ",", regex=False)
-    return str(made.to_csv(index=False, header=header, sep=delimiter, lineterminator="\n"))

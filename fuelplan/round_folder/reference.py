@@ -59,10 +59,36 @@ WHAT = {
 }
 
 
+IMPORTS = """\
+## A spreadsheet of yours
+
+`fuelplan import ROUND FILE --as customers` takes a spreadsheet that is saved as CSV (commas, semicolons or
+tabs; decimal points or commas) into one of the tables: `customers`, `deliveries`, `readings` or `orders`. Say
+which column of yours becomes which of ours, and in brackets how its cells are written; columns that have our
+names already need not be named:
+
+```
+fuelplan import my_round kunden.csv --as customers --preview \\
+  --column "customer=Kundennr" --column "name=Ort" --column "latitude=Breite" --column "longitude=Länge" \\
+  --column "store_kg=Silo [t]" --column "contract=Vertrag [Betreuung=managed; Abruf=will-call]"
+fuelplan import my_round lieferungen.csv --as deliveries \\
+  --column "customer=Kunde" --column "date=Datum [%d.%m.%Y]" --column "kg=Menge [t]" --column "class=Sorte"
+```
+
+In brackets stands a unit (`[t]`, `[%]`), a form of dates (`[%d.%m.%Y]`), or your words and ours
+(`[J=yes; N=no]`). `--preview` shows the first rows as they would be and writes nothing. Every fault of the
+file is told at once, by row, column and what to write instead, and nothing is written then; `--sound-only`
+leaves faulty rows out. Rows that stand in the round already are not added again: customers and orders are
+known by their id, deliveries and readings by customer, date and amount. What stands there is never changed;
+`--instead` puts the import in the place of the file, and keeps the old one beside it as
+`….before_import.csv`.
+"""
+
+
 def page() -> str:
     """Return the reference page."""
     parts = [HEAD, "## round.toml\n", table_of(RoundTable, "")]
-    return "\n".join([*parts, *(_file_of(name, columns) for name, columns in FILES.items())])
+    return "\n".join([*parts, *(_file_of(name, columns) for name, columns in FILES.items()), IMPORTS])
 
 
 def schema() -> str:

@@ -11,6 +11,7 @@ from fuelplan.round_folder.customers import read_customers
 from fuelplan.round_folder.fault_groups import all_faults
 from fuelplan.round_folder.folder import Round, today_of
 from fuelplan.round_folder.histories import read_deliveries, read_readings
+from fuelplan.round_folder.models import RoundTable
 from fuelplan.round_folder.sheets import sheet_of_text
 from fuelplan.site.faults import Fault
 
@@ -22,6 +23,16 @@ def faults_of_text(name: str, text: str, kind: str, round_: Round) -> list[Fault
         return faults
     cells = Cells(sheet, kind)
     _READ[kind](cells, round_)
+    return [fault for fault in [*faults, *all_faults(cells.groups)] if not fault.warning]
+
+
+def faults_of_customers(name: str, text: str, table: RoundTable) -> list[Fault]:
+    """Return every fault, but no warning, of the customers' text; only the round's table is needed for it."""
+    sheet, faults = sheet_of_text(name, text, "customers")
+    if sheet is None:
+        return faults
+    cells = Cells(sheet, "customers")
+    check_customers(cells, table, read_customers(cells, table))
     return [fault for fault in [*faults, *all_faults(cells.groups)] if not fault.warning]
 
 

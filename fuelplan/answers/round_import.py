@@ -1,0 +1,204 @@
+"""A supplier's own spreadsheet into a table of the round: looked at first, written when a person says so."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from fuelplan.round_folder import Fault, RoundFaults, faults_of_import, import_table, joined, write_import
+from fuelplan.round_folder.columns import names_of
+from fuelplan.round_folder.imports import KINDS
+from fuelplan.round_folder.sheets import MAX_CSV_BYTES, table_of_text
+from fuelplan.site.text_files import read_text
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["KINDS", "RoundImport", "column_pairs", "look_at_import", "take_import"]
+
+PAIR = re.compile(r"\s*([a-z_]+)\s*=\s*(.+?)\s*", re.DOTALL)
+HOW = re.compile(r"(.+?)\s*(\[[^\[\]]*\])", re.DOTALL)
+SHOWN_ROWS = 5
+
+
+@dataclass(frozen=True)
+class RoundImport:
+    """What an import would bring; nothing is written yet.
+
+    Attributes
+    ----------
+    source, kind
+        Name of the supplier's file, and the table of the round it goes to.
+    columns
+        Own column → ours, with how it is written in brackets.
+    not_taken
+        Own columns that become nothing.
+    rows
+        How many rows the file has.
+    frame
+        The rows to write, by their row in the source: text under our names, in our units.
+    faults
+        Every faulty cell or row, at its row and column of the source, whether left out or not.
+    added, already
+        How many rows of `frame` would be added, and how many stand in the round already.
+    """
+
+    folder: Path
+    source: str
+    kind: str
+    columns: dict[str, str]
+    not_taken: tuple[str, ...]
+    rows: int
+    frame: pd.DataFrame
+    faults: tuple[Fault, ...]
+    added: int
+    already: int
+    instead: bool
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the look as one document."""
+        faults = [{"file": f.file, "line": f.line, "key": f.key, "message": f.message} for f in self.faults]
+        return {
+            "schema": 1,
+            "source": self.source,
+            "table": self.kind,
+            "columns": self.columns,
+            "not_taken": list(self.not_taken),
+            "rows": self.rows,
+            "added": self.added,
+            "already_there": self.already,
+            "left_out": self.rows - len(self.frame),
+            "faults": faults,
+            "first_rows": [
+                {"row": int(str(row)), **{str(k): v for k, v in cells.items() if v}}
+                for row, cells in self.frame.head(SHOWN_ROWS).to_dict("index").items()
+            ],
+        }
+
+
+def column_pairs(written: Sequence[str]) -> dict[str, str]:
+    """Return own column → ours from texts such as "store_kg=Silo (t) [t]" or "name=Kunde".
+
+    What stands in brackets at the end says how the cells are written; behind the name of an own column that
+    ends in brackets itself there must be brackets once more.
+
+    Raises
+    ------
+    ValueError
+        Where a text is no such pair.
+    """
+    found: dict[str, str] = {}
+    for text in written:
+        pair = PAIR.fullmatch(text)
+        if pair is None:
+            raise ValueError(
+                f'"{text}": write our column, then yours, such as "name=Kunde" or "store_kg=Silo [t]"'
+            )
+        ours, own = pair[1], pair[2]
+        how = HOW.fullmatch(own)
+        own, brackets = (how[1], f" {how[2]}") if how else (own, "")
+        if own in found:
+            raise ValueError(f'"{own}" is given twice; a column of yours becomes one of ours')
+        found[own] = f"{ours}{brackets}"
+    return found
+
+
+def look_at_import(
+    folder: Path | str,
+    file: Path | str,
+    kind: str,
+    columns: Mapping[str, str],
+    *,
+    instead: bool = False,
+    sound_only: bool = False,
+) -> RoundImport:
+    """Return what an import would bring, with every fault of the file at once; writes nothing.
+
+    Parameters
+    ----------
+    file
+        The spreadsheet saved as CSV.
+    columns
+        Own column → ours, see :mod:`fuelplan.round_folder.imports`; own columns that have one of our names
+        already need not be named.
+    instead
+        In the place of the round's file, not joined to it.
+    sound_only
+        Leave the rows with faults out.
+
+    Raises
+    ------
+    RoundFaults
+        Where file, columns or round cannot be used at all.
+    EditError
+        Where the round's file cannot be added to.
+    """
+    folder, file = Path(folder), Path(file)
+    header = _header(file)
+    mapping = {**_same_names(header, columns, kind), **columns}
+    frame, cell_faults = import_table(file, mapping, kind)
+    rows = len(frame)
+    found = {(f.line, f.key, f.rule): f for f in cell_faults}
+    while True:
+        made = joined(folder, frame, kind, instead=instead)
+        for fault in faults_of_import(made, kind, folder, file.name):
+            found.setdefault((fault.line, fault.key, fault.rule), fault)
+        told = {fault.line for fault in found.values()}
+        bad = [row for row in frame.index.tolist() if row in told]
+        if not sound_only or not bad:
+            break
+        frame = frame.drop(index=bad)  # another row may have named one of these: look again
+    own_of = {text.split("[")[0].strip(): own for own, text in mapping.items()}
+    faults = [replace(fault, key=own_of.get(fault.key, fault.key)) for fault in found.values()]
+    return RoundImport(
+        folder=folder,
+        source=file.name,
+        kind=kind,
+        columns=dict(mapping),
+        not_taken=tuple(name for name in header if name and name not in mapping),
+        rows=rows,
+        frame=frame,
+        faults=tuple(sorted(faults, key=lambda f: (f.line or 0, f.key))),
+        added=len(made.added),
+        already=made.already,
+        instead=instead,
+    )
+
+
+def take_import(look: RoundImport) -> tuple[int, int]:
+    """Write what was looked at; return how many rows were added, and how many stood there already.
+
+    Raises
+    ------
+    RoundFaults
+        Where a row to be written is faulty; look again with `sound_only`.
+    """
+    kept = set(look.frame.index.tolist())
+    wrong = [fault for fault in look.faults if fault.line is None or fault.line in kept]
+    if wrong:
+        raise RoundFaults(wrong)
+    return write_import(look.folder, look.frame, look.kind, instead=look.instead)
+
+
+def _header(file: Path) -> list[str]:
+    text, faults = read_text(file, max_bytes=MAX_CSV_BYTES)
+    if text is None:
+        raise RoundFaults(faults)
+    table, more = table_of_text(file.name, text) if text.strip() else (None, [])
+    if table is None:
+        raise RoundFaults([*more] or [Fault(file.name, None, "", "the file is empty")])
+    return table.header
+
+
+def _same_names(header: Sequence[str], columns: Mapping[str, str], kind: str) -> dict[str, str]:
+    """Return the own columns that have one of our names and are not given otherwise."""
+    ours = set(names_of(kind)) if kind in KINDS else set()
+    given = {text.split("[")[0].strip() for text in columns.values()}
+    return {
+        own: own.lower()
+        for own in dict.fromkeys(header)
+        if own.lower() in ours - given and own not in columns
+    }
