@@ -93,7 +93,7 @@ def record_delivery(
     if note:
         cells["note"] = note
     _refuse_faulty(folder, "deliveries.csv", {"ordered_on": ordered_on.isoformat(), **cells})
-    edit.change_delivery_row(folder, row.line, {"ordered_on": ordered_on.isoformat()}, cells)
+    edit.change_delivery_row(folder, row.line, _still_open(ordered_on), cells)
 
 
 def record_outcome(
@@ -104,7 +104,12 @@ def record_outcome(
         raise ValueError(f'"{outcome}" is not known; write "failed" or "cancelled"')
     row = _open_order(Path(path), fuel, ordered_on)
     cells = {"outcome": outcome, **({"note": note} if note else {})}
-    edit.change_delivery_row(Path(path), row.line, {"ordered_on": ordered_on.isoformat()}, cells)
+    edit.change_delivery_row(Path(path), row.line, _still_open(ordered_on), cells)
+
+
+def _still_open(ordered_on: date) -> dict[str, str]:
+    """Return what the row of an order must still read when it is changed: nobody has booked it since."""
+    return {"ordered_on": ordered_on.isoformat(), "delivered_on": "", "delivered": "", "outcome": ""}
 
 
 def _open_order(folder: Path, fuel: str, ordered_on: date) -> DeliveryRow:

@@ -22,7 +22,7 @@ from fuelplan.round_folder.sheets import MAX_CSV_BYTES, delimiter_of, hint_of, s
 from fuelplan.site.edit import EditError, iso, locked
 from fuelplan.site.row_spans import RowSpan, row_spans
 from fuelplan.site.tables import OWN_COLUMN
-from fuelplan.site.text_files import read_text, write_text
+from fuelplan.site.text_files import as_it_stands, read_text, replace_text
 from fuelplan.site.undo import write_remembered
 
 Row = Mapping[str, str]
@@ -140,7 +140,7 @@ def remove_row(path: Path | str, kind: str, row: int, expected: Row) -> None:
         if found is None or wrong:
             raise EditError(f"row {row} of {file.name} was changed meanwhile; open the folder again")
         left = table.text[: found.start] + table.text[found.end :]
-        _write(file, kind, left, f"a row was taken out of {file.name}")
+        _write(file, kind, table, left, f"a row was taken out of {file.name}")
 
 
 def add_order(path: Path | str, order: Order, *, known: Round | None = None) -> None:
@@ -217,7 +217,7 @@ def write_published(path: Path | str, rows: Iterable[PublishedStop], *, known: R
         head = _head(table)
         _refuse_faulty(file.name, head + "".join(body), "published", round_, first=2)
         text = head + "".join(body) + _ended("".join(kept), table)
-        _write(file, "published", text, f"{len(cells)} stops now stand in {file.name}")
+        _write(file, "published", table, text, f"{len(cells)} stops now stand in {file.name}")
 
 
 def _stop_row(stop: PublishedStop) -> dict[str, str]:
@@ -279,19 +279,19 @@ def _add(folder: Path, kind: str, row: Row, known: Round | None) -> None:
         spans = _spans(file.name, text, table.delimiter)
         _refuse_faulty(file.name, text, kind, round_, first=spans[-1].number)
         said = ", ".join(cell for cell in row.values() if cell and cell != "no")
-        _write(file, kind, text, f"added to {file.name}: {said}")
+        _write(file, kind, table, text, f"added to {file.name}: {said}")
 
 
-def _write(file: Path, kind: str, text: str, what: str) -> None:
-    """Write a file; that of a short list so that the change can be taken back.
+def _write(file: Path, kind: str, read: TableText, text: str, what: str) -> None:
+    """Write a file, if it still is as it was read; that of a short list so that it can be taken back.
 
     Books of many years would be kept whole for each row added: they are written as they are.
     """
+    before, mark = as_it_stands(file, read.text)
     if kind in REMEMBERED:
-        before = file.read_bytes().decode("utf-8") if file.exists() else None
-        write_remembered(file, before, text, what)
+        write_remembered(file, before, mark + text, what)
     else:
-        write_text(file, text)
+        replace_text(file, before, mark + text)
 
 
 def _known(folder: Path, known: Round | None) -> Round:

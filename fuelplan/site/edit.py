@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+import errno
 import io
+import time
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from datetime import date
@@ -12,37 +14,69 @@ from typing import Literal
 
 from fuelplan.site.row_spans import RowSpan, row_spans
 from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
-from fuelplan.site.text_files import read_text
-from fuelplan.site.undo import Change, take_back, write_remembered
+from fuelplan.site.text_files import EditError as EditError
+from fuelplan.site.text_files import as_it_stands, read_text, sweep
+from fuelplan.site.undo import UNDO_FILE, Change, take_back, write_remembered
 
 LOCK_FILE = ".fuelplan.lock"
+WRITTEN = (
+    "site.toml", "deliveries.csv", "readings.csv", "orders.csv", "published.csv", "wishes.csv",
+    "happenings.csv", "customers.csv", "odometer.csv", UNDO_FILE,
+)  # fmt: skip
+"""Files that are written by holders of the lock alone."""
 # What an absent column means anyway: such a cell need not be written.
 USUAL = {"fuel": "pellets", "weighed": "yes", "filled_full": "no", "outcome": "delivered"}
 DELIVERY_KEYS = ("ordered_on", "delivered_on")
+LONGEST_WAIT_S = 30.0  # for another program that writes; a row takes a few milliseconds
+BETWEEN_TRIES_S = 0.005
+TAKEN = {errno.EAGAIN, errno.EWOULDBLOCK, errno.EACCES, errno.EDEADLK}
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
-
-
-class EditError(ValueError):
-    """A change that cannot be made, and why; nothing was written."""
 
 
 @contextmanager
 def locked(folder: Path) -> Iterator[None]:
-    """Hold the folder against other programs of this kind while files are read and written."""
-    with (folder / LOCK_FILE).open("a+b") as stream:
-        _lock(stream.fileno())
+    """Hold the folder against other programs of this kind while files are read and written.
+
+    Raises
+    ------
+    EditError
+        Where the folder cannot be written to, or another program holds it for longer than half a minute.
+    """
+    try:
+        stream = (folder / LOCK_FILE).open("a+b")
+    except OSError as error:
+        raise EditError(f"nothing can be written in {folder.name}: {error.strerror or error}") from error
+    with stream:
+        _lock(stream.fileno(), folder.name)
+        sweep(folder, WRITTEN)
         yield  # closing the file lets go
 
 
-def _lock(handle: int) -> None:
+def _lock(handle: int, name: str) -> None:
+    end = time.monotonic() + LONGEST_WAIT_S
+    while True:
+        try:
+            _take(handle)
+            return
+        except OSError as error:
+            if error.errno not in TAKEN:
+                raise EditError(f"{name} cannot be locked: {error.strerror or error}") from error
+            if time.monotonic() > end:
+                said = f"another program has been writing into {name} for {LONGEST_WAIT_S:.0f} s"
+                raise EditError(f"{said}; end it, and do this again") from None
+        time.sleep(BETWEEN_TRIES_S)
+
+
+def _take(handle: int) -> None:
+    """Take the lock, or raise at once."""
     try:
         import fcntl
     except ImportError:  # Windows
         import msvcrt
 
-        msvcrt.locking(handle, msvcrt.LK_LOCK, 1)  # type: ignore[attr-defined,unused-ignore]
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined,unused-ignore]
         return
-    fcntl.flock(handle, fcntl.LOCK_EX)
+    fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
 
 
 def add_reading(folder: Path, cells: Mapping[str, str]) -> None:
@@ -60,32 +94,38 @@ def change_delivery_row(
 ) -> None:
     """Change cells of the row that ends in `line` of `deliveries.csv`.
 
-    `expected` names cells that must still read so; if they do not, somebody else has changed the file.
+    `expected` names cells that must still read so. Where they do not, another program may have put a row
+    before it: then the one row that does read so is changed, and where there is none or are several, nothing.
     """
     path = folder / "deliveries.csv"
     with locked(folder):
         text, header, rows = _table(path, DELIVERY_COLUMNS)
-        row = next((r for r in rows if r.last_line == line), None)
-        if row is None:
-            raise EditError(f"deliveries.csv has no row in line {line} any more; open the folder again")
+        row = _row_meant(header, rows, line, expected)
         found = dict(zip(header, row.cells, strict=False))
-        for name, value in expected.items():
-            if found.get(name, "").strip() != value:
-                raise EditError(f"line {line} of deliveries.csv was changed meanwhile; open the folder again")
         found.update(cells)
-        new = _row_text(header, found)
-        after = text[: row.start] + new + _line_end(text) + text[row.end :]
-        write_remembered(path, _as_it_stands(path), after, f"line {line} of deliveries.csv was changed")
+        before, mark = as_it_stands(path, text)
+        after = mark + text[: row.start] + _row_text(header, found) + _line_end(text) + text[row.end :]
+        write_remembered(path, before, after, f"line {row.last_line} of deliveries.csv was changed")
+
+
+def _row_meant(header: list[str], rows: Sequence[RowSpan], line: int, expected: Mapping[str, str]) -> RowSpan:
+    def reads_so(row: RowSpan) -> bool:
+        found = dict(zip(header, row.cells, strict=False))
+        return all(found.get(name, "").strip() == value for name, value in expected.items())
+
+    meant = [row for row in rows if reads_so(row)]
+    at_line = [row for row in meant if row.last_line == line]
+    if len(at_line or meant) != 1:
+        gone = all(row.last_line != line for row in rows)
+        said = f"has no row in line {line} any more" if gone else f"was changed meanwhile in line {line}"
+        raise EditError(f"deliveries.csv {said}; open the folder again")
+    return (at_line or meant)[0]
 
 
 def undo(folder: Path) -> Change:
     """Take back the last change made to the folder; :class:`undo.UndoError` where that cannot be."""
     with locked(folder):
         return take_back(folder)
-
-
-def _as_it_stands(path: Path) -> str | None:
-    return path.read_bytes().decode("utf-8") if path.exists() else None
 
 
 def _table(path: Path, columns: tuple[str, ...]) -> tuple[str, list[str], list[RowSpan]]:
@@ -134,7 +174,7 @@ def _insert(
             raise EditError(
                 f"{path.name} has no column {' or '.join(lost)}; its first line should read {more}"
             )
-        end = _line_end(text)
+        end, read = _line_end(text), text
         if not text.endswith(("\n", "\r")):
             text += end
         places = [(_key(dict(zip(header, row.cells, strict=False)), key_columns), row.start) for row in rows]
@@ -147,9 +187,10 @@ def _insert(
         for at in sorted(put):
             pieces += [text[done:at], *put[at]]
             done = at
-        after = "".join([*pieces, text[done:]])
+        before, mark = as_it_stands(path, read)
+        after = "".join([mark, *pieces, text[done:]])
         what = what or f"the line {_row_text(header, new[0])} was added to {path.name}"
-        write_remembered(path, _as_it_stands(path), after, what)
+        write_remembered(path, before, after, what)
 
 
 def _key(cells: Mapping[str, str], names: tuple[str, ...]) -> str:

@@ -2,14 +2,32 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
+import re
 import tempfile
+import time
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from fuelplan.site.faults import Fault
 
 MAX_FILE_BYTES = 50_000_000
 MAX_LINE = 10_000  # characters; a longer line is no table of this job
+MARK = "\ufeff"  # with which some programs begin a file in UTF-8
+LOOKS = 3  # at a file that changes while it is read
+BETWEEN_LOOKS_S = 0.1
+NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+NOT_ALLOWED = {errno.EACCES, errno.EPERM, errno.EROFS}
+
+
+class EditError(ValueError):
+    """A change that cannot be made, and why; nothing was written."""
+
+
+class NotWritten(EditError, OSError):
+    """A file that the disk did not take; the old one stands as it was."""
 
 
 def read_text(
@@ -28,7 +46,9 @@ def read_text(
             return None, [
                 Fault(name, None, "", f"the file has {size:,} bytes; {max_bytes:,} is the most that is read")
             ]
-        raw = path.read_bytes()
+        raw = _at_rest(path, max_bytes)
+        if raw is None:
+            return None, [Fault(name, None, "", "the file changes while it is read; try again in a moment")]
     except FileNotFoundError:
         return None, [Fault(name, None, "", f"there is no file {name} in this folder")]
     except OSError as error:
@@ -45,6 +65,27 @@ def read_text(
             Fault(name, line, "", "a letter here is not UTF-8; save the file again with the encoding UTF-8")
         ]
     return text, [] if max_line is None else _long_lines(name, text, max_line)
+
+
+def _at_rest(path: Path, most: int) -> bytes | None:
+    """Return the bytes of a file that nobody wrote to meanwhile; None where it never comes to rest.
+
+    An editor that saves a file in place leaves half of it for a moment: read then, rows would be missing.
+    """
+    for look in range(LOOKS):
+        if look:
+            time.sleep(BETWEEN_LOOKS_S)
+        with path.open("rb") as stream:
+            before = os.fstat(stream.fileno())
+            raw = stream.read(most + 1)
+        after = path.stat()
+        if (before.st_size, before.st_mtime_ns, before.st_ino) == (
+            after.st_size,
+            after.st_mtime_ns,
+            after.st_ino,
+        ) and len(raw) <= most:
+            return raw
+    return None
 
 
 def _long_lines(name: str, text: str, most: int) -> list[Fault]:
@@ -64,36 +105,112 @@ def _long_lines(name: str, text: str, most: int) -> list[Fault]:
     return faults
 
 
+def sweep(folder: Path, names: Sequence[str]) -> None:
+    """Remove what a program that was killed while it wrote left of these files; the caller holds the lock.
+
+    Such a leftover was never put in its place: what it holds was not acknowledged.
+    """
+    known = "|".join(re.escape(name) for name in names)
+    leftover = re.compile(rf"\.(?:{known})\.[a-z0-9_]{{8}}\.part")
+    for file in folder.glob(".*.part"):
+        if leftover.fullmatch(file.name) and not file.is_dir():
+            file.unlink(missing_ok=True)
+
+
 def write_text(path: Path, text: str) -> None:
     """Replace a text file in one step, as :func:`write_bytes` does; UTF-8, line ends as in `text`."""
     write_bytes(path, text.encode("utf-8"))
 
 
-def write_bytes(path: Path, content: bytes, *, sync: bool = True) -> None:
+def as_it_stands(path: Path, text: str) -> tuple[str | None, str]:
+    """Return a file's whole text, None where there is none, and the mark it begins with.
+
+    Raises
+    ------
+    EditError
+        Where it is not the `text` (without its mark) any more that was read a moment ago.
+    """
+    before = path.read_bytes().decode("utf-8") if path.exists() else None
+    if before is None or not before.removeprefix(MARK).strip():
+        return before, ""
+    if before.removeprefix(MARK) != text:
+        raise EditError(f"{path.name} was changed meanwhile by another program; open the folder again")
+    return before, MARK if before.startswith(MARK) else ""
+
+
+def replace_text(path: Path, before: str | None, after: str) -> None:
+    """Replace a text file in one step, but only while it still reads as `before` (None: is not there).
+
+    Raises
+    ------
+    EditError
+        Where another program has changed it meanwhile; nothing is written then.
+    """
+
+    def last_look() -> None:
+        now = path.read_bytes() if path.exists() else None
+        if now != (None if before is None else before.encode("utf-8")):
+            raise EditError(f"{path.name} was changed meanwhile by another program; open the folder again")
+
+    write_bytes(path, after.encode("utf-8"), last_look=last_look)
+
+
+def write_bytes(
+    path: Path, content: bytes, *, sync: bool = True, last_look: Callable[[], None] | None = None
+) -> None:
     """Replace a file in one step: written beside it, synced to disk, then put in its place.
 
     A crash at any moment leaves either the old or the new file whole; without `sync` that holds for a crash
-    of the program, not of the machine.
+    of the program, not of the machine. `last_look` is called just before the new file is put in its place.
+
+    Raises
+    ------
+    NotWritten
+        Where the disk is full or the folder may not be written to; the old file stands as it was.
     """
-    folder = path.parent
-    handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=folder)
+    try:
+        _put_beside(path, content, sync, last_look)
+        if sync:
+            _sync_folder(path.parent)
+    except OSError as error:
+        raise NotWritten(f"{path.name} was not written: {_reason(error)}") from error
+
+
+def _put_beside(path: Path, content: bytes, sync: bool, last_look: Callable[[], None] | None) -> None:
+    handle, temporary = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)
             stream.flush()
             if sync:
                 os.fsync(stream.fileno())
-        if path.exists():
-            os.chmod(temporary, path.stat().st_mode & 0o777)
-        else:
-            os.chmod(temporary, 0o644)
+        os.chmod(temporary, path.stat().st_mode & 0o777 if path.exists() else 0o644)
+        if last_look is not None:
+            last_look()
         os.replace(temporary, path)
     except BaseException:
-        Path(temporary).unlink(missing_ok=True)
+        with contextlib.suppress(OSError):
+            Path(temporary).unlink(missing_ok=True)
         raise
-    if sync and hasattr(os, "O_DIRECTORY"):
-        folder_handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-        try:
-            os.fsync(folder_handle)
-        finally:
-            os.close(folder_handle)
+
+
+def _sync_folder(folder: Path) -> None:
+    """See to it that the new name is on the disk, where the system can do that for folders."""
+    if not hasattr(os, "O_DIRECTORY"):
+        return
+    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(handle)
+    except OSError as error:
+        if error.errno not in {errno.EINVAL, errno.ENOTSUP}:  # some network disks know no such thing
+            raise
+    finally:
+        os.close(handle)
+
+
+def _reason(error: OSError) -> str:
+    if error.errno in NO_ROOM:
+        return "there is no room left on the disk; free some, and do it again"
+    if error.errno in NOT_ALLOWED:
+        return "this folder or file may not be written to; look at its rights"
+    return f"{error.strerror or error}"

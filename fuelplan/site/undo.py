@@ -13,7 +13,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from fuelplan.site.text_files import read_text, write_bytes, write_text
+from fuelplan.site.text_files import read_text, replace_text, write_bytes
 
 UNDO_FILE = ".fuelplan.undo.json"
 MOST_CHANGES = 20
@@ -46,7 +46,7 @@ def write_remembered(path: Path, before: str | None, after: str, what: str) -> N
     folder = path.parent
     now = datetime.now().isoformat(timespec="seconds")
     _keep(folder, [*_changes(folder), Change(what, now, path.name, before, _mark(after))])
-    write_text(path, after)
+    replace_text(path, before, after)
 
 
 def last_change(folder: Path) -> Change | None:
@@ -79,7 +79,7 @@ def take_back(folder: Path) -> Change:
     if change.before is None:
         path.unlink()
     else:
-        write_text(path, change.before)
+        replace_text(path, text, change.before)
     changes = _changes(folder)
     _keep(folder, changes[: changes.index(change)])
     return change
@@ -105,12 +105,14 @@ def _changes(folder: Path) -> list[Change]:
     text, _ = read_text(path, max_line=None)
     try:
         return [_change(entry) for entry in json.loads(text or "[]")]
-    except (ValueError, TypeError, KeyError):
+    except (ValueError, TypeError, KeyError, RecursionError):
         return []
 
 
 def _change(entry: Any) -> Change:
     change = Change(**entry)
+    if not all(isinstance(value, str) or (key == "before" and value is None) for key, value in entry.items()):
+        raise ValueError("a change that is not of texts")
     if Path(change.file).name != change.file or change.file.startswith("."):
         raise ValueError("a change of a file that is none of the folder's")
     return change

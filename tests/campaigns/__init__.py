@@ -1,0 +1,1 @@
+"""Long campaigns against faults, each a command run by hand; a short profile of each is in the suite."""
