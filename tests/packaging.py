@@ -76,6 +76,12 @@ class Environment:
         """Install packages."""
         self.run("python", "-m", "pip", "install", "--quiet", "--disable-pip-version-check", *what)
 
+    def packages(self) -> Path:
+        """Return the folder that the installed packages lie in."""
+        return Path(
+            self.run("python", "-c", "import fuelplan; print(fuelplan.__file__)").strip()
+        ).parent.parent
+
     def release(self) -> str:
         """Return the Python release of the environment."""
         return self.run("python", "-c", "import platform; print(platform.python_version())").strip()
@@ -94,9 +100,8 @@ def try_installed(package: Path, python: str, folder: Path) -> list[str]:
     made = Environment(python, folder)
     made.install(str(package))
     made.run("python", "-m", "pip", "check")
-    at = Path(made.run("python", "-c", "import fuelplan; print(fuelplan.__file__)").strip())
-    if made.bin.parent not in at.parents:
-        raise Failed(f"another copy was imported: {at}")
+    if made.bin.parent not in made.packages().parents:
+        raise Failed(f"another copy was imported: {made.packages()}")
     for verb in VERBS:
         said = made.run("fuelplan", *verb)
         if not said.strip():
@@ -128,6 +133,8 @@ def try_packages(end: str, wheel: Path, python: str, folder: Path, part: list[st
     made.install("--upgrade", str(wheel), *wanted, *TEST_TOOLS)
     project = copy_of_source(folder / "project")
     shutil.rmtree(project / "fuelplan")  # so that the installed one is tried
+    (project / "demo_sites").rename(made.packages() / "demo_sites")  # a checkout has them beside the package
+    (project / "demo_sites").symlink_to(made.packages() / "demo_sites")
     tests = [f"tests/{name}.py" for name in part]
     options = ("-p", "no:cacheprovider", "--deselect", READS_SOURCE)
     said = made.run("python", "-m", "pytest", *options, *tests, cwd=project)
