@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from fuelplan.answers.replay_answer import ReplayAnswer
     from fuelplan.answers.replay_of_round import replay, with_moves
     from fuelplan.answers.round_import import RoundImport, column_pairs, look_at_import, take_import
+    from fuelplan.answers.runs_depots import runs_by_depot
     from fuelplan.answers.setting import WhatIf
     from fuelplan.answers.sheet_import import SheetPlan, SheetRow, guess_plan, import_sheet, preview_sheet
     from fuelplan.answers.size_answer import SizeAnswer
@@ -55,6 +56,7 @@ if TYPE_CHECKING:
     from fuelplan.workers import Crew, WorkersError, crew_of
 
 _WHERE = {
+    "runs_by_depot": ("fuelplan.answers.runs_depots", "runs_by_depot"),
     "Crew": ("fuelplan.workers", "Crew"),
     "WorkersError": ("fuelplan.workers", "WorkersError"),
     "crew_of": ("fuelplan.workers", "crew_of"),
@@ -220,6 +222,7 @@ __all__ = [
     "remember_look",
     "replay",
     "runs",
+    "runs_by_depot",
     "save_file",
     "settings_of",
     "site_text",

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from fuelplan.road import LORRY, Roads, Speed, learn_detour, roads_by_detour
+from fuelplan.road import LORRY, Roads, Speed, Tour, learn_detour, roads_by_detour
 from fuelplan.round_folder import Fault, Round, RoundFaults, tours_of
 
 LEAST_TOURS = 5
@@ -23,8 +23,15 @@ class RoundRoads:
     notes: tuple[str, ...]
 
 
-def roads_for_round(round_: Round, progress: Callable[[str], None] | None = None) -> RoundRoads:
+def roads_for_round(
+    round_: Round, progress: Callable[[str], None] | None = None, tours: Sequence[Tour] | None = None
+) -> RoundRoads:
     """Return the distances as the round's `[distances]` asks for them.
+
+    Parameters
+    ----------
+    tours
+        Days to learn the detour from, where the round is a part of a larger one; None: those of the round.
 
     Raises
     ------
@@ -50,7 +57,7 @@ def roads_for_round(round_: Round, progress: Callable[[str], None] | None = None
     speed = LORRY if asked.speed_km_h is None else Speed(asked.speed_km_h, asked.speed_km_h)
     if asked.detour is not None:
         return RoundRoads(roads_by_detour(lat, lon, asked.detour, speed), depots, ())
-    tours = tours_of(round_)
+    tours = tours_of(round_) if tours is None else tours
     if len(tours) < LEAST_TOURS:
         return RoundRoads(roads_by_detour(lat, lon, speed=speed), depots, ())
     learned = learn_detour(tours)

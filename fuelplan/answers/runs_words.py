@@ -13,17 +13,19 @@ from fuelplan.answers.runs_answer import DayTotals, NotServed, PromiseAtRisk, Ru
 
 def sentences_of(
     as_of: date, runs: Sequence[Run], per_day: Sequence[DayTotals], ring: Sequence[ToRing],
-    left: Sequence[NotServed], risky: Sequence[PromiseAtRisk], changes: Sequence[str], table: CustomerTable,
+    left: Sequence[NotServed], risky: Sequence[PromiseAtRisk], changes: Sequence[str], late: int,
 ) -> tuple[str, ...]:  # fmt: skip
-    """Return the answer: the next day's runs, the week, who is at risk, whom to ring."""
+    """Return the answer: the next day's runs, the week, who is at risk, whom to ring.
+
+    `late` is the number of :func:`late_stores`.
+    """
     out = [_next_day(runs, per_day), _week(runs, per_day)]
-    late = int(np.sum(table.overdue & table.managed & ~table.credit_stop))
     if late:
         out.append(f"{_count(late, 'managed store')} may be at the reserve before a tanker can be there.")
     if risky:
         names = ", ".join(f"{p.order} ({p.customer})" for p in risky[:4]) + (" …" if len(risky) > 4 else "")
         out.append(f"{_count(len(risky), 'promise')} in danger: {names}.")
-    rung = [r for r in ring if "asks for a call" not in r.why]
+    rung = [r for r in ring if not is_call(r)]
     if rung:
         names = ", ".join(r.customer for r in rung[:6]) + (" …" if len(rung) > 6 else "")
         out.append(f"Ring {_count(len(rung), 'will-call customer')} whose fuel is getting low: {names}.")
@@ -35,6 +37,16 @@ def sentences_of(
     if changes:
         out.append(f"{_count(len(changes), 'published stop')} had to change.")
     return tuple(out)
+
+
+def is_call(one: ToRing) -> bool:
+    """Tell whether somebody is rung because of a stop that asks for a call, not because fuel is low."""
+    return one.why.startswith("asks for a call")
+
+
+def late_stores(table: CustomerTable) -> int:
+    """Return how many managed stores may be at the reserve before a tanker can be there."""
+    return int(np.sum(table.overdue & table.managed & ~table.credit_stop))
 
 
 def _next_day(runs: Sequence[Run], per_day: Sequence[DayTotals]) -> str:

@@ -9,13 +9,13 @@ from fuelplan import cautions
 from fuelplan.answers.outlook_beliefs import believe
 from fuelplan.answers.outlook_of_round import answer_of
 from fuelplan.answers.outlook_weather import RoundWeather
-from fuelplan.answers.round_roads import roads_for_round
+from fuelplan.answers.round_roads import RoundRoads, roads_for_round
 from fuelplan.answers.runs_answer import RunsAnswer
 from fuelplan.answers.runs_build import day_totals, runs_of
 from fuelplan.answers.runs_lists import changes_of, not_served, promises_at_risk, to_ring
 from fuelplan.answers.runs_needs import BEYOND_DAYS, levels_of, week_of
 from fuelplan.answers.runs_plan import plan_week
-from fuelplan.answers.runs_words import sentences_of
+from fuelplan.answers.runs_words import late_stores, sentences_of
 from fuelplan.round_folder import Round
 from fuelplan.runs import Budget
 
@@ -52,6 +52,7 @@ def runs(
     moves: int | None = None,
     seconds: float | None = None,
     progress: Callable[[float, str], bool] | None = None,
+    roads: RoundRoads | None = None,
 ) -> RunsAnswer:
     """Return the run plan of the working days after `as_of`.
 
@@ -63,19 +64,38 @@ def runs(
         Budget of the search: moves (the same every time; None: by the number of customers) or seconds.
     progress
         Called with (share done, what is being done); False stops the search and routes the best plan so far.
+    roads
+        Distances, where they are known already.
     """
+    return runs_and_late(
+        round_, weather, as_of, seed, days=days, moves=moves, seconds=seconds, progress=progress, roads=roads
+    )[0]
+
+
+def refuse(round_: Round, days: int | None, seconds: float | None) -> int:
+    """Return the working days to plan; refuse a question that cannot be answered."""
     count = round_.table.rules.horizon_days if days is None else days
     if not 1 <= count <= 15:
         raise RunsInputError(f"{count} working days; plan 1 to 15")
     if seconds is not None and not 0 < seconds <= 86_400:
         raise RunsInputError(f"a budget of {seconds:g} s; write seconds above 0, up to a day")
+    return count
+
+
+def runs_and_late(
+    round_: Round, weather: RoundWeather, as_of: date, seed: int, *,
+    days: int | None, moves: int | None, seconds: float | None,
+    progress: Callable[[float, str], bool] | None, roads: RoundRoads | None,
+) -> tuple[RunsAnswer, int]:  # fmt: skip
+    """Return the run plan, and how many managed stores may be low before a tanker can be there."""
+    count = refuse(round_, days, seconds)
     tell = progress or (lambda _share, _what: True)
     tell(0.0, "what is believed of every customer")
     calendar_days = 2 * count + 14 + BEYOND_DAYS
     beliefs = believe(round_, weather, as_of, seed, calendar_days, DRAWS)
     table = answer_of(beliefs).customers
     week = week_of(beliefs, levels_of(beliefs), count)
-    roads = roads_for_round(round_)
+    roads = roads or roads_for_round(round_)
     if moves is None:
         moves = min(MOST_MOVES, max(LEAST_MOVES, DEFAULT_MOVES_A_ROW * len(week.rows)))
     budget = Budget(None if seconds is not None else moves, seconds)
@@ -86,7 +106,8 @@ def runs(
     left = not_served(round_, week, plan, roads)
     risky = promises_at_risk(round_, found, table, as_of)
     changes = changes_of(round_, week, found)
-    return RunsAnswer(
+    late = late_stores(table)
+    answer = RunsAnswer(
         round=round_.name,
         as_of=as_of,
         seed=seed,
@@ -98,7 +119,7 @@ def runs(
         not_served=tuple(left),
         promises_at_risk=tuple(risky),
         changes=tuple(changes),
-        sentences=sentences_of(as_of, found, per_day, ring, left, risky, changes, table),
+        sentences=sentences_of(as_of, found, per_day, ring, left, risky, changes, late),
         notes=(*beliefs.notes, *roads.notes, f"Distances: {roads.roads.source}."),
         cautions=_cautions(),
         attributions=tuple(x for x in (*weather.attributions, roads.roads.attribution) if x),
@@ -106,6 +127,7 @@ def runs(
         iterations=plan.solution.moves,
         reproducible=seconds is None and not plan.stopped,
     )
+    return answer, late
 
 
 def _cautions() -> tuple[str, ...]:

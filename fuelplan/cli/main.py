@@ -188,6 +188,9 @@ def outlook(
 @click.option("--geojson", metavar="FILE", help="Write the routes for a map.")
 @click.option("--calendar", metavar="FILE", help="Write the runs as a calendar file.")
 @click.option("--sound-only", is_flag=True, help="Leave faulty rows out instead of refusing the folder.")
+@click.option("--by-depot", is_flag=True, help="Plan each depot by itself, with the customers nearest to it.")
+@workers_option
+@scheduler_option
 def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -> int:
     """Which customers on which day, how much, on which tanker, in which order?"""
     from fuelplan.cli.runs import Asked, run
@@ -196,7 +199,7 @@ def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -
     files = {kind: given[kind] for kind in ("pdf", "csv", "geojson", "calendar")}
     asked = Asked(
         given["days"], given["moves"], given["seconds"], given["publish"], files, given["happened"], wishes,
-        given["sound_only"],
+        given["sound_only"], given["by_depot"], given["workers"], given["scheduler"],
     )  # fmt: skip
     return run(path, as_of, seed, as_json, asked)
 

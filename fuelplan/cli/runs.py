@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -30,6 +31,9 @@ class Asked:
     happened: Sequence[str] = ()
     wishes: Sequence[tuple[str, str]] = ()
     sound_only: bool = False
+    by_depot: bool = False
+    workers: int | None = None
+    scheduler: str | None = None
 
 
 def run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -> int:
@@ -41,6 +45,9 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
     from fuelplan import answers
 
     files = {kind: _place_for(kind, out) for kind, out in asked.files.items() if out is not None}
+    crew = answers.crew_of(asked.workers, asked.scheduler)
+    if not (crew.here or asked.by_depot):
+        raise ValueError("one depot is planned in one piece; other workers need --by-depot as well")
     round_ = answers.open_round(path, sound_only=asked.sound_only)
     day = day_asked(round_, as_of)
     if asked.happened or asked.wishes:
@@ -50,7 +57,8 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
             _wish(round_, wish, text)
         round_ = answers.open_round(path, sound_only=asked.sound_only)
     weather = answers.weather_for_round(round_, day, progress)
-    answer = answers.runs(
+    plan = partial(answers.runs_by_depot, crew=crew) if asked.by_depot else answers.runs
+    answer = plan(
         round_,
         weather,
         day,

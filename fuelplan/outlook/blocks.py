@@ -69,14 +69,16 @@ def ground_of(
     return Ground(tables, replace(many, customers=customers, priors=priors), asked, seed, level_shares)
 
 
-def blocks_of(many: ManyPosteriors, store: Store, customers: int = CUSTOMERS) -> Iterator[Block]:
+def blocks_of(many: ManyPosteriors, store: Store, customers: int | None = None) -> Iterator[Block]:
     """Yield the customers in blocks.
 
     Parameters
     ----------
     customers
-        Of each block, a multiple of 512, so that random numbers and sums are those of all in one piece.
+        Of each block, a multiple of 512, so that random numbers and sums are those of all in one piece; None:
+        :data:`CUSTOMERS`.
     """
+    customers = CUSTOMERS if customers is None else customers
     if customers < 1 or customers % BLOCK or customers % CHUNK:
         raise OutlookError(f"blocks of {customers} customers; give a multiple of {max(BLOCK, CHUNK)}")
     for begin in range(0, len(store), customers):

@@ -3,6 +3,7 @@
 """
 
 from fuelplan.round_folder.as_rooms import tours_of
+from fuelplan.round_folder.by_depot import DepotError, depot_of_customers, part_of_depot
 from fuelplan.round_folder.customers import Customers
 from fuelplan.round_folder.edit import (
     add_delivery,
@@ -25,10 +26,10 @@ from fuelplan.round_folder.table_as_rooms import driver_rules, working_days_of
 from fuelplan.site.faults import Fault
 
 __all__ = [
-    "AreaFolder", "Customers", "Deliveries", "Fault", "Happening", "OdometerDay", "Order",
+    "AreaFolder", "Customers", "Deliveries", "DepotError", "Fault", "Happening", "OdometerDay", "Order",
     "PublishedStop", "Reach", "Readings", "Round", "RoundFaults", "RoundTable", "Wish", "add_delivery",
-    "add_happening", "add_order", "add_reading", "add_wish", "check_round", "counted", "driver_rules",
-    "faults_of_import", "import_table", "is_round", "joined", "open_round", "reach_of", "remove_row",
-    "shown", "tours_of",
-    "working_days_of", "write_import", "write_published",
+    "add_happening", "add_order", "add_reading", "add_wish", "check_round", "counted",
+    "depot_of_customers", "driver_rules", "faults_of_import", "import_table", "is_round", "joined",
+    "open_round", "part_of_depot", "reach_of", "remove_row", "shown", "tours_of", "working_days_of",
+    "write_import", "write_published",
 ]  # fmt: skip

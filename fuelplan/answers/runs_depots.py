@@ -1,0 +1,175 @@
+"""The run plans of many depots: each with its own customers and tankers, planned anywhere, and joined."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from fuelplan.answers.outlook_weather import RoundWeather
+from fuelplan.answers.round_roads import RoundRoads, roads_for_round
+from fuelplan.answers.runs_answer import DayTotals, Run, RunsAnswer, ToRing
+from fuelplan.answers.runs_words import is_call, sentences_of
+from fuelplan.answers.which_runs import refuse, runs_and_late
+from fuelplan.round_folder import Round, depot_of_customers, part_of_depot, tours_of
+from fuelplan.workers import HERE, Crew, results
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """What all depots share."""
+
+    weather: RoundWeather
+    as_of: date
+    seed: int
+    days: int
+    moves: int | None
+    seconds: float | None
+
+
+@dataclass(frozen=True)
+class _Depot:
+    """One depot: all that a worker needs to plan it, without looking into a folder."""
+
+    name: str
+    round: Round
+    roads: RoundRoads
+
+    def __str__(self) -> str:
+        return f"depot {self.name}"
+
+
+def runs_by_depot(
+    round_: Round,
+    weather: RoundWeather,
+    as_of: date,
+    seed: int = 1,
+    *,
+    days: int | None = None,
+    moves: int | None = None,
+    seconds: float | None = None,
+    crew: Crew = HERE,
+    progress: Callable[[float, str], object] | None = None,
+) -> RunsAnswer:
+    """Return the run plan of a round whose depots are planned each by itself, as one answer.
+
+    Who falls to which depot is told by :func:`fuelplan.round_folder.depot_of_customers`. No tanker goes to
+    another depot's customers, and a customer without a yearly use borrows from those of its depot alone: the
+    plan is another one than that of :func:`fuelplan.answers.runs`, and the same whoever works it out.
+
+    Parameters
+    ----------
+    days
+        As in :func:`fuelplan.answers.runs`.
+    moves, seconds
+        Budget of each depot.
+    crew
+        Who plans the depots.
+    progress
+        Called with (share of the depots done, which was done).
+
+    Raises
+    ------
+    DepotError
+        Where published runs of two depots go to one customer.
+    """
+    asked = _Asked(weather, as_of, seed, refuse(round_, days, seconds), moves, seconds)
+    depot_of = depot_of_customers(round_, as_of)
+    which = [int(d) for d in np.unique(depot_of)]
+    found: dict[int, tuple[RunsAnswer, int]] = {}
+    for number, one in results(crew, _plan, asked, _depots(round_, depot_of, which)):
+        found[number] = one
+        if progress is not None:
+            name = round_.table.depots[which[number]].name
+            progress(len(found) / len(which), f"depot {name}: {len(one[0].runs)} runs")
+    sizes = {round_.table.depots[d].name: int((depot_of == d).sum()) for d in which}
+    return _joined(round_, [found[n] for n in range(len(which))], sizes)
+
+
+def _depots(round_: Round, depot_of: np.ndarray, which: Sequence[int]) -> Iterator[_Depot]:
+    """Yield the depots one by one: only those under way lie in memory with their distances."""
+    tours = tours_of(round_)
+    for d in which:
+        part = part_of_depot(round_, depot_of, d)
+        yield _Depot(round_.table.depots[d].name, part, roads_for_round(part, tours=tours))
+
+
+def _plan(asked: _Asked, depot: _Depot) -> tuple[RunsAnswer, int]:
+    """Plan one depot; runs at a worker."""
+    return runs_and_late(
+        depot.round, asked.weather, asked.as_of, asked.seed,
+        days=asked.days, moves=asked.moves, seconds=asked.seconds, progress=None, roads=depot.roads,
+    )  # fmt: skip
+
+
+def _joined(round_: Round, parts: Sequence[tuple[RunsAnswer, int]], sizes: dict[str, int]) -> RunsAnswer:
+    """Return the depots' answers as one, in the order that an answer of one piece has."""
+    many = [answer for answer, _ in parts]
+    one = many[0]
+    tanker = {k.name: n for n, k in enumerate(round_.table.tankers)}
+    number = round_.customers.number_of
+    order = {o.order: n for n, o in enumerate(round_.orders)}
+    found = sorted((r for a in many for r in a.runs), key=lambda r: (r.day, tanker[r.tanker], r.trip))
+    per_day = _per_day([day for a in many for day in a.per_day])
+    ring = _ring([r for a in many for r in a.to_ring], found)
+    left = sorted(
+        (x for a in many for x in a.not_served),
+        key=lambda x: (number[x.customer], order.get(x.order or "", -1)),
+    )
+    risky = sorted((p for a in many for p in a.promises_at_risk), key=lambda p: order[p.order])
+    changes = [c for a in many for c in a.changes]
+    shares = ", ".join(f"{name} with {count:,} customers" for name, count in sizes.items())
+    said = sentences_of(one.as_of, found, per_day, ring, left, risky, changes, sum(late for _, late in parts))
+    return RunsAnswer(
+        round=round_.name,
+        as_of=one.as_of,
+        seed=one.seed,
+        currency=one.currency,
+        days=tuple(day.day for day in per_day),
+        runs=tuple(found),
+        per_day=tuple(per_day),
+        to_ring=tuple(ring),
+        not_served=tuple(left),
+        promises_at_risk=tuple(risky),
+        changes=tuple(changes),
+        sentences=said,
+        notes=_once([*(n for a in many for n in a.notes), f"Each depot is planned by itself: {shares}."]),
+        cautions=one.cautions,
+        attributions=_once([x for a in many for x in a.attributions]),
+        cost=sum(run.cost for run in found),
+        iterations=sum(a.iterations for a in many),
+        reproducible=all(a.reproducible for a in many),
+    )
+
+
+def _once(texts: Sequence[str]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(texts))
+
+
+def _per_day(days: Sequence[DayTotals]) -> list[DayTotals]:
+    """Return the sums over the depots, day by day."""
+    out = []
+    for day in sorted({d.day for d in days}):
+        mine = [d for d in days if d.day == day]
+        out.append(
+            DayTotals(
+                day,
+                sum(d.runs for d in mine),
+                sum(d.stops for d in mine),
+                sum(d.kg for d in mine),
+                sum(d.free_kg for d in mine),
+                sum(d.km for d in mine),
+                sum(d.hours for d in mine),
+                sum(d.overtime_h for d in mine),
+            )
+        )
+    return out
+
+
+def _ring(many: Sequence[ToRing], runs: Sequence[Run]) -> list[ToRing]:
+    """Return whom to ring: the most urgent first, then stops that ask for a call in the order of the runs."""
+    stops = [s.customer for r in runs for s in r.stops]
+    low = sorted((r for r in many if not is_call(r)), key=lambda r: (r.must_go_by or date.max, r.customer))
+    return low + sorted((r for r in many if is_call(r)), key=lambda r: stops.index(r.customer))
