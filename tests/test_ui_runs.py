@@ -292,6 +292,31 @@ def test_every_wish_can_be_noted(
     assert "'=SUM(A1)" in (folder / "wishes.csv").read_text()
 
 
+def test_any_noted_line_is_taken_back(
+    made_up: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch, folder: Path
+) -> None:
+    """Of two wishes and a happening the oldest goes, on a click; without a choice it is said at the field."""
+    (folder / "wishes.csv").write_text(
+        "customer,wish,date,tanker,by,why\nQ010,pin,2026-01-16,,,<b>old</b>\nQ011,forbid,2026-01-19,,,\n"
+    )
+    (folder / "happenings.csv").write_text("date,what,tanker,until\n2026-01-16,tanker out,Wren,2026-01-19\n")
+    made_up(real_stops())
+    page = opened("which_runs", folder, monkeypatch)
+    click(page, words_of.TAKE_BACK)
+    assert field_faults(page) == [words_of.TAKE_BACK_CHOOSE]
+    chooser = field(page, "selectbox", words_of.TAKE_BACK_WHICH)
+    assert len(chooser.options) == 3 and "16 January" in chooser.options[0]
+    chooser.set_value("wish 2")
+    click(page, words_of.TAKE_BACK)
+    assert field_faults(page) == []
+    found = answers.open_round(folder)
+    assert [w.customer for w in found.wishes] == ["Q011"] and len(found.happenings) == 1
+    assert "Taken back: pin Q010" in words(page)
+    assert "<b>old" not in "".join(piece.proto.body for piece in page.get("html"))
+    click(page, house_texts.UNDO)
+    assert [w.customer for w in answers.open_round(folder).wishes] == ["Q010", "Q011"]
+
+
 def test_wrong_customers_are_said_at_the_field(
     made_up: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch, folder: Path
 ) -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
+from typing import Literal
 
 from fuelplan.answers.runs_answer import Run, RunsAnswer
 from fuelplan.round_folder import (
@@ -13,8 +15,36 @@ from fuelplan.round_folder import (
     Wish,
     add_happening,
     add_wish,
+    remove_row,
     write_published,
 )
+
+
+@dataclass(frozen=True)
+class Noted:
+    """One line that was written down about the plan.
+
+    Attributes
+    ----------
+    kind
+        "wish" or "happening".
+    row
+        Its row in `wishes.csv` or `happenings.csv`, as a spreadsheet numbers it.
+    said
+        The line in words; days as 2026-01-20.
+    cells
+        What the row must still read when it is taken out.
+    """
+
+    kind: Literal["wish", "happening"]
+    row: int
+    said: str
+    cells: tuple[tuple[str, str], ...]
+
+    @property
+    def name(self) -> str:
+        """What it goes by: "wish 2"."""
+        return f"{self.kind} {self.row}"
 
 
 class RecordError(ValueError):
@@ -83,3 +113,84 @@ def record_wish(
 ) -> None:
     """Write down a person's word on a stop: "pin", "forbid" or "move"."""
     add_wish(round_.path, Wish(customer, wish, day, tanker, why=why), known=round_)
+
+
+def noted(round_: Round) -> tuple[Noted, ...]:
+    """Return every wish and every happening of the folder, in the order of their files."""
+    wishes = [Noted("wish", w.row, _wish_said(round_, w), _wish_cells(w)) for w in round_.wishes]
+    happenings = [
+        Noted("happening", h.row, _happening_said(round_, h), _happening_cells(h)) for h in round_.happenings
+    ]
+    return (*wishes, *happenings)
+
+
+def take_out(round_: Round, entries: Sequence[Noted]) -> None:
+    """Take wishes and happenings out of the folder, whichever and however old; each can be put back by undo.
+
+    Raises
+    ------
+    EditError
+        Where a row was changed meanwhile: it stays, and so do those above it.
+    """
+    for entry in sorted(set(entries), key=lambda e: (e.kind, -e.row)):  # from below: the rows above stay put
+        remove_row(round_.path, f"{entry.kind}{'es' if entry.kind == 'wish' else 's'}", entry.row,
+                   dict(entry.cells))  # fmt: skip
+
+
+def noted_by_name(round_: Round, names: Sequence[str]) -> tuple[Noted, ...]:
+    """Return the entries that go by names such as "wish 2" or "happening 3".
+
+    Raises
+    ------
+    RecordError
+        Where there is none of that name.
+    """
+    known = {entry.name: entry for entry in noted(round_)}
+    found = []
+    for name in names:
+        entry = known.get(" ".join(name.split()).casefold())
+        if entry is None:
+            there = "; ".join(f"{e.name} ({e.said})" for e in known.values())
+            raise RecordError(f'there is no "{name}" in the folder; ' + (f"there is {there}" if there else
+                              "nothing is noted in it"))  # fmt: skip
+        found.append(entry)
+    return tuple(found)
+
+
+def _wish_said(round_: Round, wish: Wish) -> str:
+    on = "" if wish.day is None else f" {'to' if wish.wish == 'move' else 'on'} {wish.day.isoformat()}"
+    by = "" if wish.tanker is None else f" with {wish.tanker}"
+    why = f" ({wish.why})" if wish.why else ""
+    return f"{wish.wish} {_customer(round_, wish.customer)}{on}{by}{why}"
+
+
+def _happening_said(round_: Round, what: Happening) -> str:
+    of = what.tanker or what.depot or ""
+    if what.customer is not None:
+        of = _customer(round_, what.customer)
+    if what.what == "slow roads":
+        of = f"× {what.factor:g}" + (f" around {what.depot}" if what.depot else "")
+    if what.klass:
+        of += f", {what.klass}"
+    until = f" to {what.until.isoformat()}" if what.until != what.day else ""
+    why = f" ({what.reason})" if what.reason else ""
+    return f"{what.what}: {of}, {what.day.isoformat()}{until}{why}"
+
+
+def _customer(round_: Round, customer: str) -> str:
+    name = str(round_.customers.name[round_.customers.number_of[customer]])
+    return f"{customer} {name}".strip()
+
+
+def _wish_cells(wish: Wish) -> tuple[tuple[str, str], ...]:
+    day = "" if wish.day is None else wish.day.isoformat()
+    return (("customer", wish.customer), ("wish", wish.wish), ("date", day), ("tanker", wish.tanker or ""))
+
+
+def _happening_cells(what: Happening) -> tuple[tuple[str, str], ...]:
+    about = (("customer", what.customer), ("tanker", what.tanker), ("depot", what.depot))
+    return (
+        ("date", what.day.isoformat()),
+        ("what", what.what),
+        *((name, text or "") for name, text in about),
+    )

@@ -183,6 +183,9 @@ def outlook(
 @click.option("--pin", multiple=True, metavar="CUSTOMER:DATE[:TANKER]", help="Serve a customer on that day.")
 @click.option("--move", multiple=True, metavar="CUSTOMER:DATE", help="Serve a customer on another day.")
 @click.option("--forbid", multiple=True, metavar="CUSTOMER[:DATE]", help="Do not serve a customer then.")
+@click.option(
+    "--take-back", multiple=True, metavar="NAME", help='Take out what was noted before, such as "wish 2".'
+)
 @click.option("--pdf", metavar="FILE", help="Write the run sheets.")
 @click.option("--csv", metavar="FILE", help="Write the stops as a table.")
 @click.option("--geojson", metavar="FILE", help="Write the routes for a map.")
@@ -200,6 +203,7 @@ def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -
     asked = Asked(
         given["days"], given["moves"], given["seconds"], given["publish"], files, given["happened"], wishes,
         given["sound_only"], given["by_depot"], given["workers"], given["scheduler"],
+        take_back=given["take_back"],
     )  # fmt: skip
     return run(path, as_of, seed, as_json, asked)
 

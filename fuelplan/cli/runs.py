@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from fuelplan.cli import runs_noted
 from fuelplan.cli.outcome import OK, day_asked, guarded, progress, show_json, wrapped
 
 if TYPE_CHECKING:
@@ -34,6 +35,7 @@ class Asked:
     by_depot: bool = False
     workers: int | None = None
     scheduler: str | None = None
+    take_back: Sequence[str] = ()
 
 
 def run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -> int:
@@ -50,6 +52,10 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
         raise ValueError("one depot is planned in one piece; other workers need --by-depot as well")
     round_ = answers.open_round(path, sound_only=asked.sound_only)
     day = day_asked(round_, as_of)
+    taken: list[str] = []
+    if asked.take_back:
+        taken = runs_noted.take_back(round_, asked.take_back)
+        round_ = answers.open_round(path, sound_only=asked.sound_only)
     if asked.happened or asked.wishes:
         for text in asked.happened:
             _happened(round_, text, day + timedelta(days=1))
@@ -77,9 +83,13 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
         document = answer.to_json()
         document["files"] = {kind: str(file) for kind, file in files.items()}
         document["published_stops"] = published
+        document["noted"] = runs_noted.as_json(round_)
+        document["taken_back"] = taken
         show_json(document)
         return OK
-    click.echo(as_text(answer))
+    click.echo("\n".join([as_text(answer), *runs_noted.lines(round_)]))
+    for line in taken:
+        click.echo(line)
     for file in files.values():
         click.echo(f"wrote {file}")
     if asked.publish:

@@ -11,6 +11,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.charts_runs import day_name
+from fuelplan.run_files import dated
 from fuelplan.ui import pieces, reading, runs_load
 from fuelplan.ui import runs_texts as words
 from fuelplan.ui.folders import Chosen
@@ -54,7 +55,36 @@ def show(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool) -> None
     )
     if round_.wishes or round_.happenings:
         pieces.small(noted)
+        _take_one_back(round_)
     the_last_change(chosen.path, "runs")
+
+
+def _take_one_back(round_: answers.Round) -> None:
+    """Offer every wish and happening, however old, to be taken out of the folder."""
+    entries = {entry.name: entry for entry in answers.noted(round_)}
+    with st.form("take-one-back", border=False):
+        name = st.selectbox(
+            words.TAKE_BACK_WHICH,
+            list(entries),
+            index=None,
+            format_func=lambda n: dated(entries[str(n)].said) if str(n) in entries else "",
+            placeholder=words.TAKE_BACK_NONE,
+            key=_key("take-back"),
+        )
+        pressed = st.form_submit_button(words.TAKE_BACK)
+    if not pressed:
+        return
+    entry = entries.get(str(name))
+    if entry is None:
+        pieces.field_fault(words.TAKE_BACK_CHOOSE)
+        return
+
+    def write() -> bool:
+        answers.take_out(round_, [entry])
+        return True
+
+    if _written(write):
+        _done(words.TAKEN_BACK.format(what=dated(entry.said)))
 
 
 def _publish(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool) -> None:

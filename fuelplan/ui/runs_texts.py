@@ -186,6 +186,11 @@ BACKWARDS = "The last day lies before the first."
 DAY_MISSING = "Choose a day."
 SAVE = "Note it"
 SAVED = "Noted. Plan again when you have noted everything; the last entry can be taken back below."
+TAKE_BACK_WHICH = "Take one back, however old"
+TAKE_BACK_NONE = "Choose a line"
+TAKE_BACK = "Take this line back"
+TAKE_BACK_CHOOSE = "Choose the line to take back."
+TAKEN_BACK = "Taken back: {what}. Plan again to see what that changes."
 TO_PLAN = "{wishes} and {happenings} are noted in the folder."
 
 # Downloads
