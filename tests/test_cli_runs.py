@@ -4,6 +4,7 @@ command."""
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -23,12 +24,18 @@ def called(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, st
 
 
 def test_text_answers_first_and_names_every_stop(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """The first line tells the next day's runs; each stop has its time, kilograms and reason."""
+    """After the round and its day the next day's runs come first; each stop has its time and reason, and days
+    are written as people write them.
+    """
     folder = make_round(tmp_path / "r")
     status, text = called(capsys, str(folder), *FEW)
     assert status == 0
-    assert text.startswith(("On 2026-01-13:", "Nobody needs a tanker on 2026-01-13"))
-    assert "promised by 2026-01-16" in text
+    head, empty, first = text.splitlines()[:3]
+    assert head.endswith(", 12 January 2026") and empty == ""
+    assert first.startswith(("On 13 January:", "Nobody needs a tanker on 13 January"))
+    assert "promised by 16 January" in text
+    assert re.search(r"^Tue 13 January  |^Wed 14 January  ", text, re.MULTILINE)
+    assert not re.search(r"\d{4}-\d\d-\d\d", text)
     assert "To ring:" in text and "555 0103" in text
 
 

@@ -146,6 +146,7 @@ def _eight(low: float, high: float) -> str:
 
 
 def _rows(answer: OutlookAnswer, rows: tuple[int, ...]) -> list[str]:
+    from fuelplan import units
     from fuelplan.answers import day_of
 
     t = answer.customers
@@ -153,11 +154,11 @@ def _rows(answer: OutlookAnswer, rows: tuple[int, ...]) -> list[str]:
     lines = [f"  {'':<8}{'':<{width}}{'by':<14}{'left, kg':>9}{'8 in 10':>18}   {'may run out':<12}"]
     for i in rows[:MOST_ROWS]:
         day, out = day_of(t.must_go_by[i]), day_of(t.run_out[i, 1])
-        when = "at once" if t.overdue[i] else "later" if day is None else day.isoformat()
+        when = "at once" if t.overdue[i] else "later" if day is None else units.show_date(day)
         left = f"{t.level_kg[i, 0]:,.0f} to {t.level_kg[i, 2]:,.0f}"
         lines.append(
             f"  {t.customer[i]:<8}{t.name[i]:<{width}}{when:<14}{t.level_kg[i, 1]:>9,.0f}{left:>18}   "
-            f"{'later' if out is None else out.isoformat():<12}"
+            f"{'later' if out is None else units.show_date(out):<12}"
         )
     if len(rows) > MOST_ROWS:
         lines.append(f"  … and {len(rows) - MOST_ROWS:,} more; --out FILE.csv or --json lists all")

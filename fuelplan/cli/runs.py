@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from fuelplan.answers import Round, RunsAnswer
 
 TOLD_STEPS = 10
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 @dataclass(frozen=True)
@@ -50,18 +51,7 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
     crew = answers.crew_of(asked.workers, asked.scheduler)
     if not (crew.here or asked.by_depot):
         raise ValueError("one depot is planned in one piece; other workers need --by-depot as well")
-    round_ = answers.open_round(path, sound_only=asked.sound_only)
-    day = day_asked(round_, as_of)
-    taken: list[str] = []
-    if asked.take_back:
-        taken = runs_noted.take_back(round_, asked.take_back)
-        round_ = answers.open_round(path, sound_only=asked.sound_only)
-    if asked.happened or asked.wishes:
-        for text in asked.happened:
-            _happened(round_, text, day + timedelta(days=1))
-        for wish, text in asked.wishes:
-            _wish(round_, wish, text)
-        round_ = answers.open_round(path, sound_only=asked.sound_only)
+    round_, day, taken = _noted(path, as_of, asked)
     weather = answers.weather_for_round(round_, day, progress)
     plan = partial(answers.runs_by_depot, crew=crew) if asked.by_depot else answers.runs
     answer = plan(
@@ -87,15 +77,38 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
         document["taken_back"] = taken
         show_json(document)
         return OK
-    click.echo("\n".join([as_text(answer), *runs_noted.lines(round_)]))
-    for line in taken:
-        click.echo(line)
+    click.echo("\n".join([as_text(answer), *runs_noted.lines(round_), *taken]))
     for file in files.values():
         click.echo(f"wrote {file}")
     if asked.publish:
-        last = answer.days[: asked.publish][-1].isoformat() if answer.days else ""
-        click.echo(f"published {published} stops up to {last}; they stay as they are when you plan again")
+        click.echo(_published(published, answer, asked.publish))
     return OK
+
+
+def _noted(path: str, as_of: str | None, asked: Asked) -> tuple[Round, date, list[str]]:
+    """Write down, or take back, what was asked for; return the round, its day, and what was taken back."""
+    from fuelplan import answers
+
+    round_ = answers.open_round(path, sound_only=asked.sound_only)
+    day = day_asked(round_, as_of)
+    taken: list[str] = []
+    if asked.take_back:
+        taken = runs_noted.take_back(round_, asked.take_back)
+        round_ = answers.open_round(path, sound_only=asked.sound_only)
+    for text in asked.happened:
+        _happened(round_, text, day + timedelta(days=1))
+    for wish, text in asked.wishes:
+        _wish(round_, wish, text)
+    if asked.happened or asked.wishes:
+        round_ = answers.open_round(path, sound_only=asked.sound_only)
+    return round_, day, taken
+
+
+def _published(stops: int, answer: RunsAnswer, days: int) -> str:
+    from fuelplan import units
+
+    last = units.show_date(answer.days[:days][-1]) if answer.days else ""
+    return f"published {stops} stops up to {last}; they stay as they are when you plan again"
 
 
 def _teller() -> Callable[[float, str], bool]:
@@ -187,20 +200,24 @@ def _wish(round_: Round, wish: str, text: str) -> None:
 
 def as_text(answer: RunsAnswer) -> str:
     """Return the plan as people read it."""
+    from fuelplan import units
     from fuelplan.answers import clock
+    from fuelplan.run_files import dated
 
-    lines = [wrapped(" ".join(answer.sentences)), ""]
+    head = f"{answer.round}, {units.show_date(answer.as_of, year=True)}"
+    lines = [head, "", wrapped(dated(" ".join(answer.sentences))), ""]
     for r in answer.runs:
         state = " (published)" if r.frozen else ""
+        day = f"{WEEKDAYS[r.day.weekday()]} {units.show_date(r.day)}"
         lines.append(
-            f"{r.day.isoformat()}  {r.tanker}, run {r.trip}{state}: {clock(r.leave_h)}–{clock(r.back_by_h)}, "
+            f"{day}  {r.tanker}, run {r.trip}{state}: {clock(r.leave_h)}–{clock(r.back_by_h)}, "
             f"{r.kg / 1000:.1f} t, {r.km:.0f} km"
         )
         for s in r.stops:
             call = "  ring first" if s.call_ahead else ""
             name = f"{s.customer} {s.name}"
             lines.append(
-                f"    {clock(s.arrive_h)}  {name[:40]:<40} {s.kg:>6.0f} kg {s.klass:<3} {s.why}{call}"
+                f"    {clock(s.arrive_h)}  {name[:40]:<40} {s.kg:>6.0f} kg {s.klass:<3} {dated(s.why)}{call}"
             )
         lines += [f"    ! {fault}" for fault in r.faults]
     sections = (
@@ -214,7 +231,7 @@ def as_text(answer: RunsAnswer) -> str:
     )
     for title, rows in sections:
         if rows:
-            lines += ["", f"{title}:", *(f"  {row}" for row in rows)]
+            lines += ["", f"{title}:", *(f"  {dated(row)}" for row in rows)]
     if answer.notes:
-        lines += ["", *(wrapped(note) for note in answer.notes)]
+        lines += ["", *(wrapped(dated(note)) for note in answer.notes)]
     return "\n".join(lines)
