@@ -1,8 +1,4 @@
-"""Pictures of a run plan: the map of the runs, what each tanker carries, tonnes to buy in week by week.
-
-Pure functions as in :mod:`fuelplan.charts`. The map needs no tiles and no network. No meaning rests on colour
-alone: each tanker has its own dash and its own shape, and every stop its number.
-"""
+"""The map of the runs: it needs no tiles and no network, and each tanker has its own dash and shape."""
 
 from __future__ import annotations
 
@@ -15,17 +11,16 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from fuelplan.answers.outlook_answer import OutlookAnswer
 from fuelplan.answers.runs_answer import Run, RunsAnswer, clock
-from fuelplan.charts import FONT, LIGHT, Palette, mass_scale
-from fuelplan.charts_store.style import LABEL, styled
+from fuelplan.charts import FONT, LIGHT, Palette
+from fuelplan.charts_runs.look import dressed
+from fuelplan.charts_store.style import LABEL
 from fuelplan.units import parse, reader, show, show_date
 
 SHAPES = ("circle", "triangle-up", "diamond", "square", "cross", "triangle-down")
 DASHES = ((1, 0), (9, 4), (2, 3), (12, 3, 2, 3), (6, 2), (1, 5))
 MARGIN_SHARE, BAR_SHARE = 0.08, 0.12
 LEAST_SPAN_DEG = 0.02  # a map of one street is not blown up to the doormat
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 LAST_LATITUDE_DEG = 85.0  # Mercator's map has no pole
 KM_PER_DEG = 111.19  # of a great circle, on a sphere of 6,371 km
 Span = tuple[float, float]
@@ -68,8 +63,19 @@ def map_chart(
     runs = chosen_runs(answer, days)
     if not runs:
         raise ValueError("there is no run on these days, so there is no map")
-    tankers = tankers_of(answer)
     seam = _seam(runs)
+    middle = seam + 180
+    layers = _layers(answer, runs, seam, palette)
+    return dressed(
+        alt.layer(*layers).project("mercator", rotate=[-middle, 0, 0]).properties(height=height, width=width),
+        palette,
+        font,
+    )
+
+
+def _layers(answer: RunsAnswer, runs: Sequence[Run], seam: float, palette: Palette) -> list[Any]:
+    """Return what is drawn, from below to above."""
+    tankers = tankers_of(answer)
     domain = [t for t in tankers if any(run.tanker == t for run in runs)]
     at = [tankers.index(t) for t in domain]
     colour = _by_tanker(alt.Color, domain, [_in_turn(colours_of(palette), i) for i in at])
@@ -77,7 +83,7 @@ def map_chart(
     shape = _by_tanker(alt.Shape, domain, [_in_turn(SHAPES, i) for i in at])
     spots = _stop_table(runs, seam)
     frame = _corners(spots, runs, seam)
-    layers = [
+    return [
         _frame(frame),
         *_scale_bar(frame, palette),
         _lines(runs, seam, colour, dash),
@@ -85,12 +91,6 @@ def map_chart(
         _stops(spots, colour, shape),
         _numbers(spots.head(MOST_NUMBERED), palette),
     ]
-    middle = seam + 180
-    return _dressed(
-        alt.layer(*layers).project("mercator", rotate=[-middle, 0, 0]).properties(height=height, width=width),
-        palette,
-        font,
-    )
 
 
 def _in_turn(things: Sequence[Any], index: int) -> Any:
@@ -260,161 +260,3 @@ def map_alt(answer: RunsAnswer, days: Sequence[date] | None = None) -> str:
         for run in runs
     ]
     return "Map of the runs, north up, straight lines from stop to stop. " + "; ".join(parts) + "."
-
-
-def loads_table(answer: RunsAnswer) -> list[tuple[date, str, float, float]]:
-    """Return (day, tanker, what it delivers, what its chambers could carry on those runs) by day. [kg]"""
-    found: dict[tuple[date, str], tuple[float, float]] = {}
-    for run in answer.runs:
-        kg, holds = found.get((run.day, run.tanker), (0.0, 0.0))
-        found[run.day, run.tanker] = kg + run.kg, holds + sum(c.holds_kg for c in run.chambers)
-    return [(day, tanker, *amounts) for (day, tanker), amounts in sorted(found.items())]
-
-
-def day_name(day: date) -> str:
-    """Return a day with its weekday, short: "Fri 16 January"."""
-    return f"{WEEKDAYS[day.weekday()]} {show_date(day)}"
-
-
-def loads_chart(
-    answer: RunsAnswer, *, palette: Palette = LIGHT, font: str = FONT, width: Any = "container"
-) -> alt.LayerChart:
-    """Return what each tanker delivers on each day as a bar, and what its chambers could carry as a frame.
-
-    Raises
-    ------
-    ValueError
-        Where there is no run at all.
-    """
-    rows = loads_table(answer)
-    if not rows:
-        raise ValueError("there is no run in this plan, so there are no loads to show")
-    most = max(holds for *_, holds in rows)
-    unit, kg_per_unit = mass_scale(most)
-    trips = {(d, t): sum(r.day == d and r.tanker == t for r in answer.runs) for d, t, *_ in rows}
-    table = pd.DataFrame(
-        [
-            {
-                "row": f"{day_name(day)} · {tanker}"
-                + (f" ×{trips[day, tanker]}" if trips[day, tanker] > 1 else ""),
-                "amount": kg / kg_per_unit,
-                "holds": holds / kg_per_unit,
-                "share": f"{kg / holds:.0%}" if holds > 0 else "",
-                "tip": f"{show(kg, 'mass', digits=3)} of {show(holds, 'mass', digits=3)}",
-            }
-            for day, tanker, kg, holds in rows
-        ]
-    )
-    y = alt.Y(
-        "row:N",
-        sort=None,
-        axis=alt.Axis(title=None, labelLimit=230, ticks=False, domain=False, labelPadding=6),
-    )
-    x = alt.X(
-        "holds:Q",
-        scale=alt.Scale(domain=[0, 1.12 * most / kg_per_unit], nice=False),
-        axis=alt.Axis(title=None, tickCount=5, labelExpr=f"datum.label + ' {unit}'", gridOpacity=0.6),
-    )
-    base = alt.Chart(table)
-    frame = base.mark_bar(
-        height=15, filled=False, stroke=palette.faint, strokeWidth=1.2, strokeDash=[3, 2]
-    ).encode(x, y)
-    bars = base.mark_bar(height=15, color=palette.spruce).encode(
-        alt.X("amount:Q"),
-        y,
-        tooltip=[alt.Tooltip("row:N", title="Run"), alt.Tooltip("tip:N", title="Loaded")],
-    )
-    names = base.mark_text(align="left", dx=6, fontSize=LABEL, color=palette.ink).encode(x, y, text="share:N")
-    return _dressed(alt.layer(frame, bars, names).properties(height=alt.Step(24), width=width), palette, font)
-
-
-def loads_alt(answer: RunsAnswer) -> str:
-    """Return in words what the chart of the loads shows."""
-    parts = [
-        f"{day_name(day)}, {tanker}: {show(kg, 'mass', digits=3)} of {show(holds, 'mass', digits=3)}"
-        for day, tanker, kg, holds in loads_table(answer)
-    ]
-    return "What each tanker delivers, of what its chambers can carry. " + "; ".join(parts) + "."
-
-
-def weeks_chart(
-    found: OutlookAnswer,
-    *,
-    weeks: int = 8,
-    palette: Palette = LIGHT,
-    height: int = 240,
-    font: str = FONT,
-    width: Any = "container",
-) -> alt.LayerChart:
-    """Return the tonnes to deliver in each week: a bar from p10 to p90, a line across it at the middle.
-
-    Raises
-    ------
-    ValueError
-        Where the outlook is shorter than a week.
-    """
-    weekly = found.weekly_t
-    if not weekly.first_day:
-        raise ValueError("the outlook is shorter than a week; ask for 7 days or more")
-    unit, tonnes_per_unit = (
-        ("short tons", parse("1 short_ton", "mass") / 1000) if reader().system == "us" else ("t", 1.0)
-    )
-    table = pd.DataFrame(
-        {
-            "week": [_short_date(day) for day in weekly.first_day[:weeks]],
-            "p10": [v / tonnes_per_unit for v in weekly.p10[:weeks]],
-            "p50": [v / tonnes_per_unit for v in weekly.p50[:weeks]],
-            "p90": [v / tonnes_per_unit for v in weekly.p90[:weeks]],
-        }
-    )
-    table["middle"] = table["p50"].map("{:.0f}".format)
-    x = alt.X(
-        "week:N",
-        sort=None,
-        axis=alt.Axis(title=None, labelAngle=0, labelLimit=90, grid=False, labelOverlap=True),
-    )
-    axis = alt.Axis(title=None, tickCount=5, labelExpr=f"datum.label + ' {unit}'", gridOpacity=0.6)
-    tips = [
-        alt.Tooltip("week:N", title="Week from"),
-        alt.Tooltip("p10:Q", title="1 in 10 is below", format=".0f"),
-        alt.Tooltip("p50:Q", title="Middle", format=".0f"),
-        alt.Tooltip("p90:Q", title="1 in 10 is above", format=".0f"),
-    ]
-    base = alt.Chart(table)
-    scale = alt.Scale(domain=[0, 1.1 * float(table["p90"].max()) or 1.0], nice=False)
-    band = base.mark_bar(color=palette.spruce, opacity=0.35, size=26).encode(
-        x, alt.Y("p10:Q", axis=axis, scale=scale), alt.Y2("p90"), tooltip=tips
-    )
-    middle = base.mark_tick(color=palette.ink, thickness=3, size=34).encode(x, alt.Y("p50:Q"))
-    text = base.mark_text(color=palette.ink, dx=26, fontSize=LABEL).encode(x, alt.Y("p50:Q"), text="middle:N")
-    return _dressed(alt.layer(band, middle, text).properties(height=height, width=width), palette, font)
-
-
-def _short_date(day: date) -> str:
-    """Return a date with the month's first three letters."""
-    return " ".join(word[:3] for word in show_date(day).split())
-
-
-def weeks_table(found: OutlookAnswer, weeks: int = 8) -> list[tuple[str, str, str]]:
-    """Return (week from, middle, 8 in 10) of the tonnes to deliver, as text."""
-    weekly = found.weekly_t
-    return [
-        (
-            show_date(weekly.first_day[i], year=True),
-            show(1000 * weekly.p50[i], "mass"),
-            f"{show(1000 * weekly.p10[i], 'mass')} to {show(1000 * weekly.p90[i], 'mass')}",
-        )
-        for i in range(min(weeks, len(weekly.first_day)))
-    ]
-
-
-def weeks_alt(found: OutlookAnswer, weeks: int = 8) -> str:
-    """Return in words what the chart of the weeks shows."""
-    parts = [f"from {day}: {middle}, {span}" for day, middle, span in weeks_table(found, weeks)]
-    return "To deliver in each week, middle and 8 in 10: " + "; ".join(parts) + "."
-
-
-def _dressed(chart: alt.LayerChart, palette: Palette, font: str) -> alt.LayerChart:
-    return styled(chart, palette, font, labels=palette.ink).configure_legend(
-        labelColor=palette.ink, labelFontSize=14, symbolStrokeColor=palette.faint
-    )
