@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from fuelplan.round_folder import Fault, RoundFaults, faults_of_import, import_table, joined, write_import
 from fuelplan.round_folder.columns import names_of
+from fuelplan.round_folder.import_joined import Joined
 from fuelplan.round_folder.imports import KINDS
 from fuelplan.round_folder.sheets import MAX_CSV_BYTES, table_of_text
 from fuelplan.site.text_files import read_text
@@ -141,18 +142,9 @@ def look_at_import(
     mapping = {**_same_names(header, columns, kind), **columns}
     frame, cell_faults = import_table(file, mapping, kind)
     rows = len(frame)
-    found = {(f.line, f.key, f.rule): f for f in cell_faults}
-    while True:
-        made = joined(folder, frame, kind, instead=instead)
-        for fault in faults_of_import(made, kind, folder, file.name):
-            found.setdefault((fault.line, fault.key, fault.rule), fault)
-        told = {fault.line for fault in found.values()}
-        bad = [row for row in frame.index.tolist() if row in told]
-        if not sound_only or not bad:
-            break
-        frame = frame.drop(index=bad)  # another row may have named one of these: look again
+    made, frame, found = _against_round(folder, file.name, kind, frame, cell_faults, instead, sound_only)
     own_of = {text.split("[")[0].strip(): own for own, text in mapping.items()}
-    faults = [replace(fault, key=own_of.get(fault.key, fault.key)) for fault in found.values()]
+    faults = [replace(fault, key=own_of.get(fault.key, fault.key)) for fault in found]
     return RoundImport(
         folder=folder,
         source=file.name,
@@ -166,6 +158,23 @@ def look_at_import(
         already=made.already,
         instead=instead,
     )
+
+
+def _against_round(
+    folder: Path, source: str, kind: str, frame: pd.DataFrame, cell_faults: Sequence[Fault], instead: bool,
+    sound_only: bool,
+) -> tuple[Joined, pd.DataFrame, list[Fault]]:  # fmt: skip
+    """Return the joined file, the rows kept, and the faults of the cells and against the round."""
+    found = {(f.line, f.key, f.rule): f for f in cell_faults}
+    while True:
+        made = joined(folder, frame, kind, instead=instead)
+        for fault in faults_of_import(made, kind, folder, source):
+            found.setdefault((fault.line, fault.key, fault.rule), fault)
+        told = {fault.line for fault in found.values()}
+        bad = [row for row in frame.index.tolist() if row in told]
+        if not sound_only or not bad:
+            return made, frame, list(found.values())
+        frame = frame.drop(index=bad)  # another row may have named one of these: look again
 
 
 def take_import(look: RoundImport) -> tuple[int, int]:

@@ -120,32 +120,9 @@ def _happened(plan: Plan, round_: answers.Round, chosen: Chosen) -> None:
             key="happened-what",
         )
     )
-    table = round_.table
     first = plan.runs.days[0] if plan.runs.days else chosen.as_of + timedelta(days=1)
     with st.form(f"happened-{what}", border=False):
-        fields: dict[str, Any] = {}
-        customer = factor = ""
-        if what == "failed drop":
-            customer = _customer_field(round_, "happened-customer")
-            fields["reason"] = st.selectbox(
-                words.REASON,
-                list(words.REASONS),
-                format_func=lambda r: words.REASONS[str(r)],
-                key=_key("why"),
-            )
-        elif what == "tanker out":
-            fields["tanker"] = st.selectbox(words.TANKER, [t.name for t in table.tankers], key=_key("out"))
-        elif what == "slow roads":
-            factor = str(
-                st.text_input(words.FACTOR, "2", max_chars=12, help=words.FACTOR_HELP, key=_key("factor"))
-            )
-        else:
-            fields["depot"] = st.selectbox(words.DEPOT, [d.name for d in table.depots], key=_key("depot"))
-            klass = st.selectbox(
-                words.KLASS, ["", *table.classes], format_func=lambda k: str(k) or words.ANY_KLASS,
-                key=_key("klass"),
-            )  # fmt: skip
-            fields["klass"] = klass or None
+        fields, customer, factor = _about(what, round_)
         left, right = st.columns(2)
         with left:
             day = _day(words.HAPPENED_DAY, chosen.as_of if what == "failed drop" else first, "on", chosen)
@@ -171,6 +148,36 @@ def _happened(plan: Plan, round_: answers.Round, chosen: Chosen) -> None:
 
     if _written(write):
         _done(words.SAVED)
+
+
+def _about(what: str, round_: answers.Round) -> tuple[dict[str, Any], str, str]:
+    """Show the fields that only this kind has; return choices, the customer's text and the factor's."""
+    fields: dict[str, Any] = {}
+    customer = factor = ""
+    if what == "failed drop":
+        customer = _customer_field(round_, "happened-customer")
+        fields["reason"] = st.selectbox(
+            words.REASON,
+            list(words.REASONS),
+            format_func=lambda r: words.REASONS[str(r)],
+            key=_key("why"),
+        )
+    elif what == "tanker out":
+        names = [t.name for t in round_.table.tankers]
+        fields["tanker"] = st.selectbox(words.TANKER, names, key=_key("out"))
+    elif what == "slow roads":
+        factor = str(
+            st.text_input(words.FACTOR, "2", max_chars=12, help=words.FACTOR_HELP, key=_key("factor"))
+        )
+    else:
+        depots = [d.name for d in round_.table.depots]
+        fields["depot"] = st.selectbox(words.DEPOT, depots, key=_key("depot"))
+        klass = st.selectbox(
+            words.KLASS, ["", *round_.table.classes], format_func=lambda k: str(k) or words.ANY_KLASS,
+            key=_key("klass"),
+        )  # fmt: skip
+        fields["klass"] = klass or None
+    return fields, customer, factor
 
 
 def _wish(plan: Plan, round_: answers.Round, chosen: Chosen) -> None:
