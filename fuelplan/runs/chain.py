@@ -30,6 +30,7 @@ Progress = Callable[[float, float], bool]
 SOUND = 1e-6
 LONGEST = 400
 FEW = 12
+MANY, HOTTEST = 50, 10.0
 BATCHES, LEAST_BATCH = 60, 25
 """A short search still looks at its temperature so many times, after so many moves at the least."""
 
@@ -49,11 +50,14 @@ class Habits:
     Attributes
     ----------
     hot, cold
-        First and last temperature, as shares of what the driving to one stop costs on average.
+        First and last temperature, as shares of what the driving to one stop costs on average; for many
+        customers more, see `warmth`.
     cycles, first, again
         How often it is annealed; the share of the budget of the first time; how hot the later ones begin,
-        as a
-        share of `hot`.
+        as a share of `hot`.
+    slack
+        How much dearer than acceptable a move may be, as a share of the driving to one stop, to be worth
+        shortening its routes.
     most
         Customers taken out in one move, at the most.
     blink
@@ -69,6 +73,7 @@ class Habits:
     cycles: int = 4
     first: float = 0.35
     again: float = 0.3
+    slack: float = 0.3
     most: int = 10
     blink: float = 0.02
     near: int = 40
@@ -94,13 +99,13 @@ class Chain:
         self.warm = start is not None
         if start is not None:
             _take_over(self.p, self.s, start)
+        self.stop_cost = 0.0
         self.best, self.found, self.moves = copy_state(self.s), np.array([np.inf, 0, 0, 0, 0, 0]), 0
         self._anneal(0, 0.0)
         self._note_if_better(self.s)
         visits = max(1, int((self.s.at >= 0).sum()))
-        self.scale = float(self.s.drive_cost.sum()) / visits or 1.0
-        if problem.customers <= FEW:  # few ways lead on from any plan: more heat to get across
-            self.scale *= 2
+        self.stop_cost = float(self.s.drive_cost.sum()) / visits or 1.0
+        self.scale = self.stop_cost * warmth(problem.customers, self.warm)
         self.moves, self.cycle = 1, 0
         rate = rates(self.p)
         self.amounts = Amounts(self.p, rate) if rate is not None else None
@@ -131,7 +136,7 @@ class Chain:
         h = self.habits
         anneal(
             self.p, self.s, self.best, self.desk, self.bench, self.near, self.pen, moves, self.moves, heat,
-            h.most, h.blink, self.found,
+            h.slack * self.stop_cost, h.most, h.blink, self.found,
         )  # fmt: skip
 
     def solution(self) -> Solution:
@@ -190,6 +195,18 @@ class Chain:
         if sum(broken) < SOUND and cost < self.found[0] - 1e-7:
             self.found[0] = cost
             restore(self.best, s)
+
+
+def warmth(customers: int, warm: bool) -> float:
+    """Return by what the temperatures of a search are multiplied.
+
+    With few customers few ways lead on from any plan, which takes more heat to get across. With many, a stop
+    costs little driving while emptying a whole route still costs a whole way out and back. A warm start keeps
+    to the plan it was given.
+    """
+    if customers <= FEW:
+        return 2.0
+    return 1.0 if warm else min(max(1.0, (customers / MANY) ** 1.5), HOTTEST)
 
 
 def search(

@@ -176,9 +176,6 @@ def recreate(
             if b.back.level_cost[i] != UNSERVED:
                 return False
             s.level_cost[i] = UNSERVED  # as before: the others need not wait for that
-    for r in range(s.length.size):
-        if b.touched[r] == move:
-            tidy(p, s, r)
     return True
 
 
@@ -204,10 +201,11 @@ def first_plan(p: Packed, s: State, desk: Desk, b: Bench, pen: Floats) -> None:
 @jit
 def anneal(
     p: Packed, s: State, best: State, desk: Desk, b: Bench, near: Ints, pen: Floats,
-    moves: int, first_move: int, heat: float, most: int, blink: float, found: Floats,
+    moves: int, first_move: int, heat: float, slack: float, most: int, blink: float, found: Floats,
 ) -> None:  # fmt: skip
     """Try `moves` moves from `s` at one temperature; the best plan that can be driven is left in `best`.
 
+    A plan dearer than what would be kept by more than `slack` is dropped before its routes are shortened.
     `pen` holds the prices of a kg too much, an hour too long and a kg taken from an empty depot; they rise
     while plans are broken and fall while they are not. `found` = (cost of `best`, plans accepted, then, since
     the prices changed: moves that ended without overload, on time, within the depots' stock; all moves).
@@ -223,9 +221,16 @@ def anneal(
         good = recreate(p, s, desk, b, pen, blink, count, move)
         accept = False
         if good:
+            limit = value - heat * np.log(np.random.random() + 1e-300)
             new_cost, new_over, new_late, new_dry = totals(p, s)
             new_value = new_cost + pen[0] * new_over + pen[1] * new_late + pen[2] * new_dry
-            accept = new_value < value - heat * np.log(np.random.random() + 1e-300)
+            if new_value < limit + slack:  # what is much too dear stays so in any order of its stops
+                for r in range(s.length.size):
+                    if b.touched[r] == move:
+                        tidy(p, s, r)
+                new_cost, new_over, new_late, new_dry = totals(p, s)
+                new_value = new_cost + pen[0] * new_over + pen[1] * new_late + pen[2] * new_dry
+            accept = new_value < limit
         if not accept:
             _undo(s, b, count, move)
         else:
