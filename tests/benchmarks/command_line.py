@@ -1,77 +1,70 @@
-"""How long the command line takes, cold, and how much memory: `python -m tests.benchmarks.command_line`.
-
-The ratio is to starting Python and importing numpy, which nothing here can be quicker than.
-"""
+"""How long the command line takes, cold, and how much memory: `python -m tests.benchmarks.command_line`."""
 
 from __future__ import annotations
 
-import json
+import functools
+import statistics
 import subprocess
 import sys
-from pathlib import Path
 
-DEMO = Path(__file__).resolve().parents[2] / "demo_sites" / "family_house"
+from tests.benchmarks.measure import ROOT, Row, Time, compared, table_of, timed
+
+DEMO = ROOT / "demo_sites" / "family_house"
+ORDER = ["-m", "fuelplan.cli", "order", str(DEMO), "--as-of", "2026-01-15", "--json"]
 CALLS = {
-    "fuelplan --help": ["-m", "fuelplan.cli", "--help"],
-    "fuelplan check, demo house": ["-m", "fuelplan.cli", "check", str(DEMO)],
-    "fuelplan order, demo house": [
-        "-m",
-        "fuelplan.cli",
-        "order",
-        str(DEMO),
-        "--as-of",
-        "2026-01-15",
-        "--json",
-    ],
+    "`fuelplan --help`, cold": ["-m", "fuelplan.cli", "--help"],
+    "`fuelplan check` demo house, cold": ["-m", "fuelplan.cli", "check", str(DEMO)],
+    "`fuelplan order` demo house, cold": ORDER,
 }
-FLOOR = ["-c", "import numpy"]
-ROUNDS = 5
 
-MEASURE = """
-import json, resource, subprocess, sys, time
-start = time.perf_counter()
-subprocess.run([sys.executable, *json.loads(sys.argv[1])], stdout=subprocess.DEVNULL, check=True)
-seconds = time.perf_counter() - start
-print(json.dumps([seconds, resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss]))
+PLAIN = """
+import sys
+from pathlib import Path
+import pandas as pd
+folder = Path(sys.argv[1])
+mean_c = pd.read_csv(folder / "weather.csv", parse_dates=["date"], index_col="date")["mean_c"]
+first = {}
+for year in range(2001, 2025):
+    winter = mean_c[f"{year}-01-16" : f"{year + 1}-07-15"]
+    left = 1900 - (2.0 * (15 - winter).clip(lower=0) + 2.0).cumsum()
+    low = left[left < 300]
+    first[year] = (low.index[0] - winter.index[0]).days if len(low) else None
+print(pd.Series(first).quantile([0.02, 0.1, 0.5, 0.9]))
+"""
+"""A practitioner's first script: the run-out day in each past winter. No learning, no price, no order."""
+
+FLOOR = """
+import sys
+from pathlib import Path
+import numpy as np
+for path in Path(sys.argv[1]).glob("*.csv"):
+    np.fromfile(path, np.uint8).tofile("/dev/null")
 """
 
 
-def measured(call: list[str]) -> tuple[float, float]:
-    """Return the median seconds and the peak memory of one call in its own process. [s, MB]"""
-    results = []
-    for _ in range(ROUNDS):
-        done = subprocess.run(
-            [sys.executable, "-c", MEASURE, json.dumps(call)], capture_output=True, text=True, check=True
-        )
-        results.append(json.loads(done.stdout))
-    per_mb = 1024 if sys.platform != "darwin" else 1024**2
-    return sorted(r[0] for r in results)[ROUNDS // 2], max(r[1] for r in results) / per_mb
+def cold(call: list[str], repeats: int) -> Time:
+    """Median times of a call in a process of its own."""
+    run = functools.partial(
+        subprocess.run, [sys.executable, *call], stdout=subprocess.DEVNULL, check=True, cwd=ROOT
+    )
+    found = [timed(run, 1) for _ in range(repeats)]
+    return Time(statistics.median(t.clock for t in found), statistics.median(t.busy for t in found))
 
 
-def run() -> list[dict[str, float | str]]:
-    """Return one row a call."""
-    floor_s, _ = measured(FLOOR)
-    rows: list[dict[str, float | str]] = []
-    for name, call in CALLS.items():
-        seconds, peak_mb = measured(call)
-        rows.append(
-            {
-                "name": name,
-                "ours_s": seconds,
-                "floor_s": floor_s,
-                "ratio_floor": seconds / floor_s,
-                "peak_mb": peak_mb,
-            }
-        )
-    return rows
-
-
-def main() -> None:
-    """Print the table."""
-    print(f"{'call':<30}{'seconds':>9}{'× numpy import':>16}{'peak MB':>9}")
-    for row in run():
-        print(f"{row['name']:<30}{row['ours_s']:>9.2f}{row['ratio_floor']:>16.1f}{row['peak_mb']:>9.0f}")
+def rows(quick: bool) -> list[Row]:
+    """One row for each call."""
+    repeats = 2 if quick else 5
+    plain = (
+        "a pandas script for the run-out day in each past winter",
+        cold(["-c", PLAIN, str(DEMO)], repeats),
+        1.0,
+    )
+    floor = (
+        "Python, numpy, and the files' bytes read and written once",
+        cold(["-c", FLOOR, str(DEMO)], repeats),
+    )
+    return [compared(name, cold(call, repeats), plain, floor) for name, call in CALLS.items()]
 
 
 if __name__ == "__main__":
-    main()
+    print("\n".join(table_of(rows(quick=False))))

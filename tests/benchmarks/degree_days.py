@@ -7,29 +7,16 @@ Run `python -m tests.benchmarks.degree_days`.
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
-from typing import Any
-
 import numpy as np
 import pandas as pd
 
 from fuelplan.degree_days import degree_days_many, running_sums
+from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 
 CASES = (
     ("30 years x 365 days x 8 bases", 30, 365, 8),
     ("300 paths x 365 days x 8 bases", 300, 365, 8),
 )
-
-
-def best_s(work: Callable[[], Any], repeats: int) -> float:
-    """Least processor time of several runs; other programs on the machine do not count. [s]"""
-    times = []
-    for _ in range(repeats):
-        start = time.process_time()
-        work()
-        times.append(time.process_time() - start)
-    return min(times)
 
 
 def plain(mean: pd.DataFrame, bases: np.ndarray, sums: bool) -> dict[float, pd.DataFrame]:
@@ -44,7 +31,7 @@ def plain(mean: pd.DataFrame, bases: np.ndarray, sums: bool) -> dict[float, pd.D
     return result
 
 
-def one_case(name: str, paths: int, days: int, k: int, sums: bool) -> dict[str, Any]:
+def one_case(name: str, paths: int, days: int, k: int, sums: bool) -> Row:
     """Time ours, the plain loop and the floor on the same made-up winters, and check that all agree."""
     rng = np.random.default_rng(0)
     mean = rng.normal(8.0, 8.0, (paths, days))
@@ -61,32 +48,18 @@ def one_case(name: str, paths: int, days: int, k: int, sums: bool) -> dict[str, 
 
     expected = np.stack([f.to_numpy().T for f in plain(frame, bases, sums).values()])
     np.testing.assert_allclose(ours(), expected)
-    repeats = 50 if paths < 100 else 7
-    ours_s, floor_s = best_s(ours, repeats), best_s(floor, repeats)
-    plain_s = best_s(lambda: plain(frame, bases, sums), 1 if paths > 100 else 3)
-    return {
-        "name": name + (", running sums" if sums else ""),
-        "ours_s": ours_s,
-        "plain_s": plain_s,
-        "floor_s": floor_s,
-        "ratio_plain": plain_s / ours_s,
-        "ratio_floor": ours_s / floor_s,
-    }
+    return compared(
+        name + (", running sums" if sums else ""),
+        timed_many(ours),
+        ("a pandas Series for every base and winter", timed(lambda: plain(frame, bases, sums), 1), 1.0),
+        ("the means read and as much written as the answer holds", timed_many(floor)),
+    )
 
 
-def run() -> list[dict[str, Any]]:
-    """Return one row for each case: name, ours_s, plain_s, floor_s, ratio_plain, ratio_floor."""
-    return [one_case(*case, sums=sums) for case in CASES for sums in (False, True)]
-
-
-def main() -> None:
-    """Print the rows as a table."""
-    print(f"{'case':48} {'ours ms':>9} {'plain ms':>9} {'floor ms':>9} {'plain/ours':>11} {'ours/floor':>11}")
-    for row in run():
-        ms = [row[key] * 1e3 for key in ("ours_s", "plain_s", "floor_s")]
-        ratios = row["ratio_plain"], row["ratio_floor"]
-        print("{:48} {:9.2f} {:9.1f} {:9.2f} {:11.0f} {:11.1f}".format(row["name"], *ms, *ratios))
+def rows(quick: bool) -> list[Row]:
+    """One row for each case."""
+    return [one_case(*case, sums=sums) for case in CASES[: 1 if quick else 2] for sums in (False, True)]
 
 
 if __name__ == "__main__":
-    main()
+    print("\n".join(table_of(rows(quick=False))))

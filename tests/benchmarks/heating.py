@@ -6,7 +6,7 @@ Run `python -m tests.benchmarks.heating`. The plain loop is also the second opin
 
 from __future__ import annotations
 
-import time
+import functools
 from math import exp
 
 import numpy as np
@@ -14,6 +14,7 @@ import numpy as np
 from fuelplan.boiler import Boiler
 from fuelplan.buffer import Buffer
 from fuelplan.log_heating import LoadingRule, LogLoad, LogPelletBoiler, run, spread_over_day
+from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 
 DATES = np.datetime64("2025-07-01") + np.arange(365)
 RULE = LoadingRule(cold_below_c=-5.0)
@@ -85,28 +86,27 @@ def plain(
     return logs_kg, pellets_kg, loads
 
 
-def seconds(work: object, *args: object) -> float:
-    """Processor time, best of three, so that a busy machine does not count. [s]"""
-    best = float("inf")
-    for _ in range(3):
-        begin = time.process_time()
-        work(*args)  # type: ignore[operator]
-        best = min(best, time.process_time() - begin)
-    return best
-
-
-def main() -> None:
-    """Print seconds for each winter and their ratios."""
+def rows(quick: bool) -> list[Row]:
+    """A year of hours in 25 and in 1,000 winters at once; the plain loop plays one winter."""
     plant = invented_plant()
     mean, load = invented_year(1)
     may = RULE.may_load(DATES, mean, 24)
-    one = seconds(plain, plant, load[0].tolist(), may[0].tolist())
-    print(f"plain loop, 1 winter: {one:.3f} s")
-    for winters in (25, 1000):
+    one = timed(lambda: plain(plant, load[0].tolist(), may[0].tolist()))
+    found = []
+    for winters in (25,) if quick else (25, 1000):
         mean, load = invented_year(winters)
-        took = seconds(run, plant, load, RULE.may_load(DATES, mean, 24)) / winters
-        print(f"{winters} winters at once: {took:.4f} s for each winter, {one / took:.1f} times as fast")
+        may = RULE.may_load(DATES, mean, 24)
+        copy = np.empty_like(load)
+        found.append(
+            compared(
+                f"log heating, a year of hours in {winters:,} winters",
+                timed(functools.partial(run, plant, load, may)),
+                ("a plain Python loop over the hours", one, winters),
+                ("the loads copied once", timed_many(functools.partial(np.copyto, copy, load))),
+            )
+        )
+    return found
 
 
 if __name__ == "__main__":
-    main()
+    print("\n".join(table_of(rows(quick=False))))

@@ -5,13 +5,11 @@ Run `python -m tests.benchmarks.hopper`.
 
 from __future__ import annotations
 
-import time
-from typing import Any
-
 import numpy as np
 
 from fuelplan.hopper import Burner, Conveying
 from fuelplan.hopper_cycle import heat_by_step, hourly_from_daily_c, simulate
+from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 
 WINTERS, DAYS, SIZES = 30, 212, 20
 
@@ -93,36 +91,31 @@ def is_quiet(conveying: Conveying, begin_h: float, length_h: float) -> bool:
     return any(begin_h < end - 1e-9 and begin_h + length_h > start + 1e-9 for start, end in spans)
 
 
-def run() -> list[dict[str, Any]]:
-    """Time both in this run; the plain loop plays two lanes and is scaled up to all."""
-    heat = invented_heat()
-    sizes = np.linspace(30, 300, SIZES)
+def rows(quick: bool) -> list[Row]:
+    """Twenty sizes in thirty winters; the plain loop plays two of the 600 lanes."""
+    winters, sizes = (4, np.linspace(30, 300, 5)) if quick else (WINTERS, np.linspace(30, 300, SIZES))
+    heat = invented_heat(winters)
     conveying = Conveying("suction", line_m=8, quiet_from_h=22, quiet_to_h=6, top_up_before_quiet=False)
     burner = Burner(20.0, 4.2)
     simulate(heat[:1], sizes[:1], conveying, burner)  # compiled and warm
-    start = time.perf_counter()
-    simulate(heat, sizes, conveying, burner, held_kwh=15.0)
-    ours = time.perf_counter() - start
-    start = time.perf_counter()
-    for size in sizes[[5, 15]]:
-        plain(heat[0].tolist(), float(size), conveying, burner, 15.0)
-    slow = (time.perf_counter() - start) / 2 * WINTERS * SIZES
-    start = time.perf_counter()
-    for _ in range(SIZES):  # the floor: every load read and added up once for each size
-        np.cumsum(heat, axis=1)
-    floor = time.perf_counter() - start
+    two = [float(sizes[len(sizes) // 4]), float(sizes[3 * len(sizes) // 4])]
+    copy = np.empty_like(heat)
     return [
-        {
-            "name": f"hopper: {SIZES} sizes x {WINTERS} winters at 15 min",
-            "ours_s": ours,
-            "plain_s": slow,
-            "floor_s": floor,
-            "ratio_plain": slow / ours,
-            "ratio_floor": ours / floor,
-        }
+        compared(
+            f"day hopper, {len(sizes)} sizes × {winters} winters at 15 minutes, warm",
+            timed(lambda: simulate(heat, sizes, conveying, burner, held_kwh=15.0)),
+            (
+                "a plain Python loop over the quarters of hours",
+                timed(lambda: [plain(heat[0].tolist(), size, conveying, burner, 15.0) for size in two], 1),
+                winters * len(sizes) / 2,
+            ),
+            (
+                "the loads copied once for each size",
+                timed_many(lambda: [np.copyto(copy, heat) for _ in sizes]),
+            ),
+        )
     ]
 
 
 if __name__ == "__main__":
-    for row in run():
-        print(row)
+    print("\n".join(table_of(rows(quick=False))))

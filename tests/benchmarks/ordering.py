@@ -1,7 +1,6 @@
-"""Replay of random houses over invented winters, and the speed of the optimum.
+"""Replay of random houses over invented winters; the speed of the optimum stands in `ordering_speed`.
 
 python -m tests.benchmarks.ordering replay [--houses 300] [--winters 20] [--seed 1]
-python -m tests.benchmarks.ordering speed
 """
 
 from __future__ import annotations
@@ -9,23 +8,17 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import fields, replace
 
 import numpy as np
 
-from fuelplan.ordering.optimum import Costs, StoreLimits, changed, value_of_stock
-from fuelplan.ordering.plan import plan_year
-from fuelplan.ordering.today import decide_today
-from fuelplan.prices import Bracket, Offer, default_season, tariff
 from fuelplan.replay.past import Houses, Past
 from fuelplan.replay.sites import Played, draw_truth, replay_sites
 from fuelplan.replay.summary import best_simple, difference, summarise
 from fuelplan.replay.winter import ForecastErrors
 from tests.ordering_sites import (
     MondayToFriday,
-    paths_of_one_house,
     random_houses,
     random_past,
     some_houses,
@@ -115,57 +108,18 @@ def print_line(played: list[Played]) -> None:
     print(f"optimum less each house's own best rule in hindsight: {gap.mean():+.1f} a year")
 
 
-def best_of(call: Callable[[], object], times: int = 7) -> float:
-    """Least processor time of several calls: other work on the machine does not count. [s]"""
-    found = []
-    for _ in range(times):
-        begin = time.process_time()
-        call()
-        found.append(time.process_time() - begin)
-    return min(found)
-
-
-def run_speed() -> None:
-    """Time the optimum of one house, its what-ifs and a plain table of the same size, in one run."""
-    demand, arrival, first_day = paths_of_one_house(draws=1000, days=420)
-    offer = Offer("Invented Fuel", "EUR", (Bracket(2000, 0.33), Bracket(4000, 0.315)), 0.07)
-    costs = Costs(tariff([offer], np.arange(2000, 5001, 500.0)), default_season(), 0.9, 200.0)
-    store = StoreLimits(5000.0, 300.0, 100.0)
-    value = value_of_stock(demand, arrival, first_day, store, costs, risk_limit=0.02)
-    level = np.full(1000, 2500.0)
-
-    def decide() -> object:
-        return decide_today(value, level, demand, arrival[:, 0], arrival[:, 1])
-
-    base = best_of(lambda: np.sort(demand, axis=0))
-    for text, call in (
-        (
-            "value of stock from 1,000 paths, 104 weeks",
-            lambda: value_of_stock(demand, arrival, first_day, store, costs, risk_limit=0.02),
-        ),
-        ("what-if of the risk limit, price or store", lambda: changed(value, risk_limit=0.05)),
-        ("what-if of the level: today's decision", decide),
-        ("plan of the year beside three simple rules", lambda: plan_year(value, level, demand, arrival)),
-    ):
-        took = best_of(call)
-        print(f"{text:<46}{took * 1000:8.1f} ms  {took / base:6.2f} × sorting the paths day by day")
-
-
 def main() -> None:
     """Read the command."""
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )
-    parser.add_argument("what", choices=["replay", "speed"])
+    parser.add_argument("what", choices=["replay"])
     parser.add_argument("--houses", type=int, default=300)
     parser.add_argument("--winters", type=int, default=20)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=2)
     parser.add_argument("--per-winter", type=int, default=8)
     a = parser.parse_args()
-    if a.what == "speed":
-        run_speed()
-        return
     run_replay(a.houses, a.winters, a.seed, a.workers, a.per_winter)
 
 

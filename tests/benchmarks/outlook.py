@@ -50,10 +50,10 @@ MEAN = ["kg_per_degree_day", "kg_per_day", "base_c", "level_kg"]
 ON_MAC = sys.platform == "darwin"
 
 
-def invented_tables() -> WinterTables:
+def invented_tables(winters: int = WINTERS) -> WinterTables:
     """Tables of invented winters."""
     rng = np.random.default_rng(SEED)
-    noise = rng.normal(0, 2.2, (WINTERS, DAYS))
+    noise = rng.normal(0, 2.2, (winters, DAYS))
     for t in range(1, DAYS):
         noise[:, t] += 0.7 * noise[:, t - 1]
     season = 3 - 5 * np.sin(np.pi * np.arange(DAYS) / DAYS)
@@ -97,7 +97,7 @@ def believed(table: pd.DataFrame) -> tuple[Store, Summary]:
 def file_to_file(source: Path, target: Path, tables: WinterTables) -> None:
     """Read what was learned, work out run-out days, write them."""
     table = pd.read_parquet(source)
-    found = run_out_days(tables, *believed(table), WINTERS, seed=SEED)
+    found = run_out_days(tables, *believed(table), tables.winters, seed=SEED)
     out: dict[str, Any] = {"customer": table["customer"]}
     for i, share in enumerate(SHARES):
         out[f"empty_day_p{100 * share:02.0f}"] = found.empty_day[:, i]
@@ -108,11 +108,11 @@ def file_to_file(source: Path, target: Path, tables: WinterTables) -> None:
 def pandas_way(table: pd.DataFrame, tables: WinterTables) -> np.ndarray:
     """Run-out days as a practitioner would write them: for each customer a frame of winters × days."""
     store, summary = believed(table)
-    draws = draws_of_summary(summary, deviates(SEED), 0, WINTERS, BASE_C[0], BASE_C[-1])
+    draws = draws_of_summary(summary, deviates(SEED), 0, tables.winters, BASE_C[0], BASE_C[-1])
     row = tables.row_of(draws.base_c)
     out = np.empty((len(table), len(SHARES)))
     for i in range(len(table)):
-        sums = pd.DataFrame(tables.sum_kd[store.area[i], row[i], np.arange(WINTERS)])
+        sums = pd.DataFrame(tables.sum_kd[store.area[i], row[i], np.arange(tables.winters)])
         heating = sums.mul(draws.kg_per_degree_day[i], axis=0)
         use = heating.add(np.outer(draws.kg_per_day[i], np.arange(DAYS + 1)))
         daily = use.diff(axis=1).iloc[:, 1:]
@@ -122,6 +122,20 @@ def pandas_way(table: pd.DataFrame, tables: WinterTables) -> np.ndarray:
         first = empty.idxmax(axis=1).where(empty.any(axis=1), DAYS + 1)
         out[i] = first.quantile(list(SHARES), interpolation="higher")
     return out
+
+
+def differing(table: pd.DataFrame, found: pd.DataFrame, tables: WinterTables) -> int:
+    """How many run-out days differ from the plain calculation on the same draws."""
+    store, summary = believed(table)
+
+    def draw(part: slice) -> Any:
+        return draws_of_summary(
+            summary.rows(part), deviates(SEED), part.start, tables.winters, BASE_C[0], BASE_C[-1]
+        )
+
+    plain = outlook_of(tables, store, draw, tables.winters, compiled=False, keep_chances=False)
+    columns = [f"empty_day_p{100 * s:02.0f}" for s in SHARES]
+    return int((found[columns].to_numpy() != plain.empty_day).sum())
 
 
 def floor(table: pd.DataFrame, folder: Path) -> float:
@@ -160,16 +174,7 @@ def run_days(n: int) -> dict[str, Any]:
         least = floor(table, folder)
         found = pd.read_parquet(folder / "out.parquet")
         sample = min(n, 20_000)
-        store, summary = believed(table.iloc[:sample])
-
-        def draw(part: slice) -> Any:
-            return draws_of_summary(
-                summary.rows(part), deviates(SEED), part.start, WINTERS, BASE_C[0], BASE_C[-1]
-            )
-
-        plain = outlook_of(tables, store, draw, WINTERS, compiled=False, keep_chances=False)
-        columns = [f"empty_day_p{100 * s:02.0f}" for s in SHARES]
-        differ = int((found[columns].to_numpy()[:sample] != plain.empty_day).sum())
+        differ = differing(table.iloc[:sample], found.iloc[:sample], tables)
     return {
         "customers": n,
         "seconds": seconds,

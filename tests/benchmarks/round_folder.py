@@ -1,14 +1,13 @@
 """How fast a round of 100,000 customers is read and checked: `python -m tests.benchmarks.round_folder`.
 
-Printed in processor time, beside `pandas.read_csv` of the same files as text without looking at any cell, and
-beside the parsing by numpy of the number columns alone, from texts that are in memory already.
+Beside `pandas.read_csv` of the same files as text without looking at any cell, and beside the parsing by
+numpy of the number columns alone, from texts that are in memory already.
 """
 
 from __future__ import annotations
 
 import sys
 import tempfile
-import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -17,6 +16,7 @@ import numpy as np
 import pandas as pd
 
 from fuelplan.round_folder import check_round, open_round
+from tests.benchmarks.measure import Row, compared, table_of, timed
 from tests.round_folders import ROUND
 from tests.site_folders import wave_c, write_weather
 
@@ -92,16 +92,6 @@ def as_parquet(source: Path, folder: Path) -> Path:
     return folder
 
 
-def seconds(action: Callable[[], Any], times: int = 3) -> float:
-    """Return the least processor time of some runs, which other work on the machine hardly changes. [s]"""
-    best = np.inf
-    for _ in range(times):
-        start = time.process_time()
-        action()
-        best = min(best, time.process_time() - start)
-    return float(best)
-
-
 def _read_all(folder: Path) -> None:
     for name in ("customers", "deliveries", "readings"):
         pd.read_csv(folder / f"{name}.csv", dtype=str, na_filter=False)
@@ -121,27 +111,28 @@ def _floor(folder: Path) -> Callable[[], None]:
     return lambda: [column.astype(np.float64) for column in columns] and None
 
 
-def main() -> None:
-    """Print the table."""
-    n = int(sys.argv[1]) if len(sys.argv) > 1 else CUSTOMERS
+def rows(quick: bool) -> list[Row]:
+    """Reading and checking as CSV and Parquet, sound and faulty."""
+    return _rows(2_000 if quick else CUSTOMERS)
+
+
+def _rows(n: int) -> list[Row]:
     with tempfile.TemporaryDirectory() as place:
         sound = big_round(Path(place) / "sound", n)
         parquet = as_parquet(sound, Path(place) / "parquet")
         faulty = big_round(Path(place) / "faulty", n, faulty=True)
-        plain, floor = seconds(lambda: _read_all(sound)), seconds(_floor(sound))
+        plain = "pandas.read_csv of the same files, text only", timed(lambda: _read_all(sound)), 1.0
+        floor = "numpy parsing the number columns alone, from memory", timed(_floor(sound))
         found = len(check_round(faulty))
-        rows = [
-            ("pandas.read_csv, text only", plain),
-            ("numpy, the number columns only", floor),
-            ("open_round, CSV", seconds(lambda: open_round(sound))),
-            ("open_round, Parquet", seconds(lambda: open_round(parquet))),
-            (f"check_round, CSV, {found:,} faults and warnings", seconds(lambda: check_round(faulty))),
-            ("open_round, CSV, sound rows only", seconds(lambda: open_round(faulty, sound_only=True))),
+        name = f"{n:,} customers, {DELIVERIES_EACH * n:,} deliveries"
+        cases: list[tuple[str, Callable[[], Any]]] = [
+            (f"a round's folder read, CSV, {name}", lambda: open_round(sound)),
+            (f"a round's folder read, Parquet, {name}", lambda: open_round(parquet)),
+            (f"a round's folder checked, {found:,} faults and warnings", lambda: check_round(faulty)),
+            (f"a round's sound rows read, CSV, {name}", lambda: open_round(faulty, sound_only=True)),
         ]
-        print(f"{n:,} customers, {DELIVERIES_EACH * n:,} deliveries, {READINGS_EACH * n:,} readings")
-        for what, took in rows:
-            print(f"{what:55} {took:7.2f} s  {took / plain:6.2f} × read_csv  {took / floor:6.1f} × numpy")
+        return [compared(what, timed(work, 2), plain, floor) for what, work in cases]
 
 
 if __name__ == "__main__":
-    main()
+    print("\n".join(table_of(_rows(int(sys.argv[1]) if len(sys.argv) > 1 else CUSTOMERS))))

@@ -19,6 +19,7 @@ import numpy as np
 from fuelplan.driver_hours import Rules
 from fuelplan.road import Roads
 from fuelplan.routing import Stop, Tanker, route_day
+from tests.benchmarks.measure import Row, compared, timed, timed_many
 from tests.routing_check import invented_day, wrong
 
 SCALE = 100_000
@@ -132,6 +133,28 @@ def beyond(iterations: int) -> None:
                 f"{f'20 stops, 3 tankers, {kind}':44}{without.cost:10.1f}{day.cost:10.1f}"
                 f"{day.cost / without.cost:8.3f}{spent:7.2f}{len(day.not_served):10d}"
             )
+
+
+def rows(quick: bool) -> list[Row]:
+    """One day of 60 stops, seven tankers and two depots beside PyVRP's own model, as many iterations each."""
+    iterations = 100 if quick else 1_000
+    name, stops, fleet, roads = days()[0 if quick else -1]
+    costs: list[float] = []
+
+    def ours() -> None:
+        costs.append(route_day(stops, fleet, roads.km, roads.hours, seed=1, iterations=iterations).cost)
+
+    took = timed(ours, 1)
+    theirs = timed(lambda: costs.append(direct(stops, fleet, roads, 1, iterations)), 1)
+    return [
+        compared(
+            f"routes of a day: {name}, {iterations:,} iterations",
+            took,
+            ("PyVRP's own model of the same day", theirs, 1.0),
+            ("kilometres and hours copied once", timed_many(lambda: (roads.km.copy(), roads.hours.copy()))),
+            cost_against_it=costs[0] / costs[1],
+        )
+    ]
 
 
 def main() -> None:

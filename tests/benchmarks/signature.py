@@ -1,9 +1,7 @@
-"""Measure the learning: `python -m tests.benchmarks.signature coverage|bulk|changes|months`.
+"""Measure the learning: `python -m tests.benchmarks.signature coverage|changes|months`.
 
 coverage
     Share of invented sites whose truth lies in the 80 % interval, as assumed and with assumptions broken.
-bulk
-    Seconds for 100,000 customers with 12 readings each on two threads, against one by one.
 changes
     False alarms in ten years, looked at every quarter, and median error of the date of a known change.
 months
@@ -13,7 +11,6 @@ months
 from __future__ import annotations
 
 import sys
-import time
 from datetime import timedelta
 
 import numpy as np
@@ -39,44 +36,6 @@ def run_coverage(sites: int = 2000) -> None:
             many = learn_many(world.priors, FIRST_DAY, world.mean_c, world.customers, LAST_DAY)
             year, slope, level = coverage(world, many, 300, 3)
             print(f"{kind:<28}{n:>9}{100 * year:>7.1f}%{100 * slope:>7.1f}%{100 * level:>7.1f}%", flush=True)
-
-
-def run_bulk(customers: int = 100_000) -> None:
-    """Print seconds in bulk and their ratio to the same work one by one."""
-    world = invent(2000, 12, 5, days=730)
-    times = -(-customers // 2000)
-    which = np.tile(np.arange(2000), times)[:customers]
-    many = world.customers.rows(which)
-    priors = type(world.priors)(*(getattr(world.priors, f)[which] for f in vars(world.priors)))
-    as_of = FIRST_DAY + timedelta(729)
-    begin, busy = time.perf_counter(), time.process_time()
-    learn_many(priors, FIRST_DAY, world.mean_c, many, as_of, workers=2)
-    bulk, busy = time.perf_counter() - begin, time.process_time() - busy
-    begin = time.process_time()
-    c, p = world.customers, world.priors
-    for i in range(50):
-        seen = [
-            readings.Observation(FIRST_DAY + timedelta(int(d)), max(0.0, float(kg)), float(sd), "percent")
-            for d, kg, sd in zip(c.reading_day[i], c.reading_kg[i], c.reading_sd_kg[i], strict=True)
-        ]
-        came = [
-            readings.Delivery(FIRST_DAY + timedelta(int(d)), float(kg), float(sd))
-            for d, kg, sd in zip(c.delivery_day[i], c.delivery_kg[i], c.delivery_sd_kg[i], strict=True)
-            if d >= 0
-        ]
-        learn(
-            Prior(p.slope[i], p.day_kg[i], p.base_c[i], 0.3, 0.5, 1.5),
-            weather_of(world.mean_c[c.station[i]]),
-            seen,
-            came,
-            as_of,
-            capacity_kg=float(c.capacity_kg[i]),
-            screening=False,
-            changes=False,
-        )
-    single = (time.process_time() - begin) / 50
-    print(f"{customers} customers, 12 readings: {bulk:.1f} s, {busy:.1f} s of processor time over both cores")
-    print(f"one by one takes {single * customers / busy:.0f} times the processor time")
 
 
 def _site(
@@ -132,7 +91,7 @@ def run_months() -> None:
 
 if __name__ == "__main__":
     what = sys.argv[1] if len(sys.argv) > 1 else ""
-    runs = {"coverage": run_coverage, "bulk": run_bulk, "changes": run_changes, "months": run_months}
+    runs = {"coverage": run_coverage, "changes": run_changes, "months": run_months}
     if what not in runs:
         sys.exit(f"python -m tests.benchmarks.signature {'|'.join(runs)}")
     runs[what](*(int(a) for a in sys.argv[2:]))  # type: ignore[operator]

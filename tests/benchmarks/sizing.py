@@ -5,14 +5,13 @@ Run `python -m tests.benchmarks.sizing`.
 
 from __future__ import annotations
 
-import time
 from datetime import date, timedelta
-from typing import Any
 
 import numpy as np
 
 from fuelplan.prices import SWISS_SEASON, drop_size_factor
 from fuelplan.sizing import Costs, OrderRule, Sizes, size_store
+from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 
 FIRST_DAY = date(2025, 7, 1)
 
@@ -72,44 +71,30 @@ def plain(
     return out | {"end": level}
 
 
-def run() -> list[dict[str, Any]]:
-    """Time both in this run; the plain loop plays two sizes and is scaled up to all with both rules."""
-    demand = invented_demand()
-    sizes = Sizes.by_room_rule(np.linspace(4, 30, 20))
+def rows(quick: bool) -> list[Row]:
+    """Twenty sizes and both rules; the plain loop plays two sizes by one rule."""
+    demand = invented_demand(10 if quick else 30)
+    sizes = Sizes.by_room_rule(np.linspace(4, 30, 6 if quick else 20))
     rule, costs = OrderRule(), Costs(0.35, room_per_m3=250.0)
-    size_store(demand, sizes, rule, costs, first_day=FIRST_DAY, load_kw=9.0)
-    start = time.perf_counter()
-    size_store(demand, sizes, rule, costs, first_day=FIRST_DAY, load_kw=9.0)
-    ours = time.perf_counter() - start
-    looks = [[800.0] * 12] * 30, [[100.0] * 12] * 30
-    start = time.perf_counter()
-    for j in (5, 15):
-        plain(
-            demand.tolist(),
-            *looks,
-            float(sizes.sure_kg[j]),
-            float(sizes.usable_kg[j]),
-            rule,
-            0.35,
-            summer=True,
-        )
-    slow = (time.perf_counter() - start) / 2 * len(sizes) * 2
-    start = time.perf_counter()
-    for _ in range(2 * len(sizes)):  # the floor: every demand read and added up once for each size and rule
-        np.cumsum(demand, axis=1)
-    floor = time.perf_counter() - start
+    looks = [[800.0] * 12] * len(demand), [[100.0] * 12] * len(demand)
+    two = [(float(sizes.sure_kg[j]), float(sizes.usable_kg[j])) for j in (1, len(sizes) - 2)]
+    copy = np.empty_like(demand)
     return [
-        {
-            "name": "sizing: 20 stores x 30 winters, with and without summer filling",
-            "ours_s": ours,
-            "plain_s": slow,
-            "floor_s": floor,
-            "ratio_plain": slow / ours,
-            "ratio_floor": ours / floor,
-        }
+        compared(
+            f"store sizes, {len(sizes)} × {len(demand)} winters, with and without summer filling",
+            timed(lambda: size_store(demand, sizes, rule, costs, first_day=FIRST_DAY, load_kw=9.0)),
+            (
+                "a plain Python loop over the days, what each look asks for given",
+                timed(lambda: [plain(demand.tolist(), *looks, *s, rule, 0.35, summer=True) for s in two], 1),
+                len(sizes),
+            ),
+            (
+                "the demand copied once for each size and rule",
+                timed_many(lambda: [np.copyto(copy, demand) for _ in range(2 * len(sizes))]),
+            ),
+        )
     ]
 
 
 if __name__ == "__main__":
-    for row in run():
-        print(row)
+    print("\n".join(table_of(rows(quick=False))))

@@ -1,0 +1,73 @@
+"""Speed of the run plan: the demo round's ten days. Run `python -m tests.benchmarks.runs_speed`."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from fuelplan import answers
+from fuelplan.answers.round_roads import roads_for_round
+from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
+
+DEMO = Path(__file__).resolve().parents[2] / "demo_sites" / "round_quellmark"
+DAY = date(2026, 1, 15)
+PAYLOAD_KG = 11_000.0
+
+
+def plain_plan(table: pd.DataFrame, km: np.ndarray, depot: int) -> tuple[float, float]:
+    """Kilometres and kilograms of the first plan to write: each day who is due, to the nearest next one.
+
+    Each customer is filled up on its last safe day and a tanker turns back when it is empty; access, classes,
+    hours and the days on which customers take fuel are left out.
+    """
+    driven = kg = 0.0
+    for _, due in table.sort_values("must_go_by").groupby("must_go_by"):
+        left = due.index.tolist()
+        at, load = depot, PAYLOAD_KG
+        while left:
+            following = min(left, key=lambda i: km[at, i])
+            amount = min(due.fits_kg[following], PAYLOAD_KG)
+            if amount > load:
+                driven += km[at, depot]
+                at, load = depot, PAYLOAD_KG
+                continue
+            driven += km[at, following]
+            at, load, kg = following, load - amount, kg + amount
+            left.remove(following)
+        driven += km[at, depot]
+    return float(driven), float(kg)
+
+
+def rows(quick: bool) -> list[Row]:
+    """120 customers × 10 working days with the usual budget, from the folder's arrays to the answer."""
+    round_ = answers.open_round(DEMO)
+    weather = answers.weather_for_round(round_, DAY)
+    found: list[answers.RunsAnswer] = []
+    answers.runs(round_, weather, DAY, moves=500, days=2)  # compiled where needed
+    ours = timed(lambda: found.append(answers.runs(round_, weather, DAY, moves=2_000 if quick else None)), 1)
+    plan = found[-1]
+    roads = roads_for_round(round_)
+    c = answers.outlook(round_, weather, DAY, days=14).customers
+    due = pd.DataFrame({"must_go_by": c.must_go_by, "fits_kg": 0.95 * c.store_kg - c.level_kg[:, 1]})
+    due = due[c.managed & (due.must_go_by <= pd.Timestamp(plan.days[-1]))]
+    simple: list[tuple[float, float]] = []
+    plain = timed(
+        lambda: simple.append(plain_plan(due, np.asarray(roads.roads.km, float), roads.depot_place[0])), 3
+    )
+    driven, kg = simple[-1]
+    copies = timed_many(lambda: (roads.roads.km.copy(), roads.roads.hours.copy()))
+    words = "pandas, each day who is due and then the nearest, no access, hours or classes"
+    return [
+        compared(
+            f"run plan, 120 customers × 10 days, {plan.iterations:,} moves",
+            ours, (words, plain, 1.0), ("distances and hours copied once", copies),
+            km_per_t=1000 * plan.km / plan.kg, km_per_t_of_the_plain_way=1000 * driven / kg,
+        )
+    ]  # fmt: skip
+
+
+if __name__ == "__main__":
+    print("\n".join(table_of(rows(quick=False))))
