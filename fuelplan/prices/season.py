@@ -6,7 +6,7 @@ import csv
 import io
 import itertools
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -187,7 +187,7 @@ def history_from_csv(text: str) -> list[Price]:
     faults: list[tuple[int, str]] = []
     found: list[Price] = []
     header_seen = False
-    for number, row in enumerate(csv.reader(io.StringIO(text)), start=1):
+    for number, row in _rows(text):
         if not row or not "".join(row).strip() or row[0].lstrip().startswith("#"):
             continue
         cells = [c.strip() for c in row]
@@ -204,6 +204,16 @@ def history_from_csv(text: str) -> list[Price]:
     return found
 
 
+def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
+    """Yield number and cells of each row."""
+    reader = csv.reader(io.StringIO(text, newline=""))
+    try:
+        for row in reader:
+            yield reader.line_num, row
+    except csv.Error as error:
+        raise HistoryError([(reader.line_num, f"this line is not CSV: {error}")]) from None
+
+
 def _one_row(number: int, cells: list[str], faults: list[tuple[int, str]]) -> Price | None:
     """Read one row or note what is wrong with it."""
     if len(cells) != 2:
@@ -212,11 +222,11 @@ def _one_row(number: int, cells: list[str], faults: list[tuple[int, str]]) -> Pr
     try:
         day = date.fromisoformat(cells[0])
     except ValueError:
-        faults.append((number, f'"{cells[0]}" is no date; write it as 2024-05-14'))
+        faults.append((number, f'"{cells[0][:40]}" is no date; write it as 2024-05-14'))
         return None
     match = _NUMBER.match(cells[1])
     if match is None or "," in cells[1]:
-        faults.append((number, f'"{cells[1]}" is no price per tonne; write a number such as 289.50'))
+        faults.append((number, f'"{cells[1][:40]}" is no price per tonne; write a number such as 289.50'))
         return None
     value = float(match.group(1))
     if not 20 <= value <= 5000:

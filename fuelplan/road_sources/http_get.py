@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import http.client
 import socket
+import threading
 import time
 from urllib.parse import SplitResult, urlsplit
 
@@ -56,6 +58,10 @@ def get(parts: SplitResult, path: str, time_out_s: float, largest: int = LARGEST
     deadline = time.monotonic() + time_out_s
     kind = http.client.HTTPSConnection if parts.scheme == "https" else http.client.HTTPConnection
     connection = kind(str(parts.hostname), parts.port, timeout=time_out_s)
+    late = threading.Event()
+    watch = threading.Timer(time_out_s + min(time_out_s / 2, 2.0), _break_off, (connection, late))
+    watch.daemon = True
+    watch.start()
     try:
         connection.request("GET", path, headers={"Accept": "application/json", "User-Agent": "fuelplan"})
         answer = connection.getresponse()
@@ -75,18 +81,33 @@ def get(parts: SplitResult, path: str, time_out_s: float, largest: int = LARGEST
                 raise TryAgain(f"did not finish its answer within {time_out_s:g} s")
             if connection.sock is not None:
                 connection.sock.settimeout(left)
+        if late.is_set():
+            raise TryAgain(f"did not finish its answer within {time_out_s:g} s")
         if said is not None and said.isdigit() and len(body) < int(said):
             raise TryAgain("broke off in the middle of its answer")
         return bytes(body)
     except TimeoutError:
         raise TryAgain(f"did not answer within {time_out_s:g} s") from None
+    except UnicodeError:
+        raise RoadServiceError(f"{parts.netloc[:60]} is no address; check it") from None
     except socket.gaierror:
         raise RoadServiceError(f"the host {parts.hostname} is not known; check the address") from None
     except (http.client.HTTPException, OSError) as error:
+        if late.is_set():
+            raise TryAgain(f"did not finish its answer within {time_out_s:g} s") from None
         raise TryAgain(f"did not answer ({error.strerror or type(error).__name__})" if isinstance(
             error, OSError) else "answered with something that is no web page") from None  # fmt: skip
     finally:
+        watch.cancel()
         connection.close()
+
+
+def _break_off(connection: http.client.HTTPConnection, late: threading.Event) -> None:
+    """End a question whose time is over: no time-out ends one that sends a byte now and then."""
+    late.set()
+    if connection.sock is not None:
+        with contextlib.suppress(OSError):
+            connection.sock.shutdown(socket.SHUT_RDWR)
 
 
 def _refuse_status(answer: http.client.HTTPResponse, parts: SplitResult) -> None:

@@ -12,6 +12,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.road_sources.faults import RoadServiceError
+
 Floats32 = NDArray[np.float32]
 
 VARIABLE = "FUELPLAN_ROAD_STORE"
@@ -44,6 +46,25 @@ def default_path() -> Path:
     return base / "fuelplan" / "roads.sqlite"
 
 
+def _reason(error: Exception) -> str:
+    """Say what to do about a store that cannot be used."""
+    text = str(error)
+    if "full" in text or "disk I/O" in text:
+        return "finds no room; free some disk space"
+    if "locked" in text:
+        return "is kept busy by another program; try again when it has ended"
+    if isinstance(error, sqlite3.DatabaseError) and not isinstance(error, sqlite3.OperationalError):
+        return "is damaged; move it away, and it will be asked for anew"
+    return f"cannot be used ({text[:120]}); look at its rights, or move it away"
+
+
+def _number(value: object) -> float:
+    """Return a number of the store: inf where there is no road, nan (ask again) where it is none."""
+    if value is None:
+        return float("inf")
+    return float(value) if isinstance(value, int | float) else float("nan")
+
+
 class LegStore:
     """Legs of one service and profile."""
 
@@ -53,16 +74,26 @@ class LegStore:
 
     @contextmanager
     def _open(self) -> Iterator[sqlite3.Connection]:
-        """Open the store for one transaction; closed in any case."""
-        self.path.parent.mkdir(parents=True, exist_ok=True)
-        connection = sqlite3.connect(self.path, timeout=BUSY_S)
+        """Open the store for one transaction; closed in any case.
+
+        Raises
+        ------
+        RoadServiceError
+            Where it is damaged, busy, or the disk does not take it.
+        """
         try:
-            connection.execute("PRAGMA journal_mode=WAL")
-            connection.executescript(_SCHEMA)
-            with connection:
-                yield connection
-        finally:
-            connection.close()
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            connection = sqlite3.connect(self.path, timeout=BUSY_S)
+            try:
+                connection.execute("PRAGMA journal_mode=WAL")
+                connection.executescript(_SCHEMA)
+                with connection:
+                    yield connection
+            finally:
+                connection.close()
+        except (sqlite3.Error, OSError) as error:
+            said = f"the store of distances {self.path.name} {_reason(error)}"
+            raise RoadServiceError(f"{said}, or name another one in {VARIABLE}") from error
 
     def _service(self, db: sqlite3.Connection) -> int:
         db.execute(
@@ -96,8 +127,7 @@ class LegStore:
                 for finish, m, s in db.execute(find, (service, place)):
                     for j in rows.get(finish, ()):
                         for i in starts:
-                            metres[i, j] = np.inf if m is None else m
-                            seconds[i, j] = np.inf if s is None else s
+                            metres[i, j], seconds[i, j] = _number(m), _number(s)
         return metres, seconds
 
     def write(

@@ -62,6 +62,9 @@ class _Faults:
 def _lines(path: Path, faults: _Faults) -> Iterator[tuple[int, str]]:
     """Yield number and text of each line that holds something; remarks begin with #."""
     try:
+        if path.exists() and not path.is_file():  # a pipe would keep us waiting
+            faults.add(None, "", "is not a file; give a table saved as CSV")
+            return
         if path.stat().st_size > LARGEST_FILE:
             faults.add(None, "", f"is larger than {LARGEST_FILE // 1_000_000} MB; give a smaller table")
             return

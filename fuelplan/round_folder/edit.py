@@ -308,7 +308,7 @@ def _table(path: Path, kind: str) -> TableText:
         text = found
     delimiter = delimiter_of(text)
     spans = _spans(path.name, text, delimiter, with_header=True)
-    header = [cell.strip().lower() for cell in spans[0].cells]
+    header = [cell.strip().lower() for cell in spans[0].cells] if spans else []
     needed = [column.name for column in FILES[kind] if column.needed and column.name not in header]
     if needed:
         raise EditError(f"{path.name} has no column {' or '.join(needed)}; run fuelplan check")

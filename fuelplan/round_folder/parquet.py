@@ -10,6 +10,7 @@ import numpy as np
 from fuelplan.round_folder.columns import CLASS_MARK, FILES, names_of
 from fuelplan.site.faults import Fault
 from fuelplan.site.tables import header_faults
+from fuelplan.site.text_files import MAX_LINE
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 
 MAX_ROWS = 20_000_000
 MAX_UNPACKED_BYTES = 3_000_000_000
+MAX_TEXT_BYTES = 1_000_000_000
 
 
 def read_parquet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
@@ -31,7 +33,12 @@ def read_parquet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
         said = "Parquet files need the package pyarrow: pip install pyarrow; or save the table as CSV"
         return None, [Fault(path.name, None, "", said)]
     try:
-        with pq.ParquetFile(path) as file:
+        if not path.is_file():
+            return None, [Fault(path.name, None, "", "this is not a file")]
+        # A text that stands in a million rows is kept once, so that it can be counted before it is unpacked.
+        with pq.ParquetFile(path) as first:
+            texts = _text_columns(first.metadata)
+        with pq.ParquetFile(path, read_dictionary=texts) as file:
             too_big = _too_big(file.metadata)
             if too_big:
                 return None, [Fault(path.name, None, "", too_big)]
@@ -42,6 +49,9 @@ def read_parquet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
                 return None, wrong
             kept = [name for name in names if name.lower() in names_of(kind)]
             table = file.read(columns=kept)
+        too_big = _too_long(table, kept)
+        if too_big:
+            return None, [Fault(path.name, None, "", too_big)]
     except (pa.ArrowException, OSError, ValueError, MemoryError) as error:
         said = f"the file cannot be read as Parquet: {str(error).splitlines()[0][:160]}"
         return None, [Fault(path.name, None, "", said)]
@@ -57,6 +67,34 @@ def _too_big(metadata: Any) -> str:
     size = sum(metadata.row_group(i).total_byte_size for i in range(metadata.num_row_groups))
     if size > MAX_UNPACKED_BYTES:
         return f"unpacked the file has {size:,} bytes; {MAX_UNPACKED_BYTES:,} is the most that is read"
+    return ""
+
+
+def _text_columns(metadata: Any) -> list[str]:
+    """Return the paths of the columns of text, those inside of lists too."""
+    columns = (metadata.schema.column(i) for i in range(metadata.num_columns))
+    return [column.path for column in columns if column.physical_type == "BYTE_ARRAY"]
+
+
+def _too_long(table: Any, names: list[str]) -> str:
+    """Say what is too much of text once each row has its own copy; "" for nothing."""
+    import pyarrow as pa
+    import pyarrow.compute as pc
+
+    total = 0
+    for name in names:
+        for part in table[name].chunks:
+            while pa.types.is_list(part.type) or pa.types.is_large_list(part.type):
+                part = part.flatten()
+            if not pa.types.is_dictionary(part.type) or not len(part.dictionary):
+                continue
+            lengths = pc.cast(pc.binary_length(part.dictionary), pa.int64())
+            longest = pc.max(lengths).as_py() or 0
+            if longest > MAX_LINE:
+                return f"column {name} holds a text of {longest:,} bytes; {MAX_LINE:,} are the most"
+            total += pc.sum(pc.take(lengths, part.indices)).as_py() or 0
+    if total > MAX_TEXT_BYTES:
+        return f"unpacked the file has {total:,} bytes of text; {MAX_TEXT_BYTES:,} is the most that is read"
     return ""
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import stat
+import struct
 import zipfile
 import zlib
 from pathlib import Path, PurePosixPath
@@ -15,6 +16,11 @@ MOST_ENTRIES = 60
 MOST_BYTES = 60_000_000  # unpacked, over all files; a century of hourly weather is less
 SAME_TIME = (2000, 1, 1, 0, 0, 0)  # the same folder gives the same bytes
 CHUNK = 1 << 16
+METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)  # any other may want much memory to unpack
+BROKEN = (
+    zipfile.BadZipFile, zlib.error, EOFError, RuntimeError, ValueError, OSError, KeyError, OverflowError,
+    struct.error,
+)  # fmt: skip
 
 
 def pack(folder: Path) -> bytes:
@@ -42,7 +48,9 @@ def unpack(content: bytes) -> tuple[str, dict[str, bytes]]:
             _refuse_strange(entries)
             top = _top_folder(entries)
             return top, _read_all(archive, entries, top)
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError) as error:
+    except FolderError:
+        raise
+    except BROKEN as error:
         raise FolderError("this is no sound zip file; pack the folder again") from error
 
 
@@ -61,6 +69,8 @@ def _refuse_strange(entries: list[zipfile.ZipInfo]) -> None:
             raise FolderError(f'"{entry.filename[:60]}" in the zip file leads out of its folder')
         if stat.S_ISLNK(entry.external_attr >> 16):
             raise FolderError(f'"{entry.filename[:60]}" in the zip file is a link; pack the file itself')
+        if entry.compress_type not in METHODS:
+            raise FolderError("the zip file is packed in an unusual way; pack the folder as a plain zip file")
         if entry.flag_bits & 0x1:
             raise FolderError("the zip file has a password; pack the folder without one")
     if sum(entry.file_size for entry in entries) > MOST_BYTES:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import csv
 import io
 import re
+import struct
 import zipfile
 import zlib
+from collections.abc import Mapping
 from dataclasses import dataclass
 from xml.etree import ElementTree
 
@@ -14,9 +16,14 @@ MOST_ROWS = 5000
 MOST_COLUMNS = 60
 MOST_BYTES = 5_000_000
 MOST_XML_BYTES = 60_000_000
+MOST_TEXTS = 400_000
+MOST_ELEMENTS = 2_000_000
 LONGEST_CELL = 2000
+CHUNK = 1 << 16
+METHODS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)  # what spreadsheet programs use
 BROKEN = (
-    zipfile.BadZipFile, zlib.error, ElementTree.ParseError, RuntimeError, ValueError, KeyError, EOFError
+    zipfile.BadZipFile, zlib.error, ElementTree.ParseError, RuntimeError, ValueError, KeyError, EOFError,
+    OSError, LookupError, OverflowError, struct.error,
 )  # fmt: skip
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _CELL = re.compile(r"([A-Z]{1,3})[0-9]+")
@@ -112,13 +119,17 @@ def _xlsx(content: bytes) -> list[tuple[int, list[str]]]:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             names = set(archive.namelist())
-            shared = _shared(archive) if "xl/sharedStrings.xml" in names else []
+            shared = _Texts()
+            if "xl/sharedStrings.xml" in names:
+                _parse(archive, "xl/sharedStrings.xml", shared)
             sheet = min(
                 (n for n in names if re.fullmatch(r"xl/worksheets/sheet\d+\.xml", n)), key=_number, default=""
             )
             if not sheet:
                 raise SheetError("this file holds no sheet; save it as CSV or .xlsx")
-            return _rows(_xml(archive, sheet), shared)
+            found = _Rows(shared.found)
+            _parse(archive, sheet, found)
+            return found.found
     except SheetError:
         raise
     except BROKEN as error:
@@ -129,33 +140,111 @@ def _number(name: str) -> int:
     return int("".join(c for c in name if c.isdigit()))
 
 
-def _xml(archive: zipfile.ZipFile, name: str) -> ElementTree.Element:
-    """Return a part of the file, bounded by what it really unpacks to; one with entities is refused."""
-    with archive.open(name) as stream:
-        text = stream.read(MOST_XML_BYTES + 1)
-    if len(text) > MOST_XML_BYTES or b"<!DOCTYPE" in text or b"<!ENTITY" in text:
-        raise SheetError("this spreadsheet file is too large or not of the usual kind; save the sheet as CSV")
-    return ElementTree.fromstring(text)
+class _Target:
+    """What listens to a part of the file; nothing of it is kept but the texts that a cell needs.
+
+    A part that defines texts by one another (a document type) is refused, in whatever encoding it is written.
+    """
+
+    elements = 0
+
+    def start(self, tag: str, given: Mapping[str, str]) -> None:
+        """Count the elements: tiny ones without end would take for ever."""
+        self.elements += 1
+        if self.elements > MOST_ELEMENTS:
+            raise SheetError("this spreadsheet file is too large once unpacked; save the sheet as CSV")
+
+    def doctype(self, name: str, public: str, system: str) -> None:
+        """Refuse what no spreadsheet program writes."""
+        raise SheetError("this spreadsheet file is not of the usual kind; save the sheet as CSV")
+
+    def close(self) -> None:
+        """End; there is nothing to hand over."""
 
 
-def _shared(archive: zipfile.ZipFile) -> list[str]:
-    root = _xml(archive, "xl/sharedStrings.xml")
-    return ["".join(t.text or "" for t in item.iter(f"{_MAIN}t")) for item in root.iter(f"{_MAIN}si")]
+class _Texts(_Target):
+    """The texts that cells name by their number."""
+
+    def __init__(self) -> None:
+        self.found: list[str] = []
+        self._pieces: list[str] = []
+        self._inside = False
+
+    def start(self, tag: str, given: Mapping[str, str]) -> None:
+        super().start(tag, given)
+        self._inside = tag == f"{_MAIN}t"
+        if tag == f"{_MAIN}si":
+            self._pieces = []
+
+    def data(self, text: str) -> None:
+        if self._inside:
+            self._pieces.append(text)
+
+    def end(self, tag: str) -> None:
+        self._inside = False
+        if tag == f"{_MAIN}si":
+            if len(self.found) >= MOST_TEXTS:
+                raise SheetError(f"the file holds more than {MOST_TEXTS:,} texts, the most that is read")
+            self.found.append("".join(self._pieces)[:LONGEST_CELL])
 
 
-def _rows(root: ElementTree.Element, shared: list[str]) -> list[tuple[int, list[str]]]:
-    rows = []
-    for at, row in enumerate(root.iter(f"{_MAIN}row"), 1):
-        cells: dict[int, str] = {}
-        for i, cell in enumerate(row.iter(f"{_MAIN}c")):
-            place = _CELL.fullmatch(cell.get("r", ""))
-            column = _column(place[1]) if place else i
+class _Rows(_Target):
+    """The rows of a sheet: number and cells."""
+
+    def __init__(self, shared: list[str]) -> None:
+        self.found: list[tuple[int, list[str]]] = []
+        self._shared = shared
+        self._row: tuple[int, dict[int, str]] | None = None
+        self._cell: tuple[int, str] | None = None  # column and kind
+        self._cells = 0
+        self._wanted = ""  # the tag whose text is the cell's
+        self._inside = False
+        self._pieces: list[str] = []
+
+    def start(self, tag: str, given: Mapping[str, str]) -> None:
+        super().start(tag, given)
+        if tag == f"{_MAIN}row":
+            self._row, self._cells = (int(given.get("r", len(self.found) + 1)), {}), 0
+        elif tag == f"{_MAIN}c" and self._row is not None:
+            place = _CELL.fullmatch(given.get("r", ""))
+            kind = given.get("t", "")
+            self._cell = (_column(place[1]) if place else self._cells), kind
+            self._cells, self._pieces = self._cells + 1, []
+            self._wanted = f"{_MAIN}t" if kind == "inlineStr" else f"{_MAIN}v"
+        self._inside = self._cell is not None and tag == self._wanted
+
+    def data(self, text: str) -> None:
+        if self._inside:
+            self._pieces.append(text)
+
+    def end(self, tag: str) -> None:
+        self._inside = False
+        if tag == f"{_MAIN}c" and self._row is not None and self._cell is not None:
+            column, kind = self._cell
             if column < MOST_COLUMNS:
-                cells[column] = _cell_text(cell, shared)
-        rows.append((int(row.get("r", at)), [cells.get(i, "") for i in range(max(cells, default=-1) + 1)]))
-        if len(rows) > MOST_ROWS + 100:
-            raise SheetError(f"the table has more than {MOST_ROWS:,} rows, the most that is read")
-    return rows
+                self._row[1][column] = _cell_text(kind, "".join(self._pieces)[:LONGEST_CELL], self._shared)
+            self._cell = None
+        elif tag == f"{_MAIN}row" and self._row is not None:
+            number, cells = self._row
+            self.found.append((number, [cells.get(i, "") for i in range(max(cells, default=-1) + 1)]))
+            self._row = None
+            if len(self.found) > MOST_ROWS + 100:
+                raise SheetError(f"the table has more than {MOST_ROWS:,} rows, the most that is read")
+
+
+def _parse(archive: zipfile.ZipFile, name: str, target: _Target) -> None:
+    """Read a part of the file piece by piece, bounded by what it really unpacks to."""
+    if archive.getinfo(name).compress_type not in METHODS:
+        raise SheetError("this spreadsheet file is packed in an unusual way; save the sheet as CSV")
+    parser = ElementTree.XMLParser(target=target)
+    left = MOST_XML_BYTES
+    with archive.open(name) as stream:
+        while piece := stream.read(CHUNK):
+            left -= len(piece)
+            if left < 0:
+                raise SheetError("this spreadsheet file is too large once unpacked; save the sheet as CSV")
+            parser.feed(piece)
+    parser.close()
 
 
 def _column(letters: str) -> int:
@@ -165,14 +254,9 @@ def _column(letters: str) -> int:
     return number - 1
 
 
-def _cell_text(cell: ElementTree.Element, shared: list[str]) -> str:
-    kind = cell.get("t", "")
-    if kind == "inlineStr":
-        return "".join(t.text or "" for t in cell.iter(f"{_MAIN}t"))
-    value = cell.find(f"{_MAIN}v")
-    text = "" if value is None else value.text or ""
+def _cell_text(kind: str, text: str, shared: list[str]) -> str:
     if kind == "s":
-        return shared[int(text)] if text.isdigit() and int(text) < len(shared) else ""
+        return shared[int(text)] if text.isdecimal() and int(text) < len(shared) else ""
     if kind == "b":
         return "yes" if text == "1" else "no"
     if not kind or kind == "n":

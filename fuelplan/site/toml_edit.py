@@ -56,7 +56,7 @@ def changed_text(text: str, changes: Mapping[Key, Value], steps: Sequence[Step] 
         for key, value in changes.items():
             _change(document, key, value)
         return text[: len(text) - len(plain)] + tomlkit.dumps(document)
-    except TOMLKitError as error:
+    except (TOMLKitError, RecursionError) as error:
         raise EditError(f"{SITE_FILE} is not TOML: {error}") from error
     except EditError:
         raise

@@ -68,8 +68,11 @@ def read_toml(
         return None, [Fault(name, None, "", f"the file is empty; it needs at least {needs}")]
     try:
         data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except tomllib.TOMLDecodeError as error:
         return None, [_toml_fault(name, str(error))]
+    except (RecursionError, ValueError):  # thousands of brackets, or a number of thousands of digits
+        said = "a value has too many brackets within brackets, or a number too many digits"
+        return None, [Fault(name, None, "", said)]
     try:
         lift(data, steps)
     except ValueError as error:

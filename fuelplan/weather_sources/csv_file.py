@@ -187,7 +187,7 @@ def _read_key(rows: _Rows, request: FileRequest, text: str, line: int) -> int | 
             if request.date_format
             else datetime.fromisoformat(plain)
         )
-    except ValueError:
+    except (ValueError, OverflowError, re.error):  # the last from a form of dates that names a part twice
         rows.fault(line, stamp, f'"{text[:40]}" is no {stamp} we can read; write 2026-01-31'
                    + ("T14:00" if stamp == "time" else "") + ", or give its date format")  # fmt: skip
         return None

@@ -67,7 +67,7 @@ def epw_place(path: Path) -> Place:
     WeatherFault
         If the first line is no LOCATION line.
     """
-    line, text = next(lines_of(path))
+    line, text = next(lines_of(path), (0, ""))
     cells = text.split(",")
     try:
         if cells[0].strip().upper() != "LOCATION":
@@ -75,7 +75,7 @@ def epw_place(path: Path) -> Place:
         hours = round(float(cells[8]))
         zone = "UTC" if hours == 0 else f"Etc/GMT{'-' if hours > 0 else '+'}{abs(hours)}"
         return Place(float(cells[6]), float(cells[7]), float(cells[9]), zone)
-    except (ValueError, IndexError):
+    except (ValueError, IndexError, OverflowError):
         raise WeatherFault(
             path, [Fault(line, "", "an EPW file begins with LOCATION,…; give such a file")]
         ) from None
@@ -93,7 +93,7 @@ def _rows(path: Path) -> tuple[np.ndarray[tuple[int, ...], np.dtype[np.int64]], 
             year, month, day, hour = (int(cell) for cell in cells[:4])
             temperature, humidity = float(cells[DRY_BULB]), float(cells[HUMIDITY])
             date(year, month, day)
-        except (ValueError, IndexError):
+        except (ValueError, IndexError, OverflowError):
             faults.append(
                 Fault(
                     line, "", "the row is no EPW row: year, month, day, hour, minute, source, temperature, …"
@@ -109,7 +109,7 @@ def _rows(path: Path) -> tuple[np.ndarray[tuple[int, ...], np.dtype[np.int64]], 
             )
         stamps.append((year, month, day, hour))
         values.append((np.nan if temperature == MISSING_C else temperature,
-                       np.nan if humidity >= MISSING_PCT else humidity))  # fmt: skip
+                       humidity if 0.0 <= humidity < MISSING_PCT else np.nan))  # fmt: skip
     if not stamps and not faults:
         faults.append(
             Fault(0, "", "the file has no hours; an EPW file has 8760 rows after its eight header lines")

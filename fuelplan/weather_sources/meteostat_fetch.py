@@ -17,6 +17,7 @@ from typing import Any, Literal, TypeVar
 import numpy as np
 
 from fuelplan.weather.record import Place
+from fuelplan.weather_sources.bounded import bound_downloads
 from fuelplan.weather_sources.store import Rows, Station, rows_of
 
 T = TypeVar("T")
@@ -74,6 +75,7 @@ def library(timeout_s: float) -> Iterator[Any]:
     import meteostat
     from meteostat.api.config import config
 
+    bound_downloads()
     names = (
         "cache_enable",
         "network_timeout",
@@ -162,9 +164,14 @@ def fetch_year(meteostat: Any, station: Station, step: Step, year: int, deadline
     logger.addHandler(ears)
     try:
         frame, attribution = within(call, deadline - time.monotonic())
+        rows = None if _is_empty(frame) else _rows_of_frame(frame, step, forecast_providers(meteostat))
+    except HostSilent:
+        raise
+    except Exception as error:  # whatever stands in the file, the library meets it in its own ways
+        return FetchedYear(None, "", f"{station.name} {year}: the file could not be read ({_short(error)})")
     finally:
         logger.removeHandler(ears)
-    if frame is None or frame.empty or "temp" not in frame:
+    if rows is None:
         if ears.error is not None and not _is_missing(ears.error):
             _raise_if_silent(ears.error)
             return FetchedYear(
@@ -172,7 +179,11 @@ def fetch_year(meteostat: Any, station: Station, step: Step, year: int, deadline
             )
         gone = ears.missing or ears.error is not None
         return FetchedYear(None, "", "" if gone else f"{station.name} {year}: nothing came")
-    return FetchedYear(_rows_of_frame(frame, step, forecast_providers(meteostat)), attribution)
+    return FetchedYear(rows, attribution)
+
+
+def _is_empty(frame: Any) -> bool:
+    return frame is None or frame.empty or "temp" not in frame
 
 
 def _is_missing(error: BaseException) -> bool:

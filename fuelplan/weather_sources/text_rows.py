@@ -4,6 +4,7 @@ surprise."""
 from __future__ import annotations
 
 import csv
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -32,7 +33,10 @@ def lines_of(path: Path) -> Iterator[tuple[int, str]]:
         line of many megabytes takes no memory.
     """
     try:
+        if path.exists() and not path.is_file():  # a pipe would keep us waiting
+            raise _fault(path, 0, "it cannot be read: this is no file; give a CSV or EPW file")
         with path.open("rb") as file:
+            before = os.fstat(file.fileno())
             _refuse_what_is_no_text(path, file.read(4096), path.stat().st_size)
             file.seek(0)
             number = 0
@@ -47,6 +51,9 @@ def lines_of(path: Path) -> Iterator[tuple[int, str]]:
                 text = _decoded(raw).rstrip("\r\n")
                 if text.strip() and not text.startswith("#"):
                     yield number, text
+            after = os.fstat(file.fileno())
+            if (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns):
+                raise _fault(path, 0, "the file changed while it was read; try again in a moment")
     except OSError as error:
         raise _fault(
             path, 0, f"the file cannot be read ({error.strerror}); check its name and rights"
@@ -90,4 +97,7 @@ def cells(text: str, separator: str) -> list[str]:
     """Return the cells of one line, quotes and blanks taken off."""
     if '"' not in text:
         return [cell.strip() for cell in text.split(separator)]
-    return [cell.strip() for cell in next(csv.reader([text], delimiter=separator))]
+    try:
+        return [cell.strip() for cell in next(csv.reader([text], delimiter=separator), [])]
+    except csv.Error:  # a line end of old kind within the line
+        return [cell.strip(' "\r') for cell in text.split(separator)]

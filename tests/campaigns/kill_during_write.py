@@ -162,8 +162,8 @@ def kill_at_every_step(
 ) -> dict[str, tuple[int, Tally]]:
     """Kill a program that writes one row at its first step, another at its second, and so on.
 
-    With `every` 3 it is every third step. Returns the number of kills and what was found, by kind of row. After each kill a second row is written by
-    a program that is left alone.
+    With `every` 3 it is every third step. Returns the number of kills and what was found, by kind of row.
+    After every fourth kill a row is written by a program that is left alone.
     """
     found = {}
     for at, kind in enumerate(kinds):

@@ -1,0 +1,559 @@
+"""Every reader of the program, each with valid files to begin with and one call that reads a file whole."""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import io
+import json
+import shutil
+import sqlite3
+import zipfile
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from hypothesis import strategies as st
+
+from fuelplan import answers
+from fuelplan.checks import check_folder
+from fuelplan.prices.season import history_from_csv, season_from_history
+from fuelplan.road_sources import RoadFileFaults, read_matrix
+from fuelplan.road_sources.leg_store import LegStore
+from fuelplan.road_sources.table_service import _tables
+from fuelplan.round_folder import Wish, add_wish, import_table, open_round
+from fuelplan.round_folder.folder import NEEDS, read_round
+from fuelplan.round_folder.models import RoundTable
+from fuelplan.round_folder.row_faults import faults_of_text
+from fuelplan.round_folder.sheets import read_sheet as read_round_sheet
+from fuelplan.site import archive, edit
+from fuelplan.site.formats import ROUND_STEPS
+from fuelplan.site.new_folder import new_folder
+from fuelplan.site.sheet import read_sheet
+from fuelplan.site.tables import read_deliveries, read_readings
+from fuelplan.site.toml_file import read_site_toml, read_toml
+from fuelplan.site.undo import last_change, take_back
+from fuelplan.weather import Place
+from fuelplan.weather_sources import FileRequest, load
+from fuelplan.weather_sources.meteostat_fetch import fetch_year, library, look_nearby
+from fuelplan.weather_sources.store import Rows, Station, WeatherStore
+from tests.campaigns.mutations import mutated, mutated_zip
+from tests.round_folders import FILES as ROUND_FILES
+from tests.round_folders import make_round
+
+SOUND, REFUSED = "sound", "refused"
+DEMO = Path(__file__).parents[2] / "demo_sites"
+HERE = Place(47.0, 9.0, 600.0, "Europe/Zurich")
+STATION = Station("T0001", "Lower mill", 47.0, 9.0, 500.0, 1.0)
+
+
+@dataclass(frozen=True)
+class Reader:
+    """One reader.
+
+    Attributes
+    ----------
+    seeds
+        Files that it reads as sound.
+    call
+        Reads the file's bytes in a folder made for it; returns "sound" or "refused", or raises.
+    weight
+        Share of the tries, compared with the others; slow readers have a small one.
+    zipped
+        The seeds are zip files, whose members are changed, too.
+    packed
+        The seeds are packed with gzip after they are changed.
+    """
+
+    name: str
+    seeds: tuple[bytes, ...]
+    call: Callable[[Path, bytes], str]
+    weight: float = 1.0
+    zipped: bool = False
+    packed: bool = False
+
+    @property
+    def inputs(self) -> st.SearchStrategy[bytes]:
+        """What it is given to read."""
+        if self.zipped:
+            return mutated_zip(self.seeds)
+        return mutated(self.seeds).map(gz) if self.packed else mutated(self.seeds)
+
+
+def told(faults: Sequence[Any]) -> str:
+    """Return the outcome of a reader that returns its faults; each must have a sentence."""
+    grave = [fault for fault in faults if not getattr(fault, "warning", False)]
+    for fault in grave:
+        if len(str(fault.message)) < 10:
+            raise AssertionError(f"a fault without a sentence: {fault}")
+    return REFUSED if grave else SOUND
+
+
+def _in_site(name: str) -> Callable[[Path, bytes], str]:
+    """Return a call that reads one file of a site, and the whole folder where the file is sound."""
+    read = {"site.toml": read_site_toml, "readings.csv": read_readings, "deliveries.csv": read_deliveries}[
+        name
+    ]
+
+    def call(place: Path, data: bytes) -> str:
+        folder = _site(place)
+        before = (folder / name).read_bytes()
+        (folder / name).write_bytes(data)
+        try:
+            _, faults = read(folder / name)
+            return told(faults) if faults else told(check_folder(folder)[1])
+        finally:
+            (folder / name).write_bytes(before)
+
+    return call
+
+
+def _site(place: Path) -> Path:
+    folder = place / "site"
+    if not folder.exists():
+        shutil.copytree(DEMO / "family_house", folder)
+    return folder
+
+
+def _in_round(name: str) -> Callable[[Path, bytes], str]:
+    """Return a call that reads one file of a round, and the whole where it is sound, or at times."""
+
+    def call(place: Path, data: bytes) -> str:
+        known = _opened(place)
+        path = known.path / name
+        before = path.read_bytes() if path.exists() else None
+        path.write_bytes(data)
+        try:
+            faults = _alone(known, path, data) if sum(data) % 10 else []
+            return told(faults) if faults else told(read_round(known.path)[1])
+        finally:
+            path.unlink() if before is None else path.write_bytes(before)
+
+    return call
+
+
+def _alone(known: Any, path: Path, data: bytes) -> list[Any]:
+    """Return the faults of one file by itself; none where only the whole folder shows them."""
+    if path.name == "round.toml":
+        return read_toml(path, RoundTable, steps=ROUND_STEPS, needs=NEEDS)[1]
+    sheet, faults = read_round_sheet(path, path.stem)
+    if sheet is None or faults or path.suffix == ".parquet":
+        return faults
+    return faults_of_text(path.name, data.decode("utf-8-sig"), path.stem, known)
+
+
+def _written(name: str, add: Callable[[Path], None]) -> Callable[[Path, bytes], str]:
+    """Return a call that adds a row to an odd file: it is refused and untouched, or all its bytes stay."""
+
+    def call(place: Path, data: bytes) -> str:
+        folder = _site(place) if name == "readings.csv" else _opened(place).path
+        path = folder / name
+        before = path.read_bytes() if path.exists() else None
+        path.write_bytes(data)
+        try:
+            add(folder)
+        except ValueError:
+            assert path.read_bytes() == data, "refused, but the file was changed"
+            raise
+        else:
+            _assert_all_there(data, path.read_bytes())
+            return SOUND
+        finally:
+            path.unlink() if before is None else path.write_bytes(before)
+
+    return call
+
+
+def _assert_all_there(before: bytes, after: bytes) -> None:
+    """Hold that one piece was put in and every other byte stands, save a line end that was missing."""
+    start = 0
+    while start < min(len(before), len(after)) and before[start] == after[start]:
+        start += 1
+    tail = before[start:]
+    kept = any(after.endswith(tail + end) for end in (b"", b"\n", b"\r\n"))
+    assert not before.strip() or kept, "bytes of the file were changed"
+    assert len(after) > len(before)
+
+
+def _weather(place: Path, data: bytes) -> str:
+    path = place / "weather.csv"
+    path.write_bytes(data)
+    # The options come from the file, so that the same input is read the same way.
+    number = sum(data[:200])
+    options: dict[str, Any] = {
+        "unit": ("degC", "degF", "K")[number % 3],
+        "decimal": ".,"[number % 2],
+        "date_format": (None, None, "%d.%m.%Y", "%Y%Y", "%", "%H:%M")[number % 6],
+        "clock": ("local", "standard", "utc")[number % 3],
+    }
+    load(FileRequest(path, **(options if number % 4 == 0 else {})), HERE)
+    return SOUND
+
+
+def _epw(place: Path, data: bytes) -> str:
+    path = place / "weather.epw"
+    path.write_bytes(data)
+    load(FileRequest(path), HERE)
+    return SOUND
+
+
+def _bulk(step: str) -> Callable[[Path, bytes], str]:
+    """Return a call that lets the weather library read a bulk file, as if a server had sent it."""
+
+    def call(place: Path, data: bytes) -> str:
+        import time
+
+        import meteostat.providers.meteostat.daily as daily
+        import meteostat.providers.meteostat.hourly as hourly
+
+        module = daily if step == "daily" else hourly
+        (place / "bulk.csv.gz").write_bytes(data)
+        before = module.ENDPOINT
+        module.ENDPOINT = f"file://{place}/bulk.csv.gz"
+        try:
+            with library(5.0) as meteostat:
+                found = fetch_year(meteostat, STATION, step, 2024, time.monotonic() + 20)  # type: ignore[arg-type]
+        finally:
+            module.ENDPOINT = before
+        if found.rows is None:
+            return REFUSED
+        with WeatherStore(place / "kept.sqlite") as store:
+            store.keep_year("T0001", step, 2024, found.rows, _none(), date(2025, 1, 1), found.attribution)
+            store.read("T0001", step, 0, 10**6)
+        return SOUND
+
+    return call
+
+
+def _none() -> Rows:
+    from fuelplan.weather_sources.store import rows_of
+
+    return rows_of([])
+
+
+def _stations(place: Path, data: bytes) -> str:
+    import time
+
+    from meteostat.api.config import config
+
+    from fuelplan.weather_sources.meteostat_fetch import HostSilent
+
+    (place / "stations.db").write_bytes(data)
+    with library(5.0) as meteostat:
+        config.stations_db_file = str(place / "stations.db")
+        try:
+            look_nearby(meteostat, HERE, 50.0, 4, time.monotonic() + 20)
+        except HostSilent:  # its callers turn it into words
+            return REFUSED
+    return SOUND
+
+
+def _store(place: Path, data: bytes) -> str:
+    path = place / "store.sqlite"
+    for ending in ("", "-wal", "-shm"):
+        Path(f"{path}{ending}").unlink(missing_ok=True)
+    path.write_bytes(data)
+    with WeatherStore(path) as store:
+        store.fetches("T0001", "daily")
+        store.read("T0001", "daily", 0, 10**6)
+        for day in store.forecast_days(("T0001",), "daily", date(2030, 1, 1)):
+            store.latest_forecast("T0001", "daily", day)
+        store.nearby("47.000,9.000,50")
+    return SOUND
+
+
+def _legs(place: Path, data: bytes) -> str:
+    path = place / "legs.sqlite"
+    for ending in ("", "-wal", "-shm"):
+        Path(f"{path}{ending}").unlink(missing_ok=True)
+    path.write_bytes(data)
+    LegStore(path, "http://localhost:5000", "driving").read([47.0, 47.1], [9.0, 9.1])
+    return SOUND
+
+
+def _matrix(place: Path, data: bytes) -> str:
+    path = place / "roads.csv"
+    path.write_bytes(data)
+    if data[:1] == b"k":
+        with contextlib.suppress(RoadFileFaults):
+            read_matrix(path, minutes_path=path)
+    read_matrix(path)
+    return SOUND
+
+
+def _service(_: Path, data: bytes) -> str:
+    _tables(data, 2, 2, "localhost")
+    return SOUND
+
+
+def _sheet(name: str) -> Callable[[Path, bytes], str]:
+    def call(place: Path, data: bytes) -> str:
+        sheet = read_sheet(name, data)
+        if sum(data) % 4 and len(sheet.rows) != 3:
+            return SOUND
+        for into in ("readings", "deliveries"):
+            plan = answers.guess_plan(sheet, into)  # type: ignore[arg-type]
+            try:
+                answers.preview_sheet(_site(place), sheet, plan)
+            except ValueError as error:
+                if "which column" not in str(error):
+                    raise
+        return SOUND
+
+    return call
+
+
+def _unzip(place: Path, data: bytes) -> str:
+    name, files = archive.unpack(data)
+    made = new_folder(place / "unpacked", name or "house", files)
+    try:
+        return told(check_folder(made)[1])
+    finally:
+        shutil.rmtree(made)
+
+
+def _prices(_: Path, data: bytes) -> str:
+    season_from_history(history_from_csv(data.decode("utf-8", "replace")))
+    return SOUND
+
+
+def _undo(place: Path, data: bytes) -> str:
+    folder = _site(place)
+    (folder / ".fuelplan.undo.json").write_bytes(data)
+    (folder / ".fuelplan.looked.json").write_bytes(data)
+    before = (folder / "readings.csv").read_bytes()
+    try:
+        if last_change(folder) is not None:
+            take_back(folder)
+        edit.add_reading(folder, {"date": "2026-01-10", "reading": "1 t"})
+    finally:
+        (folder / "readings.csv").write_bytes(before)
+        (folder / ".fuelplan.undo.json").unlink(missing_ok=True)
+    return SOUND
+
+
+def _import(place: Path, data: bytes) -> str:
+    path = place / "import.csv"
+    path.write_bytes(data)
+    mapping = {
+        "Kunde": "customer",
+        "Tag": "date [%d.%m.%Y]",
+        "Menge": "kg [t]",
+        "Sorte": "class [1=A1; 2=A2]",
+    }
+    return told(import_table(path, mapping, "deliveries")[1])
+
+
+def _cli(verb: str, name: str) -> Callable[[Path, bytes], str]:
+    """Return a call of the command line; its exit status must be one of the documented ones."""
+
+    def call(place: Path, data: bytes) -> str:
+        from fuelplan.cli import main
+
+        if name == "weather.csv":
+            path, target = place / name, place / name
+        else:
+            folder = _site(place) if name != "round.toml" else _opened(place).path
+            path, target = folder / name, folder
+        before = path.read_bytes() if path.exists() else None
+        path.write_bytes(data)
+        said = io.StringIO()
+        try:
+            with contextlib.redirect_stdout(said), contextlib.redirect_stderr(said):
+                main([verb, str(target), "--json"])
+        except SystemExit as left:
+            json.loads(said.getvalue())
+            if left.code not in (0, 2, 3):
+                raise AssertionError(f"exit status {left.code}") from None
+            return SOUND if left.code == 0 else REFUSED
+        finally:
+            path.unlink() if before is None else path.write_bytes(before)
+        raise AssertionError("no exit status")
+
+    return call
+
+
+def _xlsx(rows: str, shared: str = "") -> bytes:
+    main = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
+    stream = io.BytesIO()
+    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as made:
+        made.writestr("xl/sharedStrings.xml", f"<sst {main}>{shared}</sst>")
+        made.writestr(
+            "xl/worksheets/sheet1.xml", f"<worksheet {main}><sheetData>{rows}</sheetData></worksheet>"
+        )
+    return stream.getvalue()
+
+
+_SHEET = (
+    '<row r="1"><c r="A1" t="s"><v>0</v></c><c r="B1" t="s"><v>1</v></c></row>'
+    '<row r="2"><c r="A2"><v>44166</v></c><c r="B2" t="inlineStr"><is><t>3 t</t></is></c></row>'
+    '<row r="3"><c r="A3"><v>44180</v></c><c r="B3"><v>2.45</v></c></row>'
+)
+_SHARED = "<si><t>Date</t></si><si><r><t>Level </t></r><r><t>(t)</t></r></si>"
+
+
+def _epw_file() -> bytes:
+    head = ["LOCATION,Mill,-,-,-,0,47.0,9.0,1.0,500.0", *["HEAD"] * 7]
+    rows = [
+        f"2023,{m},{d},{h},0,?,{m / 2 + h / 24:.1f},1.0,80,98000"
+        for m in (1, 2)
+        for d in (1, 2)
+        for h in range(1, 25)
+    ]
+    return "\n".join([*head, *rows]).encode()
+
+
+def _parquet(kind: str) -> bytes:
+    import pandas as pd
+
+    frame = pd.read_csv(
+        io.StringIO(str(ROUND_FILES[f"{kind}.csv"])), dtype={"split_with": str, "classes": str}
+    )
+    if "date" in frame:
+        frame["date"] = pd.to_datetime(frame["date"])
+    stream = io.BytesIO()
+    frame.to_parquet(stream, index=False)
+    return stream.getvalue()
+
+
+def _databases(place: Path) -> tuple[bytes, bytes, bytes]:
+    """Return a station list, a weather store and a store of distances."""
+    import numpy as np
+
+    from tests.weather_bulk_files import station_list_bytes
+
+    kept = place / "seed.sqlite"
+    with WeatherStore(kept) as store:
+        n = 40
+        some = np.arange(float(n))
+        rows = Rows(
+            np.arange(n),
+            some,
+            some - 4,
+            some + 4,
+            some + 50,
+            np.array(["isd"] * n, object),
+            np.zeros(n, bool),
+        )
+        store.keep_year("T0001", "daily", 1970, rows, rows, date(2026, 1, 1), "me")
+        store.keep_nearby("47.000,9.000,50", (STATION,), date(2026, 1, 1))
+    legs = LegStore(place / "seed_legs.sqlite", "http://localhost:5000", "driving")
+    table = np.ones((2, 2), np.float32)
+    legs.write([47.0, 47.1], [9.0, 9.1], [47.0, 47.1], [9.0, 9.1], table, table)
+    for path in (kept, legs.path):
+        db = sqlite3.connect(path)
+        db.execute("PRAGMA journal_mode=DELETE")
+        db.close()
+    return station_list_bytes(place), kept.read_bytes(), legs.path.read_bytes()
+
+
+def _opened(place: Path) -> Any:
+    """Return the sound round, opened once."""
+    if place not in _OPEN:
+        _OPEN[place] = open_round(make_round(place / "sound_round", weather_days=10))
+    return _OPEN[place]
+
+
+_OPEN: dict[Path, Any] = {}
+
+
+def _wish(folder: Path) -> None:
+    add_wish(
+        folder, Wish("K-04", "pin", date(2026, 1, 15), "T1", "Anna", "exam"), known=_opened(folder.parent)
+    )
+
+
+def _reading(folder: Path) -> None:
+    edit.add_reading(folder, {"date": "2025-11-10", "reading": "1.2 t", "how": "by eye"})
+
+
+_LISTS = {
+    "published.csv": b"date,tanker,trip,position,customer,class,kg,arrive\n"
+    b"2026-01-13,T1,1,1,K-03,A1,2500,09:00\n",
+    "wishes.csv": b"customer,wish,date,tanker,by,why\nK-04,pin,2026-01-14,T1,Anna,exam\nK-01,forbid,,T2,,\n",
+    "happenings.csv": b"date,what,customer,tanker,depot,until,factor,class,reason\n"
+    b"2026-01-13,tanker out,,T2,,2026-01-14,,,brakes\n2026-01-13,slow roads,,,,,2,,snow\n",
+    "odometer.csv": b"date,tanker,km\n2026-01-09,T1,118\n2026-01-09,T2,88.5\n",
+}
+
+
+def readers(place: Path) -> list[Reader]:
+    """Return all readers; `place` is a folder for the files that the seeds need."""
+    from tests.weather_bulk_files import daily_bytes, hourly_bytes
+
+    demo = DEMO / "family_house"
+    tomls = tuple(
+        (DEMO / name / "site.toml").read_bytes() for name in ("family_house", "farmhouse", "village_school")
+    )
+    books = {name: (demo / name).read_bytes() for name in ("readings.csv", "deliveries.csv")}
+    rounds = {name: str(text).encode() for name, text in ROUND_FILES.items()}
+    rounds |= _LISTS
+    weather = b"\n".join((demo / "weather.csv").read_bytes().split(b"\n")[:60])
+    hourly = b"time,temp_c,humidity_pct\n" + b"".join(
+        b"2024-0%d-0%dT%02d:00,%.1f,80\n" % (m, d, h, d + h / 10)
+        for m in (3, 4)
+        for d in (1, 2)
+        for h in range(24)
+    )
+    day = lambda _: "isd_lite"  # noqa: E731
+    bulk = daily_bytes(2024, 500.0, date(2024, 3, 1), day), hourly_bytes(2024, 500.0, date(2024, 1, 20))
+    stations, store, legs = _databases(place)
+    matrix = (b"from,to,km,minutes\nA,B,5,9\nA,C,12.5,20\nB,C,,\n", b"km;A;B;C\nA;-;10,5;\nB;11;;7\nC;;7;0\n")
+    table = (b'{"code":"Ok","distances":[[0,1200.5],[1300,0]],"durations":[[0,90],[null,0]]}',)
+    sheet = b'Date;Level;Note\n2025-11-01;3,2 t;a\n01.12.2025;2.9 t;"b; c"\n45992;110;\n'
+    takein = b"Kunde;Tag;Menge;Sorte\nK-01;13.01.2026;3,5;1\nK-02;14.01.2026;4;2\n"
+    prices = b"date,price_per_t\n" + b"".join(
+        b"20%02d-%02d-01,%d\n" % (y, m, 250 + m) for y in (20, 21, 22) for m in range(1, 13)
+    )
+    mark = hashlib.sha256(books["readings.csv"]).hexdigest()
+    change = {"what": "a row", "when": "2026-01-01T10:00:00", "file": "readings.csv", "after_mark": mark}
+    undo = json.dumps([{**change, "before": "date,reading\n"}]).encode()
+    pack = archive.pack(demo)
+    books_of_round = [name for name in rounds if name != "round.toml"]
+    first = next(iter(tomls))
+    return [
+        Reader("site.toml", tomls, _in_site("site.toml")),
+        Reader("site readings.csv", (books["readings.csv"],), _in_site("readings.csv")),
+        Reader("site deliveries.csv", (books["deliveries.csv"],), _in_site("deliveries.csv")),
+        Reader("site price history", (prices,), _prices, 4),
+        Reader("undo and looks (JSON)", (undo,), _undo),
+        Reader("site zip", (pack,), _unzip, zipped=True),
+        Reader("round.toml", (rounds["round.toml"],), _in_round("round.toml"), 0.2),
+        *(Reader(f"round {name}", (rounds[name],), _in_round(name), 0.1) for name in books_of_round),
+        Reader("round deliveries.parquet", (_parquet("deliveries"),), _in_round("deliveries.parquet"), 0.2),
+        Reader("round readings.parquet", (_parquet("readings"),), _in_round("readings.parquet"), 0.2),
+        Reader("spreadsheet into a round", (takein,), _import, 0.5),
+        Reader("weather CSV", (weather, hourly), _weather, 6),
+        Reader("weather EPW", (_epw_file(),), _epw, 4),
+        Reader("bulk weather, days (gzip)", (bulk[0],), _bulk("daily"), 0.3),
+        Reader("bulk weather, days (inside)", (gunzip(bulk[0]),), _bulk("daily"), 0.3, packed=True),
+        Reader("bulk weather, hours (inside)", (gunzip(bulk[1]),), _bulk("hourly"), 0.2, packed=True),
+        Reader("list of stations (SQLite)", (stations,), _stations, 0.3),
+        Reader("weather store (SQLite)", (store,), _store),
+        Reader("store of distances (SQLite)", (legs,), _legs),
+        Reader("matrix of roads", matrix, _matrix, 6),
+        Reader("table service's answer", table, _service, 6),
+        Reader("spreadsheet CSV", (sheet,), _sheet("a.csv")),
+        Reader("spreadsheet xlsx", (_xlsx(_SHEET, _SHARED),), _sheet("a.xlsx"), zipped=True),
+        Reader("a reading into an odd file", (books["readings.csv"],), _written("readings.csv", _reading), 2),
+        Reader("a wish into an odd file", (rounds["wishes.csv"],), _written("wishes.csv", _wish), 0.3),
+        Reader("fuelplan check SITE", (first,), _cli("check", "site.toml"), 0.4),
+        Reader("fuelplan check ROUND", (rounds["round.toml"],), _cli("check", "round.toml"), 0.1),
+        Reader("fuelplan degree-days", (weather,), _cli("degree-days", "weather.csv"), 0.5),
+    ]
+
+
+def gz(data: bytes) -> bytes:
+    """Return bytes packed with gzip, always the same way."""
+    import gzip
+
+    return gzip.compress(data, mtime=0)
+
+
+def gunzip(data: bytes) -> bytes:
+    """Return what a gzip file holds."""
+    import gzip
+
+    return gzip.decompress(data)
