@@ -9,9 +9,7 @@ from fuelplan.runs.state import State, set_level_costs
 
 
 def rates(p: Packed) -> Floats | None:
-    """Return what each step of level costs at the end of a day, shape (n, T), or None if it is no fixed rate.
-
-    """
+    """Return what a step of level costs at the end of a day, shape (n, T), or None if it is no fixed rate."""
     n, days = p.use.shape
     if p.chambers_kg.shape[1] > 1 or p.chambers_kg.shape[2] > 1 or (p.kg_h > 0).any():
         return None

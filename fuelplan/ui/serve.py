@@ -28,7 +28,7 @@ def server_command(path: str | None = None, port: int = 8501) -> list[str]:
     """
     settings = tomllib.loads(SETTINGS.read_text(encoding="utf-8"))
     return [
-        *(sys.executable, "-m", "streamlit", "run", str(PAGE)),
+        *(sys.executable, "-m", "fuelplan.ui.served", "run", str(PAGE)),
         *_arguments(settings),
         f"--server.port={port}",
         "--logger.level=error",
