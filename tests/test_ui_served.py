@@ -7,7 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from fuelplan.ui import server_command, served
+from fuelplan.ui import served, server_command
 
 ROOT = Path(__file__).parents[1]
 
