@@ -42,7 +42,7 @@ def test_every_benchmark_has_rows(name: str) -> None:
 
 
 def test_ratios_are_of_processor_time() -> None:
-    """A plain way that did a tenth of the work in 3 s against our 2 s is 15 times slower; the floor takes 1/4."""
+    """A plain way that did a tenth of the work in 3 s is 15 times slower than our 2 s; the floor took 1/4."""
     row = compared("x", Time(9.0, 2.0), ("loop", Time(1.0, 3.0), 10.0), ("copy", Time(7.0, 0.5)), kg=3.0)
     assert (row.seconds, row.busy_s, row.times_quicker, row.times_floor) == (9.0, 2.0, 15.0, 4.0)
     assert compared("x", Time(1.0, 1.0)).times_quicker is None

@@ -15,7 +15,6 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-import numpy as np
 import pytest
 
 from fuelplan import answers, outlook
@@ -249,32 +248,3 @@ def test_the_command_line_hands_work_over(two_depots: Path, capsys: pytest.Captu
     ):
         status, out = told(capsys, *words, "--json")
         assert status == 2 and message in json.loads(out)["error"]["message"]
-
-
-def test_the_whole_is_in_the_parts() -> None:
-    """Every customer falls to one depot with tankers, with its books, orders and wishes; nothing twice."""
-    round_ = ROUND
-    of = np.random.default_rng(1).integers(0, 2, len(round_.customers))
-    parts = [answers_part(round_, of, d) for d in (0, 1)]
-    for name in ("deliveries", "readings"):
-        whole = books(round_, name)
-        assert sorted(x for p in parts for x in books(p, name)) == sorted(whole) and whole
-    assert sorted(i for p in parts for i in p.customers.id) == sorted(round_.customers.id)
-    assert sorted(o.order for p in parts for o in p.orders) == sorted(o.order for o in round_.orders)
-    assert [len(p.table.tankers) for p in parts] == [3, 0]
-
-
-def answers_part(round_: answers.Round, of: np.ndarray, depot: int) -> answers.Round:
-    """The part of a depot."""
-    from fuelplan.round_folder import part_of_depot
-
-    return part_of_depot(round_, of, depot)
-
-
-def books(round_: answers.Round, name: str) -> list[tuple[str, str, float]]:
-    """(customer, day, kg) of every row."""
-    rows = getattr(round_, name)
-    return [
-        (str(round_.customers.id[c]), str(day), float(kg))
-        for c, day, kg in zip(rows.customer, rows.day, rows.kg, strict=True)
-    ]

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import multiprocessing
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor, as_completed
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -22,6 +20,7 @@ from fuelplan.answers.round_roads import RoundRoads, roads_for_round
 from fuelplan.replay.rounds import Tally, against, summary_of
 from fuelplan.replay.summary import mean_over_winters
 from fuelplan.round_folder import Round
+from fuelplan.workers import HERE, Crew, results
 
 Floats = NDArray[np.float64]
 Progress = Callable[[float, str], None]
@@ -60,6 +59,9 @@ class _Job:
     full_moves: int
     full_days: int
 
+    def __str__(self) -> str:
+        return f"winter {self.winter.name} under {self.policy}"
+
 
 def replay(
     round_: Round,
@@ -74,6 +76,7 @@ def replay(
     settings: PlanSettings | None = None,
     which: Sequence[PastWinter] | None = None,
     workers: int = 2,
+    crew: Crew | None = None,
     full_days: int = 20,
     progress: Progress | None = None,
 ) -> ReplayAnswer:
@@ -90,7 +93,9 @@ def replay(
     which
         Other winters than the last ones.
     workers
-        Processes.
+        Processes; 1: this one alone.
+    crew
+        Who plays the winters instead, e.g. the workers of a dask scheduler.
     full_days
         Evenings of the last winter on which the short budget is held against the full one; 0: not at all.
     progress
@@ -124,7 +129,9 @@ def replay(
         for p in policies
     ]  # fmt: skip
     found: Found = {}
-    for n, (tally, losses) in enumerate(_played(jobs, workers)):
+    if crew is None:
+        crew = Crew(workers) if workers > 1 else HERE
+    for n, (_, (tally, losses)) in enumerate(results(crew, _play, None, jobs)):
         found[tally.policy, tally.winter] = tally, losses
         if progress is not None:
             t = tally.delivered_kg / 1000
@@ -135,18 +142,7 @@ def replay(
     )  # fmt: skip
 
 
-def _played(jobs: Sequence[_Job], workers: int) -> Iterator[tuple[Tally, tuple[float, ...]]]:
-    """Yield the results as they come."""
-    if workers <= 1:
-        yield from map(_play, jobs)
-        return
-    context = multiprocessing.get_context("spawn")
-    with ProcessPoolExecutor(max_workers=workers, mp_context=context) as pool:
-        for done in as_completed([pool.submit(_play, job) for job in jobs]):
-            yield done.result()
-
-
-def _play(job: _Job) -> tuple[Tally, tuple[float, ...]]:
+def _play(_: None, job: _Job) -> tuple[Tally, tuple[float, ...]]:
     world = World(job.round, job.weather, job.winter, job.use_kg, job.as_of, job.seed)
     planner = Planner(job.policy, world, job.roads, job.settings, job.seed)
     played = play(world, planner, full_moves=job.full_moves, full_days=job.full_days)

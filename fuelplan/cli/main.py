@@ -223,13 +223,15 @@ def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -
 @click.option(
     "--workers", type=click.IntRange(1, 64), default=2, show_default=True, help="Winters played at a time."
 )
+@scheduler_option
 def replay(
-    path: str, as_of: str | None, seed: int, as_json: bool, winters: int, iterations: int | None, workers: int
-) -> int:
+    path: str, as_of: str | None, seed: int, as_json: bool, winters: int, iterations: int | None,
+    workers: int, scheduler: str | None,
+) -> int:  # fmt: skip
     """What would planning have saved, played over past winters beside two simple rules?"""
     from fuelplan.cli.replay import run
 
-    return run(path, as_of, seed, as_json, winters, iterations, workers)
+    return run(path, as_of, seed, as_json, winters, iterations, workers, scheduler)
 
 
 @fuelplan.command("degree-days")

@@ -19,23 +19,29 @@ NAMES = {
 
 
 def run(
-    path: str, as_of: str | None, seed: int, as_json: bool, winters: int, iterations: int | None, workers: int
-) -> int:
+    path: str, as_of: str | None, seed: int, as_json: bool, winters: int, iterations: int | None,
+    workers: int, scheduler: str | None = None,
+) -> int:  # fmt: skip
     """Print how the plan does beside two rules over past winters."""
-    return guarded(lambda: _run(path, as_of, seed, as_json, winters, iterations, workers), as_json=as_json)
+    return guarded(
+        lambda: _run(path, as_of, seed, as_json, winters, iterations, workers, scheduler), as_json=as_json
+    )
 
 
 def _run(
-    path: str, as_of: str | None, seed: int, as_json: bool, winters: int, iterations: int | None, workers: int
-) -> int:
+    path: str, as_of: str | None, seed: int, as_json: bool, winters: int, iterations: int | None,
+    workers: int, scheduler: str | None,
+) -> int:  # fmt: skip
     from fuelplan import answers
 
+    crew = None if scheduler is None else answers.crew_of(None, scheduler)
     round_ = answers.open_round(path)
     day = day_asked(round_, as_of)
     weather = answers.weather_for_round(round_, day, progress)
     progress(f"playing {winters} winters three times, day by day; this takes some minutes a winter")
     answer = answers.replay(
         round_, weather, winters, seed, as_of=day, settings=answers.with_moves(iterations), workers=workers,
+        crew=crew,
         progress=lambda share, what: progress(f"{share:.0%}: {what}"),
     )  # fmt: skip
     if as_json:

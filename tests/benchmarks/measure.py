@@ -41,7 +41,7 @@ class Row:
     what
         What was measured, with its sizes.
     seconds, busy_s
-        Time of the clock and of the processors.
+        Time of the clock and of the processors; the latter None where only waits are measured.
     plain, floor
         What the plain way and the floor did, in words.
     times_quicker
@@ -54,7 +54,7 @@ class Row:
 
     what: str
     seconds: float
-    busy_s: float
+    busy_s: float | None
     plain: str = ""
     times_quicker: float | None = None
     floor: str = ""

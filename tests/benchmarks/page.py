@@ -106,7 +106,7 @@ def rows(quick: bool) -> list[Row]:
     found = run()
     return [
         Row(
-            what, found[key], found[key], floor="a page of the same framework with one slider, by the clock",
+            what, found[key], None, floor="a page of the same framework with one slider, by the clock",
             times_floor=found[key] / found[f"{key}, framework alone"],
         )
         for key, what in (
