@@ -101,7 +101,9 @@ def _stations(visit: _Visit, store: WeatherStore) -> tuple[Station, ...]:
     place, request = visit.place, visit.request
     key = f"{place.latitude:.3f},{place.longitude:.3f},{request.radius_km:g}"
     kept = store.nearby(key)
-    if kept is not None and (visit.silent or (visit.today - kept[1]).days <= STATION_LIST_DAYS):
+    # A list from a day to come was kept while the clock was wrong.
+    fresh = kept is not None and 0 <= (visit.today - kept[1]).days <= STATION_LIST_DAYS
+    if kept is not None and (visit.silent or fresh):
         return kept[0][: request.stations]
     found: tuple[Station, ...] = ()
     if not visit.silent:
@@ -146,7 +148,9 @@ def _refresh(visit: _Visit, store: WeatherStore, stations: tuple[Station, ...]) 
         known = store.fetches(station.id, step)
         for year in _years(visit):
             settled = date(year, 12, 31) + timedelta(days=SETTLED_DAYS)
-            if year in known and (known[year].fetched_on > settled or known[year].fetched_on >= visit.today):
+            # What was fetched on a day to come was fetched while the clock was wrong: it says nothing.
+            fetched = known[year].fetched_on if year in known else None
+            if fetched is not None and (settled < fetched <= visit.today or fetched == visit.today):
                 continue
             if visit.silent or date(year, 1, 1) > visit.today + timedelta(days=FORECAST_REACH_DAYS):
                 break
