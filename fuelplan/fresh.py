@@ -49,6 +49,8 @@ def main(argv: list[str] | None = None) -> int:
     test = jobs.add_parser("test", help="install with the packages for testing; run ruff, mypy and pytest")
     test.add_argument("--install-only", action="store_true", help="stop before running anything")
     chosen, rest = parser.parse_known_args(argv)
+    if not (ROOT / "pyproject.toml").exists():
+        parser.error("for a source checkout alone; an installed fuelplan is set up already: fuelplan --help")
     if rest and chosen.job != "test":
         parser.error("unknown: " + " ".join(rest))
     try:

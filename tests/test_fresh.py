@@ -68,6 +68,17 @@ def test_first_run_installs_second_run_does_not(project: Path, commands: list[li
     assert len(pip_calls(commands)) == 1
 
 
+def test_an_installed_package_sets_nothing_up(
+    project: Path, commands: list[list[str]], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Beside an installed package there is no checkout: nothing is made in its folder, and it says so."""
+    (project / "pyproject.toml").unlink()
+    with pytest.raises(SystemExit) as left:
+        fresh.main(["demo"])
+    assert left.value.code == 2 and "source checkout" in capsys.readouterr().err
+    assert commands == [] and not (project / ".venv").exists()
+
+
 def test_demo_answers_and_then_serves(project: Path, commands: list[list[str]]) -> None:
     """The demo prints the order answer of the demo house first and serves the page after it."""
     make_tools(project)
