@@ -114,9 +114,13 @@ def order(
 
 
 def answer_prepared(
-    prepared: Prepared, what_if: WhatIf | None = None, *, simple_rules: bool = True
+    prepared: Prepared, what_if: WhatIf | None = None, *, whole: bool = True
 ) -> OrderAnswer:
-    """Answer from what was prepared; without `simple_rules` the year under simple rules is left out."""
+    """Answer from what was prepared.
+
+    Not `whole` leaves out what nobody compares with today's plan: the year under simple rules, the levels day
+    by day, and the upkeep.
+    """
     what_if, seed, known = what_if or WhatIf(), prepared.seed, prepared.known
     setting = with_extra_lead(prepared.setting, what_if.extra_lead_days)
     posterior, winters = prepared.posterior, prepared.winters
@@ -136,7 +140,7 @@ def answer_prepared(
         plan.placed,
         counted,
         risk_limit,
-        simple_rules=simple_rules and money is not None,
+        simple_rules=whole and money is not None,
     )
     empty = plan.empty_risk_per_year if best is None else best.empty_risk_per_year
     outlook = _Outlook(
@@ -151,10 +155,10 @@ def answer_prepared(
         None if money is None else best,
         empty,
     )
-    return _answer(outlook, known, seed)
+    return _answer(outlook, known, seed, whole)
 
 
-def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
+def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> OrderAnswer:
     setting, plan, draws, best = outlook.setting, outlook.plan, outlook.draws, outlook.best
     first = _with_cost(outlook, _first_order(outlook))
     answer = OrderAnswer(
@@ -181,7 +185,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
         weather=_weather_note(known, outlook),
         advice=_advice(outlook, first),
         logs=log_advice(setting, draws),
-        upkeep=upkeep_of_site(setting, draws, plan),
+        upkeep=upkeep_of_site(setting, draws, plan) if whole else (),
         heat_prices=heat_prices(setting),
         explanation=(
             *setting.explanation,
@@ -189,7 +193,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int) -> OrderAnswer:
             *outlook.winters.notes,
             *(() if outlook.money is None else outlook.money.said),
         ),
-        levels=_bands(setting, plan),
+        levels=_bands(setting, plan) if whole else (),
     )
     return sentence_of(answer)
 

@@ -77,4 +77,4 @@ def _worked_out(
         _kept[key] = prepared
         while len(_kept) > MOST_KEPT:
             _kept.popitem(last=False)
-        return answers.answer_prepared(prepared, what_if, simple_rules=False)
+        return answers.answer_prepared(prepared, what_if, whole=False)

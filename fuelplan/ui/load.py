@@ -63,7 +63,7 @@ def _answer(
             return asked.result()
     prepared = _prepared(path, files, as_of, reader)
     with in_turn():
-        return answers.answer_prepared(prepared, _what_if, simple_rules=False)
+        return answers.answer_prepared(prepared, _what_if, whole=False)
 
 
 # The arguments are the key (`reader` tells in which units sentences are written), all but the last one of
