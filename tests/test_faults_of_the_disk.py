@@ -1,5 +1,6 @@
-"""A full disk, a folder without rights, a clock that jumps, others at the same file: a clear error, and no byte
-of a person's data lost.
+"""A full disk, a folder without rights, a clock that jumps, others at the same file.
+
+Each time a clear error, and no byte of a person's data is lost.
 """
 
 from __future__ import annotations

@@ -16,8 +16,10 @@ OK, BAD_INPUT, NO_WEATHER, ORDER_DUE = 0, 2, 3, 10
 
 
 def wrapped(text: str) -> str:
-    """Return a paragraph broken into lines for a terminal."""
-    return textwrap.fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+    """Return a paragraph broken into lines for a terminal, in the reader's units."""
+    from fuelplan.units import for_reader
+
+    return textwrap.fill(for_reader(text), WIDTH, subsequent_indent="  ", break_on_hyphens=False)
 
 
 def show_json(document: dict[str, Any]) -> None:
@@ -32,9 +34,14 @@ def show_error(kind: str, message: str, faults: Sequence[Any] = (), *, as_json: 
         show_json({"schema": SCHEMA, "error": {"kind": kind, "message": message, "faults": listed}})
         return
     if not faults:
-        click.echo(f"fuelplan: {message}", err=True)
+        click.echo(_harmless(f"fuelplan: {message}"), err=True)
     for line in _lines(faults):
-        click.echo(line, err=True)
+        click.echo(_harmless(line), err=True)
+
+
+def _harmless(text: str) -> str:
+    """Return a text that may hold what a file or a server sent, without what would steer the terminal."""
+    return "".join(c if c.isprintable() or c in "\n\t" else "?" for c in text)
 
 
 def _lines(faults: Sequence[Any]) -> list[str]:

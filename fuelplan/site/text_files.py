@@ -16,6 +16,8 @@ from fuelplan.site.faults import Fault
 MAX_FILE_BYTES = 50_000_000
 MAX_LINE = 10_000  # characters; a longer line is no table of this job
 MARK = "\ufeff"  # with which some programs begin a file in UTF-8
+CONTROL = re.compile("[\x00-\x08\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+"""What steers a terminal, or turns the order of letters round: no text of a person needs it."""
 LOOKS = 3  # at a file that changes while it is read
 BETWEEN_LOOKS_S = 0.1
 NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
@@ -64,7 +66,19 @@ def read_text(
         return None, [
             Fault(name, line, "", "a letter here is not UTF-8; save the file again with the encoding UTF-8")
         ]
-    return text, [] if max_line is None else _long_lines(name, text, max_line)
+    if max_line is None:
+        return text, []
+    return text, [*_control_letters(name, text), *_long_lines(name, text, max_line)]
+
+
+def _control_letters(name: str, text: str) -> list[Fault]:
+    """Return a fault where a letter stands that would steer the terminal of who reads it."""
+    found = CONTROL.search(text)
+    if found is None:
+        return []
+    line = text[: found.start()].count("\n") + 1
+    said = f"a control character (U+{ord(found[0]):04X}) stands here; take it out"
+    return [Fault(name, line, "", said)]
 
 
 def _at_rest(path: Path, most: int) -> bytes | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
 from pathlib import Path
@@ -15,7 +15,7 @@ from pydantic import BaseModel, ValidationError
 from fuelplan.site.faults import Fault
 from fuelplan.site.formats import SITE_STEPS, Step, lift
 from fuelplan.site.models import SiteTable
-from fuelplan.site.text_files import read_text
+from fuelplan.site.text_files import CONTROL, read_text
 
 PLAIN_WORDS = {
     "greater_than": "must be more than {gt:g}",
@@ -35,6 +35,7 @@ PLAIN_WORDS = {
 """The model's own messages in words that say what to write."""
 
 MAX_TOML_BYTES = 1_000_000
+NO_CONTROL = "a control character stands in this text; take it out"
 _HEADER = re.compile(r"^\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"^\s*([A-Za-z0-9_\-\"']+)\s*(?:\.[^=]+)?=")
 
@@ -77,11 +78,28 @@ def read_toml(
         lift(data, steps)
     except ValueError as error:
         return None, [Fault(name, KeyLines(text).line(("format",)), "format", str(error))]
+    steering = list(_steering(data))
+    if steering:
+        at = KeyLines(text)
+        return None, [Fault(name, at.line(key), ".".join(map(str, key)), NO_CONTROL) for key in steering]
     try:
         return model.model_validate(data), []
     except ValidationError as error:
         lines = KeyLines(text)
         return None, [_fault(name, lines, model, e) for e in error.errors(include_url=False)]
+
+
+def _steering(data: Any, key: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
+    """Yield the keys whose text holds a character that steers a terminal."""
+    if isinstance(data, str):
+        if CONTROL.search(data):
+            yield key
+        return
+    if isinstance(data, dict | list):
+        for name, value in data.items() if isinstance(data, dict) else enumerate(data):
+            if isinstance(name, str) and CONTROL.search(name):
+                yield key
+            yield from _steering(value, (*key, name))
 
 
 def _toml_fault(name: str, message: str) -> Fault:

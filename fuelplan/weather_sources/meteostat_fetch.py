@@ -279,7 +279,7 @@ def look_nearby(
         found.append(
             Station(
                 str(entry["id"]),
-                str(entry["name"]),
+                "".join(c if c.isprintable() else "?" for c in str(entry["name"])[:80]),
                 float(entry["latitude"]),
                 float(entry["longitude"]),
                 None if elevation is None or elevation != elevation else float(elevation),
