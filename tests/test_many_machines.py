@@ -24,12 +24,12 @@ from fuelplan.answers.outlook_of_round import answer_of
 from fuelplan.cli.main import main
 from fuelplan.outlook import blocks as block_room
 from fuelplan.outlook.tables import OutlookError
-from fuelplan.workers import Crew
+from fuelplan.workers import Crew, WorkersError, results
 from tests.benchmarks.outlook import write_big_round
 from tests.round_example import AS_OF, ROUND, WEATHER
 from tests.round_folders import make_round
 from tests.runs_check import wrong
-from tests.worker_pieces import small_cluster
+from tests.worker_pieces import Killing, small_cluster, squared
 
 TODAY = date(2026, 1, 12)
 CUSTOMERS = 1200
@@ -212,17 +212,23 @@ def test_a_dask_cluster_survives_a_killed_worker(
     many_customers: Beliefs, in_one_piece: str, two_depots: Path, tmp_path: Path
 ) -> None:
     """Two dask workers on loopback, one killed in the middle of the outlook: the same bytes; the other alone
-    then plans both depots, the same bytes again."""
+    then plans both depots, the same bytes again; without the scheduler, an error and no waiting."""
     from distributed import Client
 
     with small_cluster(tmp_path) as address:
         with Client(address, set_as_default=False) as client:
             pids = sorted(client.run(os.getpid).values())
+            scheduler: int = client.run_on_scheduler(os.getpid)
         crew, killer = Crew(scheduler=address), Killer(lambda: pids)
         answer = answer_of(many_customers, crew=crew, progress=killer)
         assert killer.killed == pids[-1] and killer.calls == 3
         assert written(answer) == in_one_piece
         assert written(planned(two_depots, crew=crew)[1]) == written(planned(two_depots)[1])
+        coming = results(crew, squared, Killing(-1, tmp_path / "flag", seconds=0.2), range(50))
+        next(coming)
+        os.kill(scheduler, signal.SIGKILL)
+        with pytest.raises(WorkersError, match="went away"):
+            list(coming)
 
 
 def told(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str]:

@@ -11,8 +11,10 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import Round
+from fuelplan.answers.round_roads import roads_for_round
+from fuelplan.answers.runs_depots import _depots
 from fuelplan.round_folder import DepotError, depot_of_customers, part_of_depot
-from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
+from fuelplan.round_folder.lists import Happening, OdometerDay, Order, PublishedStop, Wish
 from tests.round_example import ROUND
 from tests.round_folders import make_round
 
@@ -148,3 +150,15 @@ def test_what_happens_goes_where_it_matters(small: Round) -> None:
         "K-08"
     ]
     assert not north.wishes
+
+
+def test_every_depot_has_the_detour_of_the_whole_round(small: Round) -> None:
+    """Eight days on T1's odometer teach a detour; south, whose tanker has no reading, drives by it, too."""
+    tours = [replace(stop(1, "T1", "K-06"), day=date(2025, 12, day)) for day in range(1, 9)]
+    driven = tuple(OdometerDay(tour.day, "T1", 40.0) for tour in tours)
+    whole = replace(small, published=tuple(tours), odometer=driven)
+    learned = roads_for_round(whole).roads.source
+    assert learned != roads_for_round(small).roads.source
+    parts = list(_depots(whole, depot_of_customers(whole, TODAY), [NORTH, SOUTH]))
+    assert [part.roads.roads.source for part in parts] == [learned, learned]
+    assert [len(part.roads.roads) for part in parts] == [6 + 2, 6 + 2]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import platform
-import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import CancelledError, Future
 from contextlib import contextmanager
@@ -53,7 +52,6 @@ class Cluster:
         self._work, self._shared, self._asked = work, shared, versions()
         # Not pure: a piece done again must not be taken for one whose result is lost.
         self._executor = client.get_executor(pure=False)
-        self._seen = time.monotonic()
         self._sent = self._send()
 
     def _send(self) -> Any:
@@ -82,7 +80,7 @@ class Cluster:
         return future
 
     def lost(self, error: BaseException) -> int:
-        """Return how many workers died with the piece, 1 where what all pieces share died with them."""
+        """Return how many workers died with the piece, 1 where what all pieces share died with the last."""
         from distributed import KilledWorker
 
         if isinstance(error, KilledWorker):
@@ -95,14 +93,8 @@ class Cluster:
         self._sent = self._send()
 
     def watch(self) -> None:
-        """Raise WorkersError where the scheduler has gone, or has been without a worker for long."""
-        now = time.monotonic()
-        if self.threads():
-            self._seen = now
-        elif now - self._seen > WORKERS_S:
-            raise WorkersError(
-                f"the scheduler {self._address} has had no worker for {WORKERS_S:.0f} s; start some workers"
-            )
+        """Raise WorkersError where the scheduler has gone; that all workers have is told by :meth:`lost`."""
+        self.threads()
 
     def _wait_for_workers(self) -> None:
         try:
