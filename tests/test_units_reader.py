@@ -69,6 +69,8 @@ def test_fields_for_a_day_are_filled_in_as_the_country_writes(country: str | Non
             "a warming of 0.45 °F a decade, 1.8 to 3.6 °F warmer",
         ),
         ("a 15 kW boiler, 22 m of hose", "a 51,000 BTU/h boiler, 72 ft of hose"),
+        ("A cellar of 2.1 x 2.6 x 2.2 m", "A cellar of 6.9 ft x 8.5 ft x 7.2 ft"),
+        ("a bag of 40 × 60 cm", "a bag of 16 in x 24 in"),
         ('you wrote "20 kg" and 20 kg', 'you wrote "20 kg" and 44 lb'),
         ("310 EUR/t, 4.8 kWh/kg, 5 m/s, 12 months", "281 EUR per short ton, 4.8 kWh/kg, 5 m/s, 12 months"),
         ("2026-01-15, EN 303-5, 1 in 50", "2026-01-15, EN 303-5, 1 in 50"),

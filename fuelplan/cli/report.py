@@ -9,12 +9,17 @@ from pathlib import Path
 import click
 
 from fuelplan.cli.outcome import OK, SCHEMA, guarded, show_json
-from fuelplan.cli.size import answer_for
+from fuelplan.cli.size import answer_for, reader_of
 
 
-def run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None) -> int:
+def run(
+    path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None, *, us: bool
+) -> int:
     """Write the report of a folder as a PDF."""
-    return guarded(lambda: _run(path, as_of, seed, as_json, pdf, cellar), as_json=as_json)
+    from fuelplan.units import written_for
+
+    with written_for(reader_of(us)):
+        return guarded(lambda: _run(path, as_of, seed, as_json, pdf, cellar), as_json=as_json)
 
 
 def _run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None) -> int:

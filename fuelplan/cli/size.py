@@ -14,13 +14,24 @@ from fuelplan.cli.outcome import OK, WIDTH, day_asked, guarded, progress, show_j
 if TYPE_CHECKING:
     from fuelplan.answers import SizeAnswer
     from fuelplan.answers.size_answer import HopperPart
+    from fuelplan.units import Reader
 
 MARKS = {"met": "met", "not met": "NOT MET", "ask": "ask"}
 
 
-def run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None) -> int:
+def run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None, *, us: bool) -> int:
     """Print how big store, hopper and buffer should be."""
-    return guarded(lambda: _run(path, as_of, seed, as_json, cellar), as_json=as_json)
+    from fuelplan.units import written_for
+
+    with written_for(reader_of(us)):
+        return guarded(lambda: _run(path, as_of, seed, as_json, cellar), as_json=as_json)
+
+
+def reader_of(us: bool) -> Reader:
+    """Return for whom is written: with `--us`, for a person in the United States."""
+    from fuelplan.units import Reader
+
+    return Reader("us", "month first") if us else Reader()
 
 
 def _run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None) -> int:
@@ -109,16 +120,18 @@ def _sizes(answer: SizeAnswer) -> list[str]:
     from fuelplan.answers.size_words import room
 
     cost = f"cost a year, {answer.currency}"
+    wide = _width(6, [room(o.room_m3) for o in answer.options])
+    full = _width(7, [units.show(o.usable_kg, "mass") for o in answer.options])
     rows = [
         "  "
-        f"{'room':>8}{'to use':>9}{'lasts':>12}{'deliveries':>12}"
+        f"{'room':>{wide}}{'to use':>{full}}{'lasts':>12}{'deliveries':>12}"
         f"{'winters empty':>16}{'lowest':>10}{cost:>20}"
     ]
     hopeless = [o for o in answer.options if o.problem is not None and o.problem.startswith("can never")]
     for o in answer.options:
         if o in hopeless and o is not hopeless[-1]:
             continue  # the largest of those that can never work stands for all
-        first = f"  {room(o.room_m3):>8}{units.show(o.usable_kg, 'mass'):>9}{_years(o.years_stock):>12}"
+        first = f"  {room(o.room_m3):>{wide}}{units.show(o.usable_kg, 'mass'):>{full}}{_years(o.years_stock):>12}"
         if o in hopeless:
             rows.append(
                 f"{first}   {'this and less ' if len(hopeless) > 1 else ''}can never work: too small for the "
@@ -132,6 +145,11 @@ def _sizes(answer: SizeAnswer) -> list[str]:
             f"{o.yearly_cost:>20,.0f}{mark}"
         )
     return rows
+
+
+def _width(least: int, cells: Iterable[str]) -> int:
+    """Return how wide a column must be, two blanks before the longest cell included."""
+    return 2 + max([least, *map(len, cells)])
 
 
 def _years(years: float) -> str:
@@ -167,11 +185,13 @@ def _builds(answer: SizeAnswer) -> Iterable[str]:
     from fuelplan.answers.size_words import tidy
 
     assert answer.cellar is not None
-    yield f"  {'to use':>8}{'winters empty':>16}   floor"
+    full = _width(6, [units.show(b.usable_kg, "mass") for b in answer.cellar.builds if b.usable_kg is not None])
+    yield f"  {'to use':>{full}}{'winters empty':>16}   floor"
     for i, b in enumerate(answer.cellar.builds):
         if b.usable_kg is not None:
             mark = " <- best" if i == answer.cellar.best else ""
-            yield f"  {units.show(b.usable_kg, 'mass'):>8}{b.empty_winters or 0:>16}   {tidy(b.words)}{mark}"
+            words = units.for_reader(tidy(b.words))
+            yield f"  {units.show(b.usable_kg, 'mass'):>{full}}{b.empty_winters or 0:>16}   {words}{mark}"
     left = sum(b.usable_kg is None for b in answer.cellar.builds)
     if left:
         yield f"  {left} further ways cannot be built: their sloped floors would reach the ceiling."
@@ -191,8 +211,10 @@ def _fit(answer: SizeAnswer) -> list[str]:
 
 def _hung(first: str, text: str) -> str:
     """Return a paragraph whose further lines stand under its first word."""
+    from fuelplan import units
+
     return textwrap.fill(
-        text, WIDTH, initial_indent=first, subsequent_indent=" " * len(first), break_on_hyphens=False
+        units.for_reader(text), WIDTH, initial_indent=first, subsequent_indent=" " * len(first), break_on_hyphens=False
     )
 
 

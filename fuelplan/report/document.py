@@ -16,7 +16,23 @@ ANSWERS = {"met": "met", "not met": "not met", "ask": "ask"}
 
 
 def document_of(answer: SizeAnswer) -> dict[str, Any]:
-    """Return the data of the report."""
+    """Return the data of the report, in the units of whom is written for."""
+    found: dict[str, Any] = _in_readers_units(_data(answer))
+    return found
+
+
+def _in_readers_units(data: Any) -> Any:
+    """Return the data with every sentence in the reader's units; names of things have none."""
+    if isinstance(data, str):
+        return units.for_reader(data)
+    if isinstance(data, list):
+        return [_in_readers_units(part) for part in data]
+    if isinstance(data, dict):
+        return {key: part if key == "site" else _in_readers_units(part) for key, part in data.items()}
+    return data
+
+
+def _data(answer: SizeAnswer) -> dict[str, Any]:
     return {
         "site": answer.site,
         "day": units.show_date(answer.as_of, year=True),

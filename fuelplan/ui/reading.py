@@ -6,7 +6,7 @@ from contextvars import ContextVar
 
 import streamlit as st
 
-from fuelplan.units import Reader, System, in_us_units, reader, reader_in, write_for
+from fuelplan.units import Reader, System, for_reader, reader, reader_in, write_for
 
 UNITS_KEY, SHOWN_KEY = "units-kept", "reading-shown"
 _own: ContextVar[bool] = ContextVar("own", default=False)
@@ -49,7 +49,7 @@ def date_field(country: str | None) -> str:
 
 def words(text: str) -> str:
     """Return a sentence of a room in the units that the person reads."""
-    return in_us_units(text) if reader().system == "us" and not _own.get() else text
+    return text if _own.get() else for_reader(text)
 
 
 def own_words() -> None:

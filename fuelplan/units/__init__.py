@@ -1,7 +1,7 @@
 """Quantities as people write and read them: text → a number in a fixed unit, and back."""
 
 from fuelplan.units.amounts import BAG_KG, CORD_M3, MEASURES, PALLET_BAGS, Amount, parse_amount
-from fuelplan.units.converting import in_us_units
+from fuelplan.units.converting import for_reader, in_us_units
 from fuelplan.units.money import CURRENCIES, FuelPrice, parse_money, parse_price
 from fuelplan.units.number import UnitError
 from fuelplan.units.parsing import parse, parse_clock, parse_date, parse_range, parse_working_days
@@ -30,6 +30,7 @@ __all__ = [
     "System",
     "UnitError",
     "exact",
+    "for_reader",
     "in_us_units",
     "parse",
     "parse_amount",

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 
 from fuelplan.units.parsing import parse
+from fuelplan.units.reader import reader
 from fuelplan.units.showing import show, show_range
 
 _QUANTITY = {
@@ -30,6 +31,7 @@ _NUMBER = r"(?<![\w.,/-])-?[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?|(?<![\w.,/-])-?
 _UNIT = "|".join(sorted(map(re.escape, _QUANTITY), key=len, reverse=True))
 _FOUND = re.compile(rf"(?:({_NUMBER}) (to|and) )?({_NUMBER})[ \u00a0]?({_UNIT})(?![\w/³²])")
 _PRICE = re.compile(r"([0-9][0-9,]*(?:\.[0-9]+)?) ([A-Z]{3})(?:/t| a tonne| per tonne)(?![a-z])")
+_SIDES = re.compile(rf"((?:(?:{_NUMBER}) ?[x×] ?)+)({_NUMBER})[ \u00a0]?(m|cm)(?![\w/³²])")
 _SHORT_TON_T = 0.90718474
 
 
@@ -42,9 +44,23 @@ def in_us_units(text: str) -> str:
     return '"'.join(_converted(part) if i % 2 == 0 else part for i, part in enumerate(parts))
 
 
+def for_reader(text: str) -> str:
+    """Return a sentence in the units of whom is written for: see :func:`in_us_units`."""
+    return in_us_units(text) if reader().system == "us" else text
+
+
 def _converted(text: str) -> str:
     text = _PRICE.sub(_price, text)
+    text = _SIDES.sub(_sides, text)
     return _FOUND.sub(_quantity, text)
+
+
+def _sides(found: re.Match[str]) -> str:
+    """Return length by width by height, of which only the last one carries the unit, in feet or inches."""
+    first, last, unit = found.groups()
+    sides = [*re.findall(r"[0-9][0-9,.]*", first), last]
+    shown = [show(_read(side, unit, "length"), "length", "us", digits=_digits(side)) for side in sides]
+    return " x ".join(shown)
 
 
 def _price(found: re.Match[str]) -> str:
