@@ -192,8 +192,20 @@ def test_depots_survive_a_killed_process(two_depots: Path) -> None:
 
 
 def test_a_worker_needs_no_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A depot is planned from what was handed over: a worker may never see the disk its folder lies on."""
-    folder = make_round(tmp_path / "gone")
+    """A depot is planned from what was handed over, a matrix of distances too: a worker may never see the
+    disk that its folder lies on."""
+    names = [*(f"K-{n:02d}" for n in range(1, 13)), "north", "south"]
+    rows = [
+        f"{a},{b},{5 + abs(k - m)},{9 + abs(k - m)}"
+        for k, a in enumerate(names)
+        for m, b in enumerate(names)
+        if a != b
+    ]
+    folder = make_round(
+        tmp_path / "gone",
+        files={"matrix.csv": "\n".join(["from,to,km,minutes", *rows]) + "\n"},
+        changes=[("round.toml", "[prices]", '[distances]\nkind = "file"\nfile = "matrix.csv"\n[prices]')],
+    )
     round_, whole = planned(folder)
 
     def far_away(_: object, work: Any, shared: Any, pieces: Any) -> Iterator[Any]:

@@ -59,8 +59,11 @@ def test_the_table_then_the_nearest_tanker_that_can_come(small: Round) -> None:
 def test_whom_no_tanker_can_reach_still_has_a_depot(small: Round) -> None:
     """A customer too far from the road for every hose falls to the nearest depot, which tells the reason."""
     hose = np.full_like(small.customers.hose_m, 500.0)
-    far = replace(small, customers=replace(small.customers, hose_m=hose))
+    named = small.customers.depot.copy()
+    named[small.customers.number_of["K-01"]] = SOUTH
+    far = replace(small, customers=replace(small.customers, hose_m=hose, depot=named))
     assert depots(far)["K-05"] == NORTH and depots(far)["K-10"] == SOUTH
+    assert depots(far)["K-01"] == SOUTH, "the table names south, though north is nearer"
 
 
 def test_a_depot_without_tankers_gets_nobody() -> None:
