@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 import json
+import re
+import sys
 import textwrap
 from collections.abc import Callable, Sequence
+from contextlib import redirect_stdout
 from datetime import date
-from typing import Any
+from typing import Any, cast
 
 import click
 
 SCHEMA = 1
 WIDTH = 110
+STEERING = re.compile("[\x00-\x08\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
+"""What steers a terminal, or turns the order of its letters round."""
 OK, BAD_INPUT, NO_WEATHER, ORDER_DUE = 0, 2, 3, 10
 
 
@@ -41,7 +46,21 @@ def show_error(kind: str, message: str, faults: Sequence[Any] = (), *, as_json: 
 
 def _harmless(text: str) -> str:
     """Return a text that may hold what a file or a server sent, without what would steer the terminal."""
-    return "".join(c if c.isprintable() or c in "\n\t" else "?" for c in text)
+    return STEERING.sub("?", text)
+
+
+class _HarmlessStream:
+    """Standard output through which no name of a customer steers the terminal."""
+
+    def __init__(self, stream: Any) -> None:
+        self._stream = stream
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._stream, name)
+
+    def write(self, text: str) -> int:
+        """Write a text without its control characters."""
+        return int(self._stream.write(_harmless(text)))
 
 
 def _lines(faults: Sequence[Any]) -> list[str]:
@@ -56,7 +75,8 @@ def guarded(action: Callable[[], int], *, as_json: bool) -> int:
     from fuelplan.answers import SiteFaults, WeatherFault, WeatherUnavailable
 
     try:
-        return action()
+        with redirect_stdout(cast(Any, _HarmlessStream(sys.stdout))):
+            return action()
     except SiteFaults as error:
         show_error("site", str(error), error.faults, as_json=as_json)
         return BAD_INPUT
@@ -98,7 +118,5 @@ def day_asked(site: Any, as_of: str | None) -> date:
 
 def progress(text: str) -> None:
     """Show what is being done, on stderr and only to a person."""
-    import sys
-
     if sys.stderr.isatty():
-        click.echo(text, err=True)
+        click.echo(_harmless(text), err=True)

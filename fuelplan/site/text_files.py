@@ -66,19 +66,7 @@ def read_text(
         return None, [
             Fault(name, line, "", "a letter here is not UTF-8; save the file again with the encoding UTF-8")
         ]
-    if max_line is None:
-        return text, []
-    return text, [*_control_letters(name, text), *_long_lines(name, text, max_line)]
-
-
-def _control_letters(name: str, text: str) -> list[Fault]:
-    """Return a fault where a letter stands that would steer the terminal of who reads it."""
-    found = CONTROL.search(text)
-    if found is None:
-        return []
-    line = text[: found.start()].count("\n") + 1
-    said = f"a control character (U+{ord(found[0]):04X}) stands here; take it out"
-    return [Fault(name, line, "", said)]
+    return text, [] if max_line is None else _long_lines(name, text, max_line)
 
 
 def _at_rest(path: Path, most: int) -> bytes | None:
