@@ -1,4 +1,4 @@
-"""`size --us` and `report --us`: no metric quantity is left in what a person reads, whoever put it together."""
+"""`size --us` and `report --us`: no metric quantity is left in what a person reads."""
 
 from __future__ import annotations
 

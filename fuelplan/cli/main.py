@@ -94,7 +94,7 @@ def learn(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
     metavar="SIZES",
     help='Is this room enough, and which floor serves best? E.g. "2.1 x 2.6 x 2.2 m".',
 )
-@click.option("--us", is_flag=True, help="Show pounds, feet and degrees Fahrenheit, the month before the day.")
+@click.option("--us", is_flag=True, help="Pounds, feet and degrees Fahrenheit; the month before the day.")
 def size(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None, us: bool) -> int:
     """How big a store, day hopper and buffer?"""
     from fuelplan.cli.size import run
@@ -109,7 +109,7 @@ def size(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | N
 @json_option
 @click.option("--pdf", metavar="FILE", required=True, help="Where to write the report.")
 @click.option("--cellar", metavar="SIZES", help='A room to try, e.g. "2.1 x 2.6 x 2.2 m".')
-@click.option("--us", is_flag=True, help="Show pounds, feet and degrees Fahrenheit, the month before the day.")
+@click.option("--us", is_flag=True, help="Pounds, feet and degrees Fahrenheit; the month before the day.")
 def report(
     path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None, us: bool
 ) -> int:

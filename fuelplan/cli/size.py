@@ -131,7 +131,9 @@ def _sizes(answer: SizeAnswer) -> list[str]:
     for o in answer.options:
         if o in hopeless and o is not hopeless[-1]:
             continue  # the largest of those that can never work stands for all
-        first = f"  {room(o.room_m3):>{wide}}{units.show(o.usable_kg, 'mass'):>{full}}{_years(o.years_stock):>12}"
+        first = (
+            f"  {room(o.room_m3):>{wide}}{units.show(o.usable_kg, 'mass'):>{full}}{_years(o.years_stock):>12}"
+        )
         if o in hopeless:
             rows.append(
                 f"{first}   {'this and less ' if len(hopeless) > 1 else ''}can never work: too small for the "
@@ -185,7 +187,9 @@ def _builds(answer: SizeAnswer) -> Iterable[str]:
     from fuelplan.answers.size_words import tidy
 
     assert answer.cellar is not None
-    full = _width(6, [units.show(b.usable_kg, "mass") for b in answer.cellar.builds if b.usable_kg is not None])
+    full = _width(
+        6, [units.show(b.usable_kg, "mass") for b in answer.cellar.builds if b.usable_kg is not None]
+    )
     yield f"  {'to use':>{full}}{'winters empty':>16}   floor"
     for i, b in enumerate(answer.cellar.builds):
         if b.usable_kg is not None:
@@ -214,7 +218,11 @@ def _hung(first: str, text: str) -> str:
     from fuelplan import units
 
     return textwrap.fill(
-        units.for_reader(text), WIDTH, initial_indent=first, subsequent_indent=" " * len(first), break_on_hyphens=False
+        units.for_reader(text),
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=" " * len(first),
+        break_on_hyphens=False,
     )
 
 
