@@ -56,6 +56,7 @@ def test_the_campaign_sees_a_lost_and_a_doubled_row(tmp_path: Path) -> None:
     """The look at the disk names an acknowledged row that is not there, and one that is there twice."""
     books = writers.new_books(tmp_path)
     token = writers.token_of("plain reading", 7)
+    assert writers.wrong_with(books, whole=False) == []
     books.begun["plain reading"] = {token}
     books.done["plain reading"] = {token}
     assert writers.wrong_with(books, whole=False) == [f"plain reading: acknowledged {token} is lost"]

@@ -30,7 +30,6 @@ FRESH_AFTER = 60  # rounds; then new folders, so that files stay as small as a h
 WHOLE_EVERY = 10  # rounds; the round folder is then opened as the program opens it
 LONGEST_WAIT_S = 0.1
 MOST_STEPS = 5000
-STEPS_FRESH_AFTER = 25
 WRITING = ("site/text_files.py", "site/undo.py", "site/edit.py", "round_folder/edit.py")
 """Modules whose every line is a step."""
 QUICK = {"write_bytes", "write_remembered", "replace_text", "last_look", "_put_beside", "_keep", "sweep"}
@@ -169,6 +168,7 @@ def kill_at_every_step(
     found = {}
     for at, kind in enumerate(kinds):
         tally, books = Tally(), writers.new_books(place / f"steps_{at}")
+        as_it_was = writers.contents(books)
         n = 1000 * at + 1
         for step in range(1, MOST_STEPS, every):
             status = _gather(books, *_fork_stepping(books, kind, n, step, quick), tally)
@@ -177,13 +177,14 @@ def kill_at_every_step(
             if not os.WIFSIGNALED(status):
                 break
             n += 1
-            if tally.rounds % STEPS_FRESH_AFTER == 0:  # longer files would have more steps each time
-                books = writers.new_books(place / f"steps_{at}_{step}")
             if tally.rounds % 4 == 0:  # the next one must be able to write
                 _gather(books, *_fork(_one_row(books, kind, n)), tally)
                 if writers.rubbish(books):
                     tally.wrong.append(f"{kind}, step {step}: half-written files outlive the next row")
                 n += 1
+            writers.put_back(
+                books, as_it_was
+            )  # each kill meets the same files, so that no step is passed over
         found[kind] = (tally.rounds - 1, tally)
     return found
 

@@ -48,7 +48,18 @@ def new_books(place: Path) -> Books:
     """Make a sound site and a sound round in a new folder."""
     site = make_site(place / "site", readings=READINGS, deliveries=DELIVERIES, mean_c=[3.0] * 30)
     made = make_round(place / "round", weather_days=30)
-    return Books(site, made, rounds.open_round(made))
+    books = Books(site, made, rounds.open_round(made))
+    _forget(books)
+    return books
+
+
+def _forget(books: Books) -> None:
+    """Know of the rows alone that the folders begin with: they must not be lost, either."""
+    first = {"site reading": "first", "site delivery": "first", "round order": "2026-0117",
+             "round reading": "2400", "round delivery": "4120"}  # fmt: skip
+    books.begun = {kind: {token} for kind, token in first.items()}
+    books.done = {kind: {token} for kind, token in first.items()}
+    books.latest = set()
 
 
 def _day(n: int) -> date:
@@ -195,3 +206,20 @@ def wrong_with(books: Books, *, whole: bool) -> list[str]:
 def rubbish(books: Books) -> list[str]:
     """Return the names of half-written files that were left behind."""
     return [file.name for folder in (books.site, books.round) for file in folder.glob(".*.part")]
+
+
+def contents(books: Books) -> dict[Path, bytes]:
+    """Return every file of both folders."""
+    return {file: file.read_bytes() for folder in (books.site, books.round) for file in folder.iterdir()}
+
+
+def put_back(books: Books, as_it_was: dict[Path, bytes]) -> None:
+    """Make both folders what they were, and forget what was written; half-written files stay."""
+    for folder in (books.site, books.round):
+        for file in folder.iterdir():
+            if file not in as_it_was and not file.name.endswith(".part"):
+                file.unlink()
+    for file, content in as_it_was.items():
+        if file.read_bytes() != content:
+            file.write_bytes(content)
+    _forget(books)
