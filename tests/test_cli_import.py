@@ -10,7 +10,7 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.cli import main
-from fuelplan.round_folder import RoundFaults, open_round
+from fuelplan.round_folder import RoundFaults, import_joined, open_round
 from tests.round_folders import CUSTOMERS, DELIVERIES, make_round
 from tests.test_round_folder_import import OWN_CUSTOMERS, OWN_DELIVERIES
 
@@ -145,6 +145,56 @@ def test_in_the_place_of_the_file_the_old_one_is_kept(
         encoding="utf-8"
     ) == "customer,date,kg\nK-01,2025-12-24,3000\n"
     assert (folder / "deliveries.before_import.csv").read_text(encoding="utf-8") == DELIVERIES
+
+
+def test_the_past_in_parquet_counts(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Deliveries that stand in the Parquet file are not added to the CSV file beside it."""
+    import pandas as pd
+
+    past = pd.DataFrame(
+        {
+            "customer": ["K-01", "K-02"],
+            "date": pd.to_datetime(["2025-10-06", "2025-11-03"]),
+            "kg": [4120.0, 5100.0],
+            "class": ["A1", "A1"],
+        }
+    )
+    past.to_parquet(folder / "deliveries.parquet")
+    (folder / "deliveries.csv").unlink()
+    text = "customer,date,kg,class\nK-01,2025-10-06,4120,A1\nK-02,2025-11-03,5100.0,A1\n"
+    text += "K-02,2025-12-03,5100,A1\n"
+    status, out, _ = take(capsys, folder, text, "--as", "deliveries", "--json")
+    found = json.loads(out)
+    assert (status, found["added"], found["already_there"]) == (0, 1, 2)
+    text = (folder / "deliveries.csv").read_text(encoding="utf-8")
+    assert text == "customer,date,kg,class\nK-02,2025-12-03,5100,A1\n"
+    readings = pd.DataFrame({"customer": ["K-01"], "date": ["2026-01-04"], "kg": [None], "percent": [40.0]})
+    readings.astype({"kg": float}).to_parquet(folder / "readings.parquet")
+    (folder / "readings.csv").unlink(missing_ok=True)
+    text = "customer,date,percent\nK-01,2026-01-04,40\nK-01,2026-01-05,40\n"
+    status, out, _ = take(capsys, folder, text, "--as", "readings", "--json")
+    assert (status, json.loads(out)["added"]) == (0, 1)
+
+
+def test_what_somebody_writes_meanwhile_is_not_lost(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Where the file is changed between looking and writing, the import gives way and says so."""
+    file = tmp_path / "own.csv"
+    file.write_text("customer,date,kg,class\nK-02,2025-11-03,5100,A1\n", encoding="utf-8")
+    look = answers.look_at_import(folder, file, "deliveries", {})
+    real = import_joined.joined
+    theirs = DELIVERIES + "K-05,2025-12-12,3000,A1,,\n"
+
+    def and_then_changed(*given: Any, **more: Any) -> import_joined.Joined:
+        made = real(*given, **more)
+        (folder / "deliveries.csv").write_text(theirs, encoding="utf-8")
+        return made
+
+    monkeypatch.setattr(import_joined, "joined", and_then_changed)
+    with pytest.raises(answers.EditError, match="changed meanwhile"):
+        answers.take_import(look)
+    assert (folder / "deliveries.csv").read_text(encoding="utf-8") == theirs
 
 
 def test_a_file_keeps_its_line_ends_and_its_mark(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,14 +12,14 @@ import numpy as np
 
 from fuelplan.round_folder.cell_words import guarded, own_text
 from fuelplan.round_folder.cells import Cells
-from fuelplan.round_folder.columns import FILES
+from fuelplan.round_folder.columns import FILES, WITH_PARQUET
 from fuelplan.round_folder.fault_groups import in_order
 from fuelplan.round_folder.folder import open_round, table_of_round
 from fuelplan.round_folder.row_faults import faults_of_customers, faults_of_text
-from fuelplan.round_folder.sheets import MAX_CSV_BYTES, Sheet, sheet_of_text, table_of_text
+from fuelplan.round_folder.sheets import MAX_CSV_BYTES, Sheet, read_sheet, sheet_of_text, table_of_text
 from fuelplan.site.edit import EditError, locked
 from fuelplan.site.faults import Fault
-from fuelplan.site.text_files import read_text, write_text
+from fuelplan.site.text_files import read_text, replace_text, write_text
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -75,10 +76,10 @@ def write_import(
     with locked(folder):
         made = joined(folder, frame, kind, instead=instead)
         file = folder / f"{kind}.csv"
-        if instead and made.before is not None:
-            write_text(file.with_name(f"{kind}.before_import.csv"), made.before)
+        if instead and (made.before or "").strip():
+            write_text(file.with_name(f"{kind}.before_import.csv"), str(made.before))
         if made.text != made.before:
-            write_text(file, made.text)
+            replace_text(file, made.before, made.text)
     return len(made.added), made.already
 
 
@@ -94,12 +95,12 @@ def joined(path: Path | str, frame: pd.DataFrame, kind: str, *, instead: bool = 
     file = folder / f"{kind}.csv"
     if kind == "customers" and (folder / "customers.parquet").exists():
         raise EditError("the customers are kept in customers.parquet; write them there, or remove it first")
-    there = file.exists() and file.read_bytes().strip()
-    if instead or not there:
-        before = _text(file) if there else None
-        text = _csv_of(frame, list(frame.columns), ",", header=True)
-        return Joined(before, text, frame, 0)
-    before = _text(file)
+    before = _text(file) if file.exists() else None
+    beside = _beside(folder, kind)
+    if instead or before is None or not before.removeprefix(BYTE_ORDER_MARK).strip():
+        new = frame[~_there_already(frame, beside, KEYS[kind])]
+        text = _csv_of(new, list(frame.columns), ",", header=True)
+        return Joined(before, text, new, len(frame) - len(new))
     text = before.removeprefix(BYTE_ORDER_MARK)
     sheet, faults = sheet_of_text(file.name, text, kind)
     if sheet is None:
@@ -107,7 +108,7 @@ def joined(path: Path | str, frame: pd.DataFrame, kind: str, *, instead: bool = 
     lost = [str(name) for name in frame if name not in sheet.columns and bool((frame[name] != "").any())]
     if lost:
         raise EditError(f"{file.name} has no column {' or '.join(lost)}; add it to its first line")
-    new = frame[~_there_already(frame, sheet, KEYS[kind])]
+    new = frame[~_there_already(frame, [sheet, *beside], KEYS[kind])]
     line_end = "\r\n" if "\r\n" in before else "\n"
     end = "" if text.endswith(("\n", "\r")) else line_end
     comma = Cells(sheet, kind).decimal_comma
@@ -147,32 +148,48 @@ def _text(file: Path) -> str:
     return BYTE_ORDER_MARK + text if marked else text
 
 
+def _beside(folder: Path, kind: str) -> list[Sheet]:
+    """Return what of the same kind stands in Parquet beside the CSV file."""
+    path = folder / f"{kind}.parquet"
+    if kind not in WITH_PARQUET or not path.exists():
+        return []
+    sheet, faults = read_sheet(path, kind)
+    if sheet is None:
+        raise EditError(str(faults[0]))
+    return [sheet]
+
+
 def _header_of(text: str, name: str) -> list[str]:
     table, _ = table_of_text(name, text)
     assert table is not None  # it was read as a sheet before
     return [cell.lower() for cell in table.header]
 
 
-def _there_already(frame: pd.DataFrame, sheet: Sheet, keys: tuple[str, ...]) -> np.ndarray:
-    """Return which rows stand in the file already."""
+def _there_already(frame: pd.DataFrame, sheets: Sequence[Sheet], keys: tuple[str, ...]) -> np.ndarray:
+    """Return which rows stand in the files already."""
 
     def key_rows(columns: Mapping[str, pd.Series], n: int) -> list[tuple[str, ...]]:
         made = [_comparable(k, columns[k]) if k in columns else [""] * n for k in keys]
         return list(zip(*made, strict=True))
 
-    known = set(key_rows(sheet.columns, len(sheet)))
+    known = {key for sheet in sheets for key in key_rows(sheet.columns, len(sheet))}
     new = key_rows({str(name): frame[name] for name in frame}, len(frame))
     return np.array([key in known for key in new], bool)
 
 
 def _comparable(name: str, cells: pd.Series) -> list[str]:
     """Return cells as they are compared: amounts as numbers (4120 is 4120.0), everything else as it is."""
+    if cells.dtype.kind == "M":
+        return [
+            "" if cell != cell else str(cell)[:10] for cell in cells
+        ]  # a day that is none is unlike itself
     if name not in {"kg", "percent"}:
         return [own_text(str(cell)) for cell in cells]
     found = []
     for cell in cells:
         try:
-            found.append(f"{float(str(cell).replace(',', '.')):g}")
+            number = float(str(cell).replace(",", "."))
+            found.append("" if math.isnan(number) else f"{number:.10g}")
         except ValueError:
             found.append(str(cell))
     return found
