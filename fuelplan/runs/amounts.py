@@ -13,6 +13,8 @@ def rates(p: Packed) -> Floats | None:
     n, days = p.use.shape
     if p.chambers_kg.shape[1] > 1 or p.chambers_kg.shape[2] > 1 or (p.kg_h > 0).any():
         return None
+    if (p.use < 0).any():  # what comes by itself must find room: no bound of a visit says so
+        return None
     out = np.zeros((n, days))
     for i in range(n):
         size = int(p.top[i]) + 1

@@ -9,7 +9,7 @@ import numpy as np
 
 from fuelplan.runs.compiled import inner
 from fuelplan.runs.problem import Floats, Ints, Packed
-from fuelplan.runs.state import State, keep_route, put_in
+from fuelplan.runs.state import State, keep_route, overload_kg, put_in
 
 
 class Desk(NamedTuple):
@@ -123,14 +123,101 @@ def _alike(p: Packed, i: int, r: int, other: int) -> bool:
 
 
 @inner
+def _way_of_chambers(p: Packed, s: State, r: int, way: int, g: int, now: float) -> tuple[float, float]:
+    """Return, for one way to fill a trip's chambers, what it overloads beyond `now`, and its room for class
+    `g`. [kg]
+    """
+    slot = r % p.slot_type.size
+    over = 0.0
+    for k in range(p.chambers_kg.shape[2]):
+        if k != g:
+            over += max(0.0, s.load_kg[r, k] - p.chambers_kg[slot, way, k])
+    room = p.chambers_kg[slot, way, g] - s.load_kg[r, g]
+    return max(0.0, over + max(0.0, -room) - now), room
+
+
+@inner
+def _keep(
+    desk: Desk, t: int, count: int, r: int, pos: int, asked: float, room: float, over_cost: float
+) -> int:
+    """Write a candidate down unless one that is there is as cheap with as much room; return how many there
+    are. Those that it beats are dropped.
+    """
+    k = 0
+    while k < count:
+        if (
+            desk.cand_cost[t, k] <= asked
+            and desk.cand_room[t, k] >= room
+            and desk.cand_over[t, k] <= over_cost
+        ):
+            return count
+        if (
+            desk.cand_cost[t, k] >= asked
+            and desk.cand_room[t, k] <= room
+            and desk.cand_over[t, k] >= over_cost
+        ):
+            count -= 1
+            _copy_candidate(desk, t, count, k)
+        else:
+            k += 1
+    desk.cand_cost[t, count] = asked
+    desk.cand_room[t, count] = room
+    desk.cand_over[t, count] = over_cost
+    desk.cand_route[t, count] = r
+    desk.cand_pos[t, count] = pos
+    return count + 1
+
+
+@inner
+def _copy_candidate(desk: Desk, t: int, source: int, to: int) -> None:
+    """Put one candidate of a day in the place of another."""
+    desk.cand_cost[t, to] = desk.cand_cost[t, source]
+    desk.cand_room[t, to] = desk.cand_room[t, source]
+    desk.cand_over[t, to] = desk.cand_over[t, source]
+    desk.cand_route[t, to] = desk.cand_route[t, source]
+    desk.cand_pos[t, to] = desk.cand_pos[t, source]
+
+
+@inner
+def _ask_of_route(
+    p: Packed, s: State, desk: Desk, i: int, t: int, r: int, count: int, pen: Floats, blink: float
+) -> int:  # fmt: skip
+    """Write down what one route would ask, for each way to fill its chambers; return how many candidates
+    the day has.
+    """
+    slot, step = r % p.slot_type.size, p.step_kg[i]
+    tanker, g = p.slot_tanker[slot], p.klass[i]
+    cost, hours, pos = _cheapest_place(p, s, desk, i, r, blink)
+    if pos < 0:
+        return count
+    cost += p.stop_cost[i, r]
+    free_h = p.day_h[tanker, t] - s.day_h[tanker, t] - hours - p.stop_h[i]
+    late = max(0.0, -free_h) - max(0.0, s.day_h[tanker, t] - p.day_h[tanker, t])
+    cost += pen[1] * max(0.0, late)
+    room_h, over_h = 1e18, 0.0
+    if p.kg_h[i] > 0:
+        room_h = max(0.0, free_h) / p.kg_h[i]
+        over_h = pen[1] * p.kg_h[i] * step
+    room_s, times = _supply_room(p, s, p.slot_depot[slot], g, t, step)
+    over_s = pen[2] * times * step if room_s < p.top[i] * step else 0.0
+    now = overload_kg(p, s, r)
+    for way in range(p.chambers_kg.shape[1]):
+        more, room = _way_of_chambers(p, s, r, way, g, now)
+        # Whichever way the chambers are filled: what they cannot take the depot may not have.
+        count = _keep(
+            desk, t, count, r, pos, cost + pen[0] * more,
+            max(0.0, min(room, min(room_h, room_s))) / step,
+            max(pen[0] * step, over_s, over_h),
+        )  # fmt: skip
+    return count
+
+
+@inner
 def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: float) -> None:
     """Write down, day by day, the routes that could serve a customer and what they would ask for it."""
-    days, slots, ways = p.use.shape[1], p.slot_type.size, p.chambers_kg.shape[1]
-    longest = s.seq.shape[1]
-    g = p.klass[i]
-    step = p.step_kg[i]
+    slots, longest = p.slot_type.size, s.seq.shape[1]
     desk.skip[0] = _next_blink(blink)
-    for t in range(days):
+    for t in range(p.use.shape[1]):
         count = 0
         tried_empty = -1
         for slot in range(slots):
@@ -142,71 +229,7 @@ def candidates(p: Packed, s: State, desk: Desk, i: int, pen: Floats, blink: floa
                 if tried_empty >= 0 and _alike(p, i, tried_empty, r):
                     continue
                 tried_empty = r
-            cost, hours, pos = _cheapest_place(p, s, desk, i, r, blink)
-            if pos < 0:
-                continue
-            cost += p.stop_cost[i, r]
-            tanker = p.slot_tanker[slot]
-            free_h = p.day_h[tanker, t] - s.day_h[tanker, t] - hours - p.stop_h[i]
-            was_late = max(0.0, s.day_h[tanker, t] - p.day_h[tanker, t])
-            late = max(0.0, -free_h) - was_late
-            if late > 0:
-                cost += pen[1] * late
-            room_h = 1e18
-            if p.kg_h[i] > 0:
-                room_h = max(0.0, free_h) / p.kg_h[i]
-            room_s, times = _supply_room(p, s, p.slot_depot[slot], g, t, step)
-            now = 1e18
-            for way in range(ways):
-                over = 0.0
-                for k in range(p.chambers_kg.shape[2]):
-                    over += max(0.0, s.load_kg[r, k] - p.chambers_kg[slot, way, k])
-                now = min(now, over)
-            for way in range(ways):
-                others = 0.0
-                for k in range(p.chambers_kg.shape[2]):
-                    if k != g:
-                        others += max(0.0, s.load_kg[r, k] - p.chambers_kg[slot, way, k])
-                room = p.chambers_kg[slot, way, g] - s.load_kg[r, g]
-                asked = cost + pen[0] * max(0.0, others + max(0.0, -room) - now)
-                over_cost = pen[0] * step
-                # Whichever way the chambers are filled: what they cannot take the depot may not have.
-                if room_s < p.top[i] * step:
-                    over_cost = max(over_cost, pen[2] * times * step)
-                room = max(0.0, min(room, min(room_h, room_s))) / step
-                if room_h < 1e17:
-                    over_cost = max(over_cost, pen[1] * p.kg_h[i] * step)
-                # Kept only if nothing that is there is as cheap with as much room.
-                worse = False
-                k = 0
-                while k < count:
-                    if (
-                        desk.cand_cost[t, k] <= asked
-                        and desk.cand_room[t, k] >= room
-                        and desk.cand_over[t, k] <= over_cost
-                    ):
-                        worse = True
-                        break
-                    if (
-                        desk.cand_cost[t, k] >= asked
-                        and desk.cand_room[t, k] <= room
-                        and desk.cand_over[t, k] >= over_cost
-                    ):
-                        count -= 1
-                        desk.cand_cost[t, k] = desk.cand_cost[t, count]
-                        desk.cand_room[t, k] = desk.cand_room[t, count]
-                        desk.cand_over[t, k] = desk.cand_over[t, count]
-                        desk.cand_route[t, k] = desk.cand_route[t, count]
-                        desk.cand_pos[t, k] = desk.cand_pos[t, count]
-                        continue
-                    k += 1
-                if not worse:
-                    desk.cand_cost[t, count] = asked
-                    desk.cand_room[t, count] = room
-                    desk.cand_over[t, count] = over_cost
-                    desk.cand_route[t, count] = r
-                    desk.cand_pos[t, count] = pos
-                    count += 1
+            count = _ask_of_route(p, s, desk, i, t, r, count, pen, blink)
         desk.cand_count[t] = _worthwhile(desk, t, count, min(p.top[i], p.fit[i, t]))
 
 
@@ -233,11 +256,7 @@ def _worthwhile(desk: Desk, t: int, count: int, most: int) -> int:
         desk.queue[k] = beaten
     for k in range(count):
         if desk.queue[k] == 0:
-            desk.cand_cost[t, kept] = desk.cand_cost[t, k]
-            desk.cand_room[t, kept] = desk.cand_room[t, k]
-            desk.cand_over[t, kept] = desk.cand_over[t, k]
-            desk.cand_route[t, kept] = desk.cand_route[t, k]
-            desk.cand_pos[t, kept] = desk.cand_pos[t, k]
+            _copy_candidate(desk, t, k, kept)
             kept += 1
     return kept
 
@@ -321,6 +340,7 @@ def plan_one(p: Packed, s: State, desk: Desk, i: int) -> float:
                 p.give_cost[i, t],
             )  # fmt: skip
         reached = max(high, ceiling) if desk.cand_count[t] > 0 else high
+        reached = min(reached, top + use)  # where something else comes that day, it must find room
         table = p.level_at[i] + t * (top + 1)
         first = max(low - use, 0)
         for x in range(first, reached - use + 1):

@@ -36,7 +36,8 @@ class Problem:
     start, top
         Shape (n,), level before the first day and the highest level. [steps]
     use
-        Shape (n, T), taken at the end of each day. [steps]
+        Shape (n, T), taken at the end of each day; below 0 where more comes by itself, which must find room
+        below `top`. [steps]
     fit
         Shape (n, T), highest level that a delivery may lift to. [steps]
     least
