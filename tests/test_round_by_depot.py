@@ -165,3 +165,27 @@ def test_every_depot_has_the_detour_of_the_whole_round(small: Round) -> None:
     parts = list(_depots(whole, depot_of_customers(whole, TODAY), [NORTH, SOUTH]))
     assert [part.roads.roads.source for part in parts] == [learned, learned]
     assert [len(part.roads.roads) for part in parts] == [6 + 2, 6 + 2]
+
+
+def test_published_days_stay_when_each_depot_plans_again(
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
+    """Three days published, then planned anew with another seed: their stops stay, on the same tanker and
+    with the same kilograms, though they bring fuel before the first day that is still open."""
+    folder = make_round(tmp_path_factory.mktemp("rounds") / "told")
+    round_ = answers.open_round(folder)
+    weather = answers.weather_for_round(round_, TODAY, lambda _: None)
+    first = answers.runs_by_depot(round_, weather, TODAY, days=4, moves=300)
+    answers.publish_runs(round_, first, first.days[:3])
+    again = answers.runs_by_depot(answers.open_round(folder), weather, TODAY, seed=7, days=5, moves=300)
+
+    def told(answer: answers.RunsAnswer) -> set[tuple[date, str, str, float]]:
+        return {
+            (run.day, run.tanker, stop.customer, round(stop.kg))
+            for run in answer.runs
+            for stop in run.stops
+            if run.day in first.days[:3]
+        }
+
+    assert len(told(first)) >= 3
+    assert told(again) == told(first)
