@@ -1,4 +1,4 @@
-"""`size --us` and `report --us`: no metric quantity is left in what a person reads."""
+"""`order`, `size` and `report` with `--us`: no metric quantity is left in what a person reads."""
 
 from __future__ import annotations
 
@@ -55,3 +55,14 @@ def test_the_command_writes_in_us_units_and_keeps_its_columns(capsys: pytest.Cap
     whole = [row for row in rows if "can never work" not in row]
     assert len(whole) >= 5
     assert {len(row) for row in whole} == {len(lines[head])}
+
+
+def test_the_order_is_told_in_us_units_to_the_last_line(capsys: pytest.CaptureFixture[str]) -> None:
+    """`fuelplan order --us --since`: the bill, the changes, the sources and the cautions, too."""
+    asked = ["order", HOUSE, "--as-of", "2026-01-15", "--since", "2026-01-02"]
+    assert fuelplan.main([*asked, "--us"], standalone_mode=False) == 0
+    us = capsys.readouterr().out
+    assert METRIC.findall(us) == []
+    assert "January 15, 2026" in us and "6,600 lb at" in us and "per short ton" in us
+    assert fuelplan.main(asked, standalone_mode=False) == 0
+    assert len(METRIC.findall(capsys.readouterr().out)) > 20

@@ -61,7 +61,7 @@ def check(path: str, as_json: bool) -> int:
 @seed_option
 @json_option
 @click.option("--exit-code", is_flag=True, help="Exit with 10 when an order is due.")
-@click.option("--us", is_flag=True, help="Show pounds and degrees Fahrenheit.")
+@click.option("--us", is_flag=True, help="Pounds, feet and degrees Fahrenheit; the month before the day.")
 @click.option("--since", metavar="DATE", help="Also say what changed since the answer of that day, and why.")
 def order(
     path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool, since: str | None

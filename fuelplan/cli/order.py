@@ -6,25 +6,25 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import OK, ORDER_DUE, day_asked, guarded, progress, show_json, wrapped
+from fuelplan.cli.outcome import OK, ORDER_DUE, day_asked, guarded, progress, reader_of, show_json, wrapped
 
 UPKEEP_SHOWN = 5
 
 if TYPE_CHECKING:
     from fuelplan.answers import Changes, OrderAnswer
-    from fuelplan.units import System
 
 
 def run(
     path: str, as_of: str | None, seed: int, as_json: bool, *, exit_code: bool, us: bool, since: str | None
 ) -> int:
     """Answer for a folder; with `exit_code` 10 when an order is due."""
-    return guarded(lambda: _run(path, as_of, seed, as_json, exit_code, us, since), as_json=as_json)
+    from fuelplan.units import written_for
+
+    with written_for(reader_of(us)):
+        return guarded(lambda: _run(path, as_of, seed, as_json, exit_code, since), as_json=as_json)
 
 
-def _run(
-    path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool, since: str | None
-) -> int:
+def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, since: str | None) -> int:
     from fuelplan import answers, units
     from fuelplan.answers.as_json import plain
 
@@ -37,16 +37,16 @@ def _run(
         document = answer.to_json()
         show_json(document if changes is None else document | {"changes": plain(changes)})
     else:
-        click.echo(as_text(answer, "us" if us else "metric", changes))
+        click.echo(as_text(answer, changes))
     return ORDER_DUE if exit_code and answer.decision in {"order", "late"} else OK
 
 
-def as_text(answer: OrderAnswer, system: System, changes: Changes | None = None) -> str:
+def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
     """Return the answer as a person reads it in a terminal."""
     from fuelplan import units
     from fuelplan.answers.order_words import sentence
 
-    lines = [f"{answer.site}, {units.show_date(answer.as_of, year=True)}", "", sentence(answer, system), ""]
+    lines = [f"{answer.site}, {units.show_date(answer.as_of, year=True)}", "", sentence(answer), ""]
     if changes is not None:
         lines += [*map(wrapped, changes.sentences), ""]
     order = answer.order
@@ -58,13 +58,13 @@ def as_text(answer: OrderAnswer, system: System, changes: Changes | None = None)
                 "Delivery",
                 f"{units.show_date(order.deliver_from)} to {units.show_date(order.deliver_to, year=True)}",
             ),
-            _row("Amount", units.show(order.amount_kg, "mass", system, digits=3)),
+            _row("Amount", units.show(order.amount_kg, "mass", digits=3)),
             _row("Risk of this order", f"{odds} that the level falls below the reserve first"),
         ]
         if order.cost is not None:
             lines.append(_row("Whole bill", units.show_money(order.cost, answer.currency)))
     for placed in answer.placed:
-        amount = units.show(placed.amount_kg, "mass", system, digits=3)
+        amount = units.show(placed.amount_kg, "mass", digits=3)
         span = f"{units.show_date(placed.deliver_from)} to {units.show_date(placed.deliver_to, year=True)}"
         lines.append(_row("On order", f"{amount}, due {span}"))
     lines.append(
@@ -74,10 +74,10 @@ def as_text(answer: OrderAnswer, system: System, changes: Changes | None = None)
         )
     )
     for later in answer.next_orders:
-        amount = units.show(later.amount_kg, "mass", system, digits=3)
+        amount = units.show(later.amount_kg, "mass", digits=3)
         lines.append(_row("After that", f"{amount} by about {units.show_date(later.order_by, year=True)}"))
-    lines += _year(answer, system)
-    lines += _money(answer, system)
+    lines += _year(answer)
+    lines += _money(answer)
     lines += _heat_prices(answer) + _logs(answer) + _upkeep(answer)
     lines += [wrapped(f"! {warning}") for warning in answer.warnings]
     lines += [
@@ -100,11 +100,11 @@ def _row(name: str, value: str) -> str:
     return f"  {name + ':':<22}{value}"
 
 
-def _year(answer: OrderAnswer, system: System) -> list[str]:
+def _year(answer: OrderAnswer) -> list[str]:
     from fuelplan import units
 
     year = [use for use in answer.use_kg if use.days == 365]
-    said = " and ".join(f"{units.show_range(use.p10, use.p90, 'mass', system)} of {use.fuel}" for use in year)
+    said = " and ".join(f"{units.show_range(use.p10, use.p90, 'mass')} of {use.fuel}" for use in year)
     rows = [_row("Next twelve months", said)]
     cost = answer.cost
     if cost.year_p10 is not None and cost.year_p90 is not None:
@@ -116,7 +116,7 @@ def _year(answer: OrderAnswer, system: System) -> list[str]:
     return rows
 
 
-def _money(answer: OrderAnswer, system: System) -> list[str]:
+def _money(answer: OrderAnswer) -> list[str]:
     """Return today's choice with its reason, and the year beside simple rules."""
     from fuelplan import units
 
@@ -128,11 +128,12 @@ def _money(answer: OrderAnswer, system: System) -> list[str]:
         bill = advice.bill
         lines += [
             "",
-            f"The cheapest bill for {units.show(bill.amount_kg, 'mass', system, digits=3)} is from "
+            f"The cheapest bill for {units.show(bill.amount_kg, 'mass', digits=3)} is from "
             f"{bill.supplier}:",
         ]
         lines += [
-            f"  {text:<52}{units.show_money(amount, answer.currency):>14}" for text, amount in bill.lines
+            f"  {units.for_reader(text):<52}{units.show_money(amount, answer.currency):>14}"
+            for text, amount in bill.lines
         ]
         lines += [
             f"  {'instead from ' + name:<52}{units.show_money(total, answer.currency):>14}"

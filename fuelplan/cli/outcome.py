@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import json
-import re
 import sys
 import textwrap
 from collections.abc import Callable, Sequence
 from contextlib import redirect_stdout
 from datetime import date
-from typing import Any, cast
+from typing import TYPE_CHECKING, Any, cast
 
 import click
 
+if TYPE_CHECKING:
+    from fuelplan.units import Reader
+
 SCHEMA = 1
 WIDTH = 110
-STEERING = re.compile("[\x00-\x08\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
-"""What steers a terminal, or turns the order of its letters round."""
 OK, BAD_INPUT, NO_WEATHER, ORDER_DUE = 0, 2, 3, 10
 
 
@@ -25,6 +25,13 @@ def wrapped(text: str) -> str:
     from fuelplan.units import for_reader
 
     return textwrap.fill(for_reader(text), WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+
+
+def reader_of(us: bool) -> Reader:
+    """Return for whom is written: with `--us`, for a person in the United States."""
+    from fuelplan.units import Reader
+
+    return Reader("us", "month first") if us else Reader()
 
 
 def show_json(document: dict[str, Any]) -> None:
@@ -46,6 +53,8 @@ def show_error(kind: str, message: str, faults: Sequence[Any] = (), *, as_json: 
 
 def _harmless(text: str) -> str:
     """Return a text that may hold what a file or a server sent, without what would steer the terminal."""
+    from fuelplan.answers import STEERING
+
     return STEERING.sub("?", text)
 
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import click
 
-from fuelplan.cli.outcome import OK, SCHEMA, guarded, show_json
-from fuelplan.cli.size import answer_for, reader_of
+from fuelplan.cli.outcome import OK, SCHEMA, guarded, reader_of, show_json
+from fuelplan.cli.size import answer_for
 
 
 def run(

@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fuelplan.cli.outcome import OK, WIDTH, day_asked, guarded, progress, show_json, wrapped
+from fuelplan.cli.outcome import OK, WIDTH, day_asked, guarded, progress, reader_of, show_json, wrapped
 
 if TYPE_CHECKING:
     from fuelplan.answers import SizeAnswer
     from fuelplan.answers.size_answer import HopperPart
-    from fuelplan.units import Reader
 
 MARKS = {"met": "met", "not met": "NOT MET", "ask": "ask"}
 
@@ -25,13 +24,6 @@ def run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | No
 
     with written_for(reader_of(us)):
         return guarded(lambda: _run(path, as_of, seed, as_json, cellar), as_json=as_json)
-
-
-def reader_of(us: bool) -> Reader:
-    """Return for whom is written: with `--us`, for a person in the United States."""
-    from fuelplan.units import Reader
-
-    return Reader("us", "month first") if us else Reader()
 
 
 def _run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None) -> int:

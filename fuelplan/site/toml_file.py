@@ -15,7 +15,7 @@ from pydantic import BaseModel, ValidationError
 from fuelplan.site.faults import Fault
 from fuelplan.site.formats import SITE_STEPS, Step, lift
 from fuelplan.site.models import SiteTable
-from fuelplan.site.text_files import CONTROL, read_text
+from fuelplan.site.text_files import STEERING, read_text
 
 PLAIN_WORDS = {
     "greater_than": "must be more than {gt:g}",
@@ -92,12 +92,12 @@ def read_toml(
 def _steering(data: Any, key: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
     """Yield the keys whose text holds a character that steers a terminal."""
     if isinstance(data, str):
-        if CONTROL.search(data):
+        if STEERING.search(data):
             yield key
         return
     if isinstance(data, dict | list):
         for name, value in data.items() if isinstance(data, dict) else enumerate(data):
-            if isinstance(name, str) and CONTROL.search(name):
+            if isinstance(name, str) and STEERING.search(name):
                 yield key
             yield from _steering(value, (*key, name))
 
