@@ -12,8 +12,8 @@ from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
 FOLDERS = (".ci", ".streamlit", "demo_sites", "fuelplan", "tests")
-FILES = ("DEVELOPERS.md", "MANIFEST.in", "README.md", "app.py", "pyproject.toml")
-LEFTOVERS = ("__pycache__", "*.py[cod]", ".fuelplan*", "*.egg-info")
+FILES = (".gitignore", "DEVELOPERS.md", "README.md", "app.py", "pyproject.toml")
+LEFTOVERS = ("__pycache__", "*.py[cod]", "*.nb[ic]", ".fuelplan*", "*.egg-info")
 PICTURES = ".png"  # shown by the README, not by the program
 
 
@@ -28,9 +28,9 @@ def copy_of_source(to: Path) -> Path:
 
 
 def build(kind: str, source: Path, to: Path) -> Path:
-    """Build the "wheel" or the "sdist" with the setuptools that are installed here; needs no network."""
+    """Build the "wheel" or the "sdist" with the hatchling that is installed here; needs no network."""
     to.mkdir(parents=True, exist_ok=True)
-    code = f"import sys; from setuptools import build_meta; print(build_meta.build_{kind}(sys.argv[1]))"
+    code = f"import sys; from hatchling import build; print(build.build_{kind}(sys.argv[1]))"
     done = subprocess.run(
         [sys.executable, "-c", code, str(to)], cwd=source, capture_output=True, text=True, check=False
     )
@@ -56,10 +56,10 @@ def wheel_wanted(source: Path) -> set[str]:
 
 
 def sdist_holds(sdist: Path) -> set[str]:
-    """Return the names in a source archive, but for the records that setuptools adds."""
+    """Return the names in a source archive, but for the record that is added."""
     with tarfile.open(sdist) as archive:
         names = {member.name.split("/", 1)[1] for member in archive.getmembers() if member.isfile()}
-    return {n for n in names if ".egg-info/" not in n} - {"PKG-INFO", "setup.cfg"}
+    return names - {"PKG-INFO"}
 
 
 def bounds(end: str) -> list[str]:

@@ -35,7 +35,7 @@ PART = (
 READS_SOURCE = "tests/test_routing.py::test_only_routing_imports_pyvrp"
 """Looks for the package beside the tests, where it is not when the installed one is tried."""
 
-TEST_TOOLS = ("hypothesis", "pint", "psutil", "pytest", "setuptools")
+TEST_TOOLS = ("hatchling", "hypothesis", "pint", "psutil", "pytest")
 VERBS: tuple[tuple[str, ...], ...] = (
     ("--help",),
     ("--version",),

@@ -22,6 +22,7 @@ from fuelplan.site.tables import read_readings
 from fuelplan.site.text_files import NotWritten, read_text, write_bytes
 from tests.round_folders import make_round
 from tests.site_folders import make_site
+from tests.torn_files import torn
 
 NO_ROOM = OSError(errno.ENOSPC, "No space left on device")
 
@@ -43,34 +44,12 @@ def full_from(step: int, monkeypatch: pytest.MonkeyPatch, trouble: OSError = NO_
 
         return call
 
-    class Stream:
-        def __init__(self, *given: Any) -> None:
-            self.stream = FDOPEN(*given)
-
-        def __enter__(self) -> Stream:
-            return self
-
-        def __exit__(self, *_: object) -> None:
-            self.stream.close()
-
-        def __getattr__(self, name: str) -> Any:
-            return getattr(self.stream, name)
-
-        def write(self, content: bytes) -> None:
-            self.stream.write(content[: len(content) // 2])
-            self.stream.flush()
-            asking()
-            self.stream.write(content[len(content) // 2 :])
-
     with monkeypatch.context() as patch:
         for name in ("fsync", "chmod", "replace"):
             patch.setattr(os, name, wrapped(getattr(os, name)))
         patch.setattr(text_files.tempfile, "mkstemp", wrapped(text_files.tempfile.mkstemp))
-        patch.setattr(os, "fdopen", Stream)
+        patch.setattr(os, "fdopen", torn(os.fdopen, asking))
         yield asked
-
-
-FDOPEN = os.fdopen
 
 
 def contents(folder: Path) -> dict[str, bytes]:

@@ -28,8 +28,7 @@ def test_the_wheel_holds_the_whole_package_and_nothing_else(source: Path, tmp_pa
 
 def test_the_source_archive_holds_the_whole_project(source: Path, tmp_path: Path) -> None:
     """Tests with their helpers, demo folders, documents and settings are in the source archive."""
-    wanted = {name for name in packages.files_of(source) if "fuelplan.egg-info" not in name}
-    wanted = {name for name in wanted if not name.startswith("build/")}
+    wanted = packages.files_of(source)
     assert packages.sdist_holds(packages.build("sdist", source, tmp_path)) == wanted
     assert {"tests/conftest.py", "demo_sites/family_house/site.toml", ".streamlit/config.toml"} <= wanted
 

@@ -24,6 +24,7 @@ from typing import Any, NoReturn
 
 from tests.campaigns import writers
 from tests.campaigns.writers import WRITERS, Books, token_of
+from tests.torn_files import torn
 
 MOST_ROWS = 100  # of one program; it is killed long before
 FRESH_AFTER = 60  # rounds; then new folders, so that files stay as small as a house's
@@ -232,33 +233,8 @@ def die_at_step(step: int, quick: bool) -> None:
         ours = ours and not code.co_name.startswith("<")  # expressions over all rows touch no file
         return lines if ours else None
 
-    os.fdopen = _torn(os.fdopen, stepped)  # type: ignore[assignment]
+    os.fdopen = torn(os.fdopen, stepped)  # type: ignore[assignment]
     sys.settrace(calls)
-
-
-def _torn(really: Callable[..., Any], stepped: Callable[[], None]) -> Callable[..., Any]:
-    """Return an `os.fdopen` whose files take their bytes in two pieces, with a step between."""
-
-    class Torn:
-        def __init__(self, *given: Any) -> None:
-            self.stream = really(*given)
-
-        def __enter__(self) -> Torn:
-            return self
-
-        def __exit__(self, *_: object) -> None:
-            self.stream.close()
-
-        def __getattr__(self, name: str) -> Any:
-            return getattr(self.stream, name)
-
-        def write(self, content: bytes) -> None:
-            self.stream.write(content[: len(content) // 2])
-            self.stream.flush()
-            stepped()
-            self.stream.write(content[len(content) // 2 :])
-
-    return Torn
 
 
 def main() -> int:
