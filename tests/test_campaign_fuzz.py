@@ -9,7 +9,8 @@ import pytest
 from hypothesis.errors import NonInteractiveExampleWarning
 
 from tests.campaigns.fuzz import Tried, table_of, try_many, try_one
-from tests.campaigns.readers import SOUND, Reader, gz, readers
+from tests.campaigns.readers import SOUND, Reader, readers
+from tests.campaigns.seeds import gz
 
 SHARE = 5  # tries of a reader of weight 1
 

@@ -7,8 +7,6 @@ import hashlib
 import io
 import json
 import shutil
-import sqlite3
-import zipfile
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -38,15 +36,26 @@ from fuelplan.site.undo import last_change, take_back
 from fuelplan.weather import Place
 from fuelplan.weather_sources import FileRequest, load
 from fuelplan.weather_sources.meteostat_fetch import fetch_year, library, look_nearby
-from fuelplan.weather_sources.store import Rows, Station, WeatherStore
+from fuelplan.weather_sources.store import Rows, WeatherStore
 from tests.campaigns.mutations import mutated, mutated_zip
+from tests.campaigns.seeds import (
+    LISTS,
+    SHARED,
+    SHEET,
+    STATION,
+    databases,
+    epw_file,
+    gunzip,
+    gz,
+    parquet_of,
+    xlsx,
+)  # fmt: skip
 from tests.round_folders import FILES as ROUND_FILES
 from tests.round_folders import make_round
 
 SOUND, REFUSED = "sound", "refused"
 DEMO = Path(__file__).parents[2] / "demo_sites"
 HERE = Place(47.0, 9.0, 600.0, "Europe/Zurich")
-STATION = Station("T0001", "Lower mill", 47.0, 9.0, 500.0, 1.0)
 
 
 @dataclass(frozen=True)
@@ -375,80 +384,6 @@ def _cli(verb: str, name: str) -> Callable[[Path, bytes], str]:
     return call
 
 
-def _xlsx(rows: str, shared: str = "") -> bytes:
-    main = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
-    stream = io.BytesIO()
-    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as made:
-        made.writestr("xl/sharedStrings.xml", f"<sst {main}>{shared}</sst>")
-        made.writestr(
-            "xl/worksheets/sheet1.xml", f"<worksheet {main}><sheetData>{rows}</sheetData></worksheet>"
-        )
-    return stream.getvalue()
-
-
-_SHEET = (
-    '<row r="1"><c r="A1" t="s"><v>0</v></c><c r="B1" t="s"><v>1</v></c></row>'
-    '<row r="2"><c r="A2"><v>44166</v></c><c r="B2" t="inlineStr"><is><t>3 t</t></is></c></row>'
-    '<row r="3"><c r="A3"><v>44180</v></c><c r="B3"><v>2.45</v></c></row>'
-)
-_SHARED = "<si><t>Date</t></si><si><r><t>Level </t></r><r><t>(t)</t></r></si>"
-
-
-def _epw_file() -> bytes:
-    head = ["LOCATION,Mill,-,-,-,0,47.0,9.0,1.0,500.0", *["HEAD"] * 7]
-    rows = [
-        f"2023,{m},{d},{h},0,?,{m / 2 + h / 24:.1f},1.0,80,98000"
-        for m in (1, 2)
-        for d in (1, 2)
-        for h in range(1, 25)
-    ]
-    return "\n".join([*head, *rows]).encode()
-
-
-def _parquet(kind: str) -> bytes:
-    import pandas as pd
-
-    frame = pd.read_csv(
-        io.StringIO(str(ROUND_FILES[f"{kind}.csv"])), dtype={"split_with": str, "classes": str}
-    )
-    if "date" in frame:
-        frame["date"] = pd.to_datetime(frame["date"])
-    stream = io.BytesIO()
-    frame.to_parquet(stream, index=False)
-    return stream.getvalue()
-
-
-def _databases(place: Path) -> tuple[bytes, bytes, bytes]:
-    """Return a station list, a weather store and a store of distances."""
-    import numpy as np
-
-    from tests.weather_bulk_files import station_list_bytes
-
-    kept = place / "seed.sqlite"
-    with WeatherStore(kept) as store:
-        n = 40
-        some = np.arange(float(n))
-        rows = Rows(
-            np.arange(n),
-            some,
-            some - 4,
-            some + 4,
-            some + 50,
-            np.array(["isd"] * n, object),
-            np.zeros(n, bool),
-        )
-        store.keep_year("T0001", "daily", 1970, rows, rows, date(2026, 1, 1), "me")
-        store.keep_nearby("47.000,9.000,50", (STATION,), date(2026, 1, 1))
-    legs = LegStore(place / "seed_legs.sqlite", "http://localhost:5000", "driving")
-    table = np.ones((2, 2), np.float32)
-    legs.write([47.0, 47.1], [9.0, 9.1], [47.0, 47.1], [9.0, 9.1], table, table)
-    for path in (kept, legs.path):
-        db = sqlite3.connect(path)
-        db.execute("PRAGMA journal_mode=DELETE")
-        db.close()
-    return station_list_bytes(place), kept.read_bytes(), legs.path.read_bytes()
-
-
 def _opened(place: Path) -> Any:
     """Return the sound round, opened once."""
     if place not in _OPEN:
@@ -469,16 +404,6 @@ def _reading(folder: Path) -> None:
     edit.add_reading(folder, {"date": "2025-11-10", "reading": "1.2 t", "how": "by eye"})
 
 
-_LISTS = {
-    "published.csv": b"date,tanker,trip,position,customer,class,kg,arrive\n"
-    b"2026-01-13,T1,1,1,K-03,A1,2500,09:00\n",
-    "wishes.csv": b"customer,wish,date,tanker,by,why\nK-04,pin,2026-01-14,T1,Anna,exam\nK-01,forbid,,T2,,\n",
-    "happenings.csv": b"date,what,customer,tanker,depot,until,factor,class,reason\n"
-    b"2026-01-13,tanker out,,T2,,2026-01-14,,,brakes\n2026-01-13,slow roads,,,,,2,,snow\n",
-    "odometer.csv": b"date,tanker,km\n2026-01-09,T1,118\n2026-01-09,T2,88.5\n",
-}
-
-
 def readers(place: Path) -> list[Reader]:
     """Return all readers; `place` is a folder for the files that the seeds need."""
     from tests.weather_bulk_files import daily_bytes, hourly_bytes
@@ -489,7 +414,7 @@ def readers(place: Path) -> list[Reader]:
     )
     books = {name: (demo / name).read_bytes() for name in ("readings.csv", "deliveries.csv")}
     rounds = {name: str(text).encode() for name, text in ROUND_FILES.items()}
-    rounds |= _LISTS
+    rounds |= LISTS
     weather = b"\n".join((demo / "weather.csv").read_bytes().split(b"\n")[:60])
     hourly = b"time,temp_c,humidity_pct\n" + b"".join(
         b"2024-0%d-0%dT%02d:00,%.1f,80\n" % (m, d, h, d + h / 10)
@@ -499,7 +424,7 @@ def readers(place: Path) -> list[Reader]:
     )
     day = lambda _: "isd_lite"  # noqa: E731
     bulk = daily_bytes(2024, 500.0, date(2024, 3, 1), day), hourly_bytes(2024, 500.0, date(2024, 1, 20))
-    stations, store, legs = _databases(place)
+    stations, store, legs = databases(place)
     matrix = (b"from,to,km,minutes\nA,B,5,9\nA,C,12.5,20\nB,C,,\n", b"km;A;B;C\nA;-;10,5;\nB;11;;7\nC;;7;0\n")
     table = (b'{"code":"Ok","distances":[[0,1200.5],[1300,0]],"durations":[[0,90],[null,0]]}',)
     sheet = b'Date;Level;Note\n2025-11-01;3,2 t;a\n01.12.2025;2.9 t;"b; c"\n45992;110;\n'
@@ -522,11 +447,11 @@ def readers(place: Path) -> list[Reader]:
         Reader("site zip", (pack,), _unzip, zipped=True),
         Reader("round.toml", (rounds["round.toml"],), _in_round("round.toml"), 0.2),
         *(Reader(f"round {name}", (rounds[name],), _in_round(name), 0.1) for name in books_of_round),
-        Reader("round deliveries.parquet", (_parquet("deliveries"),), _in_round("deliveries.parquet"), 0.2),
-        Reader("round readings.parquet", (_parquet("readings"),), _in_round("readings.parquet"), 0.2),
+        Reader("round deliveries.parquet", (parquet_of("deliveries"),), _in_round("deliveries.parquet"), 0.2),
+        Reader("round readings.parquet", (parquet_of("readings"),), _in_round("readings.parquet"), 0.2),
         Reader("spreadsheet into a round", (takein,), _import, 0.5),
         Reader("weather CSV", (weather, hourly), _weather, 6),
-        Reader("weather EPW", (_epw_file(),), _epw, 4),
+        Reader("weather EPW", (epw_file(),), _epw, 4),
         Reader("bulk weather, days (gzip)", (bulk[0],), _bulk("daily"), 0.3),
         Reader("bulk weather, days (inside)", (gunzip(bulk[0]),), _bulk("daily"), 0.3, packed=True),
         Reader("bulk weather, hours (inside)", (gunzip(bulk[1]),), _bulk("hourly"), 0.2, packed=True),
@@ -536,24 +461,10 @@ def readers(place: Path) -> list[Reader]:
         Reader("matrix of roads", matrix, _matrix, 6),
         Reader("table service's answer", table, _service, 6),
         Reader("spreadsheet CSV", (sheet,), _sheet("a.csv")),
-        Reader("spreadsheet xlsx", (_xlsx(_SHEET, _SHARED),), _sheet("a.xlsx"), zipped=True),
+        Reader("spreadsheet xlsx", (xlsx(SHEET, SHARED),), _sheet("a.xlsx"), zipped=True),
         Reader("a reading into an odd file", (books["readings.csv"],), _written("readings.csv", _reading), 2),
         Reader("a wish into an odd file", (rounds["wishes.csv"],), _written("wishes.csv", _wish), 0.3),
         Reader("fuelplan check SITE", (first,), _cli("check", "site.toml"), 0.4),
         Reader("fuelplan check ROUND", (rounds["round.toml"],), _cli("check", "round.toml"), 0.1),
         Reader("fuelplan degree-days", (weather,), _cli("degree-days", "weather.csv"), 0.5),
     ]
-
-
-def gz(data: bytes) -> bytes:
-    """Return bytes packed with gzip, always the same way."""
-    import gzip
-
-    return gzip.compress(data, mtime=0)
-
-
-def gunzip(data: bytes) -> bytes:
-    """Return what a gzip file holds."""
-    import gzip
-
-    return gzip.decompress(data)
