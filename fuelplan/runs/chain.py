@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fuelplan.runs.amounts import Amounts, rates, set_amounts
+from fuelplan.runs.closing import Closing
 from fuelplan.runs.moves import anneal, bench_for, set_seed
 from fuelplan.runs.pattern import desk_for
 from fuelplan.runs.problem import Ints, Packed, Problem, Solution, Visit
@@ -53,8 +54,11 @@ class Habits:
         First and last temperature, as shares of what the driving to one stop costs on average; for many
         customers more, see `warmth`.
     cycles, first, again
-        How often it is annealed; the share of the budget of the first time; how hot the later ones begin,
-        as a share of `hot`.
+        How often it is annealed at the least; the share of the budget of the first time; how hot the later
+        ones begin, as a share of `hot`.
+    most_cycles, patience, closed
+        How often at the most after the first time; the moves for each customer that a cycle is worth having
+        for; how hot one begins with a trip closed, as a share of `hot`.
     slack
         How much dearer than acceptable a move may be, as a share of the driving to one stop, to be worth
         shortening its routes.
@@ -73,6 +77,9 @@ class Habits:
     cycles: int = 4
     first: float = 0.35
     again: float = 0.3
+    most_cycles: int = 40
+    patience: float = 700.0
+    closed: float = 0.6
     slack: float = 0.3
     most: int = 10
     blink: float = 0.02
@@ -101,12 +108,13 @@ class Chain:
             _take_over(self.p, self.s, start)
         self.stop_cost = 0.0
         self.best, self.found, self.moves = copy_state(self.s), np.array([np.inf, 0, 0, 0, 0, 0]), 0
-        self._anneal(0, 0.0)
+        self._serve_the_idle()
         self._note_if_better(self.s)
         visits = max(1, int((self.s.at >= 0).sum()))
         self.stop_cost = float(self.s.drive_cost.sum()) / visits or 1.0
         self.scale = self.stop_cost * warmth(problem.customers, self.warm)
-        self.moves, self.cycle = 1, 0
+        self.moves, self.cycle, self.cycles = 1, 0, 0
+        self.closing = Closing(self.p, seed)
         rate = rates(self.p)
         self.amounts = Amounts(self.p, rate) if rate is not None else None
         self.refined = np.inf  # cost of the best plan when its amounts were looked at
@@ -152,20 +160,48 @@ class Chain:
         return Solution(tuple(routes), cost, float(sum(broken)), self.moves)
 
     def _heat(self, done: float) -> float:
-        """Return the temperature, and go back to the best plan where a new cycle begins."""
+        """Return the temperature, and begin a new cycle where one is due."""
         h = self.habits
         first = 0.0 if self.warm else 1.0 if h.cycles <= 1 else h.first
         if done < first:
             return float(self.scale * h.hot * (h.cold / h.hot) ** (done / first))
-        whole = max(1, h.cycles - 1)
-        through = (done - first) / (1 - first) * whole
-        number = min(int(through), whole - 1)
+        if self.cycles == 0:
+            self.cycles = self._later_cycles(done, 1 - first)
+        through = (done - first) / (1 - first) * self.cycles
+        number = min(int(through), self.cycles - 1)
         if number + 1 != self.cycle:
             self.cycle = number + 1
-            if np.isfinite(self.found[0]):
-                restore(self.s, self.best)
-        hot = h.hot * h.again
+            self._begin(number)
+        hot = h.hot * (h.again if self.p is self.closing.p else h.closed)
         return float(self.scale * hot * (h.cold / hot) ** (through - number))
+
+    def _later_cycles(self, done: float, share: float) -> int:
+        """Return how many cycles find time after the first one, which took `done` of the budget."""
+        h = self.habits
+        fewest = max(1, h.cycles - 1)
+        if self.warm or done <= 0:
+            return fewest
+        moves = self.moves / done * share
+        return int(max(fewest, min(h.most_cycles, moves / (h.patience * self.p.use.shape[0]))))
+
+    def _begin(self, number: int) -> None:
+        """Go back to the best plan; where there is time for more than the usual cycles, two of three begin
+        with a trip closed.
+        """
+        self.p = self.closing.p
+        if not np.isfinite(self.found[0]):
+            return
+        restore(self.s, self.best)
+        if self.cycles > self.habits.cycles - 1 and number % 3 < 2:
+            self.p = self.closing.close(self.s) or self.p
+            if self.p is not self.closing.p:
+                self._serve_the_idle()
+
+    def _serve_the_idle(self) -> None:
+        """Give customers without a visit their best pattern, as before the first move."""
+        moves, self.moves = self.moves, 0
+        self._anneal(0, 0.0)
+        self.moves = moves
 
     def _better_amounts(self) -> None:
         """Give the visits of the plan in hand, and of the best one if it is new, their best amounts."""

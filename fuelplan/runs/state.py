@@ -150,7 +150,7 @@ def level_cost_of(p: Packed, s: State, i: int) -> float:
     return cost
 
 
-@inner
+@jit
 def take_out(p: Packed, s: State, i: int, t: int) -> None:
     """Take one visit out of its route, with all sums."""
     r = s.at[i, t]
