@@ -179,7 +179,7 @@ class Chain:
         """Return how many cycles find time after the first one, which took `done` of the budget."""
         h = self.habits
         fewest = max(1, h.cycles - 1)
-        if self.warm or done <= 0:
+        if done <= 0:  # there was no first one: the search began with a plan
             return fewest
         moves = self.moves / done * share
         return int(max(fewest, min(h.most_cycles, moves / (h.patience * self.p.use.shape[0]))))
