@@ -96,9 +96,19 @@ class _Planner:
 
 
 def make_plan(
-    setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, rng: np.random.Generator
+    setting: Setting,
+    draws: Draws,
+    risk_limit: float,
+    coming: Arrivals,
+    rng: np.random.Generator,
+    *,
+    only_first: bool = False,
 ) -> Plan:
-    """Return the plan of the coming year: each order at its last safe day, as much as surely fits."""
+    """Return the plan of the coming year: each order at its last safe day, as much as surely fits.
+
+    With `only_first` the plan ends with its first order, which is the same; what becomes of the stock after
+    that, and so the risk of the year, is left open (NaN).
+    """
     planner = _Planner(setting, draws, risk_limit, coming, rng)
     placed = tuple(_placed(planner))
     without = planner.paths()
@@ -117,6 +127,8 @@ def make_plan(
         if orders and day > YEAR_DAYS and len(orders) >= 3:
             break
         orders.append(order)
+        if only_first:
+            break
         planner.add(Arrival(planner.coming.of(day), np.full(draws.count, order.amount_kg)))
         paths = planner.paths()
         first = day_index(setting.as_of, order.deliver_to) + 2
@@ -128,7 +140,7 @@ def make_plan(
         without_orders=without,
         with_orders=paths,
         breach_without_orders=breach_without,
-        empty_risk_per_year=float(np.mean(unmet > 1e-9)),
+        empty_risk_per_year=float("nan") if only_first else float(np.mean(unmet > 1e-9)),
         warnings=tuple(planner.warnings),
     )
 

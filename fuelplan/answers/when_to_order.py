@@ -113,13 +113,11 @@ def order(
     return answer_prepared(prepare(site, weather, as_of, seed), what_if)
 
 
-def answer_prepared(
-    prepared: Prepared, what_if: WhatIf | None = None, *, whole: bool = True
-) -> OrderAnswer:
+def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole: bool = True) -> OrderAnswer:
     """Answer from what was prepared.
 
-    Not `whole` leaves out what nobody compares with today's plan: the year under simple rules, the levels day
-    by day, and the upkeep.
+    Not `whole` leaves out what nobody compares with today's plan: the year under simple rules, the orders
+    after the first, the levels day by day, and the upkeep.
     """
     what_if, seed, known = what_if or WhatIf(), prepared.seed, prepared.known
     setting = with_extra_lead(prepared.setting, what_if.extra_lead_days)
@@ -128,7 +126,12 @@ def answer_prepared(
     usual_limit = prepared.site.table.risk.per_order
     risk_limit = usual_limit if what_if.risk_limit is None else what_if.risk_limit
     coming = Arrivals(setting, draws, known.weather.mean_c, np.random.default_rng([seed, 2]))
-    plan = make_plan(setting, draws, risk_limit, coming, np.random.default_rng([seed, 1]))
+
+    def planned(only_first: bool) -> Plan:
+        rng = np.random.default_rng([seed, 1])
+        return make_plan(setting, draws, risk_limit, coming, rng, only_first=only_first)
+
+    plan = planned(only_first=not whole)
     money = money_of(setting, what_if)
     # Without a price nothing is said of money, but a year decided anew each week still tells how often
     # the store runs empty.
@@ -142,6 +145,8 @@ def answer_prepared(
         risk_limit,
         simple_rules=whole and money is not None,
     )
+    if best is None and not whole:  # nothing is decided anew each week: the plan's own year counts
+        plan = planned(only_first=False)
     empty = plan.empty_risk_per_year if best is None else best.empty_risk_per_year
     outlook = _Outlook(
         setting,
@@ -176,7 +181,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
         ),
         risk_limit=outlook.risk_limit,
         empty_risk_per_year=outlook.empty_risk_per_year,
-        next_orders=_later_orders(outlook, first),
+        next_orders=_later_orders(outlook, first) if whole else (),
         cost=_cost(outlook, first),
         currency=(setting.site.table.currency or "EUR") if outlook.money is None else outlook.money.currency,
         horizon_days=HORIZON_DAYS,
