@@ -10,6 +10,7 @@ import pytest
 from fuelplan.round_folder import RoundFaults, check_round, import_table, open_round, write_import
 from fuelplan.site.edit import EditError
 from tests.round_folders import DELIVERIES, make_round
+from tests.xlsx_files import xlsx
 
 OWN_CUSTOMERS = """\
 Kundennr;Ort;Breite;Länge;Silo (t);Schlauch;Vertrag;Anhänger
@@ -162,3 +163,66 @@ def test_customers_in_parquet_are_not_shadowed(tmp_path: Path) -> None:
     (folder / "customers.parquet").write_bytes(b"")
     with pytest.raises(EditError, match=r"customers\.parquet"):
         write_import(folder, frame, "customers")
+
+
+def spreadsheet(folder: Path, *rows: tuple[str | float, ...]) -> Path:
+    """Write an .xlsx file of these rows, the first of them on line 3."""
+    cells = [
+        "".join(
+            f"<c><v>{cell}</v></c>"
+            if isinstance(cell, float | int)
+            else f'<c t="inlineStr"><is><t>{cell}</t></is></c>'
+            for cell in row
+        )
+        for row in rows
+    ]
+    path = folder / "own.XLSX"
+    path.write_bytes(xlsx("".join(f'<row r="{3 + i}">{row}</row>' for i, row in enumerate(cells))))
+    return path
+
+
+def test_a_spreadsheet_file_is_taken_as_it_is_saved(tmp_path: Path) -> None:
+    """Days as numbers, amounts with decimals, ids as text; faults at the rows of the spreadsheet."""
+    own = spreadsheet(
+        tmp_path,
+        ("Kunde", "Datum", "Menge", "Sorte"),
+        ("K-01", 45936, 4.12, "A1"),
+        ("K-02", "3.11.2025", 5.1, "A1"),
+        ("K-05", 45993, "viel", "A1"),
+    )
+    frame, faults = import_table(own, DELIVERY_MAP, "deliveries")
+    assert frame.loc[4].to_dict() == {"customer": "K-01", "date": "2025-10-06", "class": "A1", "kg": "4120"}
+    assert frame.loc[5, "date"] == "2025-11-03"
+    assert [(fault.file, fault.line, fault.key) for fault in faults] == [("own.XLSX", 6, "kg")]
+    plain = {**DELIVERY_MAP, "Datum": "date"}
+    assert import_table(own, plain, "deliveries")[0]["date"].tolist() == [
+        "2025-10-06", "3.11.2025", "2025-12-02",
+    ]  # fmt: skip
+    with pytest.raises(RoundFaults) as missing:
+        import_table(own, {**DELIVERY_MAP, "Kundin": "note"}, "deliveries")
+    assert [(fault.line, fault.key) for fault in missing.value.faults] == [(3, "Kundin")]
+
+
+def test_a_number_of_a_csv_file_is_no_day(tmp_path: Path) -> None:
+    """Only spreadsheet files keep days as numbers."""
+    own = written(tmp_path, "customer,date,kg\nK-01,45936,4000\n")
+    for how in ("date", "date [%d.%m.%Y]"):
+        frame, faults = import_table(own, {"customer": "customer", "date": how, "kg": "kg"}, "deliveries")
+        assert frame["date"].tolist() == ["45936"] and [fault.key for fault in faults] == ["date"]
+
+
+def test_percentages_as_spreadsheets_keep_them(tmp_path: Path) -> None:
+    """0.35 is 35 % where the person says so."""
+    own = spreadsheet(tmp_path, ("Kunde", "Datum", "voll"), ("K-01", 45936, 0.35))
+    mapping = {"Kunde": "customer", "Datum": "date", "voll": "percent [share]"}
+    frame, faults = import_table(own, mapping, "readings")
+    assert frame["percent"].tolist() == ["35"] and faults == []
+
+
+def test_a_broken_spreadsheet_file_is_one_fault(tmp_path: Path) -> None:
+    """It says what to hand in instead."""
+    path = tmp_path / "own.xlsx"
+    path.write_bytes(b"PK\x03\x04 no archive")
+    with pytest.raises(RoundFaults) as broken:
+        import_table(path, DELIVERY_MAP, "deliveries")
+    assert "save the sheet as CSV" in broken.value.faults[0].message

@@ -14,6 +14,7 @@ from fuelplan.answers import FolderError, SheetError, SheetPlan
 from fuelplan.site import archive
 from fuelplan.site.sheet import read_sheet
 from tests.site_folders import make_site
+from tests.xlsx_files import xlsx
 
 GERMAN = """\
 Lieferdatum;Menge (kg);Gewogen;Bemerkung
@@ -107,18 +108,6 @@ def test_what_is_missing_in_the_plan_is_said(folder: Path) -> None:
         answers.preview_sheet(folder, sheet, SheetPlan("readings", {1: "reading"}))
     with pytest.raises(ValueError, match="two columns"):
         answers.preview_sheet(folder, sheet, SheetPlan("readings", {0: "date", 1: "date", 2: "reading"}))
-
-
-def xlsx(sheet: str, shared: str = "", compress: int = zipfile.ZIP_DEFLATED) -> bytes:
-    """A spreadsheet file as programs write it, with the parts that matter."""
-    main = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
-    stream = io.BytesIO()
-    with zipfile.ZipFile(stream, "w", compress) as made:
-        made.writestr("xl/sharedStrings.xml", f"<sst {main}>{shared}</sst>")
-        made.writestr(
-            "xl/worksheets/sheet1.xml", f"<worksheet {main}><sheetData>{sheet}</sheetData></worksheet>"
-        )
-    return stream.getvalue()
 
 
 def test_a_spreadsheet_file_is_read(folder: Path) -> None:

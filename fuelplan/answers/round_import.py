@@ -11,9 +11,7 @@ from typing import TYPE_CHECKING, Any
 from fuelplan.round_folder import Fault, RoundFaults, faults_of_import, import_table, joined, write_import
 from fuelplan.round_folder.columns import names_of
 from fuelplan.round_folder.import_joined import Joined
-from fuelplan.round_folder.imports import KINDS
-from fuelplan.round_folder.sheets import MAX_CSV_BYTES, table_of_text
-from fuelplan.site.text_files import read_text
+from fuelplan.round_folder.imports import KINDS, own_table
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -121,7 +119,7 @@ def look_at_import(
     Parameters
     ----------
     file
-        The spreadsheet saved as CSV.
+        The spreadsheet, as .xlsx or saved as CSV.
     columns
         Own column → ours, see :mod:`fuelplan.round_folder.imports`; own columns that have one of our names
         already need not be named.
@@ -138,7 +136,7 @@ def look_at_import(
         Where the round's file cannot be added to.
     """
     folder, file = Path(folder), Path(file)
-    header = _header(file)
+    header = own_table(file)[0].header
     mapping = {**_same_names(header, columns, kind), **columns}
     frame, cell_faults = import_table(file, mapping, kind)
     rows = len(frame)
@@ -190,16 +188,6 @@ def take_import(look: RoundImport) -> tuple[int, int]:
     if wrong:
         raise RoundFaults(wrong)
     return write_import(look.folder, look.frame, look.kind, instead=look.instead)
-
-
-def _header(file: Path) -> list[str]:
-    text, faults = read_text(file, max_bytes=MAX_CSV_BYTES)
-    if text is None:
-        raise RoundFaults(faults)
-    table, more = table_of_text(file.name, text) if text.strip() else (None, [])
-    if table is None:
-        raise RoundFaults([*more] or [Fault(file.name, None, "", "the file is empty")])
-    return table.header
 
 
 def _same_names(header: Sequence[str], columns: Mapping[str, str], kind: str) -> dict[str, str]:

@@ -6,13 +6,13 @@ import re
 import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 from typing import Literal
 
 from fuelplan.checks import amounts_against_store, check_folder
 from fuelplan.site import Fault, Site, SiteFaults, edit
-from fuelplan.site.sheet import Sheet
+from fuelplan.site.sheet import Sheet, day_of_serial
 from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS, read_deliveries, read_readings
 
 Into = Literal["readings", "deliveries"]
@@ -28,7 +28,6 @@ NEEDED: dict[Into, tuple[str, ...]] = {
 UNITS = ("kg", "t", "%", "cm", "lb", "short_ton", "bags", "pallets", "litre", "m3", "kWh")
 """Units that a bare number of a column may be in."""
 
-_EPOCH = date(1899, 12, 30)  # day 0 of spreadsheets
 _NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
 _PARTS = re.compile(r"([0-9]{1,4})[./ -]\s?([0-9]{1,2})[./ -]\s?([0-9]{1,4})(?:[ T][0-9:.Z+]*)?")
 _YES = {"yes", "y", "true", "x", "1", "ja", "oui", "si", "sì", "sí", "da", "ano", "tak", "kyllä"}
@@ -231,8 +230,9 @@ def _cell(text: str, column: str, plan: SheetPlan) -> str:
 
 
 def _day(text: str, order: Dates) -> str:
-    if _NUMBER.fullmatch(text) and 15_000 <= float(text) <= 80_000:
-        return (_EPOCH + timedelta(days=int(float(text)))).isoformat()
+    serial = day_of_serial(text)
+    if serial is not None:
+        return serial.isoformat()
     parts = _PARTS.fullmatch(text)
     if parts is None:
         raise ValueError(f'"{text[:40]}" is no date')

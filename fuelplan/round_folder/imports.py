@@ -14,6 +14,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from fuelplan import units
 from fuelplan.round_folder.cells import Cells
 from fuelplan.round_folder.columns import FILES, Column, names_of
@@ -21,7 +23,8 @@ from fuelplan.round_folder.fault_groups import RoundFaults, all_faults, in_order
 from fuelplan.round_folder.lists import kg_or_full
 from fuelplan.round_folder.sheets import MAX_CSV_BYTES, Sheet, TextTable, table_of_text
 from fuelplan.site.faults import Fault
-from fuelplan.site.text_files import read_text
+from fuelplan.site.sheet import PACKED, SheetError, day_of_serial, read_sheet
+from fuelplan.site.text_files import read_bytes, text_of
 from fuelplan.units.number import quoted
 
 if TYPE_CHECKING:
@@ -29,6 +32,7 @@ if TYPE_CHECKING:
 
 TARGET = re.compile(r"\s*([a-z_]+)\s*(?:\[(.*)\])?\s*", re.DOTALL)
 COMMA_NUMBER = r"[+-]?[0-9]{1,3}(?:[.' ][0-9]{3})*,[0-9]+|[+-]?[0-9]+,[0-9]+"
+SHARE = "share"  # in brackets: 0.35 for 35 %, as spreadsheets keep what they show as a percentage
 KINDS = ("customers", "deliveries", "readings", "orders")
 
 
@@ -42,14 +46,14 @@ class Target:
 
 
 def import_table(
-    source_csv: Path | str, mapping: Mapping[str, str], kind: str
+    source: Path | str, mapping: Mapping[str, str], kind: str
 ) -> tuple[pd.DataFrame, list[Fault]]:
     """Return a supplier's own table as one of ours would be written, and what is wrong with its cells.
 
     Parameters
     ----------
-    source_csv
-        The spreadsheet saved as CSV: commas, semicolons or tabs between columns, decimal points or commas.
+    source
+        The spreadsheet, as .xlsx or saved as CSV; see :func:`own_table`.
     mapping
         Own column → our column with how it is written; see the module. Own columns left out are not taken.
     kind
@@ -69,8 +73,37 @@ def import_table(
     """
     import pandas as pd
 
-    path = Path(source_csv)
-    text, faults = read_text(path, max_bytes=MAX_CSV_BYTES)
+    path = Path(source)
+    table, faults = own_table(path)
+    targets = targets_of(path.name, table, mapping, kind)
+    columns: dict[str, pd.Series] = {}
+    for target in targets:
+        cells = table.frame[table.header.index(target.own)]
+        columns[target.column.name] = _converted(cells, target, not table.delimiter)
+    sheet = Sheet(path.name, {name: columns[name] for name in names_of(kind) if name in columns}, table.row)
+    faults = in_order([*faults, *_cell_faults(sheet, kind)])
+    frame = pd.DataFrame({name: column.to_numpy(object) for name, column in sheet.columns.items()})
+    frame.index = pd.Index(table.row, name="row")
+    return frame, faults
+
+
+def own_table(path: Path) -> tuple[TextTable, list[Fault]]:
+    """Return a supplier's own table as text, and the rows of it that cannot be read.
+
+    CSV has commas, semicolons or tabs between columns, decimal points or commas. Of an .xlsx file, known by
+    its first bytes, the first sheet is read.
+
+    Raises
+    ------
+    RoundFaults
+        Where the file cannot be used at all.
+    """
+    raw, faults = read_bytes(path, max_bytes=MAX_CSV_BYTES)
+    if raw is None:
+        raise RoundFaults(faults)
+    if raw.startswith(PACKED):
+        return _spreadsheet(path.name, raw), []
+    text, faults = text_of(path.name, raw)
     if text is None or faults:
         raise RoundFaults(faults)
     if not text.strip():
@@ -78,16 +111,18 @@ def import_table(
     table, faults = table_of_text(path.name, text)
     if table is None:
         raise RoundFaults(faults)
-    targets = targets_of(path.name, table, mapping, kind)
-    columns: dict[str, pd.Series] = {}
-    for target in targets:
-        cells = table.frame[table.header.index(target.own)]
-        columns[target.column.name] = _converted(cells, target)
-    sheet = Sheet(path.name, {name: columns[name] for name in names_of(kind) if name in columns}, table.row)
-    faults = in_order([*faults, *_cell_faults(sheet, kind)])
-    frame = pd.DataFrame({name: column.to_numpy(object) for name, column in sheet.columns.items()})
-    frame.index = pd.Index(table.row, name="row")
-    return frame, faults
+    return table, faults
+
+
+def _spreadsheet(name: str, content: bytes) -> TextTable:
+    import pandas as pd
+
+    try:
+        sheet = read_sheet(name, content)
+    except SheetError as error:
+        raise RoundFaults([Fault(name, None, "", str(error))]) from error
+    frame = pd.DataFrame(list(sheet.rows), columns=range(len(sheet.header)), dtype=str)
+    return TextTable(list(sheet.header), sheet.header_line, frame, np.array(sheet.lines, np.int64), "")
 
 
 def targets_of(name: str, table: TextTable, mapping: Mapping[str, str], kind: str) -> list[Target]:
@@ -131,6 +166,8 @@ def _how_fault(target: Target) -> str:
         quantity = column.quantity or ("share" if column.kind == "share" else "")
         if not quantity:
             return f"{column.name} has no unit; leave out [{how}]"
+        if quantity == "share" and how == SHARE:
+            return ""
         try:
             units.parse(f"1 {how}", quantity)
         except ValueError as error:
@@ -141,7 +178,7 @@ def _how_fault(target: Target) -> str:
     return "" if "=" in how else f'[{how}] is no list of words; write e.g. "{column.name} [J=yes; N=no]"'
 
 
-def _converted(cells: pd.Series, target: Target) -> pd.Series:
+def _converted(cells: pd.Series, target: Target, is_spreadsheet: bool) -> pd.Series:
     """Return the cells of one own column as ours would be written."""
     import pandas as pd
 
@@ -150,8 +187,8 @@ def _converted(cells: pd.Series, target: Target) -> pd.Series:
     if kind in {"number", "share"}:
         commas = bool(cells.str.fullmatch(COMMA_NUMBER).any())
         change = lambda text: _number(text, target, commas)  # noqa: E731
-    elif kind == "date" and target.how:
-        change = lambda text: _date(text, target.how)  # noqa: E731
+    elif kind == "date" and (target.how or is_spreadsheet):
+        change = lambda text: _date(text, target.how, is_spreadsheet)  # noqa: E731
     elif target.how:
         words = dict(pair.split("=", 1) for pair in target.how.split(";") if "=" in pair)
         words = {own.strip().lower(): ours.strip() for own, ours in words.items()}
@@ -177,13 +214,18 @@ def _number(text: str, target: Target, commas: bool) -> str:
     quantity = column.quantity or "share"
     if not target.how:
         return plain
+    written = plain if target.how == SHARE else f"{plain} {target.how}"
     try:
-        return f"{units.parse(f'{plain} {target.how}', quantity) / column.unit_factor:.10g}"
+        return f"{units.parse(written, quantity) / column.unit_factor:.10g}"
     except ValueError:
         return text
 
 
-def _date(text: str, form: str) -> str:
+def _date(text: str, form: str, is_spreadsheet: bool) -> str:
+    """Return a day as ours would be written; spreadsheets keep days as numbers, whatever they show."""
+    serial = day_of_serial(text) if is_spreadsheet else None
+    if serial is not None:
+        return serial.isoformat()
     try:
         return datetime.strptime(text, form).date().isoformat()
     except ValueError:

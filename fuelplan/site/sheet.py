@@ -10,6 +10,7 @@ import zipfile
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date, timedelta
 from xml.etree import ElementTree
 
 MOST_ROWS = 5000
@@ -25,6 +26,9 @@ BROKEN = (
     zipfile.BadZipFile, zlib.error, ElementTree.ParseError, RuntimeError, ValueError, KeyError, EOFError,
     OSError, LookupError, OverflowError, struct.error,
 )  # fmt: skip
+FIRST_SERIAL, LAST_SERIAL = 15_000, 80_000  # days from 1941 to 2119: no year, and hardly an amount
+PACKED = b"PK"  # with which an .xlsx file begins
+_EPOCH = date(1899, 12, 30)  # day 0 of spreadsheets
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 _CELL = re.compile(r"([A-Z]{1,3})[0-9]+")
 
@@ -47,12 +51,15 @@ class Sheet:
         Number of each row in the file, counted from 1.
     separator
         What parts the cells: "," ";" or a tab; empty for a spreadsheet file.
+    header_line
+        Number of the first line.
     """
 
     header: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     lines: tuple[int, ...]
     separator: str
+    header_line: int = 1
 
 
 def read_sheet(name: str, content: bytes) -> Sheet:
@@ -65,11 +72,18 @@ def read_sheet(name: str, content: bytes) -> Sheet:
     """
     if len(content) > MOST_BYTES:
         raise SheetError(f"the file has {len(content):,} bytes; {MOST_BYTES:,} is the most that is read")
-    if content.startswith(b"PK"):
+    if content.startswith(PACKED):
         rows, separator = _xlsx(content), ""
     else:
         rows, separator = _csv(content)
     return _sheet(rows, separator)
+
+
+def day_of_serial(text: str) -> date | None:
+    """Return the day that a spreadsheet keeps as a number, None where the text is no such number."""
+    if not re.fullmatch(r"[0-9]{5}(?:\.[0-9]+)?", text) or not FIRST_SERIAL <= float(text) <= LAST_SERIAL:
+        return None
+    return _EPOCH + timedelta(days=int(float(text)))
 
 
 def _sheet(rows: list[tuple[int, list[str]]], separator: str) -> Sheet:
@@ -91,7 +105,7 @@ def _sheet(rows: list[tuple[int, list[str]]], separator: str) -> Sheet:
         tuple((row[i] if i < len(row) else "").strip()[:LONGEST_CELL] for i in range(width))
         for _, row in rows[1:]
     )
-    return Sheet(named, cells, tuple(line for line, _ in rows[1:]), separator)
+    return Sheet(named, cells, tuple(line for line, _ in rows[1:]), separator, rows[0][0])
 
 
 def _csv(content: bytes) -> tuple[list[tuple[int, list[str]]], str]:

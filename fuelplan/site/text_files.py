@@ -39,6 +39,28 @@ def read_text(
 
     Nothing past `max_bytes` is read into memory; lines of more than `max_line` characters are faults.
     """
+    raw, faults = read_bytes(path, max_bytes=max_bytes)
+    return (None, faults) if raw is None else text_of(path.name, raw, max_line)
+
+
+def text_of(name: str, raw: bytes, max_line: int | None = MAX_LINE) -> tuple[str | None, list[Fault]]:
+    """Return what a file says, or None and why it is no text; lines that are too long are faults."""
+    if b"\x00" in raw:
+        return None, [
+            Fault(name, None, "", "this is a binary file, not text; save it as text (CSV or TOML), UTF-8")
+        ]
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[: error.start].count(b"\n") + 1
+        return None, [
+            Fault(name, line, "", "a letter here is not UTF-8; save the file again with the encoding UTF-8")
+        ]
+    return text, [] if max_line is None else _long_lines(name, text, max_line)
+
+
+def read_bytes(path: Path, *, max_bytes: int = MAX_FILE_BYTES) -> tuple[bytes | None, list[Fault]]:
+    """Return what a file holds, or None and the reason why it cannot be read; no more than `max_bytes`."""
     name = path.name
     try:
         size = path.stat().st_size
@@ -55,18 +77,7 @@ def read_text(
         return None, [Fault(name, None, "", f"there is no file {name} in this folder")]
     except OSError as error:
         return None, [Fault(name, None, "", f"the file cannot be read: {error.strerror or error}")]
-    if b"\x00" in raw:
-        return None, [
-            Fault(name, None, "", "this is a binary file, not text; save it as text (CSV or TOML), UTF-8")
-        ]
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
-        return None, [
-            Fault(name, line, "", "a letter here is not UTF-8; save the file again with the encoding UTF-8")
-        ]
-    return text, [] if max_line is None else _long_lines(name, text, max_line)
+    return raw, []
 
 
 def _at_rest(path: Path, most: int) -> bytes | None:
