@@ -7,6 +7,7 @@ from datetime import date
 
 import numpy as np
 
+from fuelplan import units
 from fuelplan.answers.outlook_answer import CustomerTable, day_of
 from fuelplan.answers.round_roads import RoundRoads
 from fuelplan.answers.runs_answer import NotServed, PromiseAtRisk, Run, ToRing
@@ -29,6 +30,9 @@ def to_ring(round_: Round, table: CustomerTable, runs: Sequence[Run]) -> list[To
         if bool(table.overdue[i]):
             why = "may be at the reserve before a tanker can come"
         fits = max(0.0, float(c.store_kg[i]) - float(table.level_kg[i, 2]))
+        least = float(c.smallest_drop_kg[i])
+        if fits < least:
+            why += f"; the smallest drop, {units.show(least, 'mass')}, may not fit yet"
         out.append(
             ToRing(
                 str(c.id[i]), str(c.name[i]), str(c.phone[i]), why, must, float(table.level_kg[i, 1]), fits
