@@ -94,7 +94,7 @@ def run_tests(install_only: bool, pytest_options: list[str]) -> int:
     for name, command in (
         ("ruff", [tool("ruff"), "check", "."]),
         ("mypy", [tool("mypy")]),
-        ("pytest", [tool("python"), "-m", "pytest", *pytest_options]),
+        ("pytest", [tool("python"), "-m", "pytest", *at_once(), *pytest_options]),
     ):
         say(f"running {name}")
         if subprocess.run(command, cwd=ROOT).returncode:
@@ -102,6 +102,12 @@ def run_tests(install_only: bool, pytest_options: list[str]) -> int:
     if failed:
         say("failed: " + ", ".join(failed))
     return 1 if failed else 0
+
+
+def at_once() -> list[str]:
+    """Return the options of pytest that spread the test files over the processors, four at the most."""
+    processors = min(os.cpu_count() or 1, 4)
+    return ["-n", str(processors), "--dist", "loadfile"] if processors > 1 else []
 
 
 def install(extra: str, data_packages: Path | None) -> None:

@@ -113,10 +113,20 @@ def test_demo_that_fails_is_not_served(project: Path, monkeypatch: pytest.Monkey
     assert not any(" app " in command for command in ran)
 
 
+@pytest.mark.parametrize(
+    ("processors", "spread"),
+    [(None, []), (1, []), (2, ["-n", "2", "--dist", "loadfile"]), (64, ["-n", "4", "--dist", "loadfile"])],
+)
 def test_tests_run_linter_types_and_tests_even_when_one_fails(
-    project: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    project: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+    processors: int | None,
+    spread: list[str],
 ) -> None:
-    """A failing linter does not hide the tests, pytest comes last, and the status tells of the failure."""
+    """A failing linter does not hide the tests, pytest comes last, spread over the processors, and the status
+    tells of the failure.
+    """
     make_tools(project)
     ran: list[list[str]] = []
 
@@ -126,10 +136,11 @@ def test_tests_run_linter_types_and_tests_even_when_one_fails(
 
     monkeypatch.setattr(fresh.subprocess, "run", run)
     monkeypatch.setattr(fresh.shutil, "which", lambda name: f"/usr/bin/{name}")
+    monkeypatch.setattr(fresh.os, "cpu_count", lambda: processors)
     assert fresh.main(["test", "-k", "chart"]) == 1
     assert any("--no-deps" in command for command in ran)
     assert [Path(c[0]).stem for c in ran[-3:]] == ["ruff", "mypy", "python"]
-    assert ran[-1][1:] == ["-m", "pytest", "-k", "chart"]
+    assert ran[-1][1:] == ["-m", "pytest", *spread, "-k", "chart"]
     assert "failed: ruff" in capsys.readouterr().err
 
 
