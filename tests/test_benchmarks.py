@@ -14,10 +14,11 @@ from typing import Any
 
 import pytest
 
+from tests.benchmarks.as_markdown import page_of
 from tests.benchmarks.catalogue import MODULES
 from tests.benchmarks.growth import AXES, FLOOR, OURS, PLAIN, exponent, words_of
 from tests.benchmarks.growth_chart import png, tidy
-from tests.benchmarks.measure import ROOT, Time, compared, table, timed
+from tests.benchmarks.measure import ROOT, Time, compared, machine, table, timed
 
 
 def points(power: float) -> list[dict[str, Any]]:
@@ -49,6 +50,21 @@ def test_ratios_are_of_processor_time() -> None:
     lines = table([{**row.as_dict(), "peak_mb": 1234}])
     assert lines[1].split() == ["x", "9", "2", "15", "4", "1,234"]
     assert lines[2:] == ["    plain: loop", "    floor: copy", "    kg 3"]
+
+
+def test_the_page_names_the_machine_and_holds_every_figure() -> None:
+    """Rows with what they were held against, each said once, and growth with its power."""
+    row = compared("x", Time(9.0, 2.0), ("a loop", Time(1.0, 3.0), 10.0), ("a copy", Time(7.0, 0.5)), kg=3.0)
+    alone = compared("y", Time(1.0, 1.0))
+    rows = [{"benchmark": "b", **one.as_dict(), "peak_mb": 1234} for one in (row, row, alone)]
+    page = page_of({"machine": machine(), "rows": rows, "growth": points(2.0)})
+    assert f"{os.cpu_count()} processors" in page and "numpy " in page
+    assert page.count("| x (kg 3) | 9 | 2 | 15 | 4 | 1,234 |") == 2
+    assert "| y | 1 | 1 | – | – | 1,234 |" in page
+    assert page.count("- b: plain is a loop; floor is a copy") == 1 and page.count("\n- ") == 1
+    assert f"with {next(iter(AXES))} as n^2.00" in page
+    assert f"| {next(iter(AXES))} | 1,000 | 1e+06 | 2e+06 | 3e+06 | 1,100 |" in page
+    assert "Growth" not in page_of({"machine": machine(), "rows": rows})
 
 
 def test_time_is_that_of_own_processes_too() -> None:

@@ -1,4 +1,5 @@
-"""All benchmarks in one table: `python -m tests.benchmarks [--quick] [--json FILE] [--chart PNG] [NAME …]`.
+"""All benchmarks in one table:
+`python -m tests.benchmarks [--quick] [--json FILE] [--chart FILE.png] [--page FILE.md] [NAME …]`.
 
 Each is measured in a process of its own, one after the other: seconds, how many times quicker than the plain
 way a practitioner would write, how many times the floor of reading and writing the same arrays once with
@@ -40,6 +41,7 @@ def main() -> None:
     parser.add_argument("--quick", action="store_true", help="small sizes, without the browser")
     parser.add_argument("--json", metavar="FILE", help="write rows, growth and the machine here")
     parser.add_argument("--chart", metavar="FILE.png", help="draw growth here")
+    parser.add_argument("--page", metavar="FILE.md", help="write rows, growth and the machine as a page here")
     given = parser.parse_args()
     unknown = [name for name in given.names if name not in (*MODULES, GROWTH)]
     if unknown:
@@ -59,6 +61,10 @@ def main() -> None:
         from tests.benchmarks.growth_chart import png
 
         Path(given.chart).write_bytes(png(document["growth"]))
+    if given.page:
+        from tests.benchmarks.as_markdown import page_of
+
+        Path(given.page).write_text(page_of(document), encoding="utf-8")
     if given.json:
         Path(given.json).write_text(json.dumps(document, indent=1) + "\n", encoding="utf-8")
 

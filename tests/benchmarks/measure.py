@@ -158,8 +158,8 @@ def table(rows: list[dict[str, Any]]) -> list[str]:
     ]
     for row in rows:
         lines.append(
-            f"{row['what']:<{width}}{_short(row['seconds']):>10}{_short(row['busy_s']):>13}"
-            f"{_short(row['times_quicker']):>21}{_short(row['times_floor']):>13}{_short(row.get('peak_mb')):>9}"
+            f"{row['what']:<{width}}{short(row['seconds']):>10}{short(row['busy_s']):>13}"
+            f"{short(row['times_quicker']):>21}{short(row['times_floor']):>13}{short(row.get('peak_mb')):>9}"
         )
         lines += [f"    {words}" for words in _words(row)]
     return lines
@@ -169,11 +169,11 @@ def _words(row: dict[str, Any]) -> list[str]:
     """What the plain way and the floor did, and further figures."""
     out = [f"plain: {row['plain']}"] if row["plain"] else []
     out += [f"floor: {row['floor']}"] if row["floor"] else []
-    out += ["; ".join(f"{name.replace('_', ' ')} {_short(value)}" for name, value in row["more"].items())]
+    out += ["; ".join(f"{name.replace('_', ' ')} {short(value)}" for name, value in row["more"].items())]
     return [words for words in out if words]
 
 
-def _short(value: float | None) -> str:
+def short(value: float | None) -> str:
     """Three figures that count, or a dash."""
     if value is None:
         return "–"
