@@ -14,7 +14,7 @@ Made by `python -m tests.benchmarks --json FILE --chart FILE.png --page FILE.md`
 own, one after the other. *Plain* is what a practitioner would write first, in pandas or plain Python; *floor*
 is reading and writing the same arrays once with numpy. Both ran beside ours in the same run, and their ratios
 are of processor time. A floor says how far a thing is from doing nothing but moving its numbers; where much
-is worked out of few numbers it is a long way off. A plain way that does less (read the files and nothing more,
+is worked out of few numbers it is a long way off. A plain way that does less (read the files and no more,
 drive to the nearest with no access, hours or classes) is quicker than ours, and the ratio is below 1.
 """
 
