@@ -5,6 +5,9 @@ from __future__ import annotations
 
 import json
 import re
+import signal
+import time
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -112,3 +115,55 @@ def test_a_site_is_no_round(tmp_path: Path, capsys: pytest.CaptureFixture[str]) 
     """A folder without round.toml is told apart."""
     status, text = called(capsys, str(tmp_path), "--json")
     assert status == 2 and "round.toml" in json.loads(text)["error"]["message"]
+
+
+@pytest.fixture
+def interrupts(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[int]]:
+    """A list: as many Ctrl-C as its first number says come as soon as the search is under way."""
+    left = [0]
+
+    def told(text: str) -> None:
+        while "searching" in text and left[0] > 0:
+            left[0] -= 1
+            signal.raise_signal(signal.SIGINT)
+
+    monkeypatch.setattr("fuelplan.cli.runs.progress", told)
+    before = signal.getsignal(signal.SIGINT)
+    yield left
+    assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_an_interrupted_search_gives_the_best_plan_so_far(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], interrupts: list[int]
+) -> None:
+    """The plan is whole, says that it was stopped, and nothing is published; the status tells of it."""
+    folder = make_round(tmp_path / "round")
+    begin, interrupts[0] = time.monotonic(), 1
+    long = [str(folder), "--days", "4", "--seconds", "600", "--publish", "1"]
+    status, said = called(capsys, *long, "--json")
+    document = json.loads(said)
+    assert status == 130 and time.monotonic() - begin < 300
+    assert document["stopped"] is True and document["reproducible"] is False
+    assert document["runs"] and "Stopped after" in document["notes"][0]
+    assert document["published_stops"] == 0 and not (folder / "published.csv").exists()
+    interrupts[0] = 1
+    status, said = called(capsys, *long)
+    assert status == 130 and said.splitlines()[-1].startswith("nothing was published")
+
+
+def test_a_second_interrupt_ends_at_once(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], interrupts: list[int]
+) -> None:
+    """There is no plan, and the status is that of a program that was interrupted."""
+    interrupts[0] = 2
+    assert called(capsys, str(make_round(tmp_path / "round")), *FEW) == (130, "")
+
+
+def test_a_plan_that_ends_by_itself_is_not_stopped(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], interrupts: list[int]
+) -> None:
+    """Status 0, and no word of stopping."""
+    status, said = called(capsys, str(make_round(tmp_path / "round")), *FEW, "--json")
+    document = json.loads(said)
+    assert status == 0 and document["stopped"] is False
+    assert not any("Stopped" in note for note in document["notes"])

@@ -14,7 +14,7 @@ from fuelplan.answers.runs_answer import RunsAnswer
 from fuelplan.answers.runs_build import day_totals, runs_of
 from fuelplan.answers.runs_lists import changes_of, not_served, promises_at_risk, to_ring
 from fuelplan.answers.runs_needs import BEYOND_DAYS, levels_of, week_of
-from fuelplan.answers.runs_plan import plan_week
+from fuelplan.answers.runs_plan import Plan, plan_week
 from fuelplan.answers.runs_words import late_stores, sentences_of
 from fuelplan.round_folder import Round
 from fuelplan.runs import Budget
@@ -120,7 +120,7 @@ def runs_and_late(
         promises_at_risk=tuple(risky),
         changes=tuple(changes),
         sentences=sentences_of(as_of, found, per_day, ring, left, risky, changes, late),
-        notes=(*beliefs.notes, *roads.notes, f"Distances: {roads.roads.source}."),
+        notes=(*_stopped(plan), *beliefs.notes, *roads.notes, f"Distances: {roads.roads.source}."),
         cautions=_cautions(),
         attributions=tuple(x for x in (*weather.attributions, roads.roads.attribution) if x),
         cost=sum(run.cost for run in found),
@@ -128,6 +128,13 @@ def runs_and_late(
         reproducible=seconds is None and not plan.stopped,
     )
     return answer, late
+
+
+def _stopped(plan: Plan) -> tuple[str, ...]:
+    """Return what to say of a search that somebody stopped."""
+    if not plan.stopped:
+        return ()
+    return (f"Stopped after {plan.solution.moves:,} moves: a whole search may find a cheaper plan.",)
 
 
 def _cautions() -> tuple[str, ...]:

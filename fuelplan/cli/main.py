@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from fuelplan import __version__
-from fuelplan.cli.outcome import BAD_INPUT, show_error
+from fuelplan.cli.outcome import BAD_INPUT, STOPPED, show_error
 
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 110}
 
@@ -296,7 +296,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
         status = left.exit_code
     except click.Abort:
         click.echo("stopped", err=True)
-        status = 130
+        status = STOPPED
     except BrokenPipeError:
         sys.stderr.close()
         status = 0

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 SCHEMA = 1
 WIDTH = 110
-OK, BAD_INPUT, NO_WEATHER, ORDER_DUE = 0, 2, 3, 10
+OK, BAD_INPUT, NO_WEATHER, ORDER_DUE, STOPPED = 0, 2, 3, 10, 130
 
 
 def wrapped(text: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from contextlib import nullcontext
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import partial
@@ -12,12 +13,15 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fuelplan.cli import runs_noted
-from fuelplan.cli.outcome import OK, day_asked, guarded, progress, show_json, wrapped
+from fuelplan.cli.outcome import OK, STOPPED, day_asked, guarded, progress, show_json, wrapped
+from fuelplan.cli.stopping import first_one_asks
 
 if TYPE_CHECKING:
     from fuelplan.answers import Round, RunsAnswer
 
 TOLD_STEPS = 10
+STOPPING = "stopping: the best plan so far gets its times; Ctrl-C again ends at once"
+NOT_PUBLISHED = "nothing was published: the plan was stopped before it was finished"
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
@@ -54,20 +58,22 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
     round_, day, taken = _noted(path, as_of, asked)
     weather = answers.weather_for_round(round_, day, progress)
     plan = partial(answers.runs_by_depot, crew=crew) if asked.by_depot else answers.runs
-    answer = plan(
-        round_,
-        weather,
-        day,
-        seed,
-        days=asked.days,
-        moves=asked.moves,
-        seconds=asked.seconds,
-        progress=_teller(),
-    )
+    with nullcontext(_never) if asked.by_depot else first_one_asks(STOPPING) as ended:
+        answer = plan(
+            round_,
+            weather,
+            day,
+            seed,
+            days=asked.days,
+            moves=asked.moves,
+            seconds=asked.seconds,
+            progress=_teller(ended),
+        )
+    stopped = ended()
     for kind, file in files.items():
         answers.save_file(file, _content(kind, answer, round_))
     published = 0
-    if asked.publish:
+    if asked.publish and not stopped:
         published = answers.publish_runs(round_, answer, answer.days[: asked.publish])
     if as_json:
         document = answer.to_json()
@@ -75,14 +81,15 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
         document["published_stops"] = published
         document["noted"] = runs_noted.as_json(round_)
         document["taken_back"] = taken
+        document["stopped"] = stopped
         show_json(document)
-        return OK
+        return STOPPED if stopped else OK
     click.echo("\n".join([as_text(answer), *runs_noted.lines(round_), *taken]))
     for file in files.values():
         click.echo(f"wrote {file}")
     if asked.publish:
-        click.echo(_published(published, answer, asked.publish))
-    return OK
+        click.echo( _published(published, answer, asked.publish))
+    return STOPPED if stopped else OK
 
 
 def _noted(path: str, as_of: str | None, asked: Asked) -> tuple[Round, date, list[str]]:
@@ -111,8 +118,12 @@ def _published(stops: int, answer: RunsAnswer, days: int) -> str:
     return f"published {stops} stops up to {last}; they stay as they are when you plan again"
 
 
-def _teller() -> Callable[[float, str], bool]:
-    """Return a progress call that tells each tenth once."""
+def _never() -> bool:
+    return False
+
+
+def _teller(ended: Callable[[], bool]) -> Callable[[float, str], bool]:
+    """Return a progress call that tells each tenth once, and whether to go on."""
     told = -1
 
     def tell(share: float, what: str) -> bool:
@@ -121,7 +132,7 @@ def _teller() -> Callable[[float, str], bool]:
         if step > told:
             told = step
             progress(f"{100 * share:.0f} %: {what}")
-        return True
+        return not ended()
 
     return tell
 
