@@ -88,7 +88,7 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
     for file in files.values():
         click.echo(f"wrote {file}")
     if asked.publish:
-        click.echo( _published(published, answer, asked.publish))
+        click.echo(NOT_PUBLISHED if stopped else _published(published, answer, asked.publish))
     return STOPPED if stopped else OK
 
 
