@@ -8,6 +8,7 @@ import pytest
 from fuelplan.runs import DEFAULT_HABITS, Budget, search
 from fuelplan.runs.chain import Chain
 from fuelplan.runs.closing import Closing
+from fuelplan.runs.moves import anneal
 from fuelplan.runs.state import copy_state
 from tests.benchmarks.inventory_routing.instance import Instance, problem_of
 from tests.runs_core import random_problem, recount
@@ -119,3 +120,21 @@ def test_a_short_search_closes_nothing(monkeypatch):
     assert closed == []
     search(problem, Budget(moves=2_000), seed=1, habits=eager)
     assert len(closed) == 7  # two of three cycles, of which there are 1,300 / (10 · 12) = 10
+
+
+@pytest.mark.parametrize(("customers", "much"), [(12, True), (13, False)])
+def test_few_customers_are_looked_at_with_more_chance_in_every_third_cycle(monkeypatch, customers, much):
+    """Their plans are soon all alike: overlooking half of the places is what leads on."""
+    blinks = []
+
+    def noted(*given):
+        blinks.append(given[12])
+        anneal(*given)
+
+    monkeypatch.setattr("fuelplan.runs.chain.anneal", noted)
+    problem, _ = problem_of(packed_full(1, n=customers))
+    search(problem, Budget(moves=2_000), seed=1, habits=replace(DEFAULT_HABITS, patience=20))
+    usual = DEFAULT_HABITS.blink
+    assert blinks[0] == blinks[-1] == usual
+    assert set(blinks) == ({usual, 0.5} if much else {usual})
+    assert sum(blink == 0.5 for blink in blinks) < len(blinks) / 3

@@ -31,6 +31,7 @@ Progress = Callable[[float, float], bool]
 SOUND = 1e-6
 LONGEST = 400
 FEW = 12
+BLINK_OF_FEW = 0.5
 MANY, HOTTEST = 50, 10.0
 BATCHES, LEAST_BATCH = 60, 25
 """A short search still looks at its temperature so many times, after so many moves at the least."""
@@ -65,7 +66,8 @@ class Habits:
     most
         Customers taken out in one move, at the most.
     blink
-        Chance of overlooking a place in a route.
+        Chance of overlooking a place in a route; with few customers, whose plans are soon all alike, much
+        more in every third of many cycles.
     near
         Neighbours of each customer that moves know of.
     batch
@@ -100,6 +102,7 @@ class Chain:
         self.p, self.habits = problem.packed(), habits
         self.s = empty_state(self.p, min(problem.customers, LONGEST) + 1)
         self.desk, self.bench = desk_for(self.p), bench_for(self.s)
+        self.blink = habits.blink
         self.near = neighbours(self.p, habits.near)
         self.pen = _penalties(self.p)
         set_seed(seed)
@@ -144,7 +147,7 @@ class Chain:
         h = self.habits
         anneal(
             self.p, self.s, self.best, self.desk, self.bench, self.near, self.pen, moves, self.moves, heat,
-            h.slack * self.stop_cost, h.most, h.blink, self.found,
+            h.slack * self.stop_cost, h.most, self.blink, self.found,
         )  # fmt: skip
 
     def solution(self) -> Solution:
@@ -192,10 +195,15 @@ class Chain:
         if not np.isfinite(self.found[0]):
             return
         restore(self.s, self.best)
-        if self.cycles > self.habits.cycles - 1 and number % 3 < 2:
+        if self.cycles < self.habits.cycles:
+            return
+        self.blink = self.habits.blink
+        if number % 3 < 2:
             self.p = self.closing.close(self.s) or self.p
             if self.p is not self.closing.p:
                 self._serve_the_idle()
+        elif self.p.use.shape[0] <= FEW:
+            self.blink = max(self.blink, BLINK_OF_FEW)
 
     def _serve_the_idle(self) -> None:
         """Give customers without a visit their best pattern, as before the first move."""
