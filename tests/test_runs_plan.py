@@ -9,12 +9,17 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from fuelplan import answers
 from fuelplan.answers import Round, RunsAnswer
+from fuelplan.answers.outlook_beliefs import believe
+from fuelplan.answers.round_roads import roads_for_round
+from fuelplan.answers.runs_needs import levels_of, week_of
 from fuelplan.answers.which_runs import RunsInputError
 from fuelplan.road import roads_by_detour
+from fuelplan.runs.week import Prices, week_problem
 from tests.round_folders import CUSTOMERS, make_round
 from tests.runs_check import wrong
 
@@ -349,3 +354,36 @@ def test_sums_are_those_of_the_runs(place: Path) -> None:
     assert document["totals"]["km_per_t"] == pytest.approx(1000 * answer.km / answer.kg, abs=0.01)
     assert {"date", "tanker", "depot", "trip", "stops", "km", "hours", "kg"} <= set(runs[0])
     assert {"customer", "product", "arrive", "kg"} <= set(runs[0]["stops"][0])
+
+
+def waiting_costs(folder: Path) -> list[float]:
+    """Return what each day costs on which the order A1 of K-05, promised for two weeks, is not yet served."""
+    round_ = answers.open_round(folder)
+    weather = answers.weather_for_round(round_, TODAY, lambda _: None)
+    beliefs = believe(round_, weather, TODAY, 1, 40, 400)
+    week = week_of(beliefs, levels_of(beliefs), 8)
+    roads = roads_for_round(round_)
+    problem = week_problem(
+        week.needs, week.fleet, week.grid, roads.roads.km, roads.roads.hours, np.array(roads.depot_place),
+        week.supply_kg, 0.02, Prices(),
+    )  # fmt: skip
+    row = next(n for n, one in enumerate(week.rows) if one.orders and one.orders[0].order == "A1")
+    first = problem.level_at[row]
+    return [float(cost) for cost in problem.level_cost[first : first + 2 * 8 : 2]]
+
+
+def test_an_order_costs_what_its_store_may_run_empty_meanwhile(place: Path) -> None:
+    """A promise of two weeks helps nobody whose fuel lasts for days; a full store waits for nothing."""
+    orders = (
+        "order,customer,kg,class,from,to,price_per_t,credit_stop,call_ahead,already_empty,split_with\n"
+        "A0,K-03,2000,A1,2026-01-13,2026-01-27,318,no,no,no,\n"
+        "A1,K-05,3000,A1,2026-01-13,2026-01-27,318,no,no,no,\n"
+    )
+    costs = {}
+    for percent in (2, 90):
+        rows = f"customer,date,kg,percent\nK-03,2026-01-12,,4\nK-05,2026-01-12,,{percent}\n"
+        files = {"orders.csv": orders, "readings.csv": rows}
+        costs[percent] = waiting_costs(make_round(place / f"waits {percent}", files=files))
+    assert costs[90] == [0.0] * 7 + [1.0]  # the last one: an order at hand is worth a little on the way
+    low = costs[2]
+    assert sorted(low) == low and 0 < low[0] < 0.1 * Prices().empty < 0.3 * Prices().empty < low[-1]

@@ -72,7 +72,7 @@ class Needs:
     store_kg, reserve_kg, least_kg
         Managed stock. [kg]
     levels
-        Levels on each evening if nothing comes, for all N rows (orders' rows are not looked at).
+        Levels on each evening if nothing comes, for all N rows.
     given_kg
         Shape (N, evenings): what published runs will have brought by each evening. [kg]
     may
@@ -214,7 +214,7 @@ def week_problem(
         stop_cost = stop_cost + told
     value = value_of_kg(needs, fleet, km_at, drive, stop_h * hour) + kg_h * hour
     rows = [
-        _order_row(needs, i, t_days, prices)
+        _order_row(needs, i, days, prices)
         if needs.ordered[i]
         else _stock_row(needs, i, days, risk, prices, value[i])
         for i in range(n)
@@ -298,21 +298,33 @@ class _Row:
     cost: Floats
 
 
-def _order_row(needs: Needs, i: int, t_days: int, prices: Prices) -> _Row:
+def _order_row(needs: Needs, i: int, days: Days, prices: Prices) -> _Row:
     """An order has two levels, not served and served; each day after the promise costs, and the end most of
-    all.
+    all. Before that, too, it costs what the store may run empty: a promise of ten days helps nobody whose
+    fuel lasts for five.
     """
+    t_days = days.evening.size
     cost = np.zeros((t_days, 2))
     waits = np.arange(t_days) >= needs.order_to[i]
     cost[waits, 0] = prices.late
-    if needs.empty[i]:
-        cost[:, 0] += prices.empty
+    cost[:, 0] += prices.empty * (1.0 if needs.empty[i] else _empty_chance(needs, i, days))
     if needs.order_to[i] < t_days:
         cost[-1, 0] += prices.broken
     else:  # promised for later: an order at hand is worth a little when it is on the way
         cost[-1, 0] += 1.0
     fit = np.where(np.arange(t_days) >= needs.order_from[i], 1, 0)
     return _Row(float(needs.order_kg[i]), 0, 1, np.zeros(t_days, np.int64), fit, 1, cost)
+
+
+def _empty_chance(needs: Needs, i: int, days: Days) -> Floats:
+    """Return the chance that a store is empty on the last evening before each next day, shape (T,)."""
+    return np.asarray(_levels(needs, i, days).chance_below(-needs.given_kg[i, days.end][None])[0])
+
+
+def _levels(needs: Needs, i: int, days: Days) -> LevelTable:
+    """Return one row's levels on the last evening before each next day."""
+    own = needs.levels
+    return LevelTable(own.shares, own.kg[i : i + 1, days.end], own.mean_kg[i : i + 1, days.end])
 
 
 def _stock_row(needs: Needs, i: int, days: Days, risk: float, prices: Prices, value: float) -> _Row:
@@ -338,9 +350,7 @@ def _stock_row(needs: Needs, i: int, days: Days, risk: float, prices: Prices, va
         levels[None, :] - (start - net[:, None])
     ) * step  # (T, levels): by this plan, at the end of the day
     bar = needs.reserve_kg[i] - given[days.end][:, None] - brought
-    table = LevelTable(
-        needs.levels.shares, needs.levels.kg[i : i + 1, days.end], needs.levels.mean_kg[i : i + 1, days.end]
-    )
+    table = _levels(needs, i, days)
     below = table.chance_below(bar[None])[0]
     empty = table.chance_below(bar[None] - needs.reserve_kg[i])[0]
     cost = prices.empty * empty + prices.over_limit * np.maximum(0.0, below - risk)
