@@ -38,6 +38,9 @@ EMPTY_STORE_SD = 1.0
 FEWEST_FOR_SPELLS = 8
 """With fewer readings nobody can say what the usual life of the house is."""
 
+ALIKE = 1e-6
+"""A reading and a spell that misfit alike but for this share of it: then the reading is doubted."""
+
 MOST_SHARE = 0.2
 """Never set aside more than this share of the readings: then it is the model that does not fit."""
 
@@ -202,7 +205,8 @@ def _worst(case: Case, left: LeftOver) -> tuple[Case, Flag] | None:
     strong_reading, strong_spell = abs(z_reading[r]) / LIMIT, abs(z_spell[s]) / spell_limit[s]
     if max(strong_reading, strong_spell) < 1:
         return None
-    if strong_reading >= strong_spell or s == 0:
+    # What the newest reading says fits a wrong reading and an odd spell before it alike, to the last digits.
+    if strong_reading >= strong_spell * (1 - ALIKE) or s == 0:
         return replace(case, aside=case.aside | {r}), _outlier(case, r, float(off_kg[r]), float(z_reading[r]))
     return _bridge(case, left, s, float(more_kg[s]), float(z_spell[s]))
 
