@@ -387,3 +387,55 @@ def test_an_order_costs_what_its_store_may_run_empty_meanwhile(place: Path) -> N
     assert costs[90] == [0.0] * 7 + [1.0]  # the last one: an order at hand is worth a little on the way
     low = costs[2]
     assert sorted(low) == low and 0 < low[0] < 0.1 * Prices().empty < 0.3 * Prices().empty < low[-1]
+
+
+ORDERS_HEAD = (
+    "order,customer,kg,class,from,to,price_per_t,credit_stop,call_ahead,already_empty,split_with\n"
+)
+
+
+def test_an_order_no_run_has_fuel_for_is_named_and_its_promise_is_in_danger(place: Path) -> None:
+    """The depots hold fuel for one of two orders; the other one is told with the reason, twice."""
+    orders = (
+        ORDERS_HEAD + "E1,K-01,3000,A1,2026-01-13,2026-01-15,318,no,no,no,\n"
+        "E2,K-02,3000,A1,2026-01-13,2026-01-15,318,no,no,no,\n"
+    )
+    changes = [
+        ("round.toml", 'stock = { A1 = "120 t", A2 = "40 t" }', 'stock = { A1 = "4 t", A2 = "0 t" }'),
+        ("round.toml", 'amount = "24 t"', 'amount = "1 kg"'),
+        ("round.toml", "longitude = 11.45\n", 'longitude = 11.45\nstock = { A1 = "0 t", A2 = "0 t" }\n'),
+    ]
+    _, answer = planned(make_round(place / "scarce", files={"orders.csv": orders}, changes=changes), days=4)
+    served = {s.order for r in answer.runs for s in r.stops if s.order}
+    assert len(served) == 1
+    left = ({"E1", "E2"} - served).pop()
+    assert {n.order: n.reason for n in answer.not_served if n.order} == {
+        left: "no run has room, time or fuel for it on these days"
+    }
+    assert {p.order: p.why for p in answer.promises_at_risk if p.order == left} == {
+        left: "on no run within the promised days"
+    }
+
+
+def test_an_order_promised_for_later_is_no_order_left_out(place: Path) -> None:
+    """What need not come on the planned days is not told as missing, nor its promise as in danger."""
+    orders = ORDERS_HEAD + "L1,K-01,2000,A1,2026-01-26,2026-01-30,318,no,no,no,\n"
+    rows = "customer,date,kg,percent\nK-01,2026-01-12,,80\n"
+    files = {"orders.csv": orders, "readings.csv": rows}
+    _, answer = planned(make_round(place / "later", files=files), days=3)
+    assert "L1" not in {s.order for r in answer.runs for s in r.stops}
+    assert "L1" not in {n.order for n in answer.not_served}
+    assert "L1" not in {p.order for p in answer.promises_at_risk}
+
+
+def test_an_order_that_can_only_come_late_is_planned_late_and_told(place: Path) -> None:
+    """The school takes fuel on Mondays, Thursdays and Fridays: promised by Wednesday, it comes on
+    Thursday.
+    """
+    orders = ORDERS_HEAD + "T1,K-04,4000,A1,2026-01-13,2026-01-14,318,no,no,no,\n"
+    _, answer = planned(make_round(place / "late", files={"orders.csv": orders}), days=5)
+    day = next(r.day for r in answer.runs if any(s.order == "T1" for s in r.stops))
+    assert day == date(2026, 1, 15)
+    assert next(p.why for p in answer.promises_at_risk if p.order == "T1") == (
+        "planned for 2026-01-15, promised by 2026-01-14"
+    )

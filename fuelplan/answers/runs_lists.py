@@ -89,12 +89,12 @@ def _no_run(week: Week, n: int, roads: RoundRoads) -> str:
 
 
 def promises_at_risk(
-    round_: Round, runs: Sequence[Run], table: CustomerTable, as_of: date
+    round_: Round, week: Week, runs: Sequence[Run], table: CustomerTable, as_of: date
 ) -> list[PromiseAtRisk]:
-    """Return the orders whose promise may not hold."""
+    """Return the orders whose promise may not hold, as far as days are planned, whether driven or not."""
     c = round_.customers
     planned = {s.order: r.day for r in runs for s in r.stops if s.order is not None}
-    last = max((r.day for r in runs), default=as_of)
+    last = max((*week.days, *(s.day for s in week.frozen)), default=as_of)
     out = []
     for order in round_.orders:
         i = c.number_of[order.customer]

@@ -104,7 +104,7 @@ def runs_and_late(
     per_day = day_totals(round_, week, found)
     ring = to_ring(round_, table, found)
     left = not_served(round_, week, plan, roads)
-    risky = promises_at_risk(round_, found, table, as_of)
+    risky = promises_at_risk(round_, week, found, table, as_of)
     changes = changes_of(round_, week, found)
     late = late_stores(table)
     answer = RunsAnswer(
