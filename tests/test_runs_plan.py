@@ -439,3 +439,31 @@ def test_an_order_that_can_only_come_late_is_planned_late_and_told(place: Path) 
     assert next(p.why for p in answer.promises_at_risk if p.order == "T1") == (
         "planned for 2026-01-15, promised by 2026-01-14"
     )
+
+
+def test_a_promise_is_in_danger_where_the_store_lasts_for_less(place: Path) -> None:
+    """The order comes in time, and yet the level may be below the reserve before; a full store is no
+    danger.
+    """
+    orders = ORDERS_HEAD + "D1,K-05,3000,A1,2026-01-15,2026-01-27,318,no,no,no,\n"
+    why = {}
+    for percent in (3, 80):
+        rows = f"customer,date,kg,percent\nK-05,2026-01-12,,{percent}\n"
+        files = {"orders.csv": orders, "readings.csv": rows}
+        _, answer = planned(make_round(place / f"lasts {percent}", files=files))
+        why[percent] = [p.why for p in answer.promises_at_risk if p.order == "D1"]
+    assert [text.split(" from ")[0] for text in why[3]] == ["the level may be below the reserve"]
+    assert why[80] == []
+
+
+def test_stops_that_ask_for_a_call_are_on_the_list_to_ring(place: Path) -> None:
+    """Once each, with the day of the stop and what it brings; others are not."""
+    _, answer = usual(place)
+    asked = {s.customer: r.day for r in reversed(answer.runs) for s in r.stops if s.call_ahead}
+    told = [t for t in answer.to_ring if t.why.startswith("asks for a call")]
+    first = {t.customer: t.why for t in told}
+    assert asked and len(first) == len(told)
+    low = {t.customer for t in answer.to_ring} - set(first)
+    assert set(first) == set(asked) - low
+    for customer, text in first.items():
+        assert text == f"asks for a call before the stop on {asked[customer].isoformat()}"
