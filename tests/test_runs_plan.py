@@ -467,3 +467,25 @@ def test_stops_that_ask_for_a_call_are_on_the_list_to_ring(place: Path) -> None:
     assert set(first) == set(asked) - low
     for customer, text in first.items():
         assert text == f"asks for a call before the stop on {asked[customer].isoformat()}"
+
+
+def test_a_tanker_out_of_service_stays_at_home_that_day(place: Path) -> None:
+    """Days in round.toml, here the first on which it would have driven."""
+    _, before = usual(place)
+    run = before.runs[0]
+    named = f'name = "{run.tanker}"\n'
+    changes = [("round.toml", named, f"{named}out_of_service = [{run.day.isoformat()}]\n")]
+    _, answer = planned(make_round(place / "service", changes=changes))
+    assert answer.runs
+    assert (run.tanker, run.day) not in {(r.tanker, r.day) for r in answer.runs}
+
+
+def test_a_credit_stop_is_a_reason_and_no_promise_in_danger(place: Path) -> None:
+    """The order is not planned, and told once."""
+    orders = ORDERS_HEAD + "C1,K-02,3000,A1,2026-01-13,2026-01-14,318,yes,no,no,\n"
+    _, answer = planned(make_round(place / "credit", files={"orders.csv": orders}), days=3)
+    assert "C1" not in {s.order for r in answer.runs for s in r.stops}
+    assert [n.reason for n in answer.not_served if n.order == "C1"] == [
+        "credit stop: nothing is delivered until it is lifted"
+    ]
+    assert "C1" not in {p.order for p in answer.promises_at_risk}
