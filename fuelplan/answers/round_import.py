@@ -8,10 +8,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from fuelplan.round_folder import Fault, RoundFaults, faults_of_import, import_table, joined, write_import
+from fuelplan.round_folder import Fault, RoundFaults, faults_of_import, joined, write_import
 from fuelplan.round_folder.columns import names_of
 from fuelplan.round_folder.import_joined import Joined
-from fuelplan.round_folder.imports import KINDS, own_table
+from fuelplan.round_folder.imports import KINDS, import_own_table, own_table
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -136,9 +136,10 @@ def look_at_import(
         Where the round's file cannot be added to.
     """
     folder, file = Path(folder), Path(file)
-    header = own_table(file)[0].header
+    own = own_table(file)
+    header = own[0].header
     mapping = {**_same_names(header, columns, kind), **columns}
-    frame, cell_faults = import_table(file, mapping, kind)
+    frame, cell_faults = import_own_table(file.name, own, mapping, kind)
     rows = len(frame)
     made, frame, found = _against_round(folder, file.name, kind, frame, cell_faults, instead, sound_only)
     own_of = {text.split("[")[0].strip(): own for own, text in mapping.items()}

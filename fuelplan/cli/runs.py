@@ -17,7 +17,7 @@ from fuelplan.cli.outcome import OK, STOPPED, day_asked, guarded, progress, show
 from fuelplan.cli.stopping import first_one_asks
 
 if TYPE_CHECKING:
-    from fuelplan.answers import Round, RunsAnswer
+    from fuelplan.answers import Crew, Round, RunsAnswer
 
 TOLD_STEPS = 10
 STOPPING = "stopping: the best plan so far gets its times; Ctrl-C again ends at once"
@@ -56,20 +56,7 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
     if not (crew.here or asked.by_depot):
         raise ValueError("one depot is planned in one piece; other workers need --by-depot as well")
     round_, day, taken = _noted(path, as_of, asked)
-    weather = answers.weather_for_round(round_, day, progress)
-    plan = partial(answers.runs_by_depot, crew=crew) if asked.by_depot else answers.runs
-    with nullcontext(_never) if asked.by_depot else first_one_asks(STOPPING) as ended:
-        answer = plan(
-            round_,
-            weather,
-            day,
-            seed,
-            days=asked.days,
-            moves=asked.moves,
-            seconds=asked.seconds,
-            progress=_teller(ended),
-        )
-    stopped = ended()
+    answer, stopped = _planned(round_, day, seed, asked, crew)
     for kind, file in files.items():
         answers.save_file(file, _content(kind, answer, round_))
     published = 0
@@ -83,13 +70,32 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
         document["taken_back"] = taken
         document["stopped"] = stopped
         show_json(document)
-        return STOPPED if stopped else OK
-    click.echo("\n".join([as_text(answer), *runs_noted.lines(round_), *taken]))
-    for file in files.values():
-        click.echo(f"wrote {file}")
-    if asked.publish:
-        click.echo(NOT_PUBLISHED if stopped else _published(published, answer, asked.publish))
+    else:
+        lines = [as_text(answer), *runs_noted.lines(round_), *taken, *(f"wrote {f}" for f in files.values())]
+        if asked.publish:
+            lines.append(NOT_PUBLISHED if stopped else _published(published, answer, asked.publish))
+        click.echo("\n".join(lines))
     return STOPPED if stopped else OK
+
+
+def _planned(round_: Round, day: date, seed: int, asked: Asked, crew: Crew) -> tuple[RunsAnswer, bool]:
+    """Return the plan, and whether a person has stopped the search; depots one by one are not stopped."""
+    from fuelplan import answers
+
+    weather = answers.weather_for_round(round_, day, progress)
+    plan = partial(answers.runs_by_depot, crew=crew) if asked.by_depot else answers.runs
+    with nullcontext(_never) if asked.by_depot else first_one_asks(STOPPING) as ended:
+        answer = plan(
+            round_,
+            weather,
+            day,
+            seed,
+            days=asked.days,
+            moves=asked.moves,
+            seconds=asked.seconds,
+            progress=_teller(ended),
+        )
+    return answer, ended()
 
 
 def _noted(path: str, as_of: str | None, asked: Asked) -> tuple[Round, date, list[str]]:

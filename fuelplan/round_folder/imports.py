@@ -71,18 +71,25 @@ def import_table(
     RoundFaults
         Where the file or the mapping cannot be used at all.
     """
+    path = Path(source)
+    return import_own_table(path.name, own_table(path), mapping, kind)
+
+
+def import_own_table(
+    name: str, own: tuple[TextTable, list[Fault]], mapping: Mapping[str, str], kind: str
+) -> tuple[pd.DataFrame, list[Fault]]:
+    """Return what :func:`import_table` does of a table that :func:`own_table` has read."""
     import pandas as pd
 
-    path = Path(source)
-    table, faults = own_table(path)
-    targets = targets_of(path.name, table, mapping, kind)
+    table, faults = own
+    targets = targets_of(name, table, mapping, kind)
     columns: dict[str, pd.Series] = {}
     for target in targets:
         cells = table.frame[table.header.index(target.own)]
         columns[target.column.name] = _converted(cells, target, not table.delimiter)
-    sheet = Sheet(path.name, {name: columns[name] for name in names_of(kind) if name in columns}, table.row)
+    sheet = Sheet(name, {ours: columns[ours] for ours in names_of(kind) if ours in columns}, table.row)
     faults = in_order([*faults, *_cell_faults(sheet, kind)])
-    frame = pd.DataFrame({name: column.to_numpy(object) for name, column in sheet.columns.items()})
+    frame = pd.DataFrame({ours: column.to_numpy(object) for ours, column in sheet.columns.items()})
     frame.index = pd.Index(table.row, name="row")
     return frame, faults
 
