@@ -7,8 +7,10 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
+from fuelplan import answers
 from fuelplan.round_folder import RoundFaults, check_round, import_table, open_round, write_import
 from fuelplan.site.edit import EditError
+from fuelplan.site.text_files import read_bytes
 from tests.round_folders import DELIVERIES, make_round
 from tests.xlsx_files import xlsx
 
@@ -226,3 +228,18 @@ def test_a_broken_spreadsheet_file_is_one_fault(tmp_path: Path) -> None:
     with pytest.raises(RoundFaults) as broken:
         import_table(path, DELIVERY_MAP, "deliveries")
     assert "save the sheet as CSV" in broken.value.faults[0].message
+
+
+def test_an_import_reads_its_file_once(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The names of the columns and the cells are those of one moment, and a large file is parsed once."""
+    read = []
+
+    def counted(path: Path, *, max_bytes: int) -> object:
+        read.append(path.name)
+        return read_bytes(path, max_bytes=max_bytes)
+
+    monkeypatch.setattr("fuelplan.round_folder.imports.read_bytes", counted)
+    look = answers.look_at_import(
+        make_round(tmp_path / "round"), written(tmp_path, OWN_DELIVERIES), "deliveries", DELIVERY_MAP
+    )
+    assert look.rows == 5 and read == ["own.csv"]
