@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from fuelplan import answers
+from fuelplan.answers import clock
 from fuelplan.answers.outlook_beliefs import believe
 from fuelplan.answers.round_roads import roads_for_round
 from fuelplan.answers.runs_needs import levels_of, week_of
@@ -376,3 +377,25 @@ def test_a_tanker_out_of_service_stays_at_home_that_day(place: Path) -> None:
     _, answer = planned(make_round(place / "service", changes=changes))
     assert answer.runs
     assert (run.tanker, run.day) not in {(r.tanker, r.day) for r in answer.runs}
+
+
+def test_the_document_tells_breaks_and_when_work_begins(place: Path) -> None:
+    """With a break due after two hours of work: hours of each run = driving, work, breaks and waiting,
+    and every break lies between the stops it is said to lie between.
+    """
+    changes = [("round.toml", "[prices]", '[driver]\nwork_before_break = "2 h"\n[prices]')]
+    _, answer = planned(make_round(place / "breaks", changes=changes), days=4)
+    assert any(r.breaks for r in answer.runs)
+    for run, said in zip(answer.runs, answer.to_json()["runs"], strict=True):
+        rested = sum(b.hours for b in run.breaks if b.at_h < run.back_by_h)
+        work = sum(s.leave_h - s.start_h for s in run.stops)
+        minute = 1 / 60  # routes count the work at a stop in whole minutes
+        assert run.driving_h + work + rested <= run.hours + minute * len(run.stops)
+        before = [run.leave_h, *(s.leave_h for s in run.stops)]
+        after = [*(s.start_h for s in run.stops), run.back_by_h]
+        for b, told in zip(run.breaks, said["breaks"], strict=True):
+            assert before[b.before_stop - 1] - minute <= b.at_h
+            assert b.at_h + b.hours <= after[b.before_stop - 1] + 1e-6 or b.before_stop > len(run.stops)
+            assert told == {"at": clock(b.at_h), "minutes": round(60 * b.hours), "before_stop": b.before_stop}
+        for s, told in zip(run.stops, said["stops"], strict=True):
+            assert told["start"] == clock(s.start_h)

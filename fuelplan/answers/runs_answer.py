@@ -66,6 +66,19 @@ class ChamberLoad:
 
 
 @dataclass(frozen=True)
+class RunBreak:
+    """One break of the driver: when it begins and how long it is.
+
+    `before_stop` is the position of the stop that comes next: on the way there or at its gate. One more than
+    the last stop: on the way home, or at the depot before it is loaded again.
+    """
+
+    at_h: float
+    hours: float
+    before_stop: int
+
+
+@dataclass(frozen=True)
 class Run:
     """One trip of one tanker: out from a depot, its stops, and back.
 
@@ -89,6 +102,7 @@ class Run:
     cost: float
     frozen: bool
     faults: tuple[str, ...]
+    breaks: tuple[RunBreak, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -244,6 +258,10 @@ def _run(run: Run) -> dict[str, Any]:
         "back_by": clock(run.back_by_h),
         "stops": list(_stops(run.stops)),
         "chambers": plain(run.chambers),
+        "breaks": [
+            {"at": clock(b.at_h), "minutes": round(60 * b.hours), "before_stop": b.before_stop}
+            for b in run.breaks
+        ],
         "km": round(run.km, 1),
         "hours": round(run.hours, 2),
         "driving_hours": round(run.driving_h, 2),
@@ -263,6 +281,7 @@ def _stops(stops: Iterable[RunStop]) -> Iterable[dict[str, Any]]:
             "product": stop.klass,
             "kg": round(stop.kg),
             "arrive": clock(stop.arrive_h),
+            "start": clock(stop.start_h),
             "leave": clock(stop.leave_h),
             "order": stop.order,
             "promised_to": stop.promised_to.isoformat() if stop.promised_to else None,

@@ -14,6 +14,7 @@ from fuelplan.answers.runs_answer import (
     ChamberLoad,
     DayTotals,
     Run,
+    RunBreak,
     RunStop,
 )
 from fuelplan.answers.runs_needs import Week
@@ -103,6 +104,7 @@ def _run(
         cost,
         False,
         (),
+        tuple(RunBreak(at_h, long_h, k + 1) for k, at_h, long_h in route.breaks),
     )
 
 
@@ -268,6 +270,7 @@ def _frozen_runs(
                 cost,
                 True,
                 tuple(times.faults),
+                tuple(RunBreak(b.at_h, b.hours, b.leg + 1) for b in times.breaks),
             )
         )
     return out

@@ -109,6 +109,9 @@ class Route:
         Where it was loaded, and where it ends.
     chambers
         Class and kilograms of each chamber, in the order of the tanker's chambers; ("", 0) where empty.
+    breaks
+        Per break of the driver: the stop it comes before (0 = the first of the trip, one beyond the last = on
+        the way home or at the depot before loading), when it begins and how long it is. [h]
     """
 
     tanker: int
@@ -124,6 +127,7 @@ class Route:
     from_place: int
     to_place: int
     chambers: tuple[tuple[str, int], ...]
+    breaks: tuple[tuple[int, float, float], ...] = ()
 
 
 @dataclass(frozen=True)

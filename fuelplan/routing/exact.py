@@ -170,6 +170,7 @@ def routes_of(day: TankerDay, tanker: Tanker, stops: Sequence[Stop]) -> tuple[Ro
                 from_place=start,
                 to_place=day.trips[i + 1][0] if i + 1 < len(day.trips) else tanker.place,
                 chambers=pack(load_of(stops, numbers), tanker.chambers, tanker.payload_kg) or (),
+                breaks=tuple((b.leg - at, b.at_h, b.hours) for b in times.breaks if at <= b.leg <= end),
             )
         )
         at = end
