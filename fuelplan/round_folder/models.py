@@ -25,7 +25,9 @@ class AreaTable(Table):
 
     name: Name = Field(description="Name of the area, as `customers.csv` names it.")
     file: str | None = Field(
-        None, description="Weather file of the area inside the folder; left out: that of [weather]."
+        None,
+        description="Weather file of the area inside the folder; left out: that of [weather].",
+        examples=["weather_north.csv"],
     )
     latitude: float | None = Field(
         None, ge=-90, le=90, description="Degrees north; left out: that of [place]."
@@ -34,7 +36,7 @@ class AreaTable(Table):
         None, ge=-180, le=180, description="Degrees east; left out: that of [place]."
     )
     elevation_m: Length | None = Field(
-        None, alias="elevation", description="Height that the area's weather stands for."
+        None, alias="elevation", description="Height that the area's weather stands for.", examples=["900 m"]
     )
 
 
@@ -47,13 +49,17 @@ class RoundTable(Table):
     name: Name = Field(description="What you call the round.")
     note: Text = Field("", description="Anything worth knowing.")
     currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] | None = Field(
-        None, description="Three-letter currency code; left out: that of the prices."
+        None, description="Three-letter currency code; left out: that of the prices.", examples=["EUR"]
     )
     example_date: Day | None = Field(
         None, description="For example folders only: the day taken as today unless another is asked for."
     )
     classes: tuple[Class, ...] = Field(
-        ("A1",), min_length=1, max_length=12, description="Classes of fuel you sell, e.g. A1 and A2."
+        ("A1",),
+        min_length=1,
+        max_length=12,
+        description="Classes of fuel you sell, e.g. A1 and A2.",
+        examples=[["A1", "A2"]],
     )
     place: PlaceTable
     weather: WeatherTable
@@ -66,7 +72,9 @@ class RoundTable(Table):
     driver: DriverTable = Field(default_factory=lambda: DriverTable.model_validate({}))
     distances: DistancesTable = Field(default_factory=lambda: DistancesTable.model_validate({}))
     prices: dict[str, PricePerMass] = Field(
-        default_factory=dict, description='What a tonne costs you at the depot, by class: A1 = "265 EUR/t".'
+        default_factory=dict,
+        description='What a tonne costs you at the depot, by class: A1 = "265 EUR/t".',
+        examples=[{"A1": "265 EUR/t"}],
     )
 
     @model_validator(mode="after")

@@ -22,7 +22,7 @@ class ArrivingTable(Table):
 
     day: Day = Field(alias="on", description="Day from whose morning on it can be loaded.")
     klass: str = Field(alias="class", description="Class of fuel.")
-    amount_kg: Mass = Field(alias="amount", gt=0, description="How much comes.")
+    amount_kg: Mass = Field(alias="amount", gt=0, description="How much comes.", examples=["24 t"])
 
 
 class DepotTable(Table):
@@ -31,13 +31,14 @@ class DepotTable(Table):
     name: Name = Field(description="Name of the depot.")
     latitude: float = Field(ge=-90, le=90, description="Degrees north.")
     longitude: float = Field(ge=-180, le=180, description="Degrees east.")
-    opens_h: Clock = Field(6.0, alias="opens", description="Loading begins.")
-    closes_h: Clock = Field(18.0, alias="closes", description="Tankers must be back.")
+    opens_h: Clock = Field(6.0, alias="opens", description="Loading begins.", examples=["06:00"])
+    closes_h: Clock = Field(18.0, alias="closes", description="Tankers must be back.", examples=["18:00"])
     stock_kg: dict[str, Mass] | None = Field(
         None,
         alias="stock",
         description='What lies there, by class, e.g. {A1 = "120 t", A2 = "30 t"}; a class left out of it is '
         "not there. Without stock: always enough.",
+        examples=[{"A1": "120 t", "A2": "30 t"}],
     )
     arriving: tuple[ArrivingTable, ...] = Field((), description="Fuel that is on its way there.")
 
@@ -58,21 +59,30 @@ class TankerTable(Table):
         min_length=1,
         max_length=12,
         description='What each chamber holds, e.g. ["5 t", "5 t", "5 t"].',
+        examples=[["5 t", "5 t", "5 t"]],
     )
     payload_kg: Mass | None = Field(
-        None, alias="payload", description="What it may carry in all; left out: the sum of the chambers."
+        None,
+        alias="payload",
+        description="What it may carry in all; left out: the sum of the chambers.",
+        examples=["14 t"],
     )
     classes: tuple[str, ...] = Field(
-        (), description="Classes it may carry; left out: every class of the round."
+        (), description="Classes it may carry; left out: every class of the round.", examples=[["A1"]]
     )
-    hose_m: Length = Field(30.0, alias="hose", description="Hose on board (30 m is common practice).")
-    width_m: Length = Field(2.55, alias="width", description="Width without mirrors.")
+    hose_m: Length = Field(
+        30.0, alias="hose", description="Hose on board (30 m is common practice).", examples=["40 m"]
+    )
+    width_m: Length = Field(2.55, alias="width", description="Width without mirrors.", examples=["2.5 m"])
     laden_weight_kg: Mass | None = Field(
-        None, alias="laden_weight", description="Weight with a full load, for roads and yards with a limit."
+        None,
+        alias="laden_weight",
+        description="Weight with a full load, for roads and yards with a limit.",
+        examples=["26 t"],
     )
     trailer: bool = Field(False, description="Whether it pulls a trailer.")
     cost_per_km: PricePerDistance = Field(description="Fuel, tyres, wear and toll of each kilometre.")
-    cost_per_hour: PricePerTime = Field(description="Driver and tanker for each hour.")
+    cost_per_hour: PricePerTime = Field(description="Driver and tanker for each hour.", examples=["48 EUR/h"])
     blow_rate_kg_h: MassRate = Field(
         8000.0, gt=0, alias="blow_rate", description="Fuel blown in an hour (5 to 10 t/h is common practice)."
     )
@@ -81,21 +91,26 @@ class TankerTable(Table):
         alias="set_up",
         description="Time of a stop besides blowing: couplings, hoses, papers (15 to 20 min is common "
         "practice).",
+        examples=["18 min"],
     )
     hose_time_h: Time = Field(
         2 / 60,
         alias="hose_time",
         description="Further time for each 10 m of hose beyond hose_included, laid and taken in again (value "
         "from memory).",
+        examples=["2 min"],
     )
     hose_included_m: Length = Field(
-        20.0, alias="hose_included", description="Hose whose laying is part of set_up."
+        20.0, alias="hose_included", description="Hose whose laying is part of set_up.", examples=["20 m"]
     )
-    reload_h: Time = Field(35 / 60, alias="reload", description="Time to load at the depot between runs.")
+    reload_h: Time = Field(
+        35 / 60, alias="reload", description="Time to load at the depot between runs.", examples=["35 min"]
+    )
     aboard_kg: dict[str, Mass] = Field(
         default_factory=dict,
         alias="aboard",
         description='What is still aboard this morning by the on-board weigher, e.g. {A1 = "1.2 t"}.',
+        examples=[{"A1": "1.2 t"}],
     )
     out_of_service: tuple[Day, ...] = Field((), description="Days on which it does not drive.")
 

@@ -27,6 +27,7 @@ def driver_rules(table: RoundTable) -> Rules:
         longest_shift_h=min(LONGEST_SHIFT_H, driver.latest_end_h - driver.shift_start_h),
         shift_start_h=driver.shift_start_h,
         latest_end_h=driver.latest_end_h,
+        waiting_is_break=driver.waiting_is_break,
     )
 
 

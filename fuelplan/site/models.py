@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StringConstraints, model_validator
 
 from fuelplan.site.formats import SITE_STEPS
+from fuelplan.site.models_heat import BoilerTable, BuildingTable, PelletsTable
 from fuelplan.site.models_logs import (
     FuelPriceTable,
     LoadingTable,
@@ -26,18 +27,11 @@ from fuelplan.site.models_store import (
     VentilationTable,
 )
 from fuelplan.site.quantities import (
-    Area,
     Day,
-    Density,
-    Energy,
-    EnergyPerMass,
-    Gains,
     Length,
     Mass,
-    Power,
     Share,
     Temperature,
-    Volume,
 )
 from fuelplan.site.table_base import Name, Table, Text
 
@@ -51,16 +45,25 @@ class PlaceTable(Table):
         None,
         description="Two-letter country code; its bank holidays count in lead times. Left out: Saturdays "
         "and Sundays only.",
+        examples=["AT"],
     )
-    subdivision: str | None = Field(None, description="State or canton code, for its own bank holidays.")
-    time_zone: str = Field("UTC", description="IANA time zone; all dates in the folder are local to it.")
+    subdivision: str | None = Field(
+        None, description="State or canton code, for its own bank holidays.", examples=["6"]
+    )
+    time_zone: str = Field(
+        "UTC",
+        description="IANA time zone; all dates in the folder are local to it.",
+        examples=["Europe/Vienna"],
+    )
     latitude: float | None = Field(
-        None, ge=-90, le=90, description="Degrees north; needed for station weather."
+        None, ge=-90, le=90, description="Degrees north; needed for station weather.", examples=[47.2]
     )
     longitude: float | None = Field(
-        None, ge=-180, le=180, description="Degrees east; needed for station weather."
+        None, ge=-180, le=180, description="Degrees east; needed for station weather.", examples=[11.4]
     )
-    elevation_m: Length | None = Field(None, alias="elevation", description="Height above sea level.")
+    elevation_m: Length | None = Field(
+        None, alias="elevation", description="Height above sea level.", examples=["580 m"]
+    )
 
 
 class WeatherTable(Table):
@@ -73,16 +76,21 @@ class WeatherTable(Table):
     fallback: Literal["file", "meteostat", "monthly"] | None = Field(
         None, description="A second source for the days that the first does not have."
     )
-    file: str | None = Field(None, description="Name of the weather file inside the folder.")
+    file: str | None = Field(
+        None, description="Name of the weather file inside the folder.", examples=["weather.csv"]
+    )
     columns: dict[str, str] = Field(
         default_factory=dict,
         description='Which column holds what, e.g. {date = "Day", mean_c = "T avg"}, when the file names '
         "them otherwise.",
+        examples=[{"date": "Day", "mean_c": "T avg"}],
     )
     unit: Literal["degC", "degF", "K"] = Field("degC", description="Unit of all temperatures in the file.")
     decimal: Literal[".", ","] = Field(".", description="Decimal sign in the file.")
     date_format: str | None = Field(
-        None, description='How the file writes dates, e.g. "%d.%m.%Y"; left out: 2026-01-31.'
+        None,
+        description='How the file writes dates, e.g. "%d.%m.%Y"; left out: 2026-01-31.',
+        examples=["%d.%m.%Y"],
     )
     clock: Literal["local", "standard", "utc"] = Field(
         "local", description='Clock of hourly times: "local" with summer time, "standard" all year, or "utc".'
@@ -104,6 +112,7 @@ class WeatherTable(Table):
         description="Twelve monthly mean temperatures in °C, January first.",
         min_length=12,
         max_length=12,
+        examples=[[-2, 0, 4, 9, 13, 17, 19, 18, 14, 9, 3, -1]],
     )
 
     @model_validator(mode="after")
@@ -116,110 +125,11 @@ class WeatherTable(Table):
         return self
 
 
-class BuildingTable(Table):
-    """What the building needs: past use, a design heat loss, or floor area and age."""
-
-    pellets_a_year_kg: Mass | None = Field(
-        None, gt=0, alias="pellets_a_year", description="Pellets burned in a usual year."
-    )
-    heating_oil_a_year_m3: Volume | None = Field(
-        None, alias="heating_oil_a_year", description="Heating oil burned in a usual year by the old boiler."
-    )
-    gas_a_year_kwh: Energy | None = Field(
-        None, alias="gas_a_year", description="Gas burned in a usual year by the old boiler."
-    )
-    heat_a_year_kwh: Energy | None = Field(
-        None,
-        alias="heat_a_year",
-        description="Useful heat of a usual year, hot water included, e.g. from a heat meter.",
-    )
-    old_efficiency: Share | None = Field(
-        None, description="Seasonal efficiency of the old oil or gas boiler."
-    )
-    design_loss_kw: Power | None = Field(
-        None, alias="design_loss", description="Heat loss at the design outdoor temperature."
-    )
-    design_outdoor_c: Temperature | None = Field(
-        None, alias="design_outdoor", description="Design outdoor temperature."
-    )
-    floor_area_m2: Area | None = Field(None, alias="floor_area", description="Heated floor area.")
-    built: int | None = Field(
-        None, ge=1000, le=2100, description="Year the house was built or last insulated; a rough start only."
-    )
-    indoor_c: Temperature = Field(
-        20.0, alias="indoor", description="Usual room temperature, averaged over rooms and nights."
-    )
-    gains_w: Gains | None = Field(
-        None,
-        alias="gains",
-        description="Heat from people, appliances and sun, averaged over the heating season.",
-    )
-    people: int | None = Field(
-        None, ge=0, le=10_000, description="People who use hot water from this boiler."
-    )
-    hot_water: bool = Field(True, description="Whether this boiler also heats the hot water.")
-    doubt: Share | None = Field(None, description="How far the yearly figure may be off, as a share.")
-
-    @model_validator(mode="after")
-    def _says_its_need(self) -> BuildingTable:
-        ways = (
-            "pellets_a_year_kg",
-            "heating_oil_a_year_m3",
-            "gas_a_year_kwh",
-            "heat_a_year_kwh",
-            "design_loss_kw",
-            "floor_area_m2",
-        )
-        given = [w for w in ways if getattr(self, w) is not None]
-        if not given:
-            raise ValueError(
-                'say what the house needs by one of: pellets_a_year = "5 t", heating_oil_a_year = "2400 '
-                'litre", '
-                'gas_a_year = "24000 kWh", heat_a_year, design_loss with design_outdoor, floor_area with '
-                "built"
-            )
-        if len(given) > 1:
-            names = " and ".join(w.rsplit("_", 1)[0] for w in given)
-            raise ValueError(f"{names} both say what the house needs; keep the one you trust most")
-        if given == ["design_loss_kw"] and self.design_outdoor_c is None:
-            raise ValueError('design_loss needs design_outdoor, e.g. design_outdoor = "-12 degC"')
-        return self
-
-
-class BoilerTable(Table):
-    """The boiler."""
-
-    kind: Literal["pellets", "logs and pellets"] = Field(
-        "pellets",
-        description='"logs and pellets" for one boiler that burns logs when loaded and pellets for the rest.',
-    )
-    rated_kw: Power | None = Field(None, alias="rated", description="Rated heat output.")
-    installed: int | None = Field(
-        None, ge=1900, le=2100, description="Year of installation; sets the default efficiency."
-    )
-    seasonal_efficiency: Share | None = Field(
-        None,
-        description="Useful heat over the fuel's energy through a whole year; never the laboratory figure.",
-    )
-
-
-class PelletsTable(Table):
-    """The pellets burned."""
-
-    klass: Literal["A1", "A2", "B"] = Field("A1", alias="class", description="Quality class of ISO 17225-2.")
-    kwh_per_kg: EnergyPerMass | None = Field(
-        None, alias="energy", description="Net calorific value as received."
-    )
-    bulk_kg_per_m3: Density | None = Field(
-        None, alias="bulk_density", description="Bulk density in the store."
-    )
-
-
 class StoreTable(Table):
     """The bulk store: a capacity, or a shape with its measures."""
 
     capacity_kg: Mass | None = Field(
-        None, alias="capacity", description="What the store holds when full, at 650 kg/m3."
+        None, alias="capacity", description="What the store holds when full, at 650 kg/m3.", examples=["6 t"]
     )
     shape: (
         Literal[
@@ -233,21 +143,35 @@ class StoreTable(Table):
         ]
         | None
     ) = Field(None, description="Shape of the store, where its measures are given.")
-    length_m: Length | None = Field(None, alias="length", description="Inside length, along the conveyor.")
-    width_m: Length | None = Field(None, alias="width", description="Inside width, across the conveyor.")
-    height_m: Length | None = Field(None, alias="height", description="Inside height, floor to ceiling.")
-    diameter_m: Length | None = Field(None, alias="diameter", description="Inside diameter of a buried tank.")
+    length_m: Length | None = Field(
+        None, alias="length", description="Inside length, along the conveyor.", examples=["3 m"]
+    )
+    width_m: Length | None = Field(
+        None, alias="width", description="Inside width, across the conveyor.", examples=["2 m"]
+    )
+    height_m: Length | None = Field(
+        None, alias="height", description="Inside height, floor to ceiling.", examples=["2.4 m"]
+    )
+    diameter_m: Length | None = Field(
+        None, alias="diameter", description="Inside diameter of a buried tank.", examples=["2.5 m"]
+    )
     slope_deg: SlopeDeg | None = Field(
-        None, alias="slope", description="Slope of the sloped floors in degrees."
+        None, alias="slope", description="Slope of the sloped floors in degrees.", examples=["40 deg"]
     )
     channel_m: Length | None = Field(
-        None, alias="channel", description="Flat width between the slopes, above the conveyor."
+        None,
+        alias="channel",
+        description="Flat width between the slopes, above the conveyor.",
+        examples=["0.2 m"],
     )
     funnel_m: Length | None = Field(
-        None, alias="funnel", description="Depth of the funnel of a bag or a pyramid bottom."
+        None,
+        alias="funnel",
+        description="Depth of the funnel of a bag or a pyramid bottom.",
+        examples=["0.6 m"],
     )
     outlet_m: Length | None = Field(
-        None, alias="outlet", description="Side of the flat square outlet of a funnel."
+        None, alias="outlet", description="Side of the flat square outlet of a funnel.", examples=["0.3 m"]
     )
     suction_points: int = Field(
         0,
@@ -260,15 +184,24 @@ class StoreTable(Table):
         None,
         alias="inlet_clearance",
         description="Free height kept under the ceiling where the pile is highest.",
+        examples=["0.2 m"],
     )
     ullage_m: Length | None = Field(
-        None, alias="ullage", description="Free height below the ceiling that stays empty."
+        None,
+        alias="ullage",
+        description="Free height below the ceiling that stays empty.",
+        examples=["0.3 m"],
     )
     reserve_kg: Mass = Field(
-        alias="reserve", description="Level that must not be undercut before a delivery comes."
+        alias="reserve",
+        description="Level that must not be undercut before a delivery comes.",
+        examples=["400 kg"],
     )
     residue_kg: Mass | None = Field(
-        None, alias="residue", description="What stays in the store and cannot be conveyed out."
+        None,
+        alias="residue",
+        description="What stays in the store and cannot be conveyed out.",
+        examples=["80 kg"],
     )
 
 
@@ -289,7 +222,9 @@ class AwayTable(Table):
 
     first: Day = Field(alias="from", description="First day.")
     last: Day = Field(alias="to", description="Last day.")
-    indoor_c: Temperature | None = Field(None, alias="indoor", description="Room temperature kept meanwhile.")
+    indoor_c: Temperature | None = Field(
+        None, alias="indoor", description="Room temperature kept meanwhile.", examples=["12 degC"]
+    )
     boiler_off: bool = Field(False, description="True when nothing is burned at all.")
 
     @model_validator(mode="after")
@@ -310,7 +245,7 @@ class SiteTable(Table):
     name: Name = Field(description="What you call the place.")
     note: Text = Field("", description="Anything worth knowing.")
     currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] | None = Field(
-        None, description="Three-letter currency code; left out: that of the prices."
+        None, description="Three-letter currency code; left out: that of the prices.", examples=["EUR"]
     )
     example_date: Day | None = Field(
         None, description="For example folders only: the day taken as today unless another is asked for."

@@ -80,24 +80,37 @@ class LogsTable(Table):
         description='Water content with its basis: "18 % wet" (of the wet mass) or "22 % dry" (of the dry '
         "mass)."
     )
-    load_kg: Mass = Field(alias="load", description="Mass of a full load in the fuel chamber.")
+    load_kg: Mass = Field(
+        alias="load", description="Mass of a full load in the fuel chamber.", examples=["30 kg"]
+    )
     burn_h: Time = Field(4.0, alias="burn", description="How long a full load burns.")
 
 
 class LoadingTable(Table):
     """When somebody loads logs. Never on the days of [[away]]."""
 
-    weekdays: tuple[Hours, ...] = Field(((17.0, 22.0),), description="Hours on weekdays.")
-    weekends: tuple[Hours, ...] = Field(((8.0, 22.0),), description="Hours on Saturdays and Sundays.")
-    cold_below_c: Temperature | None = Field(
-        None, alias="cold_below", description="On days colder than this, also in cold_hours."
+    weekdays: tuple[Hours, ...] = Field(
+        ((17.0, 22.0),), description="Hours on weekdays.", examples=[["17:00 to 22:00"]]
     )
-    cold_hours: tuple[Hours, ...] = Field(((6.0, 22.0),), description="Hours on cold days.")
+    weekends: tuple[Hours, ...] = Field(
+        ((8.0, 22.0),), description="Hours on Saturdays and Sundays.", examples=[["08:00 to 22:00"]]
+    )
+    cold_below_c: Temperature | None = Field(
+        None,
+        alias="cold_below",
+        description="On days colder than this, also in cold_hours.",
+        examples=["-5 degC"],
+    )
+    cold_hours: tuple[Hours, ...] = Field(
+        ((6.0, 22.0),), description="Hours on cold days.", examples=[["06:00 to 22:00"]]
+    )
     not_above_c: Temperature = Field(
-        15.0, alias="not_above", description="No logs on days with a warmer mean."
+        15.0, alias="not_above", description="No logs on days with a warmer mean.", examples=["12 degC"]
     )
     months: tuple[int, ...] = Field(
-        tuple(range(1, 13)), description="Months in which logs are burned, 1 to 12."
+        tuple(range(1, 13)),
+        description="Months in which logs are burned, 1 to 12.",
+        examples=[[10, 11, 12, 1, 2, 3, 4]],
     )
     most_loads_a_day: int = Field(4, ge=0, le=24, description="At most so many loads a day.")
 
@@ -122,13 +135,19 @@ class UpkeepTable(Table):
     """What is known about upkeep."""
 
     ash_box_m3: Volume | None = Field(
-        None, alias="ash_box", description="Volume of the ash box, e.g. 40 litre."
+        None, alias="ash_box", description="Volume of the ash box, e.g. 40 litre.", examples=["40 litre"]
     )
     ash_emptied: Day | None = Field(None, description="Day on which it was last emptied.")
     sweepings_a_year: int | None = Field(
-        None, ge=1, le=12, description="What your local rule asks for; ask, it differs by place."
+        None,
+        ge=1,
+        le=12,
+        description="What your local rule asks for; ask, it differs by place.",
+        examples=[2],
     )
-    sweeping_months: tuple[int, ...] = Field((), description="In which months, if that is fixed.")
+    sweeping_months: tuple[int, ...] = Field(
+        (), description="In which months, if that is fixed.", examples=[[9, 2]]
+    )
     last_swept: Day | None = Field(None, description="Last sweeping.")
     store_cleaned: Day | None = Field(None, description="Last time the pellet store was emptied and cleaned.")
 
@@ -140,19 +159,23 @@ class SecondSourceTable(Table):
         description='"stove": heat into the rooms; "heat pump"; "solar": hot water in summer.'
     )
     power_kw: Power | None = Field(
-        None, alias="power", description="Heat it gives; a stove or a heat pump needs it."
+        None, alias="power", description="Heat it gives; a stove or a heat pump needs it.", examples=["6 kW"]
     )
     hours_a_day: float = Field(
         4.0, ge=0, le=24, description="How long a stove burns on a day on which it is lit."
     )
     days_a_week: float = Field(7.0, ge=0, le=7, description="On how many days a week a stove is lit.")
-    below_c: Temperature = Field(10.0, alias="below", description="A stove is lit on days colder than this.")
+    below_c: Temperature = Field(
+        10.0, alias="below", description="A stove is lit on days colder than this.", examples=["8 degC"]
+    )
     down_to_c: Temperature = Field(
-        2.0, alias="down_to", description="A heat pump stops on days colder than this."
+        2.0, alias="down_to", description="A heat pump stops on days colder than this.", examples=["2 degC"]
     )
     hot_water: bool = Field(True, description="Whether a heat pump heats the hot water too.")
     share_by_month: tuple[float, ...] = Field(
-        (), description="Share of the hot water that solar covers, twelve numbers from 0 to 1, January first."
+        (),
+        description="Share of the hot water that solar covers, twelve numbers from 0 to 1, January first.",
+        examples=[[0.05, 0.15, 0.35, 0.55, 0.75, 0.85, 0.9, 0.85, 0.65, 0.35, 0.1, 0.05]],
     )
 
     @model_validator(mode="after")
@@ -194,4 +217,5 @@ class FuelPriceTable(Table):
         gt=0,
         le=6,
         description="Over the year; above 1 for a heat pump. Left out: that of this boiler, for wood.",
+        examples=[0.85],
     )

@@ -56,12 +56,15 @@ Hour = Annotated[float, Field(ge=0, le=24)]
 class HopperTable(Table):
     """The day hopper: the small store by the boiler."""
 
-    size_kg: Mass | None = Field(None, alias="size", description="What it holds up to its full-level sensor.")
+    size_kg: Mass | None = Field(
+        None, alias="size", description="What it holds up to its full-level sensor.", examples=["60 kg"]
+    )
     compare_kg: tuple[Mass, ...] = Field(
         (),
         alias="compare",
         max_length=40,
         description="Sizes to compare; left out: a row of sizes around one night's fuel.",
+        examples=[["40 kg", "60 kg", "120 kg"]],
     )
 
 
@@ -79,38 +82,68 @@ class ConveyingTable(Table):
     rate_kg_per_h: MassRate | None = Field(
         None, alias="rate", description="Conveying rate over a short line, from the maker."
     )
-    line_m: Length = Field(0.0, alias="line", description="Length of the suction line.")
-    rise_m: Length = Field(0.0, alias="rise", description="How far the suction line rises.")
+    line_m: Length = Field(0.0, alias="line", description="Length of the suction line.", examples=["8 m"])
+    rise_m: Length = Field(
+        0.0, alias="rise", description="How far the suction line rises.", examples=["2.5 m"]
+    )
     line_limit_m: Length = Field(
-        20.0, alias="line_limit", description="Longest line that the maker allows; guidance is 20 m."
+        20.0,
+        alias="line_limit",
+        description="Longest line that the maker allows; guidance is 20 m.",
+        examples=["20 m"],
     )
     rise_limit_m: Length = Field(
-        6.0, alias="rise_limit", description="Highest rise that the maker allows; guidance is two floors."
+        6.0,
+        alias="rise_limit",
+        description="Highest rise that the maker allows; guidance is two floors.",
+        examples=["5 m"],
     )
     burn_out_h: Time = Field(
-        0.5, alias="burn_out", description="How long the fire burns out before conveying."
+        0.5,
+        alias="burn_out",
+        description="How long the fire burns out before conveying.",
+        examples=["30 min"],
     )
-    ignite_h: Time = Field(0.25, alias="ignite", description="How long ignition takes afterwards.")
+    ignite_h: Time = Field(
+        0.25, alias="ignite", description="How long ignition takes afterwards.", examples=["15 min"]
+    )
     quiet_from_h: Hour | None = Field(
-        None, alias="quiet_from", description="Clock hour from which nothing is conveyed, e.g. 22."
+        None,
+        alias="quiet_from",
+        description="Clock hour from which nothing is conveyed, e.g. 22.",
+        examples=[22],
     )
     quiet_to_h: Hour | None = Field(
-        None, alias="quiet_to", description="Clock hour until which nothing is conveyed, e.g. 6."
+        None,
+        alias="quiet_to",
+        description="Clock hour until which nothing is conveyed, e.g. 6.",
+        examples=[6],
     )
     refill_at: Share = Field(
-        0.3, lt=1, description="The controller calls for fuel at this share of a full hopper."
+        0.3,
+        lt=1,
+        description="The controller calls for fuel at this share of a full hopper.",
+        examples=["30 %"],
     )
     visits_h: tuple[Hour, ...] = Field(
-        (7.0, 18.0), alias="visits", description="Clock hours at which someone fills by hand."
+        (7.0, 18.0),
+        alias="visits",
+        description="Clock hours at which someone fills by hand.",
+        examples=[[7, 18]],
     )
-    bag_kg: Mass = Field(15.0, gt=0, alias="bag", description="Mass of a bag, where it is filled by hand.")
+    bag_kg: Mass = Field(
+        15.0, gt=0, alias="bag", description="Mass of a bag, where it is filled by hand.", examples=["15 kg"]
+    )
 
 
 class BufferTable(Table):
     """The heat that bridges a pause of the boiler: buffer and building."""
 
     volume_m3: Volume = Field(
-        0.0, alias="volume", description="Water in the buffer; nothing where there is none."
+        0.0,
+        alias="volume",
+        description="Water in the buffer; nothing where there is none.",
+        examples=["800 litre"],
     )
     spread_k: Kelvin = Field(
         20.0, ge=0, le=70, alias="spread", description="By how much it may cool before rooms notice."
@@ -121,18 +154,30 @@ class BufferTable(Table):
         le=400,
         alias="time_constant",
         description="Time constant of the building: 20 h for a light one, 100 h and more for a heavy one.",
+        examples=["80 h"],
     )
     sag_k: Kelvin = Field(
-        1.0, ge=0, le=3, alias="sag", description="By how much rooms may cool before someone notices."
+        1.0,
+        ge=0,
+        le=3,
+        alias="sag",
+        description="By how much rooms may cool before someone notices.",
+        examples=["1 K"],
     )
     useful_from_c: Temperature = Field(
-        40.0, alias="useful_from", description="Below this the heating cannot use the buffer."
+        40.0,
+        alias="useful_from",
+        description="Below this the heating cannot use the buffer.",
+        examples=["40 degC"],
     )
-    full_c: Temperature = Field(80.0, alias="full", description="Where the boiler stops charging the buffer.")
+    full_c: Temperature = Field(
+        80.0, alias="full", description="Where the boiler stops charging the buffer.", examples=["80 degC"]
+    )
     now_c: tuple[float, ...] = Field(
         (),
         alias="now",
         description="Temperatures in °C of equal layers now, top first; tells when to light next.",
+        examples=[[78, 74, 60, 45]],
     )
 
 
@@ -140,23 +185,31 @@ class AccessTable(Table):
     """What has been seen of the way in, the couplings and the store; leave out what nobody has looked at."""
 
     hose_m: Length | None = Field(
-        None, alias="hose", description="From where the tanker stands to the fill coupling."
+        None,
+        alias="hose",
+        description="From where the tanker stands to the fill coupling.",
+        examples=["25 m"],
     )
     road_width_m: Length | None = Field(
-        None, alias="road_width", description="Narrowest width of the way in."
+        None, alias="road_width", description="Narrowest width of the way in.", examples=["3.2 m"]
     )
     road_height_m: Length | None = Field(
-        None, alias="road_height", description="Lowest height of the way in."
+        None, alias="road_height", description="Lowest height of the way in.", examples=["4 m"]
     )
     weight_limit_kg: Mass | None = Field(
-        None, alias="weight_limit", description="Gross weight that the way in bears."
+        None, alias="weight_limit", description="Gross weight that the way in bears.", examples=["18 t"]
     )
     axle_limit_kg: Mass | None = Field(
-        None, alias="axle_limit", description="Axle weight that the way in bears."
+        None, alias="axle_limit", description="Axle weight that the way in bears.", examples=["10 t"]
     )
-    tanker_kg: Mass | None = Field(None, alias="tanker", description="Gross weight of the supplier's tanker.")
+    tanker_kg: Mass | None = Field(
+        None, alias="tanker", description="Gross weight of the supplier's tanker.", examples=["26 t"]
+    )
     tanker_axle_kg: Mass | None = Field(
-        None, alias="tanker_axle", description="Greatest axle weight of the supplier's tanker."
+        None,
+        alias="tanker_axle",
+        description="Greatest axle weight of the supplier's tanker.",
+        examples=["9.5 t"],
     )
     trailer_comes: bool | None = Field(None, description="Whether the supplier comes with a trailer.")
     trailer_can_pass: bool | None = Field(None, description="Whether a trailer gets in and can turn.")
@@ -165,10 +218,10 @@ class AccessTable(Table):
     )
     supplier_coupling: str | None = Field(None, max_length=80, description="Type of the supplier's hoses.")
     fill_height_m: Length | None = Field(
-        None, alias="fill_height", description="Fill coupling above the ground."
+        None, alias="fill_height", description="Fill coupling above the ground.", examples=["1.2 m"]
     )
     exhaust_height_m: Length | None = Field(
-        None, alias="exhaust_height", description="Exhaust coupling above the ground."
+        None, alias="exhaust_height", description="Exhaust coupling above the ground.", examples=["1.2 m"]
     )
     fill_outdoors: bool | None = Field(None, description="Whether the fill coupling ends outdoors.")
     exhaust_outdoors: bool | None = Field(None, description="Whether the exhaust coupling ends outdoors.")
@@ -177,7 +230,10 @@ class AccessTable(Table):
     gentle_bends: bool | None = Field(None, description="Whether its bends are few and gentle.")
     mat: bool | None = Field(None, description="Whether a deflector mat hangs opposite the inlet.")
     inlet_below_ceiling_m: Length | None = Field(
-        None, alias="inlet_below_ceiling", description="Middle of the inlet pipe below the ceiling."
+        None,
+        alias="inlet_below_ceiling",
+        description="Middle of the inlet pipe below the ceiling.",
+        examples=["25 cm"],
     )
     door_boards: bool | None = Field(None, description="Whether boards hold the fuel back behind the door.")
     walls_checked: bool | None = Field(
@@ -187,7 +243,9 @@ class AccessTable(Table):
         None, description="Whether lamps, switches, sockets or cables are in the store."
     )
     socket: bool | None = Field(None, description="Whether the driver's fan finds a socket within reach.")
-    suction_floors: float | None = Field(None, ge=0, le=20, description="Floors that the suction line rises.")
+    suction_floors: float | None = Field(
+        None, ge=0, le=20, description="Floors that the suction line rises.", examples=[1]
+    )
 
 
 class VentilationTable(Table):
@@ -198,11 +256,13 @@ class VentilationTable(Table):
         alias="vent_line",
         description="Length of a vent line of its own from the store to the outside; leave out where there "
         "is none.",
+        examples=["2.4 m"],
     )
     fire_threshold: Mass | None = Field(
         None,
         description="Amount of fuel above which the fire code of the land asks for more; ask the local "
         "authority.",
+        examples=["6500 kg"],
     )
     fire_source: Name = Field(
         "local fire code, as the folder says", description="Where that amount is written."
@@ -212,11 +272,14 @@ class VentilationTable(Table):
 class CellarTable(Table):
     """A room that could become the store: is it enough, and which floor serves best?"""
 
-    length_m: Length = Field(alias="length", description="Inside length.")
-    width_m: Length = Field(alias="width", description="Inside width.")
-    height_m: Length = Field(alias="height", description="Inside height.")
+    length_m: Length = Field(alias="length", description="Inside length.", examples=["4 m"])
+    width_m: Length = Field(alias="width", description="Inside width.", examples=["2.5 m"])
+    height_m: Length = Field(alias="height", description="Inside height.", examples=["2.2 m"])
     channel_m: Length = Field(
-        0.2, alias="channel", description="Flat width above the conveyor, between sloped floors."
+        0.2,
+        alias="channel",
+        description="Flat width above the conveyor, between sloped floors.",
+        examples=["0.2 m"],
     )
 
 
@@ -228,12 +291,15 @@ class SizingTable(Table):
         alias="rooms",
         max_length=60,
         description="Volumes of room to compare; left out: a row from a quarter to two years' need.",
+        examples=[["9 m3", "13 m3", "20 m3"]],
     )
     store_per_m3: PricePerVolume | None = Field(
         None, description="What a cubic metre of store room costs to build."
     )
     store_fixed: Money | None = Field(
-        None, description="What a store costs whatever its size: couplings, mat, conveyor."
+        None,
+        description="What a store costs whatever its size: couplings, mat, conveyor.",
+        examples=["1500 EUR"],
     )
     store_years: int = Field(20, ge=1, le=100, description="Over how many years the store is written off.")
     empty_risk: Share = Field(
@@ -241,9 +307,10 @@ class SizingTable(Table):
         gt=0,
         lt=0.5,
         description="Share of years with an empty store that is accepted when a size is chosen.",
+        examples=["1 in 50"],
     )
     largest_drop_kg: Mass = Field(
-        15000.0, gt=0, alias="largest_drop", description="Most that one tanker brings."
+        15000.0, gt=0, alias="largest_drop", description="Most that one tanker brings.", examples=["12 t"]
     )
     cellar: CellarTable | None = Field(None, description="A room to try.")
 

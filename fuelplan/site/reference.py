@@ -5,6 +5,7 @@ fuelplan.site.reference FOLDER`.
 from __future__ import annotations
 
 import json
+import re
 import sys
 from inspect import cleandoc
 from pathlib import Path
@@ -111,7 +112,7 @@ def table_of(model: type[BaseModel], path: str, *, several: bool = False) -> str
             inner.append(table_of(table, f"{path}.{key}" if path else key, several=several))
             continue
         lines.append(
-            f"| `{key}` | {_example(model, key)} | {_left_out(model, field, name)} | "
+            f"| `{key}` | {example_of(model, key)} | {_left_out(model, field, name)} | "
             f"{field.description or ''} |"
         )
     return "\n".join([*lines, "", *inner])
@@ -124,19 +125,31 @@ def _inner(field: FieldInfo) -> type[BaseModel] | None:
     return None
 
 
-def _example(model: type[BaseModel], key: str) -> str:
+def example_of(model: type[BaseModel], key: str) -> str:
+    """Return what the page shows for a key: an example as the file takes it, else its words or its kind."""
     known: dict[str, Any] = model.model_json_schema(by_alias=True)["properties"][key]
     options = [known, *known.get("anyOf", [])]
     for option in options:
         if "examples" in option:
-            return f'`"{option["examples"][0]}"`'
+            return f"`{_as_toml(option['examples'][0])}`"
         if "enum" in option:
             return ", ".join(f'`"{value}"`' for value in option["enum"])
+        if option.get("format") == "date":
+            return "`2026-01-15`"
     kinds = [str(o.get("type")) for o in options if o.get("type") not in {None, "null"}]
     return kinds[0] if kinds else ""
 
 
-CLOCK_EXAMPLE = '`"06:30"`'
+def _as_toml(value: object) -> str:
+    if isinstance(value, dict):
+        return "{" + ", ".join(f"{name} = {_as_toml(inner)}" for name, inner in value.items()) + "}"
+    if isinstance(value, list):
+        return "[" + ", ".join(_as_toml(inner) for inner in value) + "]"
+    return f'"{value}"' if isinstance(value, str) else str(value)
+
+
+_CLOCK = re.compile(r'`"[0-9]{2}:[0-9]{2}"`')
+_SHARE = re.compile(r'`"[0-9.]+ %"`|.* in ')
 UNIT_OF_NAME = {
     "_kg_h": "kg/h",
     "_km_h": "km/h",
@@ -158,8 +171,11 @@ def _left_out(model: type[BaseModel], field: FieldInfo, name: str) -> str:
         return "–"
     if isinstance(value, bool):
         return f"`{str(value).lower()}`"
-    if _example(model, field.alias or name) == CLOCK_EXAMPLE:
+    example = example_of(model, field.alias or name)
+    if _CLOCK.fullmatch(example):
         return f"`{int(value):02d}:{round(value % 1 * 60):02d}`"
+    if isinstance(value, float) and _SHARE.match(example):
+        return f"`{100 * value:g} %`"
     if isinstance(value, float) and name.endswith("_h") and 0 < value < 1:
         return f"`{value * 60:g} min`"
     if name == "lead_time":
