@@ -66,7 +66,7 @@ def _site(folder: Path) -> Callable[[], None]:
 
 def _take_back(folder: Path) -> Callable[[], None]:
     _site(folder)()
-    return lambda: edit.undo(folder) and None
+    return lambda: edit.undo(folder, undo.last_change(folder)) and None
 
 
 def _round_reading(folder: Path) -> Callable[[], None]:
@@ -244,7 +244,7 @@ def test_the_mark_of_a_file_in_utf_8_stays(tmp_path: Path) -> None:
     path.write_bytes(mark + "date,reading,note\n2020-11-01,4 t,schön\n".encode())
     edit.add_reading(site, {"date": "2020-12-24", "reading": "2.6 t"})
     assert path.read_bytes() == mark + "date,reading,note\n2020-11-01,4 t,schön\n2020-12-24,2.6 t,\n".encode()
-    edit.undo(site)
+    edit.undo(site, undo.last_change(site))
     assert path.read_bytes() == mark + "date,reading,note\n2020-11-01,4 t,schön\n".encode()
     folder = make_round(tmp_path / "round", weather_days=10)
     orders = folder / "published.csv"
@@ -283,7 +283,8 @@ def test_a_clock_that_jumps_back_keeps_the_order_of_changes(
     monkeypatch.setattr(undo, "datetime", Clock)
     for reading in ("3 t", "2 t", "1 t"):
         edit.add_reading(folder, {"date": "2020-12-01", "reading": reading})
-    assert [edit.undo(folder).what.split(",")[1] for _ in range(3)] == ["1 t", "2 t", "3 t"]
+    undone = [edit.undo(folder, undo.last_change(folder)).what.split(",")[1] for _ in range(3)]
+    assert undone == ["1 t", "2 t", "3 t"]
 
 
 @pytest.mark.parametrize("text", ['[{"what": 1}]', '[{"file": 5}]', "[" * 5000, '{"a": 1}', "null", "\x00"])

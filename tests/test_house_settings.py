@@ -166,10 +166,10 @@ def test_every_kind_of_change_is_taken_back_to_the_byte(folder: Path) -> None:
         step()
         seen.append(all_bytes(folder))
     for earlier in reversed(seen[:-1]):
-        assert answers.undo_change(folder).what
+        assert answers.undo_change(folder, answers.last_change(folder)).what
         assert all_bytes(folder) == earlier
     with pytest.raises(UndoError, match="no change"):
-        answers.undo_change(folder)
+        answers.undo_change(folder, answers.last_change(folder))
 
 
 def test_a_row_written_since_is_never_lost(folder: Path) -> None:
@@ -179,7 +179,7 @@ def test_a_row_written_since_is_never_lost(folder: Path) -> None:
         stream.write("2020-11-25,3.2 t,\n")
     before = all_bytes(folder)
     with pytest.raises(UndoError, match="changed since"):
-        answers.undo_change(folder)
+        answers.undo_change(folder, answers.last_change(folder))
     assert all_bytes(folder) == before
 
 
@@ -194,7 +194,7 @@ def test_a_change_that_never_reached_the_file_is_passed_over(folder: Path) -> No
     )
     change_seen = answers.last_change(folder)
     assert change_seen is not None and change_seen.what != "never"
-    answers.undo_change(folder)
+    answers.undo_change(folder, answers.last_change(folder))
     assert "2020-11-20" not in (folder / "readings.csv").read_text()
 
 

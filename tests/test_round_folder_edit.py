@@ -227,8 +227,8 @@ def test_the_last_change_of_a_short_list_is_taken_back(tmp_path: Path) -> None:
     write_published(folder, [STOP], known=known)
     assert last_change(folder).file == "published.csv"
     for _ in range(3):
-        undo_change(folder)
+        undo_change(folder, last_change(folder))
     assert {p.name: p.read_bytes() for p in folder.glob("[!.]*")} == before
     add_reading(folder, "K-02", DAY, kg=900, known=known)
-    with pytest.raises(UndoError, match="no change to take back"):
-        undo_change(folder)
+    with pytest.raises(UndoError, match="no change to undo"):
+        undo_change(folder, last_change(folder))

@@ -42,9 +42,15 @@ def without(text: str, row: int) -> str:
     return "".join(lines[: row - 1] + lines[row:])
 
 
+def name_of(folder: Path, short: str) -> str:
+    """The whole name of the line that stands in a row now: "wish 2" → "wish 2-…"."""
+    (found,) = [e.name for e in answers.noted(open_round(folder)) if f"{e.kind} {e.row}" == short]
+    return found
+
+
 def test_every_line_is_listed_in_words(folder: Path) -> None:
     """Each line by the name that takes it back, with its customer, days, tanker and reason."""
-    said = [(e.name, e.said) for e in answers.noted(open_round(folder))]
+    said = [(e.name.split("-")[0], e.said) for e in answers.noted(open_round(folder))]
     names = open_round(folder).customers
     one, two, three = (f"{c} {names.name[names.number_of[c]]}".strip() for c in ("K-01", "K-02", "K-03"))
     assert said == [
@@ -61,20 +67,22 @@ def test_every_line_is_listed_in_words(folder: Path) -> None:
 def test_any_one_goes_and_the_rest_stays_byte_for_byte(folder: Path, name: str) -> None:
     """The oldest as well as the last: its own line goes, and undo puts it back."""
     round_ = open_round(folder)
-    answers.take_out(round_, answers.noted_by_name(round_, [name]))
+    answers.take_out(round_, answers.noted_by_name(round_, [name_of(folder, name)]))
     kind, row = name.split()
     file, old = ("wishes.csv", WISHES) if kind == "wish" else ("happenings.csv", HAPPENINGS)
     assert (folder / file).read_text(encoding="utf-8") == without(old, int(row))
     left = open_round(folder)
     assert len(left.wishes) + len(left.happenings) == 5
-    answers.undo_change(folder)
+    answers.undo_change(folder, answers.last_change(folder))
     assert (folder / file).read_text(encoding="utf-8") == old
 
 
 def test_several_at_once_hit_their_own_rows(folder: Path) -> None:
     """Rows move up when one above goes; each name still means the line that it was listed for."""
     round_ = open_round(folder)
-    answers.take_out(round_, answers.noted_by_name(round_, ["wish 2", "happening 4", "WISH  5"]))
+    wish, happening = name_of(folder, "wish 2"), name_of(folder, "happening 4")
+    other = name_of(folder, "wish 5").replace("wish ", "WISH  ")
+    answers.take_out(round_, answers.noted_by_name(round_, [wish, happening, other]))
     left = open_round(folder)
     assert [(w.customer, w.wish) for w in left.wishes] == [("K-02", "forbid")]
     assert [h.what for h in left.happenings] == ["failed drop", "slow roads"]
@@ -83,38 +91,41 @@ def test_several_at_once_hit_their_own_rows(folder: Path) -> None:
 def test_a_line_changed_meanwhile_stays(folder: Path) -> None:
     """Where somebody else wrote into the row, nothing is taken out of the file."""
     round_ = open_round(folder)
+    name = name_of(folder, "wish 2")
     changed = WISHES.replace("2026-01-14", "2026-01-16")
     (folder / "wishes.csv").write_text(changed, encoding="utf-8")
     with pytest.raises(answers.EditError, match="changed meanwhile"):
-        answers.take_out(round_, answers.noted_by_name(round_, ["wish 2"]))
+        answers.take_out(round_, answers.noted_by_name(round_, [name]))
     assert (folder / "wishes.csv").read_text(encoding="utf-8") == changed
 
 
 def test_a_name_that_is_none_says_what_there_is(folder: Path, tmp_path: Path) -> None:
     """A wrong name lists the right ones; an empty folder says so."""
-    with pytest.raises(RecordError, match=r'no "wish 3".*wish 2 \(pin K-01.*happening 4'):
+    with pytest.raises(RecordError, match=r'no "wish 3".*wish 2-[0-9a-f]{6} \(pin K-01.*happening 4-'):
         answers.noted_by_name(open_round(folder), ["wish 3"])
     empty = open_round(make_round(tmp_path / "empty"))
-    with pytest.raises(RecordError, match="nothing is noted"):
+    with pytest.raises(RecordError, match="Nothing is noted"):
         answers.noted_by_name(empty, ["wish 2"])
 
 
 def test_taken_back_on_the_command_line(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """`--take-back` takes an old line out before planning; what stays noted is listed."""
-    status, text = called(capsys, str(folder), *FEW, "--take-back", "happening 4", "--take-back", "wish 5")
+    tanker, wish, first = (name_of(folder, short) for short in ("happening 4", "wish 5", "wish 2"))
+    status, text = called(capsys, str(folder), *FEW, "--take-back", tanker, "--take-back", wish)
     assert status == 0
-    assert "taken back: happening 4, tanker out: T2, 13 January to 14 January" in text
-    assert 'Noted (take one back with --take-back "wish 2"):' in text
-    assert "  wish 4: forbid K-02" in text and "wish 5: move" not in text
+    assert f"taken back: {tanker}, tanker out: T2, 13 January to 14 January" in text
+    assert f'Noted (take one back with --take-back "{first}"):' in text
+    assert "  wish 4-" in text and ": forbid K-02" in text and ": move" not in text
     status, text = called(capsys, str(folder), *FEW, "--json")
     found = json.loads(text)
     assert [(e["kind"], e["row"]) for e in found["noted"]] == [
         ("wish", 2), ("wish", 4), ("happening", 2), ("happening", 3),
     ]  # fmt: skip
+    assert found["noted"][0]["name"] == first
     assert "2026-01-14" in found["noted"][0]["text"] and found["taken_back"] == []
     before = (folder / "wishes.csv").read_bytes()
     status, text = called(capsys, str(folder), *FEW, "--json", "--take-back", "wish 9")
-    assert status == 2 and "there is wish 2" in json.loads(text)["error"]["message"]
+    assert status == 2 and "There is wish 2-" in json.loads(text)["error"]["message"]
     assert (folder / "wishes.csv").read_bytes() == before
 
 
@@ -122,7 +133,7 @@ def test_a_taken_back_tanker_drives_again(folder: Path) -> None:
     """What was taken back no longer counts: the round knows the tanker as in service."""
     round_ = open_round(folder)
     assert [h.tanker for h in round_.happenings if h.day == date(2026, 1, 13)] == [None, "T2"]
-    answers.take_out(round_, answers.noted_by_name(round_, ["happening 4"]))
+    answers.take_out(round_, answers.noted_by_name(round_, [name_of(folder, "happening 4")]))
     assert not [h for h in open_round(folder).happenings if h.tanker == "T2"]
 
 

@@ -67,7 +67,7 @@ def test_nothing_is_written_before_it_is_asked_for(folder: Path) -> None:
     again = answers.preview_sheet(folder, sheet, answers.guess_plan(sheet, "deliveries"))
     assert [row.known for row in again[:2]] == [True, True], "the same file a second time adds nothing"
     assert answers.import_sheet(folder, "deliveries", again) == 0
-    answers.undo_change(folder)
+    answers.undo_change(folder, answers.last_change(folder))
     assert (folder / "deliveries.csv").read_bytes() == before["deliveries.csv"]
 
 

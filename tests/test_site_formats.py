@@ -100,7 +100,7 @@ def test_a_house_from_before_there_were_numbers(tmp_path: Path, number: str) -> 
     changed = {number.strip(), f'reserve = "{reserve}"'}
     kept = [line for line in old.splitlines() if line not in changed]
     assert [line for line in new.splitlines() if line in kept] == kept
-    answers.undo_change(folder)
+    answers.undo_change(folder, answers.last_change(folder))
     assert toml.read_text(encoding="utf-8") == old
 
 

@@ -256,6 +256,22 @@ def test_a_happening_is_noted_and_the_old_plan_stays(
     assert words_of.STALE not in words(page) and len(planned) == 2, "the plan of before is kept"
 
 
+def test_a_line_chosen_on_the_page_that_has_gone_is_said(
+    made_up: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch, folder: Path
+) -> None:
+    """Chosen on the page, taken out by somebody else before the click: nothing else goes in its place."""
+    made_up(real_stops())
+    for customer in ("Q001", "Q002"):
+        answers.record_wish(answers.open_round(folder), customer, "forbid", day=DAYS[0])
+    page = opened("which_runs", folder, monkeypatch)
+    first, _ = answers.noted(answers.open_round(folder))
+    field(page, "selectbox", words_of.TAKE_BACK_WHICH).set_value(first.name)
+    answers.take_out(answers.open_round(folder), [first])
+    click(page, words_of.TAKE_BACK)
+    assert [w.customer for w in answers.open_round(folder).wishes] == ["Q002"]
+    assert any("Q001" in fault and "nothing" in fault for fault in field_faults(page))
+
+
 @pytest.mark.parametrize("kind", list(words_of.HAPPENED_KINDS))
 def test_every_happening_can_be_noted(
     made_up: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch, folder: Path, kind: str
@@ -306,7 +322,7 @@ def test_any_noted_line_is_taken_back(
     assert field_faults(page) == [words_of.TAKE_BACK_CHOOSE]
     chooser = field(page, "selectbox", words_of.TAKE_BACK_WHICH)
     assert len(chooser.options) == 3 and "16 January" in chooser.options[0]
-    chooser.set_value("wish 2")
+    chooser.set_value(answers.noted(answers.open_round(folder))[0].name)
     click(page, words_of.TAKE_BACK)
     assert field_faults(page) == []
     found = answers.open_round(folder)

@@ -52,7 +52,7 @@ if TYPE_CHECKING:
     from fuelplan.site.text_files import write_bytes as save_file
     from fuelplan.site.toml_edit import site_text
     from fuelplan.site.towns import country_names
-    from fuelplan.site.undo import UndoError
+    from fuelplan.site.undo import Change, UndoError
     from fuelplan.weather_sources import WeatherFault, WeatherUnavailable
     from fuelplan.workers import Crew, WorkersError, crew_of
 
@@ -77,6 +77,7 @@ _WHERE = {
     "unpack_house": ("fuelplan.answers.carry", "unpack_house"),
     "pack_house": ("fuelplan.answers.carry", "pack_house"),
     "site_text": ("fuelplan.site.toml_edit", "site_text"),
+    "Change": ("fuelplan.site.undo", "Change"),
     "UndoError": ("fuelplan.site.undo", "UndoError"),
     "EditError": ("fuelplan.site.edit", "EditError"),
     "undo_change": ("fuelplan.answers.house_settings", "undo_change"),
@@ -156,6 +157,7 @@ __all__ = [
     "HOUSE_SETTINGS",
     "STEERING",
     "Beliefs",
+    "Change",
     "Changes",
     "Crew",
     "EditError",

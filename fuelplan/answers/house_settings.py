@@ -158,19 +158,21 @@ def change_site_text(folder: Path, expected: str, text: str) -> None:
 
 
 def last_change(folder: Path) -> undo.Change | None:
-    """Return the change that :func:`undo_change` would take back; None where there is none."""
+    """Return the folder's last change, to be shown and handed to :func:`undo_change`; None without one."""
     return undo.last_change(folder)
 
 
-def undo_change(folder: Path) -> undo.Change:
-    """Take the folder's last change back: a reading, an order, a delivery, a setting, an import.
+def undo_change(folder: Path, shown: undo.Change | None) -> undo.Change:
+    """Take the change back that :func:`last_change` showed: a reading, an order, a delivery, a setting, an
+    import.
 
     Raises
     ------
     UndoError
-        Where there is none, or where the file has been changed since by something else.
+        Where there is none, where another change followed the one that was shown, or where its file has been
+        changed since by something else; nothing is undone then.
     """
-    return edit.undo(folder)
+    return edit.undo(folder, shown)
 
 
 def _value_at(data: Mapping[str, Any], key: tuple[str, ...]) -> Any:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -42,9 +43,14 @@ class Noted:
     cells: tuple[tuple[str, str], ...]
 
     @property
+    def mark(self) -> str:
+        """What tells this line from another that may stand in its row by now."""
+        return hashlib.sha256(repr((self.kind, self.said, self.cells)).encode("utf-8")).hexdigest()[:6]
+
+    @property
     def name(self) -> str:
-        """What it goes by: "wish 2"."""
-        return f"{self.kind} {self.row}"
+        """What it goes by, its row and its mark: "wish 2-1f0c9b"."""
+        return f"{self.kind} {self.row}-{self.mark}"
 
 
 class RecordError(ValueError):
@@ -138,22 +144,27 @@ def take_out(round_: Round, entries: Sequence[Noted]) -> None:
 
 
 def noted_by_name(round_: Round, names: Sequence[str]) -> tuple[Noted, ...]:
-    """Return the entries that go by names such as "wish 2" or "happening 3".
+    """Return the entries that go by names such as "wish 2-1f0c9b".
+
+    A row alone is no name: by now another line may stand there than the one that a person was shown. A line
+    whose row has changed is still found by its mark.
 
     Raises
     ------
     RecordError
         Where there is none of that name.
     """
-    known = {entry.name: entry for entry in noted(round_)}
+    entries = noted(round_)
     found = []
     for name in names:
-        entry = known.get(" ".join(name.split()).casefold())
-        if entry is None:
-            there = "; ".join(f"{e.name} ({e.said})" for e in known.values())
-            raise RecordError(f'there is no "{name}" in the folder; ' + (f"there is {there}" if there else
-                              "nothing is noted in it"))  # fmt: skip
-        found.append(entry)
+        plain = " ".join(name.split()).casefold()
+        kind, _, mark = plain.partition(" ")[0], *plain.rpartition("-")[1:]
+        same = [e for e in entries if (e.kind, e.mark) == (kind, mark)]
+        if not same:
+            there = "; ".join(f"{e.name} ({e.said})" for e in entries)
+            raise RecordError(f'there is no "{name}" in the folder (any more); nothing was taken out. ' + (
+                              f"There is {there}" if there else "Nothing is noted in it"))  # fmt: skip
+        found.append(next((e for e in same if e.name == plain), same[0]))
     return tuple(found)
 
 

@@ -188,7 +188,10 @@ def outlook(
 @click.option("--move", multiple=True, metavar="CUSTOMER:DATE", help="Serve a customer on another day.")
 @click.option("--forbid", multiple=True, metavar="CUSTOMER[:DATE]", help="Do not serve a customer then.")
 @click.option(
-    "--take-back", multiple=True, metavar="NAME", help='Take out what was noted before, such as "wish 2".'
+    "--take-back",
+    multiple=True,
+    metavar="NAME",
+    help='Take out what was noted before, by the name that the plan lists: "wish 2-1f0c9b".',
 )
 @click.option("--pdf", metavar="FILE", help="Write the run sheets.")
 @click.option("--csv", metavar="FILE", help="Write the stops as a table.")

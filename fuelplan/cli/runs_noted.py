@@ -35,4 +35,4 @@ def as_json(round_: Round) -> list[dict[str, Any]]:
     """Return what is noted as a document lists it; days stay as 2026-01-20."""
     from fuelplan import answers
 
-    return [{"kind": e.kind, "row": e.row, "text": e.said} for e in answers.noted(round_)]
+    return [{"kind": e.kind, "row": e.row, "name": e.name, "text": e.said} for e in answers.noted(round_)]

@@ -122,10 +122,10 @@ def _row_meant(header: list[str], rows: Sequence[RowSpan], line: int, expected: 
     return (at_line or meant)[0]
 
 
-def undo(folder: Path) -> Change:
-    """Take back the last change made to the folder; :class:`undo.UndoError` where that cannot be."""
+def undo(folder: Path, shown: Change | None) -> Change:
+    """Take back the change that was shown; :class:`undo.UndoError` where it is no longer the last one."""
     with locked(folder):
-        return take_back(folder)
+        return take_back(folder, shown)
 
 
 def _table(path: Path, columns: tuple[str, ...]) -> tuple[str, list[str], list[RowSpan]]:

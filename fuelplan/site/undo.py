@@ -1,7 +1,8 @@
 """The last changes of a folder, kept beside its files, so that each can be taken back.
 
 Kept in `.fuelplan.undo.json`: what was done, the file as it was, and a mark of the file as it became. A
-change is taken back only while the file still is as it became; what somebody has written since is never lost.
+change is taken back only by who was shown that very change, and only while it is the last one and its file
+still is as it became; what somebody has written since is never lost.
 """
 
 from __future__ import annotations
@@ -57,24 +58,30 @@ def last_change(folder: Path) -> Change | None:
     return None
 
 
-def take_back(folder: Path) -> Change:
-    """Take the last change back and return it; the caller holds the folder's lock.
+def take_back(folder: Path, shown: Change | None) -> Change:
+    """Take back the change that a person was shown, and return it; the caller holds the folder's lock.
+
+    Parameters
+    ----------
+    shown
+        What :func:`last_change` returned when the person looked.
 
     Raises
     ------
     UndoError
-        Where there is none, or where its file has been changed since by something else.
+        Where there is none, where something followed it, or where its file has been changed since.
     """
     change = last_change(folder)
     if change is None:
-        raise UndoError("there is no change to take back in this folder")
+        raise UndoError("there is no change to undo in this folder")
+    if change != shown:
+        raise UndoError(_followed(folder, shown))
     path = folder / change.file
     text = _text(path)
     if text is None or _mark(text) != change.after_mark:
         raise UndoError(
-            f"{change.file} has been changed since by something else; nothing was taken back, so that "
-            "nothing "
-            "of that is lost"
+            f"{change.file} has been changed since by something else; nothing was undone, so that nothing of "
+            "that is lost"
         )
     if change.before is None:
         path.unlink()
@@ -83,6 +90,16 @@ def take_back(folder: Path) -> Change:
     changes = _changes(folder)
     _keep(folder, changes[: changes.index(change)])
     return change
+
+
+def _followed(folder: Path, shown: Change | None) -> str:
+    """Say why what was shown is not what would be undone now."""
+    changes = _changes(folder)
+    if shown is None or shown not in changes:
+        return "this change was undone already, or is too long ago; nothing was undone"
+    since = [change.what for change in changes[changes.index(shown) + 1 :]]
+    more = f" (and {len(since) - 1} more)" if len(since) > 1 else ""
+    return f"since then {since[-1]}{more}; nothing was undone, so that this is not lost. Undo that first"
 
 
 def _text(path: Path) -> str | None:

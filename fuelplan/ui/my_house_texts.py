@@ -12,8 +12,8 @@ DEMO_COPY = "Make a copy to try things on"
 
 UNDO_TITLE = "The last change"
 UNDO_WHAT = "{when}: {what}."
-UNDO = "Take it back"
-UNDONE = "Taken back: {what}."
+UNDO = "Undo"
+UNDONE = "Undone: {what}."
 UNDO_NONE = "Nothing has been changed from here yet."
 
 SETTINGS_TITLE = "Settings"

@@ -21,6 +21,7 @@ from fuelplan.ui.runs_texts import counted
 from fuelplan.ui.said import say_later
 from fuelplan.units import show_date
 
+HELD = "runs-record-held"  # the line that was chosen when the button was pressed
 LONGEST, MOST_NAMED = 120, 3
 TURN = "runs-record-turn"  # counts what was saved: a new turn gives empty fields
 
@@ -63,7 +64,7 @@ def _take_one_back(round_: answers.Round) -> None:
     """Offer every wish and happening, however old, to be taken out of the folder."""
     entries = {entry.name: entry for entry in answers.noted(round_)}
     with st.form("take-one-back", border=False):
-        name = st.selectbox(
+        st.selectbox(
             words.TAKE_BACK_WHICH,
             list(entries),
             index=None,
@@ -71,20 +72,30 @@ def _take_one_back(round_: answers.Round) -> None:
             placeholder=words.TAKE_BACK_NONE,
             key=_key("take-back"),
         )
-        pressed = st.form_submit_button(words.TAKE_BACK)
+        # The click means what stands here: by then somebody else may have put another line in its row.
+        pressed = st.form_submit_button(words.TAKE_BACK, on_click=_hold, args=(entries, _key("take-back")))
     if not pressed:
         return
-    entry = entries.get(str(name))
+    entry = st.session_state.pop(HELD, None)
     if entry is None:
         pieces.field_fault(words.TAKE_BACK_CHOOSE)
         return
 
     def write() -> bool:
-        answers.take_out(round_, [entry])
+        try:
+            meant = answers.noted_by_name(round_, [entry.name])
+        except ValueError:
+            raise FieldFault(words.TAKE_BACK_GONE.format(what=dated(entry.said))) from None
+        answers.take_out(round_, meant)
         return True
 
     if _written(write):
         _done(words.TAKEN_BACK.format(what=dated(entry.said)))
+
+
+def _hold(entries: dict[str, answers.Noted], key: str) -> None:
+    """Keep the line that is chosen at the click."""
+    st.session_state[HELD] = entries.get(str(st.session_state.get(key)))
 
 
 def _publish(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool) -> None:

@@ -50,5 +50,5 @@ FAULTY_HEAD = ("Row", "What is wrong")
 PREVIEW_HEAD = ("Row",)
 MORE = "… and {count} more rows like these."
 WRITE = "Write into the folder ({count})"
-WRITTEN = "Written into the folder: {count}. “Take it back” below takes all of it back at once."
+WRITTEN = "Written into the folder: {count}. “Undo” below takes all of it out again at once."
 """Said on the page of the house, where the change can be taken back."""

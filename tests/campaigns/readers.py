@@ -334,8 +334,8 @@ def _undo(place: Path, data: bytes) -> str:
     (folder / ".fuelplan.looked.json").write_bytes(data)
     before = (folder / "readings.csv").read_bytes()
     try:
-        if last_change(folder) is not None:
-            take_back(folder)
+        if (change := last_change(folder)) is not None:
+            take_back(folder, change)
         edit.add_reading(folder, {"date": "2026-01-10", "reading": "1 t"})
     finally:
         (folder / "readings.csv").write_bytes(before)
