@@ -16,7 +16,7 @@ from fuelplan.ordering.optimum import Costs, StockValue, StoreLimits, value_of_s
 from fuelplan.ordering.placed import Delivered, OrderError, Placed, order_state
 from fuelplan.ordering.plan import Plan, plan_year
 from fuelplan.ordering.play import Season, State, play_season
-from fuelplan.ordering.policies import FillInJune, FixedLevel, LastSafeDate, Outlook, Sites
+from fuelplan.ordering.policies import FillInMonth, FixedLevel, LastSafeDate, Outlook, Sites
 from fuelplan.prices import Bracket, Offer, default_season, tariff
 from fuelplan.stock import Arrival
 from tests.ordering_sites import paths_of_one_house
@@ -137,7 +137,7 @@ def test_simple_rules_do_what_they_say() -> None:
     assert LastSafeDate(site).choose(3, level - 200, known()) == 1
     assert FixedLevel(site, 0.2).choose(3, level, known()) == 1
     assert FixedLevel(site, 0.1).choose(3, level, known()) == dp.WAIT
-    june = FillInJune(site, (48, 49))
+    june = FillInMonth(site, (48, 49))
     assert june.choose(48, np.array([2500.0]), known()) == 0  # 2 t fit, 4 t do not
     assert june.choose(48, np.array([4000.0]), known()) == dp.WAIT
     assert june.choose(3, level, known()) == dp.WAIT

@@ -117,7 +117,7 @@ ADVICE = Advice(
     (),
     (
         Policy("optimum", 1558.0, 1400.0, 1700.0, 0.0, 2.0, 0.0, 0.0),
-        Policy("fill every June", 1598.0, 1450.0, 1750.0, 40.0, 1.5, 0.004, 0.0),
+        Policy("fill up every June", 1598.0, 1450.0, 1750.0, 40.0, 1.5, 0.004, 0.0),
     ),
     WholeBill(
         "Northern Fuels",

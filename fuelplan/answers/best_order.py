@@ -118,6 +118,7 @@ def best_order(
         draws.demand_kg,
         weekly,
         today_kg=decision.amount_kg,
+        fill_month=setting.seasons.month(6),
         on_order=one,
         simple_rules=simple_rules,
     )

@@ -106,7 +106,7 @@ def _activity(setting: Setting, weather: DailyWeather) -> Floats | None:
     past = [a for a in setting.absences if a.first <= setting.as_of]
     side = setting.log_side
     beside = np.ones(len(weather)) if side is None else side.share.of(weather.dates, weather.mean_c)[0]
-    left = share_left(setting.site, setting.need, weather.dates, weather.mean_c)
+    left = share_left(setting.site, setting.need, setting.seasons, weather.dates, weather.mean_c)
     beside = beside if left is None else beside * left
     if not past:
         return None if side is None and left is None else beside
@@ -141,7 +141,7 @@ def joint_draws(
     level = np.clip(drawn.level_kg, 0.0, setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3))
     # One day's use differs from the signature: wind, sun, people. Days do so independently of each other.
     demand = demand * np.maximum(0.0, 1.0 + drawn.day_noise[:, None] * rng.standard_normal(demand.shape))
-    left = share_left(setting.site, setting.need, dates, mean_c)
+    left = share_left(setting.site, setting.need, setting.seasons, dates, mean_c)
     if left is not None:
         demand = demand * left
     logs = None

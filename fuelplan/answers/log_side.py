@@ -22,7 +22,7 @@ from fuelplan.site import Site
 from fuelplan.site.models import SiteTable
 from fuelplan.site.tables import DeliveryRow, ReadingRow
 from fuelplan.units import Amount
-from fuelplan.weather import DailyWeather
+from fuelplan.weather import DailyWeather, place_seasons
 
 Floats = NDArray[np.float64]
 Dates = NDArray[np.datetime64]
@@ -121,12 +121,20 @@ def log_side_of(
         coming=_coming(lots, as_of, climate),
         loading=loading,
         lots=tuple(log_pile.lot_state(lot, as_of, climate).sentence for lot in lots if lot.since <= as_of),
-        cut_by=tuple(
-            log_pile.cut_by(wood.species, season, climate, as_of=as_of).sentence
-            for season in (log_pile.next_season(as_of), log_pile.winter_after_next(as_of))
-        ),
+        cut_by=_cut_by(wood, weather, as_of, climate),
         plant=plant,
     )
+
+
+def _cut_by(
+    wood: fuel.Wood, weather: DailyWeather, as_of: date, climate: log_pile.PileClimate
+) -> tuple[str, ...]:
+    """Return by when to split wood for the next two winters; nothing where a place has no winter."""
+    month = place_seasons(weather).month(log_pile.SEASON_MONTH)
+    if month is None:
+        return ()
+    seasons = (log_pile.next_season(as_of, month), log_pile.winter_after_next(as_of, month))
+    return tuple(log_pile.cut_by(wood.species, s, climate, as_of=as_of).sentence for s in seasons)
 
 
 def plant_of(table: SiteTable, pellet_kwh_per_kg: float) -> log_heating.LogPelletBoiler:

@@ -5,7 +5,7 @@ store.
 from __future__ import annotations
 
 import calendar
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -18,6 +18,7 @@ from fuelplan.ordering.optimum import Costs
 from fuelplan.site import Site
 from fuelplan.site.models_money import OfferTable
 from fuelplan.site.text_files import read_text
+from fuelplan.weather import PlaceSeasons
 
 Floats = NDArray[np.float64]
 
@@ -89,9 +90,8 @@ def money_of(setting: Setting, what_if: WhatIf) -> Money | None:
     if not today:
         today = ((usual, None),)
         said.append("No offer can be taken today; bills are those of the offers when they could.")
-    season = _season(site)
-    cheapest = calendar.month_name[season.cheapest_month()]
-    said.append(f"Prices move over the year by {season.how}; cheapest in {cheapest}.")
+    season = season_of(setting)
+    said.append(_season_said(season))
     per_kg, event, why = _emergency(setting, usual.currency)
     said.append(why)
     return Money(offers, today, Costs(usual, season, per_kg, event, supply.interest), tuple(said))
@@ -102,7 +102,7 @@ def nominal_money(setting: Setting) -> Money:
     offer = _single_price(setting, NOMINAL_PER_KG, "EUR")
     usual = prices.tariff((offer,), amounts_offered(setting))
     per_kg, event, _ = _emergency(setting, usual.currency)
-    return Money((offer,), ((usual, None),), Costs(usual, prices.default_season(), per_kg, event), ())
+    return Money((offer,), ((usual, None),), Costs(usual, usual_season(setting.seasons), per_kg, event), ())
 
 
 def _today(
@@ -195,8 +195,9 @@ def _single_price(setting: Setting, per_kg: float, currency: str) -> prices.Offe
     return prices.Offer(supplier="price in the folder", currency=currency, brackets=brackets, vat_share=0.0)
 
 
-def _season(site: Site) -> prices.Season:
-    supply = site.table.supply
+def season_of(setting: Setting) -> prices.Season:
+    """Return how prices move over the year at a site: its own history, none, or the published months."""
+    site, supply = setting.site, setting.site.table.supply
     if supply.price_history is not None:
         text, faults = read_text(site.path / supply.price_history)
         if text is None or faults:
@@ -204,7 +205,28 @@ def _season(site: Site) -> prices.Season:
         return prices.season_from_history(prices.history_from_csv(text))
     if supply.season == "none":
         return prices.Season(np.ones(12), np.zeros(12), 0.0, "nothing, as the folder says")
-    return prices.default_season()
+    return usual_season(setting.seasons)
+
+
+def usual_season(seasons: PlaceSeasons) -> prices.Season:
+    """Return the published months of prices as they fall at a place; without seasons no month is cheap."""
+    north = prices.default_season()
+    if seasons.late_months is None:
+        how = "nothing: without a cold half of the year the published months do not apply here"
+        return prices.Season(np.ones(12), np.zeros(12), 0.0, how)
+    if not seasons.late_months:
+        return north
+    how = f"{north.how}, moved by half a year to the winter of this place"
+    return replace(north, factor=np.array(seasons.here(north.factor.tolist())), how=how)
+
+
+def _season_said(season: prices.Season) -> str:
+    if np.ptp(season.factor) == 0:
+        return f"Prices move over the year by {season.how}."
+    return (
+        f"Prices move over the year by {season.how}; cheapest in "
+        f"{calendar.month_name[season.cheapest_month()]}."
+    )
 
 
 def _emergency(setting: Setting, currency: str) -> tuple[float, float, str]:

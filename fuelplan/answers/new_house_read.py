@@ -21,8 +21,8 @@ ROOM_KG_PER_M3 = 650.0 * 2 / 3
 German pellet associations). [kg/m3]"""
 
 RESERVE_SHARE = 170.0 / 31.0 * 10.0 / 1000.0
-"""Reserve where none is given: ten January days; January takes 170 of 1,000 parts of a heating year (VDI 2067
-sheet 1, 1983, table 22)."""
+"""Reserve where none is given: ten days of midwinter; January takes 170 of 1,000 parts of a heating year
+(VDI 2067 sheet 1, 1983, table 22)."""
 
 GAS_KWH_PER_M3 = 10.0 / 0.901
 """Gross energy of a cubic metre of natural gas, as a bill counts it: 10 kWh net (value from memory). [kWh/m3]

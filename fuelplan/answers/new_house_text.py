@@ -46,7 +46,7 @@ def site_toml_of(house: ReadHouse, weather_file: str) -> str:
     building += [("people", str(house.people))] if house.people is not None else []
     lines += _table("building", building, USE_NOTES[house.use_key])
     lines += _table("boiler", _boiler(house))
-    reserve_note = "" if house.own_reserve else "The reserve is ten January days of the yearly use."
+    reserve_note = "" if house.own_reserve else "The reserve is ten days of midwinter, from the yearly use."
     store = [("capacity", toml_value(house.store)), ("reserve", toml_value(house.reserve))]
     lines += _table("store", store, " ".join(filter(None, [house.store_said, reserve_note])))
     supply = [

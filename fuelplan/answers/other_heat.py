@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from fuelplan.building import HeatNeed, after_second_sources, months_of
 from fuelplan.site import Site
 from fuelplan.site.as_rooms import second_sources_of
+from fuelplan.weather import DailyWeather, PlaceSeasons, place_seasons
 
 Floats = NDArray[np.float64]
 Dates = NDArray[np.datetime64]
@@ -18,9 +19,11 @@ NeedOf = Callable[[float], HeatNeed]
 STEPS = 30
 
 
-def share_left(site: Site, need: HeatNeed, dates: Dates, mean_c: Floats) -> Floats | None:
+def share_left(
+    site: Site, need: HeatNeed, seasons: PlaceSeasons, dates: Dates, mean_c: Floats
+) -> Floats | None:
     """Return the share of each day's heat left for the boiler, shape of `mean_c`; None without other heat."""
-    sources = second_sources_of(site.table.second_source)
+    sources = second_sources_of(site.table.second_source, seasons.here)
     if not sources:
         return None
     months = months_of(dates)
@@ -31,7 +34,7 @@ def share_left(site: Site, need: HeatNeed, dates: Dates, mean_c: Floats) -> Floa
     return np.asarray(np.where(asked > 0, left / np.where(asked > 0, asked, 1.0), 1.0))
 
 
-def whole_heat_kwh(site: Site, boiler_kwh: float, need_of_kwh: NeedOf, dates: Dates, mean_c: Floats) -> float:
+def whole_heat_kwh(site: Site, boiler_kwh: float, need_of_kwh: NeedOf, weather: DailyWeather) -> float:
     """Return the year's heat of which the boiler gave `boiler_kwh` beside the other sources. [kWh]
 
     What a boiler burned in past years is what the others left it; the whole is found by halving the interval.
@@ -41,11 +44,12 @@ def whole_heat_kwh(site: Site, boiler_kwh: float, need_of_kwh: NeedOf, dates: Da
     need_of_kwh
         Gives the heat need for a whole year's heat.
     """
+    dates, mean_c, seasons = weather.dates, weather.mean_c, place_seasons(weather)
     low, high = boiler_kwh, 4.0 * boiler_kwh
     for _ in range(STEPS):
         middle = (low + high) / 2
         need = need_of_kwh(middle)
-        share = share_left(site, need, dates, mean_c)
+        share = share_left(site, need, seasons, dates, mean_c)
         if share is None:
             return boiler_kwh
         daily = need.daily_kwh(mean_c, months_of(dates))

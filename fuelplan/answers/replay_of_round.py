@@ -15,11 +15,12 @@ from fuelplan.answers.replay_books import largest_drop_kg
 from fuelplan.answers.replay_play import play
 from fuelplan.answers.replay_policies import PLAN, POLICIES, Planner, PlanSettings
 from fuelplan.answers.replay_truth import Truth, truth_of_books
-from fuelplan.answers.replay_world import PastWinter, World, past_winters
+from fuelplan.answers.replay_world import MIDSUMMER, PastWinter, World, past_winters
 from fuelplan.answers.round_roads import RoundRoads, roads_for_round
 from fuelplan.replay.rounds import Tally, against, summary_of
 from fuelplan.replay.summary import mean_over_winters
 from fuelplan.round_folder import Round
+from fuelplan.weather import place_seasons
 from fuelplan.workers import HERE, Crew, results
 
 Floats = NDArray[np.float64]
@@ -37,6 +38,11 @@ NOTES = (
     "Run-outs are shared by all customers of a cold winter: the intervals go by winter, and a harder winter "
     "than those played is not in them.",
 )
+
+
+def _midsummer(weather: RoundWeather) -> int:
+    """Return the month in which a heating year begins where the round lies."""
+    return place_seasons(weather.areas[0].record).month(MIDSUMMER) or MIDSUMMER
 
 
 class ReplayInputError(ValueError):
@@ -85,7 +91,7 @@ def replay(
     Parameters
     ----------
     winters
-        The last so many whole heating years (1 July to 30 June) before `as_of`, two at least.
+        The last so many whole heating years (from midsummer to midsummer) before `as_of`, two at least.
     truth, truth_words
         What is burned, and what to say of it; None: households drawn from the round's books.
     policies
@@ -111,7 +117,7 @@ def replay(
     unknown = [p for p in policies if p not in POLICIES]
     if unknown or not policies:
         raise ReplayInputError(f"no policy is called {unknown}; choose from {', '.join(POLICIES)}")
-    chosen = tuple(which) if which is not None else past_winters(as_of, winters)
+    chosen = tuple(which) if which is not None else past_winters(as_of, winters, _midsummer(weather))
     if len(chosen) < 2:
         raise ReplayInputError(f"{len(chosen)} winters tell no spread; ask for 2 or more")
     settings = settings or PlanSettings()

@@ -21,6 +21,9 @@ Bools = NDArray[np.bool_]
 BOOK_DAYS = 730
 """Days of books before a winter that is played."""
 
+MIDSUMMER = 7
+"""Month in which a heating year begins in the north."""
+
 PROMISE_DAYS = 5
 """Working days within which an order is promised (our assumption)."""
 
@@ -46,15 +49,18 @@ class PastWinter:
         return (self.last_day - self.first_day).days + 1
 
 
-def past_winters(as_of: date, count: int) -> tuple[PastWinter, ...]:
-    """Return the last so many whole heating years (1 July to 30 June) before the evening of `as_of`."""
-    year = as_of.year if as_of >= date(as_of.year, 6, 30) else as_of.year - 1
-    return tuple(winter_from(y) for y in range(year - count, year))
+def past_winters(as_of: date, count: int, month: int = MIDSUMMER) -> tuple[PastWinter, ...]:
+    """Return the last so many whole heating years before the evening of `as_of`; they begin in `month`."""
+    ended = date(as_of.year, month, 1) - timedelta(days=1)
+    year = as_of.year if as_of >= ended else as_of.year - 1
+    return tuple(winter_from(y, month) for y in range(year - count, year))
 
 
-def winter_from(year: int) -> PastWinter:
-    """Return the heating year that begins on 1 July of a year."""
-    return PastWinter(f"{year}/{(year + 1) % 100:02d}", date(year, 7, 1), date(year + 1, 6, 30))
+def winter_from(year: int, month: int = MIDSUMMER) -> PastWinter:
+    """Return the heating year that begins on the first of a month: 1 July, in the south 1 January."""
+    first, last = date(year, month, 1), date(year + 1, month, 1) - timedelta(days=1)
+    name = str(year) if first.year == last.year else f"{year}/{(year + 1) % 100:02d}"
+    return PastWinter(name, first, last)
 
 
 def daily_means(weather: RoundWeather, first_day: date, last_day: date) -> Floats:

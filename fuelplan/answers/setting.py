@@ -20,7 +20,7 @@ from fuelplan.signature import Prior
 from fuelplan.site import Site
 from fuelplan.site.as_rooms import absences_of, delivery_of, observation_of, pellets_of, store_of
 from fuelplan.site.models_money import WEEKDAYS
-from fuelplan.weather import DailyWeather
+from fuelplan.weather import DailyWeather, PlaceSeasons, place_seasons
 from fuelplan.working_days import WorkingDays
 
 Floats = NDArray[np.float64]
@@ -85,6 +85,7 @@ class Setting:
     pellets: Pellets
     efficiency: float
     need: HeatNeed
+    seasons: PlaceSeasons
     prior: Prior
     calendar: WorkingDays
     lead_time: LeadTime
@@ -126,6 +127,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         pellets=pellets,
         efficiency=efficiency,
         need=need,
+        seasons=place_seasons(weather),
         prior=prior,
         calendar=WorkingDays(table.place.country, table.place.subdivision),
         lead_time=_lead_time(site, 0),
@@ -242,7 +244,7 @@ def _heat_need(site: Site, weather: DailyWeather, pellets: Pellets, efficiency: 
 
     if not site.table.second_source:
         return need_of(heat.kwh_per_year)
-    return need_of(whole_heat_kwh(site, heat.kwh_per_year, need_of, weather.dates, weather.mean_c))
+    return need_of(whole_heat_kwh(site, heat.kwh_per_year, need_of, weather))
 
 
 def _past_use(site: Site, pellets: Pellets, efficiency: float) -> building.UsefulHeat:

@@ -2,22 +2,32 @@
 
 from __future__ import annotations
 
+import calendar
 import math
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import sizing, units
+from fuelplan import prices, sizing, units
 from fuelplan.answers.draws import learned
+from fuelplan.answers.money import season_of
 from fuelplan.answers.setting import Setting, WhatIf, setting_of
 from fuelplan.answers.size_answer import Assumption
 from fuelplan.answers.weather_of_site import SiteWeather
-from fuelplan.prices import SWISS_SEASON, drop_size_factor
+from fuelplan.prices import drop_size_factor
 from fuelplan.signature import LevelUnknown
 from fuelplan.site import Site
-from fuelplan.weather import DailyWeather, TooLittleWeather, Winters, possible_winters
+from fuelplan.site.models_money import SupplyTable
+from fuelplan.weather import (
+    DailyWeather,
+    PlaceSeasons,
+    TooLittleWeather,
+    Winters,
+    place_seasons,
+    possible_winters,
+)
 from fuelplan.weather.seasons import rolling_sums
 
 Floats = NDArray[np.float64]
@@ -28,6 +38,7 @@ DRAWS = 200
 PRICED_DROP_KG = 5000.0  # the drop for which a single price is taken
 PRICE_PER_KG = 0.35  # where the folder names no price (our assumption)
 STORE_PER_M3, STORE_FIXED = 180.0, 1500.0  # where the folder names no costs (our assumption)
+MIDSUMMER = 7  # a year of heating is counted from 1 July, in the south from 1 January
 LONGEST_LEAD_DAYS = 28  # a monthly rule cannot wait longer
 
 
@@ -38,7 +49,7 @@ class Basis:
     Attributes
     ----------
     winters
-        Whole years from 1 July, the real ones first.
+        Whole years from midsummer on, the real ones first.
     demand_kg
         Shape (winters, 365), with the mean signature. [kg]
     kg_per_degree_day, kg_per_day, base_c
@@ -120,8 +131,8 @@ def basis_of(site: Site, known: SiteWeather, as_of: date, seed: int) -> Basis:
 
 
 def _years(weather: DailyWeather, as_of: date, seed: int) -> tuple[Winters, tuple[str, ...]]:
-    """Return past years, each from 1 July so that its winter stays whole; at most the latest thirty."""
-    first = date(as_of.year + (as_of >= date(as_of.year, 7, 1)), 7, 1)
+    """Return past years, each from midsummer on so that its winter stays whole; at most the latest thirty."""
+    first = place_seasons(weather).next_start(MIDSUMMER, as_of + timedelta(days=1))
     try:
         paths = MOST_WINTERS if weather.reference_year else None
         real = possible_winters(weather, first, DAYS, seed=seed, method="real", variants=(), paths=paths)
@@ -195,7 +206,7 @@ def _costs(
 ) -> tuple[sizing.Costs, str, tuple[Assumption, ...], tuple[str, ...]]:
     """Return prices and store costs, what was assumed about them, and what should be asked."""
     supply = site.table.supply
-    season = _season(site, setting)
+    season = season_of(setting)
     per_kg, currency, price_said = _price(site, setting, as_of)
     taken: list[Assumption] = []
     asked: list[str] = []
@@ -213,27 +224,33 @@ def _costs(
                 f"Pellets cost {1000 * per_kg:.0f} {currency}/t in a drop of 5 t, {price_said}", "the folder"
             )
         )
-    mean = per_kg / float(season[as_of.month - 1]) / float(drop_size_factor(np.array([PRICED_DROP_KG]))[0])
+    in_season = float(season.factor[as_of.month - 1])
+    mean = per_kg / in_season / float(drop_size_factor(np.array([PRICED_DROP_KG]))[0])
     (room, once), said, ask = _store_costs(site, currency)
     taken.append(said)
     asked += ask
-    taken.append(
-        Assumption(
-            "Pellets are cheapest in May to August and dearest in winter; small drops cost more per tonne",
-            "Swiss monthly prices 2008–2019 and drop sizes, computed from published prices",
-        )
-        if supply.season == "usual" and supply.price_history is None
-        else Assumption("Season of prices as the folder says", "the folder")
-    )
+    taken.append(_season_taken(supply, season, setting.seasons))
     costs = sizing.Costs(
         price_per_kg=mean,
-        season=tuple(float(f) for f in season),
+        season=tuple(float(f) for f in season.factor),
         room_per_m3=room,
         store_fixed=once,
         years=float(site.table.sizing.store_years),
         interest=supply.interest,
     )
     return costs, currency, tuple(taken), tuple(asked)
+
+
+def _season_taken(supply: SupplyTable, season: prices.Season, seasons: PlaceSeasons) -> Assumption:
+    """Return what is assumed about prices over the year."""
+    if supply.season != "usual" or supply.price_history is not None:
+        return Assumption("Season of prices as the folder says", "the folder")
+    published = f"{season.how}, and drop sizes, computed from published prices"
+    if seasons.late_months is None:
+        return Assumption("No month is cheaper than another; small drops cost more per tonne", published)
+    first, last = (calendar.month_name[seasons.month(m) or m] for m in (5, 8))
+    text = f"Pellets are cheapest in {first} to {last} and dearest in winter; small drops cost more per tonne"
+    return Assumption(text, published)
 
 
 def _store_costs(site: Site, currency: str) -> tuple[tuple[float, float], Assumption, list[str]]:
@@ -251,17 +268,6 @@ def _store_costs(site: Site, currency: str) -> tuple[tuple[float, float], Assump
         return (room, once), Assumption(text, "the folder"), []
     source = "our assumption; the folder names no costs"
     return (room, once), Assumption(text, source), ["What does the store cost to build, by its size?"]
-
-
-def _season(site: Site, setting: Setting) -> Floats:
-    if site.table.supply.season == "none":
-        return np.ones(12)
-    if site.table.supply.price_history is None:
-        return np.array(SWISS_SEASON)
-    from fuelplan.answers.money import money_of
-
-    money = money_of(setting, WhatIf())
-    return np.array(SWISS_SEASON) if money is None else np.asarray(money.costs.season.factor, float)
 
 
 def _price(site: Site, setting: Setting, as_of: date) -> tuple[float | None, str, str]:

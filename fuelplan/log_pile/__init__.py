@@ -9,6 +9,7 @@ from fuelplan.log_pile.drying import PileLot as PileLot
 from fuelplan.log_pile.drying import dry_on as dry_on
 from fuelplan.log_pile.drying import drying_path as drying_path
 from fuelplan.log_pile.drying import moisture_on as moisture_on
+from fuelplan.log_pile.plan import SEASON_MONTH as SEASON_MONTH
 from fuelplan.log_pile.plan import CutBy as CutBy
 from fuelplan.log_pile.plan import LotState as LotState
 from fuelplan.log_pile.plan import WinterWood as WinterWood

@@ -15,7 +15,7 @@ SEASON_MONTH = 10  # the heating season begins on 1 October, common practice
 # Cautious rules of thumb in summers between splitting and burning: beech two years (published as the
 # cautious rule) is taken as two whole summers; the others are common practice.
 CAUTIOUS_SUMMERS = {"oak": 3, "beech": 2, "hornbeam": 2, "ash tree": 2, "maple": 2, "robinia": 2, "birch": 2}
-SUMMER_FROM_MONTH = 4  # split by 1 April for that summer to count
+SUMMER_MONTHS = 6  # split by 1 April for the summer before a season of October to count
 
 
 @dataclass(frozen=True)
@@ -143,16 +143,16 @@ def of_mass(kg: float, wood: Wood) -> WinterWood:
     return WinterWood(float(kg), m3, m3 / 1.15, m3 / 0.85)
 
 
-def next_season(as_of: date) -> date:
-    """Return the first day of the heating season after a day."""
-    this_year = date(as_of.year, SEASON_MONTH, 1)
-    return this_year if as_of < this_year else date(as_of.year + 1, SEASON_MONTH, 1)
+def next_season(as_of: date, month: int = SEASON_MONTH) -> date:
+    """Return the first day of the heating season after a day; `month` is the one in which it begins."""
+    this_year = date(as_of.year, month, 1)
+    return this_year if as_of < this_year else date(as_of.year + 1, month, 1)
 
 
-def winter_after_next(as_of: date) -> date:
+def winter_after_next(as_of: date, month: int = SEASON_MONTH) -> date:
     """Return the first day of the heating season after the next."""
-    following = next_season(as_of)
-    return date(following.year + 1, SEASON_MONTH, 1)
+    following = next_season(as_of, month)
+    return date(following.year + 1, month, 1)
 
 
 @dataclass(frozen=True)
@@ -199,9 +199,15 @@ def cut_by(
     usual = _last_cut(kind, season, climate, kept, enough, 1.0)
     cautious = _last_cut(kind, season, climate, kept, enough, CAUTIOUS_PACE)
     summers = CAUTIOUS_SUMMERS.get(kind.name, 1 if kind.softwood else 2)
-    rule = date(season.year - summers + 1, SUMMER_FROM_MONTH, 1)
+    rule = _months_before(season, SUMMER_MONTHS + 12 * (summers - 1))
     best = min(d for d in (cautious, rule) if d is not None)
     return CutBy(season, usual, cautious, rule, _say_cut(kind, season, usual, best, as_of))
+
+
+def _months_before(day: date, months: int) -> date:
+    """Return the first of the month that lies so many months before."""
+    year, month = divmod(12 * day.year + day.month - 1 - months, 12)
+    return date(year, month + 1, 1)
 
 
 def _say_cut(kind: Species, season: date, usual: date | None, best: date, as_of: date | None) -> str:

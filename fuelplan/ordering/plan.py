@@ -12,13 +12,14 @@ from fuelplan.ordering import programme as dp
 from fuelplan.ordering.optimum import StockValue
 from fuelplan.ordering.play import Ledger, Season, State, play_season
 from fuelplan.ordering.policies import (
-    FillInJune,
+    FillInMonth,
     FixedLevel,
     FromTable,
     LastSafeDate,
     Outlook,
     Policy,
     Sites,
+    fill_weeks,
 )
 from fuelplan.ordering.stages import WEEK, YEAR_WEEKS
 from fuelplan.stock import NEVER, Arrival
@@ -106,6 +107,7 @@ def plan_year(
     today_kg: float | None = None,
     on_order: Arrival | None = None,
     simple_rules: bool = True,
+    fill_month: int | None = 6,
 ) -> Plan:
     """Play the coming year on every draw under the optimum and under simple rules.
 
@@ -125,6 +127,8 @@ def plan_year(
         A delivery already under way; its bill is the same for all and left out.
     simple_rules
         Whether the simple rules are played beside the optimum.
+    fill_month
+        Month in whose first half one of them fills up, the first of the summer; None leaves that rule out.
     """
     draws = len(level_kg)
     if demand_kg.shape[1] < YEAR_WEEKS * WEEK or arrival_day.shape[1] < YEAR_WEEKS:
@@ -139,12 +143,12 @@ def plan_year(
         np.broadcast_to(price, (draws, YEAR_WEEKS)),
         np.zeros((draws, YEAR_WEEKS)),
     )
-    june = tuple(
-        int(w) for w in weeks if _first_half_of_june(value.first_day + timedelta(days=int(WEEK * w)))
-    )
     rules: list[Policy] = [FromTable(sites, value.table)]
     if simple_rules:
-        rules += [LastSafeDate(sites), FillInJune(sites, june), FixedLevel(sites, FIXED_SHARE)]
+        rules.append(LastSafeDate(sites))
+        if fill_month is not None:
+            rules.append(FillInMonth(sites, fill_weeks(value.first_day, YEAR_WEEKS, fill_month), fill_month))
+        rules.append(FixedLevel(sites, FIXED_SHARE))
     if today_kg is not None:
         rules[0] = _StartWith(rules[0], _index_of(sites, today_kg), rules[0].name)
     played = [_play(value, rule, sites, season, level_kg, on_order) for rule in rules]
@@ -212,11 +216,6 @@ def _index_of(sites: Sites, kg: float) -> int:
     if kg <= 0:
         return dp.WAIT
     return int(np.abs(sites.amounts_kg[0] - kg).argmin())
-
-
-def _first_half_of_june(day: date) -> bool:
-    """Whether a day lies between 1 and 15 June."""
-    return day.month == 6 and day.day <= 15
 
 
 def _year(name: str, ledger: Ledger, cost: Floats, best_cost: Floats) -> Year:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import calendar
 from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import Protocol
 
 import numpy as np
@@ -150,16 +152,27 @@ class FixedLevel:
         return np.where(seen_kg < self.share * self.sites.capacity_kg, fill, dp.WAIT)
 
 
-@dataclass(frozen=True)
-class FillInJune:
-    """Fill up in the first weeks of June, and otherwise only at the last safe date.
+def fill_weeks(first_day: date, weeks: int, month: int = 6) -> tuple[int, ...]:
+    """Return the weeks from `first_day` on that begin in the first half of a month."""
+    days = [(w, first_day + timedelta(days=7 * w)) for w in range(weeks)]
+    return tuple(w for w, day in days if day.month == month and day.day <= 15)
 
-    `weeks` are the weeks of the season that begin in the first half of June.
+
+@dataclass(frozen=True)
+class FillInMonth:
+    """Fill up in the first weeks of a month, and otherwise only at the last safe date.
+
+    `weeks` are the weeks of the season that begin in the first half of the month, see :func:`fill_weeks`.
     """
 
     sites: Sites
     weeks: tuple[int, ...]
-    name: str = "fill every June"
+    month: int = 6
+
+    @property
+    def name(self) -> str:
+        """See :class:`Policy`."""
+        return f"fill up every {calendar.month_name[self.month]}"
 
     def choose(self, week: int, seen_kg: Floats, known: Outlook) -> Ints:
         """See :class:`Policy`."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
@@ -170,9 +170,3 @@ def arrival_days(
 def season_first_day(year: int) -> date:
     """First day of the season that begins in a year."""
     return date(year, FIRST_MONTH, 1)
-
-
-def june_weeks(first_day: date) -> tuple[int, ...]:
-    """Weeks of a season that begin in the first half of June."""
-    days = [(w, first_day + timedelta(days=WEEK * w)) for w in range(YEAR_WEEKS)]
-    return tuple(w for w, day in days if day.month == 6 and day.day <= 15)

@@ -10,14 +10,21 @@ from numpy.typing import NDArray
 
 from fuelplan.ordering.lead_time import Calendar
 from fuelplan.ordering.play import Ledger, Season, State, play_season
-from fuelplan.ordering.policies import FillInJune, FixedLevel, LastSafeDate, Optimum, Outlook, Policy
+from fuelplan.ordering.policies import (
+    FillInMonth,
+    FixedLevel,
+    LastSafeDate,
+    Optimum,
+    Outlook,
+    Policy,
+    fill_weeks,
+)
 from fuelplan.ordering.stages import WEEK, YEAR_WEEKS
 from fuelplan.replay.past import (
     Houses,
     Past,
     arrival_days,
     held_out,
-    june_weeks,
     season_first_day,
 )
 from fuelplan.replay.winter import ForecastErrors, fit, outlook_of_week
@@ -179,7 +186,7 @@ class OneWinter:
         """The optimum and the simple rules."""
         sites = self.houses.sites
         found: list[Policy] = [Optimum(sites, self.fitted.problem, self.fitted.table)]
-        found += [LastSafeDate(sites), FillInJune(sites, june_weeks(self.first_day))]
+        found += [LastSafeDate(sites), FillInMonth(sites, fill_weeks(self.first_day, YEAR_WEEKS))]
         return found + [FixedLevel(sites, share) for share in FIXED_LEVELS]
 
     def outlooks(self, errors: ForecastErrors) -> list[Outlook]:

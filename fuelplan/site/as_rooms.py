@@ -122,8 +122,13 @@ def amount_kg(amount: Amount) -> float:
     return amount.kg
 
 
-def second_sources_of(rows: Sequence[SecondSourceTable]) -> tuple[Stove | HeatPump | Solar, ...]:
-    """Return the other sources of heat, in the order in which they are used."""
+def second_sources_of(
+    rows: Sequence[SecondSourceTable], here: Callable[[Sequence[float]], tuple[float, ...]]
+) -> tuple[Stove | HeatPump | Solar, ...]:
+    """Return the other sources of heat, in the order in which they are used.
+
+    `here` moves twelve figures of the north to the months of the place, for what the folder leaves out.
+    """
     found: list[Stove | HeatPump | Solar] = []
     for row in rows:
         if row.kind == "stove":
@@ -131,7 +136,7 @@ def second_sources_of(rows: Sequence[SecondSourceTable]) -> tuple[Stove | HeatPu
         elif row.kind == "heat pump":
             found.append(HeatPump(row.power_kw or 0.0, row.down_to_c, row.hot_water))
         else:
-            found.append(Solar(row.share_by_month) if row.share_by_month else Solar())
+            found.append(Solar(row.share_by_month or here(Solar().share_by_month)))
     return tuple(found)
 
 

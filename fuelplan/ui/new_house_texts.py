@@ -93,7 +93,8 @@ FILE_WHY = (
 
 RESERVE = "Reserve to keep"
 RESERVE_WHY = (
-    "The level that must not be undercut before the tanker comes: 300 kg, 5 bags. Left out: ten January days."
+    "The level that must not be undercut before the tanker comes: 300 kg, 5 bags. Left out: "
+    "ten days of midwinter."
 )
 LEAD_TIME = "Supplier's time"
 LEAD_TIME_WHY = "Working days from order to delivery, as a range: 4 to 12. Left out: 5 to 12."

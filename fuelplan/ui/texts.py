@@ -152,7 +152,6 @@ NO_MORE = "–"
 WAYS = {
     "optimum": "This plan",
     "last safe date": "Always on the last safe day",
-    "fill every June": "Fill up every June",
 }
 
 # Recording

@@ -3,6 +3,7 @@ output."""
 
 from fuelplan.weather.clock import ClockShift, clock_shifts
 from fuelplan.weather.gaps import GapReport, WeatherTooThin, fill_gaps
+from fuelplan.weather.place_seasons import PlaceSeasons, place_seasons
 from fuelplan.weather.record import DailyWeather, Forecast, Origin, Place, Source, Winters
 from fuelplan.weather.seasons import Trend, coldest_window, monthly_means, usual_days, usual_year
 from fuelplan.weather.winters import TooLittleWeather, possible_winters
@@ -14,6 +15,7 @@ __all__ = [
     "GapReport",
     "Origin",
     "Place",
+    "PlaceSeasons",
     "Source",
     "TooLittleWeather",
     "Trend",
@@ -23,6 +25,7 @@ __all__ = [
     "coldest_window",
     "fill_gaps",
     "monthly_means",
+    "place_seasons",
     "possible_winters",
     "usual_days",
     "usual_year",
