@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from pathlib import Path
 
 from fuelplan import units
@@ -19,8 +19,11 @@ from fuelplan.working_days import WorkingDays
 ABOVE_CAPACITY = 1.05  # a reading this far above the capacity is a mistake, not a tight fill
 
 
-def check_folder(path: Path | str) -> tuple[Site | None, list[Fault]]:
-    """Return the site of a folder, or None where it cannot be used at all, and every fault found."""
+def check_folder(path: Path | str, today: date | None = None) -> tuple[Site | None, list[Fault]]:
+    """Return the site of a folder, or None where it cannot be used at all, and every fault found.
+
+    With `today` rows dated after it are faults as well; without, the clock plays no part.
+    """
     site, faults = read_folder(Path(path))
     if site is None:
         return None, faults
@@ -36,6 +39,7 @@ def check_folder(path: Path | str) -> tuple[Site | None, list[Fault]]:
         faults += amounts_against_store(site)
     faults += _order_of_rows(site)
     faults += same_rows(site)
+    faults += [] if today is None else future_rows(site, today)
     faults += _away_faults(site)
     faults += installer_faults(site.table)
     if not site.deliveries and not site.readings and not faults:
@@ -213,6 +217,34 @@ def _amount_faults(site: Site, store: Store) -> list[Fault]:
                         f"{_kg(kg)} cannot fit into a store of {_kg(store.capacity_kg())}",
                     )
                 )
+    return faults
+
+
+def today_of(site: Site) -> date:
+    """Return today where the house stands, or an example folder's own day where that is later."""
+    from zoneinfo import ZoneInfo
+
+    now = datetime.now(ZoneInfo(site.table.place.time_zone)).date()
+    return max(now, site.table.example_date or now)
+
+
+def future_rows(site: Site, today: date) -> list[Fault]:
+    """Return the readings, deliveries and orders that are dated after today: nobody can know them yet."""
+    faults = [
+        Fault(READINGS_FILE, row.line, "date", f"{row.day} has not come yet; write the day you looked")
+        for row in site.readings
+        if row.day > today
+    ]
+    for row in site.deliveries:
+        if row.delivered_on is not None and row.delivered_on > today:
+            said = (
+                f"{row.delivered_on} has not come yet; a delivery that is still to come is an order: write "
+                "ordered_on, ordered and due_from instead"
+            )
+            faults.append(Fault(DELIVERIES_FILE, row.line, "delivered_on", said))
+        if row.ordered_on is not None and row.ordered_on > today:
+            said = f"{row.ordered_on} has not come yet; note the order on the day it is placed"
+            faults.append(Fault(DELIVERIES_FILE, row.line, "ordered_on", said))
     return faults
 
 

@@ -29,17 +29,19 @@ if TYPE_CHECKING:
     from fuelplan.answers.outlook_beliefs import Beliefs, believe
     from fuelplan.answers.outlook_of_round import outlook
     from fuelplan.answers.outlook_weather import RoundWeather, weather_for_round
+    from fuelplan.answers.questions import AskedRow, Choice, Question, SetAside
     from fuelplan.answers.record import record_delivery, record_order, record_outcome, record_reading
     from fuelplan.answers.replay_answer import ReplayAnswer
     from fuelplan.answers.replay_of_round import replay, with_moves
     from fuelplan.answers.round_import import RoundImport, column_pairs, look_at_import, take_import
     from fuelplan.answers.runs_depots import runs_by_depot
     from fuelplan.answers.setting import WhatIf
+    from fuelplan.answers.settling import settle
     from fuelplan.answers.sheet_import import SheetPlan, SheetRow, guess_plan, import_sheet, preview_sheet
     from fuelplan.answers.size_answer import SizeAnswer
     from fuelplan.answers.weather_of_site import SiteWeather, check_weather, weather_for
     from fuelplan.answers.when_to_order import Prepared, answer_prepared, order, prepare
-    from fuelplan.checks import check_folder
+    from fuelplan.checks import check_folder, today_of
     from fuelplan.checks import open_sound as open_site
     from fuelplan.round_folder import Round, is_round, open_round
     from fuelplan.round_folder.cell_words import guarded as spreadsheet_text
@@ -134,6 +136,12 @@ _WHERE = {
     "learn": ("fuelplan.answers.learn_answer", "learn"),
     "LearnAnswer": ("fuelplan.answers.learn_answer", "LearnAnswer"),
     "OrderAnswer": ("fuelplan.answers.order_answer", "OrderAnswer"),
+    "AskedRow": ("fuelplan.answers.questions", "AskedRow"),
+    "Choice": ("fuelplan.answers.questions", "Choice"),
+    "Question": ("fuelplan.answers.questions", "Question"),
+    "SetAside": ("fuelplan.answers.questions", "SetAside"),
+    "settle": ("fuelplan.answers.settling", "settle"),
+    "today_of": ("fuelplan.checks", "today_of"),
     "WhatIf": ("fuelplan.answers.setting", "WhatIf"),
     "SiteWeather": ("fuelplan.answers.weather_of_site", "SiteWeather"),
     "weather_for": ("fuelplan.answers.weather_of_site", "weather_for"),
@@ -156,9 +164,11 @@ _WHERE = {
 __all__ = [
     "HOUSE_SETTINGS",
     "STEERING",
+    "AskedRow",
     "Beliefs",
     "Change",
     "Changes",
+    "Choice",
     "Crew",
     "EditError",
     "Fault",
@@ -171,11 +181,13 @@ __all__ = [
     "OrderAnswer",
     "OutlookAnswer",
     "Prepared",
+    "Question",
     "ReplayAnswer",
     "Round",
     "RoundImport",
     "RoundWeather",
     "RunsAnswer",
+    "SetAside",
     "Sheet",
     "SheetError",
     "SheetPlan",
@@ -237,11 +249,13 @@ __all__ = [
     "runs_by_depot",
     "save_file",
     "settings_of",
+    "settle",
     "site_text",
     "size",
     "spreadsheet_text",
     "take_import",
     "take_out",
+    "today_of",
     "undo_change",
     "unpack_house",
     "weather_for",

@@ -9,6 +9,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.answers.questions import Question, SetAside
+
 Floats = NDArray[np.float64]
 
 
@@ -81,13 +83,17 @@ class ProposedOrder:
 
 @dataclass(frozen=True)
 class PlacedOrder:
-    """An order already placed and not yet delivered, as the site's files remember it."""
+    """An order already placed and not yet delivered, as the site's files remember it.
+
+    One that is `overdue` should have come by now: it is asked about, and not counted on.
+    """
 
     fuel: str
     ordered_on: date
     deliver_from: date
     deliver_to: date
     amount_kg: float
+    overdue: bool = False
 
 
 @dataclass(frozen=True)
@@ -248,7 +254,12 @@ class HeatPrice:
 
 @dataclass(frozen=True)
 class OrderAnswer:
-    """The answer to "when do I order, and how much?"."""
+    """The answer to "when do I order, and how much?".
+
+    `questions` are what only the person can tell, the most pressing first; until they are answered the dates
+    follow the emptier store and the amounts must fit the fuller. `set_aside` are the entries that did not
+    move the answer, each with the reason.
+    """
 
     site: str
     as_of: date
@@ -274,6 +285,8 @@ class OrderAnswer:
     upkeep: tuple[UpkeepEntry, ...] = ()
     heat_prices: tuple[HeatPrice, ...] = ()
     explanation: tuple[str, ...] = ()  # where the numbers come from, a sentence each
+    questions: tuple[Question, ...] = ()
+    set_aside: tuple[SetAside, ...] = ()
     levels: tuple[LevelBand, ...] = field(default=(), repr=False)
 
     def to_json(self) -> dict[str, Any]:

@@ -7,13 +7,21 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
-from fuelplan.checks import amounts_against_store, check_folder, same_rows
+from fuelplan.checks import amounts_against_store, check_folder, future_rows, same_rows, today_of
 from fuelplan.site import Fault, Site, SiteFaults, edit
 from fuelplan.site.tables import DeliveryRow, read_deliveries, read_readings
 
 
 def record_reading(
-    path: Path | str, day: date, reading: str, *, how: str = "", fuel: str = "pellets", note: str = ""
+    path: Path | str,
+    day: date,
+    reading: str,
+    *,
+    how: str = "",
+    fuel: str = "pellets",
+    note: str = "",
+    when: str = "",
+    today: date | None = None,
 ) -> None:
     """Add a reading to the folder.
 
@@ -22,7 +30,12 @@ def record_reading(
     reading
         As a person writes it: "2.4 t", "45 %", "110 cm from top", "empty", "full".
     how
-        "measured", "by eye", "estimated", "boiler counter", "heat meter", "tipped in", or empty.
+        "measured", "by eye", "estimated", "boiler counter", "heat meter", or empty.
+    when
+        "before delivery", "after delivery", a time of day such as "07:30", or empty.
+    today
+        The latest day that an entry may have; left out: today where the house stands, or the example's day
+        where that is later.
 
     Raises
     ------
@@ -31,8 +44,15 @@ def record_reading(
     EditError
         Where the file cannot be changed; nothing is written.
     """
-    cells = {"date": day.isoformat(), "reading": reading, "how": how, "fuel": fuel, "note": note}
-    _refuse_faulty(Path(path), "readings.csv", cells)
+    cells = {
+        "date": day.isoformat(),
+        "reading": reading,
+        "how": how,
+        "fuel": fuel,
+        "note": note,
+        "when": when,
+    }
+    _refuse_faulty(Path(path), "readings.csv", cells, today)
     edit.add_reading(Path(path), cells)
 
 
@@ -45,6 +65,7 @@ def record_order(
     due_to: date | None = None,
     fuel: str = "pellets",
     note: str = "",
+    today: date | None = None,
 ) -> None:
     """Remember an order that was placed; it stays "on order" until it is booked as delivered, failed or
     cancelled.
@@ -57,7 +78,7 @@ def record_order(
         "ordered": amount,
         "note": note,
     }
-    _refuse_faulty(Path(path), "deliveries.csv", cells)
+    _refuse_faulty(Path(path), "deliveries.csv", cells, today)
     edit.add_delivery_row(Path(path), cells)
 
 
@@ -71,6 +92,8 @@ def record_delivery(
     filled_full: bool = False,
     fuel: str = "pellets",
     note: str = "",
+    when: str = "",
+    today: date | None = None,
 ) -> None:
     """Book a delivery that came: into the row of its order where `ordered_on` names one, else as a row of its
     own.
@@ -83,16 +106,17 @@ def record_delivery(
         "weighed": "yes" if weighed else "no",
         "filled_full": "yes" if filled_full else "no",
         "outcome": "delivered",
+        "when": when,
     }
     if ordered_on is None:
         cells["note"] = note
-        _refuse_faulty(folder, "deliveries.csv", cells)
+        _refuse_faulty(folder, "deliveries.csv", cells, today)
         edit.add_delivery_row(folder, cells)
         return
     row = _open_order(folder, fuel, ordered_on)
     if note:
         cells["note"] = note
-    _refuse_faulty(folder, "deliveries.csv", {"ordered_on": ordered_on.isoformat(), **cells})
+    _refuse_faulty(folder, "deliveries.csv", {"ordered_on": ordered_on.isoformat(), **cells}, today)
     edit.change_delivery_row(folder, row.line, _still_open(ordered_on), cells)
 
 
@@ -125,7 +149,7 @@ def _open_order(folder: Path, fuel: str, ordered_on: date) -> DeliveryRow:
     raise ValueError(f"there is no open order of {ordered_on} for {fuel} in deliveries.csv")
 
 
-def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str]) -> None:
+def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: date | None) -> None:
     """Raise the faults that the new row alone would bring, before anything is written."""
     site, _ = check_folder(folder)
     if site is None:
@@ -142,6 +166,11 @@ def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str]) -> None:
             found, faults = read_deliveries(trial / file)
             trial_site = Site(site.path, site.table, tuple(found), ())
             beside = Site(site.path, site.table, (*site.deliveries, *found), ())
-    faults = [*faults, *amounts_against_store(trial_site), *same_rows(beside)[-1:]]
+    faults = [
+        *faults,
+        *amounts_against_store(trial_site),
+        *future_rows(trial_site, today or today_of(site)),
+        *same_rows(beside)[-1:],
+    ]
     if faults:
         raise SiteFaults([Fault(f.file, None, f.key, f.message) for f in faults])

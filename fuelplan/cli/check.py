@@ -22,9 +22,11 @@ def _run(path: str, as_json: bool) -> int:
 
 
 def _site(path: str, as_json: bool) -> int:
-    from fuelplan.answers import check_folder, check_weather
+    from fuelplan.answers import check_folder, check_weather, today_of
 
     site, faults = check_folder(path)
+    if site is not None:
+        site, faults = check_folder(path, today_of(site))
     if site is not None:
         faults = [*faults, *check_weather(site)]
     faults = sorted(faults, key=lambda f: (f.file, f.line or 0))

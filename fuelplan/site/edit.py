@@ -92,23 +92,53 @@ def add_delivery_row(folder: Path, cells: Mapping[str, str]) -> None:
 def change_delivery_row(
     folder: Path, line: int, expected: Mapping[str, str], cells: Mapping[str, str]
 ) -> None:
-    """Change cells of the row that ends in `line` of `deliveries.csv`.
+    """Change cells of a row of `deliveries.csv`: see :func:`change_row`."""
+    change_row(folder, "deliveries", line, expected, cells)
+
+
+def change_row(
+    folder: Path,
+    table: Literal["readings", "deliveries"],
+    line: int,
+    expected: Mapping[str, str],
+    cells: Mapping[str, str],
+) -> None:
+    """Change cells of the row that ends in `line` of one of the tables.
 
     `expected` names cells that must still read so. Where they do not, another program may have put a row
     before it: then the one row that does read so is changed, and where there is none or are several, nothing.
     """
-    path = folder / "deliveries.csv"
+    path = folder / f"{table}.csv"
+    columns = READING_COLUMNS if table == "readings" else DELIVERY_COLUMNS
     with locked(folder):
-        text, header, rows = _table(path, DELIVERY_COLUMNS)
-        row = _row_meant(header, rows, line, expected)
+        text, header, rows = _table(path, columns)
+        row = _row_meant(path.name, header, rows, line, expected)
         found = dict(zip(header, row.cells, strict=False))
         found.update(cells)
         before, mark = as_it_stands(path, text)
-        after = mark + text[: row.start] + _row_text(header, found) + _line_end(text) + text[row.end :]
-        write_remembered(path, before, after, f"line {row.last_line} of deliveries.csv was changed")
+        body, header, by = _widened(text, header, cells)
+        start, end = row.start + by, row.end + by
+        after = mark + body[:start] + _row_text(header, found) + _line_end(text) + body[end:]
+        write_remembered(path, before, after, f"line {row.last_line} of {path.name} was changed")
 
 
-def _row_meant(header: list[str], rows: Sequence[RowSpan], line: int, expected: Mapping[str, str]) -> RowSpan:
+def _widened(text: str, header: list[str], cells: Mapping[str, str]) -> tuple[str, list[str], int]:
+    """Return a table's text and header with the columns that `cells` need and an older file does not have.
+
+    Only the first line changes: it grows by the number of characters returned, and rows may be shorter.
+    """
+    lost = [n for n, v in cells.items() if v and USUAL.get(n) != v and n not in header]
+    if not lost:
+        return text, header, 0
+    first = next(row for row in row_spans(text) if any(cell.strip() for cell in row.cells))
+    end = first.start + len(text[first.start : first.end].rstrip("\r\n"))
+    more = "".join(f",{name}" for name in lost)
+    return text[:end] + more + text[end:], [*header, *lost], len(more)
+
+
+def _row_meant(
+    file: str, header: list[str], rows: Sequence[RowSpan], line: int, expected: Mapping[str, str]
+) -> RowSpan:
     def reads_so(row: RowSpan) -> bool:
         found = dict(zip(header, row.cells, strict=False))
         return all(found.get(name, "").strip() == value for name, value in expected.items())
@@ -118,7 +148,7 @@ def _row_meant(header: list[str], rows: Sequence[RowSpan], line: int, expected: 
     if len(at_line or meant) != 1:
         gone = all(row.last_line != line for row in rows)
         said = f"has no row in line {line} any more" if gone else f"was changed meanwhile in line {line}"
-        raise EditError(f"deliveries.csv {said}; open the folder again")
+        raise EditError(f"{file} {said}; open the folder again")
     return (at_line or meant)[0]
 
 
@@ -167,17 +197,14 @@ def _insert(
 ) -> None:
     with locked(path.parent):
         text, header, rows = _table(path, columns)
-        names = dict.fromkeys(n for cells in new for n, v in cells.items() if v and USUAL.get(n) != v)
-        lost = [name for name in names if name not in header]
-        if lost:
-            more = ",".join([*header, *lost])
-            raise EditError(
-                f"{path.name} has no column {' or '.join(lost)}; its first line should read {more}"
-            )
         end, read = _line_end(text), text
+        wanted = {n: v for cells in new for n, v in cells.items() if v and USUAL.get(n) != v}
+        text, header, by = _widened(text, header, wanted)
         if not text.endswith(("\n", "\r")):
             text += end
-        places = [(_key(dict(zip(header, row.cells, strict=False)), key_columns), row.start) for row in rows]
+        places = [
+            (_key(dict(zip(header, row.cells, strict=False)), key_columns), row.start + by) for row in rows
+        ]
         put: dict[int, list[str]] = {}
         for cells in sorted(new, key=lambda cells: _key(cells, key_columns)):
             key = _key(cells, key_columns)

@@ -52,6 +52,7 @@ Columns: `{"`, `".join(DELIVERY_COLUMNS)}`.
 | filled_full | `yes` when the store was full afterwards |
 | outcome | {", ".join(f"`{o}`" for o in OUTCOMES if o)}; failed and cancelled orders no longer count |
 | note | anything |
+| when | time of day of the delivery, e.g. `10:30`; it matters on a day with a level reading |
 """
 
 READING_ROW = (
@@ -59,10 +60,16 @@ READING_ROW = (
     "`12 bags`, `empty`, `full`; for meters `12345 kg` or `8200 kWh` |"
 )
 
+WHEN_ROW = (
+    "| when | `before delivery`, `after delivery`, or a time of day, e.g. `07:30`; where it is empty and the "
+    "tanker came on that day, the amounts decide, or `order` asks |"
+)
+
 READINGS = f"""\
 ## readings.csv
 
-One row for each look at the store or a meter, oldest first; the reading is taken as that of the evening.
+One row for each look at the store or a meter, oldest first; without `when` the reading is that of the
+evening.
 
 Columns: `{"`, `".join(READING_COLUMNS)}`.
 
@@ -73,6 +80,9 @@ Columns: `{"`, `".join(READING_COLUMNS)}`.
 | how | {", ".join(f"`{h}`" for h in HOW if h)}; empty where the reading speaks for itself |
 | fuel | as above |
 | note | anything |
+{WHEN_ROW}
+| checked | what you answered about this reading: `right`, `wrong` (it is kept but no longer counts), \
+`look again` |
 """
 
 

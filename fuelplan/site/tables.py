@@ -20,12 +20,15 @@ from fuelplan.site.text_files import read_text
 FUELS = ("pellets", "logs", "chips")
 DELIVERY_COLUMNS = (
     "fuel", "ordered_on", "due_from", "due_to", "ordered", "delivered_on", "delivered", "weighed",
-    "filled_full", "outcome", "note",
+    "filled_full", "outcome", "note", "when",
 )  # fmt: skip
-READING_COLUMNS = ("date", "reading", "how", "fuel", "note")
+READING_COLUMNS = ("date", "reading", "how", "fuel", "note", "when", "checked")
 OUTCOMES = ("", "delivered", "failed", "cancelled")
+BEFORE, AFTER = "before delivery", "after delivery"
+CHECKED = ("", "right", "wrong", "look again")
 HOW = ("", "measured", "by eye", "estimated", "boiler counter", "heat meter", "tipped in")
 _SIDE = re.compile(r"\s*(?:from|below|above)?\s*(?:the\s+)?(top|ceiling|bottom|floor)\s*$")
+_CLOCK = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])")
 OWN_COLUMN = "x_"  # columns of a person's own begin so and are kept as they are
 
 
@@ -45,6 +48,9 @@ class DeliveryRow:
     filled_full: bool
     outcome: str
     note: str
+    when: str = ""  # a clock time, "07:30", or empty
+    ordered_said: str = ""  # the cells `ordered` and `delivered` as they were written
+    delivered_said: str = ""
 
 
 @dataclass(frozen=True)
@@ -53,7 +59,10 @@ class ReadingRow:
 
     `reading` is None for the words "empty" and "full", which `word` then holds; `side` says from where a mark
     in cm is
-    measured: down from the ceiling ("top"), or up from the lowest floor.
+    measured: down from the ceiling ("top"), or up from the lowest floor. `when` is "before delivery", "after
+    delivery", a clock time such as "07:30", or empty where nobody said; `checked` is what the person answered
+    when
+    asked about it: "right", "wrong" (taken back, but kept in the file), "look again", or empty.
     """
 
     line: int
@@ -64,6 +73,9 @@ class ReadingRow:
     how: str
     fuel: str
     note: str
+    when: str = ""
+    checked: str = ""
+    said: str = ""  # the cell `reading` as it was written
 
 
 T = TypeVar("T")
@@ -106,6 +118,17 @@ class _Row:
         self.fault(column, f'"{text[:40]}" is not known; write yes or no')
         return default
 
+    def clock(self, column: str, words: tuple[str, ...] = ()) -> str:
+        """Return one of the words, or a clock time in two digits each."""
+        text = self.text(column).lower()
+        if not text or text in words:
+            return text
+        if match := _CLOCK.fullmatch(text):
+            return f"{int(match[1]):02d}:{match[2]}"
+        known = "".join(f'"{word}", ' for word in words)
+        self.fault(column, f'"{text[:40]}" is not known; write {known}or a time of day, e.g. "07:30"')
+        return ""
+
     def amount(self, column: str, text: str | None = None) -> units.Amount | None:
         text = self.text(column) if text is None else text
         if not text:
@@ -145,6 +168,9 @@ def _delivery(row: _Row) -> DeliveryRow:
         filled_full=row.yes("filled_full", False),
         outcome=row.choice("outcome", OUTCOMES, ""),
         note=row.text("note"),
+        when=row.clock("when"),
+        ordered_said=" ".join(row.text("ordered").split()),
+        delivered_said=" ".join(row.text("delivered").split()),
     )
     if not row.faults:
         _delivery_sense(row, found)
@@ -205,6 +231,9 @@ def _reading(row: _Row) -> ReadingRow:
         how=row.choice("how", HOW, ""),
         fuel=row.choice("fuel", FUELS, "pellets"),
         note=row.text("note"),
+        when=row.clock("when", (BEFORE, AFTER)),
+        checked=row.choice("checked", CHECKED, ""),
+        said=" ".join(row.text("reading").split()),
     )
 
 
