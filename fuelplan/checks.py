@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from pathlib import Path
 
-from fuelplan import units
+from fuelplan import files, units
 from fuelplan.bulk_store import Store
 from fuelplan.site.as_rooms import amount_kg, observation_of, reading_faults, store_fault, store_of
 from fuelplan.site.as_rooms_store import installer_faults
@@ -108,18 +108,19 @@ def named_file_faults(folder: Path, file: str, key: str, name: str | None) -> li
     """Return what is wrong with a file that the folder names: it must lie in the folder and be there."""
     if name is None:
         return []
-    if not name.isprintable() or Path(name).is_absolute() or not _inside(folder, name):
-        wrong = f'"{name}" lies outside the folder; copy the file into it'
-    elif not (folder / name).is_file():
-        wrong = f'there is no file "{name}" in this folder'
-    else:
+    try:
+        if not name.isprintable():
+            raise files.NotAFile(folder, files.OUTSIDE)
+        files.open_file(folder / name, folder=folder).close()
         return []
+    except FileNotFoundError:
+        wrong = f'there is no file "{name}" in this folder'
+    except files.NotAFile as error:
+        said = "is not a file" if error.strerror == files.NO_FILE else files.OUTSIDE
+        wrong = f'"{name}" {said}'
+    except OSError as error:
+        wrong = f'"{name}" cannot be read: {error.strerror or error}'
     return [Fault(file, None, key, wrong)]
-
-
-def _inside(folder: Path, name: str) -> bool:
-    """Tell whether a file of the folder really lies in it, links followed."""
-    return (folder / name).resolve().is_relative_to(folder.resolve())
 
 
 def _known_zone(name: str) -> bool:

@@ -108,7 +108,7 @@ def test_a_pipe_is_no_file(tmp_path: Path) -> None:
     for name in ("weather.csv", "roads.csv", "deliveries.parquet", "orders.csv"):
         (folder / name).unlink(missing_ok=True)
         os.mkfifo(folder / name)
-    with pytest.raises(WeatherFault, match="no file"):
+    with pytest.raises(WeatherFault, match="not a file"):
         load(FileRequest(folder / "weather.csv"), HERE)
     with pytest.raises(RoadFileFaults, match="not a file"):
         read_matrix(folder / "roads.csv")

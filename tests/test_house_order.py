@@ -14,6 +14,7 @@ ROOMS = [
     "units",
     "working_days",
     "weather",
+    "files",
     "weather_sources",
     "degree_days",
     "building",

@@ -120,6 +120,7 @@ _WHERE = {
     "open_round": ("fuelplan.round_folder", "open_round"),
     "outlook": ("fuelplan.answers.outlook_of_round", "outlook"),
     "STEERING": ("fuelplan.site.text_files", "STEERING"),
+    "export_place": ("fuelplan.files", "export_place"),
     "save_file": ("fuelplan.site.text_files", "write_bytes"),
     "spreadsheet_text": ("fuelplan.round_folder.cell_words", "guarded"),
     "weather_for_round": ("fuelplan.answers.outlook_weather", "weather_for_round"),

@@ -109,7 +109,7 @@ def degree_days_of_file(
             "degF"
         )
     path = Path(path)
-    if not path.is_file():
+    if not path.exists():
         raise ValueError(f"there is no file {path}; give a weather file (CSV or EPW)")
     per_degree = KELVIN_PER_DEGREE[unit]
     base_c = base if unit == "degC" else (base - 32.0) * per_degree

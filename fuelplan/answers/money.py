@@ -199,7 +199,7 @@ def season_of(setting: Setting) -> prices.Season:
     """Return how prices move over the year at a site: its own history, none, or the published months."""
     site, supply = setting.site, setting.site.table.supply
     if supply.price_history is not None:
-        text, faults = read_text(site.path / supply.price_history)
+        text, faults = read_text(site.path / supply.price_history, folder=site.path)
         if text is None or faults:
             raise prices.HistoryError([(0, str(faults[0]))])
         return prices.season_from_history(prices.history_from_csv(text))

@@ -70,7 +70,7 @@ def _from_file(round_: Round) -> Roads:
 
     name = round_.table.distances.file or ""
     path = round_.path / name
-    if not name or path.resolve().parent != round_.path.resolve():
+    if path.parent != round_.path or path.name != name:
         raise RoundFaults([Fault("round.toml", None, "distances.file", "names no file of this folder")])
     try:
         named = read_matrix(path)

@@ -11,6 +11,7 @@ from typing import Protocol
 import numpy as np
 
 from fuelplan import units
+from fuelplan.checks import named_file_faults
 from fuelplan.site import Fault, Site
 from fuelplan.site.as_rooms import place_of
 from fuelplan.site.models import PlaceTable, WeatherTable
@@ -113,13 +114,9 @@ def weather_for(
 def check_weather(site: WeatherFolder) -> list[Fault]:
     """Return the faults of a folder's own weather file; sources on the network are not asked."""
     table = site.table.weather
-    if (
-        "file" not in {table.source, table.fallback}
-        or table.file is None
-        or not (site.path / table.file).is_file()
-    ):
+    if "file" not in {table.source, table.fallback} or table.file is None:
         return []
-    if not (site.path / table.file).resolve().is_relative_to(site.path.resolve()):
+    if named_file_faults(site.path, "", "", table.file):
         return []  # the folder's check names it; nothing outside the folder is opened
     try:
         load(request_of(site, "file", None), place_of(site.table.place))
@@ -144,6 +141,7 @@ def request_of(site: WeatherFolder, source: str, as_of: date | None) -> Request:
             name=name,
             licence=table.licence,
             attribution=table.attribution,
+            folder=site.path,
         )
     if source == "monthly":
         assert table.monthly_means_c is not None

@@ -43,7 +43,7 @@ def _run(
 ) -> int:  # fmt: skip
     from fuelplan import answers
 
-    file = None if out is None else _place_for(out)
+    file = None if out is None else _place_for(out, path)
     crew = answers.crew_of(workers, scheduler)
     round_ = answers.open_round(path, sound_only=sound_only)
     day = day_asked(round_, as_of)
@@ -69,13 +69,13 @@ def _progress(done: int, customers: int) -> None:
         progress(f"{done:,} of {customers:,} customers")
 
 
-def _place_for(out: str) -> Path:
+def _place_for(out: str, folder: str) -> Path:
     """Return where to write, refused before any work where that is no place."""
-    file = Path(out)
-    if file.suffix.lower() not in (".csv", ".parquet"):
+    from fuelplan.answers import export_place
+
+    if Path(out).suffix.lower() not in (".csv", ".parquet"):
         raise ValueError(f'"{out}" must end in .csv or .parquet')
-    if file.is_dir() or not file.parent.is_dir():
-        raise ValueError(f'"{out}" is no place for a file; name one in a folder that exists')
+    file: Path = export_place(out, folder)
     return file
 
 

@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-import os
-import tempfile
-from pathlib import Path
-
 import click
 
 from fuelplan.cli.outcome import OK, SCHEMA, guarded, reader_of, show_json
@@ -23,13 +19,12 @@ def run(
 
 
 def _run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None) -> int:
+    from fuelplan import answers
     from fuelplan.report import report_pdf
 
-    file = Path(pdf)
-    if file.is_dir() or not file.parent.is_dir():
-        raise ValueError(f'"{pdf}" is no place for a file; name one in a folder that exists, e.g. report.pdf')
+    file = answers.export_place(pdf, path)
     answer = answer_for(path, as_of, seed, cellar)
-    _write(file, report_pdf(answer))
+    answers.save_file(file, report_pdf(answer))
     if as_json:
         show_json(
             {
@@ -44,15 +39,3 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cella
         click.echo(f"wrote {file}")
     return OK
 
-
-def _write(file: Path, content: bytes) -> None:
-    """Write beside the file first, then put it in its place: a reader never sees half of it."""
-    handle, name = tempfile.mkstemp(dir=file.parent, prefix=".fuelplan-", suffix=".pdf")
-    try:
-        with os.fdopen(handle, "wb") as out:
-            out.write(content)
-        os.chmod(name, 0o644)
-        os.replace(name, file)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise

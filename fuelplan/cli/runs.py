@@ -7,7 +7,6 @@ from contextlib import nullcontext
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from functools import partial
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -51,7 +50,7 @@ def run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) ->
 def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -> int:
     from fuelplan import answers
 
-    files = {kind: _place_for(kind, out) for kind, out in asked.files.items() if out is not None}
+    files = {kind: answers.export_place(out, path) for kind, out in asked.files.items() if out is not None}
     crew = answers.crew_of(asked.workers, asked.scheduler)
     if not (crew.here or asked.by_depot):
         raise ValueError("one depot is planned in one piece; other workers need --by-depot as well")
@@ -141,14 +140,6 @@ def _teller(ended: Callable[[], bool]) -> Callable[[float, str], bool]:
         return not ended()
 
     return tell
-
-
-def _place_for(kind: str, out: str) -> Path:
-    """Return where to write, refused before any work where that is no place."""
-    file = Path(out)
-    if file.is_dir() or not file.parent.is_dir():
-        raise ValueError(f'"{out}" is no place for the {kind} file; name one in a folder that exists')
-    return file
 
 
 def _content(kind: str, answer: RunsAnswer, round_: Round) -> bytes:

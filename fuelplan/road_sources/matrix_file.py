@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -10,6 +11,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import files
 from fuelplan.road import LORRY, Roads, Speed, driving_h
 from fuelplan.road_sources.faults import RoadFileFault, RoadFileFaults
 from fuelplan.weather_sources.text_rows import cells, guess_separator
@@ -62,13 +64,10 @@ class _Faults:
 def _lines(path: Path, faults: _Faults) -> Iterator[tuple[int, str]]:
     """Yield number and text of each line that holds something; remarks begin with #."""
     try:
-        if path.exists() and not path.is_file():  # a pipe would keep us waiting
-            faults.add(None, "", "is not a file; give a table saved as CSV")
-            return
-        if path.stat().st_size > LARGEST_FILE:
-            faults.add(None, "", f"is larger than {LARGEST_FILE // 1_000_000} MB; give a smaller table")
-            return
-        with path.open("rb") as file:
+        with files.open_file(path) as file:
+            if os.fstat(file.fileno()).st_size > LARGEST_FILE:
+                faults.add(None, "", f"is larger than {LARGEST_FILE // 1_000_000} MB; give a smaller table")
+                return
             number = 0
             while raw := file.readline(LONGEST_LINE + 1):
                 number += 1
@@ -82,6 +81,8 @@ def _lines(path: Path, faults: _Faults) -> Iterator[tuple[int, str]]:
                     return
                 if text.strip() and not text.startswith("#"):
                     yield number, text
+    except files.NotAFile as error:
+        faults.add(None, "", f"{error.strerror}; give a table saved as CSV")
     except OSError as error:
         faults.add(None, "", f"cannot be read ({error.strerror}); check its name and rights")
 

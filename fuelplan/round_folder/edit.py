@@ -19,10 +19,10 @@ from fuelplan.round_folder.folder import Round, open_round
 from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
 from fuelplan.round_folder.row_faults import faults_of_text
 from fuelplan.round_folder.sheets import MAX_CSV_BYTES, delimiter_of, hint_of, sheet_of_text
-from fuelplan.site.edit import EditError, iso, locked
+from fuelplan.site.edit import EditError, iso, locked, text_to_change
 from fuelplan.site.row_spans import RowSpan, row_spans
 from fuelplan.site.tables import OWN_COLUMN
-from fuelplan.site.text_files import as_it_stands, read_text, replace_text
+from fuelplan.site.text_files import as_it_stands, replace_text
 from fuelplan.site.undo import write_remembered
 
 Row = Mapping[str, str]
@@ -300,12 +300,7 @@ def _known(folder: Path, known: Round | None) -> Round:
 
 def _table(path: Path, kind: str) -> TableText:
     """Return a file as it stands; a missing or empty one is one with the names of the columns alone."""
-    text = ",".join(names_of(kind)) + "\n"
-    if path.exists() and path.read_bytes().strip():
-        found, faults = read_text(path, max_bytes=MAX_CSV_BYTES)
-        if found is None:
-            raise EditError(str(faults[0]))
-        text = found
+    text = text_to_change(path, names_of(kind), max_bytes=MAX_CSV_BYTES)
     delimiter = delimiter_of(text)
     spans = _spans(path.name, text, delimiter, with_header=True)
     header = [cell.strip().lower() for cell in spans[0].cells] if spans else []

@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from fuelplan.files import is_there
 from fuelplan.round_folder import check_rows, lists
 from fuelplan.round_folder.cells import Bools, Cells
 from fuelplan.round_folder.check_customers import check_customers
@@ -156,7 +157,7 @@ class _Reading:
         """Return the sheets of one kind; an empty one where there is no file."""
         endings = (".parquet", ".csv") if kind in WITH_PARQUET else (".csv",)
         paths = [self.path / f"{kind}{ending}" for ending in endings]
-        paths = [path for path in paths if path.exists()]
+        paths = [path for path in paths if is_there(path)]
         if kind == "customers" and len(paths) != 1:
             said = (
                 "there is no customers.csv or customers.parquet in this folder"

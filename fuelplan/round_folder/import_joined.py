@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from fuelplan.files import is_there, read_file
 from fuelplan.round_folder.cell_words import guarded, own_text
 from fuelplan.round_folder.cells import Cells
 from fuelplan.round_folder.columns import FILES, WITH_PARQUET
@@ -93,9 +94,9 @@ def joined(path: Path | str, frame: pd.DataFrame, kind: str, *, instead: bool = 
     """
     folder = Path(path)
     file = folder / f"{kind}.csv"
-    if kind == "customers" and (folder / "customers.parquet").exists():
+    if kind == "customers" and is_there(folder / "customers.parquet"):
         raise EditError("the customers are kept in customers.parquet; write them there, or remove it first")
-    before = _text(file) if file.exists() else None
+    before = _text(file) if is_there(file) else None
     beside = _beside(folder, kind)
     if instead or before is None or not before.removeprefix(BYTE_ORDER_MARK).strip():
         new = frame[~_there_already(frame, beside, KEYS[kind])]
@@ -144,14 +145,14 @@ def _text(file: Path) -> str:
     text, faults = read_text(file, max_bytes=MAX_CSV_BYTES)
     if text is None:
         raise EditError(str(faults[0]))
-    marked = file.read_bytes().startswith(BYTE_ORDER_MARK.encode("utf-8"))
+    marked = read_file(file).startswith(BYTE_ORDER_MARK.encode("utf-8"))
     return BYTE_ORDER_MARK + text if marked else text
 
 
 def _beside(folder: Path, kind: str) -> list[Sheet]:
     """Return what of the same kind stands in Parquet beside the CSV file."""
     path = folder / f"{kind}.parquet"
-    if kind not in WITH_PARQUET or not path.exists():
+    if kind not in WITH_PARQUET or not is_there(path):
         return []
     sheet, faults = read_sheet(path, kind)
     if sheet is None:

@@ -105,7 +105,7 @@ def own_table(path: Path) -> tuple[TextTable, list[Fault]]:
     RoundFaults
         Where the file cannot be used at all.
     """
-    raw, faults = read_bytes(path, max_bytes=MAX_CSV_BYTES)
+    raw, faults = read_bytes(path, max_bytes=MAX_CSV_BYTES, anywhere=True)
     if raw is None:
         raise RoundFaults(faults)
     if raw.startswith(PACKED):

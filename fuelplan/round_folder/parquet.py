@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from fuelplan.files import NotAFile, open_file
 from fuelplan.round_folder.columns import CLASS_MARK, FILES, names_of
 from fuelplan.site.faults import Fault
 from fuelplan.site.tables import header_faults
@@ -33,12 +34,10 @@ def read_parquet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
         said = "Parquet files need the package pyarrow: pip install pyarrow; or save the table as CSV"
         return None, [Fault(path.name, None, "", said)]
     try:
-        if not path.is_file():
-            return None, [Fault(path.name, None, "", "this is not a file")]
         # A text that stands in a million rows is kept once, so that it can be counted before it is unpacked.
-        with pq.ParquetFile(path) as first:
+        with open_file(path) as stream, pq.ParquetFile(stream) as first:
             texts = _text_columns(first.metadata)
-        with pq.ParquetFile(path, read_dictionary=texts) as file:
+        with open_file(path) as stream, pq.ParquetFile(stream, read_dictionary=texts) as file:
             too_big = _too_big(file.metadata)
             if too_big:
                 return None, [Fault(path.name, None, "", too_big)]
@@ -52,6 +51,8 @@ def read_parquet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
         too_big = _too_long(table, kept)
         if too_big:
             return None, [Fault(path.name, None, "", too_big)]
+    except NotAFile as error:
+        return None, [Fault(path.name, None, "", str(error.strerror))]
     except (pa.ArrowException, OSError, ValueError, MemoryError) as error:
         said = f"the file cannot be read as Parquet: {str(error).splitlines()[0][:160]}"
         return None, [Fault(path.name, None, "", said)]

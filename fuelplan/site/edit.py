@@ -12,10 +12,11 @@ from datetime import date
 from pathlib import Path
 from typing import Literal
 
+from fuelplan.files import is_there, refuse_to_replace
 from fuelplan.site.row_spans import RowSpan, row_spans
 from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
+from fuelplan.site.text_files import MAX_FILE_BYTES, as_it_stands, read_bytes, sweep, text_of
 from fuelplan.site.text_files import EditError as EditError
-from fuelplan.site.text_files import as_it_stands, read_text, sweep
 from fuelplan.site.undo import UNDO_FILE, Change, take_back, write_remembered
 
 LOCK_FILE = ".fuelplan.lock"
@@ -43,6 +44,7 @@ def locked(folder: Path) -> Iterator[None]:
         Where the folder cannot be written to, or another program holds it for longer than half a minute.
     """
     try:
+        refuse_to_replace(folder / LOCK_FILE)
         stream = (folder / LOCK_FILE).open("a+b")
     except OSError as error:
         raise EditError(f"nothing can be written in {folder.name}: {error.strerror or error}") from error
@@ -158,15 +160,18 @@ def undo(folder: Path, shown: Change | None) -> Change:
         return take_back(folder, shown)
 
 
+def text_to_change(path: Path, columns: Sequence[str], *, max_bytes: int = MAX_FILE_BYTES) -> str:
+    """Return a table's text as it stands; that of a missing or empty file names the columns alone."""
+    raw, faults = read_bytes(path, max_bytes=max_bytes) if is_there(path) else (b"", [])
+    found, faults = (None, faults) if raw is None else text_of(path.name, raw)
+    if raw is None or found is None:
+        raise EditError(str(faults[0]))
+    return found if raw.strip() else ",".join(columns) + "\n"
+
+
 def _table(path: Path, columns: tuple[str, ...]) -> tuple[str, list[str], list[RowSpan]]:
     """Return text, header and row spans; a missing file is one with a header alone."""
-    if not path.exists() or not path.read_bytes().strip():
-        text = ",".join(columns) + "\n"
-    else:
-        found, faults = read_text(path)
-        if found is None:
-            raise EditError(str(faults[0]))
-        text = found
+    text = text_to_change(path, columns)
     try:
         spans = [row for row in row_spans(text) if any(cell.strip() for cell in row.cells)]
     except csv.Error as error:

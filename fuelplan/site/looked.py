@@ -15,7 +15,7 @@ MOST_DAYS = 30
 def looked_on(folder: Path) -> list[date]:
     """Return the days, earliest first; a memory that cannot be read counts as none."""
     path = folder / LOOKED_FILE
-    text = read_text(path)[0] if path.is_file() else None
+    text = read_text(path)[0]
     try:
         return sorted({date.fromisoformat(day) for day in json.loads(text or "[]")})
     except (ValueError, TypeError):

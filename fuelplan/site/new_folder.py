@@ -8,8 +8,10 @@ import shutil
 import tempfile
 import unicodedata
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 
+from fuelplan.files import NotAFile, read_file
 from fuelplan.site.folder import SITE_FILE
 from fuelplan.site.text_files import write_bytes
 
@@ -77,10 +79,11 @@ def folder_files(folder: Path) -> dict[str, bytes]:
     FolderError
         Where it is no site folder.
     """
-    if not (folder / SITE_FILE).is_file():
+    found = {}
+    for file in sorted(folder.iterdir()):
+        if not file.name.startswith("."):
+            with suppress(NotAFile):
+                found[file.name] = read_file(file)
+    if SITE_FILE not in found:
         raise FolderError(f"{folder.name} has no {SITE_FILE}")
-    return {
-        file.name: file.read_bytes()
-        for file in sorted(folder.iterdir())
-        if file.is_file() and not file.is_symlink() and not file.name.startswith(".")
-    }
+    return found

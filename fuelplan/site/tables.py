@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Literal, TypeVar
 
 from fuelplan import units
+from fuelplan.files import is_there
 from fuelplan.site.faults import Fault
 from fuelplan.site.text_files import read_text
 
@@ -238,7 +239,7 @@ def _reading(row: _Row) -> ReadingRow:
 
 
 def _read(path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T]) -> tuple[list[T], list[Fault]]:
-    if not path.exists():
+    if not is_there(path):
         return [], []
     text, faults = read_text(path)
     if text is None or faults:

@@ -11,6 +11,7 @@ import time
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
+from fuelplan import files
 from fuelplan.site.faults import Fault
 
 MAX_FILE_BYTES = 50_000_000
@@ -33,13 +34,18 @@ class NotWritten(EditError, OSError):
 
 
 def read_text(
-    path: Path, *, max_bytes: int = MAX_FILE_BYTES, max_line: int | None = MAX_LINE
+    path: Path,
+    *,
+    max_bytes: int = MAX_FILE_BYTES,
+    max_line: int | None = MAX_LINE,
+    folder: Path | None = None,
 ) -> tuple[str | None, list[Fault]]:
     """Return the text of a file, or None and the reason why it cannot be read.
 
     Nothing past `max_bytes` is read into memory; lines of more than `max_line` characters are faults.
+    `folder` as in :func:`fuelplan.files.open_file`.
     """
-    raw, faults = read_bytes(path, max_bytes=max_bytes)
+    raw, faults = read_bytes(path, max_bytes=max_bytes, folder=folder)
     return (None, faults) if raw is None else text_of(path.name, raw, max_line)
 
 
@@ -59,37 +65,51 @@ def text_of(name: str, raw: bytes, max_line: int | None = MAX_LINE) -> tuple[str
     return text, [] if max_line is None else _long_lines(name, text, max_line)
 
 
-def read_bytes(path: Path, *, max_bytes: int = MAX_FILE_BYTES) -> tuple[bytes | None, list[Fault]]:
-    """Return what a file holds, or None and the reason why it cannot be read; no more than `max_bytes`."""
+def read_bytes(
+    path: Path,
+    *,
+    max_bytes: int = MAX_FILE_BYTES,
+    folder: Path | None = None,
+    anywhere: bool = False,
+) -> tuple[bytes | None, list[Fault]]:
+    """Return what a file holds, or None and the reason why it cannot be read; no more than `max_bytes`.
+
+    `folder` and `anywhere` as in :func:`fuelplan.files.open_file`.
+    """
     name = path.name
     try:
-        size = path.stat().st_size
-        if not path.is_file():
-            return None, [Fault(name, None, "", "this is not a file")]
+        raw, size = _at_rest(path, max_bytes, folder, anywhere)
         if size > max_bytes:
             return None, [
                 Fault(name, None, "", f"the file has {size:,} bytes; {max_bytes:,} is the most that is read")
             ]
-        raw = _at_rest(path, max_bytes)
         if raw is None:
             return None, [Fault(name, None, "", "the file changes while it is read; try again in a moment")]
     except FileNotFoundError:
-        return None, [Fault(name, None, "", f"there is no file {name} in this folder")]
+        where = str(path.parent) if anywhere else "this folder"
+        return None, [Fault(name, None, "", f"there is no file {name} in {where}")]
+    except files.NotAFile as error:
+        return None, [Fault(name, None, "", str(error.strerror))]
     except OSError as error:
         return None, [Fault(name, None, "", f"the file cannot be read: {error.strerror or error}")]
     return raw, []
 
 
-def _at_rest(path: Path, most: int) -> bytes | None:
-    """Return the bytes of a file that nobody wrote to meanwhile; None where it never comes to rest.
+def _at_rest(
+    path: Path, most: int, folder: Path | None, anywhere: bool
+) -> tuple[bytes | None, int]:
+    """Return the bytes of a file that nobody wrote to meanwhile, and their number; None for the bytes where
+    it never comes to rest or has more than `most`.
 
     An editor that saves a file in place leaves half of it for a moment: read then, rows would be missing.
     """
     for look in range(LOOKS):
         if look:
             time.sleep(BETWEEN_LOOKS_S)
-        with path.open("rb") as stream:
+        with files.open_file(path, folder=folder, anywhere=anywhere) as stream:
             before = os.fstat(stream.fileno())
+            if before.st_size > most:
+                return None, before.st_size
             raw = stream.read(most + 1)
         after = path.stat()
         if (before.st_size, before.st_mtime_ns, before.st_ino) == (
@@ -97,8 +117,8 @@ def _at_rest(path: Path, most: int) -> bytes | None:
             after.st_mtime_ns,
             after.st_ino,
         ) and len(raw) <= most:
-            return raw
-    return None
+            return raw, len(raw)
+    return None, 0
 
 
 def _long_lines(name: str, text: str, most: int) -> list[Fault]:
@@ -143,7 +163,7 @@ def as_it_stands(path: Path, text: str) -> tuple[str | None, str]:
     EditError
         Where it is not the `text` (without its mark) any more that was read a moment ago.
     """
-    before = path.read_bytes().decode("utf-8") if path.exists() else None
+    before = files.read_file(path).decode("utf-8") if files.is_there(path) else None
     if before is None or not before.removeprefix(MARK).strip():
         return before, ""
     if before.removeprefix(MARK) != text:
@@ -161,7 +181,7 @@ def replace_text(path: Path, before: str | None, after: str) -> None:
     """
 
     def last_look() -> None:
-        now = path.read_bytes() if path.exists() else None
+        now = files.read_file(path) if files.is_there(path) else None
         if now != (None if before is None else before.encode("utf-8")):
             raise EditError(f"{path.name} was changed meanwhile by another program; open the folder again")
 
@@ -182,6 +202,7 @@ def write_bytes(
         Where the disk is full or the folder may not be written to; the old file stands as it was.
     """
     try:
+        files.refuse_to_replace(path)
         _put_beside(path, content, sync, last_look)
         if sync:
             _sync_folder(path.parent)

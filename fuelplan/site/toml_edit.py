@@ -10,6 +10,7 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
+from fuelplan.files import read_file
 from fuelplan.site.edit import EditError, locked
 from fuelplan.site.folder import SITE_FILE
 from fuelplan.site.formats import SITE_STEPS, Step, lift
@@ -34,7 +35,7 @@ def site_text(folder: Path) -> str:
         Where it cannot be read as text.
     """
     try:
-        return (folder / SITE_FILE).read_bytes().decode("utf-8")
+        return read_file(folder / SITE_FILE).decode("utf-8")
     except (OSError, UnicodeDecodeError) as error:
         raise EditError(f"{SITE_FILE} cannot be read: {error}") from error
 

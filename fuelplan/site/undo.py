@@ -14,6 +14,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from fuelplan.files import read_file
 from fuelplan.site.text_files import read_text, replace_text, write_bytes
 
 UNDO_FILE = ".fuelplan.undo.json"
@@ -105,7 +106,7 @@ def _followed(folder: Path, shown: Change | None) -> str:
 def _text(path: Path) -> str | None:
     """Return the text as it stands, a byte order mark and all; None where it cannot be had."""
     try:
-        return path.read_bytes().decode("utf-8")
+        return read_file(path).decode("utf-8")
     except (OSError, UnicodeDecodeError):
         return None
 
@@ -116,10 +117,7 @@ def _mark(text: str) -> str:
 
 def _changes(folder: Path) -> list[Change]:
     """Return the changes kept, oldest first; a file that cannot be read counts as none."""
-    path = folder / UNDO_FILE
-    if not path.exists():
-        return []
-    text, _ = read_text(path, max_line=None)
+    text, _ = read_text(folder / UNDO_FILE, max_line=None)
     try:
         return [_change(entry) for entry in json.loads(text or "[]")]
     except (ValueError, TypeError, KeyError, RecursionError):

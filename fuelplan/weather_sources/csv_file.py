@@ -73,7 +73,7 @@ def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
         raise WeatherFault(
             request.path, [Fault(0, "", f'the unit "{request.unit}" is not known; write degC, degF or K')]
         )
-    lines = lines_of(request.path)
+    lines = lines_of(request.path, request.folder)
     header_line, header = next(lines, (0, ""))
     if not header_line:
         raise WeatherFault(

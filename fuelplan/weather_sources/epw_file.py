@@ -34,7 +34,7 @@ def load_epw(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
     WeatherFault
         With every fault found.
     """
-    stamps, values = _rows(request.path)
+    stamps, values = _rows(request.path, request.folder)
     order = np.lexsort((stamps[:, 3], stamps[:, 2], stamps[:, 1]))
     years = np.unique(stamps[:, 0])
     # A typical year takes its months from several years; one real year has one number throughout.
@@ -59,7 +59,7 @@ def load_epw(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
     return Loaded(replace(record, reference_year=True), None, (note,))
 
 
-def epw_place(path: Path) -> Place:
+def epw_place(path: Path, folder: Path | None = None) -> Place:
     """Return the place an EPW file names in its first line; its time zone as hours, e.g. Etc/GMT+6.
 
     Raises
@@ -67,7 +67,7 @@ def epw_place(path: Path) -> Place:
     WeatherFault
         If the first line is no LOCATION line.
     """
-    line, text = next(lines_of(path), (0, ""))
+    line, text = next(lines_of(path, folder), (0, ""))
     cells = text.split(",")
     try:
         if cells[0].strip().upper() != "LOCATION":
@@ -81,11 +81,13 @@ def epw_place(path: Path) -> Place:
         ) from None
 
 
-def _rows(path: Path) -> tuple[np.ndarray[tuple[int, ...], np.dtype[np.int64]], Floats]:
+def _rows(
+    path: Path, folder: Path | None = None
+) -> tuple[np.ndarray[tuple[int, ...], np.dtype[np.int64]], Floats]:
     """Return (year, month, day, hour) and (temperature, humidity) of each row, or raise with every fault."""
-    epw_place(path)
+    epw_place(path, folder)
     stamps, values, faults = [], [], []
-    for i, (line, text) in enumerate(lines_of(path)):
+    for i, (line, text) in enumerate(lines_of(path, folder)):
         if i < HEADER_LINES:
             continue
         cells = text.split(",")

@@ -69,6 +69,8 @@ class FileRequest:
         all year) or "utc".
     name, licence, attribution
         Said with the data where it is shown.
+    folder
+        In which the file must lie; None: a person has named it, and it may lie anywhere.
     """
 
     path: Path
@@ -82,6 +84,7 @@ class FileRequest:
     name: str = ""
     licence: str = ""
     attribution: str = ""
+    folder: Path | None = None
 
 
 @dataclass(frozen=True)

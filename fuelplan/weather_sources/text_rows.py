@@ -8,6 +8,7 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
+from fuelplan import files
 from fuelplan.weather_sources.requests import Fault, WeatherFault
 
 LONGEST_LINE = 20_000
@@ -23,8 +24,11 @@ KNOWN_KINDS = {
 }
 
 
-def lines_of(path: Path) -> Iterator[tuple[int, str]]:
+def lines_of(path: Path, folder: Path | None = None) -> Iterator[tuple[int, str]]:
     """Yield line number and text of each line, without its end; blank lines and `#` remarks are left out.
+
+    In a `folder` nothing is read that is a link or leads out of it; a file that a person names may lie
+    anywhere.
 
     Raises
     ------
@@ -33,11 +37,9 @@ def lines_of(path: Path) -> Iterator[tuple[int, str]]:
         line of many megabytes takes no memory.
     """
     try:
-        if path.exists() and not path.is_file():  # a pipe would keep us waiting
-            raise _fault(path, 0, "it cannot be read: this is no file; give a CSV or EPW file")
-        with path.open("rb") as file:
+        with files.open_file(path, folder=folder, anywhere=folder is None) as file:
             before = os.fstat(file.fileno())
-            _refuse_what_is_no_text(path, file.read(4096), path.stat().st_size)
+            _refuse_what_is_no_text(path, file.read(4096), before.st_size)
             file.seek(0)
             number = 0
             while raw := file.readline(LONGEST_LINE + 2):
@@ -54,6 +56,9 @@ def lines_of(path: Path) -> Iterator[tuple[int, str]]:
             after = os.fstat(file.fileno())
             if (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns):
                 raise _fault(path, 0, "the file changed while it was read; try again in a moment")
+    except files.NotAFile as error:
+        said = f"it cannot be read: {error.strerror}; give a CSV or EPW file"
+        raise _fault(path, 0, said) from None
     except OSError as error:
         raise _fault(
             path, 0, f"the file cannot be read ({error.strerror}); check its name and rights"

@@ -1,0 +1,169 @@
+"""The one gate of every file that is read or replaced: a regular file, in its folder, and no link.
+
+A link leads to somebody else's file, a pipe keeps a program waiting, and a device that is replaced is gone.
+What lies in a folder is therefore opened here or not at all. A folder itself may be reached through a link,
+and a file that a person names on the command line may be a link to a regular file anywhere.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import stat
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, BinaryIO
+
+LINK = "this is a link; put the file itself into the folder"
+NO_FILE = "this is not a file"
+NO_LOOP = "this is a link that leads nowhere"
+OUTSIDE = "lies outside the folder; copy the file into it"
+OF_A_FOLDER = {"site.toml", "round.toml"} | {
+    f"{table}.{ending}"
+    for table in (
+        "customers", "deliveries", "readings", "orders", "published", "wishes", "happenings", "odometer",
+    )
+    for ending in ("csv", "parquet")
+}  # fmt: skip
+"""Files that hold what people entered: no export is written over one of them."""
+NO_WAITING = getattr(os, "O_NONBLOCK", 0)  # opening a pipe would wait for somebody who writes
+NO_LINK = getattr(os, "O_NOFOLLOW", 0)
+BINARY = getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
+
+
+class NotAFile(OSError):
+    """What is there is a link, a pipe, a device, a folder, or lies elsewhere; `strerror` says which."""
+
+    def __init__(self, path: Path, said: str) -> None:
+        """Keep the sentence where every error of the system has it."""
+        super().__init__(errno.EINVAL, said, str(path))
+
+
+def is_there(path: Path) -> bool:
+    """Tell whether anything bears this name, a link that leads nowhere included."""
+    return os.path.lexists(path)
+
+
+def open_file(path: Path, *, folder: Path | None = None, anywhere: bool = False) -> BinaryIO:
+    """Open a regular file for reading; it never waits, and what was looked at is what is read.
+
+    Parameters
+    ----------
+    folder
+        In which it lies, perhaps in a folder further down; none: it lies directly in `path.parent`.
+    anywhere
+        A person has named this very file: links are followed.
+
+    Raises
+    ------
+    NotAFile
+        Where it is none.
+    OSError
+        As the system raises it: not there, not allowed, …
+    """
+    if not anywhere:
+        _refuse_links(path, path.parent if folder is None else folder)
+    try:
+        handle = os.open(path, os.O_RDONLY | NO_WAITING | BINARY | (0 if anywhere else NO_LINK))
+    except OSError as error:
+        if error.errno == errno.ELOOP:
+            raise NotAFile(path, NO_LOOP if anywhere else LINK) from error
+        if error.errno in {errno.ENXIO, errno.EISDIR}:  # a socket; a folder
+            raise NotAFile(path, NO_FILE) from error
+        raise
+    if not stat.S_ISREG(os.fstat(handle).st_mode):
+        os.close(handle)
+        raise NotAFile(path, NO_FILE)
+    return os.fdopen(handle, "rb")
+
+
+def read_file(path: Path, *, folder: Path | None = None) -> bytes:
+    """Return the bytes of a file of a folder; errors as in :func:`open_file`."""
+    with open_file(path, folder=folder) as stream:
+        return stream.read()
+
+
+def _refuse_links(path: Path, folder: Path) -> None:
+    """Raise where a part of the way from the folder to the file is a link, or leads out of it."""
+    try:
+        parts = path.relative_to(folder).parts
+    except ValueError:
+        parts = ()
+    if not parts or ".." in parts:
+        raise NotAFile(path, OUTSIDE)
+    for part in parts:
+        folder = folder / part
+        try:
+            mode = os.lstat(folder).st_mode
+        except OSError:  # the one who opens it says what is wrong
+            return
+        if stat.S_ISLNK(mode):
+            raise NotAFile(path, LINK)
+
+
+def refuse_to_replace(path: Path) -> None:
+    """Raise where what bears this name is no regular file that may be written to; nothing there is fine.
+
+    Raises
+    ------
+    NotAFile, PermissionError
+    """
+    try:
+        mode = os.lstat(path).st_mode
+    except FileNotFoundError:
+        return
+    if stat.S_ISLNK(mode):
+        raise NotAFile(path, "a link bears this name; give the file itself")
+    if not stat.S_ISREG(mode):
+        raise NotAFile(path, "what bears this name is no file, and stays as it is")
+    if not os.access(path, os.W_OK):
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+
+
+def export_place(out: str, folder: str | Path | None = None) -> Path:
+    """Return where an export may be written, looked at before any work.
+
+    Parameters
+    ----------
+    folder
+        The site or round that is exported: no file of its own is written over.
+
+    Raises
+    ------
+    ValueError
+        With what to name instead.
+    """
+    file = Path(out)
+    try:
+        if "\0" in out or file.is_dir() or not file.parent.is_dir():
+            raise ValueError(f'"{out}" is no place for a file; name one in a folder that exists')
+        refuse_to_replace(file)
+    except OSError as error:
+        raise ValueError(f'"{out}" is not written: {error.strerror or error}') from error
+    if folder is not None and _is_of_folder(file, Path(folder)):
+        raise ValueError(f'"{out}" is a file of the folder itself; give the export a name of its own')
+    return file
+
+
+def _is_of_folder(file: Path, folder: Path) -> bool:
+    if not folder.is_dir() or os.path.realpath(file.parent) != os.path.realpath(folder):
+        return False
+    return file.name.startswith(".fuelplan") or file.name in OF_A_FOLDER | set(_named_in(folder))
+
+
+def _named_in(folder: Path) -> Iterator[str]:
+    """Yield every text of the folder's table: among them the names of its weather and price files."""
+    for name in ("site.toml", "round.toml"):
+        try:
+            yield from _texts(tomllib.loads(read_file(folder / name).decode("utf-8-sig")))
+        except (OSError, ValueError, RecursionError):  # whoever opens the folder says so
+            continue
+
+
+def _texts(value: Any) -> Iterator[str]:
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict | list):
+        for inner in value.values() if isinstance(value, dict) else value:
+            yield from _texts(inner)
