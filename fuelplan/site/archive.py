@@ -68,7 +68,7 @@ def _refuse_strange(entries: list[zipfile.ZipInfo]) -> None:
         if path.is_absolute() or ".." in path.parts or "\\" in entry.filename or ":" in entry.filename:
             raise FolderError(f'"{entry.filename[:60]}" in the zip file leads out of its folder')
         if stat.S_IFMT(entry.external_attr >> 16) not in {0, stat.S_IFREG}:
-            raise FolderError(f'"{entry.filename[:60]}" in the zip file is a link or no file; pack files alone')
+            raise FolderError(f'"{entry.filename[:60]}" in the zip file is a link or no file; pack it plain')
         if entry.compress_type not in METHODS:
             raise FolderError("the zip file is packed in an unusual way; pack the folder as a plain zip file")
         if entry.flag_bits & 0x1:
