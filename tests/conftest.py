@@ -1,4 +1,6 @@
-"""What several test files share: the pages served on this machine, and a real browser to look at them."""
+"""What several test files share: the pages served on this machine, a real browser to look at them, and the
+eye on every run plan.
+"""
 
 from __future__ import annotations
 
@@ -13,8 +15,18 @@ from pathlib import Path
 
 import pytest
 
+from tests.plans_checked import plans_checked
+
 BROWSER_FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage")
 DEMO_HOUSE = Path(__file__).parent.parent / "demo_sites" / "family_house"
+
+
+@pytest.fixture(autouse=True)
+def every_run_plan_is_checked(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """Fail a test whose run plans break a rule that the plan checker knows."""
+    with plans_checked(monkeypatch) as broken:
+        yield
+    assert broken == []
 
 
 def free_port() -> int:
