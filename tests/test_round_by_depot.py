@@ -14,7 +14,8 @@ from fuelplan.answers import Round
 from fuelplan.answers.round_roads import roads_for_round
 from fuelplan.answers.runs_depots import _depots
 from fuelplan.round_folder import DepotError, depot_of_customers, part_of_depot
-from fuelplan.round_folder.lists import Happening, OdometerDay, Order, PublishedStop, Wish
+from fuelplan.round_folder.lists import Happening, OdometerDay, Order, Wish
+from fuelplan.round_folder.published import PublishedStop
 from tests.round_example import ROUND
 from tests.round_folders import make_round
 

@@ -221,6 +221,23 @@ def test_days_are_published_and_taken_back(
     assert not (folder / "published.csv").exists()
 
 
+def test_two_visits_that_publish_do_not_undo_each_other(
+    made_up: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch, folder: Path
+) -> None:
+    """Of two open pages the second to publish is refused; what the first published stays, with its name."""
+    made_up(real_stops())
+    first = opened("which_runs", folder, monkeypatch)
+    second = opened("which_runs", folder, monkeypatch)
+    field(first, "text_input", words_of.BY).set_value("Anna").run()
+    click(first, words_of.PUBLISH)
+    kept = (folder / "published.csv").read_text(encoding="utf-8")
+    assert kept.count(",Anna\n") == 6
+    assert field(first, "text_input", words_of.BY).value == "Anna"
+    click(second, words_of.PUBLISH)
+    assert field_faults(second) == [words_of.PUBLISH_STALE]
+    assert (folder / "published.csv").read_text(encoding="utf-8") == kept
+
+
 def test_no_day_chosen_is_said_at_the_field(
     made_up: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch, folder: Path
 ) -> None:

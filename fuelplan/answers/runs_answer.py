@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fuelplan.answers.as_json import SCHEMA, plain
+
+if TYPE_CHECKING:
+    from fuelplan.round_folder import Round
 
 
 @dataclass(frozen=True)
@@ -32,6 +35,8 @@ class RunStop:
         Level expected before the drop. [kg]
     note
         What the customer asks for ("boiler off an hour before").
+    told_from_h, told_to_h
+        The window that the customer was told, or will be when the run is published. [hours of the clock]
     """
 
     position: int
@@ -54,6 +59,8 @@ class RunStop:
     call_ahead: bool
     phone: str
     note: str
+    told_from_h: float | None = None
+    told_to_h: float | None = None
 
 
 @dataclass(frozen=True)
@@ -170,6 +177,10 @@ class RunsAnswer:
         The answer in plain words, most important first.
     iterations, reproducible
         Moves the search tried; False where a budget in seconds ended it or it was stopped.
+    plan
+        Token of the plan: what publishing it is bound to.
+    made_from
+        The round as it was when the plan was made.
     """
 
     round: str
@@ -190,6 +201,8 @@ class RunsAnswer:
     cost: float
     iterations: int
     reproducible: bool
+    plan: str = ""
+    made_from: Round | None = field(default=None, compare=False, repr=False)
 
     @property
     def kg(self) -> float:
@@ -223,6 +236,7 @@ class RunsAnswer:
             "round": self.round,
             "as_of": self.as_of.isoformat(),
             "seed": self.seed,
+            "plan": self.plan,
             "days": [day.isoformat() for day in self.days],
             "horizon_days": (self.days[-1] - self.as_of).days if self.days else 0,
             "runs": [_run(run) for run in self.runs],
@@ -283,6 +297,8 @@ def _stops(stops: Iterable[RunStop]) -> Iterable[dict[str, Any]]:
             "arrive": clock(stop.arrive_h),
             "start": clock(stop.start_h),
             "leave": clock(stop.leave_h),
+            "told_from": None if stop.told_from_h is None else clock(stop.told_from_h),
+            "told_to": None if stop.told_to_h is None else clock(stop.told_to_h),
             "order": stop.order,
             "promised_to": stop.promised_to.isoformat() if stop.promised_to else None,
             "why": stop.why,

@@ -19,6 +19,7 @@ from fuelplan.answers.runs_answer import (
 )
 from fuelplan.answers.runs_needs import Week
 from fuelplan.answers.runs_plan import DayPlan, Plan, stop_hours
+from fuelplan.answers.runs_told import told_window
 from fuelplan.driver_hours import timetable
 from fuelplan.round_folder import Order, PublishedStop, Round, driver_rules
 from fuelplan.routing import Route
@@ -132,6 +133,7 @@ def _stop(
     )
     if order is not None and order.already_empty:
         low = high = 0.0
+    told = told_window(c, i, start_h)
     return RunStop(
         position=position,
         customer=str(c.id[i]),
@@ -153,6 +155,8 @@ def _stop(
         call_ahead=bool(c.call_ahead[i]) or (order is not None and order.call_ahead),
         phone=str(c.phone[i]),
         note=str(c.note[i]),
+        told_from_h=told[0],
+        told_to_h=told[1],
     )
 
 

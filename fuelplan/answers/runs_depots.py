@@ -12,7 +12,7 @@ from fuelplan.answers.outlook_weather import RoundWeather
 from fuelplan.answers.round_roads import RoundRoads, roads_for_round
 from fuelplan.answers.runs_answer import DayTotals, Run, RunsAnswer, ToRing
 from fuelplan.answers.runs_words import is_call, sentences_of
-from fuelplan.answers.which_runs import refuse, runs_and_late
+from fuelplan.answers.which_runs import bound, refuse, runs_and_late
 from fuelplan.round_folder import Round, depot_of_customers, part_of_depot, tours_of
 from fuelplan.workers import HERE, Crew, results
 
@@ -85,7 +85,7 @@ def runs_by_depot(
             name = round_.table.depots[which[number]].name
             progress(len(found) / len(which), f"depot {name}: {len(one[0].runs)} runs")
     sizes = {round_.table.depots[d].name: int((depot_of == d).sum()) for d in which}
-    return _joined(round_, [found[n] for n in range(len(which))], sizes)
+    return bound(_joined(round_, [found[n] for n in range(len(which))], sizes), round_)
 
 
 def _depots(round_: Round, depot_of: np.ndarray, which: Sequence[int]) -> Iterator[_Depot]:

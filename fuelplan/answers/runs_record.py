@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
 
 from fuelplan.answers.runs_answer import Run, RunsAnswer
+from fuelplan.answers.runs_noted_words import happening_said, wish_said
+from fuelplan.answers.runs_seen import changed_for_token, changed_since, place_of
 from fuelplan.round_folder import (
     Happening,
     PublishedStop,
@@ -16,8 +18,8 @@ from fuelplan.round_folder import (
     Wish,
     add_happening,
     add_wish,
+    publish,
     remove_row,
-    write_published,
 )
 
 
@@ -57,28 +59,97 @@ class RecordError(ValueError):
     """Something that cannot be written down as it was said, and what to say instead."""
 
 
-def publish_runs(round_: Round, answer: RunsAnswer, days: Sequence[date]) -> int:
+class PlanOutdated(RecordError):
+    """A plan that is not published, because it is no longer the latest; `changed` says what has changed."""
+
+    def __init__(self, changed: Sequence[str]) -> None:
+        """Say what has changed, and what to do."""
+        self.changed = tuple(changed)
+        said = "; ".join(self.changed)
+        super().__init__(f"nothing was published, this plan is no longer the latest: {said}. Plan again")
+
+
+def publish_runs(
+    round_: Round, answer: RunsAnswer, days: Sequence[date], *, by: str = "", plan: str | None = None
+) -> int:
     """Write the runs of some days to `published.csv`, where they stay as they are; return how many stops.
 
-    What was published for these days before is replaced; other days are left alone.
+    What was published for these days before is replaced; other days are left alone. The folder is held while
+    it is read again, compared with what the plan was made from, and written.
+
+    Parameters
+    ----------
+    by
+        Who publishes.
+    plan
+        The token of the plan that was looked at, where that was another answer than this one.
+
+    Raises
+    ------
+    RecordError
+        For a day that the plan does not have, or a plan of something else than was looked at.
+    PlanOutdated
+        Where orders, wishes, happenings, customers, books or published days have changed since; nothing is
+        written.
     """
     unknown = [d for d in days if d not in answer.days]
     if unknown:
         raise RecordError(f"{unknown[0].isoformat()} is no day of this plan; name one of its working days")
+    if plan is not None and plan.strip() != answer.plan:
+        raise PlanOutdated(changed_for_token(plan, answer.plan))
     chosen = set(days)
-    kept = [s for s in round_.published if s.day not in chosen]
-    new = [stop for run in answer.runs if run.day in chosen for stop in _published(run)]
-    write_published(round_.path, [*kept, *new], known=round_)
+    made_from = answer.made_from or round_
+    who = " ".join(by.split())
+    new = [stop for run in answer.runs if run.day in chosen for stop in _published(run, who)]
+
+    def stops(now: Round) -> list[PublishedStop]:
+        changed = changed_since(made_from, now, answer.runs)
+        if changed:
+            raise PlanOutdated(changed)
+        before = {place_of(s): s for s in now.published}
+        kept = [s for s in now.published if s.day not in chosen]
+        return [*kept, *(_first_published(s, before.get(place_of(s))) for s in new)]
+
+    publish(round_.path, stops, sound_only=bool(round_.left_out))
     return len(new)
 
 
-def _published(run: Run) -> list[PublishedStop]:
+def _first_published(stop: PublishedStop, before: PublishedStop | None) -> PublishedStop:
+    """Return a stop with the name of who published it first, where it stands in the file just so."""
+    return stop if before is None or not before.by else replace(stop, by=before.by)
+
+
+def _published(run: Run, by: str) -> list[PublishedStop]:
+    """Return a run's stops as they are published, to the minute."""
+    chambers = tuple((c.klass, float(round(c.kg))) for c in run.chambers)
+    breaks = tuple((_minute(b.at_h), _minute(b.hours), b.before_stop) for b in run.breaks)
     return [
         PublishedStop(
-            run.day, run.tanker, run.trip, s.position, s.customer, s.klass, s.kg, round(s.arrive_h, 2)
+            run.day,
+            run.tanker,
+            run.trip,
+            s.position,
+            s.customer,
+            s.klass,
+            s.kg,
+            _minute(s.arrive_h),
+            start_h=_minute(s.start_h),
+            leave_h=_minute(s.leave_h),
+            told_from_h=s.told_from_h,
+            told_to_h=s.told_to_h,
+            order=s.order,
+            run_leaves_h=_minute(run.leave_h),
+            run_back_h=_minute(run.back_by_h),
+            chambers=chambers,
+            breaks=breaks,
+            by=by,
         )
         for s in run.stops
     ]
+
+
+def _minute(hours: float) -> float:
+    return round(60 * hours) / 60
 
 
 def record_happening(
@@ -115,17 +186,18 @@ def record_wish(
     *,
     day: date | None = None,
     tanker: str | None = None,
+    by: str = "",
     why: str = "",
 ) -> None:
     """Write down a person's word on a stop: "pin", "forbid" or "move"."""
-    add_wish(round_.path, Wish(customer, wish, day, tanker, why=why), known=round_)
+    add_wish(round_.path, Wish(customer, wish, day, tanker, by=by, why=why), known=round_)
 
 
 def noted(round_: Round) -> tuple[Noted, ...]:
     """Return every wish and every happening of the folder, in the order of their files."""
-    wishes = [Noted("wish", w.row, _wish_said(round_, w), _wish_cells(w)) for w in round_.wishes]
+    wishes = [Noted("wish", w.row, wish_said(round_, w), _wish_cells(w)) for w in round_.wishes]
     happenings = [
-        Noted("happening", h.row, _happening_said(round_, h), _happening_cells(h)) for h in round_.happenings
+        Noted("happening", h.row, happening_said(round_, h), _happening_cells(h)) for h in round_.happenings
     ]
     return (*wishes, *happenings)
 
@@ -166,31 +238,6 @@ def noted_by_name(round_: Round, names: Sequence[str]) -> tuple[Noted, ...]:
                               f"There is {there}" if there else "Nothing is noted in it"))  # fmt: skip
         found.append(next((e for e in same if e.name == plain), same[0]))
     return tuple(found)
-
-
-def _wish_said(round_: Round, wish: Wish) -> str:
-    on = "" if wish.day is None else f" {'to' if wish.wish == 'move' else 'on'} {wish.day.isoformat()}"
-    by = "" if wish.tanker is None else f" with {wish.tanker}"
-    why = f" ({wish.why})" if wish.why else ""
-    return f"{wish.wish} {_customer(round_, wish.customer)}{on}{by}{why}"
-
-
-def _happening_said(round_: Round, what: Happening) -> str:
-    of = what.tanker or what.depot or ""
-    if what.customer is not None:
-        of = _customer(round_, what.customer)
-    if what.what == "slow roads":
-        of = f"× {what.factor:g}" + (f" around {what.depot}" if what.depot else "")
-    if what.klass:
-        of += f", {what.klass}"
-    until = f" to {what.until.isoformat()}" if what.until != what.day else ""
-    why = f" ({what.reason})" if what.reason else ""
-    return f"{what.what}: {of}, {what.day.isoformat()}{until}{why}"
-
-
-def _customer(round_: Round, customer: str) -> str:
-    name = str(round_.customers.name[round_.customers.number_of[customer]])
-    return f"{customer} {name}".strip()
 
 
 def _wish_cells(wish: Wish) -> tuple[tuple[str, str], ...]:

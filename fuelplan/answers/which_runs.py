@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 
 from fuelplan import cautions
@@ -15,6 +16,7 @@ from fuelplan.answers.runs_build import day_totals, runs_of
 from fuelplan.answers.runs_lists import changes_of, not_served, promises_at_risk, to_ring
 from fuelplan.answers.runs_needs import BEYOND_DAYS, levels_of, week_of
 from fuelplan.answers.runs_plan import Plan, plan_week
+from fuelplan.answers.runs_seen import token_of
 from fuelplan.answers.runs_words import late_stores, sentences_of
 from fuelplan.round_folder import Round
 from fuelplan.runs import Budget
@@ -67,9 +69,15 @@ def runs(
     roads
         Distances, where they are known already.
     """
-    return runs_and_late(
+    answer, _ = runs_and_late(
         round_, weather, as_of, seed, days=days, moves=moves, seconds=seconds, progress=progress, roads=roads
-    )[0]
+    )
+    return bound(answer, round_)
+
+
+def bound(answer: RunsAnswer, round_: Round) -> RunsAnswer:
+    """Return the plan with its token, and the round that it was made from."""
+    return replace(answer, plan=token_of(round_, answer), made_from=round_)
 
 
 def refuse(round_: Round, days: int | None, seconds: float | None) -> int:

@@ -181,6 +181,8 @@ def outlook(
 @click.option(
     "--publish", type=int, default=0, metavar="DAYS", help="Keep the first so many days as published."
 )
+@click.option("--plan", metavar="TOKEN", help='Publish only this plan: the "plan" of its --json.')
+@click.option("--by", metavar="NAME", help="Who publishes or asks for something; default: your login name.")
 @click.option(
     "--happened", multiple=True, metavar="WHAT", help='Such as "tanker out: NAME" or "slow roads: 2".'
 )
@@ -210,7 +212,7 @@ def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -
     asked = Asked(
         given["days"], given["moves"], given["seconds"], given["publish"], files, given["happened"], wishes,
         given["sound_only"], given["by_depot"], given["workers"], given["scheduler"],
-        take_back=given["take_back"],
+        take_back=given["take_back"], by=given["by"], plan=given["plan"],
     )  # fmt: skip
     return run(path, as_of, seed, as_json, asked)
 

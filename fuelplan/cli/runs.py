@@ -40,6 +40,8 @@ class Asked:
     workers: int | None = None
     scheduler: str | None = None
     take_back: Sequence[str] = ()
+    by: str | None = None
+    plan: str | None = None
 
 
 def run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -> int:
@@ -60,7 +62,8 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
         answers.save_file(file, _content(kind, answer, round_))
     published = 0
     if asked.publish and not stopped:
-        published = answers.publish_runs(round_, answer, answer.days[: asked.publish])
+        days = answer.days[: asked.publish]
+        published = answers.publish_runs(round_, answer, days, by=name_of(asked.by), plan=asked.plan)
     if as_json:
         document = answer.to_json()
         document["files"] = {kind: str(file) for kind, file in files.items()}
@@ -110,7 +113,7 @@ def _noted(path: str, as_of: str | None, asked: Asked) -> tuple[Round, date, lis
     for text in asked.happened:
         _happened(round_, text, day + timedelta(days=1))
     for wish, text in asked.wishes:
-        _wish(round_, wish, text)
+        _wish(round_, wish, text, name_of(asked.by))
     if asked.happened or asked.wishes:
         round_ = answers.open_round(path, sound_only=asked.sound_only)
     return round_, day, taken
@@ -121,6 +124,18 @@ def _published(stops: int, answer: RunsAnswer, days: int) -> str:
 
     last = units.show_date(answer.days[:days][-1]) if answer.days else ""
     return f"published {stops} stops up to {last}; they stay as they are when you plan again"
+
+
+def name_of(by: str | None) -> str:
+    """Return who does it: as said, else the login name; "" where the system knows none."""
+    if by is not None:
+        return by
+    from getpass import getuser
+
+    try:
+        return getuser()
+    except (KeyError, OSError, ImportError):
+        return ""
 
 
 def _never() -> bool:
@@ -192,7 +207,7 @@ def _until(text: str, day: date) -> date:
         raise ValueError(f'"{text}" is no day; write it as 2026-01-19') from None
 
 
-def _wish(round_: Round, wish: str, text: str) -> None:
+def _wish(round_: Round, wish: str, text: str, by: str) -> None:
     """Write down a word on a stop, from "CUSTOMER", "CUSTOMER:DATE" or "CUSTOMER:DATE:TANKER"."""
     from fuelplan import answers
 
@@ -203,7 +218,7 @@ def _wish(round_: Round, wish: str, text: str) -> None:
         day = _until(when, date.min)
     if wish != "forbid" and day is None and not tanker:
         raise ValueError(f'"{text}": write the day, too, such as {customer or "Q001"}:2026-01-19')
-    answers.record_wish(round_, customer.strip(), wish, day=day, tanker=tanker.strip() or None)
+    answers.record_wish(round_, customer.strip(), wish, day=day, tanker=tanker.strip() or None, by=by)
 
 
 def as_text(answer: RunsAnswer) -> str:

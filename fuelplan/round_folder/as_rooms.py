@@ -7,7 +7,7 @@ from datetime import date
 
 from fuelplan.road import Tour
 from fuelplan.round_folder.folder import Round
-from fuelplan.round_folder.lists import PublishedStop
+from fuelplan.round_folder.published import PublishedStop
 
 
 def tours_of(round_: Round) -> list[Tour]:

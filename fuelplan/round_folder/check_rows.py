@@ -12,8 +12,9 @@ from fuelplan.round_folder.cells import Bools, Cells, Days, Floats
 from fuelplan.round_folder.customers import Customers, first_rows
 from fuelplan.round_folder.fault_groups import Ints
 from fuelplan.round_folder.histories import Deliveries, Readings
-from fuelplan.round_folder.lists import Order, PublishedStop, Wish
+from fuelplan.round_folder.lists import Order, Wish
 from fuelplan.round_folder.models import RoundTable
+from fuelplan.round_folder.published import PublishedStop
 from fuelplan.round_folder.reach import reach_of
 from fuelplan.round_folder.table_as_rooms import DrivingDays
 

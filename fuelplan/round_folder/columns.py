@@ -82,6 +82,8 @@ CUSTOMERS = (
     Column("note", "text", "for the driver, e.g. how long the boiler must be off before",
            "boiler off 1 h before"),
     Column("split_with", "text", "customer id of a neighbour with whom a drop is shared", "K-1043"),
+    Column("told_window_h", "number", "hours between the earliest and the latest time that the customer is "
+           "told; empty: 2", "3", low=0.5, high=24.0),
 )  # fmt: skip
 
 DELIVERIES = (
@@ -121,8 +123,19 @@ PUBLISHED = (
     Column("customer", "id", "customer id", "K-1042", needed=True),
     Column("class", "text", "class of fuel", "A1", needed=True),
     _kg("kg", "what was told to the customer", "3500", needed=True),
-    Column("arrive", "clock", "time told to the customer", "10:40"),
-)
+    Column("arrive", "clock", "when the tanker arrives", "10:40"),
+    Column("start", "clock", "when work begins there", "10:40"),
+    Column("leave", "clock", "when it drives on", "11:25"),
+    Column("told_from", "clock", "from when the customer was told to expect it", "09:45"),
+    Column("told_to", "clock", "and until when: no plan leaves this window by itself", "11:45"),
+    Column("order", "text", "order that it serves", "2026-0117"),
+    Column("run_leaves", "clock", "when the run leaves the depot", "06:30"),
+    Column("run_back_by", "clock", "when it is back", "13:05"),
+    Column("chambers", "text", "class and kilograms of each chamber of the run", "A1 4500; A2 1500; empty"),
+    Column("breaks", "text", "the driver's breaks: when, how long, before which stop of the run",
+           "10:05 45 min before 3"),
+    Column("by", "text", "who published it", "Anna"),
+)  # fmt: skip
 WISH_KINDS = ("pin", "forbid", "move")
 WISHES = (
     Column("customer", "id", "customer id", "K-1042", needed=True),

@@ -13,6 +13,9 @@ from fuelplan.round_folder.cells import Bools, Cells, Floats, Texts
 from fuelplan.round_folder.fault_groups import Ints
 from fuelplan.round_folder.models import RoundTable
 
+TOLD_WINDOW_H = 2.0
+"""Length of the window that a customer is told where nothing else is written. [h]"""
+
 
 @dataclass(frozen=True)
 class Customers:
@@ -50,6 +53,8 @@ class Customers:
         Shape (N,), NaN where nothing is written. [kg, share]
     split_with
         Shape (N,), number of the neighbour, −1 for none.
+    told_window_h
+        Shape (N,), length of the window that the customer is told. [h]
     """
 
     row: Ints
@@ -79,6 +84,7 @@ class Customers:
     phone: Texts
     note: Texts
     split_with: Ints
+    told_window_h: Floats
 
     def __len__(self) -> int:
         """Return the number of customers."""
@@ -136,6 +142,7 @@ def read_customers(cells: Cells, table: RoundTable) -> Customers:
         phone=cells.text("phone"),
         note=cells.text("note"),
         split_with=_neighbours(cells, ids),
+        told_window_h=_or(cells.number("told_window_h"), TOLD_WINDOW_H),
     )
     return found
 

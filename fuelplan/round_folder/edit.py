@@ -1,6 +1,4 @@
-"""Changing the files of a round: one row added or the published stops replaced, in one step, every other byte
-kept as it stands.
-"""
+"""Changing the files of a round: one row added or taken out, in one step, every other byte kept."""
 
 from __future__ import annotations
 
@@ -16,18 +14,17 @@ from fuelplan.round_folder.cells import Cells
 from fuelplan.round_folder.columns import FILES, FULL, names_of
 from fuelplan.round_folder.fault_groups import RoundFaults
 from fuelplan.round_folder.folder import Round, open_round
-from fuelplan.round_folder.lists import Happening, Order, PublishedStop, Wish
+from fuelplan.round_folder.lists import Happening, Order, Wish
 from fuelplan.round_folder.row_faults import faults_of_text
 from fuelplan.round_folder.sheets import MAX_CSV_BYTES, delimiter_of, hint_of, sheet_of_text
 from fuelplan.site.edit import EditError, iso, locked, text_to_change
 from fuelplan.site.row_spans import RowSpan, row_spans
-from fuelplan.site.tables import OWN_COLUMN
 from fuelplan.site.text_files import as_it_stands, replace_text
 from fuelplan.site.undo import write_remembered
 
 Row = Mapping[str, str]
 REMEMBERED = ("orders", "published", "wishes", "happenings")
-"""Files of which the last changes can be taken back."""
+"""Files whose last changes can be undone; columns that an older one lacks are added to its first line."""
 
 
 @dataclass(frozen=True)
@@ -133,14 +130,14 @@ def remove_row(path: Path | str, kind: str, row: int, expected: Row) -> None:
         raise EditError(f'no row is taken out of "{kind}"; only of orders, wishes and happenings')
     with locked(Path(path)):
         file = Path(path) / f"{kind}.csv"
-        table = _table(file, kind)
+        table = text_of_table(file, kind)
         found = next((span for span in table.rows if span.number == row), None)
         cells = {} if found is None else dict(zip(table.header, found.cells, strict=False))
         wrong = [name for name, value in expected.items() if own_text(cells.get(name, "").strip()) != value]
         if found is None or wrong:
             raise EditError(f"row {row} of {file.name} was changed meanwhile; open the folder again")
         left = table.text[: found.start] + table.text[found.end :]
-        _write(file, kind, table, left, f"a row was taken out of {file.name}")
+        write(file, kind, table, left, f"a row was taken out of {file.name}")
 
 
 def add_order(path: Path | str, order: Order, *, known: Round | None = None) -> None:
@@ -190,99 +187,50 @@ def add_happening(path: Path | str, happening: Happening, *, known: Round | None
     _add(Path(path), "happenings", row, known)
 
 
-def write_published(path: Path | str, rows: Iterable[PublishedStop], *, known: Round | None = None) -> None:
-    """Replace the stops of `published.csv` by others, sorted by day, tanker, run and place.
-
-    Rows that cannot be read stay as they are, after the others. Columns of a person's own stay with their
-    stop: that of the same day, customer and class.
-
-    Raises
-    ------
-    RoundFaults
-        Where a stop cannot be right; nothing is written.
-    EditError
-        Where the file cannot be changed; nothing is written.
-    """
-    folder = Path(path)
-    round_ = _known(folder, known)
-    stops = sorted(rows, key=lambda s: (s.day, s.tanker, s.trip, s.position))
-    cells = [_stop_row(stop) for stop in stops]
-    with locked(folder):
-        file = folder / "published.csv"
-        table = _table(file, "published")
-        unsound = _unsound_rows(table, "published", round_)
-        own = _own_cells(table, unsound)
-        body = [table.row_text({**own.get(_stop_key(row), {}), **row}, "published") for row in cells]
-        kept = [table.text[row.start : row.end] for row in table.rows if row.number in unsound]
-        head = _head(table)
-        _refuse_faulty(file.name, head + "".join(body), "published", round_, first=2)
-        text = head + "".join(body) + _ended("".join(kept), table)
-        _write(file, "published", table, text, f"{len(cells)} stops now stand in {file.name}")
-
-
-def _stop_row(stop: PublishedStop) -> dict[str, str]:
-    return {
-        "date": iso(stop.day),
-        "tanker": stop.tanker,
-        "trip": str(stop.trip),
-        "position": str(stop.position),
-        "customer": stop.customer,
-        "class": stop.klass,
-        "kg": _shown(stop.kg),
-        "arrive": "" if stop.arrive_h is None else clock(stop.arrive_h),
-    }
-
-
-def clock(hours: float) -> str:
-    """Return hours since midnight as a time of day, to the minute."""
-    minutes = round(hours * 60)
-    return f"{minutes // 60:02d}:{minutes % 60:02d}"
-
-
-def _stop_key(row: Row) -> tuple[str, str, str]:
-    return row.get("date", ""), row.get("customer", ""), row.get("class", "")
-
-
-def _own_cells(table: TableText, unsound: set[int]) -> dict[tuple[str, str, str], dict[str, str]]:
-    """Return the cells of a person's own columns by stop."""
-    found = {}
-    for row in table.rows:
-        cells = dict(zip(table.header, (cell.strip() for cell in row.cells), strict=False))
-        own = {name: cell for name, cell in cells.items() if name.startswith(OWN_COLUMN) and cell}
-        if own and row.number not in unsound:
-            found[_stop_key(cells)] = own
-    return found
-
-
-def _head(table: TableText) -> str:
+def head(table: TableText) -> str:
     """Return everything up to the first row after the one that names the columns."""
-    return _ended(table.text[: table.rows[0].start] if table.rows else table.text, table)
+    return ended(table.text[: table.rows[0].start] if table.rows else table.text, table)
 
 
-def _ended(text: str, table: TableText) -> str:
+def widened(table: TableText, names: Iterable[str]) -> TableText:
+    """Return the table with columns that its first line does not name yet; rows keep their cells."""
+    more = [name for name in names if name not in table.header]
+    if not more:
+        return table
+    first = table.text[: table.rows[0].start] if table.rows else table.text
+    line = first.rstrip("\r\n")
+    text = line + table.delimiter + table.delimiter.join(more) + (first[len(line) :] or table.line_end)
+    rows = _spans("", text + table.text[len(first) :], table.delimiter)
+    return TableText(text + table.text[len(first) :], [*table.header, *more], rows, table.delimiter,
+                     table.decimal_comma)  # fmt: skip
+
+
+def ended(text: str, table: TableText) -> str:
+    """Return a text that ends with a line end, empty or not."""
     return text if not text or text.endswith(("\n", "\r")) else text + table.line_end
 
 
 def _add(folder: Path, kind: str, row: Row, known: Round | None) -> None:
     """Add a row at the end of a file."""
-    round_ = _known(folder, known)
+    round_ = opened(folder, known)
     with locked(folder):
         file = folder / f"{kind}.csv"
-        table = _table(file, kind)
+        table = text_of_table(file, kind)
         lost = [name for name, cell in row.items() if cell and cell != "no" and name not in table.header]
-        if lost:
+        if lost and kind not in REMEMBERED:
             more = table.delimiter.join([*table.header, *lost])
             raise EditError(
                 f"{file.name} has no column {' or '.join(lost)}; its first line should read {more}"
             )
-        text = _ended(table.text, table) + table.row_text(row, kind)
+        before, table = table, widened(table, lost)
+        text = ended(table.text, table) + table.row_text(row, kind)
         spans = _spans(file.name, text, table.delimiter)
-        _refuse_faulty(file.name, text, kind, round_, first=spans[-1].number)
+        refuse_faulty(file.name, text, kind, round_, first=spans[-1].number)
         said = ", ".join(cell for cell in row.values() if cell and cell != "no")
-        _write(file, kind, table, text, f"added to {file.name}: {said}")
+        write(file, kind, before, text, f"added to {file.name}: {said}")
 
 
-def _write(file: Path, kind: str, read: TableText, text: str, what: str) -> None:
+def write(file: Path, kind: str, read: TableText, text: str, what: str) -> None:
     """Write a file, if it still is as it was read; that of a short list so that it can be taken back.
 
     Books of many years would be kept whole for each row added: they are written as they are.
@@ -294,11 +242,11 @@ def _write(file: Path, kind: str, read: TableText, text: str, what: str) -> None
         replace_text(file, before, mark + text)
 
 
-def _known(folder: Path, known: Round | None) -> Round:
+def opened(folder: Path, known: Round | None) -> Round:
     return open_round(folder, sound_only=True) if known is None else known
 
 
-def _table(path: Path, kind: str) -> TableText:
+def text_of_table(path: Path, kind: str) -> TableText:
     """Return a file as it stands; a missing or empty one is one with the names of the columns alone."""
     text = text_to_change(path, names_of(kind), max_bytes=MAX_CSV_BYTES)
     delimiter = delimiter_of(text)
@@ -326,13 +274,13 @@ def _spans(name: str, text: str, delimiter: str, *, with_header: bool = False) -
     return spans if with_header else spans[1:]
 
 
-def _unsound_rows(table: TableText, kind: str, round_: Round) -> set[int]:
+def unsound_rows(table: TableText, kind: str, round_: Round) -> set[int]:
     """Return the numbers of the rows with a fault."""
     found = faults_of_text(f"{kind}.csv", table.text, kind, round_)
     return {fault.line for fault in found if fault.line is not None}
 
 
-def _refuse_faulty(name: str, text: str, kind: str, round_: Round, *, first: int) -> None:
+def refuse_faulty(name: str, text: str, kind: str, round_: Round, *, first: int) -> None:
     """Raise where a row from number `first` on has a fault."""
     faults = [f for f in faults_of_text(name, text, kind, round_) if f.line is None or f.line >= first]
     if faults:

@@ -21,8 +21,9 @@ from fuelplan.round_folder.columns import FILES, WITH_PARQUET, names_of
 from fuelplan.round_folder.customers import Customers, read_customers
 from fuelplan.round_folder.fault_groups import RoundFaults, all_faults, in_order
 from fuelplan.round_folder.histories import Deliveries, Readings, read_deliveries, read_readings
-from fuelplan.round_folder.lists import Happening, OdometerDay, Order, PublishedStop, Wish
+from fuelplan.round_folder.lists import Happening, OdometerDay, Order, Wish
 from fuelplan.round_folder.models import ROUND_FILE, AreaOfWeather, RoundTable, areas_of
+from fuelplan.round_folder.published import PublishedStop, read_published
 from fuelplan.round_folder.sheets import Sheet, read_sheet, sheet_of_text
 from fuelplan.site.faults import Fault
 from fuelplan.site.formats import ROUND_STEPS
@@ -238,7 +239,7 @@ class _Reading:
 
     def _published(self, customers: Customers) -> list[PublishedStop]:
         cells = next(self._cells("published"))
-        rows = lists.read_published(cells, self.table, customers)
+        rows = read_published(cells, self.table, customers)
         check_rows.check_published(cells, rows, self.table, customers)
         return _kept(rows, self._sound(cells))
 

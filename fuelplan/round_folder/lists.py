@@ -38,21 +38,6 @@ class Order:
 
 
 @dataclass(frozen=True)
-class PublishedStop:
-    """A stop that the customer has been told of; it stays where it is. `row` is 0 for one not yet written."""
-
-    day: date
-    tanker: str
-    trip: int
-    position: int
-    customer: str
-    klass: str
-    kg: float
-    arrive_h: float | None = None
-    row: int = 0
-
-
-@dataclass(frozen=True)
 class Wish:
     """A person's word on a stop: "pin", "forbid" or "move"; `day` or `tanker` may be None for any."""
 
@@ -118,39 +103,16 @@ def read_orders(cells: Cells, table: RoundTable, customers: Customers) -> list[O
         Order(
             row=int(cells.sheet.row[i]),
             order=ids[i],
-            customer=_id_at(customers, numbers[i]),
-            kg=_number(kg[i]),
-            klass=_word(table.classes, klass[i]),
-            first=_day(day_from[i]),
-            last=_day(day_to[i]) or date.max,
-            price_per_t=_number(price[i]),
+            customer=id_at(customers, numbers[i]),
+            kg=number_or_none(kg[i]),
+            klass=word_at(table.classes, klass[i]),
+            first=day_or_none(day_from[i]),
+            last=day_or_none(day_to[i]) or date.max,
+            price_per_t=number_or_none(price[i]),
             credit_stop=bool(flags["credit_stop"][i]),
             call_ahead=bool(flags["call_ahead"][i]),
             already_empty=bool(flags["already_empty"][i]),
             split_with=neighbour[i] or None,
-        )
-        for i in range(len(cells.sheet))
-    ]
-
-
-def read_published(cells: Cells, table: RoundTable, customers: Customers) -> list[PublishedStop]:
-    """Return all rows as they stand; the faults stay with `cells`."""
-    tankers = tuple(tanker.name for tanker in table.tankers)
-    day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
-    trip, position = cells.number("trip"), cells.number("position")
-    numbers, klass = customer_numbers(cells, customers), cells.named("class", table.classes, "class")
-    kg, arrive = cells.number("kg"), cells.clock("arrive")
-    return [
-        PublishedStop(
-            day=_day(day[i]) or date.max,
-            tanker=_word(tankers, tanker[i]) or "",
-            trip=int(np.nan_to_num(trip[i], nan=1)),
-            position=int(np.nan_to_num(position[i], nan=1)),
-            customer=_id_at(customers, numbers[i]),
-            klass=_word(table.classes, klass[i]) or "",
-            kg=float(kg[i]),
-            arrive_h=_number(arrive[i]),
-            row=int(cells.sheet.row[i]),
         )
         for i in range(len(cells.sheet))
     ]
@@ -169,10 +131,10 @@ def read_wishes(cells: Cells, table: RoundTable, customers: Customers) -> list[W
     cells.fault("date", "missing", nothing, "say what is forbidden: a day, a tanker, or both")
     return [
         Wish(
-            customer=_id_at(customers, numbers[i]),
-            wish=_word(WISH_KINDS, wish[i]) or "",
-            day=_day(day[i]),
-            tanker=_word(tankers, tanker[i]),
+            customer=id_at(customers, numbers[i]),
+            wish=word_at(WISH_KINDS, wish[i]) or "",
+            day=day_or_none(day[i]),
+            tanker=word_at(tankers, tanker[i]),
             by=by[i],
             why=why[i],
             row=int(cells.sheet.row[i]),
@@ -204,14 +166,14 @@ def read_happenings(cells: Cells, table: RoundTable, customers: Customers) -> li
         cells.fault(column, "missing", at, f'"{kind}" needs the {column}')
     return [
         Happening(
-            day=_day(day[i]) or date.max,
-            what=_word(HAPPENING_KINDS, what[i]) or "",
-            until=_day(until[i]) or _day(day[i]) or date.max,
+            day=day_or_none(day[i]) or date.max,
+            what=word_at(HAPPENING_KINDS, what[i]) or "",
+            until=day_or_none(until[i]) or day_or_none(day[i]) or date.max,
             customer=customer[i] or None,
-            tanker=_word(tankers, tanker[i]),
-            depot=_word(depots, depot[i]),
-            factor=_number(factor[i]) or 1.0,
-            klass=_word(table.classes, klass[i]),
+            tanker=word_at(tankers, tanker[i]),
+            depot=word_at(depots, depot[i]),
+            factor=number_or_none(factor[i]) or 1.0,
+            klass=word_at(table.classes, klass[i]),
             reason=reason[i],
             row=int(cells.sheet.row[i]),
         )
@@ -223,7 +185,7 @@ def read_odometer(cells: Cells, table: RoundTable) -> list[OdometerDay]:
     """Return all rows as they stand; the faults stay with `cells`."""
     day, km, tanker = cells.day("date"), cells.number("km"), cells.text("tanker")
     return [
-        OdometerDay(_day(day[i]) or date.max, tanker[i], float(km[i]), int(cells.sheet.row[i]))
+        OdometerDay(day_or_none(day[i]) or date.max, tanker[i], float(km[i]), int(cells.sheet.row[i]))
         for i in range(len(cells.sheet))
     ]
 
@@ -253,18 +215,18 @@ def _other_customer(cells: Cells, customers: Customers, name: str) -> Any:
     return wanted
 
 
-def _id_at(customers: Customers, number: Any) -> str:
+def id_at(customers: Customers, number: Any) -> str:
     return str(customers.id[number]) if number >= 0 else ""
 
 
-def _word(words: tuple[str, ...], number: Any) -> str | None:
+def word_at(words: tuple[str, ...], number: Any) -> str | None:
     return words[int(number)] if number >= 0 else None
 
 
-def _number(value: Any) -> float | None:
+def number_or_none(value: Any) -> float | None:
     return None if np.isnan(value) else float(value)
 
 
-def _day(value: Any) -> date | None:
+def day_or_none(value: Any) -> date | None:
     found = None if value == NO_DAY or np.isnat(value) else value.astype("datetime64[D]").item()
     return found if isinstance(found, date) else None

@@ -12,6 +12,7 @@ from fuelplan.round_folder.fault_groups import all_faults
 from fuelplan.round_folder.folder import Round, today_of
 from fuelplan.round_folder.histories import read_deliveries, read_readings
 from fuelplan.round_folder.models import RoundTable
+from fuelplan.round_folder.published import read_published
 from fuelplan.round_folder.sheets import sheet_of_text
 from fuelplan.site.faults import Fault
 
@@ -42,7 +43,7 @@ def _read_orders(cells: Cells, round_: Round) -> None:
 
 
 def _read_published(cells: Cells, round_: Round) -> None:
-    stops = lists.read_published(cells, round_.table, round_.customers)
+    stops = read_published(cells, round_.table, round_.customers)
     check_rows.check_published(cells, stops, round_.table, round_.customers)
 
 

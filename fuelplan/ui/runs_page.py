@@ -303,6 +303,7 @@ def the_rest(plan: Plan) -> None:
         *dict.fromkeys([*plan.runs.notes, *outlook.notes]),
         words.EVERY_DRAW.format(draws=outlook.draws, winters=outlook.winters),
         words.ORIGIN_MOVES.format(moves=plan.runs.iterations),
+        *([words.ORIGIN_PLAN.format(plan=plan.runs.plan)] if plan.runs.plan else []),
         words.ORIGIN_SEED.format(seed=plan.runs.seed),
         *(texts.ORIGIN_ATTRIBUTION.format(attribution=a) for a in plan.runs.attributions),
     ]

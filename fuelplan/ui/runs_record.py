@@ -23,6 +23,7 @@ from fuelplan.units import show_date
 
 HELD = "runs-record-held"  # the line that was chosen when the button was pressed
 LONGEST, MOST_NAMED = 120, 3
+WHO = "runs-record-who"  # stays while the person looks at other pages
 TURN = "runs-record-turn"  # counts what was saved: a new turn gives empty fields
 
 
@@ -37,10 +38,11 @@ def show(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool) -> None
         pieces.small(words.DEMO_NOTE.format(day=show_date(chosen.as_of, year=True)))
         return
     pieces.small(words.DO_LEAD)
+    by = _who()
     kinds: dict[str, Callable[[], None]] = {
-        words.DO_PUBLISH: lambda: _publish(plan, round_, chosen, stale),
+        words.DO_PUBLISH: lambda: _publish(plan, round_, chosen, stale, by),
         words.DO_HAPPENED: lambda: _happened(plan, round_, chosen),
-        words.DO_WISH: lambda: _wish(plan, round_, chosen),
+        words.DO_WISH: lambda: _wish(plan, round_, chosen, by),
     }
     kind = st.segmented_control(
         words.DO_TITLE,
@@ -98,7 +100,16 @@ def _hold(entries: dict[str, answers.Noted], key: str) -> None:
     st.session_state[HELD] = entries.get(str(st.session_state.get(key)))
 
 
-def _publish(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool) -> None:
+def _who() -> str:
+    """Ask who is at work; the name stays for this visit and is kept with what is written."""
+    name = st.text_input(
+        words.BY, st.session_state.get(WHO, ""), max_chars=LONGEST, help=words.BY_HELP, key="runs-by"
+    )
+    st.session_state[WHO] = str(name)
+    return str(name)
+
+
+def _publish(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool, by: str) -> None:
     pieces.small(words.PUBLISH_LEAD)
     driven = [d.day for d in plan.runs.per_day if d.runs]
     with st.form("publish", border=False):
@@ -115,7 +126,7 @@ def _publish(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool) -> 
         pieces.field_fault(words.PUBLISH_NONE)
         return
 
-    count = _written(lambda: answers.publish_runs(round_, plan.runs, days))
+    count = _written(lambda: answers.publish_runs(round_, plan.runs, days, by=by))
     if count is not None:
         key = runs_load.key_of(chosen.path, chosen.as_of, plan.key[-1])
         runs_load.take(runs_load.carried_over(plan, list(days), key))
@@ -191,7 +202,7 @@ def _about(what: str, round_: answers.Round) -> tuple[dict[str, Any], str, str]:
     return fields, customer, factor
 
 
-def _wish(plan: Plan, round_: answers.Round, chosen: Chosen) -> None:
+def _wish(plan: Plan, round_: answers.Round, chosen: Chosen, by: str) -> None:
     first = plan.runs.days[0] if plan.runs.days else chosen.as_of + timedelta(days=1)
     with st.form("wish", border=False):
         customer = _customer_field(round_, "wish-customer")
@@ -222,7 +233,7 @@ def _wish(plan: Plan, round_: answers.Round, chosen: Chosen) -> None:
         if day is None and not tanker:
             raise FieldFault(words.WISH_NEEDS_ONE)
         who = customer_of(round_, customer)
-        answers.record_wish(round_, who, str(wish), day=day, tanker=tanker or None, why=why)
+        answers.record_wish(round_, who, str(wish), day=day, tanker=tanker or None, by=by, why=why)
         return True
 
     if _written(write):
