@@ -38,6 +38,36 @@ def test_defaults_by_age(fuel: str, kw: float, year: int, full: float, half: flo
     assert [100 * e for e in found] == pytest.approx([full, half])
 
 
+def test_season_of_an_old_log_boiler() -> None:
+    """French 3CL-DPE 2021, season of a log boiler of 2004 to 2012 of 25 kW: 64.59 % on net energy."""
+    old = Boiler.typical(25, "logs", installed=2008)
+    assert 100 * boiler.seasonal_efficiency(old) == pytest.approx(64.59, abs=0.01)
+
+
+@given(st.floats(5, 300), st.integers(1950, 2025))
+def test_logs_are_never_better_than_pellets_of_their_year(kw: float, year: int) -> None:
+    """A log boiler's default lies at or below the pellet boiler's of its year, and never falls over time."""
+    logs, later, pellets = (
+        boiler.efficiencies_by_age(kw, fuel, installed)
+        for fuel, installed in (("logs", year), ("logs", year + 10), ("pellets", year))
+    )
+    assert all(a <= b + 1e-12 for a, b in zip(logs, pellets, strict=True))
+    assert all(a <= b + 1e-12 for a, b in zip(logs, later, strict=True))
+
+
+def test_a_class_minimum_is_not_called_a_measurement() -> None:
+    """Defaults to 2019 are the least their class allows and more doubtful than later ones; a test figure is a
+    measurement, and the log lines below it are said to be inferred.
+    """
+    least, usual = Boiler.typical(15, installed=2019), Boiler.typical(15, installed=2020)
+    own = Boiler.typical(15, installed=2019, full_load_efficiency=0.93, half_load_efficiency=0.92)
+    assert "least" in least.how and "least" not in usual.how
+    assert least.doubt >= 0.07 > usual.doubt > own.doubt > 0
+    assert not least.measured and not usual.measured and own.measured
+    assert "inferred" in Boiler.typical(25, "logs", installed=2008).how
+    assert "inferred" not in Boiler.typical(25, "logs", installed=2021).how
+
+
 def test_stand_by_loss() -> None:
     """French 3CL-DPE 2021 §13.2: stand-by loss of 0.085 P^0.6 kW."""
     assert boiler.standby_loss_kw(15.0) == pytest.approx(0.085 * 15**0.6)

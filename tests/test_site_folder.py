@@ -39,7 +39,7 @@ TOML_FAULTS = [
     ('file = "weather.csv"', 'file = "../weather.csv"', "weather.file", "outside"),
     ('file = "weather.csv"', 'file = "wether.csv"', "weather.file", "no file"),
     ('source = "file"', 'source = "meteostat"', "place.latitude", "latitude"),
-    ('pellets_a_year = "4 t"', 'pellets_a_year = "4 t"\nfloor_area = "120 m2"', "building", "keep the one"),
+    ('pellets_a_year = "4 t"', 'pellets_a_year = "4 t"\ngas_a_year = "9 MWh"', "building", "keep the one"),
     ("format = 1", "format = 99", "format", "Update fuelplan"),
     ("format = 1", "format = -1", "format", "a whole number such as 1"),
     ("format = 1", 'format = "1"', "format", "a whole number such as 1"),

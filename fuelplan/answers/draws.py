@@ -58,7 +58,7 @@ def learned(setting: Setting, weather: DailyWeather) -> signature.Posterior:
     def learn(screening: bool) -> signature.Posterior:
         return signature.learn(
             setting.prior,
-            weather,
+            replace(weather, mean_c=setting.need.heating_c(weather.mean_c)),
             setting.observations,
             setting.deliveries,
             setting.as_of,
@@ -111,9 +111,9 @@ def _activity(setting: Setting, weather: DailyWeather) -> Floats | None:
     if not past:
         return None if side is None and left is None else beside
     plan = building.day_plan(weather.dates, past)
-    base_c = setting.prior.base_c
-    usual = np.maximum(0.0, base_c - weather.mean_c)
-    left = building.degree_days_left(weather.mean_c, base_c, plan)
+    base_c, heated_c = setting.prior.base_c, setting.need.heating_c(weather.mean_c)
+    usual = np.maximum(0.0, base_c - heated_c)
+    left = building.degree_days_left(heated_c, base_c, plan)
     by_weather = np.where(usual > 0, left / np.where(usual > 0, usual, 1.0), 1.0)
     beside = np.where(plan.changed, 1.0, beside)  # nobody loads logs or lights a stove when away
     return np.asarray(np.where(np.isinf(plan.allowed_k), 0.0, by_weather * beside))
@@ -134,7 +134,9 @@ def joint_draws(
     mean_c = winters.mean_c[which] - what_if.colder_c
     dates = np.datetime64(winters.first_day, "D") + np.arange(winters.days)
     plan = building.day_plan(dates, setting.absences)
-    degree_days = building.degree_days_left(mean_c, (drawn.base_c + what_if.room_shift_c)[:, None], plan)
+    shift_k = what_if.room_shift_c  # who keeps the rooms warmer heats on warmer days, too
+    heated_c = setting.need.heating_c(mean_c - shift_k) + shift_k
+    degree_days = building.degree_days_left(heated_c, (drawn.base_c + shift_k)[:, None], plan)
     demand = (
         drawn.kg_per_degree_day[:, None] * degree_days + drawn.kg_per_day[:, None] * plan.hot_water_factor
     )

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from fuelplan import boiler, building, fuel
 from fuelplan.answers.order_answer import HeatPrice
-from fuelplan.answers.setting import RATED_KW, Setting
+from fuelplan.answers.setting import Setting
 from fuelplan.fuel import FuelError, HeatOffer
+from fuelplan.site.as_rooms import boiler_of
 from fuelplan.site.models_logs import FuelPriceTable
 
 CARRIER = {"heating oil": "heating_oil", "natural gas": "natural_gas_bill", "electricity": "electricity"}
@@ -80,10 +81,7 @@ def _efficiency(setting: Setting, row: FuelPriceTable) -> float:
     if row.fuel == "pellets":
         return setting.efficiency
     if row.fuel in {"logs", "chips"}:
-        given = setting.site.table.boiler
-        return boiler.seasonal_efficiency(
-            boiler.Boiler.typical(given.rated_kw or RATED_KW, row.fuel, installed=given.installed)
-        )
+        return boiler.seasonal_efficiency(boiler_of(setting.site.table, row.fuel))
     raise FuelError(
         f"{row.name}: say its efficiency over the year, e.g. efficiency = 0.88, or 3.2 for a heat pump"
     )

@@ -120,13 +120,14 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
     setting = setting_of(site, known.weather, as_of)
     posterior = learned(setting, known.weather)
     drawn = posterior.draw(DRAWS, np.random.default_rng(seed))
-    year_c = usual_year(known.weather).mean_c[:365]
+    year_c = setting.need.heating_c(usual_year(known.weather).mean_c[:365])
     year = _estimate(drawn.use_kg(year_c))
     prior = setting.prior
     paper = float((prior.kg_per_degree_day * np.maximum(0, prior.base_c - year_c) + prior.kg_per_day).sum())
     outdoor = np.arange(-15.0, 26.0)
+    heated = setting.need.heating_c(outdoor)
     use = (
-        drawn.kg_per_degree_day[:, None] * np.maximum(0, drawn.base_c[:, None] - outdoor)
+        drawn.kg_per_degree_day[:, None] * np.maximum(0, drawn.base_c[:, None] - heated)
         + drawn.kg_per_day[:, None]
     )
     p10, p50, p90 = np.quantile(use, (0.1, 0.5, 0.9), axis=0)

@@ -19,6 +19,7 @@ from fuelplan import boiler, fuel, log_heating, log_pile
 from fuelplan.buffer import Buffer
 from fuelplan.building import HeatNeed, months_of
 from fuelplan.site import Site
+from fuelplan.site.as_rooms import boiler_of
 from fuelplan.site.models import SiteTable
 from fuelplan.site.tables import DeliveryRow, ReadingRow
 from fuelplan.units import Amount
@@ -140,10 +141,9 @@ def _cut_by(
 def plant_of(table: SiteTable, pellet_kwh_per_kg: float) -> log_heating.LogPelletBoiler:
     """Return boiler, buffer and a load of logs of a folder that has them."""
     assert table.logs is not None and table.boiler.rated_kw is not None  # the model of the file makes sure
-    given = table.boiler
     return log_heating.LogPelletBoiler(
-        log_side=boiler.Boiler.typical(table.boiler.rated_kw, "logs", installed=given.installed),
-        pellet_side=boiler.Boiler.typical(table.boiler.rated_kw, "pellets", installed=given.installed),
+        log_side=boiler_of(table, "logs"),
+        pellet_side=boiler_of(table),
         buffer=Buffer(table.buffer.volume_m3 * 1000.0, table.buffer.useful_from_c, table.buffer.full_c),
         load=log_heating.LogLoad(
             table.logs.load_kg, fuel.logs(table.logs.wood, table.logs.water).kwh_per_kg, table.logs.burn_h

@@ -96,6 +96,7 @@ FIELD_OF_KEY = {
     "supply.price": "price",
     "boiler.rated": "rated",
     "boiler.installed": "installed",
+    "boiler.full_load_efficiency": "tested",
     "building.indoor": "indoor",
     "building.people": "people",
     "risk.per_order": "risk",

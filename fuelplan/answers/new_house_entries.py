@@ -54,6 +54,7 @@ class NewHouse:
     people: str = ""
     rated: str = ""
     installed: str = ""
+    tested: str = ""
     risk: str = ""
 
 

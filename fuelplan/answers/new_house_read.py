@@ -88,7 +88,8 @@ def read_house(entries: NewHouse, as_of: date) -> ReadHouse:
         kg = min(RESERVE_SHARE * use_kg, 0.2 * store_kg)
         reserve = f"{max(10, round(kg, -1)):.0f} kg"
     more = {
-        key: _more(read, key) for key in ("lead_time", "smallest_drop", "price", "indoor", "rated", "risk")
+        key: _more(read, key)
+        for key in ("lead_time", "smallest_drop", "price", "indoor", "rated", "tested", "risk")
     }
     none: tuple[float, ...] = ()
     means = read.tried("monthly_means", _means, none) if entries.weather == "monthly" else none
@@ -234,6 +235,7 @@ def _more(read: _Reading, field: str) -> str:
         "price": _price,
         "indoor": lambda t: _kept(t, "temperature", least=5.0, most=30.0),
         "rated": lambda t: _kept(t, "power", least=1.0, most=2000.0),
+        "tested": lambda t: _kept(t, "efficiency", least=0.3, most=1.09),
         "risk": _risk,
     }
     return read.tried(field, readers[field], "")

@@ -66,7 +66,8 @@ def _place(house: ReadHouse) -> list[tuple[str, str]]:
 
 
 def _boiler(house: ReadHouse) -> list[tuple[str, str]]:
-    found = [("rated", toml_value(house.more["rated"]))] if "rated" in house.more else []
+    keys = {"rated": "rated", "tested": "full_load_efficiency"}
+    found = [(key, toml_value(house.more[field])) for field, key in keys.items() if field in house.more]
     return found + ([("installed", str(house.installed))] if house.installed is not None else [])
 
 

@@ -18,19 +18,25 @@ from fuelplan.fuel import Pellets
 from fuelplan.ordering.lead_time import LeadTime
 from fuelplan.signature import Prior
 from fuelplan.site import Site
-from fuelplan.site.as_rooms import absences_of, delivery_of, observation_of, pellets_of, store_of
+from fuelplan.site.as_rooms import absences_of, boiler_of, delivery_of, observation_of, pellets_of, store_of
+from fuelplan.site.models_heat import BuildingTable
 from fuelplan.site.models_money import WEEKDAYS
 from fuelplan.weather import DailyWeather, PlaceSeasons, place_seasons
 from fuelplan.working_days import WorkingDays
 
 Floats = NDArray[np.float64]
 
+DAYS_A_YEAR = 365.25
+# Lowest base temperatures that follow from assumed and from stated gains (our assumption): where little is
+# left for heating, gains that nobody stated would ask for a house heated in hard frost alone. [degC]
+LEAST_BASE_C, COLDEST_BASE_C = 8.0, -5.0
+MOST_HOT_WATER = 0.98  # of a year's heat: a little stays, so that readings can show that there is heating
+HOT_WATER_ALONE_SD = 0.9  # doubt of that little, as a share of it (our assumption)
 PEOPLE = 3  # taken where nobody says how many use hot water (our assumption)
 BASE_SD_C = (
     1.5  # doubt of a base temperature worked out from room temperature, gains and loss (our assumption)
 )
 SEASON_DAYS = 3653  # days of weather that the seasonal efficiency is worked out over
-RATED_KW = 15.0  # taken where nobody says the boiler's size (our assumption)
 # A yearly use tells slope and base together: with the base a kelvin lower the same use needs a steeper slope.
 # Degree-days change by 9 to 13 % a kelvin at bases of 14 to 18 degC (computed, German reference years).
 SLOPE_PER_K = 0.10
@@ -106,18 +112,22 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
     """Return the setting of a site; `weather` is the record known on `as_of`, without gaps."""
     table = site.table
     store, pellets = store_of(table), pellets_of(table)
-    efficiency, efficiency_said, on_size = _efficiency(site, weather, pellets)
+    efficiency, doubt, efficiency_said, on_size = _efficiency(site, weather, pellets)
     need = _heat_need(site, weather, pellets, efficiency)
     useful = pellets.kwh_per_kg * efficiency
     prior = Prior(
         kg_per_degree_day=need.kwh_per_degree_day / useful,
         kg_per_day=need.hot_water_kwh_per_day / useful,
         base_c=need.base_c,
-        rel_sd_slope=math.hypot(table.building.doubt or need.rel_sd, SLOPE_PER_K * BASE_SD_C),
+        rel_sd_slope=math.hypot(
+            need.rel_sd if table.building.doubt is None else table.building.doubt,
+            SLOPE_PER_K * BASE_SD_C,
+            doubt,
+        ),
         rel_sd_day=DAY_REL_SD,
         base_sd_c=BASE_SD_C,
     )
-    warnings = []
+    warnings = _on_hot_water(table.building, need)
     if table.building.hot_water and table.building.people is None and table.building.floor_area_m2 is None:
         warnings.append(f"The folder does not say how many people use hot water; {PEOPLE} are assumed.")
     return Setting(
@@ -139,12 +149,32 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         deliveries=tuple(delivery_of(row) for row in site.delivered(as_of) if row.fuel == "pellets"),
         explanation=(
             f"Heat need {need.how}: {_loss(need.loss_w_per_k)} below "
-            f"{units.show(need.base_c, 'temperature')} outside.",
+            f"{units.show(need.base_c, 'temperature')} outside{_limit(table.building, need)}.",
             f"{_holds(pellets.kwh_per_kg)}, of which {efficiency:.0%} become useful heat.",
             *efficiency_said,
         ),
         warnings=(*warnings, *on_size),
     )
+
+
+def _on_hot_water(table: BuildingTable, need: HeatNeed) -> list[str]:
+    """Return what is to be said where the usual hot water is more than what was burned."""
+    usual, whose = _usual_hot_water(table)
+    if need.hot_water_kwh_per_day >= usual - 1e-9:
+        return []
+    return [
+        f"What is burned in a usual year is no more than the usual hot water of {whose} "
+        f"({units.show(usual * DAYS_A_YEAR, 'energy')}); all of it is taken as hot water, none as heating. "
+        "If the house is heated as well, correct the yearly use or the people."
+    ]
+
+
+def _limit(table: BuildingTable, need: HeatNeed) -> str:
+    """Return the heating limit in words, where there is one below the base."""
+    if need.heating_limit_c >= need.base_c:
+        return ""
+    said = f", and no heating on days of {units.show(need.heating_limit_c, 'temperature')} or warmer"
+    return said if table.heating_limit_c is not None else f"{said} (usual heating limit, VDI 3807)"
 
 
 def _loss(w_per_k: float) -> str:
@@ -181,14 +211,20 @@ def _lead_time(site: Site, extra_days: int) -> LeadTime:
 
 def _efficiency(
     site: Site, weather: DailyWeather, pellets: Pellets
-) -> tuple[float, tuple[str, ...], tuple[str, ...]]:
-    """Return the seasonal efficiency, why it is so, and what is to be said about the boiler's size."""
+) -> tuple[float, float, tuple[str, ...], tuple[str, ...]]:
+    """Return the seasonal efficiency, what its doubt adds to that of the fuel as a share, why it is so, and
+    what is to be said about the boiler's size.
+    """
     given = site.table.boiler
-    made = boiler.Boiler.typical(given.rated_kw or RATED_KW, "pellets", installed=given.installed)
+    made = boiler_of(site.table)
     first_guess = given.seasonal_efficiency or boiler.seasonal_efficiency(made)
     need = _heat_need(site, weather, pellets, first_guess)
     days = weather.mean_c[-SEASON_DAYS:]
     load_kw = need.daily_kwh(days, building.months_of(weather.dates[-SEASON_DAYS:])) / 24.0
+    size_said = f"; its rated output is taken as {made.rated_kw:.0f} kW"
+    if given.rated_kw is None and float(load_kw.max()) > made.rated_kw:
+        made = boiler_of(site.table, least_kw=float(load_kw.max()))
+        size_said = f"; its rated output is taken as {made.rated_kw:.0f} kW, which the coldest days need"
     season = boiler.season(made, load_kw, buffer_l=site.table.buffer.volume_m3 * 1000.0)
     on_size = (season.answer_on_size,) if given.rated_kw is not None and season.unmet_kwh > 1e-9 else ()
     if given.seasonal_efficiency is not None:
@@ -196,59 +232,82 @@ def _efficiency(
             f"{given.seasonal_efficiency:.0%} of the fuel become useful heat over the year, as the "
             "folder says."
         )
-        return given.seasonal_efficiency, (said,), on_size
-    return season.efficiency, (f"The boiler is {made.how}. {season.why}",), on_size
+        return given.seasonal_efficiency, 0.0, (said,), on_size
+    # what was burned in past years is known in kilograms, whatever the boiler made of them
+    doubt = 0.0 if site.table.building.pellets_a_year_kg is not None else season.doubt
+    said = f"Efficiency of the boiler: {made.how}{size_said if given.rated_kw is None else ''}. {season.why}"
+    return season.efficiency, doubt, (said,), on_size
+
+
+def _usual_hot_water(table: BuildingTable) -> tuple[float, str]:
+    """Return the hot water of a day by what is usual, and whose it is. [kWh/day]"""
+    if not table.hot_water:
+        return 0.0, ""
+    if table.people is None and table.floor_area_m2 is not None:
+        water, whose = building.hot_water_for_floor_area(table.floor_area_m2), "so large a dwelling"
+    else:
+        people = PEOPLE if table.people is None else table.people
+        water, whose = building.hot_water_for_people(people), f"{people} people"
+    return water.kwh_per_day, whose
 
 
 def _heat_need(site: Site, weather: DailyWeather, pellets: Pellets, efficiency: float) -> HeatNeed:
-    """Return the heat need by whichever way the folder tells it."""
+    """Return the heat need by the best that the folder tells."""
     table = site.table.building
-    water = 0.0
-    if table.hot_water:
-        if table.people is not None:
-            water = building.hot_water_for_people(table.people).kwh_per_day
-        elif table.floor_area_m2 is not None:
-            water = building.hot_water_for_floor_area(table.floor_area_m2).kwh_per_day
-        else:
-            water = building.hot_water_for_people(PEOPLE).kwh_per_day
-    gains = table.gains_w
-    if table.floor_area_m2 is not None:
-        return building.from_floor_area(
-            table.floor_area_m2,
-            table.built or 1975,
-            indoor_c=table.indoor_c,
-            gains_w=gains,
-            hot_water_kwh_per_day=water,
-        )
-    gains = 400.0 if gains is None else gains
-    if table.design_loss_kw is not None and table.design_outdoor_c is not None:
-        return building.from_design_loss(
+    water, _ = _usual_hot_water(table)
+    limit = table.heating_limit_c
+    if limit is None:
+        limit = building.HEATING_LIMIT_C if table.gains_w is None else building.NOT_HEATED_C
+    heat = _past_use(site, pellets, efficiency)
+    gains, least_base_c = (400.0, LEAST_BASE_C) if table.gains_w is None else (table.gains_w, COLDEST_BASE_C)
+    if heat is None and table.design_loss_kw is not None and table.design_outdoor_c is not None:
+        found = building.from_design_loss(
             table.design_loss_kw,
             table.design_outdoor_c,
             indoor_c=table.indoor_c,
             gains_w=gains,
             hot_water_kwh_per_day=water,
         )
-    heat = _past_use(site, pellets, efficiency)
+        return replace(found, heating_limit_c=limit)
+    if heat is None:
+        assert table.floor_area_m2 is not None  # the model of the file makes sure that one way is given
+        found = building.from_floor_area(
+            table.floor_area_m2,
+            table.built,
+            indoor_c=table.indoor_c,
+            gains_w=table.gains_w,
+            hot_water_kwh_per_day=water,
+        )
+        return replace(found, heating_limit_c=limit)
+    stated = heat
 
     def need_of(kwh_per_year: float) -> HeatNeed:
-        return building.from_yearly_heat(
-            kwh_per_year,
-            weather.mean_c,
-            indoor_c=table.indoor_c,
-            gains_w=gains,
-            hot_water_kwh_per_day=water,
-            rel_sd=max(0.10, heat.rel_sd),
-            how=heat.how,
-        )
+        # What was burned is known, hot water is only usual: it never takes more than there was.
+        most = MOST_HOT_WATER * kwh_per_year / DAYS_A_YEAR
+
+        def with_base(base_c: float | None) -> HeatNeed:
+            return building.from_yearly_heat(
+                kwh_per_year,
+                weather.mean_c,
+                indoor_c=table.indoor_c,
+                gains_w=gains,
+                hot_water_kwh_per_day=min(water, most),
+                base_c=base_c,
+                heating_limit_c=limit,
+                rel_sd=max(0.10, stated.rel_sd) if water < most else HOT_WATER_ALONE_SD,
+                how=stated.how,
+            )
+
+        found = with_base(None)
+        return found if found.base_c >= least_base_c else with_base(least_base_c)
 
     if not site.table.second_source:
-        return need_of(heat.kwh_per_year)
-    return need_of(whole_heat_kwh(site, heat.kwh_per_year, need_of, weather))
+        return need_of(stated.kwh_per_year)
+    return need_of(whole_heat_kwh(site, stated.kwh_per_year, need_of, weather))
 
 
-def _past_use(site: Site, pellets: Pellets, efficiency: float) -> building.UsefulHeat:
-    """Return the useful heat of a usual year from what was burned."""
+def _past_use(site: Site, pellets: Pellets, efficiency: float) -> building.UsefulHeat | None:
+    """Return the useful heat of a usual year from what was burned; None where nobody says it."""
     table = site.table.building
     if table.pellets_a_year_kg is not None:
         return building.useful_heat(
@@ -268,7 +327,8 @@ def _past_use(site: Site, pellets: Pellets, efficiency: float) -> building.Usefu
             else {"old_heating": "gas_low_temperature"}
         )
         return building.useful_heat(table.gas_a_year_kwh, "natural_gas_bill", **old)
-    assert table.heat_a_year_kwh is not None  # the model of the file makes sure that one way is given
+    if table.heat_a_year_kwh is None:
+        return None
     return building.UsefulHeat(
         table.heat_a_year_kwh, 0.05, f"from {table.heat_a_year_kwh:,.0f} kWh of useful heat a year"
     )

@@ -93,8 +93,9 @@ def basis_of(site: Site, known: SiteWeather, as_of: date, seed: int) -> Basis:
     drawn = _drawn(setting, known.weather, np.random.default_rng([seed, 7]))
     winters, warnings = _years(known.weather, as_of, seed)
     slope, daily, base = (float(np.mean(v)) for v in (drawn.slope, drawn.daily, drawn.base_c))
-    demand = slope * np.maximum(0.0, base - winters.mean_c) + daily
-    low, high = _doubt(drawn, winters, demand)
+    heated_c = setting.need.heating_c(winters.mean_c)
+    demand = slope * np.maximum(0.0, base - heated_c) + daily
+    low, high = _doubt(drawn, heated_c, demand)
     load_kw, load_said = _load(site, setting, known.weather)
     costs, currency, taken, asked = _costs(site, setting, as_of)
     lead_days, late = _lead_days(site)
@@ -179,9 +180,9 @@ def _drawn(setting: Setting, weather: DailyWeather, rng: np.random.Generator) ->
     return _Drawn(np.maximum(slope, 0.0), np.maximum(daily, 0.0), np.full(DRAWS, prior.base_c), None, 0)
 
 
-def _doubt(drawn: _Drawn, winters: Winters, demand: Floats) -> tuple[float, float]:
+def _doubt(drawn: _Drawn, heated_c: Floats, demand: Floats) -> tuple[float, float]:
     """Return how far the year's use may be off its mean, as factors that hold 8 draws in 10."""
-    cold = np.array([np.maximum(0.0, base - winters.mean_c).sum(axis=1).mean() for base in drawn.base_c])
+    cold = np.array([np.maximum(0.0, base - heated_c).sum(axis=1).mean() for base in drawn.base_c])
     yearly = drawn.slope * cold + DAYS * drawn.daily
     low, high = np.quantile(yearly / demand.sum(axis=1).mean(), (0.1, 0.9))
     return float(low), float(high)

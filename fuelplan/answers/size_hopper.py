@@ -121,7 +121,9 @@ def _heat(basis: Basis) -> tuple[Floats, list]:  # type: ignore[type-arg]
         low = high = np.full(mean.shape, np.nan)
         first_days = [basis.first_day] * len(mean)
     hourly = hopper_cycle.hourly_from_daily_c(mean, low, high)
-    space = basis.kg_per_degree_day * per_kg * np.maximum(0.0, basis.base_c - mean)
+    space = (
+        basis.kg_per_degree_day * per_kg * np.maximum(0.0, basis.base_c - basis.setting.need.heating_c(mean))
+    )
     heat = hopper_cycle.heat_by_step(
         space, hourly, basis.base_c, hot_water_kwh=basis.kg_per_day * per_kg, step_min=STEP_MIN
     )

@@ -43,6 +43,8 @@ class Season:
         Fan, auger, controls and ignition. [kWh]
     laboratory_efficiency
         At full load on the test stand, 0..1.
+    tested, doubt
+        Whether that is a test figure of this boiler, and how far `efficiency` may be off, as a share.
     mean_load_share
         Mean output while heat is asked for, over the rated.
     """
@@ -60,6 +62,8 @@ class Season:
     electricity_kwh: float
     laboratory_efficiency: float
     mean_load_share: float
+    tested: bool
+    doubt: float
 
     @property
     def efficiency(self) -> float:
@@ -82,11 +86,18 @@ class Season:
         ]
         if self.part_load_loss_kwh > 0:
             parts.append(f"burning below full load {self.part_load_loss_kwh / self.fuel_kwh:.1%}")
+        stand = f"{self.laboratory_efficiency:.0%} of the fuel into heat"
+        points = 100 * self.efficiency * self.doubt
+        head = (
+            f"On the test stand this boiler turns {stand}, over the year {self.efficiency:.0%}"
+            if self.tested
+            else f"Its test figure is not known: it is assumed that it turns {stand} on the test stand, "
+            f"over the year {self.efficiency:.0%} (give or take {points:.0f} points)"
+        )
         return (
-            f"On the test stand this boiler turns {self.laboratory_efficiency:.0%} of the fuel into "
-            f"heat, over the year "
-            f"{self.efficiency:.0%}: on average the house asks for only {self.mean_load_share:.0%} of "
-            f"its rated output; " + ", ".join(parts) + "."
+            f"{head}: on average the house asks for only {self.mean_load_share:.0%} of its rated output; "
+            + ", ".join(parts)
+            + "."
         )
 
     @property
@@ -202,4 +213,6 @@ def season(
         electricity_kwh=float(watts.sum()) * hours / 1000.0 + float(starts.sum()) * boiler.ignition_kwh,
         laboratory_efficiency=boiler.full_load_efficiency,
         mean_load_share=float(given[asked].mean()) / boiler.rated_kw,
+        tested=boiler.measured,
+        doubt=boiler.doubt,
     )

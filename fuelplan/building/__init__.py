@@ -12,6 +12,8 @@ from fuelplan.building.hot_water import hot_water as hot_water
 from fuelplan.building.hot_water import hot_water_for_floor_area as hot_water_for_floor_area
 from fuelplan.building.hot_water import hot_water_for_people as hot_water_for_people
 from fuelplan.building.hot_water import people_in as people_in
+from fuelplan.building.need import HEATING_LIMIT_C as HEATING_LIMIT_C
+from fuelplan.building.need import NOT_HEATED_C as NOT_HEATED_C
 from fuelplan.building.need import BuildingError as BuildingError
 from fuelplan.building.need import HeatNeed as HeatNeed
 from fuelplan.building.need import balance_point_c as balance_point_c

@@ -16,6 +16,7 @@ LOSS_BY_AGE: tuple[tuple[int | None, float], ...] = (
     (2014, 0.9),
     (None, 0.6),
 )
+UNKNOWN_YEAR = 1975  # taken where nobody knows the year a house was built (our assumption)
 REL_SD = 0.35  # value from memory: half of such houses lie within about a quarter of the band's figure
 
 
@@ -37,7 +38,7 @@ def loss_per_m2(built: int, renovated: int | None = None) -> float:
 
 def from_floor_area(
     floor_area_m2: float,
-    built: int,
+    built: int | None,
     *,
     renovated: int | None = None,
     indoor_c: float = 20.0,
@@ -52,14 +53,16 @@ def from_floor_area(
     floor_area_m2
         Heated floor. [m2]
     built, renovated
-        Year of building, and of the last full insulation (walls, roof and windows).
+        Year of building, where it is known, and of the last full insulation (walls, roof and windows).
     gains_w
         Free gains; by default 4 W per m2 (common practice). [W]
     """
     if not floor_area_m2 > 0:
         raise BuildingError(f"a floor area of {floor_area_m2:g} m2 cannot be; write e.g. 140 m2")
-    loss = floor_area_m2 * loss_per_m2(built, renovated)
+    year = UNKNOWN_YEAR if built is None else built
+    loss = floor_area_m2 * loss_per_m2(year, renovated)
     gains = gains_from_floor_area_w(floor_area_m2) if gains_w is None else gains_w
-    age = f"built in {built}" + (f", insulated in {renovated}" if renovated is not None else "")
+    age = f"built in {year}{' (assumed)' if built is None else ''}"
+    age += f", insulated in {renovated}" if renovated is not None else ""
     how = f"a rough start from {floor_area_m2:g} m² {age}: one house in three lies more than {rel_sd:.0%} off"
     return HeatNeed(loss, balance_point_c(indoor_c, gains, loss), hot_water_kwh_per_day, rel_sd, how)

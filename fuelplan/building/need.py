@@ -14,6 +14,11 @@ KWH_PER_W_AND_DAY = 0.024  # one watt for one day
 AIR_WH_PER_M3_K = 0.336  # heat held by a cubic metre of room air; 0.7 x 400 m3/h -> 94.1 W/K as ASHRAE prints
 
 
+# The usual heating limit of houses as built, and a temperature at which nothing is heated. [degC]
+HEATING_LIMIT_C = 15.0  # of G20/15: VDI 3807 sheet 1
+NOT_HEATED_C = 45.0
+
+
 class BuildingError(ValueError):
     """Something said about the building cannot be; the sentence says what to write instead."""
 
@@ -36,6 +41,8 @@ class HeatNeed:
         Where the figures come from, for people.
     hot_water_month_factor
         Twelve factors on the yearly mean, January first; all ones where no pattern is known.
+    heating_limit_c
+        Daily mean from which on nothing is heated, whatever the base. [degC]
     """
 
     loss_w_per_k: float
@@ -44,6 +51,7 @@ class HeatNeed:
     rel_sd: float
     how: str
     hot_water_month_factor: tuple[float, ...] = (1.0,) * 12
+    heating_limit_c: float = NOT_HEATED_C
 
     def __post_init__(self) -> None:
         """Refuse what no building can have."""
@@ -69,7 +77,13 @@ class HeatNeed:
 
     def space_kwh(self, mean_c: ArrayLike) -> Floats:
         """Return space heating of each day, shape of `mean_c`. [kWh]"""
-        return space_heat_kwh(mean_c, self.loss_w_per_k, self.base_c)
+        return space_heat_kwh(self.heating_c(mean_c), self.loss_w_per_k, self.base_c)
+
+    def heating_c(self, mean_c: ArrayLike) -> Floats:
+        """Return days as the heating sees them, shape of `mean_c`: too warm for any base beyond the limit.
+        [degC]
+        """
+        return heating_c(mean_c, self.heating_limit_c)
 
     def hot_water_kwh(self, months: NDArray[np.int64]) -> Floats:
         """Return hot water of each day for its month 1..12, shape of `months`. [kWh]"""
@@ -88,6 +102,12 @@ class HeatNeed:
     def design_kw(self, indoor_c: float, outdoor_c: float) -> float:
         """Return the loss at a design outdoor temperature, without gains or hot water. [kW]"""
         return self.loss_w_per_k * (indoor_c - outdoor_c) / 1000.0
+
+
+def heating_c(mean_c: ArrayLike, limit_c: float) -> Floats:
+    """Return daily means with those from the heating limit on put where no base reaches. [degC]"""
+    outdoor = np.asarray(mean_c, dtype=np.float64)
+    return np.where(outdoor >= limit_c, np.maximum(outdoor, NOT_HEATED_C), outdoor)
 
 
 def months_of(dates: NDArray[np.datetime64]) -> NDArray[np.int64]:
@@ -150,6 +170,7 @@ def from_yearly_heat(
     gains_w: float = 400.0,
     hot_water_kwh_per_day: float = 0.0,
     base_c: float | None = None,
+    heating_limit_c: float = NOT_HEATED_C,
     rel_sd: float = 0.10,
     how: str = "",
 ) -> HeatNeed:
@@ -172,10 +193,17 @@ def from_yearly_heat(
         Part of `kwh_per_year` that is hot water. [kWh/day]
     base_c
         Known base temperature; replaces `indoor_c` and `gains_w`. [degC]
+    heating_limit_c
+        Daily mean from which on nothing is heated. [degC]
     rel_sd
         Doubt of the yearly heat as a share.
     """
-    days_c = _whole_years(mean_c)
+    days_c = heating_c(_whole_years(mean_c), heating_limit_c)
+    if not (days_c < NOT_HEATED_C).any():
+        raise BuildingError(
+            f"no day of the weather record is colder than the heating limit of {heating_limit_c:g} degC; "
+            "write a higher one, e.g. 15 degC"
+        )
     years = len(days_c) / DAYS_PER_YEAR
     water_kwh = hot_water_kwh_per_day * DAYS_PER_YEAR
     space_kwh = kwh_per_year - water_kwh
@@ -196,7 +224,7 @@ def from_yearly_heat(
             )
         loss = space_kwh * years / (KWH_PER_W_AND_DAY * degree_days)
     text = how or f"from {kwh_per_year:,.0f} kWh of useful heat a year"
-    return HeatNeed(loss, base_c, hot_water_kwh_per_day, rel_sd, text)
+    return HeatNeed(loss, base_c, hot_water_kwh_per_day, rel_sd, text, heating_limit_c=heating_limit_c)
 
 
 def from_design_loss(

@@ -7,7 +7,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from fuelplan import bulk_store, fuel, readings
+from fuelplan import boiler, bulk_store, fuel, readings
 from fuelplan.building import Absence, HeatPump, Solar, Stove
 from fuelplan.bulk_store import Store, StoreError
 from fuelplan.site.faults import Fault
@@ -17,6 +17,8 @@ from fuelplan.site.models_logs import SecondSourceTable
 from fuelplan.site.tables import DeliveryRow, ReadingRow
 from fuelplan.units import BAG_KG, MEASURES, Amount
 from fuelplan.weather import Place
+
+RATED_KW = 15.0  # taken where nobody says the boiler's size (our assumption)
 
 
 def place_of(table: PlaceTable) -> Place:
@@ -31,6 +33,21 @@ def pellets_of(table: SiteTable) -> fuel.Pellets:
         usual,
         kwh_per_kg=usual.kwh_per_kg if given.kwh_per_kg is None else given.kwh_per_kg,
         bulk_kg_per_m3=usual.bulk_kg_per_m3 if given.bulk_kg_per_m3 is None else given.bulk_kg_per_m3,
+    )
+
+
+def boiler_of(table: SiteTable, burning: str = "pellets", *, least_kw: float = RATED_KW) -> boiler.Boiler:
+    """Return the boiler as it burns one of its fuels; the maker's test figures are those for pellets.
+
+    `least_kw` is taken where its rated output is not said. [kW]
+    """
+    given, tested = table.boiler, burning == "pellets"
+    return boiler.Boiler.typical(
+        least_kw if given.rated_kw is None else given.rated_kw,
+        burning,
+        installed=given.installed,
+        full_load_efficiency=given.full_load_efficiency if tested else None,
+        half_load_efficiency=given.part_load_efficiency if tested else None,
     )
 
 

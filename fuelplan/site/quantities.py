@@ -39,6 +39,16 @@ Area = Annotated[float, BeforeValidator(_reader("area")), _schema("area", "150 m
 Temperature = Annotated[float, BeforeValidator(_reader("temperature")), _schema("temperature", "20.5 degC")]
 Angle = Annotated[float, BeforeValidator(_reader("angle")), _schema("angle", "40 deg")]
 Share = Annotated[float, BeforeValidator(_reader("share")), _schema("share", "1 in 50")]
+
+
+def _of_a_boiler(value: Any) -> float:
+    share = _reader("efficiency")(value)
+    if share < 0.3:
+        raise ValueError(f'an efficiency of {share:.3g} cannot be; write e.g. "85 %"')
+    return share
+
+
+Efficiency = Annotated[float, BeforeValidator(_of_a_boiler), _schema("efficiency", "85 %")]
 Time = Annotated[float, BeforeValidator(_reader("time")), _schema("time", "4 h")]
 EnergyPerMass = Annotated[
     float, BeforeValidator(_reader("energy_per_mass")), _schema("energy_per_mass", "4.8 kWh/kg")

@@ -51,9 +51,18 @@ LABELS: dict[str, tuple[str, str]] = {
     "building.design_outdoor": ("… at an outdoor temperature of", "-12 degC, 10 degF."),
     "building.floor_area": ("Heated floor area", "150 m2, 1600 sq ft; a rough start only."),
     "building.indoor": (new.INDOOR, new.INDOOR_WHY),
+    "building.heating_limit": (
+        "No heating from an outdoor temperature of",
+        "Mean of a day: 15 degC, 59 degF. Left out: 15 °C, or no limit where gains are said.",
+    ),
     "building.people": (new.PEOPLE, new.PEOPLE_WHY),
     "boiler.rated": (new.RATED, new.RATED_WHY),
     "boiler.installed": (new.INSTALLED, new.INSTALLED_WHY),
+    "boiler.full_load_efficiency": (new.TESTED, new.TESTED_WHY),
+    "boiler.part_load_efficiency": (
+        "Boiler's test figure at part load",
+        "From the maker's papers: 91 %. Left out: that at full load.",
+    ),
     "store.capacity": (new.HOLDS, "Full, as a weight: 6 t, 13000 lb. It decides how much fits."),
     "store.length": ("Length of the store inside", "Along the conveyor: 2.9 m, 9.5 ft."),
     "store.width": ("Width of the store inside", "Across the conveyor: 2 m, 6.5 ft."),

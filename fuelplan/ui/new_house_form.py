@@ -15,7 +15,7 @@ EMPTY: dict[str, Any] = {
     "name": "", "country": "", "town": "", "use": "", "burns": "pellets", "store": "", "level": "",
     "delivered_on": None, "delivered": "", "filled_full": False, "weather": "invented", "monthly_means": "",
     "reserve": "", "lead_time": "", "smallest_drop": "", "price": "", "indoor": "", "people": "", "rated": "",
-    "installed": "", "risk": "", "latitude": "", "longitude": "",
+    "installed": "", "tested": "", "risk": "", "latitude": "", "longitude": "",
 }  # fmt: skip
 """Every field with what stands for nothing written."""
 
@@ -28,6 +28,7 @@ MORE = (
     ("indoor", words.INDOOR, words.INDOOR_WHY),
     ("rated", words.RATED, words.RATED_WHY),
     ("installed", words.INSTALLED, words.INSTALLED_WHY),
+    ("tested", words.TESTED, words.TESTED_WHY),
     ("risk", words.RISK, words.RISK_WHY),
     ("latitude", words.LATITUDE, words.LATITUDE_WHY),
     ("longitude", words.LONGITUDE, words.LONGITUDE_WHY),

@@ -219,7 +219,8 @@ def _checked(number: float, kind: Quantity, shown: str) -> float:
         raise UnitError(f"{shown} is below absolute zero")
     if kind.most is not None and number > kind.most:
         raise UnitError(
-            f'{shown} is more than the whole; {kind.a_what} lies between 0 % and 100 %, e.g. "{kind.example}"'
+            f"{shown} is more than the whole; {kind.a_what} lies between 0 % and {100 * kind.most:g} %, "
+            f'e.g. "{kind.example}"'
         )
     return number
 

@@ -209,6 +209,15 @@ _ALL = (
         bare=True,
         most=1.0,
     ),
+    # On the net calorific value a condensing boiler passes 100 %.
+    Quantity(
+        "efficiency",
+        "an efficiency",
+        "85 %",
+        (Unit("", 1.0, "dimensionless"), Unit("%", 0.01, "percent", ("percent", "per cent", "pct"))),
+        bare=True,
+        most=1.09,
+    ),
     Quantity("count", "a number", "4", (Unit("", 1.0, "dimensionless"),), bare=True),
     Quantity(
         "energy_per_mass",
