@@ -95,7 +95,9 @@ class BulkHost:
         self.count: dict[str, int] = {}
         self.silent = False
         self.drip = False
+        self.dripping = ""  # only paths that begin so
         self.broken = False
+        self.status: dict[str, int] = {}
         self.released = threading.Event()
         host = self
 
@@ -106,14 +108,14 @@ class BulkHost:
                     host.released.wait(30)
                     return
                 body = host.files.get(self.path)
-                if host.broken or body is None:
-                    self.send_response(500 if host.broken else 404)
+                if host.broken or body is None or self.path in host.status:
+                    self.send_response(host.status.get(self.path, 500 if host.broken else 404))
                     self.end_headers()
                     return
                 self.send_response(200)
                 self.send_header("Content-Length", str(len(body)))
                 self.end_headers()
-                if host.drip:
+                if host.drip and self.path.startswith(host.dripping):
                     for i in range(len(body)):
                         if host.released.wait(0.05):
                             return

@@ -63,9 +63,10 @@ class RoundWeather:
 
 
 def weather_for_round(
-    round_: Round, as_of: date | None = None, progress: Progress | None = None
+    round_: Round, as_of: date | None = None, progress: Progress | None = None, *, refetch: bool = False
 ) -> RoundWeather:
-    """Return the weather that a round asks for; areas with one source and one place share it.
+    """Return the weather that a round asks for; areas with one source and one place share it. With `refetch`
+    a weather server is asked for all of it anew.
 
     Raises
     ------
@@ -79,7 +80,7 @@ def weather_for_round(
     for area in round_.areas:
         key = f"{area.table.place!r} {area.table.weather!r}"
         if key not in loaded:
-            loaded[key] = weather_for(area, as_of, progress)
+            loaded[key] = weather_for(area, as_of, progress, refetch=refetch)
         found.append(loaded[key])
     return RoundWeather(tuple(found))
 

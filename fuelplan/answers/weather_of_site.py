@@ -15,12 +15,13 @@ from fuelplan.checks import named_file_faults
 from fuelplan.site import Fault, Site
 from fuelplan.site.as_rooms import place_of
 from fuelplan.site.models import PlaceTable, WeatherTable
-from fuelplan.weather import DailyWeather, Forecast, Origin, fill_gaps, usual_year
+from fuelplan.weather import DailyWeather, Forecast, Origin, WeatherTooThin, fill_gaps, usual_year
 from fuelplan.weather_sources import (
     FileRequest,
     MeteostatRequest,
     MonthlyRequest,
     WeatherFault,
+    WeatherUnavailable,
     load,
     load_with_fallback,
 )
@@ -71,12 +72,15 @@ class SiteWeather:
         Issued by the day asked, if there is one.
     notes
         What the person should know about it.
+    shortfall
+        What a weather server did not send of what it was asked for; "" where that is not so.
     """
 
     record: DailyWeather
     weather: DailyWeather
     forecast: Forecast | None
     notes: tuple[str, ...]
+    shortfall: str = ""
 
     @property
     def for_winters(self) -> DailyWeather:
@@ -85,9 +89,14 @@ class SiteWeather:
 
 
 def weather_for(
-    site: WeatherFolder, as_of: date | None = None, progress: Progress | None = None
+    site: WeatherFolder, as_of: date | None = None, progress: Progress | None = None, *, refetch: bool = False
 ) -> SiteWeather:
     """Return the weather that a folder asks for.
+
+    Parameters
+    ----------
+    refetch
+        Ask a weather server for all of it anew, instead of using what is stored; files are read anew anyway.
 
     Raises
     ------
@@ -98,7 +107,7 @@ def weather_for(
     """
     table = site.table.weather
     sources = [table.source, *([table.fallback] if table.fallback is not None else [])]
-    requests = [request_of(site, source, as_of) for source in sources]
+    requests = [request_of(site, source, as_of, refetch=refetch) for source in sources]
     place = place_of(site.table.place)
     if len(requests) == 1:
         loaded = load(requests[0], place, as_of=as_of, progress=progress)
@@ -108,7 +117,7 @@ def weather_for(
     if table.invented:
         origin = np.where(record.origin == Origin.OBSERVED, Origin.INVENTED, record.origin).astype(np.uint8)
         record = replace(record, origin=origin)
-    return SiteWeather(record, record, loaded.forecast, loaded.notes)
+    return SiteWeather(record, record, loaded.forecast, loaded.notes, loaded.shortfall)
 
 
 def check_weather(site: WeatherFolder) -> list[Fault]:
@@ -125,7 +134,9 @@ def check_weather(site: WeatherFolder) -> list[Fault]:
     return []
 
 
-def request_of(site: WeatherFolder, source: str, as_of: date | None) -> Request:
+def request_of(
+    site: WeatherFolder, source: str, as_of: date | None, *, refetch: bool = False
+) -> Request:
     """Return the request for one of the sources a folder can name."""
     table = site.table.weather
     if source == "file":
@@ -152,6 +163,7 @@ def request_of(site: WeatherFolder, source: str, as_of: date | None) -> Request:
         stations=table.stations,
         radius_km=table.radius_km,
         resolution=table.resolution,
+        refetch=refetch,
     )
 
 
@@ -163,6 +175,8 @@ def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) ->
     ------
     WeatherTooThin
         Where too much is missing.
+    WeatherUnavailable
+        Where that is because a weather server did not send it.
     ValueError
         Where the record begins after `as_of`.
     """
@@ -182,7 +196,14 @@ def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) ->
             f"the weather record begins on {found.record.first_day}, after the day asked ({as_of}); give "
             "older weather or a later day"
         )
-    weather, report = fill_gaps(record)
+    try:
+        weather, report = fill_gaps(record)
+    except WeatherTooThin as error:
+        if not found.shortfall:
+            raise
+        raise WeatherUnavailable(
+            f"{100 * error.missing_share:.0f} % of the days have no weather: {found.shortfall}"
+        ) from error
     notes += report.notes
     missing = (as_of - weather.last_day).days
     if missing > 0:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import OK, day_asked, guarded, progress, show_json, wrapped
+from fuelplan.cli.outcome import OK, day_asked, guarded, progress, refetch_asked, show_json, wrapped
 
 if TYPE_CHECKING:
     from fuelplan.answers import LearnAnswer
@@ -22,7 +22,8 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
 
     site = answers.open_site(path)
     day = day_asked(site, as_of)
-    answer = answers.learn(site, answers.weather_for(site, day, progress), day, seed)
+    weather = answers.weather_for(site, day, progress, refetch=refetch_asked([site]))
+    answer = answers.learn(site, weather, day, seed)
     if as_json:
         show_json(answer.to_json())
     else:

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from fuelplan import __version__
-from fuelplan.cli.outcome import BAD_INPUT, STOPPED, show_error
+from fuelplan.cli.outcome import BAD_INPUT, REFETCH, STOPPED, show_error
 
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 110}
 
@@ -35,6 +35,13 @@ as_of_option = click.option(
 )
 seed_option = click.option(
     "--seed", type=click.IntRange(0, 2**31 - 1), default=1, show_default=True, help="Seed of the draws."
+)
+refetch_option = click.option(
+    "--refetch",
+    is_flag=True,
+    expose_value=False,
+    callback=lambda context, _, given: context.meta.update({REFETCH: given}),
+    help="Fetch station weather anew, all of it, in the place of what is stored.",
 )
 workers_option = click.option(
     "--workers", type=click.IntRange(1, 64), help="Let so many processes of this machine do the work."
@@ -63,6 +70,7 @@ def check(path: str, as_json: bool) -> int:
 @click.option("--exit-code", is_flag=True, help="Exit with 10 when an order is due.")
 @click.option("--us", is_flag=True, help="Pounds, feet and degrees Fahrenheit; the month before the day.")
 @click.option("--since", metavar="DATE", help="Also say what changed since the answer of that day, and why.")
+@refetch_option
 def order(
     path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool, since: str | None
 ) -> int:
@@ -77,6 +85,7 @@ def order(
 @as_of_option
 @seed_option
 @json_option
+@refetch_option
 def learn(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
     """What does the building really burn? Learned from deliveries and readings."""
     from fuelplan.cli.learn import run
@@ -95,6 +104,7 @@ def learn(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
     help='Is this room enough, and which floor serves best? E.g. "2.1 x 2.6 x 2.2 m".',
 )
 @click.option("--us", is_flag=True, help="Pounds, feet and degrees Fahrenheit; the month before the day.")
+@refetch_option
 def size(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None, us: bool) -> int:
     """How big a store, day hopper and buffer?"""
     from fuelplan.cli.size import run
@@ -110,6 +120,7 @@ def size(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | N
 @click.option("--pdf", metavar="FILE", required=True, help="Where to write the report.")
 @click.option("--cellar", metavar="SIZES", help='A room to try, e.g. "2.1 x 2.6 x 2.2 m".')
 @click.option("--us", is_flag=True, help="Pounds, feet and degrees Fahrenheit; the month before the day.")
+@refetch_option
 def report(
     path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None, us: bool
 ) -> int:
@@ -160,6 +171,7 @@ def take_in(path: str, file: str, as_json: bool, **given: Any) -> int:
 @click.option("--sound-only", is_flag=True, help="Leave faulty rows out instead of refusing the folder.")
 @workers_option
 @scheduler_option
+@refetch_option
 def outlook(
     path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None, sound_only: bool,
     workers: int | None, scheduler: str | None,
@@ -203,6 +215,7 @@ def outlook(
 @click.option("--by-depot", is_flag=True, help="Plan each depot by itself, with the customers nearest to it.")
 @workers_option
 @scheduler_option
+@refetch_option
 def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -> int:
     """Which customers on which day, how much, on which tanker, in which order?"""
     from fuelplan.cli.runs import Asked, run
@@ -233,6 +246,7 @@ def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -
     "--workers", type=click.IntRange(1, 64), default=2, show_default=True, help="Winters played at a time."
 )
 @scheduler_option
+@refetch_option
 def replay(
     path: str, as_of: str | None, seed: int, as_json: bool, winters: int, iterations: int | None,
     workers: int, scheduler: str | None,

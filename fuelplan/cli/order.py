@@ -6,7 +6,17 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import OK, ORDER_DUE, day_asked, guarded, progress, reader_of, show_json, wrapped
+from fuelplan.cli.outcome import (
+    OK,
+    ORDER_DUE,
+    day_asked,
+    guarded,
+    progress,
+    reader_of,
+    refetch_asked,
+    show_json,
+    wrapped,
+)
 
 UPKEEP_SHOWN = 5
 
@@ -30,7 +40,7 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool
 
     site = answers.open_site(path)
     day = day_asked(site, as_of)
-    weather = answers.weather_for(site, day, progress)
+    weather = answers.weather_for(site, day, progress, refetch=refetch_asked([site]))
     answer = answers.order(site, weather, day, seed)
     changes = None if since is None else answers.what_changed(site, weather, answer, units.parse_date(since))
     if as_json:

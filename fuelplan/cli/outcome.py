@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from fuelplan.units import Reader
 
 SCHEMA = 1
+REFETCH = "fuelplan.refetch"  # under which the command line keeps what --refetch said
 WIDTH = 110
 OK, BAD_INPUT, NO_WEATHER, ORDER_DUE, STOPPED = 0, 2, 3, 10, 130
 
@@ -123,6 +124,16 @@ def day_asked(site: Any, as_of: str | None) -> date:
         day: date = site.table.example_date
         return day
     return datetime.now(ZoneInfo(site.table.place.time_zone)).date()
+
+
+def refetch_asked(folders: Sequence[Any]) -> bool:
+    """Return whether weather is to be fetched anew; refused where no folder has weather of stations."""
+    context = click.get_current_context(silent=True)
+    asked = context is not None and bool(context.meta.get(REFETCH))
+    named = {source for f in folders for source in (f.table.weather.source, f.table.weather.fallback)}
+    if asked and "meteostat" not in named:
+        raise ValueError("--refetch: nothing is fetched here; the weather is a file's or monthly means")
+    return asked
 
 
 def progress(text: str) -> None:

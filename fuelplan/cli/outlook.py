@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import OK, day_asked, guarded, progress, show_json, wrapped
+from fuelplan.cli.outcome import OK, day_asked, guarded, progress, refetch_asked, show_json, wrapped
 
 if TYPE_CHECKING:
     from fuelplan.answers import OutlookAnswer
@@ -47,7 +47,9 @@ def _run(
     crew = answers.crew_of(workers, scheduler)
     round_ = answers.open_round(path, sound_only=sound_only)
     day = day_asked(round_, as_of)
-    weather = answers.weather_for_round(round_, day, progress)
+    weather = answers.weather_for_round(
+        round_, day, progress, refetch=refetch_asked(round_.areas)
+    )
     answer = answers.outlook(round_, weather, day, seed, days=days, crew=crew, progress=_progress)
     if file is not None:
         _write(file, answer)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import OK, day_asked, guarded, progress, show_json, wrapped
+from fuelplan.cli.outcome import OK, day_asked, guarded, progress, refetch_asked, show_json, wrapped
 
 if TYPE_CHECKING:
     from fuelplan.answers import ReplayAnswer
@@ -37,7 +37,9 @@ def _run(
     crew = None if scheduler is None else answers.crew_of(None, scheduler)
     round_ = answers.open_round(path)
     day = day_asked(round_, as_of)
-    weather = answers.weather_for_round(round_, day, progress)
+    weather = answers.weather_for_round(
+        round_, day, progress, refetch=refetch_asked(round_.areas)
+    )
     progress(f"playing {winters} winters three times, day by day; this takes some minutes a winter")
     answer = answers.replay(
         round_, weather, winters, seed, as_of=day, settings=answers.with_moves(iterations), workers=workers,

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fuelplan.cli import runs_noted
-from fuelplan.cli.outcome import OK, STOPPED, day_asked, guarded, progress, show_json, wrapped
+from fuelplan.cli.outcome import OK, STOPPED, day_asked, guarded, progress, refetch_asked, show_json, wrapped
 from fuelplan.cli.stopping import first_one_asks
 
 if TYPE_CHECKING:
@@ -84,7 +84,9 @@ def _planned(round_: Round, day: date, seed: int, asked: Asked, crew: Crew) -> t
     """Return the plan, and whether a person has stopped the search; depots one by one are not stopped."""
     from fuelplan import answers
 
-    weather = answers.weather_for_round(round_, day, progress)
+    weather = answers.weather_for_round(
+        round_, day, progress, refetch=refetch_asked(round_.areas)
+    )
     plan = partial(answers.runs_by_depot, crew=crew) if asked.by_depot else answers.runs
     with nullcontext(_never) if asked.by_depot else first_one_asks(STOPPING) as ended:
         answer = plan(

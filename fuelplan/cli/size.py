@@ -9,7 +9,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fuelplan.cli.outcome import OK, WIDTH, day_asked, guarded, progress, reader_of, show_json, wrapped
+from fuelplan.cli.outcome import (
+    OK,
+    WIDTH,
+    day_asked,
+    guarded,
+    progress,
+    reader_of,
+    refetch_asked,
+    show_json,
+    wrapped,
+)
 
 if TYPE_CHECKING:
     from fuelplan.answers import SizeAnswer
@@ -42,7 +52,8 @@ def answer_for(path: str, as_of: str | None, seed: int, cellar: str | None) -> S
     room = None if cellar is None else cellar_asked(cellar)
     site = answers.open_for_sizing(path)
     day = day_asked(site, as_of)
-    return answers.size(site, answers.weather_for(site, day, progress), day, seed, cellar=room)
+    weather = answers.weather_for(site, day, progress, refetch=refetch_asked([site]))
+    return answers.size(site, weather, day, seed, cellar=room)
 
 
 def cellar_asked(text: str) -> Any:

@@ -11,10 +11,34 @@ MOST_UNPACKED = 100_000_000
 MOST_STATIONS = 200_000_000
 """A year of hours has about 0.2 MB packed and 2 MB unpacked, the list of stations some 20 MB. [B]"""
 CHUNK = 1 << 16
+PAGE = "what came is a web page, not weather; does this network ask you to sign in?"
+
+
+SQLITE = b"SQLite format 3\x00"
+"""What a list of stations begins with."""
 
 
 class TooMuch(ValueError):
     """A download that is larger than any file of its kind."""
+
+
+class WebPage(ValueError):
+    """A web page in the place of a file: the sign-in page of a network, or a server's excuse."""
+
+
+class ServerSaid(RuntimeError):
+    """An answer of a server that is no file, by its number."""
+
+    def __init__(self, status: int) -> None:
+        """Keep the number."""
+        super().__init__(f"the server answers {status}")
+        self.status = status
+
+
+class Arrivals:
+    """How many pieces have arrived; who waits sees whether anything still comes."""
+
+    pieces = 0
 
 
 class BoundedTables:
@@ -41,12 +65,20 @@ def _downloaded(address: str) -> bytes:
     from urllib.request import urlopen
 
     with urlopen(address) as answer:
-        return _taken(answer.read, MOST_PACKED)
+        body = _taken(answer.read, MOST_PACKED)
+    if _is_page(body):
+        raise WebPage(PAGE)
+    return body
+
+
+def _is_page(body: bytes) -> bool:
+    return body[:512].lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"<")
 
 
 def _taken(read: Any, most: int) -> bytes:
     body = bytearray()
     while piece := read(CHUNK):
+        Arrivals.pieces += 1
         body += piece
         if len(body) > most:
             raise TooMuch(f"more than {most // 1_000_000:,} MB were sent; no such file is that large")
@@ -84,14 +116,31 @@ class BoundedNetwork:
         return getattr(self._service, name)
 
     def get_from_mirrors(self, mirrors: Any, *given: Any, **more: Any) -> Any:
-        """Ask as the library does, but read the answer here."""
+        """Ask one mirror after the other as the library does, but read the answer here, and keep why not.
+
+        Raises
+        ------
+        ServerSaid, WebPage, TooMuch, ValueError, OSError
+            Whatever the last mirror that was asked did instead of answering.
+        """
         more["stream"] = True
-        answer = self._service.get_from_mirrors(mirrors, *given, **more)
-        if answer is not None:
-            pieces = answer.iter_content(CHUNK)
-            answer._content = _taken(lambda _: next(pieces, b""), MOST_STATIONS)
-            answer._content_consumed = True
-        return answer
+        problem: Exception = ValueError("no server is named")
+        for mirror in mirrors:
+            try:
+                answer = self._service.get(mirror, *given, **more)
+                if answer.status_code != 200:
+                    raise ServerSaid(answer.status_code)
+                pieces = answer.iter_content(CHUNK)
+                answer._content = _taken(lambda _, pieces=pieces: next(pieces, b""), MOST_STATIONS)
+                answer._content_consumed = True
+                if _is_page(answer._content):
+                    raise WebPage(PAGE)
+                if not answer._content.startswith(SQLITE):
+                    raise ValueError("what came is no list of stations")
+                return answer
+            except (ServerSaid, ValueError, OSError) as error:
+                problem = error
+        raise problem
 
 
 def bound_downloads() -> None:

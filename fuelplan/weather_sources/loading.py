@@ -147,7 +147,7 @@ def _filled_from(main: Loaded, other: Loaded) -> Loaded:
     name = b.sources[0].name if b.sources else "the fall-back"
     note = f"{int(take_b.sum())} days that the main source does not have come from {name}."
     notes = (*main.notes, *other.notes, *((note,) if take_b.any() else ()))
-    return Loaded(weather, main.forecast or other.forecast, notes)
+    return Loaded(weather, main.forecast or other.forecast, notes, main.shortfall or other.shortfall)
 
 
 def _joined_hours(

@@ -16,18 +16,31 @@ from typing import Any, Literal, TypeVar
 
 import numpy as np
 
+from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
 from fuelplan.weather.record import Place
-from fuelplan.weather_sources.bounded import bound_downloads
+from fuelplan.weather_sources.bounded import CHUNK, Arrivals, ServerSaid, TooMuch, WebPage, bound_downloads
 from fuelplan.weather_sources.store import Rows, Station, rows_of
 
 T = TypeVar("T")
 Step = Literal["daily", "hourly"]
+BOUNDS = f"{LOWEST_C:g} to {HIGHEST_C:g} °C"
 FORECAST_WORDS = ("mosmix", "forecast", "model", "era5")
 """A row is a model's when any word of its label holds one of these, whatever the library grades it."""
 
 
+CONNECT = "connect to the internet once"
+LATER = "try again later"
+IMPOSSIBLE_SHARE = 0.02
+"""A table of which more than this is impossible is wrong throughout, say in its unit: none of it is used."""
+
+
 class HostSilent(RuntimeError):
-    """A host that cannot be reached or does not answer: asking it again at once is no use."""
+    """A host that cannot be reached, does not answer, or says no: asking it again at once is no use."""
+
+    def __init__(self, reason: str, advice: str = CONNECT) -> None:
+        """Keep the reason, and what to do."""
+        super().__init__(reason)
+        self.advice = advice
 
 
 @dataclass(frozen=True)
@@ -42,11 +55,17 @@ class FetchedYear:
         What must be said with the data.
     trouble
         Why nothing came: "" if there is no such file, else a sentence.
+    refused
+        What the server said instead of sending a file, of any station and year; "" where it said nothing.
+    left_out
+        How many values were impossible and left out.
     """
 
     rows: Rows | None
     attribution: str
     trouble: str = ""
+    refused: str = ""
+    left_out: int = 0
 
 
 class _Ears(logging.Handler):
@@ -105,8 +124,8 @@ def library(timeout_s: float) -> Iterator[Any]:
             setattr(config, name, value)
 
 
-def within(call: Callable[[], T], seconds: float) -> T:
-    """Return what a call gives, or give up on it after some seconds, however slowly a host drips.
+def within(call: Callable[[], T], seconds: float, slow_s: float) -> T:
+    """Return what a call gives, or give up on it after some seconds, or when for `slow_s` no piece arrived.
 
     Raises
     ------
@@ -124,26 +143,38 @@ def within(call: Callable[[], T], seconds: float) -> T:
 
     thread = threading.Thread(target=work, daemon=True)
     thread.start()
-    thread.join(max(seconds, 0.0))
+    end = time.monotonic() + max(seconds, 0.0)
+    while thread.is_alive():
+        left, arrived = end - time.monotonic(), Arrivals.pieces
+        thread.join(max(0.0, min(left, slow_s)))
+        if thread.is_alive() and (left <= slow_s or Arrivals.pieces == arrived):
+            break
     if failure:
         raise failure[0]
-    if not answer:
-        raise HostSilent(f"no answer within {seconds:.0f} s")
-    return answer[0]
+    if answer:
+        return answer[0]
+    if left <= slow_s:
+        raise HostSilent(f"no answer within {seconds:.0f} s", LATER)
+    slow = f"less than {CHUNK // 1024} kB came in {slow_s:.0f} s"
+    raise HostSilent(f"the weather server is too slow: {slow}", LATER)
 
 
-def fetch_year(meteostat: Any, station: Station, step: Step, year: int, deadline: float) -> FetchedYear:
+def fetch_year(
+    meteostat: Any, station: Station, step: Step, year: int, deadline: float, slow_s: float
+) -> FetchedYear:
     """Fetch one year of one station.
 
     Parameters
     ----------
     deadline
         By `time.monotonic`. [s]
+    slow_s
+        As in :class:`MeteostatRequest`. [s]
 
     Raises
     ------
     HostSilent
-        If the host cannot be reached, does not answer, or the deadline passes.
+        If the host cannot be reached, does not answer, has had too many questions, or the deadline passes.
     """
     ears, logger = _Ears(), logging.getLogger("meteostat")
     elevation = None if station.elevation_m is None else round(station.elevation_m)
@@ -158,28 +189,62 @@ def fetch_year(meteostat: Any, station: Station, step: Step, year: int, deadline
 
         start, end = datetime(year, 1, 1), datetime(year, 12, 31, 23, 59)
         series = getattr(meteostat, step)(there, start, end, parameters=asked)
-        frame = series.fetch(sources=True)
+        frame = series.fetch(sources=True, clean=False)  # cleaning would take values out in silence
         return frame, series.attribution if frame is not None else ""
 
+    name = f"{station.name} {year}"
     logger.addHandler(ears)
     try:
-        frame, attribution = within(call, deadline - time.monotonic())
-        rows = None if _is_empty(frame) else _rows_of_frame(frame, step, forecast_providers(meteostat))
+        frame, attribution = within(call, deadline - time.monotonic(), slow_s)
+        rows, out = None, 0
+        if not _is_empty(frame):
+            rows, out = _rows_of_frame(frame, step, forecast_providers(meteostat))
     except HostSilent:
         raise
     except Exception as error:  # whatever stands in the file, the library meets it in its own ways
-        return FetchedYear(None, "", f"{station.name} {year}: the file could not be read ({_short(error)})")
+        return FetchedYear(None, "", f"{name}: the file could not be read ({_short(error)})")
     finally:
         logger.removeHandler(ears)
     if rows is None:
-        if ears.error is not None and not _is_missing(ears.error):
-            _raise_if_silent(ears.error)
-            return FetchedYear(
-                None, "", f"{station.name} {year}: the file could not be read ({_short(ears.error)})"
-            )
+        return _nothing_came(name, ears)
+    if out > IMPOSSIBLE_SHARE * (len(rows) + out):
+        said = f"{out} of {len(rows) + out} values lie outside of {BOUNDS}; this table is not used"
+        return FetchedYear(None, "", f"{name}: {said}")
+    return FetchedYear(rows, attribution, left_out=out)
+
+
+def _nothing_came(name: str, ears: _Ears) -> FetchedYear:
+    """Say why, from what the library logged."""
+    if ears.error is None or _is_missing(ears.error):
         gone = ears.missing or ears.error is not None
-        return FetchedYear(None, "", "" if gone else f"{station.name} {year}: nothing came")
-    return FetchedYear(rows, attribution)
+        return FetchedYear(None, "", "" if gone else f"{name}: nothing came")
+    refused = _refusal(ears.error)
+    if refused:
+        return FetchedYear(None, "", f"{name}: {refused}", refused)
+    _raise_if_silent(ears.error)
+    return FetchedYear(None, "", f"{name}: the file could not be read ({_short(ears.error)})")
+
+
+def _refusal(error: BaseException) -> str:
+    """Return what a server says instead of sending a file; "" where it says nothing of the kind.
+
+    Raises
+    ------
+    HostSilent
+        Where it has had too many questions: the next one makes it worse.
+    """
+    from urllib.error import HTTPError
+
+    if isinstance(error, WebPage):
+        return str(error)
+    status = error.status if isinstance(error, ServerSaid) else getattr(error, "code", None)
+    if not isinstance(error, ServerSaid | HTTPError) or not isinstance(status, int):
+        return ""
+    if status == 429:
+        raise HostSilent(f"the weather server has had too many questions and wants a pause ({status})", LATER)
+    if status >= 500:
+        return f"the weather server has trouble of its own ({status})"
+    return f"the weather server refuses the question ({status})"
 
 
 def _is_empty(frame: Any) -> bool:
@@ -231,29 +296,34 @@ def is_model(label: str, providers: frozenset[str]) -> bool:
     )
 
 
-def _rows_of_frame(frame: Any, step: Step, providers: frozenset[str]) -> Rows:
-    """Cast the library's nullable frame into plain arrays; rows without a temperature are left out."""
+def _rows_of_frame(frame: Any, step: Step, providers: frozenset[str]) -> tuple[Rows, int]:
+    """Cast the library's nullable frame into plain arrays; rows without a possible temperature are left out.
+    Also return how many had an impossible one.
+    """
     frame = frame[frame["temp"].notna()]
+    possible = frame["temp"].between(LOWEST_C, HIGHEST_C)
+    frame, out = frame[possible], int((~possible).sum())
     if frame.empty:
-        return rows_of([])
+        return rows_of([]), out
     unit = "datetime64[D]" if step == "daily" else "datetime64[h]"
     at = frame.index.get_level_values("time").to_numpy().astype(unit).astype(np.int64)
 
-    def column(name: str) -> Any:
+    def column(name: str, lowest: float = LOWEST_C, highest: float = HIGHEST_C) -> Any:
         if name not in frame:
             return np.full(len(frame), np.nan)
-        return frame[name].astype("Float64").to_numpy(dtype=np.float64, na_value=np.nan)
+        values = frame[name].astype("Float64").to_numpy(dtype=np.float64, na_value=np.nan)
+        return np.where((values >= lowest) & (values <= highest), values, np.nan)
 
     label = frame["temp_source"].astype("string").fillna("").to_numpy(dtype=object)
     known = {text: is_model(text, providers) for text in set(label.tolist())}
     model = np.array([known[text] for text in label.tolist()], dtype=np.bool_)
-    rows = Rows(at, column("temp"), column("tmin"), column("tmax"), column("rhum"), label, model)
+    rows = Rows(at, column("temp"), column("tmin"), column("tmax"), column("rhum", 0.0, 100.0), label, model)
     order = np.argsort(at, kind="stable")
-    return Rows(*(getattr(rows, name)[order] for name in Rows.__dataclass_fields__))
+    return Rows(*(getattr(rows, name)[order] for name in Rows.__dataclass_fields__)), out
 
 
 def look_nearby(
-    meteostat: Any, place: Place, radius_km: float, limit: int, deadline: float
+    meteostat: Any, place: Place, radius_km: float, limit: int, deadline: float, slow_s: float
 ) -> tuple[Station, ...]:
     """Return the stations around a place, nearest first.
 
@@ -268,11 +338,14 @@ def look_nearby(
         return meteostat.stations.nearby(point, radius=radius_km * 1000.0, limit=limit)
 
     try:
-        frame = within(call, deadline - time.monotonic())
+        frame = within(call, deadline - time.monotonic(), slow_s)
     except HostSilent:
         raise
     except Exception as error:  # the library raises plain Exception here, and sqlite3 errors on rubbish
-        raise HostSilent(f"the list of stations could not be had ({_short(error)})") from error
+        refused, ours = _refusal(error), isinstance(error, TooMuch | OSError)
+        why = refused or (_short(error) if ours else "what came is no list of stations")
+        advice = CONNECT if isinstance(error, OSError) else LATER
+        raise HostSilent(f"the list of stations could not be had ({why})", advice) from error
     found = []
     for entry in frame.reset_index().to_dict("records"):
         elevation = entry["elevation"]

@@ -4,7 +4,7 @@ read."""
 from __future__ import annotations
 
 import time
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -12,20 +12,38 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.weather.blending import blend, height_correction_c, inverse_distance_weights
+from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
 from fuelplan.weather.hours import bridge_short_gaps, daily_from_hourly, local_clock_hours, table_of_days
 from fuelplan.weather.record import DailyWeather, Floats, Forecast, Origin, Place, Source
 from fuelplan.weather_sources.meteostat_fetch import (
+    BOUNDS,
+    LATER,
     HostSilent,
     fetch_year,
     library,
     look_nearby,
     split_at,
 )
+from fuelplan.weather_sources.meteostat_visit import Visit, coverage_notes, nothing, shortfall
 from fuelplan.weather_sources.requests import Loaded, MeteostatRequest, Progress, WeatherUnavailable
-from fuelplan.weather_sources.store import Rows, Station, WeatherStore, default_path, rows_of
+from fuelplan.weather_sources.store import (
+    Fetch,
+    Rows,
+    Station,
+    WeatherStore,
+    bounds_of,
+    default_path,
+    rows_of,
+)
 
 SETTLED_DAYS = 45
-"""A year fetched this long after its end is taken as settled. [days]"""
+"""A year fetched this long after its end, with every day in it, is taken as settled. [days]"""
+
+LONGEST_PAUSE_DAYS = 64
+"""A year with days missing is asked for again after 1, 2, 4 … days, at last after so many. [days]"""
+
+MOST_REFUSALS = 3
+"""So often in a row a server may say no before it is left alone. [answers]"""
 
 STATION_LIST_DAYS = 90
 FORECAST_FRESH_DAYS = 4
@@ -33,26 +51,8 @@ FORECAST_REACH_DAYS = 12
 LICENCE = "CC BY 4.0"
 ATTRIBUTION = "Meteostat"
 EPOCH = date(1970, 1, 1)
+MIDDLE_C, HALF_C = (LOWEST_C + HIGHEST_C) / 2, (HIGHEST_C - LOWEST_C) / 2
 Flags = NDArray[np.bool_]
-
-
-@dataclass
-class _Visit:
-    """One loading: what was asked, and what there is to tell."""
-
-    request: MeteostatRequest
-    place: Place
-    today: date
-    first: date
-    last: date
-    deadline: float
-    progress: Progress | None
-    notes: list[str] = field(default_factory=list)
-    silent: str = ""
-
-    def say(self, text: str) -> None:
-        if self.progress is not None:
-            self.progress(text)
 
 
 def load_meteostat(
@@ -65,7 +65,8 @@ def load_meteostat(
     """Return the blended weather of the stations around a place.
 
     Years never fetched are fetched; the running year once a day; a year that ended more than 45 days before
-    it was fetched never again. Without a network the store is used as it is, and a note gives its age.
+    it was fetched never again if it came whole, else after ever longer pauses. Without a network the store is
+    used as it is, and a note gives its age.
 
     Parameters
     ----------
@@ -85,7 +86,7 @@ def load_meteostat(
     last = min(day for day in (request.last_day, as_of, today) if day is not None)
     if request.first_day > last:
         raise WeatherUnavailable(f"the first day wanted, {request.first_day}, lies after the last, {last}")
-    visit = _Visit(
+    visit = Visit(
         request, place, today, request.first_day, last, time.monotonic() + request.total_s, progress,
         silent="the network is not to be used" if request.offline else "",
     )  # fmt: skip
@@ -96,14 +97,14 @@ def load_meteostat(
     return loaded
 
 
-def _stations(visit: _Visit, store: WeatherStore) -> tuple[Station, ...]:
+def _stations(visit: Visit, store: WeatherStore) -> tuple[Station, ...]:
     """Return the stations to blend, from the store while its list is fresh or the network is silent."""
     place, request = visit.place, visit.request
     key = f"{place.latitude:.3f},{place.longitude:.3f},{request.radius_km:g}"
     kept = store.nearby(key)
     # A list from a day to come was kept while the clock was wrong.
     fresh = kept is not None and 0 <= (visit.today - kept[1]).days <= STATION_LIST_DAYS
-    if kept is not None and (visit.silent or fresh):
+    if kept is not None and (visit.silent or (fresh and not request.refetch)):
         return kept[0][: request.stations]
     found: tuple[Station, ...] = ()
     if not visit.silent:
@@ -112,18 +113,18 @@ def _stations(visit: _Visit, store: WeatherStore) -> tuple[Station, ...]:
             try:
                 # More than asked: some stations turn out to have no weather for these years.
                 found = look_nearby(
-                    meteostat, place, request.radius_km, max(12, 3 * request.stations), visit.deadline
-                )
+                    meteostat, place, request.radius_km, max(12, 3 * request.stations), visit.deadline,
+                    request.slow_s,
+                )  # fmt: skip
                 store.keep_nearby(key, found, visit.today)
             except HostSilent as error:
-                visit.silent = str(error)
+                visit.give_up(str(error), error.advice)
     if found or kept is not None:
         return (found or (kept[0] if kept else ()))[: 3 * request.stations]
     if visit.silent:
         raise WeatherUnavailable(
             "no weather stations are known for this place and none could be looked up "
-            f"({visit.silent}); connect to "
-            'the internet once, or use a weather file: source = "file"'
+            f"({visit.silent}); {visit.advice}, or use a weather file: source = \"file\""
         )
     raise WeatherUnavailable(
         f"there is no weather station within {request.radius_km:g} km; widen the radius, or use a "
@@ -131,14 +132,14 @@ def _stations(visit: _Visit, store: WeatherStore) -> tuple[Station, ...]:
     )
 
 
-def _years(visit: _Visit) -> range:
+def _years(visit: Visit) -> range:
     """Return the years to have, the next one too when the forecast reaches into it."""
     reach = visit.today + timedelta(days=FORECAST_REACH_DAYS) if visit.last == visit.today else visit.last
     # Hours by the local clock begin or end in the year before or after by UTC.
     return range(visit.first.year, reach.year + 1)
 
 
-def _refresh(visit: _Visit, store: WeatherStore, stations: tuple[Station, ...]) -> None:
+def _refresh(visit: Visit, store: WeatherStore, stations: tuple[Station, ...]) -> None:
     """Fetch what is not in the store, station by station, until enough stations have weather."""
     step = visit.request.resolution
     with_weather = 0
@@ -147,35 +148,63 @@ def _refresh(visit: _Visit, store: WeatherStore, stations: tuple[Station, ...]) 
             break
         known = store.fetches(station.id, step)
         for year in _years(visit):
-            settled = date(year, 12, 31) + timedelta(days=SETTLED_DAYS)
-            # What was fetched on a day to come was fetched while the clock was wrong: it says nothing.
-            fetched = known[year].fetched_on if year in known else None
-            if fetched is not None and (settled < fetched <= visit.today or fetched == visit.today):
+            if not visit.request.refetch and _need_not_ask(known.get(year), year, step, visit.today):
                 continue
             if visit.silent or date(year, 1, 1) > visit.today + timedelta(days=FORECAST_REACH_DAYS):
                 break
             _fetch_one(visit, store, station, year)
-        with_weather += any(fetch.rows > 0 for fetch in store.fetches(station.id, step).values())
+        fetches = store.fetches(station.id, step)
+        visit.short |= {y for y in _years(visit) if y in fetches and not _whole(fetches[y], y, step)}
+        with_weather += any(fetch.rows > 0 for fetch in fetches.values())
 
 
-def _fetch_one(visit: _Visit, store: WeatherStore, station: Station, year: int) -> None:
+def _whole(fetch: Fetch, year: int, step: str) -> bool:
+    """Tell whether every day of a year that has ended is stored."""
+    first, last = bounds_of(year, step)
+    return fetch.rows > last - first or date(year, 12, 31) >= fetch.fetched_on
+
+
+def _need_not_ask(fetch: Fetch | None, year: int, step: str, today: date) -> bool:
+    """Tell whether a year is as it will stay, or was asked for not long ago."""
+    # What was fetched on a day to come was fetched while the clock was wrong: it says nothing.
+    if fetch is None or fetch.fetched_on > today:
+        return False
+    if fetch.fetched_on == today:
+        return True
+    if fetch.fetched_on <= date(year, 12, 31) + timedelta(days=SETTLED_DAYS):
+        return False
+    pause = min(2 ** max(fetch.tries - 1, 0), LONGEST_PAUSE_DAYS)
+    return _whole(fetch, year, step) or (today - fetch.fetched_on).days < pause
+
+
+def _fetch_one(visit: Visit, store: WeatherStore, station: Station, year: int) -> None:
     """Fetch one year of one station and keep it; a file that is not there is remembered, a broken one is
     not."""
-    step = visit.request.resolution
+    step, request = visit.request.resolution, visit.request
     visit.say(f"fetching {station.name} {year}")
-    with library(visit.request.timeout_s) as meteostat:
+    with library(request.timeout_s) as meteostat:
         try:
-            found = fetch_year(meteostat, station, step, year, visit.deadline)
+            found = fetch_year(meteostat, station, step, year, visit.deadline, request.slow_s)
         except HostSilent as error:
-            visit.silent = str(error)
+            visit.give_up(str(error), error.advice)
             return
+    visit.refusals = visit.refusals + 1 if found.refused else 0
+    if visit.refusals >= MOST_REFUSALS:
+        visit.give_up(found.refused, LATER)
     if found.trouble:
         visit.notes.append(found.trouble)
+        visit.short.add(year)
         return
+    if found.left_out:
+        visit.notes.append(
+            f"{station.name} {year}: {found.left_out} values outside of {BOUNDS} were left out."
+        )
     rows, forecast = (
         (rows_of([]), rows_of([])) if found.rows is None else split_at(found.rows, visit.today, step)
     )
-    store.keep_year(station.id, step, year, rows, forecast, visit.today, found.attribution)
+    store.keep_year(
+        station.id, step, year, rows, forecast, visit.today, found.attribution, instead=request.refetch
+    )
 
 
 @dataclass(frozen=True)
@@ -189,14 +218,14 @@ class _Blend:
     observed: Flags
 
 
-def _read(visit: _Visit, store: WeatherStore, stations: tuple[Station, ...], as_of: date | None) -> Loaded:
+def _read(visit: Visit, store: WeatherStore, stations: tuple[Station, ...], as_of: date | None) -> Loaded:
     step, per_day = visit.request.resolution, 1 if visit.request.resolution == "daily" else 24
     first = (visit.first - EPOCH).days * per_day - (per_day > 1) * 24
     last = ((visit.last - EPOCH).days + 1) * per_day - 1 + (per_day > 1) * 24
     pairs = [(station, store.read(station.id, step, first, last)) for station in stations]
     pairs = [(station, rows) for station, rows in pairs if len(rows)][: visit.request.stations]
     if not pairs:
-        raise WeatherUnavailable(_nothing(visit))
+        raise WeatherUnavailable(nothing(visit))
     used = tuple(station for station, _ in pairs)
     mixed = _blended(used, [rows for _, rows in pairs], first, last, visit.place)
     source = _source(store, used, step)
@@ -206,7 +235,8 @@ def _read(visit: _Visit, store: WeatherStore, stations: tuple[Station, ...], as_
          if year == visit.last.year), default=None,
     )  # fmt: skip
     forecast = _forecast(visit, store, used, source)
-    return Loaded(weather, forecast, (*visit.notes, *_coverage_notes(visit, weather, oldest, len(used))))
+    notes = (*visit.notes, *coverage_notes(visit, weather, oldest, len(used)))
+    return Loaded(weather, forecast, notes, shortfall(visit))
 
 
 def _blended(stations: tuple[Station, ...], rows: list[Rows], first: int, last: int, place: Place) -> _Blend:
@@ -217,8 +247,11 @@ def _blended(stations: tuple[Station, ...], rows: list[Rows], first: int, last: 
     for i, row in enumerate(rows):
         at = row.at - first
         for j, values in enumerate((row.temp_c, row.min_c, row.max_c, row.humidity_pct)):
+            # A store of an older program may hold what is impossible.
             tables[j, i, at] = values
-        observed[i, at] = ~row.model & np.isfinite(row.temp_c)
+            if j < 3:
+                tables[j, i, at[abs(values - MIDDLE_C) > HALF_C]] = np.nan
+        observed[i, at] = ~row.model & np.isfinite(tables[0, i, at])
     any_observed: Flags = np.asarray(observed.any(axis=0))
     tables[:, ~observed & any_observed] = np.nan
     weights = inverse_distance_weights(np.array([station.distance_km for station in stations]))
@@ -237,11 +270,11 @@ def _source(store: WeatherStore, stations: tuple[Station, ...], step: str) -> So
     return Source(f"weather stations {names}", LICENCE, ", ".join([ATTRIBUTION, *said]))
 
 
-def _daily(visit: _Visit, mixed: _Blend, source: Source) -> DailyWeather:
+def _daily(visit: Visit, mixed: _Blend, source: Source) -> DailyWeather:
     return _record(visit.first, mixed, None, visit.place, source)
 
 
-def _from_hours(visit: _Visit, mixed: _Blend, first: int, source: Source) -> DailyWeather:
+def _from_hours(visit: Visit, mixed: _Blend, first: int, source: Source) -> DailyWeather:
     """Put blended UTC hours into local days; a day is observed if most of its hours are."""
     at = np.arange(first, first + len(mixed.temp_c))
     clock = local_clock_hours(at, visit.place.time_zone)
@@ -269,7 +302,7 @@ def _record(first: date, days: _Blend, hourly: Floats | None, place: Place, sour
 
 
 def _forecast(
-    visit: _Visit, store: WeatherStore, stations: tuple[Station, ...], source: Source
+    visit: Visit, store: WeatherStore, stations: tuple[Station, ...], source: Source
 ) -> Forecast | None:
     """Return the newest forecast fetched by the last day wanted, if it is at most four days old."""
     step, per_day = visit.request.resolution, 1 if visit.request.resolution == "daily" else 24
@@ -292,47 +325,3 @@ def _forecast(
         if len(known):
             return Forecast(issued, means[: known[-1] + 1], source)
     return None
-
-
-def _coverage_notes(
-    visit: _Visit, weather: DailyWeather, fetched_on: date | None, stations: int
-) -> list[str]:
-    """Say what is missing of what was asked, and how old it is."""
-    notes = []
-    missing = int((~np.isfinite(weather.mean_c)).sum())
-    asked = (visit.last - visit.first).days + 1
-    if missing:
-        years = weather.dates[~np.isfinite(weather.mean_c)].astype("datetime64[Y]").astype(int) + 1970
-        worst = ", ".join(
-            f"{year}: {int(count)}" for year, count in zip(*np.unique(years, return_counts=True), strict=True)
-        )
-        notes.append(f"{missing} of the {asked} days asked for have no weather ({worst}).")
-    if stations < visit.request.stations:
-        notes.append(
-            f"{stations} weather stations have weather here; {visit.request.stations} were asked for."
-        )
-    if visit.silent:
-        age = (
-            ""
-            if fetched_on is None
-            else f" The newest weather was fetched {(visit.today - fetched_on).days} days ago."
-        )
-        notes.append(f"Nothing new could be fetched ({visit.silent}); the stored weather is used.{age}")
-    return notes
-
-
-def _nothing(visit: _Visit) -> str:
-    reason = (
-        f" ({visit.silent})" if visit.silent else f" ({'; '.join(visit.notes[:3])})" if visit.notes else ""
-    )
-    if visit.silent:
-        return (
-            f"no weather is stored for this place and none could be fetched{reason}; connect to the "
-            "internet once, or "
-            'use a weather file: source = "file"'
-        )
-    return (
-        f"the stations nearby have no weather from {visit.first} to {visit.last}{reason}; widen the "
-        "radius, or use a "
-        "weather file"
-    )

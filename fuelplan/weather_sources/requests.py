@@ -126,10 +126,14 @@ class MeteostatRequest:
         The store; None: the environment's FUELPLAN_WEATHER_STORE, else the user's cache directory.
     timeout_s
         Longest silence of a host to put up with. [s]
+    slow_s
+        Longest time to wait for a piece of 64 kB, or for the end of a file; a dripping host is given up. [s]
     total_s
         Longest time for all downloads together. [s]
     offline
         Use the store alone.
+    refetch
+        Ask for every year and the list of stations anew, and put what comes in the place of what is stored.
     """
 
     first_day: date
@@ -139,8 +143,10 @@ class MeteostatRequest:
     resolution: Literal["daily", "hourly"] = "daily"
     store_path: Path | None = None
     timeout_s: float = 15.0
+    slow_s: float = 60.0
     total_s: float = 300.0
     offline: bool = False
+    refetch: bool = False
 
 
 Request = FileRequest | MonthlyRequest | MeteostatRequest
@@ -158,8 +164,11 @@ class Loaded:
         Of the days after `as_of`, if one had been issued by then.
     notes
         What the person should know: ages, gaps, repeated rows, fall-backs.
+    shortfall
+        Why days are missing, where a server did not send what it was asked for; "" where that is not so.
     """
 
     weather: DailyWeather
     forecast: Forecast | None = None
     notes: tuple[str, ...] = field(default=())
+    shortfall: str = ""

@@ -21,7 +21,7 @@ from fuelplan.weather.record import Floats
 from fuelplan.weather_sources.requests import WeatherUnavailable
 
 Ints = NDArray[np.int64]
-FORMAT = 1
+FORMAT = 2
 BUSY_S = 60.0
 VARIABLE = "FUELPLAN_WEATHER_STORE"
 
@@ -38,6 +38,7 @@ CREATE TABLE IF NOT EXISTS forecast (
 CREATE TABLE IF NOT EXISTS fetched (
     station TEXT NOT NULL, step TEXT NOT NULL, year INTEGER NOT NULL,
     fetched_on TEXT NOT NULL, rows INTEGER NOT NULL, attribution TEXT NOT NULL,
+    tries INTEGER NOT NULL DEFAULT 0,
     PRIMARY KEY (station, step, year)) WITHOUT ROWID;
 CREATE TABLE IF NOT EXISTS nearby (place TEXT PRIMARY KEY, fetched_on TEXT NOT NULL, stations TEXT NOT NULL);
 """
@@ -54,6 +55,22 @@ ON CONFLICT (station, step, at) DO UPDATE SET
     label = excluded.label, model = excluded.model, fetched_on = excluded.fetched_on
 WHERE excluded.temp_c IS NOT NULL AND (weather.temp_c IS NULL OR excluded.model <= weather.model)
 """
+
+KEEP_FETCH = """
+INSERT INTO fetched (station, step, year, fetched_on, rows, attribution, tries) VALUES (?,?,?,?,?,?,1)
+ON CONFLICT (station, step, year) DO UPDATE SET
+    fetched_on = excluded.fetched_on, rows = excluded.rows,
+    attribution = CASE excluded.attribution WHEN '' THEN attribution ELSE excluded.attribution END,
+    tries = CASE WHEN excluded.rows > rows THEN 1 ELSE tries + 1 END
+"""
+
+WHOLE_YEAR = "station=? AND step=? AND at BETWEEN ? AND ?"
+
+
+def bounds_of(year: int, step: str) -> tuple[int, int]:
+    """Return the first and the last time of a year. [days or hours since 1970]"""
+    first, after = ((date(y, 1, 1) - date(1970, 1, 1)).days for y in (year, year + 1))
+    return (first, after - 1) if step == "daily" else (24 * first, 24 * after - 1)
 
 
 @dataclass(frozen=True)
@@ -87,11 +104,14 @@ class Rows:
 
 @dataclass(frozen=True)
 class Fetch:
-    """When a station's year was last fetched, how many rows came, and what must be said with them."""
+    """When a station's year was last fetched, how many rows with a temperature are stored, what must be said
+    with them, and how often in a row it came no fuller than it was.
+    """
 
     fetched_on: date
     rows: int
     attribution: str
+    tries: int = 1
 
 
 def default_path() -> Path:
@@ -164,6 +184,9 @@ class WeatherStore:
                 for statement in SCHEMA.split(";"):
                     if statement.strip():
                         self._db.execute(statement)
+                names = [row[1] for row in self._db.execute("PRAGMA table_info(fetched)").fetchall()]
+                if "tries" not in names:  # a store of format 1
+                    self._db.execute("ALTER TABLE fetched ADD COLUMN tries INTEGER NOT NULL DEFAULT 0")
                 self._db.execute(f"PRAGMA user_version={FORMAT}")
 
     @contextmanager
@@ -205,6 +228,8 @@ class WeatherStore:
         forecast: Rows,
         fetched_on: date,
         attribution: str,
+        *,
+        instead: bool = False,
     ) -> None:
         """Keep what was fetched for one station and year, all of it or nothing.
 
@@ -217,9 +242,14 @@ class WeatherStore:
             never an observation.
         forecast
             After the day of fetching; kept under the day it was fetched.
+        instead
+            Put the rows in the place of all that was stored for the year; no rows replace nothing.
         """
         day = fetched_on.isoformat()
+        whole = (station, step, *bounds_of(year, step))
         with self._said_plainly(), self._transaction():
+            if instead and len(rows):
+                self._db.execute(f"DELETE FROM weather WHERE {WHOLE_YEAR}", whole)
             self._db.executemany(KEEP_THE_BETTER, _as_tuples(station, step, rows, day))
             self._db.executemany(
                 "INSERT OR REPLACE INTO forecast VALUES (?,?,?,?,?,?)",
@@ -229,23 +259,20 @@ class WeatherStore:
                     if np.isfinite(temp)
                 ],
             )
-            self._db.execute(
-                "INSERT INTO fetched VALUES (?,?,?,?,?,?) ON CONFLICT DO UPDATE SET "
-                "fetched_on=excluded.fetched_on, "
-                "rows=max(rows, excluded.rows), attribution=CASE excluded.attribution WHEN '' THEN "
-                "attribution "
-                "ELSE excluded.attribution END",
-                (station, step, year, day, len(rows), attribution),
-            )
+            stored = self._db.execute(f"SELECT count(temp_c) FROM weather WHERE {WHOLE_YEAR}", whole)
+            (count,) = stored.fetchone()
+            self._db.execute(KEEP_FETCH, (station, step, year, day, count, attribution))
 
     def fetches(self, station: str, step: str) -> dict[int, Fetch]:
         """Return what is known of each year fetched."""
         with self._said_plainly():
             found = self._db.execute(
-                "SELECT year, fetched_on, rows, attribution FROM fetched WHERE station=? AND step=?",
+                "SELECT year, fetched_on, rows, attribution, tries FROM fetched WHERE station=? AND step=?",
                 (station, step),
             ).fetchall()
-        return {year: Fetch(date.fromisoformat(day), rows, said) for year, day, rows, said in found}
+        return {
+            year: Fetch(date.fromisoformat(day), rows, said, tries) for year, day, rows, said, tries in found
+        }
 
     def read(self, station: str, step: str, first: int, last: int) -> Rows:
         """Return the rows from `first` to `last`, both included, in order. [days or hours since 1970]"""
