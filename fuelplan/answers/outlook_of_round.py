@@ -15,7 +15,7 @@ from fuelplan.answers.outlook_weather import RoundWeather
 from fuelplan.answers.outlook_words import sentences_of
 from fuelplan.outlook import CustomerDraws, Outlook
 from fuelplan.outlook.ahead import ChunkOutlook
-from fuelplan.round_folder import Round
+from fuelplan.round_folder import Round, credit_stopped
 from fuelplan.workers import HERE, Crew, done_in_order
 from fuelplan.working_days import WorkingDays
 
@@ -158,7 +158,7 @@ def _customers(beliefs: Beliefs, ahead: Outlook, level: Floats) -> CustomerTable
     for order in round_.orders:
         row = c.number_of[order.customer]
         ordered[row] = True
-        stopped[row] |= order.credit_stop
+        stopped[row] = credit_stopped(c, row, order)
     limit = np.datetime64(planned_until(round_, beliefs.as_of), "D")
     low = (level[:, 1] <= round_.table.rules.ring_at * c.store_kg) | (must_go <= limit)
     return CustomerTable(
@@ -224,7 +224,7 @@ def _late(round_: Round, table: CustomerTable, as_of: date) -> tuple[LatePromise
     for order in round_.orders:
         row = round_.customers.number_of[order.customer]
         must_go = day_of(table.must_go_by[row])
-        if must_go is None or order.credit_stop or order.last < as_of:
+        if must_go is None or credit_stopped(round_.customers, row, order) or order.last < as_of:
             continue
         if order.last > must_go:
             late = LatePromise(

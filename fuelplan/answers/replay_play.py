@@ -136,7 +136,8 @@ def _drive(w: World, week: Week, plan: DayPlan, day: date, sums: _Sums) -> dict[
     for v, tanker in enumerate(table.tankers):
         own = [r for r in plan.routes.routes if r.tanker == v]
         hours = sum(r.hours for r in own) + tanker.reload_h * max(0, len(own) - 1)
-        over = max(0.0, hours - usual)
+        worked = sum(r.worked_h for r in own) + tanker.reload_h * max(0, len(own) - 1)
+        over = max(0.0, worked - usual)
         km = sum(r.km for r in own)
         sums.trips += len(own)
         sums.km += km

@@ -17,8 +17,9 @@ from fuelplan.answers.outlook_beliefs import Beliefs, believe
 from fuelplan.answers.replay_books import Books
 from fuelplan.answers.replay_world import World
 from fuelplan.answers.round_roads import RoundRoads
-from fuelplan.answers.runs_needs import Row, Week, levels_of, week_of
+from fuelplan.answers.runs_needs import Week, levels_of, week_of
 from fuelplan.answers.runs_plan import Plan, plan_week
+from fuelplan.answers.runs_rows import Row
 from fuelplan.outlook import LevelTable
 from fuelplan.round_folder import Round
 from fuelplan.runs import Budget, Solution, Visit

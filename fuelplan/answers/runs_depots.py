@@ -138,7 +138,7 @@ def _joined(round_: Round, parts: Sequence[tuple[RunsAnswer, int]], sizes: dict[
         notes=_once([*(n for a in many for n in a.notes), f"Each depot is planned by itself: {shares}."]),
         cautions=one.cautions,
         attributions=_once([x for a in many for x in a.attributions]),
-        cost=sum(run.cost for run in found),
+        cost=sum(a.cost for a in many),
         iterations=sum(a.iterations for a in many),
         reproducible=all(a.reproducible for a in many),
     )

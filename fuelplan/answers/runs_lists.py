@@ -13,7 +13,7 @@ from fuelplan.answers.round_roads import RoundRoads
 from fuelplan.answers.runs_answer import NotServed, PromiseAtRisk, Run, ToRing
 from fuelplan.answers.runs_needs import Week
 from fuelplan.answers.runs_plan import Plan
-from fuelplan.round_folder import Round
+from fuelplan.round_folder import Round, credit_stopped
 
 
 def to_ring(round_: Round, table: CustomerTable, runs: Sequence[Run]) -> list[ToRing]:
@@ -101,7 +101,7 @@ def promises_at_risk(
         day = planned.get(order.order)
         must = day_of(table.must_go_by[i])
         why = ""
-        if order.credit_stop or c.credit_stop[i]:
+        if credit_stopped(c, i, order):
             continue
         if day is not None and day > order.last:
             why = f"planned for {day.isoformat()}, promised by {order.last.isoformat()}"

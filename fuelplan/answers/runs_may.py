@@ -13,33 +13,35 @@ from fuelplan.round_folder import PublishedStop, Round, reach_of
 from fuelplan.round_folder.reach import carried
 
 if TYPE_CHECKING:
-    from fuelplan.answers.runs_needs import Row
+    from fuelplan.answers.runs_rows import Row
 
-Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 
 def may_and_must(
-    round_: Round, rows: Sequence[Row], who: Ints, days: Sequence[date], pinned: Sequence[PublishedStop]
+    round_: Round, rows: Sequence[Row], days: Sequence[date], pinned: Sequence[PublishedStop]
 ) -> tuple[Bools, Bools]:
-    """Return which tankers may serve which rows on which days (N, T, V), and which days must (N, T)."""
+    """Return which tankers may serve which rows on which days (N, T, V), and which days must (N, T).
+
+    What stands in the way of one of the customers who share a drop stands in the way of the drop.
+    """
     c, table = round_.customers, round_.table
-    ok = reach_of(table, c).ok[who]
+    reach = reach_of(table, c).ok
     carries = np.array(
         [[k in carried(table, v) for k in table.classes] for v in range(len(table.tankers))], bool
     )
-    klass = np.array([row.klass for row in rows], np.int64)
-    if len(rows):
-        ok = ok & carries[:, klass].T
-    open_days = np.array([[bool(c.weekdays[i, d.weekday()]) for d in days] for i in who], bool).reshape(
-        len(rows), len(days)
-    )
-    may = np.asarray(ok[:, None, :] & open_days[:, :, None])
+    weekday = [d.weekday() for d in days]
+    may = np.zeros((len(rows), len(days), len(table.tankers)), bool)
+    for n, row in enumerate(rows):
+        who = list(row.customers)
+        ok = reach[who].all(axis=0) & c.takes[who, row.klass].all() & carries[:, row.klass]
+        takes = np.asarray(c.weekdays[who].all(axis=0))
+        may[n] = takes[weekday][:, None] & ok[None, :]
     must = np.zeros((len(rows), len(days)), bool)
     names = [k.name for k in table.tankers]
     homes = [k.depot for k in table.tankers]
     for n, row in enumerate(rows):
-        ids = {str(c.id[row.customer]), *(o.customer for o in row.orders)}
+        ids = {str(c.id[i]) for i in row.customers}
         for w in round_.wishes:
             if w.customer in ids:
                 _wish(may, must, n, w.wish, w.day, w.tanker, days, names)

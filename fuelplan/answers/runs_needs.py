@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from fuelplan import outlook
 from fuelplan.answers.outlook_beliefs import Beliefs
 from fuelplan.answers.runs_may import may_and_must
+from fuelplan.answers.runs_rows import LeftOut, Row, rows_of
 from fuelplan.outlook import LevelTable
-from fuelplan.round_folder import Order, PublishedStop, Round, driver_rules, working_days_of
+from fuelplan.round_folder import PublishedStop, Round, driver_rules, working_days_of
 from fuelplan.round_folder.reach import carried
 from fuelplan.runs.week import FITS, Days, Fleet, Needs, ways_of_filling
 
@@ -23,24 +24,6 @@ Bools = NDArray[np.bool_]
 
 BEYOND_DAYS = 7
 """Days looked at beyond the last planned one, so that it is not followed by nothing."""
-
-
-@dataclass(frozen=True)
-class Row:
-    """One row of the needs: a customer, the orders it stands for (none for managed stock), the class."""
-
-    customer: int
-    orders: tuple[Order, ...]
-    klass: int
-
-
-@dataclass(frozen=True)
-class LeftOut:
-    """A customer or order that is not planned, and why."""
-
-    customer: int
-    order: Order | None
-    reason: str
 
 
 @dataclass(frozen=True)
@@ -96,7 +79,7 @@ def week_of(beliefs: Beliefs, levels: LevelTable, count: int) -> Week:
     frozen, pinned = _published(round_, as_of, ahead)
     days = tuple(d for d in ahead if d not in {s.day for s in frozen})
     grid = _grid(round_, as_of, days)
-    rows, left_out, notes = _rows(round_, levels, as_of, frozen, days)
+    rows, left_out, notes = rows_of(round_, frozen, days)
     given = _given(round_, as_of, frozen, levels.mean_kg.shape)
     fleet, spare = _fleet(round_, days)
     who = np.array([row.customer for row in rows], np.int64)
@@ -158,69 +141,6 @@ def _published(
     return frozen, tuple(s for s in coming if s.day in upset and (s.day, s.customer) not in dropped)
 
 
-def _rows(
-    round_: Round, levels: LevelTable, as_of: date, frozen: Sequence[PublishedStop], days: Sequence[date]
-) -> tuple[tuple[Row, ...], tuple[LeftOut, ...], tuple[str, ...]]:
-    """Return the rows to plan: open orders, tickets of neighbours together, then managed stock without."""
-    c, table = round_.customers, round_.table
-    done = {(s.customer, s.klass) for s in frozen}
-    usual = _usual_class(round_)
-    rows: list[Row] = []
-    left: list[LeftOut] = []
-    notes: list[str] = []
-    ordered: set[int] = set()
-    taken: set[str] = set()
-    by_customer = {o.customer: o for o in round_.orders}
-    for order in round_.orders:
-        i = c.number_of[order.customer]
-        ordered.add(i)
-        if order.order in taken:
-            continue
-        if order.credit_stop or c.credit_stop[i]:
-            left.append(LeftOut(i, order, "credit stop: nothing is delivered until it is lifted"))
-            continue
-        klass = table.classes.index(order.klass) if order.klass is not None else int(usual[i])
-        if (order.customer, table.classes[klass]) in done:
-            continue
-        together = [order]
-        other = by_customer.get(order.split_with or "")
-        if other is not None and other.order not in taken and not other.credit_stop and _same(order, other):
-            together.append(other)
-        taken.update(o.order for o in together)
-        rows.append(Row(i, tuple(together), klass))
-    for i in np.flatnonzero(c.managed).tolist():
-        if i in ordered:
-            continue
-        if c.credit_stop[i]:
-            left.append(LeftOut(i, None, "credit stop: nothing is delivered until it is lifted"))
-        elif usual[i] < 0:
-            left.append(LeftOut(i, None, "no tanker carries a class the customer takes"))
-        else:
-            rows.append(Row(i, (), int(usual[i])))
-    return tuple(rows), tuple(left), tuple(notes)
-
-
-def _same(a: Order, b: Order) -> bool:
-    """Tell whether two tickets can come on one run: the same class, and days that meet."""
-    return a.klass == b.klass and (a.first or date.min) <= b.last and (b.first or date.min) <= a.last
-
-
-def _usual_class(round_: Round) -> Ints:
-    """Return the class each customer had last, else the first it takes that somebody carries; −1 for none."""
-    c, table = round_.customers, round_.table
-    some: set[str] = set().union(*(carried(table, k) for k in range(len(table.tankers))))
-    had = np.array([name in some for name in table.classes])
-    can = c.takes & had
-    usual = np.where(can.any(axis=1), can.argmax(axis=1), -1)
-    d = round_.deliveries
-    order = np.argsort(d.day, kind="stable")
-    known = order[d.klass[order] >= 0]
-    last = np.full(len(c), -1)
-    last[d.customer[known]] = d.klass[known]
-    ok = (last >= 0) & can[np.arange(len(c)), np.maximum(last, 0)]
-    return np.where(ok, last, usual).astype(np.int64)
-
-
 def _given(round_: Round, as_of: date, frozen: Sequence[PublishedStop], shape: tuple[int, int]) -> Floats:
     """Return what published runs will have brought each customer by each evening. [kg]"""
     given = np.zeros(shape)
@@ -263,7 +183,6 @@ def _fleet(round_: Round, days: Sequence[date]) -> tuple[Fleet, Floats]:
         ),
         cost_per_km=np.array([k.cost_per_km[0] for k in table.tankers], float),
         cost_per_h=np.array([k.cost_per_hour[0] for k in table.tankers], float),
-        set_up_h=np.array([k.set_up_h for k in table.tankers]),
         blow_kg_h=np.array([k.blow_rate_kg_h for k in table.tankers]),
         reload_h=np.array([k.reload_h for k in table.tankers]),
         day_h=day_h - spare,
@@ -303,10 +222,9 @@ def _needs(
     kg = np.array([_order_kg(round_, row, levels, as_of) if row.orders else np.nan for row in rows])
     first = np.array([_first_day(row, days) for row in rows], np.int64)
     last = np.array([_last_day(row, days) for row in rows], np.int64)
-    may, must = may_and_must(round_, rows, who, days, pinned)
-    own = LevelTable(levels.shares, levels.kg[who], levels.mean_kg[who])
-    included = min((k.hose_included_m for k in round_.table.tankers), default=0.0)
-    per_m = max((k.hose_h_per_m for k in round_.table.tankers), default=0.0)
+    may, must = may_and_must(round_, rows, days, pinned)
+    soon = np.array([_emptied_first(row, levels) for row in rows], np.int64)
+    own = LevelTable(levels.shares, levels.kg[soon], levels.mean_kg[soon])
     return Needs(
         place=who,
         klass=np.array([row.klass for row in rows], np.int64),
@@ -318,11 +236,19 @@ def _needs(
         reserve_kg=np.minimum(c.reserve_kg, 0.9 * c.store_kg)[who],
         least_kg=np.minimum(np.maximum(c.smallest_drop_kg[who], rules.step_kg), c.store_kg[who]),
         levels=own,
-        given_kg=given[who],
+        given_kg=given[soon],
         may=may,
         must=must,
-        hose_h=np.maximum(0.0, c.hose_m[who] - included) * per_m,
-    )
+        stop_h=np.array(
+            [[sum(k.laying_h(float(c.hose_m[i])) for i in row.customers) for k in round_.table.tankers]
+             for row in rows], float
+        ).reshape(len(rows), -1),
+    )  # fmt: skip
+
+
+def _emptied_first(row: Row, levels: LevelTable) -> int:
+    """Return which of a row's customers has least left in the end: a shared drop is as urgent as his."""
+    return min(row.customers, key=lambda i: float(levels.mean_kg[i, -1]))
 
 
 def _order_kg(round_: Round, row: Row, levels: LevelTable, as_of: date) -> float:

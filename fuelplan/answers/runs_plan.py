@@ -142,28 +142,36 @@ def _without(problem: Problem, failed: Sequence[tuple[int, int, str]]) -> Proble
     return replace(problem, may=may, must=must)
 
 
-def tankers_of(round_: Round, week: Week, roads: RoundRoads, t: int, rules: Rules) -> list[Tanker]:
-    """Return the tankers of a planned day, in the order of the table; one that stays at home has no trips."""
-    out = []
-    for v, k in enumerate(round_.table.tankers):
-        works = week.fleet.day_h[v, t] > 0
-        depot = int(week.fleet.depot[v])
-        opens, closes = round_.table.depots[depot].opens_h, round_.table.depots[depot].closes_h
-        out.append(
-            Tanker(
-                place=roads.depot_place[depot],
-                payload_kg=int(k.carries_kg),
-                chambers_kg=tuple(int(kg) for kg in k.chambers_kg),
-                cost_per_km=k.cost_per_km[0],
-                cost_per_h=k.cost_per_hour[0],
-                starts_h=max(rules.shift_start_h, opens),
-                ends_h=min(rules.latest_end_h, closes),
-                max_trips=TRIPS if works else 0,
-                reload_min=round(60 * k.reload_h),
-                max_driving_h=rules.driving_h_per_day,
-            )
-        )
-    return out
+def tanker_of(round_: Round, roads: RoundRoads, v: int, rules: Rules, max_trips: int) -> Tanker:
+    """Return a tanker of the table for one day's routing."""
+    k = round_.table.tankers[v]
+    number = [d.name for d in round_.table.depots].index(k.depot)
+    depot = round_.table.depots[number]
+    return Tanker(
+        place=roads.depot_place[number],
+        payload_kg=int(k.carries_kg),
+        chambers_kg=tuple(int(kg) for kg in k.chambers_kg),
+        cost_per_km=k.cost_per_km[0],
+        cost_per_h=k.cost_per_hour[0],
+        starts_h=max(rules.shift_start_h, depot.opens_h),
+        ends_h=min(rules.latest_end_h, depot.closes_h),
+        max_trips=max_trips,
+        reload_min=round(60 * k.reload_h),
+        max_driving_h=rules.driving_h_per_day,
+    )
+
+
+def stop_of(
+    round_: Round, i: int, klass: str, kg: float, allowed: frozenset[int] | None, required: bool
+) -> Stop:
+    """Return a drop at a customer for one day's routing; each tanker works there for as long as it takes."""
+    c = round_.customers
+    window = ((float(c.from_h[i]), float(c.to_h[i])),) if c.from_h[i] > 0 or c.to_h[i] < 24 else ()
+    work = tuple(round(60 * k.stop_h(float(c.hose_m[i]), kg)) for k in round_.table.tankers)
+    return Stop(
+        place=i, kg=max(1, round(kg)), work_min=min(work), windows=window, klass=klass,
+        tankers_allowed=allowed, required=required, prize=DROP_PRIZE, work_min_by=work,
+    )  # fmt: skip
 
 
 def route(
@@ -172,7 +180,8 @@ def route(
 ) -> DayPlan:  # fmt: skip
     """Return one day's exact routes and times for the stops that the week has put there."""
     rules = driver_rules(round_.table)
-    tankers = tankers_of(round_, week, roads, t, rules)
+    works = week.fleet.day_h[:, t] > 0
+    tankers = [tanker_of(round_, roads, v, rules, TRIPS if on else 0) for v, on in enumerate(works)]
     stops: list[Stop] = []
     plans: list[StopPlan] = []
     start: list[Route] = []
@@ -194,7 +203,11 @@ def route(
     live = [v for v, k in enumerate(tankers) if k.max_trips > 0]
     number = {v: k for k, v in enumerate(live)}
     stops = [
-        replace(s, tankers_allowed=frozenset(number[v] for v in (s.tankers_allowed or ()) if v in number))
+        replace(
+            s,
+            tankers_allowed=frozenset(number[v] for v in (s.tankers_allowed or ()) if v in number),
+            work_min_by=tuple(s.work_min_by[v] for v in live),
+        )
         for s in stops
     ]
     start = [replace(r, tanker=number[r.tanker]) for r in start if r.tanker in number]
@@ -209,7 +222,7 @@ def route(
 
 def _stops(round_: Round, week: Week, row: int, kg: float, t: int, depot: int) -> list[tuple[StopPlan, Stop]]:
     """Return the stops of one visit: one, or one for each ticket of neighbours who share it."""
-    need, c, table = week.rows[row], round_.customers, round_.table
+    need = week.rows[row]
     # The day's routing knows no stock of depots: where that is limited, the search's choice of depot stands.
     limited = bool((week.supply_kg[:, need.klass] < PLENTY_KG).any())
     loads_there = (week.fleet.depot == depot) | (not limited)
@@ -217,29 +230,10 @@ def _stops(round_: Round, week: Week, row: int, kg: float, t: int, depot: int) -
     known = [o.kg for o in need.orders if o.kg is not None]
     rest = (kg - sum(known)) / max(1, len(tickets) - len(known))
     out = []
-    for n, order in enumerate(tickets):
-        i = need.customer if order is None else c.number_of[order.customer]
+    klass = round_.table.classes[need.klass]
+    allowed = frozenset(int(v) for v in np.flatnonzero(week.needs.may[row, t] & loads_there))
+    for n, (i, order) in enumerate(zip(need.customers, tickets, strict=True)):
         own = kg if order is None else (order.kg if order.kg is not None else rest)
-        hours = stop_hours(week, row, own)
-        window = ((float(c.from_h[i]), float(c.to_h[i])),) if c.from_h[i] > 0 or c.to_h[i] < 24 else ()
-        allowed = frozenset(int(v) for v in np.flatnonzero(week.needs.may[row, t] & loads_there))
-        out.append(
-            (
-                StopPlan(row, n, round(own)),
-                Stop(
-                    place=int(i), kg=max(1, round(own)), work_min=round(60 * hours), windows=window,
-                    klass=table.classes[need.klass], tankers_allowed=allowed,
-                    required=order is not None or bool(week.needs.must[row, t]), prize=DROP_PRIZE,
-                ),
-            )
-        )  # fmt: skip
+        required = order is not None or bool(week.needs.must[row, t])
+        out.append((StopPlan(row, n, round(own)), stop_of(round_, i, klass, own, allowed, required)))
     return out
-
-
-def stop_hours(week: Week, row: int, kg: float) -> float:
-    """Return how long a stop takes: set-up and blowing as the fleet does them on average, hose laid out. [h]
-
-    Routes are chosen before it is known which tanker comes, so all times of a plan are made with this one.
-    """
-    fleet = week.fleet
-    return float(fleet.set_up_h.mean() + week.needs.hose_h[row] + kg / fleet.blow_kg_h.mean())

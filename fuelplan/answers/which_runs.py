@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -11,7 +11,7 @@ from fuelplan.answers.outlook_beliefs import believe
 from fuelplan.answers.outlook_of_round import answer_of
 from fuelplan.answers.outlook_weather import RoundWeather
 from fuelplan.answers.round_roads import RoundRoads, roads_for_round
-from fuelplan.answers.runs_answer import RunsAnswer
+from fuelplan.answers.runs_answer import DayTotals, RunsAnswer
 from fuelplan.answers.runs_build import day_totals, runs_of
 from fuelplan.answers.runs_lists import changes_of, not_served, promises_at_risk, to_ring
 from fuelplan.answers.runs_needs import BEYOND_DAYS, levels_of, week_of
@@ -128,14 +128,26 @@ def runs_and_late(
         promises_at_risk=tuple(risky),
         changes=tuple(changes),
         sentences=sentences_of(as_of, found, per_day, ring, left, risky, changes, late),
-        notes=(*_stopped(plan), *beliefs.notes, *roads.notes, f"Distances: {roads.roads.source}."),
+        notes=(
+            *_stopped(plan),
+            *week.notes,
+            *beliefs.notes,
+            *roads.notes,
+            f"Distances: {roads.roads.source}.",
+        ),
         cautions=_cautions(),
         attributions=tuple(x for x in (*weather.attributions, roads.roads.attribution) if x),
-        cost=sum(run.cost for run in found),
+        cost=sum(run.cost for run in found) + _overtime_cost(round_, per_day),
         iterations=plan.solution.moves,
         reproducible=seconds is None and not plan.stopped,
     )
     return answer, late
+
+
+def _overtime_cost(round_: Round, per_day: Sequence[DayTotals]) -> float:
+    """Return what overtime costs on top. [money]"""
+    extra = round_.table.rules.overtime_per_hour
+    return 0.0 if extra is None else extra[0] * sum(day.overtime_h for day in per_day)
 
 
 def _stopped(plan: Plan) -> tuple[str, ...]:

@@ -26,8 +26,8 @@ class Rules:
         Work of any kind without a break.
     work_break_h, long_work_h, long_work_break_h
         Breaks of a day with more than `work_before_break_h` of work, and of one with more than `long_work_h`.
-    normal_work_h
-        Work paid as usual; what is above is overtime. [h]
+    normal_work_h, most_work_h
+        Work paid as usual, what is above is overtime; and the most that a day may have, driving included. [h]
     longest_shift_h
         From leaving to being back.
     shift_start_h, latest_end_h
@@ -46,6 +46,7 @@ class Rules:
     long_work_h: float = 9.0
     long_work_break_h: float = 0.75
     normal_work_h: float = 8.0
+    most_work_h: float = 1e6
     longest_shift_h: float = 13.0
     shift_start_h: float = 6.0
     latest_end_h: float = 19.0

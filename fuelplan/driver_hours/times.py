@@ -94,7 +94,7 @@ def _play(
     return day, arrive, start, leave, wait_h
 
 
-def _day_faults(rules: Rules, begin_h: float, end_h: float, driving_h: float) -> list[str]:
+def _day_faults(rules: Rules, begin_h: float, end_h: float, driving_h: float, work_h: float) -> list[str]:
     """Return one sentence per rule of the whole day that is not kept."""
     faults = []
     if begin_h < rules.shift_start_h - TINY_H:
@@ -103,6 +103,8 @@ def _day_faults(rules: Rules, begin_h: float, end_h: float, driving_h: float) ->
         faults.append(f"is back at {clock(end_h)}, the shift ends at {clock(rules.latest_end_h)}")
     if driving_h > rules.driving_h_per_day + TINY_H:
         faults.append(f"drives {_span(driving_h)}, {_span(rules.driving_h_per_day)} a day are allowed")
+    if driving_h + work_h > rules.most_work_h + TINY_H:
+        faults.append(f"works {_span(driving_h + work_h)}, {_span(rules.most_work_h)} a day are allowed")
     if end_h - begin_h > rules.longest_shift_h + TINY_H:
         faults.append(f"is out for {_span(end_h - begin_h)}, {_span(rules.longest_shift_h)} are allowed")
     return faults
@@ -223,7 +225,7 @@ def _written(
             faults += _stop_faults(name, arrive[i], start[i], hours, windows[i], rules)
             late_h += late
     driving_h, working_h = sum(drive_h), sum(work_h)
-    faults += _day_faults(rules, begin_h, day.now_h, driving_h)
+    faults += _day_faults(rules, begin_h, day.now_h, driving_h, working_h)
     return Timetable(
         arrive_h=tuple(arrive),
         start_h=tuple(start),

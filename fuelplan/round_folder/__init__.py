@@ -4,6 +4,7 @@
 
 from fuelplan.round_folder.as_rooms import tours_of
 from fuelplan.round_folder.by_depot import DepotError, depot_of_customers, part_of_depot
+from fuelplan.round_folder.credit import credit_stopped
 from fuelplan.round_folder.customers import Customers
 from fuelplan.round_folder.edit import (
     add_delivery,
@@ -30,7 +31,7 @@ __all__ = [
     "AreaFolder", "Customers", "Deliveries", "DepotError", "Fault", "Happening", "OdometerDay", "Order",
     "PublishedStop", "Reach", "Readings", "Round", "RoundFaults", "RoundTable", "Wish", "add_delivery",
     "add_happening", "add_order", "add_reading", "add_wish", "check_round", "counted",
-    "depot_of_customers", "driver_rules", "faults_of_import", "import_table", "is_round", "joined",
-    "open_round", "part_of_depot", "publish", "reach_of", "remove_row", "shown", "tours_of",
+    "credit_stopped", "depot_of_customers", "driver_rules", "faults_of_import", "import_table", "is_round",
+    "joined", "open_round", "part_of_depot", "publish", "reach_of", "remove_row", "shown", "tours_of",
     "working_days_of", "write_import", "write_published",
 ]  # fmt: skip

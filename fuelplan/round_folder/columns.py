@@ -114,6 +114,7 @@ ORDERS = (
     Column("call_ahead", "yes", "ring before coming", "yes"),
     Column("already_empty", "yes", "the store is empty now", "no"),
     Column("split_with", "text", "customer id of the neighbour who shares the drop: two tickets", "K-1043"),
+    Column("lifted_by", "text", "who lifted a credit stop for this order alone; empty: nobody", "Anna"),
 )
 PUBLISHED = (
     Column("date", "date", "day of the stop", "2026-01-13", needed=True),

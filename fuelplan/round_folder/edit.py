@@ -154,6 +154,7 @@ def add_order(path: Path | str, order: Order, *, known: Round | None = None) -> 
         "call_ahead": _yes(order.call_ahead),
         "already_empty": _yes(order.already_empty),
         "split_with": order.split_with or "",
+        "lifted_by": order.lifted_by,
     }
     _add(Path(path), "orders", row, known)
 

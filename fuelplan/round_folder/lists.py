@@ -21,6 +21,7 @@ class Order:
     """An order a customer placed and that has not come yet: a fixed point of the plan.
 
     `kg` is None for as much as fits; `klass` None for what the customer takes; `first` None for at once.
+    `lifted_by` names who lifted a credit stop for this order; "" where nobody did.
     """
 
     order: str
@@ -35,6 +36,7 @@ class Order:
     already_empty: bool = False
     split_with: str | None = None
     row: int = 0
+    lifted_by: str = ""
 
 
 @dataclass(frozen=True)
@@ -98,6 +100,7 @@ def read_orders(cells: Cells, table: RoundTable, customers: Customers) -> list[O
     backwards(cells, "to", day_from, day_to)
     price = cells.number("price_per_t")
     neighbour = _other_customer(cells, customers, "split_with")
+    lifted_by = cells.text("lifted_by")
     flags = {name: cells.yes(name, False) for name in ("credit_stop", "call_ahead", "already_empty")}
     return [
         Order(
@@ -113,6 +116,7 @@ def read_orders(cells: Cells, table: RoundTable, customers: Customers) -> list[O
             call_ahead=bool(flags["call_ahead"][i]),
             already_empty=bool(flags["already_empty"][i]),
             split_with=neighbour[i] or None,
+            lifted_by=" ".join(str(lifted_by[i]).split()),
         )
         for i in range(len(cells.sheet))
     ]

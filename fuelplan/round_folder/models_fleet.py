@@ -134,7 +134,10 @@ class TankerTable(Table):
         """What it may carry in all. [kg]"""
         return sum(self.chambers_kg) if self.payload_kg is None else self.payload_kg
 
-    @property
-    def hose_h_per_m(self) -> float:
-        """Time for each metre of hose beyond `hose_included_m`. [h/m]"""
-        return self.hose_time_h / 10
+    def laying_h(self, hose_m: float) -> float:
+        """Return how long a stop takes besides blowing: set-up, and the hose beyond `hose_included_m`. [h]"""
+        return self.set_up_h + max(0.0, hose_m - self.hose_included_m) * self.hose_time_h / 10
+
+    def stop_h(self, hose_m: float, kg: float) -> float:
+        """Return how long this tanker takes to blow `kg` in through so much hose. [h]"""
+        return self.laying_h(hose_m) + kg / self.blow_rate_kg_h

@@ -24,6 +24,7 @@ def driver_rules(table: RoundTable) -> Rules:
         work_before_break_h=driver.work_before_break_h,
         work_break_h=driver.work_break_h,
         normal_work_h=driver.hours_a_day,
+        most_work_h=driver.hours_a_day + driver.overtime_h,
         longest_shift_h=min(LONGEST_SHIFT_H, driver.latest_end_h - driver.shift_start_h),
         shift_start_h=driver.shift_start_h,
         latest_end_h=driver.latest_end_h,

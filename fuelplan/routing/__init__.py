@@ -5,7 +5,11 @@ The only room that uses PyVRP, and only inside its functions.
 
 from fuelplan.routing.chambers import pack
 from fuelplan.routing.day import DayRoutes, Route, Stop, Tanker
+from fuelplan.routing.fixed import fixed_day
 from fuelplan.routing.order import best_order
 from fuelplan.routing.plan_day import DEFAULT_ITERATIONS, route_day
 
-__all__ = ["DEFAULT_ITERATIONS", "DayRoutes", "Route", "Stop", "Tanker", "best_order", "pack", "route_day"]
+__all__ = [
+    "DEFAULT_ITERATIONS", "DayRoutes", "Route", "Stop", "Tanker", "best_order", "fixed_day", "pack",
+    "route_day",
+]  # fmt: skip

@@ -19,6 +19,8 @@ class Stop:
         What is blown in; a whole number of kilograms above 0.
     work_min
         Setting up, blowing, packing up. [min]
+    work_min_by
+        The same where it is not alike for all tankers: one entry each; empty = `work_min` for all. [min]
     windows
         When the work may begin: pairs of hours of the clock in order; empty = any time.
     klass
@@ -39,6 +41,11 @@ class Stop:
     tankers_allowed: frozenset[int] | None = None
     required: bool = True
     prize: float = 0.0
+    work_min_by: tuple[int, ...] = ()
+
+    def work_with(self, tanker: int) -> int:
+        """Return how long a tanker works here. [min]"""
+        return self.work_min_by[tanker] if self.work_min_by else self.work_min
 
 
 def may_go(stop: Stop, tanker: int) -> bool:
@@ -112,6 +119,8 @@ class Route:
     breaks
         Per break of the driver: the stop it comes before (0 = the first of the trip, one beyond the last = on
         the way home or at the depot before loading), when it begins and how long it is. [h]
+    done_h
+        Per stop: work done. [hours of the clock]
     """
 
     tanker: int
@@ -128,6 +137,15 @@ class Route:
     to_place: int
     chambers: tuple[tuple[str, int], ...]
     breaks: tuple[tuple[int, float, float], ...] = ()
+
+    @property
+    def worked_h(self) -> float:
+        """Driving and work at the stops, breaks and waiting left out. [h]"""
+        gates = sum(start - arrive for arrive, start in zip(self.arrive_h, self.start_h, strict=True))
+        at = (*self.arrive_h, self.back_h)
+        on_the_way = sum(hours for k, at_h, hours in self.breaks if at_h < at[k] - 1e-9)
+        return self.hours - gates - on_the_way
+    done_h: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)

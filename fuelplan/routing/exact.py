@@ -44,7 +44,7 @@ def load_of(stops: Sequence[Stop], numbers: Sequence[int]) -> dict[str, int]:
 
 
 def _halts(
-    stops: Sequence[Stop], tanker: Tanker, trips: Sequence[Trip]
+    stops: Sequence[Stop], vehicle: int, tanker: Tanker, trips: Sequence[Trip]
 ) -> tuple[list[int], list[float], list[int]]:
     """Return the places of a day in order, the work at each [h], and the stop at each (−1 = loading)."""
     places, work, number = [], [], []
@@ -55,7 +55,7 @@ def _halts(
             number.append(-1)
         for s in numbers:
             places.append(stops[s].place)
-            work.append(stops[s].work_min / 60.0)
+            work.append(stops[s].work_with(vehicle) / 60.0)
             number.append(s)
     return places, work, number
 
@@ -78,26 +78,30 @@ def _timed(
     windows: list[tuple[Window, ...]],
     tanker: Tanker,
     rules: Rules | None,
+    names: Sequence[str] | None,
 ) -> Timetable:
     """Return the day's times: back as early as can be, and then leaving as late as that allows."""
     rules = rules or NO_RULES
-    first = timetable(drive, work, windows, rules, tanker.starts_h)
+    first = timetable(drive, work, windows, rules, tanker.starts_h, names)
     if first.late_h > _TINY or not (first.wait_h > _TINY or any(b.waiting for b in first.breaks)):
         return first
-    later = timetable(drive, work, windows, rules, _latest_begin_h(drive, work, windows, first))
+    later = timetable(drive, work, windows, rules, _latest_begin_h(drive, work, windows, first), names)
     worse = later.late_h > _TINY or len(later.faults) > len(first.faults)
     if worse or later.end_h - later.begin_h > first.end_h - first.begin_h + _TINY:
         return first
     return later
 
 
-def _own_faults(number: int, tanker: Tanker, trips: Sequence[Trip], stops: Sequence[Stop]) -> list[str]:
+def _own_faults(
+    number: int, tanker: Tanker, trips: Sequence[Trip], stops: Sequence[Stop], names: Sequence[str] | None
+) -> list[str]:
     """Return what is wrong before any clock is looked at: access, loads, number of trips, depots."""
     faults: list[str] = []
     if len(trips) > tanker.max_trips:
         faults.append(f"makes {len(trips)} trips, {tanker.max_trips} are allowed")
     for start, numbers in trips:
-        faults += [f"may not go to stop {s}" for s in numbers if not may_go(stops[s], number)]
+        shut = [s for s in numbers if not may_go(stops[s], number)]
+        faults += [f"may not go to {f'stop {s}' if names is None else names[s]}" for s in shut]
         if not fits(load_of(stops, numbers), tanker.chambers, tanker.payload_kg):
             faults.append("is loaded with more than its chambers and payload hold")
         if start != tanker.place and start not in tanker.reload_places:
@@ -112,8 +116,9 @@ def tanker_day(
     stops: Sequence[Stop],
     tables: Tables,
     rules: Rules | None = None,
+    names: Sequence[str] | None = None,
 ) -> TankerDay:
-    """Return one tanker's trips with times, cost and faults.
+    """Return one tanker's trips with times, cost and faults; `names` are those of the stops in sentences.
 
     Checked: access, chambers and payload, number of trips, roads, windows, the tanker's hours, its hours at
     the wheel, and the driver's rules where they are given.
@@ -121,8 +126,8 @@ def tanker_day(
     trips = tuple((start, tuple(s)) for start, s in trips if s)
     if not trips:
         return TankerDay(number, (), 0.0, 0.0, 0.0, ())
-    faults = _own_faults(number, tanker, trips, stops)
-    places, work, visits = _halts(stops, tanker, trips)
+    faults = _own_faults(number, tanker, trips, stops, names)
+    places, work, visits = _halts(stops, number, tanker, trips)
     rows = [tanker.place, *places, tanker.place]
     drive = [tables.h[a][b] for a, b in pairwise(rows)]
     legs_km = [tables.km[a][b] for a, b in pairwise(rows)]
@@ -130,7 +135,8 @@ def tanker_day(
     if not (sum(drive) < 1e4 and km < 1e7):
         return TankerDay(number, trips, 0.0, 0.0, 0.0, (*faults, "has no road to one of its stops"))
     windows = [stops[s].windows if s >= 0 else () for s in visits]
-    times = _timed(drive, work, windows, tanker, rules)
+    called = None if names is None else ["loading" if s < 0 else names[s] for s in visits]
+    times = _timed(drive, work, windows, tanker, rules, called)
     faults += times.faults
     if times.end_h > tanker.ends_h + _TINY:
         faults.append("is not back in time")
@@ -171,6 +177,7 @@ def routes_of(day: TankerDay, tanker: Tanker, stops: Sequence[Stop]) -> tuple[Ro
                 to_place=day.trips[i + 1][0] if i + 1 < len(day.trips) else tanker.place,
                 chambers=pack(load_of(stops, numbers), tanker.chambers, tanker.payload_kg) or (),
                 breaks=tuple((b.leg - at, b.at_h, b.hours) for b in times.breaks if at <= b.leg <= end),
+                done_h=times.leave_h[at:end],
             )
         )
         at = end

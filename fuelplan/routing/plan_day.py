@@ -143,8 +143,11 @@ def _check(
     for i, s in enumerate(stops):
         if not s.kg > 0 or s.kg != int(s.kg):
             raise ValueError(f"stop {i}: {s.kg} kg cannot be; give whole kilograms above 0")
-        if s.work_min < 0:
-            raise ValueError(f"stop {i}: {s.work_min} minutes of work cannot be; give 0 or more")
+        least_min = min((s.work_min, *s.work_min_by))
+        if least_min < 0:
+            raise ValueError(f"stop {i}: {least_min} minutes of work cannot be; give 0 or more")
+        if s.work_min_by and len(s.work_min_by) != len(tankers):
+            raise ValueError(f"stop {i}: {len(s.work_min_by)} working times for {len(tankers)} tankers")
         before = -math.inf
         for from_h, until_h in s.windows:
             if not before <= from_h <= until_h < 48.0:

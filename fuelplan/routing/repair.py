@@ -36,7 +36,7 @@ def insertions(plan: Plan, stop: int, tanker: int) -> Iterator[tuple[float, int,
         return
     km, h = plan.tables.km, plan.tables.h
     trips = plan.day(tanker).trips
-    work = s.work_min / 60.0 * t.cost_per_h
+    work = s.work_with(tanker) / 60.0 * t.cost_per_h
     here = s.place
 
     def leg(a: int, b: int) -> float:

@@ -139,7 +139,7 @@ class Problem:
                     Client(
                         location=self.location[i],
                         delivery=[s.kg],
-                        service_duration=s.work_min * 60,
+                        service_duration=self._shortest_min(i) * 60,
                         tw_early=max(0, math.ceil(from_h * 3600.0 - 1e-6)),
                         tw_late=math.floor(until_h * 3600.0 + 1e-6),
                         required=must and alone,
@@ -153,8 +153,19 @@ class Problem:
                 groups.append(ClientGroup(members, required=must))
         return clients, groups
 
+    def _shortest_min(self, stop: int) -> int:
+        """Return how long the quickest tanker works at a stop. [min]"""
+        return min(self.stops[stop].work_with(t) for t in range(len(self.tankers)))
+
+    def _longer_s(self, tanker: int) -> tuple[int, ...]:
+        """Return how much longer a tanker works at each wanted stop than the quickest one. [s]"""
+        return tuple(60 * (self.stops[i].work_with(tanker) - self._shortest_min(i)) for i in self.wanted)
+
     def _profiles(self) -> tuple[list[Any], list[Any], list[int]]:
-        """Return the tables, and each tanker's number of them; tankers with equal limits share one pair."""
+        """Return the tables, and each tanker's number of them; tankers with equal limits share one pair.
+
+        The solver knows one time of work at a stop: what a tanker works longer is part of its way from there.
+        """
         row = {r: i for i, r in enumerate(self.tables.rows)}
         rows = [row[p] for p in self.depot_places] + [row[self.stops[i].place] for i in self.wanted]
         part = np.ix_(rows, rows)
@@ -163,23 +174,25 @@ class Problem:
         classes = np.array([""] * len(self.depot_places) + [self.stops[i].klass for i in self.wanted])
         is_stop = np.arange(len(rows)) >= len(self.depot_places)
         mixed = (classes[:, None] != classes[None, :]) & is_stop[:, None] & is_stop[None, :]
-        numbers: dict[tuple[tuple[int, ...], bool], int] = {}
+        numbers: dict[tuple[tuple[int, ...], bool, tuple[int, ...]], int] = {}
         distances: list[Any] = []
         durations: list[Any] = []
         profile: list[int] = []
         for t, tanker in enumerate(self.tankers):
             shut = tuple(self.location[i] for i in self.wanted if not may_go(self.stops[i], t))
             single = len(tanker.chambers) == 1 and bool(mixed.any())
-            if (shut, single) not in numbers:
-                numbers[shut, single] = len(distances)
+            limits = shut, single, self._longer_s(t)
+            if limits not in numbers:
+                numbers[limits] = len(distances)
                 table = seconds.copy()
+                table[len(self.depot_places) :] += np.array(limits[2], np.int64).reshape(-1, 1)
                 table[:, list(shut)] = _FORBIDDEN_S
                 if single:  # a trip begins and ends at a depot, so this keeps it to one class
                     table[mixed] = _FORBIDDEN_S
                 np.fill_diagonal(table, 0)
                 distances.append(metres)
                 durations.append(table)
-            profile.append(numbers[shut, single])
+            profile.append(numbers[limits])
         return distances, durations, profile
 
     def _depot(self, place: int, minutes: int) -> int:

@@ -161,9 +161,10 @@ def set_amounts(p: Packed, s: State, steps: Ints) -> None:
     s.taken_kg[:] = 0
     for i, t in zip(*np.nonzero(s.at >= 0), strict=True):
         r, g = s.at[i, t], p.klass[i]
-        change = (steps[i, t] - s.steps[i, t]) * p.step_kg[i] * p.kg_h[i]
+        tanker = p.slot_tanker[r % slots]
+        change = (steps[i, t] - s.steps[i, t]) * p.step_kg[i] * p.kg_h[i, tanker]
         s.stop_h[r] += change
-        s.day_h[p.slot_tanker[r % slots], t] += change
+        s.day_h[tanker, t] += change
         s.steps[i, t] = steps[i, t]
         kg = steps[i, t] * p.step_kg[i]
         s.load_kg[r, g] += kg

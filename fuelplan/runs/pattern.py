@@ -191,13 +191,13 @@ def _ask_of_route(
     if pos < 0:
         return count
     cost += p.stop_cost[i, r]
-    free_h = p.day_h[tanker, t] - s.day_h[tanker, t] - hours - p.stop_h[i]
+    free_h = p.day_h[tanker, t] - s.day_h[tanker, t] - hours - p.stop_h[i, tanker]
     late = max(0.0, -free_h) - max(0.0, s.day_h[tanker, t] - p.day_h[tanker, t])
     cost += pen[1] * max(0.0, late)
     room_h, over_h = 1e18, 0.0
-    if p.kg_h[i] > 0:
-        room_h = max(0.0, free_h) / p.kg_h[i]
-        over_h = pen[1] * p.kg_h[i] * step
+    if p.kg_h[i, tanker] > 0:
+        room_h = max(0.0, free_h) / p.kg_h[i, tanker]
+        over_h = pen[1] * p.kg_h[i, tanker] * step
     room_s, times = _supply_room(p, s, p.slot_depot[slot], g, t, step)
     over_s = pen[2] * times * step if room_s < p.top[i] * step else 0.0
     now = overload_kg(p, s, r)

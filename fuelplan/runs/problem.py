@@ -57,7 +57,8 @@ class Problem:
     klass
         Shape (n,), class of fuel of each customer.
     stop_h, kg_h
-        Shape (n,), hours of a stop, and hours for each kg blown. [h, h/kg]
+        Shape (n, tankers), hours of a stop, and hours for each kg blown; (n,) where all tankers are alike.
+        [h, h/kg]
     drive_cost, drive_h
         Shapes (types, n + D, n + D) and (n + D, n + D), 0 from a place to itself. [money, h]
     slow
@@ -140,7 +141,11 @@ class Problem:
 
     def packed(self) -> Packed:
         """Return the arrays as the compiled search takes them."""
-        return Packed(**{f.name: np.ascontiguousarray(getattr(self, f.name)) for f in fields(self)})
+        arrays = {f.name: getattr(self, f.name) for f in fields(self)}
+        for name in ("stop_h", "kg_h"):
+            if arrays[name].ndim == 1:
+                arrays[name] = np.repeat(arrays[name][:, None], self.day_h.shape[0], axis=1)
+        return Packed(**{name: np.ascontiguousarray(array) for name, array in arrays.items()})
 
 
 class Packed(NamedTuple):

@@ -169,7 +169,7 @@ def take_out(p: Packed, s: State, i: int, t: int) -> None:
     s.length[r] = last
     kg = s.steps[i, t] * p.step_kg[i]
     hours = (p.drive_h[before, i] + p.drive_h[i, after] - p.drive_h[before, after]) * p.slow[t]
-    stop = p.stop_h[i] + kg * p.kg_h[i]
+    stop = p.stop_h[i, tanker] + kg * p.kg_h[i, tanker]
     s.drive_cost[r] -= (
         p.drive_cost[kind, before, i] + p.drive_cost[kind, i, after] - p.drive_cost[kind, before, after]
     )
@@ -207,7 +207,7 @@ def put_in(p: Packed, s: State, i: int, t: int, r: int, pos: int, steps: int) ->
     s.length[r] = length + 1
     kg = steps * p.step_kg[i]
     hours = (p.drive_h[before, i] + p.drive_h[i, after] - p.drive_h[before, after]) * p.slow[t]
-    stop = p.stop_h[i] + kg * p.kg_h[i]
+    stop = p.stop_h[i, tanker] + kg * p.kg_h[i, tanker]
     s.drive_cost[r] += (
         p.drive_cost[kind, before, i] + p.drive_cost[kind, i, after] - p.drive_cost[kind, before, after]
     )

@@ -37,8 +37,8 @@ class Fleet:
         For each tanker the ways of filling its chambers, (ways, G). [kg]
     cost_per_km, cost_per_h
         [money/km, money/h]
-    set_up_h, blow_kg_h, reload_h
-        [h, kg/h, h]
+    blow_kg_h, reload_h
+        [kg/h, h]
     day_h
         Shape (V, T), hours it may work on each planned day, breaks left out; 0 where it does not drive. [h]
     """
@@ -47,7 +47,6 @@ class Fleet:
     ways_kg: tuple[Floats, ...]
     cost_per_km: Floats
     cost_per_h: Floats
-    set_up_h: Floats
     blow_kg_h: Floats
     reload_h: Floats
     day_h: Floats
@@ -79,8 +78,8 @@ class Needs:
         Shape (N, T, V): tankers that may come on each day.
     must
         Shape (N, T): days on which somebody wants the customer served.
-    hose_h
-        Extra time at the stop. [h]
+    stop_h
+        Shape (N, V): how long each tanker is there besides blowing. [h]
     """
 
     place: Ints
@@ -96,7 +95,7 @@ class Needs:
     given_kg: Floats
     may: Bools
     must: Bools
-    hose_h: Floats
+    stop_h: Floats
 
     @property
     def reach(self) -> Bools:
@@ -204,15 +203,15 @@ def week_problem(
     road = np.isfinite(km_at[:n, n:][:, fleet.depot])
     works = fleet.day_h.T[None, :, :] > 0
     may = (needs.may & road[:, None, :] & works)[:, :, slot_tanker]
-    stop_h = float(fleet.set_up_h.mean()) + needs.hose_h
     kg_h = 1.0 / float(fleet.blow_kg_h.mean())
     hour = float(fleet.cost_per_h.mean())
     late = np.maximum(0, np.arange(t_days)[None, :] - needs.order_to[:, None]) * prices.late
-    stop_cost = np.where(needs.ordered[:, None], late, 0.0)[:, :, None] + (stop_h * hour)[:, None, None]
-    stop_cost = np.repeat(stop_cost, slot_tanker.size, axis=2).reshape(n, -1)
+    at_stop = _stop_cost(needs, fleet, kg_h * hour)
+    stop_cost = np.where(needs.ordered[:, None], late, 0.0)[:, :, None] + at_stop[:, None, slot_tanker]
+    stop_cost = stop_cost.reshape(n, -1)
     if told is not None:
         stop_cost = stop_cost + told
-    value = value_of_kg(needs, fleet, km_at, drive, stop_h * hour) + kg_h * hour
+    value = value_of_kg(needs, fleet, km_at, drive, needs.stop_h.mean(axis=1) * hour) + kg_h * hour
     rows = [
         _order_row(needs, i, days, prices)
         if needs.ordered[i]
@@ -237,8 +236,8 @@ def week_problem(
         stop_cost=stop_cost,
         must=needs.must & may.any(axis=2),
         klass=needs.klass,
-        stop_h=stop_h,
-        kg_h=np.full(n, kg_h),
+        stop_h=needs.stop_h,
+        kg_h=np.tile(1.0 / fleet.blow_kg_h, (n, 1)),
         drive_cost=drive,
         drive_h=h_at,
         slow=days.slow,
@@ -280,9 +279,25 @@ def value_of_kg(needs: Needs, fleet: Fleet, km: Floats, drive: Floats, stop: Flo
     between = drive.min(axis=0)[:n, :n] + np.where(np.eye(n, dtype=bool), np.inf, 0.0)
     near = np.sort(between, axis=1)[:, : min(4, max(1, n - 1))].mean(axis=1) if n > 1 else radial
     local = np.minimum(near, radial)
-    drop = np.maximum(needs.least_kg, USUAL_DROP * (needs.store_kg - needs.reserve_kg))
+    drop = _usual_drop_kg(needs)
     trip = (loading + np.maximum(0.0, radial - local)) / load
     return np.asarray(trip + (stop + local) / np.maximum(drop, 1.0))
+
+
+def _usual_drop_kg(needs: Needs) -> Floats:
+    """Return what a row's drop usually is: an order's own, else a share of what the store takes. [kg]"""
+    usual = np.maximum(needs.least_kg, USUAL_DROP * (needs.store_kg - needs.reserve_kg))
+    return np.asarray(usual)
+
+
+def _stop_cost(needs: Needs, fleet: Fleet, kg_cost: float) -> Floats:
+    """Return what each tanker's time at each stop costs beyond `kg_cost` for each kg, shape (N, V). [money]
+
+    A slow blower costs more than the fleet's mean; how much more is reckoned with the usual drop.
+    """
+    kg = np.where(needs.ordered, np.nan_to_num(needs.order_kg), _usual_drop_kg(needs))
+    slower = fleet.cost_per_h / fleet.blow_kg_h - kg_cost
+    return np.asarray(needs.stop_h * fleet.cost_per_h + kg[:, None] * slower[None, :])
 
 
 @dataclass(frozen=True)

@@ -47,7 +47,9 @@ def orders(check: Check) -> None:
 
 
 def shared(check: Check) -> None:
-    """Two neighbours' tickets for one class and days that meet come on one run, unless one is not served."""
+    """Two neighbours' tickets for one class and days that meet come on one run, unless one is not served or
+    a note names both, because no tanker or weekday is right for the two.
+    """
     at = {s["order"]: (r, s) for r, s in check.stops() if s["order"] is not None}
     by_customer = {o.customer: o for o in check.folder.orders}
     for order in check.folder.orders:
@@ -58,7 +60,8 @@ def shared(check: Check) -> None:
         if not meets or order.order not in at or other.order not in at:
             continue
         (run, stop), (run_b, _) = at[order.order], at[other.order]
-        if run is not run_b:
+        told = any(order.order in note and other.order in note for note in check.plan["notes"])
+        if run is not run_b and not told:
             check.say("shared drop", run, f"{other.order} of the neighbour is elsewhere", stop)
 
 

@@ -34,7 +34,7 @@ def plan_sums(check: Check) -> None:
         "kg": (sum(r["kg"] for r in runs), 0.5 * len(runs) + 1),
         "km": (sum(r["km"] for r in runs), 0.051 * len(runs) + 0.06),
         "hours": (sum(r["hours"] for r in runs), 0.0051 * len(runs) + 0.06),
-        "cost": (sum(r["cost"] for r in runs), 0.0051 * len(runs) + 0.01),
+        "cost": (sum(r["cost"] for r in runs) + _overtime_cost(check), 0.0051 * len(runs) + 0.01),
     }
     for name, (found, slack) in sums.items():
         if abs(found - totals[name]) > slack:
@@ -55,6 +55,12 @@ def plan_sums(check: Check) -> None:
         ):
             if abs(found - told[name]) > slack:
                 check.say("sums", None, f"{day}: {name} {told[name]}, the runs make {found:.2f}")
+
+
+def _overtime_cost(check: Check) -> float:
+    """Return what the overtime that is told costs by `[rules] overtime`. [money]"""
+    rate = q.price(check.folder.rules.get("overtime", 0.0))
+    return rate * sum(float(day["overtime_h"]) for day in check.plan["per_day"])
 
 
 def overtime(check: Check) -> None:
