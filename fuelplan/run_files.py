@@ -18,6 +18,7 @@ from typing import Any
 from fuelplan import units
 from fuelplan.answers import spreadsheet_text
 from fuelplan.answers.runs_answer import Run, RunsAnswer, RunStop, clock
+from fuelplan.plain_text import escaped, one_line
 
 CSV_HEAD = (
     "date", "tanker", "trip", "position", "customer", "name", "class", "kg", "arrive", "start", "leave",
@@ -76,7 +77,7 @@ def _row(run: Run, stop: RunStop) -> list[str]:
         "why": stop.why,
         "depot": run.depot,
     }
-    cells = {name: spreadsheet_text(" ".join(text.split())) for name, text in own.items()}
+    cells = {name: spreadsheet_text(one_line(" ".join(text.split()))) for name, text in own.items()}
     cells |= {
         "date": run.day.isoformat(),
         "trip": str(run.trip),
@@ -117,7 +118,7 @@ def runs_geojson(answer: RunsAnswer) -> str:
     for name, where in depots.items():
         features.append(_feature("Point", _place(*where), {"kind": "depot", "depot": name}))
     document = {"type": "FeatureCollection", "features": features}
-    return json.dumps(document, ensure_ascii=False, indent=1) + "\n"
+    return escaped(json.dumps(document, ensure_ascii=False, indent=1)) + "\n"
 
 
 def _line(run: Run) -> dict[str, Any]:
@@ -227,9 +228,10 @@ def _event(answer: RunsAnswer, run: Run, zone: Any) -> Any:
     event.add("sequence", (answer.as_of - date(2000, 1, 1)).days)
     event.add("dtstart", _moment(run.day, run.leave_h, zone))
     event.add("dtend", _moment(run.day, run.back_by_h, zone))
-    event.add("summary", f"{run.tanker}, run {run.trip}: {len(run.stops)} stops, {whole_kg(run.kg)}")
-    event.add("location", run.depot)
-    event.add("description", "\n".join(_event_lines(run)))
+    summary = f"{run.tanker}, run {run.trip}: {len(run.stops)} stops, {whole_kg(run.kg)}"
+    event.add("summary", one_line(summary))
+    event.add("location", one_line(run.depot))
+    event.add("description", "\n".join(map(one_line, _event_lines(run))))
     event.add("status", "CONFIRMED" if run.frozen else "TENTATIVE")
     return event
 

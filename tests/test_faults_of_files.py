@@ -254,7 +254,7 @@ def test_no_text_of_a_folder_steers_the_terminal(tmp_path: Path, capsys: pytest.
     """Names with control characters, written out or as TOML's escapes, are faults, and faults show none."""
     changes = [('"Test house"', '"Test \\u001b[2J house"')]
     site = make_site(tmp_path / "a", mean_c=[3.0] * 30, changes=changes)
-    with pytest.raises(SiteFaults, match="name: a control character"):
+    with pytest.raises(SiteFaults, match="name: a control character or a line break"):
         answers.open_site(site)
     weather = tmp_path / "weather.csv"
     weather.write_text(f"date,mean_c\n{ESCAPE},{ESCAPE}\n")
@@ -283,5 +283,5 @@ def test_right_to_left_marks_do_not_hide_what_a_name_says(tmp_path: Path) -> Non
     make_site(tmp_path / "a", mean_c=[3.0] * 30, changes=[("Test house", "בית ליד העץ")])
     assert answers.open_site(tmp_path / "a").name == "בית ליד העץ"
     make_site(tmp_path / "b", mean_c=[3.0] * 30, changes=[("Test house", "Test\u202esuoh")])
-    with pytest.raises(SiteFaults, match="name: a control character"):
+    with pytest.raises(SiteFaults, match="name: a control character or a line break"):
         answers.open_site(tmp_path / "b")

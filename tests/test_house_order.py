@@ -11,6 +11,7 @@ PACKAGE = Path(__file__).parent.parent / "fuelplan"
 
 # In the order the data goes through them. Rooms on one line may import from those left of them.
 ROOMS = [
+    "plain_text",
     "units",
     "working_days",
     "weather",
@@ -73,7 +74,7 @@ FACES = {
     "ui",
 }
 # A face takes decisions from `answers` alone; it may use what holds no decision.
-FACES_MAY_USE = FACES | {"answers", "units", "cautions"}
+FACES_MAY_USE = FACES | {"answers", "units", "cautions", "plain_text"}
 # Not rooms: they carry nothing of the job.
 OUTSIDE = {"__init__", "__main__", "fresh"}
 

@@ -50,7 +50,6 @@ if TYPE_CHECKING:
     from fuelplan.site.looked import looked_on, remember_look
     from fuelplan.site.new_folder import FolderError
     from fuelplan.site.sheet import Sheet, SheetError, read_sheet
-    from fuelplan.site.text_files import STEERING
     from fuelplan.site.text_files import write_bytes as save_file
     from fuelplan.site.toml_edit import site_text
     from fuelplan.site.towns import country_names
@@ -119,7 +118,6 @@ _WHERE = {
     "is_round": ("fuelplan.round_folder", "is_round"),
     "open_round": ("fuelplan.round_folder", "open_round"),
     "outlook": ("fuelplan.answers.outlook_of_round", "outlook"),
-    "STEERING": ("fuelplan.site.text_files", "STEERING"),
     "export_place": ("fuelplan.files", "export_place"),
     "save_file": ("fuelplan.site.text_files", "write_bytes"),
     "spreadsheet_text": ("fuelplan.round_folder.cell_words", "guarded"),
@@ -164,7 +162,6 @@ _WHERE = {
 
 __all__ = [
     "HOUSE_SETTINGS",
-    "STEERING",
     "AskedRow",
     "Beliefs",
     "Change",

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from fuelplan import __version__
-from fuelplan.cli.outcome import BAD_INPUT, REFETCH, STOPPED, show_error
+from fuelplan.cli.outcome import REFETCH, guarded
 
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 110}
 
@@ -304,19 +304,14 @@ def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and leave with its exit status."""
     given = list(sys.argv[1:] if arguments is None else arguments)
     as_json = "--json" in given
-    try:
-        status: Any = fuelplan.main(given, prog_name="fuelplan", standalone_mode=False)
-    except click.UsageError as error:
-        if not as_json and error.ctx is not None:
-            click.echo(error.ctx.get_usage(), err=True)
-        show_error("usage", error.format_message(), as_json=as_json)
-        status = BAD_INPUT
-    except click.exceptions.Exit as left:
-        status = left.exit_code
-    except click.Abort:
-        click.echo("stopped", err=True)
-        status = STOPPED
-    except BrokenPipeError:
-        sys.stderr.close()
-        status = 0
-    sys.exit(int(status or 0))
+
+    def act() -> int:
+        try:
+            status: Any = fuelplan.main(given, prog_name="fuelplan", standalone_mode=False)
+        except click.UsageError as error:
+            if not as_json and error.ctx is not None:
+                click.echo(error.ctx.get_usage(), err=True)
+            raise
+        return int(status or 0)
+
+    sys.exit(guarded(act, as_json=as_json))

@@ -6,11 +6,15 @@ import json
 import sys
 import textwrap
 from collections.abc import Callable, Sequence
-from contextlib import redirect_stdout
+from contextlib import suppress
 from datetime import date
-from typing import TYPE_CHECKING, Any, cast
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
+
+from fuelplan.cli.streams import NotShown, Shown, forget_the_rest, shown
+from fuelplan.plain_text import escaped, one_line
 
 if TYPE_CHECKING:
     from fuelplan.units import Reader
@@ -36,8 +40,11 @@ def reader_of(us: bool) -> Reader:
 
 
 def show_json(document: dict[str, Any]) -> None:
-    """Print one JSON document."""
-    click.echo(json.dumps(document, ensure_ascii=False, indent=1))
+    """Print one JSON document; letters that standard output has not, and what would steer it, by number."""
+    text = json.dumps(document, ensure_ascii=False, indent=1)
+    if isinstance(sys.stdout, Shown) and not sys.stdout.can_write(text):
+        text = json.dumps(document, indent=1)
+    click.echo(escaped(text))
 
 
 def show_error(kind: str, message: str, faults: Sequence[Any] = (), *, as_json: bool) -> None:
@@ -46,31 +53,9 @@ def show_error(kind: str, message: str, faults: Sequence[Any] = (), *, as_json: 
         listed = [{"file": f.file, "line": f.line, "key": f.key, "message": f.message} for f in faults]
         show_json({"schema": SCHEMA, "error": {"kind": kind, "message": message, "faults": listed}})
         return
-    if not faults:
-        click.echo(_harmless(f"fuelplan: {message}"), err=True)
-    for line in _lines(faults):
-        click.echo(_harmless(line), err=True)
-
-
-def _harmless(text: str) -> str:
-    """Return a text that may hold what a file or a server sent, without what would steer the terminal."""
-    from fuelplan.answers import STEERING
-
-    return STEERING.sub("?", text)
-
-
-class _HarmlessStream:
-    """Standard output through which no name of a customer steers the terminal."""
-
-    def __init__(self, stream: Any) -> None:
-        self._stream = stream
-
-    def __getattr__(self, name: str) -> Any:
-        return getattr(self._stream, name)
-
-    def write(self, text: str) -> int:
-        """Write a text without its control characters."""
-        return int(self._stream.write(_harmless(text)))
+    for line in _lines(faults) if faults else [f"fuelplan: {message}"]:
+        with suppress(OSError):  # a full disk behind standard error: the exit status still tells
+            click.echo(one_line(line), err=True)
 
 
 def _lines(faults: Sequence[Any]) -> list[str]:
@@ -81,28 +66,76 @@ def _lines(faults: Sequence[Any]) -> list[str]:
 
 
 def guarded(action: Callable[[], int], *, as_json: bool) -> int:
-    """Run an action; turn the errors a person can mend into messages and an exit status."""
+    """Run an action; whatever goes wrong in it becomes one sentence, and a status of the contract.
+
+    With `as_json` the sentence comes in the document of an error.
+    """
+    if isinstance(sys.stdout, Shown):  # within another: that one ends the program
+        return _mapped(action, as_json)
+    try:
+        with shown() as stream:
+            status = _mapped(action, as_json)
+            stream.flush()
+        return status
+    except click.exceptions.Exit as left:
+        return int(left.exit_code)
+    except BrokenPipeError:  # whoever read the result had enough of it
+        forget_the_rest()
+        return OK
+    except NotShown as error:
+        forget_the_rest()
+        show_error("output", f"the result could not be shown: {error}", as_json=False)
+        return BAD_INPUT
+
+
+def _mapped(action: Callable[[], int], as_json: bool) -> int:
+    try:
+        return int(action() or OK)
+    except (NotShown, BrokenPipeError, click.exceptions.Exit):
+        raise
+    except (KeyboardInterrupt, click.Abort):
+        with suppress(OSError):
+            click.echo("stopped", err=True)
+        return STOPPED
+    except Exception as error:
+        kind, message, faults, status = told(error)
+        show_error(kind, message, faults, as_json=as_json)
+        return status
+
+
+def told(error: Exception) -> tuple[str, str, Sequence[Any], int]:
+    """Return kind, sentence, faults and exit status of an error."""
     from fuelplan.answers import SiteFaults, WeatherFault, WeatherUnavailable
 
-    try:
-        with redirect_stdout(cast(Any, _HarmlessStream(sys.stdout))):
-            return action()
-    except SiteFaults as error:
-        show_error("site", str(error), error.faults, as_json=as_json)
-        return BAD_INPUT
-    except WeatherFault as error:
-        show_error("weather-file", str(error), _weather_faults(error), as_json=as_json)
-        return BAD_INPUT
-    except WeatherUnavailable as error:
-        show_error("weather", str(error), as_json=as_json)
-        return NO_WEATHER
-    except ValueError as error:
-        show_error("input", str(error), as_json=as_json)
-        return BAD_INPUT
-    except OSError as error:
+    if isinstance(error, click.UsageError):
+        return "usage", error.format_message(), (), BAD_INPUT
+    if isinstance(error, SiteFaults):
+        return "site", str(error), error.faults, BAD_INPUT
+    if isinstance(error, WeatherFault):
+        return "weather-file", str(error), _weather_faults(error), BAD_INPUT
+    if isinstance(error, WeatherUnavailable):
+        return "weather", str(error), (), NO_WEATHER
+    if type(error) is MemoryError:
+        return "memory", "there is not enough memory for this; end other programs", (), BAD_INPUT
+    if isinstance(error, OSError) and not isinstance(error, ValueError):
         what = error.strerror or str(error)
-        show_error("file", f"{error.filename}: {what}" if error.filename else what, as_json=as_json)
-        return BAD_INPUT
+        return "file", f"{error.filename}: {what}" if error.filename else what, (), BAD_INPUT
+    if isinstance(error, ValueError) and not isinstance(error, UnicodeError):
+        return "input", str(error), (), BAD_INPUT
+    return "program", _unforeseen(error), (), BAD_INPUT
+
+
+def _unforeseen(error: Exception) -> str:
+    """Return what there is to say about an error that nobody foresaw: what, and where in the program."""
+    import traceback
+
+    at = traceback.extract_tb(error.__traceback__)[-1:]
+    where = f" in {Path(at[0].filename).name}, line {at[0].lineno}" if at else ""
+    first = (str(error).splitlines() or [""])[0][:200]
+    return (
+        f"this is a fault of the program, not yours ({type(error).__name__}{where}: {first}); "
+        "report it with the folder it happened on"
+    )
 
 
 def _weather_faults(error: Any) -> list[Any]:
@@ -138,5 +171,6 @@ def refetch_asked(folders: Sequence[Any]) -> bool:
 
 def progress(text: str) -> None:
     """Show what is being done, on stderr and only to a person."""
-    if sys.stderr.isatty():
-        click.echo(_harmless(text), err=True)
+    if sys.stderr is not None and sys.stderr.isatty():
+        with suppress(OSError):
+            click.echo(one_line(text), err=True)

@@ -12,6 +12,7 @@ from typing import Any, Literal
 from fuelplan import units
 from fuelplan.answers.runs_answer import DayTotals, PromiseAtRisk, Run, RunsAnswer, RunStop, clock
 from fuelplan.cautions import DEFER, TEXTS
+from fuelplan.plain_text import one_line
 from fuelplan.run_files import dated, whole_kg
 
 TEMPLATE = "runs.typ"
@@ -277,7 +278,7 @@ def _mark(text: str) -> str:
 
 def _short(text: str, most: int = MOST_CHARACTERS) -> str:
     """Return a person's text on one line, cut where it would fill the page."""
-    line = " ".join(text.split())
+    line = one_line(" ".join(text.split()))
     cut = line if len(line) <= most else f"{line[: most - 1]}…"
     return re.sub(
         f"(\\S{{{LONGEST_WORD}}})(?=\\S)", "\\1\u200b", cut

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.plain_text import NOT_ONE_LINE, one_line
 from fuelplan.round_folder.cell_words import (
     CellFault,
     NumberReader,
@@ -43,7 +44,6 @@ T = TypeVar("T")
 TWO_READINGS = r"[+-]?[0-9]{1,3}\.[0-9]{3}"  # in a file with decimal commas
 NO_DAY = np.datetime64("NaT", "D")
 MAX_ID = 80
-CONTROL = "[\x00-\x1f\x7f-\x9f]"
 
 
 class Cells:
@@ -186,7 +186,10 @@ class Cells:
         self._missing(self.specs[name], self.written(name))
         if column is None:
             return _filled(len(self.sheet), "", object)
-        return np.array(own_texts(as_text(column)).to_numpy(object), copy=True)
+        found = np.array(own_texts(as_text(column)).to_numpy(object), copy=True)
+        for i in np.flatnonzero(_in_lines(as_text(column))):
+            found[i] = one_line(found[i])
+        return found
 
     def ids(self, name: str) -> Texts:
         """Return the ids of a column, "" where it is missing or faulty."""
@@ -196,7 +199,7 @@ class Cells:
             return found
         text = as_text(column)
         long = np.flatnonzero((text.str.len() > MAX_ID).to_numpy(bool))
-        odd = np.flatnonzero(text.str.contains(CONTROL, regex=True).to_numpy(bool))
+        odd = np.flatnonzero(_in_lines(text))
         self.fault(
             name,
             "too long",
@@ -288,6 +291,11 @@ def as_text(column: pd.Series) -> pd.Series:
     if pd.api.types.is_bool_dtype(column.dtype):
         return column.map({True: "yes", False: "no"}).fillna("").astype(str)
     return column.map(_plain_text).astype(str)
+
+
+def _in_lines(text: pd.Series) -> Bools:
+    """Return which cells hold a line break, or what steers or turns."""
+    return np.asarray(text.str.contains(NOT_ONE_LINE, regex=True).to_numpy(bool))
 
 
 def _plain_text(value: Any) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fuelplan.plain_text import one_line
+
 
 @dataclass(frozen=True)
 class Fault:
@@ -24,7 +26,7 @@ class Fault:
     def __str__(self) -> str:
         """Return one line as a person reads it: file:line: key: message."""
         where = self.file if self.line is None else f"{self.file}:{self.line}"
-        return f"{where}: {self.key}: {self.message}" if self.key else f"{where}: {self.message}"
+        return one_line(f"{where}: {self.key}: {self.message}" if self.key else f"{where}: {self.message}")
 
 
 class SiteFaults(ValueError):

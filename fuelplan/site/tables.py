@@ -15,6 +15,7 @@ from typing import Literal, TypeVar
 
 from fuelplan import units
 from fuelplan.files import is_there
+from fuelplan.plain_text import one_line
 from fuelplan.site.faults import Fault
 from fuelplan.site.text_files import read_text
 
@@ -92,7 +93,7 @@ class _Row:
         self.faults.append(Fault(self.file, self.line, column, message))
 
     def text(self, column: str) -> str:
-        return self.cells.get(column, "").strip()
+        return one_line(self.cells.get(column, "").strip())
 
     def day(self, column: str) -> date | None:
         text = self.text(column)

@@ -17,8 +17,6 @@ from fuelplan.site.faults import Fault
 MAX_FILE_BYTES = 50_000_000
 MAX_LINE = 10_000  # characters; a longer line is no table of this job
 MARK = "\ufeff"  # with which some programs begin a file in UTF-8
-STEERING = re.compile("[\x00-\x08\x0e-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069]")
-"""What steers a terminal, or turns the order of letters round: no text of a person needs it."""
 LOOKS = 3  # at a file that changes while it is read
 BETWEEN_LOOKS_S = 0.1
 NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}

@@ -12,10 +12,11 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from fuelplan.plain_text import is_one_line
 from fuelplan.site.faults import Fault
 from fuelplan.site.formats import SITE_STEPS, Step, lift
 from fuelplan.site.models import SiteTable
-from fuelplan.site.text_files import STEERING, read_text
+from fuelplan.site.text_files import read_text
 
 PLAIN_WORDS = {
     "greater_than": "must be more than {gt:g}",
@@ -35,7 +36,7 @@ PLAIN_WORDS = {
 """The model's own messages in words that say what to write."""
 
 MAX_TOML_BYTES = 1_000_000
-NO_CONTROL = "a control character stands in this text; take it out"
+NO_CONTROL = "a control character or a line break stands in this text; take it out"
 _HEADER = re.compile(r"^\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"^\s*([A-Za-z0-9_\-\"']+)\s*(?:\.[^=]+)?=")
 
@@ -90,14 +91,14 @@ def read_toml(
 
 
 def _steering(data: Any, key: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
-    """Yield the keys whose text holds a character that steers a terminal."""
+    """Yield the keys whose text holds a line break, or what steers a terminal or turns letters round."""
     if isinstance(data, str):
-        if STEERING.search(data):
+        if not is_one_line(data):
             yield key
         return
     if isinstance(data, dict | list):
         for name, value in data.items() if isinstance(data, dict) else enumerate(data):
-            if isinstance(name, str) and STEERING.search(name):
+            if isinstance(name, str) and not is_one_line(name):
                 yield key
             yield from _steering(value, (*key, name))
 

@@ -9,6 +9,7 @@ from html import escape
 
 import streamlit as st
 
+from fuelplan.plain_text import one_line
 from fuelplan.ui.reading import words
 
 
@@ -21,29 +22,34 @@ class Fact:
     note: str = ""
 
 
+def _html(text: str) -> str:
+    """Return a text in one line in which nothing is HTML, and nothing turns the order of letters round."""
+    return escape(one_line(text))
+
+
 def kicker(text: str) -> None:
     """Show a quiet line above a heading."""
-    st.html(f'<p class="fp-kicker">{escape(text)}</p>')
+    st.html(f'<p class="fp-kicker">{_html(text)}</p>')
 
 
 def answer(text: str) -> None:
     """Show the answer as the heading of the page."""
-    st.html(f'<h1 class="fp-answer">{escape(words(text))}</h1>')
+    st.html(f'<h1 class="fp-answer">{_html(words(text))}</h1>')
 
 
 def short_answer(text: str) -> None:
     """Show the answer to one question among several."""
-    st.html(f'<p class="fp-short">{escape(words(text))}</p>')
+    st.html(f'<p class="fp-short">{_html(words(text))}</p>')
 
 
 def say(text: str) -> None:
     """Show a sentence or two at reading size."""
-    st.html(f'<p class="fp-say">{escape(words(text))}</p>')
+    st.html(f'<p class="fp-say">{_html(words(text))}</p>')
 
 
 def small(text: str, *, own: bool = False) -> None:
     """Show a quiet explanation; with `own` it holds a person's words, which stay as they are."""
-    st.html(f'<p class="fp-small">{escape(text if own else words(text))}</p>')
+    st.html(f'<p class="fp-small">{_html(text if own else words(text))}</p>')
 
 
 def small_list(lines: Iterable[str]) -> None:
@@ -51,18 +57,18 @@ def small_list(lines: Iterable[str]) -> None:
     lines = list(lines)
     if not lines:
         return
-    points = "".join(f"<li>{escape(words(line))}</li>" for line in lines)
+    points = "".join(f"<li>{_html(words(line))}</li>" for line in lines)
     st.html(f'<ul class="fp-list">{points}</ul>')
 
 
 def field_fault(text: str) -> None:
     """Show what is wrong with the field above, and what to write instead; a screen reader says it at once."""
-    st.html(f'<p class="fp-fault" role="alert">{escape(text)}</p>')
+    st.html(f'<p class="fp-fault" role="alert">{_html(text)}</p>')
 
 
 def done(text: str) -> None:
     """Show what was done; a screen reader says it."""
-    st.html(f'<p class="fp-done" role="status">{escape(text)}</p>')
+    st.html(f'<p class="fp-done" role="status">{_html(text)}</p>')
 
 
 def facts(items: Iterable[Fact]) -> None:
@@ -71,8 +77,8 @@ def facts(items: Iterable[Fact]) -> None:
 
 
 def _fact(item: Fact) -> str:
-    note = f"<small>{escape(words(item.note))}</small>" if item.note else ""
-    return f"<div><dt>{escape(item.name)}</dt><dd>{escape(words(item.value))}{note}</dd></div>"
+    note = f"<small>{_html(words(item.note))}</small>" if item.note else ""
+    return f"<div><dt>{_html(item.name)}</dt><dd>{_html(words(item.value))}{note}</dd></div>"
 
 
 def table(
@@ -82,11 +88,11 @@ def table(
 
     `changed` marks rows to make bold; `stack` turns each row into a little list on a telephone.
     """
-    top = "".join(f'<th scope="col">{escape(words(cell))}</th>' for cell in head)
+    top = "".join(f'<th scope="col">{_html(words(cell))}</th>' for cell in head)
     body = []
     for i, row in enumerate(rows):
-        cells = f'<th scope="row">{escape(words(row[0]))}</th>' + "".join(
-            f'<td data-head="{escape(words(head[j]))}">{escape(words(cell))}</td>'
+        cells = f'<th scope="row">{_html(words(row[0]))}</th>' + "".join(
+            f'<td data-head="{_html(words(head[j]))}">{_html(words(cell))}</td>'
             for j, cell in enumerate(row[1:], start=1)
         )
         mark = ' class="fp-changed"' if i < len(changed) and changed[i] else ""
@@ -102,7 +108,7 @@ def notes(items: Iterable[tuple[str, str]], kind: str = "") -> None:
     """Show a list of sentences, each with a quiet reason under it; `kind` is "", "warn" or "danger"."""
     mark = f' class="fp-{kind}"' if kind else ""
     lines = "".join(
-        f"<li{mark}>{escape(words(text))}{f'<small>{escape(words(why))}</small>' if why else ''}</li>"
+        f"<li{mark}>{_html(words(text))}{f'<small>{_html(words(why))}</small>' if why else ''}</li>"
         for text, why in items
     )
     if lines:
@@ -115,7 +121,7 @@ def drawings(svgs: Sequence[str], alt: str) -> None:
     The first carries the text alternative for all; on a telephone each takes the width there is.
     """
     images = [
-        f'<img alt="{escape(alt) if i == 0 else ""}" class="fp-drawing" '
+        f'<img alt="{_html(alt) if i == 0 else ""}" class="fp-drawing" '
         f'src="data:image/svg+xml;base64,{b64encode(svg.encode()).decode()}">'
         for i, svg in enumerate(svgs)
     ]
@@ -124,4 +130,4 @@ def drawings(svgs: Sequence[str], alt: str) -> None:
 
 def plain_label(text: str) -> str:
     """Return a person's text for a widget's label, where Markdown would otherwise be read."""
-    return "".join(f"\\{c}" if c in r"\`*_{}[]<>()#+-.!|~:$" else c for c in text)
+    return "".join(f"\\{c}" if c in r"\`*_{}[]<>()#+-.!|~:$" else c for c in one_line(text))

@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import Literal
 
+from fuelplan.plain_text import one_line
 from fuelplan.weather.record import DailyWeather, Forecast
 
 Progress = Callable[[str], None]
@@ -29,9 +30,10 @@ class WeatherFault(ValueError):
         """Keep the faults; the text shows the first few."""
         self.path, self.faults = path, tuple(faults)
         shown = [
-            f"{path.name}{f':{fault.line}' if fault.line else ''}: "
-            f"{f'{fault.column}: ' if fault.column else ''}"
-            f"{fault.message}"
+            one_line(
+                f"{path.name}{f':{fault.line}' if fault.line else ''}: "
+                f"{f'{fault.column}: ' if fault.column else ''}{fault.message}"
+            )
             for fault in self.faults[:5]
         ]
         more = len(self.faults) - len(shown)
