@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from fuelplan.answers.order_answer import OrderAnswer, ProposedOrder
+from fuelplan.answers.weather_of_site import INVENTED_SAID
 from fuelplan.units import System, show, show_date
 
 REMIND_BEFORE = timedelta(days=2)  # of the last day to order, at nine in the morning
@@ -39,7 +40,19 @@ class CalendarEvent:
 
 
 def order_events(answer: OrderAnswer, system: System | None = None) -> tuple[CalendarEvent, ...]:
-    """Return the events of an answer: orders on their way, last days to order, deliveries, and upkeep."""
+    """Return the events of an answer: orders on their way, last days to order, deliveries, and upkeep.
+
+    Where the weather is invented every entry says so, in its title too.
+    """
+    events = _events(answer, system)
+    if not answer.weather.invented:
+        return events
+    return tuple(
+        replace(e, title=f"Invented weather: {e.title}", text=f"{INVENTED_SAID} {e.text}") for e in events
+    )
+
+
+def _events(answer: OrderAnswer, system: System | None) -> tuple[CalendarEvent, ...]:
     events = []
     for number, placed in enumerate(answer.placed, start=1):
         amount = show(placed.amount_kg, "mass", system, digits=3)

@@ -74,7 +74,7 @@ def test_every_page_can_be_read_by_everybody(go: Go, page: str) -> None:
 
 
 def test_from_nothing_to_an_answer_and_a_folder(go: Go, houses: Path) -> None:
-    """A newcomer fills in three fields, sees the answer, keeps the house, and finds it answered in full."""
+    """Three fields and the invented weather for a try: a newcomer sees the answer and keeps the house."""
     visit = go("")
     page = visit.page
     page.get_by_role("link", name=new_house_texts.LINK).click()
@@ -89,6 +89,9 @@ def test_from_nothing_to_an_answer_and_a_folder(go: Go, houses: Path) -> None:
     visit.picture("new-house-fault")
     page.get_by_label(new_house_texts.LEVEL, exact=True).fill("40 %")
     page.get_by_role("button", name=new_house_texts.SHOW).click()
+    expect(page.get_by_role("heading", name=new_house_texts.OTHER_TITLE)).to_be_visible()
+    visit.picture("new-house-other-weather")
+    page.get_by_role("button", name=new_house_texts.OTHERS["invented"]).click()
     expect(page.locator(ANSWER)).to_contain_text(" t ")
     expect(page.get_by_test_id("stVegaLiteChart")).to_be_visible()
     visit.settled()

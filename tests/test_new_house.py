@@ -15,7 +15,7 @@ from fuelplan.site.towns import UnknownTown, country_names, find_town, time_zone
 from tests.site_folders import wave_c, write_weather
 
 DAY = date(2020, 12, 1)
-SOUND = NewHouse(use="5 t", store="6 t", level="40 %")
+SOUND = NewHouse(use="5 t", store="6 t", level="40 %", weather="file")
 WRONG = {
     "letters": "a lot",
     "negative": "-3 t",
@@ -38,8 +38,8 @@ def weather(tmp_path_factory: pytest.TempPathFactory) -> WeatherFile:
     return WeatherFile("my weather.csv", path.read_bytes())
 
 
-def test_three_entries_are_enough_for_an_answer(tmp_path: Path, weather: WeatherFile) -> None:
-    """Use, store and level alone make a folder without faults, and the folder answers."""
+def test_three_entries_and_a_weather_are_enough_for_an_answer(tmp_path: Path, weather: WeatherFile) -> None:
+    """Use, store and level, with a weather file, make a folder without faults, and the folder answers."""
     folder = answers.draft_house(SOUND, tmp_path, DAY, weather)
     site = answers.open_site(folder)
     assert site.table.store.capacity_kg == 6000
@@ -57,6 +57,7 @@ def test_every_entry_reaches_the_folder(tmp_path: Path, weather: WeatherFile) ->
         level="160 bags", delivered_on=date(2020, 9, 1), delivered="2480 kg", filled_full=True,
         reserve="5 bags".replace("5 bags", "250 kg"), lead_time="4 to 10", smallest_drop="2 t",
         price="310 EUR/t", indoor="68 degF", people="4", rated="50 kBTU/h", installed="2014", risk="1 in 20",
+        weather="file",
     )  # fmt: skip
     site = answers.open_site(answers.draft_house(house, tmp_path, DAY, weather))
     table = site.table
@@ -120,7 +121,7 @@ def test_wrong_entries_are_refused_at_their_field(
 def test_what_is_missing_is_said_at_its_field(tmp_path: Path) -> None:
     """An empty form names each of the things that cannot be left out."""
     with pytest.raises(FieldFaults) as problem:
-        answers.draft_house(NewHouse(weather="stations"), tmp_path, DAY)
+        answers.draft_house(NewHouse(), tmp_path, DAY)
     assert set(problem.value.faults) == {"use", "store", "level", "town"}
     with pytest.raises(FieldFaults) as problem:
         answers.draft_house(replace(SOUND, weather="file"), tmp_path, DAY)

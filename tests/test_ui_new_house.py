@@ -10,19 +10,24 @@ import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
+from fuelplan.answers.weather_of_site import INVENTED_SAID
 from fuelplan.ui import new_house_texts as texts
 from fuelplan.ui.new_house_form import EMPTY, MORE
+from fuelplan.ui.texts import INVENTED_HEADLINE
 from tests.ui_pages import WRONG, click, field_faults, heading, opened, words
 
+INVENTED = INVENTED_HEADLINE.format(headline="").strip()
 FIELDS = ["use", "store", "level", "delivered", "town", "monthly_means", *(name for name, _, _ in MORE)]
 
 
 @pytest.fixture
 def page(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> AppTest:
-    """The empty form, with nobody's houses around it."""
+    """The form with the invented weather chosen, and nobody's houses around it."""
     st.cache_resource.clear()
     monkeypatch.setenv("FUELPLAN_HOUSES", str(tmp_path / "houses"))
-    return opened("new_house", None, monkeypatch)
+    page = opened("new_house", None, monkeypatch)
+    page.radio(key="new-house-weather").set_value("invented")
+    return page
 
 
 def fill(page: AppTest, **entries: str) -> AppTest:
@@ -49,11 +54,11 @@ def test_every_field_says_what_it_is_for(page: AppTest) -> None:
     assert keys == {f"new-house-{field}" for field in EMPTY}
 
 
-def test_three_entries_give_the_first_answer_at_once(page: AppTest, tmp_path: Path) -> None:
-    """Use, store and level: the answer stands on the page, and nothing was kept anywhere."""
+def test_three_entries_give_a_first_try_at_once(page: AppTest, tmp_path: Path) -> None:
+    """Use, store, level and the invented weather: the answer is on the page; nothing was kept."""
     click(fill(page, use="5 t", store="6 t", level="40 %"), texts.SHOW)
-    assert heading(page).startswith(("Nothing to do yet", "Order "))
-    assert texts.INVENTED in words(page)
+    assert heading(page).startswith(INVENTED)
+    assert INVENTED_SAID in words(page)
     assert len(page.get("vega_lite_chart")) == 1
     assert not (tmp_path / "houses").exists()
 
@@ -112,3 +117,62 @@ def test_a_second_try_takes_the_place_of_the_first(page: AppTest) -> None:
     assert heading(page) != before
     assert not first.exists()
     assert Path(page.session_state["draft-house"]).is_dir()
+
+
+@pytest.fixture
+def fresh(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> AppTest:
+    """The form as a newcomer finds it; no weather server can be reached."""
+    st.cache_resource.clear()
+    monkeypatch.setenv("FUELPLAN_HOUSES", str(tmp_path / "houses"))
+    monkeypatch.setenv("FUELPLAN_WEATHER_STORE", str(tmp_path / "weather.sqlite"))
+
+    def nothing(*_: object, **__: object) -> object:
+        raise answers.WeatherUnavailable("no server answers")
+
+    monkeypatch.setattr("fuelplan.weather_sources.loading.load", nothing)
+    monkeypatch.setattr("fuelplan.answers.weather_of_site.load", nothing)
+    return opened("new_house", None, monkeypatch)
+
+
+def test_the_towns_own_weather_is_the_default(fresh: AppTest, tmp_path: Path) -> None:
+    """Nothing chosen: stations of the town are asked for, and invented weather is never taken by itself."""
+    assert fresh.radio(key="new-house-weather").value == "stations"
+    fresh.selectbox(key="new-house-country").set_value("AT")
+    click(fill(fresh, use="5 t", store="6 t", level="40 %", town="Innsbruck"), texts.SHOW)
+    table = answers.open_site(Path(fresh.session_state["draft-house"])).table
+    assert (table.weather.source, table.weather.invented) == ("meteostat", False)
+    assert INVENTED_SAID not in words(fresh)
+
+
+@pytest.mark.parametrize("town", ["", "Innsbruck"])
+def test_other_weather_is_offered_by_buttons(fresh: AppTest, town: str) -> None:
+    """Without a town, or where no server answers: three buttons; the invented weather gives a try at once."""
+    fresh.selectbox(key="new-house-country").set_value("AT")
+    click(fill(fresh, use="5 t", store="6 t", level="40 %", town=town), texts.SHOW)
+    assert texts.OTHER_TITLE in [part.value for part in fresh.subheader]
+    assert ("no server answers" in words(fresh)) == bool(town)
+    labels = [button.label for button in fresh.button]
+    assert all(label in labels for label in texts.OTHERS.values())
+
+
+def test_a_button_takes_the_place_of_the_choice(fresh: AppTest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Monthly means: their field says what is needed, and all that was written stays."""
+    click(fill(fresh, use="5 t", store="6 t", level="40 %"), texts.SHOW)
+    click(fresh, texts.OTHERS["monthly"])
+    assert fresh.radio(key="new-house-weather").value == "monthly"
+    assert any("twelve mean temperatures" in fault for fault in field_faults(fresh))
+    monkeypatch.undo()
+    click(fill(fresh, monthly_means="-2 0 4 9 13 17 19 18 14 9 3 -1"), texts.SHOW)
+    assert not field_faults(fresh)
+    assert INVENTED_SAID not in words(fresh)
+    assert fresh.text_input(key="new-house-use").value == "5 t"
+
+
+def test_the_button_for_invented_weather_gives_a_try(fresh: AppTest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One click after the form: an answer whose headline and sentence say that its weather is made up."""
+    click(fill(fresh, use="5 t", store="6 t", level="40 %"), texts.SHOW)
+    monkeypatch.undo()
+    click(fresh, texts.OTHERS["invented"])
+    assert heading(fresh).startswith(INVENTED)
+    assert INVENTED_SAID in words(fresh)
+    assert fresh.radio(key="new-house-weather").value == "invented"

@@ -11,7 +11,7 @@ from fuelplan.answers.size_fit import fit_lines, open_questions, shown_cautions
 from fuelplan.answers.size_hopper import ASSUMED, buffer_part, hopper_part
 from fuelplan.answers.size_store import cellar_part, drawing, size_stores, worst_winter
 from fuelplan.answers.size_words import hopper_sentence, present_sentence, sentence
-from fuelplan.answers.weather_of_site import SiteWeather, known_weather
+from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
 from fuelplan.bulk_store import FlatRoom, SlopedRoom
 from fuelplan.checks import check_folder
 from fuelplan.site import Site, SiteFaults
@@ -86,7 +86,7 @@ def size(
         site=site.name,
         as_of=as_of,
         seed=seed,
-        sentence=sentence(sized, hopper, buffer),
+        sentence=(f"{INVENTED_SAID} " if known.invented else "") + sentence(sized, hopper, buffer),
         store=None if answer.best is None else answer.options[answer.best],
         best_range_m3=answer.best_range_m3,
         high_use_range_m3=sized.high_use_range_m3,
@@ -171,4 +171,5 @@ def _weather_note(basis: Basis, known: SiteWeather) -> SizeWeather:
         first_day=record.first_day,
         last_day=record.last_day,
         years=tuple(int(y) for y in basis.winters.year[: basis.winters.winters]),
+        invented=known.invented,
     )

@@ -13,7 +13,7 @@ from fuelplan import units
 from fuelplan.answers.as_json import SCHEMA, plain
 from fuelplan.answers.draws import learned
 from fuelplan.answers.setting import Setting, setting_of
-from fuelplan.answers.weather_of_site import SiteWeather, known_weather
+from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
 from fuelplan.signature import Posterior, SignatureError
 from fuelplan.signature.efficiency import Efficiency, seasonal_efficiency
 from fuelplan.signature.fit import Interval
@@ -138,6 +138,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         as_of=as_of,
         seed=seed,
         sentences=(
+            *((INVENTED_SAID,) if known.invented else ()),
             *_sentences(posterior, year, paper, setting.log_side is not None),
             *(() if metered is None else (metered.sentence,)),
         ),

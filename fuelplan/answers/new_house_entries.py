@@ -37,7 +37,7 @@ class NewHouse:
     town: str = ""
     latitude: str = ""
     longitude: str = ""
-    weather: Literal["invented", "monthly", "file", "stations"] = "invented"
+    weather: Literal["stations", "monthly", "file", "invented"] = "stations"
     monthly_means: str = ""
     burns: Literal["pellets", "oil", "gas"] = "pellets"
     use: str = ""

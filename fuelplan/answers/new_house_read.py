@@ -143,7 +143,7 @@ def _place(read: _Reading) -> tuple[str | None, tuple[float, float] | None, str]
             if town is not None:
                 place, zone = (town.latitude, town.longitude), town.time_zone
     if read.entries.weather == "stations" and place is None and "town" not in read.faults:
-        read.fault("town", "stations are found by the place: write a town, or latitude and longitude")
+        read.fault("town", "weather stations are found by the town: write it, or choose other weather")
     return country, place, zone
 
 

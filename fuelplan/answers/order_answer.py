@@ -187,7 +187,7 @@ class YearCost:
 
 @dataclass(frozen=True)
 class WeatherNote:
-    """Which weather stands behind the answer."""
+    """Which weather stands behind the answer; `invented` where any of its days are made up."""
 
     source: str
     winters: int
@@ -196,6 +196,7 @@ class WeatherNote:
     attribution: str
     first_day: date | None = None
     last_day: date | None = None
+    invented: bool = False
 
 
 @dataclass(frozen=True)

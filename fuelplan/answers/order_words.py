@@ -8,6 +8,7 @@ from fuelplan import cautions, units
 from fuelplan.answers.log_answer import logs_sentence
 from fuelplan.answers.order_answer import OrderAnswer, ShownCaution
 from fuelplan.answers.setting import Setting
+from fuelplan.answers.weather_of_site import INVENTED_SAID
 
 
 def sentence_of(answer: OrderAnswer) -> OrderAnswer:
@@ -19,7 +20,8 @@ def sentence(answer: OrderAnswer, system: units.System | None = None) -> str:
     """Return the answer in a few plain sentences."""
     logs = next((s for s in answer.stocks if s.fuel == "logs"), None)
     gone = next((r for r in answer.run_out if r.fuel == "logs"), None)
-    said = [_left(answer, system), _lasts(answer, system), _what_to_do(answer, system)]
+    said = [INVENTED_SAID] if answer.weather.invented else []
+    said += [_left(answer, system), _lasts(answer, system), _what_to_do(answer, system)]
     if logs is not None and gone is not None:
         said.append(logs_sentence(logs, gone, system))
     return " ".join(said)

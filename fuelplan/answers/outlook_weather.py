@@ -10,7 +10,7 @@ from typing import cast
 
 import numpy as np
 
-from fuelplan.answers.weather_of_site import SiteWeather, known_weather, weather_for
+from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather, weather_for
 from fuelplan.round_folder import AreaFolder, Round
 from fuelplan.round_folder.models import AreaOfWeather
 from fuelplan.site import Site
@@ -51,9 +51,15 @@ class RoundWeather:
     areas: tuple[SiteWeather, ...]
 
     @property
+    def invented(self) -> bool:
+        """Whether the weather of any area is made up."""
+        return any(area.invented for area in self.areas)
+
+    @property
     def notes(self) -> tuple[str, ...]:
         """What should be known about it, each thing once."""
-        return tuple(dict.fromkeys(note for area in self.areas for note in area.notes))
+        made_up = (INVENTED_SAID,) if self.invented else ()
+        return tuple(dict.fromkeys((*made_up, *(note for area in self.areas for note in area.notes))))
 
     @property
     def attributions(self) -> tuple[str, ...]:

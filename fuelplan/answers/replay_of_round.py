@@ -17,6 +17,7 @@ from fuelplan.answers.replay_policies import PLAN, POLICIES, Planner, PlanSettin
 from fuelplan.answers.replay_truth import Truth, truth_of_books
 from fuelplan.answers.replay_world import MIDSUMMER, PastWinter, World, past_winters
 from fuelplan.answers.round_roads import RoundRoads, roads_for_round
+from fuelplan.answers.weather_of_site import INVENTED_SAID
 from fuelplan.replay.rounds import Tally, against, summary_of
 from fuelplan.replay.summary import mean_over_winters
 from fuelplan.round_folder import Round
@@ -166,7 +167,7 @@ def _answer(
     differences = tuple(against(rows[policies[0]], rows[p]) for p in policies[1:])
     served = largest_drop_kg(round_) > 0
     customers, managed = int(served.sum()), int((served & round_.customers.managed).sum())
-    notes = [*NOTES, f"Distances: {roads.roads.source}."]
+    notes = [*((INVENTED_SAID,) if weather.invented else ()), *NOTES, f"Distances: {roads.roads.source}."]
     if customers < len(served):
         notes.insert(0, f"{len(served) - customers} customers that no tanker reaches are left out.")
     return ReplayAnswer(

@@ -160,6 +160,7 @@ class SizeWeather:
     first_day: date
     last_day: date
     years: tuple[int, ...]
+    invented: bool = False
 
 
 @dataclass(frozen=True)

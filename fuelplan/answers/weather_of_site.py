@@ -29,6 +29,9 @@ from fuelplan.weather_sources.requests import Request
 
 Progress = Callable[[str], None]
 
+INVENTED_SAID = "Worked out with invented weather: do not act on it."
+INVENTED_NAME = "invented weather"
+
 OLD_AFTER_DAYS = 3  # weather older than this against the day asked is worth saying
 
 
@@ -83,6 +86,11 @@ class SiteWeather:
     shortfall: str = ""
 
     @property
+    def invented(self) -> bool:
+        """Whether any of its days are made up."""
+        return bool((self.record.origin == Origin.INVENTED).any())
+
+    @property
     def for_winters(self) -> DailyWeather:
         """The record that possible winters are made from."""
         return self.record if self.record.reference_year else self.weather
@@ -115,9 +123,18 @@ def weather_for(
         loaded = load_with_fallback(requests, place, as_of=as_of, progress=progress)
     record = loaded.weather
     if table.invented:
-        origin = np.where(record.origin == Origin.OBSERVED, Origin.INVENTED, record.origin).astype(np.uint8)
-        record = replace(record, origin=origin)
+        record = _marked_invented(record)
     return SiteWeather(record, record, loaded.forecast, loaded.notes, loaded.shortfall)
+
+
+def _marked_invented(record: DailyWeather) -> DailyWeather:
+    """Return the record with the days that come from the folder's own figures marked as made up.
+
+    Days that a station server gave are what was measured, whatever the folder says of its fall-back.
+    """
+    own = [i for i, source in enumerate(record.sources) if source.name == INVENTED_NAME]
+    made_up = np.isin(record.source, own) & (record.origin != Origin.MISSING)
+    return replace(record, origin=np.where(made_up, Origin.INVENTED, record.origin).astype(np.uint8))
 
 
 def check_weather(site: WeatherFolder) -> list[Fault]:
@@ -141,7 +158,7 @@ def request_of(
     table = site.table.weather
     if source == "file":
         assert table.file is not None  # the model of the file makes sure
-        name = "invented weather" if table.invented else table.file
+        name = INVENTED_NAME if table.invented else table.file
         return FileRequest(
             path=site.path / table.file,
             columns=dict(table.columns) or None,
@@ -156,7 +173,8 @@ def request_of(
         )
     if source == "monthly":
         assert table.monthly_means_c is not None
-        return MonthlyRequest(mean_c=table.monthly_means_c)
+        means = MonthlyRequest(mean_c=table.monthly_means_c)
+        return replace(means, name=INVENTED_NAME) if table.invented else means
     return MeteostatRequest(
         first_day=date(table.first_year, 1, 1),
         last_day=as_of,

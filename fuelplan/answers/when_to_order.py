@@ -355,6 +355,7 @@ def _weather_note(known: SiteWeather, outlook: _Outlook) -> WeatherNote:
         attribution="; ".join(dict.fromkeys(s.attribution for s in record.sources if s.attribution)),
         first_day=record.first_day,
         last_day=record.last_day,
+        invented=known.invented,
     )
 
 

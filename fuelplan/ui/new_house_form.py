@@ -13,7 +13,7 @@ from fuelplan.ui.fields import Form
 FORM = "new-house"
 EMPTY: dict[str, Any] = {
     "name": "", "country": "", "town": "", "use": "", "burns": "pellets", "store": "", "level": "",
-    "delivered_on": None, "delivered": "", "filled_full": False, "weather": "invented", "monthly_means": "",
+    "delivered_on": None, "delivered": "", "filled_full": False, "weather": "stations", "monthly_means": "",
     "reserve": "", "lead_time": "", "smallest_drop": "", "price": "", "indoor": "", "people": "", "rated": "",
     "installed": "", "tested": "", "risk": "", "latitude": "", "longitude": "",
 }  # fmt: skip
@@ -79,7 +79,7 @@ def _last_delivery(form: Form) -> None:
 def _weather(form: Form) -> None:
     st.subheader(words.WEATHER, anchor=False)
     options = list(words.SOURCES)
-    kept = form.kept("weather", "invented")
+    kept = form.kept("weather", "stations")
     st.radio(
         words.SOURCE,
         options,

@@ -43,6 +43,8 @@ def the_form() -> None:
     faults = _faults()
     if faults:
         pieces.notes([(words.MENDED.format(count=len(faults)), "")], "warn")
+    if set(faults) == {"town"} and not Form(FORM, {}).kept("town"):
+        _other_weather(words.OTHER_TOWN)
     form = Form(FORM, faults)
     with st.form("new-house", border=False):
         the_fields(form)
@@ -56,9 +58,24 @@ def _faults() -> dict[str, str]:
     return dict(st.session_state.get(FAULTS_KEY, {}))
 
 
-def _submitted() -> None:
-    """Read the form and make a draft of it; what is wrong is kept for the fields to show."""
-    written = Form(FORM, {}).read(EMPTY)
+def _other_weather(why: str) -> None:
+    """Offer what can be taken where no weather station can be asked."""
+    st.subheader(words.OTHER_TITLE, anchor=False)
+    pieces.notes([(why, "")], "warn")
+    for source, label in words.OTHERS.items():
+        st.button(label, key=f"other-weather-{source}", on_click=_submitted, args=(source,))
+
+
+def _submitted(weather: str | None = None) -> None:
+    """Read the form and make a draft of it; what is wrong is kept for the fields to show.
+
+    `weather` takes the place of the choice in the form, which shows it from then on.
+    """
+    form = Form(FORM, {})
+    if weather is not None:
+        st.session_state[form.key("weather")] = weather
+        houses.drop_draft()
+    written = form.read(EMPTY)
     upload = st.session_state.get(f"{FORM}-weather_file")
     if upload is not None:
         st.session_state[FILE_KEY] = answers.WeatherFile(upload.name, upload.getvalue())
@@ -87,7 +104,10 @@ def _weather(source: str) -> answers.WeatherFile | None:
 def the_first_answer(chosen: folders.Chosen) -> None:
     """Show the answer in a sentence, its facts and the level; then how to keep the house."""
     with st.spinner(texts.WORKING):
-        found = or_trouble(lambda: load.order_answer(chosen.path, chosen.as_of))
+        found = or_trouble(
+            lambda: load.order_answer(chosen.path, chosen.as_of),
+            lambda why: _other_weather(words.OTHER_LEAD.format(why=why)),
+        )
     if found is None:
         return
     with st.container(key="the-answer"):
@@ -95,8 +115,6 @@ def the_first_answer(chosen: folders.Chosen) -> None:
         pieces.answer(order_words.headline(found))
         pieces.say(found.sentence)
         pieces.facts(order_words.facts(found))
-    if "nvented" in found.weather.source:
-        pieces.notes([(words.INVENTED, "")], "warn")
     _keep(chosen)
     drawn.chart(
         found,

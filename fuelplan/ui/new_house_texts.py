@@ -5,8 +5,8 @@ from __future__ import annotations
 TITLE = "Set up a house"
 QUESTION = "Your house in two minutes"
 LEAD = (
-    "Four things are needed: what you burn in a year, how much the store holds, what is in it, and which "
-    "weather. Write every amount with its unit, in any unit you use. Nothing is kept until you say so."
+    "Four things are needed: what you burn in a year, how much the store holds, what is in it, and where the "
+    "house is. Write every amount with its unit, in any unit you use. Nothing is kept until you say so."
 )
 LINK = "Set up your own house →"
 FRONT_LEAD = "No folder yet? A short form gives a first answer at once."
@@ -68,17 +68,18 @@ FULL_WHY = (
 
 SOURCE = "Past winters come from"
 SOURCES = {
-    "invented": "the demo valley",
     "stations": "weather stations near the town",
     "monthly": "twelve monthly means",
     "file": "a file of mine",
+    "invented": "nowhere: invented weather, only to try it",
 }
 SOURCE_NOTES = {
-    "invented": "Invented weather of a cold valley, no network needed. For a first look; not your dates yet.",
     "stations": "Real records. The only choice for which another machine is asked: open station data, over "
     "the network.",
     "monthly": "Fill in the twelve numbers below. Good dates, but no real winters behind the range.",
     "file": "Daily or hourly temperatures as CSV or EPW, put in below.",
+    "invented": "Made-up weather of a cold valley, no network needed. Every answer says so: its dates "
+    "are not yours.",
 }
 MEANS = "Monthly mean temperatures, January to December"
 MEANS_WHY = (
@@ -134,10 +135,14 @@ KEEP_HOW = (
 )
 KEPT = "Kept in {folder}. It is offered under “House and day” from now on."
 WHOLE = "See the whole answer →"
-INVENTED = (
-    "Worked out with the invented weather of the demo valley. For your own dates choose another weather "
-    "below."
-)
+OTHER_TITLE = "Which weather instead?"
+OTHER_LEAD = "Weather stations cannot be asked: {why}"
+OTHER_TOWN = "No town is written below, so no weather stations can be asked. Write it, or choose here."
+OTHERS = {
+    "monthly": "Twelve monthly means",
+    "file": "A file of mine",
+    "invented": "Invented weather, only to try it",
+}
 UNPLACED = "Something else"
 SOURCE_OF_TOWNS = "Towns: GeoNames (geonames.org), CC BY 4.0."
 DRAFT = "{name} (not kept yet)"

@@ -38,7 +38,12 @@ def horizon_end(answer: OrderAnswer) -> date:
 
 
 def headline(answer: OrderAnswer, system: System | None = None) -> str:
-    """Return the decision in one short sentence."""
+    """Return the decision in one short sentence; invented weather is said before it."""
+    decision = _decision(answer, system)
+    return texts.INVENTED_HEADLINE.format(headline=decision) if answer.weather.invented else decision
+
+
+def _decision(answer: OrderAnswer, system: System | None) -> str:
     if answer.order is None:
         if answer.placed:
             placed = answer.placed[0]

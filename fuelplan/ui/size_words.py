@@ -9,14 +9,17 @@ from fuelplan.answers.size_words import deliveries, hours_words, room, room_rang
 from fuelplan.cautions import DEFER
 from fuelplan.ui import size_texts as texts
 from fuelplan.ui.pieces import Fact
+from fuelplan.ui.texts import INVENTED_HEADLINE
 
 
 def headline(found: SizeAnswer) -> str:
     """Return the answer as a heading."""
     if found.best_range_m3 is None:
-        return texts.HEADLINE_NONE
-    text = room_range(*found.best_range_m3)
-    return texts.HEADLINE.format(room=text[0].upper() + text[1:])
+        text = texts.HEADLINE_NONE
+    else:
+        room = room_range(*found.best_range_m3)
+        text = texts.HEADLINE.format(room=room[0].upper() + room[1:])
+    return INVENTED_HEADLINE.format(headline=text) if found.weather.invented else text
 
 
 def facts(found: SizeAnswer) -> list[Fact]:

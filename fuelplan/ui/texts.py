@@ -79,6 +79,7 @@ LEVEL_HOW = (
     "diamond is the usual day."
 )
 SPAN = "Show"
+INVENTED_HEADLINE = "Invented weather, so only a try. {headline}"
 SPANS = {"near": "The next months", "year": "A whole year"}
 TABLE_TITLE = "The same as a table"
 TABLE_HEAD = ("Evening of", "Usual winter", "8 winters in 10", "1 in 50 is below", "Nothing ordered, usual")

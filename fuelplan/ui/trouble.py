@@ -15,8 +15,12 @@ from fuelplan.ui import pieces, texts
 T = TypeVar("T")
 
 
-def or_trouble(work: Callable[[], T]) -> T | None:
-    """Return what `work` returns, or show its trouble and return None."""
+def or_trouble(work: Callable[[], T], no_weather: Callable[[str], None] | None = None) -> T | None:
+    """Return what `work` returns, or show its trouble and return None.
+
+    `no_weather` shows what can be done where the weather cannot be had, for pages that know more than to look
+    again.
+    """
     try:
         return work()
     except answers.SiteFaults as problem:
@@ -25,6 +29,9 @@ def or_trouble(work: Callable[[], T]) -> T | None:
         file = problem.path.name
         show_faults([answers.Fault(file, f.line or None, f.column, f.message) for f in problem.faults])
     except answers.WeatherUnavailable as problem:
+        if no_weather is not None:
+            no_weather(str(problem))
+            return None
         pieces.answer(texts.WEATHER_TITLE)
         pieces.say(texts.WEATHER_LEAD)
         pieces.notes([(str(problem), "")], "danger")
