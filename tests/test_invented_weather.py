@@ -73,7 +73,7 @@ def test_learning_and_a_round_say_it(capsys: pytest.CaptureFixture[str]) -> None
     assert INVENTED_SAID in json.loads(printed(capsys, "learn", house, "--json"))["sentences"]
     assert INVENTED_SAID in printed(capsys, "outlook", round_)
     assert INVENTED_SAID in json.loads(printed(capsys, "outlook", round_, "--json"))["notes"]
-    plan = printed(capsys, "runs", round_, "--days", "2", "--moves", "50", "--json")
+    plan = printed(capsys, "runs", round_, "--days", "2", "--moves", "1000", "--json")
     assert INVENTED_SAID in json.loads(plan)["notes"]
 
 
