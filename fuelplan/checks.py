@@ -5,9 +5,14 @@ from __future__ import annotations
 from datetime import date, datetime
 from pathlib import Path
 
+import numpy as np
+from numpy.typing import NDArray
+
 from fuelplan import files, units
+from fuelplan.building.plausible import doubts_of
 from fuelplan.bulk_store import Store
 from fuelplan.site.as_rooms import amount_kg, observation_of, reading_faults, store_fault, store_of
+from fuelplan.site.as_rooms_heat import stated_of
 from fuelplan.site.as_rooms_store import installer_faults
 from fuelplan.site.faults import Fault, SiteFaults
 from fuelplan.site.folder import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, Site, read_folder
@@ -15,6 +20,8 @@ from fuelplan.site.models import PlaceTable, WeatherTable
 from fuelplan.site.tables import DeliveryRow
 from fuelplan.site.toml_file import with_lines
 from fuelplan.working_days import WorkingDays
+
+Floats = NDArray[np.float64]
 
 ABOVE_CAPACITY = 1.05  # a reading this far above the capacity is a mistake, not a tight fill
 
@@ -36,6 +43,7 @@ def check_folder(path: Path | str, today: date | None = None) -> tuple[Site | No
     else:
         store = store_of(site.table)
         faults += _store_faults(site, store)
+        faults += [fault for fault in plausible_faults(site) if not fault.warning]
         faults += amounts_against_store(site)
     faults += _order_of_rows(site)
     faults += same_rows(site)
@@ -75,6 +83,21 @@ def amounts_against_store(site: Site) -> list[Fault]:
         return []
     store = store_of(site.table)
     return [*reading_faults(site, store), *_amount_faults(site, store)]
+
+
+def plausible_faults(site: Site, mean_c: Floats | None = None) -> list[Fault]:
+    """Return the figures that do not belong together; those that are only unlikely are warnings.
+
+    Parameters
+    ----------
+    mean_c
+        Daily means of the weather record, where it is at hand, shape (days,). [degC]
+    """
+    stated = stated_of(site.table, mean_c)
+    return [
+        Fault(SITE_FILE, None, doubt.key, doubt.text, warning=not doubt.impossible)
+        for doubt in doubts_of(stated)
+    ]
 
 
 def _place_faults(site: Site) -> list[Fault]:

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from fuelplan.answers.settling import settle
     from fuelplan.answers.sheet_import import SheetPlan, SheetRow, guess_plan, import_sheet, preview_sheet
     from fuelplan.answers.size_answer import SizeAnswer
-    from fuelplan.answers.weather_of_site import SiteWeather, check_weather, weather_for
+    from fuelplan.answers.weather_of_site import SiteWeather, check_plausible, check_weather, weather_for
     from fuelplan.answers.when_to_order import Prepared, answer_prepared, order, prepare
     from fuelplan.checks import check_folder, today_of
     from fuelplan.checks import open_sound as open_site
@@ -149,6 +149,7 @@ _WHERE = {
     "Fault": ("fuelplan.site", "Fault"),
     "Site": ("fuelplan.site", "Site"),
     "SiteFaults": ("fuelplan.site", "SiteFaults"),
+    "check_plausible": ("fuelplan.answers.weather_of_site", "check_plausible"),
     "check_weather": ("fuelplan.answers.weather_of_site", "check_weather"),
     "degree_day_methods": ("fuelplan.answers.file_degree_days", "degree_day_methods"),
     "degree_days_of_file": ("fuelplan.answers.file_degree_days", "degree_days_of_file"),
@@ -206,6 +207,7 @@ __all__ = [
     "change_settings",
     "change_site_text",
     "check_folder",
+    "check_plausible",
     "check_weather",
     "clock",
     "column_pairs",

@@ -13,12 +13,14 @@ from fuelplan import boiler, building, readings, units
 from fuelplan.answers.log_side import LogSide, log_side_of
 from fuelplan.answers.other_heat import whole_heat_kwh
 from fuelplan.building import Absence, HeatNeed
+from fuelplan.building.plausible import doubts_of
 from fuelplan.bulk_store import Store
 from fuelplan.fuel import Pellets
 from fuelplan.ordering.lead_time import LeadTime
 from fuelplan.signature import Prior
 from fuelplan.site import Site
 from fuelplan.site.as_rooms import absences_of, boiler_of, delivery_of, observation_of, pellets_of, store_of
+from fuelplan.site.as_rooms_heat import PEOPLE, past_use, stated_of, usual_hot_water
 from fuelplan.site.models_heat import BuildingTable
 from fuelplan.site.models_money import WEEKDAYS
 from fuelplan.weather import DailyWeather, PlaceSeasons, place_seasons
@@ -32,7 +34,6 @@ DAYS_A_YEAR = 365.25
 LEAST_BASE_C, COLDEST_BASE_C = 8.0, -5.0
 MOST_HOT_WATER = 0.98  # of a year's heat: a little stays, so that readings can show that there is heating
 HOT_WATER_ALONE_SD = 0.9  # doubt of that little, as a share of it (our assumption)
-PEOPLE = 3  # taken where nobody says how many use hot water (our assumption)
 BASE_SD_C = (
     1.5  # doubt of a base temperature worked out from room temperature, gains and loss (our assumption)
 )
@@ -130,6 +131,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
     warnings = _on_hot_water(table.building, need)
     if table.building.hot_water and table.building.people is None and table.building.floor_area_m2 is None:
         warnings.append(f"The folder does not say how many people use hot water; {PEOPLE} are assumed.")
+    doubted = tuple(doubt.text for doubt in doubts_of(stated_of(table, weather.mean_c)))
     return Setting(
         site=site,
         as_of=as_of,
@@ -153,13 +155,14 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
             f"{_holds(pellets.kwh_per_kg)}, of which {efficiency:.0%} become useful heat.",
             *efficiency_said,
         ),
-        warnings=(*warnings, *on_size),
+        # what does not belong together is doubted before the boiler is called too small for it
+        warnings=(*warnings, *(doubted or on_size)),
     )
 
 
 def _on_hot_water(table: BuildingTable, need: HeatNeed) -> list[str]:
     """Return what is to be said where the usual hot water is more than what was burned."""
-    usual, whose = _usual_hot_water(table)
+    usual, whose = usual_hot_water(table)
     if need.hot_water_kwh_per_day >= usual - 1e-9:
         return []
     return [
@@ -239,26 +242,14 @@ def _efficiency(
     return season.efficiency, doubt, (said,), on_size
 
 
-def _usual_hot_water(table: BuildingTable) -> tuple[float, str]:
-    """Return the hot water of a day by what is usual, and whose it is. [kWh/day]"""
-    if not table.hot_water:
-        return 0.0, ""
-    if table.people is None and table.floor_area_m2 is not None:
-        water, whose = building.hot_water_for_floor_area(table.floor_area_m2), "so large a dwelling"
-    else:
-        people = PEOPLE if table.people is None else table.people
-        water, whose = building.hot_water_for_people(people), f"{people} people"
-    return water.kwh_per_day, whose
-
-
 def _heat_need(site: Site, weather: DailyWeather, pellets: Pellets, efficiency: float) -> HeatNeed:
     """Return the heat need by the best that the folder tells."""
     table = site.table.building
-    water, _ = _usual_hot_water(table)
+    water, _ = usual_hot_water(table)
     limit = table.heating_limit_c
     if limit is None:
         limit = building.HEATING_LIMIT_C if table.gains_w is None else building.NOT_HEATED_C
-    heat = _past_use(site, pellets, efficiency)
+    heat = past_use(site.table, efficiency)
     gains, least_base_c = (400.0, LEAST_BASE_C) if table.gains_w is None else (table.gains_w, COLDEST_BASE_C)
     if heat is None and table.design_loss_kw is not None and table.design_outdoor_c is not None:
         found = building.from_design_loss(
@@ -304,31 +295,3 @@ def _heat_need(site: Site, weather: DailyWeather, pellets: Pellets, efficiency: 
     if not site.table.second_source:
         return need_of(stated.kwh_per_year)
     return need_of(whole_heat_kwh(site, stated.kwh_per_year, need_of, weather))
-
-
-def _past_use(site: Site, pellets: Pellets, efficiency: float) -> building.UsefulHeat | None:
-    """Return the useful heat of a usual year from what was burned; None where nobody says it."""
-    table = site.table.building
-    if table.pellets_a_year_kg is not None:
-        return building.useful_heat(
-            table.pellets_a_year_kg, "pellets", efficiency=efficiency, kwh_per_unit=pellets.kwh_per_kg
-        )
-    if table.heating_oil_a_year_m3 is not None:
-        old = (
-            {"efficiency": table.old_efficiency}
-            if table.old_efficiency
-            else {"old_heating": "oil_low_temperature"}
-        )
-        return building.useful_heat(table.heating_oil_a_year_m3 * 1000.0, "heating_oil", **old)
-    if table.gas_a_year_kwh is not None:
-        old = (
-            {"efficiency": table.old_efficiency}
-            if table.old_efficiency
-            else {"old_heating": "gas_low_temperature"}
-        )
-        return building.useful_heat(table.gas_a_year_kwh, "natural_gas_bill", **old)
-    if table.heat_a_year_kwh is None:
-        return None
-    return building.UsefulHeat(
-        table.heat_a_year_kwh, 0.05, f"from {table.heat_a_year_kwh:,.0f} kWh of useful heat a year"
-    )

@@ -11,10 +11,12 @@ from typing import Protocol
 import numpy as np
 
 from fuelplan import units
-from fuelplan.checks import named_file_faults
+from fuelplan.checks import named_file_faults, plausible_faults
 from fuelplan.site import Fault, Site
 from fuelplan.site.as_rooms import place_of
+from fuelplan.site.folder import SITE_FILE
 from fuelplan.site.models import PlaceTable, WeatherTable
+from fuelplan.site.toml_file import with_lines
 from fuelplan.weather import DailyWeather, Forecast, Origin, WeatherTooThin, fill_gaps, usual_year
 from fuelplan.weather_sources import (
     FileRequest,
@@ -149,6 +151,17 @@ def check_weather(site: WeatherFolder) -> list[Fault]:
     except WeatherFault as error:
         return [Fault(table.file, fault.line or None, fault.column, fault.message) for fault in error.faults]
     return []
+
+
+def check_plausible(site: Site) -> list[Fault]:
+    """Return the figures of a house that do not belong together but are used all the same, as warnings; the
+    weather is looked at where no network is needed for it.
+    """
+    table, mean_c = site.table.weather, None
+    if table.source != "meteostat" and not check_weather(site):
+        mean_c = load(request_of(site, table.source, None), place_of(site.table.place)).weather.mean_c
+    found = plausible_faults(site, mean_c)
+    return with_lines(site.path / SITE_FILE, [replace(fault, warning=True) for fault in found])
 
 
 def request_of(

@@ -22,25 +22,28 @@ def _run(path: str, as_json: bool) -> int:
 
 
 def _site(path: str, as_json: bool) -> int:
-    from fuelplan.answers import check_folder, check_weather, today_of
+    from fuelplan.answers import check_folder, check_plausible, check_weather, today_of
 
     site, faults = check_folder(path)
     if site is not None:
         site, faults = check_folder(path, today_of(site))
     if site is not None:
         faults = [*faults, *check_weather(site)]
+    grave = bool(faults)
+    if site is not None and not grave:
+        faults = check_plausible(site)
     faults = sorted(faults, key=lambda f: (f.file, f.line or 0))
     if as_json:
-        listed = [_listed(fault) for fault in faults]
+        listed = [{**_listed(fault), "warning": fault.warning} for fault in faults]
         show_json({"schema": SCHEMA, "site": None if site is None else site.name, "faults": listed})
     elif faults:
-        _show(faults, [str(fault) for fault in faults])
-    elif site is not None:
+        _show(faults, [f"{fault}{' (used all the same)' if fault.warning else ''}" for fault in faults])
+    if not as_json and not grave and site is not None:
         click.echo(
             f"{site.name}: sound. {len(site.deliveries)} deliveries and orders, {len(site.readings)} "
             "readings."
         )
-    return BAD_INPUT if faults else OK
+    return BAD_INPUT if grave else OK
 
 
 def _round(path: str, as_json: bool) -> int:
