@@ -104,6 +104,25 @@ def test_a_fill_just_before_it_is_due_moves_it_behind() -> None:
     assert "cannot be kept" in found.item.text
 
 
+def test_a_summer_day_is_taken_though_the_winter_goes_lower() -> None:
+    """1.9 t before a fill of February, 2.3 t before one of June: the June day, and what is still in it."""
+    level, first, second = np.full((3, len(DATES)), 4000.0), at("2026-02-10"), at("2026-06-10")
+    level[:, :first] = np.linspace(2300, 1900, first)
+    level[:, first:second] = np.linspace(5000, 2300, second - first)
+    fills = np.zeros(level.shape, dtype=bool)
+    fills[:, [at("2026-02-10"), at("2026-06-10")]] = True
+    summer = np.isin(DATES.astype("datetime64[M]").astype(int) % 12 + 1, (5, 6, 7, 8, 9))
+    for last in (None, date(2024, 9, 1), date(2024, 1, 1)):
+        item = store_cleaning(DATES, level, fills, last_cleaned=last, off_season=summer).item
+        assert item is not None and item.day == date(2026, 6, 9)
+        assert "outside of the heating season: about 2.3 t will still be in it" in item.text
+    anywhere = store_cleaning(DATES, level, fills, last_cleaned=None).item
+    assert anywhere is not None and anywhere.day == date(2026, 2, 9)
+    low = np.where(level == 2300.0, 50.0, level)
+    nearly = store_cleaning(DATES, low, fills, last_cleaned=None, off_season=summer).item
+    assert nearly is not None and "nearly empty" in nearly.text
+
+
 def test_tanks_are_never_entered() -> None:
     """A tank or fabric store is cleaned from outside by a firm."""
     level, fills = saw()

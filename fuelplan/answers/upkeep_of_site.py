@@ -76,13 +76,22 @@ def _sweeping(setting: Setting) -> tuple[upkeep.UpkeepItem, ...]:
 
 
 def _cleaning(setting: Setting, plan: Plan) -> tuple[upkeep.UpkeepItem, ...]:
-    paths = plan.with_orders
+    paths, dates = plan.with_orders, _dates(setting)
     due = upkeep.store_cleaning(
-        _dates(setting),
+        dates,
         paths.level_kg[:, :YEAR_DAYS],
         paths.accepted_kg[:, :YEAR_DAYS] > 0,
         last_cleaned=setting.site.table.upkeep.store_cleaned,
         past_fills=[d.day for d in setting.deliveries],
+        off_season=_off_season(setting, dates),
         entered=setting.site.table.store.shape not in NEVER_ENTERED,
     )
     return () if due.item is None else (due.item,)
+
+
+def _off_season(setting: Setting, dates: NDArray[np.datetime64]) -> NDArray[np.bool_] | None:
+    """Return the days outside of the heating season, May to September in the north (common practice)."""
+    months = [m for m in map(setting.seasons.month, (5, 6, 7, 8, 9)) if m is not None]
+    if not months:
+        return None
+    return np.isin(dates.astype("datetime64[M]").astype(np.int64) % 12 + 1, months)

@@ -1,7 +1,8 @@
-"""When to empty and clean the pellet store: every two years or five deliveries, at the lowest stock.
+"""When to empty and clean the pellet store: every two years or five deliveries, at the lowest summer stock.
 
-Rule of the German pellet institute; never within four weeks of a fill. Nothing here says that a store may
-be entered.
+Rule of the German pellet institute; never within four weeks of a fill. The stock is lowest just before a
+delivery; outside of the heating season the boiler can do without it for a while. Nothing here says that a
+store may be entered.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fuelplan import units
 from fuelplan.upkeep.item import UpkeepError, UpkeepItem, say_day
 
 Floats = NDArray[np.float64]
@@ -23,7 +25,8 @@ YEARS = 2
 DELIVERIES = 5
 CLEAR_DAYS = 28  # no entry for four weeks after filling
 FILL_CHANCE = 0.05  # a day is ruled out when more winters than this see a fill in the four weeks before it
-OVERDUE_DAYS = 182  # overdue or never told: the lowest stock of the next half year
+OVERDUE_DAYS = 182  # overdue or never told: the lowest stock of the next half year, or of the summer after
+NEARLY_EMPTY_KG = 100.0  # less than this need not be told
 LOOK_BACK_DAYS = 365  # the lowest stock is sought in the year before it is due
 
 
@@ -51,9 +54,12 @@ def store_cleaning(
     *,
     last_cleaned: date | None,
     past_fills: Sequence[date] = (),
+    off_season: ArrayLike | None = None,
     entered: bool = True,
 ) -> CleaningDue:
-    """Propose the day of lowest stock that lies four weeks clear of every fill, on or before the due day.
+    """Propose the day of lowest stock off season, four weeks clear of every fill, on or before the due day.
+
+    Where no such day lies before it is due, one after it is taken; where none lies off season, any day.
 
     Parameters
     ----------
@@ -68,6 +74,8 @@ def store_cleaning(
         None where not known: then it counts as due.
     past_fills
         Deliveries up to today.
+    off_season
+        True on days outside of the heating season, shape (days,); None where the place has no seasons.
     entered
         False for tanks and fabric stores, which are never entered.
     """
@@ -84,10 +92,14 @@ def store_cleaning(
     window = _window(dates, due)
     clear = _clear_of_fills(dates, filled, past_fills)
     usual = np.median(level, axis=0)
-    for days in (window & clear, clear & (window | _after(dates, window))):
+    later = window | _after(dates, window)
+    summer = np.ones(len(dates), dtype=np.bool_) if off_season is None else np.asarray(off_season, np.bool_)
+    for days in (window & clear & summer, later & clear & summer, window & clear, later & clear):
         if window.any() and days.any():
             at = int(np.argmin(np.where(days, usual, np.inf)))
-            return CleaningDue(due, _item(dates[at].item(), float(usual[at]), due, last_cleaned, entered))
+            when = " outside of the heating season" if off_season is not None and summer[at] else ""
+            item = _item(dates[at].item(), when, float(usual[at]), due, last_cleaned, entered)
+            return CleaningDue(due, item)
     return CleaningDue(due, None)
 
 
@@ -136,7 +148,9 @@ def _clear_of_fills(dates: Dates, filled: Bools, past: Sequence[date]) -> Bools:
     return clear
 
 
-def _item(day: date, kg: float, due: date | None, last: date | None, entered: bool) -> UpkeepItem:
+def _item(
+    day: date, when: str, kg: float, due: date | None, last: date | None, entered: bool
+) -> UpkeepItem:
     if last is None:
         because = "It is not known when the store was last emptied and cleaned; enter the day if it is."
     else:
@@ -145,10 +159,8 @@ def _item(day: date, kg: float, due: date | None, last: date | None, entered: bo
             "." if day <= due else ", which cannot be kept four weeks clear of a fill or has passed."
         )
     text = (
-        f"Around {say_day(day)} the store is likely at its lowest, about {kg / 1000:.1f} t. {because} "
-        f"Every two years or "
-        "after five deliveries (German pellet institute). Let it run down, then have the dust and fines "
-        "taken out. "
+        f"Around {say_day(day)} the store is likely at its lowest{when}{_left(kg)}. {because} "
+        "Clean it every two years or after five deliveries (German pellet institute). "
     )
     ids: tuple[str, ...]
     if entered:
@@ -164,6 +176,13 @@ def _item(day: date, kg: float, due: date | None, last: date | None, entered: bo
     return UpkeepItem(
         day, "store_cleaning", "Empty and clean the pellet store", text, ids, due, "store-cleaning"
     )
+
+
+def _left(kg: float) -> str:
+    """Return what to do about the fuel that is still there."""
+    if kg < NEARLY_EMPTY_KG:
+        return ", nearly empty"
+    return f": about {units.show(kg, 'mass')} will still be in it, to burn first or to have taken out"
 
 
 def _years_later(day: date, years: int) -> date:
