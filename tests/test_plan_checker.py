@@ -109,6 +109,19 @@ def several(*changes: Change) -> Change:
     return change
 
 
+def window_told(first: str, last: str) -> Change:
+    """The second published stop was told this window, and the plan still has it."""
+
+    def change(folder: Path, plan: Plan) -> None:
+        path = folder / "published.csv"
+        head, *rows = path.read_text(encoding="utf-8").splitlines()
+        rows = [f"{r},{first},{last}" if ",K3," in r else f"{r},," for r in rows]
+        path.write_text("\n".join([f"{head},told_from,told_to", *rows]) + "\n", encoding="utf-8")
+        plan["runs"][0]["stops"][1].update(told_from=first, told_to=last)
+
+    return change
+
+
 LONG_DAY = several(
     toml('opens = "06:00"', 'opens = "00:00"'),
     toml('closes = "18:00"', 'closes = "23:59"'),
@@ -241,6 +254,10 @@ BROKEN: dict[str, tuple[Change, set[str]]] = {
     "a time that was told": (cell("K3", "arrive", "10:00", "published.csv"), {"told time"}),
     "a window of half an hour that was told": (
         several(cell("K3", "told_window_h", "0.5"), cell("K3", "arrive", "08:30", "published.csv")),
+        {"told time"}),
+    "a window that was told and is left": (window_told("06:00", "07:30"), {"told time"}),
+    "a window that was told and is another now": (
+        several(window_told("07:00", "09:00"), told("runs", 0, "stops", 1, "told_to", value="09:30")),
         {"told time"}),
     "somebody below the reserve": (row("readings.csv", "K8,2026-01-12,300,"), {"due"}),
     "an order on no run": (row("orders.csv", "B7,K8,2000,A1,2026-01-13,2026-01-14,no,no,,"), {"due"}),

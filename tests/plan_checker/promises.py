@@ -99,8 +99,8 @@ def twice(check: Check) -> None:
 
 
 def published(check: Check) -> None:
-    """Every stop that was told stays on its day with its amount, within the window that was told – half of it
-    before the hour and half after; what does not is named in the changes.
+    """Every stop that was told stays on its day, with its tanker, its amount and within the window that was
+    told; what does not is named in the changes.
     """
     stops = {(r["date"], s["customer"], s["product"]): (r, s) for r, s in check.stops()}
     told = [*check.plan["changes"], *(f"{n['customer']} {n['reason']}" for n in check.plan["not_served"])]
@@ -123,10 +123,29 @@ def published(check: Check) -> None:
             check.say("published", run, f"{stop['kg']} kg, told were {row['kg']}, no change is told", stop)
         if run["tanker"] != row["tanker"]:
             check.say("published", run, f"told was {row['tanker']}, no change is told", stop)
-        if row.get("arrive"):
-            half = check.customer(stop).told_window_h / 2 + 0.51 * MINUTE
-            if abs(hour(stop["arrive"]) - q.clock(row["arrive"])) > half:
-                check.say("told time", run, f"arrives {stop['arrive']}, told {row['arrive']}", stop)
+        window = _told_window(check, row)
+        if window is not None:
+            first, last = window
+            if not first - 0.51 * MINUTE <= hour(stop["arrive"]) <= last + 0.51 * MINUTE:
+                text = f"arrives {stop['arrive']}, told {first:.2f} to {last:.2f} h"
+                check.say("told time", run, text, stop)
+            now = (stop.get("told_from"), stop.get("told_to"))
+            if row.get("told_from") and now != (row["told_from"], row["told_to"]):
+                check.say(
+                    "told time", run, f"{now} in the place of {row['told_from']}, {row['told_to']}", stop
+                )
+
+
+def _told_window(check: Check, row: dict[str, str]) -> tuple[float, float] | None:
+    """Return the window that a published stop was told; without one, its arrival and half the customer's
+    hours before and after. [hours of the clock]
+    """
+    if row.get("told_from") and row.get("told_to"):
+        return q.clock(row["told_from"]), q.clock(row["told_to"])
+    if not row.get("arrive"):
+        return None
+    half = check.folder.customers[row["customer"]].told_window_h / 2
+    return q.clock(row["arrive"]) - half, q.clock(row["arrive"]) + half
 
 
 def due(check: Check) -> None:
