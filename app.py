@@ -1,6 +1,9 @@
 """The pages, for `streamlit run app.py`; `fuelplan app` starts the same ones from the installed package."""
 
-from fuelplan.ui import run
+import streamlit as st
+from starlette.middleware import Middleware
 
-if __name__ == "__main__":  # not in a helper process, which reads this file, too
-    run()
+from fuelplan.ui.own_address import OwnAddress
+from fuelplan.ui.serve import PAGE
+
+app = st.App(PAGE, middleware=[Middleware(OwnAddress)])

@@ -13,7 +13,6 @@ from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
-from pydantic_core import PydanticUndefined
 
 from fuelplan.site.models import FORMAT, SiteTable
 from fuelplan.site.tables import DELIVERY_COLUMNS, HOW, OUTCOMES, READING_COLUMNS
@@ -176,7 +175,7 @@ UNIT_OF_NAME = {
 def _left_out(model: type[BaseModel], field: FieldInfo, name: str) -> str:
     if field.is_required():
         return "**needed**"
-    value = field.default if field.default is not PydanticUndefined else None
+    value = field.get_default()  # None where it is made by a function
     if value is None or value == () or value == "":
         return "–"
     if isinstance(value, bool):

@@ -1,4 +1,4 @@
-"""The script that Streamlit runs when the pages are started from the installed package."""
+"""The script that Streamlit runs for every look at a page."""
 
 from fuelplan.ui import run
 

@@ -10,6 +10,7 @@ from typing import Any
 
 HERE = Path(__file__).parent
 PAGE = HERE / "page.py"
+SERVED = HERE / "app_of_pages.py"  # which the server finds by its name `app`
 SETTINGS = HERE / "settings.toml"
 
 
@@ -28,7 +29,7 @@ def server_command(path: str | None = None, port: int = 8501) -> list[str]:
     """
     settings = tomllib.loads(SETTINGS.read_text(encoding="utf-8"))
     return [
-        *(sys.executable, "-m", "fuelplan.ui.served", "run", str(PAGE)),
+        *(sys.executable, "-m", "fuelplan.ui.served", "run", str(SERVED)),
         *_arguments(settings),
         f"--server.port={port}",
         "--logger.level=error",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import signal
 import sys
 import threading
 from contextlib import suppress
@@ -29,6 +30,8 @@ def main() -> None:
     """Serve the pages as `streamlit run` does, with its arguments."""
     from streamlit.web.cli import main as serve
 
+    # The server hands the signal on once it has ended: an orderly end removes what is temporary.
+    signal.signal(signal.SIGTERM, lambda number, frame: sys.exit(0))
     threading.Thread(target=read_in, name="read-in", daemon=True).start()
     sys.argv[0] = "streamlit"
     serve()
