@@ -175,7 +175,7 @@ UNIT_OF_NAME = {
 def _left_out(model: type[BaseModel], field: FieldInfo, name: str) -> str:
     if field.is_required():
         return "**needed**"
-    value = field.get_default()  # None where it is made by a function
+    value = field.default if field.default_factory is None else None
     if value is None or value == () or value == "":
         return "–"
     if isinstance(value, bool):
