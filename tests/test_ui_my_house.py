@@ -162,6 +162,28 @@ def test_rows_are_shown_before_any_is_written(sheet: AppTest, house: Path) -> No
     assert (house / "readings.csv").read_text() == before
 
 
+def test_a_date_that_reads_two_ways_and_guessed_letters_are_shown(sheet: AppTest) -> None:
+    """By the country of the house 03/04/2025 is 3 April, and says so; letters that fit two ways are offered."""
+    table = "Date,Level,Poznámka\n03/04/2025,1650 kg,příští\n".encode("cp1250")
+    sheet.file_uploader(key="sheet-file").set_value(("t.csv", table, "text/csv")).run()
+    assert spreadsheet_texts.DATES_READ.format(example="03/04/2025", day="3 April 2025") in words(sheet)
+    (letters,) = [w for w in sheet.selectbox if w.label == spreadsheet_texts.LETTERS]
+    assert "příští" in words(sheet) or "pøíští" in words(sheet)
+    letters.set_value("cp1250").run()
+    assert "příští" in words(sheet) and "2025-04-03" in words(sheet)
+
+
+def test_dates_that_nothing_decides_are_asked(sheet: AppTest) -> None:
+    """A column with days first and months first: no row is shown before the person has said which."""
+    table = b"Date,Level\n31/12/2024,1650 kg\n12/31/2024,1650 kg\n03/04/2025,1650 kg\n"
+    sheet.file_uploader(key="sheet-file").set_value(("t.csv", table, "text/csv")).run()
+    assert "3 April 2025 or 4 March 2025" in field_faults(sheet)[0]
+    assert not [b for b in sheet.button if b.label.startswith("Write")]
+    (dates,) = [w for w in sheet.selectbox if w.label == spreadsheet_texts.DATES]
+    dates.set_value("month first").run()
+    assert spreadsheet_texts.COUNT.format(sound=2, known=0, faulty=1) in words(sheet)
+
+
 def test_a_column_taken_away_is_asked_for(sheet: AppTest) -> None:
     """Without a column for the date there is a sentence, and nothing to write."""
     (column,) = [s for s in sheet.selectbox if s.value == "date"]

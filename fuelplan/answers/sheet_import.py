@@ -5,19 +5,25 @@ from __future__ import annotations
 import re
 import tempfile
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import Literal
 
-from fuelplan.checks import amounts_against_store, check_folder
+from fuelplan import units
+from fuelplan.checks import amounts_against_store, check_folder, future_rows, today_of
 from fuelplan.site import Fault, Site, SiteFaults, edit
 from fuelplan.site.sheet import Sheet, day_of_serial
 from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS, read_deliveries, read_readings
+from fuelplan.site.text_files import STEERING
 
 Into = Literal["readings", "deliveries"]
-Dates = Literal["year first", "day first", "month first"]
-COLUMNS: dict[Into, tuple[str, ...]] = {"readings": READING_COLUMNS, "deliveries": DELIVERY_COLUMNS}
+Dates = Literal["", "year first", "day first", "month first"]
+BOTH_USUAL = ("", "CA", "PH")  # day first and month first are both written there; common practice
+COLUMNS: dict[Into, tuple[str, ...]] = {
+    "readings": tuple(name for name in READING_COLUMNS if name != "checked"),  # an answer of the person's own
+    "deliveries": DELIVERY_COLUMNS,
+}
 DATE_COLUMNS = {"date", "ordered_on", "due_from", "due_to", "delivered_on"}
 AMOUNT_COLUMNS = {"reading", "ordered", "delivered"}
 YES_COLUMNS = {"weighed", "filled_full"}
@@ -77,6 +83,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
     "weighed": ("weighed", "gewogen"),
     "filled_full": ("filled full", "full", "voll"),
     "outcome": ("outcome", "status"),
+    "when": ("when", "time", "clock", "uhrzeit"),
 }
 
 
@@ -91,7 +98,7 @@ class SheetPlan:
     columns
         Our column by the number of the sheet's column; columns that are not named are left out.
     dates
-        Order of the parts of a date.
+        Order of the parts of a date; "" where the folder's country decides.
     decimal
         Sign of decimals in numbers.
     unit
@@ -120,8 +127,12 @@ class SheetRow:
         return not self.faults and not self.known
 
 
-def guess_plan(sheet: Sheet, into: Into) -> SheetPlan:
-    """Return a first plan by the names of the columns and the look of the cells; a person looks at it."""
+def guess_plan(sheet: Sheet, into: Into, country: str = "") -> SheetPlan:
+    """Return a first plan by the names of the columns and the look of the cells; a person looks at it.
+
+    `country` is where the table comes from; without it dates that can be read in two ways are left to the
+    folder that they are to go into.
+    """
     taken: dict[int, str] = {}
     for exact in (True, False):
         for column in COLUMNS[into]:
@@ -132,7 +143,6 @@ def guess_plan(sheet: Sheet, into: Into) -> SheetPlan:
             )
             if at is not None:
                 taken[at] = column
-    days = [row[i] for row in sheet.rows[:200] for i, c in taken.items() if c in DATE_COLUMNS]
     numbers = [row[i] for row in sheet.rows[:200] for i, c in taken.items() if c in AMOUNT_COLUMNS]
     comma = sum(bool(re.search(r"[0-9],[0-9]{1,2}(?![0-9])", n)) for n in numbers)
     if sheet.separator == ";":
@@ -142,7 +152,7 @@ def guess_plan(sheet: Sheet, into: Into) -> SheetPlan:
     return SheetPlan(
         into,
         taken,
-        _order_of(days),
+        order_of_dates(dates_of(sheet, taken), country),
         "," if comma > len(numbers) / 10 or (comma and sheet.separator == ";") else ".",
         unit,
     )
@@ -155,25 +165,53 @@ def _named(header: str, column: str, exact: bool) -> bool:
     return any(plain == name or plain.startswith(f"{name} ") for name in _NAMES[column])
 
 
-def _order_of(days: Sequence[str]) -> Dates:
-    parts = [m for m in map(_PARTS.fullmatch, days) if m]
-    if not parts or all(len(m[1]) == 4 for m in parts):
+def order_of_dates(days: Sequence[str], country: str) -> Dates:
+    """Return in which order dates are written: by all of them together, else by what is usual in a country;
+    "" where neither decides and a person must.
+    """
+    parts = [m for m in map(_PARTS.fullmatch, days) if m and len(m[1]) != 4]
+    if not parts:
         return "year first"
-    if any(int(m[2]) > 12 for m in parts):
-        return "month first"
-    slashes = sum("/" in m[0] for m in parts) > len(parts) / 2
-    return "month first" if slashes and all(int(m[1]) <= 12 for m in parts) else "day first"
+    day_first = any(int(m[1]) > 12 for m in parts)
+    month_first = any(int(m[2]) > 12 for m in parts)
+    if day_first or month_first:
+        return "" if day_first and month_first else "day first" if day_first else "month first"
+    if all("." in m[0] for m in parts):
+        return "day first"
+    return "" if country[:2] in BOTH_USUAL else "month first" if country[:2] == "US" else "day first"
 
 
-def preview_sheet(folder: Path, sheet: Sheet, plan: SheetPlan) -> tuple[SheetRow, ...]:
+def example_of_order(days: Sequence[str]) -> str:
+    """Return a date that reads differently by day and by month; "" where there is none."""
+    for day in days:
+        m = _PARTS.fullmatch(day)
+        if m and len(m[1]) != 4 and int(m[1]) <= 12 and int(m[2]) <= 12 and int(m[1]) != int(m[2]):
+            return day
+    return ""
+
+
+def dates_of(sheet: Sheet, columns: Mapping[int, str]) -> list[str]:
+    """Return every cell of the columns that hold dates."""
+    at = [i for i, column in columns.items() if column in DATE_COLUMNS]
+    return [" ".join(row[i].split()) for row in sheet.rows for i in at]
+
+
+def preview_sheet(
+    folder: Path, sheet: Sheet, plan: SheetPlan, today: date | None = None
+) -> tuple[SheetRow, ...]:
     """Return every row as it would be written, with its faults; nothing is written.
+
+    Parameters
+    ----------
+    today
+        What is dated after it has not come yet, and is a fault; None: today where the house stands.
 
     Raises
     ------
     SiteFaults
         Where the folder's own settings cannot be read.
     ValueError
-        Where the plan names no column that is needed.
+        Where the plan names no column that is needed, or dates can be read in two ways and nothing decides.
     """
     site, _ = check_folder(folder)
     if site is None:
@@ -186,8 +224,24 @@ def preview_sheet(folder: Path, sheet: Sheet, plan: SheetPlan) -> tuple[SheetRow
     twice = {c for c in plan.columns.values() if list(plan.columns.values()).count(c) > 1}
     if twice:
         raise ValueError(f"two columns are to be {sorted(twice)[0]}; choose one of them")
-    read = [_cells(row, plan) for row in sheet.rows]
-    return tuple(_looked_at(site, sheet.lines, read, plan.into))
+    days = dates_of(sheet, plan.columns)
+    dates = plan.dates or order_of_dates(days, site.table.place.country or "")
+    if not dates:
+        raise ValueError(two_ways(example_of_order(days)))
+    plan = replace(plan, dates=dates)
+    read = [
+        _cells(row, plan, sheet.faults.get(line)) for row, line in zip(sheet.rows, sheet.lines, strict=True)
+    ]
+    return tuple(_looked_at(site, sheet.lines, read, plan.into, today or today_of(site)))
+
+
+def two_ways(example: str) -> str:
+    """Return the question for dates that can be read in two ways."""
+    if not example:
+        return "some dates have the day first, others the month; say which, and the other rows stay out"
+    first, second = (date.fromisoformat(day_of(example, order)) for order in ("day first", "month first"))
+    said = f"{units.show_date(first, year=True)} or {units.show_date(second, year=True)}"
+    return f"{example} can be {said}; say whether the day or the month comes first"
 
 
 def import_sheet(folder: Path, into: Into, rows: Sequence[SheetRow]) -> int:
@@ -204,21 +258,25 @@ def import_sheet(folder: Path, into: Into, rows: Sequence[SheetRow]) -> int:
     return len(cells)
 
 
-def _cells(row: Sequence[str], plan: SheetPlan) -> tuple[dict[str, str], list[str]]:
-    found, faults = {}, []
+def _cells(row: Sequence[str], plan: SheetPlan, fault: str | None) -> tuple[dict[str, str], list[str]]:
+    found, faults = {}, [] if fault is None else [fault]
     for at, column in plan.columns.items():
-        text = " ".join(row[at].split())
+        if STEERING.search(row[at]):
+            faults.append(f"{column}: it holds a sign that cannot be seen; write it anew")
+        text = " ".join(STEERING.sub("", row[at]).split())
         try:
             found[column] = _cell(text, column, plan)
         except ValueError as error:
             found[column] = text
             faults.append(f"{column}: {error}")
+    if not any(found.values()):
+        faults.append("nothing of this row would be written: none of the columns taken has anything in it")
     return found, faults
 
 
 def _cell(text: str, column: str, plan: SheetPlan) -> str:
     if column in DATE_COLUMNS:
-        return _day(text, plan.dates) if text else ""
+        return day_of(text, plan.dates) if text else ""
     if column in AMOUNT_COLUMNS:
         return _amount(text, plan)
     if column in YES_COLUMNS:
@@ -229,7 +287,8 @@ def _cell(text: str, column: str, plan: SheetPlan) -> str:
     return text
 
 
-def _day(text: str, order: Dates) -> str:
+def day_of(text: str, order: Dates) -> str:
+    """Return a date of a sheet as the folder writes it; ValueError where it is none."""
     serial = day_of_serial(text)
     if serial is not None:
         return serial.isoformat()
@@ -239,9 +298,13 @@ def _day(text: str, order: Dates) -> str:
     a, b, c = (int(part) for part in parts.groups())
     if len(parts[1]) == 4:
         year, month, day = a, b, c
+    elif order == "year first":
+        raise ValueError(f'"{text[:40]}" does not have the year first, as the other dates do')
+    elif len(parts[3]) not in {2, 4}:
+        raise ValueError(f'"{text[:40]}" has no year of two or four figures')
     else:
-        year, month, day = (c, b, a) if order != "month first" else (c, a, b)
-    year += 2000 if year < 100 else 0
+        year, month, day = (c, b, a) if order == "day first" else (c, a, b)
+        year += 2000 if len(parts[3]) == 2 else 0
     try:
         return date(year, month, day).isoformat()
     except ValueError:
@@ -262,7 +325,11 @@ def _amount(text: str, plan: SheetPlan) -> str:
 
 
 def _looked_at(
-    site: Site, lines: Sequence[int], read: Sequence[tuple[dict[str, str], list[str]]], into: Into
+    site: Site,
+    lines: Sequence[int],
+    read: Sequence[tuple[dict[str, str], list[str]]],
+    into: Into,
+    today: date,
 ) -> list[SheetRow]:
     """Return the rows with what the folder's own rules say of each."""
     by_row: dict[int, list[str]] = {}
@@ -274,22 +341,25 @@ def _looked_at(
         path.write_text("\n".join(text) + "\n", encoding="utf-8")
         if into == "readings":
             readings, faults = read_readings(path)
-            faults = [*faults, *amounts_against_store(Site(site.path, site.table, (), tuple(readings)))]
+            new = Site(site.path, site.table, (), tuple(readings))
             keys = {r.line: (r.fuel, r.day, r.reading, r.word) for r in readings}
             known = {(r.fuel, r.day, r.reading, r.word) for r in site.readings}
         else:
             found, faults = read_deliveries(path)
-            faults = [*faults, *amounts_against_store(Site(site.path, site.table, tuple(found), ()))]
+            new = Site(site.path, site.table, tuple(found), ())
             keys = {r.line: (r.fuel, r.ordered_on, r.delivered_on, r.delivered) for r in found}
             known = {(r.fuel, r.ordered_on, r.delivered_on, r.delivered) for r in site.deliveries}
-    for fault in faults:
+    for fault in [*faults, *amounts_against_store(new), *future_rows(new, today)]:
         by_row.setdefault(fault.line or 0, []).append(
             f"{fault.key}: {fault.message}" if fault.key else fault.message
         )
     rows, seen = [], set(known)
     for i, (cells, own) in enumerate(read):
         line = i + 2
-        rows.append(SheetRow(lines[i], cells, tuple(own or by_row.get(line, ())), keys.get(line) in seen))
+        wrong = own or by_row.get(line, [])
+        if not wrong and line not in keys:
+            wrong = ["this row would be lost on the way; look at its quotation marks"]
+        rows.append(SheetRow(lines[i], cells, tuple(wrong), line in keys and keys[line] in seen))
         if line in keys:
             seen.add(keys[line])
     return rows

@@ -73,6 +73,8 @@ def _refuse_strange(entries: list[zipfile.ZipInfo]) -> None:
             raise FolderError("the zip file is packed in an unusual way; pack the folder as a plain zip file")
         if entry.flag_bits & 0x1:
             raise FolderError("the zip file has a password; pack the folder without one")
+    if len({entry.filename for entry in entries}) != len(entries):
+        raise FolderError("the zip file holds a file twice; pack the folder again")
     if sum(entry.file_size for entry in entries) > MOST_BYTES:
         raise FolderError(f"unpacked the zip file has more than {MOST_BYTES:,} bytes, the most that is read")
 

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-import csv
 import io
 import re
 import struct
 import zipfile
 import zlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 from xml.etree import ElementTree
+
+from fuelplan.site.sheet_text import TextError, csv_rows, decoded, guesses, sample_of, separator_of
 
 MOST_ROWS = 5000
 MOST_COLUMNS = 60
@@ -30,6 +31,8 @@ FIRST_SERIAL, LAST_SERIAL = 15_000, 80_000  # days from 1941 to 2119: no year, a
 PACKED = b"PK"  # with which an .xlsx file begins
 _EPOCH = date(1899, 12, 30)  # day 0 of spreadsheets
 _MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
+_STRICT = "{http://purl.oclc.org/ooxml/spreadsheetml/main}"  # the strict form has the same parts
+_KINDS = {"word/": "a text document", "ppt/": "slides", "xl/workbook.bin": "a spreadsheet of the kind .xlsb"}
 _CELL = re.compile(r"([A-Z]{1,3})[0-9]+")
 
 
@@ -53,6 +56,11 @@ class Sheet:
         What parts the cells: "," ";" or a tab; empty for a spreadsheet file.
     header_line
         Number of the first line.
+    encoding, encodings
+        In what encoding the letters were read, and those they may be in, each with the first words that show
+        it; empty for a spreadsheet file.
+    faults
+        What is wrong with a row as such, by its number.
     """
 
     header: tuple[str, ...]
@@ -60,10 +68,19 @@ class Sheet:
     lines: tuple[int, ...]
     separator: str
     header_line: int = 1
+    encoding: str = ""
+    encodings: Mapping[str, str] = field(default_factory=dict)
+    faults: Mapping[int, str] = field(default_factory=dict)
 
 
-def read_sheet(name: str, content: bytes) -> Sheet:
+def read_sheet(name: str, content: bytes, *, country: str = "", encoding: str = "") -> Sheet:
     """Return the table of a file; .xlsx by the file's own first bytes, anything else is read as CSV.
+
+    Parameters
+    ----------
+    country, encoding
+        Where a CSV file comes from, and in what encoding it is, where a person has said so; see
+        :func:`fuelplan.site.sheet_text.decoded`.
 
     Raises
     ------
@@ -73,10 +90,18 @@ def read_sheet(name: str, content: bytes) -> Sheet:
     if len(content) > MOST_BYTES:
         raise SheetError(f"the file has {len(content):,} bytes; {MOST_BYTES:,} is the most that is read")
     if content.startswith(PACKED):
-        rows, separator = _xlsx(content), ""
-    else:
-        rows, separator = _csv(content)
-    return _sheet(rows, separator)
+        return _sheet(_xlsx(content), "")
+    try:
+        text, encoding = decoded(content, country, encoding)
+        separator, rest = separator_of(text)
+        hint = text[: len(text) - len(rest)]
+        rows = csv_rows(rest, separator, MOST_ROWS + 100, 1 + bool(hint))
+    except TextError as error:
+        raise SheetError(str(error)) from error
+    one_byte = encoding not in {"utf-8", "utf-16", "utf-16-le", "utf-16-be"}
+    others = [name for name in guesses(content, country) if name != encoding] if one_byte else []
+    samples = {name: sample_of(content, name) for name in (encoding, *others)}
+    return replace(_sheet(rows, separator), encoding=encoding, encodings=samples)
 
 
 def day_of_serial(text: str) -> date | None:
@@ -105,33 +130,29 @@ def _sheet(rows: list[tuple[int, list[str]]], separator: str) -> Sheet:
         tuple((row[i] if i < len(row) else "").strip()[:LONGEST_CELL] for i in range(width))
         for _, row in rows[1:]
     )
-    return Sheet(named, cells, tuple(line for line, _ in rows[1:]), separator, rows[0][0])
+    lines = tuple(line for line, _ in rows[1:])
+    # A spreadsheet's cells have their place; those of a text have moved where there are too many.
+    most = max(width, len(rows[0][1])) if separator else MOST_COLUMNS
+    faults = {line: fault for line, row in rows[1:] if (fault := _row_fault(row, width, most))}
+    return Sheet(named, cells, lines, separator, rows[0][0], faults=faults)
 
 
-def _csv(content: bytes) -> tuple[list[tuple[int, list[str]]], str]:
-    if b"\x00" in content:
-        raise SheetError("this is no text; save the sheet as CSV or .xlsx")
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = content.decode("cp1252", errors="replace")  # what spreadsheets on Windows write
-    first = text.lstrip().split("\n", 1)[0]
-    separator = max(";\t,", key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator)
-    rows = []
-    try:
-        for cells in reader:
-            rows.append((reader.line_num, cells))
-            if len(rows) > MOST_ROWS + 100:
-                raise SheetError(f"the table has more than {MOST_ROWS:,} rows, the most that is read")
-    except csv.Error as error:
-        raise SheetError(f"line {reader.line_num} is not CSV: {error}") from error
-    return rows, separator
+def _row_fault(row: list[str], width: int, most: int) -> str:
+    """Say what of a row would be lost, or stand in a column that it does not belong to."""
+    if len(row) > most or any(cell.strip() for cell in row[width:]):
+        return (
+            f"the row has {len(row)} cells, the first line names {width} columns; is a comma or semicolon "
+            "part of a text or of a number? Put it in quotation marks"
+        )
+    if any(len(cell.strip()) > LONGEST_CELL for cell in row):
+        return f"a cell has more than {LONGEST_CELL:,} letters; shorten it"
+    return ""
 
 
 def _xlsx(content: bytes) -> list[tuple[int, list[str]]]:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
+            _refuse_others(archive)
             names = set(archive.namelist())
             shared = _Texts()
             if "xl/sharedStrings.xml" in names:
@@ -148,6 +169,23 @@ def _xlsx(content: bytes) -> list[tuple[int, list[str]]]:
         raise
     except BROKEN as error:
         raise SheetError("this spreadsheet file cannot be read; save the sheet as CSV") from error
+
+
+def _refuse_others(archive: zipfile.ZipFile) -> None:
+    """Refuse a file that holds a part twice, and name what is no .xlsx file."""
+    names = archive.namelist()
+    if len(set(names)) != len(names):
+        raise SheetError("this spreadsheet file holds a part twice; save it again as .xlsx or CSV")
+    if "mimetype" in names:
+        raise SheetError("this is a file of the kind .ods or .odt; save the sheet as .xlsx or CSV")
+    for start, what in _KINDS.items():
+        if any(name.startswith(start) for name in names):
+            raise SheetError(f"this is {what}; save the sheet as .xlsx or CSV")
+
+
+def _tag(tag: str) -> str:
+    """Return a tag by the name it has in the usual form."""
+    return f"{_MAIN}{tag.removeprefix(_STRICT)}" if tag.startswith(_STRICT) else tag
 
 
 def _number(name: str) -> int:
@@ -186,6 +224,7 @@ class _Texts(_Target):
 
     def start(self, tag: str, given: Mapping[str, str]) -> None:
         super().start(tag, given)
+        tag = _tag(tag)
         self._inside = tag == f"{_MAIN}t"
         if tag == f"{_MAIN}si":
             self._pieces = []
@@ -196,10 +235,10 @@ class _Texts(_Target):
 
     def end(self, tag: str) -> None:
         self._inside = False
-        if tag == f"{_MAIN}si":
+        if _tag(tag) == f"{_MAIN}si":
             if len(self.found) >= MOST_TEXTS:
                 raise SheetError(f"the file holds more than {MOST_TEXTS:,} texts, the most that is read")
-            self.found.append("".join(self._pieces)[:LONGEST_CELL])
+            self.found.append("".join(self._pieces)[: LONGEST_CELL + 1])
 
 
 class _Rows(_Target):
@@ -217,6 +256,7 @@ class _Rows(_Target):
 
     def start(self, tag: str, given: Mapping[str, str]) -> None:
         super().start(tag, given)
+        tag = _tag(tag)
         if tag == f"{_MAIN}row":
             self._row, self._cells = (int(given.get("r", len(self.found) + 1)), {}), 0
         elif tag == f"{_MAIN}c" and self._row is not None:
@@ -233,10 +273,15 @@ class _Rows(_Target):
 
     def end(self, tag: str) -> None:
         self._inside = False
+        tag = _tag(tag)
         if tag == f"{_MAIN}c" and self._row is not None and self._cell is not None:
             column, kind = self._cell
+            text = _cell_text(kind, "".join(self._pieces)[: LONGEST_CELL + 1], self._shared)
             if column < MOST_COLUMNS:
-                self._row[1][column] = _cell_text(kind, "".join(self._pieces)[:LONGEST_CELL], self._shared)
+                self._row[1][column] = text
+            elif text:
+                said = f"row {self._row[0]} has more than {MOST_COLUMNS} columns, the most that is read"
+                raise SheetError(said)
             self._cell = None
         elif tag == f"{_MAIN}row" and self._row is not None:
             number, cells = self._row

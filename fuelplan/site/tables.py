@@ -17,6 +17,7 @@ from fuelplan import units
 from fuelplan.files import is_there
 from fuelplan.plain_text import one_line
 from fuelplan.site.faults import Fault
+from fuelplan.site.sheet_text import OPEN_QUOTE, swallowed
 from fuelplan.site.text_files import read_text
 
 FUELS = ("pellets", "logs", "chips")
@@ -284,6 +285,9 @@ def _rows(file: str, text: str, columns: tuple[str, ...], faults: list[Fault]) -
                 continue
             if len(cells) > len(header):
                 faults.append(Fault(file, reader.line_num, "", too_many(cells, header)))
+                continue
+            if swallowed(cells, ","):
+                faults.append(Fault(file, reader.line_num, "", OPEN_QUOTE))
                 continue
             yield _Row(file, reader.line_num, dict(zip(header, cells, strict=False)))
     except csv.Error as error:

@@ -3,18 +3,28 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import cast
 
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.sheet_import import COLUMNS, UNITS, Dates, Into
+from fuelplan.answers.sheet_import import (
+    COLUMNS,
+    UNITS,
+    Dates,
+    Into,
+    dates_of,
+    day_of,
+    example_of_order,
+)
 from fuelplan.ui import folders, my_house_texts, pieces, reading, texts
 from fuelplan.ui import spreadsheet_texts as words
 from fuelplan.ui.pieces import plain_label
 from fuelplan.ui.questions import page_of
 from fuelplan.ui.said import say_later
 from fuelplan.ui.trouble import show_faults
+from fuelplan.units import show_date
 
 SHOWN = 12
 
@@ -35,11 +45,11 @@ def show() -> None:
     if file is None:
         return
     try:
-        sheet = answers.read_sheet(file.name, file.getvalue())
+        sheet = the_letters(file.name, file.getvalue(), chosen.country or "", file.file_id)
     except answers.SheetError as problem:
         pieces.field_fault(str(problem))
         return
-    plan = the_columns(sheet, cast(Into, into), f"{file.file_id}-{into}")
+    plan = the_columns(sheet, cast(Into, into), f"{file.file_id}-{into}", chosen.country or "")
     try:
         rows = answers.preview_sheet(chosen.path, sheet, plan)
     except answers.SiteFaults as problem:
@@ -52,9 +62,21 @@ def show() -> None:
     the_writing(chosen, rows, plan)
 
 
-def the_columns(sheet: answers.Sheet, into: Into, key: str) -> answers.SheetPlan:
+def the_letters(name: str, content: bytes, country: str, key: str) -> answers.Sheet:
+    """Return the table; where its letters had to be guessed, show them and let the person choose."""
+    sheet = answers.read_sheet(name, content, country=country)
+    if not sheet.encodings or sheet.encoding.startswith("utf"):
+        return sheet
+    labels = {e: words.LETTERS_AS.format(sample=s, name=e) for e, s in sheet.encodings.items()}
+    chosen = _chosen(words.LETTERS, labels, sheet.encoding, f"sheet-letters-{key}")
+    if chosen == sheet.encoding:
+        return sheet
+    return answers.read_sheet(name, content, country=country, encoding=chosen)
+
+
+def the_columns(sheet: answers.Sheet, into: Into, key: str, country: str) -> answers.SheetPlan:
     """Let the person say what each column is, beginning with a guess; return the plan."""
-    guess = answers.guess_plan(sheet, into)
+    guess = answers.guess_plan(sheet, into, country)
     st.subheader(words.COLUMNS_TITLE, anchor=False)
     options = ["", *COLUMNS[into]]
     taken: dict[int, str] = {}
@@ -74,13 +96,18 @@ def the_columns(sheet: answers.Sheet, into: Into, key: str) -> answers.SheetPlan
             taken[i] = str(column)
     fields = st.columns(3)
     with fields[0]:
-        dates = _chosen(words.DATES, words.DATES_NAMES, guess.dates, f"sheet-dates-{key}")
+        orders = words.DATES_NAMES if guess.dates else {"": words.DATES_ASK, **words.DATES_NAMES}
+        dates = cast(Dates, _chosen(words.DATES, orders, guess.dates, f"sheet-dates-{key}"))
+        example = example_of_order(dates_of(sheet, taken))
+        if example and dates in {"day first", "month first"}:
+            day = show_date(date.fromisoformat(day_of(example, dates)), year=True)
+            pieces.small(words.DATES_READ.format(example=example, day=day))
     with fields[1]:
         decimal = _chosen(words.DECIMAL, words.DECIMAL_NAMES, guess.decimal, f"sheet-decimal-{key}")
     with fields[2]:
         names = {"": words.UNIT_NONE, **{u: words.UNIT_NAMES.get(u, u) for u in UNITS}}
         unit = _chosen(words.UNIT, names, guess.unit, f"sheet-unit-{key}")
-    return answers.SheetPlan(into, taken, cast(Dates, dates), "," if decimal == "," else ".", unit)
+    return answers.SheetPlan(into, taken, dates, "," if decimal == "," else ".", unit)
 
 
 def the_preview(rows: Sequence[answers.SheetRow], plan: answers.SheetPlan) -> None:
@@ -89,6 +116,7 @@ def the_preview(rows: Sequence[answers.SheetRow], plan: answers.SheetPlan) -> No
     sound = [row for row in rows if row.sound]
     faulty = [row for row in rows if row.faults]
     known = len(rows) - len(sound) - len(faulty)
+    pieces.say(words.ROWS.format(rows=len(rows)))
     pieces.say(words.COUNT.format(sound=len(sound), known=known, faulty=len(faulty)))
     columns = list(dict.fromkeys(plan.columns.values()))
     head = (*words.PREVIEW_HEAD, *(words.COLUMN_NAMES[c] for c in columns))

@@ -31,6 +31,7 @@ COLUMN_NAMES = {
     "weighed": "weighed (yes or no)",
     "filled_full": "filled to the top (yes or no)",
     "outcome": "what came of it",
+    "when": "time of day",
 }
 DATES = "Dates are written"
 DATES_NAMES = {
@@ -38,12 +39,17 @@ DATES_NAMES = {
     "day first": "day first: 31.1.2026",
     "month first": "month first: 1/31/2026",
 }
+DATES_ASK = "say which comes first"
+DATES_READ = "{example} is read as {day}."
+LETTERS = "Letters of the table"
+LETTERS_AS = "{sample} ({name})"
 DECIMAL = "Decimals are written"
 DECIMAL_NAMES = {".": "with a point: 3.5", ",": "with a comma: 3,5"}
 UNIT = "Numbers without a unit are"
 UNIT_NONE = "none are without"
 UNIT_NAMES = {"cm": "cm down from the top"}
 PREVIEW_TITLE = "What would be written"
+ROWS = "Rows in the table: {rows}."
 COUNT = "To be written: {sound}. In the folder already: {known}. Cannot be read and stay out: {faulty}."
 FAULTY_TITLE = "Rows that stay out"
 FAULTY_HEAD = ("Row", "What is wrong")

@@ -1,0 +1,172 @@
+"""The text of a table that comes from elsewhere: its letters, its rows, what an open quotation mark hides."""
+
+from __future__ import annotations
+
+import codecs
+import csv
+import io
+import re
+from collections.abc import Sequence
+
+HOME = {
+    "cp1250": ("CZ", "SK", "PL", "HU", "SI", "HR", "RO", "BA", "AL"),
+    "cp1251": ("BG", "MK", "RS", "UA", "BY"),
+    "cp1253": ("GR", "CY"),
+    "cp1254": ("TR",),
+    "cp1257": ("LT", "LV", "EE"),
+}
+"""What spreadsheets on Windows write in a country; elsewhere as in Western Europe. Common practice."""
+WESTERN = "cp1252"
+ENCODINGS = ("utf-8", "utf-16", WESTERN, *HOME)
+LOOKED_AT = 200_000  # bytes from which letters are guessed
+SLACK = 0.1  # by which a guess may look more like noise than the best one, and still be believed
+ODD = re.compile("[\u00a1-\u00a3\u00a5-\u00af\u00b1-\u00bf](?=[a-z\u00e0-\u024f])")
+"""A sign before a small letter, as in "³ódź": read in the wrong letters."""
+HINT = re.compile(r"sep=(.)[ \t]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
+OTHER_FILES = (
+    (b"%PDF", "a PDF"),
+    (b"\xd0\xcf\x11\xe0", "a spreadsheet of the old kind (.xls)"),
+    (b"<", "a web page or XML, whatever its name says"),
+    (b"{\\rtf", "a text document"),
+    (b"PAR1", "a Parquet file"),
+)
+_BEGINS_AS_ROW = re.compile(r"\s*\"?[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{1,4}\"?\s*")
+
+
+class TextError(ValueError):
+    """A file that is no text of a table, and what to hand in instead."""
+
+
+def decoded(content: bytes, country: str = "", encoding: str = "") -> tuple[str, str]:
+    """Return the text of a file and the name of its encoding.
+
+    Parameters
+    ----------
+    country
+        Where the table comes from: decides between encodings that fit equally well.
+    encoding
+        One of :data:`ENCODINGS` where a person has said which; "" where it is to be found.
+
+    Raises
+    ------
+    TextError
+        Where it is no text, or none in that encoding.
+    """
+    for start, what in OTHER_FILES:
+        if content.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(start):
+            raise TextError(f"this is {what}; save the sheet as CSV or .xlsx")
+    wide = _wide(content)
+    if encoding or wide:
+        name = encoding or wide
+        if name not in ENCODINGS and not wide:
+            raise TextError(f'"{name[:40]}" is no encoding that is read; one of {", ".join(ENCODINGS)}')
+        try:
+            return content.decode("utf-8-sig" if name == "utf-8" else name).removeprefix("\ufeff"), name
+        except UnicodeError:
+            raise TextError(f"this is no text in {name}; choose another encoding") from None
+    if b"\x00" in content:
+        raise TextError("this is no text; save the sheet as CSV or .xlsx")
+    try:
+        return content.decode("utf-8-sig"), "utf-8"
+    except UnicodeDecodeError:
+        found = guesses(content, country)
+    if not found:
+        raise TextError("its letters are of no encoding that is known here; save the table as UTF-8")
+    return content.decode(found[0]), found[0]
+
+
+def guesses(content: bytes, country: str = "") -> tuple[str, ...]:
+    """Return the encodings that a text of one byte a letter may be in and that make different texts of it,
+    the likeliest first.
+    """
+    from charset_normalizer import from_bytes
+
+    home = next((name for name, where in HOME.items() if country[:2].upper() in where), WESTERN)
+    names = [home, *(name for name in (WESTERN, *HOME) if name != home)]
+    texts, noise = dict[str, str](), dict[str, float]()
+    for name in names:
+        try:
+            texts[name] = content.decode(name)
+        except UnicodeDecodeError:
+            continue
+        match = from_bytes(content[:LOOKED_AT], cp_isolation=[name], threshold=1.0).best()
+        noise[name] = (1.0 if match is None else match.percent_chaos / 100) + bool(ODD.search(texts[name]))
+    found: dict[str, str] = {}
+    for name, text in texts.items():
+        if noise[name] <= min(noise.values()) + SLACK:
+            found.setdefault(text, name)
+    return tuple(found.values())
+
+
+def sample_of(content: bytes, encoding: str) -> str:
+    """Return the first words of a text that hold a letter beyond A to Z, as an encoding reads them."""
+    text = content.decode(encoding, errors="replace")
+    found = re.search(r"[^\n;,\t]*[^\x00-\x7f][^\n;,\t]*", text)
+    return found[0].strip()[:40] if found else ""
+
+
+def _wide(content: bytes) -> str:
+    """Return the encoding of a text of two bytes a letter; "" for any other."""
+    if content.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        return "utf-16"
+    even, odd = content[:2000:2], content[1:2000:2]
+    for name, zeros, letters in (("utf-16-le", odd, even), ("utf-16-be", even, odd)):
+        if len(zeros) > 3 and zeros.count(0) > 0.8 * len(zeros) and letters.count(0) == 0:
+            return name
+    return ""
+
+
+def separator_of(text: str) -> tuple[str, str]:
+    """Return what parts the cells, and the text without the line "sep=;" that may say so."""
+    hint = HINT.match(text)
+    if hint:
+        return hint[1], text[hint.end() :]
+    first = text.lstrip().split("\n", 1)[0]
+    outside = "".join(first.split('"')[::2])
+    return max(";\t,", key=outside.count), text
+
+
+def csv_rows(text: str, separator: str, most: int, first_line: int = 1) -> list[tuple[int, list[str]]]:
+    """Return the rows of a CSV text with the number of the line each ends in.
+
+    Raises
+    ------
+    TextError
+        Where a quotation mark is open at the end of a row, or there are more than `most` rows.
+    """
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    rows: list[tuple[int, list[str]]] = []
+    begun = first_line
+    try:
+        for cells in reader:
+            rows.append((reader.line_num + first_line - 1, cells))
+            if swallowed(cells, separator):
+                raise TextError(f"line {begun}: {OPEN_QUOTE}")
+            if len(rows) > most:
+                raise TextError(f"the table has more than {most - 100:,} rows, the most that is read")
+            begun = reader.line_num + first_line
+    except csv.Error as error:
+        quote = "end of data" in str(error) or "expected after" in str(error)
+        raise TextError(f"line {begun}: {OPEN_QUOTE if quote else f'this is not CSV: {error}'}") from error
+    return rows
+
+
+OPEN_QUOTE = (
+    "a quotation mark is opened and not closed in its cell, so that the rows after it would be lost; close "
+    "it, or take it out"
+)
+
+
+def swallowed(cells: Sequence[str], separator: str) -> bool:
+    """Tell whether a cell holds, after a line break, what looks like another row: an open quotation mark."""
+    return any("\n" in cell and _holds_row(cell, separator, len(cells)) for cell in cells)
+
+
+def _holds_row(cell: str, separator: str, width: int) -> bool:
+    for line in cell.split("\n")[1:]:
+        begins = _BEGINS_AS_ROW.match(line)
+        if begins and line[begins.end() :].startswith(separator):
+            return True
+        if line.count(separator) >= max(width - 1, 2):
+            return True
+    return False
