@@ -163,7 +163,7 @@ def test_rows_are_shown_before_any_is_written(sheet: AppTest, house: Path) -> No
 
 
 def test_a_date_that_reads_two_ways_and_guessed_letters_are_shown(sheet: AppTest) -> None:
-    """By the country of the house 03/04/2025 is 3 April, and says so; letters that fit two ways are offered."""
+    """By the country of the house 03/04/2025 is 3 April, and says so; doubtful letters are offered."""
     table = "Date,Level,Poznámka\n03/04/2025,1650 kg,příští\n".encode("cp1250")
     sheet.file_uploader(key="sheet-file").set_value(("t.csv", table, "text/csv")).run()
     assert spreadsheet_texts.DATES_READ.format(example="03/04/2025", day="3 April 2025") in words(sheet)
