@@ -12,10 +12,10 @@ from typing import Literal
 
 from fuelplan import units
 from fuelplan.checks import amounts_against_store, check_folder, future_rows, today_of
+from fuelplan.plain_text import STEERING
 from fuelplan.site import Fault, Site, SiteFaults, edit
 from fuelplan.site.sheet import Sheet, day_of_serial
 from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS, read_deliveries, read_readings
-from fuelplan.site.text_files import STEERING
 
 Into = Literal["readings", "deliveries"]
 Dates = Literal["", "year first", "day first", "month first"]
