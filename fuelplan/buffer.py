@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 Floats = NDArray[np.float64]
 
 WATER_KWH_PER_L_K = 1.163e-3  # physics: 55 l over 40 K hold 2.56 kWh
+LITRES_PER_KW_BY_HAND, LITRES_PER_CHAMBER_LITRE = 55.0, 12.0  # 1. BImSchV §5
 NONE_BELOW_L = 300.0  # EN 303-5: a manual boiler whose formula gives less needs none
 
 
@@ -57,7 +58,7 @@ def litres_german_ordinance(rated_kw: float, *, by_hand: bool, chamber_l: float 
         raise BufferError(f"a boiler of {rated_kw:g} kW cannot be; write its rated output, e.g. 25 kW")
     if not by_hand:
         return 20.0 * rated_kw
-    return max(55.0 * rated_kw, 12.0 * (chamber_l or 0.0))
+    return max(LITRES_PER_KW_BY_HAND * rated_kw, LITRES_PER_CHAMBER_LITRE * (chamber_l or 0.0))
 
 
 def litres_eu_test(rated_kw: float, *, by_hand: bool) -> float:
@@ -88,6 +89,7 @@ def size_rules(
     least_kw: float | None = None,
     chamber_l: float | None = None,
     batch_kwh: float | None = None,
+    country: str | None = None,
 ) -> tuple[SizeRule, ...]:
     """Return every rule's buffer side by side, largest first.
 
@@ -95,16 +97,24 @@ def size_rules(
 
     Parameters
     ----------
+    chamber_l
+        Room of the fuel chamber; None where it is not known. [l]
     batch_kwh
         Useful heat of one full load of logs: then the buffer that takes it whole over 40 K is listed too.
         [kWh]
+    country
+        Two letters: in Germany the ordinance is named as the law; elsewhere its figures for boilers fed by
+        hand stand as guidance.
     """
-    rules = [
-        SizeRule(
-            litres_german_ordinance(rated_kw, by_hand=by_hand, chamber_l=chamber_l),
-            "law in Germany",
-            "1. BImSchV §5",
-        ),
+    german = litres_german_ordinance(rated_kw, by_hand=by_hand, chamber_l=chamber_l)
+    rules = []
+    if country == "DE":
+        rules.append(SizeRule(german, "law in Germany", "1. BImSchV §5"))
+    elif by_hand:
+        by_kw = german <= LITRES_PER_KW_BY_HAND * rated_kw
+        how = "55 l per kW" if by_kw else "12 l per litre of fuel chamber"
+        rules.append(SizeRule(german, "boilers fed by hand", f"guidance: {how}"))
+    rules += [
         SizeRule(litres_eu_test(rated_kw, by_hand=by_hand), "buffer of the test", "EU 2015/1189"),
     ]
     if by_hand:

@@ -36,7 +36,7 @@ def test_law_and_test_rules() -> None:
 
 def test_rules_side_by_side() -> None:
     """All rules are listed with their source, largest first."""
-    rules = buffer.size_rules(30, by_hand=True, house_kw=12, burn_h=5, batch_kwh=130)
+    rules = buffer.size_rules(30, by_hand=True, house_kw=12, burn_h=5, batch_kwh=130, country="DE")
     assert [r.litres for r in rules] == sorted((r.litres for r in rules), reverse=True)
     assert {r.source for r in rules} == {
         "1. BImSchV §5",

@@ -137,7 +137,9 @@ def farm() -> list[str]:
 
 def buffers() -> list[str]:
     """Every rule's buffer for a log boiler of 30 kW in the house."""
-    rules = buffer.size_rules(30, by_hand=True, house_kw=12, burn_h=4.5, chamber_l=150, batch_kwh=110)
+    rules = buffer.size_rules(
+        30, by_hand=True, house_kw=12, burn_h=4.5, chamber_l=150, batch_kwh=110, country="DE"
+    )
     return rows([("rule", "buffer", "source"), *((r.rule, f"{r.litres:,.0f} l", r.source) for r in rules)])
 
 

@@ -113,7 +113,7 @@ def size(
         order_mark=answer.order_mark,
         cellar=None if room is None else cellar_part(basis, room),
         fit=fit,
-        open_questions=open_questions(basis, fit, hopper),
+        open_questions=(*buffer.questions, *open_questions(basis, fit, hopper)),
         cautions=shown_cautions(basis, hopper),
         warnings=tuple(dict.fromkeys(basis.warnings)),
         assumptions=(*basis.assumptions, *_assumed(basis)),

@@ -89,12 +89,17 @@ class HopperPart:
 
 @dataclass(frozen=True)
 class BufferPart:
-    """The buffer: what each rule asks, what is there, and the heat that bridges a pause. [l, l, kWh]"""
+    """The buffer: what each rule asks, what is there, and the heat that bridges a pause. [l, l, kWh]
+
+    `by_hand` is True where somebody puts logs into the boiler: then the rules for such boilers count.
+    """
 
     asked_l: float
     present_l: float
     held_kwh: float
     rules: tuple[SizeRule, ...]
+    by_hand: bool = False
+    questions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from fuelplan.answers.draws import learned
 from fuelplan.answers.money import season_of
 from fuelplan.answers.setting import Setting, WhatIf, setting_of
 from fuelplan.answers.size_answer import Assumption
+from fuelplan.answers.size_fuel import pellets_left
 from fuelplan.answers.weather_of_site import SiteWeather
 from fuelplan.prices import drop_size_factor
 from fuelplan.signature import LevelUnknown
@@ -51,7 +52,7 @@ class Basis:
     winters
         Whole years from midsummer on, the real ones first.
     demand_kg
-        Shape (winters, 365), with the mean signature. [kg]
+        Shape (winters, 365): pellets with the mean signature, what logs and other heat leave. [kg]
     kg_per_degree_day, kg_per_day, base_c
         The mean signature. [kg/(K d), kg, degC]
     doubt_low, doubt_high
@@ -94,8 +95,9 @@ def basis_of(site: Site, known: SiteWeather, as_of: date, seed: int) -> Basis:
     winters, warnings = _years(known.weather, as_of, seed)
     slope, daily, base = (float(np.mean(v)) for v in (drawn.slope, drawn.daily, drawn.base_c))
     heated_c = setting.need.heating_c(winters.mean_c)
-    demand = slope * np.maximum(0.0, base - heated_c) + daily
-    low, high = _doubt(drawn, heated_c, demand)
+    alone = slope * np.maximum(0.0, base - heated_c) + daily
+    low, high = _doubt(drawn, heated_c, alone)
+    demand, beside = pellets_left(setting, winters, alone)
     load_kw, load_said = _load(site, setting, known.weather)
     costs, currency, taken, asked = _costs(site, setting, as_of)
     lead_days, late = _lead_days(site)
@@ -125,7 +127,7 @@ def basis_of(site: Site, known: SiteWeather, as_of: date, seed: int) -> Basis:
         ),
         costs=costs,
         currency=currency,
-        assumptions=(*_burning(setting, drawn.readings, slope, daily, base), *taken),
+        assumptions=(*_burning(setting, drawn.readings, slope, daily, base), *beside, *taken),
         questions=(*asked, *_asked_of_building(site)),
         warnings=(*known.notes, *setting.warnings, *warnings, *late, *winters.notes),
     )

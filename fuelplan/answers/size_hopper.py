@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -86,10 +87,32 @@ def held_kwh(basis: Basis) -> float:
 
 
 def buffer_part(basis: Basis) -> BufferPart:
-    """Return the buffer that the rules ask for an automatic boiler."""
-    rules = buffer.size_rules(basis.rated_kw, by_hand=False, house_kw=basis.load_kw)
-    present = 1000.0 * basis.site.table.buffer.volume_m3
-    return BufferPart(rules[0].litres, present, held_kwh(basis), rules)
+    """Return the buffer that the rules ask for: those for logs where somebody feeds the boiler by hand."""
+    table, side = basis.site.table, basis.setting.log_side
+    common: dict[str, Any] = {"house_kw": basis.load_kw, "country": table.place.country}
+    asked: tuple[str, ...] = ()
+    if side is None or table.logs is None:
+        rules = buffer.size_rules(basis.rated_kw, by_hand=False, **common)
+    else:
+        chamber_l = None if table.logs.chamber_m3 is None else 1000.0 * table.logs.chamber_m3
+        rules = buffer.size_rules(
+            basis.rated_kw,
+            by_hand=True,
+            burn_h=table.logs.burn_h,
+            chamber_l=chamber_l,
+            batch_kwh=side.plant.load_useful_kwh,
+            **common,
+        )
+        if chamber_l is None:
+            asked = (_ask_chamber(rules[0].litres),)
+    present = 1000.0 * table.buffer.volume_m3
+    return BufferPart(rules[0].litres, present, held_kwh(basis), rules, side is not None, asked)
+
+
+def _ask_chamber(litres: float) -> str:
+    """Return the question about the fuel chamber, with the size from which it asks for a larger buffer."""
+    most = litres / buffer.LITRES_PER_CHAMBER_LITRE
+    return f"How many litres does the fuel chamber hold? Above {most:.0f} it asks for a larger buffer."
 
 
 def _sizes(basis: Basis, night_kg: float, present: float | None, conveying: hopper.Conveying) -> Floats:

@@ -150,8 +150,8 @@ def buffer_sentence(buffer: BufferPart) -> str:
     """Return the buffer that the strictest rule asks for, beside what is there."""
     rule = buffer.rules[0]
     text = (
-        f"The strictest rule looked at asks for a buffer of about {round(buffer.asked_l, -1):,.0f} "
-        f"litres ({rule.source})"
+        f"The strictest rule {'for a boiler fed by hand' if buffer.by_hand else 'looked at'} asks for a "
+        f"buffer of about {round(buffer.asked_l, -1):,.0f} litres ({rule.rule}; {rule.source})"
     )
     if buffer.present_l <= 0:
         return f"{text}; the folder names none."

@@ -84,6 +84,12 @@ class LogsTable(Table):
         alias="load", description="Mass of a full load in the fuel chamber.", examples=["30 kg"]
     )
     burn_h: Time = Field(4.0, alias="burn", description="How long a full load burns.")
+    chamber_m3: Volume | None = Field(
+        None,
+        alias="chamber",
+        description="What the fuel chamber holds, from the maker's data; some rules size the buffer by it.",
+        examples=["120 litre"],
+    )
 
 
 class LoadingTable(Table):
