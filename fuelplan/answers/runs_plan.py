@@ -77,6 +77,8 @@ def plan_week(
     `progress(share, what)` is called on the way; False stops the search, and the best plan so far is routed.
     `only_days`: route the first so many days only (a replay drives but the next one).
     """
+    if not week.days:  # every day is published: there is nothing to search
+        return Plan((), (), Solution((), 0.0, 0.0, 0), False)
     prices = prices or prices_of(round_)
     problem = week_problem(
         week.needs, week.fleet, week.grid, roads.roads.km, roads.roads.hours, np.array(roads.depot_place),

@@ -90,6 +90,6 @@ def wishes(check: Check) -> None:
 
 def _spoken_of(check: Check, customer: str) -> bool:
     """Tell whether the plan says something of a customer whom it does not serve as wished."""
-    named = [n["customer"] for n in check.plan["not_served"]]
+    named = [n["customer"] for n in (*check.plan["not_served"], *check.plan.get("wishes_not_kept", ()))]
     told = [*check.plan["changes"], *check.plan["notes"], *check.plan["sentences"]]
     return customer in named or any(customer in text for text in told)

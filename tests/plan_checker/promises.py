@@ -126,8 +126,8 @@ def published(check: Check) -> None:
         window = _told_window(check, row)
         if window is not None:
             first, last = window
-            if not first - 0.51 * MINUTE <= hour(stop["arrive"]) <= last + 0.51 * MINUTE:
-                text = f"arrives {stop['arrive']}, told {first:.2f} to {last:.2f} h"
+            if not first - 0.51 * MINUTE <= hour(stop["start"]) <= last + 0.51 * MINUTE:
+                text = f"begins {stop['start']}, told {first:.2f} to {last:.2f} h"
                 check.say("told time", run, text, stop)
             now = (stop.get("told_from"), stop.get("told_to"))
             if row.get("told_from") and now != (row["told_from"], row["told_to"]):
