@@ -121,7 +121,7 @@ def test_letters_are_those_that_were_written(
 
 
 def test_the_encoding_can_be_said(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A person's word decides; one that does not fit the file is refused, and the text form shows the guess."""
+    """A person's word decides; one that does not fit the file is refused; the text form shows the guess."""
     columns = ("customer=Numer", "name=Nazwa", "latitude=lat", "longitude=lon", "store_kg=silo [t]")
     czech = POLISH.replace("Łódź, późno", "Žďár, příští").encode("cp1250")
     status, found = take(
