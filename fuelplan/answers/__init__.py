@@ -103,6 +103,7 @@ _WHERE = {
     "noted": ("fuelplan.answers.runs_record", "noted"),
     "noted_by_name": ("fuelplan.answers.runs_record", "noted_by_name"),
     "take_out": ("fuelplan.answers.runs_record", "take_out"),
+    "day_of_happening": ("fuelplan.answers.runs_record", "day_of_happening"),
     "publish_runs": ("fuelplan.answers.runs_record", "publish_runs"),
     "record_happening": ("fuelplan.answers.runs_record", "record_happening"),
     "record_wish": ("fuelplan.answers.runs_record", "record_wish"),

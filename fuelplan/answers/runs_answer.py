@@ -148,6 +148,18 @@ class PromiseAtRisk:
 
 
 @dataclass(frozen=True)
+class WishNotKept:
+    """A person's word on a stop that the plan does not keep, and why."""
+
+    customer: str
+    name: str
+    wish: str
+    date: date | None
+    tanker: str | None
+    reason: str
+
+
+@dataclass(frozen=True)
 class DayTotals:
     """One day's sums; `free_kg` is what tankers could still bring to those who are already empty."""
 
@@ -173,6 +185,8 @@ class RunsAnswer:
         By day, tanker and trip.
     changes
         What is different from the runs published before, one sentence each.
+    wishes_not_kept
+        What a person asked for and the plan does not have.
     sentences
         The answer in plain words, most important first.
     iterations, reproducible
@@ -201,6 +215,7 @@ class RunsAnswer:
     cost: float
     iterations: int
     reproducible: bool
+    wishes_not_kept: tuple[WishNotKept, ...] = ()
     plan: str = ""
     made_from: Round | None = field(default=None, compare=False, repr=False)
 
@@ -245,6 +260,7 @@ class RunsAnswer:
             "not_served": plain(self.not_served),
             "promises_at_risk": plain(self.promises_at_risk),
             "changes": list(self.changes),
+            "wishes_not_kept": plain(self.wishes_not_kept),
             "totals": self.totals(),
             "currency": self.currency,
             "sentences": list(self.sentences),

@@ -18,12 +18,13 @@ from fuelplan.answers.runs_answer import (
     RunBreak,
     RunStop,
 )
-from fuelplan.answers.runs_frozen import FrozenTrip, frozen_trips, open_order
-from fuelplan.answers.runs_needs import Week
+from fuelplan.answers.runs_frozen import FrozenTrip, open_order
+from fuelplan.answers.runs_kept import Kept
+from fuelplan.answers.runs_needs import Week, slow_on
 from fuelplan.answers.runs_plan import DayPlan, Plan
 from fuelplan.answers.runs_rows import Row
-from fuelplan.answers.runs_told import told_window
-from fuelplan.round_folder import Order, Round, credit_stopped, driver_rules
+from fuelplan.answers.runs_told import Window, holds, told_window, window_of
+from fuelplan.round_folder import Order, PublishedStop, Round, credit_stopped, driver_rules
 from fuelplan.routing import Route
 
 LOW, HIGH = 0.1, 0.9
@@ -31,13 +32,16 @@ LOW, HIGH = 0.1, 0.9
 
 @dataclass(frozen=True)
 class Drop:
-    """One stop of a run before it has its times: who gets how much of what, for which order and why."""
+    """One stop of a run before it has its times: who gets how much of what, for which order and why; and the
+    window that the customer was told, None where nothing was said yet.
+    """
 
     customer: int
     klass: str
     kg: float
     order: Order | None
     why: str
+    told: Window | None = None
 
 
 @dataclass(frozen=True)
@@ -53,7 +57,7 @@ class Drive:
 
 
 def runs_of(
-    round_: Round, week: Week, plan: Plan, roads: RoundRoads, table: CustomerTable, as_of: date
+    round_: Round, week: Week, plan: Plan, kept: Kept, roads: RoundRoads, table: CustomerTable, as_of: date
 ) -> list[Run]:
     """Return all runs, planned and published, by day, tanker and trip."""
     drives = [
@@ -61,7 +65,7 @@ def runs_of(
         for t, day in enumerate(plan.days)
         for route in day.routes.routes
     ]
-    drives += [_published(round_, trip) for trip in frozen_trips(round_, week.frozen, roads)]
+    drives += [_published(round_, kept, trip) for trip in kept.trips]
     drives.sort(key=lambda d: (d.day, d.route.tanker, d.trip))
     brought = np.zeros(len(round_.customers))
     return [_run(round_, week, roads, as_of, drive, brought) for drive in drives]
@@ -82,13 +86,33 @@ def _drops(
     return tuple(out)
 
 
-def _published(round_: Round, trip: FrozenTrip) -> Drive:
-    """Return a published trip as it stands."""
+def _published(round_: Round, kept: Kept, trip: FrozenTrip) -> Drive:
+    """Return a published trip as it stands, and what was put into it."""
     number_of = round_.customers.number_of
+    told = {(s.day, s.customer, s.klass) for s in kept.published}
     drops = tuple(
-        Drop(number_of[s.customer], s.klass, s.kg, open_order(round_, s), "published") for s in trip.stops
+        Drop(
+            number_of[s.customer],
+            s.klass,
+            s.kg,
+            open_order(round_, s),
+            "published" if (s.day, s.customer, s.klass) in told else _put_in(round_, s),
+            window_of(round_, s),
+        )
+        for s in trip.stops
     )
     return Drive(trip.day, trip.route, trip.stops[0].trip, drops, frozen=True, faults=trip.faults)
+
+
+def _put_in(round_: Round, stop: PublishedStop) -> str:
+    """Return why somebody comes on a published day who was not published."""
+    asked = any(w.customer == stop.customer and w.day == stop.day for w in round_.wishes)
+    order = open_order(round_, stop)
+    if order is not None and order.already_empty:
+        return "already empty, put into the published runs"
+    if asked:
+        return "asked for on this day, put into the published runs"
+    return "cannot wait for the next open day, put into the published runs"
 
 
 def _run(round_: Round, week: Week, roads: RoundRoads, as_of: date, drive: Drive, brought: np.ndarray) -> Run:
@@ -102,8 +126,7 @@ def _run(round_: Round, week: Week, roads: RoundRoads, as_of: date, drive: Drive
         stops.append(_stop(round_, week, k + 1, drop, as_of, drive.day, times, brought[drop.customer]))
         brought[drop.customer] += drop.kg
     places = [route.from_place, *(drop.customer for drop in drive.drops), route.to_place]
-    slow = float(week.grid.slow[week.days.index(drive.day)]) if drive.day in week.days else 1.0
-    driving_h = slow * sum(float(roads.roads.hours[a, b]) for a, b in pairwise(places))
+    driving_h = slow_on(round_, drive.day) * sum(float(roads.roads.hours[a, b]) for a, b in pairwise(places))
     holds = tanker.chambers_kg
     return Run(
         day=drive.day,
@@ -146,7 +169,9 @@ def _stop(
     if order is not None and order.already_empty:
         low = high = 0.0
     arrive_h, start_h, leave_h = times_h
-    told = told_window(c, i, start_h)
+    told = (
+        drop.told if drop.told is not None and holds(drop.told, start_h) else told_window(round_, i, start_h)
+    )
     return RunStop(
         position=position,
         customer=str(c.id[i]),
@@ -196,8 +221,7 @@ def _why(
             said += f", credit stop lifted by {order.lifted_by}"
         return said
     if week.needs.must[number, t]:
-        told = any(s.day == day and s.customer == str(round_.customers.id[i]) for s in week.pinned)
-        return "published for this day" if told else "asked for on this day"
+        return "asked for on this day"
     must = day_of(table.must_go_by[i])
     if bool(table.overdue[i]):
         return "managed stock: the reserve may be reached before a tanker can come"

@@ -11,7 +11,7 @@ import numpy as np
 from fuelplan.answers.outlook_weather import RoundWeather
 from fuelplan.answers.round_roads import RoundRoads, roads_for_round
 from fuelplan.answers.runs_answer import DayTotals, Run, RunsAnswer, ToRing
-from fuelplan.answers.runs_words import is_call, sentences_of
+from fuelplan.answers.runs_words import faulty, is_call, sentences_of
 from fuelplan.answers.which_runs import bound, refuse, runs_and_late
 from fuelplan.round_folder import Round, depot_of_customers, part_of_depot, tours_of
 from fuelplan.workers import HERE, Crew, results
@@ -120,8 +120,20 @@ def _joined(round_: Round, parts: Sequence[tuple[RunsAnswer, int]], sizes: dict[
     )
     risky = sorted((p for a in many for p in a.promises_at_risk), key=lambda p: order[p.order])
     changes = [c for a in many for c in a.changes]
+    wishes = [w for a in many for w in a.wishes_not_kept]
     shares = ", ".join(f"{name} with {count:,} customers" for name, count in sizes.items())
-    said = sentences_of(one.as_of, found, per_day, ring, left, risky, changes, sum(late for _, late in parts))
+    said = sentences_of(
+        one.as_of,
+        found,
+        per_day,
+        ring,
+        left,
+        risky,
+        changes,
+        sum(late for _, late in parts),
+        wishes,
+        faulty(found),
+    )
     return RunsAnswer(
         round=round_.name,
         as_of=one.as_of,
@@ -134,6 +146,7 @@ def _joined(round_: Round, parts: Sequence[tuple[RunsAnswer, int]], sizes: dict[
         not_served=tuple(left),
         promises_at_risk=tuple(risky),
         changes=tuple(changes),
+        wishes_not_kept=tuple(wishes),
         sentences=said,
         notes=_once([*(n for a in many for n in a.notes), f"Each depot is planned by itself: {shares}."]),
         cautions=one.cautions,

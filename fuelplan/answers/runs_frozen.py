@@ -1,26 +1,29 @@
-"""Published days as they stand: the whole day of each tanker and its driver timed at once."""
+"""One published trip as it stands, and what has come between it and its customers since."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import groupby
 
 import numpy as np
 
-from fuelplan.answers.round_roads import RoundRoads
-from fuelplan.answers.runs_plan import stop_of, tanker_of
-from fuelplan.answers.runs_rows import CREDIT_STOP
-from fuelplan.round_folder import Order, PublishedStop, Round, credit_stopped, driver_rules, reach_of
-from fuelplan.round_folder.reach import carried
-from fuelplan.routing import Route, fixed_day
-from fuelplan.runs.week import TRIPS
+from fuelplan.answers.runs_answer import clock
+from fuelplan.answers.runs_rows import CREDIT_STOP, serves
+from fuelplan.answers.runs_told import TINY_H
+from fuelplan.outlook import LevelTable
+from fuelplan.round_folder import Order, PublishedStop, Round, credit_stopped
+from fuelplan.routing import Route
+
+SURELY_THERE = 0.1
+"""Share of the draws below the level that is taken to be in a store for sure when a published drop comes."""
+
+SLACK_KG = 100.0
 
 
 @dataclass(frozen=True)
 class FrozenTrip:
-    """One published trip: its route with times, its stops in order, and what of the day breaks a rule."""
+    """One published trip: its route with times, its stops in order, and what of it breaks a rule."""
 
     day: date
     route: Route
@@ -28,60 +31,51 @@ class FrozenTrip:
     faults: tuple[str, ...]
 
 
-def frozen_trips(round_: Round, frozen: Sequence[PublishedStop], roads: RoundRoads) -> list[FrozenTrip]:
-    """Return the published trips, with times and breaks of whole days; what breaks a rule stands with each
-    trip of the day.
-    """
+def open_order(round_: Round, stop: PublishedStop) -> Order | None:
+    """Return the order that a published stop serves, where one is open."""
+    return next((o for o in round_.orders if serves(stop, o)), None)
+
+
+def name_of(round_: Round, customer: str) -> str:
+    """Return what to call a customer in a sentence."""
+    return str(round_.customers.name[round_.customers.number_of[customer]]) or customer
+
+
+def faults_now(round_: Round, levels: LevelTable, as_of: date, stops: Sequence[PublishedStop]) -> list[str]:
+    """Return what is known now that a published run does not keep to, one sentence each."""
+    faults = []
+    for stop in stops:
+        i = round_.customers.number_of[stop.customer]
+        said = [*_shut(round_, i, stop), *_no_room(round_, levels, as_of, i, stop)]
+        faults += [f"{name_of(round_, stop.customer)}: {text}" for text in said]
+    return faults
+
+
+def _shut(round_: Round, i: int, stop: PublishedStop) -> list[str]:
+    """Return what has come between a published stop and its customer since."""
+    c, order = round_.customers, open_order(round_, stop)
     out = []
-    ordered = sorted(frozen, key=lambda s: (s.day, s.tanker, s.trip, s.position))
-    for (day, tanker), group in groupby(ordered, key=lambda s: (s.day, s.tanker)):
-        out += _day(round_, roads, day, tanker, list(group))
+    if not c.weekdays[i, stop.day.weekday()]:
+        out.append("the customer takes no fuel on that weekday")
+    if credit_stopped(c, i, order):
+        out.append(CREDIT_STOP)
+    if stop.order is not None and order is None:
+        out.append(f"order {stop.order} is not open any more")
+    at_h = stop.arrive_h if stop.start_h is None else stop.start_h
+    if at_h is not None and not c.from_h[i] - TINY_H <= at_h <= c.to_h[i] + TINY_H:
+        hours = f"{clock(float(c.from_h[i]))} to {clock(float(c.to_h[i]))}"
+        out.append(f"work begins at {clock(at_h)}, the customer takes fuel from {hours}")
     return out
 
 
-def open_order(round_: Round, stop: PublishedStop) -> Order | None:
-    """Return the order that a published stop serves, where one is open."""
-    return next(
-        (o for o in round_.orders if o.customer == stop.customer and o.klass in (None, stop.klass)), None
-    )
-
-
-def _day(
-    round_: Round, roads: RoundRoads, day: date, name: str, published: Sequence[PublishedStop]
-) -> list[FrozenTrip]:
-    """Return the trips of one tanker's day."""
-    c = round_.customers
-    v = [k.name for k in round_.table.tankers].index(name)
-    rules = driver_rules(round_.table)
-    tanker = tanker_of(round_, roads, v, rules, max(TRIPS, len(published)))
-    who = [c.number_of[s.customer] for s in published]
-    stops = [
-        stop_of(round_, i, s.klass, s.kg, _allowed(round_, i, s.klass), True)
-        for i, s in zip(who, published, strict=True)
-    ]
-    trips = [
-        [n for n, s in enumerate(published) if s.trip == trip] for trip in sorted({s.trip for s in published})
-    ]
-    names = [str(c.name[i]) or str(c.id[i]) for i in who]
-    routes, faults = fixed_day(v, tanker, trips, stops, roads.roads.km, roads.roads.hours, rules, names)
-    faults = (
-        *faults,
-        *(f for i, s, x in zip(who, published, names, strict=True) for f in _shut(round_, i, s, x)),
-    )
-    return [FrozenTrip(day, route, tuple(published[n] for n in route.stops), faults) for route in routes]
-
-
-def _allowed(round_: Round, i: int, klass: str) -> frozenset[int]:
-    """Return the numbers of the tankers that may bring a class to a customer."""
-    ok = reach_of(round_.table, round_.customers.rows(np.array([i]))).ok[0]
-    return frozenset(v for v in range(len(ok)) if ok[v] and klass in carried(round_.table, v))
-
-
-def _shut(round_: Round, i: int, stop: PublishedStop, name: str) -> list[str]:
-    """Return what has come between a published stop and its customer since."""
-    faults = []
-    if not round_.customers.weekdays[i, stop.day.weekday()]:
-        faults.append(f"{name}: the customer takes no fuel on that weekday")
-    if credit_stopped(round_.customers, i, open_order(round_, stop)):
-        faults.append(f"{name}: {CREDIT_STOP}")
-    return faults
+def _no_room(round_: Round, levels: LevelTable, as_of: date, i: int, stop: PublishedStop) -> list[str]:
+    """Return that a drop will surely not fit, by what is known of the level now."""
+    order = open_order(round_, stop)
+    if order is not None and order.already_empty:
+        return []
+    evening = max(0, min((stop.day - as_of).days - 1, levels.kg.shape[1] - 1))
+    low = max(0.0, float(np.interp(SURELY_THERE, levels.shares, levels.kg[i, evening])))
+    room = float(round_.customers.store_kg[i]) - low
+    if stop.kg <= room + SLACK_KG:
+        return []
+    return [f"no more than {room:,.0f} kg will fit, {stop.kg:,.0f} kg are published"]

@@ -1,4 +1,4 @@
-"""The lists beside a run plan: whom to ring, who has no run and why, promises at risk, what has changed."""
+"""The lists beside a run plan: whom to ring, who has no run and why, promises at risk."""
 
 from __future__ import annotations
 
@@ -111,20 +111,4 @@ def promises_at_risk(
             why = f"the level may be below the reserve from {must.isoformat()} on"
         if why:
             out.append(PromiseAtRisk(order.order, order.customer, str(c.name[i]), order.last, day, why))
-    return out
-
-
-def changes_of(round_: Round, week: Week, runs: Sequence[Run]) -> list[str]:
-    """Return what is different from what was published, one sentence each."""
-    now = {(r.day, s.customer): (r.tanker, s.kg) for r in runs for s in r.stops}
-    out = []
-    for s in week.pinned:
-        name = f"{round_.customers.name[round_.customers.number_of[s.customer]]} ({s.customer})"
-        found = now.get((s.day, s.customer))
-        if found is None:
-            days = [d for d, who in now if who == s.customer]
-            where = f"now on {min(days).isoformat()}" if days else "on no run"
-            out.append(f"{name}: published for {s.day.isoformat()}, {where}.")
-        elif found[0] != s.tanker:
-            out.append(f"{name}: on {s.day.isoformat()} with {found[0]} instead of {s.tanker}.")
     return out

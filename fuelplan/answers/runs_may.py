@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.round_folder import PublishedStop, Round, reach_of
+from fuelplan.round_folder import Round, reach_of
 from fuelplan.round_folder.reach import carried
 
 if TYPE_CHECKING:
@@ -18,9 +18,7 @@ if TYPE_CHECKING:
 Bools = NDArray[np.bool_]
 
 
-def may_and_must(
-    round_: Round, rows: Sequence[Row], days: Sequence[date], pinned: Sequence[PublishedStop]
-) -> tuple[Bools, Bools]:
+def may_and_must(round_: Round, rows: Sequence[Row], days: Sequence[date]) -> tuple[Bools, Bools]:
     """Return which tankers may serve which rows on which days (N, T, V), and which days must (N, T).
 
     What stands in the way of one of the customers who share a drop stands in the way of the drop.
@@ -42,12 +40,9 @@ def may_and_must(
     homes = [k.depot for k in table.tankers]
     for n, row in enumerate(rows):
         ids = {str(c.id[i]) for i in row.customers}
-        for w in round_.wishes:
-            if w.customer in ids:
-                _wish(may, must, n, w.wish, w.day, w.tanker, days, names)
-        for s in pinned:
-            if s.customer in ids and not must[n].any():
-                _wish(may, must, n, "keep", s.day, s.tanker, days, names)
+        mine = [w for w in round_.wishes if w.customer in ids]
+        for w in (w for w in mine if w.wish == "forbid"):
+            _wish(may, must, n, w.wish, w.day, w.tanker, days, names)
         for h in round_.happenings:
             hit = [h.day <= d <= h.until for d in days]
             if h.what == "failed drop" and h.customer in ids:
@@ -55,6 +50,8 @@ def may_and_must(
             elif h.what == "depot out of stock" and (h.klass is None or h.klass == table.classes[row.klass]):
                 for v in (v for v, home in enumerate(homes) if home == h.depot):
                     may[n, hit, v] = False
+        for w in (w for w in mine if w.wish != "forbid"):  # of what is left open
+            _wish(may, must, n, w.wish, w.day, w.tanker, days, names)
     return may, must & may.any(axis=2)
 
 
@@ -68,22 +65,19 @@ def _wish(
     days: Sequence[date],
     names: Sequence[str],
 ) -> None:
-    """Let one wish count for one row: `forbid` shuts days or tankers, the others open nothing else."""
+    """Let one wish count for one row: `forbid` shuts days or tankers, the others open nothing else.
+
+    What cannot be kept on any account shuts nothing: the row is planned without it.
+    """
     at = [t for t, d in enumerate(days) if day is None or d == day]
     by = [v for v, name in enumerate(names) if tanker is None or name == tanker]
     if wish == "forbid":
         may[np.ix_([n], at, by)] = False
         return
-    if not at:
+    if not at or not may[np.ix_([n], at, by)].any():
         return
     keep = np.zeros(may.shape[1:], bool)
     keep[np.ix_(at, by)] = True
-    if wish == "keep":  # published: the day stays where any tanker can come, the tanker too where it can
-        if day is not None and may[n, at].any():
-            must[n, at] = True
-            if may[np.ix_([n], at, by)].any():
-                may[np.ix_([n], at, [v for v in range(may.shape[2]) if v not in by])] = False
-        return
     may[n] &= keep if day is not None else np.broadcast_to(keep.any(axis=0), keep.shape)
     if day is not None:
         must[n, at] = True

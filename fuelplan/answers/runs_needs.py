@@ -14,7 +14,7 @@ from fuelplan.answers.outlook_beliefs import Beliefs
 from fuelplan.answers.runs_may import may_and_must
 from fuelplan.answers.runs_rows import LeftOut, Row, rows_of
 from fuelplan.outlook import LevelTable
-from fuelplan.round_folder import PublishedStop, Round, driver_rules, working_days_of
+from fuelplan.round_folder import Order, PublishedStop, Round, driver_rules, working_days_of
 from fuelplan.round_folder.reach import carried
 from fuelplan.runs.week import FITS, Days, Fleet, Needs, ways_of_filling
 
@@ -38,8 +38,6 @@ class Week:
         What each row of `needs` stands for.
     frozen
         Published stops that stay as they are.
-    pinned
-        Published stops of days that something has upset: kept on their day where that can be.
     tankers
         Numbers of the tankers in `table.tankers`, in the order of the fleet.
     supply_kg
@@ -53,7 +51,6 @@ class Week:
     fleet: Fleet
     supply_kg: Floats
     frozen: tuple[PublishedStop, ...]
-    pinned: tuple[PublishedStop, ...]
     left_out: tuple[LeftOut, ...]
     levels: LevelTable
     spare_h: Floats
@@ -72,73 +69,44 @@ def levels_of(beliefs: Beliefs) -> LevelTable:
     return outlook.level_table(beliefs.tables, beliefs.store.area, beliefs.draw, beliefs.draws)
 
 
-def week_of(beliefs: Beliefs, levels: LevelTable, count: int) -> Week:
-    """Return what is to be planned for the next `count` working days."""
+def week_of(beliefs: Beliefs, levels: LevelTable, count: int, frozen: Sequence[PublishedStop] = ()) -> Week:
+    """Return what is to be planned for the next `count` working days beside the published stops `frozen`."""
     round_, as_of = beliefs.round, beliefs.as_of
-    ahead = planned_days(round_, as_of, count)
-    frozen, pinned = _published(round_, as_of, ahead)
-    days = tuple(d for d in ahead if d not in {s.day for s in frozen})
+    told = {s.day for s in frozen}
+    days = tuple(d for d in planned_days(round_, as_of, count) if d not in told)
     grid = _grid(round_, as_of, days)
     rows, left_out, notes = rows_of(round_, frozen, days)
     given = _given(round_, as_of, frozen, levels.mean_kg.shape)
     fleet, spare = _fleet(round_, days)
     who = np.array([row.customer for row in rows], np.int64)
-    needs = _needs(round_, as_of, rows, who, levels, given, days, pinned)
-    return Week(
-        days,
-        grid,
-        rows,
-        needs,
-        fleet,
-        _supply(round_, as_of, days, frozen),
-        frozen,
-        pinned,
-        left_out,
-        levels,
-        spare,
-        notes,
-    )
+    needs = _needs(round_, as_of, rows, who, levels, given, days)
+    supply = _supply(round_, as_of, days, frozen)
+    return Week(days, grid, rows, needs, fleet, supply, tuple(frozen), left_out, levels, spare, notes)
 
 
 def _grid(round_: Round, as_of: date, days: Sequence[date]) -> Days:
     """Return the planned days as evenings counted from `as_of`."""
     evening = np.array([(d - as_of).days for d in days], np.int64)
     following = np.append(evening[1:], evening[-1:] + 3)
-    slow = np.ones(len(days))
-    for h in round_.happenings:
-        if h.what == "slow roads":
-            slow = np.array(
-                [s * (h.factor if h.day <= d <= h.until else 1.0) for s, d in zip(slow, days, strict=True)]
-            )
+    slow = np.array([slow_on(round_, day) for day in days])
     return Days(evening, following - 1, slow)
 
 
-def _published(
-    round_: Round, as_of: date, ahead: Sequence[date]
-) -> tuple[tuple[PublishedStop, ...], tuple[PublishedStop, ...]]:
-    """Return the published stops that stay, and those of days that something has upset since."""
-    coming = [s for s in round_.published if as_of < s.day <= ahead[-1]] if ahead else []
-    upset: set[date] = set()
-    dropped: set[tuple[date, str]] = set()
-    for s in coming:
-        for h in round_.happenings:
-            if not h.day <= s.day <= h.until:
-                continue
-            hit = {
-                "tanker out": h.tanker == s.tanker,
-                "failed drop": h.customer == s.customer,
-                "slow roads": True,
-                "depot out of stock": h.klass is None or h.klass == s.klass,
-            }
-            if hit.get(h.what, False):
-                upset.add(s.day)
-        for w in round_.wishes:
-            if w.customer == s.customer and (w.day is None or w.day == s.day or w.wish == "move"):
-                upset.add(s.day)
-                if w.wish == "forbid" or (w.wish in ("move", "pin") and w.day is not None and w.day != s.day):
-                    dropped.add((s.day, s.customer))
-    frozen = tuple(s for s in coming if s.day not in upset)
-    return frozen, tuple(s for s in coming if s.day in upset and (s.day, s.customer) not in dropped)
+def slow_on(round_: Round, day: date) -> float:
+    """Return how many times as long driving takes on a day."""
+    slow = 1.0
+    for h in round_.happenings:
+        if h.what == "slow roads" and h.day <= day <= h.until:
+            slow *= h.factor
+    return slow
+
+
+def out_on(round_: Round, tanker: str, day: date) -> bool:
+    """Tell whether a tanker stays at home on a day."""
+    away = next((k.out_of_service for k in round_.table.tankers if k.name == tanker), ())
+    return day in away or any(
+        h.what == "tanker out" and h.tanker == tanker and h.day <= day <= h.until for h in round_.happenings
+    )
 
 
 def _given(round_: Round, as_of: date, frozen: Sequence[PublishedStop], shape: tuple[int, int]) -> Floats:
@@ -155,13 +123,8 @@ def _fleet(round_: Round, days: Sequence[date]) -> tuple[Fleet, Floats]:
     depots = [d.name for d in table.depots]
     whole = min(rules.normal_work_h, rules.longest_shift_h - rules.break_h)
     day_h = np.full((len(table.tankers), len(days)), whole)
-    out = [h for h in round_.happenings if h.what == "tanker out"]
     for v, tanker in enumerate(table.tankers):
-        for t, day in enumerate(days):
-            if day in tanker.out_of_service or any(
-                h.tanker == tanker.name and h.day <= day <= h.until for h in out
-            ):
-                day_h[v, t] = 0.0
+        day_h[v, [out_on(round_, tanker.name, day) for day in days]] = 0.0
     spare = np.zeros_like(day_h)
     if table.rules.spare_kg_a_day > 0 and len(table.tankers) > 1:
         for t in range(1, len(days)):
@@ -215,14 +178,13 @@ def _needs(
     levels: LevelTable,
     given: Floats,
     days: Sequence[date],
-    pinned: Sequence[PublishedStop],
 ) -> Needs:
     """Return the needs of the rows."""
     c, rules = round_.customers, round_.table.rules
     kg = np.array([_order_kg(round_, row, levels, as_of) if row.orders else np.nan for row in rows])
     first = np.array([_first_day(row, days) for row in rows], np.int64)
     last = np.array([_last_day(row, days) for row in rows], np.int64)
-    may, must = may_and_must(round_, rows, days, pinned)
+    may, must = may_and_must(round_, rows, days)
     soon = np.array([_emptied_first(row, levels) for row in rows], np.int64)
     own = LevelTable(levels.shares, levels.kg[soon], levels.mean_kg[soon])
     return Needs(
@@ -252,21 +214,23 @@ def _emptied_first(row: Row, levels: LevelTable) -> int:
 
 
 def _order_kg(round_: Round, row: Row, levels: LevelTable, as_of: date) -> float:
-    """Return what an order asks for; "full" is what should fit on its last promised day. [kg]"""
-    total = 0.0
-    for order in row.orders:
-        i = round_.customers.number_of[order.customer]
-        if order.kg is not None:
-            total += order.kg
-            continue
-        evening = min(max((order.last - as_of).days - 1, 0), levels.kg.shape[1] - 1)
-        high = float(
-            levels.kg[i, evening, min(int(levels.shares.searchsorted(FITS - 1e-9)), levels.shares.size - 1)]
-        )
-        high = 0.0 if order.already_empty else max(0.0, high)
-        step = round_.table.rules.step_kg
-        total += max(step, float(np.floor((round_.customers.store_kg[i] - high) / step) * step))
-    return total
+    """Return what the orders of a row ask for; "full" is what should fit on the last promised day. [kg]"""
+    many = zip(row.customers, row.orders, strict=True)
+    return sum(ticket_kg(round_, i, order, levels, as_of, order.last) for i, order in many)
+
+
+def ticket_kg(
+    round_: Round, i: int, order: Order | None, levels: LevelTable, as_of: date, day: date
+) -> float:
+    """Return what one order asks for; "full", or no order at all, is what should fit on a day. [kg]"""
+    if order is not None and order.kg is not None:
+        return float(order.kg)
+    evening = min(max((day - as_of).days - 1, 0), levels.kg.shape[1] - 1)
+    share = min(int(levels.shares.searchsorted(FITS - 1e-9)), levels.shares.size - 1)
+    high = max(0.0, float(levels.kg[i, evening, share]))
+    high = 0.0 if order is not None and order.already_empty else high
+    step = round_.table.rules.step_kg
+    return max(step, float(np.floor((round_.customers.store_kg[i] - high) / step) * step))
 
 
 def _first_day(row: Row, days: Sequence[date]) -> int:

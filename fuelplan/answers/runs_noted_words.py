@@ -20,6 +20,8 @@ def happening_said(round_: Round, what: Happening) -> str:
         of = customer_said(round_, what.customer)
     if what.what == "slow roads":
         of = f"× {what.factor:g}" + (f" around {what.depot}" if what.depot else "")
+    if what.kg is not None:
+        of += f", {what.kg:,.0f} kg"
     if what.klass:
         of += f", {what.klass}"
     until = f" to {what.until.isoformat()}" if what.until != what.day else ""

@@ -5,10 +5,11 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, timedelta
 from typing import Literal
 
 from fuelplan.answers.runs_answer import Run, RunsAnswer
+from fuelplan.answers.runs_came import ASKED_DAYS, what_came
 from fuelplan.answers.runs_noted_words import happening_said, wish_said
 from fuelplan.answers.runs_seen import changed_for_token, changed_since, place_of
 from fuelplan.round_folder import (
@@ -20,6 +21,7 @@ from fuelplan.round_folder import (
     add_wish,
     publish,
     remove_row,
+    working_days_of,
 )
 
 
@@ -53,6 +55,10 @@ class Noted:
     def name(self) -> str:
         """What it goes by, its row and its mark: "wish 2-1f0c9b"."""
         return f"{self.kind} {self.row}-{self.mark}"
+
+
+ABOUT_A_DROP = ("failed drop", "came")
+"""Happenings that are about one drop, and so about its day."""
 
 
 class RecordError(ValueError):
@@ -163,9 +169,11 @@ def record_happening(
     depot: str | None = None,
     klass: str | None = None,
     factor: float = 1.0,
+    kg: float | None = None,
     reason: str = "",
 ) -> None:
-    """Write down what upset the plan: "failed drop", "tanker out", "slow roads" or "depot out of stock".
+    """Write down what upset the plan: "failed drop", "tanker out", "slow roads" or "depot out of stock"; or
+    that a drop "came", with `kg` where that was not what was published.
 
     Raises
     ------
@@ -174,9 +182,25 @@ def record_happening(
     """
     add_happening(
         round_.path,
-        Happening(day, what, until or day, customer, tanker, depot, factor, klass, reason),
+        Happening(day, what, until or day, customer, tanker, depot, factor, klass, reason, kg=kg),
         known=round_,
     )
+
+
+def day_of_happening(round_: Round, what: str, as_of: date, customer: str | None = None) -> date:
+    """Return the day that something noted on the evening of `as_of` is about, where no other is said.
+
+    What is about a drop ("failed drop", "came") falls on the customer's last published day up to `as_of` that
+    nobody has answered for, else the last one, else the next one to come, else today; all else on the next
+    day on which tankers drive.
+    """
+    if what not in ABOUT_A_DROP:
+        return working_days_of(round_.table).add(as_of, 1)
+    asked = [s.day for s in what_came(round_, as_of).to_confirm if s.customer == customer]
+    days = sorted({s.day for s in round_.published if s.customer == customer})
+    recent = [d for d in days if as_of - timedelta(days=ASKED_DAYS) <= d <= as_of]
+    coming = [d for d in days if d > as_of]
+    return max(asked, default=None) or max(recent, default=None) or min(coming, default=as_of)
 
 
 def record_wish(

@@ -60,7 +60,7 @@ def rows_of(
     Open orders come first, orders of neighbours who share a drop together, then watched stores without one.
     """
     c, table = round_.customers, round_.table
-    done = {(s.customer, s.klass) for s in frozen}
+    done = served_orders(round_, frozen)
     usual = _usual_class(round_)
     can = _Sharing(round_, days)
     rows: list[Row] = []
@@ -78,7 +78,7 @@ def rows_of(
         if klass < 0:
             left.append(LeftOut(i, order, NO_CLASS))
             continue
-        if (order.customer, table.classes[klass]) in done:
+        if order.order in done:
             continue
         other = can.partner(order, klass, taken)
         if other is None:
@@ -97,6 +97,21 @@ def rows_of(
         else:
             rows.append(Row((i,), (), int(usual[i])))
     return tuple(rows), tuple(left), tuple(can.notes)
+
+
+def serves(stop: PublishedStop, order: Order) -> bool:
+    """Tell whether a published stop is that of an order; an older file does not name it."""
+    if stop.order is not None:
+        return stop.order == order.order
+    return stop.customer == order.customer and order.klass in (None, stop.klass)
+
+
+def served_orders(round_: Round, stops: Sequence[PublishedStop]) -> set[str]:
+    """Return the names of the orders that published stops serve, each stop one."""
+    done: set[str] = set()
+    for stop in stops:
+        done |= {o.order for o in [o for o in round_.orders if o.order not in done and serves(stop, o)][:1]}
+    return done
 
 
 class _Sharing:

@@ -8,16 +8,17 @@ from datetime import date
 import numpy as np
 
 from fuelplan.answers.outlook_answer import CustomerTable
-from fuelplan.answers.runs_answer import DayTotals, NotServed, PromiseAtRisk, Run, ToRing
+from fuelplan.answers.runs_answer import DayTotals, NotServed, PromiseAtRisk, Run, ToRing, WishNotKept
 
 
 def sentences_of(
     as_of: date, runs: Sequence[Run], per_day: Sequence[DayTotals], ring: Sequence[ToRing],
     left: Sequence[NotServed], risky: Sequence[PromiseAtRisk], changes: Sequence[str], late: int,
+    wishes: Sequence[WishNotKept] = (), faulty: int = 0,
 ) -> tuple[str, ...]:  # fmt: skip
     """Return the answer: the next day's runs, the week, who is at risk, whom to ring.
 
-    `late` is the number of :func:`late_stores`.
+    `late` is the number of :func:`late_stores`, `faulty` that of published runs with a fault.
     """
     out = [_next_day(runs, per_day), _week(runs, per_day)]
     if late:
@@ -36,6 +37,11 @@ def sentences_of(
         )
     if changes:
         out.append(f"{_count(len(changes), 'published stop')} had to change.")
+    if faulty:
+        out.append(f"{_count(faulty, 'published run')} cannot stay as published: please look.")
+    if wishes:
+        names = ", ".join(w.customer for w in wishes)
+        out.append(f"{_count(len(wishes), 'wish', 'wishes')} cannot be kept, each with its reason: {names}.")
     return tuple(out)
 
 
@@ -47,6 +53,11 @@ def is_call(one: ToRing) -> bool:
 def late_stores(table: CustomerTable) -> int:
     """Return how many managed stores may be at the reserve before a tanker can be there."""
     return int(np.sum(table.overdue & table.managed & ~table.credit_stop))
+
+
+def faulty(runs: Sequence[Run]) -> int:
+    """Return how many published runs break a rule by what is known now."""
+    return sum(run.frozen and bool(run.faults) for run in runs)
 
 
 def _next_day(runs: Sequence[Run], per_day: Sequence[DayTotals]) -> str:

@@ -13,11 +13,13 @@ from fuelplan.answers.outlook_weather import RoundWeather
 from fuelplan.answers.round_roads import RoundRoads, roads_for_round
 from fuelplan.answers.runs_answer import DayTotals, RunsAnswer
 from fuelplan.answers.runs_build import day_totals, runs_of
-from fuelplan.answers.runs_lists import changes_of, not_served, promises_at_risk, to_ring
-from fuelplan.answers.runs_needs import BEYOND_DAYS, levels_of, week_of
+from fuelplan.answers.runs_changes import changes_of, wishes_not_kept
+from fuelplan.answers.runs_kept import keep_published
+from fuelplan.answers.runs_lists import not_served, promises_at_risk, to_ring
+from fuelplan.answers.runs_needs import BEYOND_DAYS, levels_of, planned_days, week_of
 from fuelplan.answers.runs_plan import Plan, plan_week
 from fuelplan.answers.runs_seen import token_of
-from fuelplan.answers.runs_words import late_stores, sentences_of
+from fuelplan.answers.runs_words import faulty, late_stores, sentences_of
 from fuelplan.round_folder import Round
 from fuelplan.runs import Budget
 
@@ -102,18 +104,20 @@ def runs_and_late(
     calendar_days = 2 * count + 14 + BEYOND_DAYS
     beliefs = believe(round_, weather, as_of, seed, calendar_days, DRAWS)
     table = answer_of(beliefs).customers
-    week = week_of(beliefs, levels_of(beliefs), count)
-    roads = roads or roads_for_round(round_)
+    levels, roads = levels_of(beliefs), roads or roads_for_round(round_)
+    kept = keep_published(round_, levels, table, roads, as_of, planned_days(round_, as_of, count))
+    week = week_of(beliefs, levels, count, kept.stops)
     if moves is None:
         moves = min(MOST_MOVES, max(LEAST_MOVES, DEFAULT_MOVES_A_ROW * len(week.rows)))
     budget = Budget(None if seconds is not None else moves, seconds)
     plan = plan_week(round_, week, roads, budget, seed=seed, progress=tell)
-    found = runs_of(round_, week, plan, roads, table, as_of)
+    found = runs_of(round_, week, plan, kept, roads, table, as_of)
     per_day = day_totals(round_, week, found)
     ring = to_ring(round_, table, found)
     left = not_served(round_, week, plan, roads)
     risky = promises_at_risk(round_, week, found, table, as_of)
-    changes = changes_of(round_, week, found)
+    changes = changes_of(round_, kept, found)
+    wishes = wishes_not_kept(round_, week, plan, kept, found, as_of)
     late = late_stores(table)
     answer = RunsAnswer(
         round=round_.name,
@@ -127,7 +131,10 @@ def runs_and_late(
         not_served=tuple(left),
         promises_at_risk=tuple(risky),
         changes=tuple(changes),
-        sentences=sentences_of(as_of, found, per_day, ring, left, risky, changes, late),
+        wishes_not_kept=tuple(wishes),
+        sentences=sentences_of(
+            as_of, found, per_day, ring, left, risky, changes, late, wishes, faulty(found)
+        ),
         notes=(
             *_stopped(plan),
             *week.notes,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from contextlib import nullcontext
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
@@ -113,7 +113,7 @@ def _noted(path: str, as_of: str | None, asked: Asked) -> tuple[Round, date, lis
         taken = runs_noted.take_back(round_, asked.take_back)
         round_ = answers.open_round(path, sound_only=asked.sound_only)
     for text in asked.happened:
-        _happened(round_, text, day + timedelta(days=1))
+        _happened(round_, text, day)
     for wish, text in asked.wishes:
         _wish(round_, wish, text, name_of(asked.by))
     if asked.happened or asked.wishes:
@@ -172,7 +172,7 @@ def _content(kind: str, answer: RunsAnswer, round_: Round) -> bytes:
     return str(made[kind](answer)).encode("utf-8")
 
 
-def _happened(round_: Round, text: str, day: date) -> None:
+def _happened(round_: Round, text: str, as_of: date) -> None:
     """Write down what happened, from words such as "tanker out: Wren" or "slow roads: 2"."""
     from fuelplan import answers
 
@@ -180,8 +180,11 @@ def _happened(round_: Round, text: str, day: date) -> None:
     what, parts = what.strip(), [p.strip() for p in rest.split(":")]
     about = parts[0] if parts and parts[0] else None
     more = parts[1] if len(parts) > 1 else ""
+    day = answers.day_of_happening(round_, what, as_of, about)
     if what == "failed drop":
         answers.record_happening(round_, what, day, customer=about, reason=more)
+    elif what == "came":
+        answers.record_happening(round_, what, day, customer=about, kg=_kg(more))
     elif what == "tanker out":
         answers.record_happening(round_, what, day, until=_until(more, day), tanker=about)
     elif what == "slow roads":
@@ -194,9 +197,18 @@ def _happened(round_: Round, text: str, day: date) -> None:
         answers.record_happening(round_, what, day, depot=about, klass=more or None)
     else:
         raise ValueError(
-            f'"{text}": write one of "failed drop: CUSTOMER: REASON", "tanker out: NAME: UNTIL", '
-            '"slow roads: FACTOR: UNTIL", "depot out of stock: DEPOT: CLASS"'
+            f'"{text}": write one of "failed drop: CUSTOMER: REASON", "came: CUSTOMER: KG", '
+            '"tanker out: NAME: UNTIL", "slow roads: FACTOR: UNTIL", "depot out of stock: DEPOT: CLASS"'
         )
+
+
+def _kg(text: str) -> float | None:
+    """Return an amount such as "3500" or "3.5 t"; None where nothing is said."""
+    from fuelplan import units
+
+    if not text:
+        return None
+    return units.parse(f"{text} kg" if text.replace(".", "").isdigit() else text, "mass")
 
 
 def _until(text: str, day: date) -> date:
@@ -221,6 +233,13 @@ def _wish(round_: Round, wish: str, text: str, by: str) -> None:
     if wish != "forbid" and day is None and not tanker:
         raise ValueError(f'"{text}": write the day, too, such as {customer or "Q001"}:2026-01-19')
     answers.record_wish(round_, customer.strip(), wish, day=day, tanker=tanker.strip() or None, by=by)
+
+
+def wish_line(wish: Any) -> str:
+    """Return a wish that is not kept, with its reason."""
+    day = f" on {wish.date.isoformat()}" if wish.date else ""
+    by = f" with {wish.tanker}" if wish.tanker else ""
+    return f"{wish.wish} {wish.customer} {wish.name}{day}{by}: {wish.reason}"
 
 
 def as_text(answer: RunsAnswer) -> str:
@@ -253,6 +272,7 @@ def as_text(answer: RunsAnswer) -> str:
         ),
         ("Without a run", [f"{x.customer} {x.name}: {x.reason}" for x in answer.not_served]),
         ("Changed", list(answer.changes)),
+        ("Wishes that cannot be kept", [wish_line(w) for w in answer.wishes_not_kept]),
     )
     for title, rows in sections:
         if rows:

@@ -147,17 +147,18 @@ WISHES = (
     Column("by", "text", "who wished it", "Anna"),
     Column("why", "text", "why", "needs help with the hose"),
 )  # fmt: skip
-HAPPENING_KINDS = ("failed drop", "tanker out", "slow roads", "depot out of stock")
+HAPPENING_KINDS = ("failed drop", "tanker out", "slow roads", "depot out of stock", "came")
 FAILED_DROP_REASONS = ("boiler on", "no access", "store full", "nobody there", "credit stop", "other")
 HAPPENINGS = (
     Column("date", "date", "first day of it", "2026-01-13", needed=True),
     Column("what", "choice", "what happened", "failed drop", needed=True, choices=HAPPENING_KINDS),
-    Column("customer", "text", "customer id, for a failed drop", "K-1042"),
+    Column("customer", "text", "customer id, for a failed drop or one that came", "K-1042"),
     Column("tanker", "text", "for a tanker that is out", "T3"),
     Column("depot", "text", "for a depot without stock; for slow roads, only around it", "north"),
     Column("until", "date", "last day of it; empty: that day alone", "2026-01-14"),
     Column("factor", "number", "how many times longer driving takes on slow roads", "2", low=1, high=10),
     Column("class", "text", "class that is out; empty: every one", "A2"),
+    _kg("kg", "what came, where it is not what was published; until its weigh note is there", "3500"),
     Column("reason", "text", f"why; for a failed drop one of: {', '.join(FAILED_DROP_REASONS)}", "boiler on"),
 )
 ODOMETER = (

@@ -183,6 +183,7 @@ def add_happening(path: Path | str, happening: Happening, *, known: Round | None
         "until": iso(happening.until) if happening.until != happening.day else "",
         "factor": _shown(happening.factor) if happening.what == "slow roads" else "",
         "class": happening.klass or "",
+        "kg": _shown(happening.kg),
         "reason": happening.reason,
     }
     _add(Path(path), "happenings", row, known)

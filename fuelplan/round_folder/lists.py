@@ -54,9 +54,9 @@ class Wish:
 
 @dataclass(frozen=True)
 class Happening:
-    """Something that upset the plan: "failed drop", "tanker out", "slow roads", "depot out of stock".
+    """What happened: "failed drop", "tanker out", "slow roads", "depot out of stock", or a drop that "came".
 
-    `until` is the last day of it. `factor` is 1 but for slow roads.
+    `until` is the last day of it. `factor` is 1 but for slow roads. `kg` is what came, None for as published.
     """
 
     day: date
@@ -69,6 +69,7 @@ class Happening:
     klass: str | None = None
     reason: str = ""
     row: int = 0
+    kg: float | None = None
 
 
 @dataclass(frozen=True)
@@ -152,6 +153,7 @@ NEEDS = {
     "tanker out": "tanker",
     "depot out of stock": "depot",
     "slow roads": "factor",
+    "came": "customer",
 }
 """The column that each happening cannot do without."""
 
@@ -164,7 +166,7 @@ def read_happenings(cells: Cells, table: RoundTable, customers: Customers) -> li
     customer = _other_customer(cells, customers, "customer")
     tanker, depot = cells.named("tanker", tankers, "tanker"), cells.named("depot", depots, "depot")
     factor, klass = cells.number("factor"), cells.named("class", table.classes, "class")
-    reason = cells.text("reason")
+    reason, kg = cells.text("reason"), cells.number("kg")
     for kind, column in NEEDS.items():
         at = np.flatnonzero((what == HAPPENING_KINDS.index(kind)) & ~cells.written(column))
         cells.fault(column, "missing", at, f'"{kind}" needs the {column}')
@@ -180,6 +182,7 @@ def read_happenings(cells: Cells, table: RoundTable, customers: Customers) -> li
             klass=word_at(table.classes, klass[i]),
             reason=reason[i],
             row=int(cells.sheet.row[i]),
+            kg=number_or_none(kg[i]),
         )
         for i in range(len(cells.sheet))
     ]

@@ -5,11 +5,13 @@ The only room that uses PyVRP, and only inside its functions.
 
 from fuelplan.routing.chambers import pack
 from fuelplan.routing.day import DayRoutes, Route, Stop, Tanker
+from fuelplan.routing.exact import Trip
 from fuelplan.routing.fixed import fixed_day
+from fuelplan.routing.mended import MendedDay
 from fuelplan.routing.order import best_order
 from fuelplan.routing.plan_day import DEFAULT_ITERATIONS, route_day
 
 __all__ = [
-    "DEFAULT_ITERATIONS", "DayRoutes", "Route", "Stop", "Tanker", "best_order", "fixed_day", "pack",
-    "route_day",
+    "DEFAULT_ITERATIONS", "DayRoutes", "MendedDay", "Route", "Stop", "Tanker", "Trip", "best_order",
+    "fixed_day", "pack", "route_day",
 ]  # fmt: skip

@@ -145,6 +145,7 @@ class Route:
         at = (*self.arrive_h, self.back_h)
         on_the_way = sum(hours for k, at_h, hours in self.breaks if at_h < at[k] - 1e-9)
         return self.hours - gates - on_the_way
+
     done_h: tuple[float, ...] = ()
 
 

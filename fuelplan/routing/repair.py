@@ -95,7 +95,7 @@ def put_in(plan: Plan, stop: int, blink: Callable[[], bool] | None = None) -> bo
     return True
 
 
-def _taken_out(plan: Plan, tanker: int) -> None:
+def take_one_out(plan: Plan, tanker: int) -> None:
     """Take out the one stop of a faulty day whose absence mends most for least."""
     day = plan.day(tanker)
 
@@ -113,7 +113,7 @@ def repaired(plan: Plan, wanted: Sequence[int]) -> Plan:
     plan = plan.copy()
     for t in range(len(plan.tankers)):
         while plan.day(t).faults:
-            _taken_out(plan, t)
+            take_one_out(plan, t)
     fill(plan, wanted)
     return plan
 

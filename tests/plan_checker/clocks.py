@@ -61,8 +61,10 @@ def work(check: Check) -> None:
 
 
 def _waiting(check: Check, run: Run, n: int, arrive: float, start: float) -> None:
-    """A driver waits at a gate for its opening or for a break, and for nothing else."""
+    """A driver waits at a gate for its opening, for the time he was told, or for a break alone."""
     opens = check.customer(run["stops"][n]).from_h
+    if run["frozen"] and run["stops"][n].get("told_from"):
+        opens = max(opens, hour(run["stops"][n]["told_from"]))
     rested = breaks_h(run, n + 1) - breaks_h(run, n + 1, until=arrive)
     if start - arrive - rested > CLOCK_H and start > opens + CLOCK_H:
         check.say("times", run, f"waits {60 * (start - arrive):.0f} min for nothing", run["stops"][n])

@@ -1,0 +1,179 @@
+"""What came is counted once: a weigh note closes its order, a published stop without one is asked about."""
+
+from __future__ import annotations
+
+import shutil
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+
+from fuelplan import answers
+from fuelplan.answers import Round
+from fuelplan.answers.runs_came import what_came
+from fuelplan.round_folder import Order, PublishedStop, add_delivery, add_order, write_published
+from tests.round_folders import make_round
+
+TODAY = date(2026, 1, 16)  # a Friday
+DEMO = Path(__file__).parent.parent / "demo_sites" / "round_quellmark"
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A round with no orders and no history of the last weeks."""
+    made = make_round(tmp_path / "round")
+    for name in ("orders", "published", "wishes", "happenings"):
+        (made / f"{name}.csv").unlink(missing_ok=True)
+    return made
+
+
+def order(folder: Path, kg: float | None = 3000.0, **given: object) -> None:
+    """Enter an order of K-01 promised for 15 to 20 January."""
+    entry = {"order": "B1", "customer": "K-01", "kg": kg, "klass": "A1", "first": date(2026, 1, 15),
+             "last": date(2026, 1, 20), **given}  # fmt: skip
+    add_order(folder, Order(**entry))  # type: ignore[arg-type]
+
+
+def stop(folder: Path, day: date = TODAY, kg: float = 3000.0, name: str | None = "B1") -> None:
+    """Publish a stop at K-01."""
+    write_published(folder, [PublishedStop(day, "T1", 1, 1, "K-01", "A1", kg, 9.0, order=name)])
+
+
+def opened(folder: Path) -> Round:
+    """The round as it is now."""
+    return answers.open_round(folder)
+
+
+def open_orders(folder: Path) -> dict[str, float | None]:
+    """Orders that count as open, with their kilograms."""
+    return {o.order: o.kg for o in what_came(opened(folder), TODAY).round.orders}
+
+
+def test_a_weigh_note_closes_its_order(folder: Path) -> None:
+    """4,400 kg came of 4,600 ordered: the order is done, and it is said so."""
+    order(folder, 4600.0)
+    add_delivery(folder, "K-01", TODAY, 4400.0, klass="A1")
+    came = what_came(opened(folder), TODAY)
+    assert came.round.orders == () and "B1" in came.notes[0] and "4,400 kg" in came.notes[0]
+
+
+def test_a_part_leaves_the_rest_ordered_unless_the_store_was_filled(folder: Path) -> None:
+    """1,500 of 4,000 kg: 2,500 kg stay ordered; when the store was full the order is done."""
+    order(folder, 4000.0, already_empty=True)
+    add_delivery(folder, "K-01", TODAY, 1500.0, klass="A1")
+    assert open_orders(folder) == {"B1": 2500.0}
+    assert not what_came(opened(folder), TODAY).round.orders[0].already_empty
+    text = (folder / "deliveries.csv").read_text(encoding="utf-8")
+    last = text.rstrip().rpartition("\n")[2]
+    (folder / "deliveries.csv").write_text(
+        text.replace(last, last.rpartition(",")[0] + ",yes"), encoding="utf-8"
+    )
+    assert open_orders(folder) == {}
+
+
+@pytest.mark.parametrize(
+    ("day", "klass", "given", "closes"),
+    [
+        (date(2026, 1, 14), "A1", {}, True),  # a day before the first promised one
+        (date(2026, 1, 13), "A1", {}, False),  # earlier: another delivery
+        (date(2026, 1, 16), "A2", {}, False),  # another class
+        (date(2026, 1, 16), "", {}, True),  # a note that names none
+        (date(2026, 1, 5), "A1", {"first": None}, True),
+        (date(2025, 12, 20), "A1", {"first": None}, False),  # more than 30 days before the last promised one
+        (date(2026, 1, 16), "A1", {"kg": None}, True),  # "full"
+    ],
+)
+def test_which_note_closes_which_order(
+    folder: Path, day: date, klass: str, given: dict[str, object], closes: bool
+) -> None:
+    """Same customer, same class, near enough to the promised days; the bounds are those of the document."""
+    order(folder, **given)  # type: ignore[arg-type]
+    add_delivery(folder, "K-01", day, 2900.0, klass=klass)
+    assert (open_orders(folder) == {}) is closes
+
+
+def test_one_note_closes_one_order(folder: Path) -> None:
+    """Two orders of one customer and one note: the one whose promise ends first is done."""
+    order(folder)
+    order(folder, order="B0", last=date(2026, 1, 30))
+    add_delivery(folder, "K-01", TODAY, 3000.0)
+    assert set(open_orders(folder)) == {"B0"}
+
+
+def test_nothing_dated_later_is_looked_at(folder: Path) -> None:
+    """A note of tomorrow closes nothing today."""
+    order(folder)
+    add_delivery(folder, "K-01", TODAY + timedelta(days=1), 3000.0)
+    assert set(open_orders(folder)) == {"B1"}
+
+
+def test_a_published_stop_without_a_note_is_asked_about(folder: Path) -> None:
+    """The stop of a past day is a question that names day, tanker, order and amount; its order waits."""
+    order(folder)
+    stop(folder)
+    came = what_came(opened(folder), TODAY)
+    (asked,) = came.to_confirm
+    assert (asked.day, asked.tanker, asked.order, asked.kg) == (TODAY, "T1", "B1", 3000.0)
+    assert "K-01" in asked.text and "2026-01-16" in asked.text and came.waiting == {"B1"}
+    number = opened(folder).customers.number_of["K-01"]
+    assert came.maybe_kg()[number] == 3000.0
+
+
+@pytest.mark.parametrize("kg", [None, 2400.0])
+def test_it_came_counts_as_a_delivery_until_the_note_is_there(folder: Path, kg: float | None) -> None:
+    """The answer closes the order and fills the store; the weigh note takes its place and is not counted on
+    top.
+    """
+    order(folder)
+    stop(folder)
+    answers.record_happening(opened(folder), "came", TODAY, customer="K-01", kg=kg)
+    came = what_came(opened(folder), TODAY)
+    new = came.round.deliveries.rows(slice(len(opened(folder).deliveries), None))
+    assert new.kg.tolist() == [kg or 3000.0] and new.day.tolist() == [TODAY]
+    assert not came.to_confirm and not came.round.orders
+    add_delivery(folder, "K-01", TODAY, 2950.0, klass="A1")
+    again = what_came(opened(folder), TODAY)
+    assert len(again.round.deliveries) == len(opened(folder).deliveries) and not again.to_confirm
+
+
+def test_what_did_not_come_stays_ordered(folder: Path) -> None:
+    """After a failed drop nobody is asked, and the order is planned again in full."""
+    order(folder)
+    stop(folder)
+    answers.record_happening(opened(folder), "failed drop", TODAY, customer="K-01", reason="no access")
+    came = what_came(opened(folder), TODAY)
+    assert not came.to_confirm and not came.waiting and [o.kg for o in came.round.orders] == [3000.0]
+
+
+@pytest.mark.parametrize(
+    ("what", "published", "day"),
+    [
+        ("tanker out", None, date(2026, 1, 19)),  # Friday evening: the next day that tankers drive is Monday
+        ("slow roads", None, date(2026, 1, 19)),
+        ("depot out of stock", None, date(2026, 1, 19)),
+        ("failed drop", None, TODAY),
+        ("failed drop", date(2026, 1, 15), date(2026, 1, 15)),
+        ("failed drop", date(2026, 1, 19), date(2026, 1, 19)),
+        ("came", TODAY, TODAY),
+    ],
+)
+def test_one_place_says_which_day_something_noted_is_about(
+    folder: Path, what: str, published: date | None, day: date
+) -> None:
+    """Ahead: the next day on which tankers drive. About a drop: the day it was published for, else today."""
+    if published is not None:
+        stop(folder, published, name=None)
+    assert answers.day_of_happening(opened(folder), what, TODAY, "K-01") == day
+
+
+def test_the_command_line_dates_what_it_notes_as_the_page_does(tmp_path: Path) -> None:
+    """On a Friday evening of the demo: the tanker is out on Monday, the drop failed on Friday."""
+    from fuelplan.cli.main import main
+
+    folder = tmp_path / "demo"
+    shutil.copytree(DEMO, folder)
+    with pytest.raises(SystemExit):
+        main(["runs", str(folder), "--as-of", "2026-01-16", "--moves", "200", "--days", "1", "--json",
+              "--happened", "tanker out: Heron", "--happened", "failed drop: Q001: boiler on"])  # fmt: skip
+    noted = {h.what: h.day for h in answers.open_round(folder).happenings}
+    assert noted == {"tanker out": date(2026, 1, 19), "failed drop": date(2026, 1, 16)}
