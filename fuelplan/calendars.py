@@ -54,7 +54,7 @@ def order_events(answer: OrderAnswer, system: System | None = None) -> tuple[Cal
 
 def _events(answer: OrderAnswer, system: System | None) -> tuple[CalendarEvent, ...]:
     events = []
-    for number, placed in enumerate(answer.placed, start=1):
+    for number, placed in enumerate(answer.on_its_way, start=1):
         amount = show(placed.amount_kg, "mass", system, digits=3)
         events.append(
             CalendarEvent(

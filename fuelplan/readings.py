@@ -26,6 +26,9 @@ THROUGH_THE_SHAPE: frozenset[str] = frozenset({"percent", "mark", "full"})
 PERCENT_SD = 0.10
 """Doubt of a level told by eye, as a share of the capacity (an assumption, settable)."""
 
+MEASURED_SHARE_SD = 0.03
+"""The same of a share that an instrument shows (an assumption, as for a full store)."""
+
 WEIGHED_SD, UNWEIGHED_SD = 0.01, 0.10
 """Doubt of a delivered amount with and without a weighed ticket, as a share (assumptions, settable)."""
 
@@ -70,6 +73,10 @@ class Observation:
         The number was not read but guessed or carried forward.
     habit_sd_kg
         For "room": the part of the doubt that is the same before every delivery, people's habit. [kg]
+    confirmed
+        The person was asked and says that it is right.
+    line
+        Line of the person's file that it stands in; 0 where it stands in none.
     """
 
     day: date
@@ -82,6 +89,8 @@ class Observation:
     restarted: bool = False
     estimated: bool = False
     habit_sd_kg: float = 0.0
+    confirmed: bool = False
+    line: int = 0
 
     def __post_init__(self) -> None:
         """Refuse numbers that no store or meter shows."""
@@ -126,6 +135,10 @@ class Delivery:
         What had been ordered; never stands for what came. [kg]
     weighed
         Whether there is a weighed ticket.
+    late
+        It came after a reading of its day that was taken after another delivery.
+    line
+        Line of the person's file that it stands in; 0 where it stands in none.
     """
 
     day: date
@@ -134,6 +147,8 @@ class Delivery:
     filled_full: bool = False
     ordered_kg: float | None = None
     weighed: bool = True
+    late: bool = False
+    line: int = 0
 
     def __post_init__(self) -> None:
         """Refuse amounts that cannot have come."""
@@ -233,7 +248,15 @@ def room_for(delivered: Delivery, capacity_kg: float) -> Observation | None:
     width_kg = max(capacity_kg - delivered.kg, ROOM_LEAST * capacity_kg)
     own_kg, habit_kg = ROOM_OWN * width_kg / math.sqrt(12), ROOM_HABIT * width_kg / math.sqrt(12)
     sd_kg = math.hypot(own_kg, delivered.sd_kg)
-    return Observation(delivered.day, 0.5 * width_kg, sd_kg, "room", "before_delivery", habit_sd_kg=habit_kg)
+    return Observation(
+        delivered.day,
+        0.5 * width_kg,
+        sd_kg,
+        "room",
+        "before_delivery",
+        habit_sd_kg=habit_kg,
+        line=delivered.line,
+    )
 
 
 # --- counts -------------------------------------------------------------------------------------------------

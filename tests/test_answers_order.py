@@ -154,7 +154,7 @@ def test_same_inputs_give_the_same_document() -> None:
 
 
 def test_nothing_dated_after_the_day_is_read(tmp_path: Path) -> None:
-    """Later weather, readings and deliveries change nothing."""
+    """Later weather, readings and deliveries change nothing; the rows are named as not counted."""
     first = date(2000, 1, 15)
     sound = make_site(tmp_path / "a")
     later = make_site(
@@ -168,7 +168,12 @@ def test_nothing_dated_after_the_day_is_read(tmp_path: Path) -> None:
         "\n".join([*lines[:cut], *(f"{line.split(',')[0]},-25" for line in lines[cut:])]) + "\n"
     )
     as_of = date(2020, 12, 5)
-    assert answer_for(sound, as_of).to_json() == answer_for(later, as_of).to_json()
+    without, with_later = answer_for(sound, as_of).to_json(), answer_for(later, as_of).to_json()
+    named = with_later.pop("set_aside")
+    assert [(row["file"], row["line"]) for row in named] == [("readings.csv", 3), ("deliveries.csv", 2)]
+    assert all("dated after 5 December 2020" in row["reason"] for row in named)
+    assert without.pop("set_aside") == []
+    assert without == with_later
 
 
 def test_what_if_moves_the_answer_the_right_way() -> None:
@@ -222,12 +227,21 @@ def test_a_placed_order_is_remembered_and_not_ordered_twice(tmp_path: Path) -> N
 
 
 def test_an_overdue_order_is_asked_about(tmp_path: Path) -> None:
-    """An order past its date is neither taken for delivered nor forgotten."""
+    """An order past its date is neither taken for delivered nor counted on, and asked about: the dates are
+    those without it, and the amounts leave room for it.
+    """
     header = "ordered_on,due_from,due_to,ordered,delivered_on,delivered,outcome\n"
     folder = make_site(tmp_path / "a", deliveries=header + "2020-11-18,2020-11-20,2020-12-02,2 t,,,\n")
     answer = answer_for(folder, date(2020, 12, 20))
-    assert any("is not booked as delivered" in w for w in answer.warnings)
-    assert answer.placed[0].deliver_from > date(2020, 12, 20)
+    assert [q.code for q in answer.questions] == ["order_overdue"]
+    assert "2 t ordered on 18 November should have come by 2 December" in answer.questions[0].text
+    assert answer.placed[0].overdue and not answer.on_its_way
+    without = answer_for(make_site(tmp_path / "b"), date(2020, 12, 20))
+    assert answer.order is not None and without.order is not None
+    assert answer.order.order_by == without.order.order_by
+    assert answer.run_out == without.run_out
+    most, most_without = (o.fits_kg or o.amount_kg for o in (answer.order, without.order))
+    assert most == pytest.approx(most_without - 2000, abs=150)
 
 
 def test_running_low_is_late_with_its_true_risk(tmp_path: Path) -> None:
@@ -312,22 +326,23 @@ def demo_with(folder: Path, row: str) -> Path:
 
 def test_a_fresh_low_reading_is_believed(tmp_path: Path) -> None:
     """Setting aside a reading of empty would be less cautious: it is believed, the order is due, and it is
-    said.
+    asked about.
     """
     answer = answer_for(demo_with(tmp_path / "a", "2026-01-15,empty,,pellets,"), date(2026, 1, 15))
     assert answer.stocks[0].kg < 300
     assert answer.decision == "late"
-    assert any("taken as it is" in w for w in answer.warnings)
+    assert [q.code for q in answer.questions] == ["reading_disagrees"]
     assert len(answer.warnings) == len(set(answer.warnings))
 
 
-def test_a_high_reading_that_cannot_be_is_set_aside_with_its_age(tmp_path: Path) -> None:
-    """A reading of full without any delivery is not believed, and the age shown is that of the last one used.
+def test_a_high_reading_that_cannot_be_is_asked_about_and_its_age_not_shown(tmp_path: Path) -> None:
+    """With a reading of full and no delivery the dates go by what was expected, and the age shown is that of
+    the reading behind it.
     """
     answer = answer_for(demo_with(tmp_path / "a", "2026-01-15,full,,pellets,"), date(2026, 1, 15))
     assert answer.stocks[0].kg < 3000
     assert answer.stocks[0].reading_on == date(2026, 1, 3)
-    assert any("set aside" in w for w in answer.warnings)
+    assert [q.code for q in answer.questions] == ["reading_disagrees"]
 
 
 @pytest.mark.parametrize("percent", [60, 75, 90, 100])

@@ -29,13 +29,13 @@ ORDERED = "ordered_on,due_from,due_to,ordered\n2020-11-02,2020-11-09,2020-11-20,
 def reading_question(folder: Path, code: str = READING_DISAGREES) -> answers.Question:
     """A question about the last reading of a folder."""
     rows, _ = read_readings(folder / "readings.csv")
-    return question(code, "?", (asked_reading(rows[-1]),))
+    return question(code, "?", "?", (asked_reading(rows[-1]),))
 
 
 def order_question(folder: Path) -> answers.Question:
     """A question about the first order of a folder."""
     rows, _ = read_deliveries(folder / "deliveries.csv")
-    return question(ORDER_OVERDUE, "?", (asked_delivery(rows[0]),))
+    return question(ORDER_OVERDUE, "?", "?", (asked_delivery(rows[0]),))
 
 
 @pytest.mark.parametrize(

@@ -76,7 +76,7 @@ def best_order(
     setting: Setting,
     draws: Draws,
     coming: Arrivals,
-    placed: tuple[Placed, ...],
+    on_its_way: tuple[Placed, ...],
     money: Money,
     risk_limit: float,
     *,
@@ -87,6 +87,7 @@ def best_order(
     `simple_rules` says whether a year under simple rules is played beside the plan.
     """
     limits = _limits(setting)
+    placed = [p.arrival for p in on_its_way if p.arrival is not None]
     weekly = np.stack([coming.of(WEEK * week + 1) for week in range(ARRIVAL_WEEKS)], axis=1)
     first_day = setting.as_of + timedelta(days=1)
     try:
@@ -107,9 +108,9 @@ def best_order(
             for one, weeks in money.today
         ],
         surely_fits_kg=lambda high_kg: setting.store.surely_fits_kg(
-            high_kg, setting.site.table.supply.step_kg
+            high_kg + draws.fuller_by_kg, setting.site.table.supply.step_kg
         ),
-        on_order=[p.arrival for p in placed],
+        on_order=placed,
     )
     one = _together(placed)
     year = plan_year(
@@ -157,12 +158,12 @@ def _limits(setting: Setting) -> StoreLimits:
     return StoreLimits(max(full, reserve + 1.0), reserve, residue)
 
 
-def _together(placed: tuple[Placed, ...]) -> Arrival | None:
+def _together(placed: list[Arrival]) -> Arrival | None:
     """Return the deliveries on their way as one, on the day of the last; the year's costs hardly differ."""
     if not placed:
         return None
-    day = np.max([p.arrival.day for p in placed], axis=0)
-    return Arrival(day, np.sum([p.arrival.kg for p in placed], axis=0))
+    day = np.max([one.day for one in placed], axis=0)
+    return Arrival(day, np.sum([one.kg for one in placed], axis=0))
 
 
 def _alternatives(decision: Decision) -> tuple[Alternative, ...]:

@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import building, signature
+from fuelplan.answers.beliefs import learned as learned
 from fuelplan.answers.log_side import LogDraws, split_demand
 from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting, WhatIf
-from fuelplan.weather import DailyWeather, Winters
+from fuelplan.stock import StockPaths
+from fuelplan.weather import Winters
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 LEAST_DRAWS = 1500
+HIGH = 0.95  # quantile of the level taken as its high estimate when asking what surely fits
 
 
 @dataclass(frozen=True)
@@ -34,6 +37,8 @@ class Draws:
         Shape (draws, days): the weather of each draw. [degC]
     year
         Shape (draws,): real year in which each draw's winter began.
+    fuller_by_kg
+        How much more the store may hold than `level_kg` says, while a question is open. [kg]
     logs
         Logs of the same draws, where the boiler burns them; `demand_kg` is then what they leave for the
         pellets.
@@ -44,79 +49,22 @@ class Draws:
     mean_c: Floats
     year: Ints
     logs: LogDraws | None = None
+    fuller_by_kg: float = 0.0
 
     @property
     def count(self) -> int:
         """Number of draws."""
         return len(self.level_kg)
 
+    def at_fullest(self, paths: StockPaths) -> Floats:
+        """Return the levels of some paths, shape (draws, days), with as much in store as there may be. [kg]
 
-def learned(setting: Setting, weather: DailyWeather) -> signature.Posterior:
-    """Return what the building burns and what is in store, learned from the readings up to the day."""
-    capacity_kg, activity = setting.store.capacity_kg(), _activity(setting, weather)
-
-    def learn(screening: bool) -> signature.Posterior:
-        return signature.learn(
-            setting.prior,
-            replace(weather, mean_c=setting.need.heating_c(weather.mean_c)),
-            setting.observations,
-            setting.deliveries,
-            setting.as_of,
-            capacity_kg=capacity_kg,
-            activity=activity,
-            screening=screening,
-            changes=screening,
-        )
-
-    found = learn(screening=True)
-    if not _doubts_a_low_reading(setting, found):
-        return found
-    # Setting aside a fresh low reading would make the answer less cautious, so it is believed and said.
-    taken = learn(screening=False)
-    note = (
-        "Your last reading lies far below what was expected. It is taken as it is; look again, and put it "
-        "right "
-        "if it was a mistake."
-    )
-    return replace(taken, notes=(note, *taken.notes))
-
-
-def newest_used_reading(setting: Setting, posterior: signature.Posterior) -> date | None:
-    """Return the day of the newest level reading that stands behind the answer; None where there is none."""
-    aside = {flag.last_day for flag in posterior.flags if not flag.used and flag.reading >= 0}
-    days = [o.day for o in setting.observations if not o.is_count and o.day not in aside]
-    return max(days, default=None)
-
-
-def _doubts_a_low_reading(setting: Setting, posterior: signature.Posterior) -> bool:
-    """Tell whether the newest reading was set aside although it shows less than the answer would go by."""
-    levels = [o for o in setting.observations if not o.is_count]
-    newest = max((o.day for o in levels), default=None)
-    aside = {flag.last_day for flag in posterior.flags if not flag.used and flag.reading >= 0}
-    if newest is None or newest not in aside:
-        return False
-    lowest = min(o.kg for o in levels if o.day == newest)
-    return lowest < float(posterior.quantile((0.5,))["level_kg"][0])
-
-
-def _activity(setting: Setting, weather: DailyWeather) -> Floats | None:
-    """Return the share of its usual use on each day, shape (days,): less when away or on logs, none with the
-    boiler off.
-    """
-    past = [a for a in setting.absences if a.first <= setting.as_of]
-    side = setting.log_side
-    beside = np.ones(len(weather)) if side is None else side.share.of(weather.dates, weather.mean_c)[0]
-    left = share_left(setting.site, setting.need, setting.seasons, weather.dates, weather.mean_c)
-    beside = beside if left is None else beside * left
-    if not past:
-        return None if side is None and left is None else beside
-    plan = building.day_plan(weather.dates, past)
-    base_c, heated_c = setting.prior.base_c, setting.need.heating_c(weather.mean_c)
-    usual = np.maximum(0.0, base_c - heated_c)
-    left = building.degree_days_left(heated_c, base_c, plan)
-    by_weather = np.where(usual > 0, left / np.where(usual > 0, usual, 1.0), 1.0)
-    beside = np.where(plan.changed, 1.0, beside)  # nobody loads logs or lights a stove when away
-    return np.asarray(np.where(np.isinf(plan.allowed_k), 0.0, by_weather * beside))
+        What an empty store could not give is burned from it first.
+        """
+        if self.fuller_by_kg <= 0:
+            return paths.level_kg
+        left = np.maximum(0.0, self.fuller_by_kg - np.cumsum(paths.unmet_kg, axis=1))
+        return np.asarray(paths.level_kg + left)
 
 
 def joint_draws(
@@ -125,6 +73,7 @@ def joint_draws(
     winters: Winters,
     what_if: WhatIf,
     rng: np.random.Generator,
+    fuller: signature.Posterior | None = None,
 ) -> Draws:
     """Return at least :data:`LEAST_DRAWS` draws, each winter the same number of times."""
     paths = winters.mean_c.shape[0]
@@ -149,7 +98,16 @@ def joint_draws(
     logs = None
     if setting.log_side is not None:
         demand, logs = split_demand(setting.log_side, setting.site, setting.as_of, demand, mean_c, rng)
-    return Draws(level, demand, mean_c, winters.year[which], logs)
+    by_kg = _fuller_by_kg(posterior, fuller)
+    return Draws(level, demand, mean_c, winters.year[which], logs, by_kg)
+
+
+def _fuller_by_kg(posterior: signature.Posterior, fuller: signature.Posterior | None) -> float:
+    """Return how much more one posterior may have in store than another, by their high estimates. [kg]"""
+    if fuller is None:
+        return 0.0
+    high, low = (float(p.quantile((HIGH,))["level_kg"][0]) for p in (fuller, posterior))
+    return max(0.0, high - low)
 
 
 def day_index(as_of: date, day: date) -> int:

@@ -290,6 +290,11 @@ class OrderAnswer:
     set_aside: tuple[SetAside, ...] = ()
     levels: tuple[LevelBand, ...] = field(default=(), repr=False)
 
+    @property
+    def on_its_way(self) -> tuple[PlacedOrder, ...]:
+        """Return the placed orders that are counted on: those that are not overdue."""
+        return tuple(p for p in self.placed if not p.overdue)
+
     def to_json(self) -> dict[str, Any]:
         """Return the published JSON document (schema 1); the level band is given by day."""
         from fuelplan.answers.as_json import order_document

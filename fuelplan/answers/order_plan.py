@@ -10,17 +10,16 @@ from numpy.typing import NDArray
 
 from fuelplan import units
 from fuelplan.answers.arrivals import Arrivals
-from fuelplan.answers.draws import Draws, day_index
+from fuelplan.answers.draws import HIGH, Draws, day_index
+from fuelplan.answers.on_order import on_order
 from fuelplan.answers.order_answer import ProposedOrder
 from fuelplan.answers.setting import Setting
 from fuelplan.ordering.last_date import LastDate, last_safe_day, order_risk
-from fuelplan.site.as_rooms import amount_kg
 from fuelplan.stock import NEVER, Arrival, StockPaths, first_day_below, simulate, with_delivery_pause
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-HIGH = 0.95  # quantile of the level taken as its high estimate when asking what surely fits
 MOST_ORDERS = 12
 LEAD_ROOM_DAYS = 60  # the last days of the horizon, in which an order might come beyond it
 YEAR_DAYS = 365
@@ -28,13 +27,13 @@ YEAR_DAYS = 365
 
 @dataclass(frozen=True)
 class Placed:
-    """An order on its way."""
+    """An order on its way; one without an arrival should have come by now and is not counted on."""
 
     ordered_on: date
     due_from: date
     due_to: date
     amount_kg: float
-    arrival: Arrival
+    arrival: Arrival | None
 
 
 @dataclass(frozen=True)
@@ -59,6 +58,7 @@ class _Planner:
     ) -> None:
         self.setting, self.risk_limit, self.coming = setting, risk_limit, coming
         self.supply = setting.site.table.supply
+        self.draws = draws
         self.level_kg, self.demand_kg = draws.level_kg, draws.demand_kg
         self.limit_kg = max(setting.site.table.store.reserve_kg, setting.store.unusable_kg)
         self.rng = rng
@@ -112,10 +112,11 @@ def make_plan(
     planner = _Planner(setting, draws, risk_limit, coming, rng)
     placed = tuple(_placed(planner))
     without = planner.paths()
-    breach_without = _run_out_days(planner, without, placed)
+    breach_without = _run_out_days(planner, without, bool(planner.arrivals))
     orders: list[ProposedOrder] = []
     decision = "wait"
-    first = 0 if not placed else max(0, max(day_index(setting.as_of, p.due_to) for p in placed) + 1)
+    counted = [p for p in placed if p.arrival is not None]
+    first = max([0, *(day_index(setting.as_of, p.due_to) + 1 for p in counted)])
     paths = without
     while len(orders) < MOST_ORDERS:
         found = _next_order(planner, paths, first, opening=not orders)
@@ -145,7 +146,7 @@ def make_plan(
     )
 
 
-def _run_out_days(planner: _Planner, without: StockPaths, placed: tuple[Placed, ...]) -> Ints:
+def _run_out_days(planner: _Planner, without: StockPaths, placed: bool) -> Ints:
     """First column below the limit with what is on order, whenever that is."""
     return first_day_below(without.level_kg, planner.limit_kg) if placed else planner.breach(without.level_kg)
 
@@ -170,7 +171,7 @@ def _next_order(
     safe = last_safe_day(breach, planner.coming.of, risk_limit=planner.risk_limit, first=first, last=last_day)
     if safe.day is None:
         return None
-    high_kg = np.quantile(paths.level_kg, HIGH, axis=0)
+    high_kg = np.quantile(planner.draws.at_fullest(paths), HIGH, axis=0)
 
     earliest = planner.coming.earliest
 
@@ -216,12 +217,13 @@ def _never_fits(planner: _Planner, amount_kg: float) -> str:
 
 def _may_not_fit(planner: _Planner, room_kg: float) -> str:
     drop = units.show(planner.supply.smallest_drop_kg, "mass", digits=3)
+    some = (
+        f"only {units.show(room_kg, 'mass', digits=3)} surely fit" if room_kg > 0 else "nothing surely fits"
+    )
     return (
-        f"By the last safe day only {units.show(room_kg, 'mass', digits=3)} surely fit, less than the "
-        "smallest drop of "
-        f"{drop}. Read the store again before you order: a measured reading narrows the doubt; if it still "
-        "does "
-        "not fit, ask for a smaller drop or share one."
+        f"By the last safe day {some}, less than the smallest drop of {drop}. Read the store again before "
+        "you order: a measured reading narrows the doubt; if it still does not fit, ask for a smaller drop "
+        "or share one."
     )
 
 
@@ -239,31 +241,22 @@ def _too_much(planner: _Planner, before: StockPaths, column: Ints, kg: float) ->
 
 
 def _placed(planner: _Planner) -> list[Placed]:
-    """Book the orders on their way; overdue ones come within the usual lead time from now, and are asked
-    about.
+    """Book the orders on their way. One that is overdue is not counted on: it is asked about, and until that
+    is answered room is kept for it (`Draws.fuller_by_kg`).
     """
     setting = planner.setting
     found = []
-    for row in setting.site.on_order(setting.as_of):
-        if row.fuel != "pellets" or row.ordered is None or row.ordered_on is None:
+    for one in on_order(setting):
+        kg, due_to = one.kg, one.due_to
+        if one.overdue:
+            found.append(Placed(one.ordered_on, one.due_from, due_to, kg, None))
             continue
-        low, high = setting.lead_time.min_days, setting.lead_time.max_days
-        due_from = row.due_from or setting.calendar.add(row.ordered_on, low)
-        due_to = row.due_to or max(due_from, setting.calendar.add(row.ordered_on, high))
         tomorrow = setting.as_of + timedelta(days=1)
-        if due_to <= setting.as_of:
-            planner.warnings.append(
-                f"The order of {units.show_date(row.ordered_on)} was due by {units.show_date(due_to)} and "
-                "is not booked as delivered. "
-                "Has it come? Then book it; if not, ask the supplier."
-            )
-            due_from, due_to = tomorrow, setting.calendar.add(tomorrow, high)
-        days = setting.calendar.between(max(due_from, tomorrow), due_to)
+        days = setting.calendar.between(max(one.due_from, tomorrow), due_to)
         if len(days) == 0:
             days = np.array([max(due_to, tomorrow)], dtype="datetime64[D]")
         came = planner.rng.choice(days, size=len(planner.level_kg))
         column = (came - np.datetime64(setting.as_of, "D")).astype(np.int64) - 1
-        kg = amount_kg(row.ordered)
         arrival = Arrival(column, np.full(len(column), kg))
         before = planner.paths()
         planner.warnings += _too_much(planner, before, column, kg)
@@ -271,11 +264,11 @@ def _placed(planner: _Planner) -> list[Placed]:
         if risk > planner.risk_limit:
             planner.warnings.append(
                 "The chance of falling below the reserve before the order of "
-                f"{units.show_date(row.ordered_on)} comes is "
+                f"{units.show_date(one.ordered_on)} comes is "
                 f"{units.show_odds(risk, len(column))}: ask whether the tanker can come earlier."
             )
         planner.add(arrival)
-        found.append(Placed(row.ordered_on, max(due_from, tomorrow), due_to, kg, arrival))
+        found.append(Placed(one.ordered_on, max(one.due_from, tomorrow), max(due_to, tomorrow), kg, arrival))
     return found
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from fuelplan import cautions, units
 from fuelplan.answers.log_answer import logs_sentence
 from fuelplan.answers.order_answer import OrderAnswer, ShownCaution
+from fuelplan.answers.questions import READING_DISAGREES, SAME_DAY
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.weather_of_site import INVENTED_SAID
 
@@ -20,7 +21,8 @@ def sentence(answer: OrderAnswer, system: units.System | None = None) -> str:
     """Return the answer in a few plain sentences."""
     logs = next((s for s in answer.stocks if s.fuel == "logs"), None)
     gone = next((r for r in answer.run_out if r.fuel == "logs"), None)
-    said = [INVENTED_SAID] if answer.weather.invented else []
+    said = [q.text for q in answer.questions]
+    said += [INVENTED_SAID] if answer.weather.invented else []
     said += [_left(answer, system), _lasts(answer, system), _what_to_do(answer, system)]
     if logs is not None and gone is not None:
         said.append(logs_sentence(logs, gone, system))
@@ -31,7 +33,11 @@ def _left(answer: OrderAnswer, system: units.System | None) -> str:
     stock = answer.stocks[0]
     middle = units.show(stock.kg, "mass", system)
     spread = units.show_range(stock.p10_kg, stock.p90_kg, "mass", system)
-    if stock.reading_age_days is None:
+    if any(q.code == READING_DISAGREES for q in answer.questions):
+        age = "the reading and what was expected disagree"
+    elif any(q.code == SAME_DAY for q in answer.questions):
+        age = "read on the day of a delivery, before or after it"
+    elif stock.reading_age_days is None:
         age = "no reading yet, so this rests on deliveries and the house's need"
     elif stock.reading_age_days == 0:
         age = "read today"
@@ -47,7 +53,7 @@ def _lasts(answer: OrderAnswer, system: units.System | None) -> str:
     reserve = units.show(stock.reserve_kg, "mass", system)
     if stock.kg < stock.reserve_kg:
         return f"That is already below your reserve of {reserve}."
-    on_order = " with what is on order" if answer.placed else ""
+    on_order = " with what is on order" if answer.on_its_way else ""
     if run_out.p50 is None:
         return f"In a usual winter that lasts{on_order} beyond the next {answer.horizon_days} days."
     text = f"In a usual winter that lasts{on_order}, down to your reserve, until {_date(answer, run_out.p50)}"
@@ -70,7 +76,8 @@ def _what_to_do(answer: OrderAnswer, system: units.System | None) -> str:
     by = _date(answer, order.order_by)
     fits = order.amount_kg if order.fits_kg is None else order.fits_kg
     room = units.show(fits, "mass", system, digits=3)
-    short = f" Only {room} surely fit by then: read the store again first." if fits < order.amount_kg else ""
+    some = f"Only {room} surely fit by then" if fits > 0 else "By then nothing surely fits"
+    short = f" {some}: read the store again first." if fits < order.amount_kg else ""
     if answer.decision == "late":
         return f"Order {amount} today: {_how_late(answer, order.risk)}.{short}"
     least = ", which costs least" if _costs_least(answer) else ""

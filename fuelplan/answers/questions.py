@@ -36,6 +36,8 @@ class Question:
     ----------
     code
         "reading_disagrees", "same_day", "order_overdue" or "read_first".
+    headline
+        The question in one short sentence.
     text
         The question, with both figures in it, in a few sentences.
     about
@@ -45,6 +47,7 @@ class Question:
     """
 
     code: str
+    headline: str
     text: str
     about: tuple[AskedRow, ...]
     choices: tuple[Choice, ...]
@@ -101,6 +104,6 @@ def asked_delivery(row: DeliveryRow) -> AskedRow:
     return AskedRow(DELIVERIES_FILE, row.line, delivery_words(row))
 
 
-def question(code: str, text: str, about: tuple[AskedRow, ...]) -> Question:
+def question(code: str, headline: str, text: str, about: tuple[AskedRow, ...]) -> Question:
     """Return a question with the choices of its kind."""
-    return Question(code, text, about, CHOICES[code])
+    return Question(code, headline, text, about, CHOICES[code])

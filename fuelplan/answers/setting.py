@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from fuelplan import boiler, building, readings, units
 from fuelplan.answers.log_side import LogSide, log_side_of
+from fuelplan.answers.moments import Taken, in_order_of_day
 from fuelplan.answers.other_heat import whole_heat_kwh
 from fuelplan.building import Absence, HeatNeed
 from fuelplan.building.plausible import doubts_of
@@ -100,6 +101,7 @@ class Setting:
     absences: tuple[Absence, ...]
     observations: tuple[readings.Observation, ...]
     deliveries: tuple[readings.Delivery, ...]
+    same_day_lines: tuple[int, ...]  # of readings that may or may not hold the delivery of their day
     explanation: tuple[str, ...]
     warnings: tuple[str, ...]
 
@@ -128,6 +130,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         rel_sd_day=DAY_REL_SD,
         base_sd_c=BASE_SD_C,
     )
+    taken = _taken(site, as_of, store, useful)
     warnings = _on_hot_water(table.building, need)
     if table.building.hot_water and table.building.people is None and table.building.floor_area_m2 is None:
         warnings.append(f"The folder does not say how many people use hot water; {PEOPLE} are assumed.")
@@ -145,15 +148,15 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         lead_time=_lead_time(site, 0),
         log_side=log_side_of(site, weather, as_of, need, pellets.kwh_per_kg),
         absences=tuple(absences_of(table.away, table.building.indoor_c)),
-        observations=tuple(
-            observation_of(row, store, useful) for row in site.read_by(as_of) if row.fuel == "pellets"
-        ),
-        deliveries=tuple(delivery_of(row) for row in site.delivered(as_of) if row.fuel == "pellets"),
+        observations=taken.observations,
+        deliveries=taken.deliveries,
+        same_day_lines=taken.open_lines,
         explanation=(
             f"Heat need {need.how}: {_loss(need.loss_w_per_k)} below "
             f"{units.show(need.base_c, 'temperature')} outside{_limit(table.building, need)}.",
             f"{_holds(pellets.kwh_per_kg)}, of which {efficiency:.0%} become useful heat.",
             *efficiency_said,
+            *taken.said,
         ),
         # what does not belong together is doubted before the boiler is called too small for it
         warnings=(*warnings, *(doubted or on_size)),
@@ -178,6 +181,19 @@ def _limit(table: BuildingTable, need: HeatNeed) -> str:
         return ""
     said = f", and no heating on days of {units.show(need.heating_limit_c, 'temperature')} or warmer"
     return said if table.heating_limit_c is not None else f"{said} (usual heating limit, VDI 3807)"
+
+
+def _taken(site: Site, as_of: date, store: Store, useful_kwh_per_kg: float) -> Taken:
+    """Return readings and deliveries of pellets as they are known on the evening of `as_of`."""
+    rows = [row for row in site.read_by(as_of) if row.fuel == "pellets"]
+    came = [row for row in site.delivered(as_of) if row.fuel == "pellets"]
+    return in_order_of_day(
+        rows,
+        [observation_of(row, store, useful_kwh_per_kg) for row in rows],
+        came,
+        [delivery_of(row) for row in came],
+        store.capacity_kg(),
+    )
 
 
 def _loss(w_per_k: float) -> str:

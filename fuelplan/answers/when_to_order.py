@@ -8,19 +8,20 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.answers.arrivals import Arrivals
+from fuelplan.answers.beliefs import Belief, believed
 from fuelplan.answers.best_order import BestOrder, best_order, whole_bill
-from fuelplan.answers.draws import Draws, joint_draws, learned, newest_used_reading
+from fuelplan.answers.draws import Draws, joint_draws
+from fuelplan.answers.entries import set_aside
 from fuelplan.answers.heat_costs import heat_prices
 from fuelplan.answers.learn_answer import signature_sentence
+from fuelplan.answers.level_answer import Level, measure_again
 from fuelplan.answers.log_answer import log_advice, log_run_out, log_stock, log_use
 from fuelplan.answers.money import Money, money_of, nominal_money
+from fuelplan.answers.on_order import OnOrder, on_order
 from fuelplan.answers.order_answer import (
     Advice,
-    FuelStock,
     FuelUse,
-    LevelBand,
     OrderAnswer,
     PlacedOrder,
     ProposedOrder,
@@ -29,6 +30,7 @@ from fuelplan.answers.order_answer import (
     YearCost,
 )
 from fuelplan.answers.order_plan import Plan, make_plan
+from fuelplan.answers.order_questions import questions_of
 from fuelplan.answers.order_words import cautions_for_order, sentence_of
 from fuelplan.answers.setting import Setting, WhatIf, setting_of, with_extra_lead
 from fuelplan.answers.upkeep_of_site import upkeep_of_site
@@ -41,8 +43,6 @@ from fuelplan.weather import DailyWeather, Winters, possible_winters
 Floats = NDArray[np.float64]
 
 HORIZON_DAYS = 550
-SHOWN_DAYS = 400
-MUCH_OPEN = 0.15  # share of the capacity; a wider range of the level is worth measuring
 BEYOND_DAYS = 45  # an order this long after the last of the cheapest year counts as a further one
 USE_DAYS = (30, 90, 365)
 
@@ -52,15 +52,26 @@ class _Outlook:
     """What the answer is made from."""
 
     setting: Setting
-    posterior: Posterior
+    belief: Belief
     winters: Winters
     draws: Draws
+    placed: tuple[OnOrder, ...]
     plan: Plan
     risk_limit: float
     coming: Arrivals
     money: Money | None
     best: BestOrder | None
     empty_risk_per_year: float
+
+    @property
+    def posterior(self) -> Posterior:
+        """What the dates follow."""
+        return self.belief.posterior
+
+    @property
+    def level(self) -> Level:
+        """What is in store."""
+        return Level(self.setting, self.belief, self.draws)
 
 
 @dataclass(frozen=True)
@@ -72,7 +83,7 @@ class Prepared:
     seed: int
     known: SiteWeather
     setting: Setting
-    posterior: Posterior
+    belief: Belief
     winters: Winters
 
 
@@ -83,7 +94,7 @@ def prepare(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: 
     winters = possible_winters(
         known.for_winters, as_of + timedelta(days=1), HORIZON_DAYS, seed=seed, forecast=known.forecast
     )
-    return Prepared(site, as_of, seed, known, setting, learned(setting, known.weather), winters)
+    return Prepared(site, as_of, seed, known, setting, believed(setting, known.weather), winters)
 
 
 def order(
@@ -121,15 +132,18 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
     """
     what_if, seed, known = what_if or WhatIf(), prepared.seed, prepared.known
     setting = with_extra_lead(prepared.setting, what_if.extra_lead_days)
-    posterior, winters = prepared.posterior, prepared.winters
-    draws = joint_draws(setting, posterior, winters, what_if, np.random.default_rng(seed))
+    belief, winters, placed = prepared.belief, prepared.winters, on_order(setting)
+    rng = np.random.default_rng(seed)
+    draws = joint_draws(setting, belief.posterior, winters, what_if, rng, belief.fuller)
+    # An order that should have come may lie in store unbooked: room is kept for it.
+    to_fit = replace(draws, fuller_by_kg=draws.fuller_by_kg + sum(p.kg for p in placed if p.overdue))
     usual_limit = prepared.site.table.risk.per_order
     risk_limit = usual_limit if what_if.risk_limit is None else what_if.risk_limit
     coming = Arrivals(setting, draws, known.weather.mean_c, np.random.default_rng([seed, 2]))
 
     def planned(only_first: bool) -> Plan:
         rng = np.random.default_rng([seed, 1])
-        return make_plan(setting, draws, risk_limit, coming, rng, only_first=only_first)
+        return make_plan(setting, to_fit, risk_limit, coming, rng, only_first=only_first)
 
     plan = planned(only_first=not whole)
     money = money_of(setting, what_if)
@@ -138,7 +152,7 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
     counted = nominal_money(setting) if money is None else money
     best = best_order(
         setting,
-        draws,
+        to_fit,
         coming,
         plan.placed,
         counted,
@@ -150,9 +164,10 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
     empty = plan.empty_risk_per_year if best is None else best.empty_risk_per_year
     outlook = _Outlook(
         setting,
-        posterior,
+        belief,
         winters,
         draws,
+        placed,
         plan,
         risk_limit,
         coming,
@@ -171,13 +186,14 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
         as_of=setting.as_of,
         seed=seed,
         sentence="",
-        stocks=(_stock(outlook), *log_stock(setting, draws)),
+        stocks=(outlook.level.stock(), *log_stock(setting, draws)),
         use_kg=(*_use(draws), *log_use(draws)),
         run_out=(_run_out(outlook), *log_run_out(setting, draws)),
         decision=plan.decision if best is None or best.decision is None else best.decision,
         order=first,
         placed=tuple(
-            PlacedOrder("pellets", p.ordered_on, p.due_from, p.due_to, p.amount_kg) for p in plan.placed
+            PlacedOrder("pellets", p.ordered_on, p.due_from, p.due_to, p.amount_kg, p.arrival is None)
+            for p in plan.placed
         ),
         risk_limit=outlook.risk_limit,
         empty_risk_per_year=outlook.empty_risk_per_year,
@@ -194,11 +210,14 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
         heat_prices=heat_prices(setting),
         explanation=(
             *setting.explanation,
+            *outlook.belief.said,
             signature_sentence(outlook.posterior, setting),
             *outlook.winters.notes,
             *(() if outlook.money is None else outlook.money.said),
         ),
-        levels=_bands(setting, plan) if whole else (),
+        questions=questions_of(setting, outlook.belief, outlook.placed, outlook.level.unknown()),
+        set_aside=set_aside(setting, outlook.posterior),
+        levels=outlook.level.bands(plan) if whole else (),
     )
     return sentence_of(answer)
 
@@ -267,43 +286,14 @@ def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[str, ...]:
         *_flags(outlook.posterior),
         *outlook.plan.warnings,
         *(() if best is None else best.warnings),
-        *_measure_again(outlook),
+        *measure_again(outlook.level),
     )
     return tuple(dict.fromkeys(said))
-
-
-def _measure_again(outlook: _Outlook) -> tuple[str, ...]:
-    """Return the advice to measure, where the reading leaves much open."""
-    p10, p90 = np.quantile(outlook.draws.level_kg, (0.1, 0.9))
-    if p90 - p10 < MUCH_OPEN * outlook.setting.store.capacity_kg():
-        return ()
-    return (
-        f"What is in store is only known to about {units.show(float(p90 - p10), 'mass')}: a measured "
-        "reading (cm, or "
-        "full or empty) makes every date sharper, and often later.",
-    )
 
 
 def _flags(posterior: Posterior) -> tuple[str, ...]:
     """Return what the record should be asked about, newest first; all of it is shown by `learn`."""
     return tuple(flag.sentence for flag in reversed(posterior.flags) if not flag.used)[:3]
-
-
-def _stock(outlook: _Outlook) -> FuelStock:
-    setting, draws = outlook.setting, outlook.draws
-    p10, p50, p90 = np.quantile(draws.level_kg, (0.1, 0.5, 0.9))
-    read_on = newest_used_reading(setting, outlook.posterior)
-    return FuelStock(
-        fuel="pellets",
-        kg=float(p50),
-        p10_kg=float(p10),
-        p90_kg=float(p90),
-        usable_kg=max(0.0, float(p50) - setting.store.unusable_kg),
-        capacity_kg=setting.store.capacity_kg(),
-        reserve_kg=setting.site.table.store.reserve_kg,
-        reading_age_days=None if read_on is None else (setting.as_of - read_on).days,
-        reading_on=read_on,
-    )
 
 
 def _use(draws: Draws) -> tuple[FuelUse, ...]:
@@ -357,12 +347,3 @@ def _weather_note(known: SiteWeather, outlook: _Outlook) -> WeatherNote:
         last_day=record.last_day,
         invented=known.invented,
     )
-
-
-def _bands(setting: Setting, plan: Plan) -> tuple[LevelBand, ...]:
-    dates = np.datetime64(setting.as_of, "D") + 1 + np.arange(SHOWN_DAYS)
-    bands = []
-    for with_plan, paths in ((True, plan.with_orders), (False, plan.without_orders)):
-        p02, p10, p50, p90 = np.quantile(paths.level_kg[:, :SHOWN_DAYS], (0.02, 0.1, 0.5, 0.9), axis=0)
-        bands.append(LevelBand("pellets", dates, p02, p10, p50, p90, with_plan))
-    return tuple(bands)

@@ -218,7 +218,8 @@ class _Sketch:
     def marks(self) -> list[alt.Chart]:
         """The day to order, the delivery windows, and the range of days on which the reserve is reached."""
         layers = []
-        windows = [(p.deliver_from, p.deliver_to) for p in self.answer.placed if p.fuel == self.stock.fuel]
+        coming = [p for p in self.answer.on_its_way if p.fuel == self.stock.fuel]
+        windows = [(p.deliver_from, p.deliver_to) for p in coming]
         order = self.answer.order
         if order and order.fuel == self.stock.fuel:
             windows.append((order.deliver_from, order.deliver_to))

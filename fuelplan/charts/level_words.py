@@ -16,7 +16,7 @@ def band_of(answer: OrderAnswer, fuel: str, with_plan: bool) -> LevelBand | None
 
 def near_days(answer: OrderAnswer, fuel: str = "pellets") -> int:
     """Return how many days show the decision: past the delivery and the run-out range, at least 120."""
-    ends = [p.deliver_to for p in answer.placed if p.fuel == fuel]
+    ends = [p.deliver_to for p in answer.on_its_way if p.fuel == fuel]
     if answer.order and answer.order.fuel == fuel:
         ends.append(answer.order.deliver_to)
     run_out = next((r for r in answer.run_out if r.fuel == fuel), None)
@@ -40,7 +40,7 @@ def level_alt(answer: OrderAnswer, fuel: str = "pellets", system: System | None 
             f"If nothing is ordered it falls to the reserve around {show_date(run_out.p50, year=True)}"
             + (f", in 1 of 50 cases by {show_date(run_out.p02, year=True)}." if run_out.p02 else ".")
         )
-    for placed in answer.placed:
+    for placed in answer.on_its_way:
         parts.append(
             f"{show(placed.amount_kg, 'mass', system, digits=3)} already ordered may come from "
             f"{show_date(placed.deliver_from)} to {show_date(placed.deliver_to, year=True)}."

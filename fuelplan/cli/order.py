@@ -73,7 +73,7 @@ def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
         ]
         if order.cost is not None:
             lines.append(_row("Whole bill", units.show_money(order.cost, answer.currency)))
-    for placed in answer.placed:
+    for placed in answer.on_its_way:
         amount = units.show(placed.amount_kg, "mass", digits=3)
         span = f"{units.show_date(placed.deliver_from)} to {units.show_date(placed.deliver_to, year=True)}"
         lines.append(_row("On order", f"{amount}, due {span}"))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fuelplan.signature.columns import (
     FIRST_CHANGE,
@@ -92,6 +93,8 @@ class LeftOver:
     steps
         Slope and daily part with the half-day index from which they count: first those of the start, then
         what each change adds.
+    covariance
+        Shape (n, n), S. [kg²]
     """
 
     inverse: Floats
@@ -103,6 +106,28 @@ class LeftOver:
     steps: tuple[tuple[int, float, float], ...]
     evidence: Evidence
     log_likelihood: float
+    covariance: Floats
+
+    def ahead(self) -> tuple[Floats, Floats]:
+        """Return how far each reading lies from what those before it led to expect, and that in standard
+        deviations, the doubt of both counted: shapes (n,), 0 for readings set aside. [kg]
+
+        These are the innovations of a state space model: with L the Cholesky factor of S, L⁻¹y.
+        """
+        used = np.isfinite(self.evidence.var_kg2[0])
+        off, sds = np.zeros(len(used)), np.zeros(len(used))
+        if used.any():
+            root = np.linalg.cholesky(self.covariance[np.ix_(used, used)])
+            sds[used] = np.linalg.solve(root, self.y_kg[used])
+            off[used] = sds[used] * np.diagonal(root)
+        return off, sds
+
+    def log_density(self, of: NDArray[np.bool_]) -> float:
+        """Return the log density of some readings, shape (n,), each given all before it that are used."""
+        off, sds = self.ahead()
+        told = of & (sds != 0)
+        sd_kg = off[told] / sds[told]
+        return float(-0.5 * (sds[told] ** 2).sum() - np.log(sd_kg).sum())
 
     def ask(self, marks: Floats) -> tuple[Floats, Floats, Floats]:
         """Return z, size and its standard deviation for mishaps whose marks are the columns of (n, d)."""
@@ -164,7 +189,7 @@ def left_over(case: Case, cells: Cells, noise: float | None = None) -> LeftOver:
     log_likelihood = -0.5 * (log_det + float(y @ inverse @ y))
     steps = _steps(case, x.T @ inverse @ y, len(based))
     return LeftOver(
-        inverse, y, sums.degree_days[0, base[0]], sums.days[0], slope, day_kg, steps, e, log_likelihood
+        inverse, y, sums.degree_days[0, base[0]], sums.days[0], slope, day_kg, steps, e, log_likelihood, s
     )
 
 

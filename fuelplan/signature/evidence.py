@@ -16,6 +16,7 @@ from fuelplan.signature.sums import Floats
 from fuelplan.weather.record import DailyWeather
 
 ORDER_IN_DAY = {"morning": 0, "before_delivery": 1, "after_delivery": 2, "evening": 3}
+DELIVERY_IN_DAY, LATE_DELIVERY_IN_DAY = 1.5, 2.5
 START_SHARE_SD = 0.35
 """Doubt of an unknown start, as a share of the capacity around half of it."""
 
@@ -74,7 +75,7 @@ class Record:
     def brought(self, day: date, moment: str) -> tuple[float, float]:
         """Return what had come up to a moment, and the variance of that sum. [kg, kg²]"""
         here = (day, ORDER_IN_DAY[moment])
-        came = [self.amount(d) for d in self.deliveries if (d.day, 1.5) < here]
+        came = [self.amount(d) for d in self.deliveries if (d.day, _order_of(d)) < here]
         return sum(kg for kg, _ in came), sum(sd**2 for _, sd in came)
 
     def amount(self, one: Delivery) -> tuple[float, float]:
@@ -83,6 +84,10 @@ class Record:
             return one.kg, one.sd_kg
         assert self.capacity_kg is not None
         return 0.5 * self.capacity_kg, 0.5 * self.capacity_kg
+
+
+def _order_of(one: Delivery) -> float:
+    return LATE_DELIVERY_IN_DAY if one.late else DELIVERY_IN_DAY
 
 
 def put_in_order(

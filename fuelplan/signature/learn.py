@@ -11,6 +11,7 @@ import numpy as np
 from fuelplan.readings import Delivery, Observation
 from fuelplan.signature.case import Case
 from fuelplan.signature.changes import Change, find_changes
+from fuelplan.signature.doubt import OpenDoubt, weigh_recent
 from fuelplan.signature.evidence import Record, put_in_order, thinned
 from fuelplan.signature.fit import fit_of
 from fuelplan.signature.posterior import Posterior
@@ -66,7 +67,8 @@ def learn(
     """
     del seed
     assumptions = assumptions or Assumptions()
-    record = thinned(put_in_order(weather, observations, deliveries, as_of, capacity_kg))
+    whole = put_in_order(weather, observations, deliveries, as_of, capacity_kg)
+    record = thinned(whole)
     sums = site_sums(weather, record, prior, activity)
     size_kg = capacity_kg or year_kg(prior, sums)
     if capacity_kg is None and not any(o.is_level for o in record.observations):
@@ -78,6 +80,27 @@ def learn(
     case = Case(record, priors_of(prior), sums, assumptions, size_kg, none, none)
     case, flags = name_what_was_said(case) if screening else (case, ())
     cells = case.solve()
+    if not screening:
+        return _finished(case, cells, flags, screening=False, changes=changes)
+    weighed = weigh_recent(case, cells)
+    flags += weighed.flags
+    cells = cells if weighed.case is case else weighed.case.solve()
+    found = _finished(weighed.case, cells, flags, screening=True, changes=changes)
+    found = replace(found, thinned_lines=_lines(whole) - _lines(record))
+    if weighed.open is None or weighed.if_right is None:
+        return found
+    right = _finished(weighed.if_right, weighed.if_right.solve(), flags, screening=True, changes=changes)
+    return _emptier_first(weighed.open, found, right)
+
+
+def _lines(record: Record) -> frozenset[int]:
+    return frozenset(o.line for o in record.observations if o.kind != "room")
+
+
+def _finished(
+    case: Case, cells: Cells, flags: tuple[Flag, ...], *, screening: bool, changes: bool
+) -> Posterior:
+    """Return the posterior of a case after screening and a look for lasting changes."""
     found: tuple[Change, ...] = ()
     if screening:
         case, cells, more = _screened(case, cells)
@@ -85,6 +108,13 @@ def learn(
     if changes:
         case, cells, found = find_changes(case, cells)
     return posterior_of(case, cells, flags, found)
+
+
+def _emptier_first(doubt: OpenDoubt, if_wrong: Posterior, if_right: Posterior) -> Posterior:
+    """Return the posterior with less in store, with the doubt and the other one in it."""
+    wrong_kg, right_kg = (float(p.quantile((0.5,))["level_kg"][0]) for p in (if_wrong, if_right))
+    low, high = (if_wrong, if_right) if wrong_kg <= right_kg else (if_right, if_wrong)
+    return replace(low, doubt=doubt, fuller=high, doubted_believed=low is if_right)
 
 
 def _screened(case: Case, cells: Cells) -> tuple[Case, Cells, tuple[Flag, ...]]:

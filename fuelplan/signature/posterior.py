@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.signature.changes import Change
+from fuelplan.signature.doubt import OpenDoubt
 from fuelplan.signature.fit import Fit
 from fuelplan.signature.prior import SignatureError
 from fuelplan.signature.screening import Flag
@@ -93,6 +94,13 @@ class Posterior:
         What was found in the record.
     fit
         Use of each interval against the signature; None in bulk.
+    thinned_lines
+        Lines of the readings that were left out because there are more than are needed.
+    doubt, fuller
+        A recent reading that disagrees with what was expected, and the posterior with more in store of the
+        two ways to read that; this one is that with less. None where nothing is open.
+    doubted_believed
+        Whether this posterior takes the doubted reading for right.
     """
 
     as_of: date
@@ -112,6 +120,10 @@ class Posterior:
     flags: tuple[Flag, ...] = ()
     changes: tuple[Change, ...] = ()
     fit: Fit | None = None
+    thinned_lines: frozenset[int] = frozenset()
+    doubt: OpenDoubt | None = None
+    doubted_believed: bool = False
+    fuller: Posterior | None = None
 
     def draw(self, n: int, rng: np.random.Generator) -> Draws:
         """Return n joint draws with coefficients of 0 or more and a level inside the store.

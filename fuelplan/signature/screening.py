@@ -63,6 +63,8 @@ class Flag:
         What a person should read.
     sds
         How far off, in standard deviations; 0 where not measured.
+    line
+        Of the reading in the person's file; 0 for spells.
     """
 
     what: What
@@ -72,6 +74,7 @@ class Flag:
     used: bool
     sentence: str
     sds: float = 0.0
+    line: int = 0
 
 
 def name_what_was_said(case: Case) -> tuple[Case, tuple[Flag, ...]]:
@@ -187,7 +190,7 @@ def screen(case: Case, cells: Cells) -> tuple[Case, tuple[Flag, ...]]:
 def _worst(case: Case, left: LeftOver) -> tuple[Case, Flag] | None:
     obs = case.record.observations
     z_reading, off_kg = left.ask_readings()
-    real = np.array([o.kind != "room" and i not in case.aside for i, o in enumerate(obs)])
+    real = np.array([o.kind != "room" and not o.confirmed and i not in case.aside for i, o in enumerate(obs)])
     z_reading = np.where(real, z_reading, 0.0)
     z_spell, more_kg, _ = left.ask(_spell_marks(left))
     bridged = (case.loose_kg2 > 0) | (case.loose_brought_kg2 > 0)
@@ -227,7 +230,7 @@ def _outlier(case: Case, i: int, off_kg: float, z: float) -> Flag:
         f"The reading of {_day(o.day)} ({o.kg:,.0f} kg) does not fit with the others, which say about "
         f"{max(0.0, o.kg - off_kg):,.0f} kg: it was set aside."
     )
-    return Flag("outlier", o.day, o.day, i, False, text, z)
+    return Flag("outlier", o.day, o.day, i, False, text, z, o.line)
 
 
 def _bridge(case: Case, left: LeftOver, i: int, more_kg: float, z: float) -> tuple[Case, Flag]:

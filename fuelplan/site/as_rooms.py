@@ -19,6 +19,8 @@ from fuelplan.units import BAG_KG, MEASURES, Amount
 from fuelplan.weather import Place
 
 RATED_KW = 15.0  # taken where nobody says the boiler's size (our assumption)
+METERS = frozenset({"boiler counter", "heat meter"})
+"""Ways of reading that see a meter, not the store."""
 
 
 def place_of(table: PlaceTable) -> Place:
@@ -161,17 +163,18 @@ def delivery_of(row: DeliveryRow) -> readings.Delivery:
     """Return a delivery that came, with the error of its amount."""
     assert row.delivered_on is not None and row.delivered is not None
     ordered = None if row.ordered is None else amount_kg(row.ordered)
-    return readings.delivery(
+    found = readings.delivery(
         row.delivered_on,
         amount_kg(row.delivered),
         weighed_ticket=row.weighed,
         filled_full=row.filled_full,
         ordered_kg=ordered,
     )
+    return replace(found, line=row.line)
 
 
 def observation_of(row: ReadingRow, store: Store, useful_kwh_per_kg: float) -> readings.Observation:
-    """Return a reading of any kind with its error.
+    """Return a reading of any kind with its error, which belongs to how it was read, not to its unit.
 
     Raises
     ------
@@ -179,30 +182,49 @@ def observation_of(row: ReadingRow, store: Store, useful_kwh_per_kg: float) -> r
         Where it cannot be understood for this store.
     """
     found = _level_or_count(row, store, useful_kwh_per_kg)
+    found = replace(found, confirmed=row.checked == "right", line=row.line)
     return readings.guessed(found) if row.how == "estimated" else found
 
 
 def _level_or_count(row: ReadingRow, store: Store, useful_kwh_per_kg: float) -> readings.Observation:
+    if row.how in METERS:
+        return _count(row, useful_kwh_per_kg)
     if row.word == "empty":
         return readings.ran_empty(row.day, store.capacity_kg())
     if row.word == "full":
         return readings.full(row.day, store.capacity_kg())
     assert row.reading is not None
     value, measure = row.reading.value, row.reading.measure
-    if row.how == "boiler counter":
-        return readings.counter(row.day, amount_kg(row.reading))
+    if measure == "kwh":
+        return _count(row, useful_kwh_per_kg)
+    eye_kg = readings.PERCENT_SD * store.capacity_kg()
     if measure == "percent":
-        return readings.percent(row.day, value / 100.0, store.capacity_kg())
+        sd = readings.MEASURED_SHARE_SD if row.how == "measured" else readings.PERCENT_SD
+        return readings.percent(row.day, value / 100.0, store.capacity_kg(), sd)
     if measure == "cm":
         level = store.kg_from_mark(value, row.side)
-        return readings.Observation(row.day, level.kg, max(level.sd_kg, 10.0), "mark")
-    if measure == "kwh":
-        return readings.heat_meter(row.day, value, useful_kwh_per_kg)
-    if measure == "bag":
-        return readings.bags(row.day, value, row.reading.each_kg or BAG_KG)
-    sd_share = 0.10 if row.how == "by eye" else 0.02
+        sd_kg = max(level.sd_kg, eye_kg if row.how == "by eye" else 10.0)
+        return readings.Observation(row.day, level.kg, sd_kg, "mark")
+    if measure in {"bag", "pallet"} and row.how != "by eye":
+        each_kg = row.reading.each_kg or BAG_KG
+        return readings.bags(row.day, value, each_kg)
     kg = amount_kg(row.reading)
-    return readings.weighed(row.day, kg, max(10.0, sd_share * kg))
+    return readings.weighed(row.day, kg, None if row.how == "measured" else max(eye_kg, 10.0))
+
+
+def _count(row: ReadingRow, useful_kwh_per_kg: float) -> readings.Observation:
+    """Return a reading of a meter, which shows its own unit and no level."""
+    amount = row.reading
+    if row.how != "boiler counter" and amount is not None and amount.measure == "kwh":
+        return readings.heat_meter(row.day, amount.value, useful_kwh_per_kg)
+    if row.how == "boiler counter" and amount is not None and amount.kg is not None:
+        return readings.counter(row.day, amount.kg)
+    shows = (
+        'a boiler\'s counter shows kilograms burned since it was new; write e.g. "12345 kg"'
+        if row.how == "boiler counter"
+        else 'a heat meter shows kilowatt-hours; write e.g. "8200 kWh"'
+    )
+    raise ValueError(f'"{row.said}" is no number of that meter: {shows}')
 
 
 def reading_faults(site: Site, store: Store) -> list[Fault]:

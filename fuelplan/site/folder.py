@@ -44,8 +44,8 @@ class Site:
         ]
 
     def read_by(self, as_of: date) -> list[ReadingRow]:
-        """Return the readings taken by the evening of `as_of`."""
-        return [row for row in self.readings if row.day <= as_of]
+        """Return the readings taken by the evening of `as_of` that the person has not taken back."""
+        return [row for row in self.readings if row.day <= as_of and row.checked != "wrong"]
 
 
 def read_folder(path: Path) -> tuple[Site | None, list[Fault]]:

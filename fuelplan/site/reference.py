@@ -43,7 +43,7 @@ Columns: `{"`, `".join(DELIVERY_COLUMNS)}`.
 
 | column | what to write |
 |---|---|
-| fuel | `pellets`, `logs` or `chips`; empty means pellets |
+| fuel | `pellets` or `logs`; empty means pellets |
 | ordered_on, due_from, due_to | dates; the due dates as the supplier promised them |
 | ordered | amount ordered, e.g. `4 t` |
 | delivered_on, delivered | date, and the amount on the ticket, e.g. `3.96 t` |
@@ -55,7 +55,7 @@ Columns: `{"`, `".join(DELIVERY_COLUMNS)}`.
 """
 
 READING_ROW = (
-    "| reading | `2.4 t`, `45 %` (by eye, taken as ± 10 points), `110 cm from top`, `60 cm from bottom`, "
+    "| reading | `2.4 t`, `45 %`, `110 cm from top`, `60 cm from bottom`, "
     "`12 bags`, `empty`, `full`; for meters `12345 kg` or `8200 kWh` |"
 )
 
@@ -76,7 +76,8 @@ Columns: `{"`, `".join(READING_COLUMNS)}`.
 |---|---|
 | date | e.g. `2026-01-03` |
 {READING_ROW}
-| how | {", ".join(f"`{h}`" for h in HOW if h)}; empty where the reading speaks for itself |
+| how | {", ".join(f"`{h}`" for h in HOW if h)}; empty: a weight or a share is by eye (± 10 % of \
+the store), a depth and counted bags are measured |
 | fuel | as above |
 | note | anything |
 {WHEN_ROW}

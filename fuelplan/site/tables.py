@@ -20,7 +20,7 @@ from fuelplan.site.faults import Fault
 from fuelplan.site.sheet_text import OPEN_QUOTE, swallowed
 from fuelplan.site.text_files import read_text
 
-FUELS = ("pellets", "logs", "chips")
+FUELS = ("pellets", "logs")
 DELIVERY_COLUMNS = (
     "fuel", "ordered_on", "due_from", "due_to", "ordered", "delivered_on", "delivered", "weighed",
     "filled_full", "outcome", "note", "when",
@@ -29,7 +29,7 @@ READING_COLUMNS = ("date", "reading", "how", "fuel", "note", "when", "checked")
 OUTCOMES = ("", "delivered", "failed", "cancelled")
 BEFORE, AFTER = "before delivery", "after delivery"
 CHECKED = ("", "right", "wrong", "look again")
-HOW = ("", "measured", "by eye", "estimated", "boiler counter", "heat meter", "tipped in")
+HOW = ("", "measured", "by eye", "estimated", "boiler counter", "heat meter")
 _SIDE = re.compile(r"\s*(?:from|below|above)?\s*(?:the\s+)?(top|ceiling|bottom|floor)\s*$")
 _CLOCK = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])")
 OWN_COLUMN = "x_"  # columns of a person's own begin so and are kept as they are
@@ -160,7 +160,7 @@ def read_readings(path: Path) -> tuple[list[ReadingRow], list[Fault]]:
 def _delivery(row: _Row) -> DeliveryRow:
     found = DeliveryRow(
         line=row.line,
-        fuel=row.choice("fuel", FUELS, "pellets"),
+        fuel=_fuel(row),
         ordered_on=row.day("ordered_on"),
         due_from=row.day("due_from"),
         due_to=row.day("due_to"),
@@ -205,8 +205,22 @@ def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
         row.fault("due_to", f"{found.due_to} lies before due_from {found.due_from}")
     if found.ordered_on and found.due_from and found.due_from < found.ordered_on:
         row.fault("due_from", f"{found.due_from} lies before the order of {found.ordered_on}")
-    if found.outcome == "failed" and found.delivered_on is not None:
-        row.fault("outcome", "a failed delivery has no delivered_on; leave both delivered columns empty")
+    if found.ordered_on and found.due_to and found.due_to < found.ordered_on:
+        row.fault("due_to", f"{found.due_to} lies before the order of {found.ordered_on}")
+    _outcome_sense(row, found)
+
+
+def _outcome_sense(row: _Row, found: DeliveryRow) -> None:
+    """Find what contradicts itself: an outcome or a "full" that would have no effect."""
+    if found.outcome in {"failed", "cancelled"} and found.delivered_on is not None:
+        said = f"a {found.outcome} delivery has no delivered_on; leave both delivered columns empty"
+        row.fault("outcome", said)
+    if found.outcome == "delivered" and found.delivered_on is None:
+        row.fault("outcome", "a delivery that came has its date and amount in delivered_on and delivered")
+    if found.filled_full and found.delivered_on is None:
+        row.fault("filled_full", "only a delivery that came fills a store; write delivered_on and delivered")
+    if found.when and found.delivered_on is None:
+        row.fault("when", "a time of day belongs to a delivery that came; write delivered_on and delivered")
 
 
 def _reading(row: _Row) -> ReadingRow:
@@ -231,13 +245,27 @@ def _reading(row: _Row) -> ReadingRow:
         reading=amount,
         word=word,
         side=side,
-        how=row.choice("how", HOW, ""),
-        fuel=row.choice("fuel", FUELS, "pellets"),
+        how=_how(row),
+        fuel=_fuel(row),
         note=row.text("note"),
         when=row.clock("when", (BEFORE, AFTER)),
         checked=row.choice("checked", CHECKED, ""),
         said=" ".join(row.text("reading").split()),
     )
+
+
+def _fuel(row: _Row) -> str:
+    if row.text("fuel").lower() == "chips":
+        row.fault("fuel", "only pellets and logs are planned for; leave rows of chips out of this file")
+        return "pellets"
+    return row.choice("fuel", FUELS, "pellets")
+
+
+def _how(row: _Row) -> str:
+    if row.text("how").lower() == "tipped in":
+        row.fault("how", "bags that were tipped in are no level; write them as a row of deliveries.csv")
+        return ""
+    return row.choice("how", HOW, "")
 
 
 def _read(path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T]) -> tuple[list[T], list[Fault]]:

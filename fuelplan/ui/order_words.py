@@ -45,8 +45,8 @@ def headline(answer: OrderAnswer, system: System | None = None) -> str:
 
 def _decision(answer: OrderAnswer, system: System | None) -> str:
     if answer.order is None:
-        if answer.placed:
-            placed = answer.placed[0]
+        if answer.on_its_way:
+            placed = answer.on_its_way[0]
             return texts.ON_ITS_WAY.format(
                 amount=amount(placed.amount_kg, system),
                 first=day_text(placed.deliver_from, answer),
@@ -110,7 +110,7 @@ def days_until(day: date, as_of: date) -> str:
 def date_rows(answer: OrderAnswer, system: System | None = None) -> list[tuple[str, ...]]:
     """Return the orders on their way, the next one and those after it, a row each."""
     rows: list[tuple[str, ...]] = []
-    for placed in answer.placed:
+    for placed in answer.on_its_way:
         rows.append(
             (
                 texts.DATES_ON_ITS_WAY.format(day=day_text(placed.ordered_on, answer)),
