@@ -38,13 +38,15 @@ MOST = {
 class HouseSetting:
     """One setting: its place in `site.toml`, what it takes, and whether it may be empty.
 
-    `always` says that it is offered even where the file does not have it.
+    `always` says that it is offered even where the file does not have it; `beside` names another one beside
+    which it is.
     """
 
     key: tuple[str, ...]
     kind: Literal["text", "whole", "number"] = "text"
     needed: bool = False
     always: bool = True
+    beside: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -75,6 +77,7 @@ HOUSE_SETTINGS: tuple[HouseSetting, ...] = (
     HouseSetting(("store", "length"), always=False),
     HouseSetting(("store", "width"), always=False),
     HouseSetting(("store", "height"), always=False),
+    HouseSetting(("access", "inlet_below_ceiling"), always=False, beside=("store", "height")),
     HouseSetting(("store", "reserve"), needed=True),
     HouseSetting(("supply", "lead_time")),
     HouseSetting(("supply", "smallest_drop")),
@@ -97,7 +100,11 @@ def settings_of(folder: Path) -> dict[str, str]:
     except tomllib.TOMLDecodeError as error:
         raise edit.EditError(f"{SITE_FILE} is not TOML: {error}") from error
     found = {s: _value_at(data, s.key) for s in HOUSE_SETTINGS}
-    return {s.name: "" if v is None else str(v) for s, v in found.items() if s.always or v is not None}
+    return {
+        s.name: "" if v is None else str(v)
+        for s, v in found.items()
+        if s.always or v is not None or (s.beside and _value_at(data, s.beside) is not None)
+    }
 
 
 def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> int:

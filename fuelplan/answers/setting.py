@@ -13,6 +13,7 @@ from fuelplan import boiler, building, readings, units
 from fuelplan.answers.log_side import LogSide, log_side_of
 from fuelplan.answers.moments import Taken, in_order_of_day
 from fuelplan.answers.other_heat import whole_heat_kwh
+from fuelplan.answers.store_words import free_height_said
 from fuelplan.building import Absence, HeatNeed
 from fuelplan.building.plausible import doubts_of
 from fuelplan.bulk_store import Store
@@ -155,6 +156,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
             f"Heat need {need.how}: {_loss(need.loss_w_per_k)} below "
             f"{units.show(need.base_c, 'temperature')} outside{_limit(table.building, need)}.",
             f"{_holds(pellets.kwh_per_kg)}, of which {efficiency:.0%} become useful heat.",
+            *filter(None, [free_height_said(table, store)]),
             *efficiency_said,
             *taken.said,
         ),

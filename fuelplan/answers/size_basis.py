@@ -16,6 +16,12 @@ from fuelplan.answers.money import season_of
 from fuelplan.answers.setting import Setting, WhatIf, setting_of
 from fuelplan.answers.size_answer import Assumption
 from fuelplan.answers.size_fuel import pellets_left
+from fuelplan.answers.store_words import (
+    ASK_INLET,
+    FREE_HEIGHT_SOURCE,
+    asked_of_store,
+    free_height_said,
+)
 from fuelplan.answers.weather_of_site import SiteWeather
 from fuelplan.prices import drop_size_factor
 from fuelplan.signature import LevelUnknown
@@ -127,8 +133,13 @@ def basis_of(site: Site, known: SiteWeather, as_of: date, seed: int) -> Basis:
         ),
         costs=costs,
         currency=currency,
-        assumptions=(*_burning(setting, drawn.readings, slope, daily, base), *beside, *taken),
-        questions=(*asked, *_asked_of_building(site)),
+        assumptions=(
+            *_burning(setting, drawn.readings, slope, daily, base),
+            *_of_the_store(setting),
+            *beside,
+            *taken,
+        ),
+        questions=(*asked, *_asked_of_building(site), *asked_of_store(site.table, setting.store)),
         warnings=(*known.notes, *setting.warnings, *warnings, *late, *winters.notes),
     )
 
@@ -335,6 +346,12 @@ def _burning(
             "ENplus table, ISO 17225-2",
         ),
     )
+
+
+def _of_the_store(setting: Setting) -> tuple[Assumption, ...]:
+    """Return what is taken about the room above a full store."""
+    said = free_height_said(setting.site.table, setting.store).removesuffix(ASK_INLET).strip()
+    return (Assumption(said.removesuffix("."), FREE_HEIGHT_SOURCE),) if said else ()
 
 
 def _asked_of_building(site: Site) -> tuple[str, ...]:

@@ -73,6 +73,10 @@ def store_of(table: SiteTable) -> Store:
             raise StoreError('say how big the store is: capacity = "5 t", or shape with its measures')
         return Store.of_capacity(given.capacity_kg, given.residue_kg, **density)
     more = {"dead_height_m": given.ullage_m, "inlet_clearance_m": given.inlet_clearance_m}
+    inlet_m = None if table.access is None else table.access.inlet_below_ceiling_m
+    if inlet_m is not None:  # fuel never lies above the inlet, wherever nothing else is said
+        usual = {"dead_height_m": Store.dead_height_m, "inlet_clearance_m": Store.inlet_clearance_m}
+        more = {name: max(usual[name], inlet_m) if value is None else value for name, value in more.items()}
     known = {name: value for name, value in more.items() if value is not None}
     return Store(
         shape=_shape_of(given),

@@ -189,7 +189,8 @@ class StoreTable(Table):
     ullage_m: Length | None = Field(
         None,
         alias="ullage",
-        description="Free height below the ceiling that stays empty.",
+        description="Mean free height below the ceiling of a full store. Left out: 0.3 m, or as low as "
+        "the inlet pipe.",
         examples=["0.3 m"],
     )
     reserve_kg: Mass = Field(

@@ -232,7 +232,8 @@ class AccessTable(Table):
     inlet_below_ceiling_m: Length | None = Field(
         None,
         alias="inlet_below_ceiling",
-        description="Middle of the inlet pipe below the ceiling.",
+        description="Middle of the inlet pipe below the ceiling; a full store ends no higher, unless ullage "
+        "says so.",
         examples=["25 cm"],
     )
     door_boards: bool | None = Field(None, description="Whether boards hold the fuel back behind the door.")

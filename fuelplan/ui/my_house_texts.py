@@ -67,6 +67,10 @@ LABELS: dict[str, tuple[str, str]] = {
     "store.length": ("Length of the store inside", "Along the conveyor: 2.9 m, 9.5 ft."),
     "store.width": ("Width of the store inside", "Across the conveyor: 2 m, 6.5 ft."),
     "store.height": ("Height of the store inside", "Floor to ceiling: 2.4 m, 8 ft."),
+    "access.inlet_below_ceiling": (
+        "Inlet pipe below the ceiling",
+        "Its middle: 25 cm, 10 in. A full store ends no higher. Left out: 30 cm are assumed.",
+    ),
     "store.reserve": (
         new.RESERVE,
         "The level that must not be undercut before the tanker comes: 300 kg, 600 lb. It cannot be left out.",
