@@ -131,10 +131,11 @@ def test_a_reader_who_has_had_enough_is_no_error() -> None:
 @pytest.mark.parametrize("encoding", ["cp1252", "ascii", "utf-8"])
 def test_names_that_standard_output_has_no_letters_for_are_shown(tmp_path: Path, encoding: str) -> None:
     """A name of another alphabet: "?" in the text, and in JSON the letters by number: they mean the same."""
-    folder = make_site(tmp_path / "house", mean_c=[3.0] * 30, changes=[("Test house", "Дом ő, cats")])
+    folder = make_site(tmp_path / "house", changes=[("Test house", "Дом ő, cats")])
     text = run_python("check", str(folder), PYTHONIOENCODING=encoding)
-    assert text.returncode == OK and text.stderr == b""
-    assert text.stdout.decode(encoding).startswith("Дом ő, cats" if encoding == "utf-8" else "??? ?, cats")
+    assert text.returncode == OK and b"Traceback" not in text.stderr
+    last = text.stdout.decode(encoding).splitlines()[-1]
+    assert last.startswith("Дом ő, cats" if encoding == "utf-8" else "??? ?, cats")
     document = run_python("check", str(folder), "--json", PYTHONIOENCODING=encoding)
     assert document.returncode == OK
     assert json.loads(document.stdout.decode(encoding))["site"] == "Дом ő, cats"

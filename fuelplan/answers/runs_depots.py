@@ -75,7 +75,7 @@ def runs_by_depot(
     DepotError
         Where published runs of two depots go to one customer.
     """
-    asked = _Asked(weather, as_of, seed, refuse(round_, days, seconds), moves, seconds)
+    asked = _Asked(weather, as_of, seed, refuse(round_, days, seconds, moves), moves, seconds)
     depot_of = depot_of_customers(round_, as_of)
     which = [int(d) for d in np.unique(depot_of)]
     found: dict[int, tuple[RunsAnswer, int]] = {}

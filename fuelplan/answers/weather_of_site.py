@@ -27,6 +27,7 @@ from fuelplan.weather_sources import (
     load,
     load_with_fallback,
 )
+from fuelplan.weather_sources.requests import Fault as WeatherFileFault
 from fuelplan.weather_sources.requests import Request
 
 Progress = Callable[[str], None]
@@ -124,6 +125,7 @@ def weather_for(
     else:
         loaded = load_with_fallback(requests, place, as_of=as_of, progress=progress)
     record = loaded.weather
+    _refuse_holes(site, record)
     if table.invented:
         record = _marked_invented(record)
     return SiteWeather(record, record, loaded.forecast, loaded.notes, loaded.shortfall)
@@ -147,7 +149,7 @@ def check_weather(site: WeatherFolder) -> list[Fault]:
     if named_file_faults(site.path, "", "", table.file):
         return []  # the folder's check names it; nothing outside the folder is opened
     try:
-        load(request_of(site, "file", None), place_of(site.table.place))
+        _refuse_holes(site, load(request_of(site, "file", None), place_of(site.table.place)).weather)
     except WeatherFault as error:
         return [Fault(table.file, fault.line or None, fault.column, fault.message) for fault in error.faults]
     return []
@@ -162,6 +164,19 @@ def check_plausible(site: Site) -> list[Fault]:
         mean_c = load(request_of(site, table.source, None), place_of(site.table.place)).weather.mean_c
     found = plausible_faults(site, mean_c)
     return with_lines(site.path / SITE_FILE, [replace(fault, warning=True) for fault in found])
+
+
+def _refuse_holes(site: WeatherFolder, record: DailyWeather) -> None:
+    """Raise where a reference year has no temperature for a day: no other year could lend it one."""
+    if not record.reference_year or site.table.weather.file is None:
+        return
+    held = {(d.month, d.day) for d, c in zip(record.dates.tolist(), record.mean_c, strict=True) if c == c}
+    days = [date(2001, 1, 1) + timedelta(days=i) for i in range(365)]
+    holes = [day for day in days if (day.month, day.day) not in held]
+    if holes:
+        first = units.show_date(holes[0])
+        said = f"a reference year needs all of its days; {len(holes)} have no temperature, the first {first}"
+        raise WeatherFault(site.path / site.table.weather.file, [WeatherFileFault(0, "", said)])
 
 
 def request_of(

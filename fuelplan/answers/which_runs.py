@@ -82,13 +82,15 @@ def bound(answer: RunsAnswer, round_: Round) -> RunsAnswer:
     return replace(answer, plan=token_of(round_, answer), made_from=round_)
 
 
-def refuse(round_: Round, days: int | None, seconds: float | None) -> int:
+def refuse(round_: Round, days: int | None, seconds: float | None, moves: int | None = None) -> int:
     """Return the working days to plan; refuse a question that cannot be answered."""
     count = round_.table.rules.horizon_days if days is None else days
     if not 1 <= count <= 15:
         raise RunsInputError(f"{count} working days; plan 1 to 15")
     if seconds is not None and not 0 < seconds <= 86_400:
         raise RunsInputError(f"a budget of {seconds:g} s; write seconds above 0, up to a day")
+    if moves is not None and moves < 0:
+        raise RunsInputError(f"a budget of {moves:,} moves; write 0 or more")
     return count
 
 
@@ -98,7 +100,7 @@ def runs_and_late(
     progress: Callable[[float, str], bool] | None, roads: RoundRoads | None,
 ) -> tuple[RunsAnswer, int]:  # fmt: skip
     """Return the run plan, and how many managed stores may be low before a tanker can be there."""
-    count = refuse(round_, days, seconds)
+    count = refuse(round_, days, seconds, moves)
     tell = progress or (lambda _share, _what: True)
     tell(0.0, "what is believed of every customer")
     calendar_days = 2 * count + 14 + BEYOND_DAYS

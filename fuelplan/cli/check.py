@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from fuelplan.cli.outcome import BAD_INPUT, OK, SCHEMA, guarded, show_json
+from fuelplan.cli.outcome import BAD_INPUT, OK, SCHEMA, day_asked, guarded, show_json
 
 
 def run(path: str, as_json: bool) -> int:
@@ -22,7 +22,7 @@ def _run(path: str, as_json: bool) -> int:
 
 
 def _site(path: str, as_json: bool) -> int:
-    from fuelplan.answers import check_folder, check_plausible, check_weather, today_of
+    from fuelplan.answers import check_folder, check_order, check_plausible, check_weather, today_of
 
     site, faults = check_folder(path)
     if site is not None:
@@ -31,7 +31,7 @@ def _site(path: str, as_json: bool) -> int:
         faults = [*faults, *check_weather(site)]
     grave = bool(faults)
     if site is not None and not grave:
-        faults = check_plausible(site)
+        faults = [*check_plausible(site), *check_order(site, day_asked(site, None))]
     faults = sorted(faults, key=lambda f: (f.file, f.line or 0))
     if as_json:
         listed = [{**_listed(fault), "warning": fault.warning} for fault in faults]

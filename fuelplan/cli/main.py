@@ -11,7 +11,31 @@ import click
 from fuelplan import __version__
 from fuelplan.cli.outcome import REFETCH, guarded
 
+MOST_MOVES = 1_000_000_000  # some days of search
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 110}
+
+
+class Said(click.ParamType):  # type: ignore[type-arg, unused-ignore]
+    """A number within bounds that are said in words of the trade; "nan" is none."""
+
+    def __init__(self, bounds: Any, said: str) -> None:
+        """Keep the bounds, and what to write."""
+        self.bounds, self.said, self.name = bounds, said, bounds.name
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Return the number, or tell the bounds."""
+        try:
+            number = self.bounds.convert(value, param, ctx)
+        except click.BadParameter:
+            number = float("nan")
+        if number != number:
+            self.fail(f'"{value}" cannot be; write {self.said}', param, ctx)
+        return number
+
+
+PLANNED = Said(click.IntRange(1, 15), "1 to 15 working days")
+SEARCHED = Said(click.FloatRange(0.001, 86_400), "seconds above 0, up to a day")
+BASES = Said(click.FloatRange(-60, 130), "-60 to 130, e.g. 15.5 with --unit degC or 65 with --unit degF")
 
 
 class Verbs(click.Group):
@@ -184,14 +208,19 @@ def outlook(
 
 @fuelplan.command()
 @click.argument("path", metavar="ROUND")
-@click.option("--as-of", metavar="DATE", help="The evening that counts as today.")
-@click.option("--seed", type=int, default=1, show_default=True)
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
-@click.option("--days", type=int, help="Working days to plan, 1 to 15; left out: as round.toml says.")
-@click.option("--moves", type=int, help="Budget of the search in moves: the same plan every time.")
-@click.option("--seconds", type=float, help="Budget of the search in seconds instead.")
+@as_of_option
+@seed_option
+@json_option
 @click.option(
-    "--publish", type=int, default=0, metavar="DAYS", help="Keep the first so many days as published."
+    "--days", type=PLANNED, help="Working days to plan, 1 to 15; left out: as round.toml says."
+)
+@click.option(
+    "--moves", type=click.IntRange(0, MOST_MOVES), help="Budget of the search: the same plan every time."
+)
+@click.option("--seconds", type=SEARCHED, help="Budget of the search in seconds instead.")
+@click.option(
+    "--publish", type=click.IntRange(0, 15), default=0, metavar="DAYS",
+    help="Keep the first so many days, up to 15, as published.",
 )
 @click.option("--plan", metavar="TOKEN", help='Publish only this plan: the "plan" of its --json.')
 @click.option("--by", metavar="NAME", help="Who publishes or asks for something; default: your login name.")
@@ -240,7 +269,7 @@ def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -
     help="How many past heating years to play.",
 )
 @click.option(
-    "--iterations", type=click.IntRange(1), help="Moves of each evening's search; fewer are quicker."
+    "--iterations", type=click.IntRange(1, MOST_MOVES), help="Moves of each evening's search."
 )
 @click.option(
     "--workers", type=click.IntRange(1, 64), default=2, show_default=True, help="Winters played at a time."
@@ -259,7 +288,7 @@ def replay(
 
 @fuelplan.command("degree-days")
 @click.argument("path", metavar="FILE")
-@click.option("--base", type=float, default=15.5, show_default=True, help="Base temperature.")
+@click.option("--base", type=BASES, default=15.5, show_default=True, help="Base temperature.")
 @click.option(
     "--unit",
     type=click.Choice(["degC", "degF"]),

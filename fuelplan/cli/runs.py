@@ -56,6 +56,8 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
     crew = answers.crew_of(asked.workers, asked.scheduler)
     if not (crew.here or asked.by_depot):
         raise ValueError("one depot is planned in one piece; other workers need --by-depot as well")
+    if asked.publish > 1:
+        _refuse_publish(path, asked)
     round_, day, taken = _noted(path, as_of, asked)
     answer, stopped = _planned(round_, day, seed, asked, crew)
     for kind, file in files.items():
@@ -78,6 +80,15 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
             lines.append(NOT_PUBLISHED if stopped else _published(published, answer, asked.publish))
         click.echo("\n".join(lines))
     return STOPPED if stopped else OK
+
+
+def _refuse_publish(path: str, asked: Asked) -> None:
+    """Raise where more days are to be published than planned, before anything is noted."""
+    from fuelplan import answers
+
+    days = answers.table_of_round(path).rules.horizon_days if asked.days is None else asked.days
+    if asked.publish > days:
+        raise ValueError(f"--publish {asked.publish}: {days} working days are planned; plan more with --days")
 
 
 def _planned(round_: Round, day: date, seed: int, asked: Asked, crew: Crew) -> tuple[RunsAnswer, bool]:

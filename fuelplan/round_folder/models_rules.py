@@ -15,7 +15,7 @@ Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "satur
 class RulesTable(Table):
     """How the supplier works."""
 
-    horizon_days: int = Field(10, ge=1, le=30, description="Working days that are planned ahead.")
+    horizon_days: int = Field(10, ge=1, le=15, description="Working days that are planned ahead.")
     weekdays: tuple[Weekday, ...] = Field(
         ("monday", "tuesday", "wednesday", "thursday", "friday"),
         min_length=1,

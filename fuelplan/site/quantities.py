@@ -122,7 +122,7 @@ Money = Annotated[
 
 def _day(value: Any) -> date:
     if isinstance(value, date):
-        return value
+        return units.parse_date(value)
     raise ValueError("write a date without quotes, year-month-day, e.g. 2026-01-15")
 
 
