@@ -15,6 +15,7 @@ from fuelplan.road import slow
 from fuelplan.round_folder import Round, driver_rules
 from fuelplan.routing import DayRoutes, Route, Stop, Tanker, route_day
 from fuelplan.runs import Budget, Problem, Solution, search
+from fuelplan.runs.supply import within_supply
 from fuelplan.runs.week import TRIPS, Prices, week_problem
 
 Floats = NDArray[np.float64]
@@ -96,6 +97,7 @@ def plan_week(
     for turn in range(ROUNDS):
         part = budget if turn == 0 else _smaller(budget)
         solution = search(problem, part, seed=seed + turn, start=start, progress=told)
+        solution = within_supply(problem, solution, week.needs.ordered)
         days = []
         count = len(week.days) if only_days is None else min(only_days, len(week.days))
         failed: list[tuple[int, int, str]] = []
