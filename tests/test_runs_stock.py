@@ -47,8 +47,8 @@ B2,K-05,3000,A1,,2026-01-16,318,no,no,no,
 
 
 def test_cutting_down_takes_the_latest_that_nobody_asked_for() -> None:
-    """By hand: 10 t for three drops of 4 t on two days. The later one that nobody asked for shrinks to 2 t, is
-    left out where its smallest drop is more; an order stays whole.
+    """By hand: 10 t for three drops of 4 t on two days. What nobody asked for shrinks to 2 t, or is
+    left out where its smallest drop is more; orders stay whole.
     """
     for least, kept in ((20, [[4000.0, 4000.0], [2000.0]]), (30, [[4000.0, 4000.0], []])):
         problem = _three_drops(least)
