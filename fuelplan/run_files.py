@@ -17,7 +17,7 @@ from typing import Any
 
 from fuelplan import units
 from fuelplan.answers import spreadsheet_text
-from fuelplan.answers.runs_answer import Run, RunsAnswer, RunStop, clock
+from fuelplan.answers.runs_answer import Run, RunBreak, RunsAnswer, RunStop, clock
 from fuelplan.plain_text import escaped, one_line
 
 CSV_HEAD = (
@@ -49,6 +49,12 @@ def dated(text: str) -> str:
             return found[0]
 
     return _ISO.sub(turned, text)
+
+
+def break_said(run: Run, pause: RunBreak) -> str:
+    """Return a driver's break in words."""
+    where = f"before stop {pause.before_stop}" if pause.before_stop <= len(run.stops) else "on the way back"
+    return f"{clock(pause.at_h)} for {round(60 * pause.hours)} min {where}"
 
 
 def runs_csv(answer: RunsAnswer) -> str:

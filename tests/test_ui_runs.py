@@ -15,7 +15,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
-from fuelplan.answers.runs_answer import RunsAnswer
+from fuelplan.answers.runs_answer import RunsAnswer, ToConfirm, WishNotKept
 from fuelplan.run_files import dated
 from fuelplan.ui import drawn, runs_load, runs_page, runs_record, runs_words, texts
 from fuelplan.ui import my_house_texts as house_texts
@@ -506,3 +506,40 @@ def test_file_names_hold_nothing_a_disk_minds() -> None:
         made = runs_page.file_name(replace(example_runs(), round=name), "csv")
         assert made.startswith("runs-") and made.endswith("-2026-01-15.csv")
         assert set(made) <= set("abcdefghijklmnopqrstuvwxyz0123456789-.") and len(made) < 80
+
+
+@pytest.mark.parametrize(
+    ("answer", "amount", "noted"),
+    [
+        ("came", "", ("came", None)),
+        ("other_amount", "2.5 t", ("came", 2500.0)),
+        ("did_not_come", "", ("failed drop", None)),
+    ],
+)
+def test_a_drop_that_nobody_has_confirmed_is_asked_about_on_the_page(
+    made_up: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch, folder: Path, answer: str,
+    amount: str, noted: tuple[str, float | None],
+) -> None:  # fmt: skip
+    """The question stands on the page; the answer becomes a line about the published day."""
+    day = date(2026, 1, 14)
+    asked = ToConfirm(day, "Heron", "Q065", "Lane end", "B003", "A1", 4600.0)
+    made_up(replace(real_stops(), to_confirm=(asked,)))
+    page = opened("which_runs", folder, monkeypatch)
+    assert words_of.CAME_TITLE in [s.value for s in page.subheader]
+    field(page, "radio", words_of.CAME_ANSWER).set_value(answer)
+    field(page, "text_input", words_of.CAME_KG).set_value(amount)
+    click(page, words_of.CAME_SAVE)
+    (line,) = answers.open_round(folder).happenings
+    assert (line.what, line.kg, line.customer, line.day) == (*noted, "Q065", day)
+
+
+def test_a_wish_that_is_not_kept_is_on_the_page_with_its_reason(
+    made_up: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch, folder: Path
+) -> None:
+    """A pin that the plan cannot keep stands there with why."""
+    why = "no tanker drives on that day"
+    wish = WishNotKept("Q001", "Lime tree house", "pin", date(2026, 1, 17), None, why)
+    made_up(replace(real_stops(), wishes_not_kept=(wish,)))
+    page = opened("which_runs", folder, monkeypatch)
+    assert words_of.WISHES_TITLE in [s.value for s in page.subheader]
+    assert why in words(page)

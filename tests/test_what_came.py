@@ -114,7 +114,8 @@ def test_a_published_stop_without_a_note_is_asked_about(folder: Path) -> None:
     came = what_came(opened(folder), TODAY)
     (asked,) = came.to_confirm
     assert (asked.day, asked.tanker, asked.order, asked.kg) == (TODAY, "T1", "B1", 3000.0)
-    assert "K-01" in asked.text and "2026-01-16" in asked.text and came.waiting == {"B1"}
+    assert "K-01" in asked.text and "2026-01-16" in asked.text
+    assert [o.asked for o in came.round.orders] == [True]
     number = opened(folder).customers.number_of["K-01"]
     assert came.maybe_kg()[number] == 3000.0
 
@@ -142,7 +143,7 @@ def test_what_did_not_come_stays_ordered(folder: Path) -> None:
     stop(folder)
     answers.record_happening(opened(folder), "failed drop", TODAY, customer="K-01", reason="no access")
     came = what_came(opened(folder), TODAY)
-    assert not came.to_confirm and not came.waiting and [o.kg for o in came.round.orders] == [3000.0]
+    assert not came.to_confirm and [(o.kg, o.asked) for o in came.round.orders] == [(3000.0, False)]
 
 
 @pytest.mark.parametrize(
@@ -177,3 +178,84 @@ def test_the_command_line_dates_what_it_notes_as_the_page_does(tmp_path: Path) -
               "--happened", "tanker out: Heron", "--happened", "failed drop: Q001: boiler on"])  # fmt: skip
     noted = {h.what: h.day for h in answers.open_round(folder).happenings}
     assert noted == {"tanker out": date(2026, 1, 19), "failed drop": date(2026, 1, 16)}
+
+
+@pytest.fixture(scope="module")
+def published(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, answers.RunsAnswer]:
+    """The demo round whose 16 January was published, and the plan."""
+    folder = tmp_path_factory.mktemp("came") / "round"
+    shutil.copytree(DEMO, folder)
+    answer = planned(folder, date(2026, 1, 15))
+    answers.publish_runs(answers.open_round(folder), answer, answer.days[:1])
+    return folder, answer
+
+
+def planned(folder: Path, as_of: date) -> answers.RunsAnswer:
+    """Plan five days of the demo with a small budget."""
+    round_ = answers.open_round(folder)
+    weather = answers.weather_for_round(round_, as_of, lambda _: None)
+    return answers.runs(round_, weather, as_of, moves=1500, days=5)
+
+
+def test_stops_without_a_note_are_asked_about_everywhere_and_nothing_comes_twice(
+    published: tuple[Path, answers.RunsAnswer],
+) -> None:
+    """On the evening of the day: every stop is a question in the answer, on the command line and the sheets;
+    the empty customer's order is not planned again, and no second drop is more than fits on top of the first.
+    """
+    from fuelplan.cli.runs import as_text
+    from fuelplan.report.run_sheets import sheets_of
+
+    folder, before = published
+    stops = {s.customer: s for r in before.runs if r.day == TODAY for s in r.stops}
+    after = planned(folder, TODAY)
+    assert {s.customer for s in after.to_confirm} == set(stops)
+    document = after.to_json()
+    assert {c["code"] for q in document["to_confirm"] for c in q["choices"]} == {
+        "came", "other_amount", "did_not_come",
+    }  # fmt: skip
+    again = {s.order for r in after.runs for s in r.stops if s.order}
+    assert "B003" not in again
+    assert any(x.order == "B003" and "whether it came" in x.reason for x in after.not_served)
+    for run in after.runs:
+        for s in run.stops:
+            if s.customer in stops:
+                assert s.kg + stops[s.customer].kg <= s.store_kg + 1
+    assert "Did they come" in as_text(after) and "Did they come" in " ".join(after.sentences)
+    assert len(sheets_of(after)["office"]["to_confirm"]) == len(stops)
+
+
+def test_a_note_of_the_day_before_is_not_delivered_again(
+    published: tuple[Path, answers.RunsAnswer], tmp_path: Path
+) -> None:
+    """4,400 kg came for the order of 4,600 kg: the order is done, on the plan and in the outlook, and it is
+    said so.
+    """
+    folder = Path(shutil.copytree(published[0], tmp_path / "round"))
+    add_delivery(folder, "Q065", TODAY, 4400.0, klass="A1", tanker="Heron")
+    after = planned(folder, TODAY)
+    assert "Q065" not in {s.customer for s in after.to_confirm}
+    assert not [s for r in after.runs for s in r.stops if s.order == "B003"]
+    assert any("B003" in note and "4,400 kg" in note for note in after.notes)
+    round_ = answers.open_round(folder)
+    weather = answers.weather_for_round(round_, TODAY, lambda _: None)
+    ahead = answers.outlook(round_, weather, TODAY, days=30)
+    assert not ahead.customers.ordered[round_.customers.number_of["Q065"]]
+
+
+def test_answers_on_the_command_line_fall_on_the_day_that_was_published(
+    published: tuple[Path, answers.RunsAnswer], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On the Monday after, "came" and "failed drop" are about the Friday; the questions are gone."""
+    from fuelplan.cli.main import main
+
+    folder = Path(shutil.copytree(published[0], tmp_path / "round"))
+    names = [s.customer for r in published[1].runs if r.day == TODAY for s in r.stops][:2]
+    with pytest.raises(SystemExit):
+        main(["runs", str(folder), "--as-of", "2026-01-19", "--moves", "200", "--days", "2", "--json",
+              "--happened", f"came: {names[0]}: 2.5 t",
+              "--happened", f"failed drop: {names[1]}: no access"])  # fmt: skip
+    noted = {h.customer: (h.what, h.day, h.kg) for h in answers.open_round(folder).happenings}
+    assert noted == {names[0]: ("came", TODAY, 2500.0), names[1]: ("failed drop", TODAY, None)}
+    left = {s.customer for s in what_came(answers.open_round(folder), date(2026, 1, 19)).to_confirm}
+    assert left.isdisjoint(names) and left

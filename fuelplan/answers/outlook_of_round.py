@@ -13,6 +13,7 @@ from fuelplan.answers.outlook_answer import CustomerTable, LatePromise, OutlookA
 from fuelplan.answers.outlook_beliefs import Beliefs, believe
 from fuelplan.answers.outlook_weather import RoundWeather
 from fuelplan.answers.outlook_words import sentences_of
+from fuelplan.answers.runs_came import what_came
 from fuelplan.outlook import CustomerDraws, Outlook
 from fuelplan.outlook.ahead import ChunkOutlook
 from fuelplan.round_folder import Round, credit_stopped
@@ -52,7 +53,8 @@ def outlook(
     progress
         Called with (customers done, customers).
     """
-    return answer_of(believe(round_, weather, as_of, seed, days), workers, progress, crew)
+    books = what_came(round_, as_of).round
+    return answer_of(believe(books, weather, as_of, seed, days), workers, progress, crew)
 
 
 def answer_of(

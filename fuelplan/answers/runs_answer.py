@@ -147,6 +147,50 @@ class PromiseAtRisk:
     why: str
 
 
+CHOICES = (
+    ("came", "it came, the weigh note follows"),
+    ("other_amount", "another amount came"),
+    ("did_not_come", "it did not come"),
+)
+"""Answers to the question whether a published drop came."""
+
+
+@dataclass(frozen=True)
+class ToConfirm:
+    """A published stop of a past day of which nobody has said whether it came. [kg]"""
+
+    day: date
+    tanker: str
+    customer: str
+    name: str
+    order: str | None
+    klass: str
+    kg: float
+
+    @property
+    def text(self) -> str:
+        """The question in words; days as 2026-01-20."""
+        order = f" for order {self.order}" if self.order else ""
+        return (
+            f"{self.name} ({self.customer}): {self.kg:,.0f} kg {self.klass} were published for "
+            f"{self.day.isoformat()} with {self.tanker}{order}. Did they come?"
+        )
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the question as a document lists it."""
+        return {
+            "date": self.day.isoformat(),
+            "tanker": self.tanker,
+            "customer": self.customer,
+            "name": self.name,
+            "order": self.order,
+            "product": self.klass,
+            "kg": round(self.kg),
+            "text": self.text,
+            "choices": [{"code": code, "label": label} for code, label in CHOICES],
+        }
+
+
 @dataclass(frozen=True)
 class WishNotKept:
     """A person's word on a stop that the plan does not keep, and why."""
@@ -191,6 +235,8 @@ class RunsAnswer:
         The answer in plain words, most important first.
     iterations, reproducible
         Moves the search tried; False where a budget in seconds ended it or it was stopped.
+    to_confirm
+        Published stops of past days of which nobody has said whether they came.
     plan
         Token of the plan: what publishing it is bound to.
     made_from
@@ -216,6 +262,7 @@ class RunsAnswer:
     iterations: int
     reproducible: bool
     wishes_not_kept: tuple[WishNotKept, ...] = ()
+    to_confirm: tuple[ToConfirm, ...] = ()
     plan: str = ""
     made_from: Round | None = field(default=None, compare=False, repr=False)
 
@@ -261,6 +308,7 @@ class RunsAnswer:
             "promises_at_risk": plain(self.promises_at_risk),
             "changes": list(self.changes),
             "wishes_not_kept": plain(self.wishes_not_kept),
+            "to_confirm": [stop.to_json() for stop in self.to_confirm],
             "totals": self.totals(),
             "currency": self.currency,
             "sentences": list(self.sentences),

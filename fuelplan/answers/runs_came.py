@@ -21,6 +21,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.answers.runs_answer import ToConfirm
 from fuelplan.answers.runs_noted_words import customer_said
 from fuelplan.answers.runs_rows import serves
 from fuelplan.round_folder import Deliveries, Order, PublishedStop, Round
@@ -39,35 +40,6 @@ ASKED_DAYS = 60
 REST_SHARE = 0.2
 """A rest above this share of an order, and above the smallest drop, stays ordered."""
 
-CHOICES = (
-    ("came", "it came, the weigh note follows"),
-    ("other amount", "another amount came"),
-    ("failed drop", "it did not come"),
-)
-"""Answers to the question whether a published drop came."""
-
-
-@dataclass(frozen=True)
-class ToConfirm:
-    """A published stop of a past day of which nobody has said whether it came. [kg]"""
-
-    day: date
-    tanker: str
-    customer: str
-    name: str
-    order: str | None
-    klass: str
-    kg: float
-
-    @property
-    def text(self) -> str:
-        """The question in words; days as 2026-01-20."""
-        order = f" for order {self.order}" if self.order else ""
-        return (
-            f"{self.name} ({self.customer}): {self.kg:,.0f} kg {self.klass} were published for "
-            f"{self.day.isoformat()} with {self.tanker}{order}. Did they come?"
-        )
-
 
 @dataclass(frozen=True)
 class Came:
@@ -76,18 +48,16 @@ class Came:
     Attributes
     ----------
     round
-        Without the orders that have come; drops that somebody said came are among the deliveries.
+        Without the orders that have come; those that may have come are marked as asked about. Drops that
+        somebody said came are among the deliveries.
     to_confirm
         Stops to ask about, by day.
-    waiting
-        Orders that may have come: not planned again before somebody says.
     notes
         What was concluded from weigh notes, in words.
     """
 
     round: Round
     to_confirm: tuple[ToConfirm, ...]
-    waiting: frozenset[str]
     notes: tuple[str, ...]
 
     def maybe_kg(self) -> Floats:
@@ -132,8 +102,9 @@ def what_came(round_: Round, as_of: date) -> Came:
             said.append(_Note(stop.customer, stop.day, stop.klass, word, False))
     said += _words_alone(round_, past, notes, as_of)
     orders, texts = _open_orders(round_, past, [*notes, *said], of_stop)
+    orders = tuple(replace(o, asked=o.order in waiting) for o in orders)
     counted = replace(round_, orders=orders, deliveries=_with(round_, said))
-    return Came(counted, tuple(asked), frozenset(waiting), tuple(texts))
+    return Came(counted, tuple(asked), tuple(texts))
 
 
 def _notes(round_: Round, as_of: date) -> list[_Note]:

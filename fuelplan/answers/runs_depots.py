@@ -120,6 +120,7 @@ def _joined(round_: Round, parts: Sequence[tuple[RunsAnswer, int]], sizes: dict[
     )
     risky = sorted((p for a in many for p in a.promises_at_risk), key=lambda p: order[p.order])
     changes = [c for a in many for c in a.changes]
+    asked = [s for a in many for s in a.to_confirm]
     wishes = [w for a in many for w in a.wishes_not_kept]
     shares = ", ".join(f"{name} with {count:,} customers" for name, count in sizes.items())
     said = sentences_of(
@@ -133,6 +134,7 @@ def _joined(round_: Round, parts: Sequence[tuple[RunsAnswer, int]], sizes: dict[
         sum(late for _, late in parts),
         wishes,
         faulty(found),
+        asked,
     )
     return RunsAnswer(
         round=round_.name,
@@ -147,6 +149,7 @@ def _joined(round_: Round, parts: Sequence[tuple[RunsAnswer, int]], sizes: dict[
         promises_at_risk=tuple(risky),
         changes=tuple(changes),
         wishes_not_kept=tuple(wishes),
+        to_confirm=tuple(asked),
         sentences=said,
         notes=_once([*(n for a in many for n in a.notes), f"Each depot is planned by itself: {shares}."]),
         cautions=one.cautions,

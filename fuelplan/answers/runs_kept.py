@@ -58,10 +58,13 @@ NOTHING = Kept((), (), {})
 
 
 def keep_published(
-    round_: Round, levels: LevelTable, table: CustomerTable, roads: RoundRoads, as_of: date,
-    ahead: Sequence[date],
+    round_: Round, levels: LevelTable, full: LevelTable, table: CustomerTable, roads: RoundRoads,
+    as_of: date, ahead: Sequence[date],
 ) -> Kept:  # fmt: skip
-    """Return the published days after `as_of`, up to the last of the days `ahead`."""
+    """Return the published days after `as_of`, up to the last of the days `ahead`.
+
+    `full` are the levels where all has come that may have come: what is put in must fit then, too.
+    """
     coming = tuple(s for s in round_.published if as_of < s.day <= ahead[-1]) if ahead else ()
     if not coming:
         return NOTHING
@@ -72,7 +75,7 @@ def keep_published(
         made[day] = PublishedDay(round_, roads, day, stay, frozenset(s.tanker for s in loose if s.day == day))
     for one in made.values():
         loose += one.mend()
-    refused = _Putting(round_, levels, table, as_of, ahead, made, loose).refused()
+    refused = _Putting(round_, full, table, as_of, ahead, made, loose).refused()
     trips = [trip for day in made for trip in made[day].runs(levels, as_of)]
     return Kept(coming, tuple(_with_stock(round_, as_of, trips)), refused)
 

@@ -64,13 +64,26 @@ def planned_days(round_: Round, as_of: date, count: int) -> tuple[date, ...]:
     return tuple(d.item() for d in calendar.between(as_of + timedelta(days=1), last))[:count]
 
 
+def fuller(levels: LevelTable, more_kg: Floats) -> LevelTable:
+    """Return the levels with more in each customer's store. [kg]"""
+    more = more_kg[:, None]
+    kg = (levels.kg + more[:, :, None]).astype(levels.kg.dtype)
+    return LevelTable(levels.shares, kg, (levels.mean_kg + more).astype(levels.mean_kg.dtype))
+
+
 def levels_of(beliefs: Beliefs) -> LevelTable:
     """Return the levels of all customers on each evening if nothing comes."""
     return outlook.level_table(beliefs.tables, beliefs.store.area, beliefs.draw, beliefs.draws)
 
 
-def week_of(beliefs: Beliefs, levels: LevelTable, count: int, frozen: Sequence[PublishedStop] = ()) -> Week:
-    """Return what is to be planned for the next `count` working days beside the published stops `frozen`."""
+def week_of(
+    beliefs: Beliefs, levels: LevelTable, count: int, frozen: Sequence[PublishedStop] = (),
+    maybe_kg: Floats | None = None,
+) -> Week:  # fmt: skip
+    """Return what is to be planned for the next `count` working days beside the published stops `frozen`.
+
+    `maybe_kg` may lie in the customers' stores besides, without anybody having said so. [kg]
+    """
     round_, as_of = beliefs.round, beliefs.as_of
     told = {s.day for s in frozen}
     days = tuple(d for d in planned_days(round_, as_of, count) if d not in told)
@@ -79,7 +92,8 @@ def week_of(beliefs: Beliefs, levels: LevelTable, count: int, frozen: Sequence[P
     given = _given(round_, as_of, frozen, levels.mean_kg.shape)
     fleet, spare = _fleet(round_, days)
     who = np.array([row.customer for row in rows], np.int64)
-    needs = _needs(round_, as_of, rows, who, levels, given, days)
+    maybe = np.zeros(len(round_.customers)) if maybe_kg is None else maybe_kg
+    needs = _needs(round_, as_of, rows, who, levels, given, maybe, days)
     supply = _supply(round_, as_of, days, frozen)
     return Week(days, grid, rows, needs, fleet, supply, tuple(frozen), left_out, levels, spare, notes)
 
@@ -177,11 +191,13 @@ def _needs(
     who: Ints,
     levels: LevelTable,
     given: Floats,
+    maybe: Floats,
     days: Sequence[date],
 ) -> Needs:
     """Return the needs of the rows."""
     c, rules = round_.customers, round_.table.rules
-    kg = np.array([_order_kg(round_, row, levels, as_of) if row.orders else np.nan for row in rows])
+    full = fuller(levels, maybe)
+    kg = np.array([_order_kg(round_, row, full, as_of) if row.orders else np.nan for row in rows])
     first = np.array([_first_day(row, days) for row in rows], np.int64)
     last = np.array([_last_day(row, days) for row in rows], np.int64)
     may, must = may_and_must(round_, rows, days)
@@ -199,6 +215,7 @@ def _needs(
         least_kg=np.minimum(np.maximum(c.smallest_drop_kg[who], rules.step_kg), c.store_kg[who]),
         levels=own,
         given_kg=given[soon],
+        maybe_kg=maybe[who],
         may=may,
         must=must,
         stop_h=np.array(

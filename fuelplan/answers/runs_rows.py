@@ -16,6 +16,7 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 CREDIT_STOP = "credit stop: nothing is delivered until it is lifted"
+ASKED = "it was published for a past day: say first whether it came"
 NO_CLASS = "no tanker carries a class the customer takes"
 
 
@@ -74,6 +75,9 @@ def rows_of(
         if credit_stopped(c, i, order):
             left.append(LeftOut(i, order, CREDIT_STOP))
             continue
+        if order.asked:
+            left.append(LeftOut(i, order, ASKED))
+            continue
         klass = table.classes.index(order.klass) if order.klass is not None else int(usual[i])
         if klass < 0:
             left.append(LeftOut(i, order, NO_CLASS))
@@ -130,7 +134,7 @@ class _Sharing:
             for o in self.round.orders
             if o.order not in taken and (o.customer == order.split_with or o.split_with == order.customer)
         ]
-        open_ = [o for o in theirs if not credit_stopped(c, c.number_of[o.customer], o)]
+        open_ = [o for o in theirs if not credit_stopped(c, c.number_of[o.customer], o) and not o.asked]
         why = ""
         for other in open_:
             why = self._apart(order, other, klass)

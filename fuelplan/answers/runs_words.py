@@ -8,13 +8,21 @@ from datetime import date
 import numpy as np
 
 from fuelplan.answers.outlook_answer import CustomerTable
-from fuelplan.answers.runs_answer import DayTotals, NotServed, PromiseAtRisk, Run, ToRing, WishNotKept
+from fuelplan.answers.runs_answer import (
+    DayTotals,
+    NotServed,
+    PromiseAtRisk,
+    Run,
+    ToConfirm,
+    ToRing,
+    WishNotKept,
+)
 
 
 def sentences_of(
     as_of: date, runs: Sequence[Run], per_day: Sequence[DayTotals], ring: Sequence[ToRing],
     left: Sequence[NotServed], risky: Sequence[PromiseAtRisk], changes: Sequence[str], late: int,
-    wishes: Sequence[WishNotKept] = (), faulty: int = 0,
+    wishes: Sequence[WishNotKept] = (), faulty: int = 0, asked: Sequence[ToConfirm] = (),
 ) -> tuple[str, ...]:  # fmt: skip
     """Return the answer: the next day's runs, the week, who is at risk, whom to ring.
 
@@ -37,6 +45,8 @@ def sentences_of(
         )
     if changes:
         out.append(f"{_count(len(changes), 'published stop')} had to change.")
+    if asked:
+        out.append(_asked(asked))
     if faulty:
         out.append(f"{_count(faulty, 'published run')} cannot stay as published: please look.")
     if wishes:
@@ -53,6 +63,15 @@ def is_call(one: ToRing) -> bool:
 def late_stores(table: CustomerTable) -> int:
     """Return how many managed stores may be at the reserve before a tanker can be there."""
     return int(np.sum(table.overdue & table.managed & ~table.credit_stop))
+
+
+def _asked(asked: Sequence[ToConfirm]) -> str:
+    """Return the question whether published drops came, and how is planned until it is answered."""
+    names = ", ".join(stop.customer for stop in asked[:6]) + (" …" if len(asked) > 6 else "")
+    return (
+        f"Did they come? {_count(len(asked), 'published stop')} of past days without a weigh note: {names}. "
+        "Until you say so, their orders wait; days follow as if nothing had come, amounts as if all had."
+    )
 
 
 def faulty(runs: Sequence[Run]) -> int:

@@ -13,10 +13,11 @@ from fuelplan.answers.outlook_weather import RoundWeather
 from fuelplan.answers.round_roads import RoundRoads, roads_for_round
 from fuelplan.answers.runs_answer import DayTotals, RunsAnswer
 from fuelplan.answers.runs_build import day_totals, runs_of
+from fuelplan.answers.runs_came import what_came
 from fuelplan.answers.runs_changes import changes_of, wishes_not_kept
 from fuelplan.answers.runs_kept import keep_published
 from fuelplan.answers.runs_lists import not_served, promises_at_risk, to_ring
-from fuelplan.answers.runs_needs import BEYOND_DAYS, levels_of, planned_days, week_of
+from fuelplan.answers.runs_needs import BEYOND_DAYS, fuller, levels_of, planned_days, week_of
 from fuelplan.answers.runs_plan import Plan, plan_week
 from fuelplan.answers.runs_seen import token_of
 from fuelplan.answers.runs_words import faulty, late_stores, sentences_of
@@ -104,11 +105,14 @@ def runs_and_late(
     tell = progress or (lambda _share, _what: True)
     tell(0.0, "what is believed of every customer")
     calendar_days = 2 * count + 14 + BEYOND_DAYS
+    came = what_came(round_, as_of)
+    round_, maybe_kg = came.round, came.maybe_kg()
     beliefs = believe(round_, weather, as_of, seed, calendar_days, DRAWS)
     table = answer_of(beliefs).customers
     levels, roads = levels_of(beliefs), roads or roads_for_round(round_)
-    kept = keep_published(round_, levels, table, roads, as_of, planned_days(round_, as_of, count))
-    week = week_of(beliefs, levels, count, kept.stops)
+    ahead = planned_days(round_, as_of, count)
+    kept = keep_published(round_, levels, fuller(levels, maybe_kg), table, roads, as_of, ahead)
+    week = week_of(beliefs, levels, count, kept.stops, maybe_kg)
     if moves is None:
         moves = min(MOST_MOVES, max(LEAST_MOVES, DEFAULT_MOVES_A_ROW * len(week.rows)))
     budget = Budget(None if seconds is not None else moves, seconds)
@@ -134,11 +138,13 @@ def runs_and_late(
         promises_at_risk=tuple(risky),
         changes=tuple(changes),
         wishes_not_kept=tuple(wishes),
+        to_confirm=came.to_confirm,
         sentences=sentences_of(
-            as_of, found, per_day, ring, left, risky, changes, late, wishes, faulty(found)
+            as_of, found, per_day, ring, left, risky, changes, late, wishes, faulty(found), came.to_confirm
         ),
         notes=(
             *_stopped(plan),
+            *came.notes,
             *week.notes,
             *beliefs.notes,
             *roads.notes,

@@ -95,9 +95,7 @@ def _planned(round_: Round, day: date, seed: int, asked: Asked, crew: Crew) -> t
     """Return the plan, and whether a person has stopped the search; depots one by one are not stopped."""
     from fuelplan import answers
 
-    weather = answers.weather_for_round(
-        round_, day, progress, refetch=refetch_asked(round_.areas)
-    )
+    weather = answers.weather_for_round(round_, day, progress, refetch=refetch_asked(round_.areas))
     plan = partial(answers.runs_by_depot, crew=crew) if asked.by_depot else answers.runs
     with nullcontext(_never) if asked.by_depot else first_one_asks(STOPPING) as ended:
         answer = plan(
@@ -246,6 +244,17 @@ def _wish(round_: Round, wish: str, text: str, by: str) -> None:
     answers.record_wish(round_, customer.strip(), wish, day=day, tanker=tanker.strip() or None, by=by)
 
 
+def how_to_say(answer: RunsAnswer) -> list[str]:
+    """Return how to answer the question whether published drops came."""
+    if not answer.to_confirm:
+        return []
+    who = answer.to_confirm[0].customer
+    return [
+        f'Say so with --happened "came: {who}", "came: {who}: 3500 kg" or "failed drop: {who}: no access"; '
+        "or enter the weigh note."
+    ]
+
+
 def wish_line(wish: Any) -> str:
     """Return a wish that is not kept, with its reason."""
     day = f" on {wish.date.isoformat()}" if wish.date else ""
@@ -276,6 +285,7 @@ def as_text(answer: RunsAnswer) -> str:
             )
         lines += [f"    ! {fault}" for fault in r.faults]
     sections = (
+        ("Did they come", [stop.text for stop in answer.to_confirm] + how_to_say(answer)),
         ("To ring", [f"{x.customer} {x.name} ({x.phone}): {x.why}" for x in answer.to_ring]),
         (
             "Promises in danger",

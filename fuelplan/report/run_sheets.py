@@ -10,10 +10,18 @@ from importlib.resources import files
 from typing import Any, Literal
 
 from fuelplan import units
-from fuelplan.answers.runs_answer import DayTotals, PromiseAtRisk, Run, RunsAnswer, RunStop, clock
+from fuelplan.answers.runs_answer import (
+    DayTotals,
+    PromiseAtRisk,
+    Run,
+    RunsAnswer,
+    RunStop,
+    WishNotKept,
+    clock,
+)
 from fuelplan.cautions import DEFER, TEXTS
 from fuelplan.plain_text import one_line
-from fuelplan.run_files import dated, whole_kg
+from fuelplan.run_files import break_said, dated, whole_kg
 
 TEMPLATE = "runs.typ"
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
@@ -133,8 +141,15 @@ def _office(answer: RunsAnswer, days: Collection[date] | None) -> dict[str, Any]
             for n in answer.not_served
         ],
         "changes": [_short(dated(text)) for text in answer.changes],
+        "wishes": [_short(dated(_wish(w))) for w in answer.wishes_not_kept],
+        "to_confirm": [_short(dated(stop.text)) for stop in answer.to_confirm],
         "remarks": [dated(text) for text in answer.notes],
     }
+
+
+def _wish(wish: WishNotKept) -> str:
+    day = f" {wish.date.isoformat()}" if wish.date else ""
+    return f"{wish.wish} {_who(wish.name, wish.customer)}{day}: {wish.reason}"
 
 
 def _day_row(day: DayTotals) -> list[str]:
@@ -202,6 +217,7 @@ def _run(run: Run) -> dict[str, Any]:
         "times": f"leave {_mark(run.depot)} at {clock(run.leave_h)}, back by {clock(run.back_by_h)}",
         "km": units.show(run.km, "distance", digits=3),
         "kg": whole_kg(run.kg),
+        "breaks": ", ".join(break_said(run, pause) for pause in run.breaks),
         "told": "told to the customers" if run.frozen else "not yet told to the customers",
         "chambers": [
             {
@@ -212,12 +228,14 @@ def _run(run: Run) -> dict[str, Any]:
             }
             for chamber in run.chambers
         ],
-        "stops": [_stop(stop) for stop in run.stops],
+        "stops": [_stop(stop, run.frozen) for stop in run.stops],
     }
 
 
-def _stop(stop: RunStop) -> dict[str, Any]:
+def _stop(stop: RunStop, told: bool) -> dict[str, Any]:
     lines = []
+    if told and stop.told_from_h is not None and stop.told_to_h is not None:
+        lines.append(f"told {clock(stop.told_from_h)} to {clock(stop.told_to_h)}")
     if stop.order:
         until = f", promised by {units.show_date(stop.promised_to)}" if stop.promised_to else ""
         lines.append(f"order {_mark(stop.order)}{until}")

@@ -21,7 +21,8 @@ class Order:
     """An order a customer placed and that has not come yet: a fixed point of the plan.
 
     `kg` is None for as much as fits; `klass` None for what the customer takes; `first` None for at once.
-    `lifted_by` names who lifted a credit stop for this order; "" where nobody did.
+    `lifted_by` names who lifted a credit stop for this order; "" where nobody did. `asked` marks one that may
+    have come already: until somebody says so it is not planned again.
     """
 
     order: str
@@ -37,6 +38,7 @@ class Order:
     split_with: str | None = None
     row: int = 0
     lifted_by: str = ""
+    asked: bool = False
 
 
 @dataclass(frozen=True)

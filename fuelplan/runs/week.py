@@ -74,6 +74,9 @@ class Needs:
         Levels on each evening if nothing comes, for all N rows.
     given_kg
         Shape (N, evenings): what published runs will have brought by each evening. [kg]
+    maybe_kg
+        What may lie in the store besides, which nobody has confirmed: it takes room and counts for no level.
+        [kg]
     may
         Shape (N, T, V): tankers that may come on each day.
     must
@@ -93,6 +96,7 @@ class Needs:
     least_kg: Floats
     levels: LevelTable
     given_kg: Floats
+    maybe_kg: Floats
     may: Bools
     must: Bools
     stop_h: Floats
@@ -358,6 +362,7 @@ def _stock_row(needs: Needs, i: int, days: Days, risk: float, prices: Prices, va
     sure = min(int(needs.levels.shares.searchsorted(FITS - 1e-9)), needs.levels.shares.size - 1)
     morning = days.evening - 1
     doubt = np.maximum(0.0, needs.levels.kg[i, morning, sure] - mean[morning])
+    doubt += needs.maybe_kg[i]
     fit = start + room - np.ceil(doubt / step - 1e-9).astype(np.int64)
     top = max(start + room, start, int((start - net).max()))
     levels = np.arange(top + 1)

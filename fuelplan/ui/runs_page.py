@@ -27,7 +27,18 @@ from fuelplan.charts_runs import (
 )
 from fuelplan.report import run_sheets_pdf
 from fuelplan.run_files import dated, runs_calendar, runs_csv, runs_geojson
-from fuelplan.ui import drawn, look, pieces, reading, rounds, runs_load, runs_record, runs_words, texts
+from fuelplan.ui import (
+    drawn,
+    look,
+    pieces,
+    reading,
+    rounds,
+    runs_came,
+    runs_load,
+    runs_record,
+    runs_words,
+    texts,
+)
 from fuelplan.ui import runs_texts as words
 from fuelplan.ui.folders import Chosen
 from fuelplan.ui.runs_load import Plan
@@ -57,6 +68,7 @@ def show() -> None:
         return
     plan, stale = found
     the_answer(plan, round_, chosen, stale)
+    runs_came.show(plan.runs, round_, chosen)
     the_lists(plan)
     st.fragment(lambda: guarded(lambda: the_days(plan)))()
     the_loads(plan)
@@ -137,6 +149,9 @@ def the_lists(plan: Plan) -> None:
     """Show promises in danger, who is at risk, whom to ring, who is on no run."""
     found = plan.runs
     until = show_date(found.days[-1] if found.days else found.as_of)
+    if found.wishes_not_kept:
+        st.subheader(words.WISHES_TITLE, anchor=False)
+        pieces.table(words.WISHES_HEAD, runs_words.wish_rows(found), stack=True)
     st.subheader(words.PROMISE_TITLE, anchor=False)
     _list(words.PROMISE_HEAD, runs_words.promise_rows(found), words.PROMISE_NONE)
     st.subheader(words.RING_TITLE, anchor=False)

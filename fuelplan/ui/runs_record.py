@@ -72,10 +72,10 @@ def _take_one_back(round_: answers.Round) -> None:
             index=None,
             format_func=lambda n: dated(entries[str(n)].said) if str(n) in entries else "",
             placeholder=words.TAKE_BACK_NONE,
-            key=_key("take-back"),
+            key=key_now("take-back"),
         )
         # The click means what stands here: by then somebody else may have put another line in its row.
-        pressed = st.form_submit_button(words.TAKE_BACK, on_click=_hold, args=(entries, _key("take-back")))
+        pressed = st.form_submit_button(words.TAKE_BACK, on_click=_hold, args=(entries, key_now("take-back")))
     if not pressed:
         return
     entry = st.session_state.pop(HELD, None)
@@ -91,8 +91,8 @@ def _take_one_back(round_: answers.Round) -> None:
         answers.take_out(round_, meant)
         return True
 
-    if _written(write):
-        _done(words.TAKEN_BACK.format(what=dated(entry.said)))
+    if written(write):
+        done(words.TAKEN_BACK.format(what=dated(entry.said)))
 
 
 def _hold(entries: dict[str, answers.Noted], key: str) -> None:
@@ -114,7 +114,7 @@ def _publish(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool, by:
     driven = [d.day for d in plan.runs.per_day if d.runs]
     with st.form("publish", border=False):
         days = st.multiselect(
-            words.PUBLISH_DAYS, driven, driven[:1], format_func=day_name, key=_key("publish-days")
+            words.PUBLISH_DAYS, driven, driven[:1], format_func=day_name, key=key_now("publish-days")
         )
         pressed = st.form_submit_button(words.PUBLISH, type="primary")
     if not pressed:
@@ -126,11 +126,11 @@ def _publish(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool, by:
         pieces.field_fault(words.PUBLISH_NONE)
         return
 
-    count = _written(lambda: answers.publish_runs(round_, plan.runs, days, by=by))
+    count = written(lambda: answers.publish_runs(round_, plan.runs, days, by=by))
     if count is not None:
         key = runs_load.key_of(chosen.path, chosen.as_of, plan.key[-1])
         runs_load.take(runs_load.carried_over(plan, list(days), key))
-        _done(words.PUBLISHED.format(count=count))
+        done(words.PUBLISHED.format(count=count))
 
 
 def _happened(plan: Plan, round_: answers.Round, chosen: Chosen) -> None:
@@ -142,16 +142,16 @@ def _happened(plan: Plan, round_: answers.Round, chosen: Chosen) -> None:
             key="happened-what",
         )
     )
-    first = plan.runs.days[0] if plan.runs.days else chosen.as_of + timedelta(days=1)
     with st.form(f"happened-{what}", border=False):
         fields, customer, factor = _about(what, round_)
         left, right = st.columns(2)
         with left:
-            day = _day(words.HAPPENED_DAY, chosen.as_of if what == "failed drop" else first, "on", chosen)
+            usual = answers.day_of_happening(round_, what, chosen.as_of)
+            day = _day(words.HAPPENED_DAY, usual, "on", chosen)
         with right:
-            until = None if what == "failed drop" else _day(words.HAPPENED_UNTIL, first, "until", chosen)
+            until = None if what == "failed drop" else _day(words.HAPPENED_UNTIL, usual, "until", chosen)
         if what != "failed drop":
-            fields["reason"] = str(st.text_input(words.WHY, max_chars=LONGEST, key=_key("happened-why")))
+            fields["reason"] = str(st.text_input(words.WHY, max_chars=LONGEST, key=key_now("happened-why")))
         pressed = st.form_submit_button(words.SAVE, type="primary")
     if not pressed:
         return
@@ -168,8 +168,8 @@ def _happened(plan: Plan, round_: answers.Round, chosen: Chosen) -> None:
         answers.record_happening(round_, what, day, until=until, **fields)
         return True
 
-    if _written(write):
-        _done(words.SAVED)
+    if written(write):
+        done(words.SAVED)
 
 
 def _about(what: str, round_: answers.Round) -> tuple[dict[str, Any], str, str]:
@@ -182,21 +182,21 @@ def _about(what: str, round_: answers.Round) -> tuple[dict[str, Any], str, str]:
             words.REASON,
             list(words.REASONS),
             format_func=lambda r: words.REASONS[str(r)],
-            key=_key("why"),
+            key=key_now("why"),
         )
     elif what == "tanker out":
         names = [t.name for t in round_.table.tankers]
-        fields["tanker"] = st.selectbox(words.TANKER, names, key=_key("out"))
+        fields["tanker"] = st.selectbox(words.TANKER, names, key=key_now("out"))
     elif what == "slow roads":
         factor = str(
-            st.text_input(words.FACTOR, "2", max_chars=12, help=words.FACTOR_HELP, key=_key("factor"))
+            st.text_input(words.FACTOR, "2", max_chars=12, help=words.FACTOR_HELP, key=key_now("factor"))
         )
     else:
         depots = [d.name for d in round_.table.depots]
-        fields["depot"] = st.selectbox(words.DEPOT, depots, key=_key("depot"))
+        fields["depot"] = st.selectbox(words.DEPOT, depots, key=key_now("depot"))
         klass = st.selectbox(
             words.KLASS, ["", *round_.table.classes], format_func=lambda k: str(k) or words.ANY_KLASS,
-            key=_key("klass"),
+            key=key_now("klass"),
         )  # fmt: skip
         fields["klass"] = klass or None
     return fields, customer, factor
@@ -210,7 +210,7 @@ def _wish(plan: Plan, round_: answers.Round, chosen: Chosen, by: str) -> None:
             words.WISH_WHAT,
             list(words.WISH_KINDS),
             format_func=lambda k: words.WISH_KINDS[str(k)],
-            key=_key("wish"),
+            key=key_now("wish"),
         )
         left, right = st.columns(2)
         with left:
@@ -220,9 +220,9 @@ def _wish(plan: Plan, round_: answers.Round, chosen: Chosen, by: str) -> None:
                 words.TANKER,
                 ["", *(t.name for t in round_.table.tankers)],
                 format_func=lambda t: str(t) or words.ANY_TANKER,
-                key=_key("wish-tanker"),
+                key=key_now("wish-tanker"),
             )
-        why = str(st.text_input(words.WHY, max_chars=LONGEST, key=_key("wish-why")))
+        why = str(st.text_input(words.WHY, max_chars=LONGEST, key=key_now("wish-why")))
         pressed = st.form_submit_button(words.SAVE, type="primary")
     if not pressed:
         return
@@ -236,8 +236,8 @@ def _wish(plan: Plan, round_: answers.Round, chosen: Chosen, by: str) -> None:
         answers.record_wish(round_, who, str(wish), day=day, tanker=tanker or None, by=by, why=why)
         return True
 
-    if _written(write):
-        _done(words.SAVED)
+    if written(write):
+        done(words.SAVED)
 
 
 def customer_of(round_: answers.Round, text: str) -> str:
@@ -283,7 +283,7 @@ def factor_of(text: str) -> float:
     return value
 
 
-def _written(write: Callable[[], Any]) -> Any:
+def written(write: Callable[[], Any]) -> Any:
     """Return what writing returned; where it cannot be, say so under the form and return None."""
     try:
         return write()
@@ -295,22 +295,24 @@ def _written(write: Callable[[], Any]) -> Any:
     return None
 
 
-def _done(text: str) -> None:
+def done(text: str) -> None:
+    """Say that something was written, and show the page with empty fields."""
     st.session_state[TURN] = st.session_state.get(TURN, 0) + 1
     say_later(text)
     st.rerun()
 
 
 def _customer_field(round_: answers.Round, name: str) -> str:
-    return str(st.text_input(words.CUSTOMER, max_chars=LONGEST, help=words.CUSTOMER_HELP, key=_key(name)))
+    return str(st.text_input(words.CUSTOMER, max_chars=LONGEST, help=words.CUSTOMER_HELP, key=key_now(name)))
 
 
 def _day(label: str, value: date, name: str, chosen: Chosen) -> date | None:
     day: date | None = st.date_input(
-        label, value, format=reading.date_field(chosen.country), key=_key(f"runs-{name}")
+        label, value, format=reading.date_field(chosen.country), key=key_now(f"runs-{name}")
     )
     return day
 
 
-def _key(name: str) -> str:
+def key_now(name: str) -> str:
+    """Return the key of a field that is empty again after each entry."""
     return f"{name}-{st.session_state.get(TURN, 0)}"

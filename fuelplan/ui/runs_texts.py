@@ -76,7 +76,8 @@ DAY_TOTALS = "{stops}, {amount}, {road}, {hours:.1f} hours{overtime}; room for {
 OVERTIME = " ({hours:.1f} of them overtime)"
 RUN_TITLE = "{tanker}, run {trip}: leave {depot} {leave}, back by {back}"
 RUN_TITLE_DAY = "{day} · {tanker}, run {trip}: leave {depot} {leave}, back by {back}"
-RUN_LINE = "{amount}, {road}. Chambers: {chambers}.{told}"
+RUN_LINE = "{amount}, {road}. Chambers: {chambers}.{breaks}{told}"
+RUN_BREAKS = " Breaks: {breaks}."
 RUN_TOLD = " Told to the customers: it stays as it is."
 CHAMBER = "{klass} {amount} of {holds}"
 CHAMBER_EMPTY = "empty of {holds}"
@@ -86,6 +87,7 @@ STOP_NAME_ID = "{position}. {name} ({customer})"
 STOP_ORDER = "order {order}"
 STOP_RING = "ring first: {phone}"
 NO_PHONE = "no number known"
+STOP_TOLD = "told {first} to {last}"
 STOP_HOSE = "hose {length}"
 DAY_SHEETS = "Run sheets of this day (PDF)"
 
@@ -128,6 +130,27 @@ LEFT_TITLE = "On no run"
 LEFT_HEAD = ("Customer", "Order", "Why")
 CHANGES_TITLE = "Changed against what was published"
 FAULTS_ON_RUN = "Please look: {text}"
+
+# Did they come?
+CAME_TITLE = "Did these drops come?"
+CAME_LEAD = (
+    "They were published for days that are past, and there is no weigh note yet. Until you say so, their "
+    "orders wait, days follow as if nothing had come, and amounts as if all had."
+)
+CAME_HEAD = ("Published for", "Customer", "Order", "Drop", "Tanker")
+CAME_WHICH = "Which drop"
+CAME_ANSWER = "What happened"
+CAME_ANSWERS = {
+    "came": "It came; the weigh note follows",
+    "other_amount": "Another amount came",
+    "did_not_come": "It did not come",
+}
+CAME_KG = "How much, if another amount"
+CAME_KG_HELP = "Such as 3500 kg or 3.5 t."
+CAME_KG_MISSING = "Write how much came, such as 3500 kg."
+CAME_SAVE = "Save the answer"
+WISHES_TITLE = "Wishes that cannot be kept"
+WISHES_HEAD = ("Customer", "Wish", "Day", "Tanker", "Why")
 
 # Doing
 DO_TITLE = "Something has changed"

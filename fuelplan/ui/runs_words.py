@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from fuelplan.answers.outlook_answer import OutlookAnswer, day_of
 from fuelplan.answers.runs_answer import ChamberLoad, DayTotals, Run, RunsAnswer, RunStop, clock
 from fuelplan.charts_runs import day_name
-from fuelplan.run_files import dated, whole_kg
+from fuelplan.run_files import break_said, dated, whole_kg
 from fuelplan.ui import runs_texts as words
 from fuelplan.ui.pieces import Fact
 from fuelplan.ui.runs_texts import counted
@@ -116,6 +116,9 @@ def run_line(run: Run) -> str:
         amount=whole_kg(run.kg),
         road=show(run.km, "distance", digits=3),
         chambers="; ".join(_chamber(c) for c in run.chambers),
+        breaks=words.RUN_BREAKS.format(breaks=", ".join(break_said(run, b) for b in run.breaks))
+        if run.breaks
+        else "",
         told=words.RUN_TOLD if run.frozen else "",
     )
 
@@ -136,7 +139,7 @@ def stop_rows(run: Run) -> list[Row]:
             _together(f"{whole_kg(stop.kg)} {stop.klass}"),
             _together(_level(stop.level_p10_kg, stop.level_p90_kg)),
             dated(stop.why),
-            _to_know(stop),
+            _to_know(stop, run.frozen),
         )
         for stop in run.stops
     ]
@@ -147,8 +150,10 @@ def _stop_name(stop: RunStop) -> str:
     return form.format(position=stop.position, name=stop.name or stop.customer, customer=stop.customer)
 
 
-def _to_know(stop: RunStop) -> str:
+def _to_know(stop: RunStop, told: bool) -> str:
     said = [_together(words.STOP_HOSE.format(length=show(stop.hose_m, "length")))]
+    if told and stop.told_from_h is not None and stop.told_to_h is not None:
+        said.append(words.STOP_TOLD.format(first=clock(stop.told_from_h), last=clock(stop.told_to_h)))
     if stop.order:
         said.append(words.STOP_ORDER.format(order=stop.order))
     if stop.call_ahead:
@@ -232,6 +237,34 @@ def promise_rows(found: RunsAnswer) -> list[Row]:
 def left_rows(found: RunsAnswer) -> list[Row]:
     """Return who is on no run, and why."""
     return [(named(n.name, n.customer), n.order or "–", dated(n.reason)) for n in found.not_served]
+
+
+def wish_rows(found: RunsAnswer) -> list[Row]:
+    """Return the wishes that the plan does not keep, and why."""
+    return [
+        (
+            named(w.name, w.customer),
+            words.WISH_KINDS[w.wish],
+            "–" if w.date is None else show_date(w.date),
+            w.tanker or words.ANY_TANKER,
+            dated(w.reason),
+        )
+        for w in found.wishes_not_kept
+    ]
+
+
+def came_rows(found: RunsAnswer) -> list[Row]:
+    """Return the published drops of past days that nobody has answered for."""
+    return [
+        (
+            day_name(s.day),
+            named(s.name, s.customer),
+            s.order or "–",
+            _together(f"{whole_kg(s.kg)} {s.klass}"),
+            s.tanker,
+        )
+        for s in found.to_confirm
+    ]
 
 
 def load_rows(rows: Sequence[tuple[date, str, float, float]]) -> list[Row]:
