@@ -105,7 +105,8 @@ def joint_draws(
 def _fuller_by_kg(posterior: signature.Posterior, fuller: signature.Posterior | None) -> float:
     """Return how much more one posterior may have in store than another, by their high estimates. [kg]"""
     if fuller is None:
-        return 0.0
+        # by the reckoning it cannot be: it may be anything
+        return (posterior.capacity_kg or 0.0) if posterior.level_contradicts else 0.0
     high, low = (float(p.quantile((HIGH,))["level_kg"][0]) for p in (fuller, posterior))
     return max(0.0, high - low)
 

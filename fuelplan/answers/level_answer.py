@@ -20,6 +20,7 @@ from fuelplan.signature import Posterior
 SHOWN_DAYS = 400
 MUCH_OPEN = 0.15  # share of the capacity; a wider range of the level is worth measuring
 NOBODY_KNOWS = 0.5  # share of the capacity; with a wider range an order is a guess
+OLD_AND_OPEN, OLD_DAYS = 0.3, 400  # the same where the last reading is older than a heating year
 
 
 @dataclass(frozen=True)
@@ -75,20 +76,29 @@ class Level:
         p10, _, p90 = self.now
         if self.belief.posterior.level_contradicts:
             why = "By the reckoning the store would be empty, or fuller than it can be."
-        elif p90 - p10 >= NOBODY_KNOWS * self.setting.store.capacity_kg():
+        elif p90 - p10 >= (OLD_AND_OPEN if self._is_old else NOBODY_KNOWS) * self.setting.store.capacity_kg():
             why = "What is in store is hardly known."
         else:
             return ""
         read_on = newest_used_reading(self.setting, self.belief.posterior)
         if read_on is not None:
             why += f" Your last level reading is of {units.show_date(read_on, year=True)}."
-        return f"{why} Read the level before you order by these figures; a tape measurement is best."
+        return f"{why} Read the level today, best with a tape: dates and amounts follow from it."
+
+    @property
+    def _is_old(self) -> bool:
+        read_on = newest_used_reading(self.setting, self.belief.posterior)
+        return read_on is not None and (self.setting.as_of - read_on).days > OLD_DAYS
 
 
 def measure_again(level: Level) -> tuple[str, ...]:
     """Return the advice to measure, where the reading leaves much open and nothing else is asked."""
     p10, _, p90 = level.now
-    if level.belief.fuller is not None or p90 - p10 < MUCH_OPEN * level.setting.store.capacity_kg():
+    if (
+        level.belief.fuller is not None
+        or level.unknown()
+        or p90 - p10 < MUCH_OPEN * level.setting.store.capacity_kg()
+    ):
         return ()
     return (
         f"What is in store is only known to about {units.show(p90 - p10, 'mass')}: a measured reading (cm, "

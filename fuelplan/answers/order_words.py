@@ -7,7 +7,7 @@ from dataclasses import replace
 from fuelplan import cautions, units
 from fuelplan.answers.log_answer import logs_sentence
 from fuelplan.answers.order_answer import OrderAnswer, ShownCaution
-from fuelplan.answers.questions import READING_DISAGREES, SAME_DAY
+from fuelplan.answers.questions import READ_FIRST, READING_DISAGREES, SAME_DAY
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.weather_of_site import INVENTED_SAID
 
@@ -23,7 +23,8 @@ def sentence(answer: OrderAnswer, system: units.System | None = None) -> str:
     gone = next((r for r in answer.run_out if r.fuel == "logs"), None)
     said = [q.text for q in answer.questions]
     said += [INVENTED_SAID] if answer.weather.invented else []
-    said += [_left(answer, system), _lasts(answer, system), _what_to_do(answer, system)]
+    if not any(q.code == READ_FIRST and not q.about for q in answer.questions):
+        said += [_left(answer, system), _lasts(answer, system), _what_to_do(answer, system)]
     if logs is not None and gone is not None:
         said.append(logs_sentence(logs, gone, system))
     return " ".join(said)

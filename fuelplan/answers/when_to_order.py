@@ -32,6 +32,7 @@ from fuelplan.answers.order_answer import (
 from fuelplan.answers.order_plan import Plan, make_plan
 from fuelplan.answers.order_questions import questions_of
 from fuelplan.answers.order_words import cautions_for_order, sentence_of
+from fuelplan.answers.questions import READ_FIRST
 from fuelplan.answers.setting import Setting, WhatIf, setting_of, with_extra_lead
 from fuelplan.answers.upkeep_of_site import upkeep_of_site
 from fuelplan.answers.weather_of_site import SiteWeather, known_weather
@@ -180,7 +181,10 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
 
 def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> OrderAnswer:
     setting, plan, draws, best = outlook.setting, outlook.plan, outlook.draws, outlook.best
-    first = _with_cost(outlook, _first_order(outlook))
+    questions = questions_of(setting, outlook.belief, outlook.placed, outlook.level.unknown())
+    # Nobody can say when and how much before the store is read.
+    guess = any(q.code == READ_FIRST and not q.about for q in questions)
+    first = None if guess else _with_cost(outlook, _first_order(outlook))
     answer = OrderAnswer(
         site=setting.site.name,
         as_of=setting.as_of,
@@ -197,14 +201,14 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
         ),
         risk_limit=outlook.risk_limit,
         empty_risk_per_year=outlook.empty_risk_per_year,
-        next_orders=_later_orders(outlook, first) if whole else (),
+        next_orders=_later_orders(outlook, first) if whole and not guess else (),
         cost=_cost(outlook, first),
         currency=(setting.site.table.currency or "EUR") if outlook.money is None else outlook.money.currency,
         horizon_days=HORIZON_DAYS,
         cautions=cautions_for_order(setting),
         warnings=_warnings(outlook, known),
         weather=_weather_note(known, outlook),
-        advice=_advice(outlook, first),
+        advice=None if guess else _advice(outlook, first),
         logs=log_advice(setting, draws),
         upkeep=upkeep_of_site(setting, draws, plan) if whole else (),
         heat_prices=heat_prices(setting),
@@ -215,7 +219,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
             *outlook.winters.notes,
             *(() if outlook.money is None else outlook.money.said),
         ),
-        questions=questions_of(setting, outlook.belief, outlook.placed, outlook.level.unknown()),
+        questions=questions,
         set_aside=set_aside(setting, outlook.posterior),
         levels=outlook.level.bands(plan) if whole else (),
     )
@@ -278,13 +282,13 @@ def _advice(outlook: _Outlook, first: ProposedOrder | None) -> Advice | None:
 
 
 def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[str, ...]:
-    best = outlook.best
+    best = None if outlook.level.unknown() else outlook.best
     said = (
         *known.notes,
         *outlook.setting.warnings,
         *outlook.posterior.notes,
         *_flags(outlook.posterior),
-        *outlook.plan.warnings,
+        *(() if outlook.level.unknown() else outlook.plan.warnings),
         *(() if best is None else best.warnings),
         *measure_again(outlook.level),
     )

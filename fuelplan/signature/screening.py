@@ -84,6 +84,9 @@ def name_what_was_said(case: Case) -> tuple[Case, tuple[Flag, ...]]:
     observations, loose = list(record.observations), case.loose_kg2.copy()
     running = case.sums.degree_days[0, case.sums.index_of_base(case.priors.base_c)[0]]
     before: dict[str, int] = {}
+    unburned_kg = 0.0
+    believed = _truly_unchanged(case, running)
+    newest = max((i for i, o in enumerate(record.observations) if o.kind != "room"), default=-1)
     for i, o in enumerate(record.observations):
         if o.kind == "room":
             continue
@@ -106,7 +109,15 @@ def name_what_was_said(case: Case) -> tuple[Case, tuple[Flag, ...]]:
             if flags and (flags[-1].what, flags[-1].last_day) == ("empty_store", idle[0].first_day):
                 idle = _empty_store(flags.pop().first_day, o.day), idle[1]
             flags.append(idle[0])
-        elif _carried_forward(case, running, j, i):
+        elif i in believed:
+            used_kg = _expected(case, running, j, i)
+            loose[i] += (4 * used_kg) ** 2
+            idle_from, idle_kg = record.observations[j].day, used_kg
+            if flags and (flags[-1].what, flags[-1].last_day) == ("empty_house", idle_from):
+                idle_from, idle_kg = flags.pop().first_day, unburned_kg + used_kg  # told once
+            unburned_kg = idle_kg
+            flags.append(_nothing_burned(idle_from, o.day, idle_kg))
+        elif _carried_forward(case, running, j, i) and i != newest:  # the newest is asked about if it matters
             observations[i] = replace(o, sd_kg=3 * o.sd_kg, estimated=True)
             text = (
                 f"The reading of {_day(o.day)} is the same number as that of {_day(observations[j].day)}, "
@@ -125,7 +136,7 @@ def _idle(case: Case, running: Floats, j: int, i: int) -> tuple[Flag, float] | N
     a, b, at = case.record.observations[j], case.record.observations[i], case.record.at
     heating = float(case.priors.slope[0] * (running[at[i]] - running[at[j]]))
     daily = float(case.priors.day_kg[0] * (case.sums.days[0, at[i]] - case.sums.days[0, at[j]]))
-    expected, span = heating + daily, f"between {_day(a.day)} and {_day(b.day)}"
+    expected = heating + daily
     came = case.record.brought(b.day, b.moment)[0] - case.record.brought(a.day, a.moment)[0]
     if b.is_level and a.kg <= EMPTY_STORE_SD * a.sd_kg and b.kg <= EMPTY_STORE_SD * b.sd_kg and came == 0:
         if expected <= 2 * b.sd_kg:
@@ -140,11 +151,42 @@ def _idle(case: Case, running: Floats, j: int, i: int) -> tuple[Flag, float] | N
         or _carried_forward(case, running, j, i)
     ):
         return None
+    return _nothing_burned(a.day, b.day, expected), expected
+
+
+def _nothing_burned(first: date, last: date, expected_kg: float) -> Flag:
     text = (
-        f"Nothing was burned {span}, where {expected:,.0f} kg would be usual: house empty or boiler off? "
-        "These days were not used to learn from."
+        f"Nothing was burned between {_day(first)} and {_day(last)}, where {expected_kg:,.0f} kg would be "
+        "usual: house empty or boiler off? These days were not used to learn from."
     )
-    return Flag("empty_house", a.day, b.day, -1, False, text), expected
+    return Flag("empty_house", first, last, -1, False, text)
+
+
+def _truly_unchanged(case: Case, running: Floats) -> frozenset[int]:
+    """Return the places of readings in runs of the very same number that cannot all be carried forward.
+
+    Had fuel been burned as usual since the first of the run, the store would have run empty meanwhile.
+    """
+    obs = case.record.observations
+    levels = [i for i, o in enumerate(obs) if o.is_level]
+    found: set[int] = set()
+    run: list[int] = []
+    for i in levels:
+        if not run or not _same_level(case, run[-1], i):
+            run = [i]
+            continue
+        run.append(i)
+        first = obs[run[0]]
+        if _expected(case, running, run[0], i) > first.kg + 2 * first.sd_kg:
+            found.update(run[1:])
+    return frozenset(found)
+
+
+def _expected(case: Case, running: Floats, j: int, i: int) -> float:
+    """Return the use between two readings by the paper signature. [kg]"""
+    since, at = case.record.at[j], case.record.at[i]
+    days = case.sums.days[0, at] - case.sums.days[0, since]
+    return float(case.priors.slope[0] * (running[at] - running[since]) + case.priors.day_kg[0] * days)
 
 
 def _empty_store(first: date, last: date) -> Flag:
@@ -156,15 +198,18 @@ def _empty_store(first: date, last: date) -> Flag:
 
 def _carried_forward(case: Case, running: Floats, j: int, i: int) -> bool:
     """The very same level by eye or mark, no delivery in between, and use enough to be seen."""
+    b = case.record.observations[i]
+    if b.confirmed or not _same_level(case, j, i):
+        return False
+    return bool(_expected(case, running, j, i) > 2 * b.sd_kg)
+
+
+def _same_level(case: Case, j: int, i: int) -> bool:
+    """Tell whether two levels by eye or mark are the very same, with no delivery in between."""
     a, b = case.record.observations[j], case.record.observations[i]
     if b.kind not in ("percent", "mark") or a.kg != b.kg or b.kg == 0.0 or b.kind != a.kind:
         return False
-    if any(a.day <= d.day <= b.day for d in case.record.deliveries):
-        return False
-    since, at = case.record.at[j], case.record.at[i]
-    days = case.sums.days[0, at] - case.sums.days[0, since]
-    use = case.priors.slope[0] * (running[at] - running[since]) + case.priors.day_kg[0] * days
-    return bool(use > 2 * b.sd_kg)
+    return not any(a.day <= d.day <= b.day for d in case.record.deliveries)
 
 
 def screen(case: Case, cells: Cells) -> tuple[Case, tuple[Flag, ...]]:
