@@ -2,19 +2,26 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
+import socket
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
+import psutil
 import pytest
 
+from fuelplan.cli.main import main
 from fuelplan.workers import HERE, Crew, PieceLost, WorkersError, crew_of, done_in_order, results
 from fuelplan.workers import cluster as cluster_room
+from tests.round_folders import make_round
 from tests.worker_pieces import ROOT, Killing, doubled_table, refused, small_cluster, squared
 
 
@@ -175,6 +182,102 @@ def test_a_scheduler_that_is_not_there_says_so(monkeypatch: pytest.MonkeyPatch) 
     monkeypatch.setattr(cluster_room, "ANSWER_S", 0.3)
     with pytest.raises(WorkersError, match=r"no dask scheduler answers at tcp://127\.0\.0\.1:9:"):
         list(results(Crew(scheduler="tcp://127.0.0.1:9"), refused, "", [1]))
+
+
+@contextmanager
+def listening(word: bytes = b"") -> Iterator[int]:
+    """A port that takes every call, says a word or nothing, and holds the line."""
+    held: list[socket.socket] = []
+    with socket.create_server(("127.0.0.1", 0)) as ear:
+
+        def serve() -> None:
+            while True:
+                try:
+                    caller, _ = ear.accept()
+                except OSError:
+                    return
+                caller.sendall(word)
+                held.append(caller)
+
+        threading.Thread(target=serve, daemon=True).start()
+        yield int(ear.getsockname()[1])
+        for caller in held:
+            caller.close()
+
+
+@pytest.mark.parametrize(
+    ("word", "said"), [(b"", "says nothing within"), (b"SSH-2.0-x\r\n" * 9, "is no dask scheduler")]
+)
+def test_a_port_that_is_no_scheduler_is_not_waited_for(
+    monkeypatch: pytest.MonkeyPatch, word: bytes, said: str
+) -> None:
+    """One that takes the call and says nothing, and one that says something else: a sentence, an end."""
+    assert cluster_room.OPEN_S == 15
+    monkeypatch.setattr(cluster_room, "ANSWER_S", 0.3)
+    with listening(word) as port, pytest.raises(WorkersError, match=said):
+        list(results(Crew(scheduler=f"tcp://127.0.0.1:{port}"), refused, "", [1]))
+
+
+def test_a_scheduler_over_tls_without_certificates(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """On the command line, too: one sentence on what is missing, no traceback."""
+    folder = make_round(tmp_path / "round", weather_days=800)
+    with pytest.raises(SystemExit) as left:
+        main(["outlook", str(folder), "--scheduler", "tls://127.0.0.1:9", "--json"])
+    found = json.loads(capsys.readouterr().out)["error"]
+    assert left.value.code == 2 and "needs the certificates" in found["message"]
+
+
+STOPPED_ALONE = """
+import sys
+from pathlib import Path
+from fuelplan.workers import Crew, results
+from tests.worker_pieces import Killing, squared
+if __name__ == "__main__":
+    shared = Killing(-1, Path("x"), seconds=600)
+    print("begun", flush=True)
+    try:
+        list(results(Crew(2), squared, shared, range(4)))
+    except KeyboardInterrupt:
+        print("stopped", flush=True)
+"""
+
+
+def test_a_signal_to_the_parent_alone_is_heard(tmp_path: Path) -> None:
+    """Its workers are in the middle of pieces of ten minutes: it ends, and so do they."""
+    script = tmp_path / "work.py"
+    script.write_text(STOPPED_ALONE)
+    paths = os.pathsep.join([str(ROOT), *filter(None, [os.environ.get("PYTHONPATH")])])
+    program = subprocess.Popen(
+        [sys.executable, str(script)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+        env={**os.environ, "PYTHONPATH": paths}, start_new_session=True,
+    )  # fmt: skip
+    try:
+        parent = psutil.Process(program.pid)
+        until = time.monotonic() + 60
+        while len(workers := _busy(parent)) < 2 and time.monotonic() < until:
+            time.sleep(0.1)
+        assert len(workers) == 2
+        program.send_signal(signal.SIGINT)
+        said, wrong = program.communicate(timeout=60)
+        assert said.split() == ["begun", "stopped"] and "Traceback" not in wrong
+        _, alive = psutil.wait_procs(workers, timeout=30)
+        assert not alive
+    finally:
+        program.kill()
+
+
+def _busy(parent: psutil.Process) -> list[psutil.Process]:
+    """The workers that have begun: those that have imported what they work with."""
+    found = []
+    for child in parent.children():
+        try:
+            if "spawn_main" in " ".join(child.cmdline()) and child.num_threads() > 1:
+                found.append(child)
+        except psutil.Error:
+            continue
+    return found
 
 
 @pytest.mark.parametrize(

@@ -3,15 +3,27 @@
 from __future__ import annotations
 
 import platform
+import socket
+import ssl
+import threading
+import time
 from collections.abc import Callable, Iterator
 from concurrent.futures import CancelledError, Future
 from contextlib import contextmanager
 from typing import Any
+from urllib.parse import urlsplit
 
+from fuelplan.plain_text import one_line
 from fuelplan.workers.crew import WorkersError
 
 ANSWER_S = 10.0
 """How long a scheduler may take to answer. [s]"""
+
+OPEN_S = 15.0
+"""How long everything may take until its workers are asked for. [s]"""
+
+LONGEST_WORD = 1 << 32
+"""A scheduler begins with a length as eight bytes, the least first; that of its greeting is small. [B]"""
 
 WORKERS_S = 60.0
 """How long to wait for a first worker, or for a new one when all have gone. [s]"""
@@ -118,10 +130,7 @@ def cluster(address: str, work: Callable[[Any, Any], Any], shared: Any) -> Itera
         raise WorkersError(
             'a scheduler needs the package distributed: pip install "fuelplan[cluster]"'
         ) from error
-    try:
-        client = Client(address, timeout=ANSWER_S, set_as_default=False)
-    except (OSError, TimeoutError, ValueError) as error:
-        raise WorkersError(f"no dask scheduler answers at {address}: {error}") from error
+    client = _client(Client, address)
     try:
         with client:
             try:
@@ -131,3 +140,72 @@ def cluster(address: str, work: Callable[[Any, Any], Any], shared: Any) -> Itera
             yield Cluster(client, address, work, shared)
     finally:
         client.close()
+
+
+def _client(make: Callable[..., Any], address: str) -> Any:
+    """Return a client of a scheduler, or raise in one sentence within :data:`OPEN_S`.
+
+    The library itself waits for minutes for one that takes the call and says nothing.
+    """
+    end = time.monotonic() + OPEN_S
+    _listen(address)
+    made: list[Any] = []
+    failed: list[BaseException] = []
+
+    def work() -> None:
+        try:
+            made.append(make(address, timeout=ANSWER_S, set_as_default=False))
+        except BaseException as error:
+            failed.append(error)
+
+    thread = threading.Thread(target=work, daemon=True)
+    thread.start()
+    thread.join(end - time.monotonic())
+    if made:
+        return made[0]
+    why = one_line(str(failed[0]))[:120] if failed else "what answers is no dask scheduler"
+    raise WorkersError(f"no dask scheduler answers at {address}: {why}")
+
+
+def _listen(address: str) -> None:
+    """See whether a scheduler speaks at all: it says the first word.
+
+    Raises
+    ------
+    WorkersError
+        Where nobody is there or nothing is said, or the certificates are missing.
+    """
+    kind, _, place = address.rpartition("://")
+    parts = urlsplit(f"//{place}")
+    context = _certificates(address) if kind == "tls" else None
+    try:
+        plain = socket.create_connection((str(parts.hostname), int(parts.port or 0)), ANSWER_S)
+        with plain if context is None else context.wrap_socket(plain) as spoken:
+            said = spoken.recv(8)
+    except TimeoutError as error:
+        raise WorkersError(
+            f"what answers at {address} says nothing within {ANSWER_S:.0f} s; it is no dask scheduler, or it "
+            "hangs"
+        ) from error
+    except (OSError, ValueError) as error:
+        why = one_line(str(error))[:120]
+        raise WorkersError(f"no dask scheduler answers at {address}: {why}") from error
+    if not said or int.from_bytes(said, "little") >= LONGEST_WORD:
+        raise WorkersError(f"what answers at {address} is no dask scheduler")
+
+
+def _certificates(address: str) -> ssl.SSLContext:
+    """Return what a call over TLS needs, as dask's own settings name it."""
+    from distributed.security import Security
+
+    try:
+        context = Security().get_connection_args("client").get("ssl_context")
+    except Exception as error:  # whatever is wrong with the files that the settings name
+        said = one_line(str(error))[:120]
+        raise WorkersError(f"{address}: the certificates cannot be used: {said}") from error
+    if not isinstance(context, ssl.SSLContext):
+        raise WorkersError(
+            f"{address} needs the certificates of the cluster: name them in dask's settings "
+            "(distributed.comm.tls.ca-file, and cert and key under distributed.comm.tls.client)"
+        )
+    return context
