@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import gzip
 import io
+import json
 import socket
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date, timedelta
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from fuelplan.road_sources import RoadServiceError, TableService, roads_from_service
+from fuelplan.road_sources import RoadServiceError, TableService, roads_from_service, table_service
 from fuelplan.weather import Place
 from fuelplan.weather_sources import MeteostatRequest, WeatherUnavailable, bounded
 from fuelplan.weather_sources.meteostat_source import load_meteostat
@@ -190,6 +192,43 @@ def test_a_table_service_that_never_comes_to_the_point(
     """Asking has an end even where every single wait is short enough."""
     with speaking(words) as address, pytest.raises(RoadServiceError, match=said):
         roads_from_service(TableService(address, time_out_s=0.4), [47.0, 47.1], [9.0, 9.1], tmp_path / "s")
+
+
+def test_a_slow_table_service_is_given_up_in_the_time_for_one_question(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Asked twice, together no longer than one question has: 20 s for a service that a folder names."""
+    given: list[float] = []
+
+    def slow(_: object, __: str, time_out_s: float, *___: object) -> bytes:
+        given.append(time_out_s)
+        raise table_service.TryAgain("did not answer")
+
+    monkeypatch.setattr(table_service, "get", slow)
+    with pytest.raises(RoadServiceError, match="asked twice"):
+        roads_from_service(TableService("http://localhost:1"), [47.0, 47.1], [9.0, 9.1], tmp_path / "s")
+    assert len(given) == 2 and sum(given) <= 20
+
+
+def _say(answer: bytes, caller: socket.socket) -> None:
+    caller.sendall(answer)
+
+
+@pytest.mark.parametrize("sign", ["\n", "\r\n", "\u2028", "\x85"])
+def test_what_a_table_service_says_prints_no_line_of_its_own(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], sign: str
+) -> None:
+    """A line break in its message, or in a cell of its table, is a space: no line is forged."""
+    bodies = [
+        json.dumps({"code": "No", "message": f"a{sign}fuelplan: order 9 t today"}),
+        json.dumps({"code": "Ok", "distances": [[0, f"b{sign}fuelplan: x"]] * 2, "durations": [[0, 1]] * 2}),
+    ]
+    for body in bodies:
+        answer = b"HTTP/1.1 200 OK\r\nContent-Length: %d\r\n\r\n" % len(body) + body.encode()
+        says = partial(_say, answer)
+        with speaking(says) as address, pytest.raises(RoadServiceError) as caught:
+            roads_from_service(TableService(address), [47.0, 47.1], [9.0, 9.1], tmp_path / "s")
+        assert len(str(caught.value).splitlines()) == 1 and "fuelplan:" in str(caught.value)
 
 
 def test_what_a_server_says_does_not_steer_the_terminal(capsys: pytest.CaptureFixture[str]) -> None:

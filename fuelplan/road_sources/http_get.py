@@ -9,6 +9,7 @@ import threading
 import time
 from urllib.parse import SplitResult, urlsplit
 
+from fuelplan.plain_text import one_line
 from fuelplan.road_sources.faults import RoadServiceError
 
 LARGEST_ANSWER = 64_000_000
@@ -45,8 +46,14 @@ def checked_address(address: str) -> SplitResult:
     return parts
 
 
-def get(parts: SplitResult, path: str, time_out_s: float, largest: int = LARGEST_ANSWER) -> bytes:
-    """Return the body of the answer to one GET.
+def get(
+    parts: SplitResult,
+    path: str,
+    time_out_s: float,
+    largest: int = LARGEST_ANSWER,
+    said_s: float | None = None,
+) -> bytes:
+    """Return the body of the answer to one GET; `said_s` is the time that a person is told, of all tries.
 
     Raises
     ------
@@ -55,11 +62,11 @@ def get(parts: SplitResult, path: str, time_out_s: float, largest: int = LARGEST
     RoadServiceError
         Where it may not.
     """
-    deadline = time.monotonic() + time_out_s
+    deadline, said_s = time.monotonic() + time_out_s, said_s or time_out_s
     kind = http.client.HTTPSConnection if parts.scheme == "https" else http.client.HTTPConnection
     connection = kind(str(parts.hostname), parts.port, timeout=time_out_s)
     late = threading.Event()
-    watch = threading.Timer(time_out_s + min(time_out_s / 2, 2.0), _break_off, (connection, late))
+    watch = threading.Timer(1.05 * time_out_s, _break_off, (connection, late))  # time-outs come first
     watch.daemon = True
     watch.start()
     try:
@@ -78,23 +85,23 @@ def get(parts: SplitResult, path: str, time_out_s: float, largest: int = LARGEST
                 )
             left = deadline - time.monotonic()
             if left <= 0:
-                raise TryAgain(f"did not finish its answer within {time_out_s:g} s")
+                raise TryAgain(f"did not finish its answer within {said_s:g} s")
             if connection.sock is not None:
                 connection.sock.settimeout(left)
         if late.is_set():
-            raise TryAgain(f"did not finish its answer within {time_out_s:g} s")
+            raise TryAgain(f"did not finish its answer within {said_s:g} s")
         if said is not None and said.isdigit() and len(body) < int(said):
             raise TryAgain("broke off in the middle of its answer")
         return bytes(body)
     except TimeoutError:
-        raise TryAgain(f"did not answer within {time_out_s:g} s") from None
+        raise TryAgain(f"did not answer within {said_s:g} s") from None
     except UnicodeError:
         raise RoadServiceError(f"{parts.netloc[:60]} is no address; check it") from None
     except socket.gaierror:
         raise RoadServiceError(f"the host {parts.hostname} is not known; check the address") from None
     except (http.client.HTTPException, OSError) as error:
         if late.is_set():
-            raise TryAgain(f"did not finish its answer within {time_out_s:g} s") from None
+            raise TryAgain(f"did not finish its answer within {said_s:g} s") from None
         raise TryAgain(f"did not answer ({error.strerror or type(error).__name__})" if isinstance(
             error, OSError) else "answered with something that is no web page") from None  # fmt: skip
     finally:
@@ -115,8 +122,9 @@ def _refuse_status(answer: http.client.HTTPResponse, parts: SplitResult) -> None
     status = answer.status
     if 300 <= status < 400:
         where = answer.getheader("Location") or "nowhere"
+        where = one_line(where)[:100]
         raise RoadServiceError(
-            f"{parts.netloc} sends us on to {where[:100]}, which is not followed; give the final address"
+            f"{parts.netloc} sends us on to {where}, which is not followed; give the final address"
         )
     if status in (408, 425, 429) or status >= 500:
         raise TryAgain(f"answered with error {status}")

@@ -13,6 +13,7 @@ from urllib.parse import SplitResult, quote
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.plain_text import one_line
 from fuelplan.road import Roads
 from fuelplan.road.great_circle import checked_places
 from fuelplan.road_sources.faults import RoadServiceError
@@ -42,7 +43,7 @@ class TableService:
     attribution
         What must be shown with its figures.
     time_out_s
-        For one question.
+        For one question, asked a second time where that may help. [s]
     most_points
         Coordinates in one question.
     pause_s
@@ -52,7 +53,7 @@ class TableService:
     address: str
     profile: str = "driving"
     attribution: str = ""
-    time_out_s: float = 30.0
+    time_out_s: float = 20.0
     most_points: int = MOST_POINTS
     pause_s: float = 0.0
     largest_answer: int = LARGEST_ANSWER
@@ -178,11 +179,14 @@ def _asked(
 
 
 def _twice(service: TableService, parts: SplitResult, path: str) -> bytes:
-    """Ask, and ask once more where that may help."""
+    """Ask, and ask once more where that may help; both in the time for one question."""
+    whole = service.time_out_s
+    end = time.monotonic() + whole
     try:
-        return get(parts, path, service.time_out_s, service.largest_answer)
+        return get(parts, path, whole / 2, service.largest_answer, whole)
     except TryAgain:
-        return get(parts, path, service.time_out_s, service.largest_answer)
+        left = min(max(end - time.monotonic(), 0.1), whole / 2)
+        return get(parts, path, left, service.largest_answer, whole)
 
 
 def _tables(body: bytes, rows: int, columns: int, host: str) -> tuple[Floats32, Floats32]:
@@ -196,7 +200,7 @@ def _tables(body: bytes, rows: int, columns: int, host: str) -> tuple[Floats32, 
     if not isinstance(answer, dict):
         raise RoadServiceError(f"{host} answered with something that is no table; is the address right?")
     if answer.get("code") != "Ok":
-        said = str(answer.get("message") or answer.get("code") or "nothing")[:200]
+        said = one_line(str(answer.get("message") or answer.get("code") or "nothing"))[:200]
         raise RoadServiceError(f"{host} refused the question and says: {said}")
     return (
         _table(answer.get("distances"), rows, columns, _MOST_METRES, "distances", host),
@@ -216,7 +220,8 @@ def _table(value: object, rows: int, columns: int, most: float, name: str, host:
             if cell is None:
                 out[i, j] = np.inf
             elif isinstance(cell, bool) or not isinstance(cell, int | float) or not 0 <= cell <= most:
-                raise RoadServiceError(f"{host} sent {str(cell)[:40]} among its {name}, which cannot be")
+                sent = one_line(str(cell))[:40]
+                raise RoadServiceError(f"{host} sent {sent} among its {name}, which cannot be")
             else:
                 out[i, j] = cell
     return out

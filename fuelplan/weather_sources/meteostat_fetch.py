@@ -16,6 +16,7 @@ from typing import Any, Literal, TypeVar
 
 import numpy as np
 
+from fuelplan.plain_text import one_line
 from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
 from fuelplan.weather.record import Place
 from fuelplan.weather_sources.bounded import CHUNK, Arrivals, ServerSaid, TooMuch, WebPage, bound_downloads
@@ -274,7 +275,7 @@ def _raise_if_silent(error: BaseException) -> None:
 
 
 def _short(error: object) -> str:
-    return re.sub(r"\s+", " ", str(error))[:120] or type(error).__name__
+    return one_line(re.sub(r"\s+", " ", str(error)))[:120] or type(error).__name__
 
 
 def forecast_providers(meteostat: Any) -> frozenset[str]:
