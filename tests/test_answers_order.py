@@ -371,3 +371,24 @@ def test_below_the_reserve_is_said_so(tmp_path: Path) -> None:
     rows = "date,reading,how\n2020-12-04,220 kg,measured\n"
     sentence = answer_for(make_site(tmp_path / "a", readings=rows), date(2020, 12, 5)).sentence
     assert "already below your reserve of 300 kg" in sentence
+
+
+def test_chances_say_how_many_real_winters_stand_behind_them(tmp_path: Path) -> None:
+    """From a record the count of past winters stands beside the chance of an empty store; from twelve monthly
+    means it is said, in the terminal and on the page, that there is none.
+    """
+    from fuelplan.cli.order import as_text
+    from fuelplan.ui.order_words import facts, origin
+
+    day = date(2020, 11, 20)
+    means = "monthly_means = [-2, 0, 4, 9, 13, 17, 19, 18, 14, 9, 3, -1]"
+    monthly = [('source = "file"\nfile = "weather.csv"', f'source = "monthly"\n{means}')]
+    for name, changes in (("real", []), ("made", monthly)):
+        site = answers.open_site(make_site(tmp_path / name, changes=changes))
+        found = answers.order(site, answers.weather_for(site, day), day)
+        row = next(line for line in as_text(found).splitlines() if "Empty within a year" in line)
+        note = next(fact.note for fact in facts(found) if fact.name == "Risk of this order")
+        behind = "(19 past winters behind it)" if name == "real" else "no past winter behind it"
+        assert behind in row and behind.strip("()") in note
+        assert not any("0 real winters" in line for line in origin(found))
+        assert ("No real winter" in " ".join(origin(found))) == (name == "made")

@@ -150,3 +150,58 @@ def test_report_on_the_command_line(capsys: pytest.CaptureFixture[str], tmp_path
     for place in (tmp_path, tmp_path / "nowhere" / "a.pdf"):
         status, out = run(capsys, "report", str(SCHOOL), "--pdf", str(place))
         assert (status, "folder that exists" in out) == (2, True)
+
+
+@pytest.mark.parametrize("which", ["school", "bare"])
+def test_fuel_store_and_interest_are_the_total(which: str, request: pytest.FixtureRequest) -> None:
+    """In every row of the sizes the shown costs add up to the shown total."""
+    answer = request.getfixturevalue(which)
+    rows = [row for row in document_of(answer)["sizes"] if row[6] != "–"]
+    assert len(rows) > 3
+    for row in rows:
+        fuel, store, interest, whole = (int(re.sub(r"[^0-9-]", "", cell)) for cell in row[6:10])
+        assert fuel + store + interest == whole
+        assert interest >= 0
+    best = next(row for row in rows if row[-1] == "best")
+    assert answer.store is not None and int(re.sub(r"[^0-9]", "", best[9])) == round(answer.store.yearly_cost)
+
+
+@pytest.fixture(scope="module")
+def simulated(tmp_path_factory: pytest.TempPathFactory) -> SizeAnswer:
+    """The answer from twelve monthly means, with no real winter behind it."""
+    means = "monthly_means = [-2, 0, 4, 9, 13, 17, 19, 18, 14, 9, 3, -1]"
+    changes = [('source = "file"\nfile = "weather.csv"', f'source = "monthly"\n{means}')]
+    folder = make_site(tmp_path_factory.mktemp("monthly") / "site", changes=changes)
+    return answer_for(folder, date(2020, 12, 1))
+
+
+def test_simulated_winters_are_never_called_winters(simulated: SizeAnswer) -> None:
+    """Without one real winter every count of winters says that they are simulated: sentence, why, cellar,
+    warnings, the page's facts and the report.
+    """
+    from fuelplan.cli.size import as_text
+    from fuelplan.ui.size_words import facts, size_rows
+
+    assert simulated.weather.winters == 0 and simulated.store is not None
+    assert simulated.store.empty_risk_high == 1.0
+    shown = document_of(simulated)
+    told = [
+        simulated.sentence,
+        simulated.why,
+        simulated.present_said or "",
+        *(value for _, value in shown["facts"]),
+        *(f"{fact.value} {fact.note}" for fact in facts(simulated)),
+        *(row[4] for row in (*shown["sizes"], *size_rows(simulated))),
+        *as_text(simulated).splitlines(),
+    ]
+    counted = [text for text in told if re.search(r"\b30 (simulated )?winters|\bof 30\b", text)]
+    assert len(counted) >= 4
+    assert [text for text in counted if "30 simulated" not in text] == []
+    assert "no past winter stands behind it" in simulated.sentence
+    assert any("30 simulated winters were played" in w for w in simulated.warnings)
+
+
+def test_real_winters_are_told_as_before(school: SizeAnswer) -> None:
+    """With real winters alone nothing is called simulated."""
+    assert "simulated" not in school.sentence + school.why
+    assert school.store is not None and school.store.real_winters == school.store.winters

@@ -198,6 +198,13 @@ class WeatherNote:
     last_day: date | None = None
     invented: bool = False
 
+    @property
+    def behind(self) -> str:
+        """How many real winters stand behind a chance, in words."""
+        if self.winters == 0:
+            return "simulated winters alone, no past winter behind it"
+        return f"{self.winters} past winter{'s' if self.winters != 1 else ''} behind it"
+
 
 @dataclass(frozen=True)
 class ShownCaution:

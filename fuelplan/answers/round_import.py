@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
 from fuelplan.round_folder import Fault, RoundFaults, faults_of_import, joined, write_import
 from fuelplan.round_folder.columns import names_of
+from fuelplan.round_folder.folder import table_of_round
 from fuelplan.round_folder.import_joined import Joined
 from fuelplan.round_folder.imports import KINDS, import_own_table, own_table
+from fuelplan.round_folder.models import RoundTable
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -35,6 +39,9 @@ class RoundImport:
         Own column → ours, with how it is written in brackets.
     not_taken
         Own columns that become nothing.
+    encoding, encodings
+        In what encoding the letters were read, and those they may be in, each with the first words that show
+        it; empty for a spreadsheet file.
     rows
         How many rows the file has.
     frame
@@ -56,6 +63,8 @@ class RoundImport:
     added: int
     already: int
     instead: bool
+    encoding: str = ""
+    encodings: Mapping[str, str] = field(default_factory=dict)
 
     def to_json(self) -> dict[str, Any]:
         """Return the look as one document."""
@@ -66,6 +75,8 @@ class RoundImport:
             "table": self.kind,
             "columns": self.columns,
             "not_taken": list(self.not_taken),
+            "encoding": self.encoding,
+            "encodings": dict(self.encodings),
             "rows": self.rows,
             "added": self.added,
             "already_there": self.already,
@@ -113,6 +124,8 @@ def look_at_import(
     *,
     instead: bool = False,
     sound_only: bool = False,
+    encoding: str = "",
+    today: date | None = None,
 ) -> RoundImport:
     """Return what an import would bring, with every fault of the file at once; writes nothing.
 
@@ -127,6 +140,10 @@ def look_at_import(
         In the place of the round's file, not joined to it.
     sound_only
         Leave the rows with faults out.
+    encoding
+        Of a CSV file, where a person says so: "utf-8", "cp1250", …
+    today
+        Deliveries and readings dated after it have not come yet; None: today where the round is.
 
     Raises
     ------
@@ -136,11 +153,12 @@ def look_at_import(
         Where the round's file cannot be added to.
     """
     folder, file = Path(folder), Path(file)
-    own = own_table(file)
+    table = table_of_round(folder)
+    own = own_table(file, table.place.country or "", encoding)
     header = own[0].header
     mapping = {**_same_names(header, columns, kind), **columns}
-    frame, cell_faults = import_own_table(file.name, own, mapping, kind)
-    rows = len(frame)
+    frame, cell_faults = import_own_table(file.name, own, mapping, kind, today or _today_of(table))
+    rows = len(frame) + len({f.line for f in own[1] if f.line} - set(frame.index.tolist()))
     made, frame, found = _against_round(folder, file.name, kind, frame, cell_faults, instead, sound_only)
     own_of = {text.split("[")[0].strip(): own for own, text in mapping.items()}
     faults = [replace(fault, key=own_of.get(fault.key, fault.key)) for fault in found]
@@ -156,7 +174,15 @@ def look_at_import(
         added=len(made.added),
         already=made.already,
         instead=instead,
+        encoding=own[0].encoding,
+        encodings=own[0].encodings,
     )
+
+
+def _today_of(table: RoundTable) -> date:
+    """Return today where the round is, or an example's own day where that is later."""
+    now = datetime.now(ZoneInfo(table.place.time_zone)).date()
+    return max(now, table.example_date or now)
 
 
 def _against_round(

@@ -157,6 +157,11 @@ def _years(weather: DailyWeather, as_of: date, seed: int) -> tuple[Winters, tupl
     except TooLittleWeather:
         pass
     made = possible_winters(weather, first, DAYS, seed=seed, variants=(), paths=MOST_WINTERS)
+    if made.winters == 0:
+        return made, (
+            f"No past winter is on record; {len(made.year)} simulated winters were played instead. A "
+            "record of real winters gives a firmer answer.",
+        )
     said = (
         f"Only {made.winters} whole past winters stand in the weather record; the rest of the "
         f"{len(made.year)} played come from a "

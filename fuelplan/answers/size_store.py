@@ -46,6 +46,7 @@ def size_stores(basis: Basis) -> Sized:
             first_day=basis.first_day,
             load_kw=basis.load_kw,
             empty_risk_limit=limit,
+            real_winters=basis.winters.winters,
         )
 
     answer = ask(basis.demand_kg, sizes)
@@ -138,6 +139,7 @@ def cellar_part(basis: Basis, table: CellarTable) -> CellarPart:
         first_day=basis.first_day,
         load_kw=basis.load_kw,
         channel_m=table.channel_m,
+        real_winters=basis.winters.winters,
     )
     builds = tuple(
         CellarBuild(

@@ -40,9 +40,18 @@ def deliveries(low: float, high: float) -> str:
     return f"{first} to {last} deliveries a year"
 
 
-def winters_empty(empty: int, of: int) -> str:
-    """Return in how many winters the store ran empty."""
-    return f"never empty in {of} winters" if empty == 0 else f"empty in {empty} of {of} winters"
+def winters_empty(empty: int, of: SizeOption) -> str:
+    """Return in how many winters the store ran empty, and which winters these are."""
+    said = of.winters_said + ("" if of.real_winters else "; no past winter stands behind it")
+    return f"never empty in {said}" if empty == 0 else f"empty in {empty} of {said}"
+
+
+def still_as_likely(of: SizeOption) -> str:
+    """Return how likely an empty store may still be, as far as the real winters show."""
+    if not of.real_winters:
+        return "simulated winters prove nothing: none of them is a real one"
+    odds = units.show_odds(of.empty_risk_high)
+    return f"a year with an empty store could still be as likely as {odds}"
 
 
 def sentence(sized: Sized, hopper: HopperPart, buffer: BufferPart) -> str:
@@ -68,7 +77,7 @@ def store_sentence(sized: Sized) -> str:
     best = answer.options[answer.best]
     text = (
         f"A store of {room_range(low, high)} of room ({tonnes} of pellets to use) serves best: {drops}, "
-        f"{winters_empty(most_empty, best.winters)}."
+        f"{winters_empty(most_empty, best)}."
     )
     if high - low >= 1:
         text += f" Within it cost hardly differs; {room(best.room_m3)} is the cheapest."
@@ -92,7 +101,7 @@ def present_sentence(present: SizeOption, best_range_m3: tuple[float, float] | N
         return f"{text} does not do: it {present.problem}."
     does = (
         f"{deliveries(present.deliveries_per_year, present.deliveries_per_year)}, "
-        f"{winters_empty(present.empty_winters, present.winters)}"
+        f"{winters_empty(present.empty_winters, present)}"
     )
     if best_range_m3 is None:
         return f"{text} works: {does}."

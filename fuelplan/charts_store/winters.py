@@ -67,7 +67,7 @@ def _sizes(answer: SizeAnswer) -> pd.DataFrame:
             "cost": [o.yearly_cost for o in answer.options],
             "works": [o.works for o in answer.options],
             "said": [f"{room(o.room_m3)}: {o.yearly_cost:,.0f} {answer.currency}" for o in answer.options],
-            "empty": [f"empty in {o.empty_winters} of {o.winters} winters" for o in answer.options],
+            "empty": [f"empty in {o.empty_winters} of {o.winters_said}" for o in answer.options],
         }
     )
     good = table[table["works"]] if table["works"].any() else table

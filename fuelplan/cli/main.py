@@ -172,6 +172,9 @@ def report(
     help='Which column of yours becomes ours, and how it is written: "name=Kunde", "kg=Menge [t]", '
     '"date=Tag [%d.%m.%Y]", "contract=Art [B=managed; A=will-call]".',
 )
+@click.option(
+    "--encoding", metavar="NAME", help='Of a CSV file whose letters come out wrong: "cp1250", "utf-8", …'
+)
 @click.option("--preview", is_flag=True, help="Show what would be added; write nothing.")
 @click.option("--sound-only", is_flag=True, help="Leave faulty rows out instead of refusing the file.")
 @click.option("--instead", is_flag=True, help="In the place of the round's file; the old one is kept.")

@@ -80,7 +80,8 @@ def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
     lines.append(
         _row(
             "Empty within a year",
-            f"{units.show_odds(answer.empty_risk_per_year, answer.weather.draws)}, if the plan is kept",
+            f"{units.show_odds(answer.empty_risk_per_year, answer.weather.draws)}, if the plan is kept "
+            f"({answer.weather.behind})",
         )
     )
     for later in answer.next_orders:
@@ -138,8 +139,7 @@ def _money(answer: OrderAnswer) -> list[str]:
         bill = advice.bill
         lines += [
             "",
-            f"The cheapest bill for {units.show(bill.amount_kg, 'mass', digits=3)} is from "
-            f"{bill.supplier}:",
+            f"The cheapest bill for {units.show(bill.amount_kg, 'mass', digits=3)} is from {bill.supplier}:",
         ]
         lines += [
             f"  {units.for_reader(text):<52}{units.show_money(amount, answer.currency):>14}"

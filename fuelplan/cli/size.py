@@ -125,10 +125,11 @@ def _sizes(answer: SizeAnswer) -> list[str]:
     cost = f"cost a year, {answer.currency}"
     wide = _width(6, [room(o.room_m3) for o in answer.options])
     full = _width(7, [units.show(o.usable_kg, "mass") for o in answer.options])
+    told = _width(14, [o.empty_said for o in answer.options])
     rows = [
         "  "
         f"{'room':>{wide}}{'to use':>{full}}{'lasts':>12}{'deliveries':>12}"
-        f"{'winters empty':>16}{'lowest':>10}{cost:>20}"
+        f"{'winters empty':>{told}}{'lowest':>10}{cost:>20}"
     ]
     hopeless = [o for o in answer.options if o.problem is not None and o.problem.startswith("can never")]
     for o in answer.options:
@@ -145,7 +146,7 @@ def _sizes(answer: SizeAnswer) -> list[str]:
             continue
         mark = " <- cheapest" if o is answer.store else ""
         rows.append(
-            f"{first}{o.deliveries_per_year:>12.1f}{f'{o.empty_winters} of {o.winters}':>16}"
+            f"{first}{o.deliveries_per_year:>12.1f}{o.empty_said:>{told}}"
             f"{units.show(o.lowest_kg, 'mass'):>10}"
             f"{o.yearly_cost:>20,.0f}{mark}"
         )

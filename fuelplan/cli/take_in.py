@@ -23,6 +23,7 @@ class Asked:
     preview: bool = False
     sound_only: bool = False
     instead: bool = False
+    encoding: str = ""
 
 
 def run(path: str, file: str, as_json: bool, asked: Asked) -> int:
@@ -40,6 +41,7 @@ def _run(path: str, file: str, as_json: bool, asked: Asked) -> int:
         answers.column_pairs(asked.columns),
         instead=asked.instead,
         sound_only=asked.sound_only,
+        encoding=asked.encoding or "",
     )
     refused = bool(look.faults) and not asked.sound_only
     if not (refused or asked.preview):
@@ -71,6 +73,11 @@ def as_text(look: RoundImport, *, preview: bool, refused: bool) -> str:
     lines += [f"  {own} → {ours}" for own, ours in look.columns.items()]
     if look.not_taken:
         lines.append(f"  not taken: {', '.join(look.not_taken)}")
+    if look.encodings and not look.encoding.startswith("utf"):
+        sample, *others = (f'"{sample}" ({name})' for name, sample in look.encodings.items())
+        lines.append(f"  letters read as {sample}")
+        for other, name in zip(others, list(look.encodings)[1:], strict=True):
+            lines.append(f"  or as {other}: --encoding {name}")
     if preview:
         for row in look.to_json()["first_rows"]:
             cells = ", ".join(f"{name} {cell}" for name, cell in row.items() if name != "row")

@@ -8,7 +8,7 @@ from typing import Any
 from fuelplan import units
 from fuelplan.answers import SizeAnswer
 from fuelplan.answers.size_answer import HopperPart, SizeOption
-from fuelplan.answers.size_words import hours_words, room, tidy, winters_empty
+from fuelplan.answers.size_words import hours_words, room, still_as_likely, tidy, winters_empty
 from fuelplan.cautions import DEFER
 from fuelplan.charts_store import cost_alt, hopper_words, section_alt, section_table, winter_words
 
@@ -90,8 +90,7 @@ def _facts(answer: SizeAnswer) -> list[list[str]]:
         facts.append(
             [
                 "Chance of an empty store",
-                f"{winters_empty(best.empty_winters, best.winters)}; so few winters leave up "
-                f"to {units.show_odds(best.empty_risk_high)} a year open",
+                f"{winters_empty(best.empty_winters, best)}; {still_as_likely(best)}",
             ]
         )
         facts.append(
@@ -113,15 +112,20 @@ def _sizes(answer: SizeAnswer) -> list[list[str]]:
                 units.show(o.usable_kg, "mass"),
                 _lasts(o.years_stock),
                 "–" if never else f"{o.deliveries_per_year:.1f}",
-                "cannot work" if never else f"{o.empty_winters} of {o.winters}",
+                "cannot work" if never else o.empty_said,
                 "–" if never else units.show(o.lowest_kg, "mass"),
-                "–" if never else units.show_money(o.fuel_cost, answer.currency),
-                units.show_money(o.store_cost, answer.currency),
-                "–" if never else units.show_money(o.yearly_cost, answer.currency),
+                *_costs(o, answer.currency, never=never),
                 "best" if o is answer.store else ("in range" if _in_range(o.room_m3, answer) else ""),
             ]
         )
     return rows
+
+
+def _costs(option: SizeOption, currency: str, *, never: bool) -> list[str]:
+    """Return fuel, store and interest of a year and their sum, which is the sum of what is shown."""
+    fuel, store, whole = (round(v) for v in (option.fuel_cost, option.store_cost, option.yearly_cost))
+    shown = [units.show_money(value, currency) for value in (fuel, store, whole - fuel - store, whole)]
+    return ["–", shown[1], "–", "–"] if never else shown
 
 
 def _never(option: SizeOption) -> bool:

@@ -9,22 +9,24 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from datetime import datetime
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from fuelplan import units
+from fuelplan.plain_text import STEERING
 from fuelplan.round_folder.cells import Cells
 from fuelplan.round_folder.columns import FILES, Column, names_of
 from fuelplan.round_folder.fault_groups import RoundFaults, all_faults, in_order
 from fuelplan.round_folder.lists import kg_or_full
-from fuelplan.round_folder.sheets import MAX_CSV_BYTES, Sheet, TextTable, table_of_text
+from fuelplan.round_folder.sheets import LOST, MAX_CSV_BYTES, Sheet, TextTable, table_of_text
 from fuelplan.site.faults import Fault
 from fuelplan.site.sheet import PACKED, SheetError, day_of_serial, read_sheet
-from fuelplan.site.text_files import read_bytes, text_of
+from fuelplan.site.sheet_text import TextError, decoded, guesses, sample_of
+from fuelplan.site.text_files import long_lines, read_bytes
 from fuelplan.units.number import quoted
 
 if TYPE_CHECKING:
@@ -76,9 +78,15 @@ def import_table(
 
 
 def import_own_table(
-    name: str, own: tuple[TextTable, list[Fault]], mapping: Mapping[str, str], kind: str
+    name: str,
+    own: tuple[TextTable, list[Fault]],
+    mapping: Mapping[str, str],
+    kind: str,
+    today: date | None = None,
 ) -> tuple[pd.DataFrame, list[Fault]]:
-    """Return what :func:`import_table` does of a table that :func:`own_table` has read."""
+    """Return what :func:`import_table` does of a table that :func:`own_table` has read; with `today`
+    deliveries and readings dated after it are faults, too.
+    """
     import pandas as pd
 
     table, faults = own
@@ -88,17 +96,18 @@ def import_own_table(
         cells = table.frame[table.header.index(target.own)]
         columns[target.column.name] = _converted(cells, target, not table.delimiter)
     sheet = Sheet(name, {ours: columns[ours] for ours in names_of(kind) if ours in columns}, table.row)
-    faults = in_order([*faults, *_cell_faults(sheet, kind)])
+    faults = in_order([*faults, *_unseen(sheet), *_cell_faults(sheet, kind), *_to_come(sheet, kind, today)])
     frame = pd.DataFrame({ours: column.to_numpy(object) for ours, column in sheet.columns.items()})
     frame.index = pd.Index(table.row, name="row")
     return frame, faults
 
 
-def own_table(path: Path) -> tuple[TextTable, list[Fault]]:
+def own_table(path: Path, country: str = "", encoding: str = "") -> tuple[TextTable, list[Fault]]:
     """Return a supplier's own table as text, and the rows of it that cannot be read.
 
-    CSV has commas, semicolons or tabs between columns, decimal points or commas. Of an .xlsx file, known by
-    its first bytes, the first sheet is read.
+    CSV has commas, semicolons or tabs between columns, decimal points or commas; its letters are found by
+    :func:`fuelplan.site.sheet_text.decoded`. Of an .xlsx file, known by its first bytes, the first sheet is
+    read.
 
     Raises
     ------
@@ -110,15 +119,22 @@ def own_table(path: Path) -> tuple[TextTable, list[Fault]]:
         raise RoundFaults(faults)
     if raw.startswith(PACKED):
         return _spreadsheet(path.name, raw), []
-    text, faults = text_of(path.name, raw)
-    if text is None or faults:
+    try:
+        text, encoding = decoded(raw, country, encoding)
+    except TextError as error:
+        raise RoundFaults([Fault(path.name, None, "", str(error))]) from error
+    faults = long_lines(path.name, text)
+    if faults:
         raise RoundFaults(faults)
     if not text.strip():
         raise RoundFaults([Fault(path.name, None, "", "the file is empty")])
     table, faults = table_of_text(path.name, text)
-    if table is None:
-        raise RoundFaults(faults)
-    return table, faults
+    lost = [fault for fault in faults if fault.rule == LOST]
+    if table is None or lost:
+        raise RoundFaults(lost or faults)
+    others = () if encoding.startswith("utf") else guesses(raw, country)
+    samples = {name: sample_of(raw, name) for name in dict.fromkeys((encoding, *others))}
+    return replace(table, encoding=encoding, encodings=samples), faults
 
 
 def _spreadsheet(name: str, content: bytes) -> TextTable:
@@ -237,6 +253,29 @@ def _date(text: str, form: str, is_spreadsheet: bool) -> str:
         return datetime.strptime(text, form).date().isoformat()
     except ValueError:
         return text
+
+
+def _unseen(sheet: Sheet) -> list[Fault]:
+    """Return the cells with signs that steer a terminal or turn letters round."""
+    found = []
+    for name, cells in sheet.columns.items():
+        for at in np.flatnonzero(cells.str.contains(STEERING, regex=True).to_numpy(bool)).tolist():
+            said = "it holds a sign that cannot be seen; write it anew"
+            found.append(Fault(sheet.file, int(sheet.row[at]), name, said, rule="unseen sign"))
+    return found
+
+
+def _to_come(sheet: Sheet, kind: str, today: date | None) -> list[Fault]:
+    """Return the deliveries and readings that have not come yet; an order may be for later."""
+    if today is None or kind not in {"deliveries", "readings"} or "date" not in sheet.columns:
+        return []
+    days = Cells(sheet, kind).day("date")
+    late = np.flatnonzero(~np.isnat(days) & (days > np.datetime64(today))).tolist()
+    return [
+        Fault(sheet.file, int(sheet.row[at]), "date", f"{days[at]} has not come yet; write the day it was",
+              rule="has not come yet")
+        for at in late
+    ]  # fmt: skip
 
 
 def _cell_faults(sheet: Sheet, kind: str) -> list[Fault]:

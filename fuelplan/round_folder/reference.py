@@ -64,8 +64,9 @@ IMPORTS = """\
 
 `fuelplan import ROUND FILE --as customers` takes a spreadsheet into one of the tables: `customers`,
 `deliveries`, `readings` or `orders`. The file is an .xlsx file, of which the first sheet is read (up to 5,000
-rows), or CSV of any length (commas, semicolons or tabs; decimal points or commas). Say which column of yours
-becomes which of ours, and in brackets how its cells are written; columns that have our
+rows), or CSV of any length (commas, semicolons or tabs; decimal points or commas). Letters that are not
+UTF-8 or UTF-16 are guessed, and shown with what else they may be; `--encoding cp1250` says which. Say which
+column of yours becomes which of ours, and in brackets how its cells are written; columns that have our
 names already need not be named:
 
 ```

@@ -5,8 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from fuelplan.round_folder.columns import FILES, names_of
 from fuelplan.site.faults import Fault
+from fuelplan.site.sheet_text import OPEN_QUOTE, holds_row
 from fuelplan.site.tables import header_faults, too_many
 from fuelplan.site.text_files import read_text
 
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 Ints = NDArray[np.int64]
 MAX_CSV_BYTES = 400_000_000
 DELIMITERS = (",", ";", "\t")
+LOST = "rows lost"  # the rule of faults behind which rows are hidden
 HINT = re.compile(r"sep=.[ \t]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
 
 
@@ -83,13 +85,19 @@ def sheet_of_text(file: str, text: str, kind: str) -> tuple[Sheet | None, list[F
 
 @dataclass(frozen=True)
 class TextTable:
-    """A CSV file as it stands: names, cells as text, rows as a spreadsheet numbers them."""
+    """A CSV file as it stands: names, cells as text, rows as a spreadsheet numbers them.
+
+    `encoding` is that of a table from elsewhere, `encodings` those it may be in, each with the first words
+    that show it.
+    """
 
     header: list[str]
     header_row: int
     frame: pd.DataFrame
     row: Ints
     delimiter: str
+    encoding: str = ""
+    encodings: Mapping[str, str] = field(default_factory=dict)
 
 
 def table_of_text(file: str, text: str) -> tuple[TextTable | None, list[Fault]]:
@@ -118,6 +126,7 @@ def table_of_text(file: str, text: str) -> tuple[TextTable | None, list[Fault]]:
     row = np.arange(1 + skipped, len(frame) + 1 + skipped, dtype=np.int64)
     if "_row" in frame:
         row = frame.pop("_row").to_numpy(np.int64)
+    faults += _open_quotes(file, text, frame, row, delimiter)
     for name in frame.columns:
         frame[name] = frame[name].fillna("").str.strip()
     filled = np.zeros(len(frame), bool)
@@ -133,6 +142,19 @@ def table_of_text(file: str, text: str) -> tuple[TextTable | None, list[Fault]]:
         header.pop()  # spreadsheets write empty columns at the end
     frame = frame[list(range(len(header)))]
     return TextTable(header, header_row, frame, row, delimiter), faults
+
+
+def _open_quotes(file: str, text: str, frame: pd.DataFrame, row: Ints, delimiter: str) -> list[Fault]:
+    """Return the rows of which a cell holds what looks like other rows, after a line break."""
+    if len(frame) >= text.count("\n"):
+        return []  # no row is of two lines
+    found = []
+    for name in frame.columns:
+        broken = frame[name].str.contains("\n", regex=False, na=False).to_numpy(bool)
+        for at in np.flatnonzero(broken).tolist():
+            if holds_row(str(frame[name].iloc[at]), delimiter, frame.shape[1]):
+                found.append(Fault(file, int(row[at]), "", OPEN_QUOTE, rule=LOST))
+    return found
 
 
 def hint_of(text: str) -> str:
@@ -173,7 +195,8 @@ def _row_by_row(file: str, text: str, delimiter: str, skipped: int) -> tuple[pd.
             rows.append([*cells[:width], *[""] * (width - len(cells))])
             numbers.append(number)
     except csv.Error as error:
-        faults.append(Fault(file, number + 1, "", f"this row is not CSV: {error}; the rest was not read"))
+        said = f"this row is not CSV: {error}; the rest was not read. Is a quotation mark not closed?"
+        faults.append(Fault(file, number + 1, "", said, rule=LOST))
     frame: Any = pd.DataFrame(rows, columns=range(width), dtype=str)
     frame["_row"] = numbers
     return frame, faults

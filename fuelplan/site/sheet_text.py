@@ -159,10 +159,11 @@ OPEN_QUOTE = (
 
 def swallowed(cells: Sequence[str], separator: str) -> bool:
     """Tell whether a cell holds, after a line break, what looks like another row: an open quotation mark."""
-    return any("\n" in cell and _holds_row(cell, separator, len(cells)) for cell in cells)
+    return any("\n" in cell and holds_row(cell, separator, len(cells)) for cell in cells)
 
 
-def _holds_row(cell: str, separator: str, width: int) -> bool:
+def holds_row(cell: str, separator: str, width: int) -> bool:
+    """Tell whether a line of a cell after the first looks like a row of a table of some columns."""
     for line in cell.split("\n")[1:]:
         begins = _BEGINS_AS_ROW.match(line)
         if begins and line[begins.end() :].startswith(separator):

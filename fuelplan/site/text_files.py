@@ -60,7 +60,7 @@ def text_of(name: str, raw: bytes, max_line: int | None = MAX_LINE) -> tuple[str
         return None, [
             Fault(name, line, "", "a letter here is not UTF-8; save the file again with the encoding UTF-8")
         ]
-    return text, [] if max_line is None else _long_lines(name, text, max_line)
+    return text, [] if max_line is None else long_lines(name, text, max_line)
 
 
 def read_bytes(
@@ -119,7 +119,8 @@ def _at_rest(
     return None, 0
 
 
-def _long_lines(name: str, text: str, most: int) -> list[Fault]:
+def long_lines(name: str, text: str, most: int = MAX_LINE) -> list[Fault]:
+    """Return a fault for each line that is longer than any row of a table."""
     faults = []
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")

@@ -29,11 +29,12 @@ class SizeOption:
         Room taken up, full store, usable stock. [m3, m3, kg]
     deliveries_per_year, mean_drop_kg
         Means. [1/year, kg]
-    empty_winters, winters
-        In how many of how many winters the store ran empty.
+    empty_winters, winters, real_winters
+        In how many of how many winters the store ran empty, and how many of these are real past ones; the
+        rest are simulated.
     empty_risk_per_year, empty_risk_high
-        Their share, and the most it may well be (upper end of a 90 % Wilson interval: few winters prove
-        little). [0..1]
+        Their share, and the most it may well be by the real winters alone (upper end of a 90 % Wilson
+        interval: few winters prove little, and none prove nothing). [0..1]
     lowest_kg
         Lowest usable stock of all winters. [kg]
     years_stock
@@ -58,6 +59,7 @@ class SizeOption:
     mean_drop_kg: float
     empty_winters: int
     winters: int
+    real_winters: int
     empty_risk_per_year: float
     empty_risk_high: float
     lowest_kg: float
@@ -70,6 +72,25 @@ class SizeOption:
     summer_filling: bool
     works: bool
     problem: str | None
+
+    @property
+    def winters_said(self) -> str:
+        """The winters it was played through: "25 winters", "6 past and 24 simulated winters"."""
+        return winters_said(self.winters, self.real_winters)
+
+    @property
+    def empty_said(self) -> str:
+        """In how many of them it ran empty, for a cell: "0 of 25", "1 of 30, 24 simulated"."""
+        made = self.winters - self.real_winters
+        which = "" if not made else " simulated" if made == self.winters else f", {made} simulated"
+        return f"{self.empty_winters} of {self.winters}{which}"
+
+
+def winters_said(winters: int, real: int) -> str:
+    """Return how many winters there are and how many of them are real."""
+    if real >= winters:
+        return f"{winters} winters"
+    return f"{real} past and {winters - real} simulated winters" if real else f"{winters} simulated winters"
 
 
 @dataclass(frozen=True)
@@ -124,6 +145,7 @@ def size_store(
     load_kw: float,
     usual_load_kg: float | None = None,
     empty_risk_limit: float = 0.02,
+    real_winters: int | None = None,
 ) -> SizingAnswer:
     """Find the best range of store sizes.
 
@@ -139,6 +161,8 @@ def size_store(
         The supplier's usual load; None for what the best size takes on average. [kg]
     empty_risk_limit
         Accepted share of years with an empty store. [0..1]
+    real_winters
+        How many of the winters, the first ones, are real; None where all are.
 
     Raises
     ------
@@ -147,8 +171,9 @@ def size_store(
     """
     played = play(demand_kg, sizes, rule, costs, first_day=first_day)
     yearly = np.asarray(demand_kg, float).sum(axis=1)
+    real = len(yearly) if real_winters is None else min(real_winters, len(yearly))
     options = tuple(
-        _better(played, j, sizes, rule, costs, yearly, empty_risk_limit) for j in range(len(sizes))
+        _better(played, j, sizes, rule, costs, yearly, empty_risk_limit, real) for j in range(len(sizes))
     )
     best, low, high = _best_range(options)
     mean = float(yearly.mean())
@@ -222,11 +247,18 @@ def level_path(
 
 
 def _better(
-    played: Played, j: int, sizes: Sizes, rule: OrderRule, costs: Costs, yearly: Floats, limit: float
+    played: Played,
+    j: int,
+    sizes: Sizes,
+    rule: OrderRule,
+    costs: Costs,
+    yearly: Floats,
+    limit: float,
+    real: int,
 ) -> SizeOption:
     """Return a size with the better of its two rules: with or without a summer filling."""
     n = len(sizes)
-    both = [_option(played, j, lane, sizes, rule, costs, yearly, limit) for lane in (j, n + j)]
+    both = [_option(played, j, lane, sizes, rule, costs, yearly, limit, real) for lane in (j, n + j)]
     return min(
         both, key=lambda o: (not o.works, o.yearly_cost if o.works else o.empty_winters, o.yearly_cost)
     )
@@ -241,8 +273,10 @@ def _option(
     costs: Costs,
     yearly: Floats,
     limit: float,
+    real: int,
 ) -> SizeOption:
     winters = len(yearly)
+    said = winters_said(winters, real)
     unmet = played.unmet_kg[:, lane]
     empty = int((unmet > NOTICEABLE_KG).sum())
     drops, brought = int(played.deliveries[:, lane].sum()), float(played.delivered_kg[:, lane].sum())
@@ -255,10 +289,10 @@ def _option(
     tied_up = float(played.mean_kg[:, lane].mean()) * paid_per_kg
     money = tied_up * costs.interest
     below = int((played.lowest_kg[:, lane] < rule.reserve_kg - NOTICEABLE_KG).sum())
-    problem = _problem(float(sizes.sure_kg[j]), rule, empty, winters, limit)
+    problem = _problem(float(sizes.sure_kg[j]), rule, empty, winters, limit, said)
     if problem is None and below > limit * drops:
         problem = (
-            f"falls below the reserve in {below} of {winters} winters, more than 1 order in {1 / limit:.0f}: "
+            f"falls below the reserve in {below} of {said}, more than 1 order in {1 / limit:.0f}: "
             "a drop fits too late"
         )
     return SizeOption(
@@ -269,8 +303,9 @@ def _option(
         mean_drop_kg=brought / drops if drops else 0.0,
         empty_winters=empty,
         winters=winters,
+        real_winters=real,
         empty_risk_per_year=empty / winters,
-        empty_risk_high=wilson_high(empty, winters),
+        empty_risk_high=wilson_high(int((unmet[:real] > NOTICEABLE_KG).sum()), real),
         lowest_kg=float(played.lowest_kg[:, lane].min()),
         years_stock=float(sizes.usable_kg[j]) / float(yearly.mean()),
         fuel_cost=fuel,
@@ -284,7 +319,9 @@ def _option(
     )
 
 
-def _problem(sure_kg: float, rule: OrderRule, empty: int, winters: int, limit: float) -> str | None:
+def _problem(
+    sure_kg: float, rule: OrderRule, empty: int, winters: int, limit: float, said: str
+) -> str | None:
     if sure_kg - rule.reserve_kg < rule.smallest_drop_kg:
         return (
             f"can never work: {max(0.0, sure_kg):.0f} kg surely fit when it is empty, the smallest drop of "
@@ -292,12 +329,16 @@ def _problem(sure_kg: float, rule: OrderRule, empty: int, winters: int, limit: f
             f"{rule.smallest_drop_kg + rule.reserve_kg:.0f} kg"
         )
     if empty / winters > limit:
-        return f"runs empty in {empty} of {winters} winters: the smallest drop often fits too late"
+        return f"runs empty in {empty} of {said}: the smallest drop often fits too late"
     return None
 
 
 def wilson_high(cases: int, of: int, z: float = 1.645) -> float:
-    """Return the upper end of a Wilson interval (90 % two-sided for z = 1.645) of a share. [0..1]"""
+    """Return the upper end of a Wilson interval (90 % two-sided for z = 1.645) of a share; 1 of no cases at
+    all. [0..1]
+    """
+    if of == 0:
+        return 1.0
     share = cases / of
     middle = share + z * z / (2 * of)
     half = z * math.sqrt(share * (1 - share) / of + z * z / (4 * of * of))
@@ -345,7 +386,7 @@ def _why(options: tuple[SizeOption, ...], best: int | None, low: int, high: int)
     most_empty = max(o.empty_winters for o in inside)
     told = [
         f"{said}: {same}, with {drops} deliveries a year and an empty store in {most_empty or 'none'} of "
-        f"{a.winters} winters"
+        f"{a.winters_said}"
     ]
     smaller = [o for o in options if o.room_m3 < a.room_m3]
     if smaller:

@@ -60,6 +60,7 @@ def cellar(
     channel_m: float = 0.2,
     suction_points: int = 0,
     slopes_deg: tuple[float, ...] = SLOPES_DEG,
+    real_winters: int | None = None,
 ) -> CellarAnswer:
     """Try every slope, with one and two sloped floors, the channel along either side, and the flat floor.
 
@@ -74,7 +75,15 @@ def cellar(
     FlatRoom(length_m, width_m, height_m)  # refuses lengths that are none before anything is tried
     builds = _builds(length_m, width_m, height_m, channel_m, suction_points, slopes_deg)
     stores = [b.store for b in builds if b.store is not None]
-    answer = size_store(demand_kg, Sizes.of_stores(stores), rule, costs, first_day=first_day, load_kw=load_kw)
+    answer = size_store(
+        demand_kg,
+        Sizes.of_stores(stores),
+        rule,
+        costs,
+        first_day=first_day,
+        load_kw=load_kw,
+        real_winters=real_winters,
+    )
     options = iter(answer.options)
     done = tuple(
         b
@@ -125,8 +134,8 @@ def _sentence(
         advice = "" if best.guided else " (outside the guidance of 40 to 45 deg: fuel stays lying)"
         return (
             f"{room} is enough: {best.words}{advice} serves best, {o.usable_kg / 1000:.1f} t usable, "
-            f"{o.deliveries_per_year:.1f} deliveries a year, empty in {o.empty_winters} of {o.winters} "
-            f"winters."
+            f"{o.deliveries_per_year:.1f} deliveries a year, empty in {o.empty_winters} of "
+            f"{o.winters_said}."
         )
     most = max((b for b in builds if b.option), key=lambda b: b.option.usable_kg if b.option else 0.0)
     assert most.option is not None

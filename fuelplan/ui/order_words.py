@@ -81,7 +81,10 @@ def _order_facts(order: ProposedOrder, answer: OrderAnswer, system: System | Non
         Fact(
             texts.FACT_RISK,
             show_odds(order.risk, answer.weather.draws),
-            texts.NOTE_RISK.format(limit=show_odds(answer.risk_limit).removeprefix("about ")),
+            texts.NOTE_RISK.format(
+                limit=show_odds(answer.risk_limit).removeprefix("about "),
+                winters=answer.weather.behind,
+            ),
         ),
     ]
 
@@ -188,7 +191,8 @@ def origin(answer: OrderAnswer, system: System | None = None) -> list[str]:
         lines.append(texts.ORIGIN_ATTRIBUTION.format(attribution=weather.attribution))
     if weather.forecast_days:
         lines.append(texts.ORIGIN_FORECAST.format(days=weather.forecast_days))
-    lines.append(texts.ORIGIN_DRAWS.format(draws=f"{weather.draws:,}", winters=weather.winters))
+    winters = texts.ORIGIN_WINTERS.format(winters=weather.winters) if weather.winters else texts.ORIGIN_NONE
+    lines.append(f"{texts.ORIGIN_DRAWS.format(draws=f'{weather.draws:,}')} {winters}")
     lines += answer.explanation
     for use in answer.use_kg:
         lines.append(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fuelplan import units
 from fuelplan.answers import SizeAnswer
 from fuelplan.answers.size_answer import HopperPart
-from fuelplan.answers.size_words import deliveries, hours_words, room, room_range, tidy
+from fuelplan.answers.size_words import deliveries, hours_words, room, room_range, still_as_likely, tidy
 from fuelplan.cautions import DEFER
 from fuelplan.ui import size_texts as texts
 from fuelplan.ui.pieces import Fact
@@ -40,12 +40,11 @@ def facts(found: SizeAnswer) -> list[Fact]:
                 "a year" if drops.endswith(" a year") else "",
             )
         )
-        odds = units.show_odds(best.empty_risk_high)
         items.append(
             Fact(
                 texts.FACT_EMPTY,
-                f"{best.empty_winters} of {best.winters}",
-                texts.NOTE_EMPTY.format(odds=odds),
+                best.empty_said,
+                still_as_likely(best),
             )
         )
     if found.hopper is not None:
@@ -83,7 +82,7 @@ def size_rows(found: SizeAnswer) -> list[tuple[str, ...]]:
                 units.show(o.usable_kg, "mass"),
                 lasts(o.years_stock),
                 "–" if never else f"{o.deliveries_per_year:.1f}",
-                "–" if never else f"{o.empty_winters} of {o.winters}",
+                "–" if never else o.empty_said,
                 "–" if never else units.show(o.lowest_kg, "mass"),
                 "–" if never else units.show_money(o.yearly_cost, found.currency),
                 mark,
