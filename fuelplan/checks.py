@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Collection
 from datetime import date, datetime
 from pathlib import Path
 
@@ -23,13 +24,17 @@ from fuelplan.working_days import WorkingDays
 
 Floats = NDArray[np.float64]
 
+NOT_SORTED = "the rows are not sorted by date"
 ABOVE_CAPACITY = 1.05  # a reading this far above the capacity is a mistake, not a tight fill
 
 
-def check_folder(path: Path | str, today: date | None = None) -> tuple[Site | None, list[Fault]]:
+def check_folder(
+    path: Path | str, today: Callable[[Site], date] | None = None
+) -> tuple[Site | None, list[Fault]]:
     """Return the site of a folder, or None where it cannot be used at all, and every fault found.
 
-    With `today` rows dated after it are faults as well; without, the clock plays no part.
+    With `today`, which tells a site's day, rows dated after it are faults as well; without, the clock plays
+    no part.
     """
     site, faults = read_folder(Path(path))
     if site is None:
@@ -47,7 +52,7 @@ def check_folder(path: Path | str, today: date | None = None) -> tuple[Site | No
         faults += amounts_against_store(site)
     faults += _order_of_rows(site)
     faults += same_rows(site)
-    faults += [] if today is None else future_rows(site, today)
+    faults += [] if today is None else future_rows(site, today(site))
     faults += _away_faults(site)
     faults += installer_faults(site.table)
     if not site.deliveries and not site.readings and not faults:
@@ -82,7 +87,8 @@ def amounts_against_store(site: Site) -> list[Fault]:
     if store_fault(site.table) is not None:
         return []
     store = store_of(site.table)
-    return [*reading_faults(site, store), *_amount_faults(site, store)]
+    unsound = reading_faults(site, store)
+    return [*unsound, *_amount_faults(site, store, {fault.line for fault in unsound})]
 
 
 def plausible_faults(site: Site, mean_c: Floats | None = None) -> list[Fault]:
@@ -206,9 +212,8 @@ def _money_faults(site: Site) -> list[Fault]:
     ]
 
 
-def _amount_faults(site: Site, store: Store) -> list[Fault]:
+def _amount_faults(site: Site, store: Store, unsound: Collection[int | None]) -> list[Fault]:
     faults, capacity = [], store.capacity_kg(store.bulk_high_kg_per_m3)
-    unsound = {f.line for f in reading_faults(site, store)}
     for reading in site.readings:
         if reading.fuel != "pellets" or reading.line in unsound:
             continue
@@ -287,13 +292,15 @@ def _order_of_rows(site: Site) -> list[Fault]:
                     row.line,
                     "date",
                     f"{row.day} comes after {before.day} in the file; sort the rows by date",
+                    rule=NOT_SORTED,
                 )
             )
     for first, second in zip(site.deliveries, site.deliveries[1:], strict=False):
         if _day_of(second) < _day_of(first):
             faults.append(
                 Fault(DELIVERIES_FILE, second.line, "ordered_on",
-                      f"{_day_of(second)} comes after {_day_of(first)} in the file; sort the rows by date")
+                      f"{_day_of(second)} comes after {_day_of(first)} in the file; sort the rows by date",
+                      rule=NOT_SORTED)
             )  # fmt: skip
     return faults
 

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from fuelplan.cli.outcome import BAD_INPUT, OK, SCHEMA, day_asked, guarded, show_json
+from fuelplan.cli.outcome import BAD_INPUT, LISTED, OK, SCHEMA, day_asked, guarded, show_json
 
 
 def run(path: str, as_json: bool) -> int:
@@ -23,10 +23,9 @@ def _run(path: str, as_json: bool) -> int:
 
 def _site(path: str, as_json: bool) -> int:
     from fuelplan.answers import check_folder, check_order, check_plausible, check_weather, today_of
+    from fuelplan.answers.round_check import shown
 
-    site, faults = check_folder(path)
-    if site is not None:
-        site, faults = check_folder(path, today_of(site))
+    site, faults = check_folder(path, today_of)
     if site is not None:
         faults = [*faults, *check_weather(site)]
     grave = bool(faults)
@@ -34,10 +33,9 @@ def _site(path: str, as_json: bool) -> int:
         faults = [*check_plausible(site), *check_order(site, day_asked(site, None))]
     faults = sorted(faults, key=lambda f: (f.file, f.line or 0))
     if as_json:
-        listed = [{**_listed(fault), "warning": fault.warning} for fault in faults]
-        show_json({"schema": SCHEMA, "site": None if site is None else site.name, "faults": listed})
+        show_json({"schema": SCHEMA, "site": None if site is None else site.name, **_listed(faults)})
     elif faults:
-        _show(faults, [f"{fault}{' (used all the same)' if fault.warning else ''}" for fault in faults])
+        _show(faults, shown(faults))
     if not as_json and not grave and site is not None:
         click.echo(
             f"{site.name}: sound. {len(site.deliveries)} deliveries and orders, {len(site.readings)} "
@@ -48,22 +46,12 @@ def _site(path: str, as_json: bool) -> int:
 
 def _round(path: str, as_json: bool) -> int:
     """Show the faults of a round; warnings alone leave the folder sound."""
-    from fuelplan.answers.round_check import check_round_folder, counted, shown
+    from fuelplan.answers.round_check import check_round_folder, shown
 
     found = check_round_folder(path)
     if as_json:
-        counts = [
-            {"file": file, "key": key, "what": what, "count": number}
-            for file, key, what, number in counted(found.faults)
-        ]
-        show_json(
-            {
-                "schema": SCHEMA,
-                "round": None if found.round is None else found.round.name,
-                "faults": [{**_listed(f), "warning": f.warning} for f in found.faults],
-                "counts": counts,
-            }
-        )
+        name = None if found.round is None else found.round.name
+        show_json({"schema": SCHEMA, "round": name, **_listed(found.faults)})
         return BAD_INPUT if found.grave else OK
     if found.faults:
         _show(found.faults, shown(found.faults))
@@ -77,8 +65,19 @@ def _round(path: str, as_json: bool) -> int:
     return BAD_INPUT if found.grave else OK
 
 
-def _listed(fault: Any) -> dict[str, Any]:
-    return {"file": fault.file, "line": fault.line, "key": fault.key, "message": fault.message}
+def _listed(faults: Sequence[Any]) -> dict[str, Any]:
+    """Return the first faults one by one, how many more there are, and how many of each kind."""
+    from fuelplan.answers.round_check import counted
+
+    kinds = counted(faults)[:LISTED]
+    return {
+        "faults": [
+            {"file": f.file, "line": f.line, "key": f.key, "message": f.message, "warning": f.warning}
+            for f in faults[:LISTED]
+        ],
+        "more_faults": max(len(faults) - LISTED, 0),
+        "counts": [{"file": file, "key": key, "what": what, "count": n} for file, key, what, n in kinds],
+    }
 
 
 def _show(faults: Sequence[Any], lines: Sequence[str]) -> None:

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 SCHEMA = 1
 REFETCH = "fuelplan.refetch"  # under which the command line keeps what --refetch said
 WIDTH = 110
+LISTED = 1_000  # faults in a document; beyond, they are counted
 OK, BAD_INPUT, NO_WEATHER, ORDER_DUE, STOPPED = 0, 2, 3, 10, 130
 
 
@@ -50,8 +51,10 @@ def show_json(document: dict[str, Any]) -> None:
 def show_error(kind: str, message: str, faults: Sequence[Any] = (), *, as_json: bool) -> None:
     """Print an error: as a document on stdout with `--json`, else in plain lines on stderr."""
     if as_json:
-        listed = [{"file": f.file, "line": f.line, "key": f.key, "message": f.message} for f in faults]
-        show_json({"schema": SCHEMA, "error": {"kind": kind, "message": message, "faults": listed}})
+        first = faults[:LISTED]
+        listed = [{"file": f.file, "line": f.line, "key": f.key, "message": f.message} for f in first]
+        told = {"kind": kind, "message": message, "faults": listed, "more_faults": len(faults) - len(first)}
+        show_json({"schema": SCHEMA, "error": told})
         return
     for line in _lines(faults) if faults else [f"fuelplan: {message}"]:
         with suppress(OSError):  # a full disk behind standard error: the exit status still tells

@@ -23,7 +23,8 @@ START_SHARE_SD = 0.35
 UNKNOWN_SIZE = 4.0
 """A store of unknown capacity may hold this many times a year's use."""
 
-MOST_READINGS = 600
+MOST_READINGS = 420
+NEWEST_READINGS = 60  # are all used, however many there are
 """More readings than this are thinned out before learning."""
 
 HALF_DAYS = {"morning": 0, "before_delivery": 1, "after_delivery": 1, "evening": 2}
@@ -203,21 +204,24 @@ def evidence_of(
 
 
 def thinned(record: Record, most: int = MOST_READINGS) -> Record:
-    """Keep at most about `most` readings: of each meter, and of levels, every second, third … and the last.
+    """Keep at most about `most` readings: the newest, and of those before them, of each meter and of levels,
+    every second, third … and the last.
 
     Sums lose nothing by it, since a later count or level holds the use of the days before.
     """
     n = len(record.observations)
     if n <= most:
         return record
-    step = -(-n // most)
+    newest = min(NEWEST_READINGS, most // 2)
+    step = -(-(n - newest) // (most - newest))
     seen: dict[str, int] = {}
     last = {o.meter: i for i, o in enumerate(record.observations)}
     keep = []
     for i, o in enumerate(record.observations):
         place = seen.get(o.meter, 0)
         seen[o.meter] = place + 1
-        if place % step == 0 or record.restarted[i] or o.kind == "room" or last[o.meter] == i:
+        odd = record.restarted[i] or o.kind == "room" or last[o.meter] == i
+        if i >= n - newest or odd or place % step == 0:
             keep.append(i)
     return replace(
         record,

@@ -82,6 +82,7 @@ class ReadingRow:
 
 
 T = TypeVar("T")
+MOST_ROWS = 50_000  # five a day for 27 years
 
 
 class _Row:
@@ -274,6 +275,10 @@ def _read(path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T]) -
     text, faults = read_text(path)
     if text is None or faults:
         return [], faults
+    lines = max(text.count("\n"), text.count("\r"))
+    if lines > MOST_ROWS:
+        said = f"the file has {lines:,} rows; {MOST_ROWS:,} are the most that are read for one house"
+        return [], [Fault(path.name, None, "", said)]
     rows: list[T] = []
     for row in _rows(path.name, text, columns, faults):
         found = read_row(row)

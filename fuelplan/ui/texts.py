@@ -208,6 +208,7 @@ WARNING = "Please note"
 
 # Faults
 FAULTS_TITLE = "Please put this right first"
+MORE_FAULTS = "And {count:,} more. Put these right first, then look again."
 FAULTS_LEAD = (
     "These lines of the folder could not be read. Nothing was changed. Correct them in a text editor or "
     "spreadsheet, save, then:"

@@ -13,6 +13,7 @@ from fuelplan import answers
 from fuelplan.ui import pieces, texts
 
 T = TypeVar("T")
+MOST_FAULTS = 200  # in one table
 
 
 def or_trouble(work: Callable[[], T], no_weather: Callable[[str], None] | None = None) -> T | None:
@@ -59,11 +60,14 @@ def show_faults(faults: Iterable[Any]) -> None:
     pieces.answer(texts.FAULTS_TITLE)
     pieces.say(texts.FAULTS_LEAD)
     look_again()
+    faults = list(faults)
     rows = [
         (str(f.file), texts.WHOLE_FILE if f.line is None else str(f.line), str(f.key), str(f.message))
-        for f in faults
+        for f in faults[:MOST_FAULTS]
     ]
     pieces.table(texts.FAULTS_HEAD, rows, stack=True)
+    if len(faults) > MOST_FAULTS:
+        pieces.small(texts.MORE_FAULTS.format(count=len(faults) - MOST_FAULTS))
 
 
 def look_again() -> None:

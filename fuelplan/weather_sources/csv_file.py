@@ -48,6 +48,7 @@ class _Rows:
     values: list[tuple[float, ...]] = field(default_factory=list)
     in_utc: list[bool] = field(default_factory=list)
     line_of: dict[int, int] = field(default_factory=dict)
+    place_of: dict[int, int] = field(default_factory=dict)
     faults: list[Fault] = field(default_factory=list)
     more_faults: int = 0
     repeats: int = 0
@@ -158,7 +159,7 @@ def _read_row(rows: _Rows, request: FileRequest, line: int, row: list[str]) -> N
         if key in rows.line_of:
             _repeated(rows, key, values, line)
             return
-        rows.line_of[key] = line
+        rows.line_of[key], rows.place_of[key] = line, len(rows.keys)
     if rows.keys and key < rows.keys[-1]:
         rows.out_of_order += 1
     rows.keys.append(key)
@@ -168,7 +169,7 @@ def _read_row(rows: _Rows, request: FileRequest, line: int, row: list[str]) -> N
 def _repeated(rows: _Rows, key: int, values: tuple[float, ...], line: int) -> None:
     """Let a row that says the same twice pass; one that differs is a fault."""
     first = rows.line_of[key]
-    same = np.array_equal(np.array(rows.values[rows.keys.index(key)]), np.array(values), equal_nan=True)
+    same = np.array_equal(np.array(rows.values[rows.place_of[key]]), np.array(values), equal_nan=True)
     if same:
         rows.repeats += 1
         return

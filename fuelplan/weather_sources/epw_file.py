@@ -10,7 +10,7 @@ import numpy as np
 
 from fuelplan.weather.hours import daily_from_hourly
 from fuelplan.weather.record import Floats, Place
-from fuelplan.weather_sources.csv_file import file_source, record_of
+from fuelplan.weather_sources.csv_file import MOST_FAULTS, file_source, record_of
 from fuelplan.weather_sources.requests import Fault, FileRequest, Loaded, WeatherFault
 from fuelplan.weather_sources.text_rows import lines_of
 
@@ -86,7 +86,15 @@ def _rows(
 ) -> tuple[np.ndarray[tuple[int, ...], np.dtype[np.int64]], Floats]:
     """Return (year, month, day, hour) and (temperature, humidity) of each row, or raise with every fault."""
     epw_place(path, folder)
-    stamps, values, faults = [], [], []
+    stamps, values, faults, more = [], [], list[Fault](), 0
+
+    def add(fault: Fault) -> None:
+        nonlocal more
+        if len(faults) < MOST_FAULTS:
+            faults.append(fault)
+        else:
+            more += 1
+
     for i, (line, text) in enumerate(lines_of(path, folder)):
         if i < HEADER_LINES:
             continue
@@ -96,17 +104,17 @@ def _rows(
             temperature, humidity = float(cells[DRY_BULB]), float(cells[HUMIDITY])
             date(year, month, day)
         except (ValueError, IndexError, OverflowError):
-            faults.append(
+            add(
                 Fault(
                     line, "", "the row is no EPW row: year, month, day, hour, minute, source, temperature, …"
                 )
             )
             continue
         if not 1 <= hour <= 24:
-            faults.append(Fault(line, "hour", f"the hour {hour} cannot be; hours run from 1 to 24"))
+            add(Fault(line, "hour", f"the hour {hour} cannot be; hours run from 1 to 24"))
             continue
         if temperature != MISSING_C and not LOWEST_C < temperature < HIGHEST_C:
-            faults.append(
+            add(
                 Fault(line, "temperature", f"{temperature} °C cannot be; write 99.9 where it is not known")
             )
         stamps.append((year, month, day, hour))
@@ -116,6 +124,8 @@ def _rows(
         faults.append(
             Fault(0, "", "the file has no hours; an EPW file has 8760 rows after its eight header lines")
         )
+    if more:
+        faults.append(Fault(0, "", f"and {more:,} more faults of this kind"))
     if faults:
         raise WeatherFault(path, faults)
     return np.array(stamps, dtype=np.int64), np.array(values)

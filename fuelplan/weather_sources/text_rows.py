@@ -12,7 +12,8 @@ from fuelplan import files
 from fuelplan.weather_sources.requests import Fault, WeatherFault
 
 LONGEST_LINE = 20_000
-LARGEST_FILE = 400_000_000
+LARGEST_FILE = 100_000_000
+MOST_LINES = 1_000_000  # of hours, 114 years
 KNOWN_KINDS = {
     b"PK\x03\x04": "a spreadsheet or zip file; save the sheet as CSV",
     b"\xd0\xcf\x11\xe0": "an old spreadsheet file; save the sheet as CSV",
@@ -44,6 +45,9 @@ def lines_of(path: Path, folder: Path | None = None) -> Iterator[tuple[int, str]
             number = 0
             while raw := file.readline(LONGEST_LINE + 2):
                 number += 1
+                if number > MOST_LINES:
+                    raise _fault(path, number, f"the file has more than {MOST_LINES:,} lines; a century "
+                                               "of hours has fewer: give a smaller one")  # fmt: skip
                 if len(raw) > LONGEST_LINE + 1:
                     raise _fault(path, number, f"the line is longer than {LONGEST_LINE:,} characters, "
                                                "so this is no table; "

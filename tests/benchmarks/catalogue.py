@@ -12,6 +12,7 @@ MODULES = {
     "sizing": "sizing",
     "signature": "signature_speed",
     "round-folder": "round_folder",
+    "budgets": "budgets",
     "outlook": "outlook_speed",
     "many-machines": "many_machines",
     "runs": "runs_speed",
