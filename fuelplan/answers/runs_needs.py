@@ -221,7 +221,7 @@ def _needs(
         stop_h=np.array(
             [[sum(k.laying_h(float(c.hose_m[i])) for i in row.customers) for k in round_.table.tankers]
              for row in rows], float
-        ).reshape(len(rows), -1),
+        ).reshape(len(rows), len(round_.table.tankers)),
     )  # fmt: skip
 
 

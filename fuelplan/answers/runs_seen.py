@@ -34,8 +34,8 @@ def token_of(round_: Round, answer: RunsAnswer) -> str:
 
     The same folder, day, seed and budget give the same token.
     """
-    document = answer.to_json()
-    document.pop("plan", None)
+    whole = answer.to_json()
+    document = {key: whole[key] for key in ("round", "as_of", "seed", "days", "runs")}
     own = _mark(json.dumps(document, ensure_ascii=False, sort_keys=True), PLAN_MARK)
     return f"{own}-{''.join(_marks(round_))}"
 
