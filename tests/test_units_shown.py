@@ -133,7 +133,7 @@ def test_shown_can_be_read_again(value: float, quantity: str, system: Any) -> No
 @STEADY
 def test_exact_text_loses_nothing(value: float, quantity: str) -> None:
     """A number written to a file is read back to the very same number."""
-    if quantity == "share":
+    if QUANTITIES[quantity].most is not None:
         value = value / 1e9
     assert parse(exact(value, quantity), quantity) == value
 

@@ -14,11 +14,11 @@ from fuelplan import units
 from fuelplan.answers.new_house import FieldFaults
 from fuelplan.checks import check_folder
 from fuelplan.site import Fault, SiteFaults, edit, undo
+from fuelplan.site.country import MAX_TOML_BYTES
 from fuelplan.site.folder import SITE_FILE
 from fuelplan.site.new_folder import folder_files
 from fuelplan.site.text_files import write_bytes
 from fuelplan.site.toml_edit import BYTE_ORDER_MARK, Value, changed_text, site_text, write_site_text
-from fuelplan.site.toml_file import MAX_TOML_BYTES
 
 LONGEST = 400
 MOST = {
@@ -131,11 +131,12 @@ def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> 
     known = {s.name: s for s in HOUSE_SETTINGS}
     faults: dict[str, str] = {}
     values: dict[tuple[str, ...], Value] = {}
-    for name, text in changed.items():
-        try:
-            values[known[name].key] = _value_of(known[name], text)
-        except ValueError as error:
-            faults[name] = str(error)
+    with units.bought_in(changed.get("place.country", before.get("place.country"))):
+        for name, text in changed.items():
+            try:
+                values[known[name].key] = _value_of(known[name], text)
+            except ValueError as error:
+                faults[name] = str(error)
     if faults:
         raise FieldFaults(faults)
     text = changed_text(expected, values)
@@ -205,7 +206,8 @@ def _value_of(setting: HouseSetting, text: str) -> Value:
         if setting.name == "supply.lead_time" and "day" not in text.casefold():
             return f"{text} working days"
         quantity, most = MOST.get(setting.name, ("", 0.0))
-        if quantity and units.parse(text, quantity) > most:
+        read = units.parse_mass(text) if quantity == "mass" else quantity and units.parse(text, quantity)
+        if read and read > most:
             raise ValueError(f'"{text[:40]}" is too much to be meant')
         return text
     try:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import fields
 from datetime import date
@@ -15,6 +16,8 @@ from fuelplan.units import UnitError
 from fuelplan.working_days import WorkingDays
 
 T = TypeVar("T")
+
+_DEGREES = re.compile(r"(?:°\s*|deg\s*)[CF]\b|(?<=[0-9])\s*[CF]\b", re.IGNORECASE)
 
 ROOM_KG_PER_M3 = 650.0 * 2 / 3
 """Pellets in a cubic metre of store room: two thirds of it usable at 650 kg/m3 (guidance of the Austrian and
@@ -70,13 +73,18 @@ class _Reading:
 
 
 def read_house(entries: NewHouse, as_of: date) -> ReadHouse:
-    """Return the entries as understood.
+    """Return the entries as understood, amounts by what they mean in the country entered.
 
     Raises
     ------
     FieldFaults
         With every fault at once.
     """
+    with units.bought_in(entries.country.strip()):
+        return _read_house(entries, as_of)
+
+
+def _read_house(entries: NewHouse, as_of: date) -> ReadHouse:
     read = _Reading(entries)
     country, place, zone = _place(read)
     use_key, use, use_kg = _use(read)
@@ -243,7 +251,8 @@ def _more(read: _Reading, field: str) -> str:
 
 def _kept(text: str, quantity: str, *, least: float, most: float = 1e6) -> str:
     example = units.QUANTITIES[quantity].example
-    _between(units.parse(text, quantity), least, most, text, example)
+    value = units.parse_mass(text) if quantity == "mass" else units.parse(text, quantity)
+    _between(value, least, most, text, example)
     return text
 
 
@@ -271,16 +280,20 @@ def _risk(text: str) -> str:
 
 def _mass_kg(text: str) -> float:
     """Return a mass, bags and pallets included. [kg]"""
-    amount = units.parse_amount(text)
-    if amount.kg is None:
-        raise ValueError(f'"{text[:40]}" is no weight; write it in t, kg, lb, bags or pallets, e.g. "5 t"')
-    return amount.kg
+    try:
+        return units.parse_mass(text)
+    except UnitError as error:
+        if "meanings" in str(error):
+            raise
+        said = f'"{text[:40]}" is no weight; write it in t, kg, lb, bags or pallets, e.g. "5 t"'
+        raise ValueError(said) from None
 
 
 def _as_written(text: str, kg: float) -> str:
-    """Return a mass in the person's own words where the folder's file takes them, else in kilograms."""
+    """Return a mass in the person's own words where they mean the same everywhere, else in kilograms."""
     try:
-        return text if units.parse(text, "mass") == kg else units.exact(kg, "mass")
+        with units.bought_in(None):
+            return text if units.parse(text, "mass") == kg else units.exact(kg, "mass")
     except UnitError:
         return units.exact(kg, "mass")
 
@@ -310,14 +323,18 @@ def _whole(text: str, least: int, most: int) -> int:
 
 
 def _means(text: str) -> tuple[float, ...]:
-    """Return twelve mean temperatures; commas, semicolons and spaces part them."""
-    parts = text.replace(";", " ").replace("\u2212", "-").split()
+    """Return twelve mean temperatures [degC]; commas, semicolons and spaces part them, °F may be written."""
+    plain, written = _DEGREES.subn(" ", text.replace(";", " ").replace("\u2212", "-"))
+    fahrenheit = written > 0 and "F" in "".join(_DEGREES.findall(text)).upper()
+    parts = plain.split()
     if len(parts) < 12:
-        parts = text.replace(";", " ").replace(",", " ").replace("\u2212", "-").split()
+        parts = plain.replace(",", " ").split()
     try:
         found = tuple(float(part.rstrip(",").replace(",", ".")) for part in parts)
     except ValueError:
         raise ValueError("write twelve numbers in °C parted by spaces, January first") from None
+    if fahrenheit:
+        found = tuple(round((f - 32.0) / 1.8, 2) for f in found)
     if len(found) != 12:
         raise ValueError(f"there are {len(found)} numbers; write twelve in °C, January first")
     if not all(-60 <= c <= 45 for c in found):

@@ -10,6 +10,7 @@ from pathlib import Path
 from fuelplan.checks import amounts_against_store, check_folder, future_rows, same_rows, today_of
 from fuelplan.site import Fault, Site, SiteFaults, edit
 from fuelplan.site.tables import DeliveryRow, read_deliveries, read_readings
+from fuelplan.units import bought_in
 
 
 def record_reading(
@@ -154,7 +155,7 @@ def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: dat
     site, _ = check_folder(folder)
     if site is None:
         raise SiteFaults([Fault(str(folder), None, "", "this is no site folder: site.toml cannot be read")])
-    with tempfile.TemporaryDirectory() as place:
+    with tempfile.TemporaryDirectory() as place, bought_in(site.table.place.country):
         trial = Path(place)
         if file == "readings.csv":
             edit.add_reading(trial, cells)

@@ -335,7 +335,7 @@ def _looked_at(
     by_row: dict[int, list[str]] = {}
     keys: dict[int, tuple[object, ...]] = {}
     known: set[tuple[object, ...]]
-    with tempfile.TemporaryDirectory() as place:
+    with tempfile.TemporaryDirectory() as place, units.bought_in(site.table.place.country):
         path = Path(place) / f"{into}.csv"
         text = [",".join(COLUMNS[into])] + [edit.csv_line(COLUMNS[into], cells) for cells, _ in read]
         path.write_text("\n".join(text) + "\n", encoding="utf-8")

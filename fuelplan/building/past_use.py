@@ -111,8 +111,9 @@ def useful_heat(
     kwh = amount * per_unit * heating.efficiency
     rel_sd = float((heating.rel_sd**2 + bill_rel_sd**2) ** 0.5)
     unit, name = CARRIERS[carrier].unit, carrier.replace("_", " ")
+    one = "kWh of net energy" if unit == "kWh" else f"kWh per {unit}"
     how = (
-        f"from {amount:,.0f} {unit} of {name} a year at {per_unit:g} kWh each and "
+        f"from {amount:,.0f} {unit} of {name} a year at {per_unit:g} {one} and "
         f"{heating.efficiency:.0%} efficiency"
     )
     return UsefulHeat(kwh, rel_sd, how)

@@ -193,7 +193,7 @@ def _happened(round_: Round, text: str, as_of: date) -> None:
     if what == "failed drop":
         answers.record_happening(round_, what, day, customer=about, reason=more)
     elif what == "came":
-        answers.record_happening(round_, what, day, customer=about, kg=_kg(more))
+        answers.record_happening(round_, what, day, customer=about, kg=_kg(more, round_))
     elif what == "tanker out":
         answers.record_happening(round_, what, day, until=_until(more, day), tanker=about)
     elif what == "slow roads":
@@ -211,13 +211,16 @@ def _happened(round_: Round, text: str, as_of: date) -> None:
         )
 
 
-def _kg(text: str) -> float | None:
-    """Return an amount such as "3500" or "3.5 t"; None where nothing is said."""
+def _kg(text: str, round_: Round) -> float | None:
+    """Return an amount such as "3500" or "3.5 t", as it is meant where the round lies; None where nothing is
+    said.
+    """
     from fuelplan import units
 
     if not text:
         return None
-    return units.parse(f"{text} kg" if text.replace(".", "").isdigit() else text, "mass")
+    with units.bought_in(round_.table.place.country):
+        return units.parse_mass(f"{text} kg" if text.replace(".", "").isdigit() else text)
 
 
 def _until(text: str, day: date) -> date:

@@ -28,6 +28,7 @@ from fuelplan.round_folder.sheets import Sheet, read_sheet, sheet_of_text
 from fuelplan.site.faults import Fault
 from fuelplan.site.formats import ROUND_STEPS
 from fuelplan.site.toml_file import read_toml, with_lines
+from fuelplan.units import bought_in
 
 NEEDS = "format, name, [place], [weather], one [[depot]] and one [[tanker]]"
 T = TypeVar("T")
@@ -140,7 +141,8 @@ def read_round(path: Path) -> tuple[Round | None, list[Fault]]:
         return None, faults
     wrong = table_faults(path, table)
     reading = _Reading(path, table)
-    found = reading.round()
+    with bought_in(table.place.country):
+        found = reading.round()
     faults = [*with_lines(path / ROUND_FILE, wrong), *reading.faults]
     if found is None or any(not fault.warning for fault in wrong):
         return None, in_order(faults)

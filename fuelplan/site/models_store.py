@@ -132,7 +132,11 @@ class ConveyingTable(Table):
         examples=[[7, 18]],
     )
     bag_kg: Mass = Field(
-        15.0, gt=0, alias="bag", description="Mass of a bag, where it is filled by hand.", examples=["15 kg"]
+        default_factory=lambda: units.trade().bag_kg,
+        gt=0,
+        alias="bag",
+        description="Mass of a bag, where it is filled by hand. Left out: 15 kg; 40 lb in North America.",
+        examples=["15 kg"],
     )
 
 

@@ -20,6 +20,10 @@ def _reader(quantity: str) -> Callable[[Any], float]:
     return read
 
 
+def _mass(value: Any) -> float:
+    return units.parse_mass(value) if isinstance(value, str) else _reader("mass")(value)
+
+
 def _schema(quantity: str, example: str) -> WithJsonSchema:
     return WithJsonSchema(
         {
@@ -30,7 +34,7 @@ def _schema(quantity: str, example: str) -> WithJsonSchema:
     )
 
 
-Mass = Annotated[float, BeforeValidator(_reader("mass")), _schema("mass", "3.5 t")]
+Mass = Annotated[float, BeforeValidator(_mass), _schema("mass", "3.5 t")]
 Energy = Annotated[float, BeforeValidator(_reader("energy")), _schema("energy", "24000 kWh")]
 Power = Annotated[float, BeforeValidator(_reader("power")), _schema("power", "12 kW")]
 Volume = Annotated[float, BeforeValidator(_reader("volume")), _schema("volume", "9 m3")]

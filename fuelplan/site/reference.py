@@ -28,7 +28,10 @@ columns, UTF-8), or let the page write them. `fuelplan check FOLDER` shows every
 
 This page and `{SCHEMA}` are made from the program itself. The format described is number {FORMAT}.
 
-Quantities are text with their unit: `"3.5 t"`, `"12 kW"`, `"68 degF"`. Write a decimal point, never a comma.
+Quantities are text with their unit: `"3.5 t"`, `"12 kW"`, `"68 degF"`; weights may be counted in bags or
+pallets. Write a decimal point, never a comma. What a word means follows `country` under [place], whoever
+reads the folder: a bag is 15 kg, in the United States and Canada 40 lb; a ton and a gallon are understood in
+the United States (2,000 lb, 3.785 l), "$" where it is the country's own money.
 Dates are written year-month-day and are local to the place's time zone.
 """
 

@@ -16,6 +16,7 @@ from typing import Literal, TypeVar
 from fuelplan import units
 from fuelplan.files import is_there
 from fuelplan.plain_text import one_line
+from fuelplan.site.country import read_as_in
 from fuelplan.site.faults import Fault
 from fuelplan.site.sheet_text import OPEN_QUOTE, swallowed
 from fuelplan.site.text_files import read_text
@@ -280,11 +281,12 @@ def _read(path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T]) -
         said = f"the file has {lines:,} rows; {MOST_ROWS:,} are the most that are read for one house"
         return [], [Fault(path.name, None, "", said)]
     rows: list[T] = []
-    for row in _rows(path.name, text, columns, faults):
-        found = read_row(row)
-        faults += row.faults
-        if not row.faults:
-            rows.append(found)
+    with read_as_in(path.parent):
+        for row in _rows(path.name, text, columns, faults):
+            found = read_row(row)
+            faults += row.faults
+            if not row.faults:
+                rows.append(found)
     return rows, faults
 
 

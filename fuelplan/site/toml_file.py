@@ -13,10 +13,12 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from fuelplan.plain_text import is_one_line
+from fuelplan.site.country import MAX_TOML_BYTES, country_of
 from fuelplan.site.faults import Fault
 from fuelplan.site.formats import SITE_STEPS, Step, lift
 from fuelplan.site.models import SiteTable
 from fuelplan.site.text_files import read_text
+from fuelplan.units import bought_in
 
 PLAIN_WORDS = {
     "greater_than": "must be more than {gt:g}",
@@ -35,7 +37,6 @@ PLAIN_WORDS = {
 }
 """The model's own messages in words that say what to write."""
 
-MAX_TOML_BYTES = 1_000_000
 NO_CONTROL = "a control character or a line break stands in this text; take it out"
 _HEADER = re.compile(r"^\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"^\s*([A-Za-z0-9_\-\"']+)\s*(?:\.[^=]+)?=")
@@ -84,7 +85,8 @@ def read_toml(
         at = KeyLines(text)
         return None, [Fault(name, at.line(key), ".".join(map(str, key)), NO_CONTROL) for key in steering]
     try:
-        return model.model_validate(data), []
+        with bought_in(country_of(data)):
+            return model.model_validate(data), []
     except ValidationError as error:
         lines = KeyLines(text)
         return None, [_fault(name, lines, model, e) for e in error.errors(include_url=False)]

@@ -1,6 +1,6 @@
 """Quantities as people write and read them: text → a number in a fixed unit, and back."""
 
-from fuelplan.units.amounts import BAG_KG, CORD_M3, MEASURES, PALLET_BAGS, Amount, parse_amount
+from fuelplan.units.amounts import BAG_KG, CORD_M3, MEASURES, PALLET_BAGS, Amount, parse_amount, parse_mass
 from fuelplan.units.converting import for_reader, in_us_units
 from fuelplan.units.money import CURRENCIES, FuelPrice, parse_money, parse_price
 from fuelplan.units.number import UnitError
@@ -16,6 +16,7 @@ from fuelplan.units.showing import (
     show_range,
 )
 from fuelplan.units.table import QUANTITIES
+from fuelplan.units.trade import bought_in, trade
 
 __all__ = [
     "BAG_KG",
@@ -29,6 +30,7 @@ __all__ = [
     "Reader",
     "System",
     "UnitError",
+    "bought_in",
     "exact",
     "for_reader",
     "in_us_units",
@@ -36,6 +38,7 @@ __all__ = [
     "parse_amount",
     "parse_clock",
     "parse_date",
+    "parse_mass",
     "parse_money",
     "parse_price",
     "parse_range",
@@ -48,6 +51,7 @@ __all__ = [
     "show_odds",
     "show_price",
     "show_range",
+    "trade",
     "write_for",
     "written_for",
 ]

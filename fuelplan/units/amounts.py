@@ -7,12 +7,10 @@ from dataclasses import dataclass
 
 from fuelplan.units.number import UnitError, plain, quoted, read_number
 from fuelplan.units.parsing import find_unit, key, parse
+from fuelplan.units.trade import USUAL, trade
 
-BAG_KG = 15.0
-"""Usual bag of pellets [kg]; practice of sellers in Europe. Bags of 40 lb are usual in North America."""
-
-PALLET_BAGS = 65
-"""Bags on a pallet; 65, 67 and 70 are sold (65 is a value from memory), so the least is assumed."""
+BAG_KG, PALLET_BAGS = USUAL.bag_kg, USUAL.pallet_bags
+"""Usual bag of pellets [kg] and bags on a pallet outside of North America: see `fuelplan.units.trade`."""
 
 CORD_M3 = 128 * 0.3048**3
 """A cord is 128 cubic feet, stacked [m3]."""
@@ -75,7 +73,27 @@ class Amount:
         return None if self.each_kg is None else self.value * self.each_kg
 
 
-def parse_amount(text: str, *, bag_kg: float = BAG_KG, pallet_bags: float = PALLET_BAGS) -> Amount:
+def parse_mass(text: str) -> float:
+    """Read a mass, counted in bags or pallets too. [kg]
+
+    Raises
+    ------
+    UnitError
+        One sentence: what is wrong and what to write instead.
+    """
+    try:
+        return parse(text, "mass")
+    except UnitError:
+        try:
+            kg = parse_amount(text).kg if isinstance(text, str) else None
+        except UnitError:
+            kg = None
+        if kg is None:
+            raise
+        return kg
+
+
+def parse_amount(text: str, *, bag_kg: float | None = None, pallet_bags: float | None = None) -> Amount:
     """Read an amount of fuel in any of the ways people measure it.
 
     Parameters
@@ -84,9 +102,9 @@ def parse_amount(text: str, *, bag_kg: float = BAG_KG, pallet_bags: float = PALL
         E.g. "3.5 t", "640 lb", "12 bags", "12 bags of 40 lb", "2 pallets of 70 bags", "6 stacked m3", "2
         cord", "140 cm", "60 %", "200 l", "1200 kWh".
     bag_kg
-        Weight of a bag where the text names none. [kg]
+        Weight of a bag where the text names none; None for the usual one of the country. [kg]
     pallet_bags
-        Bags on a pallet where the text does not say.
+        Bags on a pallet where the text does not say; None for the usual of the country.
 
     Raises
     ------
@@ -104,6 +122,8 @@ def parse_amount(text: str, *, bag_kg: float = BAG_KG, pallet_bags: float = PALL
     if meant := _AMBIGUOUS.get(key(unit)):
         raise UnitError(f"{quoted(text)}: {meant}")
     if packed := _EACH.fullmatch(unit):
+        bag_kg = trade().bag_kg if bag_kg is None else bag_kg
+        pallet_bags = trade().pallet_bags if pallet_bags is None else pallet_bags
         return _packed(number, packed, text, bag_kg, pallet_bags)
     piled = _piled(number, unit)
     if piled is not None:

@@ -21,6 +21,7 @@ _QUANTITY = {
     "W": "power",
     "m³": "volume",
     "l": "volume",
+    "litre": "volume",
     "litres": "volume",
     "m": "length",
     "cm": "length",
@@ -31,6 +32,7 @@ _NUMBER = r"(?<![\w.,/-])-?[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?|(?<![\w.,/-])-?
 _UNIT = "|".join(sorted(map(re.escape, _QUANTITY), key=len, reverse=True))
 _FOUND = re.compile(rf"(?:({_NUMBER}) (to|and) )?({_NUMBER})[ \u00a0]?({_UNIT})(?![\w/³²])")
 _PRICE = re.compile(r"([0-9][0-9,]*(?:\.[0-9]+)?) ([A-Z]{3})(?:/t| a tonne| per tonne)(?![a-z])")
+_PER_UNIT = re.compile(rf"({_NUMBER}) kWh per (kg|litre)(?![a-z])")
 _SIDES = re.compile(rf"((?:(?:{_NUMBER}) ?[x×] ?)+)({_NUMBER})[ \u00a0]?(m|cm)(?![\w/³²])")
 _SHORT_TON_T = 0.90718474
 
@@ -50,7 +52,7 @@ def for_reader(text: str) -> str:
 
 
 def _converted(text: str) -> str:
-    text = _PRICE.sub(_price, text)
+    text = _PER_UNIT.sub(_per_unit, _PRICE.sub(_price, text))
     text = _SIDES.sub(_sides, text)
     return _FOUND.sub(_quantity, text)
 
@@ -67,6 +69,15 @@ def _price(found: re.Match[str]) -> str:
     value = float(found[1].replace(",", "")) * _SHORT_TON_T
     decimals = len(found[1].partition(".")[2])
     return f"{value:,.{decimals}f} {found[2]} per short ton"
+
+
+def _per_unit(found: re.Match[str]) -> str:
+    """Return what a pound or a gallon holds, of what a kilogram or a litre does."""
+    kwh, unit = float(found[1].replace(",", "")), found[2]
+    if unit == "kg":
+        return show(kwh, "energy_per_mass", "us").replace("/lb", " per lb")
+    gallon = parse("1 gal_us", "volume") / parse("1 l", "volume")
+    return f"{show(kwh * gallon, 'energy', 'us')} per gal"
 
 
 def _quantity(found: re.Match[str]) -> str:

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from fuelplan.units.amounts import BAG_KG, PALLET_BAGS, parse_amount
+from fuelplan.units.amounts import parse_amount
 from fuelplan.units.number import UnitError, plain, quoted, read_number
 from fuelplan.units.parsing import find_unit
 from fuelplan.units.table import QUANTITIES
+from fuelplan.units.trade import trade
 
 CURRENCIES = frozenset(
     {"ALL", "AUD", "BAM", "BGN", "BYN", "CAD", "CHF", "CLP", "CNY", "CZK", "DKK", "EUR", "GBP", "GEL", "HUF",
@@ -106,19 +107,29 @@ def parse_money(text: str, quantity: str = "money") -> tuple[float, str]:
     if not per:
         raise UnitError(f"{quoted(text)} is a sum of money; {needed}")
     unit = find_unit(per, _PER[quantity][0])
+    if unit is None and quantity == "money_per_mass" and (kg := _kg_of_one(per)):
+        return number / kg, currency
     if unit is None:
         raise UnitError(f"{quoted(text)}: {_per_fault(per, quantity)}; {needed}")
     return number / unit.factor, currency
 
 
-def parse_price(text: str, *, bag_kg: float = BAG_KG, pallet_bags: float = PALLET_BAGS) -> FuelPrice:
+def _kg_of_one(per: str) -> float | None:
+    """Return what one bag or pallet weighs that a price is for; None for anything else. [kg]"""
+    try:
+        return parse_amount(f"1 {per}").each_kg
+    except UnitError:
+        return None
+
+
+def parse_price(text: str) -> FuelPrice:
     """Read a price of fuel the way it is sold: "310 EUR/t", "5.20 EUR/bag", "95 EUR/stacked m3"."""
     needed = 'a price of fuel is needed, e.g. "310 EUR/t" or "5.20 EUR/bag"'
     number, currency, per = _split(text, needed, "310 EUR/t")
     if not per:
         raise UnitError(f"{quoted(text)} does not say what the price is for; {needed}")
     try:
-        one = parse_amount(f"1 {per}", bag_kg=bag_kg, pallet_bags=pallet_bags)
+        one = parse_amount(f"1 {per}")
     except UnitError as fault:
         raise UnitError(f"{quoted(text)}: {str(fault).removeprefix(quoted(f'1 {per}') + ': ')}") from None
     if one.measure in {"percent", "cm"}:
@@ -159,6 +170,9 @@ def _currency(word: str, text: str, needed: str) -> str:
         return word.upper()
     if folded in _SIGNS:
         return _SIGNS[folded]
+    known = trade().dollar
+    if known is not None and _SAME.get(folded, folded) == "$":
+        return known
     if meant := _AMBIGUOUS.get(_SAME.get(folded, folded)):
         raise UnitError(f"{quoted(text)}: {meant}")
     if not word or any(find_unit(word, name) for name in QUANTITIES):

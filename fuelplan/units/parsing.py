@@ -9,6 +9,7 @@ from functools import cache
 
 from fuelplan.units.number import UnitError, plain, quoted, read_number
 from fuelplan.units.table import AMBIGUOUS, AMBIGUOUS_FOR, QUANTITIES, Quantity, Unit
+from fuelplan.units.trade import trade
 
 _ODDS = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s+in\s+([0-9]+(?:\.[0-9]+)?)", re.IGNORECASE)
 _RANGE_WORD = re.compile(r"\s+to\s+|\s*(?:\.\.+|…|–|—)\s*", re.IGNORECASE)
@@ -59,7 +60,8 @@ def find_unit(unit: str, quantity: str) -> Unit | None:
     Case does not matter, except that a milliwatt never passes for a megawatt, nor a megametre for a
     millimetre.
     """
-    found = spellings(quantity).get(key(unit))
+    known = spellings(quantity)
+    found = known.get(key(trade().words.get(key(unit), unit)))
     text = unit.strip()
     if (
         found is not None

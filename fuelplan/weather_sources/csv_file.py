@@ -25,6 +25,7 @@ DAILY = ("mean_c", "min_c", "max_c", "humidity_pct")
 HOURLY = ("temp_c", "humidity_pct")
 NOT_KNOWN = {"", "na", "nan", "null", "none", "-", "--", "n/a"}
 MOST_FAULTS = 1000
+FEWEST_TO_JUDGE, WARMEST_MEDIAN_C = 60, 33.0  # rows, and a middle that no heated place has in °C
 EPOCH_DAY = date(1970, 1, 1).toordinal()
 NAN = float("nan")
 
@@ -89,6 +90,9 @@ def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
     rows = _Rows(names, len(headings), stamp, wanted[stamp], columns)
     for number, text in lines:
         _read_row(rows, request, number, cells(text, separator))
+    if _looks_like_fahrenheit(rows, request):
+        said = 'the temperatures look like °F, not °C; write unit = "degF" under [weather]'
+        raise WeatherFault(request.path, [Fault(0, "", said)])
     if rows.more_faults:
         rows.faults.append(Fault(0, "", f"and {rows.more_faults:,} more faults of this kind"))
     if not rows.keys and not rows.faults:
@@ -97,6 +101,19 @@ def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
         raise WeatherFault(request.path, rows.faults)
     weather = _hourly_record(rows, request, place) if hourly else _daily_record(rows, request, place)
     return Loaded(weather if as_of is None else weather.until(as_of), None, _notes(rows, request))
+
+
+def _looks_like_fahrenheit(rows: _Rows, request: FileRequest) -> bool:
+    """Tell whether a file said to be in °C is in °F: warmer in the middle than any heated place is."""
+    if request.unit != "degC" or len(rows.values) < FEWEST_TO_JUDGE:
+        return False
+    columns = [i for i, (name, _) in enumerate(rows.columns) if name != "humidity_pct"]
+    found = np.array(rows.values, dtype=float)[:, columns]
+    found = found[~np.isnan(found)]
+    if not len(found) or float(np.median(found)) <= WARMEST_MEDIAN_C:
+        return False
+    as_f = (found - 32.0) / 1.8
+    return bool((as_f >= LOWEST_C).all() and (as_f <= HIGHEST_C).all())
 
 
 def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[str, int]:
