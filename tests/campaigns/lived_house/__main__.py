@@ -27,20 +27,15 @@ def main(arguments: list[str] | None = None) -> int:
     asked = parser.parse_args(arguments)
     os.environ.setdefault("STREAMLIT_LOGGER_LEVEL", "error")
     tasks = [(seed, asked.days) for seed in range(asked.first, asked.first + asked.seeds)]
-    lives = []
-    if asked.workers == 1:
-        for task in tasks:
-            lives.append(one_life(task))
-            print(line_of(lives[-1]), flush=True)
-    else:
-        with ProcessPoolExecutor(asked.workers) as pool:
-            for one in pool.map(one_life, tasks):
-                lives.append(one)
-                print(line_of(one), flush=True)
-    result = document(lives)
+    lives, result = [], document([])
+    with ProcessPoolExecutor(asked.workers) as pool:
+        for one in map(one_life, tasks) if asked.workers == 1 else pool.map(one_life, tasks):
+            lives.append(one)
+            result = document(lives)
+            print(line_of(one), flush=True)
+            if asked.json:  # what was found stays where a long run is stopped
+                asked.json.write_text(json.dumps(result, indent=1), encoding="utf-8")
     print("", table(result), sep="\n")
-    if asked.json:
-        asked.json.write_text(json.dumps(result, indent=1), encoding="utf-8")
     return 1 if any(result["violations"].values()) else 0
 
 

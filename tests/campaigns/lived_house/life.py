@@ -41,6 +41,8 @@ class Counted:
     empty: int = 0
     asked_back: int = 0
     needless: int = 0
+    asked_again: int = 0
+    moved_again: int = 0
 
 
 @dataclass
@@ -58,6 +60,8 @@ class Life:
     written: list[Entry] = field(default_factory=list)
     told: list[tuple[date, Any]] = field(default_factory=list)
     last: OrderAnswer | None = None
+    days_before: OrderAnswer | None = None
+    moved_why: list[str] = field(default_factory=list)
     next_look: date = date.min
     look_after: date | None = None
     to_book: list[tuple[date, Entry]] = field(default_factory=list)
@@ -82,6 +86,7 @@ class Life:
         if answer is not None and self.last is not None and self.last.as_of == day - timedelta(days=1):
             why = checks.why_jump(self.last, answer)
             self.found.look("order-by date jumps", day, checks.jump(self.last, answer), why)
+        self._asked_again(answer, bool(todo), number)
         for i, entry in enumerate(todo):
             answer = self._write(day, entry, answer, whole=i == len(todo) - 1)
         answer = self._answer_questions(day, answer)
@@ -91,8 +96,23 @@ class Life:
                 self._page(day, answer)
             if number % COMMAND_EVERY_DAYS == RHYTHM_DAYS:
                 self._command_line(day, answer)
+            told = answer
             answer = self._act(day, answer)
+            if answer is not told:
+                self.days_before = None
         self.last = answer
+
+    def _asked_again(self, answer: OrderAnswer | None, entered: bool, number: int) -> None:
+        """Count how often the date moves by more than a week from one ask to the next, days later."""
+        if number % RHYTHM_DAYS == 0:
+            if answer is not None and self.days_before is not None:
+                self.counted.asked_again += 1
+                if checks.jump(self.days_before, answer):
+                    self.counted.moved_again += 1
+                    self.moved_why.append(checks.why_jump(self.days_before, answer))
+            self.days_before = answer
+        if entered:
+            self.days_before = None
 
     def _asked(self, day: date, whole: bool) -> OrderAnswer | None:
         """Ask; a program that cannot answer a sound folder is a violation."""

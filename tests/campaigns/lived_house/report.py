@@ -23,6 +23,7 @@ class Lived:
     made: dict[str, int]
     wrong: list[tuple[str, str, str, str]]
     counted: dict[str, int]
+    moved_why: list[str]
 
 
 def lived(life: Life, days: int) -> Lived:
@@ -33,7 +34,7 @@ def lived(life: Life, days: int) -> Lived:
         f"looks every {person.every_days} days, {'with' if world.had_notes else 'without'} notes from before"
     )
     wrong = [(v.kind, v.day.isoformat(), v.text, v.why) for v in life.found.wrong]
-    return Lived(life.seed, days, what, life.found.made, wrong, asdict(life.counted))
+    return Lived(life.seed, days, what, life.found.made, wrong, asdict(life.counted), life.moved_why)
 
 
 def one_life(task: tuple[int, int]) -> Lived:
@@ -69,6 +70,8 @@ def document(lives: list[Lived]) -> dict[str, Any]:
         "jumps_by_why": dict(
             Counter(w for one in lives for k, _, _, w in one.wrong if k == "order-by date jumps")
         ),
+        "moved_between_asks": _share(total.moved_again, total.asked_again),
+        "moved_by_why": dict(Counter(why for one in lives for why in one.moved_why)),
         "band": _share(total.inside, looked),
         "below_band": _share(total.below, looked),
         "orders_below_reserve": _share(total.late_orders, total.orders),
@@ -115,6 +118,7 @@ def table(result: dict[str, Any]) -> str:
     for name, title in (
         ("band", "the level's 80 % band holds the truth"),
         ("below_band", "the truth lies below the band"),
+        ("moved_between_asks", "order-by date moves by over a week in 5 days without an entry"),
         ("orders_below_reserve", "orders that came after the level fell below the reserve"),
         ("empty_stores_per_order", "empty stores, to the orders"),
     ):
