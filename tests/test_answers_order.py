@@ -131,7 +131,7 @@ def test_books_balance_on_the_demo_house_on_every_day_of_every_draw() -> None:
     winters = possible_winters(known.weather, as_of + timedelta(days=1), 400, seed=5)
     draws = joint_draws(setting, learned(setting, known.weather), winters, WhatIf(), np.random.default_rng(5))
     coming = Arrivals(setting, draws, known.weather.mean_c, np.random.default_rng(7))
-    plan = make_plan(setting, draws, 0.02, coming, np.random.default_rng(6))
+    plan = make_plan(setting, draws, 0.02, coming)
     assert draws.count >= 1000
     assert plan.orders
     for paths in (plan.without_orders, plan.with_orders):

@@ -114,6 +114,9 @@ def test_jumps_of_every_sort() -> None:
     assert checks.jump(by(None), by(ORDER_BY)) != []
     assert checks.jump(by(None), by(AS_OF + timedelta(days=480))) == []
     assert checks.jump(by(None), by(None)) == []
+    balanced = replace(by(ORDER_BY), warnings=("by 28 January or by 20 June",))
+    assert checks.jump(balanced, by(date(2026, 6, 23))) == []
+    assert checks.jump(balanced, by(date(2026, 5, 1))) != []
 
 
 ELSEWHERE = replace(

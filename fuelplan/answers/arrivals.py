@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.draws import Draws
+from fuelplan.answers.draws import DRAWN, Draws
 from fuelplan.answers.setting import Setting
 from fuelplan.ordering.lead_time import arrival_within
 
@@ -23,7 +23,7 @@ class Arrivals:
         self.setting, self.lead = setting, setting.lead_time
         self.mean_c, self.before_c = draws.mean_c, _known_week(record_c)
         self._running: Floats | None = None
-        self.u = rng.random(draws.count)
+        self.u = rng.random(draws.count) if draws.lot is None else rng.random(DRAWN)[draws.lot]
         self._found: dict[int, Ints] = {}
 
     @property

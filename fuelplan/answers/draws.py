@@ -14,13 +14,14 @@ from fuelplan.answers.log_side import LogDraws, split_demand
 from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting, WhatIf
 from fuelplan.stock import StockPaths
-from fuelplan.weather import Winters
+from fuelplan.weather import LOTS, Winters, steady_normals
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 LEAST_DRAWS = 1500
 HIGH = 0.95  # quantile of the level taken as its high estimate when asking what surely fits
+DRAWN = 10_000  # numbers of draws: those of paths, again for every further draw on a path
 
 
 @dataclass(frozen=True)
@@ -42,6 +43,8 @@ class Draws:
     logs
         Logs of the same draws, where the boiler burns them; `demand_kg` is then what they leave for the
         pellets.
+    lot
+        Shape (draws,): the number, below :data:`DRAWN`, by which anything else of a draw is drawn.
     """
 
     level_kg: Floats
@@ -50,6 +53,7 @@ class Draws:
     year: Ints
     logs: LogDraws | None = None
     fuller_by_kg: float = 0.0
+    lot: Ints | None = None
 
     @property
     def count(self) -> int:
@@ -79,7 +83,13 @@ def joint_draws(
     paths = winters.mean_c.shape[0]
     each = -(-LEAST_DRAWS // paths)
     which = np.repeat(np.arange(paths), each)
-    drawn = posterior.draw(len(which), rng)
+    # A draw keeps its number from one day to the next, so that only what was learned moves the answer.
+    if winters.lot is None:
+        lot = np.arange(len(which))
+    else:
+        lot = (winters.lot[which] + LOTS * np.tile(np.arange(each), paths)) % DRAWN
+    noise_seed, logs_seed = (int(n) for n in rng.integers(2**31, size=2))
+    drawn = posterior.draw_steady(lot, DRAWN, rng)
     mean_c = winters.mean_c[which] - what_if.colder_c
     dates = np.datetime64(winters.first_day, "D") + np.arange(winters.days)
     plan = building.day_plan(dates, setting.absences)
@@ -91,15 +101,17 @@ def joint_draws(
     )
     level = np.clip(drawn.level_kg, 0.0, setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3))
     # One day's use differs from the signature: wind, sun, people. Days do so independently of each other.
-    demand = demand * np.maximum(0.0, 1.0 + drawn.day_noise[:, None] * rng.standard_normal(demand.shape))
+    noise = steady_normals(dates, len(which), noise_seed)[:, :, 0]
+    demand = demand * np.maximum(0.0, 1.0 + drawn.day_noise[:, None] * noise)
     left = share_left(setting.site, setting.need, setting.seasons, dates, mean_c)
     if left is not None:
         demand = demand * left
     logs = None
     if setting.log_side is not None:
-        demand, logs = split_demand(setting.log_side, setting.site, setting.as_of, demand, mean_c, rng)
+        habits = np.random.default_rng(logs_seed)
+        demand, logs = split_demand(setting.log_side, setting.site, setting.as_of, demand, mean_c, habits)
     by_kg = _fuller_by_kg(posterior, fuller)
-    return Draws(level, demand, mean_c, winters.year[which], logs, by_kg)
+    return Draws(level, demand, mean_c, winters.year[which], logs, by_kg, lot)
 
 
 def _fuller_by_kg(posterior: signature.Posterior, fuller: signature.Posterior | None) -> float:

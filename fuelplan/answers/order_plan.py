@@ -23,6 +23,8 @@ Ints = NDArray[np.int64]
 MOST_ORDERS = 12
 LEAD_ROOM_DAYS = 60  # the last days of the horizon, in which an order might come beyond it
 YEAR_DAYS = 365
+NEARLY = 1.25  # a risk that much larger or smaller is nearly the same (our choice)
+BALANCED_DAYS = 14  # a date that moves so far with nearly the same risk is said to be finely balanced
 
 
 @dataclass(frozen=True)
@@ -53,15 +55,12 @@ class Plan:
 class _Planner:
     """Works through the year order by order."""
 
-    def __init__(
-        self, setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, rng: np.random.Generator
-    ) -> None:
+    def __init__(self, setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals) -> None:
         self.setting, self.risk_limit, self.coming = setting, risk_limit, coming
         self.supply = setting.site.table.supply
         self.draws = draws
         self.level_kg, self.demand_kg = draws.level_kg, draws.demand_kg
         self.limit_kg = max(setting.site.table.store.reserve_kg, setting.store.unusable_kg)
-        self.rng = rng
         self.arrivals: list[Arrival] = []
         self.warnings: list[str] = []
 
@@ -100,7 +99,6 @@ def make_plan(
     draws: Draws,
     risk_limit: float,
     coming: Arrivals,
-    rng: np.random.Generator,
     *,
     only_first: bool = False,
 ) -> Plan:
@@ -109,7 +107,7 @@ def make_plan(
     With `only_first` the plan ends with its first order, which is the same; what becomes of the stock after
     that, and so the risk of the year, is left open (NaN).
     """
-    planner = _Planner(setting, draws, risk_limit, coming, rng)
+    planner = _Planner(setting, draws, risk_limit, coming)
     placed = tuple(_placed(planner))
     without = planner.paths()
     breach_without = _run_out_days(planner, without, bool(planner.arrivals))
@@ -169,6 +167,8 @@ def _next_order(
         return None
     breach = planner.breach(paths.level_kg)
     safe = last_safe_day(breach, planner.coming.of, risk_limit=planner.risk_limit, first=first, last=last_day)
+    if opening:
+        planner.warnings += _finely_balanced(planner, breach, first, last_day)
     if safe.day is None:
         return None
     high_kg = np.quantile(planner.draws.at_fullest(paths), HIGH, axis=0)
@@ -204,6 +204,29 @@ def _next_order(
         safe,
         day,
     )
+
+
+def _finely_balanced(planner: _Planner, breach: Ints, first: int, last: int) -> list[str]:
+    """Say when a little more or less risk moves the date by weeks: where the risk hardly grows with the
+    days, as in spring, when either the last cold or the next autumn empties the store.
+    """
+    as_of, limit = planner.setting.as_of, planner.risk_limit
+    risks = limit / NEARLY, limit * NEARLY
+    early, late = (
+        last_safe_day(breach, planner.coming.of, risk_limit=risk, first=first, last=last).day
+        for risk in risks
+    )
+    end = last if late is None else late
+    if early is None or end - early < BALANCED_DAYS:
+        return []
+    days = [as_of + timedelta(days=n) for n in (early, end)]
+    by, until = (units.show_date(day, year=day.year != as_of.year) for day in days)
+    less, more = (units.show_odds(risk, len(breach)) for risk in risks)
+    return [
+        f"This date is finely balanced: at a risk of {less} you would order by {by}, at {more} not before "
+        f"{until}. It can move by weeks from one day to the next. A measured level reading now makes it "
+        "firmer."
+    ]
 
 
 def _never_fits(planner: _Planner, amount_kg: float) -> str:
@@ -255,7 +278,7 @@ def _placed(planner: _Planner) -> list[Placed]:
         days = setting.calendar.between(max(one.due_from, tomorrow), due_to)
         if len(days) == 0:
             days = np.array([max(due_to, tomorrow)], dtype="datetime64[D]")
-        came = planner.rng.choice(days, size=len(planner.level_kg))
+        came = days[np.floor(planner.coming.u * len(days)).astype(np.int64)]  # a slow supplier is slow again
         column = (came - np.datetime64(setting.as_of, "D")).astype(np.int64) - 1
         arrival = Arrival(column, np.full(len(column), kg))
         before = planner.paths()

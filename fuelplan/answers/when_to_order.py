@@ -93,7 +93,12 @@ def prepare(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: 
     known = known_weather(site, weather, as_of)
     setting = setting_of(site, known.weather, as_of)
     winters = possible_winters(
-        known.for_winters, as_of + timedelta(days=1), HORIZON_DAYS, seed=seed, forecast=known.forecast
+        known.for_winters,
+        as_of + timedelta(days=1),
+        HORIZON_DAYS,
+        seed=seed,
+        forecast=known.forecast,
+        steady=True,
     )
     return Prepared(site, as_of, seed, known, setting, believed(setting, known.weather), winters)
 
@@ -143,8 +148,7 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
     coming = Arrivals(setting, draws, known.weather.mean_c, np.random.default_rng([seed, 2]))
 
     def planned(only_first: bool) -> Plan:
-        rng = np.random.default_rng([seed, 1])
-        return make_plan(setting, to_fit, risk_limit, coming, rng, only_first=only_first)
+        return make_plan(setting, to_fit, risk_limit, coming, only_first=only_first)
 
     plan = planned(only_first=not whole)
     money = money_of(setting, what_if)

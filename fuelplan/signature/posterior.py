@@ -134,7 +134,27 @@ class Posterior:
         """
         if n < 1:
             raise SignatureError(f"{n} draws; at least 1 is needed")
-        value, cell = self._inside(n, rng, self.level_contradicts)
+        return self._draws(*self._inside(n, rng, self.level_contradicts))
+
+    def draw_steady(self, lot: Ints, lots: int, rng: np.random.Generator) -> Draws:
+        """Return joint draws of which each has a number, and is moved by what was learned alone.
+
+        As :meth:`draw`; only a draw outside the limits takes what comes next, so that it does not push all
+        those behind it from their places when the same is asked again a day later.
+
+        Parameters
+        ----------
+        lot, lots
+            The number of each draw wanted, shape (draws,), and how many numbers there are.
+        """
+        values, cells = self._raw(lots, rng)
+        value, cell = values[lot], cells[lot]
+        out = ~self._is_inside(value, self.level_contradicts)
+        if out.any():
+            value[out], cell[out] = self._inside(int(out.sum()), rng, self.level_contradicts)
+        return self._draws(value, cell)
+
+    def _draws(self, value: Floats, cell: Ints) -> Draws:
         if self.level_contradicts:
             value[:, 2] = np.clip(value[:, 2], 0.0, self.most_kg)
         return Draws(value[:, 0], value[:, 1], self.base_c[cell], value[:, 2], self.day_noise[cell])
@@ -193,6 +213,10 @@ class Posterior:
     def _level_fits(self, value: Floats) -> NDArray[np.bool_]:
         return (value[:, 2] >= 0) & (value[:, 2] <= self.most_kg)
 
+    def _is_inside(self, value: Floats, any_level: bool) -> NDArray[np.bool_]:
+        found: NDArray[np.bool_] = (value[:, 0] >= 0) & (value[:, 1] >= 0)
+        return found if any_level else found & self._level_fits(value)
+
     def _raw(self, n: int, rng: np.random.Generator) -> tuple[Floats, Ints]:
         cell = rng.choice(len(self.weight), size=n, p=self.weight)
         size = np.trace(self.cov, axis1=1, axis2=2)[:, None, None]
@@ -204,9 +228,7 @@ class Posterior:
         values, cells, have = [], [], 0
         for _ in range(400):
             value, cell = self._raw(max(2 * n, 200), rng)
-            good = (value[:, 0] >= 0) & (value[:, 1] >= 0)
-            if not any_level:
-                good &= self._level_fits(value)
+            good = self._is_inside(value, any_level)
             values.append(value[good])
             cells.append(cell[good])
             have += int(good.sum())

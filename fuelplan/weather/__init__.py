@@ -4,11 +4,13 @@ output."""
 from fuelplan.weather.clock import ClockShift, clock_shifts
 from fuelplan.weather.gaps import GapReport, WeatherTooThin, fill_gaps
 from fuelplan.weather.place_seasons import PlaceSeasons, place_seasons
-from fuelplan.weather.record import DailyWeather, Forecast, Origin, Place, Source, Winters
+from fuelplan.weather.record import LOTS, DailyWeather, Forecast, Origin, Place, Source, Winters
 from fuelplan.weather.seasons import Trend, coldest_window, monthly_means, usual_days, usual_year
+from fuelplan.weather.steady import steady_normals
 from fuelplan.weather.winters import TooLittleWeather, possible_winters
 
 __all__ = [
+    "LOTS",
     "ClockShift",
     "DailyWeather",
     "Forecast",
@@ -27,6 +29,7 @@ __all__ = [
     "monthly_means",
     "place_seasons",
     "possible_winters",
+    "steady_normals",
     "usual_days",
     "usual_year",
 ]

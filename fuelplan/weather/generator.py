@@ -8,6 +8,7 @@ store; the slow parts put it back.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 
 from fuelplan.weather.record import DailyWeather, Dates, Floats
 from fuelplan.weather.seasons import Cycle, fit_cycle, rolling_sums
+from fuelplan.weather.steady import steady_normals
 
 Lengths = NDArray[np.int64]
 
@@ -61,16 +63,37 @@ class Generator:
         with about two independent looks at a season's spread a year: all parts grow by ν/(ν − 2) = 1 + 1/n,
         the variance of Student's distribution for ν = 2·n + 2.
         """
+        shape = (len(self.shares), paths)
+        return self._drawn(dates, (rng.standard_normal(shape) for _ in range(len(dates) + 1)), 0)
+
+    def draw_steady(self, dates: Dates, paths: int, seed: int) -> Floats:
+        """Return paths as :meth:`draw` does, the same on the same calendar day whatever the first day is.
+
+        They begin a year before, on the first of a month: from the one month to the next the slowest part
+        changes by what a year leaves of it, which is hardly anything.
+        """
+        begin = (dates[0].astype("datetime64[M]") - 12).astype("datetime64[D]")
+        whole = np.arange(begin, dates[-1] + 1)
+        pushes = steady_normals(whole, paths, seed, len(self.shares))
+        first = steady_normals(whole[:1] - 1, paths, seed, len(self.shares))
+        numbers = np.concatenate([first, pushes], axis=1)
+        return self._drawn(
+            whole, iter(np.ascontiguousarray(numbers.transpose(1, 2, 0))), len(whole) - len(dates)
+        )
+
+    def _drawn(self, dates: Dates, numbers: Iterator[Floats], skip: int) -> Floats:
+        """Let the parts run over `dates` and return the paths without the first `skip` days."""
         shares = self.shares * (1.0 + 1.0 / self.years)
         shares[2:] *= 1.0 + 1.0 / self.years
         fade = np.exp(-1.0 / MEMORY_DAYS)[:, None]
         push = np.sqrt(shares)[:, None] * np.sqrt(1.0 - fade**2)
-        state = np.sqrt(shares)[:, None] * rng.standard_normal((len(shares), paths))
-        out = np.empty((len(dates), paths))
+        state = np.sqrt(shares)[:, None] * next(numbers)
+        out = np.empty((len(dates), state.shape[1]))
         for j in range(len(dates)):
             out[j] = state.sum(axis=0)
-            state = fade * state + push * rng.standard_normal(state.shape)
-        return np.asarray(self.cycle.mean_c(dates) + self.cycle.sd_c(dates) * out.T)
+            state = fade * state + push * next(numbers)
+        kept = dates[skip:]
+        return np.asarray(self.cycle.mean_c(kept) + self.cycle.sd_c(kept) * out[skip:].T)
 
 
 def fit_generator(weather: DailyWeather, cycle: Cycle | None = None) -> Generator:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Codes = NDArray[np.uint8]
+Ints = NDArray[np.int64]
 Dates = NDArray[np.datetime64]
 
 
@@ -153,6 +154,10 @@ class Forecast:
         return len(self.mean_c)
 
 
+LOTS = 900
+"""Numbers of paths: real years with their variants first, made paths behind them."""
+
+
 @dataclass(frozen=True)
 class Winters:
     """Many possible winters: whole paths of daily mean temperature from `first_day` on.
@@ -172,6 +177,9 @@ class Winters:
         How many of the first days are led by a forecast.
     notes
         What must be said with the paths: joined years, a generator, the warming correction.
+    lot
+        Shape (paths,): a number that a path keeps from one first day to the next, below :data:`LOTS`; what
+        else is drawn for it can be drawn by this number. None: paths have none.
     """
 
     first_day: date
@@ -180,6 +188,7 @@ class Winters:
     winters: int
     forecast_days: int = 0
     notes: tuple[str, ...] = ()
+    lot: NDArray[np.int64] | None = None
 
     @property
     def days(self) -> int:

@@ -12,7 +12,7 @@ import numpy as np
 
 from fuelplan.weather.generator import USUAL_SHARES, Generator, fit_generator
 from fuelplan.weather.outlook import FADE_DAYS, lay_over
-from fuelplan.weather.record import DailyWeather, Dates, Floats, Forecast, Origin, Winters
+from fuelplan.weather.record import LOTS, DailyWeather, Dates, Floats, Forecast, Ints, Origin, Winters
 from fuelplan.weather.seasons import Cycle, Trend, cycle_of_reference_year, fit_cycle
 
 REAL_ORIGINS = (Origin.OBSERVED, Origin.MODEL, Origin.INTERPOLATED, Origin.NEIGHBOUR, Origin.INVENTED)
@@ -21,6 +21,7 @@ REAL_SHARE = 0.9
 
 GENERATED_PATHS = 400
 LEAST_PART_DAYS = 180
+REAL_LOTS = 500  # a hundred years, each with four variants
 
 Method = Literal["auto", "real", "generated"]
 
@@ -51,6 +52,7 @@ def possible_winters(
     variants: Sequence[int] = (-14, -7, 7, 14),
     trend: Trend | None = Trend(),  # noqa: B008 - frozen
     hindsight: bool = False,
+    steady: bool = False,
 ) -> Winters:
     """Return many possible paths of weather from `first_day` on.
 
@@ -85,6 +87,9 @@ def possible_winters(
         of :func:`shrunk_slope`. None: no correction.
     hindsight
         Use later years too, but never a day of the path itself: for checking with held-back years.
+    steady
+        Generated paths are the same on the same calendar day from whichever day they are asked, and every
+        path keeps its `lot`: what is answered today and tomorrow rests on the same chances.
 
     Raises
     ------
@@ -97,8 +102,12 @@ def possible_winters(
         raise ValueError(f"{days} days and {paths} paths: give at least one of each")
     rng = np.random.default_rng(seed)
     dates = np.datetime64(first_day, "D") + np.arange(days)
+
+    def made(generator: Generator, count: int) -> Floats:
+        return generator.draw_steady(dates, count, seed) if steady else generator.draw(dates, count, rng)
+
     if weather.reference_year:
-        drawn = _from_reference_year(weather, dates, paths or GENERATED_PATHS, rng)
+        drawn = _from_reference_year(weather, dates, paths or GENERATED_PATHS, made)
         usual = cycle_of_reference_year(weather)
         return _with_forecast(drawn, forecast, usual)
     known = _without_the_future(weather, first_day, days, hindsight)
@@ -116,11 +125,11 @@ def possible_winters(
     few = len(runs) < least_years if method == "auto" else method == "generated"
     real = real_paths(known, cycle, runs, dates, () if few else variants, rng)
     if few:
-        drawn = _few_years(known, cycle, real, dates, paths, rng)
+        drawn = _few_years(known, cycle, real, dates, paths, made)
     elif method == "real":
         drawn = _many_years(real, paths, rng)
     else:
-        drawn = _with_tails(real, lambda n: fit_generator(known, cycle).draw(dates, n, rng), paths, rng)
+        drawn = _with_tails(real, lambda n: made(fit_generator(known, cycle), n), paths, rng)
     return _with_forecast(replace(drawn, notes=(*_trend_note(cycle, trend), *drawn.notes)), forecast, cycle)
 
 
@@ -167,7 +176,7 @@ def real_paths(
     first_day, days = dates[0].item(), len(dates)
     anomaly = weather.mean_c - cycle.mean_c(weather.dates)
     usual = cycle.mean_c(dates)
-    rows, years = [], []
+    rows, years, lots = [], [], []
     joined = 0
     full = [run for run in runs if run.days == days]
     for run in runs:
@@ -179,20 +188,23 @@ def real_paths(
             joined += 1
         rows.append(piece)
         years.append(run.year)
-    for shift in variants:
+        lots.append(run.year)
+    for i, shift in enumerate(variants, start=1):
         for run in runs:
             start = run.start + shift
             piece = anomaly[start : start + days] if start >= 0 else anomaly[:0]
             if len(piece) == days and np.isfinite(piece).all():
                 rows.append(piece)
                 years.append(run.year)
+                lots.append(run.year + 100 * i)
     notes: tuple[str, ...] = ()
     if joined:
         notes = (
             f"{joined} of {len(runs)} years end before the last day wanted and go on with another year.",
         )
     table = usual + np.array(rows).reshape(len(rows), days)
-    return Winters(first_day, table, np.array(years, dtype=np.int64), len(runs), 0, notes)
+    year = np.array(years, dtype=np.int64)
+    return Winters(first_day, table, year, len(runs), 0, notes, np.array(lots, dtype=np.int64) % REAL_LOTS)
 
 
 def _continue(piece: Floats, anomaly: Floats, full: list[Run], days: int, rng: np.random.Generator) -> Floats:
@@ -214,7 +226,18 @@ def _many_years(real: Winters, paths: int | None, rng: np.random.Generator) -> W
     rng.shuffle(extra)
     chosen = np.resize(np.concatenate([order[: real.winters], extra]), paths)
     count = len(np.unique(real.year[chosen]))
-    return replace(real, mean_c=real.mean_c[chosen], year=real.year[chosen], winters=count)
+    lot = None if real.lot is None else real.lot[chosen]
+    return replace(real, mean_c=real.mean_c[chosen], year=real.year[chosen], winters=count, lot=lot)
+
+
+def _made_lots(count: int) -> Ints:
+    """Return the numbers of made paths, behind those of real years."""
+    return REAL_LOTS + np.arange(count) % (LOTS - REAL_LOTS)
+
+
+def _lots(real: Winters, kept: int, count: int) -> Ints | None:
+    """Return the numbers of the first `kept` real paths and of `count` made ones."""
+    return None if real.lot is None else np.concatenate([real.lot[:kept], _made_lots(count)])
 
 
 def _with_tails(
@@ -234,6 +257,7 @@ def _with_tails(
         kept,
         mean_c=np.concatenate([kept.mean_c, made(count)]),
         year=np.concatenate([kept.year, np.zeros(count, dtype=np.int64)]),
+        lot=_lots(kept, len(kept.year), count),
         notes=(
             *kept.notes,
             f"{count} paths of a weather generator stand beside the real winters and their variants.",
@@ -247,12 +271,12 @@ def _few_years(
     real: Winters,
     dates: Dates,
     paths: int | None,
-    rng: np.random.Generator,
+    draw: Callable[[Generator, int], Floats],
 ) -> Winters:
     """Return the real runs, then paths of the generator fitted to the record."""
     wanted = paths or GENERATED_PATHS
     head = min(len(real.year), wanted)
-    made = fit_generator(weather, cycle).draw(dates, wanted - head, rng)
+    made = draw(fit_generator(weather, cycle), wanted - head)
     note = (
         f"Only {real.winters} real winters from this day of the year on are on record; "
         "the other paths come from a weather generator fitted to it."
@@ -264,19 +288,21 @@ def _few_years(
         real.winters,
         0,
         (*real.notes, note),
+        _lots(real, head, wanted - head),
     )
 
 
 def _from_reference_year(
-    weather: DailyWeather, dates: Dates, paths: int, rng: np.random.Generator
+    weather: DailyWeather, dates: Dates, paths: int, draw: Callable[[Generator, int], Floats]
 ) -> Winters:
     """Return paths made from a reference year or from monthly means: no real winter stands behind them."""
     cycle = cycle_of_reference_year(weather)
-    made = Generator(cycle, USUAL_SHARES, 30.0).draw(dates, paths, rng)
+    made = draw(Generator(cycle, USUAL_SHARES, 30.0), paths)
     note = (
         "No real winters: the paths come from a weather generator around a reference year or monthly means."
     )
-    return Winters(dates[0].item(), made, np.zeros(paths, dtype=np.int64), 0, 0, (note,))
+    zeros = np.zeros(paths, dtype=np.int64)
+    return Winters(dates[0].item(), made, zeros, 0, 0, (note,), _made_lots(paths))
 
 
 def _without_the_future(weather: DailyWeather, first_day: date, days: int, hindsight: bool) -> DailyWeather:

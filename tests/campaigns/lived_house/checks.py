@@ -99,8 +99,13 @@ def follows_emptier(
 
 
 def jump(yesterday: OrderAnswer, today: OrderAnswer) -> list[str]:
-    """Without a new entry the order-by date does not move by more than seven days overnight."""
+    """Without a new entry the order-by date does not move by more than seven days overnight.
+
+    Where the date hangs on a hair the answer may say so, with the other date in its words.
+    """
     a, b = seen(yesterday), seen(today)
+    if _names(yesterday, b.order_by) or _names(today, a.order_by):
+        return []
     first, second = a.order_by, b.order_by
     if first is None and second is None:
         return []
@@ -112,6 +117,19 @@ def jump(yesterday: OrderAnswer, today: OrderAnswer) -> list[str]:
         return [f"order by {first} and, a day later, {second}"]
     off = (second - first).days
     return [] if abs(off) <= JUMP_DAYS else [f"order by {first} and, a day later, {second} ({off:+d} days)"]
+
+
+def _names(answer: OrderAnswer, day: date | None) -> bool:
+    """Whether a warning names two dates, one of them within seven days of this; None is far off."""
+    for warning in answer.warnings:
+        named = [date.fromisoformat(d) for d in faces.dates_in(warning, answer.as_of)]
+        if day is None:
+            fits = any(d >= answer.as_of + timedelta(days=BEYOND_DAYS) for d in named)
+        else:
+            fits = any(abs((d - day).days) <= JUMP_DAYS for d in named)
+        if len(named) > 1 and fits:
+            return True
+    return False
 
 
 def why_jump(yesterday: OrderAnswer, today: OrderAnswer) -> str:

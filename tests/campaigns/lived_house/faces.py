@@ -43,7 +43,7 @@ def _sentence(document: dict[str, Any], sentence: str) -> list[str]:
         )
     if order is None:
         return found
-    if document["decision"] == "wait" and order["order_by"] not in _dates(sentence, day):
+    if document["decision"] == "wait" and order["order_by"] not in dates_in(sentence, day):
         found.append(f"sentence: no {order['order_by']}, the JSON's order_by")
     if document["decision"] == "late" and "today" not in sentence:
         found.append("sentence: late in JSON, and not said to order today")
@@ -63,11 +63,11 @@ def _command_line(document: dict[str, Any], text: str, sentence: str) -> list[st
     if (order is None) != ("Order by" not in rows):
         found.append("command line: an order where the JSON has none, or none where it has one")
     if order is not None and "Order by" in rows:
-        if _dates(rows["Order by"][0], day) != [order["order_by"]]:
+        if dates_in(rows["Order by"][0], day) != [order["order_by"]]:
             found.append(f"command line: order by {rows['Order by'][0]}, JSON {order['order_by']}")
         if not _says(rows["Amount"][0], order["amount_kg"]):
             found.append(f"command line: amount {rows['Amount'][0]}, JSON {order['amount_kg']:.0f} kg")
-        if _dates(rows["Delivery"][0], day)[-1:] != [order["deliver_to"]]:
+        if dates_in(rows["Delivery"][0], day)[-1:] != [order["deliver_to"]]:
             found.append(f"command line: delivery {rows['Delivery'][0]}, JSON {order['deliver_to']}")
     if len(rows.get("On order", [])) != len(document["placed"]):
         found.append(
@@ -104,13 +104,13 @@ def _page(document: dict[str, Any], headline: str, facts: list[Any]) -> list[str
     by_name = {fact.name: fact.value for fact in facts}
     found = []
     if order is not None:
-        if _dates(by_name[texts.FACT_ORDER_BY], day) != [order["order_by"]]:
+        if dates_in(by_name[texts.FACT_ORDER_BY], day) != [order["order_by"]]:
             found.append(f"page: order by {by_name[texts.FACT_ORDER_BY]}, JSON {order['order_by']}")
         if not _says(by_name[texts.FACT_AMOUNT], order["amount_kg"]):
             found.append(f"page: amount {by_name[texts.FACT_AMOUNT]}, JSON {order['amount_kg']:.0f} kg")
         if not _says(headline, order["amount_kg"]):
             found.append(f"headline: “{headline}”, JSON {order['amount_kg']:.0f} kg")
-        named = _dates(headline, day)
+        named = dates_in(headline, day)
         if document["decision"] == "wait" and order["order_by"] not in named:
             found.append(f"headline: “{headline}”, JSON {order['order_by']}")
     elif texts.FACT_ORDER_BY in by_name:
@@ -167,9 +167,9 @@ def page_of(path: Path, day: date) -> str:
         return unescape("\n".join(piece.proto.body for piece in page.get("html")))
 
 
-def _dates(text: str, as_of: str) -> list[str]:
+def dates_in(text: str, as_of: str | date) -> list[str]:
     """Return the dates in a text; one without a year lies in the year of the answer."""
-    year = int(as_of[:4])
+    year = int(str(as_of)[:4])
     return [
         date(int(y) if y else year, MONTHS.index(m) + 1, int(d)).isoformat()
         for d, m, y in _DATE.findall(text)
