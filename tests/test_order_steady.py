@@ -30,7 +30,9 @@ def drawn_on(day: date) -> Any:
     """Each draw of the demo house: kind of winter, use in December 2025, and the level on that day. [kg]"""
     site = answers.open_site(DEMO)
     known = answers.prepare(site, answers.weather_for(site, day), day)
-    found = joint_draws(known.setting, known.posterior, known.winters, WhatIf(), np.random.default_rng(1))
+    found = joint_draws(
+        known.setting, known.belief.posterior, known.winters, WhatIf(), np.random.default_rng(1)
+    )
     first = (date(2025, 12, 1) - day).days - 1
     return found.year, found.demand_kg[:, first : first + 31].sum(axis=1), found.level_kg
 

@@ -20,6 +20,7 @@ MONTHS = (
 _DATE = re.compile(rf"(\d{{1,2}}) ({'|'.join(MONTHS)})(?: (\d{{4}}))?")
 _MASS = re.compile(r"(\d[\d,]*(?:\.\d+)?) (t|kg)\b")
 _RANGE = re.compile(r"(\d[\d,]*(?:\.\d+)?) to (\d[\d,]*(?:\.\d+)?) (t|kg)\b")
+LAST_DAY = "last day to order"
 UNIT_KG = {"t": 1000.0, "kg": 1.0}
 
 
@@ -85,12 +86,12 @@ def _calendar(document: dict[str, Any], content: bytes) -> list[str]:
     events = [
         (str(e["summary"]), e["dtstart"].dt.isoformat()) for e in Calendar.from_ical(content).walk("VEVENT")
     ]
-    last = sorted(day for title, day in events if title.startswith("Last day to order"))
+    last = sorted(day for title, day in events if LAST_DAY in title.lower())
     proposals = [document["order"]] if document["order"] else []
     meant = sorted(o["order_by"] for o in [*proposals, *document["next_orders"]])
     found = [] if last == meant else [f"calendar: last days {last}, JSON {meant}"]
     for o in proposals:
-        titles = [t for t, day in events if day == o["order_by"] and t.startswith("Last day to order")]
+        titles = [t for t, day in events if day == o["order_by"] and LAST_DAY in t.lower()]
         if titles and not any(_says(t, o["amount_kg"]) for t in titles):
             found.append(f"calendar: {titles}, JSON {o['amount_kg']:.0f} kg")
     coming = sorted(day for title, day in events if "may come: boiler off" in title)

@@ -45,7 +45,7 @@ def make_folder(
     text = (
         f'format = 1\nname = "A lived house"\ncurrency = "{owner.currency}"\n\n'
         f'[place]\ncountry = "{owner.country}"\ntime_zone = "{owner.zone}"\n\n'
-        '[weather]\nsource = "file"\nfile = "weather.csv"\ninvented = true\n\n'
+        '[weather]\nsource = "file"\nfile = "weather.csv"\n\n'
         f'[building]\npellets_a_year = "{owner.use_t:.1f} t"\nindoor = "20.5 degC"\n'
         f"people = {owner.people}\n\n"
         f'[boiler]\nrated = "15 kW"\n\n{store.table(f"{owner.reserve_kg} kg", says_capacity)}\n'

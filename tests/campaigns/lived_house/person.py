@@ -93,13 +93,13 @@ def draw_person(rng: np.random.Generator) -> Person:
     """Return a careful or a lazy person."""
     careful = rng.random() < 0.5
     return Person(
-        every_days=int(rng.integers(12, 25)) if careful else int(rng.integers(25, 60)),
+        every_days=int(rng.integers(12, 25)) if careful else int(rng.integers(20, 45)),
         tape=0.7 if careful else 0.1,
         in_tonnes=float(rng.choice([0.0, 0.5])),
         eye=0.05 if careful else 0.09,
-        slips=0.04 if careful else 0.08,
+        slips=0.10 if careful else 0.18,
         books_late=0.05 if careful else 0.25,
         weigh_note=1.0 if careful else 0.7,
-        looks_at_delivery=0.6 if careful else 0.2,
+        looks_at_delivery=0.7 if careful else 0.4,
         look_again=0.2 if careful else 0.4,
     )
