@@ -12,7 +12,7 @@ from fuelplan.answers.runs_answer import clock
 from fuelplan.answers.runs_rows import CREDIT_STOP, serves
 from fuelplan.answers.runs_told import TINY_H
 from fuelplan.outlook import LevelTable
-from fuelplan.round_folder import Order, PublishedStop, Round, credit_stopped
+from fuelplan.round_folder import Order, PublishedStop, Round, credit_stopped, working_days_of
 from fuelplan.routing import Route
 
 SURELY_THERE = 0.1
@@ -49,6 +49,12 @@ def faults_now(round_: Round, levels: LevelTable, as_of: date, stops: Sequence[P
         said = [*_shut(round_, i, stop), *_no_room(round_, levels, as_of, i, stop)]
         faults += [f"{name_of(round_, stop.customer)}: {text}" for text in said]
     return faults
+
+
+def faults_of_day(round_: Round, day: date) -> list[str]:
+    """Return that a published day is none on which tankers usually drive."""
+    why = working_days_of(round_.table).why_closed(day)
+    return [] if why is None else [f"no tanker usually drives on {day.isoformat()} ({why})"]
 
 
 def _shut(round_: Round, i: int, stop: PublishedStop) -> list[str]:

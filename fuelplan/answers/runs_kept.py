@@ -97,7 +97,7 @@ def _with_stock(round_: Round, as_of: date, trips: Sequence[FrozenTrip]) -> list
 
 def _is_loose(round_: Round, stop: PublishedStop, coming: Sequence[PublishedStop]) -> bool:
     """Tell whether a stop cannot stay where it was published: its tanker, its fuel or its day is gone."""
-    if out_on(round_, stop.tanker, stop.day):
+    if stop.day in round_.table.rules.closed or out_on(round_, stop.tanker, stop.day):
         return True
     home = next((k.depot for k in round_.table.tankers if k.name == stop.tanker), None)
     for h in round_.happenings:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from fuelplan.answers.round_roads import RoundRoads
-from fuelplan.answers.runs_frozen import FrozenTrip, faults_now, name_of
+from fuelplan.answers.runs_frozen import FrozenTrip, faults_now, faults_of_day, name_of
 from fuelplan.answers.runs_needs import out_on, slow_on
 from fuelplan.answers.runs_plan import stop_of, tanker_of
 from fuelplan.answers.runs_told import kept_window, window_of
@@ -140,6 +140,7 @@ class PublishedDay:
             routes, faults = self.mended.routes(v, called)
             if v not in self.touched and all(self.items[n].whole for n in numbers):
                 routes = tuple(self._as_told(route) for route in routes)
+            unusual = faults_of_day(self.round, self.day)
             known = faults_now(self.round, levels, as_of, [self.items[n] for n in numbers])
             about = {text.split(":")[0] for text in known}
             rest = [text for text in faults if text.split(":")[0] not in about]
@@ -152,7 +153,7 @@ class PublishedDay:
                     ]
                 mine = {name_of(self.round, s.customer) for s in stops}
                 said = [text for text in known if text.split(":")[0] in mine]
-                out.append(FrozenTrip(self.day, route, tuple(stops), (*said, *rest)))
+                out.append(FrozenTrip(self.day, route, tuple(stops), (*unusual, *said, *rest)))
         return out
 
     def _as_told(self, route: Route) -> Route:

@@ -74,15 +74,13 @@ class Check:
 
     @cached_property
     def factor(self) -> float:
-        """Road kilometres for each straight one: as the rule says, else what the plan's first run shows."""
+        """Road kilometres for each straight one: as the rule says, else what the plan's longest run shows."""
         if self.roads is not None and self.roads.factor is not None:
             return self.roads.factor
-        for run in self.runs():
-            way = self.way(run)
-            straight = sum(great_circle_km(a[1], b[1]) for a, b in pairwise(way))
-            if straight > 5.0:
-                return float(run["km"]) / straight
-        return 1.0
+        longest = max(self.runs(), key=lambda run: float(run["km"]), default=None)
+        way = [] if longest is None else self.way(longest)
+        straight = sum(great_circle_km(a[1], b[1]) for a, b in pairwise(way))
+        return float(longest["km"]) / straight if longest is not None and straight > 0 else 1.0
 
     def runs(self) -> Iterator[Run]:
         """Go through all runs of the plan."""
