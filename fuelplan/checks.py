@@ -29,12 +29,12 @@ ABOVE_CAPACITY = 1.05  # a reading this far above the capacity is a mistake, not
 
 
 def check_folder(
-    path: Path | str, today: Callable[[Site], date] | None = None
+    path: Path | str, today: date | Callable[[Site], date] | None = None
 ) -> tuple[Site | None, list[Fault]]:
     """Return the site of a folder, or None where it cannot be used at all, and every fault found.
 
-    With `today`, which tells a site's day, rows dated after it are faults as well; without, the clock plays
-    no part.
+    With `today`, a day or what tells a site's, rows dated after it are faults as well; without, the clock
+    plays no part.
     """
     site, faults = read_folder(Path(path))
     if site is None:
@@ -52,7 +52,7 @@ def check_folder(
         faults += amounts_against_store(site)
     faults += _order_of_rows(site)
     faults += same_rows(site)
-    faults += [] if today is None else future_rows(site, today(site))
+    faults += [] if today is None else future_rows(site, today(site) if callable(today) else today)
     faults += _away_faults(site)
     faults += installer_faults(site.table)
     if not site.deliveries and not site.readings and not faults:
