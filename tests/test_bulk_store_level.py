@@ -82,7 +82,8 @@ def test_residue_depends_on_how_fuel_is_drawn() -> None:
     assert ROOM.unusable_kg == pytest.approx(0.01 * ROOM.capacity_kg())
     assert Store(SHAPES[0], suction_points=1).unusable_kg > 5 * ROOM.unusable_kg
     assert Store(SHAPES[0], suction_points=3).unusable_kg < Store(SHAPES[0], suction_points=1).unusable_kg
-    assert Store(SHAPES[0], residue_kg=400.0).usable_kg() == pytest.approx(ROOM.capacity_kg() - 400.0)
+    filled_kg = ROOM.surely_full_m3 * ROOM.bulk_kg_per_m3
+    assert Store(SHAPES[0], residue_kg=400.0).usable_kg() == pytest.approx(filled_kg - 400.0)
     assert Store(FlatRoom(3.0, 2.0, 2.4)).unusable_kg > 1000.0
     assert Store.of_capacity(4000.0).usable_kg() == pytest.approx(3880.0)
 

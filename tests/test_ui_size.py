@@ -70,7 +70,9 @@ def test_answer_drawing_and_lists_are_on_the_page(open_page: Open, school: Path)
     heading = re.search(r'<h1 class="fp-answer">(.*?)</h1>', shown)
     assert heading is not None
     assert re.fullmatch(
-        r"Invented weather, so only a try\. \d+ to \d+ m³ of room for the store\.", heading[1]
+        r"Invented weather, so only a try\. \d+ m³ of room \(\d+ t of pellets to use\) for the store; "
+        r"\d+ to \d+ m³ cost about the same\.",
+        heading[1],
     )
     assert len(page.get("vega_lite_chart")) == 3
     drawings = re.findall(r'src="data:image/svg\+xml;base64,([^"]+)"', shown)

@@ -5,10 +5,12 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
+from fuelplan import units
 from fuelplan.answers.size_answer import Assumption, SizeAnswer, SizeWeather, YearUse
 from fuelplan.answers.size_basis import Basis, basis_of
 from fuelplan.answers.size_fit import fit_lines, open_questions, shown_cautions
 from fuelplan.answers.size_hopper import ASSUMED, buffer_part, hopper_part
+from fuelplan.answers.size_rooms import LONGEST_M, WIDEST_M, Question
 from fuelplan.answers.size_store import cellar_part, drawing, size_stores, worst_winter
 from fuelplan.answers.size_words import hopper_sentence, present_sentence, sentence
 from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
@@ -92,7 +94,7 @@ def size(
         high_use_range_m3=sized.high_use_range_m3,
         why=answer.why,
         present=sized.present,
-        present_said=present_sentence(sized.present, answer.best_range_m3),
+        present_said=present_sentence(sized),
         options=answer.options,
         use=YearUse(
             answer.yearly_kg,
@@ -116,12 +118,28 @@ def size(
         open_questions=(*buffer.questions, *open_questions(basis, fit, hopper)),
         cautions=shown_cautions(basis, hopper),
         warnings=tuple(dict.fromkeys(basis.warnings)),
-        assumptions=(*basis.assumptions, *_assumed(basis)),
+        assumptions=(*basis.assumptions, *_assumed(basis), *_rooms_taken(sized.asked)),
         weather=_weather_note(basis, known),
         currency=basis.currency,
         worst_winter=worst_winter(basis, sized),
         drawing=drawing(basis),
+        thing=sized.asked.thing,
+        builds=sized.asked.builds,
     )
+
+
+def _rooms_taken(asked: Question) -> tuple[Assumption, ...]:
+    """Return within what a room was made larger."""
+    if not asked.builds:
+        return ()
+    longest, widest = (units.show(m, "length") for m in (LONGEST_M, WIDEST_M))
+    text = (
+        f"Larger rooms keep height and floor; they grow to {longest} x {widest} at most, with as many inlets "
+        "as their piles need. To use is what can be filled in and conveyed out"
+    )
+    if asked.too_large_m3 is not None:
+        text += f"; {units.show(asked.too_large_m3, 'volume')} and more would need a higher room or several"
+    return (Assumption(text, "our choice; the pile falls off by 10° from each inlet's far wall"),)
 
 
 def _assumed(basis: Basis) -> tuple[Assumption, ...]:

@@ -13,6 +13,7 @@ from fuelplan.access import Line
 from fuelplan.answers.order_answer import ShownCaution
 from fuelplan.buffer import SizeRule
 from fuelplan.bulk_store import Section as Section
+from fuelplan.bulk_store import Wall
 from fuelplan.hopper_cycle import HopperOption
 from fuelplan.sizing import SizeOption as SizeOption
 from fuelplan.sizing import Thumb
@@ -38,6 +39,16 @@ class YearUse:
 
 
 @dataclass(frozen=True)
+class Build:
+    """One size as it would be built: inside length and width of a room, and its inlets. [m]"""
+
+    length_m: float
+    width_m: float
+    inlets: int
+    inlets_at: Wall
+
+
+@dataclass(frozen=True)
 class WorstWinter:
     """The winter in which the store came lowest, a day each. [kg]
 
@@ -58,14 +69,16 @@ class WorstWinter:
 class HopperPart:
     """The day hopper: sizes, the smallest without interruption in the coldest week, one week in steps.
 
-    `week_kg` has shape (steps,), the content of a hopper of `drawn_kg`; `quiet` are the quiet clock hours
-    or None.
+    `smallest_kg` gets through the coldest week without interruption, `proposed_kg` through every night of
+    all winters as well. `week_kg` has shape (steps,), the content of a hopper of `drawn_kg`; `quiet` are the
+    quiet clock hours or None.
     """
 
     how: str
     assumed: bool
     present_kg: float | None
     smallest_kg: float | None
+    proposed_kg: float | None
     fillings_per_day: float
     fillings_per_day_coldest_week: float
     main_hours: tuple[int, ...]
@@ -184,6 +197,10 @@ class SizeAnswer:
         The store of the folder.
     load_kw, load_said
         Heat load for rules of thumb, and where it comes from. [kW]
+    thing
+        What the cubic metres are of: "room", "tank", "bag silo" or "pallets".
+    builds
+        How each of the options would be built, in their order; empty where no room is given.
     """
 
     site: str
@@ -216,6 +233,8 @@ class SizeAnswer:
     currency: str
     worst_winter: WorstWinter | None
     drawing: Drawing | None
+    thing: str = "room"
+    builds: tuple[Build, ...] = ()
 
     @property
     def question(self) -> str:

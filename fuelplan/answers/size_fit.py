@@ -8,8 +8,10 @@ from fuelplan.answers.order_answer import ShownCaution
 from fuelplan.answers.order_words import STORE_KIND
 from fuelplan.answers.size_answer import HopperPart
 from fuelplan.answers.size_basis import Basis
+from fuelplan.answers.size_rooms import bagged
 from fuelplan.site.as_rooms_store import couplings_outdoors, fire_threshold_of, place_seen
 
+ALSO_FOR_BAGS = frozenset({"road-width", "road-height", "weight", "axle", "trailer", "wall-load", "fire"})
 ROOMS_ONLY = frozenset({"slope", "mat", "door-boards", "electrics"})  # of no meaning in tanks and bags
 
 
@@ -27,7 +29,8 @@ def fit_lines(basis: Basis) -> tuple[Line, ...]:
         stock_t, both_couplings_outdoors=couplings_outdoors(table), vent_line_m=vent_line
     )
     fire = access.fire_line(store.capacity_kg(), store.full_m3, fire_threshold_of(table))
-    return (*lines, *vented.lines, fire, access.cleaning_line(None, None))
+    found = (*lines, *vented.lines, fire, access.cleaning_line(None, None))
+    return tuple(line for line in found if not bagged(table) or line.id in ALSO_FOR_BAGS)
 
 
 def open_questions(basis: Basis, lines: tuple[Line, ...], hopper: HopperPart | None) -> tuple[str, ...]:
@@ -51,11 +54,11 @@ def shown_cautions(basis: Basis, hopper: HopperPart | None) -> tuple[ShownCautio
         store_kind=kind,
         stock_kg=store.capacity_kg(),
         couplings_outdoors=couplings_outdoors(table),
-        filling=True,
+        filling=not bagged(table),
         bag_kg=table.conveying.bag_kg if by_hand and table.conveying is not None else None,
         boiler_smaller_than_load=table.boiler.rated_kw is not None and table.boiler.rated_kw < basis.load_kw,
     )
-    if kind == "room":
+    if kind == "room" and not bagged(table):
         found.append(
             cautions.caution("store-entry", "A store like this is emptied and cleaned from time to time.")
         )

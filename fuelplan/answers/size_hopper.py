@@ -57,6 +57,7 @@ def hopper_part(basis: Basis) -> HopperPart:
         assumed=given is None,
         present_kg=present,
         smallest_kg=found.smallest_kg,
+        proposed_kg=_proposed(found),
         fillings_per_day=shown.fillings_per_day,
         fillings_per_day_coldest_week=shown.fillings_per_day_coldest_week,
         main_hours=tuple(sorted(shown.main_hours)),
@@ -77,6 +78,14 @@ def hopper_part(basis: Basis) -> HopperPart:
         step_min=STEP_MIN,
         week_kg=np.asarray(trace.hopper_kg[:, 0, 0]),
     )
+
+
+def _proposed(found: hopper_cycle.HopperAnswer) -> float | None:
+    """Return the smallest hopper that neither the coldest week nor any night empties; None where none is."""
+    if found.smallest_kg is None:
+        return None
+    good = [o.size_kg for o in found.options if o.works_in_coldest_week and o.nights_empty_per_winter == 0]
+    return min((kg for kg in good if kg >= found.smallest_kg), default=found.smallest_kg)
 
 
 def held_kwh(basis: Basis) -> float:

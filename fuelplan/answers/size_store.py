@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from fuelplan import sizing
 from fuelplan.answers.size_answer import CellarBuild, CellarPart, Drawing, WorstWinter
 from fuelplan.answers.size_basis import Basis
-from fuelplan.bulk_store import FlatRoom, SlopedRoom, Store, section_of
+from fuelplan.answers.size_rooms import PALLET_KG, PALLET_M3, Question, in_question, thing_of
+from fuelplan.bulk_store import Store, section_of
 from fuelplan.site.models_store import CellarTable
 from fuelplan.sizing import SizeOption, Sizes, SizingAnswer
 
@@ -25,7 +26,7 @@ ROOM_M3_PER_USABLE_KG = 1.0 / (sizing.RoomRule(1.0, 2 / 3, 2 / 3 * 650.0, 0.0).u
 class Sized:
     """Every size, the folder's store, and the range if the building burns as much as it well may."""
 
-    sizes: Sizes
+    asked: Question
     answer: SizingAnswer
     present: SizeOption
     high_use_range_m3: tuple[float, float] | None
@@ -35,7 +36,8 @@ class Sized:
 def size_stores(basis: Basis) -> Sized:
     """Return the sizes in question, played, and the folder's own store beside them."""
     limit = basis.site.table.sizing.empty_risk
-    sizes = _sizes(basis)
+    asked = _sizes(basis)
+    sizes = asked.sizes
 
     def ask(demand: Floats, of: Sizes) -> SizingAnswer:
         return sizing.size_store(
@@ -50,40 +52,39 @@ def size_stores(basis: Basis) -> Sized:
         )
 
     answer = ask(basis.demand_kg, sizes)
-    present = ask(basis.demand_kg, size_of(basis.setting.store)).options[0]
+    present = ask(basis.demand_kg, size_of(basis.setting.store, asked.thing)).options[0]
     high = ask(basis.demand_kg * basis.doubt_high, sizes).best_range_m3
-    return Sized(sizes, answer, present, high, basis.rule.reserve_kg)
+    return Sized(asked, answer, present, high, basis.rule.reserve_kg)
 
 
-def size_of(store: Store) -> Sizes:
+def size_of(store: Store, thing: str = "room") -> Sizes:
     """Return one store as sizes; where only a capacity is known its room follows the two-thirds rule."""
+    if thing == "pallets":
+        return Sizes(*(np.array([v]) for v in _on_pallets(store)))
     if store.shape is not None:
         return Sizes.of_stores([store])
     sure = max(0.0, store.surely_full_m3 * store.bulk_low_kg_per_m3 - store.unusable_kg)
     return Sizes(*(np.array([v]) for v in (store.full_m3 * 1.5, store.full_m3, store.usable_kg(), sure)))
 
 
-def _sizes(basis: Basis) -> Sizes:
-    """Return the sizes to compare: the folder's section made longer or shorter, else by the room rule."""
-    store = basis.setting.store
-    room = store.shape if isinstance(store.shape, FlatRoom | SlopedRoom) else None
-    given = basis.site.table.sizing.rooms_m3
+def _on_pallets(store: Store) -> tuple[float, float, float, float]:
+    """Return volume on pallets, fuel, and usable kilograms twice, of bags that weigh what a store holds."""
+    kg = store.capacity_kg()
+    return kg / PALLET_KG * PALLET_M3, store.full_m3, kg, kg
+
+
+def _sizes(basis: Basis) -> Question:
+    """Return the sizes to compare, in the kind of store that the folder has."""
+    table, store = basis.site.table, basis.setting.store
+    thing = thing_of(store, table)
+    given = table.sizing.rooms_m3
     if given:
-        rooms = np.unique(np.array(given))
-    else:
-        per_kg = room.room_m3 / store.usable_kg() if room is not None else ROOM_M3_PER_USABLE_KG
-        yearly = float(basis.demand_kg.sum(axis=1).mean())
-        rooms = np.unique([_round_m3(years * yearly * per_kg) for years in YEARS_COMPARED])
-    if room is None:
-        return Sizes.by_room_rule(rooms)
-    return Sizes.of_stores([longer(store, room, float(m3)) for m3 in rooms])
-
-
-def longer(store: Store, room: FlatRoom | SlopedRoom, room_m3: float) -> Store:
-    """Return the store with the same section and another length, so that it takes up `room_m3`."""
-    factor = room_m3 / room.room_m3
-    residue = None if store.residue_kg is None else store.residue_kg * factor
-    return replace(store, shape=replace(room, length_m=room.length_m * factor), residue_kg=residue)
+        return in_question(store, thing, list(np.unique(np.array(given))))
+    own = size_of(store, thing)
+    per_kg = float(own.room_m3[0] / own.usable_kg[0]) if own.usable_kg[0] > 0 else ROOM_M3_PER_USABLE_KG
+    yearly = float(basis.demand_kg.sum(axis=1).mean())
+    volumes = np.unique([_round_m3(years * yearly * per_kg) for years in YEARS_COMPARED])
+    return in_question(store, thing, list(volumes))
 
 
 def _round_m3(m3: float) -> float:
@@ -96,12 +97,11 @@ def worst_winter(basis: Basis, sized: Sized) -> WorstWinter | None:
     """Return the winter in which the best size came lowest, or the folder's store where no size works."""
     answer = sized.answer
     if answer.best is None:
-        sizes, option = size_of(basis.setting.store), sized.present
+        sizes, option = size_of(basis.setting.store, sized.asked.thing), sized.present
     else:
         j = answer.best
-        sizes = Sizes(
-            *(getattr(sized.sizes, n)[j : j + 1] for n in ("room_m3", "usable_m3", "usable_kg", "sure_kg"))
-        )
+        names = ("room_m3", "usable_m3", "usable_kg", "sure_kg")
+        sizes = Sizes(*(getattr(sized.asked.sizes, n)[j : j + 1] for n in names))
         option = answer.options[j]
     played = sizing.play(
         basis.demand_kg, sizes, basis.rule, basis.costs, first_day=basis.first_day, keep=True

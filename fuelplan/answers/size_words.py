@@ -6,9 +6,12 @@ import math
 import re
 
 from fuelplan import units
-from fuelplan.answers.size_answer import BufferPart, HopperPart
+from fuelplan.answers.size_answer import BufferPart, HopperPart, SizeAnswer
+from fuelplan.answers.size_rooms import PALLET_KG, PALLET_M2, Question
 from fuelplan.answers.size_store import Sized
-from fuelplan.sizing import SizeOption
+from fuelplan.sizing import COST_TOLERANCE, SizeOption
+
+SAME_SIZE = 0.03  # holding so much more or less than the range is still in it
 
 
 def tidy(text: str) -> str:
@@ -22,6 +25,11 @@ def room_range(low_m3: float, high_m3: float) -> str:
         return units.show_range(low_m3, high_m3, "volume")
     low, high = math.floor(low_m3 + 1e-9), math.ceil(high_m3 - 1e-9)
     return f"about {high} m³" if low >= high else f"{low} to {high} m³"
+
+
+def room_ends(low_m3: float, high_m3: float) -> str:
+    """Return both ends of a range of rooms: "9 to 24 m³"."""
+    return room_range(low_m3, high_m3).removeprefix("about ")
 
 
 def room(m3: float) -> str:
@@ -60,27 +68,20 @@ def sentence(sized: Sized, hopper: HopperPart, buffer: BufferPart) -> str:
 
 
 def store_sentence(sized: Sized) -> str:
-    """Return how big the store should be."""
-    answer = sized.answer
+    """Return how big the store should be: one size first, then what costs about the same."""
+    answer, thing = sized.answer, sized.asked.thing
     if answer.best is None or answer.best_range_m3 is None:
         return tidy(answer.why)
     low, high = answer.best_range_m3
-    inside = [o for o in answer.options if low <= o.room_m3 <= high]
-    least, most = (f(o.usable_kg for o in inside) for f in (min, max))
-    tonnes = (
-        units.show(least, "mass")
-        if least == most
-        else f"{units.show(least, 'mass')} to {units.show(most, 'mass')}"
-    )
-    drops = deliveries(min(o.deliveries_per_year for o in inside), max(o.deliveries_per_year for o in inside))
-    most_empty = max(o.empty_winters for o in inside)
     best = answer.options[answer.best]
+    drops = deliveries(best.deliveries_per_year, best.deliveries_per_year)
     text = (
-        f"A store of {room_range(low, high)} of room ({tonnes} of pellets to use) serves best: {drops}, "
-        f"{winters_empty(most_empty, best)}."
+        f"A store of {size_said(best, thing)}{built_said(sized.asked, answer.best)} serves best: {drops}, "
+        f"{winters_empty(best.empty_winters, best)}"
     )
     if high - low >= 1:
-        text += f" Within it cost hardly differs; {room(best.room_m3)} is the cheapest."
+        text += f"; anything from {room_ends(low, high)} costs within {COST_TOLERANCE:.0%}"
+    text += "."
     kept = next(
         (o for o in answer.options if o.works and o.room_m3 >= low and o.lowest_kg >= sized.reserve_kg), None
     )
@@ -88,28 +89,62 @@ def store_sentence(sized: Sized) -> str:
         text += f" At the lowest {units.show(best.lowest_kg, 'mass')} are left in it, below the reserve"
         text += "." if kept is None else f"; from {room(kept.room_m3)} on the reserve is kept."
     if sized.high_use_range_m3 is not None and sized.high_use_range_m3[0] > low:
-        text += f" Should the building burn as much as it well may, {room_range(*sized.high_use_range_m3)}."
+        more = room_range(*sized.high_use_range_m3)
+        text += f" Should the building burn as much as it plausibly could: {more}."
     return text
 
 
-def present_sentence(present: SizeOption, best_range_m3: tuple[float, float] | None) -> str:
-    """Return how the folder's own store does beside the best range."""
-    text = (
-        f"The store of the folder ({room(present.room_m3)}, {units.show(present.usable_kg, 'mass')} to use)"
-    )
+def size_said(option: SizeOption, thing: str) -> str:
+    """Return a size by what it is: a room, a tank or a bag silo, or bags on pallets."""
+    tonnes = units.show(option.usable_kg, "mass")
+    if thing == "pallets":
+        count = math.ceil(option.usable_kg / PALLET_KG - 1e-9)
+        floor = units.show(count * PALLET_M2, "area")
+        pallets = f"{count} pallet{'' if count == 1 else 's'}"
+        return f"{tonnes} of pellets in bags ({pallets}, {floor} of floor if not stacked)"
+    return f"{room(option.room_m3)} of {thing} ({tonnes} of pellets to use)"
+
+
+def option_said(answer: SizeAnswer, option: SizeOption) -> str:
+    """Return the size of one row of the table, with its inlets where it needs more than one."""
+    at = answer.options.index(option)
+    inlets = answer.builds[at].inlets if answer.builds else 1
+    return room(option.room_m3) + (f", {inlets} inlets" if inlets > 1 else "")
+
+
+def built_said(asked: Question, index: int) -> str:
+    """Return how a room of that size would be built; nothing where the folder gives no room."""
+    if not asked.builds:
+        return ""
+    build = asked.builds[index]
+    length, width = (units.show(m, "length") for m in (build.length_m, build.width_m))
+    if build.inlets == 1:
+        return f", {length} x {width} inside"
+    where = "a long side" if build.inlets_at == "side" else "its end"
+    return f", {length} x {width} inside with {build.inlets} inlets in {where}"
+
+
+def present_sentence(sized: Sized) -> str:
+    """Return how the folder's own store does beside the best range, by what can be used of each."""
+    present, answer, thing = sized.present, sized.answer, sized.asked.thing
+    own = {"room": "store", "pallets": "stock"}.get(thing, thing)
+    tonnes = units.show(present.usable_kg, "mass")
+    size = f"{tonnes} in bags" if thing == "pallets" else f"{room(present.room_m3)}, {tonnes} to use"
+    text = f"The {own} of the folder ({size})"
     if not present.works:
         return f"{text} does not do: it {present.problem}."
     does = (
         f"{deliveries(present.deliveries_per_year, present.deliveries_per_year)}, "
         f"{winters_empty(present.empty_winters, present)}"
     )
-    if best_range_m3 is None:
+    if answer.best_range_m3 is None:
         return f"{text} works: {does}."
-    low, high = best_range_m3
-    if present.room_m3 < low - 0.5:
-        return f"{text} is smaller than that, yet works: {does}."
-    if present.room_m3 > high + 0.5:
-        return f"{text} is larger than it need be, and works: {does}."
+    low, high = answer.best_range_m3
+    inside = [o.usable_kg for o in answer.options if low <= o.room_m3 <= high]
+    if present.usable_kg < (1 - SAME_SIZE) * min(inside):
+        return f"{text} holds less than that, yet works: {does}."
+    if present.usable_kg > (1 + SAME_SIZE) * max(inside):
+        return f"{text} holds more than it need, and works: {does}."
     return f"{text} lies in that range: {does}."
 
 
@@ -118,19 +153,15 @@ def hopper_sentence(hopper: HopperPart) -> str:
     assumed = " (suction and quiet hours 22 to 6 assumed)" if hopper.assumed else ""
     if hopper.smallest_kg is None:
         return f"No day hopper alone gets through the coldest week on record{assumed}: {_reason(hopper)}."
-    size = units.show(hopper.smallest_kg, "mass")
-    text = f"The day hopper{assumed} should hold at least {size}"
-    if hopper.smallest_kg < hopper.night_kg and hopper.quiet is not None:
-        text += (
-            f", better {units.show(math.ceil(hopper.night_kg / 10) * 10, 'mass')}, which the "
-            f"hungriest night takes"
-        )
+    asked = hopper.smallest_kg if hopper.proposed_kg is None else hopper.proposed_kg
+    size = units.show(asked, "mass")
+    text = f"The day hopper{assumed} should hold at least {size}, so that no night empties it"
     if hopper.present_kg is None:
         return f"{text}."
     here = units.show(hopper.present_kg, "mass")
     return (
         f"{text}; yours holds {here}, "
-        f"{'which is enough' if hopper.present_kg >= hopper.smallest_kg else 'which is too little'}."
+        f"{'which is enough' if hopper.present_kg >= asked else 'which is too little'}."
     )
 
 

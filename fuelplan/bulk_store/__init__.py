@@ -5,7 +5,7 @@ from .rooms import FabricBag, FlatRoom, PyramidBottom, SlopedRoom
 from .section import Section, below, section_of
 from .shapes import Plan, Point, Shape, StoreError
 from .store import Store
-from .surface import CONE_DEG, REPOSE_DEG, filled_volume_m3, left_behind_m3, outlets_along
+from .surface import CONE_DEG, REPOSE_DEG, Wall, filled_volume_m3, left_behind_m3, outlets_along
 from .tanks import HorizontalTank, SphereTank, UprightTank
 
 __all__ = [
@@ -26,6 +26,7 @@ __all__ = [
     "Store",
     "StoreError",
     "UprightTank",
+    "Wall",
     "below",
     "filled_volume_m3",
     "left_behind_m3",

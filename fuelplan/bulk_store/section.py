@@ -78,9 +78,9 @@ def _inlet(store: Store, view: str) -> tuple[Point, tuple[Point, Point] | None]:
     z = top - 0.5 * store.inlet_clearance_m
     if not store.shape.filled_at_wall:
         return (0.0, top), None
-    if view == "across":
+    if (view == "across") != (store.inlets_at == "side"):
         return (0.0, z), None
-    end = store.shape.length_y_m / 2
+    end = (store.shape.width_x_m if view == "across" else store.shape.length_y_m) / 2
     # the mat hangs a hand's breadth from the wall, from the ceiling to half height (common practice)
     return (-end, z), ((end - 0.15, top), (end - 0.15, top / 2))
 

@@ -8,7 +8,15 @@ from functools import cached_property
 
 from .marks import Level, MarkedFrom, level_from_marks
 from .shapes import Point, Shape, StoreError
-from .surface import CONE_DEG, REPOSE_DEG, filled_volume_m3, left_behind_m3, outlets_along
+from .surface import (
+    CONE_DEG,
+    REPOSE_DEG,
+    Wall,
+    conveyed_volume_m3,
+    filled_volume_m3,
+    left_behind_m3,
+    outlets_along,
+)
 
 # What stays in a store whose shape is not known, and the least that stays in any (our assumption).
 RESIDUE_SHARE = 0.03
@@ -44,6 +52,8 @@ class Store:
         Points evenly along the length from which fuel is drawn; 0 for what suits the shape. [-]
     stated_kg
         Capacity where the shape is not known. [kg]
+    inlets, inlets_at
+        How many inlets it is filled through, and in which wall of a room: the end of its length, or a side.
     """
 
     shape: Shape | None
@@ -57,6 +67,8 @@ class Store:
     repose_deg: float = REPOSE_DEG
     suction_points: int = 0
     stated_kg: float | None = None
+    inlets: int = 1
+    inlets_at: Wall = "end"
 
     def __post_init__(self) -> None:
         """Refuse what cannot be."""
@@ -81,6 +93,8 @@ class Store:
                         f"it is the "
                         "free height under the ceiling of a full store, usually 0.2 to 0.4 m"
                     )
+        if self.inlets < 1:
+            raise StoreError(f"a store has one inlet or more, not {self.inlets}")
         for name, angle in (("cone_deg", self.cone_deg), ("repose_deg", self.repose_deg)):
             if not 0 <= angle < 60:
                 raise StoreError(
@@ -108,10 +122,13 @@ class Store:
 
     @cached_property
     def surely_full_m3(self) -> float:
-        """Volume that surely goes in, less inlet clearance and cone. [m3]"""
+        """Volume that surely goes in: the piles of its inlets, less their clearance and cones. [m3]"""
         if self.shape is None:
             return self.full_m3
-        return min(self.full_m3, filled_volume_m3(self.shape, self.inlet_clearance_m, self.cone_deg))
+        piles_m3 = filled_volume_m3(
+            self.shape, self.inlet_clearance_m, self.cone_deg, inlets=self.inlets, along=self.inlets_at
+        )
+        return min(self.full_m3, piles_m3)
 
     def capacity_kg(self, bulk_kg_per_m3: float | None = None) -> float:
         """Return what a full store holds at a bulk density, the usual one by default. [kg]"""
@@ -135,8 +152,20 @@ class Store:
         return outlets_along(self.shape, self.suction_points)
 
     def usable_kg(self) -> float:
-        """Return what can be used of a full store: capacity less residue. [kg]"""
-        return self.capacity_kg() - self.unusable_kg
+        """Return what can be filled in and conveyed out again: its piles, less what stays lying. [kg]"""
+        filled_kg = self.surely_full_m3 * self.bulk_kg_per_m3
+        if self.residue_kg is not None or self.shape is None:
+            return max(0.0, filled_kg - self.unusable_kg)
+        moved_m3 = conveyed_volume_m3(
+            self.shape,
+            self.inlet_clearance_m,
+            self.cone_deg,
+            self.outlets,
+            self.repose_deg,
+            inlets=self.inlets,
+            along=self.inlets_at,
+        )
+        return min(moved_m3 * self.bulk_kg_per_m3, (1 - LEAST_RESIDUE_SHARE) * filled_kg)
 
     def surely_fits_kg(self, level_high_kg: float, step_kg: float = 100.0) -> float:
         """Return what a blower tanker can surely fill at a level.

@@ -120,15 +120,15 @@ def as_text(answer: SizeAnswer) -> str:
 
 def _sizes(answer: SizeAnswer) -> list[str]:
     from fuelplan import units
-    from fuelplan.answers.size_words import room
+    from fuelplan.answers.size_words import option_said
 
     cost = f"cost a year, {answer.currency}"
-    wide = _width(6, [room(o.room_m3) for o in answer.options])
+    wide = _width(6, [option_said(answer, o) for o in answer.options])
     full = _width(7, [units.show(o.usable_kg, "mass") for o in answer.options])
     told = _width(14, [o.empty_said for o in answer.options])
     rows = [
         "  "
-        f"{'room':>{wide}}{'to use':>{full}}{'lasts':>12}{'deliveries':>12}"
+        f"{answer.thing:>{wide}}{'to use':>{full}}{'lasts':>12}{'deliveries':>12}"
         f"{'winters empty':>{told}}{'lowest':>10}{cost:>20}"
     ]
     hopeless = [o for o in answer.options if o.problem is not None and o.problem.startswith("can never")]
@@ -136,7 +136,8 @@ def _sizes(answer: SizeAnswer) -> list[str]:
         if o in hopeless and o is not hopeless[-1]:
             continue  # the largest of those that can never work stands for all
         first = (
-            f"  {room(o.room_m3):>{wide}}{units.show(o.usable_kg, 'mass'):>{full}}{_years(o.years_stock):>12}"
+            f"  {option_said(answer, o):>{wide}}{units.show(o.usable_kg, 'mass'):>{full}}"
+            f"{_years(o.years_stock):>12}"
         )
         if o in hopeless:
             rows.append(

@@ -8,7 +8,7 @@ from typing import Any
 from fuelplan import units
 from fuelplan.answers import SizeAnswer
 from fuelplan.answers.size_answer import HopperPart, SizeOption
-from fuelplan.answers.size_words import hours_words, room, still_as_likely, tidy, winters_empty
+from fuelplan.answers.size_words import hours_words, option_said, still_as_likely, tidy, winters_empty
 from fuelplan.cautions import DEFER
 from fuelplan.charts_store import cost_alt, hopper_words, section_alt, section_table, winter_words
 
@@ -108,7 +108,7 @@ def _sizes(answer: SizeAnswer) -> list[list[str]]:
             continue  # the largest of those that can never work stands for all
         rows.append(
             [
-                room(o.room_m3),
+                option_said(answer, o),
                 units.show(o.usable_kg, "mass"),
                 _lasts(o.years_stock),
                 "–" if never else f"{o.deliveries_per_year:.1f}",
@@ -176,7 +176,7 @@ def _hopper(hopper: HopperPart) -> dict[str, Any]:
 
 def _verdict(hopper: HopperPart, size_kg: float, works: bool) -> str:
     marks = ["yes" if works else "no"]
-    marks += ["the smallest"] if size_kg == hopper.smallest_kg else []
+    marks += ["proposed"] if size_kg == hopper.proposed_kg else []
     marks += ["yours"] if size_kg == hopper.present_kg else []
     return ", ".join(marks)
 

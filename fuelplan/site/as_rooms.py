@@ -82,6 +82,8 @@ def store_of(table: SiteTable) -> Store:
         shape=_shape_of(given),
         residue_kg=given.residue_kg,
         suction_points=given.suction_points,
+        inlets=given.inlets,
+        inlets_at=given.inlets_at,
         **density,
         **known,
     )

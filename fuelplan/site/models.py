@@ -186,6 +186,12 @@ class StoreTable(Table):
         description="Free height kept under the ceiling where the pile is highest.",
         examples=["0.2 m"],
     )
+    inlets: int = Field(
+        1, ge=1, le=8, description="How many inlets the tanker can blow into, each with its own pile."
+    )
+    inlets_at: Literal["end", "side"] = Field(
+        "end", description='Wall of a room that the inlets are in: "end" of its length, or a long "side".'
+    )
     ullage_m: Length | None = Field(
         None,
         alias="ullage",

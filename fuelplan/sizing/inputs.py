@@ -54,7 +54,7 @@ class Sizes:
             np.array([s.shape.room_m3 for s in stores if s.shape is not None]),
             np.array([s.full_m3 for s in stores]),
             np.array([s.usable_kg() for s in stores]),
-            np.array([max(0.0, s.surely_full_m3 * s.bulk_low_kg_per_m3 - s.unusable_kg) for s in stores]),
+            np.array([s.usable_kg() * s.bulk_low_kg_per_m3 / s.bulk_kg_per_m3 for s in stores]),
         )
 
     @classmethod

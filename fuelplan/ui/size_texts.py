@@ -9,7 +9,8 @@ PROMISE = (
     "report to hand on."
 )
 OPEN = "See every size →"
-HEADLINE = "{room} of room for the store."
+HEADLINE = "{size} for the store."
+HEADLINE_RANGE = "{size} for the store; {low_high} cost about the same."
 HEADLINE_NONE = "No size in question works."
 FACT_STORE = "Pellets to use"
 FACT_DELIVERIES = "Deliveries"

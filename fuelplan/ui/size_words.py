@@ -5,7 +5,15 @@ from __future__ import annotations
 from fuelplan import units
 from fuelplan.answers import SizeAnswer
 from fuelplan.answers.size_answer import HopperPart
-from fuelplan.answers.size_words import deliveries, hours_words, room, room_range, still_as_likely, tidy
+from fuelplan.answers.size_words import (
+    deliveries,
+    hours_words,
+    option_said,
+    room_ends,
+    size_said,
+    still_as_likely,
+    tidy,
+)
 from fuelplan.cautions import DEFER
 from fuelplan.ui import size_texts as texts
 from fuelplan.ui.pieces import Fact
@@ -13,12 +21,16 @@ from fuelplan.ui.texts import INVENTED_HEADLINE
 
 
 def headline(found: SizeAnswer) -> str:
-    """Return the answer as a heading."""
-    if found.best_range_m3 is None:
+    """Return the answer as a heading: one size first, then what costs about the same."""
+    if found.best_range_m3 is None or found.store is None:
         text = texts.HEADLINE_NONE
     else:
-        room = room_range(*found.best_range_m3)
-        text = texts.HEADLINE.format(room=room[0].upper() + room[1:])
+        low, high = found.best_range_m3
+        size = size_said(found.store, found.thing)
+        if high - low < 1:
+            text = texts.HEADLINE.format(size=size)
+        else:
+            text = texts.HEADLINE_RANGE.format(size=size, low_high=room_ends(low, high))
     return INVENTED_HEADLINE.format(headline=text) if found.weather.invented else text
 
 
@@ -52,7 +64,7 @@ def facts(found: SizeAnswer) -> list[Fact]:
         if found.hopper.smallest_kg is None:
             items.append(Fact(texts.FACT_HOPPER, "–", texts.NOTE_HOPPER_NONE))
         else:
-            size = texts.AT_LEAST.format(amount=units.show(found.hopper.smallest_kg, "mass"))
+            size = texts.AT_LEAST.format(amount=units.show(found.hopper.proposed_kg or 0.0, "mass"))
             items.append(Fact(texts.FACT_HOPPER, size, texts.NOTE_HOPPER.format(night=night)))
     buffer = texts.AT_LEAST.format(amount=f"{round(found.buffer_l, -1):,.0f} l")
     items.append(
@@ -78,7 +90,7 @@ def size_rows(found: SizeAnswer) -> list[tuple[str, ...]]:
         mark = texts.BEST if o is found.store else texts.IN_RANGE if inside else texts.NEVER if never else ""
         rows.append(
             (
-                room(o.room_m3),
+                option_said(found, o),
                 units.show(o.usable_kg, "mass"),
                 lasts(o.years_stock),
                 "–" if never else f"{o.deliveries_per_year:.1f}",
