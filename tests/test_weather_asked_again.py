@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import gzip
+import socket
+import threading
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, timedelta
@@ -13,6 +16,7 @@ import pytest
 
 from fuelplan.weather import Place
 from fuelplan.weather_sources import Loaded, MeteostatRequest, WeatherUnavailable
+from fuelplan.weather_sources.meteostat_fetch import library
 from fuelplan.weather_sources.meteostat_source import load_meteostat
 from fuelplan.weather_sources.store import WeatherStore
 from tests.weather_bulk_files import BulkHost, pointed_at
@@ -209,3 +213,34 @@ def test_refetch_takes_the_years_anew(host: BulkHost, tmp_path: Path) -> None:
     same = slice(anew.index_of(date(2022, 1, 1)), anew.index_of(date(2023, 1, 1)))
     assert np.array_equal(anew.mean_c[same], wrong.mean_c[same])
     assert any("2022" in note and "could not be read" in note for note in loaded.notes)
+
+
+def test_two_visits_that_fetch_at_once_leave_every_setting_as_it_was(host: BulkHost, tmp_path: Path) -> None:
+    """The pages serve several people from one program: what bounds the waits of one is not taken from the
+    other, and the time-out of all sockets is the old one afterwards.
+    """
+    from meteostat.api.config import config
+
+    before = socket.getdefaulttimeout(), config.network_timeout, config.cache_enable
+    seen: list[float | None] = []
+    inside, over = threading.Event(), threading.Event()
+
+    def first() -> None:
+        with library(1.0):
+            inside.set()
+            over.wait(0.5)
+
+    def second() -> None:
+        inside.wait(5)
+        with library(2.0):
+            over.set()
+            time.sleep(0.1)
+            seen.append(socket.getdefaulttimeout())
+
+    threads = [threading.Thread(target=work) for work in (first, second)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(20)
+    assert seen == [2.0]
+    assert (socket.getdefaulttimeout(), config.network_timeout, config.cache_enable) == before

@@ -22,7 +22,16 @@ from fuelplan.cli.main import main
 from fuelplan.workers import HERE, Crew, PieceLost, WorkersError, crew_of, done_in_order, results
 from fuelplan.workers import cluster as cluster_room
 from tests.round_folders import make_round
-from tests.worker_pieces import ROOT, Killing, doubled_table, refused, small_cluster, squared
+from tests.worker_pieces import (
+    ROOT,
+    Killing,
+    KillingOnArrival,
+    doubled_table,
+    refused,
+    small_cluster,
+    squared,
+    tripled,
+)
 
 
 @pytest.fixture(scope="module")
@@ -175,6 +184,14 @@ def test_killed_workers_of_a_cluster(tmp_path: Path, monkeypatch: pytest.MonkeyP
         for _ in range(2):
             with pytest.raises(WorkersError, match="no worker"):
                 list(results(crew, squared, Killing(0, tmp_path / "flag", always=True), range(3)))
+
+
+def test_a_worker_that_dies_while_the_work_is_laid_out(tmp_path: Path) -> None:
+    """Killed while it takes what all pieces share, before any piece: the other one does them all."""
+    shared = KillingOnArrival(tmp_path / "flag", os.getpid())
+    with small_cluster(tmp_path) as address:
+        found = list(done_in_order(Crew(scheduler=address), tripled, shared, range(4)))
+    assert shared.flag.exists() and found == [0, 3, 6, 9]
 
 
 def test_a_scheduler_that_is_not_there_says_so(monkeypatch: pytest.MonkeyPatch) -> None:

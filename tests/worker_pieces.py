@@ -32,6 +32,30 @@ class Killing:
             os.kill(os.getpid(), signal.SIGKILL)
 
 
+@dataclass(frozen=True)
+class KillingOnArrival:
+    """Shared by all pieces: the first worker that it reaches dies of it, before any piece."""
+
+    flag: Path
+    home: int
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        """Be made anew where it arrives."""
+        return _arrived, (self.flag, self.home)
+
+
+def _arrived(flag: Path, home: int) -> KillingOnArrival:
+    if os.getpid() != home and not flag.exists():
+        flag.touch()
+        os.kill(os.getpid(), signal.SIGKILL)
+    return KillingOnArrival(flag, home)
+
+
+def tripled(shared: KillingOnArrival, piece: int) -> int:
+    """A piece of work that only counts."""
+    return 3 * piece
+
+
 def squared(shared: Killing, piece: int) -> tuple[int, int]:
     """The piece squared and who did it."""
     shared.strike(piece)

@@ -23,6 +23,7 @@ from fuelplan.weather_sources.bounded import CHUNK, Arrivals, ServerSaid, TooMuc
 from fuelplan.weather_sources.store import Rows, Station, rows_of
 
 T = TypeVar("T")
+_ONE_AT_A_TIME = threading.Lock()
 Step = Literal["daily", "hourly"]
 BOUNDS = f"{LOWEST_C:g} to {HIGHEST_C:g} °C"
 FORECAST_WORDS = ("mosmix", "forecast", "model", "era5")
@@ -90,8 +91,14 @@ def library(timeout_s: float) -> Iterator[Any]:
     """Give the library with its cache off and every wait bounded; leave all settings as they were.
 
     The daily and hourly downloads of the library know no time-out of their own, so the default of sockets
-    is set.
+    is set. Its settings are those of the whole program: one fetches at a time.
     """
+    with _ONE_AT_A_TIME, _set_up(timeout_s) as meteostat:
+        yield meteostat
+
+
+@contextmanager
+def _set_up(timeout_s: float) -> Iterator[Any]:
     import meteostat
     from meteostat.api.config import config
 

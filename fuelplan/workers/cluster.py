@@ -15,6 +15,7 @@ from urllib.parse import urlsplit
 
 from fuelplan.plain_text import one_line
 from fuelplan.workers.crew import WorkersError
+from fuelplan.workers.doing import MOST_LOST
 
 ANSWER_S = 10.0
 """How long a scheduler may take to answer. [s]"""
@@ -67,11 +68,19 @@ class Cluster:
         self._sent = self._send()
 
     def _send(self) -> Any:
-        """Lay what all pieces share in every worker, so that it crosses once and not with each piece."""
-        try:
-            return self._client.scatter(self._shared, broadcast=True, hash=False)
-        except Exception as error:
-            raise WorkersError(f"the workers of {self._address} take nothing: {error}") from error
+        """Lay what all pieces share in every worker, so that it crosses once and not with each piece.
+
+        A worker that dies meanwhile breaks it off for all: it is done again with those that are left.
+        """
+        said = ""
+        for _ in range(MOST_LOST):
+            try:
+                return self._client.scatter(self._shared, broadcast=True, hash=False)
+            except Exception as error:
+                said = one_line(str(error))[:120]
+            self.threads()  # is the scheduler still there?
+            self._wait_for_workers()
+        raise WorkersError(f"the workers of {self._address} take nothing: {said}")
 
     def threads(self) -> int:
         """Return the threads of all workers there are now."""
