@@ -136,8 +136,8 @@ def example_runs() -> RunsAnswer:
         per_day=tuple(_totals(day, runs) for day in DAYS),
         to_ring=(
             ToRing("Q051", "Ash cottage", "000 0051", "may be empty by 23 January", DAYS[2], 640.0, 3100.0),
-            ToRing("Q052", TAG, "", "asks to be rung before a delivery", None, 900.0, 2500.0),
         ),
+        calls=(ToRing("Q052", TAG, "", "asks to be rung before a delivery", None, 900.0, 2500.0),),
         not_served=(
             NotServed("Q061", "Island house", "B009", "no road leads there"),
             NotServed("Q062", FORMULA, None, "nothing is delivered before the credit stop ends"),
@@ -167,6 +167,7 @@ def empty_runs() -> RunsAnswer:
         runs=(),
         per_day=tuple(_totals(day, ()) for day in DAYS),
         to_ring=(),
+        calls=(),
         not_served=(),
         promises_at_risk=(),
         changes=(),

@@ -48,7 +48,7 @@ def outlook_of(weekly: Weekly) -> OutlookAnswer:
     empty: Any = None
     return OutlookAnswer(
         round="Test", as_of=date(2026, 1, 15), seed=1, horizon_days=21, risk_limit=0.02, sentences=(),
-        customers=empty, weekly_t=weekly, weekly_burned_t=weekly, weekly_t_by_class={}, must_go=(),
+        customers=empty, weekly_t=weekly, weekly_burned_t=weekly, weekly_t_by_class={}, due=(),
         to_ring=(), late_promises=(), winters=24, draws=1000, notes=(), attributions=(),
     )  # fmt: skip
 

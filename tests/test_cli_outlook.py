@@ -30,7 +30,7 @@ def test_the_first_sentence_answers_the_question(capsys: pytest.CaptureFixture[s
     lines = out.splitlines()
     assert lines[0] == "Quellmark fuel yard, 15 January 2026"
     assert lines[2].startswith("Customers will need about ") and " t in the week from 16 January" in lines[2]
-    assert "managed stock must be served by 29 January" in out and "should be rung" in out
+    assert "managed stock are due by 29 January" in out and "should be rung" in out
     assert "to deliver, t" in out and out.count(" to ") > 20
     assert "Will-call customers to ring" in out and "at once" in out
     assert "draws over 25 real winters" in out

@@ -16,10 +16,10 @@ from fuelplan.outlook import (
     OutlookError,
     Store,
     Summary,
+    deliver_by_day,
     deviates,
     draws_of_summary,
     level_table,
-    must_go_day,
     outlook_of,
     run_out_days,
     use_paths,
@@ -303,13 +303,13 @@ def test_levels_to_come_tell_chances_for_any_delivery() -> None:
     assert np.allclose(table.chance_below(table.kg[..., -1].astype(float)), 1)
 
 
-def test_must_go_days_by_hand() -> None:
+def test_deliver_by_days_by_hand() -> None:
     """The chance on the evening before the delivery keeps within the limit, on the next it would not."""
     chance = np.array([[0, 0, 0.01, 0.02, 0.03], [0.03, 0.1, 0.2, 0.3, 1], [0, 0, 0, 0, 0.02]], np.float32)
     chance = np.minimum(chance, np.float32(1))
-    assert must_go_day(chance, 0.0201).tolist() == [4, 0, -1]
+    assert deliver_by_day(chance, 0.0201).tolist() == [4, 0, -1]
     with pytest.raises(OutlookError, match=r"0\.02"):
-        must_go_day(chance, 0.0)
+        deliver_by_day(chance, 0.0)
 
 
 def test_the_result_does_not_depend_on_threads() -> None:

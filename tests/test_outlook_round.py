@@ -13,13 +13,14 @@ import pandas as pd
 import pytest
 
 from fuelplan import answers, outlook
+from fuelplan.answers.deadlines import deliver_by
 from fuelplan.answers.outlook_beliefs import Beliefs
-from fuelplan.answers.outlook_of_round import _served_by, answer_of, calendar_of
+from fuelplan.answers.outlook_of_round import answer_of
 from fuelplan.answers.outlook_priors import base_shift_c
 from fuelplan.demo import round as demo_round
 from fuelplan.demo.round_truth import true_use_kg
 from fuelplan.outlook import Store, outlook_of
-from fuelplan.round_folder import Deliveries, Readings
+from fuelplan.round_folder import Deliveries, Readings, working_days_of
 from fuelplan.signature.bulk import learn_many
 from tests.round_example import AS_OF, FOLDER, ROUND, WEATHER, believed
 from tests.signature_worlds import FIRST_DAY, invent, temperatures
@@ -119,7 +120,7 @@ def test_who_says_already_empty_is_empty() -> None:
     assert told.customers.level_kg[row, 2] > 0.05 * told.customers.store_kg[row]
 
 
-def test_days_to_be_served_by_are_days_on_which_tankers_drive() -> None:
+def test_days_to_deliver_by_are_days_on_which_tankers_drive() -> None:
     """A limit on a Sunday means the Friday before; one who takes fuel on Tuesdays only, the Tuesday before;
     where no such day is left, the first one, and late.
     """
@@ -127,10 +128,10 @@ def test_days_to_be_served_by_are_days_on_which_tankers_drive() -> None:
     weekdays = c.weekdays.copy()
     weekdays[:5] = [1, 1, 1, 1, 1, 1, 1]
     weekdays[1] = weekdays[2] = [0, 1, 0, 0, 0, 0, 0]
-    beliefs = replace(believed(), round=replace(ROUND, customers=replace(c, weekdays=weekdays.astype(bool))))
+    round_ = replace(ROUND, customers=replace(c, weekdays=weekdays.astype(bool)))
     last = np.full(len(c), -1)
     last[:5] = [10, 10, 3, 0, 8]  # as of Thursday 15 January 2026: Sundays 25, 25 and 18, passed, Friday 23
-    by, overdue = _served_by(beliefs, last)
+    by, overdue = deliver_by(round_, AS_OF, 90, last)
     said = ["2026-01-23", "2026-01-20", "2026-01-20", "2026-01-16", "2026-01-23"]
     assert by[:5].astype(str).tolist() == said
     assert overdue[:5].tolist() == [False, False, True, True, False]
@@ -139,12 +140,12 @@ def test_days_to_be_served_by_are_days_on_which_tankers_drive() -> None:
 
 def test_bank_holidays_and_closed_days_count() -> None:
     """6 January is a bank holiday in Austria; a works holiday is closed; both may be switched off."""
-    assert not calendar_of(ROUND).is_working(date(2026, 1, 6))
+    assert not working_days_of(ROUND.table).is_working(date(2026, 1, 6))
     rules = ROUND.table.rules.model_copy(update={"bank_holidays": False, "closed": (date(2026, 1, 7),)})
     other = replace(ROUND, table=ROUND.table.model_copy(update={"rules": rules}))
-    assert calendar_of(other).is_working(date(2026, 1, 6))
-    assert not calendar_of(other).is_working(date(2026, 1, 7))
-    assert not calendar_of(other).is_working(date(2026, 1, 10))
+    assert working_days_of(other.table).is_working(date(2026, 1, 6))
+    assert not working_days_of(other.table).is_working(date(2026, 1, 7))
+    assert not working_days_of(other.table).is_working(date(2026, 1, 10))
 
 
 def test_lists_hold_whom_they_should() -> None:
@@ -154,19 +155,19 @@ def test_lists_hold_whom_they_should() -> None:
     answer = ask(ROUND, WEATHER, AS_OF, 1, days=60)
     t = answer.customers
     limit = np.datetime64("2026-01-29")  # ten working days ahead
-    assert len(answer.must_go) > 5 and len(answer.to_ring) > 2
-    for i in answer.must_go:
-        assert t.managed[i] and t.must_go_by[i] <= limit and not t.credit_stop[i]
-    missing = set(np.flatnonzero(t.managed & (t.must_go_by <= limit))) - set(answer.must_go)
+    assert len(answer.due) > 5 and len(answer.to_ring) > 2
+    for i in answer.due:
+        assert t.managed[i] and t.deliver_by[i] <= limit and not t.credit_stop[i]
+    missing = set(np.flatnonzero(t.managed & (t.deliver_by <= limit))) - set(answer.due)
     assert not missing
     for i in answer.to_ring:
         assert not t.managed[i] and not t.ordered[i] and not t.credit_stop[i]
-    days = t.must_go_by[list(answer.must_go)]
-    assert (np.diff(days[~t.overdue[list(answer.must_go)]].astype(int)) >= 0).all()
+    days = t.deliver_by[list(answer.due)]
+    assert (np.diff(days[~t.overdue[list(answer.due)]].astype(int)) >= 0).all()
     stopped = [o.customer for o in ROUND.orders if o.credit_stop]
     assert stopped and all(t.credit_stop[ROUND.customers.number_of[c]] for c in stopped)
     for late in answer.late_promises:
-        assert late.promised_to > late.must_go_by and late.customer not in stopped
+        assert late.promised_to > late.deliver_by and late.customer not in stopped
     assert answer.late_promises
     assert any("promise" in s for s in answer.sentences) and any("credit stop" in s for s in answer.sentences)
 

@@ -163,7 +163,9 @@ def test_every_depot_has_the_detour_of_the_whole_round(small: Round) -> None:
     whole = replace(small, published=tuple(tours), odometer=driven)
     learned = roads_for_round(whole).roads.source
     assert learned != roads_for_round(small).roads.source
-    parts = list(_depots(whole, depot_of_customers(whole, TODAY), [NORTH, SOUTH]))
+    weather = answers.weather_for_round(whole, TODAY, lambda _: None)
+    table = answers.outlook(whole, weather, TODAY, 1).customers
+    parts = list(_depots(whole, depot_of_customers(whole, TODAY), [NORTH, SOUTH], table))
     assert [part.roads.roads.source for part in parts] == [learned, learned]
     assert [len(part.roads.roads) for part in parts] == [6 + 2, 6 + 2]
 

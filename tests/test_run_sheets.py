@@ -86,7 +86,7 @@ def test_who_asks_to_be_rung_is_listed_with_the_number() -> None:
     """Before coming: time, name and telephone; where there is no number it says so."""
     sheets = sheets_of(example_runs())
     assert sheets["sheets"][0]["ring"] == [["07:00", "Lime tree house (Q001)", "000 0001"]]
-    assert sheets["office"]["to_ring"][1][:3] == [
+    assert sheets["office"]["calls"][0][:3] == [
         f"{TAG} (Q052)", "no number known", "asks to be rung before a delivery",
     ]  # fmt: skip
 

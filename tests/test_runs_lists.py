@@ -75,21 +75,20 @@ def test_a_promise_is_in_danger_where_the_store_lasts_for_less(place: Path) -> N
         files = {"orders.csv": orders, "readings.csv": rows}
         _, answer = planned(make_round(place / f"lasts {percent}", files=files))
         why[percent] = [p.why for p in answer.promises_at_risk if p.order == "D1"]
-    assert [text.split(" from ")[0] for text in why[3]] == ["the level may be below the reserve"]
+    assert [text.split(": ")[1] for text in why[3]] == ["the level may fall below the reserve after that"]
     assert why[80] == []
 
 
-def test_stops_that_ask_for_a_call_are_on_the_list_to_ring(place: Path) -> None:
-    """Once each, with the day of the stop and what it brings; others are not."""
+def test_stops_that_ask_for_a_call_are_a_list_of_their_own(place: Path) -> None:
+    """Once each, with the day of the stop and what it brings; whom to ring because fuel is low is another."""
     _, answer = usual(place)
     asked = {s.customer: r.day for r in reversed(answer.runs) for s in r.stops if s.call_ahead}
-    told = [t for t in answer.to_ring if t.why.startswith("asks for a call")]
-    first = {t.customer: t.why for t in told}
-    assert asked and len(first) == len(told)
-    low = {t.customer for t in answer.to_ring} - set(first)
-    assert set(first) == set(asked) - low
-    for customer, text in first.items():
+    told = {t.customer: t.why for t in answer.calls}
+    assert asked and len(told) == len(answer.calls)
+    assert set(told) == set(asked)
+    for customer, text in told.items():
         assert text == f"asks for a call before the stop on {asked[customer].isoformat()}"
+    assert not any("asks for a call" in t.why for t in answer.to_ring)
 
 
 def test_a_credit_stop_is_a_reason_and_no_promise_in_danger(place: Path) -> None:

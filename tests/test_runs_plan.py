@@ -332,7 +332,8 @@ def waiting_costs(folder: Path) -> list[float]:
     round_ = answers.open_round(folder)
     weather = answers.weather_for_round(round_, TODAY, lambda _: None)
     beliefs = believe(round_, weather, TODAY, 1, 40, 400)
-    week = week_of(beliefs, levels_of(beliefs), 8)
+    nobody_due = np.full(len(round_.customers), np.datetime64("NaT", "D"))
+    week = week_of(beliefs, levels_of(beliefs), 8, nobody_due)
     roads = roads_for_round(round_)
     problem = week_problem(
         week.needs, week.fleet, week.grid, roads.roads.km, roads.roads.hours, np.array(roads.depot_place),

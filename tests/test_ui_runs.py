@@ -15,7 +15,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
-from fuelplan.answers.runs_answer import RunsAnswer, ToConfirm, WishNotKept
+from fuelplan.answers.runs_answer import DueCustomer, RunsAnswer, ToConfirm, WishNotKept
 from fuelplan.run_files import dated
 from fuelplan.ui import drawn, runs_load, runs_page, runs_record, runs_words, texts
 from fuelplan.ui import my_house_texts as house_texts
@@ -124,19 +124,24 @@ def test_the_answer_comes_first(made_up: Callable[..., list[Path]], monkeypatch:
     assert len(page.get("vega_lite_chart")) == 3
 
 
-def test_who_is_at_risk_is_told_with_the_run(
+def test_who_is_due_is_told_with_the_run(
     made_up: Callable[..., list[Path]], monkeypatch: pytest.MonkeyPatch, ahead: answers.OutlookAnswer
 ) -> None:
     """The most urgent first, with the run that goes there or that none does."""
     made_up(example_runs())
-    first = str(ahead.customers.customer[ahead.must_go[0]])
-    plan = replace(example_runs(), runs=(run(DAYS[1], "Wren", 1, (stop(1, first, "x"),)),))
+    table = ahead.customers
+    due = tuple(
+        DueCustomer(str(table.customer[i]), "x", table.deliver_by[i].item(), bool(table.overdue[i]), None)
+        for i in ahead.due
+    )
+    first = due[0].customer
+    plan = replace(example_runs(), due=due, runs=(run(DAYS[1], "Wren", 1, (stop(1, first, "x"),)),))
     rows = runs_words.risk_rows(plan, ahead)
     assert rows[0][0].endswith(f"({first})")
     assert rows[0][-1] == "Mon 19 January, Wren"
     assert {r[-1] for r in rows[1:]} == {words_of.ON_NO_RUN}
-    assert len(rows) == len(ahead.must_go)
-    at_once = [bool(ahead.customers.overdue[i]) for i in ahead.must_go]
+    assert len(rows) == len(ahead.due)
+    at_once = [bool(table.overdue[i]) for i in ahead.due]
     assert [r[1] == words_of.AT_ONCE for r in rows] == at_once
     assert 0 < sum(at_once) < len(at_once)
 

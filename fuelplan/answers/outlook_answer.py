@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -42,13 +42,16 @@ class CustomerTable:
         Shape (N,): when last a delivery or reading told of the level, NaT for never.
     run_out
         Shape (N, 4): p02, p10, p50, p90 if nothing comes; NaT beyond the horizon.
-    must_go_by
-        Shape (N,): last day on which a tanker drives there with the chance of a level below the reserve
-        still within the limit; NaT beyond the horizon. Where that is past, the first day it drives.
+    deliver_by
+        Shape (N,): last safe day for a tanker to come: it drives there, and the chance of a level below the
+        reserve is still within the limit; NaT where that is far off. Where it is past, the first day it
+        drives. Worked out in :mod:`fuelplan.answers.deadlines`, the same however far ahead was looked.
     overdue
         Shape (N,): the chance is past the limit before a tanker can be there.
     to_ring
         Shape (N,): will-call customers without an order whose level is low or soon will be.
+    left
+        Shape (N,): those who are served no more.
     """
 
     customer: Texts
@@ -61,13 +64,23 @@ class CustomerTable:
     level_kg: Floats
     told_day: Dates
     run_out: Dates
-    must_go_by: Dates
+    deliver_by: Dates
     overdue: Bools
     to_ring: Bools
+    left: Bools
 
     def __len__(self) -> int:
         """Return the number of customers."""
         return len(self.customer)
+
+    def due(self, until: date) -> Bools:
+        """Return whose store is watched and must be served up to a day, shape (N,)."""
+        soon = self.deliver_by <= np.datetime64(until, "D")
+        return np.asarray(self.managed & ~self.credit_stop & soon)
+
+    def rows_of(self, which: NDArray[np.int64]) -> CustomerTable:
+        """Return some of the customers."""
+        return CustomerTable(*(getattr(self, f.name)[which] for f in fields(self)))
 
     def contract(self, row: int) -> str:
         """Return the contract of a customer in words."""
@@ -85,11 +98,13 @@ class CustomerTable:
                 "level_kg": dict(zip(LEVEL, _whole(self.level_kg[i]), strict=True)),
                 "told_day": day_of(self.told_day[i]),
                 "run_out": {q: day_of(d) for q, d in zip(RUN_OUT, self.run_out[i], strict=True)},
-                "must_go_by": day_of(self.must_go_by[i]),
+                "deliver_by": day_of(self.deliver_by[i]),
+                "must_go_by": day_of(self.deliver_by[i]),
                 "overdue": bool(self.overdue[i]),
                 "to_ring": bool(self.to_ring[i]),
                 "ordered": bool(self.ordered[i]),
                 "credit_stop": bool(self.credit_stop[i]),
+                "left": bool(self.left[i]),
             }
 
     def frame(self) -> pd.DataFrame:
@@ -106,7 +121,8 @@ class CustomerTable:
         columns |= {f"level_{q}_kg": np.round(self.level_kg[:, i]) for i, q in enumerate(LEVEL)}
         columns["told_day"] = self.told_day
         columns |= {f"run_out_{q}": self.run_out[:, i] for i, q in enumerate(RUN_OUT)}
-        for name in ("must_go_by", "overdue", "to_ring", "ordered", "credit_stop"):
+        columns["must_go_by"] = self.deliver_by  # the name of schema 1
+        for name in ("deliver_by", "overdue", "to_ring", "ordered", "credit_stop", "left"):
             columns[name] = getattr(self, name)
         frame = pd.DataFrame(columns)
         for name in frame.columns[[str(t).startswith("datetime") for t in frame.dtypes]]:
@@ -132,7 +148,7 @@ class LatePromise:
     customer: str
     name: str
     promised_to: date
-    must_go_by: date
+    deliver_by: date
     overdue: bool
 
 
@@ -150,7 +166,7 @@ class OutlookAnswer:
         What all customers burn in each week.
     weekly_t_by_class
         What must be delivered of each class; who takes several counts with the first.
-    must_go
+    due
         Rows of customers with managed stock to be served within the planning days, the most urgent first.
     to_ring
         Rows of will-call customers to be rung, the most urgent first.
@@ -168,7 +184,7 @@ class OutlookAnswer:
     weekly_t: Weekly
     weekly_burned_t: Weekly
     weekly_t_by_class: dict[str, Weekly]
-    must_go: tuple[int, ...]
+    due: tuple[int, ...]
     to_ring: tuple[int, ...]
     late_promises: tuple[LatePromise, ...]
     winters: int
@@ -192,9 +208,12 @@ class OutlookAnswer:
             "weekly_t": plain(self.weekly_t),
             "weekly_burned_t": plain(self.weekly_burned_t),
             "weekly_t_by_class": plain(self.weekly_t_by_class),
-            "must_go": [str(ids[i]) for i in self.must_go],
+            "due": [str(ids[i]) for i in self.due],
+            "must_go": [str(ids[i]) for i in self.due],
             "to_ring": [str(ids[i]) for i in self.to_ring],
-            "late_promises": plain(list(self.late_promises)),
+            "late_promises": [
+                {**plain(p), "must_go_by": p.deliver_by.isoformat()} for p in self.late_promises
+            ],
             "weather": {
                 "winters": self.winters,
                 "draws": self.draws,

@@ -118,12 +118,19 @@ def believe(
         many=many,
         winters=winters,
         tables=tables,
-        store=Store(c.area, reserve, c.store_kg, c.takes.argmax(axis=1)),
+        store=Store(c.area, reserve, c.store_kg, _groups(round_, as_of)),
         draws=draws,
         told_day=last_told(round_, first_day, books),
         weather=known,
         notes=tuple(notes),
     )
+
+
+def _groups(round_: Round, as_of: date) -> Ints:
+    """Return the class that each customer's fuel is counted with; those who left are a group beyond these."""
+    classes = round_.customers.takes.argmax(axis=1)
+    left = round_.customers.gone(as_of + timedelta(days=1))
+    return np.where(left, len(round_.table.classes), classes).astype(np.int64)
 
 
 def _left_out(round_: Round) -> list[str]:

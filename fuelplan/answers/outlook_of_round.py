@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import outlook as room
+from fuelplan.answers.deadlines import AHEAD_DAYS, deliver_by, planned_until
 from fuelplan.answers.outlook_answer import CustomerTable, LatePromise, OutlookAnswer, Weekly, day_of
 from fuelplan.answers.outlook_beliefs import Beliefs, believe
 from fuelplan.answers.outlook_weather import RoundWeather
@@ -18,14 +20,11 @@ from fuelplan.outlook import CustomerDraws, Outlook
 from fuelplan.outlook.ahead import ChunkOutlook
 from fuelplan.round_folder import Round, credit_stopped
 from fuelplan.workers import HERE, Crew, done_in_order
-from fuelplan.working_days import WorkingDays
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 Dates = NDArray[np.datetime64]
 
-WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 LEVEL_SHARES = (0.1, 0.5, 0.9)
 
 
@@ -35,7 +34,7 @@ def outlook(
     as_of: date,
     seed: int = 1,
     *,
-    days: int = 90,
+    days: int = AHEAD_DAYS,
     workers: int = 2,
     crew: Crew = HERE,
     progress: Callable[[int, int], None] | None = None,
@@ -65,11 +64,17 @@ def answer_of(
 ) -> OutlookAnswer:
     """Return the answer from what is believed."""
     ahead, level = _ahead(beliefs, workers, progress) if crew.here else _spread(beliefs, crew, progress)
-    table = _customers(beliefs, ahead, level)
-    limit = np.datetime64(planned_until(beliefs.round, beliefs.as_of), "D")
-    soon = ~np.isnat(table.must_go_by) & (table.must_go_by <= limit) & ~table.credit_stop
-    must_go = _by_urgency(table, soon & table.managed)
-    to_ring = _by_urgency(table, table.to_ring)
+    run_out = first_out = _run_out(beliefs, ahead)
+    if beliefs.days == AHEAD_DAYS:
+        table = _customers(beliefs, ahead, level, run_out)
+    else:
+        near = believe(beliefs.round, beliefs.weather, beliefs.as_of, beliefs.seed, AHEAD_DAYS)
+        soon, level = _ahead(near, workers, None) if crew.here else _spread(near, crew, None)
+        table, first_out = _customers(near, soon, level, run_out), _run_out(near, soon)
+    until = planned_until(beliefs.round, beliefs.as_of)
+    due = _by_urgency(table, table.due(until), first_out)
+    to_ring = _by_urgency(table, table.to_ring, first_out)
+    ahead = _of_those_who_stay(beliefs, ahead)
     weekly, burned = _weekly(beliefs, ahead.delivered_t()), _weekly(beliefs, ahead.burned_t())
     late = _late(beliefs.round, table, beliefs.as_of)
     return OutlookAnswer(
@@ -78,16 +83,16 @@ def answer_of(
         seed=beliefs.seed,
         horizon_days=beliefs.days,
         risk_limit=beliefs.round.table.rules.risk,
-        sentences=sentences_of(table, weekly, burned, must_go, to_ring, late, limit.item()),
+        sentences=sentences_of(table, weekly, burned, due, to_ring, late, until),
         customers=table,
         weekly_t=weekly,
         weekly_burned_t=burned,
         weekly_t_by_class={
             name: _weekly(beliefs, ahead.delivered_t(group=g))
             for g, name in enumerate(beliefs.round.table.classes)
-            if g < beliefs.store.groups
+            if g < len(ahead.delivered_kg)
         },
-        must_go=must_go,
+        due=due,
         to_ring=to_ring,
         late_promises=late,
         winters=min(w.winters for w in beliefs.winters),
@@ -135,34 +140,21 @@ def _spread(
     return ahead, np.concatenate(levels)
 
 
-def calendar_of(round_: Round) -> WorkingDays:
-    """Return the days on which the tankers drive."""
-    rules, place = round_.table.rules, round_.table.place
-    country = place.country if rules.bank_holidays else None
-    closed = tuple(i for i, name in enumerate(WEEKDAYS) if name not in rules.weekdays)
-    subdivision = place.subdivision if country is not None else None
-    return WorkingDays(country, subdivision, closed, tuple(rules.closed))
-
-
-def planned_until(round_: Round, as_of: date) -> date:
-    """Return the last of the working days that are planned ahead."""
-    return calendar_of(round_).add(as_of, round_.table.rules.horizon_days)
-
-
-def _customers(beliefs: Beliefs, ahead: Outlook, level: Floats) -> CustomerTable:
-    round_, c = beliefs.round, beliefs.round.customers
+def _customers(near: Beliefs, ahead: Outlook, level: Floats, run_out: Dates) -> CustomerTable:
+    """Return the table of customers; `near` looks :data:`AHEAD_DAYS` ahead, `ahead` and `level` are its."""
+    round_, c = near.round, near.round.customers
     assert ahead.below_chance is not None
-    evenings = beliefs.evenings
-    run_out = np.where(ahead.empty_day >= 0, evenings[ahead.empty_day], np.datetime64("NaT", "D"))
-    last = room.must_go_day(ahead.below_chance, round_.table.rules.risk)
-    must_go, overdue = _served_by(beliefs, last)
-    ordered, stopped = np.zeros(len(c), bool), c.credit_stop.copy()
+    last = room.deliver_by_day(ahead.below_chance, round_.table.rules.risk)
+    must_come, overdue = deliver_by(round_, near.as_of, near.days, last)
+    ordered = np.zeros(len(c), bool)
+    stopped = np.array([credit_stopped(c, i) for i in range(len(c))], bool)
     for order in round_.orders:
         row = c.number_of[order.customer]
         ordered[row] = True
         stopped[row] = credit_stopped(c, row, order)
-    limit = np.datetime64(planned_until(round_, beliefs.as_of), "D")
-    low = (level[:, 1] <= round_.table.rules.ring_at * c.store_kg) | (must_go <= limit)
+    limit = np.datetime64(planned_until(round_, near.as_of), "D")
+    low = (level[:, 1] <= round_.table.rules.ring_at * c.store_kg) | (must_come <= limit)
+    left = c.gone(near.as_of + timedelta(days=1))
     return CustomerTable(
         customer=c.id,
         name=c.name,
@@ -170,48 +162,41 @@ def _customers(beliefs: Beliefs, ahead: Outlook, level: Floats) -> CustomerTable
         ordered=ordered,
         credit_stop=stopped,
         store_kg=c.store_kg,
-        reserve_kg=beliefs.store.reserve_kg,
+        reserve_kg=near.store.reserve_kg,
         level_kg=level,
-        told_day=beliefs.told_day,
+        told_day=near.told_day,
         run_out=run_out,
-        must_go_by=must_go,
+        deliver_by=must_come,
         overdue=overdue,
-        to_ring=~c.managed & ~ordered & ~stopped & low,
+        to_ring=~c.managed & ~ordered & ~stopped & ~left & low,
+        left=left,
     )
 
 
-def _served_by(beliefs: Beliefs, last: Ints) -> tuple[Dates, Bools]:
-    """Return the last day up to day `last` on which a tanker drives and the customer takes fuel.
+def _by_urgency(table: CustomerTable, which: Bools, run_out: Dates) -> tuple[int, ...]:
+    """Return the rows of some customers: overdue ones first, then by day, then by the early run-out.
 
-    Where there is none after today, the first such day, and True. `last` is −1 beyond the days looked ahead.
+    `run_out` is looked for as far ahead as deadlines are, so that the order is always the same.
     """
-    calendar, c = calendar_of(beliefs.round), beliefs.round.customers
-    first = beliefs.as_of + timedelta(days=1)
-    open_days = calendar.between(first, beliefs.as_of + timedelta(days=beliefs.days + 14))
-    weekday = (open_days.astype("datetime64[D]").view("int64") + 3) % 7  # 1970-01-01 was a Thursday
-    patterns, which = np.unique(c.weekdays, axis=0, return_inverse=True)
-    must_go = np.full(len(last), np.datetime64("NaT", "D"))
-    overdue = np.zeros(len(last), bool)
-    until = np.datetime64(beliefs.as_of, "D") + last
-    for p, pattern in enumerate(patterns):
-        mine = (which.ravel() == p) & (last >= 0)
-        days = open_days[pattern[weekday]] if pattern.any() else open_days
-        if not mine.any() or not len(days):
-            continue
-        at = np.searchsorted(days, until[mine], side="right") - 1
-        overdue[mine] = at < 0
-        must_go[mine] = days[np.maximum(at, 0)]
-    return must_go, overdue
-
-
-def _by_urgency(table: CustomerTable, which: Bools) -> tuple[int, ...]:
-    """Return the rows of some customers: overdue ones first, then by day, then by the early run-out."""
     rows = np.flatnonzero(which)
     far = np.datetime64("9999-12-31", "D")
-    day = np.where(np.isnat(table.must_go_by[rows]), far, table.must_go_by[rows])
-    out = np.where(np.isnat(table.run_out[rows, 1]), far, table.run_out[rows, 1])
+    day = np.where(np.isnat(table.deliver_by[rows]), far, table.deliver_by[rows])
+    out = np.where(np.isnat(run_out[rows, 1]), far, run_out[rows, 1])
     order = np.lexsort((rows, out, day, ~table.overdue[rows]))
     return tuple(int(i) for i in rows[order])
+
+
+def _run_out(beliefs: Beliefs, ahead: Outlook) -> Dates:
+    """Return the days by which stores are empty, NaT beyond the horizon and for those who left."""
+    found = np.where(ahead.empty_day >= 0, beliefs.evenings[ahead.empty_day], np.datetime64("NaT", "D"))
+    found[beliefs.round.customers.gone(beliefs.as_of + timedelta(days=1))] = np.datetime64("NaT", "D")
+    return found
+
+
+def _of_those_who_stay(beliefs: Beliefs, ahead: Outlook) -> Outlook:
+    """Return the outlook without the group of those who left; each class is a group."""
+    classes = len(beliefs.round.table.classes)
+    return replace(ahead, burned_kg=ahead.burned_kg[:classes], delivered_kg=ahead.delivered_kg[:classes])
 
 
 def _weekly(beliefs: Beliefs, quantiles_t: Floats) -> Weekly:
@@ -225,17 +210,17 @@ def _late(round_: Round, table: CustomerTable, as_of: date) -> tuple[LatePromise
     found = []
     for order in round_.orders:
         row = round_.customers.number_of[order.customer]
-        must_go = day_of(table.must_go_by[row])
-        if must_go is None or credit_stopped(round_.customers, row, order) or order.last < as_of:
+        last = day_of(table.deliver_by[row])
+        if last is None or credit_stopped(round_.customers, row, order) or order.last < as_of:
             continue
-        if order.last > must_go:
+        if order.last > last:
             late = LatePromise(
                 order.order,
                 order.customer,
                 str(table.name[row]),
                 order.last,
-                must_go,
+                last,
                 bool(table.overdue[row]),
             )
             found.append(late)
-    return tuple(sorted(found, key=lambda late: (late.must_go_by, late.customer)))
+    return tuple(sorted(found, key=lambda late: (late.deliver_by, late.customer)))

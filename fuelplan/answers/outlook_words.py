@@ -15,28 +15,28 @@ def sentences_of(
     table: CustomerTable,
     weekly: Weekly,
     burned: Weekly,
-    must_go: Sequence[int],
+    due: Sequence[int],
     to_ring: Sequence[int],
     late: Sequence[LatePromise],
     until: date,
 ) -> tuple[str, ...]:
     """Return the answer in sentences, most important first."""
-    said = [_tonnes(weekly, burned), _must_go(table, must_go, until), _rings(table, to_ring)]
+    said = [_tonnes(weekly, burned), _due(table, due, until), _rings(table, to_ring)]
     if late:
         one = late[0]
         more = f", and {len(late) - 1} more" if len(late) > 1 else ""
         verb = "is" if len(late) == 1 else "are"
         said.append(
             f"{_count(len(late), 'promise')} {verb} later than the fuel surely lasts: {one.name} is promised "
-            f"for {units.show_date(one.promised_to)} at the latest and should be served by "
-            f"{units.show_date(one.must_go_by)}{more}."
+            f"for {units.show_date(one.promised_to)} at the latest, deliver by "
+            f"{units.show_date(one.deliver_by)}{more}."
         )
     stopped = int((table.credit_stop & _soon(table, until)).sum())
     if stopped:
         said.append(
             f"{_count(stopped, 'customer')} with a credit stop will need fuel by {units.show_date(until)}."
         )
-    unknown = np.flatnonzero(np.isnat(table.told_day))
+    unknown = np.flatnonzero(np.isnat(table.told_day) & ~table.left)
     if len(unknown):
         one = unknown[0]
         text = f"Nothing tells what lies in the stores of {_count(len(unknown), 'customer')}"
@@ -57,17 +57,19 @@ def _tonnes(weekly: Weekly, burned: Weekly) -> str:
     return f"{text}; they burn about {_t(burned.p50[0])} a week now."
 
 
-def _must_go(table: CustomerTable, rows: Sequence[int], until: date) -> str:
+def _due(table: CustomerTable, rows: Sequence[int], until: date) -> str:
     if not rows:
-        return f"No customer with managed stock has to be served by {units.show_date(until)}."
+        return f"No customer with managed stock is due by {units.show_date(until)}."
     overdue = int(table.overdue[list(rows)].sum())
     first = rows[0]
-    day = day_of(table.must_go_by[first])
+    day = day_of(table.deliver_by[first])
     assert day is not None
-    text = f"{_count(len(rows), 'customer')} with managed stock must be served by {units.show_date(until)}"
+    verb = "is" if len(rows) == 1 else "are"
+    text = f"{_count(len(rows), 'customer')} with managed stock {verb} due by {units.show_date(until)}"
     if overdue:
         text += f", {overdue} of them at once" if overdue < len(rows) else ", all of them at once"
-    return f"{text}; the most urgent is {table.name[first] or table.customer[first]}, {units.show_date(day)}."
+    name = table.name[first] or table.customer[first]
+    return f"{text}; the most urgent is {name}: deliver by {units.show_date(day)}."
 
 
 def _rings(table: CustomerTable, rows: Sequence[int]) -> str:
@@ -83,7 +85,7 @@ def _rings(table: CustomerTable, rows: Sequence[int]) -> str:
 
 
 def _soon(table: CustomerTable, until: date) -> np.ndarray:
-    return ~np.isnat(table.must_go_by) & (table.must_go_by <= np.datetime64(until, "D"))
+    return ~np.isnat(table.deliver_by) & (table.deliver_by <= np.datetime64(until, "D"))
 
 
 def _count(number: int, noun: str) -> str:

@@ -13,6 +13,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.answers.deadlines import deliver_by_levels
 from fuelplan.answers.outlook_beliefs import Beliefs, believe
 from fuelplan.answers.replay_books import Books
 from fuelplan.answers.replay_world import World
@@ -80,7 +81,11 @@ class Planner:
                 self._known = self.beliefs(round_, as_of)
             beliefs, levels = self._known
             beliefs = replace(beliefs, round=round_, as_of=as_of)
-        return week_of(beliefs, levels, self.settings.days)
+        if self.name == PLAN:
+            last = deliver_by_levels(beliefs, levels)
+        else:
+            last = np.full(len(self.rings), np.datetime64("NaT", "D"))
+        return week_of(beliefs, levels, self.settings.days, last)
 
     def beliefs(self, round_: Round, as_of: date) -> tuple[Beliefs, LevelTable]:
         """Return what is believed of all customers."""

@@ -31,6 +31,8 @@ class RunStop:
         Why it is served on this day, in words.
     promised_to
         Last promised day of an order.
+    deliver_by
+        Last safe day for a tanker to come, None where that is far off; the same as in the outlook.
     level_p10_kg, level_p90_kg
         Level expected before the drop. [kg]
     note
@@ -61,6 +63,7 @@ class RunStop:
     note: str
     told_from_h: float | None = None
     told_to_h: float | None = None
+    deliver_by: date | None = None
 
 
 @dataclass(frozen=True)
@@ -114,15 +117,29 @@ class Run:
 
 @dataclass(frozen=True)
 class ToRing:
-    """A will-call customer who should be rung before fuel is short, or a stop that asks for a call."""
+    """A customer to ring: one whose fuel is low and who orders, or one with a stop that asks for a call."""
 
     customer: str
     name: str
     phone: str
     why: str
-    must_go_by: date | None
+    deliver_by: date | None
     level_p50_kg: float
     fits_kg: float
+
+
+@dataclass(frozen=True)
+class DueCustomer:
+    """A customer whose watched store must be served within the plan.
+
+    `overdue`: the reserve may be reached before any tanker can be there. `planned_on`: the first stop there.
+    """
+
+    customer: str
+    name: str
+    deliver_by: date
+    overdue: bool
+    planned_on: date | None
 
 
 @dataclass(frozen=True)
@@ -133,6 +150,7 @@ class NotServed:
     name: str
     order: str | None
     reason: str
+    deliver_by: date | None = None
 
 
 @dataclass(frozen=True)
@@ -227,6 +245,13 @@ class RunsAnswer:
         The working days planned, first to last.
     runs
         By day, tanker and trip.
+    due
+        Whose watched stores must be served within the days planned, the most urgent first: each is on a run
+        or in `not_served`.
+    to_ring
+        Customers who order themselves and whose fuel is low, the most urgent first: those of the outlook.
+    calls
+        Customers with a stop on these runs who ask for a call before it.
     changes
         What is different from the runs published before, one sentence each.
     wishes_not_kept
@@ -265,6 +290,8 @@ class RunsAnswer:
     to_confirm: tuple[ToConfirm, ...] = ()
     plan: str = ""
     made_from: Round | None = field(default=None, compare=False, repr=False)
+    due: tuple[DueCustomer, ...] = ()
+    calls: tuple[ToRing, ...] = ()
 
     @property
     def kg(self) -> float:
@@ -303,7 +330,9 @@ class RunsAnswer:
             "horizon_days": (self.days[-1] - self.as_of).days if self.days else 0,
             "runs": [_run(run) for run in self.runs],
             "per_day": plain(self.per_day),
-            "to_ring": plain(self.to_ring),
+            "due": plain(self.due),
+            "to_ring": [_ring(r) for r in self.to_ring],
+            "calls": [_ring(r) for r in self.calls],
             "not_served": plain(self.not_served),
             "promises_at_risk": plain(self.promises_at_risk),
             "changes": list(self.changes),
@@ -324,6 +353,11 @@ def clock(hours: float) -> str:
     """Return hours of the clock as people write them: 7.5 → "07:30"."""
     minutes = round(hours * 60)
     return f"{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def _ring(one: ToRing) -> dict[str, Any]:
+    """Return one customer to ring; `must_go_by` is the name that schema 1 had for `deliver_by`."""
+    return {**plain(one), "must_go_by": plain(one.deliver_by)}
 
 
 def _run(run: Run) -> dict[str, Any]:
@@ -365,6 +399,7 @@ def _stops(stops: Iterable[RunStop]) -> Iterable[dict[str, Any]]:
             "told_to": None if stop.told_to_h is None else clock(stop.told_to_h),
             "order": stop.order,
             "promised_to": stop.promised_to.isoformat() if stop.promised_to else None,
+            "deliver_by": stop.deliver_by.isoformat() if stop.deliver_by else None,
             "why": stop.why,
             "call_ahead": stop.call_ahead,
             "note": stop.note,

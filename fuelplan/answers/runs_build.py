@@ -68,7 +68,7 @@ def runs_of(
     drives += [_published(round_, kept, trip) for trip in kept.trips]
     drives.sort(key=lambda d: (d.day, d.route.tanker, d.trip))
     brought = np.zeros(len(round_.customers))
-    return [_run(round_, week, roads, as_of, drive, brought) for drive in drives]
+    return [_run(round_, week, roads, table, as_of, drive, brought) for drive in drives]
 
 
 def _drops(
@@ -115,7 +115,10 @@ def _put_in(round_: Round, stop: PublishedStop) -> str:
     return "cannot wait for the next open day, put into the published runs"
 
 
-def _run(round_: Round, week: Week, roads: RoundRoads, as_of: date, drive: Drive, brought: np.ndarray) -> Run:
+def _run(
+    round_: Round, week: Week, roads: RoundRoads, table: CustomerTable, as_of: date, drive: Drive,
+    brought: np.ndarray,
+) -> Run:  # fmt: skip
     """Return a trip as it is told; `brought` grows by what it brings each customer. [kg]"""
     route = drive.route
     tanker = round_.table.tankers[route.tanker]
@@ -123,7 +126,8 @@ def _run(round_: Round, week: Week, roads: RoundRoads, as_of: date, drive: Drive
     stops = []
     for k, drop in enumerate(drive.drops):
         times = (route.arrive_h[k], route.start_h[k], route.done_h[k])
-        stops.append(_stop(round_, week, k + 1, drop, as_of, drive.day, times, brought[drop.customer]))
+        stop = _stop(round_, week, k + 1, drop, as_of, drive.day, times, brought[drop.customer])
+        stops.append(replace(stop, deliver_by=day_of(table.deliver_by[drop.customer])))
         brought[drop.customer] += drop.kg
     places = [route.from_place, *(drop.customer for drop in drive.drops), route.to_place]
     driving_h = slow_on(round_, drive.day) * sum(float(roads.roads.hours[a, b]) for a, b in pairwise(places))
@@ -222,14 +226,16 @@ def _why(
         return said
     if week.needs.must[number, t]:
         return "asked for on this day"
-    must = day_of(table.must_go_by[i])
+    last = day_of(table.deliver_by[i])
     if bool(table.overdue[i]):
         return "managed stock: the reserve may be reached before a tanker can come"
-    if must is None:
-        return "managed stock: on the way"
-    if must <= day:
+    if last is None:
+        return "managed stock: not due yet, the tanker passes anyway"
+    if last == day:
         return "managed stock: due today"
-    return f"managed stock: due by {must.isoformat()}, on the way now"
+    if last < day:
+        return f"managed stock: late, deliver by {last.isoformat()}"
+    return f"managed stock: early (deliver by {last.isoformat()}), the tanker passes anyway"
 
 
 def _worked_h(runs: Sequence[Run], reload_h: float) -> float:

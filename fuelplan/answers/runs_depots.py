@@ -8,11 +8,16 @@ from datetime import date
 
 import numpy as np
 
+from fuelplan.answers.deadlines import AHEAD_DAYS
+from fuelplan.answers.outlook_answer import CustomerTable
+from fuelplan.answers.outlook_beliefs import believe
+from fuelplan.answers.outlook_of_round import answer_of
 from fuelplan.answers.outlook_weather import RoundWeather
 from fuelplan.answers.round_roads import RoundRoads, roads_for_round
-from fuelplan.answers.runs_answer import DayTotals, Run, RunsAnswer, ToRing
-from fuelplan.answers.runs_words import faulty, is_call, sentences_of
-from fuelplan.answers.which_runs import bound, refuse, runs_and_late
+from fuelplan.answers.runs_answer import DayTotals, RunsAnswer
+from fuelplan.answers.runs_came import what_came
+from fuelplan.answers.runs_words import faulty, sentences_of
+from fuelplan.answers.which_runs import bound, plain_runs, refuse
 from fuelplan.round_folder import Round, depot_of_customers, part_of_depot, tours_of
 from fuelplan.workers import HERE, Crew, results
 
@@ -36,6 +41,7 @@ class _Depot:
     name: str
     round: Round
     roads: RoundRoads
+    table: CustomerTable
 
     def __str__(self) -> str:
         return f"depot {self.name}"
@@ -78,42 +84,50 @@ def runs_by_depot(
     asked = _Asked(weather, as_of, seed, refuse(round_, days, seconds, moves), moves, seconds)
     depot_of = depot_of_customers(round_, as_of)
     which = [int(d) for d in np.unique(depot_of)]
-    found: dict[int, tuple[RunsAnswer, int]] = {}
-    for number, one in results(crew, _plan, asked, _depots(round_, depot_of, which)):
+    found: dict[int, RunsAnswer] = {}
+    counted = what_came(round_, as_of).round
+    table = answer_of(believe(counted, weather, as_of, seed, AHEAD_DAYS), crew=crew).customers
+    for number, one in results(crew, _plan, asked, _depots(round_, depot_of, which, table)):
         found[number] = one
         if progress is not None:
             name = round_.table.depots[which[number]].name
-            progress(len(found) / len(which), f"depot {name}: {len(one[0].runs)} runs")
+            progress(len(found) / len(which), f"depot {name}: {len(one.runs)} runs")
     sizes = {round_.table.depots[d].name: int((depot_of == d).sum()) for d in which}
     return bound(_joined(round_, [found[n] for n in range(len(which))], sizes), round_)
 
 
-def _depots(round_: Round, depot_of: np.ndarray, which: Sequence[int]) -> Iterator[_Depot]:
+def _depots(
+    round_: Round, depot_of: np.ndarray, which: Sequence[int], table: CustomerTable
+) -> Iterator[_Depot]:
     """Yield the depots one by one: only those under way lie in memory with their distances."""
     tours = tours_of(round_)
     for d in which:
         part = part_of_depot(round_, depot_of, d)
-        yield _Depot(round_.table.depots[d].name, part, roads_for_round(part, tours=tours))
+        own = table.rows_of(np.flatnonzero(depot_of == d))
+        yield _Depot(round_.table.depots[d].name, part, roads_for_round(part, tours=tours), own)
 
 
-def _plan(asked: _Asked, depot: _Depot) -> tuple[RunsAnswer, int]:
+def _plan(asked: _Asked, depot: _Depot) -> RunsAnswer:
     """Plan one depot; runs at a worker."""
-    return runs_and_late(
+    return plain_runs(
         depot.round, asked.weather, asked.as_of, asked.seed,
         days=asked.days, moves=asked.moves, seconds=asked.seconds, progress=None, roads=depot.roads,
+        table=depot.table,
     )  # fmt: skip
 
 
-def _joined(round_: Round, parts: Sequence[tuple[RunsAnswer, int]], sizes: dict[str, int]) -> RunsAnswer:
+def _joined(round_: Round, many: Sequence[RunsAnswer], sizes: dict[str, int]) -> RunsAnswer:
     """Return the depots' answers as one, in the order that an answer of one piece has."""
-    many = [answer for answer, _ in parts]
     one = many[0]
     tanker = {k.name: n for n, k in enumerate(round_.table.tankers)}
     number = round_.customers.number_of
     order = {o.order: n for n, o in enumerate(round_.orders)}
     found = sorted((r for a in many for r in a.runs), key=lambda r: (r.day, tanker[r.tanker], r.trip))
     per_day = _per_day([day for a in many for day in a.per_day])
-    ring = _ring([r for a in many for r in a.to_ring], found)
+    ring = sorted((r for a in many for r in a.to_ring), key=lambda r: (r.deliver_by or date.max, r.customer))
+    stops = {s.customer: n for n, s in enumerate(s for r in reversed(found) for s in reversed(r.stops))}
+    before = sorted((r for a in many for r in a.calls), key=lambda r: -stops[r.customer])
+    due = sorted((d for a in many for d in a.due), key=lambda d: (not d.overdue, d.deliver_by, d.customer))
     left = sorted(
         (x for a in many for x in a.not_served),
         key=lambda x: (number[x.customer], order.get(x.order or "", -1)),
@@ -124,17 +138,7 @@ def _joined(round_: Round, parts: Sequence[tuple[RunsAnswer, int]], sizes: dict[
     wishes = [w for a in many for w in a.wishes_not_kept]
     shares = ", ".join(f"{name} with {count:,} customers" for name, count in sizes.items())
     said = sentences_of(
-        one.as_of,
-        found,
-        per_day,
-        ring,
-        left,
-        risky,
-        changes,
-        sum(late for _, late in parts),
-        wishes,
-        faulty(found),
-        asked,
+        one.as_of, found, per_day, due, ring, left, risky, changes, wishes, faulty(found), asked
     )
     return RunsAnswer(
         round=round_.name,
@@ -157,6 +161,8 @@ def _joined(round_: Round, parts: Sequence[tuple[RunsAnswer, int]], sizes: dict[
         cost=sum(a.cost for a in many),
         iterations=sum(a.iterations for a in many),
         reproducible=all(a.reproducible for a in many),
+        due=tuple(due),
+        calls=tuple(before),
     )
 
 
@@ -182,10 +188,3 @@ def _per_day(days: Sequence[DayTotals]) -> list[DayTotals]:
             )
         )
     return out
-
-
-def _ring(many: Sequence[ToRing], runs: Sequence[Run]) -> list[ToRing]:
-    """Return whom to ring: the most urgent first, then stops that ask for a call in the order of the runs."""
-    stops = [s.customer for r in runs for s in r.stops]
-    low = sorted((r for r in many if not is_call(r)), key=lambda r: (r.must_go_by or date.max, r.customer))
-    return low + sorted((r for r in many if is_call(r)), key=lambda r: stops.index(r.customer))

@@ -168,14 +168,14 @@ class _Putting:
         customer = str(self.round.customers.id[row.customer])
         if not any(s.customer == customer and s.day <= day for s in self.loose):
             return False
-        by = day_of(self.table.must_go_by[row.customer])
+        by = day_of(self.table.deliver_by[row.customer])
         return bool(self.table.overdue[row.customer]) or (by is not None and by < self.wait)
 
     def _rank(self, row: Row, pinned: bool, told: bool) -> tuple[bool, bool, date, bool]:
         """Return what decides who is put in first: the empty, a person's word, who must be served soonest."""
         last = min((o.last for o in row.orders), default=date.max)
         for i in row.customers:
-            by = day_of(self.table.must_go_by[i])
+            by = day_of(self.table.deliver_by[i])
             last = min(last, date.min if self.table.overdue[i] else by or date.max)
         return not any(o.already_empty for o in row.orders), not pinned, last, not told
 
@@ -203,7 +203,7 @@ class _Putting:
     def _can_wait(self, stop: PublishedStop) -> bool:
         """Tell whether a stop nobody ordered may come on the first open day or later."""
         i = self.round.customers.number_of[stop.customer]
-        by = day_of(self.table.must_go_by[i])
+        by = day_of(self.table.deliver_by[i])
         ordered = stop.order is not None or any(o.customer == stop.customer for o in self.round.orders)
         return not ordered and not self.table.overdue[i] and (by is None or by >= self.wait)
 

@@ -10,82 +10,121 @@ import numpy as np
 from fuelplan import units
 from fuelplan.answers.outlook_answer import CustomerTable, day_of
 from fuelplan.answers.round_roads import RoundRoads
-from fuelplan.answers.runs_answer import NotServed, PromiseAtRisk, Run, ToRing
+from fuelplan.answers.runs_answer import DueCustomer, NotServed, PromiseAtRisk, Run, ToRing
 from fuelplan.answers.runs_needs import Week
 from fuelplan.answers.runs_plan import Plan
 from fuelplan.round_folder import Round, credit_stopped
+from fuelplan.runs.week import FITS
 
 
-def to_ring(round_: Round, table: CustomerTable, runs: Sequence[Run]) -> list[ToRing]:
-    """Return whom to ring: will-call customers near their limit first, then stops of the plan that ask for a
-    call.
-    """
-    c = round_.customers
+def due_customers(
+    round_: Round, table: CustomerTable, days: Sequence[date], runs: Sequence[Run]
+) -> list[DueCustomer]:
+    """Return whose watched stores must be served up to the last planned day, the most urgent first."""
+    if not days:
+        return []
+    planned: dict[str, date] = {}
+    for run in runs:
+        for s in run.stops:
+            planned[s.customer] = min(planned.get(s.customer, run.day), run.day)
     out = []
+    for i in np.flatnonzero(table.due(max(days))).tolist():
+        last, who = day_of(table.deliver_by[i]), str(table.customer[i])
+        assert last is not None
+        out.append(DueCustomer(who, str(table.name[i]), last, bool(table.overdue[i]), planned.get(who)))
+    return sorted(out, key=lambda d: (not d.overdue, d.deliver_by, d.customer))
+
+
+def to_ring(round_: Round, table: CustomerTable) -> list[ToRing]:
+    """Return whom to ring because their fuel is low, the most urgent first."""
+    c = round_.customers
     rows = [int(i) for i in np.flatnonzero(table.to_ring)]
-    rows.sort(key=lambda i: (day_of(table.must_go_by[i]) or date.max, str(c.id[i])))
+    rows.sort(key=lambda i: (day_of(table.deliver_by[i]) or date.max, str(c.id[i])))
+    out = []
     for i in rows:
-        must = day_of(table.must_go_by[i])
-        why = f"must have fuel by {must.isoformat()}" if must else "low"
+        last = day_of(table.deliver_by[i])
+        why = f"deliver by {last.isoformat()}" if last else "low"
         if bool(table.overdue[i]):
-            why = "may be at the reserve before a tanker can come"
+            why = "at risk: may fall below the reserve before a tanker can come"
         fits = max(0.0, float(c.store_kg[i]) - float(table.level_kg[i, 2]))
         least = float(c.smallest_drop_kg[i])
         if fits < least:
             why += f"; the smallest drop, {units.show(least, 'mass')}, may not fit yet"
-        out.append(
-            ToRing(
-                str(c.id[i]), str(c.name[i]), str(c.phone[i]), why, must, float(table.level_kg[i, 1]), fits
-            )
-        )
-    seen = {r.customer for r in out}
+        out.append(_ring(round_, table, i, why, fits))
+    return out
+
+
+def calls(round_: Round, table: CustomerTable, runs: Sequence[Run]) -> list[ToRing]:
+    """Return whose stops ask for a call before the tanker comes, in the order of the runs."""
+    out: dict[str, ToRing] = {}
     for run in runs:
         for s in run.stops:
-            if s.call_ahead and s.customer not in seen:
-                seen.add(s.customer)
+            if s.call_ahead and s.customer not in out:
                 why = f"asks for a call before the stop on {run.day.isoformat()}"
-                i = c.number_of[s.customer]
-                must = day_of(table.must_go_by[i])
-                out.append(ToRing(s.customer, s.name, s.phone, why, must, float(table.level_kg[i, 1]), s.kg))
-    return out
+                i = round_.customers.number_of[s.customer]
+                out[s.customer] = _ring(round_, table, i, why, s.kg)
+    return list(out.values())
 
 
-def not_served(round_: Round, week: Week, plan: Plan, roads: RoundRoads) -> list[NotServed]:
+def _ring(round_: Round, table: CustomerTable, i: int, why: str, kg: float) -> ToRing:
+    c, last = round_.customers, day_of(table.deliver_by[i])
+    level = float(table.level_kg[i, 1])
+    return ToRing(str(c.id[i]), str(c.name[i]), str(c.phone[i]), why, last, level, kg)
+
+
+def not_served(
+    round_: Round, week: Week, plan: Plan, roads: RoundRoads, table: CustomerTable, due: Sequence[DueCustomer]
+) -> list[NotServed]:
     """Return customers and orders that should have a run and have none, each with its reason."""
     c = round_.customers
-    out = [
-        NotServed(
-            str(c.id[x.customer]), str(c.name[x.customer]), x.order.order if x.order else None, x.reason
-        )
-        for x in week.left_out
-    ]
+    found = [(x.customer, x.order, x.reason) for x in week.left_out]
     planned = {v.customer for route in plan.solution.routes for v in route}
-    reasons = dict(plan.not_placed)
+    failed = dict(plan.not_placed)
+    unserved = {d.customer for d in due if d.planned_on is None}
     for n, row in enumerate(week.rows):
-        reason = reasons.get(n)
-        if reason is None and n in planned:
+        if n in planned and n not in failed:
             continue
-        if reason is None:
-            reason = _no_run(week, n, roads)
-        if not reason:
-            continue
-        for order in row.orders or (None,):
-            i = row.customer if order is None else c.number_of[order.customer]
-            out.append(NotServed(str(c.id[i]), str(c.name[i]), order.order if order else None, reason))
-    return out
+        wanted = bool(row.orders) or str(c.id[row.customer]) in unserved
+        reason = failed.get(n) or _no_run(round_, week, n, roads, wanted)
+        if reason:
+            found += [(i, o, reason) for i, o in zip(row.customers, row.orders or (None,), strict=True)]
+    named = {str(c.id[i]) for i, _, _ in found}
+    found += [(c.number_of[who], None, NO_ROOM) for who in sorted(unserved - named)]
+    return [
+        NotServed(
+            str(c.id[i]), str(c.name[i]), None if order is None else order.order, reason,
+            day_of(table.deliver_by[i]),
+        )
+        for i, order, reason in found
+    ]  # fmt: skip
 
 
-def _no_run(week: Week, n: int, roads: RoundRoads) -> str:
-    """Return why a row that the search left out has no run; empty where it needs none."""
-    if not week.needs.may[n].any():
+NO_ROOM = "no run has room, time or fuel for it on these days"
+
+
+def _no_run(round_: Round, week: Week, n: int, roads: RoundRoads, wanted: bool) -> str:
+    """Return why a row that the search left out has no run; empty where it needs none.
+
+    `wanted`: it is an order, or its store must be served within the plan.
+    """
+    needs, row = week.needs, week.rows[n]
+    if not needs.may[n].any():
         return "no tanker that is out on these days may go there"
-    if not np.isfinite(roads.roads.km[list(roads.depot_place), week.needs.place[n]]).any():
+    if not np.isfinite(roads.roads.km[list(roads.depot_place), needs.place[n]]).any():
         return "no road leads there from any depot"
-    if week.rows[n].orders:
-        if week.needs.order_to[n] >= len(week.days):
-            return ""
-        return "no run has room, time or fuel for it on these days"
-    return ""
+    if not wanted:
+        return ""
+    if row.orders:
+        if needs.order_from[n] >= len(week.days) and needs.due[n] < len(week.days):
+            first = max(o.first or date.min for o in row.orders)
+            return f"its order is promised from {first.isoformat()} on"
+        return NO_ROOM if min(needs.order_to[n], needs.due[n]) < len(week.days) else ""
+    morning = week.grid.evening - 1
+    level = needs.levels.kg[n, morning, needs.levels.column(FITS)] + needs.given_kg[n, morning]
+    if (needs.store_kg[n] - level[needs.may[n].any(axis=1)] < needs.least_kg[n]).all():
+        least = units.show(float(needs.least_kg[n]), "mass")
+        return f"the smallest drop, {least}, does not fit yet on any day a tanker may come"
+    return NO_ROOM
 
 
 def promises_at_risk(
@@ -99,7 +138,7 @@ def promises_at_risk(
     for order in round_.orders:
         i = c.number_of[order.customer]
         day = planned.get(order.order)
-        must = day_of(table.must_go_by[i])
+        last_safe = day_of(table.deliver_by[i])
         why = ""
         if credit_stopped(c, i, order):
             continue
@@ -107,8 +146,8 @@ def promises_at_risk(
             why = f"planned for {day.isoformat()}, promised by {order.last.isoformat()}"
         elif day is None and order.last <= last:
             why = "on no run within the promised days"
-        elif must is not None and not order.already_empty and (day or order.last) > must:
-            why = f"the level may be below the reserve from {must.isoformat()} on"
+        elif last_safe is not None and not order.already_empty and (day or order.last) > last_safe:
+            why = f"deliver by {last_safe.isoformat()}: the level may fall below the reserve after that"
         if why:
             out.append(PromiseAtRisk(order.order, order.customer, str(c.name[i]), order.last, day, why))
     return out

@@ -21,6 +21,7 @@ from fuelplan.runs.week import FITS, Days, Fleet, Needs, ways_of_filling
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
+Dates = NDArray[np.datetime64]
 
 BEYOND_DAYS = 7
 """Days looked at beyond the last planned one, so that it is not followed by nothing."""
@@ -71,37 +72,42 @@ def fuller(levels: LevelTable, more_kg: Floats) -> LevelTable:
     return LevelTable(levels.shares, kg, (levels.mean_kg + more).astype(levels.mean_kg.dtype))
 
 
-def levels_of(beliefs: Beliefs) -> LevelTable:
-    """Return the levels of all customers on each evening if nothing comes."""
-    return outlook.level_table(beliefs.tables, beliefs.store.area, beliefs.draw, beliefs.draws)
+def levels_of(beliefs: Beliefs, days: int | None = None) -> LevelTable:
+    """Return the levels of all customers on each evening if nothing comes, for so many days."""
+    return outlook.level_table(beliefs.tables, beliefs.store.area, beliefs.draw, beliefs.draws, days=days)
 
 
 def week_of(
-    beliefs: Beliefs, levels: LevelTable, count: int, frozen: Sequence[PublishedStop] = (),
-    maybe_kg: Floats | None = None,
+    beliefs: Beliefs, levels: LevelTable, count: int, deliver_by: Dates,
+    frozen: Sequence[PublishedStop] = (), maybe_kg: Floats | None = None,
 ) -> Week:  # fmt: skip
     """Return what is to be planned for the next `count` working days beside the published stops `frozen`.
 
-    `maybe_kg` may lie in the customers' stores besides, without anybody having said so. [kg]
+    `deliver_by` has the shape (N,): the deadlines of all customers, NaT for none. `maybe_kg` may lie in the
+    customers' stores besides, without anybody having said so. [kg]
     """
     round_, as_of = beliefs.round, beliefs.as_of
     told = {s.day for s in frozen}
     days = tuple(d for d in planned_days(round_, as_of, count) if d not in told)
-    grid = _grid(round_, as_of, days)
+    grid = _grid(round_, as_of, days, levels.mean_kg.shape[1] - 1)
     rows, left_out, notes = rows_of(round_, frozen, days)
     given = _given(round_, as_of, frozen, levels.mean_kg.shape)
     fleet, spare = _fleet(round_, days)
     who = np.array([row.customer for row in rows], np.int64)
     maybe = np.zeros(len(round_.customers)) if maybe_kg is None else maybe_kg
-    needs = _needs(round_, as_of, rows, who, levels, given, maybe, days)
+    needs = _needs(round_, as_of, rows, who, levels, given, maybe, days, deliver_by)
     supply = _supply(round_, as_of, days, frozen)
     return Week(days, grid, rows, needs, fleet, supply, tuple(frozen), left_out, levels, spare, notes)
 
 
-def _grid(round_: Round, as_of: date, days: Sequence[date]) -> Days:
-    """Return the planned days as evenings counted from `as_of`."""
+def _grid(round_: Round, as_of: date, days: Sequence[date], known: int) -> Days:
+    """Return the planned days as evenings counted from `as_of`; levels are known up to evening `known`.
+
+    The last day's levels count until tankers drive again: over the holidays, where these follow it.
+    """
     evening = np.array([(d - as_of).days for d in days], np.int64)
-    following = np.append(evening[1:], evening[-1:] + 3)
+    again = [(working_days_of(round_.table).add(days[-1], 1) - as_of).days] if days else []
+    following = np.minimum(np.append(evening[1:], np.array(again, np.int64)), known + 1)
     slow = np.array([slow_on(round_, day) for day in days])
     return Days(evening, following - 1, slow)
 
@@ -193,6 +199,7 @@ def _needs(
     given: Floats,
     maybe: Floats,
     days: Sequence[date],
+    deliver_by: Dates,
 ) -> Needs:
     """Return the needs of the rows."""
     c, rules = round_.customers, round_.table.rules
@@ -209,6 +216,7 @@ def _needs(
         order_kg=kg,
         order_from=first,
         order_to=last,
+        due=_due(rows, days, given, as_of, np.where(c.managed, deliver_by, np.datetime64("NaT", "D"))),
         empty=np.array([any(o.already_empty for o in row.orders) for row in rows], bool),
         store_kg=c.store_kg[who],
         reserve_kg=np.minimum(c.reserve_kg, 0.9 * c.store_kg)[who],
@@ -228,6 +236,24 @@ def _needs(
 def _emptied_first(row: Row, levels: LevelTable) -> int:
     """Return which of a row's customers has least left in the end: a shared drop is as urgent as his."""
     return min(row.customers, key=lambda i: float(levels.mean_kg[i, -1]))
+
+
+def _due(rows: Sequence[Row], days: Sequence[date], given: Floats, as_of: date, deliver_by: Dates) -> Ints:
+    """Return the number of the last planned day up to which each row should have a tanker, T for later.
+
+    `deliver_by` are the deadlines of watched stores. Whoever a published run goes to before the end of the
+    plan has one.
+    """
+    out = np.full(len(rows), len(days), np.int64)
+    if not days:
+        return out
+    told = given[:, (days[-1] - as_of).days] > 0
+    all_days = np.array(days, "datetime64[D]")
+    for n, row in enumerate(rows):
+        last = [deliver_by[i] for i in row.customers if not told[i] and not np.isnat(deliver_by[i])]
+        if last and min(last) <= all_days[-1]:
+            out[n] = np.searchsorted(all_days, min(last), side="right") - 1
+    return out
 
 
 def _order_kg(round_: Round, row: Row, levels: LevelTable, as_of: date) -> float:

@@ -5,11 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-import numpy as np
-
-from fuelplan.answers.outlook_answer import CustomerTable
 from fuelplan.answers.runs_answer import (
     DayTotals,
+    DueCustomer,
     NotServed,
     PromiseAtRisk,
     Run,
@@ -20,24 +18,24 @@ from fuelplan.answers.runs_answer import (
 
 
 def sentences_of(
-    as_of: date, runs: Sequence[Run], per_day: Sequence[DayTotals], ring: Sequence[ToRing],
-    left: Sequence[NotServed], risky: Sequence[PromiseAtRisk], changes: Sequence[str], late: int,
-    wishes: Sequence[WishNotKept] = (), faulty: int = 0, asked: Sequence[ToConfirm] = (),
+    as_of: date, runs: Sequence[Run], per_day: Sequence[DayTotals], due: Sequence[DueCustomer],
+    ring: Sequence[ToRing], left: Sequence[NotServed], risky: Sequence[PromiseAtRisk],
+    changes: Sequence[str], wishes: Sequence[WishNotKept] = (), faulty: int = 0,
+    asked: Sequence[ToConfirm] = (),
 ) -> tuple[str, ...]:  # fmt: skip
-    """Return the answer: the next day's runs, the week, who is at risk, whom to ring.
+    """Return the answer: the next day's runs, the week, who is due and at risk, whom to ring.
 
-    `late` is the number of :func:`late_stores`, `faulty` that of published runs with a fault.
+    `faulty` is the number of published runs with a fault.
     """
     out = [_next_day(runs, per_day), _week(runs, per_day)]
-    if late:
-        out.append(f"{_count(late, 'managed store')} may be at the reserve before a tanker can be there.")
+    if due:
+        out.append(_due(due, per_day[-1].day))
     if risky:
         names = ", ".join(f"{p.order} ({p.customer})" for p in risky[:4]) + (" …" if len(risky) > 4 else "")
         out.append(f"{_count(len(risky), 'promise')} in danger: {names}.")
-    rung = [r for r in ring if not is_call(r)]
-    if rung:
-        names = ", ".join(r.customer for r in rung[:6]) + (" …" if len(rung) > 6 else "")
-        out.append(f"Ring {_count(len(rung), 'will-call customer')} whose fuel is getting low: {names}.")
+    if ring:
+        names = ", ".join(r.customer for r in ring[:6]) + (" …" if len(ring) > 6 else "")
+        out.append(f"Ring {_count(len(ring), 'will-call customer')} whose fuel is getting low: {names}.")
     if left:
         out.append(
             f"{_count(len(left), 'customer or order', 'customers or orders')} without a run, each with its "
@@ -55,14 +53,15 @@ def sentences_of(
     return tuple(out)
 
 
-def is_call(one: ToRing) -> bool:
-    """Tell whether somebody is rung because of a stop that asks for a call, not because fuel is low."""
-    return one.why.startswith("asks for a call")
-
-
-def late_stores(table: CustomerTable) -> int:
-    """Return how many managed stores may be at the reserve before a tanker can be there."""
-    return int(np.sum(table.overdue & table.managed & ~table.credit_stop))
+def _due(due: Sequence[DueCustomer], until: date) -> str:
+    """Return how many watched stores must be served, and how many may be too low before a tanker comes."""
+    text = (
+        f"{_count(len(due), 'managed store')} {'is' if len(due) == 1 else 'are'} due by {until.isoformat()}"
+    )
+    late = sum(d.overdue for d in due)
+    if late:
+        text += f"; {late} of them at risk: the reserve may be reached before a tanker can be there"
+    return text + "."
 
 
 def _asked(asked: Sequence[ToConfirm]) -> str:

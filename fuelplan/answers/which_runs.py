@@ -7,6 +7,8 @@ from dataclasses import replace
 from datetime import date
 
 from fuelplan import cautions
+from fuelplan.answers.deadlines import AHEAD_DAYS
+from fuelplan.answers.outlook_answer import CustomerTable
 from fuelplan.answers.outlook_beliefs import believe
 from fuelplan.answers.outlook_of_round import answer_of
 from fuelplan.answers.outlook_weather import RoundWeather
@@ -16,11 +18,11 @@ from fuelplan.answers.runs_build import day_totals, runs_of
 from fuelplan.answers.runs_came import what_came
 from fuelplan.answers.runs_changes import changes_of, wishes_not_kept
 from fuelplan.answers.runs_kept import keep_published
-from fuelplan.answers.runs_lists import not_served, promises_at_risk, to_ring
+from fuelplan.answers.runs_lists import calls, due_customers, not_served, promises_at_risk, to_ring
 from fuelplan.answers.runs_needs import BEYOND_DAYS, fuller, levels_of, planned_days, week_of
 from fuelplan.answers.runs_plan import Plan, plan_week
 from fuelplan.answers.runs_seen import token_of
-from fuelplan.answers.runs_words import faulty, late_stores, sentences_of
+from fuelplan.answers.runs_words import faulty, sentences_of
 from fuelplan.round_folder import Round
 from fuelplan.runs import Budget
 
@@ -29,8 +31,6 @@ DEFAULT_MOVES_A_ROW = 400
 
 LEAST_MOVES, MOST_MOVES = 8_000, 60_000
 """With a thousand customers more moves than these gain little for the minutes they take."""
-
-DRAWS = 500
 
 CAUTIONS = (
     ("boiler-off-before-filling", "a tanker fills the store"),
@@ -72,7 +72,7 @@ def runs(
     roads
         Distances, where they are known already.
     """
-    answer, _ = runs_and_late(
+    answer = plain_runs(
         round_, weather, as_of, seed, days=days, moves=moves, seconds=seconds, progress=progress, roads=roads
     )
     return bound(answer, round_)
@@ -95,37 +95,42 @@ def refuse(round_: Round, days: int | None, seconds: float | None, moves: int | 
     return count
 
 
-def runs_and_late(
+def plain_runs(
     round_: Round, weather: RoundWeather, as_of: date, seed: int, *,
     days: int | None, moves: int | None, seconds: float | None,
     progress: Callable[[float, str], bool] | None, roads: RoundRoads | None,
-) -> tuple[RunsAnswer, int]:  # fmt: skip
-    """Return the run plan, and how many managed stores may be low before a tanker can be there."""
+    table: CustomerTable | None = None,
+) -> RunsAnswer:  # fmt: skip
+    """Return the run plan, not yet bound to its folder.
+
+    `table` are the customers as the outlook has them, where the round is a part of a larger one: a deadline
+    is the same in the part.
+    """
     count = refuse(round_, days, seconds, moves)
     tell = progress or (lambda _share, _what: True)
     tell(0.0, "what is believed of every customer")
-    calendar_days = 2 * count + 14 + BEYOND_DAYS
     came = what_came(round_, as_of)
     round_, maybe_kg = came.round, came.maybe_kg()
-    beliefs = believe(round_, weather, as_of, seed, calendar_days, DRAWS)
-    table = answer_of(beliefs).customers
-    levels, roads = levels_of(beliefs), roads or roads_for_round(round_)
+    beliefs = believe(round_, weather, as_of, seed, AHEAD_DAYS)
+    table = table or answer_of(beliefs).customers
+    levels = levels_of(beliefs, 2 * count + 14 + BEYOND_DAYS)
+    roads = roads or roads_for_round(round_)
     ahead = planned_days(round_, as_of, count)
     kept = keep_published(round_, levels, fuller(levels, maybe_kg), table, roads, as_of, ahead)
-    week = week_of(beliefs, levels, count, kept.stops, maybe_kg)
+    week = week_of(beliefs, levels, count, table.deliver_by, kept.stops, maybe_kg)
     if moves is None:
         moves = min(MOST_MOVES, max(LEAST_MOVES, DEFAULT_MOVES_A_ROW * len(week.rows)))
     budget = Budget(None if seconds is not None else moves, seconds)
     plan = plan_week(round_, week, roads, budget, seed=seed, progress=tell)
     found = runs_of(round_, week, plan, kept, roads, table, as_of)
     per_day = day_totals(round_, week, found)
-    ring = to_ring(round_, table, found)
-    left = not_served(round_, week, plan, roads)
+    ring, before = to_ring(round_, table), calls(round_, table, found)
+    due = due_customers(round_, table, [day.day for day in per_day], found)
+    left = not_served(round_, week, plan, roads, table, due)
     risky = promises_at_risk(round_, week, found, table, as_of)
     changes = changes_of(round_, kept, found)
     wishes = wishes_not_kept(round_, week, plan, kept, found, as_of)
-    late = late_stores(table)
-    answer = RunsAnswer(
+    return RunsAnswer(
         round=round_.name,
         as_of=as_of,
         seed=seed,
@@ -140,7 +145,7 @@ def runs_and_late(
         wishes_not_kept=tuple(wishes),
         to_confirm=came.to_confirm,
         sentences=sentences_of(
-            as_of, found, per_day, ring, left, risky, changes, late, wishes, faulty(found), came.to_confirm
+            as_of, found, per_day, due, ring, left, risky, changes, wishes, faulty(found), came.to_confirm
         ),
         notes=(
             *_stopped(plan),
@@ -155,8 +160,9 @@ def runs_and_late(
         cost=sum(run.cost for run in found) + _overtime_cost(round_, per_day),
         iterations=plan.solution.moves,
         reproducible=seconds is None and not plan.stopped,
+        due=tuple(due),
+        calls=tuple(before),
     )
-    return answer, late
 
 
 def _overtime_cost(round_: Round, per_day: Sequence[DayTotals]) -> float:

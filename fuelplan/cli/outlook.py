@@ -107,16 +107,17 @@ def as_text(answer: OutlookAnswer) -> str:
         "",
         *_weeks(answer),
     ]
-    if answer.must_go:
-        lines += ["", "  Managed stock, to be served by", *_rows(answer, answer.must_go)]
+    if answer.due:
+        lines += ["", "  Managed stock, deliver by", *_rows(answer, answer.due)]
     if answer.to_ring:
         lines += ["", "  Will-call customers to ring", *_rows(answer, answer.to_ring)]
     odds = units.show_odds(answer.risk_limit)
     lines += [
         "",
         wrapped(
-            f"  A day to be served by keeps the chance of a level below the reserve within {odds}; the dates "
-            f"come from {answer.draws:,} draws over {answer.winters} real winters that all customers share."
+            "  Up to the day to deliver by, the chance of a level below the reserve stays within "
+            f"{odds}; the dates come from {answer.draws:,} draws over {answer.winters} real winters that all "
+            "customers share."
         ),
     ]
     lines += [wrapped(f"! {note}") for note in answer.notes]
@@ -153,9 +154,9 @@ def _rows(answer: OutlookAnswer, rows: tuple[int, ...]) -> list[str]:
 
     t = answer.customers
     width = max([24, *(len(str(t.name[i])) for i in rows[:MOST_ROWS])]) + 2
-    lines = [f"  {'':<8}{'':<{width}}{'by':<14}{'left, kg':>9}{'8 in 10':>18}   {'may run out':<12}"]
+    lines = [f"  {'':<8}{'':<{width}}{'deliver by':<14}{'left, kg':>9}{'8 in 10':>18}   {'may run out':<12}"]
     for i in rows[:MOST_ROWS]:
-        day, out = day_of(t.must_go_by[i]), day_of(t.run_out[i, 1])
+        day, out = day_of(t.deliver_by[i]), day_of(t.run_out[i, 1])
         when = "at once" if t.overdue[i] else "later" if day is None else units.show_date(day)
         left = f"{t.level_kg[i, 0]:,.0f} to {t.level_kg[i, 2]:,.0f}"
         lines.append(

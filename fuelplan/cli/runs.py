@@ -290,6 +290,7 @@ def as_text(answer: RunsAnswer) -> str:
     sections = (
         ("Did they come", [stop.text for stop in answer.to_confirm] + how_to_say(answer)),
         ("To ring", [f"{x.customer} {x.name} ({x.phone}): {x.why}" for x in answer.to_ring]),
+        ("Call before the stop", [f"{x.customer} {x.name} ({x.phone}): {x.why}" for x in answer.calls]),
         (
             "Promises in danger",
             [f"{x.order}, {x.customer} {x.name}: {x.why}" for x in answer.promises_at_risk],

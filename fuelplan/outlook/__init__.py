@@ -1,4 +1,4 @@
-"""What lies ahead of many customers: run-out days, tonnes a week and who must be served, over shared winters.
+"""What lies ahead of many customers: run-out days, tonnes a week and who is due, over shared winters.
 
 All customers of a weather area go through the same possible winters, so the cold spell that empties one
 empties all; sums are made winter by winter before any quantile is taken.
@@ -8,14 +8,14 @@ from fuelplan.outlook.ahead import SHARES, Outlook, asked, joined, outlook_of, w
 from fuelplan.outlook.blocks import block_outlook, blocks_of, ground_of
 from fuelplan.outlook.draws import CustomerDraws, Store, Summary, deviates, draws_of_summary
 from fuelplan.outlook.learned import draws_of, summary_of, unsolved
-from fuelplan.outlook.levels import LevelTable, level_table, must_go_day
+from fuelplan.outlook.levels import LevelTable, deliver_by_day, level_table
 from fuelplan.outlook.many import RunOutDays, run_out_days
 from fuelplan.outlook.plain import burned_kg as use_paths
 from fuelplan.outlook.tables import OutlookError, WinterTables, winter_tables
 
 __all__ = [
     "SHARES", "CustomerDraws", "LevelTable", "Outlook", "OutlookError", "RunOutDays", "Store", "Summary",
-    "WinterTables", "asked", "block_outlook", "blocks_of", "deviates", "draws_of", "draws_of_summary",
-    "ground_of", "joined", "level_table", "must_go_day", "outlook_of", "run_out_days", "summary_of",
+    "WinterTables", "asked", "block_outlook", "blocks_of", "deliver_by_day", "deviates", "draws_of",
+    "draws_of_summary", "ground_of", "joined", "level_table", "outlook_of", "run_out_days", "summary_of",
     "unsolved", "use_paths", "week_ends", "winter_tables",
 ]  # fmt: skip

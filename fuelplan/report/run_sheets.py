@@ -16,6 +16,7 @@ from fuelplan.answers.runs_answer import (
     Run,
     RunsAnswer,
     RunStop,
+    ToRing,
     WishNotKept,
     clock,
 )
@@ -125,16 +126,8 @@ def _office(answer: RunsAnswer, days: Collection[date] | None) -> dict[str, Any]
     return {
         "sentences": [dated(text) for text in answer.sentences],
         "totals": [_day_row(d) for d in answer.per_day if days is None or d.day in days],
-        "to_ring": [
-            [
-                _who(r.name, r.customer),
-                _mark(r.phone) or "no number known",
-                _short(dated(r.why)),
-                units.show_date(r.must_go_by) if r.must_go_by else "–",
-                whole_kg(r.fits_kg),
-            ]
-            for r in answer.to_ring
-        ],
+        "to_ring": [_ring(r) for r in answer.to_ring],
+        "calls": [_ring(r) for r in answer.calls],
         "promises": [_promise(p) for p in answer.promises_at_risk],
         "not_served": [
             [_who(n.name, n.customer), _mark(n.order or "–"), _short(dated(n.reason))]
@@ -150,6 +143,17 @@ def _office(answer: RunsAnswer, days: Collection[date] | None) -> dict[str, Any]
 def _wish(wish: WishNotKept) -> str:
     day = f" {wish.date.isoformat()}" if wish.date else ""
     return f"{wish.wish} {_who(wish.name, wish.customer)}{day}: {wish.reason}"
+
+
+def _ring(one: ToRing) -> list[str]:
+    """Return a customer to ring, or one who asks for a call, as the office's page has it."""
+    return [
+        _who(one.name, one.customer),
+        _mark(one.phone) or "no number known",
+        _short(dated(one.why)),
+        units.show_date(one.deliver_by) if one.deliver_by else "–",
+        whole_kg(one.fits_kg),
+    ]
 
 
 def _day_row(day: DayTotals) -> list[str]:

@@ -82,6 +82,8 @@ CUSTOMERS = (
     Column("note", "text", "for the driver, e.g. how long the boiler must be off before",
            "boiler off 1 h before"),
     Column("split_with", "text", "customer id of a neighbour with whom a drop is shared", "K-1043"),
+    Column("left_on", "date", "last day on which the customer is served, for one who leaves; empty: stays",
+           "2026-03-31"),
     Column("told_window_h", "number", "hours between the earliest and the latest time that the customer is "
            "told; empty: 2", "3", low=0.5, high=24.0),
 )  # fmt: skip

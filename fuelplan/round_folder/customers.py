@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from datetime import date
 from functools import cached_property
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.round_folder.cells import Bools, Cells, Floats, Texts
+from fuelplan.round_folder.cells import Bools, Cells, Days, Floats, Texts
 from fuelplan.round_folder.fault_groups import Ints
 from fuelplan.round_folder.models import RoundTable
 
@@ -53,6 +54,8 @@ class Customers:
         Shape (N,), NaN where nothing is written. [kg, share]
     split_with
         Shape (N,), number of the neighbour, −1 for none.
+    left_on
+        Shape (N,), last day on which each is served, NaT for those who stay. [datetime64[D]]
     told_window_h
         Shape (N,), length of the window that the customer is told. [h]
     """
@@ -84,11 +87,16 @@ class Customers:
     phone: Texts
     note: Texts
     split_with: Ints
+    left_on: Days
     told_window_h: Floats
 
     def __len__(self) -> int:
         """Return the number of customers."""
         return len(self.id)
+
+    def gone(self, day: date) -> Bools:
+        """Return who has left before a day, shape (N,)."""
+        return np.asarray(self.left_on < np.datetime64(day, "D"))
 
     @cached_property
     def number_of(self) -> dict[str, int]:
@@ -142,6 +150,7 @@ def read_customers(cells: Cells, table: RoundTable) -> Customers:
         phone=cells.text("phone"),
         note=cells.text("note"),
         split_with=_neighbours(cells, ids),
+        left_on=cells.day("left_on"),
         told_window_h=_or(cells.number("told_window_h"), TOLD_WINDOW_H),
     )
     return found

@@ -66,6 +66,8 @@ class Needs:
         What an order asks for; NaN for managed stock, which gets what is best. [kg]
     order_from, order_to
         Planned days an order is promised for: first and last, both numbers of days (the last may lie beyond).
+    due
+        Planned days up to which a tanker should have come: numbers of days, T where that may be later.
     empty
         Orders of those who are already empty.
     store_kg, reserve_kg, least_kg
@@ -90,6 +92,7 @@ class Needs:
     order_kg: Floats
     order_from: Ints
     order_to: Ints
+    due: Ints
     empty: Bools
     store_kg: Floats
     reserve_kg: Floats
@@ -123,7 +126,8 @@ class Prices:
     over_limit
         Of a chance above the limit of a level below the reserve, for a chance of 1.
     late, broken
-        Of a promise for each day it is late, and of one that is not kept at all.
+        Of a promise for each day it is late, and of one that is not kept at all; the latter, too, of a store
+        that must be served within the plan and is not.
     stock_left
         Factor on the value of fuel in the stores at the end.
     """
@@ -327,7 +331,7 @@ def _order_row(needs: Needs, i: int, days: Days, prices: Prices) -> _Row:
     waits = np.arange(t_days) >= needs.order_to[i]
     cost[waits, 0] = prices.late
     cost[:, 0] += prices.empty * (1.0 if needs.empty[i] else _empty_chance(needs, i, days))
-    if needs.order_to[i] < t_days:
+    if min(needs.order_to[i], needs.due[i]) < t_days:
         cost[-1, 0] += prices.broken
     else:  # promised for later: an order at hand is worth a little when it is on the way
         cost[-1, 0] += 1.0
@@ -359,7 +363,7 @@ def _stock_row(needs: Needs, i: int, days: Days, risk: float, prices: Prices, va
     start = int(max(0, net.max()))
     use = np.diff(net, prepend=0)
     room = int(np.floor((store - level0) / step + 1e-9))
-    sure = min(int(needs.levels.shares.searchsorted(FITS - 1e-9)), needs.levels.shares.size - 1)
+    sure = needs.levels.column(FITS)
     morning = days.evening - 1
     doubt = np.maximum(0.0, needs.levels.kg[i, morning, sure] - mean[morning])
     doubt += needs.maybe_kg[i]
@@ -375,5 +379,7 @@ def _stock_row(needs: Needs, i: int, days: Days, risk: float, prices: Prices, va
     empty = table.chance_below(bar[None] - needs.reserve_kg[i])[0]
     cost = prices.empty * empty + prices.over_limit * np.maximum(0.0, below - risk)
     cost[-1] -= prices.stock_left * value * step * levels
+    if needs.due[i] < days.evening.size:
+        cost[-1, : int(start - net[-1]) + 1] += prices.broken  # nothing was brought
     least = max(1, int(np.ceil(needs.least_kg[i] / step - 1e-9)))
     return _Row(step, start, top, use, np.minimum(fit, top), least, cost)

@@ -28,7 +28,6 @@ from fuelplan.units import Reader, written_for
 SEED = 1
 MOST_KEPT = 8
 LOOK_S = 0.15
-OUTLOOK_DAYS = 63
 SHOWN_KEY, JOBS_KEY = "plan-shown", "plan-jobs"
 Key = tuple[str, Fingerprint, date, int, bool]
 
@@ -199,7 +198,7 @@ def _made(job: Job, round_: answers.Round, kept: _Kept) -> Plan:
         job.what = texts.READING_WEATHER
         weather = answers.weather_for_round(round_, as_of)
         job.what = words.LOOKING_AHEAD
-        outlook = answers.outlook(round_, weather, as_of, seed, days=OUTLOOK_DAYS)
+        outlook = answers.outlook(round_, weather, as_of, seed)
         runs = answers.runs(round_, weather, as_of, seed, progress=_teller(job))
         plan = Plan(job.key, runs, outlook, stopped=job.stop)
         if not job.stop:

@@ -164,6 +164,9 @@ def the_lists(plan: Plan) -> None:
     if len(rows) > RISK_SHOWN:
         with st.expander(words.RISK_ALL.format(count=len(rows))):
             pieces.table(words.RISK_HEAD, rows, stack=True)
+    if found.calls:
+        st.subheader(words.CALLS_TITLE, anchor=False)
+        pieces.table(words.CALLS_HEAD, runs_words.call_rows(found), stack=True)
     if found.not_served:
         st.subheader(words.LEFT_TITLE, anchor=False)
         pieces.table(words.LEFT_HEAD, runs_words.left_rows(found), stack=True)

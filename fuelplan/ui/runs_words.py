@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from fuelplan.answers.outlook_answer import OutlookAnswer, day_of
-from fuelplan.answers.runs_answer import ChamberLoad, DayTotals, Run, RunsAnswer, RunStop, clock
+from fuelplan.answers.runs_answer import ChamberLoad, DayTotals, Run, RunsAnswer, RunStop, ToRing, clock
 from fuelplan.charts_runs import day_name
 from fuelplan.run_files import break_said, dated, whole_kg
 from fuelplan.ui import runs_texts as words
@@ -57,10 +57,9 @@ def facts(found: RunsAnswer, outlook: OutlookAnswer) -> list[Fact]:
             )
         )
     until = show_date(found.days[-1]) if found.days else show_date(found.as_of)
-    risk = len(outlook.must_go)
-    now = int(outlook.customers.overdue[list(outlook.must_go)].sum()) if risk else 0
-    value = words.RISK_AT_ONCE.format(count=now) if now else str(risk) if risk else words.NONE
-    items.append(Fact(words.FACT_RISK, value, words.NOTE_RISK.format(count=risk, day=until)))
+    now = sum(d.overdue for d in found.due)
+    note = words.NOTE_RISK.format(count=len(found.due), day=until)
+    items.append(Fact(words.FACT_RISK, f"{now}" if now else words.NONE, note))
     ring = len(found.to_ring)
     items.append(Fact(words.FACT_RING, f"{ring}" if ring else words.NONE, words.NOTE_RING))
     risky = len(found.promises_at_risk)
@@ -178,22 +177,21 @@ def named(name: str, customer: str) -> str:
 
 
 def risk_rows(found: RunsAnswer, outlook: OutlookAnswer) -> list[Row]:
-    """Return who must be served within the days planned, the most urgent first, and on which run."""
+    """Return who is due within the days planned, the most urgent first, and on which run."""
     planned: dict[str, Run] = {}
     for run in reversed(found.runs):
         planned |= {stop.customer: run for stop in run.stops}
     table = outlook.customers
+    number = {str(customer): i for i, customer in enumerate(table.customer)}
     rows: list[Row] = []
-    for i in outlook.must_go:
-        customer = str(table.customer[i])
-        by, out = day_of(table.must_go_by[i]), day_of(table.run_out[i, 1])
-        served = planned.get(customer)
+    for due in found.due:
+        i, served = number[due.customer], planned.get(due.customer)
         rows.append(
             (
-                named(str(table.name[i]), customer),
-                words.AT_ONCE if table.overdue[i] else _day(by),
+                named(due.name, due.customer),
+                words.AT_ONCE if due.overdue else show_date(due.deliver_by),
                 _level(float(table.level_kg[i, 0]), float(table.level_kg[i, 2])),
-                _day(out),
+                _day(day_of(table.run_out[i, 1])),
                 words.ON_NO_RUN
                 if served is None
                 else words.ON_RUN.format(day=day_name(served.day), tanker=served.tanker),
@@ -208,15 +206,24 @@ def _day(day: date | None) -> str:
 
 def ring_rows(found: RunsAnswer) -> list[Row]:
     """Return whom to ring, and what would fit."""
+    return _rings(found.to_ring)
+
+
+def call_rows(found: RunsAnswer) -> list[Row]:
+    """Return who asks for a call before a stop, and what it brings."""
+    return _rings(found.calls)
+
+
+def _rings(rows: Sequence[ToRing]) -> list[Row]:
     return [
         (
             named(r.name, r.customer),
             r.phone or words.NO_PHONE,
             dated(r.why),
-            "–" if r.must_go_by is None else show_date(r.must_go_by),
+            "–" if r.deliver_by is None else show_date(r.deliver_by),
             show(r.fits_kg, "mass"),
         )
-        for r in found.to_ring
+        for r in rows
     ]
 
 

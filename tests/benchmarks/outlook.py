@@ -242,7 +242,7 @@ def run_files(n: int) -> dict[str, Any]:
         - before.children_system,
         "peak_gb": memory,
         "times_reading_the_files_with_pandas": seconds / reading,
-        "must_go": len(json.loads(done.stdout)["must_go"]),
+        "due": len(json.loads(done.stdout)["due"]),
     }
 
 

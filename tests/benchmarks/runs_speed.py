@@ -27,7 +27,7 @@ def plain_plan(table: pd.DataFrame, km: np.ndarray, depot: int) -> tuple[float, 
     hours and the days on which customers take fuel are left out.
     """
     driven = kg = 0.0
-    for _, due in table.sort_values("must_go_by").groupby("must_go_by"):
+    for _, due in table.sort_values("deliver_by").groupby("deliver_by"):
         left = due.index.tolist()
         at, load = depot, PAYLOAD_KG
         while left:
@@ -98,8 +98,8 @@ def rows(quick: bool) -> list[Row]:
     plan = found[-1]
     roads = roads_for_round(round_)
     c = answers.outlook(round_, weather, DAY, days=14).customers
-    due = pd.DataFrame({"must_go_by": c.must_go_by, "fits_kg": 0.95 * c.store_kg - c.level_kg[:, 1]})
-    due = due[c.managed & (due.must_go_by <= pd.Timestamp(plan.days[-1]))]
+    due = pd.DataFrame({"deliver_by": c.deliver_by, "fits_kg": 0.95 * c.store_kg - c.level_kg[:, 1]})
+    due = due[c.managed & (due.deliver_by <= pd.Timestamp(plan.days[-1]))]
     simple: list[tuple[float, float]] = []
     plain = timed(
         lambda: simple.append(plain_plan(due, np.asarray(roads.roads.km, float), roads.depot_place[0])), 3
