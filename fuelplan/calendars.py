@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from fuelplan.answers.order_answer import OrderAnswer, ProposedOrder
+from fuelplan.answers.questions import READ_FIRST
 from fuelplan.answers.weather_of_site import INVENTED_SAID
 from fuelplan.units import System, show, show_date
 
@@ -65,6 +66,12 @@ def _events(answer: OrderAnswer, system: System | None) -> tuple[CalendarEvent, 
                 f"Ordered on {show_date(placed.ordered_on, year=True)}. {BOILER_OFF}",
             )
         )
+    if answer.order is None:
+        events += [
+            CalendarEvent(READ_FIRST, answer.as_of, answer.as_of, question.headline, question.text)
+            for question in answer.questions
+            if question.code == READ_FIRST
+        ]
     proposals = [answer.order] if answer.order else []
     for number, order in enumerate([*proposals, *answer.next_orders], start=1):
         events += _order_and_delivery(order, number, answer, system)
@@ -86,6 +93,7 @@ def _order_and_delivery(
     order: ProposedOrder, number: int, answer: OrderAnswer, system: System | None
 ) -> Iterator[CalendarEvent]:
     amount = show(order.amount_kg, "mass", system, digits=3)
+    asked = "".join(f" Not answered yet: {question.headline}" for question in answer.questions)
     later = "" if number == 1 else " A later order: its date will still move with the winter."
     yield CalendarEvent(
         f"order-{order.fuel}-{number}",
@@ -94,7 +102,7 @@ def _order_and_delivery(
         f"Last day to order {amount} of {order.fuel}",
         f"Worked out on {show_date(answer.as_of, year=True)} from {answer.weather.winters} past "
         f"winters.{later} "
-        "Look again before you order.",
+        f"Look again before you order.{asked}",
         remind=True,
     )
     yield CalendarEvent(

@@ -19,6 +19,11 @@ from fuelplan.cli.outcome import (
 )
 
 UPKEEP_SHOWN = 5
+HOW = {
+    "reading_disagrees": 'write "right", "wrong" or "look again" under checked.',
+    "same_day": 'write "before delivery" or "after delivery" under when.',
+    "order_overdue": 'fill in delivered_on and delivered, a later due_to, or the outcome "cancelled".',
+}
 
 if TYPE_CHECKING:
     from fuelplan.answers import Changes, OrderAnswer
@@ -91,6 +96,7 @@ def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
     lines += _money(answer)
     lines += _heat_prices(answer) + _logs(answer) + _upkeep(answer)
     lines += [wrapped(f"! {warning}") for warning in answer.warnings]
+    lines += _asked(answer)
     lines += [
         "",
         "Where the numbers come from:",
@@ -199,6 +205,20 @@ def _upkeep(answer: OrderAnswer) -> list[str]:
         rows.append(wrapped(f"- {day}: {entry.title}. {entry.text}"))
     more = len(answer.upkeep) - UPKEEP_SHOWN
     return ["", "Upkeep:", *rows, *([f"  and {more} more entries within a year"] if more > 0 else [])]
+
+
+def _asked(answer: OrderAnswer) -> list[str]:
+    """Return how each question is answered in the files, and the entries that did not move the answer."""
+    lines = []
+    for question in answer.questions:
+        rows = " and ".join(f"{row.file}:{row.line} ({row.text})" for row in question.about)
+        if question.choices:
+            how = f"Answer on the page, or in {rows}: {HOW[question.code]}"
+            lines.append(wrapped(f"? {question.headline} {how}"))
+    if answer.set_aside:
+        lines += ["", "Entries that do not count:"]
+        lines += [wrapped(f"- {e.file}:{e.line} ({e.text}): {e.reason}") for e in answer.set_aside]
+    return lines
 
 
 def _weather_line(answer: OrderAnswer) -> str:

@@ -8,7 +8,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.charts import level_alt, level_chart, near_days
-from fuelplan.ui import drawn, folders, houses, load, look, order_words, pieces, reading, texts
+from fuelplan.ui import drawn, folders, houses, load, look, order_asked, order_words, pieces, reading, texts
 from fuelplan.ui import new_house_texts as words
 from fuelplan.ui.demo_weather import demo_weather
 from fuelplan.ui.fields import Form
@@ -115,6 +115,7 @@ def the_first_answer(chosen: folders.Chosen) -> None:
         pieces.answer(order_words.headline(found))
         pieces.say(found.sentence)
         pieces.facts(order_words.facts(found))
+    order_asked.show(found, chosen)
     _keep(chosen)
     drawn.chart(
         found,

@@ -15,6 +15,7 @@ from fuelplan.ui import (
     load,
     long_work,
     look,
+    order_asked,
     order_logs,
     order_record,
     order_since,
@@ -42,6 +43,7 @@ def show() -> None:
     if found is None:
         return
     the_answer(found)
+    order_asked.show(found, chosen)
     since = st.container()
     the_level(found)
     order_what_if.show(found, chosen)
@@ -53,6 +55,7 @@ def show() -> None:
     order_record.show(found, chosen)
     the_cautions(found)
     the_origin(found)
+    order_asked.the_entries_set_aside(found)
     with since:  # last of all: the rest of the page need not wait for it
         order_since.show(found, chosen)
 

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, timedelta
+from pathlib import Path
 
 import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.order_answer import OrderAnswer
-from fuelplan.ui import pieces, reading, texts
+from fuelplan.ui import load, pieces, reading, texts
+from fuelplan.ui import order_asked_texts as asked
 from fuelplan.ui.folders import Chosen
 from fuelplan.ui.last_change import the_last_change
 from fuelplan.ui.order_words import amount
@@ -18,6 +20,7 @@ from fuelplan.units import show_date
 
 LONGEST_NOTE = 200
 LONGEST_AMOUNT = 40
+NOT_YET = "record-not-yet"  # a delivery that was entered before its day
 ROUND = "record-round"  # counts what was saved: a new round gives empty fields
 
 
@@ -51,8 +54,10 @@ def _reading(found: OrderAnswer, chosen: Chosen) -> None:
     with st.form("record-reading", border=False):
         day = _day(texts.READ_ON, chosen.as_of, "read-on", chosen)
         text = _amount(texts.READ_AMOUNT, "", texts.READ_AMOUNT_HELP, "read")
+        how = _one_of(asked.READ_HOW, asked.HOW, asked.READ_HOW_HELP, "read-how")
+        when = _one_of(asked.READ_WHEN, asked.WHEN, asked.READ_WHEN_HELP, "read-when")
         note = _note()
-        _save(text, lambda: answers.record_reading(chosen.path, day, text, note=note))
+        _save(text, lambda: answers.record_reading(chosen.path, day, text, how=how, when=when, note=note))
 
 
 def _order(found: OrderAnswer, chosen: Chosen) -> None:
@@ -90,7 +95,19 @@ def _delivery(found: OrderAnswer, chosen: Chosen) -> None:
             lambda: answers.record_delivery(
                 chosen.path, day, text, ordered_on=ordered_on, weighed=weighed, filled_full=full, note=note
             ),
+            (chosen.path, day, text) if day > answers.today_of(load.site(chosen.path)) else None,
         )
+    _note_as_order(chosen)
+
+
+def _note_as_order(chosen: Chosen) -> None:
+    """Offer to note a delivery that is still to come as an order."""
+    path, day, text = st.session_state.get(NOT_YET, (None, chosen.as_of, ""))
+    if path != chosen.path:
+        return
+    if st.button(asked.AS_ORDER.format(day=show_date(day, year=True)), key="record-as-order"):
+        st.session_state.pop(NOT_YET)
+        _written(lambda: answers.record_order(chosen.path, chosen.as_of, text, due_from=day, due_to=day))
 
 
 def _outcome(found: OrderAnswer, chosen: Chosen) -> None:
@@ -121,6 +138,11 @@ def _amount(label: str, value: str, help_text: str, name: str) -> str:
     return str(st.text_input(label, value, help=help_text, max_chars=LONGEST_AMOUNT, key=_key(name)))
 
 
+def _one_of(label: str, known: dict[str, str], help_text: str, name: str) -> str:
+    found = st.selectbox(label, list(known), format_func=known.__getitem__, help=help_text, key=_key(name))
+    return str(found)
+
+
 def _note() -> str:
     return str(st.text_input(texts.NOTE, max_chars=LONGEST_NOTE, key=_key("note")))
 
@@ -135,13 +157,25 @@ def _which_order(days: list[date] | list[date | None], name: str) -> date | None
     return day
 
 
-def _save(text: str, write: Callable[[], object]) -> None:
-    """Show the button of a form; on a click write, or say at the form why not."""
+def _save(text: str, write: Callable[[], object], not_yet: tuple[Path, date, str] | None = None) -> None:
+    """Show the button of a form; on a click write, or say at the form why not.
+
+    A delivery that is still to come (`not_yet`) is kept, to be noted as an order.
+    """
     if not st.form_submit_button(texts.SAVE, type="primary"):
         return
+    st.session_state.pop(NOT_YET, None)
     if not text.strip():
         pieces.field_fault(texts.AMOUNT_MISSING)
-        return
+    elif not_yet is not None:
+        st.session_state[NOT_YET] = not_yet
+        pieces.field_fault(asked.FUTURE.format(day=show_date(not_yet[1], year=True)))
+    else:
+        _written(write)
+
+
+def _written(write: Callable[[], object]) -> None:
+    """Write, or say why not."""
     try:
         write()
     except answers.SiteFaults as problem:

@@ -38,8 +38,11 @@ def horizon_end(answer: OrderAnswer) -> date:
 
 
 def headline(answer: OrderAnswer, system: System | None = None) -> str:
-    """Return the decision in one short sentence; invented weather is said before it."""
-    decision = _decision(answer, system)
+    """Return the decision in one short sentence; invented weather is said before it.
+
+    Where only the person can tell something, that question stands in its place.
+    """
+    decision = answer.questions[0].headline if answer.questions else _decision(answer, system)
     return texts.INVENTED_HEADLINE.format(headline=decision) if answer.weather.invented else decision
 
 
