@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from fuelplan import answers
-from fuelplan.answers import RunsAnswer, clock
+from fuelplan.answers import RunsAnswer, clock, which_runs
 from fuelplan.answers.runs_answer import Run, RunStop
 from fuelplan.report.run_sheets import sheets_of
 from fuelplan.round_folder import Order, Wish, add_order, add_wish
@@ -292,3 +292,31 @@ def test_nothing_but_the_free_days_is_planned_beside(told: tuple[Path, RunsAnswe
     folder, before = told
     after = planned(folder, seed=8)
     assert set(stops(after, FIRST, SECOND)) == set(stops(before, FIRST, SECOND))
+
+
+def test_times_that_were_told_stay_when_the_roads_are_believed_to_be_longer(
+    folder: Path, told: tuple[Path, RunsAnswer]
+) -> None:
+    """Another detour in the settings: the runs stand as published, and say what they cannot keep now."""
+    file = folder / "round.toml"
+    file.write_text(file.read_text(encoding="utf-8") + "\n[distances]\ndetour = 2.6\n", encoding="utf-8")
+    round_ = answers.open_round(folder)
+    weather = answers.weather_for_round(round_, TODAY, lambda _: None)
+    after = which_runs.runs(
+        round_, weather, TODAY, moves=1500, days=5
+    )  # not checked: its times are of other roads
+    days = told[1].days[:2]
+    kept = [run for run in after.runs if run.day in days]
+    assert [whole(r) for r in kept] == [whole(r) for r in told[1].runs if r.day in days]
+    assert any(run.faults for run in kept)
+
+
+def test_a_word_that_is_kept_already_upsets_nothing(folder: Path, told: tuple[Path, RunsAnswer]) -> None:
+    """Everybody pinned to the day and tanker published: the day stands to the minute."""
+    for (_, customer, _), (run, _) in stops(told[1], FIRST).items():
+        add_wish(folder, Wish(customer, "pin", FIRST, run.tanker))
+    after = planned(folder)
+    assert [whole(r) for r in after.runs if r.day == FIRST] == [
+        whole(r) for r in told[1].runs if r.day == FIRST
+    ]
+    assert after.changes == () and after.wishes_not_kept == ()
