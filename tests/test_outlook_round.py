@@ -108,6 +108,26 @@ def test_a_customer_without_figures_borrows_from_the_others() -> None:
     assert width > 0.2, "what is borrowed is doubtful"
 
 
+def test_a_stated_hot_water_share_outranks_what_others_burn() -> None:
+    """Who states how much of the fuel is hot water, but not the year, borrows the year alone: it is split as
+    stated, whatever share the others have.
+    """
+    c = ROUND.customers
+    new = np.flatnonzero(~np.isfinite(c.kg_per_year) & ~np.isin(np.arange(len(c)), ROUND.deliveries.customer))
+    plain = believed().many.priors
+    for share in (0.0, 0.9):
+        said = c.hot_water_share.copy()
+        said[new[0]] = share
+        stated = replace(ROUND, customers=replace(c, hot_water_share=said))
+        found = answers.believe(stated, WEATHER, AS_OF, 1, 30, draws=250).many.priors
+        assert found.slope_sd[new[0]] > 0
+        if share:
+            assert found.slope[new[0]] < 0.3 * plain.slope[new[0]]
+            assert found.day_kg[new[0]] > 2 * plain.day_kg[new[0]]
+        else:
+            assert found.day_kg[new[0]] == 0.0 and found.slope[new[0]] > plain.slope[new[0]]
+
+
 def test_who_says_already_empty_is_empty() -> None:
     """A customer who orders because the store is empty has nothing left, and is overdue."""
     answer = ask(ROUND, WEATHER, AS_OF, 1, days=30)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -59,7 +60,22 @@ def priors_of(round_: Round, first_day: date, mean_c: Floats, books: Customers, 
         base_c=BASE_C + shift,
         base_sd_c=np.full(len(c), BASE_SD_C),
     )
-    return _with_borrowed(priors, ~stated, shift, first_day, mean_c, books, as_of)
+    borrowed = _with_borrowed(priors, ~stated, shift, first_day, mean_c, books, as_of)
+    return _split_as_stated(borrowed, ~stated & np.isfinite(c.hot_water_share), share, degree_days)
+
+
+def _split_as_stated(priors: Priors, which: Bools, share: Floats, degree_days: Floats) -> Priors:
+    """Return the priors, the borrowed year of some parted by the hot-water share that they state."""
+    year = priors.slope * degree_days + 365.25 * priors.day_kg
+    slope = np.where(which, np.maximum((1 - share) * year / degree_days, 1e-3 * year / 365.25), priors.slope)
+    day = np.where(which, share * year / 365.25, priors.day_kg)
+    return replace(
+        priors,
+        slope=slope,
+        slope_sd=np.where(which, priors.slope_sd * slope / priors.slope, priors.slope_sd),
+        day_kg=day,
+        day_sd_kg=np.where(which, np.maximum(DAY_REL_SD * day, 0.25 * slope), priors.day_sd_kg),
+    )
 
 
 def base_shift_c(round_: Round) -> Floats:
