@@ -83,11 +83,14 @@ def test_a_house_that_takes_hot_water_alone_is_answered_for(tmp_path: Path) -> N
 
 @pytest.mark.parametrize("kg", [450, 460, 480, 520, 600, 900, 1500, 4000])
 def test_every_yearly_use_is_burned_as_it_is_stated(tmp_path: Path, kg: int) -> None:
-    """Whatever the usual hot water and gains, the paper signature burns the stated year."""
+    """Whatever the usual hot water and gains, the paper signature burns the stated year; gains that nobody
+    stated do not make a house that is heated in hard frost alone.
+    """
     building = f'pellets_a_year = "{kg} kg"\npeople = 3'
     site, weather = weather_of(make_site(tmp_path / "a", building=building))
     setting = setting_of(site, weather, DAY)
     assert yearly_kg(setting, weather) == pytest.approx(kg, rel=0.02)
+    assert setting.prior.base_c >= 8.0
 
 
 def test_no_doubt_at_all_is_a_statement(tmp_path: Path) -> None:
