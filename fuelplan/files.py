@@ -75,7 +75,7 @@ def open_file(path: Path, *, folder: Path | None = None, anywhere: bool = False)
     if not stat.S_ISREG(os.fstat(handle).st_mode):
         os.close(handle)
         raise NotAFile(path, NO_FILE)
-    return os.fdopen(handle, "rb")
+    return open(handle, "rb")
 
 
 def read_file(path: Path, *, folder: Path | None = None) -> bytes:

@@ -17,7 +17,7 @@ from fuelplan.site import Fault, SiteFaults, edit, undo
 from fuelplan.site.country import MAX_TOML_BYTES
 from fuelplan.site.folder import SITE_FILE
 from fuelplan.site.new_folder import folder_files
-from fuelplan.site.text_files import write_bytes
+from fuelplan.site.text_files import saving, write_bytes
 from fuelplan.site.toml_edit import BYTE_ORDER_MARK, Value, changed_text, site_text, write_site_text
 
 LONGEST = 400
@@ -107,6 +107,7 @@ def settings_of(folder: Path) -> dict[str, str]:
     }
 
 
+@saving("your settings were")
 def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> int:
     """Write changed settings into `site.toml`, its comments and all else kept; return how many changed.
 
@@ -147,6 +148,7 @@ def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> 
     return len(changed)
 
 
+@saving("your settings were")
 def change_site_text(folder: Path, expected: str, text: str) -> None:
     """Replace the whole of `site.toml` by what a person wrote.
 
@@ -173,6 +175,7 @@ def last_change(folder: Path) -> undo.Change | None:
     return undo.last_change(folder)
 
 
+@saving("the earlier state was")
 def undo_change(folder: Path, shown: undo.Change | None) -> undo.Change:
     """Take the change back that :func:`last_change` showed: a reading, an order, a delivery, a setting, an
     import.

@@ -10,9 +10,11 @@ from pathlib import Path
 from fuelplan.checks import amounts_against_store, check_folder, future_rows, same_rows, today_of
 from fuelplan.site import Fault, Site, SiteFaults, edit
 from fuelplan.site.tables import DeliveryRow, read_deliveries, read_readings
+from fuelplan.site.text_files import saving
 from fuelplan.units import bought_in
 
 
+@saving("your reading was")
 def record_reading(
     path: Path | str,
     day: date,
@@ -57,6 +59,7 @@ def record_reading(
     edit.add_reading(Path(path), cells)
 
 
+@saving("your order was")
 def record_order(
     path: Path | str,
     ordered_on: date,
@@ -83,6 +86,7 @@ def record_order(
     edit.add_delivery_row(Path(path), cells)
 
 
+@saving("your delivery was")
 def record_delivery(
     path: Path | str,
     delivered_on: date,
@@ -121,6 +125,7 @@ def record_delivery(
     edit.change_delivery_row(folder, row.line, _still_open(ordered_on), cells)
 
 
+@saving("what came of your order was")
 def record_outcome(
     path: Path | str, ordered_on: date, outcome: str, *, fuel: str = "pellets", note: str = ""
 ) -> None:

@@ -16,6 +16,7 @@ from fuelplan.round_folder.folder import table_of_round
 from fuelplan.round_folder.import_joined import Joined
 from fuelplan.round_folder.imports import KINDS, import_own_table, own_table
 from fuelplan.round_folder.models import RoundTable
+from fuelplan.site.text_files import saving
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -202,6 +203,7 @@ def _against_round(
         frame = frame.drop(index=bad)  # another row may have named one of these: look again
 
 
+@saving("the rows were")
 def take_import(look: RoundImport) -> tuple[int, int]:
     """Write what was looked at; return how many rows were added, and how many stood there already.
 

@@ -23,6 +23,7 @@ from fuelplan.round_folder import (
     remove_row,
     working_days_of,
 )
+from fuelplan.site.text_files import saving
 
 
 @dataclass(frozen=True)
@@ -75,6 +76,7 @@ class PlanOutdated(RecordError):
         super().__init__(f"nothing was published, this plan is no longer the latest: {said}. Plan again")
 
 
+@saving("the published runs were")
 def publish_runs(
     round_: Round, answer: RunsAnswer, days: Sequence[date], *, by: str = "", plan: str | None = None
 ) -> int:
@@ -158,6 +160,7 @@ def _minute(hours: float) -> float:
     return round(60 * hours) / 60
 
 
+@saving("what happened was")
 def record_happening(
     round_: Round,
     what: str,
@@ -203,6 +206,7 @@ def day_of_happening(round_: Round, what: str, as_of: date, customer: str | None
     return max(asked, default=None) or max(recent, default=None) or min(coming, default=as_of)
 
 
+@saving("your wish was")
 def record_wish(
     round_: Round,
     customer: str,
@@ -226,6 +230,7 @@ def noted(round_: Round) -> tuple[Noted, ...]:
     return (*wishes, *happenings)
 
 
+@saving("your change was")
 def take_out(round_: Round, entries: Sequence[Noted]) -> None:
     """Take wishes and happenings out of the folder, whichever and however old; each can be put back by undo.
 

@@ -18,11 +18,13 @@ from fuelplan.answers.record import record_delivery, record_outcome
 from fuelplan.site import edit
 from fuelplan.site.folder import DELIVERIES_FILE, READINGS_FILE
 from fuelplan.site.tables import AFTER, BEFORE, DeliveryRow, ReadingRow, read_deliveries, read_readings
+from fuelplan.site.text_files import saving
 
 CHECKED_BY_CHOICE = {"right": "right", "wrong": "wrong", "look_again": "look again"}
 WAIT_DAYS = 7  # an order that is "not yet" here is asked about again after a week (our choice)
 
 
+@saving("your answer was")
 def settle(
     path: Path | str,
     question: Question,

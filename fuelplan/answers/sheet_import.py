@@ -16,6 +16,7 @@ from fuelplan.plain_text import STEERING
 from fuelplan.site import Fault, Site, SiteFaults, edit
 from fuelplan.site.sheet import Sheet, day_of_serial
 from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS, read_deliveries, read_readings
+from fuelplan.site.text_files import saving
 
 Into = Literal["readings", "deliveries"]
 Dates = Literal["", "year first", "day first", "month first"]
@@ -244,6 +245,7 @@ def two_ways(example: str) -> str:
     return f"{example} can be {said}; say whether the day or the month comes first"
 
 
+@saving("your rows were")
 def import_sheet(folder: Path, into: Into, rows: Sequence[SheetRow]) -> int:
     """Write the sound rows into the folder in one step, each at its date; return how many.
 

@@ -15,7 +15,15 @@ from typing import Literal
 from fuelplan.files import is_there, refuse_to_replace
 from fuelplan.site.row_spans import RowSpan, row_spans
 from fuelplan.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
-from fuelplan.site.text_files import MAX_FILE_BYTES, as_it_stands, read_bytes, sweep, text_of
+from fuelplan.site.text_files import (
+    MAX_FILE_BYTES,
+    NotWritten,
+    as_it_stands,
+    read_bytes,
+    reason,
+    sweep,
+    text_of,
+)
 from fuelplan.site.text_files import EditError as EditError
 from fuelplan.site.undo import UNDO_FILE, Change, take_back, write_remembered
 
@@ -40,14 +48,14 @@ def locked(folder: Path) -> Iterator[None]:
 
     Raises
     ------
-    EditError
-        Where the folder cannot be written to, or another program holds it for longer than half a minute.
+    NotWritten, EditError
+        Where the folder cannot be written to; where another program holds it for longer than half a minute.
     """
     try:
         refuse_to_replace(folder / LOCK_FILE)
         stream = (folder / LOCK_FILE).open("a+b")
     except OSError as error:
-        raise EditError(f"nothing can be written in {folder.name}: {error.strerror or error}") from error
+        raise NotWritten(f"nothing can be written in {folder.name}", reason(error)) from error
     with stream:
         _lock(stream.fileno(), folder.name)
         sweep(folder, WRITTEN)

@@ -13,7 +13,7 @@ from pathlib import Path
 
 from fuelplan.files import NotAFile, read_file
 from fuelplan.site.folder import SITE_FILE
-from fuelplan.site.text_files import write_bytes
+from fuelplan.site.text_files import reason, write_bytes
 
 MOST_FOLDERS = 500
 
@@ -44,14 +44,14 @@ def new_folder(parent: Path, name: str, files: Mapping[str, bytes]) -> Path:
         parent.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(prefix=".new-", dir=parent))
     except OSError as error:
-        raise FolderError(f"nothing can be written in {parent}: {error.strerror or error}") from error
+        raise FolderError(f"nothing can be written in {parent}: {reason(error)}") from error
     try:
         for file, content in files.items():
             write_bytes(made / file, content)
         made.chmod(0o755)
         return _move_to_free_name(made, parent, folder_word(name))
     except OSError as error:
-        raise FolderError(f"the folder cannot be written: {error.strerror or error}") from error
+        raise FolderError(f"your house was not saved: {reason(error)}") from error
     finally:
         shutil.rmtree(made, ignore_errors=True)
 

@@ -8,7 +8,7 @@ import os
 import re
 import tempfile
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from fuelplan import files
@@ -28,7 +28,27 @@ class EditError(ValueError):
 
 
 class NotWritten(EditError, OSError):
-    """A file that the disk did not take; the old one stands as it was."""
+    """What the disk did not take; the old file stands as it was. `reason` says why, and what to do."""
+
+    def __init__(self, what: str, reason: str) -> None:
+        """Keep what was not written, and why."""
+        super().__init__(f"{what}: {reason}")
+        self.reason = reason
+
+
+@contextlib.contextmanager
+def saving(what: str) -> Iterator[None]:
+    """Within, or in a function so decorated, trouble of the disk is told as that of `what` a person entered.
+
+    Raises
+    ------
+    NotWritten
+        "your reading was not saved: there is no room left on the disk; …"
+    """
+    try:
+        yield
+    except OSError as error:
+        raise NotWritten(f"{what} not saved", reason(error)) from error
 
 
 def read_text(
@@ -206,7 +226,7 @@ def write_bytes(
         if sync:
             _sync_folder(path.parent)
     except OSError as error:
-        raise NotWritten(f"{path.name} was not written: {_reason(error)}") from error
+        raise NotWritten(f"{path.name} was not written", reason(error)) from error
 
 
 def _put_beside(path: Path, content: bytes, sync: bool, last_look: Callable[[], None] | None) -> None:
@@ -241,7 +261,10 @@ def _sync_folder(folder: Path) -> None:
         os.close(handle)
 
 
-def _reason(error: OSError) -> str:
+def reason(error: OSError) -> str:
+    """Return why the disk did not take something, and what to do."""
+    if isinstance(error, NotWritten):
+        return error.reason
     if error.errno in NO_ROOM:
         return "there is no room left on the disk; free some, and do it again"
     if error.errno in NOT_ALLOWED:
