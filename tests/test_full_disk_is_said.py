@@ -64,8 +64,8 @@ def take_back(folder: Path) -> None:
 
 ENTRIES = (
     (site, reading, "your reading was"), (site, delivery, "your delivery was"),
-    (site, order, "your order was"), (site, settings, "your settings were"), (make_round, wish, "your wish was"),
-    (make_round, happening, "what happened was"),
+    (site, order, "your order was"), (site, settings, "your settings were"),
+    (make_round, wish, "your wish was"), (make_round, happening, "what happened was"),
 )  # fmt: skip
 
 
