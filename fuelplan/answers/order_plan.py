@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -101,11 +102,13 @@ def make_plan(
     coming: Arrivals,
     *,
     only_first: bool = False,
+    given: Sequence[ProposedOrder] = (),
 ) -> Plan:
     """Return the plan of the coming year: each order at its last safe day, as much as surely fits.
 
     With `only_first` the plan ends with its first order, which is the same; what becomes of the stock after
-    that, and so the risk of the year, is left open (NaN).
+    that, and so the risk of the year, is left open (NaN). Orders `given` come first, as they are; one whose
+    delivery window is that of an order placed today counts as placed today.
     """
     planner = _Planner(setting, draws, risk_limit, coming)
     placed = tuple(_placed(planner))
@@ -116,6 +119,12 @@ def make_plan(
     counted = [p for p in placed if p.arrival is not None]
     first = max([0, *(day_index(setting.as_of, p.due_to) + 1 for p in counted)])
     paths = without
+    for order in given:
+        day = _placed_on(setting, coming, order)
+        planner.add(Arrival(coming.of(day), np.full(draws.count, order.amount_kg)))
+        orders.append(order)
+        paths = planner.paths()
+        first = day_index(setting.as_of, order.deliver_to) + 2
     while len(orders) < MOST_ORDERS:
         found = _next_order(planner, paths, first, opening=not orders)
         if found is None:
@@ -142,6 +151,13 @@ def make_plan(
         empty_risk_per_year=float("nan") if only_first else float(np.mean(unmet > 1e-9)),
         warnings=tuple(planner.warnings),
     )
+
+
+def _placed_on(setting: Setting, coming: Arrivals, order: ProposedOrder) -> int:
+    """Return on which day from today an order is placed: today, or on the last day for it."""
+    day = max(0, (order.order_by - setting.as_of).days)
+    today = setting.as_of + timedelta(days=1 + coming.span(0)[0])
+    return 0 if order.deliver_from == today else day
 
 
 def _run_out_days(planner: _Planner, without: StockPaths, placed: bool) -> Ints:

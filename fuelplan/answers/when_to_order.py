@@ -44,7 +44,6 @@ from fuelplan.weather import DailyWeather, Winters, possible_winters
 Floats = NDArray[np.float64]
 
 HORIZON_DAYS = 550
-BEYOND_DAYS = 45  # an order this long after the last of the cheapest year counts as a further one
 USE_DAYS = (30, 90, 365)
 
 
@@ -147,10 +146,7 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
     risk_limit = usual_limit if what_if.risk_limit is None else what_if.risk_limit
     coming = Arrivals(setting, draws, known.weather.mean_c, np.random.default_rng([seed, 2]))
 
-    def planned(only_first: bool) -> Plan:
-        return make_plan(setting, to_fit, risk_limit, coming, only_first=only_first)
-
-    plan = planned(only_first=not whole)
+    safe = make_plan(setting, to_fit, risk_limit, coming, only_first=True)
     money = money_of(setting, what_if)
     # Without a price nothing is said of money, but a year decided anew each week still tells how often
     # the store runs empty.
@@ -159,13 +155,16 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
         setting,
         to_fit,
         coming,
-        plan.placed,
+        safe.placed,
         counted,
         risk_limit,
         simple_rules=whole and money is not None,
     )
-    if best is None and not whole:  # nothing is decided anew each week: the plan's own year counts
-        plan = planned(only_first=False)
+    shown = _shown(setting, coming, safe, best if money is not None else None)
+    plan = replace(safe, orders=shown[:1])
+    if whole or best is None:  # the year follows the orders that are shown
+        year = make_plan(setting, to_fit, risk_limit, coming, given=shown)
+        plan = replace(year, decision=safe.decision, warnings=safe.warnings)
     empty = plan.empty_risk_per_year if best is None else best.empty_risk_per_year
     outlook = _Outlook(
         setting,
@@ -188,7 +187,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
     questions = questions_of(setting, outlook.belief, outlook.placed, outlook.level.unknown())
     # Nobody can say when and how much before the store is read.
     guess = any(q.code == READ_FIRST and not q.about for q in questions)
-    first = None if guess else _with_cost(outlook, _first_order(outlook))
+    first = None if guess or not plan.orders else _with_cost(outlook, plan.orders[0])
     answer = OrderAnswer(
         site=setting.site.name,
         as_of=setting.as_of,
@@ -205,7 +204,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
         ),
         risk_limit=outlook.risk_limit,
         empty_risk_per_year=outlook.empty_risk_per_year,
-        next_orders=_later_orders(outlook, first) if whole and not guess else (),
+        next_orders=_later_orders(outlook) if whole and not guess else (),
         cost=_cost(outlook, first),
         currency=(setting.site.table.currency or "EUR") if outlook.money is None else outlook.money.currency,
         horizon_days=HORIZON_DAYS,
@@ -230,17 +229,28 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
     return sentence_of(answer)
 
 
-def _first_order(outlook: _Outlook) -> ProposedOrder | None:
+def _shown(
+    setting: Setting, coming: Arrivals, safe: Plan, best: BestOrder | None
+) -> tuple[ProposedOrder, ...]:
+    """Return the orders to show: the first, and those after it that the cheapest plan has."""
+    first = _first_order(setting, coming, safe, best)
+    if first is None:
+        return ()
+    return (first, *(() if best is None else best.next_orders[1:3]))
+
+
+def _first_order(
+    setting: Setting, coming: Arrivals, plan: Plan, best: BestOrder | None
+) -> ProposedOrder | None:
     """Return the order to show: today's where the money says order, else the last safe day with the plan's
     amount.
     """
-    plan, best = outlook.plan, outlook.best
     safe = plan.orders[0] if plan.orders else None
     if best is None or best.decision is None:
         return safe
     if best.amount_kg > 0:
-        today = outlook.setting.as_of
-        low, high = outlook.coming.span(0)
+        today = setting.as_of
+        low, high = coming.span(0)
         by = today if safe is None or best.decision == "late" else max(today, safe.order_by)
         window = (today + timedelta(days=1 + low), today + timedelta(days=1 + high))
         return ProposedOrder(
@@ -248,21 +258,15 @@ def _first_order(outlook: _Outlook) -> ProposedOrder | None:
         )
     if safe is None or not best.next_orders or safe.fits_kg is not None:
         return safe
-    step = outlook.setting.site.table.supply.step_kg
+    step = setting.site.table.supply.step_kg
     usual = round(best.next_orders[0].amount_kg / step) * step
-    smallest = outlook.setting.site.table.supply.smallest_drop_kg
+    smallest = setting.site.table.supply.smallest_drop_kg
     return replace(safe, amount_kg=min(safe.amount_kg, max(usual, smallest)), fits_kg=safe.amount_kg)
 
 
-def _later_orders(outlook: _Outlook, first: ProposedOrder | None) -> tuple[ProposedOrder, ...]:
-    """Return the two orders after the first: those of the cheapest plan, else each at its last safe day."""
-    best, plan = outlook.best, outlook.plan
-    if best is None or not best.next_orders or first is None:
-        return tuple(_undecided(_with_cost(outlook, o) or o) for o in plan.orders[1:3])
-    later = list(best.next_orders[1:3])
-    last = later[-1].order_by if later else first.order_by
-    later += [o for o in plan.orders[1:] if o.order_by > last + timedelta(days=BEYOND_DAYS)]
-    return tuple(_undecided(_with_cost(outlook, o) or o) for o in later[:2])
+def _later_orders(outlook: _Outlook) -> tuple[ProposedOrder, ...]:
+    """Return the two orders after the first, as the year follows them."""
+    return tuple(_undecided(_with_cost(outlook, o) or o) for o in outlook.plan.orders[1:3])
 
 
 def _undecided(order: ProposedOrder) -> ProposedOrder:

@@ -25,7 +25,7 @@ YEARS = 2
 DELIVERIES = 5
 CLEAR_DAYS = 28  # no entry for four weeks after filling
 FILL_CHANCE = 0.05  # a day is ruled out when more winters than this see a fill in the four weeks before it
-OVERDUE_DAYS = 182  # overdue or never told: the lowest stock of the next half year, or of the summer after
+OVERDUE_DAYS = 182  # overdue or never told: the lowest stock of the next half year, where no summer is known
 NEARLY_EMPTY_KG = 100.0  # less than this need not be told
 LOOK_BACK_DAYS = 365  # the lowest stock is sought in the year before it is due
 
@@ -89,7 +89,7 @@ def store_cleaning(
     if last_cleaned is not None and last_cleaned >= tomorrow:
         raise UpkeepError(f"last cleaned on {last_cleaned} lies ahead; write a day that has passed")
     due = _due(dates, filled, last_cleaned, past_fills)
-    window = _window(dates, due)
+    window = _window(dates, due, OVERDUE_DAYS if off_season is None else LOOK_BACK_DAYS)
     clear = _clear_of_fills(dates, filled, past_fills)
     usual = np.median(level, axis=0)
     later = window | _after(dates, window)
@@ -118,11 +118,11 @@ def _due(dates: Dates, filled: Bools, last: date | None, past: Sequence[date]) -
     return by_years
 
 
-def _window(dates: Dates, due: date | None) -> Bools:
-    """Days looked at: the year before it is due; the next half year where that has passed."""
+def _window(dates: Dates, due: date | None, overdue_days: int) -> Bools:
+    """Days looked at: the year before it is due; the next days where that has passed."""
     first: date = dates[0].item()
     if due is None or due <= first:
-        return np.arange(len(dates)) < OVERDUE_DAYS
+        return np.arange(len(dates)) < overdue_days
     start = np.datetime64(due - timedelta(days=LOOK_BACK_DAYS), "D")
     inside = (dates >= start) & (dates <= np.datetime64(due, "D"))
     # Not due within the dates: a lower stock may still come, so nothing is proposed yet.
