@@ -206,6 +206,36 @@ def test_a_delivery_entered_twice_is_remarked(tmp_path: Path) -> None:
     assert [(r.file, r.line) for r in found.questions[0].about] == [("deliveries.csv", 7)]
 
 
+def test_what_is_averaged_is_said() -> None:
+    """Read by eye every week, one look of 2.2 of its errors too low is within chance: it is weighed with what
+    was expected, and both figures are named. The same look of somebody who reads six times a year is asked
+    about.
+    """
+    first, capacity_kg = date(2015, 1, 1), 6000.0
+    weather = weather_of(np.full(500, 6.0), first)
+    prior = Prior(1.0, 0.5, 16.0, 0.1, 0.3, 1.0)  # 10.5 kg a day at 6 degC
+    for every_days, asked in ((7, False), (56, True)):
+        days = range(399 - 56 * 7, 399, every_days)
+        seen = [
+            readings.percent(first + timedelta(days=i), (5800 - 10.5 * i) / capacity_kg, capacity_kg)
+            for i in days
+        ]
+        low = (5800 - 10.5 * 399) / capacity_kg - 0.235
+        seen.append(readings.percent(first + timedelta(days=399), low, capacity_kg))
+        found = learn(prior, weather, seen, [], seen[-1].day, capacity_kg=capacity_kg)
+        assert (found.doubt is not None) is asked
+        assert any("both count, each by how well it is known" in text for text in found.notes) is not asked
+
+
+def test_two_readings_of_one_day_that_disagree_are_asked_about(tmp_path: Path) -> None:
+    """Close together they are weighed; 30 % and then 4 % on one day are not averaged."""
+    both = ("2026-01-15,30 %,by eye,pellets,", "2026-01-15,28 %,by eye,pellets,")
+    assert codes(ask(demo_with(tmp_path / "a", *both))) == []
+    found = ask(demo_with(tmp_path / "b", both[0], "2026-01-15,4 %,by eye,pellets,"))
+    assert codes(found) == ["reading_disagrees"]
+    assert found.questions[0].about[0].line == 13
+
+
 def test_careful_readers_are_rarely_asked() -> None:
     """Readings by eye whose errors are those they are taken for lead to at most one needless question in two
     years, over six years of an invented house with tankers and uneven days.

@@ -90,7 +90,7 @@ def weigh_recent(case: Case, cells: Cells) -> Weighed:
         if too_much is not None and (i is None or i >= too_much.reading):
             return _overfull(case, tuple(flags), too_much, believe=i == too_much.reading)
         if i is None:
-            return Weighed(case, tuple(flags))
+            return Weighed(case, (*flags, *_weighed(case, off_kg)))
         if case.record.observations[i].confirmed:
             case = _believed(case, i)
             continue
@@ -105,6 +105,24 @@ def weigh_recent(case: Case, cells: Cells) -> Weighed:
         case, flag = settled
         flags.append(flag)
     return Weighed(case, tuple(flags))
+
+
+def _weighed(case: Case, off_kg: Floats) -> tuple[Flag, ...]:
+    """Name the newest level where it lies far off but not too far for one of that many readings: it is
+    averaged with what was expected, and not in silence.
+    """
+    obs = case.record.observations
+    i = max((i for i, o in enumerate(obs) if o.is_level and i not in case.aside), default=None)
+    if i is None or obs[i].confirmed or abs(off_kg[i]) <= OWN_ERRORS * obs[i].sd_kg:
+        return ()
+    o, expected_kg = obs[i], max(0.0, obs[i].kg - float(off_kg[i]))
+    if case.loose_kg2[i] > 0 or case.loose_brought_kg2[i] > 0:
+        return ()
+    text = (
+        f"The reading of {units.show_date(o.day, year=True)} says {o.kg:,.0f} kg, where "
+        f"{expected_kg:,.0f} kg were expected: both count, each by how well it is known."
+    )
+    return (Flag("weighed", o.day, o.day, i, True, text, line=o.line),)
 
 
 def limit_sds(case: Case) -> float:

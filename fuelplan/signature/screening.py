@@ -23,6 +23,7 @@ What = Literal[
     "estimated",
     "repeated",
     "restart",
+    "weighed",
     "empty_store",
 ]
 
