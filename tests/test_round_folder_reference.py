@@ -67,14 +67,14 @@ def test_warnings_alone_leave_a_round_sound(tmp_path: Path) -> None:
 def test_faults_of_a_round_leave_with_2_and_one_document(tmp_path: Path) -> None:
     """Rows, weather files and warnings are in one JSON document; exit 2."""
     folder = make_round(
-        tmp_path / "round", changes=[("deliveries.csv", "K-11,2025-10-01", "K-99,2025-10-01")]
+        tmp_path / "round", changes=[("deliveries.csv", "K-11,2025-10-01", "K-11,2025-10-32")]
     )
     (folder / "weather_upland.csv").write_text("date,mean_c\n2025-01-01,warm\n", encoding="utf-8")
     done = check(folder, "--json")
     document = json.loads(done.stdout)
     assert (done.returncode, document["schema"], document["round"]) == (2, 1, "Test round")
     assert [(f["file"], f["line"], f["key"], f["warning"]) for f in document["faults"]] == [
-        ("deliveries.csv", 14, "customer", False),
+        ("deliveries.csv", 14, "date", False),
         ("weather_upland.csv", 2, "mean_c", False),
     ]
     assert {(c["file"], c["count"]) for c in document["counts"]} == {

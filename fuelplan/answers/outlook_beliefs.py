@@ -21,12 +21,14 @@ from fuelplan.answers.outlook_weather import (
 )
 from fuelplan.outlook import CustomerDraws, Store, WinterTables
 from fuelplan.round_folder import Round
+from fuelplan.round_folder.histories import UNKNOWN
 from fuelplan.signature.bulk import ManyPosteriors
 from fuelplan.weather import Winters
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+MOST_TOLD = 3
 LEAST_DRAWS, MANY = 1000, 5000
 """Draws of each customer, and customers beyond which each winter is drawn once only."""
 
@@ -105,7 +107,8 @@ def believe(
     tables = outlook.winter_tables(np.stack([w.mean_c for w in winters]), many.sums.base_c)
     c = round_.customers
     reserve = np.minimum(c.reserve_kg, 0.9 * c.store_kg)
-    notes = _left_out(round_) + _once([*known.notes, *(note for w in winters for note in w.notes)])
+    of_weather = [*known.notes, *(note for w in winters for note in w.notes)]
+    notes = _left_out(round_) + _gone(round_) + _once(of_weather)
     if not rows_agree(winters):
         notes.append(
             "The areas' weather records hold different years, so their cold spells are not the same ones."
@@ -134,11 +137,24 @@ def _groups(round_: Round, as_of: date) -> Ints:
 
 
 def _left_out(round_: Round) -> list[str]:
-    if not round_.left_out:
-        return []
-    one = round_.left_out[0]
-    rows = "1 faulty row is" if len(round_.left_out) == 1 else f"{len(round_.left_out):,} faulty rows are"
-    return [f"{rows} left out, such as {one}"]
+    """Return what was left out or read as empty because of faults, where only sound rows were asked for."""
+    out = []
+    for faults, what, done in (
+        (round_.left_out, "row", "left out"),
+        (round_.emptied, "cell", "read as empty"),
+    ):
+        if faults:
+            many = "" if len(faults) == 1 else "s"
+            verb = "is" if len(faults) == 1 else "are"
+            out.append(f"{len(faults):,} faulty {what}{many} {verb} {done}, such as {faults[0]}")
+    return out
+
+
+def _gone(round_: Round) -> list[str]:
+    """Return whose rows are left out because the customers' file does not name them any more."""
+    told = [f for f in round_.warnings if f.rule == UNKNOWN]
+    more = f"; and {len(told) - MOST_TOLD} more like it" if len(told) > MOST_TOLD else ""
+    return [f"{'; '.join(str(f) for f in told[:MOST_TOLD])}{more}"] if told else []
 
 
 def _once(notes: list[str]) -> list[str]:

@@ -61,6 +61,8 @@ def _shut(round_: Round, i: int, stop: PublishedStop) -> list[str]:
     """Return what has come between a published stop and its customer since."""
     c, order = round_.customers, open_order(round_, stop)
     out = []
+    if c.gone(stop.day)[i]:
+        out.append(f"the customer left on {c.left_on[i]}")
     if not c.weekdays[i, stop.day.weekday()]:
         out.append("the customer takes no fuel on that weekday")
     if credit_stopped(c, i, order):

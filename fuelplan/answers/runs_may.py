@@ -28,13 +28,14 @@ def may_and_must(round_: Round, rows: Sequence[Row], days: Sequence[date]) -> tu
     carries = np.array(
         [[k in carried(table, v) for k in table.classes] for v in range(len(table.tankers))], bool
     )
-    weekday = [d.weekday() for d in days]
+    weekday, day = [d.weekday() for d in days], np.array(days, "datetime64[D]")
     may = np.zeros((len(rows), len(days), len(table.tankers)), bool)
     for n, row in enumerate(rows):
         who = list(row.customers)
         ok = reach[who].all(axis=0) & c.takes[who, row.klass].all() & carries[:, row.klass]
         takes = np.asarray(c.weekdays[who].all(axis=0))
-        may[n] = takes[weekday][:, None] & ok[None, :]
+        there = ~(day[:, None] > c.left_on[who]).any(axis=1)
+        may[n] = (takes[weekday] & there)[:, None] & ok[None, :]
     must = np.zeros((len(rows), len(days)), bool)
     names = [k.name for k in table.tankers]
     homes = [k.depot for k in table.tankers]

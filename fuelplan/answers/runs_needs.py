@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import outlook
+from fuelplan.answers.outlook_answer import day_of
 from fuelplan.answers.outlook_beliefs import Beliefs
 from fuelplan.answers.runs_may import may_and_must
 from fuelplan.answers.runs_rows import LeftOut, Row, rows_of
@@ -206,7 +207,7 @@ def _needs(
     full = fuller(levels, maybe)
     kg = np.array([_order_kg(round_, row, full, as_of) if row.orders else np.nan for row in rows])
     first = np.array([_first_day(row, days) for row in rows], np.int64)
-    last = np.array([_last_day(row, days) for row in rows], np.int64)
+    last = np.array([_last_day(round_, row, days) for row in rows], np.int64)
     may, must = may_and_must(round_, rows, days)
     soon = np.array([_emptied_first(row, levels) for row in rows], np.int64)
     own = LevelTable(levels.shares, levels.kg[soon], levels.mean_kg[soon])
@@ -281,9 +282,15 @@ def _first_day(row: Row, days: Sequence[date]) -> int:
     return sum(d < first for d in days)
 
 
-def _last_day(row: Row, days: Sequence[date]) -> int:
-    """Return the number of a promise's last planned day; −1 where it is past, T where beyond them all."""
+def _last_day(round_: Round, row: Row, days: Sequence[date]) -> int:
+    """Return the number of a promise's last planned day; −1 where it is past, T where beyond them all.
+
+    Whoever leaves before it is served up to the last day there.
+    """
     last = min((o.last for o in row.orders), default=date.max)
+    if row.orders:
+        leaves = (day_of(round_.customers.left_on[i]) for i in row.customers)
+        last = min(last, *(day or date.max for day in leaves))
     if days and last >= days[-1] + timedelta(days=1):
         return len(days)
     return sum(d <= last for d in days) - 1

@@ -64,6 +64,7 @@ def rows_of(
     done = served_orders(round_, frozen)
     usual = _usual_class(round_)
     can = _Sharing(round_, days)
+    gone = c.gone(min(days)) if days else np.zeros(len(c), bool)
     rows: list[Row] = []
     left: list[LeftOut] = []
     taken: set[str] = set()
@@ -72,6 +73,9 @@ def rows_of(
         if order.order in taken:
             continue
         taken.add(order.order)
+        if gone[i]:
+            left.append(LeftOut(i, order, f"the customer left on {c.left_on[i]}"))
+            continue
         if credit_stopped(c, i, order):
             left.append(LeftOut(i, order, CREDIT_STOP))
             continue
@@ -92,7 +96,7 @@ def rows_of(
             rows.append(Row((i, c.number_of[other.customer]), (order, other), klass))
     ordered = {c.number_of[o.customer] for o in round_.orders}
     for i in np.flatnonzero(c.managed).tolist():
-        if i in ordered:
+        if i in ordered or gone[i]:
             continue
         if credit_stopped(c, i):
             left.append(LeftOut(i, None, CREDIT_STOP))

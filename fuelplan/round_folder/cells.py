@@ -7,6 +7,7 @@ are nearly all different, go through pandas at once.
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import numpy as np
@@ -43,18 +44,26 @@ T = TypeVar("T")
 
 TWO_READINGS = r"[+-]?[0-9]{1,3}\.[0-9]{3}"  # in a file with decimal commas
 NO_DAY = np.datetime64("NaT", "D")
+EMPTIED = ("customers", "deliveries", "orders")
+"""Tables in which a faulty cell that may be empty is read as empty; in others its row means nothing."""
+NEVER_EMPTIED = {("customers", "area"), ("orders", "kg")}
+"""Cells that a row cannot do without, though their column may be left out."""
+
 MAX_ID = 80
 
 
 class Cells:
     """The cells of one sheet being read: arrays out, faults collected.
 
-    `bad` has shape (n,): rows with a fault, which are left out when only sound rows are asked for.
+    `bad` has shape (n,): rows that cannot be used, which are left out when only sound rows are asked for. A
+    faulty cell that may be empty is read as empty: its row is none of them.
+    `today` is the day on which a folder is read; None for rows that are about to be written, among which a
+    customer nobody knows is always a fault.
     """
 
-    def __init__(self, sheet: Sheet, kind: str) -> None:
+    def __init__(self, sheet: Sheet, kind: str, today: date | None = None) -> None:
         """Start with a sheet of one kind of table."""
-        self.sheet, self.kind = sheet, kind
+        self.sheet, self.kind, self.today = sheet, kind, today
         self.specs = {column.name: column for column in FILES[kind]}
         self.groups: list[FaultGroup] = []
         self.bad = np.zeros(len(sheet), bool)
@@ -73,14 +82,25 @@ class Cells:
         return False
 
     def fault(
-        self, key: str, rule: str, at: Ints, say: Callable[[int], str] | str, *, warning: bool = False
-    ) -> None:
-        """Add the faults of some rows."""
+        self, key: str, rule: str, at: Ints, say: Callable[[int], str] | str, *, warning: bool = False,
+        emptied: bool = False,
+    ) -> None:  # fmt: skip
+        """Add the faults of some rows; `emptied` where the cell is read as empty and its row stays."""
         if len(at) == 0:
             return
         self.groups.append(group(self.sheet.file, key, rule, at, self.sheet.row, say, warning=warning))
-        if not warning:
+        if not (warning or emptied):
             self.bad[at] = True
+
+    def may_be_empty(self, name: str) -> bool:
+        """Tell whether a faulty cell of a column is read as empty."""
+        return self.kind in EMPTIED and not self.specs[name].needed and (self.kind, name) not in NEVER_EMPTIED
+
+    def over(self, days: Days) -> Bools:
+        """Return which days lie before today, shape as `days`; none for rows that are about to be written."""
+        if self.today is None:
+            return np.zeros(len(days), bool)
+        return np.asarray(days < np.datetime64(self.today, "D"))
 
     def written(self, name: str) -> Bools:
         """Return where anything is written in a column, shape (n,)."""
@@ -128,7 +148,10 @@ class Cells:
             of_rule = [i for i, error in wrong.items() if error.rule == rule]
             at = np.flatnonzero(np.isin(codes, of_rule))
             which = codes[at]
-            self.fault(name, rule, at, lambda i, which=which: str(wrong[int(which[i])]))  # type: ignore[misc]
+            self.fault(
+                name, rule, at, lambda i, which=which: str(wrong[int(which[i])]),  # type: ignore[misc]
+                emptied=self.may_be_empty(name),
+            )  # fmt: skip
 
     def number(self, name: str) -> Floats:
         """Return the numbers of a column in its own unit, NaN where nothing is written."""
@@ -138,7 +161,7 @@ class Cells:
             self._missing(spec, np.zeros(n, bool))
             return np.full(n, np.nan)
         if not _is_text(column):
-            values = column.to_numpy(np.float64, na_value=np.nan)
+            values = np.array(column.to_numpy(np.float64, na_value=np.nan), copy=True)
             self._missing(spec, ~np.isnan(values))
         else:
             values = plain_numbers(self._with_points(column) if self.decimal_comma else column)
@@ -150,7 +173,10 @@ class Cells:
     def _within(self, spec: Column, values: Floats) -> None:
         with np.errstate(invalid="ignore"):
             at = np.flatnonzero((values < spec.low) | (values > spec.high))
-        self.fault(spec.name, "cannot be meant", at, lambda i: outside(spec, float(values[at[i]])))
+        told, emptied = values[at].copy(), self.may_be_empty(spec.name)
+        self.fault(spec.name, "cannot be meant", at, lambda i: outside(spec, float(told[i])), emptied=emptied)
+        if emptied:
+            values[at] = np.nan
 
     def _with_points(self, column: pd.Series) -> pd.Series:
         """Return numbers with decimal commas as numbers with points; those of two readings as nothing."""
@@ -177,7 +203,9 @@ class Cells:
         values[at] = found[codes]
         bad = np.flatnonzero(np.isin(codes, list(wrong)))
         which = codes[bad]
-        self.fault(name, "not a number", at[bad], lambda i: wrong[int(which[i])])
+        self.fault(
+            name, "not a number", at[bad], lambda i: wrong[int(which[i])], emptied=self.may_be_empty(name)
+        )
         return values
 
     def text(self, name: str) -> Texts:
@@ -223,8 +251,12 @@ class Cells:
             self._missing(self.specs[name], ~np.isnat(days))
             years = days.astype("datetime64[Y]").astype(np.int64) + 1970
             odd = np.flatnonzero(~np.isnat(days) & ((years < FIRST_YEAR) | (years > LAST_YEAR)))
-            self.fault(name, "cannot be meant", odd, lambda i: f'"{days[odd[i]]}": write a date of our time')
-            return np.asarray(days)
+            told, emptied = days[odd].copy(), self.may_be_empty(name)
+            self.fault(
+                name, "cannot be meant", odd, lambda i: f'"{told[i]}": write a date of our time',
+                emptied=emptied,
+            )  # fmt: skip
+            return np.where(np.isin(np.arange(len(days)), odd) & emptied, NO_DAY, days)
         return self.parsed(name, date_of, None, "datetime64[D]")
 
     def clock(self, name: str) -> Floats:

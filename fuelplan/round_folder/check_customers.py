@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from fuelplan.round_folder.cells import Bools, Cells, Floats
@@ -15,12 +17,16 @@ KM_PER_DEGREE = 111.2  # of a great circle with a radius of 6,371 km
 DROPS_A_YEAR = 60  # a store that must be filled more often than weekly is a slip of the pen
 
 
-def check_customers(cells: Cells, table: RoundTable, customers: Customers) -> None:
-    """Add the faults and warnings of the customers to `cells`."""
+def check_customers(cells: Cells, table: RoundTable, customers: Customers) -> Customers:
+    """Add the faults and warnings of the customers to `cells`; return them with faulty cells as empty ones.
+
+    A reserve, a smallest drop and hours of the day may be left out, so a wrong one leaves its customer there.
+    """
     _places(cells, table, customers)
-    _stores(cells, customers)
-    _times(cells, table, customers)
+    customers = _stores(cells, table, customers)
+    customers = _times(cells, table, customers)
     _service(cells, table, customers)
+    return customers
 
 
 def depot_km(table: RoundTable, latitude: Floats, longitude: Floats) -> Floats:
@@ -63,7 +69,7 @@ def _places(cells: Cells, table: RoundTable, customers: Customers) -> None:
     )
 
 
-def _stores(cells: Cells, customers: Customers) -> None:
+def _stores(cells: Cells, table: RoundTable, customers: Customers) -> Customers:
     store, reserve, drop = customers.store_kg, customers.reserve_kg, customers.smallest_drop_kg
     with np.errstate(invalid="ignore"):
         high = np.flatnonzero(reserve >= store)
@@ -78,6 +84,7 @@ def _stores(cells: Cells, customers: Customers) -> None:
             f"a reserve of {reserve[high[i]]:g} kg is no less than the store of {store[high[i]]:g} kg; "
             "write a smaller one"
         ),
+        emptied=True,
     )
     cells.fault(
         "smallest_drop_kg",
@@ -87,6 +94,7 @@ def _stores(cells: Cells, customers: Customers) -> None:
             f"a drop of {drop[never[i]]:g} kg never fits into a store of {store[never[i]]:g} kg; "
             "write a smaller one"
         ),
+        emptied=True,
     )
     cells.fault(
         "smallest_drop_kg",
@@ -105,17 +113,26 @@ def _stores(cells: Cells, customers: Customers) -> None:
         lambda i: f"{customers.kg_per_year[hungry[i]]:g} kg a year would empty the store more than weekly",
         warning=True,
     )
+    rules = table.rules
+    usual = np.minimum(rules.smallest_drop_kg, store)
+    reserve_kg, drop_kg = reserve.copy(), drop.copy()
+    reserve_kg[high], drop_kg[never] = store[high] * rules.reserve, usual[never]
+    return replace(customers, reserve_kg=reserve_kg, smallest_drop_kg=drop_kg)
 
 
-def _times(cells: Cells, table: RoundTable, customers: Customers) -> None:
+def _times(cells: Cells, table: RoundTable, customers: Customers) -> Customers:
     with np.errstate(invalid="ignore"):
         closed = np.flatnonzero(customers.to_h <= customers.from_h)
-    cells.fault("to", "not after from", closed, "this time is no later than that in from; write a later one")
+    said = "this time is no later than that in from; write a later one"
+    cells.fault("to", "not after from", closed, said, emptied=True)
+    from_h, to_h = customers.from_h.copy(), customers.to_h.copy()
+    from_h[closed], to_h[closed] = 0.0, 24.0
     works = np.array([day in table.rules.weekdays for day in WEEKDAYS])
     never = np.flatnonzero(~(customers.weekdays & works).any(axis=1))
     listed = ", ".join(table.rules.weekdays)
     said = f"no tanker drives on any of these days; [rules] weekdays are {listed}"
     cells.fault("weekdays", "never on a day that tankers drive", never, said, warning=True)
+    return replace(customers, from_h=from_h, to_h=to_h)
 
 
 def _service(cells: Cells, table: RoundTable, customers: Customers) -> None:

@@ -168,6 +168,7 @@ def _areas(cells: Cells, names: tuple[str, ...]) -> Ints:
             "no areas",
             at,
             "round.toml names no areas; leave the column empty, or add [[area]] with its name",
+            emptied=True,
         )
         return np.zeros(len(cells.sheet), np.int64)
     found = cells.named("area", names, "area", empty=-1)
@@ -203,11 +204,17 @@ def _neighbours(cells: Cells, ids: Texts) -> Ints:
     wanted = cells.text("split_with")
     found = find_ids(wanted, ids)
     at = np.flatnonzero((found < 0) & (wanted != ""))
-    cells.fault("split_with", "unknown customer", at, lambda i: f'there is no customer "{wanted[at[i]]}"')
+    cells.fault(
+        "split_with", "unknown customer", at,
+        lambda i: f'there is no customer "{wanted[at[i]]}"; no drop is shared',
+        warning=cells.today is not None,
+    )  # fmt: skip
     own = np.flatnonzero((found == np.arange(len(ids))) & (wanted != ""))
     cells.fault(
-        "split_with", "oneself", own, "a customer cannot share a drop with itself; name the neighbour"
-    )
+        "split_with", "oneself", own, "a customer cannot share a drop with itself; name the neighbour",
+        emptied=True,
+    )  # fmt: skip
+    found[own] = -1
     return found
 
 

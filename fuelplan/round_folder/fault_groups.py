@@ -105,7 +105,7 @@ def shown(faults: Sequence[Fault], most: int = SHOWN_AT_MOST) -> list[str]:
 
 
 def _line(fault: Fault) -> str:
-    return f"{fault} (a warning; it is used all the same)" if fault.warning else str(fault)
+    return f"{fault} (a remark; the round is used all the same)" if fault.warning else str(fault)
 
 
 class RoundFaults(SiteFaults):

@@ -62,8 +62,9 @@ class Round:
         Short lists of records; they name their customer by its id.
     warnings
         What is odd but used all the same.
-    left_out
-        The faults of the rows that were left out, where only sound ones were asked for.
+    left_out, emptied
+        The faults of the rows that were left out, and those of cells that were read as empty, where only
+        sound ones were asked for.
     """
 
     path: Path
@@ -78,6 +79,7 @@ class Round:
     odometer: tuple[OdometerDay, ...] = ()
     warnings: tuple[Fault, ...] = ()
     left_out: tuple[Fault, ...] = ()
+    emptied: tuple[Fault, ...] = ()
 
     @property
     def name(self) -> str:
@@ -101,8 +103,8 @@ def open_round(path: Path | str, *, sound_only: bool = False) -> Round:
     Parameters
     ----------
     sound_only
-        Leave out the rows that have faults, and tell of them in `Round.left_out`, instead of refusing the
-        folder.
+        Read a faulty cell that may be empty as empty, leave out rows that cannot be used, and tell of both in
+        `Round.emptied` and `Round.left_out`, instead of refusing the folder.
 
     Raises
     ------
@@ -155,6 +157,7 @@ class _Reading:
     def __init__(self, path: Path, table: RoundTable) -> None:
         self.path, self.table, self.today = path, table, today_of(table)
         self.faults: list[Fault] = []
+        self.emptied: list[Fault] = []
 
     def sheets(self, kind: str) -> list[Sheet]:
         """Return the sheets of one kind; an empty one where there is no file."""
@@ -189,9 +192,8 @@ class _Reading:
                 if kind != "customers":
                     self.sheets(kind)
             return None
-        cells = Cells(sheets[0], "customers")
-        everyone = read_customers(cells, self.table)
-        check_customers(cells, self.table, everyone)
+        cells = Cells(sheets[0], "customers", self.today)
+        everyone = check_customers(cells, self.table, read_customers(cells, self.table))
         sound = ~cells.bad
         deliveries, readings = self._deliveries(everyone), self._readings(everyone)
         orders, published = self._orders(everyone), self._published(everyone)
@@ -200,7 +202,8 @@ class _Reading:
         if len(everyone) == 0:
             said = "there is no customer yet; add a row for each"
             self.faults.append(Fault(sheets[0].file, None, "", said))
-        self.faults += all_faults(cells.groups)
+        self._keep(cells)
+        emptied = set(self.emptied)
         kept_ids = set(everyone.id[sound].tolist())
         return Round(
             path=self.path,
@@ -214,7 +217,8 @@ class _Reading:
             happenings=tuple(h for h in happenings if h.customer is None or h.customer in kept_ids),
             odometer=tuple(odometer),
             warnings=tuple(in_order(f for f in self.faults if f.warning)),
-            left_out=tuple(in_order(f for f in self.faults if not f.warning)),
+            left_out=tuple(in_order(f for f in self.faults if not f.warning and f not in emptied)),
+            emptied=tuple(in_order(self.emptied)),
         )
 
     def _deliveries(self, customers: Customers) -> Deliveries:
@@ -264,12 +268,19 @@ class _Reading:
 
     def _cells(self, kind: str) -> Iterator[Cells]:
         for sheet in self.sheets(kind):
-            yield Cells(sheet, kind)
+            yield Cells(sheet, kind, self.today)
 
     def _sound(self, cells: Cells) -> Bools:
         """Keep the faults found in a sheet; return its sound rows."""
-        self.faults += all_faults(cells.groups)
+        self._keep(cells)
         return ~cells.bad
+
+    def _keep(self, cells: Cells) -> None:
+        """Keep the faults of a sheet, and which of them leave their row in the round."""
+        found = all_faults(cells.groups)
+        bad = set(cells.sheet.row[cells.bad].tolist())
+        self.faults += found
+        self.emptied += [f for f in found if not f.warning and f.line is not None and f.line not in bad]
 
 
 def today_of(table: RoundTable) -> date:

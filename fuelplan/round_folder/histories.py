@@ -112,17 +112,50 @@ def read_readings(cells: Cells, customers: Customers) -> Readings:
     )
 
 
-def customer_numbers(cells: Cells, customers: Customers, name: str = "customer") -> Ints:
-    """Return the number of each row's customer, −1 with a fault where there is no such one."""
+UNKNOWN = "unknown customer"
+
+
+def customer_numbers(cells: Cells, customers: Customers, past: Bools | None = None) -> Ints:
+    """Return the number of each row's customer, −1 with a fault where there is no such one.
+
+    Rows of the past (all where `past` is None) of somebody who is not there any more are left out with one
+    remark for each such customer: whoever leaves must not stop the round.
+    """
+    name = "customer"
     wanted = cells.ids(name)
     found = find_ids(wanted, customers.id)
-    at = np.flatnonzero((found < 0) & (wanted != ""))
+    unknown = (found < 0) & (wanted != "")
+    over = np.zeros(len(wanted), bool)
+    if cells.today is not None:
+        over = unknown if past is None else unknown & past
+        _remark(cells, wanted, over)
+    at = np.flatnonzero(unknown & ~over)
     cells.fault(
         name,
-        "unknown customer",
+        UNKNOWN,
         at,
         lambda i: (
             f'there is no customer "{wanted[at[i]]}" in the customers\' file; write it as it stands there'
         ),
     )
     return found
+
+
+def _remark(cells: Cells, wanted: Texts, over: Bools) -> None:
+    """Remark how many rows of whom are left out, each customer once, at the first row."""
+    at = np.flatnonzero(over)
+    if not len(at):
+        return
+    names, first, count = np.unique(wanted[at].astype(str), return_index=True, return_counts=True)
+    order = np.argsort(first)
+
+    def said(i: int) -> str:
+        n = order[i]
+        rows = "1 row" if count[n] == 1 else f"{count[n]:,} rows"
+        return (
+            f'{rows} of "{names[n]}", who is not in the customers\' file, left out; keep a customer who '
+            "leaves, with the last day in left_on, and nothing is lost"
+        )
+
+    cells.fault("customer", UNKNOWN, at[first[order]], said, warning=True)
+    cells.bad[at] = True

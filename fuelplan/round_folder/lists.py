@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.round_folder.cells import NO_DAY, Cells, Days
+from fuelplan.round_folder.cells import NO_DAY, Cells, Days, Texts
 from fuelplan.round_folder.columns import FULL, HAPPENING_KINDS, WISH_KINDS
 from fuelplan.round_folder.customers import Customers, find_ids, first_rows
-from fuelplan.round_folder.histories import customer_numbers
+from fuelplan.round_folder.histories import UNKNOWN, customer_numbers
 from fuelplan.round_folder.models import RoundTable
 
 
@@ -96,13 +96,13 @@ def read_orders(cells: Cells, table: RoundTable, customers: Customers) -> list[O
         twice,
         lambda i: f'"{ids[twice[i]]}" stands in row {rows[first[twice[i]]]} already',
     )
-    numbers = customer_numbers(cells, customers)
+    day_from, day_to = cells.day("from"), cells.day("to")
+    numbers = customer_numbers(cells, customers, cells.over(day_to))
     kg = kg_or_full(cells)
     klass = cells.named("class", table.classes, "class")
-    day_from, day_to = cells.day("from"), cells.day("to")
     backwards(cells, "to", day_from, day_to)
     price = cells.number("price_per_t")
-    neighbour = _other_customer(cells, customers, "split_with")
+    neighbour = _neighbour(cells, customers)
     lifted_by = cells.text("lifted_by")
     flags = {name: cells.yes(name, False) for name in ("credit_stop", "call_ahead", "already_empty")}
     return [
@@ -128,8 +128,9 @@ def read_orders(cells: Cells, table: RoundTable, customers: Customers) -> list[O
 def read_wishes(cells: Cells, table: RoundTable, customers: Customers) -> list[Wish]:
     """Return all rows as they stand; the faults stay with `cells`."""
     tankers = tuple(tanker.name for tanker in table.tankers)
-    numbers, wish = customer_numbers(cells, customers), cells.choice("wish")
     day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
+    for_good = np.isnat(day) & ~cells.written("date")
+    numbers, wish = customer_numbers(cells, customers, cells.over(day) | for_good), cells.choice("wish")
     by, why = cells.text("by"), cells.text("why")
     no_day = ~cells.written("date")
     needs = np.flatnonzero(no_day & (wish >= 0) & (wish != WISH_KINDS.index("forbid")))
@@ -165,7 +166,9 @@ def read_happenings(cells: Cells, table: RoundTable, customers: Customers) -> li
     tankers, depots = tuple(t.name for t in table.tankers), tuple(d.name for d in table.depots)
     day, until, what = cells.day("date"), cells.day("until"), cells.choice("what")
     backwards(cells, "until", day, until)
-    customer = _other_customer(cells, customers, "customer")
+    last = np.where(np.isnat(until), day, until)
+    customer_numbers(cells, customers, cells.over(last))
+    customer = cells.text("customer")
     tanker, depot = cells.named("tanker", tankers, "tanker"), cells.named("depot", depots, "depot")
     factor, klass = cells.number("factor"), cells.named("class", table.classes, "class")
     reason, kg = cells.text("reason"), cells.number("kg")
@@ -217,10 +220,17 @@ def kg_or_full(cells: Cells) -> NDArray[np.float64]:
     return kg
 
 
-def _other_customer(cells: Cells, customers: Customers, name: str) -> Any:
-    wanted = cells.text(name)
+def _neighbour(cells: Cells, customers: Customers) -> Texts:
+    """Return with whom each order shares its drop, "" where nobody of that name is there."""
+    wanted = cells.text("split_with")
     at = np.flatnonzero((find_ids(wanted, customers.id) < 0) & (wanted != ""))
-    cells.fault(name, "unknown customer", at, lambda i: f'there is no customer "{wanted[at[i]]}"')
+    told = wanted[at].copy()
+    cells.fault(
+        "split_with", UNKNOWN, at, lambda i: f'there is no customer "{told[i]}"; the drop is not shared',
+        warning=cells.today is not None,
+    )  # fmt: skip
+    if cells.today is not None:
+        wanted[at] = ""
     return wanted
 
 

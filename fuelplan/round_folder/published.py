@@ -75,7 +75,8 @@ def read_published(cells: Cells, table: RoundTable, customers: Customers) -> lis
     tankers = tuple(tanker.name for tanker in table.tankers)
     day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
     trip, position = cells.number("trip"), cells.number("position")
-    numbers, klass = customer_numbers(cells, customers), cells.named("class", table.classes, "class")
+    numbers = customer_numbers(cells, customers, cells.over(day))
+    klass = cells.named("class", table.classes, "class")
     kg = cells.number("kg")
     clocks = {name: cells.clock(name) for name in CLOCKS}
     order, by = cells.text("order"), cells.text("by")

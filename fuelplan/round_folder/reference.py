@@ -23,7 +23,10 @@ Of deliveries and readings both may be there: the past as Parquet, what is added
 
 `fuelplan check FOLDER` shows every fault of every file at once: the row as your spreadsheet numbers it, the
 column, what is wrong and what to write instead. (The rows of a Parquet file are counted from 1.) A *warning*
-tells of something odd that is used all the same, such as a customer whom no tanker can reach.
+tells of something odd that is used all the same, such as a customer whom no tanker can reach. A customer who
+leaves gets a last day in `left_on`; past rows of somebody whose row is gone are left out, with a remark that
+says how many of whom. With `--sound-only` a faulty cell that may be empty is read as empty, and only rows
+that cannot be used are left out.
 
 This page and `{SCHEMA}` are made from the program itself. The format described is number {FORMAT}.
 

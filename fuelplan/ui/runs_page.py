@@ -131,6 +131,8 @@ def the_answer(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool) -
                 st.rerun()
         if round_.left_out:
             pieces.notes([(words.LEFT_OUT.format(count=f"{len(round_.left_out):,}"), "")], "warn")
+        if round_.emptied:
+            pieces.notes([(words.EMPTIED.format(count=f"{len(round_.emptied):,}"), "")], "warn")
         st.download_button(
             words.SHEETS_BUTTON,
             lambda: run_sheets_pdf(found),
