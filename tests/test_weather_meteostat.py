@@ -318,6 +318,21 @@ def test_a_full_disk_leaves_the_store_sound(host: BulkHost, tmp_path: Path) -> N
     assert np.isfinite(loaded.weather.mean_c).all()
 
 
+@pytest.mark.parametrize(
+    "damage", ["UPDATE fetched SET fetched_on = x'00ff'", "UPDATE fetched SET rows = 'many'",
+               "UPDATE weather SET temp_c = 'warm'", "UPDATE nearby SET stations = '[1]'"],
+)  # fmt: skip
+def test_a_store_with_odd_contents_says_what_to_do(host: BulkHost, tmp_path: Path, damage: str) -> None:
+    """A sound database with words for numbers in it, or bytes for a day, is named as damaged."""
+    load_meteostat(ask(tmp_path), HERE, None, None, TODAY)
+    db = sqlite3.connect(tmp_path / "weather.sqlite")
+    db.execute(damage)
+    db.commit()
+    db.close()
+    with pytest.raises(WeatherUnavailable, match="damaged; move it away"):
+        load_meteostat(ask(tmp_path), HERE, None, None, TODAY)
+
+
 def test_a_damaged_store_says_what_to_do(tmp_path: Path) -> None:
     """A file that is no store is left alone and named, and a store of a newer program is refused."""
     path = tmp_path / "weather.sqlite"

@@ -207,8 +207,8 @@ class WeatherStore:
         """Turn what the database says into what the person can do."""
         try:
             yield
-        except (sqlite3.Error, OSError) as error:
-            text = str(error)
+        except (sqlite3.Error, OSError, ValueError, TypeError, OverflowError) as error:
+            text = str(error) if isinstance(error, sqlite3.Error | OSError) else "malformed"
             if "full" in text or "disk I/O" in text or "File too large" in text:
                 what = "there is no room to keep more weather; free some disk space"
             elif "not a database" in text or "malformed" in text:
@@ -270,9 +270,10 @@ class WeatherStore:
                 "SELECT year, fetched_on, rows, attribution, tries FROM fetched WHERE station=? AND step=?",
                 (station, step),
             ).fetchall()
-        return {
-            year: Fetch(date.fromisoformat(day), rows, said, tries) for year, day, rows, said, tries in found
-        }
+            return {
+                int(year): Fetch(date.fromisoformat(day), int(rows), str(said), int(tries))
+                for year, day, rows, said, tries in found
+            }
 
     def read(self, station: str, step: str, first: int, last: int) -> Rows:
         """Return the rows from `first` to `last`, both included, in order. [days or hours since 1970]"""
@@ -282,7 +283,7 @@ class WeatherStore:
                 "WHERE station=? AND step=? AND at BETWEEN ? AND ? ORDER BY at",
                 (station, step, first, last),
             ).fetchall()
-        return rows_of(found)
+            return rows_of(found)
 
     def latest_forecast(self, station: str, step: str, issued: str) -> Rows:
         """Return a station's forecast as fetched on one day."""
@@ -293,7 +294,7 @@ class WeatherStore:
                 "ORDER BY at",
                 (station, step, issued),
             ).fetchall()
-        return rows_of(found)
+            return rows_of(found)
 
     def forecast_days(self, stations: tuple[str, ...], step: str, until: date) -> list[str]:
         """Return the days, newest first, on which forecasts of these stations were fetched, none after
@@ -324,9 +325,9 @@ class WeatherStore:
             found = self._db.execute(
                 "SELECT stations, fetched_on FROM nearby WHERE place=?", (place,)
             ).fetchone()
-        if found is None:
-            return None
-        return tuple(Station(**entry) for entry in json.loads(found[0])), date.fromisoformat(found[1])
+            if found is None:
+                return None
+            return tuple(Station(**entry) for entry in json.loads(found[0])), date.fromisoformat(found[1])
 
     def check(self) -> str:
         """Return "ok", or what the database finds wrong with itself."""

@@ -223,7 +223,7 @@ def _bulk(step: str) -> Callable[[Path, bytes], str]:
         module.ENDPOINT = f"file://{place}/bulk.csv.gz"
         try:
             with library(5.0) as meteostat:
-                found = fetch_year(meteostat, STATION, step, 2024, time.monotonic() + 20)  # type: ignore[arg-type]
+                found = fetch_year(meteostat, STATION, step, 2024, time.monotonic() + 20, 20.0)  # type: ignore[arg-type]
         finally:
             module.ENDPOINT = before
         if found.rows is None:
@@ -253,7 +253,7 @@ def _stations(place: Path, data: bytes) -> str:
     with library(5.0) as meteostat:
         config.stations_db_file = str(place / "stations.db")
         try:
-            look_nearby(meteostat, HERE, 50.0, 4, time.monotonic() + 20)
+            look_nearby(meteostat, HERE, 50.0, 4, time.monotonic() + 20, 20.0)
         except HostSilent:  # its callers turn it into words
             return REFUSED
     return SOUND
