@@ -126,10 +126,13 @@ def _sheet(rows: list[tuple[int, list[str]]], separator: str) -> Sheet:
         raise SheetError(f"the first line names {len(header)} columns; 1 to {MOST_COLUMNS} can be read")
     width = len(header)
     named = tuple(cell or f"column {i + 1}" for i, cell in enumerate(header))
-    cells = tuple(
-        tuple((row[i] if i < len(row) else "").strip()[:LONGEST_CELL] for i in range(width))
-        for _, row in rows[1:]
-    )
+    kept: dict[str, str] = {}  # a text that stands in many cells is cut once, not copied for each
+
+    def cut(cell: str) -> str:
+        plain = cell.strip()
+        return plain if len(plain) <= LONGEST_CELL else kept.setdefault(plain, plain[:LONGEST_CELL])
+
+    cells = tuple(tuple(cut(row[i]) if i < len(row) else "" for i in range(width)) for _, row in rows[1:])
     lines = tuple(line for line, _ in rows[1:])
     # A spreadsheet's cells have their place; those of a text have moved where there are too many.
     most = max(width, len(rows[0][1])) if separator else MOST_COLUMNS
