@@ -171,7 +171,8 @@ def asking_about(text: str) -> dict[str, object]:
     from fuelplan.answers.questions import AskedRow, question
 
     row = AskedRow("readings.csv", 2, text)
-    return {"questions": (question("reading_disagrees", "Which is wrong?", (row,)),)}
+    asked = question("reading_disagrees", "Which is wrong?", "Which of the two is wrong?", (row,))
+    return {"questions": (asked,)}
 
 
 def test_a_low_look_taken_in_silence_is_seen() -> None:

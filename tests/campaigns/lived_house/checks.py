@@ -70,8 +70,8 @@ def blended(
     """A level more than two of its own errors from what was expected is asked about, or named."""
     if before is None or not entry.is_level or entry.day != after.as_of or not far_off(entry, before):
         return []
-    if is_asked(entry, after, line_of) or is_aside(entry, after, line_of):
-        return []
+    if is_named(entry, after, line_of) or entry.when == "before delivery":
+        return []  # what lay there before a tanker says nothing against what lies there after it
     low, _, high = seen(before).level
     return [
         f"{entry} = {entry.said_kg:.0f} kg, where {low:.0f} to {high:.0f} kg was expected: taken in silence"
@@ -163,11 +163,11 @@ def face_check(answer: OrderAnswer) -> list[str]:
 
 
 def is_named(entry: Entry, answer: OrderAnswer, line_of: Callable[[str, int], str]) -> bool:
-    """Whether an answer names an entry: asks about it, sets it aside, or speaks of its day in a warning."""
+    """Whether an answer names an entry: asks about it, sets it aside, or speaks of its day."""
     if is_asked(entry, answer, line_of) or is_aside(entry, answer, line_of):
         return True
     day = f"{entry.day.day} {faces.MONTHS[entry.day.month - 1]}"
-    return any(day in text for text in answer.warnings)
+    return any(day in text for text in (*answer.warnings, *answer.explanation))
 
 
 def is_asked(entry: Entry, answer: OrderAnswer, line_of: Callable[[str, int], str]) -> bool:
