@@ -320,3 +320,14 @@ def test_a_word_that_is_kept_already_upsets_nothing(folder: Path, told: tuple[Pa
         whole(r) for r in told[1].runs if r.day == FIRST
     ]
     assert after.changes == () and after.wishes_not_kept == ()
+
+
+def test_a_pin_before_the_promised_days_leaves_the_order_where_it_is_promised(tmp_path: Path) -> None:
+    """Pinned to a day before the first promised one: that is said, and the order still comes in time."""
+    folder = Path(shutil.copytree(DEMO, tmp_path / "round"))
+    add_wish(folder, Wish("Q083", "pin", FIRST))
+    after = planned(folder)
+    (wish,) = after.wishes_not_kept
+    assert wish.customer == "Q083" and "promised from 2026-01-19 on" in wish.reason
+    (served,) = [r.day for r in after.runs for s in r.stops if s.order == "B006"]
+    assert SECOND <= served <= date(2026, 1, 22)

@@ -114,6 +114,9 @@ def _why_not(
     if left is not None:
         return left
     if day is not None:
+        first = max((o.first or date.min for o in round_.orders if o.customer == wish.customer), default=day)
+        if first > day:
+            return f"the order is promised from {first.isoformat()} on"
         refused = kept.refused.get((wish.customer, day))
         if refused is not None:
             return refused

@@ -51,7 +51,9 @@ def may_and_must(round_: Round, rows: Sequence[Row], days: Sequence[date]) -> tu
             elif h.what == "depot out of stock" and (h.klass is None or h.klass == table.classes[row.klass]):
                 for v in (v for v, home in enumerate(homes) if home == h.depot):
                     may[n, hit, v] = False
-        for w in (w for w in mine if w.wish != "forbid"):  # of what is left open
+        first = max((o.first or date.min for o in row.orders), default=date.min)
+        asked = (w for w in mine if w.wish != "forbid" and (w.day is None or w.day >= first))
+        for w in asked:  # of what is left open
             _wish(may, must, n, w.wish, w.day, w.tanker, days, names)
     return may, must & may.any(axis=2)
 
