@@ -341,6 +341,15 @@ def test_a_published_run_may_break_what_it_says_it_breaks(folder: Path) -> None:
     assert found(folder, plan) == {"window"}
 
 
+def test_a_published_run_may_take_fuel_that_is_not_there_if_it_says_so(folder: Path) -> None:
+    """Stock counted lower after publishing: a breach, unless the run says what its depot lacks."""
+    toml('A1 = "9 t"', 'A1 = "8 t"')(folder, {})
+    plan = document(runs())
+    assert found(folder, plan) == {"stock"}
+    plan["runs"][1].update(frozen=True, faults=["north lacks 1,000 kg A1 by then"])
+    assert breaches(folder, plan) == []
+
+
 @pytest.mark.parametrize(
     "limit", ["DRIVING_A_WEEK_H", "DRIVING_A_FORTNIGHT_H", "WORK_A_WEEK_H", "LONG_DAYS_A_WEEK"]
 )
