@@ -341,6 +341,19 @@ def test_a_published_run_may_break_what_it_says_it_breaks(folder: Path) -> None:
     assert found(folder, plan) == {"window"}
 
 
+def test_an_order_that_has_come_is_no_open_one(folder: Path) -> None:
+    """An order that the plan says has come, or asks about, need not be on a run; another number is none."""
+    row("orders.csv", "B7,K8,2000,A1,2026-01-13,2026-01-14,yes,no,,")(folder, {})
+    plan = document(runs())
+    assert found(folder, plan) == {"due", "credit stop"}
+    plan["notes"] = ["Order B77 of K8 has come: 2,000 kg."]
+    assert found(folder, plan) == {"due", "credit stop"}
+    plan["notes"] = ["Order B7 of K8 has come: 2,000 kg."]
+    assert found(folder, plan) == set()
+    plan.update(notes=[], to_confirm=[{"customer": "K8", "order": "B7"}])
+    assert found(folder, plan) == set()
+
+
 def test_a_published_run_may_take_fuel_that_is_not_there_if_it_says_so(folder: Path) -> None:
     """Stock counted lower after publishing: a breach, unless the run says what its depot lacks."""
     toml('A1 = "9 t"', 'A1 = "8 t"')(folder, {})

@@ -9,6 +9,7 @@ from typing import Any
 from tests.plan_checker import quantities as q
 from tests.plan_checker.access import stopped
 from tests.plan_checker.context import KG, MINUTE, Check, Run, Stop, hour
+from tests.plan_checker.folder import Order
 from tests.plan_checker.roads import covers
 
 EMPTYING_PER_DAY = 0.02
@@ -163,8 +164,10 @@ def due(check: Check) -> None:
         return
     for order in check.folder.orders:
         customer = check.folder.customers[order.customer]
-        came = customer.left_on is not None and customer.left_on < check.days[0]
-        if order.order in carried or (order.customer, order.order) in reasons or came:
+        gone = customer.left_on is not None and customer.left_on < check.days[0]
+        if order.order in carried or (order.customer, order.order) in reasons or gone:
+            continue
+        if _has_come(check, order):
             continue
         done = any(f"Order {order.order} " in note for note in check.plan["notes"])
         if order.last <= check.days[-1] and not done:
@@ -225,10 +228,17 @@ def upset(check: Check) -> None:
             check.say("published", None, f"{row['customer']}: its tanker is out, no change is told")
 
 
+def _has_come(check: Check, order: Order) -> bool:
+    """Tell whether the plan says of an order that it has come, or asks whether it has."""
+    asked = {a.get("order") for a in check.plan.get("to_confirm", ())}
+    words = {word.strip(".,:;()") for text in check.plan["notes"] for word in str(text).split()}
+    return order.order in asked or order.order in words
+
+
 def credit_reasons(check: Check) -> None:
     """Whoever a credit stop keeps from an order or from due fuel is named."""
     named = {n["customer"] for n in check.plan["not_served"]}
     for order in check.folder.orders:
         kept = stopped(order, check.folder.customers[order.customer].credit_stop)
-        if kept and order.customer not in named:
+        if kept and order.customer not in named and not _has_come(check, order):
             check.say("credit stop", None, f"order {order.order} is kept back, and nothing says it")

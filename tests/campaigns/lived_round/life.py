@@ -100,7 +100,15 @@ class Life:
         self.tally.plans += 1
         self.tally.stops += sum(len(r["stops"]) for r in plan["runs"])
         outlook = program.called(
-            "outlook", str(self.folder), "--as-of", iso(self.as_of), "--json", "--days", "30"
+            "outlook",
+            str(self.folder),
+            "--as-of",
+            iso(self.as_of),
+            "--json",
+            "--days",
+            "30",
+            "--seed",
+            str(seed),
         )
         self._checked(plan, outlook.document or None, before)
         if publish:
