@@ -38,8 +38,8 @@ def called(*arguments: str) -> Said:
         except BaseException as error:  # what a person would see as a traceback
             return Said(-1, {}, f"{type(error).__name__}: {error}")
     document = _document(out)
-    error = document.get("error", {})
-    words = f"{error.get('message', '')} {error.get('faults', '')} {_text(err)}"
+    told = document.get("error", {})
+    words = f"{told.get('message', '')} {told.get('faults', '')} {_text(err)}"
     return Said(status, document, words.strip())
 
 
