@@ -13,8 +13,14 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import OutlookAnswer, RunsAnswer
+from fuelplan.answers.deadlines import AHEAD_DAYS
+from fuelplan.answers.outlook_beliefs import believe
+from fuelplan.answers.outlook_of_round import answer_of
+from fuelplan.answers.round_roads import roads_for_round
+from fuelplan.answers.runs_needs import levels_of, week_of
 from fuelplan.cli import outlook as outlook_words
 from fuelplan.report.run_sheets import sheets_of
+from fuelplan.runs.week import Prices, week_problem
 from fuelplan.ui import runs_words
 from tests.round_example import ROUND, WEATHER
 from tests.round_folders import CUSTOMERS, make_round
@@ -181,3 +187,28 @@ def test_the_keys_of_schema_1_are_still_there() -> None:
     assert keys(of_runs, "due", "calls", "to_ring") and of_outlook["late_promises"] and of_runs["to_ring"]
     frame = ahead.customers.frame()
     assert frame.must_go_by.equals(frame.deliver_by)
+
+
+def test_the_search_is_charged_for_whoever_is_due_and_not_served() -> None:
+    """However small the chance above the limit: no plan saves a way by leaving out a store that is due."""
+    day = DAYS[1]
+    beliefs = believe(ROUND, WEATHER, day, 1, AHEAD_DAYS)
+    table = answer_of(beliefs).customers
+    week = week_of(beliefs, levels_of(beliefs, 41), 10, table.deliver_by)
+    assert week.grid.end[-1] == (date(2025, 12, 28) - day).days  # tankers drive again on the 29th
+    roads, prices = roads_for_round(ROUND), Prices()
+    problem = week_problem(
+        week.needs, week.fleet, week.grid, roads.roads.km, roads.roads.hours, np.array(roads.depot_place),
+        week.supply_kg, 0.02, prices,
+    )  # fmt: skip
+    due = {int(i) for i in np.flatnonzero(table.due(max(week.days)))}
+    seen = 0
+    for n, row in enumerate(week.rows):
+        if row.orders:
+            continue
+        last = problem.level_at[n] + (problem.days - 1) * (problem.top[n] + 1)
+        nothing = int(problem.start[n] - problem.use[n].sum())  # steps left at the end if nothing comes
+        saved = float(problem.level_cost[last + nothing] - problem.level_cost[last + nothing + 1])
+        assert (saved >= prices.broken) == (row.customer in due)
+        seen += row.customer in due
+    assert seen >= 10
