@@ -199,3 +199,10 @@ def test_a_life_burns_and_fills_its_houses(tmp_path: Path) -> None:
         now = truth.houses[name].level_kg
         assert now <= max(0.0, was) + came.get(name, 0.0)
     assert sum(truth.houses[n].level_kg for n in before) < sum(before.values()) + sum(came.values())
+
+
+def test_five_days_of_the_demo_round_find_nothing() -> None:
+    """The short form of the campaign: no rule broken, nothing that was entered or told lost."""
+    lived = play("demo", 1, 5, Budget())
+    assert lived.days == 5 and lived.plans >= 5 and lived.stops > 50
+    assert dict(lived.violations) == {}, lived.samples

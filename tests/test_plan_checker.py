@@ -341,6 +341,21 @@ def test_a_published_run_may_break_what_it_says_it_breaks(folder: Path) -> None:
     assert found(folder, plan) == {"window"}
 
 
+def test_a_published_run_keeps_the_times_of_its_roads(folder: Path) -> None:
+    """Once the round has learned its roads, a published leg may be a tenth off; a planned one may not."""
+    toml("detour = 1.0\n", "")(folder, {})
+    days = "".join(f"2025-12-0{n},T1,100\n" for n in range(1, 7))
+    (folder / "odometer.csv").write_text("date,tanker,km\n" + days, encoding="utf-8")
+    plan = document(runs())
+    for s, by in zip(plan["runs"][0]["stops"], (3, 3), strict=True):
+        s.update({k: at(minutes(s[k]) + by) for k in ("arrive", "start", "leave")})
+    plan["runs"][0].update(back_by="09:36")
+    add_up(plan)
+    assert found(folder, plan) == {"reload"}
+    plan["runs"][0]["frozen"] = False
+    assert found(folder, plan) == {"reload", "times"}
+
+
 def test_an_order_that_has_come_is_no_open_one(folder: Path) -> None:
     """An order that the plan says has come, or asks about, need not be on a run; another number is none."""
     row("orders.csv", "B7,K8,2000,A1,2026-01-13,2026-01-14,yes,no,,")(folder, {})

@@ -50,3 +50,17 @@ def test_a_published_day_beside_the_usual_weekdays_stays_and_says_so(tmp_path: P
     kept = [r for r in again.runs if r.day == FIRST]
     assert [s[:3] for s in stops(again) if s[0] == FIRST] == [s[:3] for s in stops(before) if s[0] == FIRST]
     assert kept and all(any("no tanker usually drives" in f for f in r.faults) for r in kept)
+
+
+def test_nobody_drives_to_a_customer_who_left_after_publishing(tmp_path: Path) -> None:
+    """Told for the 13th, gone since the 12th: on no run, named among the changes; the others stay."""
+    before = told(tmp_path / "r")
+    path = tmp_path / "r" / "customers.csv"
+    head, *rows = path.read_text(encoding="utf-8").splitlines()
+    rows = [f"{r},2026-01-12" if r.startswith("K-01,") else f"{r}," for r in rows]
+    path.write_text("\n".join([f"{head},left_on", *rows]) + "\n", encoding="utf-8")
+    _, again = planned(tmp_path / "r", days=5)
+    assert "K-01" not in {c for _, _, c, _ in stops(again)}
+    assert any("(K-01)" in text and "published for 2026-01-13" in text for text in again.changes)
+    others = {s[2] for s in stops(before) if s[0] == FIRST} - {"K-01"}
+    assert others <= {s[2] for s in stops(again) if s[0] == FIRST}

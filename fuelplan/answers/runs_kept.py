@@ -96,7 +96,9 @@ def _with_stock(round_: Round, as_of: date, trips: Sequence[FrozenTrip]) -> list
 
 
 def _is_loose(round_: Round, stop: PublishedStop, coming: Sequence[PublishedStop]) -> bool:
-    """Tell whether a stop cannot stay where it was published: its tanker, its fuel or its day is gone."""
+    """Tell whether a stop cannot stay where it was published: its customer, tanker, fuel or day is gone."""
+    if round_.customers.gone(stop.day)[round_.customers.number_of[stop.customer]]:
+        return True
     if stop.day in round_.table.rules.closed or out_on(round_, stop.tanker, stop.day):
         return True
     home = next((k.depot for k in round_.table.tankers if k.name == stop.tanker), None)
