@@ -40,9 +40,11 @@ def horizon_end(answer: OrderAnswer) -> date:
 def headline(answer: OrderAnswer, system: System | None = None) -> str:
     """Return the decision in one short sentence; invented weather is said before it.
 
-    Where only the person can tell something, that question stands in its place.
+    Where only the person can tell something, that question follows; it stands alone where there is no order
+    to name until it is answered.
     """
-    decision = answer.questions[0].headline if answer.questions else _decision(answer, system)
+    said = [] if answer.questions and answer.order is None else [_decision(answer, system)]
+    decision = " ".join([*said, *(q.headline for q in answer.questions[:1])])
     return texts.INVENTED_HEADLINE.format(headline=decision) if answer.weather.invented else decision
 
 
