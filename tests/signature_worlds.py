@@ -118,6 +118,7 @@ def invent(
         sd,
         ~counted,
         counted,
+        np.zeros(day.shape, np.int8),
         np.where(amount > 0, order, -1),
         np.where(amount > 0, ticket, 0.0),
         np.take_along_axis(ticket_sd, order, axis=1),

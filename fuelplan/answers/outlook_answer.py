@@ -15,6 +15,8 @@ from fuelplan.answers.as_json import SCHEMA, plain
 if TYPE_CHECKING:
     import pandas as pd
 
+    from fuelplan.answers.round_doubts import ReadingDoubted
+
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 Dates = NDArray[np.datetime64]
@@ -172,6 +174,9 @@ class OutlookAnswer:
         Rows of will-call customers to be rung, the most urgent first.
     winters
         How many real winters stand behind the draws.
+    readings_doubted
+        Readings that disagree with what was expected: until they are settled, days follow the emptier of the
+        two, amounts the fuller.
     """
 
     round: str
@@ -191,6 +196,7 @@ class OutlookAnswer:
     draws: int
     notes: tuple[str, ...]
     attributions: tuple[str, ...]
+    readings_doubted: tuple[ReadingDoubted, ...] = ()
 
     def to_json(self, with_customers: bool = True) -> dict[str, Any]:
         """Return the JSON document; without the customers where they went to a file of their own."""
@@ -214,6 +220,7 @@ class OutlookAnswer:
             "late_promises": [
                 {**plain(p), "must_go_by": p.deliver_by.isoformat()} for p in self.late_promises
             ],
+            "readings_doubted": [d.to_json() for d in self.readings_doubted],
             "weather": {
                 "winters": self.winters,
                 "draws": self.draws,

@@ -19,7 +19,8 @@ from fuelplan.answers.outlook_weather import (
     rows_agree,
     winters_of_areas,
 )
-from fuelplan.outlook import CustomerDraws, Store, WinterTables
+from fuelplan.answers.round_doubts import settled_notes
+from fuelplan.outlook import CustomerDraws, Doubted, Store, WinterTables
 from fuelplan.round_folder import Round
 from fuelplan.round_folder.histories import UNKNOWN
 from fuelplan.signature.bulk import ManyPosteriors
@@ -45,7 +46,9 @@ class Beliefs:
     ----------
     many
         Posteriors, worked out when drawn from. Base temperatures are those of the area's weather record:
-        what a house lies higher or lower is part of them.
+        what a house lies higher or lower is part of them. The emptier ones where a reading is open to doubt.
+    doubted
+        Readings that disagree with what was expected and that nothing has settled.
     winters
         Possible winters of each area.
     tables
@@ -61,6 +64,7 @@ class Beliefs:
     seed: int
     days: int
     many: ManyPosteriors
+    doubted: Doubted
     winters: tuple[Winters, ...]
     tables: WinterTables
     store: Store
@@ -103,12 +107,12 @@ def believe(
     first_day, mean_c = _learning_weather(known, as_of)
     books = customers_of(round_, first_day, as_of)
     priors = priors_of(round_, first_day, mean_c, books, as_of)
-    many = outlook.unsolved(priors, first_day, mean_c, books, as_of)
+    many, doubted = outlook.weigh_readings(outlook.unsolved(priors, first_day, mean_c, books, as_of))
     tables = outlook.winter_tables(np.stack([w.mean_c for w in winters]), many.sums.base_c)
     c = round_.customers
     reserve = np.minimum(c.reserve_kg, 0.9 * c.store_kg)
     of_weather = [*known.notes, *(note for w in winters for note in w.notes)]
-    notes = _left_out(round_) + _gone(round_) + _once(of_weather)
+    notes = _left_out(round_) + _gone(round_) + settled_notes(round_, first_day, doubted) + _once(of_weather)
     if not rows_agree(winters):
         notes.append(
             "The areas' weather records hold different years, so their cold spells are not the same ones."
@@ -119,6 +123,7 @@ def believe(
         seed=seed,
         days=days,
         many=many,
+        doubted=doubted,
         winters=winters,
         tables=tables,
         store=Store(c.area, reserve, c.store_kg, _groups(round_, as_of)),

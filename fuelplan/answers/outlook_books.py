@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from fuelplan.readings import PERCENT_SD, WEIGHED_SD
 from fuelplan.round_folder import Round
-from fuelplan.signature.bulk import Customers
+from fuelplan.signature.bulk import CONFIRMED, COUNTED, Customers
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -24,13 +24,16 @@ EMPTY_SD = 0.01
 
 
 def customers_of(round_: Round, first_day: date, as_of: date) -> Customers:
-    """Return readings and deliveries from `first_day` to `as_of`; who says "already empty" is read so."""
+    """Return readings and deliveries from `first_day` to `as_of`; who says "already empty" is read so.
+
+    A reading that was taken back does not count.
+    """
     c, n = round_.customers, len(round_.customers)
     begin, end = np.datetime64(first_day, "D"), np.datetime64(as_of, "D")
     came, seen = round_.deliveries, round_.readings
     use = (came.day >= begin) & (came.day <= end)
     delivered = came.rows(use)
-    look = seen.rows((seen.day >= begin) & (seen.day <= end))
+    look = seen.rows((seen.day >= begin) & (seen.day <= end) & ~seen.wrong)
     sd = np.where(
         look.by_eye, PERCENT_SD * c.store_kg[look.customer], np.maximum(KG_SD_LEAST, KG_SD * look.kg)
     )
@@ -41,6 +44,7 @@ def customers_of(round_: Round, first_day: date, as_of: date) -> Customers:
         np.concatenate([look.kg, zero]),
         np.concatenate([sd, np.maximum(5.0, EMPTY_SD * c.store_kg[empty])]),
     )
+    said = np.where(np.concatenate([look.right, zero == 0]), CONFIRMED, COUNTED)
     reading = _Table(np.concatenate([look.customer, empty]), n)
     delivery = _Table(delivered.customer, n)
     reading_day = reading.of(day, -1)
@@ -53,6 +57,7 @@ def customers_of(round_: Round, first_day: date, as_of: date) -> Customers:
         reading_sd_kg=reading.of(sd_kg, 1.0),
         sees_volume=reading.of(np.concatenate([look.by_eye, zero > 0]), False),
         is_count=np.zeros(reading_day.shape, bool),
+        standing=reading.of(said, COUNTED),
         delivery_day=delivery.of(_days(delivered.day, begin), -1),
         delivery_kg=delivery_kg,
         delivery_sd_kg=WEIGHED_SD * delivery_kg,

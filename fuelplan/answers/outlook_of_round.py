@@ -15,6 +15,7 @@ from fuelplan.answers.outlook_answer import CustomerTable, LatePromise, OutlookA
 from fuelplan.answers.outlook_beliefs import Beliefs, believe
 from fuelplan.answers.outlook_weather import RoundWeather
 from fuelplan.answers.outlook_words import sentences_of
+from fuelplan.answers.round_doubts import readings_doubted
 from fuelplan.answers.runs_came import what_came
 from fuelplan.outlook import CustomerDraws, Outlook
 from fuelplan.outlook.ahead import ChunkOutlook
@@ -77,13 +78,14 @@ def answer_of(
     ahead = _of_those_who_stay(beliefs, ahead)
     weekly, burned = _weekly(beliefs, ahead.delivered_t()), _weekly(beliefs, ahead.burned_t())
     late = _late(beliefs.round, table, beliefs.as_of)
+    doubted = readings_doubted(beliefs)
     return OutlookAnswer(
         round=beliefs.round.name,
         as_of=beliefs.as_of,
         seed=beliefs.seed,
         horizon_days=beliefs.days,
         risk_limit=beliefs.round.table.rules.risk,
-        sentences=sentences_of(table, weekly, burned, due, to_ring, late, until),
+        sentences=sentences_of(table, weekly, burned, due, to_ring, late, until, doubted),
         customers=table,
         weekly_t=weekly,
         weekly_burned_t=burned,
@@ -99,6 +101,7 @@ def answer_of(
         draws=beliefs.draws,
         notes=beliefs.notes,
         attributions=beliefs.weather.attributions,
+        readings_doubted=doubted,
     )
 
 

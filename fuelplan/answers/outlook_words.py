@@ -9,6 +9,7 @@ import numpy as np
 
 from fuelplan import units
 from fuelplan.answers.outlook_answer import CustomerTable, LatePromise, Weekly, day_of
+from fuelplan.answers.round_doubts import ReadingDoubted, asked
 
 
 def sentences_of(
@@ -19,9 +20,12 @@ def sentences_of(
     to_ring: Sequence[int],
     late: Sequence[LatePromise],
     until: date,
+    doubted: Sequence[ReadingDoubted] = (),
 ) -> tuple[str, ...]:
     """Return the answer in sentences, most important first."""
     said = [_tonnes(weekly, burned), _due(table, due, until), _rings(table, to_ring)]
+    if doubted:
+        said.append(asked(doubted, units.show_date))
     if late:
         one = late[0]
         more = f", and {len(late) - 1} more" if len(late) > 1 else ""

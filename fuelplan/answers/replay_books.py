@@ -132,6 +132,8 @@ class Books:
             day=_days([r[1] for r in levels]),
             kg=np.array([r[2] for r in levels], float),
             by_eye=np.array([r[3] for r in levels], bool),
+            right=np.zeros(len(levels), bool),
+            wrong=np.zeros(len(levels), bool),
         )
         return replace(
             self.base,

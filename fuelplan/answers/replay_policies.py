@@ -17,6 +17,7 @@ from fuelplan.answers.deadlines import deliver_by_levels
 from fuelplan.answers.outlook_beliefs import Beliefs, believe
 from fuelplan.answers.replay_books import Books
 from fuelplan.answers.replay_world import World
+from fuelplan.answers.round_doubts import more_kg
 from fuelplan.answers.round_roads import RoundRoads
 from fuelplan.answers.runs_needs import Week, levels_of, week_of
 from fuelplan.answers.runs_plan import Plan, plan_week
@@ -85,7 +86,7 @@ class Planner:
             last = deliver_by_levels(beliefs, levels)
         else:
             last = np.full(len(self.rings), np.datetime64("NaT", "D"))
-        return week_of(beliefs, levels, self.settings.days, last)
+        return week_of(beliefs, levels, self.settings.days, last, maybe_kg=more_kg(beliefs, levels))
 
     def beliefs(self, round_: Round, as_of: date) -> tuple[Beliefs, LevelTable]:
         """Return what is believed of all customers."""

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from fuelplan.answers.as_json import SCHEMA, plain
 
 if TYPE_CHECKING:
+    from fuelplan.answers.round_doubts import ReadingDoubted
     from fuelplan.round_folder import Round
 
 
@@ -262,6 +263,8 @@ class RunsAnswer:
         Moves the search tried; False where a budget in seconds ended it or it was stopped.
     to_confirm
         Published stops of past days of which nobody has said whether they came.
+    readings_doubted
+        Readings that disagree with what was expected, as in the outlook.
     plan
         Token of the plan: what publishing it is bound to.
     made_from
@@ -292,6 +295,7 @@ class RunsAnswer:
     made_from: Round | None = field(default=None, compare=False, repr=False)
     due: tuple[DueCustomer, ...] = ()
     calls: tuple[ToRing, ...] = ()
+    readings_doubted: tuple[ReadingDoubted, ...] = ()
 
     @property
     def kg(self) -> float:
@@ -338,6 +342,7 @@ class RunsAnswer:
             "changes": list(self.changes),
             "wishes_not_kept": plain(self.wishes_not_kept),
             "to_confirm": [stop.to_json() for stop in self.to_confirm],
+            "readings_doubted": [d.to_json() for d in self.readings_doubted],
             "totals": self.totals(),
             "currency": self.currency,
             "sentences": list(self.sentences),

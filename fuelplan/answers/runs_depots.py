@@ -135,10 +135,11 @@ def _joined(round_: Round, many: Sequence[RunsAnswer], sizes: dict[str, int]) ->
     risky = sorted((p for a in many for p in a.promises_at_risk), key=lambda p: order[p.order])
     changes = [c for a in many for c in a.changes]
     asked = [s for a in many for s in a.to_confirm]
+    doubted = sorted((d for a in many for d in a.readings_doubted), key=lambda d: number[d.customer])
     wishes = [w for a in many for w in a.wishes_not_kept]
     shares = ", ".join(f"{name} with {count:,} customers" for name, count in sizes.items())
     said = sentences_of(
-        one.as_of, found, per_day, due, ring, left, risky, changes, wishes, faulty(found), asked
+        one.as_of, found, per_day, due, ring, left, risky, changes, wishes, faulty(found), asked, doubted
     )
     return RunsAnswer(
         round=round_.name,
@@ -163,6 +164,7 @@ def _joined(round_: Round, many: Sequence[RunsAnswer], sizes: dict[str, int]) ->
         reproducible=all(a.reproducible for a in many),
         due=tuple(due),
         calls=tuple(before),
+        readings_doubted=tuple(doubted),
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fuelplan import units
 from fuelplan.answers.outlook_answer import CustomerTable, day_of
@@ -15,6 +16,8 @@ from fuelplan.answers.runs_needs import Week
 from fuelplan.answers.runs_plan import Plan
 from fuelplan.round_folder import Round, credit_stopped
 from fuelplan.runs.week import FITS
+
+Floats = NDArray[np.float64]
 
 
 def due_customers(
@@ -35,8 +38,11 @@ def due_customers(
     return sorted(out, key=lambda d: (not d.overdue, d.deliver_by, d.customer))
 
 
-def to_ring(round_: Round, table: CustomerTable) -> list[ToRing]:
-    """Return whom to ring because their fuel is low, the most urgent first."""
+def to_ring(round_: Round, table: CustomerTable, maybe_kg: Floats) -> list[ToRing]:
+    """Return whom to ring because their fuel is low, the most urgent first.
+
+    `maybe_kg` may lie in the stores besides, shape (N,): it takes room. [kg]
+    """
     c = round_.customers
     rows = [int(i) for i in np.flatnonzero(table.to_ring)]
     rows.sort(key=lambda i: (day_of(table.deliver_by[i]) or date.max, str(c.id[i])))
@@ -46,7 +52,7 @@ def to_ring(round_: Round, table: CustomerTable) -> list[ToRing]:
         why = f"deliver by {last.isoformat()}" if last else "low"
         if bool(table.overdue[i]):
             why = "at risk: may fall below the reserve before a tanker can come"
-        fits = max(0.0, float(c.store_kg[i]) - float(table.level_kg[i, 2]))
+        fits = max(0.0, float(c.store_kg[i]) - float(table.level_kg[i, 2]) - float(maybe_kg[i]))
         least = float(c.smallest_drop_kg[i])
         if fits < least:
             why += f"; the smallest drop, {units.show(least, 'mass')}, may not fit yet"
@@ -121,6 +127,7 @@ def _no_run(round_: Round, week: Week, n: int, roads: RoundRoads, wanted: bool) 
         return NO_ROOM if min(needs.order_to[n], needs.due[n]) < len(week.days) else ""
     morning = week.grid.evening - 1
     level = needs.levels.kg[n, morning, needs.levels.column(FITS)] + needs.given_kg[n, morning]
+    level = level + needs.maybe_kg[n]
     if (needs.store_kg[n] - level[needs.may[n].any(axis=1)] < needs.least_kg[n]).all():
         least = units.show(float(needs.least_kg[n]), "mass")
         return f"the smallest drop, {least}, does not fit yet on any day a tanker may come"

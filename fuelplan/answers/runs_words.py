@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from fuelplan.answers import round_doubts
+from fuelplan.answers.round_doubts import ReadingDoubted
 from fuelplan.answers.runs_answer import (
     DayTotals,
     DueCustomer,
@@ -21,7 +23,7 @@ def sentences_of(
     as_of: date, runs: Sequence[Run], per_day: Sequence[DayTotals], due: Sequence[DueCustomer],
     ring: Sequence[ToRing], left: Sequence[NotServed], risky: Sequence[PromiseAtRisk],
     changes: Sequence[str], wishes: Sequence[WishNotKept] = (), faulty: int = 0,
-    asked: Sequence[ToConfirm] = (),
+    asked: Sequence[ToConfirm] = (), doubted: Sequence[ReadingDoubted] = (),
 ) -> tuple[str, ...]:  # fmt: skip
     """Return the answer: the next day's runs, the week, who is due and at risk, whom to ring.
 
@@ -45,6 +47,8 @@ def sentences_of(
         out.append(f"{_count(len(changes), 'published stop')} had to change.")
     if asked:
         out.append(_asked(asked))
+    if doubted:
+        out.append(round_doubts.asked(doubted))
     if faulty:
         out.append(f"{_count(faulty, 'published run')} cannot stay as published: please look.")
     if wishes:

@@ -12,6 +12,7 @@ from fuelplan.answers.outlook_answer import CustomerTable
 from fuelplan.answers.outlook_beliefs import believe
 from fuelplan.answers.outlook_of_round import answer_of
 from fuelplan.answers.outlook_weather import RoundWeather
+from fuelplan.answers.round_doubts import more_kg, readings_doubted
 from fuelplan.answers.round_roads import RoundRoads, roads_for_round
 from fuelplan.answers.runs_answer import DayTotals, RunsAnswer
 from fuelplan.answers.runs_build import day_totals, runs_of
@@ -114,6 +115,7 @@ def plain_runs(
     beliefs = believe(round_, weather, as_of, seed, AHEAD_DAYS)
     table = table or answer_of(beliefs).customers
     levels = levels_of(beliefs, 2 * count + 14 + BEYOND_DAYS)
+    maybe_kg = maybe_kg + more_kg(beliefs, levels)
     roads = roads or roads_for_round(round_)
     ahead = planned_days(round_, as_of, count)
     kept = keep_published(round_, levels, fuller(levels, maybe_kg), table, roads, as_of, ahead)
@@ -124,12 +126,13 @@ def plain_runs(
     plan = plan_week(round_, week, roads, budget, seed=seed, progress=tell)
     found = runs_of(round_, week, plan, kept, roads, table, as_of)
     per_day = day_totals(round_, week, found)
-    ring, before = to_ring(round_, table), calls(round_, table, found)
+    ring, before = to_ring(round_, table, maybe_kg), calls(round_, table, found)
     due = due_customers(round_, table, [day.day for day in per_day], found)
     left = not_served(round_, week, plan, roads, table, due)
     risky = promises_at_risk(round_, week, found, table, as_of)
     changes = changes_of(round_, kept, found)
     wishes = wishes_not_kept(round_, week, plan, kept, found, as_of)
+    doubted = readings_doubted(beliefs)
     return RunsAnswer(
         round=round_.name,
         as_of=as_of,
@@ -145,7 +148,8 @@ def plain_runs(
         wishes_not_kept=tuple(wishes),
         to_confirm=came.to_confirm,
         sentences=sentences_of(
-            as_of, found, per_day, due, ring, left, risky, changes, wishes, faulty(found), came.to_confirm
+            as_of, found, per_day, due, ring, left, risky, changes, wishes, faulty(found), came.to_confirm,
+            doubted,
         ),
         notes=(
             *_stopped(plan),
@@ -162,6 +166,7 @@ def plain_runs(
         reproducible=seconds is None and not plan.stopped,
         due=tuple(due),
         calls=tuple(before),
+        readings_doubted=doubted,
     )
 
 

@@ -111,6 +111,8 @@ def as_text(answer: OutlookAnswer) -> str:
         lines += ["", "  Managed stock, deliver by", *_rows(answer, answer.due)]
     if answer.to_ring:
         lines += ["", "  Will-call customers to ring", *_rows(answer, answer.to_ring)]
+    if answer.readings_doubted:
+        lines += ["", "  Readings to ask about", *_doubted(answer)]
     odds = units.show_odds(answer.risk_limit)
     lines += [
         "",
@@ -142,6 +144,15 @@ def _weeks(answer: OutlookAnswer) -> list[str]:
             f"{classes}{burned.p50[i]:>12.0f}{_eight(burned.p10[i], burned.p90[i]):>14}"
         )
     return lines
+
+
+def _doubted(answer: OutlookAnswer) -> list[str]:
+    from fuelplan import units
+
+    rows = answer.readings_doubted
+    lines = [f"  {one.said(units.show_date)}" for one in rows[:MOST_ROWS]]
+    more = len(rows) - MOST_ROWS
+    return [*lines, f"  … and {more:,} more; --json lists all"] if more > 0 else lines
 
 
 def _eight(low: float, high: float) -> str:

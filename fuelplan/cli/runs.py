@@ -289,6 +289,7 @@ def as_text(answer: RunsAnswer) -> str:
         lines += [f"    ! {fault}" for fault in r.faults]
     sections = (
         ("Did they come", [stop.text for stop in answer.to_confirm] + how_to_say(answer)),
+        ("Readings to ask about", [d.text for d in answer.readings_doubted]),
         ("To ring", [f"{x.customer} {x.name} ({x.phone}): {x.why}" for x in answer.to_ring]),
         ("Call before the stop", [f"{x.customer} {x.name} ({x.phone}): {x.why}" for x in answer.calls]),
         (

@@ -6,6 +6,7 @@ empties all; sums are made winter by winter before any quantile is taken.
 
 from fuelplan.outlook.ahead import SHARES, Outlook, asked, joined, outlook_of, week_ends
 from fuelplan.outlook.blocks import block_outlook, blocks_of, ground_of
+from fuelplan.outlook.doubted import Doubted, weigh_readings
 from fuelplan.outlook.draws import CustomerDraws, Store, Summary, deviates, draws_of_summary
 from fuelplan.outlook.learned import draws_of, summary_of, unsolved
 from fuelplan.outlook.levels import LevelTable, deliver_by_day, level_table
@@ -14,8 +15,10 @@ from fuelplan.outlook.plain import burned_kg as use_paths
 from fuelplan.outlook.tables import OutlookError, WinterTables, winter_tables
 
 __all__ = [
-    "SHARES", "CustomerDraws", "LevelTable", "Outlook", "OutlookError", "RunOutDays", "Store", "Summary",
-    "WinterTables", "asked", "block_outlook", "blocks_of", "deliver_by_day", "deviates", "draws_of",
-    "draws_of_summary", "ground_of", "joined", "level_table", "outlook_of", "run_out_days", "summary_of",
-    "unsolved", "use_paths", "week_ends", "winter_tables",
+    "SHARES", "CustomerDraws", "Doubted", "LevelTable", "Outlook", "OutlookError", "RunOutDays", "Store",
+    "Summary", "WinterTables", "asked", "block_outlook", "blocks_of", "deliver_by_day", "deviates",
+    "draws_of", "draws_of_summary", "ground_of", "joined", "level_table", "outlook_of", "run_out_days",
+    "summary_of",
+    "unsolved", "use_paths", "week_ends", "weigh_readings",
+    "winter_tables",
 ]  # fmt: skip

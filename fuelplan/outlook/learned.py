@@ -9,7 +9,7 @@ import numpy as np
 
 from fuelplan.outlook.draws import CustomerDraws, Summary
 from fuelplan.outlook.tables import Floats, Ints, OutlookError
-from fuelplan.signature.bulk import CHUNK, Customers, ManyPosteriors
+from fuelplan.signature.bulk import CHUNK, CONFIRMED, Customers, ManyPosteriors
 from fuelplan.signature.prior import Assumptions
 from fuelplan.signature.state import Cells, Priors
 from fuelplan.signature.sums import REACH_SD, running_sums
@@ -17,8 +17,10 @@ from fuelplan.signature.sums import REACH_SD, running_sums
 BLOCK = 512
 """Customers that share a stream of random numbers."""
 
+JUDGED = 1  # marks the random numbers of customers with a reading that is set aside or believed
+
 _COLUMNS = {
-    "reading": ("reading_day", "reading_kg", "reading_sd_kg", "sees_volume", "is_count"),
+    "reading": ("reading_day", "reading_kg", "reading_sd_kg", "sees_volume", "is_count", "standing"),
     "delivery": ("delivery_day", "delivery_kg", "delivery_sd_kg", "filled_full"),
 }
 
@@ -72,23 +74,48 @@ def draws_of(many: ManyPosteriors, part: slice, draws: int, seed: int, first: in
     parts = []
     for begin in range(begin_at, part.stop, BLOCK):
         block = np.arange(begin, min(begin + BLOCK, len(many.customers)))
-        parts.append(_block_draws(many, block, draws, np.random.default_rng([seed, first + begin])))
+        rng, own = (np.random.default_rng([seed, first + begin, *more]) for more in ((), (JUDGED,)))
+        parts.append(_block_draws(many, block, draws, rng, own))
     whole = _joined(parts)
     return whole.rows(slice(part.start - begin_at, part.stop - begin_at))
 
 
 def books_of(many: ManyPosteriors, which: slice) -> tuple[Customers, Priors]:
     """Return the books and priors of some customers alone, without columns that none of them fills."""
-    piece = _piece(many, np.arange(len(many.customers))[which])
+    piece = piece_of(many, np.arange(len(many.customers))[which])
     return piece.customers, piece.priors
 
 
-def _block_draws(many: ManyPosteriors, block: Ints, draws: int, rng: np.random.Generator) -> CustomerDraws:
-    """Return the draws of a block, worked out in pieces of customers with books of about one length."""
-    order, parts = _by_length(many.customers, block), []
+def _block_draws(
+    many: ManyPosteriors, block: Ints, draws: int, rng: np.random.Generator, own: np.random.Generator
+) -> CustomerDraws:
+    """Return the draws of a block.
+
+    A doubted or settled reading moves the draws of its own customer alone: those are made once more, with
+    random numbers of their own.
+    """
+    drawn = _drawn(plainly(many.rows(block)), draws, rng)
+    judged = np.flatnonzero((many.customers.standing[block] > CONFIRMED).any(axis=1))
+    if not len(judged):
+        return drawn
+    again = _drawn(many.rows(block[judged]), draws, own)
+    back = np.arange(len(block))
+    back[judged] = len(block) + np.arange(len(judged))
+    return _joined([drawn, again]).rows(back)
+
+
+def plainly(many: ManyPosteriors) -> ManyPosteriors:
+    """Return the posteriors with every reading counted."""
+    c = many.customers
+    return replace(many, customers=replace(c, standing=np.zeros_like(c.standing)))
+
+
+def _drawn(many: ManyPosteriors, draws: int, rng: np.random.Generator) -> CustomerDraws:
+    """Return draws, worked out in pieces of customers with books of about one length."""
+    order, parts = by_length(many.customers), []
     for begin in range(0, len(order), CHUNK):
-        some = block[order[begin : begin + CHUNK]]
-        piece = _piece(many, some)
+        some = order[begin : begin + CHUNK]
+        piece = piece_of(many, some)
         d = piece.draw(np.arange(len(some)), draws, rng)
         level = np.minimum(d.level_kg, piece.customers.capacity_kg[:, None])
         shake = d.day_noise * rng.standard_normal(d.day_noise.shape)
@@ -98,23 +125,23 @@ def _block_draws(many: ManyPosteriors, block: Ints, draws: int, rng: np.random.G
     return _joined(parts).rows(back)
 
 
-def _by_length(customers: Customers, which: Ints) -> Ints:
-    """Return the order of some customers by how many readings and deliveries each has."""
-    count = (customers.reading_day[which] >= 0).sum(axis=1) + (customers.delivery_day[which] >= 0).sum(axis=1)
+def by_length(customers: Customers) -> Ints:
+    """Return the order of customers by how many readings and deliveries each has."""
+    count = (customers.reading_day >= 0).sum(axis=1) + (customers.delivery_day >= 0).sum(axis=1)
     return np.argsort(count, kind="stable").astype(np.int64)
 
 
-def _piece(many: ManyPosteriors, which: Ints) -> ManyPosteriors:
+def piece_of(many: ManyPosteriors, which: Ints) -> ManyPosteriors:
     """Return the posteriors of some customers alone, without the columns that none of them fills."""
-    rows = many.customers.rows(which)
+    some = many.rows(which)
+    rows = some.customers
     cut: dict[str, np.ndarray] = {}
     for kind in ("reading", "delivery"):
         there = getattr(rows, f"{kind}_day") >= 0
         order = np.argsort(~there, axis=1, kind="stable")[:, : int(there.sum(axis=1).max(initial=0))]
         for name in _COLUMNS[kind]:
             cut[name] = np.take_along_axis(getattr(rows, name), order, axis=1)
-    priors = Priors(*(getattr(many.priors, f.name)[which] for f in fields(many.priors)))
-    return replace(many, customers=replace(rows, **cut), priors=priors)
+    return replace(some, customers=replace(rows, **cut))
 
 
 def _joined(parts: list[CustomerDraws]) -> CustomerDraws:
@@ -126,10 +153,10 @@ def _joined(parts: list[CustomerDraws]) -> CustomerDraws:
 
 def summary_of(many: ManyPosteriors, which: Ints) -> Summary:
     """Return the normal distributions with the means and covariances of some customers' posteriors."""
-    parts, order = [], _by_length(many.customers, which)
+    parts, order = [], by_length(many.customers.rows(which))
     for begin in range(0, len(which), CHUNK):
         some = which[order[begin : begin + CHUNK]]
-        piece = _piece(many, some)
+        piece = piece_of(many, some)
         cells = piece.cells(np.arange(len(some)))
         mean, covariance = _moments(cells)
         size = np.sqrt(np.diagonal(covariance, axis1=1, axis2=2)) + 1e-12

@@ -136,6 +136,9 @@ def _office(answer: RunsAnswer, days: Collection[date] | None) -> dict[str, Any]
         "changes": [_short(dated(text)) for text in answer.changes],
         "wishes": [_short(dated(_wish(w))) for w in answer.wishes_not_kept],
         "to_confirm": [_short(dated(stop.text)) for stop in answer.to_confirm],
+        "readings_doubted": [
+            _short(dated(f"{one.text} {one.phone}".strip())) for one in answer.readings_doubted
+        ],
         "remarks": [dated(text) for text in answer.notes],
     }
 

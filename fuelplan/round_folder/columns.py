@@ -102,6 +102,8 @@ READINGS = (
     _kg("kg", "what lay in the store", "2400"),
     Column("percent", "number", "or how full it was, by eye", "45", quantity="share", unit_factor=0.01,
            high=100),
+    Column("checked", "choice", "of a reading that disagrees with what was expected: `right`: it is as it "
+           "stands; `wrong`: it does not count; empty: not looked at again", "", choices=("right", "wrong")),
 )  # fmt: skip
 FULL = "full"
 ORDERS = (

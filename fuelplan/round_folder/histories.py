@@ -63,6 +63,8 @@ class Readings:
         Shape (M,), what lay in the store; percents are of the customer's store. [kg]
     by_eye
         Shape (M,), whether it was given in per cent.
+    right, wrong
+        Shape (M,), whether somebody has confirmed it, or taken it back.
     """
 
     row: Ints
@@ -70,6 +72,8 @@ class Readings:
     day: Days
     kg: Floats
     by_eye: Bools
+    right: Bools
+    wrong: Bools
 
     def __len__(self) -> int:
         """Return the number of readings."""
@@ -103,12 +107,15 @@ def read_readings(cells: Cells, customers: Customers) -> Readings:
     cells.fault("percent", "both written", both, "kg and percent are both written; keep the better one")
     by_eye = np.isnan(kg)
     store = np.append(customers.store_kg, np.nan)[customer]
+    checked = cells.choice("checked")
     return Readings(
         row=cells.sheet.row,
         customer=customer,
         day=cells.day("date"),
         kg=np.where(by_eye, percent / 100 * store, kg),
         by_eye=by_eye,
+        right=checked == 0,
+        wrong=checked == 1,
     )
 
 

@@ -22,8 +22,14 @@ from fuelplan.signature.sums import REACH_SD, Floats, Ints, Sums, running_sums
 Bools = NDArray[np.bool_]
 Number = TypeVar("Number", np.float64, np.int64, np.bool_)
 
+COUNTED, CONFIRMED, ASIDE, BELIEVED = range(4)
+"""How a reading stands: it counts; somebody has confirmed it; it is left out; it is right though it does not
+fit, so that what came before it is not known."""
+
 CHUNK = 128
 """Customers worked on together: their arrays stay within a processor's cache."""
+
+FAR = np.iinfo(np.int64).max // 4
 
 FULL_SD_SHARE = 0.03
 """As :func:`fuelplan.readings.full` has it."""
@@ -47,6 +53,8 @@ class Customers:
         Shape (N, n): readings told by eye or mark, which share the site's doubt of density and shape.
     is_count
         Shape (N, n): readings of the boiler's own counter; one counter per customer.
+    standing
+        Shape (N, n): :data:`COUNTED`, :data:`CONFIRMED`, :data:`ASIDE` or :data:`BELIEVED`.
     delivery_day
         Shape (N, m), −1 for no delivery.
     delivery_kg, delivery_sd_kg
@@ -62,6 +70,7 @@ class Customers:
     reading_sd_kg: Floats
     sees_volume: Bools
     is_count: Bools
+    standing: Ints
     delivery_day: Ints
     delivery_kg: Floats
     delivery_sd_kg: Floats
@@ -103,12 +112,20 @@ class ManyPosteriors:
     assumptions: Assumptions
     first_day: date
 
+    def rows(self, which: Ints | slice) -> ManyPosteriors:
+        """Return the posteriors of some customers alone."""
+        own = {name: getattr(self, name)[which] for name in ("mean", "sd", "day_noise", "level_known")}
+        return replace(self, customers=self.customers.rows(which), priors=_rows(self.priors, which), **own)
+
+    def evidence(self) -> Evidence:
+        """Return the arrays of the model."""
+        end_at = 2 * (self.as_of - self.first_day).days + 2
+        return evidence_of_many(self.customers, self.priors, self.sums, end_at)
+
     def cells(self, which: Ints) -> Cells:
         """Return the full posteriors of some customers."""
-        end_at = 2 * (self.as_of - self.first_day).days + 2
-        priors = _rows(self.priors, which)
-        evidence = evidence_of_many(self.customers.rows(which), priors, self.sums, end_at)
-        return solve(evidence, priors, self.sums, self.assumptions)
+        some = self.rows(which)
+        return solve(some.evidence(), some.priors, self.sums, self.assumptions)
 
     def one(self, row: int) -> Posterior:
         """Return the posterior of one customer."""
@@ -245,14 +262,11 @@ def evidence_of_many(customers: Customers, priors: Priors, sums: Sums, end_at: i
     is_full = came & c.filled_full
     if (is_full & ~known[:, None]).any():
         raise SignatureError("'filled full' needs the store's capacity; give capacity_kg for these customers")
-    far = np.iinfo(np.int64).max // 4
+    far = FAR
     # one event for each delivery: the store was full after it, or had room for it before
     fits = came & ~is_full & known[:, None] & (c.delivery_kg <= size)
-    day = np.concatenate([c.reading_day, np.where(is_full | fits, c.delivery_day, -1)], axis=1)
-    evening = np.full_like(c.reading_day, ORDER_IN_DAY["evening"])
-    around = np.where(is_full, ORDER_IN_DAY["after_delivery"], ORDER_IN_DAY["before_delivery"])
-    real = day >= 0
-    key = np.where(real, 4 * day + np.concatenate([evening, around], axis=1), far)
+    key = _event_keys(c, is_full, fits)
+    real = key < far
     order = np.argsort(key, axis=1, kind="stable")
 
     def sort(a: NDArray[Number], b: NDArray[Number] | float) -> NDArray[Number]:
@@ -276,32 +290,54 @@ def evidence_of_many(customers: Customers, priors: Priors, sums: Sums, end_at: i
     brought = (before * c.delivery_kg[:, None, :]).sum(axis=2)
     brought_var = (before * c.delivery_sd_kg[:, None, :] ** 2).sum(axis=2)
     any_count = bool(is_count.any())
+    standing = sort(c.standing, COUNTED)
+    var = np.where(real & (standing != ASIDE), sort(c.reading_sd_kg.astype(float), told_sd) ** 2, np.inf)
+    loose = np.where(real & (standing == BELIEVED), size**2, 0.0)
+    extra = np.cumsum(np.where(is_count, 0.0, loose), axis=1)
     return Evidence(
         y_kg=np.where(real, y, 0.0),
-        var_kg2=np.where(real, sort(c.reading_sd_kg.astype(float), told_sd) ** 2, np.inf),
+        var_kg2=var,
         at=at,
         since=since,
         is_count=is_count.astype(np.int64),
         sees_volume=sort(c.sees_volume, is_full).astype(np.int64),
         brought_kg=brought,
-        brought_var_kg2=np.maximum.accumulate(brought_var, axis=1) if brought_var.shape[1] else brought_var,
+        brought_var_kg2=(np.maximum.accumulate(brought_var, axis=1) if key.shape[1] else brought_var) + extra,
         habit_kg=sort(np.zeros(c.reading_day.shape), np.where(fits, ROOM_HABIT * width, 0.0)),
         meter=np.where(is_count, 0, -1),
         segment=np.where(is_count, run, -1),
-        loose_kg2=np.zeros(at.shape),
+        loose_kg2=np.where(is_count, loose, 0.0),
         meter_rel_sd=np.full((n, int(any_count)), 0.10),
         meter_from=np.where(is_count, at, far).min(axis=1, initial=far, keepdims=True)[:, : int(any_count)]
         % far,
         segments=int(run.max(initial=-1)) + 1 if any_count else 0,
         end_at=np.full(n, end_at),
         end_brought_kg=(came * c.delivery_kg).sum(axis=1),
-        end_brought_var_kg2=(came * c.delivery_sd_kg**2).sum(axis=1),
+        end_brought_var_kg2=(came * c.delivery_sd_kg**2).sum(axis=1) + extra[:, -1:].sum(axis=1),
         start_at=start_at,
         start_kg=0.5 * size[:, 0],
         start_sd_kg=np.where(known, START_SHARE_SD, 1.0) * size[:, 0],
         capacity_kg=np.where(known, 1.0, UNKNOWN_SIZE) * size[:, 0],
         station=c.station,
     )
+
+
+def _event_keys(c: Customers, is_full: Bools, fits: Bools) -> Ints:
+    """Return when each reading, then each delivery, comes, to sort by; :data:`FAR` where there is none."""
+    day = np.concatenate([c.reading_day, np.where(is_full | fits, c.delivery_day, -1)], axis=1)
+    evening = np.full_like(c.reading_day, ORDER_IN_DAY["evening"])
+    around = np.where(is_full, ORDER_IN_DAY["after_delivery"], ORDER_IN_DAY["before_delivery"])
+    return np.where(day >= 0, 4 * day + np.concatenate([evening, around], axis=1), FAR)
+
+
+def reading_places(customers: Customers) -> Ints:
+    """Return where in the evidence each reading stands, shape (N, n); capacities must be known."""
+    c = customers
+    came = c.delivery_day >= 0
+    is_full = came & c.filled_full
+    fits = came & ~is_full & (c.delivery_kg <= c.capacity_kg[:, None])
+    order = np.argsort(_event_keys(c, is_full, fits), axis=1, kind="stable")
+    return np.argsort(order, axis=1, kind="stable")[:, : c.reading_day.shape[1]]
 
 
 def _runs(kg: Floats, is_count: Bools) -> Ints:

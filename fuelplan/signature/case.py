@@ -114,20 +114,13 @@ class LeftOver:
 
         These are the innovations of a state space model: with L the Cholesky factor of S, L⁻¹y.
         """
-        used = np.isfinite(self.evidence.var_kg2[0])
-        off, sds = np.zeros(len(used)), np.zeros(len(used))
-        if used.any():
-            root = np.linalg.cholesky(self.covariance[np.ix_(used, used)])
-            sds[used] = np.linalg.solve(root, self.y_kg[used])
-            off[used] = sds[used] * np.diagonal(root)
-        return off, sds
+        off, sds = innovations(self.y_kg[None], self.covariance[None], self.evidence)
+        return off[0], sds[0]
 
     def log_density(self, of: NDArray[np.bool_]) -> float:
         """Return the log density of some readings, shape (n,), each given all before it that are used."""
         off, sds = self.ahead()
-        told = of & (sds != 0)
-        sd_kg = off[told] / sds[told]
-        return float(-0.5 * (sds[told] ** 2).sum() - np.log(sd_kg).sum())
+        return float(log_densities(off[None], sds[None], of[None])[0])
 
     def ask(self, marks: Floats) -> tuple[Floats, Floats, Floats]:
         """Return z, size and its standard deviation for mishaps whose marks are the columns of (n, d)."""
@@ -158,6 +151,58 @@ class LeftOver:
         return total
 
 
+def innovations(y_kg: Floats, covariance: Floats, evidence: Evidence) -> tuple[Floats, Floats]:
+    """Return what :meth:`LeftOver.ahead` returns, for N sites: (N, n) from (N, n) and (N, n, n)."""
+    used = np.isfinite(evidence.var_kg2)
+    both = used[:, :, None] & used[:, None, :]
+    root = np.linalg.cholesky(np.where(both, covariance, np.eye(used.shape[1])))
+    sds = np.linalg.solve(root, np.where(used, y_kg, 0.0)[..., None])[..., 0]
+    off = sds * np.diagonal(root, axis1=1, axis2=2)
+    return np.asarray(off, dtype=float), np.asarray(sds, dtype=float)
+
+
+def log_densities(off_kg: Floats, sds: Floats, of: NDArray[np.bool_]) -> Floats:
+    """Return what :meth:`LeftOver.log_density` returns, for N sites: (N,) from three of (N, n)."""
+    told = of & (sds != 0)
+    sd_kg = np.where(told, off_kg, 1.0) / np.where(told, sds, 1.0)
+    return np.asarray((-0.5 * np.where(told, sds, 0.0) ** 2 - np.log(sd_kg)).sum(axis=1))
+
+
+def covariances(
+    e: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions, centre: Centre, base_sd_c: Floats,
+    noise: Floats,
+) -> tuple[Floats, Floats, Floats]:  # fmt: skip
+    """Return the readings of N sites less their prior means (N, n), what one standard deviation of each
+    unknown does to them (N, unknowns, n), and their covariance (N, n, n), all unknowns counted. [kg, kg²]
+
+    Parameters
+    ----------
+    centre, base_sd_c, noise
+        Where products of unknowns are linearised, the doubt of the base temperature there, (N,), and the
+        day-to-day noise, (N,). [K]
+    """
+    base = centre.base
+    based = based_columns(e, priors, sums, assumptions, base[:, None])[:, 0]
+    near = based_columns(e, priors, sums, assumptions, np.stack([base - 2, base + 2], axis=1))[:, :, 0]
+    width_c = sums.base_c[base + 2] - sums.base_c[base - 2]
+    warmer = (near[:, 1] - near[:, 0]) / width_c[:, None] * (centre.slope / priors.slope_sd)[:, None]
+    warmer = warmer * np.maximum(base_sd_c, 0.1)[:, None]
+    x = np.concatenate([based, fixed_columns(e, priors, sums, assumptions, centre), warmer[:, None]], axis=1)
+    y = centred(e, priors, sums) - based[:, 0] * (priors.slope / priors.slope_sd)[:, None]
+    h_w = np.where(e.is_count > 0, 1.0, -1.0)
+    h_v = np.where(e.is_count > 0, 0.0, 1.0)
+    unit = unit_noise_kg2(e, priors, centre, sums)
+    walk = np.cumsum(unit * noise[:, None] ** 2 + e.loose_kg2, axis=1)
+    s = _outer(np.multiply, h_w) * _outer(np.minimum, walk)
+    s += _outer(np.multiply, h_v) * _outer(np.minimum, e.brought_var_kg2) + np.swapaxes(x, 1, 2) @ x
+    own = np.where(np.isfinite(e.var_kg2), e.var_kg2, 0.0)
+    return y, x, s + own[:, :, None] * np.eye(own.shape[1])
+
+
+def _outer(of: np.ufunc, a: Floats) -> Floats:
+    return np.asarray(of(a[:, :, None], a[:, None, :]))
+
+
 def left_over(case: Case, cells: Cells, noise: float | None = None) -> LeftOver:
     """Weigh the readings at the posterior's mean base temperature, and its mean noise or a given one."""
     e, sums, priors = case.evidence(), case.sums, case.priors
@@ -168,26 +213,16 @@ def left_over(case: Case, cells: Cells, noise: float | None = None) -> LeftOver:
         noise = float(cells.weight[0].sum(axis=1) @ cells.noise)
     slope, day_kg = max(float(three[0]), 0.0), max(float(three[1]), 0.0)
     centre = Centre(np.array([slope]), np.array([day_kg]), base, cells.start_kg, cells.steps)
-    based = based_columns(e, priors, sums, case.assumptions, base[:, None])[0, 0]
-    near = based_columns(e, priors, sums, case.assumptions, np.stack([base - 2, base + 2], axis=1))[0, :, 0]
-    width_c = float(sums.base_c[base[0] + 2] - sums.base_c[base[0] - 2])
-    warmer = (near[1] - near[0]) / width_c * slope / priors.slope_sd[0] * max(float(base_sd_c[0]), 0.1)
-    fixed = fixed_columns(e, priors, sums, case.assumptions, centre)[0]
-    x = np.concatenate([based, fixed, warmer[None]]).T
-    y = centred(e, priors, sums)[0] - based[0] * priors.slope[0] / priors.slope_sd[0]
-    h_w = np.where(e.is_count[0] > 0, 1.0, -1.0)
-    h_v = np.where(e.is_count[0] > 0, 0.0, 1.0)
-    walk = np.cumsum(unit_noise_kg2(e, priors, centre, sums)[0] * noise**2 + e.loose_kg2[0])
-    s = np.outer(h_w, h_w) * np.minimum.outer(walk, walk)
-    s += np.outer(h_v, h_v) * np.minimum.outer(e.brought_var_kg2[0], e.brought_var_kg2[0]) + x @ x.T
+    y, x, s = (
+        a[0] for a in covariances(e, priors, sums, case.assumptions, centre, base_sd_c, np.array([noise]))
+    )
     used = np.isfinite(e.var_kg2[0])
-    s += np.diag(np.where(used, e.var_kg2[0], 0.0))
     inverse = np.zeros_like(s)
     keep = np.ix_(used, used)
     inverse[keep] = np.linalg.inv(s[keep])
     log_det = float(np.linalg.slogdet(s[keep])[1]) if used.any() else 0.0
     log_likelihood = -0.5 * (log_det + float(y @ inverse @ y))
-    steps = _steps(case, x.T @ inverse @ y, len(based))
+    steps = _steps(case, x @ inverse @ y, 1 + len(case.slope_change_at))
     return LeftOver(
         inverse, y, sums.degree_days[0, base[0]], sums.days[0], slope, day_kg, steps, e, log_likelihood, s
     )

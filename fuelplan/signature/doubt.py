@@ -17,6 +17,7 @@ from datetime import date, timedelta
 from statistics import NormalDist
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fuelplan import units
 from fuelplan.readings import Delivery
@@ -129,8 +130,21 @@ def limit_sds(case: Case) -> float:
     """Return how many standard deviations a reading may lie off, by how many there are in a year."""
     record = case.record
     year = record.as_of - timedelta(days=365)
-    many = sum(o.kind != "room" and o.day > year for o in record.observations)
-    return max(LEAST_SDS, -NormalDist().inv_cdf(NEEDLESS_A_YEAR / 2 / max(many, 1)))
+    return limit_of(sum(o.kind != "room" and o.day > year for o in record.observations))
+
+
+def limit_of(readings_a_year: int) -> float:
+    """Return how many standard deviations a reading may lie off where there are so many of them in a year."""
+    return max(LEAST_SDS, -NormalDist().inv_cdf(NEEDLESS_A_YEAR / 2 / max(readings_a_year, 1)))
+
+
+def is_doubtful(
+    off_kg: Floats | float, own_sd_kg: Floats | float, sds: Floats | float, limit: Floats | float
+) -> NDArray[np.bool_]:
+    """Tell whether readings disagree: by more than :data:`OWN_ERRORS` of their own errors, and by more
+    standard deviations of both together than `limit`. [kg]
+    """
+    return np.asarray((np.abs(off_kg) > OWN_ERRORS * own_sd_kg) & (np.abs(sds) > limit))
 
 
 def _first_doubtful(case: Case, off_kg: Floats, sds: Floats) -> int | None:
@@ -146,7 +160,7 @@ def _first_doubtful(case: Case, off_kg: Floats, sds: Floats) -> int | None:
         if i in case.aside or bridged or record.restarted[i]:
             continue
         enough = max(limit, COUNT_SDS) if o.is_count else limit
-        if abs(off_kg[i]) > OWN_ERRORS * o.sd_kg and abs(sds[i]) > enough:
+        if is_doubtful(off_kg[i], o.sd_kg, sds[i], enough):
             return i
     return None
 

@@ -158,6 +158,10 @@ def the_lists(plan: Plan) -> None:
     _list(words.PROMISE_HEAD, runs_words.promise_rows(found), words.PROMISE_NONE)
     st.subheader(words.RING_TITLE, anchor=False)
     _list(words.RING_HEAD, runs_words.ring_rows(found), words.RING_NONE)
+    if found.readings_doubted:
+        st.subheader(words.DOUBT_TITLE, anchor=False)
+        pieces.small(words.DOUBT_LEAD)
+        pieces.table(words.DOUBT_HEAD, runs_words.doubt_rows(found), stack=True)
     st.subheader(words.RISK_TITLE, anchor=False)
     rows = runs_words.risk_rows(found, plan.outlook)
     if rows:

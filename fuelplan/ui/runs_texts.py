@@ -122,6 +122,13 @@ ON_RUN = "{day}, {tanker}"
 RING_TITLE = "Whom to ring"
 RING_NONE = "Nobody has to be rung."
 RING_HEAD = ("Customer", "Telephone", "Why", "Deliver by", "Would fit")
+DOUBT_TITLE = "Whose reading to ask about"
+DOUBT_LEAD = (
+    "These readings disagree with what was expected. Ring and ask which is right; a new reading settles it, "
+    "and so does the word right or wrong beside it in readings.csv, column checked. Until then days follow "
+    "the emptier of the two, amounts the fuller."
+)
+DOUBT_HEAD = ("Customer", "Telephone", "Read on", "Reading", "Expected")
 CALLS_TITLE = "Call before the stop"
 CALLS_HEAD = ("Customer", "Telephone", "Why", "Deliver by", "Drop")
 PROMISE_TITLE = "Promises in danger"

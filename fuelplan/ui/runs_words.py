@@ -209,6 +209,20 @@ def ring_rows(found: RunsAnswer) -> list[Row]:
     return _rings(found.to_ring)
 
 
+def doubt_rows(found: RunsAnswer) -> list[Row]:
+    """Return whom to ask about a reading that disagrees with what was expected, with both figures."""
+    return [
+        (
+            named(d.name, d.customer),
+            d.phone or words.NO_PHONE,
+            show_date(d.date),
+            whole_kg(d.read_kg),
+            whole_kg(d.expected_kg),
+        )
+        for d in found.readings_doubted
+    ]
+
+
 def call_rows(found: RunsAnswer) -> list[Row]:
     """Return who asks for a call before a stop, and what it brings."""
     return _rings(found.calls)

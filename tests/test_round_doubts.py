@@ -1,0 +1,161 @@
+"""A customer's reading that disagrees with what was expected: dates, amounts, and the question about it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from fuelplan import answers
+from fuelplan.answers.outlook_answer import OutlookAnswer
+from fuelplan.answers.runs_answer import RunsAnswer
+from fuelplan.cli import main
+from fuelplan.outlook.learned import draws_of, plainly
+from fuelplan.round_folder import RoundFaults
+from fuelplan.ui import runs_words
+from tests.round_folders import READINGS, make_round
+
+AS_OF = date(2026, 1, 12)
+STORE_KG = 5200.0
+DROP = ("customers.csv", "08:00,16:00,2000,6100", "08:00,16:00,1000,6100")
+LOW = "K-01,2026-01-12,,3,"
+"""Three per cent in a store that held 3,600 kg eight days before."""
+
+
+def folder_with(tmp_path: Path, *rows: str) -> Path:
+    """Return the test round with further readings."""
+    head, *old = READINGS.replace("K-01,2026-01-04,2400,", "K-01,2026-01-04,3600,").splitlines()
+    text = "\n".join([f"{head},checked", *(f"{row}," for row in old), *rows]) + "\n"
+    folder = tmp_path / f"r{len(list(tmp_path.iterdir()))}"
+    return make_round(folder, files={"readings.csv": text}, changes=[DROP])
+
+
+def outlook_with(tmp_path: Path, *rows: str) -> OutlookAnswer:
+    """Return the outlook of the test round with further readings."""
+    round_ = answers.open_round(folder_with(tmp_path, *rows))
+    return answers.outlook(round_, answers.weather_for_round(round_), AS_OF)
+
+
+def runs_with(tmp_path: Path, *rows: str) -> RunsAnswer:
+    """Return the run plan of the test round with further readings."""
+    round_ = answers.open_round(folder_with(tmp_path, *rows))
+    return answers.runs(round_, answers.weather_for_round(round_), AS_OF, moves=1500)
+
+
+def row_of(found: OutlookAnswer, customer: str = "K-01") -> dict[str, Any]:
+    """Return one customer as the JSON document has it."""
+    return next(row for row in found.customers.rows() if row["customer"] == customer)
+
+
+def dropped_kg(found: RunsAnswer) -> Sequence[float]:
+    """Return what each stop brings K-01. [kg]"""
+    return [s.kg for run in found.runs for s in run.stops if s.customer == "K-01"]
+
+
+def test_a_low_reading_moves_the_deadline_forward_and_is_asked_about(tmp_path: Path) -> None:
+    """A reading far below what was expected is not averaged away: the date goes by it, and it is named."""
+    without, found = outlook_with(tmp_path), outlook_with(tmp_path, LOW)
+    before, after = row_of(without), row_of(found)
+    assert before["deliver_by"] is None or before["deliver_by"] > date(2026, 2, 1)
+    assert after["level_kg"]["p50"] < 0.2 * STORE_KG and after["overdue"]
+    (asked,) = found.readings_doubted
+    assert (asked.customer, asked.name, asked.date) == ("K-01", "Hofer", AS_OF)
+    assert asked.read_kg == pytest.approx(0.03 * STORE_KG, abs=1)
+    assert asked.expected_kg == pytest.approx(before["level_kg"]["p50"], rel=0.03)
+    (row,) = found.to_json()["readings_doubted"]
+    assert {k: row[k] for k in ("customer", "name", "date")} == {
+        "customer": "K-01", "name": "Hofer", "date": "2026-01-12",
+    }  # fmt: skip
+    assert (row["read_kg"], row["expected_kg"]) == (156, round(asked.expected_kg))
+    assert any("K-01" in said or "Hofer" in said for said in found.sentences if "reading" in said)
+
+
+def test_a_high_reading_moves_no_deadline_back(tmp_path: Path) -> None:
+    """A reading far above what was expected leaves the date where it was, and is asked about."""
+    high = "K-01,2026-01-12,5100,,"
+    without, found = row_of(outlook_with(tmp_path)), outlook_with(tmp_path, high)
+    assert [(d.customer, d.read_kg) for d in found.readings_doubted] == [("K-01", 5100)]
+    assert row_of(found)["deliver_by"] == without["deliver_by"]
+    assert row_of(found)["level_kg"]["p50"] == pytest.approx(without["level_kg"]["p50"], rel=0.02)
+
+
+def test_other_customers_are_not_moved(tmp_path: Path) -> None:
+    """A doubted reading moves the draws of its own customer alone, to the bit."""
+    round_ = answers.open_round(folder_with(tmp_path, LOW))
+    many = answers.believe(round_, answers.weather_for_round(round_), AS_OF).many
+    every = slice(0, len(round_.customers))
+    averaged, found = (draws_of(m, every, 240, 1).level_kg for m in (plainly(many), many))
+    moved = (averaged != found).any(axis=1)
+    assert np.flatnonzero(moved).tolist() == [round_.customers.number_of["K-01"]]
+
+
+def test_an_amount_fits_whichever_is_right(tmp_path: Path) -> None:
+    """Before the doubt is settled a drop is no larger than what fits if the reading is wrong; if it is
+    confirmed, the drop is what fits then.
+    """
+    level_kg = row_of(outlook_with(tmp_path))["level_kg"]
+    open_, right = runs_with(tmp_path, LOW), runs_with(tmp_path, LOW + "right")
+    assert dropped_kg(open_) and dropped_kg(right)
+    assert max(dropped_kg(open_)) <= STORE_KG - level_kg["p50"]
+    assert max(dropped_kg(right)) > STORE_KG - level_kg["p10"]
+    assert [d.customer for d in open_.readings_doubted] == ["K-01"] and not right.readings_doubted
+
+
+@pytest.mark.parametrize("second, low", [("K-01,2026-01-12,140,,", True), ("K-01,2026-01-12,,65,", False)])
+def test_a_later_reading_settles_it(tmp_path: Path, second: str, low: bool) -> None:
+    """The next reading decides whether the low one was right; nobody is asked, and it is said."""
+    found = outlook_with(tmp_path, "K-01,2026-01-11,,3,", second)
+    assert not found.readings_doubted
+    assert (row_of(found)["level_kg"]["p50"] < 500) is low
+    if not low:
+        assert row_of(found)["level_kg"]["p50"] > 0.6 * STORE_KG
+    notes = [note for note in found.notes if "K-01" in note]
+    assert len(notes) == 1 and ("set aside" in notes[0]) is not low
+
+
+def test_the_word_of_a_person_settles_it(tmp_path: Path) -> None:
+    """`checked` right takes the reading as it is, wrong leaves it out: both end the question."""
+    right, wrong = outlook_with(tmp_path, LOW + "right"), outlook_with(tmp_path, LOW + "wrong")
+    assert not right.readings_doubted and not wrong.readings_doubted
+    assert row_of(right)["level_kg"]["p50"] < 0.1 * STORE_KG
+    assert row_of(wrong) == row_of(outlook_with(tmp_path))
+
+
+def test_a_word_that_is_unknown_is_refused(tmp_path: Path) -> None:
+    """Another word in `checked` is a fault of its row."""
+    with pytest.raises(RoundFaults, match="checked"):
+        answers.open_round(folder_with(tmp_path, LOW + "perhaps"))
+
+
+def test_an_agreeing_reading_is_not_asked_about(tmp_path: Path) -> None:
+    """A reading within its own error of what was expected opens no question."""
+    assert not outlook_with(tmp_path, "K-01,2026-01-12,,60,").readings_doubted
+
+
+def test_faces_name_the_customer_with_both_figures(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Outlook and run plan name the customer and both figures on the command line, the page lists them."""
+    folder = folder_with(tmp_path, LOW)
+    for call in (["outlook"], ["runs", "--moves", "500"]):
+        with pytest.raises(SystemExit) as left:
+            main([call[0], str(folder), "--as-of", "2026-01-12", *call[1:]])
+        assert left.value.code == 0
+        said = " ".join(capsys.readouterr().out.split())
+        assert "K-01" in said and "says 156 kg" in said and "were expected" in said and "right?" in said
+    round_ = answers.open_round(folder)
+    found = answers.runs(round_, answers.weather_for_round(round_), AS_OF, moves=500)
+    (row,) = runs_words.doubt_rows(found)
+    assert "K-01" in row[0] and row[1] == "555 0101" and "156" in row[3]
+    assert found.to_json()["readings_doubted"][0]["customer"] == "K-01"
+
+
+def test_depots_by_themselves_ask_the_same(tmp_path: Path) -> None:
+    """Planned depot by depot, the question is the same one."""
+    round_ = answers.open_round(folder_with(tmp_path, LOW))
+    found = answers.runs_by_depot(round_, answers.weather_for_round(round_), AS_OF, moves=500)
+    assert [(d.customer, round(d.read_kg)) for d in found.readings_doubted] == [("K-01", 156)]
