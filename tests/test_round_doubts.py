@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -14,10 +15,14 @@ from fuelplan import answers
 from fuelplan.answers.outlook_answer import OutlookAnswer
 from fuelplan.answers.runs_answer import RunsAnswer
 from fuelplan.cli import main
+from fuelplan.outlook import unsolved, weigh_readings
 from fuelplan.outlook.learned import draws_of, plainly
+from fuelplan.readings import Delivery, Observation
 from fuelplan.round_folder import RoundFaults
+from fuelplan.signature import Prior, learn
 from fuelplan.ui import runs_words
 from tests.round_folders import READINGS, make_round
+from tests.signature_worlds import FIRST_DAY, YEARS_DAYS, invent, weather_of
 
 AS_OF = date(2026, 1, 12)
 STORE_KG = 5200.0
@@ -159,3 +164,39 @@ def test_depots_by_themselves_ask_the_same(tmp_path: Path) -> None:
     round_ = answers.open_round(folder_with(tmp_path, LOW))
     found = answers.runs_by_depot(round_, answers.weather_for_round(round_), AS_OF, moves=500)
     assert [(d.customer, round(d.read_kg)) for d in found.readings_doubted] == [("K-01", 156)]
+
+
+def test_many_are_doubted_as_one_house_is() -> None:
+    """Sixty customers at once, every third with a last reading far off: asked about as one by one."""
+    world = invent(60, 8, seed=4)
+    as_of = FIRST_DAY + timedelta(YEARS_DAYS - 1)
+    kg = world.customers.reading_kg.copy()
+    kg[::3, -1] = np.where(kg[::3, -1] > 0.5 * world.customers.capacity_kg[::3], 0.0, 0.9) * (
+        world.customers.capacity_kg[::3]
+    )
+    c = replace(world.customers, reading_kg=np.maximum(kg, 0.0))
+    found = weigh_readings(unsolved(world.priors, FIRST_DAY, world.mean_c, c, as_of))[1]
+    asked = dict(zip(found.customer.tolist(), found.expected_kg.tolist(), strict=True))
+    p, alone, both = world.priors, dict[int, float](), set[int]()
+    for i in range(60):
+        told = learn(
+            Prior(p.slope[i], p.day_kg[i], p.base_c[i], 0.3, 0.5, 1.5),
+            weather_of(world.mean_c[c.station[i]]),
+            [
+                Observation(FIRST_DAY + timedelta(int(d)), float(x), float(s), "percent")
+                for d, x, s in zip(c.reading_day[i], c.reading_kg[i], c.reading_sd_kg[i], strict=True)
+            ],
+            [
+                Delivery(FIRST_DAY + timedelta(int(d)), float(x), float(s), False)
+                for d, x, s in zip(c.delivery_day[i], c.delivery_kg[i], c.delivery_sd_kg[i], strict=True)
+                if d >= 0
+            ],
+            as_of,
+            capacity_kg=float(c.capacity_kg[i]),
+        )
+        if told.doubt is not None:
+            both.add(i)
+            if told.doubt.delivery_day is None:  # else the house asks about a delivery in the same breath
+                alone[i] = told.doubt.expected_kg
+    assert len(alone) >= 15 and alone.keys() <= asked.keys() <= both
+    assert [asked[i] for i in alone] == pytest.approx(list(alone.values()), rel=0.01, abs=1)

@@ -84,8 +84,9 @@ class Beliefs:
 
 
 def believe(
-    round_: Round, weather: RoundWeather, as_of: date, seed: int = 1, days: int = 90, draws: int | None = None
-) -> Beliefs:
+    round_: Round, weather: RoundWeather, as_of: date, seed: int = 1, days: int = 90,
+    draws: int | None = None, learned: Beliefs | None = None,
+) -> Beliefs:  # fmt: skip
     """Return what is believed on the evening of `as_of`; nothing dated later is looked at.
 
     Parameters
@@ -95,6 +96,8 @@ def believe(
     draws
         Draws of each customer, raised to a multiple of the winters; None: about a thousand, or one for each
         winter where there are very many customers.
+    learned
+        Beliefs of the same round, weather and evening for other days ahead: nothing is learned anew.
     """
     if not 1 <= days <= 730:
         raise OutlookInputError(f"{days} days ahead; ask for 1 to 730")
@@ -104,15 +107,17 @@ def believe(
     if draws is None:
         draws = LEAST_DRAWS if len(round_.customers) <= MANY else paths
     draws = -(-draws // paths) * paths
-    first_day, mean_c = _learning_weather(known, as_of)
-    books = customers_of(round_, first_day, as_of)
-    priors = priors_of(round_, first_day, mean_c, books, as_of)
-    many, doubted = outlook.weigh_readings(outlook.unsolved(priors, first_day, mean_c, books, as_of))
+    if learned is None:
+        many, doubted, told_day = _learn(round_, known, as_of)
+    else:
+        many, doubted, told_day = learned.many, learned.doubted, learned.told_day
     tables = outlook.winter_tables(np.stack([w.mean_c for w in winters]), many.sums.base_c)
     c = round_.customers
     reserve = np.minimum(c.reserve_kg, 0.9 * c.store_kg)
     of_weather = [*known.notes, *(note for w in winters for note in w.notes)]
-    notes = _left_out(round_) + _gone(round_) + settled_notes(round_, first_day, doubted) + _once(of_weather)
+    notes = (
+        _left_out(round_) + _gone(round_) + settled_notes(round_, many.first_day, doubted) + _once(of_weather)
+    )
     if not rows_agree(winters):
         notes.append(
             "The areas' weather records hold different years, so their cold spells are not the same ones."
@@ -128,10 +133,21 @@ def believe(
         tables=tables,
         store=Store(c.area, reserve, c.store_kg, _groups(round_, as_of)),
         draws=draws,
-        told_day=last_told(round_, first_day, books),
+        told_day=told_day,
         weather=known,
         notes=tuple(notes),
     )
+
+
+def _learn(
+    round_: Round, known: RoundWeather, as_of: date
+) -> tuple[ManyPosteriors, Doubted, NDArray[np.datetime64]]:
+    """Return the posteriors, the readings open to doubt, and when last something told of each level."""
+    first_day, mean_c = _learning_weather(known, as_of)
+    books = customers_of(round_, first_day, as_of)
+    priors = priors_of(round_, first_day, mean_c, books, as_of)
+    many, doubted = outlook.weigh_readings(outlook.unsolved(priors, first_day, mean_c, books, as_of))
+    return many, doubted, last_told(round_, first_day, books)
 
 
 def _groups(round_: Round, as_of: date) -> Ints:

@@ -69,7 +69,8 @@ def answer_of(
     if beliefs.days == AHEAD_DAYS:
         table = _customers(beliefs, ahead, level, run_out)
     else:
-        near = believe(beliefs.round, beliefs.weather, beliefs.as_of, beliefs.seed, AHEAD_DAYS)
+        books, weather, as_of = beliefs.round, beliefs.weather, beliefs.as_of
+        near = believe(books, weather, as_of, beliefs.seed, AHEAD_DAYS, learned=beliefs)
         soon, level = _ahead(near, workers, None) if crew.here else _spread(near, crew, None)
         table, first_out = _customers(near, soon, level, run_out), _run_out(near, soon)
     until = planned_until(beliefs.round, beliefs.as_of)

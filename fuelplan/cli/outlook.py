@@ -150,7 +150,7 @@ def _doubted(answer: OutlookAnswer) -> list[str]:
     from fuelplan import units
 
     rows = answer.readings_doubted
-    lines = [f"  {one.said(units.show_date)}" for one in rows[:MOST_ROWS]]
+    lines = [wrapped(f"  {one.said(units.show_date)}") for one in rows[:MOST_ROWS]]
     more = len(rows) - MOST_ROWS
     return [*lines, f"  … and {more:,} more; --json lists all"] if more > 0 else lines
 
