@@ -71,7 +71,7 @@ def test_a_promise_is_in_danger_where_the_store_lasts_for_less(place: Path) -> N
     orders = ORDERS_HEAD + "D1,K-05,3000,A1,2026-01-15,2026-01-27,318,no,no,no,\n"
     why = {}
     for percent in (3, 80):
-        rows = f"customer,date,kg,percent\nK-05,2026-01-12,,{percent}\n"
+        rows = f"customer,date,kg,percent,checked\nK-05,2026-01-12,,{percent},right\n"
         files = {"orders.csv": orders, "readings.csv": rows}
         _, answer = planned(make_round(place / f"lasts {percent}", files=files))
         why[percent] = [p.why for p in answer.promises_at_risk if p.order == "D1"]

@@ -353,7 +353,8 @@ def test_an_order_costs_what_its_store_may_run_empty_meanwhile(place: Path) -> N
     )
     costs = {}
     for percent in (2, 90):
-        rows = f"customer,date,kg,percent\nK-03,2026-01-12,,4\nK-05,2026-01-12,,{percent}\n"
+        rows = "customer,date,kg,percent,checked\nK-03,2026-01-12,,4,right\n"
+        rows += f"K-05,2026-01-12,,{percent},right\n"
         files = {"orders.csv": orders, "readings.csv": rows}
         costs[percent] = waiting_costs(make_round(place / f"waits {percent}", files=files))
     assert costs[90] == [0.0] * 7 + [1.0]  # the last one: an order at hand is worth a little on the way
@@ -377,7 +378,10 @@ def test_the_document_tells_breaks_and_when_work_begins(place: Path) -> None:
     and every break lies between the stops it is said to lie between.
     """
     changes = [("round.toml", "[prices]", '[driver]\nwork_before_break = "2 h"\n[prices]')]
-    _, answer = planned(make_round(place / "breaks", changes=changes), days=4)
+    read = "customer,date,kg,percent,checked\nK-01,2026-01-04,2400,,right\n"
+    read += "K-04,2026-01-09,,40,\nK-12,2026-01-10,2600,,\n"
+    files = {"readings.csv": read}
+    _, answer = planned(make_round(place / "breaks", files=files, changes=changes), days=4)
     assert any(r.breaks for r in answer.runs)
     for run, said in zip(answer.runs, answer.to_json()["runs"], strict=True):
         rested = sum(b.hours for b in run.breaks if b.at_h < run.back_by_h)
