@@ -331,3 +331,14 @@ def test_a_pin_before_the_promised_days_leaves_the_order_where_it_is_promised(tm
     assert wish.customer == "Q083" and "promised from 2026-01-19 on" in wish.reason
     (served,) = [r.day for r in after.runs for s in r.stops if s.order == "B006"]
     assert SECOND <= served <= date(2026, 1, 22)
+
+
+def test_an_order_for_more_than_is_published_is_named(folder: Path, told: tuple[Path, RunsAnswer]) -> None:
+    """Who is on a published run unasked and then orders more: both amounts are told."""
+    (_, stop) = next(rs for rs in stops(told[1], FIRST, SECOND).values() if rs[1].order is None)
+    assert not any("are published" in f for r in planned(folder).runs for f in r.faults)
+    more = round(stop.kg) + 2000
+    last = date(2026, 1, 22)
+    add_order(folder, Order("L77", stop.customer, float(more), stop.klass, None, last))
+    said = [f for r in planned(folder).runs for f in r.faults if stop.name in f or stop.customer in f]
+    assert any(f"order L77 asks for {more:,} kg, {stop.kg:,.0f} kg are published" in f for f in said), said

@@ -19,6 +19,7 @@ SURELY_THERE = 0.1
 """Share of the draws below the level that is taken to be in a store for sure when a published drop comes."""
 
 SLACK_KG = 100.0
+SAME_KG = 1.0
 
 
 @dataclass(frozen=True)
@@ -69,6 +70,8 @@ def _shut(round_: Round, i: int, stop: PublishedStop) -> list[str]:
         out.append(CREDIT_STOP)
     if stop.order is not None and order is None:
         out.append(f"order {stop.order} is not open any more")
+    if order is not None and order.kg is not None and abs(order.kg - stop.kg) > SAME_KG:
+        out.append(f"order {order.order} asks for {order.kg:,.0f} kg, {stop.kg:,.0f} kg are published")
     at_h = stop.arrive_h if stop.start_h is None else stop.start_h
     if at_h is not None and not c.from_h[i] - TINY_H <= at_h <= c.to_h[i] + TINY_H:
         hours = f"{clock(float(c.from_h[i]))} to {clock(float(c.to_h[i]))}"
