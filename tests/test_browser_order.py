@@ -104,7 +104,7 @@ def test_calendar_is_downloaded(visit: Visit, tmp_path: Path) -> None:
     file = tmp_path / "dates.ics"
     download.value.save_as(file)
     titles = [str(event["SUMMARY"]) for event in Calendar.from_ical(file.read_bytes()).walk("VEVENT")]
-    assert titles[0].startswith("Last day to order")
+    assert titles[0].startswith("Invented weather: Last day to order")
     assert "boiler off beforehand" in titles[1]
 
 

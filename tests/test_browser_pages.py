@@ -120,7 +120,7 @@ def test_a_setting_is_changed_and_taken_back(go: Go, houses: Path) -> None:
     assert file.read_text() == before.replace('"350 kg"', '"500 kg"')
     visit.settled()
     page.get_by_role("button", name=my_house_texts.UNDO).click()
-    expect(page.get_by_role("status").filter(has_text="Taken back")).to_be_visible()
+    expect(page.get_by_role("status").filter(has_text="Undone")).to_be_visible()
     assert file.read_text() == before
 
 
@@ -150,7 +150,7 @@ def test_a_spreadsheet_is_brought_in(go: Go, houses: Path) -> None:
     assert "2026-01-10,1650 kg" in file.read_text()
     visit.settled()
     page.get_by_role("button", name=my_house_texts.UNDO).click()
-    expect(page.get_by_role("status").filter(has_text="Taken back")).to_be_visible()
+    expect(page.get_by_role("status").filter(has_text="Undone")).to_be_visible()
     assert file.read_text() == before
 
 

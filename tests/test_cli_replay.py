@@ -28,7 +28,7 @@ def short(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(
         replay_of_round,
         "past_winters",
-        lambda as_of, count: tuple(
+        lambda as_of, count, month: tuple(
             PastWinter(str(y), date(y, 12, 2), date(y, 12, 6)) for y in range(2025 - count, 2025)
         ),
     )

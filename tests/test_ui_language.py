@@ -11,7 +11,7 @@ import fuelplan.ui
 UI = Path(fuelplan.ui.__file__).parent
 # Style sheets, pictures and the server's own command: nobody reads them as text.
 # Values of answers and of files that the code asks about, no texts.
-KEYS = {"day first", "not met", "can never", "failed drop", "slow roads", "tanker out"}
+KEYS = {"day first", "month first", "not met", "can never", "failed drop", "slow roads", "tanker out"}
 NO_TEXTS = {"look.py", "serve.py", "page.py"}
 WORDS = re.compile(r"[A-Za-z]{2,} [a-z]{2,}|^[A-Z][a-z]+$")
 

@@ -349,7 +349,7 @@ def test_any_noted_line_is_taken_back(
     assert field_faults(page) == []
     found = answers.open_round(folder)
     assert [w.customer for w in found.wishes] == ["Q011"] and len(found.happenings) == 1
-    assert "Taken back: pin Q010" in words(page)
+    assert "Undone: pin Q010" in words(page)
     assert "<b>old" not in "".join(piece.proto.body for piece in page.get("html"))
     click(page, house_texts.UNDO)
     assert [w.customer for w in answers.open_round(folder).wishes] == ["Q010", "Q011"]

@@ -175,7 +175,7 @@ def size_store(
     options = tuple(
         _better(played, j, sizes, rule, costs, yearly, empty_risk_limit, real) for j in range(len(sizes))
     )
-    best, low, high = _best_range(options)
+    best, low, high = _best_range(options, rule.reserve_kg)
     mean = float(yearly.mean())
     best_range_kg = None if best is None else (options[low].usable_kg, options[high].usable_kg)
     mark = None
@@ -345,9 +345,9 @@ def wilson_high(cases: int, of: int, z: float = 1.645) -> float:
     return min(1.0, (middle + half) / (1 + z * z / of))
 
 
-def _best_range(options: tuple[SizeOption, ...]) -> tuple[int | None, int, int]:
-    """Cheapest size that works, and the smallest and largest beside it, without a break, that cost about
-    the same."""
+def _best_range(options: tuple[SizeOption, ...], reserve_kg: float) -> tuple[int | None, int, int]:
+    """Cheapest size that works – of those that cost about the same one that never undercuts the reserve – and
+    the smallest and largest beside it, without a break."""
     working = [i for i, o in enumerate(options) if o.works]
     if not working:
         return None, 0, 0
@@ -360,6 +360,8 @@ def _best_range(options: tuple[SizeOption, ...]) -> tuple[int | None, int, int]:
         low -= 1
     while high < len(order) - 1 and good[high + 1]:
         high += 1
+    keeps = [i for i in order[low : high + 1] if options[i].lowest_kg >= reserve_kg - NOTICEABLE_KG]
+    best = best if best in keeps else min(keeps, key=lambda i: options[i].yearly_cost, default=best)
     return best, order[low], order[high]
 
 

@@ -224,7 +224,7 @@ TAKE_BACK_NONE = "Choose a line"
 TAKE_BACK = "Take this line back"
 TAKE_BACK_GONE = "This line has gone, or was changed by somebody else: {what}. So nothing was taken out."
 TAKE_BACK_CHOOSE = "Choose the line to take back."
-TAKEN_BACK = "Taken back: {what}. Plan again to see what that changes."
+TAKEN_BACK = "Undone: {what}. Plan again to see what that changes."
 TO_PLAN = "{wishes} and {happenings} are noted in the folder."
 
 # Downloads
