@@ -10,7 +10,7 @@ from fuelplan.answers import RunsAnswer
 from tests.round_folders import make_round
 from tests.runs_planned import planned, stops
 
-LOW = "customer,date,kg,percent\nK-01,2026-01-12,150,\nK-08,2026-01-12,150,\n"
+LOW = "customer,date,kg,percent,checked\nK-01,2026-01-12,150,,right\nK-08,2026-01-12,150,,right\n"
 FIRST, SECOND = date(2026, 1, 13), date(2026, 1, 14)
 
 

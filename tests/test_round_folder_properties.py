@@ -90,7 +90,7 @@ def checked_with(folder: Path, name: str, data: bytes) -> None:
         if found is None:
             assert any(not f.warning for f in faults)
         else:
-            assert set(found.left_out) | set(found.warnings) == set(faults)
+            assert {*found.left_out, *found.emptied, *found.warnings} == set(faults)
             numbers = found.deliveries.customer
             assert ((numbers >= 0) & (numbers < len(found.customers))).all()
     finally:
