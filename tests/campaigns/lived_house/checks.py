@@ -101,11 +101,10 @@ def follows_emptier(
 def jump(yesterday: OrderAnswer, today: OrderAnswer) -> list[str]:
     """Without a new entry the order-by date does not move by more than seven days overnight.
 
-    Where the date hangs on a hair the answer may say so, with the dates between which it may move. An
-    order whose window has passed without a delivery counts no longer: the headline asks whether it came.
+    Where the date hangs on a hair the answer may say so, with the other date in its words.
     """
     a, b = seen(yesterday), seen(today)
-    if _names(yesterday, b.order_by) or _names(today, a.order_by) or _asks_for_another(yesterday, today):
+    if _names(yesterday, b.order_by) or _names(today, a.order_by):
         return []
     first, second = a.order_by, b.order_by
     if first is None and second is None:
@@ -120,23 +119,14 @@ def jump(yesterday: OrderAnswer, today: OrderAnswer) -> list[str]:
     return [] if abs(off) <= JUMP_DAYS else [f"order by {first} and, a day later, {second} ({off:+d} days)"]
 
 
-def _asks_for_another(yesterday: OrderAnswer, today: OrderAnswer) -> bool:
-    """Whether an order is overdue today, and asked about, that was not so yesterday."""
-    before, now = (sum(p.overdue for p in answer.placed) for answer in (yesterday, today))
-    return now > before and any(q.code == "order_overdue" for q in today.questions)
-
-
 def _names(answer: OrderAnswer, day: date | None) -> bool:
-    """Whether a warning names two dates that hold this one between them, give or take a week; None is far
-    off."""
+    """Whether a warning names two dates, one of them within seven days of this; None is far off."""
     for warning in answer.warnings:
         named = [date.fromisoformat(d) for d in faces.dates_in(warning, answer.as_of)]
         if day is None:
             fits = any(d >= answer.as_of + timedelta(days=BEYOND_DAYS) for d in named)
         else:
-            week = timedelta(days=JUMP_DAYS)
-            ahead = bool(named) and min(named) > answer.as_of  # dates of the past name no range to come
-            fits = ahead and min(named) - week <= day <= max(named) + week
+            fits = any(abs((d - day).days) <= JUMP_DAYS for d in named)
         if len(named) > 1 and fits:
             return True
     return False
