@@ -233,7 +233,7 @@ BROKEN: dict[str, tuple[Change, set[str]]] = {
     "a quarter of an hour for a day above six hours": (instead(1, LITTLE_REST), {"work break"}),
     "a short night": (several(LONG_DAY, shifted(1, 9 * 60)), {"daily rest"}),
     "an order nobody placed": (told("runs", 3, "stops", 0, "order", value="B9"), {"order"}),
-    "another amount than ordered": (cell("B1", "kg", "2500", "orders.csv"), {"order"}),
+    "another amount than ordered": (cell("B1", "kg", "2500", "orders.csv"), {"order amount"}),
     "another class than ordered": (several(cell("K2", "classes", "A1;A2"),
         cell("B1", "class", "A2", "orders.csv")), {"order"}),
     "a day too early": (cell("B1", "from", "2026-01-14", "orders.csv"), {"promise"}),

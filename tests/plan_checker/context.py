@@ -137,7 +137,7 @@ class Check:
 
 SAYABLE = frozenset(
     {"window", "weekday", "closed day", "hose", "width", "weight", "trailer", "driver's day", "driving break",
-     "work break", "depot hours", "credit stop", "left", "depot", "told time", "stock", "order"}
+     "work break", "depot hours", "credit stop", "left", "depot", "told time", "stock", "order amount"}
 )  # fmt: skip
 """Rules that a day published before may break when the round has changed since – if the plan says it."""
 

@@ -34,7 +34,7 @@ def orders(check: Check) -> None:
         if stop["customer"] != order.customer:
             check.say("order", run, f"{number} is that of {order.customer}", stop)
         if order.kg is not None and abs(stop["kg"] - order.kg) > KG:
-            check.say("order", run, f"{stop['kg']} kg, ordered were {order.kg:.0f}", stop)
+            check.say("order amount", run, f"{stop['kg']} kg, ordered were {order.kg:.0f}", stop)
         if stop["product"] != order.klass:
             check.say("order", run, f"{stop['product']}, ordered was {order.klass}", stop)
         day = q.day(run["date"])
