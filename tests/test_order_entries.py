@@ -14,6 +14,7 @@ from fuelplan.answers import OrderAnswer
 from fuelplan.bulk_store import Store
 from fuelplan.site.as_rooms import observation_of
 from fuelplan.site.tables import read_readings
+from tests.campaigns.lived_house import faces
 from tests.site_folders import make_site
 from tests.test_order_doubts import DAY, DEMO, ask, codes, demo_with
 
@@ -304,3 +305,20 @@ def test_an_order_due_today_is_not_overdue(tmp_path: Path) -> None:
     folder = demo_with(tmp_path / "a", delivered=row)
     assert codes(ask(folder)) == []
     assert codes(ask(folder, date(2026, 1, 16))) == ["order_overdue"]
+
+
+def test_the_date_of_the_day_before_is_named_when_an_order_becomes_overdue(tmp_path: Path) -> None:
+    """On its last day an order is counted on, a day later it is not, and the date leaps by months: the
+    answer says until when the next could wait had the tanker come.
+    """
+    folder = demo_with(tmp_path / "a", delivered="pellets,2026-01-02,2026-01-08,2026-01-15,2 t,,,,,,")
+    before, after = ask(folder), ask(folder, date(2026, 1, 16))
+    assert before.order is not None and after.order is not None
+    assert (before.order.order_by - after.order.order_by).days > 60
+    assert not [text for text in before.warnings if "is only not booked" in text]
+    (said,) = [
+        text for text in after.warnings if "If the order of 2 January came and is only not booked" in text
+    ]
+    first, second = faces.dates_in(said.split(" came ")[1], after.as_of)
+    assert abs((date.fromisoformat(first) - before.order.order_by).days) <= 7
+    assert second == after.order.order_by.isoformat()

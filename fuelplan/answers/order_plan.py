@@ -15,7 +15,7 @@ from fuelplan.answers.draws import HIGH, Draws, day_index
 from fuelplan.answers.on_order import on_order
 from fuelplan.answers.order_answer import ProposedOrder
 from fuelplan.answers.setting import Setting
-from fuelplan.ordering.last_date import LastDate, last_safe_day, order_risk
+from fuelplan.ordering.last_date import LastDate, last_safe_day, order_risk, steady_day
 from fuelplan.stock import NEVER, Arrival, StockPaths, first_day_below, simulate, with_delivery_pause
 
 Floats = NDArray[np.float64]
@@ -182,7 +182,7 @@ def _next_order(
     if first >= last_day:
         return None
     breach = planner.breach(paths.level_kg)
-    safe = last_safe_day(breach, planner.coming.of, risk_limit=planner.risk_limit, first=first, last=last_day)
+    safe = steady_day(breach, planner.coming.of, risk_limit=planner.risk_limit, first=first, last=last_day)
     if opening:
         planner.warnings += _finely_balanced(planner, breach, first, last_day)
     if safe.day is None:
@@ -223,8 +223,8 @@ def _next_order(
 
 
 def _finely_balanced(planner: _Planner, breach: Ints, first: int, last: int) -> list[str]:
-    """Say when a little more or less risk moves the date by weeks: where the risk hardly grows with the
-    days, as in spring, when either the last cold or the next autumn empties the store.
+    """Say when a little more or less risk moves the last safe day by weeks: where the risk hardly grows with
+    the days, as in spring, when either the last cold or the next autumn empties the store.
     """
     as_of, limit = planner.setting.as_of, planner.risk_limit
     risks = limit / NEARLY, limit * NEARLY
@@ -239,9 +239,9 @@ def _finely_balanced(planner: _Planner, breach: Ints, first: int, last: int) -> 
     by, until = (units.show_date(day, year=day.year != as_of.year) for day in days)
     less, more = (units.show_odds(risk, len(breach)) for risk in risks)
     return [
-        f"This date is finely balanced: at a risk of {less} you would order by {by}, at {more} not before "
-        f"{until}. It can move by weeks from one day to the next. A measured level reading now makes it "
-        "firmer."
+        f"This date is finely balanced: at a risk of {less} the last day to order would be {by}, at {more} "
+        f"{until}. It keeps to the early side, and still moves with the weather. A measured level reading "
+        "now makes it firmer."
     ]
 
 

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.answers.arrivals import Arrivals
 from fuelplan.answers.beliefs import Belief, believed
 from fuelplan.answers.best_order import BestOrder, best_order, whole_bill
@@ -147,6 +148,7 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
     coming = Arrivals(setting, draws, known.weather.mean_c, np.random.default_rng([seed, 2]))
 
     safe = make_plan(setting, to_fit, risk_limit, coming, only_first=True)
+    safe = replace(safe, warnings=(*_had_they_come(setting, draws, risk_limit, coming, safe), *safe.warnings))
     money = money_of(setting, what_if)
     # Without a price nothing is said of money, but a year decided anew each week still tells how often
     # the store runs empty.
@@ -180,6 +182,32 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
         empty,
     )
     return _answer(outlook, known, seed, whole)
+
+
+def _had_they_come(
+    setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, safe: Plan
+) -> tuple[str, ...]:
+    """Say, of orders that are overdue, until when the next could wait had they come unbooked: overnight, when
+    they are no longer counted on, the date leaps from the one to the other.
+    """
+    late = [p for p in safe.placed if p.arrival is None]
+    if not late or not safe.orders:
+        return ()
+    most = setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3)
+    level = np.minimum(draws.level_kg + sum(p.amount_kg for p in late), most)
+    came = make_plan(setting, replace(draws, level_kg=level), risk_limit, coming, only_first=True)
+    what = "the order of " + " and that of ".join(units.show_date(p.ordered_on) for p in late)
+    if not came.orders:
+        end = setting.as_of + timedelta(days=HORIZON_DAYS)
+        then = f"no order is needed before {units.show_date(end, year=True)}"
+    else:
+        by = came.orders[0].order_by
+        then = f"the next can wait until {units.show_date(by, year=by.year != setting.as_of.year)}"
+    now = safe.orders[0].order_by
+    return (
+        f"If {what} came and is only not booked, {then}. Until you say so, the date is "
+        f"{units.show_date(now, year=now.year != setting.as_of.year)}.",
+    )
 
 
 def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> OrderAnswer:

@@ -1,5 +1,5 @@
 """The last safe day to order: the risk of an order is the share of draws that fall below the reserve before
-it comes.
+it comes. Where the risk hardly grows with the days, the day to name is an earlier one that keeps still.
 """
 
 from __future__ import annotations
@@ -14,6 +14,9 @@ from fuelplan.stock import NEVER
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
+
+LEVELS = np.linspace(0.25, 1.0, 13)  # risks, as shares of the limit, over whose last safe days is averaged
+BEYOND_MEAN_DAYS = 14  # the day named lies at most so far beyond that mean (our choice)
 
 
 @dataclass(frozen=True)
@@ -91,6 +94,38 @@ def last_safe_day(
     return LastDate(low, order_risk(breach_day, arrival_of(low)), late=False)
 
 
+def steady_day(
+    breach_day: Ints,
+    arrival_of: Callable[[int], Ints],
+    *,
+    risk_limit: float,
+    first: int,
+    last: int,
+) -> LastDate:
+    """Return the day to name: the last safe day, but no later than two weeks after the mean of the last safe
+    days at risks from a quarter of the limit up to the limit.
+
+    In winter, when the risk grows fast with the days, that is the last safe day itself. Where it hardly
+    grows, as in spring, when either the last cold or the next autumn empties the store, the last safe day
+    is a quantile in a gap between the draws: a few draws more or less move it by months overnight. A mean
+    of quantiles moves little (an L-estimator; the share, the levels and the two weeks are our choice).
+
+    The parameters are those of :func:`last_safe_day`.
+    """
+
+    def at(risk: float) -> LastDate:
+        return last_safe_day(breach_day, arrival_of, risk_limit=risk, first=first, last=last)
+
+    end = at(risk_limit)
+    if end.late:
+        return end
+    days = [at(risk_limit * share).day for share in LEVELS]
+    latest = int(np.mean([last if day is None else day for day in days])) + BEYOND_MEAN_DAYS
+    if latest >= (last if end.day is None else end.day):
+        return end
+    return LastDate(latest, order_risk(breach_day, arrival_of(latest)), late=False)
+
+
 def first_day_that_fits(
     high_level_kg: Floats,
     earliest_arrival_of: Callable[[int], int],
@@ -120,4 +155,4 @@ def first_day_that_fits(
     return None
 
 
-__all__ = ["NEVER", "LastDate", "first_day_that_fits", "last_safe_day", "order_risk"]
+__all__ = ["NEVER", "LastDate", "first_day_that_fits", "last_safe_day", "order_risk", "steady_day"]

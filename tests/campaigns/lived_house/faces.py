@@ -169,12 +169,18 @@ def page_of(path: Path, day: date) -> str:
 
 
 def dates_in(text: str, as_of: str | date) -> list[str]:
-    """Return the dates in a text; one without a year lies in the year of the answer."""
-    year = int(str(as_of)[:4])
-    return [
-        date(int(y) if y else year, MONTHS.index(m) + 1, int(d)).isoformat()
-        for d, m, y in _DATE.findall(text)
-    ]
+    """Return the dates in a text; one without a year lies in the year of the answer, or, at the beginning of
+    a span, in the year of its end.
+    """
+    found: list[str] = []
+    for match in reversed(list(_DATE.finditer(text))):
+        d, m, y = match.groups()
+        month, year = MONTHS.index(m) + 1, int(y or str(as_of)[:4])
+        if not y and found and text[match.end() :].startswith(" to "):
+            end = date.fromisoformat(found[-1])
+            year = end.year - ((month, int(d)) > (end.month, end.day))
+        found.append(date(year, month, int(d)).isoformat())
+    return found[::-1]
 
 
 def _masses(text: str) -> list[tuple[float, float]]:
