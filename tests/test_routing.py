@@ -260,6 +260,14 @@ def test_the_tanker_leaves_no_earlier_than_it_must() -> None:
     assert day.hours == pytest.approx(1.5)
 
 
+def test_work_counts_to_the_second() -> None:
+    """Fifteen drops of 27.23 minutes in one street take 6 h 48 min of work, and not fifteen times 27 minutes."""
+    stops = [Stop(1, 1_000, 27.23) for _ in range(15)]
+    day = routed(stops, [Tanker(0, 15_000)], line(0, 30))
+    assert wrong(day, stops, [Tanker(0, 15_000)], line(0, 30)) == []
+    assert day.hours == pytest.approx(1.0 + 15 * 27.23 / 60, abs=15 / 3600)
+
+
 def test_hours_at_the_wheel_are_kept() -> None:
     """With 3 h at the wheel allowed, a tour of 4 h is shared with the second tanker, though it costs more."""
     roads = line(0, 60, -60)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -160,7 +161,7 @@ def tanker_of(round_: Round, roads: RoundRoads, v: int, rules: Rules, max_trips:
         starts_h=max(rules.shift_start_h, depot.opens_h),
         ends_h=min(rules.latest_end_h, depot.closes_h),
         max_trips=max_trips,
-        reload_min=round(60 * k.reload_h),
+        reload_min=math.ceil(60 * k.reload_h - 1e-6),
         max_driving_h=rules.driving_h_per_day,
     )
 
@@ -171,7 +172,7 @@ def stop_of(
     """Return a drop at a customer for one day's routing; each tanker works there for as long as it takes."""
     c = round_.customers
     window = ((float(c.from_h[i]), float(c.to_h[i])),) if c.from_h[i] > 0 or c.to_h[i] < 24 else ()
-    work = tuple(round(60 * k.stop_h(float(c.hose_m[i]), kg)) for k in round_.table.tankers)
+    work = tuple(60 * k.stop_h(float(c.hose_m[i]), kg) for k in round_.table.tankers)
     return Stop(
         place=i, kg=max(1, round(kg)), work_min=min(work), windows=window, klass=klass,
         tankers_allowed=allowed, required=required, prize=DROP_PRIZE, work_min_by=work,

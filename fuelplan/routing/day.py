@@ -18,7 +18,7 @@ class Stop:
     kg
         What is blown in; a whole number of kilograms above 0.
     work_min
-        Setting up, blowing, packing up. [min]
+        Setting up, blowing, packing up; counted to the second. [min]
     work_min_by
         The same where it is not alike for all tankers: one entry each; empty = `work_min` for all. [min]
     windows
@@ -35,15 +35,15 @@ class Stop:
 
     place: int
     kg: int
-    work_min: int
+    work_min: float
     windows: tuple[Window, ...] = ()
     klass: str = ""
     tankers_allowed: frozenset[int] | None = None
     required: bool = True
     prize: float = 0.0
-    work_min_by: tuple[int, ...] = ()
+    work_min_by: tuple[float, ...] = ()
 
-    def work_with(self, tanker: int) -> int:
+    def work_with(self, tanker: int) -> float:
         """Return how long a tanker works here. [min]"""
         return self.work_min_by[tanker] if self.work_min_by else self.work_min
 

@@ -64,6 +64,11 @@ class _Stop:
         return False
 
 
+def _seconds(minutes: float) -> int:
+    """Return minutes in whole seconds, a part of a second as a whole one."""
+    return math.ceil(60.0 * minutes - 1e-6)
+
+
 def money_scale(tankers: Sequence[Tanker]) -> float:
     """Return how many of the solver's money units one unit of the currency is."""
     per = [c for t in tankers for c in (t.cost_per_km / 1000.0, t.cost_per_h / 3600.0) if c > 0.0]
@@ -139,7 +144,7 @@ class Problem:
                     Client(
                         location=self.location[i],
                         delivery=[s.kg],
-                        service_duration=self._shortest_min(i) * 60,
+                        service_duration=_seconds(self._shortest_min(i)),
                         tw_early=max(0, math.ceil(from_h * 3600.0 - 1e-6)),
                         tw_late=math.floor(until_h * 3600.0 + 1e-6),
                         required=must and alone,
@@ -153,13 +158,15 @@ class Problem:
                 groups.append(ClientGroup(members, required=must))
         return clients, groups
 
-    def _shortest_min(self, stop: int) -> int:
+    def _shortest_min(self, stop: int) -> float:
         """Return how long the quickest tanker works at a stop. [min]"""
         return min(self.stops[stop].work_with(t) for t in range(len(self.tankers)))
 
     def _longer_s(self, tanker: int) -> tuple[int, ...]:
         """Return how much longer a tanker works at each wanted stop than the quickest one. [s]"""
-        return tuple(60 * (self.stops[i].work_with(tanker) - self._shortest_min(i)) for i in self.wanted)
+        return tuple(
+            _seconds(self.stops[i].work_with(tanker)) - _seconds(self._shortest_min(i)) for i in self.wanted
+        )
 
     def _profiles(self) -> tuple[list[Any], list[Any], list[int]]:
         """Return the tables, and each tanker's number of them; tankers with equal limits share one pair.
