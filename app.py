@@ -3,7 +3,7 @@
 import streamlit as st
 from starlette.middleware import Middleware
 
-from fuelplan.ui.own_address import OwnAddress
-from fuelplan.ui.serve import PAGE
+from fuelplan.pages.own_address import OwnAddress
+from fuelplan.pages.serve import PAGE
 
 app = st.App(PAGE, middleware=[Middleware(OwnAddress)])

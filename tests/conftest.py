@@ -60,7 +60,7 @@ def own_house(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture(scope="session")
 def served(own_house: Path) -> Iterator[int]:
     """The port on which the pages are served for `own_house`."""
-    from fuelplan.ui import server_command
+    from fuelplan.pages import server_command
 
     port = free_port()
     server = subprocess.Popen(

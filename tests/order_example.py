@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from fuelplan.answers.order_answer import (
+from fuelplan.answers.when_to_order.answer import (
     FuelStock,
     FuelUse,
     LevelBand,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fuelplan.outlook import CustomerDraws, Store, Summary, WinterTables, winter_tables
+from fuelplan.dispatch.outlook import CustomerDraws, Store, Summary, WinterTables, winter_tables
 
 Floats = np.ndarray
 

@@ -9,7 +9,8 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from fuelplan.ui import server_command, texts
+from fuelplan.pages import server_command
+from fuelplan.pages.parts import texts
 from tests.conftest import BROWSER_FLAGS, DEMO_HOUSE, free_port, wait_until_served
 
 FOLDER = Path(__file__).parent.parent / "fuelplan" / "docs" / "pictures"

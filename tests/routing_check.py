@@ -6,9 +6,9 @@ import itertools
 
 import numpy as np
 
-from fuelplan.driver_hours import Rules
-from fuelplan.road import Roads, roads_by_detour
-from fuelplan.routing import DayRoutes, Stop, Tanker, route_day
+from fuelplan.dispatch.driver_hours import Rules
+from fuelplan.dispatch.roads import Roads, roads_by_detour
+from fuelplan.dispatch.routing import DayRoutes, Stop, Tanker, route_day
 
 TINY = 1e-5
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from fuelplan.answers.runs_answer import (
+from fuelplan.answers.which_runs.answer import (
     ChamberLoad,
     DayTotals,
     NotServed,

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from fuelplan.runs import NEVER, Problem, Solution
+from fuelplan.dispatch.run_plan import NEVER, Problem, Solution
 
 Routes = list[list[tuple[int, int]]]
 """For each route the stops in order: (customer, steps)."""

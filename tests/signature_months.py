@@ -9,9 +9,8 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import readings
-from fuelplan.signature import Prior, SignatureError, learn
-from fuelplan.signature.classical import fit_variable_base
+from fuelplan.learning import Prior, SignatureError, learn, readings
+from fuelplan.learning.classical import fit_variable_base
 from tests.signature_real_data import british_house, illinois_days, illinois_gas
 from tests.signature_worlds import weather_of
 

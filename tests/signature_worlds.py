@@ -8,11 +8,11 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.readings import ROOM_HABIT, ROOM_OWN
-from fuelplan.signature import Assumptions
-from fuelplan.signature.bulk import Customers, ManyPosteriors
-from fuelplan.signature.evidence import START_SHARE_SD
-from fuelplan.signature.state import Priors
+from fuelplan.learning import Assumptions
+from fuelplan.learning.bulk import Customers, ManyPosteriors
+from fuelplan.learning.evidence import START_SHARE_SD
+from fuelplan.learning.readings import ROOM_HABIT, ROOM_OWN
+from fuelplan.learning.state import Priors
 from fuelplan.weather.record import DailyWeather, Origin, Source
 
 Floats = NDArray[np.float64]

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan.access import (
+from fuelplan.store.access import (
     AccessError,
     FireThreshold,
     Place,

@@ -12,7 +12,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import LearnAnswer
 from fuelplan.cli import main
-from fuelplan.demo.family_house import TRUTH
+from tests.demo_folders.family_house import TRUTH
 from tests.site_folders import make_site, wave_c
 
 DEMO = Path(__file__).parent.parent / "demo_sites" / "family_house"

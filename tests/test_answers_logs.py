@@ -8,13 +8,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fuelplan import answers, log_heating
+from fuelplan import answers
 from fuelplan.answers import OrderAnswer, WhatIf
 from fuelplan.answers.log_side import loading_rule, log_side_of, plant_of
 from fuelplan.answers.setting import setting_of
 from fuelplan.answers.weather_of_site import known_weather
-from fuelplan.building import months_of
-from fuelplan.checks import check_folder
+from fuelplan.heat.building import months_of
+from fuelplan.records.site.checks import check_folder
+from fuelplan.store import log_heating
 from tests.site_folders import make_site
 
 FARM = Path(__file__).parent.parent / "demo_sites" / "farmhouse"

@@ -13,11 +13,11 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import OrderAnswer, WhatIf
-from fuelplan.answers.arrivals import Arrivals
 from fuelplan.answers.draws import joint_draws, learned
-from fuelplan.answers.order_plan import make_plan
 from fuelplan.answers.setting import setting_of
 from fuelplan.answers.weather_of_site import known_weather
+from fuelplan.answers.when_to_order.arrivals import Arrivals
+from fuelplan.answers.when_to_order.plan import make_plan
 from fuelplan.weather import possible_winters
 from tests.site_folders import make_site
 
@@ -378,7 +378,7 @@ def test_chances_say_how_many_real_winters_stand_behind_them(tmp_path: Path) -> 
     means it is said, in the terminal and on the page, that there is none.
     """
     from fuelplan.cli.order import as_text
-    from fuelplan.ui.order_words import facts, origin
+    from fuelplan.pages.order.words import facts, origin
 
     day = date(2020, 11, 20)
     means = "monthly_means = [-2, 0, 4, 9, 13, 17, 19, 18, 14, 9, 3, -1]"

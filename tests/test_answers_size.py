@@ -15,8 +15,8 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import SizeAnswer
-from fuelplan.answers.size_basis import basis_of
-from fuelplan.answers.size_store import size_stores, worst_winter
+from fuelplan.answers.how_big.basis import basis_of
+from fuelplan.answers.how_big.store import size_stores, worst_winter
 from fuelplan.answers.weather_of_site import known_weather
 from fuelplan.cli import main
 from fuelplan.cli.size import cellar_asked

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan import boiler
-from fuelplan.boiler import Boiler, BoilerError
+from fuelplan.heat import boiler
+from fuelplan.heat.boiler import Boiler, BoilerError
 
 
 @pytest.mark.parametrize(

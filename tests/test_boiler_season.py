@@ -12,9 +12,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan import boiler, building
-from fuelplan.boiler import Boiler, BoilerError
-from fuelplan.demo.valley import valley_days
+from fuelplan.heat import boiler, building
+from fuelplan.heat.boiler import Boiler, BoilerError
+from fuelplan.weather.valley import valley_days
 
 
 def demo_load_kw(design_kw: float = 12.0, years: int = 10) -> np.ndarray:
@@ -114,7 +114,7 @@ def test_loads_that_cannot_be() -> None:
 
 def test_sentences_do_not_pretend_precision() -> None:
     """Counts and energies are told to two digits."""
-    from fuelplan.boiler.season import about
+    from fuelplan.heat.boiler.season import about
 
     assert [about(v) for v in (2072.4, 996.0, 12.34, 0.0, 0.456)] == ["2,100", "1,000", "12", "0", "0.46"]
     made = boiler.season(Boiler.typical(15, installed=2021), demo_load_kw())

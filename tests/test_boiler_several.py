@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan.boiler import Boiler, BoilerError, Network, run_plant
+from fuelplan.heat.boiler import Boiler, BoilerError, Network, run_plant
 
 LEAD, SECOND = Boiler.typical(40, installed=2021), Boiler.typical(60, installed=2021)
 
@@ -54,7 +54,7 @@ def test_one_store_feeds_all_pellet_boilers() -> None:
 
 def test_seasonal_figure_in_place_of_the_curve() -> None:
     """With its own seasonal efficiency a boiler burns load over efficiency."""
-    from fuelplan.boiler import seasonal_efficiency
+    from fuelplan.heat.boiler import seasonal_efficiency
 
     load = np.array([5.0, 20.0, 35.0])
     plant = run_plant([LEAD], load, interval_efficiency=False)

@@ -79,7 +79,7 @@ def test_more_days_to_publish_than_are_planned_are_refused(capsys: pytest.Captur
 @pytest.mark.parametrize("seconds", [math.nan, 0.0, -1.0, math.inf])
 def test_the_library_refuses_such_budgets_too(seconds: float) -> None:
     """What the command line refuses is no answer of the library either."""
-    from fuelplan.answers.which_runs import refuse
+    from fuelplan.answers.which_runs.runs import refuse
 
     round_ = answers.open_round(ROUND)
     with pytest.raises(ValueError, match="a budget of"):
@@ -100,7 +100,7 @@ def test_a_day_beyond_the_calendar_of_people_is_a_fault(tmp_path: Path, day: str
         assert faults and all("year must lie" in f.message or "time of day" in f.message for f in faults)
     example = ("round.toml", "example_date = 2026-01-12", f"example_date = {day}")
     folder = make_round(tmp_path / "round", weather_days=10, changes=[example])
-    from fuelplan.round_folder import check_round
+    from fuelplan.records.round import check_round
 
     assert [f.key for f in check_round(folder)] == ["example_date"]
 

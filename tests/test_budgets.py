@@ -9,13 +9,14 @@ from typing import Any
 
 import pytest
 
-from fuelplan import answers, readings
+from fuelplan import answers
 from fuelplan.cli import main
 from fuelplan.cli.outcome import BAD_INPUT, LISTED
-from fuelplan.signature.evidence import MOST_READINGS, NEWEST_READINGS, Record, thinned
-from fuelplan.site import tables
+from fuelplan.learning import readings
+from fuelplan.learning.evidence import MOST_READINGS, NEWEST_READINGS, Record, thinned
+from fuelplan.records.site import tables
 from fuelplan.weather import Place
-from fuelplan.weather_sources import FileRequest, WeatherFault, load, text_rows
+from fuelplan.weather.sources import FileRequest, WeatherFault, load, text_rows
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 
@@ -112,7 +113,7 @@ def test_a_day_that_is_there_twice_is_found_without_a_search(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Comparing a day with its first row looks at that row alone: no list is gone through for each."""
-    from fuelplan.weather_sources import csv_file
+    from fuelplan.weather.sources import csv_file
 
     class Keys(list[int]):
         def index(self, *given: Any) -> int:

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan import buffer
-from fuelplan.buffer import Buffer, BufferError
+from fuelplan.store import buffer
+from fuelplan.store.buffer import Buffer, BufferError
 
 
 def test_heat_held() -> None:

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan import building
-from fuelplan.building import BuildingError
+from fuelplan.heat import building
+from fuelplan.heat.building import BuildingError
 
 MONTHS_C = np.array([0.0, 1.5, 5.0, 9.0, 13.5, 17.0, 19.0, 18.5, 14.5, 9.5, 4.5, 1.0])
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan.building import Absence, BuildingError, day_plan, degree_days_left, night_set_back_k
+from fuelplan.heat.building import Absence, BuildingError, day_plan, degree_days_left, night_set_back_k
 
 DATES = np.arange("2026-01-01", "2026-03-02", dtype="datetime64[D]")
 COLD_C = np.full(len(DATES), -2.0)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan.building import BuildingError, HeatPump, Solar, Stove, after_second_sources
+from fuelplan.heat.building import BuildingError, HeatPump, Solar, Stove, after_second_sources
 
 MONTHS = np.array([1, 1, 4, 7])
 MEAN_C = np.array([[-5.0, 3.0, 9.0, 20.0]])

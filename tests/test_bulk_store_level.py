@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import fuelplan
-from fuelplan.bulk_store import (
+from fuelplan.store.bulk import (
     FabricBag,
     FlatRoom,
     HorizontalTank,

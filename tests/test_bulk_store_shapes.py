@@ -10,7 +10,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fuelplan.bulk_store import (
+from fuelplan.store.bulk import (
     FabricBag,
     FlatRoom,
     HorizontalTank,

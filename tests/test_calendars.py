@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar
 
-from fuelplan.calendars import order_calendar, order_events
+from fuelplan.papers.calendars import order_calendar, order_events
 from tests.order_example import AS_OF, ORDER_BY, example_answer, with_placed_order
 
 

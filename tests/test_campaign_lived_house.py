@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fuelplan.answers.order_answer import OrderAnswer
-from fuelplan.answers.order_words import sentence_of
-from fuelplan.calendars import order_calendar
+from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.answers.when_to_order.words import sentence_of
+from fuelplan.papers.calendars import order_calendar
 from tests.campaigns.lived_house import checks, faces
 from tests.campaigns.lived_house.asking import Ask, seen
 from tests.campaigns.lived_house.begin import begin
@@ -168,7 +168,7 @@ LOW = Entry("look", AS_OF, "10 %", "by eye", said_kg=520.0, true_kg=520.0, doubt
 
 def asking_about(text: str) -> dict[str, object]:
     """Changes that make an answer ask about the row in line 2."""
-    from fuelplan.answers.questions import AskedRow, question
+    from fuelplan.answers.when_to_order.questions import AskedRow, question
 
     row = AskedRow("readings.csv", 2, text)
     asked = question("reading_disagrees", "Which is wrong?", "Which of the two is wrong?", (row,))

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 import fuelplan
-from fuelplan import cautions
-from fuelplan.cautions import DEFER, TEXTS, CautionError, caution, for_situation
+from fuelplan.messages import cautions
+from fuelplan.messages.cautions import DEFER, TEXTS, CautionError, caution, for_situation
 
 PACKAGE = Path(fuelplan.__file__).parent
 # A promise of safety about going in, in any of the usual wordings.
@@ -159,7 +159,7 @@ def test_a_misspelt_fact_silences_nothing() -> None:
 
 def test_upkeep_points_to_cautions_that_exist() -> None:
     """Every id that the upkeep carries is a text here."""
-    from fuelplan.upkeep import ash, store_cleaning, sweeping
+    from fuelplan.ordering.upkeep import ash, store_cleaning, sweeping
 
     carried = {*ash.CAUTION_IDS, *sweeping.CAUTION_IDS}
     source = Path(store_cleaning.__code__.co_filename).read_text(encoding="utf-8")

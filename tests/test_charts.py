@@ -10,9 +10,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-import fuelplan.ui
+import fuelplan.pages
 from fuelplan import charts
-from fuelplan.answers.order_answer import RunOut
+from fuelplan.answers.when_to_order.answer import RunOut
 from fuelplan.charts import DARK, LIGHT, Palette
 from fuelplan.units import show
 from tests.order_example import (
@@ -247,7 +247,7 @@ def test_colours_stay_apart_for_every_colour_vision(palette: Palette, vision: st
 @pytest.mark.parametrize(("theme", "palette"), [("light", LIGHT), ("dark", DARK)])
 def test_charts_and_pages_share_one_palette(theme: str, palette: Palette) -> None:
     """The page theme and the charts use the same colours."""
-    file = Path(fuelplan.ui.__file__).parent / "settings.toml"
+    file = Path(fuelplan.pages.__file__).parent / "settings.toml"
     colours = tomllib.loads(file.read_text(encoding="utf-8"))["theme"][theme]
     assert colours["backgroundColor"] == palette.ground
     assert colours["secondaryBackgroundColor"] == palette.panel

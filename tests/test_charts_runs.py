@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from fuelplan import units
-from fuelplan.answers.outlook_answer import OutlookAnswer, Weekly
+from fuelplan.answers.who_is_due.answer import OutlookAnswer, Weekly
 from fuelplan.charts import DARK, LIGHT
-from fuelplan.charts_runs import (
+from fuelplan.charts.runs import (
     loads_alt,
     loads_chart,
     loads_table,
@@ -22,7 +22,7 @@ from fuelplan.charts_runs import (
     weeks_chart,
     weeks_table,
 )
-from fuelplan.charts_store import svg_of
+from fuelplan.charts.store import svg_of
 from tests.runs_answers import DAYS, TAG, YARD, empty_runs, example_runs, run, stop
 
 

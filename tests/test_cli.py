@@ -211,8 +211,8 @@ def test_order_needs_no_statistics_library() -> None:
 
 def test_demo_folder_is_what_its_generator_writes(tmp_path: Path) -> None:
     """The committed demo folder is made by the seeded generator, byte for byte."""
-    from fuelplan.demo.__main__ import FOLDERS
-    from fuelplan.demo.__main__ import main as make
+    from tests.demo_folders.__main__ import FOLDERS
+    from tests.demo_folders.__main__ import main as make
 
     assert make([str(tmp_path)]) == 0
     for name in FOLDERS:

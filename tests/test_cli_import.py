@@ -10,7 +10,8 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.cli import main
-from fuelplan.round_folder import RoundFaults, import_joined, open_round
+from fuelplan.records.round import RoundFaults, open_round
+from fuelplan.records.round.importing import joined as import_joined
 from tests.round_folders import CUSTOMERS, DELIVERIES, make_round
 from tests.test_round_folder_import import OWN_CUSTOMERS, OWN_DELIVERIES
 

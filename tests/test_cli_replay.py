@@ -10,14 +10,14 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from fuelplan.answers import replay_of_round
-from fuelplan.answers.replay_answer import BudgetLoss, ReplayAnswer, sentences_of
-from fuelplan.answers.replay_policies import PlanSettings
-from fuelplan.answers.replay_world import PastWinter
+from fuelplan.answers.past_winters import replay as replay_of_round
+from fuelplan.answers.past_winters.answer import BudgetLoss, ReplayAnswer, sentences_of
+from fuelplan.answers.past_winters.policies import PlanSettings
+from fuelplan.answers.past_winters.world import PastWinter
 from fuelplan.cli.main import fuelplan
 from fuelplan.cli.replay import as_text
-from fuelplan.replay.rounds import against, summary_of
-from fuelplan.replay.summary import Interval
+from fuelplan.dispatch.replay.rounds import against, summary_of
+from fuelplan.dispatch.replay.summary import Interval
 from tests.round_folders import make_round
 from tests.test_replay_rounds import tally
 
@@ -33,7 +33,7 @@ def short(monkeypatch: pytest.MonkeyPatch) -> None:
         ),
     )
     quick = PlanSettings(moves=60, days=5, draws=40, route_iterations=20)
-    monkeypatch.setattr("fuelplan.answers.replay_of_round.PlanSettings", lambda: quick)
+    monkeypatch.setattr("fuelplan.answers.past_winters.replay.PlanSettings", lambda: quick)
 
 
 def asked(folder: Path, *more: str) -> Any:

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from fuelplan import answers
-from fuelplan.round_folder import (
+from fuelplan.records.round import (
     PublishedStop,
     RoundFaults,
     Wish,

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 import fuelplan
-from fuelplan.site import archive, edit, looked, sheet, undo
-from fuelplan.ui import houses
-from fuelplan.ui.serve import SETTINGS
+from fuelplan.pages import houses
+from fuelplan.pages.serve import SETTINGS
+from fuelplan.records.site import archive, edit, looked, sheet, undo
 
 TEXT = (Path(fuelplan.__file__).parent / "docs" / "data_and_privacy.md").read_text(encoding="utf-8")
 SAID = " ".join(TEXT.split())

@@ -10,8 +10,8 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import OrderAnswer, SizeAnswer
-from fuelplan.bulk_store import SlopedRoom, Store
-from fuelplan.site.as_rooms import store_of
+from fuelplan.records.site.to_domain import store_of
+from fuelplan.store.bulk import SlopedRoom, Store
 from tests.site_folders import make_site
 
 DAY = date(2020, 12, 1)

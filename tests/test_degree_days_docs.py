@@ -10,7 +10,7 @@ from importlib.resources import files
 
 import numpy as np
 
-from fuelplan import degree_days as dd
+from fuelplan.weather import degree_days as dd
 from tests.test_degree_days_records import chicago_hours, german_hours, seattle_days
 
 FIRST = date(2023, 1, 1)

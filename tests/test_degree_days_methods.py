@@ -7,7 +7,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from fuelplan import degree_days as dd
+from fuelplan.weather import degree_days as dd
 
 
 def year() -> dd.DayData:

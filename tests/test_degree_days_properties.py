@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from numpy.typing import NDArray
 
-from fuelplan import degree_days as dd
+from fuelplan.weather import degree_days as dd
 
 Floats = NDArray[np.float64]
 TEMPERATURES = st.floats(-45, 45).map(lambda t: round(t, 2))

@@ -7,7 +7,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from fuelplan import degree_days as dd
+from fuelplan.weather import degree_days as dd
 
 MONTH_DAYS = np.array([31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31])
 

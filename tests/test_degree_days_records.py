@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from fuelplan import degree_days as dd
+from fuelplan.weather import degree_days as dd
 
 Floats = NDArray[np.float64]
 

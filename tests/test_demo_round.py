@@ -8,12 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fuelplan.demo import round as demo_round
-from fuelplan.demo import round_truth
-from fuelplan.demo.round_past import play
-from fuelplan.demo.round_places import NO_HISTORY, SAME_PLACE, customers
-from fuelplan.demo.round_truth import true_use_kg
-from fuelplan.round_folder import check_round, open_round
+from fuelplan.records.round import check_round, open_round
+from tests.demo_folders import round as demo_round
+from tests.demo_folders import round_truth
+from tests.demo_folders.round_past import play
+from tests.demo_folders.round_places import NO_HISTORY, SAME_PLACE, customers
+from tests.demo_folders.round_truth import true_use_kg
 
 FOLDER = Path(__file__).parent.parent / "demo_sites" / "round_quellmark"
 

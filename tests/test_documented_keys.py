@@ -14,10 +14,10 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 import fuelplan
-from fuelplan.round_folder.models import RoundTable
-from fuelplan.round_folder.table_as_rooms import driver_rules
-from fuelplan.site.models import SiteTable
-from fuelplan.site.reference import example_of
+from fuelplan.records.round.schema.round import RoundTable
+from fuelplan.records.round.table_to_domain import driver_rules
+from fuelplan.records.site.schema.reference import example_of
+from fuelplan.records.site.schema.site import SiteTable
 
 CODE = Path(fuelplan.__file__).parent
 DOCUMENTS = [*sorted((CODE / "docs").glob("*.md")), CODE.parent / "README.md"]

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from fuelplan.driver_hours import NO_RULES, Break, Rules, Timetable, clock, timetable
+from fuelplan.dispatch.driver_hours import NO_RULES, Break, Rules, Timetable, clock, timetable
 
 Windows = list[tuple[tuple[float, float], ...]]
 

@@ -20,18 +20,18 @@ import pytest
 from fuelplan import answers
 from fuelplan.cli import main
 from fuelplan.cli.outcome import guarded
-from fuelplan.prices.season import HistoryError, history_from_csv
-from fuelplan.road_sources import RoadFileFaults, RoadServiceError, read_matrix
-from fuelplan.road_sources.leg_store import LegStore
-from fuelplan.round_folder import RoundFaults, Wish, add_wish, check_round, open_round
-from fuelplan.round_folder.sheets import read_sheet as read_round_sheet
-from fuelplan.site import SiteFaults, archive
-from fuelplan.site import sheet as sheet_module
-from fuelplan.site.edit import EditError
-from fuelplan.site.new_folder import FolderError
-from fuelplan.site.sheet import SheetError, read_sheet
+from fuelplan.dispatch.roads.sources import RoadFileFaults, RoadServiceError, read_matrix
+from fuelplan.dispatch.roads.sources.leg_store import LegStore
+from fuelplan.ordering.prices.season import HistoryError, history_from_csv
+from fuelplan.records.round import RoundFaults, Wish, add_wish, check_round, open_round
+from fuelplan.records.round.sheets import read_sheet as read_round_sheet
+from fuelplan.records.site import SiteFaults, archive
+from fuelplan.records.site import sheet as sheet_module
+from fuelplan.records.site.edit import EditError
+from fuelplan.records.site.new_folder import FolderError
+from fuelplan.records.site.sheet import SheetError, read_sheet
 from fuelplan.weather import Place
-from fuelplan.weather_sources import FileRequest, WeatherFault, load
+from fuelplan.weather.sources import FileRequest, WeatherFault, load
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 

@@ -16,11 +16,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fuelplan.road_sources import RoadServiceError, TableService, roads_from_service, table_service
+from fuelplan.dispatch.roads.sources import RoadServiceError, TableService, roads_from_service, table_service
 from fuelplan.weather import Place
-from fuelplan.weather_sources import MeteostatRequest, WeatherUnavailable, bounded
-from fuelplan.weather_sources.meteostat_source import load_meteostat
-from fuelplan.weather_sources.store import WeatherStore
+from fuelplan.weather.sources import MeteostatRequest, WeatherUnavailable, bounded
+from fuelplan.weather.sources.meteostat_source import load_meteostat
+from fuelplan.weather.sources.store import WeatherStore
 from tests.weather_bulk_files import BulkHost, pointed_at
 
 TODAY = date(2026, 1, 15)

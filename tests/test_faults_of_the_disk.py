@@ -15,11 +15,11 @@ from typing import Any
 
 import pytest
 
-from fuelplan.round_folder import add_reading, open_round, write_published
-from fuelplan.site import edit, text_files, undo
-from fuelplan.site.edit import EditError
-from fuelplan.site.tables import read_readings
-from fuelplan.site.text_files import NotWritten, read_text, write_bytes
+from fuelplan.records.round import add_reading, open_round, write_published
+from fuelplan.records.site import edit, text_files, undo
+from fuelplan.records.site.edit import EditError
+from fuelplan.records.site.tables import read_readings
+from fuelplan.records.site.text_files import NotWritten, read_text, write_bytes
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 from tests.torn_files import torn

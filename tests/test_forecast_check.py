@@ -11,7 +11,9 @@ import numpy as np
 import pytest
 import scoringrules
 
-from fuelplan.forecast_check import (
+from fuelplan.weather import DailyWeather, Origin, Place, TooLittleWeather, Winters, possible_winters
+from fuelplan.weather.sources import MonthlyRequest, load
+from tests.forecast_check import (
     by_year,
     check_record,
     check_starts,
@@ -24,9 +26,7 @@ from fuelplan.forecast_check import (
     pinball,
     table,
 )
-from fuelplan.forecast_check.__main__ import main
-from fuelplan.weather import DailyWeather, Origin, Place, TooLittleWeather, Winters, possible_winters
-from fuelplan.weather_sources import MonthlyRequest, load
+from tests.forecast_check.__main__ import main
 from tests.weather_truths import moving_sums_weather, new_york, package_file, record, seattle
 
 ENSEMBLE = [2.1, 3.5, 4.7, 1.2, 1.3, 5.2, 5.3, 4.2, 3.1, 1.7]
@@ -156,7 +156,7 @@ def test_summer_and_filled_days_are_not_judged() -> None:
 def test_years_are_the_clusters() -> None:
     """A year that fails in all its windows widens the interval as one failure of five, not as ninety of
     450."""
-    from fuelplan.forecast_check import Trial
+    from tests.forecast_check import Trial
 
     trials = [
         Trial(
@@ -214,7 +214,7 @@ def test_new_york_by_halves_from_monthly_means(tmp_path: Path, capsys: pytest.Ca
 
 
 def test_the_command_prints_the_table(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """`python -m fuelplan.forecast_check FILE` prints table, years and the plain words; a bad file gives
+    """`python -m tests.forecast_check FILE` prints table, years and the plain words; a bad file gives
     exit status 2."""
     path = package_file("vega_datasets", "_data", "seattle-weather.csv")
     assert main([str(path), "--column", "min_c=temp_min", "--column", "max_c=temp_max", "--every", "90"]) == 0

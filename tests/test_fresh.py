@@ -248,4 +248,4 @@ def test_bare_machine_script_calls_the_test_command() -> None:
     assert subprocess.run([shell, "-n", str(script)]).returncode == 0
     assert script.stat().st_mode & 0o111
     last = script.read_text(encoding="utf-8").rstrip().splitlines()[-1]
-    assert last == 'exec python3 -m fuelplan.fresh test "$@"'
+    assert last == 'exec python3 -m fuelplan.bootstrap test "$@"'

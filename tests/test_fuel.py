@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan import fuel
-from fuelplan.fuel import FuelError, MoistureDry, MoistureError, MoistureWet, Pellets
+from fuelplan.heat import fuels as fuel
+from fuelplan.heat.fuels import FuelError, MoistureDry, MoistureError, MoistureWet, Pellets
 
 
 @pytest.mark.parametrize(("wet_pct", "kwh"), [(0, 5.00), (5, 4.72), (10, 4.43), (15, 4.15), (20, 3.86)])

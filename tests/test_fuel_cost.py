@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from fuelplan import fuel
-from fuelplan.fuel import FuelError, HeatOffer, MoistureWet
+from fuelplan.heat import fuels as fuel
+from fuelplan.heat.fuels import FuelError, HeatOffer, MoistureWet
 
 BEECH = fuel.logs("beech", MoistureWet(0.20))
 

@@ -13,11 +13,13 @@ from importlib.resources import files
 import numpy as np
 import pytest
 
-from fuelplan import boiler, buffer, building, fuel, log_heating, log_pile
-from fuelplan.boiler import Boiler
-from fuelplan.demo.valley import valley_days
-from fuelplan.fuel import MoistureWet
-from fuelplan.log_heating import NEVER, LoadingRule, LogLoad, LogPelletBoiler
+from fuelplan.heat import boiler, building
+from fuelplan.heat import fuels as fuel
+from fuelplan.heat.boiler import Boiler
+from fuelplan.heat.fuels import MoistureWet
+from fuelplan.store import buffer, log_heating, log_pile
+from fuelplan.store.log_heating import NEVER, LoadingRule, LogLoad, LogPelletBoiler
+from fuelplan.weather.valley import valley_days
 
 WATER = (0.15, 0.20, 0.30, 0.45)
 WOODS = ("beech", "birch", "spruce", "poplar")

@@ -14,14 +14,14 @@ from pathlib import Path
 import pytest
 
 from fuelplan import answers, files
-from fuelplan.answers.round_check import check_round_folder
+from fuelplan.answers.round.check import check_round_folder
 from fuelplan.cli import main
 from fuelplan.cli.outcome import BAD_INPUT
-from fuelplan.round_folder import RoundFaults, add_reading, open_round
-from fuelplan.site import archive, edit, toml_edit, undo
-from fuelplan.site.looked import LOOKED_FILE, looked_on, remember_look
-from fuelplan.site.new_folder import FolderError, folder_files
-from fuelplan.site.text_files import NotWritten, write_bytes
+from fuelplan.records.round import RoundFaults, add_reading, open_round
+from fuelplan.records.site import archive, edit, toml_edit, undo
+from fuelplan.records.site.looked import LOOKED_FILE, looked_on, remember_look
+from fuelplan.records.site.new_folder import FolderError, folder_files
+from fuelplan.records.site.text_files import NotWritten, write_bytes
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from fuelplan.hopper import Burner, Conveying, HopperError, bags, held_kwh
+from fuelplan.store.hopper import Burner, Conveying, HopperError, bags, held_kwh
 
 
 def test_suction_line_of_twenty_metres_is_the_limit() -> None:

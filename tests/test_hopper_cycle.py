@@ -9,9 +9,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fuelplan.hopper import Burner, Conveying, HopperError
-from fuelplan.hopper_cycle import Cycle, Disturbances, State, simulate
-from fuelplan.hopper_cycle.clock import burn_out_steps, clock_of, quiet_steps, steps_left
+from fuelplan.sizing.hopper_cycle import Cycle, Disturbances, State, simulate
+from fuelplan.sizing.hopper_cycle.clock import burn_out_steps, clock_of, quiet_steps, steps_left
+from fuelplan.store.hopper import Burner, Conveying, HopperError
 from tests.benchmarks.hopper import invented_heat, plain
 
 BURNER = Burner(rated_kw=20.0, kwh_per_kg=4.2)

@@ -10,8 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.hopper import Burner, Conveying, HopperError
-from fuelplan.hopper_cycle import (
+from fuelplan.sizing.hopper_cycle import (
     State,
     coldest_week,
     heat_by_step,
@@ -21,6 +20,7 @@ from fuelplan.hopper_cycle import (
     simulate,
     week_trace,
 )
+from fuelplan.store.hopper import Burner, Conveying, HopperError
 from tests.benchmarks.hopper import invented_heat
 
 BURNER = Burner(rated_kw=20.0, kwh_per_kg=4.2)
@@ -180,6 +180,6 @@ def test_gaps_in_the_weather_are_refused() -> None:
 
 def test_numba_is_loaded_only_to_play() -> None:
     """Importing the room does not load numba, which is heavy."""
-    code = "import sys, fuelplan.hopper_cycle; print('numba' in sys.modules)"
+    code = "import sys, fuelplan.sizing.hopper_cycle; print('numba' in sys.modules)"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "False"

@@ -13,12 +13,13 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import weather_of_site
 from fuelplan.answers.weather_of_site import INVENTED_SAID
-from fuelplan.calendars import order_calendar, order_events
 from fuelplan.cli import main
-from fuelplan.report.document import document_of
-from fuelplan.ui import order_words, size_words
+from fuelplan.pages.order import words as order_words
+from fuelplan.pages.size import words as size_words
+from fuelplan.papers.calendars import order_calendar, order_events
+from fuelplan.papers.document import document_of
 from fuelplan.weather import Origin, Source
-from fuelplan.weather_sources import FileRequest, load
+from fuelplan.weather.sources import FileRequest, load
 from tests.site_folders import make_site, wave_c
 
 SITES = Path(__file__).parent.parent / "demo_sites"
@@ -101,7 +102,7 @@ def test_measured_days_beside_an_invented_fall_back_stay_measured(
             return load(request, *args, **more)  # type: ignore[arg-type]
         return replace(stations, weather=measured)
 
-    monkeypatch.setattr("fuelplan.weather_sources.loading.load", loaded)
+    monkeypatch.setattr("fuelplan.weather.sources.loading.load", loaded)
     found = answers.weather_for(site, date(2020, 12, 1))
     assert found.invented
     dates, origin = found.record.dates, found.record.origin

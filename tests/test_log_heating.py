@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.boiler import Boiler
-from fuelplan.buffer import Buffer
-from fuelplan.log_heating import (
+from fuelplan.heat.boiler import Boiler
+from fuelplan.store.buffer import Buffer
+from fuelplan.store.log_heating import (
     NEVER,
     LoadingRule,
     LogHeatingError,

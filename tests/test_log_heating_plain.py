@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fuelplan.log_heating import run
+from fuelplan.store.log_heating import run
 from tests.benchmarks.heating import DATES, RULE, invented_plant, invented_year, plain
 
 

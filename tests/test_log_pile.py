@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan import log_pile
-from fuelplan.fuel import MoistureDry, MoistureWet, logs, species
-from fuelplan.log_pile import PileClimate, PileError, PileLot
-from fuelplan.log_pile.climate import USUAL_HUMIDITY_PCT
+from fuelplan.heat.fuels import MoistureDry, MoistureWet, logs, species
+from fuelplan.store import log_pile
+from fuelplan.store.log_pile import PileClimate, PileError, PileLot
+from fuelplan.store.log_pile.climate import USUAL_HUMIDITY_PCT
 
 # An invented lowland.
 AIR_C = (0.0, 1.5, 5.0, 9.0, 13.5, 17.0, 19.0, 18.5, 14.5, 9.5, 4.5, 1.0)

@@ -17,13 +17,14 @@ from typing import Any
 
 import pytest
 
-from fuelplan import answers, outlook
-from fuelplan.answers import runs_depots as depots_room
-from fuelplan.answers.outlook_beliefs import Beliefs
-from fuelplan.answers.outlook_of_round import answer_of
+from fuelplan import answers
+from fuelplan.answers.which_runs import depots as depots_room
+from fuelplan.answers.who_is_due.beliefs import Beliefs
+from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.cli.main import main
-from fuelplan.outlook import blocks as block_room
-from fuelplan.outlook.tables import OutlookError
+from fuelplan.dispatch import outlook
+from fuelplan.dispatch.outlook import blocks as block_room
+from fuelplan.dispatch.outlook.tables import OutlookError
 from fuelplan.workers import Crew, WorkersError, results
 from tests.benchmarks.outlook import write_big_round
 from tests.round_example import AS_OF, ROUND, WEATHER
@@ -98,7 +99,7 @@ def test_blocks_give_the_bits_of_one_piece(
 ) -> None:
     """Days, chances and every tonne of every winter are bit for bit those of all customers in one piece,
     whatever the blocks and in whatever order they are worked out; tonnes are summed over shared winters."""
-    monkeypatch.setattr("fuelplan.outlook.ahead.PLAIN_UP_TO", 0 if compiled else 10**12)
+    monkeypatch.setattr("fuelplan.dispatch.outlook.ahead.PLAIN_UP_TO", 0 if compiled else 10**12)
     b = many_customers
     whole = outlook.outlook_of(b.tables, b.store, b.draw, b.draws)
     parts = blocks_joined(b, 1024 if compiled else 512, backwards=not compiled)

@@ -14,13 +14,13 @@ import pytest
 from icalendar import Calendar
 
 from fuelplan import answers
-from fuelplan.answers.round_check import check_round_folder
+from fuelplan.answers.round.check import check_round_folder
 from fuelplan.cli import main
-from fuelplan.plain_text import escaped, is_one_line, one_line
-from fuelplan.report.run_sheets import sheets_of
-from fuelplan.round_folder import open_round
-from fuelplan.run_files import runs_calendar, runs_csv, runs_geojson
-from fuelplan.ui import pieces
+from fuelplan.pages.parts import pieces
+from fuelplan.papers.run_files import runs_calendar, runs_csv, runs_geojson
+from fuelplan.papers.run_sheets import sheets_of
+from fuelplan.records.round import open_round
+from fuelplan.units.plain_text import escaped, is_one_line, one_line
 from tests.round_folders import make_round
 from tests.runs_answers import example_runs, run, stop
 from tests.site_folders import make_site
@@ -131,7 +131,7 @@ def texts_of(value: Any) -> list[str]:
 
 def test_the_order_calendar_and_the_json_of_a_demo_hold_no_such_character() -> None:
     """What the demo prints passes the same look: it would find what a name had brought in."""
-    from fuelplan.calendars import order_calendar
+    from fuelplan.papers.calendars import order_calendar
 
     folder = Path(__file__).parent.parent / "demo_sites" / "family_house"
     site, day = answers.open_site(folder), date(2026, 1, 15)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from fuelplan import answers
-from fuelplan.answers.order_answer import OrderAnswer
+from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.units import show
 
 SITES = Path(__file__).parent.parent / "demo_sites"

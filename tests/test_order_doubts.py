@@ -11,9 +11,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fuelplan import answers, readings
+from fuelplan import answers
 from fuelplan.answers import OrderAnswer
-from fuelplan.signature import Prior, learn
+from fuelplan.learning import Prior, learn, readings
 from tests.signature_worlds import weather_of
 from tests.site_folders import make_site, wave_c
 

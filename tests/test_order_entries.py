@@ -11,9 +11,9 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import OrderAnswer
-from fuelplan.bulk_store import Store
-from fuelplan.site.as_rooms import observation_of
-from fuelplan.site.tables import read_readings
+from fuelplan.records.site.tables import read_readings
+from fuelplan.records.site.to_domain import observation_of
+from fuelplan.store.bulk import Store
 from tests.campaigns.lived_house import faces
 from tests.site_folders import make_site
 from tests.test_order_doubts import DAY, DEMO, ask, codes, demo_with
@@ -129,7 +129,7 @@ def test_the_error_belongs_to_how_it_was_read(tmp_path: Path, cells: str, sd_kg:
 
 def answers_store(folder: Path) -> Store:
     """The store of a folder."""
-    from fuelplan.site.as_rooms import store_of
+    from fuelplan.records.site.to_domain import store_of
 
     return store_of(answers.open_site(folder).table)
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from fuelplan import answers
-from fuelplan.answers.questions import (
+from fuelplan.answers.when_to_order.questions import (
     ORDER_OVERDUE,
     READING_DISAGREES,
     SAME_DAY,
@@ -16,9 +16,9 @@ from fuelplan.answers.questions import (
     asked_reading,
     question,
 )
-from fuelplan.site import SiteFaults
-from fuelplan.site.edit import EditError
-from fuelplan.site.tables import read_deliveries, read_readings
+from fuelplan.records.site import SiteFaults
+from fuelplan.records.site.edit import EditError
+from fuelplan.records.site.tables import read_deliveries, read_readings
 from tests.site_folders import make_site
 
 DAY = date(2020, 12, 1)

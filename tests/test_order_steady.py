@@ -11,8 +11,8 @@ import numpy as np
 
 from fuelplan import answers
 from fuelplan.answers.draws import joint_draws
-from fuelplan.answers.order_plan import _finely_balanced
 from fuelplan.answers.setting import WhatIf
+from fuelplan.answers.when_to_order.plan import _finely_balanced
 from fuelplan.weather.generator import USUAL_SHARES, Generator
 from fuelplan.weather.seasons import Cycle
 

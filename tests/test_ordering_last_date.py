@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fuelplan.ordering.last_date import first_day_that_fits, last_safe_day, order_risk, steady_day
-from fuelplan.stock import NEVER
+from fuelplan.ordering.stock import NEVER
 
 
 def test_risk_is_the_share_below_before_it_comes() -> None:

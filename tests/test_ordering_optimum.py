@@ -11,10 +11,10 @@ import pytest
 from fuelplan.ordering import programme as dp
 from fuelplan.ordering.optimum import Costs, StockValue, StoreLimits, StoreTooSmall, changed, value_of_stock
 from fuelplan.ordering.policies import Optimum, Sites, outlook
+from fuelplan.ordering.prices import Bracket, Offer, default_season, tariff
 from fuelplan.ordering.stages import PathsTooShort, path_sums
+from fuelplan.ordering.stock import Arrival
 from fuelplan.ordering.today import Decision, TodaysOffer, decide_today
-from fuelplan.prices import Bracket, Offer, default_season, tariff
-from fuelplan.stock import Arrival
 from tests.ordering_sites import paths_of_one_house
 
 OFFER = Offer(

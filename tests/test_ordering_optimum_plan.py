@@ -17,8 +17,8 @@ from fuelplan.ordering.placed import Delivered, OrderError, Placed, order_state
 from fuelplan.ordering.plan import Plan, plan_year
 from fuelplan.ordering.play import Season, State, play_season
 from fuelplan.ordering.policies import FillInMonth, FixedLevel, LastSafeDate, Outlook, Sites
-from fuelplan.prices import Bracket, Offer, default_season, tariff
-from fuelplan.stock import Arrival
+from fuelplan.ordering.prices import Bracket, Offer, default_season, tariff
+from fuelplan.ordering.stock import Arrival
 from tests.ordering_sites import paths_of_one_house
 
 OFFER = Offer("Invented Fuel", "EUR", (Bracket(2000, 0.33), Bracket(4000, 0.315)), 0.07, blow_in_charge=35.0)

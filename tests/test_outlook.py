@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.outlook import (
+from fuelplan.dispatch.outlook import (
     CustomerDraws,
     LevelTable,
     OutlookError,

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fuelplan.answers.outlook_answer import OutlookAnswer
+from fuelplan.answers.who_is_due.answer import OutlookAnswer
 
 PAGE = Path(__file__).parent.parent / "fuelplan" / "docs" / "outlook.md"
 

@@ -12,16 +12,17 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from fuelplan import answers, outlook
-from fuelplan.answers.deadlines import deliver_by
-from fuelplan.answers.outlook_beliefs import Beliefs
-from fuelplan.answers.outlook_of_round import answer_of
-from fuelplan.answers.outlook_priors import base_shift_c
-from fuelplan.demo import round as demo_round
-from fuelplan.demo.round_truth import true_use_kg
-from fuelplan.outlook import Store, outlook_of
-from fuelplan.round_folder import Deliveries, Readings, working_days_of
-from fuelplan.signature.bulk import learn_many
+from fuelplan import answers
+from fuelplan.answers.who_is_due.beliefs import Beliefs
+from fuelplan.answers.who_is_due.deadlines import deliver_by
+from fuelplan.answers.who_is_due.outlook import answer_of
+from fuelplan.answers.who_is_due.priors import base_shift_c
+from fuelplan.dispatch import outlook
+from fuelplan.dispatch.outlook import Store, outlook_of
+from fuelplan.learning.bulk import learn_many
+from fuelplan.records.round import Deliveries, Readings, working_days_of
+from tests.demo_folders import round as demo_round
+from tests.demo_folders.round_truth import true_use_kg
 from tests.round_example import AS_OF, FOLDER, ROUND, WEATHER, believed
 from tests.signature_worlds import FIRST_DAY, invent, temperatures
 

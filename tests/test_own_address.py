@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from fuelplan.ui import own_address
-from fuelplan.ui.serve import SETTINGS
+from fuelplan.pages import own_address
+from fuelplan.pages.serve import SETTINGS
 from tests.conftest import free_port, wait_until_served
 
 ROOT = Path(__file__).parents[1]

@@ -13,9 +13,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fuelplan import answers
-from fuelplan.answers.house_settings import change_settings
-from fuelplan.answers.new_house import FieldFaults, NewHouse, draft_house
-from fuelplan.building.plausible import Stated, doubts_of
+from fuelplan.answers.house.new import FieldFaults, NewHouse, draft_house
+from fuelplan.answers.house.settings import change_settings
+from fuelplan.heat.building.plausible import Stated, doubts_of
 from tests.site_folders import make_site
 
 DAY = date(2020, 11, 20)

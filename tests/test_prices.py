@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan import prices
-from fuelplan.prices import Bracket, Offer, OfferError, Shared, bill, compare
+from fuelplan.ordering import prices
+from fuelplan.ordering.prices import Bracket, Offer, OfferError, Shared, bill, compare
 
 PLAIN = Offer("Hillside Fuel", "EUR", (Bracket(2000, 0.321), Bracket(5000, 0.307)), 0.07, minimum_kg=2000)
 

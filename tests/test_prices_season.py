@@ -7,7 +7,7 @@ from datetime import date
 import numpy as np
 import pytest
 
-from fuelplan.prices import (
+from fuelplan.ordering.prices import (
     HistoryError,
     HistoryTooShort,
     Price,

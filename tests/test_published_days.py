@@ -11,10 +11,11 @@ from typing import Any
 import pytest
 
 from fuelplan import answers
-from fuelplan.answers import RunsAnswer, clock, which_runs
-from fuelplan.answers.runs_answer import Run, RunStop
-from fuelplan.report.run_sheets import sheets_of
-from fuelplan.round_folder import Order, Wish, add_order, add_wish
+from fuelplan.answers import RunsAnswer, clock
+from fuelplan.answers.which_runs import runs as which_runs
+from fuelplan.answers.which_runs.answer import Run, RunStop
+from fuelplan.papers.run_sheets import sheets_of
+from fuelplan.records.round import Order, Wish, add_order, add_wish
 
 DEMO = Path(__file__).parent.parent / "demo_sites" / "round_quellmark"
 TODAY, FIRST, SECOND = date(2026, 1, 15), date(2026, 1, 16), date(2026, 1, 19)

@@ -12,10 +12,10 @@ from typing import Any
 import pytest
 
 from fuelplan import answers
-from fuelplan.answers.runs_record import PlanOutdated, publish_runs, record_wish
+from fuelplan.answers.which_runs.record import PlanOutdated, publish_runs, record_wish
 from fuelplan.cli.main import main
-from fuelplan.round_folder import Order, PublishedStop, add_order, write_published
-from fuelplan.site.edit import locked
+from fuelplan.records.round import Order, PublishedStop, add_order, write_published
+from fuelplan.records.site.edit import locked
 from tests.round_folders import make_round
 from tests.runs_planned import TODAY, planned
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan import readings as r
+from fuelplan.learning import readings as r
 
 DAY = date(2024, 1, 10)
 

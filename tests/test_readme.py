@@ -51,7 +51,7 @@ def test_both_commands_are_those_of_the_set_up_script() -> None:
     assert commands == ["demo", "test"]
     for job in commands:
         # -S: no installed package is on the path, only the standard library and the project's own folder.
-        ask = [sys.executable, "-S", "-m", "fuelplan.fresh", job, "--help"]
+        ask = [sys.executable, "-S", "-m", "fuelplan.bootstrap", job, "--help"]
         done = subprocess.run(ask, cwd=ROOT, capture_output=True, text=True)
         assert done.returncode == 0, done.stderr
-        assert "usage: python3 -m fuelplan.fresh" in done.stdout
+        assert "usage: python3 -m fuelplan.bootstrap" in done.stdout

@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan.replay.round_rules import K_KEEP, KFactor, degree_days_of, first_k, ring_shares
-from fuelplan.replay.round_stock import Stocks
-from fuelplan.replay.rounds import Tally, against, balance_kg, run_out_rate, summary_of
+from fuelplan.dispatch.replay.round_rules import K_KEEP, KFactor, degree_days_of, first_k, ring_shares
+from fuelplan.dispatch.replay.round_stock import Stocks
+from fuelplan.dispatch.replay.rounds import Tally, against, balance_kg, run_out_rate, summary_of
 
 ONE = np.ones(1)
 

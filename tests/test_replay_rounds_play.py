@@ -12,15 +12,15 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from fuelplan.answers.outlook_weather import RoundWeather, weather_for_round
-from fuelplan.answers.replay_of_round import ReplayInputError, replay
-from fuelplan.answers.replay_play import Played, play
-from fuelplan.answers.replay_policies import K_FACTOR, PLAN, POLICIES, RINGS, Planner, PlanSettings
-from fuelplan.answers.replay_truth import truth_of_books
-from fuelplan.answers.replay_world import BOOK_DAYS, PastWinter, World, past_winters
-from fuelplan.answers.round_roads import RoundRoads, roads_for_round
-from fuelplan.replay.rounds import balance_kg
-from fuelplan.round_folder import Round, open_round
+from fuelplan.answers.past_winters.play import Played, play
+from fuelplan.answers.past_winters.policies import K_FACTOR, PLAN, POLICIES, RINGS, Planner, PlanSettings
+from fuelplan.answers.past_winters.replay import ReplayInputError, replay
+from fuelplan.answers.past_winters.truth import truth_of_books
+from fuelplan.answers.past_winters.world import BOOK_DAYS, PastWinter, World, past_winters
+from fuelplan.answers.round.roads import RoundRoads, roads_for_round
+from fuelplan.answers.who_is_due.weather import RoundWeather, weather_for_round
+from fuelplan.dispatch.replay.rounds import balance_kg
+from fuelplan.records.round import Round, open_round
 from tests.round_folders import make_round
 
 Floats = NDArray[np.float64]
@@ -101,9 +101,9 @@ class _Nobody(Planner):
     """Never delivers."""
 
     def plan(self, books: object, week: object, as_of: date):  # type: ignore[no-untyped-def]
-        from fuelplan.answers.runs_plan import DayPlan, Plan
-        from fuelplan.routing import DayRoutes
-        from fuelplan.runs import Solution
+        from fuelplan.answers.which_runs.plan import DayPlan, Plan
+        from fuelplan.dispatch.routing import DayRoutes
+        from fuelplan.dispatch.run_plan import Solution
 
         return Plan((DayPlan((), DayRoutes((), (), 0.0, 0.0, 0.0)),), (), Solution((), 0.0, 0.0, 0), False)
 

@@ -8,9 +8,7 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from fuelplan.ordering.policies import fill_weeks
-from fuelplan.ordering.stages import YEAR_WEEKS
-from fuelplan.replay.past import (
+from fuelplan.dispatch.replay.past import (
     SEASON_DAYS,
     Houses,
     Past,
@@ -18,9 +16,11 @@ from fuelplan.replay.past import (
     held_out,
     season_first_day,
 )
-from fuelplan.replay.sites import OneWinter, Played, draw_truth, replay_sites
-from fuelplan.replay.summary import best_simple, difference, mean_over_winters, ratio, summarise
-from fuelplan.replay.winter import ForecastErrors, fit, outlook_of_week
+from fuelplan.dispatch.replay.sites import OneWinter, Played, draw_truth, replay_sites
+from fuelplan.dispatch.replay.summary import best_simple, difference, mean_over_winters, ratio, summarise
+from fuelplan.dispatch.replay.winter import ForecastErrors, fit, outlook_of_week
+from fuelplan.ordering.policies import fill_weeks
+from fuelplan.ordering.stages import YEAR_WEEKS
 from tests.ordering_sites import MondayToFriday, random_houses, random_past, some_houses
 
 HOUSES, AREA = random_houses(20, seed=2)

@@ -12,11 +12,11 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import SizeAnswer
-from fuelplan.charts_store import section_chart
+from fuelplan.charts.store import section_chart
 from fuelplan.cli import main
-from fuelplan.report import report_pages, report_pdf
-from fuelplan.report.document import document_of
-from fuelplan.report.pictures import pictures_of, section_widths_pt
+from fuelplan.papers import report_pages, report_pdf
+from fuelplan.papers.document import document_of
+from fuelplan.papers.pictures import pictures_of, section_widths_pt
 from tests.site_folders import make_site
 
 SITES = Path(__file__).parent.parent / "demo_sites"
@@ -83,7 +83,7 @@ def test_everything_of_the_answer_is_in_it(school: SizeAnswer) -> None:
 
 def test_the_template_leaves_nothing_out(school: SizeAnswer) -> None:
     """Every piece of the document is used by the template."""
-    template = files("fuelplan.report").joinpath("size.typ").read_text(encoding="utf-8")
+    template = files("fuelplan.papers").joinpath("size.typ").read_text(encoding="utf-8")
     for key in document_of(school):
         assert re.search(rf"\bd\.{key}\b", template), key
 
@@ -180,7 +180,7 @@ def test_simulated_winters_are_never_called_winters(simulated: SizeAnswer) -> No
     warnings, the page's facts and the report.
     """
     from fuelplan.cli.size import as_text
-    from fuelplan.ui.size_words import facts, size_rows
+    from fuelplan.pages.size.words import facts, size_rows
 
     assert simulated.weather.winters == 0 and simulated.store is not None
     assert simulated.store.empty_risk_high == 1.0

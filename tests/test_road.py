@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.road import (
+from fuelplan.dispatch.roads import (
     DETOUR,
     LORRY,
     NATIONAL_DETOURS,
@@ -61,7 +61,7 @@ def test_table_in_blocks_is_the_table(monkeypatch: pytest.MonkeyPatch) -> None:
     rng = np.random.default_rng(2)
     a, b = 47 + rng.random(23), 10 + rng.random(23)
     whole = great_circle_km(a[:, None], b[:, None], a[None, :7], b[None, :7])
-    monkeypatch.setattr("fuelplan.road.great_circle._BLOCK_CELLS", 21)
+    monkeypatch.setattr("fuelplan.dispatch.roads.great_circle._BLOCK_CELLS", 21)
     assert great_circle_table_km(a, b, a[:7], b[:7]) == pytest.approx(whole, rel=1e-6)
 
 

@@ -14,8 +14,8 @@ from urllib.parse import parse_qs, urlsplit
 import numpy as np
 import pytest
 
-from fuelplan.road import roads_by_detour
-from fuelplan.road_sources import (
+from fuelplan.dispatch.roads import roads_by_detour
+from fuelplan.dispatch.roads.sources import (
     RoadFileFaults,
     RoadServiceError,
     TableService,

@@ -11,11 +11,11 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import Round
-from fuelplan.answers.round_roads import roads_for_round
-from fuelplan.answers.runs_depots import _depots
-from fuelplan.round_folder import DepotError, depot_of_customers, part_of_depot
-from fuelplan.round_folder.lists import Happening, OdometerDay, Order, Wish
-from fuelplan.round_folder.published import PublishedStop
+from fuelplan.answers.round.roads import roads_for_round
+from fuelplan.answers.which_runs.depots import _depots
+from fuelplan.records.round import DepotError, depot_of_customers, part_of_depot
+from fuelplan.records.round.lists import Happening, OdometerDay, Order, Wish
+from fuelplan.records.round.published import PublishedStop
 from tests.round_example import ROUND
 from tests.round_folders import make_round
 

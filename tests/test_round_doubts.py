@@ -12,15 +12,15 @@ import numpy as np
 import pytest
 
 from fuelplan import answers
-from fuelplan.answers.outlook_answer import OutlookAnswer
-from fuelplan.answers.runs_answer import RunsAnswer
+from fuelplan.answers.which_runs.answer import RunsAnswer
+from fuelplan.answers.who_is_due.answer import OutlookAnswer
 from fuelplan.cli import main
-from fuelplan.outlook import unsolved, weigh_readings
-from fuelplan.outlook.learned import draws_of, plainly
-from fuelplan.readings import Delivery, Observation
-from fuelplan.round_folder import RoundFaults
-from fuelplan.signature import Prior, learn
-from fuelplan.ui import runs_words
+from fuelplan.dispatch.outlook import unsolved, weigh_readings
+from fuelplan.dispatch.outlook.learned import draws_of, plainly
+from fuelplan.learning import Prior, learn
+from fuelplan.learning.readings import Delivery, Observation
+from fuelplan.pages.runs import words as runs_words
+from fuelplan.records.round import RoundFaults
 from tests.round_folders import READINGS, make_round
 from tests.signature_worlds import FIRST_DAY, YEARS_DAYS, invent, weather_of
 

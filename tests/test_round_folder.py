@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from fuelplan.round_folder import (
+from fuelplan.records.round import (
     Fault,
     Order,
     RoundFaults,

@@ -9,8 +9,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fuelplan.round_folder import check_round, driver_rules, open_round, reach_of, tours_of, working_days_of
-from fuelplan.round_folder.check_customers import depot_km
+from fuelplan.records.round import check_round, driver_rules, open_round, reach_of, tours_of, working_days_of
+from fuelplan.records.round.check_customers import depot_km
 from tests.round_folders import CUSTOMERS, make_round
 
 PUBLISHED = "date,tanker,trip,position,customer,class,kg,arrive\n"

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from fuelplan.answers import UndoError, last_change, undo_change
-from fuelplan.round_folder import (
+from fuelplan.records.round import (
     Happening,
     Order,
     PublishedStop,
@@ -27,7 +27,7 @@ from fuelplan.round_folder import (
     remove_row,
     write_published,
 )
-from fuelplan.site.edit import EditError
+from fuelplan.records.site.edit import EditError
 from tests.round_folders import DELIVERIES, READINGS, make_round
 
 DAY = date(2026, 1, 13)

@@ -9,9 +9,9 @@ import pandas as pd
 import pytest
 
 from fuelplan import answers
-from fuelplan.round_folder import RoundFaults, check_round, import_table, open_round, write_import
-from fuelplan.site.edit import EditError
-from fuelplan.site.text_files import read_bytes
+from fuelplan.records.round import RoundFaults, check_round, import_table, open_round, write_import
+from fuelplan.records.site.edit import EditError
+from fuelplan.records.site.text_files import read_bytes
 from tests.round_folders import DELIVERIES, make_round
 from tests.xlsx_files import xlsx
 
@@ -239,7 +239,7 @@ def test_an_import_reads_its_file_once(tmp_path: Path, monkeypatch: pytest.Monke
         read.append(path.name)
         return read_bytes(path, **more)
 
-    monkeypatch.setattr("fuelplan.round_folder.imports.read_bytes", counted)
+    monkeypatch.setattr("fuelplan.records.round.importing.rows.read_bytes", counted)
     look = answers.look_at_import(
         make_round(tmp_path / "round"), written(tmp_path, OWN_DELIVERIES), "deliveries", DELIVERY_MAP
     )

@@ -13,7 +13,7 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 
-from fuelplan.round_folder import check_round, open_round, parquet
+from fuelplan.records.round import check_round, open_round, parquet
 from tests.round_folders import make_round
 
 
@@ -116,7 +116,7 @@ def test_no_more_is_unpacked_than_fits(tmp_path: Path, monkeypatch: pytest.Monke
 WITHOUT = """
 import sys
 sys.modules["pyarrow"] = None  # as if it were not installed
-from fuelplan.round_folder import check_round, open_round
+from fuelplan.records.round import check_round, open_round
 print([str(fault) for fault in check_round(sys.argv[1])])
 print(open_round(sys.argv[1], sound_only=True).customers.latitude.tolist())
 """

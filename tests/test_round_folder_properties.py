@@ -13,15 +13,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.plain_text import one_line
-from fuelplan.round_folder import Round, RoundTable, Wish, add_wish, open_round
-from fuelplan.round_folder.cell_words import guarded, own_text
-from fuelplan.round_folder.check_table import table_faults
-from fuelplan.round_folder.columns import FILES
-from fuelplan.round_folder.folder import NEEDS, read_round
-from fuelplan.round_folder.row_faults import faults_of_text
-from fuelplan.site.formats import ROUND_STEPS
-from fuelplan.site.toml_file import read_toml
+from fuelplan.records.round import Round, RoundTable, Wish, add_wish, open_round
+from fuelplan.records.round.cell_words import guarded, own_text
+from fuelplan.records.round.check_table import table_faults
+from fuelplan.records.round.folder import NEEDS, read_round
+from fuelplan.records.round.row_faults import faults_of_text
+from fuelplan.records.round.schema.columns import FILES
+from fuelplan.records.site.schema.formats import ROUND_STEPS
+from fuelplan.records.site.toml_file import read_toml
+from fuelplan.units.plain_text import one_line
 from tests.round_folders import FILES as SOUND
 from tests.round_folders import make_round
 

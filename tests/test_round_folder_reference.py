@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from fuelplan.round_folder import reference
-from fuelplan.round_folder.columns import FILES
-from fuelplan.round_folder.models import RoundTable
+from fuelplan.records.round.schema import reference
+from fuelplan.records.round.schema.columns import FILES
+from fuelplan.records.round.schema.round import RoundTable
 from tests.round_folders import make_round
 
 
@@ -20,8 +20,8 @@ from tests.round_folders import make_round
     ("name", "made"), [(reference.PAGE, reference.page), (reference.SCHEMA, reference.schema)]
 )
 def test_the_kept_documents_are_those_of_the_program(name: str, made: object) -> None:
-    """Page and schema are what the program gives; `python -m fuelplan.round_folder.reference fuelplan/docs`
-    renews them.
+    """Page and schema are what the program gives;
+    `python -m fuelplan.records.round.schema.reference fuelplan/docs` renews them.
     """
     assert callable(made)
     kept = files("fuelplan").joinpath("docs", name).read_text(encoding="utf-8")

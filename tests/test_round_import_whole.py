@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from fuelplan.cli import main
-from fuelplan.round_folder import check_round, open_round
+from fuelplan.records.round import check_round, open_round
 from tests.round_folders import DELIVERIES, make_round
 
 HEAD = "Kunde;Datum;Menge;Notiz\n"

@@ -15,8 +15,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.driver_hours import Rules, timetable
-from fuelplan.routing import DayRoutes, Stop, Tanker, route_day
+from fuelplan.dispatch.driver_hours import Rules, timetable
+from fuelplan.dispatch.routing import DayRoutes, Stop, Tanker, route_day
 from tests.routing_check import invented_day, line, routed, wrong
 
 PACKAGE = Path(__file__).parent.parent / "fuelplan"
@@ -34,7 +34,7 @@ def test_only_routing_imports_pyvrp() -> None:
                 found.append((path.relative_to(PACKAGE).parts[0], node in tree.body))
     assert found, "no import was found: the test would prove nothing"
     assert set(found) == {("routing", False)}
-    code = "import sys, fuelplan.routing; sys.exit('pyvrp' in sys.modules)"
+    code = "import sys, fuelplan.dispatch.routing; sys.exit('pyvrp' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], cwd=PACKAGE.parent, check=False).returncode == 0
 
 
@@ -261,7 +261,7 @@ def test_the_tanker_leaves_no_earlier_than_it_must() -> None:
 
 
 def test_work_counts_to_the_second() -> None:
-    """Fifteen drops of 27.23 minutes in one street take 6 h 48 min of work, and not fifteen times 27 minutes."""
+    """Fifteen drops of 27.23 minutes in one street are 6 h 48 min of work, not fifteen times 27 minutes."""
     stops = [Stop(1, 1_000, 27.23) for _ in range(15)]
     day = routed(stops, [Tanker(0, 15_000)], line(0, 30))
     assert wrong(day, stops, [Tanker(0, 15_000)], line(0, 30)) == []

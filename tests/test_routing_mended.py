@@ -7,8 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fuelplan.driver_hours import NO_RULES
-from fuelplan.routing import MendedDay, Stop, Tanker
+from fuelplan.dispatch.driver_hours import NO_RULES
+from fuelplan.dispatch.routing import MendedDay, Stop, Tanker
 
 # On a line: the depot in the middle, east one hour away, west one hour the other way, and its neighbour.
 AT_H = np.array([0.0, 1.0, -1.0, -1.0])

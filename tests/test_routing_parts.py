@@ -10,14 +10,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.road import Roads, roads_by_detour
-from fuelplan.routing import Stop, Tanker, best_order, pack
-from fuelplan.routing.chambers import fits
-from fuelplan.routing.exact import Trip
-from fuelplan.routing.plan import Plan
-from fuelplan.routing.repair import bettered, repaired
-from fuelplan.routing.solver import Budget, Problem, search
-from fuelplan.routing.tables import tables_of
+from fuelplan.dispatch.roads import Roads, roads_by_detour
+from fuelplan.dispatch.routing import Stop, Tanker, best_order, pack
+from fuelplan.dispatch.routing.chambers import fits
+from fuelplan.dispatch.routing.exact import Trip
+from fuelplan.dispatch.routing.plan import Plan
+from fuelplan.dispatch.routing.repair import bettered, repaired
+from fuelplan.dispatch.routing.solver import Budget, Problem, search
+from fuelplan.dispatch.routing.tables import tables_of
 from tests.routing_check import holds, invented_day, line, routed, wrong
 
 

@@ -15,8 +15,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from icalendar import Calendar
 
-from fuelplan.answers.runs_answer import RunsAnswer
-from fuelplan.run_files import CSV_HEAD, cut_at_the_meridian, runs_calendar, runs_csv, runs_geojson
+from fuelplan.answers.which_runs.answer import RunsAnswer
+from fuelplan.papers.run_files import CSV_HEAD, cut_at_the_meridian, runs_calendar, runs_csv, runs_geojson
 from tests.runs_answers import FORMULA, LONG_NAME, TAG, YARD, empty_runs, example_runs, run, stop
 
 VIENNA = "Europe/Vienna"

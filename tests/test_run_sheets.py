@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 
 from fuelplan import units
-from fuelplan.answers.runs_answer import RunsAnswer
-from fuelplan.cautions import DEFER, TEXTS
-from fuelplan.report import run_sheets_pages, run_sheets_pdf
-from fuelplan.report.run_sheets import MOST_CHARACTERS, sheets_of
+from fuelplan.answers.which_runs.answer import RunsAnswer
+from fuelplan.messages.cautions import DEFER, TEXTS
+from fuelplan.papers import run_sheets_pages, run_sheets_pdf
+from fuelplan.papers.run_sheets import MOST_CHARACTERS, sheets_of
 from tests.runs_answers import DAYS, EMOJI, FORMULA, LONG_NAME, TAG, empty_runs, example_runs, run, stop
 
 

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from icalendar import Calendar
 
-from fuelplan.report.run_sheets import MOST_CHARACTERS, MOST_OF_A_MARK
-from fuelplan.run_files import CSV_HEAD
+from fuelplan.papers.run_files import CSV_HEAD
+from fuelplan.papers.run_sheets import MOST_CHARACTERS, MOST_OF_A_MARK
 
 PAGE = Path(__file__).parent.parent / "fuelplan" / "docs" / "run_sheets.md"
 TEXT = PAGE.read_text(encoding="utf-8")

@@ -5,11 +5,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fuelplan.runs import DEFAULT_HABITS, Budget, search
-from fuelplan.runs.chain import Chain
-from fuelplan.runs.closing import Closing
-from fuelplan.runs.moves import anneal
-from fuelplan.runs.state import copy_state
+from fuelplan.dispatch.run_plan import DEFAULT_HABITS, Budget, search
+from fuelplan.dispatch.run_plan.chain import Chain
+from fuelplan.dispatch.run_plan.closing import Closing
+from fuelplan.dispatch.run_plan.moves import anneal
+from fuelplan.dispatch.run_plan.state import copy_state
 from tests.benchmarks.inventory_routing.instance import Instance, problem_of
 from tests.runs_core import random_problem, recount
 
@@ -131,7 +131,7 @@ def test_few_customers_are_looked_at_with_more_chance_in_every_third_cycle(monke
         blinks.append(given[12])
         anneal(*given)
 
-    monkeypatch.setattr("fuelplan.runs.chain.anneal", noted)
+    monkeypatch.setattr("fuelplan.dispatch.run_plan.chain.anneal", noted)
     problem, _ = problem_of(packed_full(1, n=customers))
     search(problem, Budget(moves=2_000), seed=1, habits=replace(DEFAULT_HABITS, patience=20))
     usual = DEFAULT_HABITS.blink

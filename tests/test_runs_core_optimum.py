@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from fuelplan.runs import Budget, Solution, search
-from fuelplan.runs.amounts import Amounts, rates
-from fuelplan.runs.chain import Chain
+from fuelplan.dispatch.run_plan import Budget, Solution, search
+from fuelplan.dispatch.run_plan.amounts import Amounts, rates
+from fuelplan.dispatch.run_plan.chain import Chain
 from tests.benchmarks.inventory_routing.__main__ import plan_of
 from tests.benchmarks.inventory_routing.evaluator import evaluate
 from tests.benchmarks.inventory_routing.instance import problem_of, read

@@ -6,9 +6,9 @@ from itertools import product
 import numpy as np
 import pytest
 
-from fuelplan.runs import NEVER, Solution, Visit
-from fuelplan.runs.chain import Chain
-from fuelplan.runs.state import UNSERVED
+from fuelplan.dispatch.run_plan import NEVER, Solution, Visit
+from fuelplan.dispatch.run_plan.chain import Chain
+from fuelplan.dispatch.run_plan.state import UNSERVED
 from tests.runs_core import random_problem, recount
 
 

@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from fuelplan.runs.chain import Chain
-from fuelplan.runs.state import UNSERVED, copy_state, totals
-from fuelplan.runs.tours import tidy
+from fuelplan.dispatch.run_plan.chain import Chain
+from fuelplan.dispatch.run_plan.state import UNSERVED, copy_state, totals
+from fuelplan.dispatch.run_plan.tours import tidy
 from tests.runs_core import random_problem, recount
 
 

@@ -13,15 +13,15 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import OutlookAnswer, RunsAnswer
-from fuelplan.answers.deadlines import AHEAD_DAYS
-from fuelplan.answers.outlook_beliefs import believe
-from fuelplan.answers.outlook_of_round import answer_of
-from fuelplan.answers.round_roads import roads_for_round
-from fuelplan.answers.runs_needs import levels_of, week_of
+from fuelplan.answers.round.roads import roads_for_round
+from fuelplan.answers.which_runs.needs import levels_of, week_of
+from fuelplan.answers.who_is_due.beliefs import believe
+from fuelplan.answers.who_is_due.deadlines import AHEAD_DAYS
+from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.cli import outlook as outlook_words
-from fuelplan.report.run_sheets import sheets_of
-from fuelplan.runs.week import Prices, week_problem
-from fuelplan.ui import runs_words
+from fuelplan.dispatch.run_plan.week import Prices, week_problem
+from fuelplan.pages.runs import words as runs_words
+from fuelplan.papers.run_sheets import sheets_of
 from tests.round_example import ROUND, WEATHER
 from tests.round_folders import CUSTOMERS, make_round
 from tests.round_folders import ROUND as TABLE

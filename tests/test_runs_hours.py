@@ -12,10 +12,10 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import Round, RunsAnswer
-from fuelplan.answers.runs_answer import Run
-from fuelplan.driver_hours import Rules, timetable
-from fuelplan.round_folder import PublishedStop, driver_rules, write_published
-from fuelplan.routing import Stop, Tanker, fixed_day, route_day
+from fuelplan.answers.which_runs.answer import Run
+from fuelplan.dispatch.driver_hours import Rules, timetable
+from fuelplan.dispatch.routing import Stop, Tanker, fixed_day, route_day
+from fuelplan.records.round import PublishedStop, driver_rules, write_published
 from tests.round_folders import ROUND, make_round
 from tests.runs_planned import planned
 

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 from fuelplan import answers
-from fuelplan.answers.runs_record import RecordError
+from fuelplan.answers.which_runs.record import RecordError
 from fuelplan.cli.main import main
-from fuelplan.round_folder import open_round
+from fuelplan.records.round import open_round
 from tests.round_folders import make_round
 
 FEW = ["--days", "3", "--moves", "50"]

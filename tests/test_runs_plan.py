@@ -13,13 +13,13 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import clock
-from fuelplan.answers.outlook_beliefs import believe
-from fuelplan.answers.round_roads import roads_for_round
-from fuelplan.answers.runs_needs import levels_of, week_of
-from fuelplan.answers.runs_plan import stop_of
-from fuelplan.answers.which_runs import RunsInputError
-from fuelplan.road import roads_by_detour
-from fuelplan.runs.week import Prices, week_problem
+from fuelplan.answers.round.roads import roads_for_round
+from fuelplan.answers.which_runs.needs import levels_of, week_of
+from fuelplan.answers.which_runs.plan import stop_of
+from fuelplan.answers.which_runs.runs import RunsInputError
+from fuelplan.answers.who_is_due.beliefs import believe
+from fuelplan.dispatch.roads import roads_by_detour
+from fuelplan.dispatch.run_plan.week import Prices, week_problem
 from tests.round_folders import CUSTOMERS, make_round
 from tests.runs_planned import TODAY, planned, stops, usual
 

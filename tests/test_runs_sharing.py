@@ -8,7 +8,7 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import Round, RunsAnswer
-from fuelplan.round_folder import Order, add_order
+from fuelplan.records.round import Order, add_order
 from tests.round_folders import CUSTOMERS, ROUND, make_round
 from tests.runs_planned import TODAY, planned
 

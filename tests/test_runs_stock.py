@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from fuelplan import answers
-from fuelplan.runs.problem import Problem, Solution, Visit
-from fuelplan.runs.supply import within_supply
+from fuelplan.dispatch.run_plan.problem import Problem, Solution, Visit
+from fuelplan.dispatch.run_plan.supply import within_supply
 from tests.round_example import AS_OF, ROUND, WEATHER
 from tests.round_folders import make_round
 from tests.runs_planned import ORDERS_HEAD, planned

@@ -15,10 +15,10 @@ from icalendar import Calendar
 
 import fuelplan
 from fuelplan import answers
-from fuelplan.answers.round_roads import roads_for_round
-from fuelplan.report.run_sheets import run_sheets_pdf
-from fuelplan.round_folder import check_round, open_round
-from fuelplan.run_files import runs_calendar, runs_csv, runs_geojson
+from fuelplan.answers.round.roads import roads_for_round
+from fuelplan.papers.run_files import runs_calendar, runs_csv, runs_geojson
+from fuelplan.papers.run_sheets import run_sheets_pdf
+from fuelplan.records.round import check_round, open_round
 from tests.round_folders import make_round
 from tests.runs_answers import example_runs, run, stop
 from tests.site_folders import make_site

@@ -11,8 +11,8 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import FolderError, SheetError, SheetPlan
-from fuelplan.site import archive
-from fuelplan.site.sheet import read_sheet
+from fuelplan.records.site import archive
+from fuelplan.records.site.sheet import read_sheet
 from tests.site_folders import make_site
 from tests.xlsx_files import xlsx
 

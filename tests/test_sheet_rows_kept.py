@@ -12,9 +12,9 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import FolderError, SheetError
-from fuelplan.answers.sheet_import import SheetRow
-from fuelplan.site.archive import pack, unpack
-from fuelplan.site.sheet import read_sheet
+from fuelplan.answers.house.sheet_import import SheetRow
+from fuelplan.records.site.archive import pack, unpack
+from fuelplan.records.site.sheet import read_sheet
 from tests.site_folders import make_site
 from tests.xlsx_files import xlsx
 

@@ -7,8 +7,8 @@ from datetime import date
 import numpy as np
 import pytest
 
-from fuelplan import readings as r
-from fuelplan.signature import Assumptions, Prior, changes, learn
+from fuelplan.learning import Assumptions, Prior, changes, learn
+from fuelplan.learning import readings as r
 from tests.signature_real_data import illinois_days, illinois_gas
 from tests.signature_worlds import weather_of
 from tests.test_signature_findings import counted, day, house, told

@@ -9,13 +9,13 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from fuelplan import readings as r
-from fuelplan.signature import Prior, SignatureError, learn
-from fuelplan.signature.bulk import learn_many
-from fuelplan.signature.classical import degree_days_a_day, fit_line, fit_variable_base
-from fuelplan.signature.efficiency import seasonal_efficiency
-from fuelplan.signature.fit import Interval
-from fuelplan.signature.similar import between, prior_from_similar
+from fuelplan.learning import Prior, SignatureError, learn
+from fuelplan.learning import readings as r
+from fuelplan.learning.bulk import learn_many
+from fuelplan.learning.classical import degree_days_a_day, fit_line, fit_variable_base
+from fuelplan.learning.efficiency import seasonal_efficiency
+from fuelplan.learning.fit import Interval
+from fuelplan.learning.similar import between, prior_from_similar
 from tests.signature_real_data import illinois_days, illinois_gas, whiteside
 from tests.signature_worlds import FIRST_DAY, YEARS_DAYS, invent, temperatures, weather_of
 

@@ -7,8 +7,8 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from fuelplan import readings as r
-from fuelplan.signature import LevelUnknown, Posterior, Prior, SignatureError, learn
+from fuelplan.learning import LevelUnknown, Posterior, Prior, SignatureError, learn
+from fuelplan.learning import readings as r
 from tests.signature_worlds import FIRST_DAY, temperatures, weather_of
 
 PRIOR = Prior(2.0, 4.0, 15.0, 0.3, 0.5, 1.5)

@@ -8,9 +8,9 @@ from datetime import timedelta
 import numpy as np
 import pytest
 
-from fuelplan import readings as r
-from fuelplan.signature import Assumptions, Prior, learn
-from fuelplan.signature.bulk import learn_many
+from fuelplan.learning import Assumptions, Prior, learn
+from fuelplan.learning import readings as r
+from fuelplan.learning.bulk import learn_many
 from tests.signature_worlds import FIRST_DAY, YEARS_DAYS, coverage, invent, temperatures, weather_of
 
 NARROW = Assumptions(day_noise=(0.25,), day_noise_weight=(1.0,))

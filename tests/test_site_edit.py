@@ -14,8 +14,8 @@ from pathlib import Path
 import pytest
 
 from fuelplan import answers
-from fuelplan.site import SiteFaults, edit
-from fuelplan.site.tables import read_deliveries, read_readings
+from fuelplan.records.site import SiteFaults, edit
+from fuelplan.records.site.tables import read_deliveries, read_readings
 from tests.site_folders import make_site
 
 ODD = (
@@ -132,7 +132,7 @@ def test_two_programs_at_once_lose_no_row(tmp_path: Path) -> None:
 def test_a_program_killed_while_writing_leaves_whole_files(tmp_path: Path) -> None:
     """Killed at a random moment, again and again: every row it had said was written is there."""
     code = (
-        "import sys; from pathlib import Path; from fuelplan.site import edit\n"
+        "import sys; from pathlib import Path; from fuelplan.records.site import edit\n"
         "for i in range(1000):\n"
         "    edit.add_reading(Path(sys.argv[1]), {'date': f'2020-01-01', 'reading': "
         "f'{sys.argv[2]}.{i:04d} t'})\n"

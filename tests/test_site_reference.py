@@ -7,16 +7,16 @@ from importlib.resources import files
 
 import pytest
 
-from fuelplan.site import reference
-from fuelplan.site.models import SiteTable
+from fuelplan.records.site.schema import reference
+from fuelplan.records.site.schema.site import SiteTable
 
 
 @pytest.mark.parametrize(
     ("name", "made"), [(reference.PAGE, reference.page), (reference.SCHEMA, reference.schema)]
 )
 def test_the_kept_documents_are_those_of_the_models(name: str, made: object) -> None:
-    """Page and schema equal what the models give; `python -m fuelplan.site.reference fuelplan/docs` renews
-    them.
+    """Page and schema equal what the models give;
+    `python -m fuelplan.records.site.schema.reference fuelplan/docs` renews them.
     """
     assert callable(made)
     kept = files("fuelplan").joinpath("docs", name).read_text(encoding="utf-8")

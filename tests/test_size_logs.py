@@ -9,8 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from fuelplan import answers, buffer
+from fuelplan import answers
 from fuelplan.answers import SizeAnswer
+from fuelplan.store import buffer
 from tests.test_answers_size import changed
 
 SITES = Path(__file__).parent.parent / "demo_sites"

@@ -10,9 +10,9 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import SizeAnswer
-from fuelplan.answers.size_rooms import LONGEST_M, WIDEST_M, in_question
-from fuelplan.bulk_store import FlatRoom, SlopedRoom, Store, filled_volume_m3
-from fuelplan.ui import size_words
+from fuelplan.answers.how_big.rooms import LONGEST_M, WIDEST_M, in_question
+from fuelplan.pages.size import words as size_words
+from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, filled_volume_m3
 from tests.test_answers_size import changed
 
 SITES = Path(__file__).parent.parent / "demo_sites"

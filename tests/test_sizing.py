@@ -11,7 +11,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.bulk_store import FlatRoom, SlopedRoom, Store, StoreError
 from fuelplan.sizing import (
     Costs,
     OrderRule,
@@ -24,6 +23,7 @@ from fuelplan.sizing import (
     wilson_high,
 )
 from fuelplan.sizing.play import demand_until_next, looks, without_own
+from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, StoreError
 from tests.benchmarks.sizing import FIRST_DAY, invented_demand, plain
 
 DEMAND = invented_demand(winters=12)

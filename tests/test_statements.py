@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from fuelplan import answers
+from fuelplan.answers.how_big.basis import basis_of
 from fuelplan.answers.setting import Setting, setting_of
-from fuelplan.answers.size_basis import basis_of
 from fuelplan.answers.weather_of_site import known_weather
-from fuelplan.building import BuildingError, from_yearly_heat
+from fuelplan.heat.building import BuildingError, from_yearly_heat
 from fuelplan.weather import DailyWeather
 from tests.site_folders import make_site, wave_c
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.stock import NEVER, Arrival, first_day_below, simulate, with_delivery_pause
+from fuelplan.ordering.stock import NEVER, Arrival, first_day_below, simulate, with_delivery_pause
 
 
 @settings(max_examples=150, deadline=None)

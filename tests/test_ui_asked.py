@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from fuelplan import answers
-from fuelplan.calendars import order_events
 from fuelplan.cli.order import as_text
-from fuelplan.ui import order_asked_texts as asked
-from fuelplan.ui import texts
+from fuelplan.pages.order import asked_texts as asked
+from fuelplan.pages.parts import texts
+from fuelplan.papers.calendars import order_events
 from tests.test_order_doubts import DAY, LOW, ask, demo_with
 from tests.ui_pages import click, field_faults, heading, opened, words
 

@@ -12,8 +12,9 @@ import pytest
 import streamlit as st
 
 from fuelplan import answers, units
-from fuelplan.answers.order_answer import OrderAnswer
-from fuelplan.ui import helpers, load
+from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.pages import load
+from fuelplan.pages.parts import helpers
 from tests.ui_pages import copy_of
 
 DAY = date(2026, 1, 15)

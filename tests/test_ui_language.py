@@ -6,9 +6,9 @@ import ast
 import re
 from pathlib import Path
 
-import fuelplan.ui
+import fuelplan.pages
 
-UI = Path(fuelplan.ui.__file__).parent
+UI = Path(fuelplan.pages.__file__).parent
 # Style sheets, pictures and the server's own command: nobody reads them as text.
 # Values of answers and of files that the code asks about, no texts.
 KEYS = {"day first", "month first", "not met", "can never", "failed drop", "slow roads", "tanker out"}

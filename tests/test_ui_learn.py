@@ -11,9 +11,9 @@ from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
 from fuelplan.answers import LearnAnswer
-from fuelplan.calendars import order_calendar
-from fuelplan.charts_learn import difference_alt, difference_chart, use_alt, use_chart, use_points
-from fuelplan.ui import learn_page
+from fuelplan.charts.learned import difference_alt, difference_chart, use_alt, use_chart, use_points
+from fuelplan.pages.learn import page as learn_page
+from fuelplan.papers.calendars import order_calendar
 
 DEMOS = Path(__file__).parent.parent / "demo_sites"
 DAY = date(2026, 1, 15)
@@ -50,7 +50,7 @@ def _learn_script(path: str) -> None:
     from datetime import date
     from pathlib import Path
 
-    from fuelplan.ui import learn_page
+    from fuelplan.pages.learn import page as learn_page
 
     found = learn_page.learn_answer(Path(path), date(2026, 1, 15))
     learn_page.the_answer(found)
@@ -73,7 +73,8 @@ def _logs_script(path: str) -> None:
     from datetime import date
     from pathlib import Path
 
-    from fuelplan.ui import load, order_logs
+    from fuelplan.pages import load
+    from fuelplan.pages.order import logs as order_logs
 
     answer = load.order_answer(Path(path), date(2026, 1, 15))
     order_logs.the_logs(answer)

@@ -12,8 +12,8 @@ import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
-from fuelplan.site import looked
-from fuelplan.ui import long_work, texts
+from fuelplan.pages.parts import long_work, texts
+from fuelplan.records.site import looked
 from tests.ui_pages import DEMO_SITES, click, copy_of, opened, words
 
 
@@ -29,7 +29,7 @@ def a_page_at_work() -> None:
     """A page with work that takes five steps; the test sees the steps it got to."""
     import streamlit as st
 
-    from fuelplan.ui import long_work
+    from fuelplan.pages.parts import long_work
 
     steps, seen = st.session_state["steps"], st.session_state["seen"]
 
@@ -164,7 +164,7 @@ def test_a_broken_memory_counts_as_none(tmp_path: Path, content: str) -> None:
 
 def test_answers_are_worked_out_one_after_the_other() -> None:
     """Never two at once, in the order in which they were asked for; one that is given up is passed over."""
-    from fuelplan.ui.turns import in_turn
+    from fuelplan.pages.parts.turns import in_turn
 
     order: list[int] = []
     at_work: list[int] = []

@@ -12,8 +12,8 @@ import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
-from fuelplan.ui import my_house_texts as texts
-from fuelplan.ui import spreadsheet_texts
+from fuelplan.pages.my_house import texts
+from fuelplan.pages.spreadsheet import texts as spreadsheet_texts
 from tests.ui_pages import DEMO_SITES, WRONG, click, copy_of, field_faults, opened, words
 
 

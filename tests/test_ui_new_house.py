@@ -11,9 +11,9 @@ from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
 from fuelplan.answers.weather_of_site import INVENTED_SAID
-from fuelplan.ui import new_house_texts as texts
-from fuelplan.ui.new_house_form import EMPTY, MORE
-from fuelplan.ui.texts import INVENTED_HEADLINE
+from fuelplan.pages.new_house import texts
+from fuelplan.pages.new_house.form import EMPTY, MORE
+from fuelplan.pages.parts.texts import INVENTED_HEADLINE
 from tests.ui_pages import WRONG, click, field_faults, heading, opened, words
 
 INVENTED = INVENTED_HEADLINE.format(headline="").strip()
@@ -129,7 +129,7 @@ def fresh(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> AppTest:
     def nothing(*_: object, **__: object) -> object:
         raise answers.WeatherUnavailable("no server answers")
 
-    monkeypatch.setattr("fuelplan.weather_sources.loading.load", nothing)
+    monkeypatch.setattr("fuelplan.weather.sources.loading.load", nothing)
     monkeypatch.setattr("fuelplan.answers.weather_of_site.load", nothing)
     return opened("new_house", None, monkeypatch)
 

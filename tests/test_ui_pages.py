@@ -13,16 +13,17 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
-import fuelplan.ui
+import fuelplan.pages
 from fuelplan import answers
 from fuelplan.charts import near_days
-from fuelplan.ui import logs_texts, texts
-from fuelplan.ui.order_record import LONGEST_AMOUNT
-from fuelplan.ui.questions import WAYS_IN
+from fuelplan.pages.order import logs_texts
+from fuelplan.pages.order.record import LONGEST_AMOUNT
+from fuelplan.pages.parts import texts
+from fuelplan.pages.questions import WAYS_IN
 from tests.order_example import example_answer, with_placed_order
 from tests.ui_pages import click, field_faults
 
-UI = Path(fuelplan.ui.__file__).parent
+UI = Path(fuelplan.pages.__file__).parent
 DEMO = UI.parent.parent / "demo_sites" / "family_house"
 Open = Callable[..., AppTest]
 

@@ -15,12 +15,16 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
-from fuelplan.answers.runs_answer import DueCustomer, RunsAnswer, ToConfirm, WishNotKept
-from fuelplan.run_files import dated
-from fuelplan.ui import drawn, runs_load, runs_page, runs_record, runs_words, texts
-from fuelplan.ui import my_house_texts as house_texts
-from fuelplan.ui import runs_texts as words_of
-from fuelplan.ui.long_work import JOBS_KEY
+from fuelplan.answers.which_runs.answer import DueCustomer, RunsAnswer, ToConfirm, WishNotKept
+from fuelplan.pages.my_house import texts as house_texts
+from fuelplan.pages.parts import drawn, texts
+from fuelplan.pages.parts.long_work import JOBS_KEY
+from fuelplan.pages.runs import load as runs_load
+from fuelplan.pages.runs import page as runs_page
+from fuelplan.pages.runs import record as runs_record
+from fuelplan.pages.runs import texts as words_of
+from fuelplan.pages.runs import words as runs_words
+from fuelplan.papers.run_files import dated
 from fuelplan.units import reader_in, written_for
 from tests.round_example import AS_OF, FOLDER, ROUND, WEATHER, believed
 from tests.runs_answers import DAYS, FORMULA, LONG_NAME, TAG, empty_runs, example_runs, run, stop
@@ -40,7 +44,7 @@ def _forget_made_up_answers() -> Iterator[None]:
 @pytest.fixture(scope="module")
 def ahead() -> answers.OutlookAnswer:
     """The demo round's outlook, worked out once."""
-    from fuelplan.answers.outlook_of_round import answer_of
+    from fuelplan.answers.who_is_due.outlook import answer_of
 
     return answer_of(believed())
 
@@ -479,7 +483,7 @@ def test_faulty_rows_are_listed_and_sound_ones_used(
 
 def test_without_a_round_it_says_how_to_begin(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """Where no folder is a round there is no dead end."""
-    monkeypatch.setattr("fuelplan.ui.houses.demo_folder", lambda: tmp_path / "none")
+    monkeypatch.setattr("fuelplan.pages.houses.demo_folder", lambda: tmp_path / "none")
     page = opened("which_runs", tmp_path, monkeypatch)
     assert heading(page) == words_of.NO_ROUND_TITLE and "fuelplan app" in words(page)
 

@@ -7,7 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
-from fuelplan.ui import served, server_command
+from fuelplan.pages import served, server_command
 
 ROOT = Path(__file__).parents[1]
 
@@ -15,7 +15,7 @@ FIRST_ANSWER = """
 import sys
 from datetime import date
 from fuelplan import answers
-from fuelplan.ui.served import read_in
+from fuelplan.pages.served import read_in
 read_in()
 before = set(sys.modules)
 site = answers.open_site(sys.argv[1])

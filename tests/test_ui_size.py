@@ -15,10 +15,11 @@ import streamlit as st
 from playwright.sync_api import Browser, expect
 from streamlit.testing.v1 import AppTest
 
-import fuelplan.ui
-from fuelplan.ui import size_texts, texts
+import fuelplan.pages
+from fuelplan.pages.parts import texts
+from fuelplan.pages.size import texts as size_texts
 
-UI = Path(fuelplan.ui.__file__).parent
+UI = Path(fuelplan.pages.__file__).parent
 SCHOOL = UI.parent.parent / "demo_sites" / "village_school"
 Open = Callable[[Path], AppTest]
 SLOW_MS = 90_000

@@ -14,12 +14,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-import fuelplan.ui
-from fuelplan.answers.order_answer import Advice, Policy, ShownCaution, WholeBill
-from fuelplan.ui import order_what_if, order_words, pieces, serve
+import fuelplan.pages
+from fuelplan.answers.when_to_order.answer import Advice, Policy, ShownCaution, WholeBill
+from fuelplan.pages import serve
+from fuelplan.pages.order import what_if as order_what_if
+from fuelplan.pages.order import words as order_words
+from fuelplan.pages.parts import pieces
 from tests.order_example import AS_OF, example_answer, with_placed_order
 
-UI = Path(fuelplan.ui.__file__).parent
+UI = Path(fuelplan.pages.__file__).parent
 ROOT = UI.parent.parent
 
 

@@ -11,7 +11,7 @@ import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from fuelplan import units
-from fuelplan.ui import reading
+from fuelplan.pages.parts import reading
 from tests.ui_pages import copy_of, heading, opened, words
 
 US = units.reader_in("US")

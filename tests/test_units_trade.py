@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from fuelplan import answers, units
-from fuelplan.answers.new_house import FieldFaults, NewHouse, draft_house
+from fuelplan.answers.house.new import FieldFaults, NewHouse, draft_house
 from fuelplan.units import Reader, UnitError, bought_in, written_for
 from tests.round_folders import make_round
 from tests.site_folders import HEAT, make_site

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan import upkeep
-from fuelplan.upkeep import UpkeepError
+from fuelplan.ordering import upkeep
+from fuelplan.ordering.upkeep import UpkeepError
 
 DATES = np.arange("2025-10-01", "2026-05-01", dtype="datetime64[D]")
 

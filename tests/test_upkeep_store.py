@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.upkeep import UpkeepError, store_cleaning
+from fuelplan.ordering.upkeep import UpkeepError, store_cleaning
 
 DATES = np.arange("2026-01-16", "2027-01-16", dtype="datetime64[D]")
 

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from fuelplan.upkeep import SweepingRule, UpkeepError, sweeping_items
+from fuelplan.ordering.upkeep import SweepingRule, UpkeepError, sweeping_items
 
 AS_OF, UNTIL = date(2026, 1, 15), date(2026, 12, 31)
 

@@ -10,7 +10,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.cli.main import fuelplan
 from fuelplan.cli.size import answer_for
-from fuelplan.report.document import document_of
+from fuelplan.papers.document import document_of
 from fuelplan.units import Reader, written_for
 
 HOUSE = str(Path(__file__).parents[1] / "demo_sites" / "family_house")

@@ -15,10 +15,10 @@ import numpy as np
 import pytest
 
 from fuelplan.weather import Place
-from fuelplan.weather_sources import Loaded, MeteostatRequest, WeatherUnavailable
-from fuelplan.weather_sources.meteostat_fetch import library
-from fuelplan.weather_sources.meteostat_source import load_meteostat
-from fuelplan.weather_sources.store import WeatherStore
+from fuelplan.weather.sources import Loaded, MeteostatRequest, WeatherUnavailable
+from fuelplan.weather.sources.meteostat_fetch import library
+from fuelplan.weather.sources.meteostat_source import load_meteostat
+from fuelplan.weather.sources.store import WeatherStore
 from tests.weather_bulk_files import BulkHost, pointed_at
 
 TODAY = date(2026, 1, 15)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from fuelplan.weather import Origin, Place, monthly_means
-from fuelplan.weather_sources import (
+from fuelplan.weather.sources import (
     FileRequest,
     MonthlyRequest,
     WeatherFault,
@@ -18,8 +18,8 @@ from fuelplan.weather_sources import (
     load,
     load_with_fallback,
 )
-from fuelplan.weather_sources.epw_file import epw_place
-from fuelplan.weather_sources.requests import MeteostatRequest
+from fuelplan.weather.sources.epw_file import epw_place
+from fuelplan.weather.sources.requests import MeteostatRequest
 from tests.weather_truths import package_file, seattle
 
 HERE = Place(time_zone="Europe/Zurich")
@@ -338,7 +338,7 @@ def test_loading_a_file_stays_small() -> None:
     code = (
         "import sys; from pathlib import Path; from datetime import date\n"
         "from fuelplan.weather import Place, possible_winters, fill_gaps\n"
-        "from fuelplan.weather_sources import FileRequest, load\n"
+        "from fuelplan.weather.sources import FileRequest, load\n"
         "r = FileRequest(Path(sys.argv[1]), {'min_c': 'temp_min', 'max_c': 'temp_max'})\n"
         "w = fill_gaps(load(r, Place()).weather)[0]\n"
         "possible_winters(w, date(2016, 1, 1), 365, seed=1)\n"

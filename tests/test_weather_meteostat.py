@@ -18,9 +18,9 @@ import numpy as np
 import pytest
 
 from fuelplan.weather import Origin, Place
-from fuelplan.weather_sources import MeteostatRequest, WeatherUnavailable
-from fuelplan.weather_sources.meteostat_source import load_meteostat
-from fuelplan.weather_sources.store import WeatherStore
+from fuelplan.weather.sources import MeteostatRequest, WeatherUnavailable
+from fuelplan.weather.sources.meteostat_source import load_meteostat
+from fuelplan.weather.sources.store import WeatherStore
 from tests.weather_bulk_files import BulkHost, pointed_at, sea_level_c, station_c
 
 TODAY = date(2026, 1, 15)
@@ -232,8 +232,8 @@ import sys
 from datetime import date
 from pathlib import Path
 from fuelplan.weather import Place
-from fuelplan.weather_sources import MeteostatRequest
-from fuelplan.weather_sources.meteostat_source import load_meteostat
+from fuelplan.weather.sources import MeteostatRequest
+from fuelplan.weather.sources.meteostat_source import load_meteostat
 request = MeteostatRequest(date(2023, 1, 1), stations=3, store_path=Path(sys.argv[1]), timeout_s=5.0)
 loaded = load_meteostat(request, Place(47.01, 9.01, 600.0, "UTC"), None, lambda text: print(text, flush=True),
                         date(2026, 1, 15))
@@ -352,7 +352,7 @@ def test_a_damaged_store_says_what_to_do(tmp_path: Path) -> None:
 
 def test_the_store_lies_in_the_cache_directory(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """The environment names the store; without it the user's cache directory holds it."""
-    from fuelplan.weather_sources.store import default_path
+    from fuelplan.weather.sources.store import default_path
 
     monkeypatch.setenv("FUELPLAN_WEATHER_STORE", str(tmp_path / "mine.sqlite"))
     assert default_path() == tmp_path / "mine.sqlite"

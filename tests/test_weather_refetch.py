@@ -14,8 +14,8 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.cli.main import fuelplan, main
 from fuelplan.units import show_date
-from fuelplan.weather_sources.meteostat_source import ATTRIBUTION
-from fuelplan.weather_sources.store import VARIABLE
+from fuelplan.weather.sources.meteostat_source import ATTRIBUTION
+from fuelplan.weather.sources.store import VARIABLE
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 from tests.ui_pages import heading, opened, words

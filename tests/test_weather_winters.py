@@ -28,7 +28,7 @@ from fuelplan.weather.blending import blend, height_correction_c, inverse_distan
 from fuelplan.weather.generator import WINDOWS, fit_generator, fit_shares, model_variances, sum_variances
 from fuelplan.weather.outlook import forecast_error_c, forecast_weight
 from fuelplan.weather.seasons import decimal_year, fit_cycle, rolling_sums, shrunk_slope
-from fuelplan.weather_sources import MonthlyRequest, load
+from fuelplan.weather.sources import MonthlyRequest, load
 from tests.weather_truths import moving_sums_weather, record
 
 TWENTY = moving_sums_weather(20.3, np.random.default_rng(11))

@@ -10,8 +10,8 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import Round
-from fuelplan.answers.runs_came import what_came
-from fuelplan.round_folder import Order, PublishedStop, add_delivery, add_order, write_published
+from fuelplan.answers.round.came import what_came
+from fuelplan.records.round import Order, PublishedStop, add_delivery, add_order, write_published
 from tests.round_folders import make_round
 
 TODAY = date(2026, 1, 16)  # a Friday
@@ -204,7 +204,7 @@ def test_stops_without_a_note_are_asked_about_everywhere_and_nothing_comes_twice
     the empty customer's order is not planned again, and no second drop is more than fits on top of the first.
     """
     from fuelplan.cli.runs import as_text
-    from fuelplan.report.run_sheets import sheets_of
+    from fuelplan.papers.run_sheets import sheets_of
 
     folder, before = published
     stops = {s.customer: s for r in before.runs if r.day == TODAY for s in r.stops}

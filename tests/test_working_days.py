@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.working_days import FIRST_YEAR, LAST_YEAR, UnknownCountry, WorkingDays, country_code
+from fuelplan.units.working_days import FIRST_YEAR, LAST_YEAR, UnknownCountry, WorkingDays, country_code
 
 STEADY = settings(deadline=None, max_examples=60)
 
@@ -198,7 +198,7 @@ def test_long_lead_times_cross_the_years_with_their_holidays() -> None:
 def test_no_country_loads_no_calendar() -> None:
     """A land without bank holidays costs no import of the holidays library."""
     code = (
-        "import sys; from datetime import date; from fuelplan.working_days import WorkingDays; "
+        "import sys; from datetime import date; from fuelplan.units.working_days import WorkingDays; "
         "WorkingDays(None).add(date(2026, 1, 5), 3); print('holidays' in sys.modules)"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

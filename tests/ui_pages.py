@@ -12,9 +12,9 @@ from pathlib import Path
 import pytest
 from streamlit.testing.v1 import AppTest
 
-import fuelplan.ui
+import fuelplan.pages
 
-UI = Path(fuelplan.ui.__file__).parent
+UI = Path(fuelplan.pages.__file__).parent
 DEMO_SITES = UI.parent.parent / "demo_sites"
 Open = Callable[..., AppTest]
 WRONG = {

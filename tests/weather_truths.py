@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.weather import DailyWeather, Place, Source
-from fuelplan.weather_sources import FileRequest, load
+from fuelplan.weather.sources import FileRequest, load
 
 
 def record(mean_c: NDArray[np.float64], first: date) -> DailyWeather:

@@ -9,10 +9,10 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from fuelplan.answers.carry import pack_house, unpack_house
-    from fuelplan.answers.changes_since import Changes, what_changed
-    from fuelplan.answers.file_degree_days import degree_day_methods, degree_days_of_file
-    from fuelplan.answers.house_settings import (
+    from fuelplan.answers.house.archive import pack_house, unpack_house
+    from fuelplan.answers.house.new import FieldFaults, NewHouse, WeatherFile, draft_house, keep_house
+    from fuelplan.answers.house.record import record_delivery, record_order, record_outcome, record_reading
+    from fuelplan.answers.house.settings import (
         HOUSE_SETTINGS,
         HouseSetting,
         change_settings,
@@ -21,147 +21,153 @@ if TYPE_CHECKING:
         settings_of,
         undo_change,
     )
-    from fuelplan.answers.how_big import cellar_of, open_for_sizing, size
-    from fuelplan.answers.learn_answer import LearnAnswer, learn
-    from fuelplan.answers.new_house import FieldFaults, NewHouse, WeatherFile, draft_house, keep_house
-    from fuelplan.answers.order_answer import OrderAnswer
-    from fuelplan.answers.outlook_answer import OutlookAnswer, day_of
-    from fuelplan.answers.outlook_beliefs import Beliefs, believe
-    from fuelplan.answers.outlook_of_round import outlook
-    from fuelplan.answers.outlook_weather import RoundWeather, weather_for_round
-    from fuelplan.answers.questions import AskedRow, Choice, Question, SetAside
-    from fuelplan.answers.record import record_delivery, record_order, record_outcome, record_reading
-    from fuelplan.answers.replay_answer import ReplayAnswer
-    from fuelplan.answers.replay_of_round import replay, with_moves
-    from fuelplan.answers.round_import import RoundImport, column_pairs, look_at_import, take_import
-    from fuelplan.answers.runs_depots import runs_by_depot
+    from fuelplan.answers.house.settling import settle
+    from fuelplan.answers.house.sheet_import import (
+        SheetPlan,
+        SheetRow,
+        guess_plan,
+        import_sheet,
+        preview_sheet,
+    )
+    from fuelplan.answers.how_big.answer import SizeAnswer
+    from fuelplan.answers.how_big.size import cellar_of, open_for_sizing, size
+    from fuelplan.answers.past_winters.answer import ReplayAnswer
+    from fuelplan.answers.past_winters.replay import replay, with_moves
+    from fuelplan.answers.round.importing import RoundImport, column_pairs, look_at_import, take_import
     from fuelplan.answers.setting import WhatIf
-    from fuelplan.answers.settling import settle
-    from fuelplan.answers.sheet_import import SheetPlan, SheetRow, guess_plan, import_sheet, preview_sheet
-    from fuelplan.answers.size_answer import SizeAnswer
     from fuelplan.answers.weather_of_site import SiteWeather, check_plausible, check_weather, weather_for
-    from fuelplan.answers.when_to_order import Prepared, answer_prepared, order, prepare
-    from fuelplan.checks import check_folder, today_of
-    from fuelplan.checks import open_sound as open_site
-    from fuelplan.round_folder import Round, is_round, open_round
-    from fuelplan.round_folder.cell_words import guarded as spreadsheet_text
-    from fuelplan.site import Fault, Site, SiteFaults
-    from fuelplan.site.edit import EditError
-    from fuelplan.site.looked import looked_on, remember_look
-    from fuelplan.site.new_folder import FolderError
-    from fuelplan.site.sheet import Sheet, SheetError, read_sheet
-    from fuelplan.site.text_files import write_bytes as save_file
-    from fuelplan.site.toml_edit import site_text
-    from fuelplan.site.towns import country_names
-    from fuelplan.site.undo import Change, UndoError
-    from fuelplan.weather_sources import WeatherFault, WeatherUnavailable
+    from fuelplan.answers.what_we_burn.degree_days import degree_day_methods, degree_days_of_file
+    from fuelplan.answers.what_we_burn.learn import LearnAnswer, learn
+    from fuelplan.answers.when_to_order.answer import OrderAnswer
+    from fuelplan.answers.when_to_order.changes_since import Changes, what_changed
+    from fuelplan.answers.when_to_order.order import Prepared, answer_prepared, order, prepare
+    from fuelplan.answers.when_to_order.questions import AskedRow, Choice, Question, SetAside
+    from fuelplan.answers.which_runs.depots import runs_by_depot
+    from fuelplan.answers.who_is_due.answer import OutlookAnswer, day_of
+    from fuelplan.answers.who_is_due.beliefs import Beliefs, believe
+    from fuelplan.answers.who_is_due.outlook import outlook
+    from fuelplan.answers.who_is_due.weather import RoundWeather, weather_for_round
+    from fuelplan.records.round import Round, is_round, open_round
+    from fuelplan.records.round.cell_words import guarded as spreadsheet_text
+    from fuelplan.records.site import Fault, Site, SiteFaults
+    from fuelplan.records.site.checks import check_folder, today_of
+    from fuelplan.records.site.checks import open_sound as open_site
+    from fuelplan.records.site.edit import EditError
+    from fuelplan.records.site.looked import looked_on, remember_look
+    from fuelplan.records.site.new_folder import FolderError
+    from fuelplan.records.site.sheet import Sheet, SheetError, read_sheet
+    from fuelplan.records.site.text_files import write_bytes as save_file
+    from fuelplan.records.site.toml_edit import site_text
+    from fuelplan.records.site.towns import country_names
+    from fuelplan.records.site.undo import Change, UndoError
+    from fuelplan.weather.sources import WeatherFault, WeatherUnavailable
     from fuelplan.workers import Crew, WorkersError, crew_of
 
 _WHERE = {
-    "runs_by_depot": ("fuelplan.answers.runs_depots", "runs_by_depot"),
+    "runs_by_depot": ("fuelplan.answers.which_runs.depots", "runs_by_depot"),
     "Crew": ("fuelplan.workers", "Crew"),
     "WorkersError": ("fuelplan.workers", "WorkersError"),
     "crew_of": ("fuelplan.workers", "crew_of"),
-    "replay": ("fuelplan.answers.replay_of_round", "replay"),
-    "with_moves": ("fuelplan.answers.replay_of_round", "with_moves"),
-    "ReplayAnswer": ("fuelplan.answers.replay_answer", "ReplayAnswer"),
-    "remember_look": ("fuelplan.site.looked", "remember_look"),
-    "looked_on": ("fuelplan.site.looked", "looked_on"),
-    "read_sheet": ("fuelplan.site.sheet", "read_sheet"),
-    "SheetError": ("fuelplan.site.sheet", "SheetError"),
-    "Sheet": ("fuelplan.site.sheet", "Sheet"),
-    "import_sheet": ("fuelplan.answers.sheet_import", "import_sheet"),
-    "preview_sheet": ("fuelplan.answers.sheet_import", "preview_sheet"),
-    "guess_plan": ("fuelplan.answers.sheet_import", "guess_plan"),
-    "SheetRow": ("fuelplan.answers.sheet_import", "SheetRow"),
-    "SheetPlan": ("fuelplan.answers.sheet_import", "SheetPlan"),
-    "unpack_house": ("fuelplan.answers.carry", "unpack_house"),
-    "pack_house": ("fuelplan.answers.carry", "pack_house"),
-    "site_text": ("fuelplan.site.toml_edit", "site_text"),
-    "Change": ("fuelplan.site.undo", "Change"),
-    "UndoError": ("fuelplan.site.undo", "UndoError"),
-    "EditError": ("fuelplan.site.edit", "EditError"),
-    "undo_change": ("fuelplan.answers.house_settings", "undo_change"),
-    "settings_of": ("fuelplan.answers.house_settings", "settings_of"),
-    "last_change": ("fuelplan.answers.house_settings", "last_change"),
-    "change_site_text": ("fuelplan.answers.house_settings", "change_site_text"),
-    "change_settings": ("fuelplan.answers.house_settings", "change_settings"),
-    "HouseSetting": ("fuelplan.answers.house_settings", "HouseSetting"),
-    "HOUSE_SETTINGS": ("fuelplan.answers.house_settings", "HOUSE_SETTINGS"),
-    "FolderError": ("fuelplan.site.new_folder", "FolderError"),
-    "country_names": ("fuelplan.site.towns", "country_names"),
-    "keep_house": ("fuelplan.answers.new_house", "keep_house"),
-    "draft_house": ("fuelplan.answers.new_house", "draft_house"),
-    "FieldFaults": ("fuelplan.answers.new_house", "FieldFaults"),
-    "WeatherFile": ("fuelplan.answers.new_house", "WeatherFile"),
-    "NewHouse": ("fuelplan.answers.new_house", "NewHouse"),
-    "Beliefs": ("fuelplan.answers.outlook_beliefs", "Beliefs"),
-    "OutlookAnswer": ("fuelplan.answers.outlook_answer", "OutlookAnswer"),
-    "RunsAnswer": ("fuelplan.answers.runs_answer", "RunsAnswer"),
-    "clock": ("fuelplan.answers.runs_answer", "clock"),
-    "Noted": ("fuelplan.answers.runs_record", "Noted"),
-    "noted": ("fuelplan.answers.runs_record", "noted"),
-    "noted_by_name": ("fuelplan.answers.runs_record", "noted_by_name"),
-    "take_out": ("fuelplan.answers.runs_record", "take_out"),
-    "day_of_happening": ("fuelplan.answers.runs_record", "day_of_happening"),
-    "publish_runs": ("fuelplan.answers.runs_record", "publish_runs"),
-    "record_happening": ("fuelplan.answers.runs_record", "record_happening"),
-    "record_wish": ("fuelplan.answers.runs_record", "record_wish"),
-    "runs": ("fuelplan.answers.which_runs", "runs"),
-    "Round": ("fuelplan.round_folder", "Round"),
-    "RoundWeather": ("fuelplan.answers.outlook_weather", "RoundWeather"),
-    "RoundImport": ("fuelplan.answers.round_import", "RoundImport"),
-    "column_pairs": ("fuelplan.answers.round_import", "column_pairs"),
-    "look_at_import": ("fuelplan.answers.round_import", "look_at_import"),
-    "take_import": ("fuelplan.answers.round_import", "take_import"),
-    "believe": ("fuelplan.answers.outlook_beliefs", "believe"),
-    "day_of": ("fuelplan.answers.outlook_answer", "day_of"),
-    "is_round": ("fuelplan.round_folder", "is_round"),
-    "open_round": ("fuelplan.round_folder", "open_round"),
-    "table_of_round": ("fuelplan.round_folder.folder", "table_of_round"),
-    "outlook": ("fuelplan.answers.outlook_of_round", "outlook"),
+    "replay": ("fuelplan.answers.past_winters.replay", "replay"),
+    "with_moves": ("fuelplan.answers.past_winters.replay", "with_moves"),
+    "ReplayAnswer": ("fuelplan.answers.past_winters.answer", "ReplayAnswer"),
+    "remember_look": ("fuelplan.records.site.looked", "remember_look"),
+    "looked_on": ("fuelplan.records.site.looked", "looked_on"),
+    "read_sheet": ("fuelplan.records.site.sheet", "read_sheet"),
+    "SheetError": ("fuelplan.records.site.sheet", "SheetError"),
+    "Sheet": ("fuelplan.records.site.sheet", "Sheet"),
+    "import_sheet": ("fuelplan.answers.house.sheet_import", "import_sheet"),
+    "preview_sheet": ("fuelplan.answers.house.sheet_import", "preview_sheet"),
+    "guess_plan": ("fuelplan.answers.house.sheet_import", "guess_plan"),
+    "SheetRow": ("fuelplan.answers.house.sheet_import", "SheetRow"),
+    "SheetPlan": ("fuelplan.answers.house.sheet_import", "SheetPlan"),
+    "unpack_house": ("fuelplan.answers.house.archive", "unpack_house"),
+    "pack_house": ("fuelplan.answers.house.archive", "pack_house"),
+    "site_text": ("fuelplan.records.site.toml_edit", "site_text"),
+    "Change": ("fuelplan.records.site.undo", "Change"),
+    "UndoError": ("fuelplan.records.site.undo", "UndoError"),
+    "EditError": ("fuelplan.records.site.edit", "EditError"),
+    "undo_change": ("fuelplan.answers.house.settings", "undo_change"),
+    "settings_of": ("fuelplan.answers.house.settings", "settings_of"),
+    "last_change": ("fuelplan.answers.house.settings", "last_change"),
+    "change_site_text": ("fuelplan.answers.house.settings", "change_site_text"),
+    "change_settings": ("fuelplan.answers.house.settings", "change_settings"),
+    "HouseSetting": ("fuelplan.answers.house.settings", "HouseSetting"),
+    "HOUSE_SETTINGS": ("fuelplan.answers.house.settings", "HOUSE_SETTINGS"),
+    "FolderError": ("fuelplan.records.site.new_folder", "FolderError"),
+    "country_names": ("fuelplan.records.site.towns", "country_names"),
+    "keep_house": ("fuelplan.answers.house.new", "keep_house"),
+    "draft_house": ("fuelplan.answers.house.new", "draft_house"),
+    "FieldFaults": ("fuelplan.answers.house.new", "FieldFaults"),
+    "WeatherFile": ("fuelplan.answers.house.new", "WeatherFile"),
+    "NewHouse": ("fuelplan.answers.house.new", "NewHouse"),
+    "Beliefs": ("fuelplan.answers.who_is_due.beliefs", "Beliefs"),
+    "OutlookAnswer": ("fuelplan.answers.who_is_due.answer", "OutlookAnswer"),
+    "RunsAnswer": ("fuelplan.answers.which_runs.answer", "RunsAnswer"),
+    "clock": ("fuelplan.answers.which_runs.answer", "clock"),
+    "Noted": ("fuelplan.answers.which_runs.record", "Noted"),
+    "noted": ("fuelplan.answers.which_runs.record", "noted"),
+    "noted_by_name": ("fuelplan.answers.which_runs.record", "noted_by_name"),
+    "take_out": ("fuelplan.answers.which_runs.record", "take_out"),
+    "day_of_happening": ("fuelplan.answers.which_runs.record", "day_of_happening"),
+    "publish_runs": ("fuelplan.answers.which_runs.record", "publish_runs"),
+    "record_happening": ("fuelplan.answers.which_runs.record", "record_happening"),
+    "record_wish": ("fuelplan.answers.which_runs.record", "record_wish"),
+    "runs": ("fuelplan.answers.which_runs.runs", "runs"),
+    "Round": ("fuelplan.records.round", "Round"),
+    "RoundWeather": ("fuelplan.answers.who_is_due.weather", "RoundWeather"),
+    "RoundImport": ("fuelplan.answers.round.importing", "RoundImport"),
+    "column_pairs": ("fuelplan.answers.round.importing", "column_pairs"),
+    "look_at_import": ("fuelplan.answers.round.importing", "look_at_import"),
+    "take_import": ("fuelplan.answers.round.importing", "take_import"),
+    "believe": ("fuelplan.answers.who_is_due.beliefs", "believe"),
+    "day_of": ("fuelplan.answers.who_is_due.answer", "day_of"),
+    "is_round": ("fuelplan.records.round", "is_round"),
+    "open_round": ("fuelplan.records.round", "open_round"),
+    "table_of_round": ("fuelplan.records.round.folder", "table_of_round"),
+    "outlook": ("fuelplan.answers.who_is_due.outlook", "outlook"),
     "export_place": ("fuelplan.files", "export_place"),
-    "save_file": ("fuelplan.site.text_files", "write_bytes"),
-    "spreadsheet_text": ("fuelplan.round_folder.cell_words", "guarded"),
-    "weather_for_round": ("fuelplan.answers.outlook_weather", "weather_for_round"),
-    "Prepared": ("fuelplan.answers.when_to_order", "Prepared"),
-    "answer_prepared": ("fuelplan.answers.when_to_order", "answer_prepared"),
-    "order": ("fuelplan.answers.when_to_order", "order"),
-    "prepare": ("fuelplan.answers.when_to_order", "prepare"),
-    "Changes": ("fuelplan.answers.changes_since", "Changes"),
-    "what_changed": ("fuelplan.answers.changes_since", "what_changed"),
-    "size": ("fuelplan.answers.how_big", "size"),
-    "open_for_sizing": ("fuelplan.answers.how_big", "open_for_sizing"),
-    "cellar_of": ("fuelplan.answers.how_big", "cellar_of"),
-    "SizeAnswer": ("fuelplan.answers.size_answer", "SizeAnswer"),
-    "learn": ("fuelplan.answers.learn_answer", "learn"),
-    "LearnAnswer": ("fuelplan.answers.learn_answer", "LearnAnswer"),
-    "OrderAnswer": ("fuelplan.answers.order_answer", "OrderAnswer"),
-    "AskedRow": ("fuelplan.answers.questions", "AskedRow"),
-    "Choice": ("fuelplan.answers.questions", "Choice"),
-    "Question": ("fuelplan.answers.questions", "Question"),
-    "SetAside": ("fuelplan.answers.questions", "SetAside"),
-    "settle": ("fuelplan.answers.settling", "settle"),
-    "today_of": ("fuelplan.checks", "today_of"),
+    "save_file": ("fuelplan.records.site.text_files", "write_bytes"),
+    "spreadsheet_text": ("fuelplan.records.round.cell_words", "guarded"),
+    "weather_for_round": ("fuelplan.answers.who_is_due.weather", "weather_for_round"),
+    "Prepared": ("fuelplan.answers.when_to_order.order", "Prepared"),
+    "answer_prepared": ("fuelplan.answers.when_to_order.order", "answer_prepared"),
+    "order": ("fuelplan.answers.when_to_order.order", "order"),
+    "prepare": ("fuelplan.answers.when_to_order.order", "prepare"),
+    "Changes": ("fuelplan.answers.when_to_order.changes_since", "Changes"),
+    "what_changed": ("fuelplan.answers.when_to_order.changes_since", "what_changed"),
+    "size": ("fuelplan.answers.how_big.size", "size"),
+    "open_for_sizing": ("fuelplan.answers.how_big.size", "open_for_sizing"),
+    "cellar_of": ("fuelplan.answers.how_big.size", "cellar_of"),
+    "SizeAnswer": ("fuelplan.answers.how_big.answer", "SizeAnswer"),
+    "learn": ("fuelplan.answers.what_we_burn.learn", "learn"),
+    "LearnAnswer": ("fuelplan.answers.what_we_burn.learn", "LearnAnswer"),
+    "OrderAnswer": ("fuelplan.answers.when_to_order.answer", "OrderAnswer"),
+    "AskedRow": ("fuelplan.answers.when_to_order.questions", "AskedRow"),
+    "Choice": ("fuelplan.answers.when_to_order.questions", "Choice"),
+    "Question": ("fuelplan.answers.when_to_order.questions", "Question"),
+    "SetAside": ("fuelplan.answers.when_to_order.questions", "SetAside"),
+    "settle": ("fuelplan.answers.house.settling", "settle"),
+    "today_of": ("fuelplan.records.site.checks", "today_of"),
     "WhatIf": ("fuelplan.answers.setting", "WhatIf"),
     "SiteWeather": ("fuelplan.answers.weather_of_site", "SiteWeather"),
     "weather_for": ("fuelplan.answers.weather_of_site", "weather_for"),
-    "check_folder": ("fuelplan.checks", "check_folder"),
-    "open_site": ("fuelplan.checks", "open_sound"),
-    "Fault": ("fuelplan.site", "Fault"),
-    "Site": ("fuelplan.site", "Site"),
-    "SiteFaults": ("fuelplan.site", "SiteFaults"),
+    "check_folder": ("fuelplan.records.site.checks", "check_folder"),
+    "open_site": ("fuelplan.records.site.checks", "open_sound"),
+    "Fault": ("fuelplan.records.site", "Fault"),
+    "Site": ("fuelplan.records.site", "Site"),
+    "SiteFaults": ("fuelplan.records.site", "SiteFaults"),
     "check_plausible": ("fuelplan.answers.weather_of_site", "check_plausible"),
-    "check_order": ("fuelplan.answers.would_answer", "check_order"),
+    "check_order": ("fuelplan.answers.when_to_order.would_answer", "check_order"),
     "check_weather": ("fuelplan.answers.weather_of_site", "check_weather"),
-    "degree_day_methods": ("fuelplan.answers.file_degree_days", "degree_day_methods"),
-    "degree_days_of_file": ("fuelplan.answers.file_degree_days", "degree_days_of_file"),
-    "record_delivery": ("fuelplan.answers.record", "record_delivery"),
-    "record_order": ("fuelplan.answers.record", "record_order"),
-    "record_outcome": ("fuelplan.answers.record", "record_outcome"),
-    "record_reading": ("fuelplan.answers.record", "record_reading"),
-    "WeatherFault": ("fuelplan.weather_sources", "WeatherFault"),
-    "WeatherUnavailable": ("fuelplan.weather_sources", "WeatherUnavailable"),
+    "degree_day_methods": ("fuelplan.answers.what_we_burn.degree_days", "degree_day_methods"),
+    "degree_days_of_file": ("fuelplan.answers.what_we_burn.degree_days", "degree_days_of_file"),
+    "record_delivery": ("fuelplan.answers.house.record", "record_delivery"),
+    "record_order": ("fuelplan.answers.house.record", "record_order"),
+    "record_outcome": ("fuelplan.answers.house.record", "record_outcome"),
+    "record_reading": ("fuelplan.answers.house.record", "record_reading"),
+    "WeatherFault": ("fuelplan.weather.sources", "WeatherFault"),
+    "WeatherUnavailable": ("fuelplan.weather.sources", "WeatherUnavailable"),
 }
 
 __all__ = [

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 if TYPE_CHECKING:
-    from fuelplan.answers.order_answer import OrderAnswer
+    from fuelplan.answers.when_to_order.answer import OrderAnswer
 
 SCHEMA = 1
 

@@ -9,10 +9,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import building, signature, units
+from fuelplan import learning as signature
+from fuelplan import units
 from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting
-from fuelplan.readings import Moment, Observation
+from fuelplan.heat import building
+from fuelplan.learning.readings import Moment, Observation
 from fuelplan.weather import DailyWeather
 
 Floats = NDArray[np.float64]

@@ -8,12 +8,13 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import building, signature
+from fuelplan import learning as signature
 from fuelplan.answers.beliefs import learned as learned
 from fuelplan.answers.log_side import LogDraws, split_demand
 from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting, WhatIf
-from fuelplan.stock import StockPaths
+from fuelplan.heat import building
+from fuelplan.ordering.stock import StockPaths
 from fuelplan.weather import LOTS, Winters, steady_normals
 
 Floats = NDArray[np.float64]

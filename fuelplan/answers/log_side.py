@@ -15,13 +15,15 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import boiler, fuel, log_heating, log_pile
-from fuelplan.buffer import Buffer
-from fuelplan.building import HeatNeed, months_of
-from fuelplan.site import Site
-from fuelplan.site.as_rooms import boiler_of
-from fuelplan.site.models import SiteTable
-from fuelplan.site.tables import DeliveryRow, ReadingRow
+from fuelplan.heat import boiler
+from fuelplan.heat import fuels as fuel
+from fuelplan.heat.building import HeatNeed, months_of
+from fuelplan.records.site import Site
+from fuelplan.records.site.schema.site import SiteTable
+from fuelplan.records.site.tables import DeliveryRow, ReadingRow
+from fuelplan.records.site.to_domain import boiler_of
+from fuelplan.store import log_heating, log_pile
+from fuelplan.store.buffer import Buffer
 from fuelplan.units import Amount
 from fuelplan.weather import DailyWeather, place_seasons
 

@@ -12,12 +12,13 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import prices, units
+from fuelplan import units
 from fuelplan.answers.setting import Setting, WhatIf
+from fuelplan.ordering import prices
 from fuelplan.ordering.optimum import Costs
-from fuelplan.site import Site
-from fuelplan.site.models_money import OfferTable
-from fuelplan.site.text_files import read_text
+from fuelplan.records.site import Site
+from fuelplan.records.site.schema.money import OfferTable
+from fuelplan.records.site.text_files import read_text
 from fuelplan.weather import PlaceSeasons
 
 Floats = NDArray[np.float64]

@@ -9,24 +9,32 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import boiler, building, readings, units
+from fuelplan import units
 from fuelplan.answers.log_side import LogSide, log_side_of
 from fuelplan.answers.moments import Taken, in_order_of_day
 from fuelplan.answers.other_heat import whole_heat_kwh
 from fuelplan.answers.store_words import free_height_said
-from fuelplan.building import Absence, HeatNeed
-from fuelplan.building.plausible import doubts_of
-from fuelplan.bulk_store import Store
-from fuelplan.fuel import Pellets
+from fuelplan.heat import boiler, building
+from fuelplan.heat.building import Absence, HeatNeed
+from fuelplan.heat.building.plausible import doubts_of
+from fuelplan.heat.fuels import Pellets
+from fuelplan.learning import Prior, readings
 from fuelplan.ordering.lead_time import LeadTime
-from fuelplan.signature import Prior
-from fuelplan.site import Site
-from fuelplan.site.as_rooms import absences_of, boiler_of, delivery_of, observation_of, pellets_of, store_of
-from fuelplan.site.as_rooms_heat import PEOPLE, past_use, stated_of, usual_hot_water
-from fuelplan.site.models_heat import BuildingTable
-from fuelplan.site.models_money import WEEKDAYS
+from fuelplan.records.site import Site
+from fuelplan.records.site.schema.heat import BuildingTable
+from fuelplan.records.site.schema.money import WEEKDAYS
+from fuelplan.records.site.to_domain import (
+    absences_of,
+    boiler_of,
+    delivery_of,
+    observation_of,
+    pellets_of,
+    store_of,
+)
+from fuelplan.records.site.to_domain_heat import PEOPLE, past_use, stated_of, usual_hot_water
+from fuelplan.store.bulk import Store
+from fuelplan.units.working_days import WorkingDays
 from fuelplan.weather import DailyWeather, PlaceSeasons, place_seasons
-from fuelplan.working_days import WorkingDays
 
 Floats = NDArray[np.float64]
 

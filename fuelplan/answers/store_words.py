@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fuelplan import units
-from fuelplan.bulk_store import FlatRoom, SlopedRoom, Store
-from fuelplan.site.models import SiteTable
+from fuelplan.records.site.schema.site import SiteTable
+from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store
 
 OTHER_DEAD_HEIGHT_M = 0.53
 """Another published free height over a full store, beside 0.3 m. [m]"""

@@ -11,14 +11,14 @@ from typing import Protocol
 import numpy as np
 
 from fuelplan import units
-from fuelplan.checks import named_file_faults, plausible_faults
-from fuelplan.site import Fault, Site
-from fuelplan.site.as_rooms import place_of
-from fuelplan.site.folder import SITE_FILE
-from fuelplan.site.models import PlaceTable, WeatherTable
-from fuelplan.site.toml_file import with_lines
+from fuelplan.records.site import Fault, Site
+from fuelplan.records.site.checks import named_file_faults, plausible_faults
+from fuelplan.records.site.folder import SITE_FILE
+from fuelplan.records.site.schema.site import PlaceTable, WeatherTable
+from fuelplan.records.site.to_domain import place_of
+from fuelplan.records.site.toml_file import with_lines
 from fuelplan.weather import DailyWeather, Forecast, Origin, WeatherTooThin, fill_gaps, usual_year
-from fuelplan.weather_sources import (
+from fuelplan.weather.sources import (
     FileRequest,
     MeteostatRequest,
     MonthlyRequest,
@@ -27,8 +27,8 @@ from fuelplan.weather_sources import (
     load,
     load_with_fallback,
 )
-from fuelplan.weather_sources.requests import Fault as WeatherFileFault
-from fuelplan.weather_sources.requests import Request
+from fuelplan.weather.sources.requests import Fault as WeatherFileFault
+from fuelplan.weather.sources.requests import Request
 
 Progress = Callable[[str], None]
 

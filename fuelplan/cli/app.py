@@ -17,7 +17,7 @@ HOST = "127.0.0.1"
 
 def run(path: str | None, port: int) -> int:
     """Serve the pages until Ctrl-C; return the exit status."""
-    from fuelplan.ui import server_command
+    from fuelplan.pages import server_command
 
     if path is not None and not Path(path).is_dir():
         click.echo(f"fuelplan: {path}: no such folder; give the one that holds site.toml", err=True)

@@ -181,7 +181,7 @@ def report(
 @json_option
 def take_in(path: str, file: str, as_json: bool, **given: Any) -> int:
     """Take a spreadsheet of yours, saved as CSV, into a round."""
-    from fuelplan.cli.take_in import Asked, run
+    from fuelplan.cli.import_command import Asked, run
 
     return run(path, file, as_json, Asked(**given))
 

@@ -59,7 +59,7 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool
 def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
     """Return the answer as a person reads it in a terminal."""
     from fuelplan import units
-    from fuelplan.answers.order_words import sentence
+    from fuelplan.answers.when_to_order.words import sentence
 
     lines = [f"{answer.site}, {units.show_date(answer.as_of, year=True)}", "", sentence(answer), ""]
     if changes is not None:
@@ -108,7 +108,7 @@ def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
 
 def _caution_lines(answer: OrderAnswer) -> list[str]:
     """Return the cautions; what all of them defer to is said once, at the end."""
-    from fuelplan.cautions import DEFER
+    from fuelplan.messages.cautions import DEFER
 
     return [*(wrapped(f"- {caution.text.removesuffix(DEFER).strip()}") for caution in answer.cautions), DEFER]
 

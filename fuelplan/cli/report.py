@@ -20,7 +20,7 @@ def run(
 
 def _run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None) -> int:
     from fuelplan import answers
-    from fuelplan.report import report_pdf
+    from fuelplan.papers import report_pdf
 
     file = answers.export_place(pdf, path)
     answer = answer_for(path, as_of, seed, cellar)

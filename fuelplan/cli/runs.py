@@ -170,8 +170,7 @@ def _teller(ended: Callable[[], bool]) -> Callable[[float, str], bool]:
 
 def _content(kind: str, answer: RunsAnswer, round_: Round) -> bytes:
     """Return a file's bytes."""
-    from fuelplan import run_files
-    from fuelplan.report import run_sheets
+    from fuelplan.papers import run_files, run_sheets
 
     if kind == "pdf":
         return run_sheets.run_sheets_pdf(answer)
@@ -269,7 +268,7 @@ def as_text(answer: RunsAnswer) -> str:
     """Return the plan as people read it."""
     from fuelplan import units
     from fuelplan.answers import clock
-    from fuelplan.run_files import dated
+    from fuelplan.papers.run_files import dated
 
     head = f"{answer.round}, {units.show_date(answer.as_of, year=True)}"
     lines = [head, "", wrapped(dated(" ".join(answer.sentences))), ""]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.stock import NEVER
+from fuelplan.ordering.stock import NEVER
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -45,7 +45,7 @@ def order_risk(breach_day: Ints, arrival_day: Ints) -> float:
     ----------
     breach_day
         Shape (draws,): first day below the reserve without this order, from
-        :func:`fuelplan.stock.first_day_below`.
+        :func:`fuelplan.ordering.stock.first_day_below`.
     arrival_day
         Shape (draws,): day on which the order arrives.
     """

@@ -19,7 +19,7 @@ class LeadTimeError(ValueError):
 
 
 class Calendar(Protocol):
-    """Working days of a place, e.g. :class:`fuelplan.working_days.WorkingDays`."""
+    """Working days of a place, e.g. :class:`fuelplan.units.working_days.WorkingDays`."""
 
     def add_array(self, days: Dates, n: Ints) -> Dates:
         """Return the n-th working day after each day."""

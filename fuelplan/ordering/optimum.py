@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.ordering import programme as dp
+from fuelplan.ordering.prices import Season, Tariff
 from fuelplan.ordering.stages import WEEK, Cases, Sums, cases, path_sums, wait_floor
-from fuelplan.prices import Season, Tariff
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

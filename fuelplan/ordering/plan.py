@@ -22,7 +22,7 @@ from fuelplan.ordering.policies import (
     fill_weeks,
 )
 from fuelplan.ordering.stages import WEEK, YEAR_WEEKS
-from fuelplan.stock import NEVER, Arrival
+from fuelplan.ordering.stock import NEVER, Arrival
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from fuelplan.ordering.policies import Outlook, Policy, Sites
 from fuelplan.ordering.stages import WEEK
-from fuelplan.stock import NEVER, Arrival, simulate
+from fuelplan.ordering.stock import NEVER, Arrival, simulate
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from fuelplan.ordering.last_date import order_risk
 from fuelplan.ordering.optimum import StockValue
+from fuelplan.ordering.prices import Tariff
 from fuelplan.ordering.stages import WEEK
-from fuelplan.prices import Tariff
-from fuelplan.stock import Arrival, StockPaths, first_day_below, simulate
+from fuelplan.ordering.stock import Arrival, StockPaths, first_day_below, simulate
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

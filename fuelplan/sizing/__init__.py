@@ -1,11 +1,19 @@
 """How big a store: every size through many winters, the best range, and a given cellar the other way
 round."""
 
-from .answer import COST_TOLERANCE, LevelPath, SizeOption, SizingAnswer, level_path, size_store, wilson_high
-from .cellar import Build, CellarAnswer, cellar
-from .inputs import Costs, OrderRule, Sizes, SizingError
-from .play import Played, play
-from .rules import RoomRule, Thumb, kg_per_kw, order_mark_rule, room_rule, rules_of_thumb
+from fuelplan.sizing.answer import (
+    COST_TOLERANCE,
+    LevelPath,
+    SizeOption,
+    SizingAnswer,
+    level_path,
+    size_store,
+    wilson_high,
+)
+from fuelplan.sizing.cellar import Build, CellarAnswer, cellar
+from fuelplan.sizing.inputs import Costs, OrderRule, Sizes, SizingError
+from fuelplan.sizing.play import Played, play
+from fuelplan.sizing.rules import RoomRule, Thumb, kg_per_kw, order_mark_rule, room_rule, rules_of_thumb
 
 __all__ = [
     "COST_TOLERANCE",

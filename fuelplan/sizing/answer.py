@@ -9,9 +9,9 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from .inputs import Costs, OrderRule, Sizes
-from .play import Played, looks, play
-from .rules import Thumb, kg_per_kw, order_mark_rule, rules_of_thumb
+from fuelplan.sizing.inputs import Costs, OrderRule, Sizes
+from fuelplan.sizing.play import Played, looks, play
+from fuelplan.sizing.rules import Thumb, kg_per_kw, order_mark_rule, rules_of_thumb
 
 Floats = NDArray[np.float64]
 

@@ -8,9 +8,9 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from ..bulk_store import FlatRoom, SlopedRoom, Store, StoreError
-from .answer import SizeOption, size_store
-from .inputs import Costs, OrderRule, Sizes
+from fuelplan.sizing.answer import SizeOption, size_store
+from fuelplan.sizing.inputs import Costs, OrderRule, Sizes
+from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, StoreError
 
 Floats = NDArray[np.float64]
 

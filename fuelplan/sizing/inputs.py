@@ -9,8 +9,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from ..bulk_store import Store, StoreError
-from ..prices import SWISS_SEASON, drop_size_factor
+from fuelplan.ordering.prices import SWISS_SEASON, drop_size_factor
+from fuelplan.store.bulk import Store, StoreError
 
 Floats = NDArray[np.float64]
 

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from .inputs import Costs, OrderRule, Sizes, SizingError
+from fuelplan.sizing.inputs import Costs, OrderRule, Sizes, SizingError
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .inputs import BULK_KG_PER_M3, USABLE_SHARE, SizingError
+from fuelplan.sizing.inputs import BULK_KG_PER_M3, USABLE_SHARE, SizingError
 
 ROOM_M3_PER_KW = 0.9
 RULE_KWH_PER_KG = 5.0

@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from typing import Any
 from urllib.parse import urlsplit
 
-from fuelplan.plain_text import one_line
+from fuelplan.units.plain_text import one_line
 from fuelplan.workers.crew import WorkersError
 from fuelplan.workers.doing import MOST_LOST
 

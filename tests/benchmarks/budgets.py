@@ -14,7 +14,7 @@ from pathlib import Path
 
 from fuelplan import answers
 from fuelplan.weather import Place
-from fuelplan.weather_sources import FileRequest, WeatherFault, load
+from fuelplan.weather.sources import FileRequest, WeatherFault, load
 from tests.benchmarks.measure import Row, compared, table_of, timed
 from tests.site_folders import make_site
 

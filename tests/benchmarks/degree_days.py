@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from fuelplan.degree_days import degree_days_many, running_sums
+from fuelplan.weather.degree_days import degree_days_many, running_sums
 from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 
 CASES = (

@@ -106,7 +106,7 @@ def _winters(size: int) -> tuple[Ways, float]:
 
 
 def _sites(size: int) -> tuple[Ways, float]:
-    from fuelplan.signature.bulk import learn_many
+    from fuelplan.learning.bulk import learn_many
     from tests.benchmarks import signature_speed as speed
     from tests.signature_worlds import FIRST_DAY, invent
 

@@ -11,9 +11,9 @@ from math import exp
 
 import numpy as np
 
-from fuelplan.boiler import Boiler
-from fuelplan.buffer import Buffer
-from fuelplan.log_heating import LoadingRule, LogLoad, LogPelletBoiler, run, spread_over_day
+from fuelplan.heat.boiler import Boiler
+from fuelplan.store.buffer import Buffer
+from fuelplan.store.log_heating import LoadingRule, LogLoad, LogPelletBoiler, run, spread_over_day
 from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 
 DATES = np.datetime64("2025-07-01") + np.arange(365)

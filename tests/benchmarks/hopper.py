@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from fuelplan.hopper import Burner, Conveying
-from fuelplan.hopper_cycle import heat_by_step, hourly_from_daily_c, simulate
+from fuelplan.sizing.hopper_cycle import heat_by_step, hourly_from_daily_c, simulate
+from fuelplan.store.hopper import Burner, Conveying
 from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 
 WINTERS, DAYS, SIZES = 30, 212, 20

@@ -14,8 +14,8 @@ from pathlib import Path
 import psutil
 
 from fuelplan import answers
-from fuelplan.answers.outlook_beliefs import Beliefs
-from fuelplan.answers.outlook_of_round import answer_of
+from fuelplan.answers.who_is_due.beliefs import Beliefs
+from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.workers import HERE, Crew
 from tests.benchmarks import outlook
 from tests.benchmarks.measure import Row, Time, compared, table_of, timed

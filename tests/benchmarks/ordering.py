@@ -13,10 +13,10 @@ from dataclasses import fields, replace
 
 import numpy as np
 
-from fuelplan.replay.past import Houses, Past
-from fuelplan.replay.sites import Played, draw_truth, replay_sites
-from fuelplan.replay.summary import best_simple, difference, summarise
-from fuelplan.replay.winter import ForecastErrors
+from fuelplan.dispatch.replay.past import Houses, Past
+from fuelplan.dispatch.replay.sites import Played, draw_truth, replay_sites
+from fuelplan.dispatch.replay.summary import best_simple, difference, summarise
+from fuelplan.dispatch.replay.winter import ForecastErrors
 from tests.ordering_sites import (
     MondayToFriday,
     random_houses,

@@ -14,8 +14,8 @@ import pandas as pd
 from fuelplan import answers
 from fuelplan.ordering.optimum import Costs, StoreLimits, changed, value_of_stock
 from fuelplan.ordering.plan import plan_year
+from fuelplan.ordering.prices import Bracket, Offer, default_season, tariff
 from fuelplan.ordering.today import decide_today
-from fuelplan.prices import Bracket, Offer, default_season, tariff
 from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 from tests.ordering_sites import paths_of_one_house
 

@@ -30,7 +30,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from fuelplan.outlook import (
+from fuelplan.dispatch.outlook import (
     SHARES,
     Store,
     Summary,

@@ -16,7 +16,8 @@ from pathlib import Path
 
 from playwright.sync_api import Page, sync_playwright
 
-from fuelplan.ui import server_command, texts
+from fuelplan.pages import server_command
+from fuelplan.pages.parts import texts
 from tests.benchmarks.measure import Row
 from tests.conftest import free_port, wait_until_served
 

@@ -20,12 +20,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import answers
-from fuelplan.answers.replay_answer import ReplayAnswer
-from fuelplan.answers.replay_policies import POLICIES
-from fuelplan.answers.replay_world import winter_from
+from fuelplan.answers.past_winters.answer import ReplayAnswer
+from fuelplan.answers.past_winters.policies import POLICIES
+from fuelplan.answers.past_winters.world import winter_from
 from fuelplan.cli.replay import as_text
-from fuelplan.demo.round_places import customers
-from fuelplan.demo.round_truth import true_use_kg
+from tests.demo_folders.round_places import customers
+from tests.demo_folders.round_truth import true_use_kg
 
 FOLDER = Path(__file__).parents[2] / "demo_sites" / "round_quellmark"
 AS_OF = date(2026, 1, 15)

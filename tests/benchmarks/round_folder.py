@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from fuelplan.round_folder import check_round, open_round
+from fuelplan.records.round import check_round, open_round
 from tests.benchmarks.measure import Row, compared, table_of, timed
 from tests.round_folders import ROUND
 from tests.site_folders import wave_c, write_weather

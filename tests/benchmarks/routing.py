@@ -16,9 +16,9 @@ import time
 
 import numpy as np
 
-from fuelplan.driver_hours import Rules
-from fuelplan.road import Roads
-from fuelplan.routing import Stop, Tanker, route_day
+from fuelplan.dispatch.driver_hours import Rules
+from fuelplan.dispatch.roads import Roads
+from fuelplan.dispatch.routing import Stop, Tanker, route_day
 from tests.benchmarks.measure import Row, compared, timed, timed_many
 from tests.routing_check import invented_day, wrong
 

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from fuelplan import answers
-from fuelplan.answers.round_roads import roads_for_round
+from fuelplan.answers.round.roads import roads_for_round
 from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 
 DEMO = Path(__file__).resolve().parents[2] / "demo_sites" / "round_quellmark"

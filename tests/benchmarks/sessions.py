@@ -23,7 +23,7 @@ from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from websockets.asyncio.client import ClientConnection, connect
 from websockets.typing import Origin
 
-from fuelplan.ui import server_command
+from fuelplan.pages import server_command
 from tests.conftest import free_port, wait_until_served
 
 DEMO = Path(__file__).resolve().parents[2] / "demo_sites" / "family_house"

@@ -15,9 +15,8 @@ from datetime import timedelta
 
 import numpy as np
 
-from fuelplan import readings
-from fuelplan.signature import Prior, learn
-from fuelplan.signature.bulk import learn_many
+from fuelplan.learning import Prior, learn, readings
+from fuelplan.learning.bulk import learn_many
 from tests.signature_months import WAYS, table
 from tests.signature_worlds import FIRST_DAY, YEARS_DAYS, coverage, invent, temperatures, weather_of
 

@@ -7,9 +7,8 @@ from datetime import timedelta
 import numpy as np
 import pandas as pd
 
-from fuelplan import readings
-from fuelplan.signature import Prior, learn
-from fuelplan.signature.bulk import learn_many
+from fuelplan.learning import Prior, learn, readings
+from fuelplan.learning.bulk import learn_many
 from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 from tests.signature_worlds import FIRST_DAY, World, invent, weather_of
 

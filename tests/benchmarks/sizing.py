@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from fuelplan.prices import SWISS_SEASON, drop_size_factor
+from fuelplan.ordering.prices import SWISS_SEASON, drop_size_factor
 from fuelplan.sizing import Costs, OrderRule, Sizes, size_store
 from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 

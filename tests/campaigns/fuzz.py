@@ -25,7 +25,7 @@ from types import FrameType
 from hypothesis import HealthCheck, Phase, given, seed, settings
 from hypothesis.errors import NonInteractiveExampleWarning
 
-from fuelplan.weather_sources import WeatherUnavailable
+from fuelplan.weather.sources import WeatherUnavailable
 from tests.campaigns.readers import SOUND, Reader, readers
 
 LONGEST_S = 20

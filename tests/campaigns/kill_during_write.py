@@ -31,7 +31,12 @@ FRESH_AFTER = 60  # rounds; then new folders, so that files stay as small as a h
 WHOLE_EVERY = 10  # rounds; the round folder is then opened as the program opens it
 LONGEST_WAIT_S = 0.1
 MOST_STEPS = 5000
-WRITING = ("site/text_files.py", "site/undo.py", "site/edit.py", "round_folder/edit.py")
+WRITING = (
+    "records/site/text_files.py",
+    "records/site/undo.py",
+    "records/site/edit.py",
+    "records/round/edit.py",
+)
 """Modules whose every line is a step."""
 QUICK = {"write_bytes", "write_remembered", "replace_text", "last_look", "_put_beside", "_keep", "sweep"}
 """The functions that hold a file in their hands: the steps of the short profile."""

@@ -16,27 +16,27 @@ from typing import Any
 from hypothesis import strategies as st
 
 from fuelplan import answers
-from fuelplan.checks import check_folder
-from fuelplan.prices.season import history_from_csv, season_from_history
-from fuelplan.road_sources import RoadFileFaults, read_matrix
-from fuelplan.road_sources.leg_store import LegStore
-from fuelplan.road_sources.table_service import _tables
-from fuelplan.round_folder import Wish, add_wish, import_table, open_round
-from fuelplan.round_folder.folder import NEEDS, read_round
-from fuelplan.round_folder.models import RoundTable
-from fuelplan.round_folder.row_faults import faults_of_text
-from fuelplan.round_folder.sheets import read_sheet as read_round_sheet
-from fuelplan.site import archive, edit
-from fuelplan.site.formats import ROUND_STEPS
-from fuelplan.site.new_folder import new_folder
-from fuelplan.site.sheet import read_sheet
-from fuelplan.site.tables import read_deliveries, read_readings
-from fuelplan.site.toml_file import read_site_toml, read_toml
-from fuelplan.site.undo import last_change, take_back
+from fuelplan.dispatch.roads.sources import RoadFileFaults, read_matrix
+from fuelplan.dispatch.roads.sources.leg_store import LegStore
+from fuelplan.dispatch.roads.sources.table_service import _tables
+from fuelplan.ordering.prices.season import history_from_csv, season_from_history
+from fuelplan.records.round import Wish, add_wish, import_table, open_round
+from fuelplan.records.round.folder import NEEDS, read_round
+from fuelplan.records.round.row_faults import faults_of_text
+from fuelplan.records.round.schema.round import RoundTable
+from fuelplan.records.round.sheets import read_sheet as read_round_sheet
+from fuelplan.records.site import archive, edit
+from fuelplan.records.site.checks import check_folder
+from fuelplan.records.site.new_folder import new_folder
+from fuelplan.records.site.schema.formats import ROUND_STEPS
+from fuelplan.records.site.sheet import read_sheet
+from fuelplan.records.site.tables import read_deliveries, read_readings
+from fuelplan.records.site.toml_file import read_site_toml, read_toml
+from fuelplan.records.site.undo import last_change, take_back
 from fuelplan.weather import Place
-from fuelplan.weather_sources import FileRequest, load
-from fuelplan.weather_sources.meteostat_fetch import fetch_year, library, look_nearby
-from fuelplan.weather_sources.store import Rows, WeatherStore
+from fuelplan.weather.sources import FileRequest, load
+from fuelplan.weather.sources.meteostat_fetch import fetch_year, library, look_nearby
+from fuelplan.weather.sources.store import Rows, WeatherStore
 from tests.campaigns.mutations import mutated, mutated_zip
 from tests.campaigns.seeds import (
     LISTS,
@@ -237,7 +237,7 @@ def _bulk(step: str) -> Callable[[Path, bytes], str]:
 
 
 def _none() -> Rows:
-    from fuelplan.weather_sources.store import rows_of
+    from fuelplan.weather.sources.store import rows_of
 
     return rows_of([])
 
@@ -247,7 +247,7 @@ def _stations(place: Path, data: bytes) -> str:
 
     from meteostat.api.config import config
 
-    from fuelplan.weather_sources.meteostat_fetch import HostSilent
+    from fuelplan.weather.sources.meteostat_fetch import HostSilent
 
     (place / "stations.db").write_bytes(data)
     with library(5.0) as meteostat:

@@ -8,8 +8,8 @@ import zipfile
 from datetime import date
 from pathlib import Path
 
-from fuelplan.road_sources.leg_store import LegStore
-from fuelplan.weather_sources.store import Rows, Station, WeatherStore
+from fuelplan.dispatch.roads.sources.leg_store import LegStore
+from fuelplan.weather.sources.store import Rows, Station, WeatherStore
 from tests.round_folders import FILES as ROUND_FILES
 
 STATION = Station("T0001", "Lower mill", 47.0, 9.0, 500.0, 1.0)

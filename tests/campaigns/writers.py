@@ -9,10 +9,10 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from fuelplan import answers
-from fuelplan import round_folder as rounds
-from fuelplan.round_folder import Happening, Order, PublishedStop, Round, Wish
-from fuelplan.site import edit
-from fuelplan.site.folder import read_folder
+from fuelplan.records import round as rounds
+from fuelplan.records.round import Happening, Order, PublishedStop, Round, Wish
+from fuelplan.records.site import edit
+from fuelplan.records.site.folder import read_folder
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 

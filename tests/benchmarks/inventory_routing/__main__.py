@@ -21,7 +21,7 @@ from typing import Any
 
 import numpy as np
 
-from fuelplan.runs import Budget, Solution, search
+from fuelplan.dispatch.run_plan import Budget, Solution, search
 from tests.benchmarks.inventory_routing.evaluator import Plan, evaluate
 from tests.benchmarks.inventory_routing.instance import best_known, problem_of, read
 

@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.runs import NEVER, Problem
+from fuelplan.dispatch.run_plan import NEVER, Problem
 
 Floats = NDArray[np.float64]
 

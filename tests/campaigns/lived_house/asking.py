@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from fuelplan import answers
-from fuelplan.answers.order_answer import OrderAnswer
+from fuelplan.answers.when_to_order.answer import OrderAnswer
 
 _weather: dict[tuple[Path, int, date], answers.SiteWeather] = {}
 

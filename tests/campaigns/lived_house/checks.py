@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
-from fuelplan.answers.order_answer import OrderAnswer
+from fuelplan.answers.when_to_order.answer import OrderAnswer
 from tests.campaigns.lived_house import faces
 from tests.campaigns.lived_house.asking import Seen, moved, questions, seen, set_aside
 from tests.campaigns.lived_house.entries import Entry

@@ -8,10 +8,11 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from fuelplan.answers.order_answer import OrderAnswer
-from fuelplan.calendars import order_calendar
+from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.cli.order import as_text
-from fuelplan.ui import order_words, texts
+from fuelplan.pages.order import words as order_words
+from fuelplan.pages.parts import texts
+from fuelplan.papers.calendars import order_calendar
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
@@ -145,9 +146,9 @@ def page_of(path: Path, day: date) -> str:
     import streamlit as st
     from streamlit.testing.v1 import AppTest
 
-    import fuelplan.ui
+    import fuelplan.pages
 
-    script = Path(fuelplan.ui.__file__).parent / "questions" / "when_to_order.py"
+    script = Path(fuelplan.pages.__file__).parent / "questions" / "when_to_order.py"
     with tempfile.TemporaryDirectory() as place:
         copy = Path(place) / "house"
         shutil.copytree(path, copy)

@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from fuelplan import answers
-from fuelplan.answers.order_answer import OrderAnswer
+from fuelplan.answers.when_to_order.answer import OrderAnswer
 from tests.campaigns.lived_house import asking, checks, faces, folder
 from tests.campaigns.lived_house.asking import seen
 from tests.campaigns.lived_house.checks import Found

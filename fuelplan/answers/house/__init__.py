@@ -1,0 +1,1 @@
+"""A house's folder: made, changed, written into."""

@@ -1,0 +1,129 @@
+"""A house that has no folder yet: what a newcomer says in a short form, made into a folder that answers."""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse
+from fuelplan.answers.house.new_read import read_house
+from fuelplan.answers.house.new_text import readings_of, site_toml_of
+from fuelplan.answers.weather_of_site import check_weather
+from fuelplan.records.site import Fault
+from fuelplan.records.site.checks import check_folder
+from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE, SITE_FILE
+from fuelplan.records.site.new_folder import folder_files, folder_word, new_folder
+
+__all__ = ["FieldFaults", "NewHouse", "WeatherFile", "draft_house", "keep_house"]
+
+
+@dataclass(frozen=True)
+class WeatherFile:
+    """A weather file as it was handed in; of its name only the ending counts."""
+
+    name: str
+    content: bytes
+
+
+def draft_house(
+    entries: NewHouse, parent: Path, as_of: date, weather_file: WeatherFile | None = None
+) -> Path:
+    """Make a folder inside `parent` from a newcomer's entries, ready to be answered for, and return it.
+
+    Parameters
+    ----------
+    as_of
+        The day on which the form was filled in: that of the reading "today".
+    weather_file
+        CSV or EPW, for the sources "invented" and "file".
+
+    Raises
+    ------
+    FieldFaults
+        With one sentence for every field that cannot be used; nothing is written then.
+    """
+    house = read_house(entries, as_of)
+    files = _files(entries, house, weather_file)
+    made = new_folder(parent, house.name, files)
+    try:
+        site, faults = check_folder(made)
+        if site is not None and not faults:
+            faults = check_weather(site)
+        if faults:
+            raise FieldFaults(_by_field(faults, entries))
+    except BaseException:
+        shutil.rmtree(made, ignore_errors=True)
+        raise
+    return made
+
+
+def keep_house(draft: Path, parent: Path, name: str = "") -> Path:
+    """Copy a draft to a folder of its own inside `parent`, never over another one, and return that folder."""
+    return new_folder(parent, folder_word(name) if name else draft.name, folder_files(draft))
+
+
+def _files(entries: NewHouse, house: ReadHouse, weather_file: WeatherFile | None) -> dict[str, bytes]:
+    reading, delivery = readings_of(house)
+    name = "weather.epw" if weather_file and weather_file.name.lower().endswith(".epw") else "weather.csv"
+    files = {
+        SITE_FILE: site_toml_of(house, name).encode("utf-8"),
+        READINGS_FILE: reading.encode("utf-8"),
+        DELIVERIES_FILE: delivery.encode("utf-8"),
+    }
+    if entries.weather in ("invented", "file"):
+        if weather_file is None:
+            raise FieldFaults(
+                {"weather_file": "choose a file with daily or hourly temperatures (CSV or EPW)"}
+            )
+        files[name] = weather_file.content
+    return files
+
+
+FIELD_OF_KEY = {
+    "place.country": "country",
+    "place.time_zone": "country",
+    "place.latitude": "latitude",
+    "place.longitude": "longitude",
+    "weather.monthly_means": "monthly_means",
+    "weather.file": "weather_file",
+    "store.capacity": "store",
+    "store.reserve": "reserve",
+    "supply.lead_time": "lead_time",
+    "supply.smallest_drop": "smallest_drop",
+    "supply.step": "smallest_drop",
+    "supply.price": "price",
+    "boiler.rated": "rated",
+    "boiler.installed": "installed",
+    "boiler.full_load_efficiency": "tested",
+    "building.indoor": "indoor",
+    "building.people": "people",
+    "risk.per_order": "risk",
+    "name": "name",
+}
+
+
+def _by_field(faults: list[Fault], entries: NewHouse) -> dict[str, str]:
+    """Return the folder's faults at the fields that they come from."""
+    found: dict[str, str] = {}
+    for fault in faults:
+        if fault.file in ("weather.csv", "weather.epw"):
+            found.setdefault(
+                "weather_file", str(fault).partition(": ")[2] if fault.line is None else str(fault)
+            )
+            continue
+        if fault.file == READINGS_FILE:
+            field = "level"
+        elif fault.file == DELIVERIES_FILE:
+            field = "delivered"
+        elif fault.key.startswith("store") and fault.key not in FIELD_OF_KEY:
+            field = "store"
+        else:
+            field = FIELD_OF_KEY.get(fault.key, "use" if fault.key.startswith("building") else "")
+        if field == "reserve" and not entries.reserve.strip():
+            field = "store"
+        if field == "smallest_drop" and not entries.smallest_drop.strip():
+            field = "store"
+        found.setdefault(field, fault.message)
+    return found

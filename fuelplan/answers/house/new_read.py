@@ -1,0 +1,342 @@
+"""A newcomer's entries read one by one: each fault is said at its field, all of them at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import fields
+from datetime import date
+from typing import TypeVar
+
+from fuelplan import units
+from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse
+from fuelplan.records.site.schema.quantities import MOST_LEAD_DAYS
+from fuelplan.records.site.towns import find_town, time_zone_of
+from fuelplan.units import UnitError
+from fuelplan.units.working_days import WorkingDays
+
+T = TypeVar("T")
+
+_DEGREES = re.compile(r"(?:°\s*|deg\s*)[CF]\b|(?<=[0-9])\s*[CF]\b", re.IGNORECASE)
+
+ROOM_KG_PER_M3 = 650.0 * 2 / 3
+"""Pellets in a cubic metre of store room: two thirds of it usable at 650 kg/m3 (guidance of the Austrian and
+German pellet associations). [kg/m3]"""
+
+RESERVE_SHARE = 170.0 / 31.0 * 10.0 / 1000.0
+"""Reserve where none is given: ten days of midwinter; January takes 170 of 1,000 parts of a heating year
+(VDI 2067 sheet 1, 1983, table 22)."""
+
+GAS_KWH_PER_M3 = 10.0 / 0.901
+"""Gross energy of a cubic metre of natural gas, as a bill counts it: 10 kWh net (value from memory). [kWh/m3]
+
+"""
+
+LONGEST_ENTRY = 120
+LONGEST_MEANS = 400
+
+
+class _Reading:
+    """Reads fields one by one and collects what is wrong with each."""
+
+    def __init__(self, entries: NewHouse) -> None:
+        self.entries = entries
+        self.faults: dict[str, str] = {}
+        for field in fields(entries):
+            value = getattr(entries, field.name)
+            most = LONGEST_MEANS if field.name == "monthly_means" else LONGEST_ENTRY
+            if isinstance(value, str) and len(value) > most:
+                self.faults[field.name] = f"this has {len(value):,} characters; {most} are the most"
+
+    def text(self, field: str) -> str:
+        if field in self.faults:
+            return ""
+        return str(getattr(self.entries, field)).strip()
+
+    def fault(self, field: str, message: str) -> None:
+        self.faults.setdefault(field, message)
+
+    def tried(self, field: str, read: Callable[[str], T], otherwise: T) -> T:
+        """Return what `read` makes of a field; `otherwise` where it is empty or wrong, which is noted."""
+        text = self.text(field)
+        if not text:
+            return otherwise
+        try:
+            return read(text)
+        except ValueError as error:
+            self.fault(field, str(error))
+            return otherwise
+
+    def needed(self, field: str, message: str) -> None:
+        if not self.text(field):
+            self.fault(field, message)
+
+
+def read_house(entries: NewHouse, as_of: date) -> ReadHouse:
+    """Return the entries as understood, amounts by what they mean in the country entered.
+
+    Raises
+    ------
+    FieldFaults
+        With every fault at once.
+    """
+    with units.bought_in(entries.country.strip()):
+        return _read_house(entries, as_of)
+
+
+def _read_house(entries: NewHouse, as_of: date) -> ReadHouse:
+    read = _Reading(entries)
+    country, place, zone = _place(read)
+    use_key, use, use_kg = _use(read)
+    store, store_said, store_kg = _store(read)
+    reading, delivered_on, delivered = _stock(read, as_of)
+    own_reserve = bool(read.text("reserve"))
+    reserve = read.tried("reserve", lambda t: _kept(t, "mass", least=0.0), "")
+    if not own_reserve and use_kg and store_kg:
+        kg = min(RESERVE_SHARE * use_kg, 0.2 * store_kg)
+        reserve = f"{max(10, round(kg, -1)):.0f} kg"
+    more = {
+        key: _more(read, key)
+        for key in ("lead_time", "smallest_drop", "price", "indoor", "rated", "tested", "risk")
+    }
+    none: tuple[float, ...] = ()
+    means = read.tried("monthly_means", _means, none) if entries.weather == "monthly" else none
+    if entries.weather == "monthly" and not means:
+        read.fault("monthly_means", "write twelve mean temperatures in °C, January first, e.g. -2 0 4 9 ...")
+    people = read.tried("people", lambda t: _whole(t, 0, 10_000), None)
+    installed = read.tried("installed", lambda t: _whole(t, 1900, as_of.year), None)
+    if read.faults:
+        raise FieldFaults(read.faults)
+    return ReadHouse(
+        name=read.text("name") or "My house",
+        country=country,
+        time_zone=zone,
+        latitude=place[0] if place else None,
+        longitude=place[1] if place else None,
+        town=read.text("town"),
+        weather=entries.weather,
+        monthly_means_c=means,
+        use_key=use_key,
+        use=use,
+        store=store,
+        store_said=store_said,
+        day=as_of,
+        reading=reading,
+        delivered_on=delivered_on,
+        delivered=delivered,
+        filled_full=entries.filled_full,
+        reserve=reserve,
+        own_reserve=own_reserve,
+        more={key: value for key, value in more.items() if value},
+        people=people,
+        installed=installed,
+    )
+
+
+def _place(read: _Reading) -> tuple[str | None, tuple[float, float] | None, str]:
+    country = read.text("country") or None
+    if country is not None:
+        read.tried("country", lambda t: WorkingDays(t, None), None)
+    north = read.tried("latitude", lambda t: _degrees(t, 90.0, "47.2"), None)
+    east = read.tried("longitude", lambda t: _degrees(t, 180.0, "11.4"), None)
+    place = None if north is None or east is None else (north, east)
+    if place is None and (north is not None or east is not None):
+        read.fault("longitude" if east is None else "latitude", "latitude and longitude belong together")
+    zone = time_zone_of(country or "", *(place or (None, None)))
+    if read.text("town") and place is None:
+        if country is None:
+            read.fault("town", "choose the country first: many towns share a name")
+        else:
+            town = read.tried("town", lambda t: find_town(t, country), None)
+            if town is not None:
+                place, zone = (town.latitude, town.longitude), town.time_zone
+    if read.entries.weather == "stations" and place is None and "town" not in read.faults:
+        read.fault("town", "weather stations are found by the town: write it, or choose other weather")
+    return country, place, zone
+
+
+def _use(read: _Reading) -> tuple[str, str, float]:
+    """Return key and text of the yearly use, and about how many kilograms of pellets that is."""
+    kinds = {"pellets": _pellets, "oil": _oil, "gas": _gas}
+    examples = {"pellets": "5 t", "oil": "2400 litres", "gas": "2600 m3"}
+    kind = read.entries.burns
+    read.needed("use", f'without this there is no answer; write e.g. "{examples[kind]}"')
+    return read.tried("use", kinds[kind], ("", "", 0.0))
+
+
+def _pellets(text: str) -> tuple[str, str, float]:
+    kg = _mass_kg(text)
+    _between(kg, 50.0, 1_000_000.0, text, "5 t")
+    return "pellets_a_year", _as_written(text, kg), kg
+
+
+def _oil(text: str) -> tuple[str, str, float]:
+    m3 = units.parse(text, "volume")
+    _between(m3, 0.02, 500.0, text, "2400 litres")
+    return "heating_oil_a_year", units.exact(m3, "volume"), m3 * 1000.0 * 10.0 / 4.8
+
+
+def _gas(text: str) -> tuple[str, str, float]:
+    try:
+        kwh = units.parse(text, "energy")
+    except UnitError:
+        kwh = units.parse(text, "volume") * GAS_KWH_PER_M3
+    kwh = round(kwh)
+    _between(kwh, 200.0, 5_000_000.0, text, "26000 kWh")
+    return "gas_a_year", units.exact(kwh, "energy"), kwh * 0.901 / 4.8
+
+
+def _store(read: _Reading) -> tuple[str, str, float]:
+    """Return the capacity as text, how it was understood, and the kilograms."""
+    read.needed("store", 'without this nobody can say what fits; write e.g. "6 t", or its room: "13 m3"')
+    return read.tried("store", _capacity, ("", "", 0.0))
+
+
+def _capacity(text: str) -> tuple[str, str, float]:
+    said = ""
+    try:
+        kg = units.parse(text, "volume") * ROOM_KG_PER_M3
+        said = f"{text} of room, two thirds of it usable, at 650 kg/m3."
+    except UnitError:
+        kg = _mass_kg(text)
+    _between(kg, 100.0, 500_000.0, text, "6 t")
+    return (f"{kg:.0f} kg" if said else _as_written(text, kg)), said, kg
+
+
+def _stock(read: _Reading, as_of: date) -> tuple[str, date | None, str]:
+    """Return the reading of today, and day and amount of the last delivery."""
+    day, delivered, level = read.entries.delivered_on, read.text("delivered"), read.text("level")
+    if not level and not delivered and day is None:
+        read.fault(
+            "level", 'write what is in it today, e.g. "2.4 t", "40 %", "full", or the last delivery below'
+        )
+    if day is not None and day > as_of:
+        read.fault("delivered_on", f"{units.show_date(day, year=True)} has not come yet")
+    if day is not None and not delivered:
+        read.fault("delivered", 'write what the ticket says, e.g. "3480 kg"')
+    if delivered and day is None:
+        read.fault("delivered_on", "choose the day on which the tanker came")
+    return read.tried("level", _level, ""), day, delivered
+
+
+def _level(text: str) -> str:
+    """Return a level as the folder's file takes it: a weight, a share, empty or full."""
+    if text.casefold() in ("empty", "full"):
+        return text.casefold()
+    examples = 'write e.g. "2.4 t", "40 %", "160 bags", "empty" or "full"'
+    try:
+        amount = units.parse_amount(text)
+    except UnitError as error:
+        raise ValueError(f"{str(error).partition(';')[0]}; {examples}") from None
+    if amount.kg is None and amount.measure != "percent":
+        raise ValueError(f'"{text[:40]}" does not say how much is in it; {examples}')
+    if amount.value < 0:
+        raise ValueError(f'"{text[:40]}" is below nothing; {examples}')
+    return text
+
+
+def _more(read: _Reading, field: str) -> str:
+    """Return an optional entry as the folder's file takes it, checked on its own."""
+    readers: dict[str, Callable[[str], str]] = {
+        "lead_time": _lead_time,
+        "smallest_drop": lambda t: _kept(t, "mass", least=1.0),
+        "price": _price,
+        "indoor": lambda t: _kept(t, "temperature", least=5.0, most=30.0),
+        "rated": lambda t: _kept(t, "power", least=1.0, most=2000.0),
+        "tested": lambda t: _kept(t, "efficiency", least=0.3, most=1.09),
+        "risk": _risk,
+    }
+    return read.tried(field, readers[field], "")
+
+
+def _kept(text: str, quantity: str, *, least: float, most: float = 1e6) -> str:
+    example = units.QUANTITIES[quantity].example
+    value = units.parse_mass(text) if quantity == "mass" else units.parse(text, quantity)
+    _between(value, least, most, text, example)
+    return text
+
+
+def _lead_time(text: str) -> str:
+    said = text if "day" in text.lower() else f"{text} working days"
+    _, high = units.parse_working_days(said)
+    if high > MOST_LEAD_DAYS:
+        raise ValueError(f'"{text[:40]}" is more than can be planned for; {MOST_LEAD_DAYS} is the most')
+    return said
+
+
+def _price(text: str) -> str:
+    value, _ = units.parse_money(text, "money_per_mass")
+    if not 0.01 <= value <= 100:
+        raise ValueError(f'"{text[:40]}" is no price of pellets; write e.g. "310 EUR/t"')
+    return text
+
+
+def _risk(text: str) -> str:
+    share = units.parse(text, "share")
+    if not 0.001 <= share < 0.5:
+        raise ValueError(f'"{text[:40]}" is no risk to plan with; write between "1 in 1000" and "1 in 3"')
+    return text
+
+
+def _mass_kg(text: str) -> float:
+    """Return a mass, bags and pallets included. [kg]"""
+    try:
+        return units.parse_mass(text)
+    except UnitError as error:
+        if "meanings" in str(error):
+            raise
+        said = f'"{text[:40]}" is no weight; write it in t, kg, lb, bags or pallets, e.g. "5 t"'
+        raise ValueError(said) from None
+
+
+def _as_written(text: str, kg: float) -> str:
+    """Return a mass in the person's own words where they mean the same everywhere, else in kilograms."""
+    try:
+        with units.bought_in(None):
+            return text if units.parse(text, "mass") == kg else units.exact(kg, "mass")
+    except UnitError:
+        return units.exact(kg, "mass")
+
+
+def _between(value: float, least: float, most: float, text: str, example: str) -> None:
+    if not least <= value <= most:
+        size = "too little" if value < least else "too much"
+        raise ValueError(f'"{text[:40]}" is {size} to be meant; write e.g. "{example}"')
+
+
+def _degrees(text: str, most: float, example: str) -> float:
+    try:
+        value = float(text.removesuffix("°"))
+    except ValueError:
+        raise ValueError(f'"{text[:40]}" is no number of degrees; write e.g. {example}') from None
+    if not -most <= value <= most:
+        raise ValueError(f'"{text[:40]}" lies beyond {most:g} degrees; write e.g. {example}')
+    return value
+
+
+def _whole(text: str, least: int, most: int) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) < 9):
+        raise ValueError(f'"{text[:40]}" is no whole number; write one from {least} to {most}')
+    if not least <= int(text) <= most:
+        raise ValueError(f"{int(text)} is not meant; write a whole number from {least} to {most}")
+    return int(text)
+
+
+def _means(text: str) -> tuple[float, ...]:
+    """Return twelve mean temperatures [degC]; commas, semicolons and spaces part them, °F may be written."""
+    plain, written = _DEGREES.subn(" ", text.replace(";", " ").replace("\u2212", "-"))
+    fahrenheit = written > 0 and "F" in "".join(_DEGREES.findall(text)).upper()
+    parts = plain.split()
+    if len(parts) < 12:
+        parts = plain.replace(",", " ").split()
+    try:
+        found = tuple(float(part.rstrip(",").replace(",", ".")) for part in parts)
+    except ValueError:
+        raise ValueError("write twelve numbers in °C parted by spaces, January first") from None
+    if fahrenheit:
+        found = tuple(round((f - 32.0) / 1.8, 2) for f in found)
+    if len(found) != 12:
+        raise ValueError(f"there are {len(found)} numbers; write twelve in °C, January first")
+    if not all(-60 <= c <= 45 for c in found):
+        raise ValueError("a mean temperature below -60 or above 45 °C is not meant; write °C, January first")
+    return found

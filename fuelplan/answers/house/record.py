@@ -1,0 +1,182 @@
+"""What a person did or saw, written into the folder: readings, orders, deliveries."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Mapping
+from datetime import date
+from pathlib import Path
+
+from fuelplan.records.site import Fault, Site, SiteFaults, edit
+from fuelplan.records.site.checks import amounts_against_store, check_folder, future_rows, same_rows, today_of
+from fuelplan.records.site.tables import DeliveryRow, read_deliveries, read_readings
+from fuelplan.records.site.text_files import saving
+from fuelplan.units import bought_in
+
+
+@saving("your reading was")
+def record_reading(
+    path: Path | str,
+    day: date,
+    reading: str,
+    *,
+    how: str = "",
+    fuel: str = "pellets",
+    note: str = "",
+    when: str = "",
+    today: date | None = None,
+) -> None:
+    """Add a reading to the folder.
+
+    Parameters
+    ----------
+    reading
+        As a person writes it: "2.4 t", "45 %", "110 cm from top", "empty", "full".
+    how
+        "measured", "by eye", "estimated", "boiler counter", "heat meter", or empty.
+    when
+        "before delivery", "after delivery", a time of day such as "07:30", or empty.
+    today
+        The latest day that an entry may have; left out: today where the house stands, or the example's day
+        where that is later.
+
+    Raises
+    ------
+    SiteFaults
+        Where the reading itself cannot be right; nothing is written.
+    EditError
+        Where the file cannot be changed; nothing is written.
+    """
+    cells = {
+        "date": day.isoformat(),
+        "reading": reading,
+        "how": how,
+        "fuel": fuel,
+        "note": note,
+        "when": when,
+    }
+    _refuse_faulty(Path(path), "readings.csv", cells, today)
+    edit.add_reading(Path(path), cells)
+
+
+@saving("your order was")
+def record_order(
+    path: Path | str,
+    ordered_on: date,
+    amount: str,
+    *,
+    due_from: date | None = None,
+    due_to: date | None = None,
+    fuel: str = "pellets",
+    note: str = "",
+    today: date | None = None,
+) -> None:
+    """Remember an order that was placed; it stays "on order" until it is booked as delivered, failed or
+    cancelled.
+    """
+    cells = {
+        "fuel": fuel,
+        "ordered_on": ordered_on.isoformat(),
+        "due_from": edit.iso(due_from),
+        "due_to": edit.iso(due_to),
+        "ordered": amount,
+        "note": note,
+    }
+    _refuse_faulty(Path(path), "deliveries.csv", cells, today)
+    edit.add_delivery_row(Path(path), cells)
+
+
+@saving("your delivery was")
+def record_delivery(
+    path: Path | str,
+    delivered_on: date,
+    amount: str,
+    *,
+    ordered_on: date | None = None,
+    weighed: bool = True,
+    filled_full: bool = False,
+    fuel: str = "pellets",
+    note: str = "",
+    when: str = "",
+    today: date | None = None,
+) -> None:
+    """Book a delivery that came: into the row of its order where `ordered_on` names one, else as a row of its
+    own.
+    """
+    folder = Path(path)
+    cells = {
+        "fuel": fuel,
+        "delivered_on": delivered_on.isoformat(),
+        "delivered": amount,
+        "weighed": "yes" if weighed else "no",
+        "filled_full": "yes" if filled_full else "no",
+        "outcome": "delivered",
+        "when": when,
+    }
+    if ordered_on is None:
+        cells["note"] = note
+        _refuse_faulty(folder, "deliveries.csv", cells, today)
+        edit.add_delivery_row(folder, cells)
+        return
+    row = _open_order(folder, fuel, ordered_on)
+    if note:
+        cells["note"] = note
+    _refuse_faulty(folder, "deliveries.csv", {"ordered_on": ordered_on.isoformat(), **cells}, today)
+    edit.change_delivery_row(folder, row.line, _still_open(ordered_on), cells)
+
+
+@saving("what came of your order was")
+def record_outcome(
+    path: Path | str, ordered_on: date, outcome: str, *, fuel: str = "pellets", note: str = ""
+) -> None:
+    """Book that an order failed or was cancelled; it then no longer counts as on order."""
+    if outcome not in {"failed", "cancelled"}:
+        raise ValueError(f'"{outcome}" is not known; write "failed" or "cancelled"')
+    row = _open_order(Path(path), fuel, ordered_on)
+    cells = {"outcome": outcome, **({"note": note} if note else {})}
+    edit.change_delivery_row(Path(path), row.line, _still_open(ordered_on), cells)
+
+
+def _still_open(ordered_on: date) -> dict[str, str]:
+    """Return what the row of an order must still read when it is changed: nobody has booked it since."""
+    return {"ordered_on": ordered_on.isoformat(), "delivered_on": "", "delivered": "", "outcome": ""}
+
+
+def _open_order(folder: Path, fuel: str, ordered_on: date) -> DeliveryRow:
+    rows, _ = read_deliveries(folder / "deliveries.csv")
+    for row in rows:
+        if (
+            row.fuel == fuel
+            and row.ordered_on == ordered_on
+            and row.delivered_on is None
+            and row.outcome == ""
+        ):
+            return row
+    raise ValueError(f"there is no open order of {ordered_on} for {fuel} in deliveries.csv")
+
+
+def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: date | None) -> None:
+    """Raise the faults that the new row alone would bring, before anything is written."""
+    site, _ = check_folder(folder)
+    if site is None:
+        raise SiteFaults([Fault(str(folder), None, "", "this is no site folder: site.toml cannot be read")])
+    with tempfile.TemporaryDirectory() as place, bought_in(site.table.place.country):
+        trial = Path(place)
+        if file == "readings.csv":
+            edit.add_reading(trial, cells)
+            rows, faults = read_readings(trial / file)
+            trial_site = Site(site.path, site.table, (), tuple(rows))
+            beside = Site(site.path, site.table, (), (*site.readings, *rows))
+        else:
+            edit.add_delivery_row(trial, cells)
+            found, faults = read_deliveries(trial / file)
+            trial_site = Site(site.path, site.table, tuple(found), ())
+            beside = Site(site.path, site.table, (*site.deliveries, *found), ())
+    faults = [
+        *faults,
+        *amounts_against_store(trial_site),
+        *future_rows(trial_site, today or today_of(site)),
+        *same_rows(beside)[-1:],
+    ]
+    if faults:
+        raise SiteFaults([Fault(f.file, None, f.key, f.message) for f in faults])

@@ -1,0 +1,138 @@
+"""A person's answer to a question of `order`, written into the folder's files."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+
+from fuelplan.answers.house.record import record_delivery, record_outcome
+from fuelplan.answers.when_to_order.questions import (
+    ORDER_OVERDUE,
+    READING_DISAGREES,
+    SAME_DAY,
+    AskedRow,
+    Question,
+    delivery_words,
+    reading_words,
+)
+from fuelplan.records.site import edit
+from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE
+from fuelplan.records.site.tables import (
+    AFTER,
+    BEFORE,
+    DeliveryRow,
+    ReadingRow,
+    read_deliveries,
+    read_readings,
+)
+from fuelplan.records.site.text_files import saving
+
+CHECKED_BY_CHOICE = {"right": "right", "wrong": "wrong", "look_again": "look again"}
+WAIT_DAYS = 7  # an order that is "not yet" here is asked about again after a week (our choice)
+
+
+@saving("your answer was")
+def settle(
+    path: Path | str,
+    question: Question,
+    choice: str,
+    *,
+    as_of: date,
+    amount: str = "",
+    day: date | None = None,
+    until: date | None = None,
+    today: date | None = None,
+) -> None:
+    """Write the answer to a question into the folder.
+
+    Parameters
+    ----------
+    question, choice
+        A question of an answer, and the code of one of its choices.
+    as_of
+        The day of the answer.
+    amount, day
+        For an order that came: what the weigh note says, and when it came; left out: the amount ordered,
+        unweighed, on `as_of`.
+    until
+        For an order that has not come yet: the day by which it should; left out: a week from `as_of`.
+    today
+        The latest day that an entry may have: see :func:`record_reading`.
+
+    Raises
+    ------
+    ValueError
+        Where the question has no such choice, or an amount cannot be read; nothing is written.
+    EditError
+        Where the row was changed since the question was asked; nothing is written.
+    """
+    if choice not in {c.code for c in question.choices}:
+        known = ", ".join(f'"{c.code}"' for c in question.choices) or "none: enter a new level reading"
+        raise ValueError(f'"{choice}" is no answer to this question; known: {known}')
+    folder = Path(path)
+    if question.code == READING_DISAGREES:
+        _write_reading(folder, question.about, {"checked": CHECKED_BY_CHOICE[choice]})
+    elif question.code == SAME_DAY:
+        _write_reading(folder, question.about, {"when": BEFORE if choice == "before" else AFTER})
+    elif question.code == ORDER_OVERDUE:
+        _write_order(folder, question.about[0], choice, as_of, amount, day, until, today)
+
+
+def _write_reading(folder: Path, about: tuple[AskedRow, ...], cells: dict[str, str]) -> None:
+    asked = next(row for row in about if row.file == READINGS_FILE)
+    row = _asked_reading(folder, asked)
+    expected = {"date": row.day.isoformat(), "reading": row.said}
+    edit.change_row(folder, "readings", row.line, expected, cells)
+
+
+def _write_order(
+    folder: Path,
+    asked: AskedRow,
+    choice: str,
+    as_of: date,
+    amount: str,
+    day: date | None,
+    until: date | None,
+    today: date | None,
+) -> None:
+    row = _asked_delivery(folder, asked)
+    assert row.ordered_on is not None and row.ordered is not None
+    if choice == "cancelled":
+        record_outcome(folder, row.ordered_on, "cancelled", fuel=row.fuel)
+    elif choice == "not_yet":
+        due = until or as_of + timedelta(days=WAIT_DAYS)
+        expected = {"ordered_on": row.ordered_on.isoformat(), "delivered_on": "", "delivered": ""}
+        edit.change_row(folder, "deliveries", row.line, expected, {"due_to": due.isoformat()})
+    else:
+        came = amount or f"{row.ordered.kg or row.ordered.value:g} kg"
+        record_delivery(
+            folder,
+            day or as_of,
+            came,
+            ordered_on=row.ordered_on,
+            weighed=bool(amount),
+            fuel=row.fuel,
+            today=today or as_of,
+        )
+
+
+def _asked_reading(folder: Path, asked: AskedRow) -> ReadingRow:
+    rows, _ = read_readings(folder / READINGS_FILE)
+    same = [row for row in rows if reading_words(row) == asked.text]
+    at_line = [row for row in same if row.line == asked.line]
+    if len(at_line or same) != 1:
+        raise edit.EditError(
+            f"{asked.file} was changed meanwhile in line {asked.line}; open the folder again"
+        )
+    return (at_line or same)[0]
+
+
+def _asked_delivery(folder: Path, asked: AskedRow) -> DeliveryRow:
+    rows, _ = read_deliveries(folder / DELIVERIES_FILE)
+    same = [row for row in rows if delivery_words(row) == asked.text]
+    at_line = [row for row in same if row.line == asked.line]
+    if len(at_line or same) != 1:
+        raise edit.EditError(
+            f"{asked.file} was changed meanwhile in line {asked.line}; open the folder again"
+        )
+    return (at_line or same)[0]

@@ -1,0 +1,1 @@
+"""How big a store, hopper and buffer?"""

@@ -1,0 +1,50 @@
+"""What is left for the pellets of a store in question: other heat and logs take their part, as in `order`."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import units
+from fuelplan.answers.how_big.answer import Assumption
+from fuelplan.answers.other_heat import share_left
+from fuelplan.answers.setting import Setting
+from fuelplan.weather import Winters
+
+Floats = NDArray[np.float64]
+
+
+def pellets_left(
+    setting: Setting, winters: Winters, alone_kg: Floats
+) -> tuple[Floats, tuple[Assumption, ...]]:
+    """Return the pellets that other heat and logs leave to be burned, and what was taken about both.
+
+    Parameters
+    ----------
+    alone_kg
+        Shape (winters, days): pellets of each day if the boiler burned nothing else, alone. [kg]
+
+    Returns
+    -------
+    Shape (winters, days) [kg], and the assumptions.
+    """
+    dates = np.datetime64(winters.first_day, "D") + np.arange(alone_kg.shape[1])
+    demand, taken = alone_kg, []
+    left = share_left(setting.site, setting.need, setting.seasons, dates, winters.mean_c)
+    if left is not None:
+        demand = demand * left
+        taken.append(_said("The other heat is used as the folder says", demand, alone_kg, "without it"))
+    if setting.log_side is not None:
+        before = demand
+        demand = demand * setting.log_side.share.of(dates, winters.mean_c)[0]
+        text = "Logs are loaded as the folder says, and there are always dry ones"
+        taken.append(_said(text, demand, before, "if nobody lights a fire"))
+    return demand, tuple(taken)
+
+
+def _said(text: str, with_kg: Floats, without_kg: Floats, otherwise: str) -> Assumption:
+    burned, alone = (units.show(float(kg.sum(axis=1).mean()), "mass") for kg in (with_kg, without_kg))
+    return Assumption(
+        f"{text}: {burned} of pellets a year, {alone} {otherwise}",
+        "run through the past winters, as for the order date",
+    )

@@ -1,0 +1,1 @@
+"""The plan of a round against simpler rules, over past winters."""

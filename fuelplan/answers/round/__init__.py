@@ -1,0 +1,1 @@
+"""What a round's books say of orders, deliveries and roads; bringing a sheet in."""

@@ -1,0 +1,190 @@
+"""Who is planned, row by row: open orders, neighbours' orders together, watched stores; and who is not."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.records.round import Order, PublishedStop, Round, credit_stopped, reach_of
+from fuelplan.records.round.reach import carried
+
+Ints = NDArray[np.int64]
+Bools = NDArray[np.bool_]
+
+CREDIT_STOP = "credit stop: nothing is delivered until it is lifted"
+ASKED = "it was published for a past day: say first whether it came"
+NO_CLASS = "no tanker carries a class the customer takes"
+
+
+@dataclass(frozen=True)
+class Row:
+    """One row of the needs.
+
+    Attributes
+    ----------
+    customers
+        Numbers of those it goes to: one, or neighbours who share a drop.
+    orders
+        The orders it stands for, in the same order; none for a store that is watched.
+    klass
+        Number of the class of fuel.
+    """
+
+    customers: tuple[int, ...]
+    orders: tuple[Order, ...]
+    klass: int
+
+    @property
+    def customer(self) -> int:
+        """The first of its customers."""
+        return self.customers[0]
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A customer or order that is not planned, and why."""
+
+    customer: int
+    order: Order | None
+    reason: str
+
+
+def rows_of(
+    round_: Round, frozen: Sequence[PublishedStop], days: Sequence[date]
+) -> tuple[tuple[Row, ...], tuple[LeftOut, ...], tuple[str, ...]]:
+    """Return the rows to plan, who is left out of them, and what to know.
+
+    Open orders come first, orders of neighbours who share a drop together, then watched stores without one.
+    """
+    c, table = round_.customers, round_.table
+    done = served_orders(round_, frozen)
+    usual = _usual_class(round_)
+    can = _Sharing(round_, days)
+    gone = c.gone(min(days)) if days else np.zeros(len(c), bool)
+    rows: list[Row] = []
+    left: list[LeftOut] = []
+    taken: set[str] = set()
+    for order in round_.orders:
+        i = c.number_of[order.customer]
+        if order.order in taken:
+            continue
+        taken.add(order.order)
+        if gone[i]:
+            left.append(LeftOut(i, order, f"the customer left on {c.left_on[i]}"))
+            continue
+        if credit_stopped(c, i, order):
+            left.append(LeftOut(i, order, CREDIT_STOP))
+            continue
+        if order.asked:
+            left.append(LeftOut(i, order, ASKED))
+            continue
+        klass = table.classes.index(order.klass) if order.klass is not None else int(usual[i])
+        if klass < 0:
+            left.append(LeftOut(i, order, NO_CLASS))
+            continue
+        if order.order in done:
+            continue
+        other = can.partner(order, klass, taken)
+        if other is None:
+            rows.append(Row((i,), (order,), klass))
+        else:
+            taken.add(other.order)
+            rows.append(Row((i, c.number_of[other.customer]), (order, other), klass))
+    ordered = {c.number_of[o.customer] for o in round_.orders}
+    for i in np.flatnonzero(c.managed).tolist():
+        if i in ordered or gone[i]:
+            continue
+        if credit_stopped(c, i):
+            left.append(LeftOut(i, None, CREDIT_STOP))
+        elif usual[i] < 0:
+            left.append(LeftOut(i, None, NO_CLASS))
+        else:
+            rows.append(Row((i,), (), int(usual[i])))
+    return tuple(rows), tuple(left), tuple(can.notes)
+
+
+def serves(stop: PublishedStop, order: Order) -> bool:
+    """Tell whether a published stop is that of an order; an older file does not name it."""
+    if stop.order is not None:
+        return stop.order == order.order
+    return stop.customer == order.customer and order.klass in (None, stop.klass)
+
+
+def served_orders(round_: Round, stops: Sequence[PublishedStop]) -> set[str]:
+    """Return the names of the orders that published stops serve, each stop one."""
+    done: set[str] = set()
+    for stop in stops:
+        done |= {o.order for o in [o for o in round_.orders if o.order not in done and serves(stop, o)][:1]}
+    return done
+
+
+class _Sharing:
+    """Which orders can come on one run: what holds for one customer must hold for the other as well."""
+
+    def __init__(self, round_: Round, days: Sequence[date]) -> None:
+        self.round, self.ok = round_, reach_of(round_.table, round_.customers).ok
+        self.weekdays = sorted({day.weekday() for day in days})
+        self.notes: list[str] = []
+
+    def partner(self, order: Order, klass: int, taken: set[str]) -> Order | None:
+        """Return the neighbour's order that comes with this one; a note says why none of hers can."""
+        c = self.round.customers
+        theirs = [
+            o
+            for o in self.round.orders
+            if o.order not in taken and (o.customer == order.split_with or o.split_with == order.customer)
+        ]
+        open_ = [o for o in theirs if not credit_stopped(c, c.number_of[o.customer], o) and not o.asked]
+        why = ""
+        for other in open_:
+            why = self._apart(order, other, klass)
+            if not why:
+                return other
+        if theirs and not open_:
+            why = "a credit stop"
+        if why:
+            self.notes.append(f"{order.order} and {theirs[0].order} do not come on one run: {why}.")
+        return None
+
+    def _apart(self, a: Order, b: Order, klass: int) -> str:
+        """Return why two orders cannot come on one run; "" where they can."""
+        table, c = self.round.table, self.round.customers
+        i, j = c.number_of[a.customer], c.number_of[b.customer]
+        if a.klass != b.klass or not c.takes[j, klass]:
+            return "they are not of one class"
+        if not ((a.first or date.min) <= b.last and (b.first or date.min) <= a.last):
+            return "their promised days do not meet"
+        both = c.weekdays[i] & c.weekdays[j]
+        if self.weekdays and not both[self.weekdays].any():
+            return "they take fuel on different weekdays"
+        name = table.classes[klass]
+        able = [
+            v
+            for v in range(len(table.tankers))
+            if self.ok[i, v] and self.ok[j, v] and name in carried(table, v)
+        ]
+        if not able:
+            return "no tanker may go to both"
+        if (a.kg or 0.0) + (b.kg or 0.0) > max(table.tankers[v].carries_kg for v in able):
+            return "together they are more than a tanker carries"
+        return ""
+
+
+def _usual_class(round_: Round) -> Ints:
+    """Return the class each customer had last, else the first it takes that somebody carries; −1 for none."""
+    c, table = round_.customers, round_.table
+    some: set[str] = set().union(*(carried(table, k) for k in range(len(table.tankers))))
+    had = np.array([name in some for name in table.classes])
+    can = c.takes & had
+    usual = np.where(can.any(axis=1), can.argmax(axis=1), -1)
+    d = round_.deliveries
+    order = np.argsort(d.day, kind="stable")
+    known = order[d.klass[order] >= 0]
+    last = np.full(len(c), -1)
+    last[d.customer[known]] = d.klass[known]
+    ok = (last >= 0) & can[np.arange(len(c)), np.maximum(last, 0)]
+    return np.where(ok, last, usual).astype(np.int64)

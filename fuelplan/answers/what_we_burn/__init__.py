@@ -1,0 +1,1 @@
+"""What does the house burn, and is that what the textbook says?"""

@@ -1,0 +1,239 @@
+"""What does this building really burn? The heat signature learned from deliveries and readings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import units
+from fuelplan.answers.as_json import SCHEMA, plain
+from fuelplan.answers.draws import learned
+from fuelplan.answers.setting import Setting, setting_of
+from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
+from fuelplan.learning import Posterior, SignatureError
+from fuelplan.learning.efficiency import Efficiency, seasonal_efficiency
+from fuelplan.learning.fit import Interval
+from fuelplan.records.site import Site
+from fuelplan.weather import DailyWeather, usual_year
+
+Floats = NDArray[np.float64]
+
+Day = date  # the published key of a change is called date
+
+DRAWS = 4000
+HEAT_METER = "heat"  # the name that readings of a heat meter carry
+SMALL_SHARE = 0.03  # less than this off the paper figure is no news
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """A quantity with the range that holds it 8 times in 10."""
+
+    p10: float
+    p50: float
+    p90: float
+
+
+@dataclass(frozen=True)
+class FoundChange:
+    """A lasting change of the building, the boiler or the people."""
+
+    date: Day
+    first_day: Day
+    last_day: Day
+    kind: str
+    share: float
+    share_p10: float
+    share_p90: float
+    sentence: str
+
+
+@dataclass(frozen=True)
+class FoundFlag:
+    """Something in the record that was set aside, widened or should be looked at."""
+
+    what: str
+    first_day: date
+    last_day: date
+    used: bool
+    sentence: str
+
+
+@dataclass(frozen=True)
+class Line:
+    """Use against outdoor temperature by the learned signature, shape (points,): for the chart. [degC,
+    kg/day]
+    """
+
+    outdoor_c: Floats
+    p10: Floats
+    p50: Floats
+    p90: Floats
+
+
+@dataclass(frozen=True)
+class LearnAnswer:
+    """The answer to "what do we really burn?"."""
+
+    site: str
+    as_of: date
+    seed: int
+    sentences: tuple[str, ...]
+    kg_per_degree_day: Estimate
+    kg_per_day: Estimate
+    base_c: Estimate
+    year_kg: Estimate
+    paper_year_kg: float
+    readings: int
+    cv_rmse: float | None
+    nmbe: float | None
+    efficiency: Estimate | None
+    intervals: tuple[Interval, ...]
+    changes: tuple[FoundChange, ...]
+    flags: tuple[FoundFlag, ...]
+    notes: tuple[str, ...]
+    line: Line = field(repr=False)
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the published JSON document (schema 1)."""
+        document: dict[str, Any] = {"schema": SCHEMA, **plain(self)}
+        for name in ("kg_per_degree_day", "kg_per_day", "base_c", "year_kg"):
+            found = document.pop(name)
+            document |= {name: found["p50"], f"{name}_p10": found["p10"], f"{name}_p90": found["p90"]}
+        document.pop("line")
+        return document
+
+
+def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: int = 1) -> LearnAnswer:
+    """Learn the heat signature of a site from what its folder holds up to a day.
+
+    Parameters
+    ----------
+    site, weather, as_of, seed
+        As for :func:`fuelplan.answers.order`.
+    """
+    known = known_weather(site, weather, as_of)
+    setting = setting_of(site, known.weather, as_of)
+    posterior = learned(setting, known.weather)
+    drawn = posterior.draw(DRAWS, np.random.default_rng(seed))
+    year_c = setting.need.heating_c(usual_year(known.weather).mean_c[:365])
+    year = _estimate(drawn.use_kg(year_c))
+    prior = setting.prior
+    paper = float((prior.kg_per_degree_day * np.maximum(0, prior.base_c - year_c) + prior.kg_per_day).sum())
+    outdoor = np.arange(-15.0, 26.0)
+    heated = setting.need.heating_c(outdoor)
+    use = (
+        drawn.kg_per_degree_day[:, None] * np.maximum(0, drawn.base_c[:, None] - heated)
+        + drawn.kg_per_day[:, None]
+    )
+    p10, p50, p90 = np.quantile(use, (0.1, 0.5, 0.9), axis=0)
+    fit = posterior.fit
+    metered = _metered_efficiency(site, posterior, as_of, setting.pellets.kwh_per_kg)
+    return LearnAnswer(
+        site=site.name,
+        as_of=as_of,
+        seed=seed,
+        sentences=(
+            *((INVENTED_SAID,) if known.invented else ()),
+            *_sentences(posterior, year, paper, setting.log_side is not None),
+            *(() if metered is None else (metered.sentence,)),
+        ),
+        kg_per_degree_day=_estimate(drawn.kg_per_degree_day),
+        kg_per_day=_estimate(drawn.kg_per_day),
+        base_c=_estimate(drawn.base_c),
+        year_kg=year,
+        paper_year_kg=paper,
+        readings=posterior.readings,
+        cv_rmse=_known(None if fit is None else fit.cv_rmse),
+        nmbe=_known(None if fit is None else fit.nmbe),
+        efficiency=None if metered is None else Estimate(metered.share_p10, metered.share, metered.share_p90),
+        intervals=() if fit is None else fit.intervals,
+        changes=tuple(
+            FoundChange(c.day, c.first_day, c.last_day, c.kind, c.share, c.share_p10, c.share_p90, c.sentence)
+            for c in posterior.changes
+        ),
+        flags=tuple(FoundFlag(f.what, f.first_day, f.last_day, f.used, f.sentence) for f in posterior.flags),
+        notes=(*known.notes, *setting.warnings, *posterior.notes),
+        line=Line(outdoor, p10, p50, p90),
+    )
+
+
+def _metered_efficiency(
+    site: Site, posterior: Posterior, as_of: date, kwh_per_kg: float
+) -> Efficiency | None:
+    """Return the seasonal efficiency where heat is metered on days of fuel readings; None elsewhere."""
+    heat = [
+        (r.day, r.reading.value)
+        for r in site.read_by(as_of)
+        if r.fuel == "pellets" and r.reading is not None and r.reading.measure == "kwh"
+    ]
+    if posterior.fit is None or len(heat) < 2:
+        return None
+    fuel = [i for i in posterior.fit.intervals if i.meter != HEAT_METER]
+    try:
+        return seasonal_efficiency(fuel, heat, kwh_per_kg)
+    except SignatureError:
+        return None  # no stretch has both fuel and heat
+
+
+def _estimate(values: Floats) -> Estimate:
+    p10, p50, p90 = np.quantile(values, (0.1, 0.5, 0.9))
+    return Estimate(float(p10), float(p50), float(p90))
+
+
+def _known(value: float | None) -> float | None:
+    return None if value is None or not np.isfinite(value) else float(value)
+
+
+def _sentences(posterior: Posterior, year: Estimate, paper_kg: float, logs: bool) -> tuple[str, ...]:
+    """Return the finding in plain sentences, most important first."""
+    span = units.show_range(year.p10, year.p90, "mass")
+    if posterior.readings < 2:
+        return (
+            f"Too few readings to learn from: {posterior.readings}. By the figures in the folder a usual "
+            f"year takes {span}. "
+            "Read the store twice, a few weeks of heating apart.",
+        )
+    said = [
+        f"Without logs a usual year would take {span} of pellets, as your readings tell."
+        if logs
+        else f"A usual year takes {span} of pellets, as your readings tell."
+    ]
+    share = year.p50 / paper_kg - 1
+    if paper_kg < year.p10 or paper_kg > year.p90:
+        more = "more" if share > 0 else "less"
+        if abs(share) >= SMALL_SHARE:
+            said.append(
+                f"That is about {abs(share):.0%} {more} than the folder's own figure of "
+                f"{units.show(paper_kg, 'mass')}."
+            )
+    else:
+        said.append(f"The folder's own figure of {units.show(paper_kg, 'mass')} fits that.")
+    said += [c.sentence for c in posterior.changes]
+    return tuple(said)
+
+
+def signature_sentence(posterior: Posterior, setting: Setting) -> str:
+    """Return how the learned signature stands behind an order, for the explanation."""
+    q = posterior.quantile()
+    low, _, high = q["kg_per_degree_day"]
+    if posterior.readings < 2:
+        return (
+            "No readings to learn from yet, so the folder's own figures stand behind the use, with a "
+            "wide range."
+        )
+    us = units.reader().system == "us"
+    kg, word = (units.parse("1 lb", "mass"), "lb") if us else (1.0, "kg")
+    degree = kg * 1.8 if us else 1.0  # a degree-day of the reader's degrees
+    day, prior = q["kg_per_day"], setting.prior
+    return (
+        f"Learned from {posterior.readings} readings: {low / degree:.2f} to {high / degree:.2f} {word} for "
+        f"each degree-day below about {units.show(q['base_c'][1], 'temperature')}, "
+        f"and {day[0] / kg:.1f} to {day[2] / kg:.1f} {word} a day for hot water and stand-by; "
+        "the folder's figures alone would "
+        f"give {prior.kg_per_degree_day / degree:.2f} and {prior.kg_per_day / kg:.1f}."
+    )

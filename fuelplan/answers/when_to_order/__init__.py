@@ -1,0 +1,1 @@
+"""When do I order, and how much?"""

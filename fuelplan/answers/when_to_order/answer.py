@@ -1,0 +1,309 @@
+"""What `order` answers: plain values that the command line, the page and the calendar show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.answers.when_to_order.questions import Question, SetAside
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class FuelStock:
+    """What is in store on the day of the answer. [kg]
+
+    `kg` is the middle of the estimate, `p10_kg` and `p90_kg` its range, `usable_kg` the part that can be
+    burned
+    before only the unusable residue is left. `reading_age_days` is None where nobody has ever read the store.
+    """
+
+    fuel: str
+    kg: float
+    p10_kg: float
+    p90_kg: float
+    usable_kg: float
+    capacity_kg: float
+    reserve_kg: float
+    reading_age_days: int | None
+    reading_on: date | None
+    stacked_m3: float | None = None  # logs only: the middle as a stack [m3]
+
+
+@dataclass(frozen=True)
+class FuelUse:
+    """Fuel burned over the next `days`, as quantiles over the draws. [kg]"""
+
+    fuel: str
+    days: int
+    p10: float
+    p50: float
+    p90: float
+
+
+@dataclass(frozen=True)
+class RunOut:
+    """When the level would fall below the reserve if nothing more were ordered; None = beyond the horizon.
+
+    `p02` is the date by which 2 in 100 draws have run out, and so on; `coldest_winter` is the median date in
+    the
+    hardest of the real winters on record.
+    """
+
+    fuel: str
+    p02: date | None
+    p10: date | None
+    p50: date | None
+    p90: date | None
+    coldest_winter: date | None = None
+
+
+@dataclass(frozen=True)
+class ProposedOrder:
+    """One order: the last safe day to place it, when the tanker comes, how much, and the risk of that order.
+
+    `fits_kg` is what surely fits when it comes, where more fits than is proposed. [kg] The risk of an order
+    after the first is not a number: it is decided anew when its time comes.
+    """
+
+    fuel: str
+    order_by: date
+    deliver_from: date
+    deliver_to: date
+    amount_kg: float
+    risk: float
+    cost: float | None = None
+    fits_kg: float | None = None
+
+
+@dataclass(frozen=True)
+class PlacedOrder:
+    """An order already placed and not yet delivered, as the site's files remember it.
+
+    One that is `overdue` should have come by now: it is asked about, and not counted on.
+    """
+
+    fuel: str
+    ordered_on: date
+    deliver_from: date
+    deliver_to: date
+    amount_kg: float
+    overdue: bool = False
+
+
+@dataclass(frozen=True)
+class Alternative:
+    """One thing that could be done today: an amount, or 0 for waiting a week.
+
+    `cost` is what follows on average beyond the best open alternative; `why_not` says why it is not open;
+    `bill` is the
+    whole bill of the order. [kg, money, share]
+    """
+
+    amount_kg: float
+    cost: float
+    risk: float
+    is_open: bool
+    why_not: str
+    bill: float
+
+
+@dataclass(frozen=True)
+class Policy:
+    """A year of one way of deciding, over the draws: the plan, or a simple rule.
+
+    `more_than_plan` is the mean cost above the plan's on the same draws; `empty_risk` the chance of an empty
+    store within
+    the year; `late_per_order` the share of orders that come after the level fell below the reserve.
+    """
+
+    name: str
+    cost: float
+    cost_p10: float
+    cost_p90: float
+    more_than_plan: float
+    orders: float
+    empty_risk: float
+    late_per_order: float
+
+
+@dataclass(frozen=True)
+class WholeBill:
+    """The cheapest bill for the proposed amount, tax included: its lines, other offers, and offers refused
+    with the reason.
+    """
+
+    supplier: str
+    amount_kg: float
+    total: float
+    lines: tuple[tuple[str, float], ...]
+    others: tuple[tuple[str, float], ...]
+    refused: tuple[str, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Advice:
+    """What the money says: today's choice, why, what it saves, and the year under other rules."""
+
+    reason: str
+    saves: float | None
+    alternatives: tuple[Alternative, ...]
+    policies: tuple[Policy, ...]
+    bill: WholeBill | None
+
+
+@dataclass(frozen=True)
+class LevelBand:
+    """Level of one fuel day by day: quantiles over the draws, shape (days,) each. [kg]
+
+    `with_plan` says whether the placed and proposed orders are counted as arriving.
+    """
+
+    fuel: str
+    dates: NDArray[np.datetime64]
+    p02: Floats
+    p10: Floats
+    p50: Floats
+    p90: Floats
+    with_plan: bool
+
+
+@dataclass(frozen=True)
+class YearCost:
+    """Money: the proposed order and the next twelve months' fuel, as quantiles over the draws."""
+
+    price_per_kg: float | None
+    order: float | None
+    year_p10: float | None
+    year_p50: float | None
+    year_p90: float | None
+
+
+@dataclass(frozen=True)
+class WeatherNote:
+    """Which weather stands behind the answer; `invented` where any of its days are made up."""
+
+    source: str
+    winters: int
+    draws: int
+    forecast_days: int
+    attribution: str
+    first_day: date | None = None
+    last_day: date | None = None
+    invented: bool = False
+
+    @property
+    def behind(self) -> str:
+        """How many real winters stand behind a chance, in words."""
+        if self.winters == 0:
+            return "simulated winters alone, no past winter behind it"
+        return f"{self.winters} past winter{'s' if self.winters != 1 else ''} behind it"
+
+
+@dataclass(frozen=True)
+class ShownCaution:
+    """A safety text with the reason it is shown."""
+
+    id: str
+    text: str
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class UpkeepEntry:
+    """Something to do on a day, or a question to answer (`kind` "question"), with the cautions that go with
+    it.
+    """
+
+    day: date
+    kind: str
+    title: str
+    text: str
+    latest: date | None
+    key: str
+    cautions: tuple[ShownCaution, ...]
+
+
+@dataclass(frozen=True)
+class LogAdvice:
+    """Logs beside pellets: what loading saves, the stacks, when to cut, when to light next; sentences for
+    people.
+    """
+
+    loading: str
+    kg_saved_per_hour: float | None
+    stacks: tuple[str, ...]
+    cut_by: tuple[str, ...]
+    light_next: str | None
+    winter_stacked_m3: tuple[float, float]  # stacked metres that a year of loading burns, p10 to p90
+
+
+@dataclass(frozen=True)
+class HeatPrice:
+    """What a kWh of useful heat costs with one fuel; the range is that of a measured pile. [money/kWh]
+
+    `co2_kg_per_kwh` is by the named national factor; None where that source has none.
+    """
+
+    name: str
+    per_kwh: float
+    low_per_kwh: float
+    high_per_kwh: float
+    co2_kg_per_kwh: float | None
+    co2_source: str
+    currency: str
+
+
+@dataclass(frozen=True)
+class OrderAnswer:
+    """The answer to "when do I order, and how much?".
+
+    `questions` are what only the person can tell, the most pressing first; until they are answered the dates
+    follow the emptier store and the amounts must fit the fuller. `set_aside` are the entries that did not
+    move the answer, each with the reason.
+    """
+
+    site: str
+    as_of: date
+    seed: int
+    sentence: str
+    stocks: tuple[FuelStock, ...]
+    use_kg: tuple[FuelUse, ...]
+    run_out: tuple[RunOut, ...]
+    decision: str  # "wait", "order", "late"
+    order: ProposedOrder | None
+    placed: tuple[PlacedOrder, ...]
+    risk_limit: float
+    empty_risk_per_year: float
+    next_orders: tuple[ProposedOrder, ...]
+    cost: YearCost
+    currency: str
+    horizon_days: int
+    cautions: tuple[ShownCaution, ...]
+    warnings: tuple[str, ...]
+    weather: WeatherNote
+    advice: Advice | None = None
+    logs: LogAdvice | None = None
+    upkeep: tuple[UpkeepEntry, ...] = ()
+    heat_prices: tuple[HeatPrice, ...] = ()
+    explanation: tuple[str, ...] = ()  # where the numbers come from, a sentence each
+    questions: tuple[Question, ...] = ()
+    set_aside: tuple[SetAside, ...] = ()
+    levels: tuple[LevelBand, ...] = field(default=(), repr=False)
+
+    @property
+    def on_its_way(self) -> tuple[PlacedOrder, ...]:
+        """Return the placed orders that are counted on: those that are not overdue."""
+        return tuple(p for p in self.placed if not p.overdue)
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the published JSON document (schema 1); the level band is given by day."""
+        from fuelplan.answers.as_json import order_document
+
+        return order_document(self)

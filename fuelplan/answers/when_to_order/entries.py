@@ -1,0 +1,93 @@
+"""Entries that did not move an answer, each with the reason."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+
+from fuelplan import units
+from fuelplan.answers.setting import Setting
+from fuelplan.answers.when_to_order.questions import SetAside, delivery_words, reading_words
+from fuelplan.learning import Posterior
+from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE
+from fuelplan.records.site.tables import DeliveryRow, ReadingRow
+
+NO_LOGS = "By its settings this house's boiler burns no logs."
+
+
+def set_aside(setting: Setting, posterior: Posterior) -> tuple[SetAside, ...]:
+    """Return the readings, deliveries and orders of the folder that did not move the answer."""
+    site, as_of = setting.site, setting.as_of
+    found = [
+        SetAside(READINGS_FILE, row.line, reading_words(row), reason)
+        for row, reason in _readings(setting, posterior)
+    ]
+    found += [
+        SetAside(DELIVERIES_FILE, row.line, delivery_words(row), reason)
+        for row in site.deliveries
+        if (reason := _delivery(setting, row, as_of))
+    ]
+    return tuple(found)
+
+
+def _readings(setting: Setting, posterior: Posterior) -> Iterator[tuple[ReadingRow, str]]:
+    doubted = {flag.line: flag.sentence for flag in posterior.flags if flag.line and not flag.used}
+    alone = _meters_read_once(setting)
+    for row in setting.site.readings:
+        if row.day > setting.as_of:
+            yield row, _later(setting.as_of)
+        elif row.checked == "wrong":
+            yield row, "You said that it is wrong."
+        elif row.fuel == "logs":
+            reason = _log_reading(setting, row)
+            if reason:
+                yield row, reason
+        elif row.line in doubted:
+            yield row, doubted[row.line]
+        elif row.line in posterior.thinned_lines:
+            yield row, "There are more readings than are needed: it was left out to keep the answer quick."
+        elif row.line in alone:
+            yield row, "A meter tells what was burned between two readings, and this is its only one so far."
+
+
+def _meters_read_once(setting: Setting) -> set[int]:
+    counts = [o for o in setting.observations if o.is_count]
+    by_meter = {meter: [o for o in counts if o.meter == meter] for meter in {o.meter for o in counts}}
+    return {one[0].line for one in by_meter.values() if len(one) == 1}
+
+
+def _log_reading(setting: Setting, row: ReadingRow) -> str:
+    if setting.log_side is None:
+        return NO_LOGS
+    newest = [r for r in setting.site.read_by(setting.as_of) if r.fuel == "logs"][-1]
+    if row.line == newest.line:
+        return ""
+    return f"The logs are reckoned from your newest count, that of {units.show_date(newest.day, year=True)}."
+
+
+def _delivery(setting: Setting, row: DeliveryRow, as_of: date) -> str:
+    day = row.delivered_on or row.ordered_on
+    if day is not None and min(filter(None, (row.ordered_on, row.delivered_on))) > as_of:
+        return _later(as_of)
+    if row.outcome in {"failed", "cancelled"}:
+        return f"It was {row.outcome}: nothing came of it."
+    if row.fuel == "logs":
+        return _logs(setting, row)
+    return ""
+
+
+def _logs(setting: Setting, row: DeliveryRow) -> str:
+    if setting.log_side is None:
+        return NO_LOGS
+    if row.delivered_on is None or row.delivered_on > setting.as_of:
+        return "An order of logs counts once it is delivered."
+    counted = [r for r in setting.site.read_by(setting.as_of) if r.fuel == "logs"]
+    if not counted:
+        return "The logs are reckoned from the stacks of the settings until you count them once."
+    if row.delivered_on <= counted[-1].day:
+        return f"The count of logs of {units.show_date(counted[-1].day, year=True)} holds it already."
+    return ""
+
+
+def _later(as_of: date) -> str:
+    return f"It is dated after {units.show_date(as_of, year=True)}, the day asked for."

@@ -1,0 +1,123 @@
+"""The part of the order answer that is about logs: stock, use, run-out, what loading saves, the pile."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import units
+from fuelplan.answers.draws import Draws
+from fuelplan.answers.log_side import AMOUNT_SD
+from fuelplan.answers.setting import Setting
+from fuelplan.answers.when_to_order.answer import FuelStock, FuelUse, LogAdvice, RunOut
+from fuelplan.store import buffer
+
+Floats = NDArray[np.float64]
+
+USE_DAYS = (30, 90, 365)
+AHEAD_HOURS = 48
+
+
+def log_stock(setting: Setting, draws: Draws) -> tuple[FuelStock, ...]:
+    """Return the dry logs on the day, where the boiler burns them."""
+    side = setting.log_side
+    if side is None or draws.logs is None:
+        return ()
+    p10, p50, p90 = np.quantile(draws.logs.level_kg, (0.1, 0.5, 0.9))
+    read_on = side.stock_read_on
+    return (
+        FuelStock(
+            fuel="logs",
+            kg=float(p50),
+            p10_kg=float(p10),
+            p90_kg=float(p90),
+            usable_kg=float(p50),
+            capacity_kg=float("nan"),
+            reserve_kg=0.0,
+            reading_age_days=None if read_on is None else (setting.as_of - read_on).days,
+            reading_on=read_on,
+            stacked_m3=float(p50) / side.kg_per_stacked_m3,
+        ),
+    )
+
+
+def log_use(draws: Draws) -> tuple[FuelUse, ...]:
+    """Return the logs burned over the next days."""
+    if draws.logs is None:
+        return ()
+    found = []
+    for days in USE_DAYS:
+        p10, p50, p90 = np.quantile(draws.logs.demand_kg[:, :days].sum(axis=1), (0.1, 0.5, 0.9))
+        found.append(FuelUse("logs", days, float(p10), float(p50), float(p90)))
+    return tuple(found)
+
+
+def log_run_out(setting: Setting, draws: Draws) -> tuple[RunOut, ...]:
+    """Return when the dry logs there are, and those that become dry, are burned."""
+    logs = draws.logs
+    if logs is None:
+        return ()
+    left = logs.level_kg[:, None] + np.cumsum(logs.coming_kg - logs.demand_kg, axis=1)
+    gone = left <= 1e-6
+    days = left.shape[1]
+    day = np.where(gone.any(axis=1), gone.argmax(axis=1), days)
+
+    def quantile(share: float) -> date | None:
+        at = int(np.quantile(day, share, method="inverted_cdf"))
+        return None if at >= days else setting.as_of + timedelta(days=at + 1)
+
+    return (RunOut("logs", quantile(0.02), quantile(0.10), quantile(0.50), quantile(0.90)),)
+
+
+def log_advice(setting: Setting, draws: Draws) -> LogAdvice | None:
+    """Return what is to be said about logs."""
+    side = setting.log_side
+    if side is None:
+        return None
+    year_kg = np.quantile(side.loading.logs_kg, (0.1, 0.9))
+    per_hour = side.loading.kg_per_hour
+    low, high = year_kg / side.kg_per_stacked_m3
+    return LogAdvice(
+        loading=side.loading.sentence,
+        kg_saved_per_hour=None if np.isnan(per_hour) else per_hour,
+        stacks=side.lots,
+        cut_by=side.cut_by,
+        light_next=_light_next(setting, draws),
+        winter_stacked_m3=(float(low) * (1 - AMOUNT_SD), float(high) * (1 + AMOUNT_SD)),
+    )
+
+
+def _light_next(setting: Setting, draws: Draws) -> str | None:
+    """Return when to light next, where the folder tells the buffer's temperatures."""
+    side, now = setting.log_side, setting.site.table.buffer.now_c
+    if side is None or not now:
+        return None
+    kwh_a_day = (
+        float(setting.need.space_kwh(np.median(draws.mean_c[:, :2], axis=0)).mean())
+        + setting.need.hot_water_kwh_per_day
+    )
+    load_kw = np.full(AHEAD_HOURS, kwh_a_day / 24.0)
+    assert side.plant.load is not None
+    found = buffer.light_next(
+        side.plant.buffer, now, load_kw, batch_kwh=side.plant.load_useful_kwh, batch_h=side.plant.load.burn_h
+    )
+    return found.sentence
+
+
+def logs_sentence(stock: FuelStock, run_out: RunOut, system: units.System | None) -> str:
+    """Return how the logs stand, in a sentence."""
+    assert stock.stacked_m3 is not None
+    if stock.stacked_m3 < 0.05:
+        return "No dry logs are left; pellets do all the work."
+    until = (
+        "beyond the horizon"
+        if run_out.p50 is None
+        else f"until about {units.show_date(run_out.p50, year=True)}"
+    )
+    stack = units.show(stock.stacked_m3, "volume", system)
+    return (
+        f"About {stack} of stacked dry logs are left; by your way of loading they last {until}, and "
+        "pellets do the rest."
+    )

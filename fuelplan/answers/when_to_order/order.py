@@ -1,0 +1,389 @@
+"""When do I order, and how much? The one way from a folder and its weather to that decision."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import units
+from fuelplan.answers.beliefs import Belief, believed
+from fuelplan.answers.draws import Draws, joint_draws
+from fuelplan.answers.money import Money, money_of, nominal_money
+from fuelplan.answers.setting import Setting, WhatIf, setting_of, with_extra_lead
+from fuelplan.answers.weather_of_site import SiteWeather, known_weather
+from fuelplan.answers.what_we_burn.learn import signature_sentence
+from fuelplan.answers.when_to_order.answer import (
+    Advice,
+    FuelUse,
+    OrderAnswer,
+    PlacedOrder,
+    ProposedOrder,
+    RunOut,
+    WeatherNote,
+    YearCost,
+)
+from fuelplan.answers.when_to_order.arrivals import Arrivals
+from fuelplan.answers.when_to_order.asking import questions_of
+from fuelplan.answers.when_to_order.best import BestOrder, best_order, whole_bill
+from fuelplan.answers.when_to_order.entries import set_aside
+from fuelplan.answers.when_to_order.heat_costs import heat_prices
+from fuelplan.answers.when_to_order.level import Level, measure_again
+from fuelplan.answers.when_to_order.logs import log_advice, log_run_out, log_stock, log_use
+from fuelplan.answers.when_to_order.on_order import OnOrder, on_order
+from fuelplan.answers.when_to_order.plan import Plan, make_plan
+from fuelplan.answers.when_to_order.questions import READ_FIRST
+from fuelplan.answers.when_to_order.upkeep import upkeep_of_site
+from fuelplan.answers.when_to_order.words import cautions_for_order, sentence_of
+from fuelplan.learning import Posterior
+from fuelplan.ordering.stock import NEVER
+from fuelplan.records.site import Site
+from fuelplan.weather import DailyWeather, Winters, possible_winters
+
+Floats = NDArray[np.float64]
+
+HORIZON_DAYS = 550
+USE_DAYS = (30, 90, 365)
+
+
+@dataclass(frozen=True)
+class _Outlook:
+    """What the answer is made from."""
+
+    setting: Setting
+    belief: Belief
+    winters: Winters
+    draws: Draws
+    placed: tuple[OnOrder, ...]
+    plan: Plan
+    risk_limit: float
+    coming: Arrivals
+    money: Money | None
+    best: BestOrder | None
+    empty_risk_per_year: float
+
+    @property
+    def posterior(self) -> Posterior:
+        """What the dates follow."""
+        return self.belief.posterior
+
+    @property
+    def level(self) -> Level:
+        """What is in store."""
+        return Level(self.setting, self.belief, self.draws)
+
+
+@dataclass(frozen=True)
+class Prepared:
+    """What an answer needs before anything is tried: kept, so that a what-if costs only what it changes."""
+
+    site: Site
+    as_of: date
+    seed: int
+    known: SiteWeather
+    setting: Setting
+    belief: Belief
+    winters: Winters
+
+
+def prepare(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: int = 1) -> Prepared:
+    """Return what every what-if of a site on a day shares; the parameters are those of :func:`order`."""
+    known = known_weather(site, weather, as_of)
+    setting = setting_of(site, known.weather, as_of)
+    winters = possible_winters(
+        known.for_winters,
+        as_of + timedelta(days=1),
+        HORIZON_DAYS,
+        seed=seed,
+        forecast=known.forecast,
+        steady=True,
+    )
+    return Prepared(site, as_of, seed, known, setting, believed(setting, known.weather), winters)
+
+
+def order(
+    site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: int = 1, what_if: WhatIf | None = None
+) -> OrderAnswer:
+    """Answer when to order, how much, and at what risk.
+
+    Parameters
+    ----------
+    site
+        A sound folder, from :func:`fuelplan.answers.open_site`.
+    weather
+        The site's weather, from :func:`fuelplan.answers.weather_for`, or a bare record; nothing in it dated
+        after `as_of` is read.
+    as_of
+        The day asked for; the answer knows what was known on its evening.
+    seed
+        Same seed, same answer.
+    what_if
+        Changes to try.
+
+    Raises
+    ------
+    ValueError
+        Where the folder or the weather cannot give an answer, in one sentence.
+    """
+    return answer_prepared(prepare(site, weather, as_of, seed), what_if)
+
+
+def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole: bool = True) -> OrderAnswer:
+    """Answer from what was prepared.
+
+    Not `whole` leaves out what nobody compares with today's plan: the year under simple rules, the orders
+    after the first, the levels day by day, and the upkeep.
+    """
+    what_if, seed, known = what_if or WhatIf(), prepared.seed, prepared.known
+    setting = with_extra_lead(prepared.setting, what_if.extra_lead_days)
+    belief, winters, placed = prepared.belief, prepared.winters, on_order(setting)
+    rng = np.random.default_rng(seed)
+    draws = joint_draws(setting, belief.posterior, winters, what_if, rng, belief.fuller)
+    # An order that should have come may lie in store unbooked: room is kept for it.
+    to_fit = replace(draws, fuller_by_kg=draws.fuller_by_kg + sum(p.kg for p in placed if p.overdue))
+    usual_limit = prepared.site.table.risk.per_order
+    risk_limit = usual_limit if what_if.risk_limit is None else what_if.risk_limit
+    coming = Arrivals(setting, draws, known.weather.mean_c, np.random.default_rng([seed, 2]))
+
+    safe = make_plan(setting, to_fit, risk_limit, coming, only_first=True)
+    safe = replace(safe, warnings=(*_had_they_come(setting, draws, risk_limit, coming, safe), *safe.warnings))
+    money = money_of(setting, what_if)
+    # Without a price nothing is said of money, but a year decided anew each week still tells how often
+    # the store runs empty.
+    counted = nominal_money(setting) if money is None else money
+    best = best_order(
+        setting,
+        to_fit,
+        coming,
+        safe.placed,
+        counted,
+        risk_limit,
+        simple_rules=whole and money is not None,
+    )
+    shown = _shown(setting, coming, safe, best if money is not None else None)
+    plan = replace(safe, orders=shown[:1])
+    if whole or best is None:  # the year follows the orders that are shown
+        year = make_plan(setting, to_fit, risk_limit, coming, given=shown)
+        plan = replace(year, decision=safe.decision, warnings=safe.warnings)
+    empty = plan.empty_risk_per_year if best is None else best.empty_risk_per_year
+    outlook = _Outlook(
+        setting,
+        belief,
+        winters,
+        draws,
+        placed,
+        plan,
+        risk_limit,
+        coming,
+        money,
+        None if money is None else best,
+        empty,
+    )
+    return _answer(outlook, known, seed, whole)
+
+
+def _had_they_come(
+    setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, safe: Plan
+) -> tuple[str, ...]:
+    """Say, of orders that are overdue, until when the next could wait had they come unbooked: overnight, when
+    they are no longer counted on, the date leaps from the one to the other.
+    """
+    late = [p for p in safe.placed if p.arrival is None]
+    if not late or not safe.orders:
+        return ()
+    most = setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3)
+    level = np.minimum(draws.level_kg + sum(p.amount_kg for p in late), most)
+    came = make_plan(setting, replace(draws, level_kg=level), risk_limit, coming, only_first=True)
+    what = "the order of " + " and that of ".join(units.show_date(p.ordered_on) for p in late)
+    if not came.orders:
+        end = setting.as_of + timedelta(days=HORIZON_DAYS)
+        then = f"no order is needed before {units.show_date(end, year=True)}"
+    else:
+        by = came.orders[0].order_by
+        then = f"the next can wait until {units.show_date(by, year=by.year != setting.as_of.year)}"
+    now = safe.orders[0].order_by
+    return (
+        f"If {what} came and is only not booked, {then}. Until you say so, the date is "
+        f"{units.show_date(now, year=now.year != setting.as_of.year)}.",
+    )
+
+
+def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> OrderAnswer:
+    setting, plan, draws, best = outlook.setting, outlook.plan, outlook.draws, outlook.best
+    questions = questions_of(setting, outlook.belief, outlook.placed, outlook.level.unknown())
+    # Nobody can say when and how much before the store is read.
+    guess = any(q.code == READ_FIRST and not q.about for q in questions)
+    first = None if guess or not plan.orders else _with_cost(outlook, plan.orders[0])
+    answer = OrderAnswer(
+        site=setting.site.name,
+        as_of=setting.as_of,
+        seed=seed,
+        sentence="",
+        stocks=(outlook.level.stock(), *log_stock(setting, draws)),
+        use_kg=(*_use(draws), *log_use(draws)),
+        run_out=(_run_out(outlook), *log_run_out(setting, draws)),
+        decision=plan.decision if best is None or best.decision is None else best.decision,
+        order=first,
+        placed=tuple(
+            PlacedOrder("pellets", p.ordered_on, p.due_from, p.due_to, p.amount_kg, p.arrival is None)
+            for p in plan.placed
+        ),
+        risk_limit=outlook.risk_limit,
+        empty_risk_per_year=outlook.empty_risk_per_year,
+        next_orders=_later_orders(outlook) if whole and not guess else (),
+        cost=_cost(outlook, first),
+        currency=(setting.site.table.currency or "EUR") if outlook.money is None else outlook.money.currency,
+        horizon_days=HORIZON_DAYS,
+        cautions=cautions_for_order(setting),
+        warnings=_warnings(outlook, known),
+        weather=_weather_note(known, outlook),
+        advice=None if guess else _advice(outlook, first),
+        logs=log_advice(setting, draws),
+        upkeep=upkeep_of_site(setting, draws, plan) if whole else (),
+        heat_prices=heat_prices(setting),
+        explanation=(
+            *setting.explanation,
+            *outlook.belief.said,
+            signature_sentence(outlook.posterior, setting),
+            *outlook.winters.notes,
+            *(() if outlook.money is None else outlook.money.said),
+        ),
+        questions=questions,
+        set_aside=set_aside(setting, outlook.posterior),
+        levels=outlook.level.bands(plan) if whole else (),
+    )
+    return sentence_of(answer)
+
+
+def _shown(
+    setting: Setting, coming: Arrivals, safe: Plan, best: BestOrder | None
+) -> tuple[ProposedOrder, ...]:
+    """Return the orders to show: the first, and those after it that the cheapest plan has."""
+    first = _first_order(setting, coming, safe, best)
+    if first is None:
+        return ()
+    return (first, *(() if best is None else best.next_orders[1:3]))
+
+
+def _first_order(
+    setting: Setting, coming: Arrivals, plan: Plan, best: BestOrder | None
+) -> ProposedOrder | None:
+    """Return the order to show: today's where the money says order, else the last safe day with the plan's
+    amount.
+    """
+    safe = plan.orders[0] if plan.orders else None
+    if best is None or best.decision is None:
+        return safe
+    if best.amount_kg > 0:
+        today = setting.as_of
+        low, high = coming.span(0)
+        by = today if safe is None or best.decision == "late" else max(today, safe.order_by)
+        window = (today + timedelta(days=1 + low), today + timedelta(days=1 + high))
+        return ProposedOrder(
+            "pellets", by, window[0], window[1], best.amount_kg, best.risk, fits_kg=best.fits_kg
+        )
+    if safe is None or not best.next_orders or safe.fits_kg is not None:
+        return safe
+    step = setting.site.table.supply.step_kg
+    usual = round(best.next_orders[0].amount_kg / step) * step
+    smallest = setting.site.table.supply.smallest_drop_kg
+    return replace(safe, amount_kg=min(safe.amount_kg, max(usual, smallest)), fits_kg=safe.amount_kg)
+
+
+def _later_orders(outlook: _Outlook) -> tuple[ProposedOrder, ...]:
+    """Return the two orders after the first, as the year follows them."""
+    return tuple(_undecided(_with_cost(outlook, o) or o) for o in outlook.plan.orders[1:3])
+
+
+def _undecided(order: ProposedOrder) -> ProposedOrder:
+    """Return a later order without a risk: it is decided anew when its time comes."""
+    return replace(order, risk=float("nan"))
+
+
+def _with_cost(outlook: _Outlook, order: ProposedOrder | None) -> ProposedOrder | None:
+    if order is None or outlook.money is None:
+        return order
+    bill = whole_bill(outlook.money, outlook.setting, order.amount_kg)
+    return order if bill is None else replace(order, cost=bill.total)
+
+
+def _advice(outlook: _Outlook, first: ProposedOrder | None) -> Advice | None:
+    best, money = outlook.best, outlook.money
+    if best is None or money is None:
+        return None
+    bill = None if first is None else whole_bill(money, outlook.setting, first.amount_kg)
+    return Advice(best.reason, best.saves, best.alternatives, best.policies, bill)
+
+
+def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[str, ...]:
+    best = None if outlook.level.unknown() else outlook.best
+    said = (
+        *known.notes,
+        *outlook.setting.warnings,
+        *outlook.posterior.notes,
+        *_flags(outlook.posterior),
+        *(() if outlook.level.unknown() else outlook.plan.warnings),
+        *(() if best is None else best.warnings),
+        *measure_again(outlook.level),
+    )
+    return tuple(dict.fromkeys(said))
+
+
+def _flags(posterior: Posterior) -> tuple[str, ...]:
+    """Return what the record should be asked about, newest first; all of it is shown by `learn`."""
+    return tuple(flag.sentence for flag in reversed(posterior.flags) if not flag.used)[:3]
+
+
+def _use(draws: Draws) -> tuple[FuelUse, ...]:
+    found = []
+    for days in USE_DAYS:
+        p10, p50, p90 = np.quantile(draws.demand_kg[:, :days].sum(axis=1), (0.1, 0.5, 0.9))
+        found.append(FuelUse("pellets", days, float(p10), float(p50), float(p90)))
+    return tuple(found)
+
+
+def _run_out(outlook: _Outlook) -> RunOut:
+    """Dates on which the level falls below the reserve, with placed orders but no further ones."""
+    day = outlook.plan.breach_without_orders
+    as_of = outlook.setting.as_of
+
+    def quantile_day(share: float) -> date | None:
+        found = int(np.quantile(day, share, method="inverted_cdf"))
+        return None if found >= NEVER else as_of + timedelta(days=found + 1)
+
+    years = np.unique(outlook.draws.year[outlook.draws.year > 0])  # 0 marks a generated winter
+    medians = [int(np.quantile(day[outlook.draws.year == y], 0.5, method="inverted_cdf")) for y in years]
+    hardest = min(medians, default=NEVER)
+    return RunOut(
+        fuel="pellets",
+        p02=quantile_day(0.02),
+        p10=quantile_day(0.10),
+        p50=quantile_day(0.50),
+        p90=quantile_day(0.90),
+        coldest_winter=None if hardest >= NEVER else as_of + timedelta(days=hardest + 1),
+    )
+
+
+def _cost(outlook: _Outlook, first: ProposedOrder | None) -> YearCost:
+    money = outlook.money
+    if money is None:
+        return YearCost(None, None, None, None, None)
+    per_kg = money.costs.usual.reference_per_kg
+    p10, p50, p90 = np.quantile(outlook.draws.demand_kg[:, :365].sum(axis=1), (0.1, 0.5, 0.9)) * per_kg
+    return YearCost(per_kg, None if first is None else first.cost, float(p10), float(p50), float(p90))
+
+
+def _weather_note(known: SiteWeather, outlook: _Outlook) -> WeatherNote:
+    record = known.record
+    return WeatherNote(
+        source="; ".join(s.name for s in record.sources),
+        winters=outlook.winters.winters,
+        draws=outlook.draws.count,
+        forecast_days=outlook.winters.forecast_days,
+        attribution="; ".join(dict.fromkeys(s.attribution for s in record.sources if s.attribution)),
+        first_day=record.first_day,
+        last_day=record.last_day,
+        invented=known.invented,
+    )

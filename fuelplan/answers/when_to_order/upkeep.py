@@ -1,0 +1,98 @@
+"""Upkeep from the fuel burned: ash, chimney, store cleaning, as dated entries with their cautions."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.answers.draws import Draws
+from fuelplan.answers.setting import Setting
+from fuelplan.answers.when_to_order.answer import ShownCaution, UpkeepEntry
+from fuelplan.answers.when_to_order.plan import Plan
+from fuelplan.messages import cautions
+from fuelplan.ordering import upkeep
+
+Floats = NDArray[np.float64]
+
+YEAR_DAYS = 365
+MOST_ASH_ENTRIES = 12
+NEVER_ENTERED = {"fabric bag", "buried tank", "upright tank"}
+
+
+def upkeep_of_site(setting: Setting, draws: Draws, plan: Plan) -> tuple[UpkeepEntry, ...]:
+    """Return what is to be done within a year, in order of time; questions first."""
+    items = [*_ash(setting, draws), *_sweeping(setting), *_cleaning(setting, plan)]
+    items.sort(key=lambda i: (i.kind != "question", i.day))
+    return tuple(
+        UpkeepEntry(
+            i.day,
+            i.kind,
+            i.title,
+            i.text,
+            i.latest,
+            i.key,
+            tuple(
+                ShownCaution(name, cautions.caution(name, i.title).text, i.title) for name in i.caution_ids
+            ),
+        )
+        for i in items
+    )
+
+
+def _dates(setting: Setting) -> NDArray[np.datetime64]:
+    return np.datetime64(setting.as_of, "D") + 1 + np.arange(YEAR_DAYS)
+
+
+def _ash(setting: Setting, draws: Draws) -> tuple[upkeep.UpkeepItem, ...]:
+    given = setting.site.table.upkeep
+    if given.ash_box_m3 is None:
+        return ()
+    burned: dict[str, Floats] = {"pellets": draws.demand_kg[:, :YEAR_DAYS]}
+    shares = {"pellets": setting.pellets.ash_share}
+    if draws.logs is not None and setting.log_side is not None:
+        burned["logs"] = draws.logs.demand_kg[:, :YEAR_DAYS]
+        shares["logs"] = setting.log_side.wood.ash_share
+    ash = upkeep.ash_from_fuels(burned, shares)
+    box_l = given.ash_box_m3 * 1000.0
+    in_box = 0.0
+    if given.ash_emptied is not None and given.ash_emptied < setting.as_of:
+        # The weeks since the last emptying are taken as the coming ones: near enough for a box.
+        days = min((setting.as_of - given.ash_emptied).days, YEAR_DAYS)
+        in_box = min(float(ash[:, :days].sum(axis=1).mean()), box_l * upkeep.ASH_KG_PER_L)
+    return upkeep.ash_items(_dates(setting), ash, box_l=box_l, in_box_kg=in_box, most=MOST_ASH_ENTRIES)
+
+
+def _sweeping(setting: Setting) -> tuple[upkeep.UpkeepItem, ...]:
+    given = setting.site.table.upkeep
+    rule = (
+        None
+        if given.sweepings_a_year is None
+        else upkeep.SweepingRule(given.sweepings_a_year, given.sweeping_months)
+    )
+    until = setting.as_of + timedelta(days=YEAR_DAYS)
+    logs = setting.log_side is not None
+    return upkeep.sweeping_items(setting.as_of, until, rule, last_swept=given.last_swept, logs=logs)
+
+
+def _cleaning(setting: Setting, plan: Plan) -> tuple[upkeep.UpkeepItem, ...]:
+    paths, dates = plan.with_orders, _dates(setting)
+    due = upkeep.store_cleaning(
+        dates,
+        paths.level_kg[:, :YEAR_DAYS],
+        paths.accepted_kg[:, :YEAR_DAYS] > 0,
+        last_cleaned=setting.site.table.upkeep.store_cleaned,
+        past_fills=[d.day for d in setting.deliveries],
+        off_season=_off_season(setting, dates),
+        entered=setting.site.table.store.shape not in NEVER_ENTERED,
+    )
+    return () if due.item is None else (due.item,)
+
+
+def _off_season(setting: Setting, dates: NDArray[np.datetime64]) -> NDArray[np.bool_] | None:
+    """Return the days outside of the heating season, May to September in the north (common practice)."""
+    months = [m for m in map(setting.seasons.month, (5, 6, 7, 8, 9)) if m is not None]
+    if not months:
+        return None
+    return np.isin(dates.astype("datetime64[M]").astype(np.int64) % 12 + 1, months)

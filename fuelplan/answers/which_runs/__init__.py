@@ -1,0 +1,1 @@
+"""Which customers, which day, which tanker?"""

@@ -1,0 +1,277 @@
+"""A plan as people read it: runs with names and times, day sums, whom to ring, promises at risk, changes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from itertools import pairwise
+
+import numpy as np
+
+from fuelplan.answers.round.roads import RoundRoads
+from fuelplan.answers.round.rows import Row
+from fuelplan.answers.which_runs.answer import (
+    ChamberLoad,
+    DayTotals,
+    Run,
+    RunBreak,
+    RunStop,
+)
+from fuelplan.answers.which_runs.frozen import FrozenTrip, open_order
+from fuelplan.answers.which_runs.kept import Kept
+from fuelplan.answers.which_runs.needs import Week, slow_on
+from fuelplan.answers.which_runs.plan import DayPlan, Plan
+from fuelplan.answers.which_runs.told import Window, holds, told_window, window_of
+from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
+from fuelplan.dispatch.routing import Route
+from fuelplan.records.round import Order, PublishedStop, Round, credit_stopped, driver_rules
+
+LOW, HIGH = 0.1, 0.9
+
+
+@dataclass(frozen=True)
+class Drop:
+    """One stop of a run before it has its times: who gets how much of what, for which order and why; and the
+    window that the customer was told, None where nothing was said yet.
+    """
+
+    customer: int
+    klass: str
+    kg: float
+    order: Order | None
+    why: str
+    told: Window | None = None
+
+
+@dataclass(frozen=True)
+class Drive:
+    """One trip before it is told: its route, its drops in the route's order, and whether it was published."""
+
+    day: date
+    route: Route
+    trip: int
+    drops: tuple[Drop, ...]
+    frozen: bool = False
+    faults: tuple[str, ...] = ()
+
+
+def runs_of(
+    round_: Round, week: Week, plan: Plan, kept: Kept, roads: RoundRoads, table: CustomerTable, as_of: date
+) -> list[Run]:
+    """Return all runs, planned and published, by day, tanker and trip."""
+    drives = [
+        Drive(week.days[t], route, route.trip + 1, _drops(round_, week, table, t, day, route))
+        for t, day in enumerate(plan.days)
+        for route in day.routes.routes
+    ]
+    drives += [_published(round_, kept, trip) for trip in kept.trips]
+    drives.sort(key=lambda d: (d.day, d.route.tanker, d.trip))
+    brought = np.zeros(len(round_.customers))
+    return [_run(round_, week, roads, table, as_of, drive, brought) for drive in drives]
+
+
+def _drops(
+    round_: Round, week: Week, table: CustomerTable, t: int, day: DayPlan, route: Route
+) -> tuple[Drop, ...]:
+    """Return the drops of a planned route."""
+    out = []
+    for number in route.stops:
+        stop = day.stops[number]
+        row = week.rows[stop.row]
+        i = row.customers[stop.ticket]
+        order = row.orders[stop.ticket] if row.orders else None
+        why = _why(round_, week, table, row, order, i, stop.row, t)
+        out.append(Drop(i, round_.table.classes[row.klass], stop.kg, order, why))
+    return tuple(out)
+
+
+def _published(round_: Round, kept: Kept, trip: FrozenTrip) -> Drive:
+    """Return a published trip as it stands, and what was put into it."""
+    number_of = round_.customers.number_of
+    told = {(s.day, s.customer, s.klass) for s in kept.published}
+    drops = tuple(
+        Drop(
+            number_of[s.customer],
+            s.klass,
+            s.kg,
+            open_order(round_, s),
+            "published" if (s.day, s.customer, s.klass) in told else _put_in(round_, s),
+            window_of(round_, s),
+        )
+        for s in trip.stops
+    )
+    return Drive(trip.day, trip.route, trip.stops[0].trip, drops, frozen=True, faults=trip.faults)
+
+
+def _put_in(round_: Round, stop: PublishedStop) -> str:
+    """Return why somebody comes on a published day who was not published."""
+    asked = any(w.customer == stop.customer and w.day == stop.day for w in round_.wishes)
+    order = open_order(round_, stop)
+    if order is not None and order.already_empty:
+        return "already empty, put into the published runs"
+    if asked:
+        return "asked for on this day, put into the published runs"
+    return "cannot wait for the next open day, put into the published runs"
+
+
+def _run(
+    round_: Round, week: Week, roads: RoundRoads, table: CustomerTable, as_of: date, drive: Drive,
+    brought: np.ndarray,
+) -> Run:  # fmt: skip
+    """Return a trip as it is told; `brought` grows by what it brings each customer. [kg]"""
+    route = drive.route
+    tanker = round_.table.tankers[route.tanker]
+    depot = next(d for d in round_.table.depots if d.name == tanker.depot)
+    stops = []
+    for k, drop in enumerate(drive.drops):
+        times = (route.arrive_h[k], route.start_h[k], route.done_h[k])
+        stop = _stop(round_, week, k + 1, drop, as_of, drive.day, times, brought[drop.customer])
+        stops.append(replace(stop, deliver_by=day_of(table.deliver_by[drop.customer])))
+        brought[drop.customer] += drop.kg
+    places = [route.from_place, *(drop.customer for drop in drive.drops), route.to_place]
+    driving_h = slow_on(round_, drive.day) * sum(float(roads.roads.hours[a, b]) for a, b in pairwise(places))
+    holds = tanker.chambers_kg
+    return Run(
+        day=drive.day,
+        tanker=tanker.name,
+        depot=depot.name,
+        depot_latitude=depot.latitude,
+        depot_longitude=depot.longitude,
+        trip=drive.trip,
+        stops=tuple(stops),
+        chambers=tuple(ChamberLoad(k, float(kg), holds[n]) for n, (k, kg) in enumerate(route.chambers)),
+        km=route.km,
+        hours=route.hours,
+        driving_h=driving_h,
+        kg=float(sum(s.kg for s in stops)),
+        leave_h=route.leave_h,
+        back_by_h=route.back_h,
+        cost=route.km * tanker.cost_per_km[0] + route.hours * tanker.cost_per_hour[0],
+        frozen=drive.frozen,
+        faults=drive.faults,
+        breaks=tuple(RunBreak(at_h, long_h, k + 1) for k, at_h, long_h in route.breaks),
+    )
+
+
+def _stop(
+    round_: Round,
+    week: Week,
+    position: int,
+    drop: Drop,
+    as_of: date,
+    day: date,
+    times_h: tuple[float, float, float],
+    brought: float,
+) -> RunStop:
+    c, i, order = round_.customers, drop.customer, drop.order
+    evening = max(0, min((day - as_of).days - 1, week.levels.kg.shape[1] - 1))
+    low, high = (
+        max(0.0, float(np.interp(q, week.levels.shares, week.levels.kg[i, evening])) + brought)
+        for q in (LOW, HIGH)
+    )
+    if order is not None and order.already_empty:
+        low = high = 0.0
+    arrive_h, start_h, leave_h = times_h
+    told = (
+        drop.told if drop.told is not None and holds(drop.told, start_h) else told_window(round_, i, start_h)
+    )
+    return RunStop(
+        position=position,
+        customer=str(c.id[i]),
+        name=str(c.name[i]),
+        latitude=float(c.latitude[i]),
+        longitude=float(c.longitude[i]),
+        klass=drop.klass,
+        kg=float(drop.kg),
+        arrive_h=arrive_h,
+        start_h=start_h,
+        leave_h=leave_h,
+        order=None if order is None else order.order,
+        why=drop.why,
+        promised_to=None if order is None or order.last == date.max else order.last,
+        level_p10_kg=low,
+        level_p90_kg=min(high, float(c.store_kg[i])),
+        store_kg=float(c.store_kg[i]),
+        hose_m=float(c.hose_m[i]),
+        call_ahead=bool(c.call_ahead[i]) or (order is not None and order.call_ahead),
+        phone=str(c.phone[i]),
+        note=str(c.note[i]),
+        told_from_h=told[0],
+        told_to_h=told[1],
+    )
+
+
+def _why(
+    round_: Round,
+    week: Week,
+    table: CustomerTable,
+    row: Row,
+    order: Order | None,
+    i: int,
+    number: int,
+    t: int,
+) -> str:
+    """Return why a customer is served on a day, in words."""
+    day = week.days[t]
+    if order is not None:
+        if order.already_empty:
+            return "already empty"
+        said = "ordered" if order.last == date.max else f"promised by {order.last.isoformat()}"
+        if order.last < day:
+            said += f", {(day - order.last).days} days late"
+        said += "".join(f", shared with {o.customer}" for o in row.orders if o is not order)
+        if credit_stopped(round_.customers, i, replace(order, lifted_by="")):
+            said += f", credit stop lifted by {order.lifted_by}"
+        return said
+    if week.needs.must[number, t]:
+        return "asked for on this day"
+    last = day_of(table.deliver_by[i])
+    if bool(table.overdue[i]):
+        return "managed stock: the reserve may be reached before a tanker can come"
+    if last is None:
+        return "managed stock: not due yet, the tanker passes anyway"
+    if last == day:
+        return "managed stock: due today"
+    if last < day:
+        return f"managed stock: late, deliver by {last.isoformat()}"
+    return f"managed stock: early (deliver by {last.isoformat()}), the tanker passes anyway"
+
+
+def _worked_h(runs: Sequence[Run], reload_h: float) -> float:
+    """Return a driver's working time over the runs of a day: driving, stops, loading in between. [h]"""
+    stops = sum(s.leave_h - s.start_h for r in runs for s in r.stops)
+    return sum(r.driving_h for r in runs) + stops + reload_h * max(0, len(runs) - 1)
+
+
+def day_totals(round_: Round, week: Week, runs: Sequence[Run]) -> list[DayTotals]:
+    """Return the sums of each day that has runs or could have."""
+    out = []
+    usual = driver_rules(round_.table).normal_work_h
+    days = sorted({*week.days, *(r.day for r in runs)})
+    for day in days:
+        mine = [r for r in runs if r.day == day]
+        overtime = 0.0
+        free = 0.0
+        for v, tanker in enumerate(round_.table.tankers):
+            own = [r for r in mine if r.tanker == tanker.name]
+            hours = sum(r.hours for r in own)
+            overtime += max(0.0, _worked_h(own, tanker.reload_h) - usual)
+            t = week.days.index(day) if day in week.days else None
+            room = usual if t is None else float(week.fleet.day_h[v, t] + week.spare_h[v, t])
+            left = room - hours - tanker.reload_h - tanker.set_up_h - 0.75
+            if left > 0:
+                free += min(tanker.carries_kg, left * tanker.blow_rate_kg_h)
+        out.append(
+            DayTotals(
+                day,
+                len(mine),
+                sum(len(r.stops) for r in mine),
+                sum(r.kg for r in mine),
+                free,
+                sum(r.km for r in mine),
+                sum(r.hours for r in mine),
+                overtime,
+            )
+        )
+    return out

@@ -1,0 +1,253 @@
+"""Published days: kept as they were told, checked against what is known now, mended where something happened.
+
+A stop whose tanker, fuel or day is gone is set loose and put in again, on the same day if that can be; so are
+orders that a person pins to a published day, and those that cannot wait for the next open one. Nobody who was
+told leaves the window he was told, unless nothing else is left on that day; then it stands among the changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+import numpy as np
+
+from fuelplan.answers.round.roads import RoundRoads
+from fuelplan.answers.round.rows import Row, rows_of
+from fuelplan.answers.which_runs.eligibility import may_and_must
+from fuelplan.answers.which_runs.frozen import SLACK_KG, FrozenTrip
+from fuelplan.answers.which_runs.needs import out_on, ticket_kg
+from fuelplan.answers.which_runs.published_day import PublishedDay
+from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
+from fuelplan.dispatch.outlook import LevelTable
+from fuelplan.records.round import PublishedStop, Round, Wish
+
+SHARES = (1.0, 0.75, 0.5, 0.0)
+"""Shares of what would fit that are tried for a watched store on a published day, the smallest drop last."""
+
+
+NO_STOCK = "the depot has not enough of it left for that day"
+
+
+@dataclass(frozen=True)
+class Kept:
+    """Published days as they stand now.
+
+    Attributes
+    ----------
+    published
+        Stops of the coming days as the file has them.
+    trips
+        The runs of these days after what has happened.
+    refused
+        Why a published day could not take somebody, by customer and day.
+    """
+
+    published: tuple[PublishedStop, ...]
+    trips: tuple[FrozenTrip, ...]
+    refused: Mapping[tuple[str, date], str]
+
+    @property
+    def stops(self) -> tuple[PublishedStop, ...]:
+        """All stops of the runs."""
+        return tuple(s for trip in self.trips for s in trip.stops)
+
+
+NOTHING = Kept((), (), {})
+
+
+def keep_published(
+    round_: Round, levels: LevelTable, full: LevelTable, table: CustomerTable, roads: RoundRoads,
+    as_of: date, ahead: Sequence[date],
+) -> Kept:  # fmt: skip
+    """Return the published days after `as_of`, up to the last of the days `ahead`.
+
+    `full` are the levels where all has come that may have come: what is put in must fit then, too.
+    """
+    coming = tuple(s for s in round_.published if as_of < s.day <= ahead[-1]) if ahead else ()
+    if not coming:
+        return NOTHING
+    loose = [s for s in coming if _is_loose(round_, s, coming)]
+    made = {}
+    for day in sorted({s.day for s in coming if s not in loose}):
+        stay = [s for s in coming if s.day == day and s not in loose]
+        made[day] = PublishedDay(round_, roads, day, stay, frozenset(s.tanker for s in loose if s.day == day))
+    for one in made.values():
+        loose += one.mend()
+    refused = _Putting(round_, full, table, as_of, ahead, made, loose).refused()
+    trips = [trip for day in made for trip in made[day].runs(levels, as_of)]
+    return Kept(coming, tuple(_with_stock(round_, as_of, trips)), refused)
+
+
+def _with_stock(round_: Round, as_of: date, trips: Sequence[FrozenTrip]) -> list[FrozenTrip]:
+    """Return the trips; one that loads what its depot has not got says so."""
+    out = []
+    stops = [s for trip in trips for s in trip.stops]
+    for trip in trips:
+        depot = round_.table.tankers[trip.route.tanker].depot
+        short = [
+            f"{depot} lacks {-left:,.0f} kg {klass} by then"
+            for klass in dict.fromkeys(s.klass for s in trip.stops)
+            if (left := stock_left(round_, as_of, depot, klass, trip.day, stops)) < -SLACK_KG
+        ]
+        out.append(replace(trip, faults=(*trip.faults, *short)))
+    return out
+
+
+def _is_loose(round_: Round, stop: PublishedStop, coming: Sequence[PublishedStop]) -> bool:
+    """Tell whether a stop cannot stay where it was published: its customer, tanker, fuel or day is gone."""
+    if round_.customers.gone(stop.day)[round_.customers.number_of[stop.customer]]:
+        return True
+    if stop.day in round_.table.rules.closed or out_on(round_, stop.tanker, stop.day):
+        return True
+    home = next((k.depot for k in round_.table.tankers if k.name == stop.tanker), None)
+    for h in round_.happenings:
+        if h.day <= stop.day <= h.until and (
+            (h.what == "failed drop" and h.customer == stop.customer)
+            or (h.what == "depot out of stock" and h.depot == home and h.klass in (None, stop.klass))
+        ):
+            return True
+    return any(_moves(w, stop, coming) for w in round_.wishes if w.customer == stop.customer)
+
+
+def _moves(wish: Wish, stop: PublishedStop, coming: Sequence[PublishedStop]) -> bool:
+    """Tell whether a person's word takes a stop from its place; one that the stop keeps already does not."""
+    if wish.wish == "forbid":
+        return wish.day in (None, stop.day) and wish.tanker in (None, stop.tanker)
+    if wish.day in (None, stop.day):
+        return wish.tanker not in (None, stop.tanker)
+    return not any(s.customer == stop.customer and s.day == wish.day for s in coming)
+
+
+class _Putting:
+    """Puts into the published days what belongs there, the most urgent first."""
+
+    def __init__(
+        self, round_: Round, levels: LevelTable, table: CustomerTable, as_of: date, ahead: Sequence[date],
+        made: Mapping[date, PublishedDay], loose: Sequence[PublishedStop],
+    ) -> None:  # fmt: skip
+        self.round, self.levels, self.table, self.as_of = round_, levels, table, as_of
+        self.made, self.loose, self.days = made, list(loose), sorted(made)
+        self.wait = min((d for d in ahead if d not in made), default=date.max)
+
+    def refused(self) -> dict[tuple[str, date], str]:
+        """Put in all that belongs there; return why something could not be, by customer and day."""
+        out: dict[tuple[str, date], str] = {}
+        for t, day in enumerate(self.days):
+            kept = [s for one in self.made.values() for s in one.items]
+            rows, _, _ = rows_of(self.round, kept, self.days)
+            may, must = may_and_must(self.round, rows, self.days)
+            asked = []
+            for n, row in enumerate(rows):
+                told = self._told(row, day)
+                if must[n, t] or told or self._cannot_wait(row, day):
+                    asked.append((self._rank(row, bool(must[n, t]), bool(told)), n, told))
+            for _, n, told in sorted(asked, key=lambda a: a[:2]):
+                row = rows[n]
+                here = {s.customer for s in self.made[day].items}
+                names = [str(self.round.customers.id[i]) for i in row.customers]
+                if not here.isdisjoint(names):
+                    continue
+                by = frozenset(np.flatnonzero(may[n, t]).tolist())
+                why = self._put(self.made[day], row, by, told)
+                if why is None:
+                    self.loose = [s for s in self.loose if s.customer not in names or s.day > day]
+                else:
+                    out.update({(name, day): why for name in names})
+        return out
+
+    def _told(self, row: Row, day: date) -> list[PublishedStop]:
+        """Return what was published for a row on a day and is loose."""
+        names = {str(self.round.customers.id[i]) for i in row.customers}
+        return [s for s in self.loose if s.day == day and s.customer in names]
+
+    def _cannot_wait(self, row: Row, day: date) -> bool:
+        """Tell whether the first open day is too late for a row."""
+        if row.orders:
+            first = max((o.first or date.min for o in row.orders), default=date.min)
+            return first <= day and any(o.already_empty or o.last < self.wait for o in row.orders)
+        customer = str(self.round.customers.id[row.customer])
+        if not any(s.customer == customer and s.day <= day for s in self.loose):
+            return False
+        by = day_of(self.table.deliver_by[row.customer])
+        return bool(self.table.overdue[row.customer]) or (by is not None and by < self.wait)
+
+    def _rank(self, row: Row, pinned: bool, told: bool) -> tuple[bool, bool, date, bool]:
+        """Return what decides who is put in first: the empty, a person's word, who must be served soonest."""
+        last = min((o.last for o in row.orders), default=date.max)
+        for i in row.customers:
+            by = day_of(self.table.deliver_by[i])
+            last = min(last, date.min if self.table.overdue[i] else by or date.max)
+        return not any(o.already_empty for o in row.orders), not pinned, last, not told
+
+    def _put(
+        self, day: PublishedDay, row: Row, by: frozenset[int], told: Sequence[PublishedStop]
+    ) -> str | None:
+        """Put a row into a published day; return why that cannot be.
+
+        Somebody who is empty and was told this day comes in the place of one who can wait, if need be.
+        """
+        why = None
+        for share in (1.0,) if row.orders else SHARES:
+            items = self._items(row, day.day, told, share)
+            stocked = frozenset(v for v in by if self._in_stock(v, items, day.day))
+            why = day.put(items, stocked) if stocked or not by else NO_STOCK
+            if why is None:
+                return None
+        if told and any(o.already_empty for o in row.orders):
+            gone = day.put_instead(items, stocked, [s for s in day.items if self._can_wait(s)])
+            if gone is not None:
+                self.loose.append(gone)
+                return None
+        return why
+
+    def _can_wait(self, stop: PublishedStop) -> bool:
+        """Tell whether a stop nobody ordered may come on the first open day or later."""
+        i = self.round.customers.number_of[stop.customer]
+        by = day_of(self.table.deliver_by[i])
+        ordered = stop.order is not None or any(o.customer == stop.customer for o in self.round.orders)
+        return not ordered and not self.table.overdue[i] and (by is None or by >= self.wait)
+
+    def _items(self, row: Row, day: date, told: Sequence[PublishedStop], share: float) -> list[PublishedStop]:
+        """Return the stops of a row on a day, with `share` of what would fit where nobody ordered."""
+        c, items = self.round.customers, []
+        for n, i in enumerate(row.customers):
+            order = row.orders[n] if row.orders else None
+            before = next((s for s in told if s.customer == str(c.id[i])), None)
+            kg = ticket_kg(self.round, i, order, self.levels, self.as_of, day)
+            if order is None:
+                most = kg if before is None else before.kg
+                kg = max(float(c.smallest_drop_kg[i]), float(np.floor(share * most / 100) * 100))
+            klass = self.round.table.classes[row.klass]
+            base = before or PublishedStop(day, "", 0, 0, str(c.id[i]), klass, kg)
+            name = None if order is None else order.order
+            items.append(replace(base, kg=kg, klass=klass, order=name))
+        return items
+
+    def _in_stock(self, v: int, items: Sequence[PublishedStop], day: date) -> bool:
+        """Tell whether a tanker's depot has the fuel for stops on a day, and still for the days after."""
+        depot, klass = self.round.table.tankers[v].depot, items[0].klass
+        kg = sum(s.kg for s in items)
+        return all(
+            stock_left(self.round, self.as_of, depot, klass, later, self._loads()) >= kg
+            for later in self.days
+            if later >= day
+        )
+
+    def _loads(self) -> list[PublishedStop]:
+        """Return all stops of the published days, each with the tanker that brings it now."""
+        return [s for one in self.made.values() for s in one.now()]
+
+
+def stock_left(
+    round_: Round, as_of: date, depot: str, klass: str, day: date, stops: Sequence[PublishedStop]
+) -> float:
+    """Return what a depot has left of a class after a day, by the stops up to then. [kg]"""
+    one = next(d for d in round_.table.depots if d.name == depot)
+    if one.stock_kg is None:
+        return np.inf
+    homes = {k.name: k.depot for k in round_.table.tankers}
+    come = sum(a.amount_kg for a in one.arriving if a.klass == klass and as_of < a.day <= day)
+    gone = sum(s.kg for s in stops if s.klass == klass and s.day <= day and homes.get(s.tanker) == depot)
+    return one.stock_kg.get(klass, 0.0) + come - gone

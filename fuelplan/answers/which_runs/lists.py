@@ -1,0 +1,160 @@
+"""The lists beside a run plan: whom to ring, who has no run and why, promises at risk."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import units
+from fuelplan.answers.round.roads import RoundRoads
+from fuelplan.answers.which_runs.answer import DueCustomer, NotServed, PromiseAtRisk, Run, ToRing
+from fuelplan.answers.which_runs.needs import Week
+from fuelplan.answers.which_runs.plan import Plan
+from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
+from fuelplan.dispatch.run_plan.week import FITS
+from fuelplan.records.round import Round, credit_stopped
+
+Floats = NDArray[np.float64]
+
+
+def due_customers(
+    round_: Round, table: CustomerTable, days: Sequence[date], runs: Sequence[Run]
+) -> list[DueCustomer]:
+    """Return whose watched stores must be served up to the last planned day, the most urgent first."""
+    if not days:
+        return []
+    planned: dict[str, date] = {}
+    for run in runs:
+        for s in run.stops:
+            planned[s.customer] = min(planned.get(s.customer, run.day), run.day)
+    out = []
+    for i in np.flatnonzero(table.due(max(days))).tolist():
+        last, who = day_of(table.deliver_by[i]), str(table.customer[i])
+        assert last is not None
+        out.append(DueCustomer(who, str(table.name[i]), last, bool(table.overdue[i]), planned.get(who)))
+    return sorted(out, key=lambda d: (not d.overdue, d.deliver_by, d.customer))
+
+
+def to_ring(round_: Round, table: CustomerTable, maybe_kg: Floats) -> list[ToRing]:
+    """Return whom to ring because their fuel is low, the most urgent first.
+
+    `maybe_kg` may lie in the stores besides, shape (N,): it takes room. [kg]
+    """
+    c = round_.customers
+    rows = [int(i) for i in np.flatnonzero(table.to_ring)]
+    rows.sort(key=lambda i: (day_of(table.deliver_by[i]) or date.max, str(c.id[i])))
+    out = []
+    for i in rows:
+        last = day_of(table.deliver_by[i])
+        why = f"deliver by {last.isoformat()}" if last else "low"
+        if bool(table.overdue[i]):
+            why = "at risk: may fall below the reserve before a tanker can come"
+        fits = max(0.0, float(c.store_kg[i]) - float(table.level_kg[i, 2]) - float(maybe_kg[i]))
+        least = float(c.smallest_drop_kg[i])
+        if fits < least:
+            why += f"; the smallest drop, {units.show(least, 'mass')}, may not fit yet"
+        out.append(_ring(round_, table, i, why, fits))
+    return out
+
+
+def calls(round_: Round, table: CustomerTable, runs: Sequence[Run]) -> list[ToRing]:
+    """Return whose stops ask for a call before the tanker comes, in the order of the runs."""
+    out: dict[str, ToRing] = {}
+    for run in runs:
+        for s in run.stops:
+            if s.call_ahead and s.customer not in out:
+                why = f"asks for a call before the stop on {run.day.isoformat()}"
+                i = round_.customers.number_of[s.customer]
+                out[s.customer] = _ring(round_, table, i, why, s.kg)
+    return list(out.values())
+
+
+def _ring(round_: Round, table: CustomerTable, i: int, why: str, kg: float) -> ToRing:
+    c, last = round_.customers, day_of(table.deliver_by[i])
+    level = float(table.level_kg[i, 1])
+    return ToRing(str(c.id[i]), str(c.name[i]), str(c.phone[i]), why, last, level, kg)
+
+
+def not_served(
+    round_: Round, week: Week, plan: Plan, roads: RoundRoads, table: CustomerTable, due: Sequence[DueCustomer]
+) -> list[NotServed]:
+    """Return customers and orders that should have a run and have none, each with its reason."""
+    c = round_.customers
+    found = [(x.customer, x.order, x.reason) for x in week.left_out]
+    planned = {v.customer for route in plan.solution.routes for v in route}
+    failed = dict(plan.not_placed)
+    unserved = {d.customer for d in due if d.planned_on is None}
+    for n, row in enumerate(week.rows):
+        if n in planned and n not in failed:
+            continue
+        wanted = bool(row.orders) or str(c.id[row.customer]) in unserved
+        reason = failed.get(n) or _no_run(round_, week, n, roads, wanted)
+        if reason:
+            found += [(i, o, reason) for i, o in zip(row.customers, row.orders or (None,), strict=True)]
+    named = {str(c.id[i]) for i, _, _ in found}
+    found += [(c.number_of[who], None, NO_ROOM) for who in sorted(unserved - named)]
+    return [
+        NotServed(
+            str(c.id[i]), str(c.name[i]), None if order is None else order.order, reason,
+            day_of(table.deliver_by[i]),
+        )
+        for i, order, reason in found
+    ]  # fmt: skip
+
+
+NO_ROOM = "no run has room, time or fuel for it on these days"
+
+
+def _no_run(round_: Round, week: Week, n: int, roads: RoundRoads, wanted: bool) -> str:
+    """Return why a row that the search left out has no run; empty where it needs none.
+
+    `wanted`: it is an order, or its store must be served within the plan.
+    """
+    needs, row = week.needs, week.rows[n]
+    if not needs.may[n].any():
+        return "no tanker that is out on these days may go there"
+    if not np.isfinite(roads.roads.km[list(roads.depot_place), needs.place[n]]).any():
+        return "no road leads there from any depot"
+    if not wanted:
+        return ""
+    if row.orders:
+        if needs.order_from[n] >= len(week.days) and needs.due[n] < len(week.days):
+            first = max(o.first or date.min for o in row.orders)
+            return f"its order is promised from {first.isoformat()} on"
+        return NO_ROOM if min(needs.order_to[n], needs.due[n]) < len(week.days) else ""
+    morning = week.grid.evening - 1
+    level = needs.levels.kg[n, morning, needs.levels.column(FITS)] + needs.given_kg[n, morning]
+    level = level + needs.maybe_kg[n]
+    if (needs.store_kg[n] - level[needs.may[n].any(axis=1)] < needs.least_kg[n]).all():
+        least = units.show(float(needs.least_kg[n]), "mass")
+        return f"the smallest drop, {least}, does not fit yet on any day a tanker may come"
+    return NO_ROOM
+
+
+def promises_at_risk(
+    round_: Round, week: Week, runs: Sequence[Run], table: CustomerTable, as_of: date
+) -> list[PromiseAtRisk]:
+    """Return the orders whose promise may not hold, as far as days are planned, whether driven or not."""
+    c = round_.customers
+    planned = {s.order: r.day for r in runs for s in r.stops if s.order is not None}
+    last = max((*week.days, *(s.day for s in week.frozen)), default=as_of)
+    out = []
+    for order in round_.orders:
+        i = c.number_of[order.customer]
+        day = planned.get(order.order)
+        last_safe = day_of(table.deliver_by[i])
+        why = ""
+        if credit_stopped(c, i, order):
+            continue
+        if day is not None and day > order.last:
+            why = f"planned for {day.isoformat()}, promised by {order.last.isoformat()}"
+        elif day is None and order.last <= last:
+            why = "on no run within the promised days"
+        elif last_safe is not None and not order.already_empty and (day or order.last) > last_safe:
+            why = f"deliver by {last_safe.isoformat()}: the level may fall below the reserve after that"
+        if why:
+            out.append(PromiseAtRisk(order.order, order.customer, str(c.name[i]), order.last, day, why))
+    return out

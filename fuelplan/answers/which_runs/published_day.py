@@ -1,0 +1,174 @@
+"""One published day as routes with exact times: kept, mended, and given one more stop."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+
+from fuelplan.answers.round.roads import RoundRoads
+from fuelplan.answers.which_runs.frozen import FrozenTrip, faults_now, faults_of_day, name_of
+from fuelplan.answers.which_runs.needs import out_on, slow_on
+from fuelplan.answers.which_runs.plan import stop_of, tanker_of
+from fuelplan.answers.which_runs.told import kept_window, window_of
+from fuelplan.dispatch.driver_hours import Rules
+from fuelplan.dispatch.outlook import LevelTable
+from fuelplan.dispatch.roads import slow
+from fuelplan.dispatch.routing import MendedDay, Route, Stop
+from fuelplan.dispatch.run_plan.week import TRIPS
+from fuelplan.records.round import PublishedStop, Round, driver_rules
+
+NO_TIME = "no tanker has the time that day without leaving the window that somebody was told"
+NO_ROOM = "the tankers that may go there are full that day"
+
+
+class PublishedDay:
+    """One published day while it is mended.
+
+    Attributes
+    ----------
+    items
+        Its stops, numbered as the routes number them.
+    touched
+        Numbers of the tankers whose day is not as it was published any more.
+    """
+
+    def __init__(
+        self, round_: Round, roads: RoundRoads, day: date, stops: Sequence[PublishedStop],
+        touched: frozenset[str],
+    ) -> None:  # fmt: skip
+        """Take the stops that stay on a day; `touched` names the tankers that lost one."""
+        self.round, self.day = round_, day
+        self.rules: Rules = driver_rules(round_.table)
+        factor = slow_on(round_, day)
+        self.table = roads.roads if factor == 1.0 else slow(roads.roads, factor)
+        self.names = [k.name for k in round_.table.tankers]
+        tankers = []
+        for v, name in enumerate(self.names):
+            count = len({s.trip for s in stops if s.tanker == name})
+            most = 0 if out_on(round_, name, day) else max(TRIPS, count)
+            tankers.append(tanker_of(round_, roads, v, self.rules, most))
+        self.items = sorted(stops, key=lambda s: (self.names.index(s.tanker), s.trip, s.position))
+        told = [self._stop(s, frozenset({self.names.index(s.tanker)}), told=True) for s in self.items]
+        trips: dict[int, dict[int, list[int]]] = {}
+        for n, s in enumerate(self.items):
+            trips.setdefault(self.names.index(s.tanker), {}).setdefault(s.trip, []).append(n)
+        stand = {v: tuple((tankers[v].place, tuple(of[k])) for k in sorted(of)) for v, of in trips.items()}
+        self.mended = MendedDay(tankers, self.table.km, self.table.hours, self.rules, told, stand)
+        self.touched = {self.names.index(k) for k in touched}
+        if factor != 1.0:
+            self.touched |= set(self.mended.trips)
+
+    def _stop(self, item: PublishedStop, by: frozenset[int], told: bool) -> Stop:
+        i = self.round.customers.number_of[item.customer]
+        stop = stop_of(self.round, i, item.klass, item.kg, by, True)
+        return replace(
+            stop, windows=kept_window(self.round, i, window_of(self.round, item) if told else None)
+        )
+
+    def mend(self) -> list[PublishedStop]:
+        """See to it that the tankers that lost a stop, or drive on slow roads, can keep to their times.
+
+        A stop that cannot be kept in the window that was told comes at another time of the day, by the same
+        tanker; return those for which there is none.
+        """
+        loose = self.mended.loosen(sorted(self.touched))
+        lost = []
+        for n in loose:
+            by = self.mended.stops[n].tankers_allowed or frozenset()
+            if not self.mended.put_back(n):
+                self.mended.stops[n] = self._stop(self.items[n], by, told=False)
+                if not self.mended.put_back(n):
+                    lost.append(n)
+        gone = [self.items[n] for n in lost]
+        self.mended.drop(lost)
+        self.items = [s for n, s in enumerate(self.items) if n not in lost]
+        return gone
+
+    def put(self, items: Sequence[PublishedStop], by: frozenset[int]) -> str | None:
+        """Put stops that belong together into the day, by one of the tankers `by`; return why that cannot be.
+
+        A stop that was told before comes in its window where that can be, else at another time.
+        """
+        why: str | None = None
+        told = any(window_of(self.round, s) is not None for s in items)
+        for keep in (True, False) if told else (False,):
+            more = [self._stop(s, by, told=keep) for s in items]
+            before = dict(self.mended.trips)
+            fault = self.mended.put(more)
+            if fault is None:
+                self.items += items
+                trips = self.mended.trips
+                self.touched |= {v for v in {*trips, *before} if trips.get(v, ()) != before.get(v, ())}
+                return None
+            why = {"load": NO_ROOM, "time": NO_TIME}.get(fault, fault)
+        return why
+
+    def put_instead(
+        self, items: Sequence[PublishedStop], by: frozenset[int], of: Sequence[PublishedStop]
+    ) -> PublishedStop | None:
+        """Put stops into the day in the place of one of others, which is returned; None where none helps."""
+        before = dict(self.mended.trips)
+        out = self.mended.put_instead(
+            [self._stop(s, by, told=False) for s in items], [self.items.index(s) for s in of]
+        )
+        if out is None:
+            return None
+        gone = self.items[out]
+        self.items += items
+        trips = self.mended.trips
+        self.touched |= {v for v in {*trips, *before} if trips.get(v, ()) != before.get(v, ())}
+        self.mended.drop([out])
+        self.items = [s for n, s in enumerate(self.items) if n != out]
+        return gone
+
+    def now(self) -> list[PublishedStop]:
+        """Return the stops, each with the tanker that brings it now."""
+        return [
+            replace(self.items[n], tanker=self.names[v])
+            for v, trips in self.mended.trips.items()
+            for _, numbers in trips
+            for n in numbers
+        ]
+
+    def runs(self, levels: LevelTable, as_of: date) -> list[FrozenTrip]:
+        """Return the day's runs: untouched ones as they were published, the others with new times."""
+        out = []
+        called = [name_of(self.round, s.customer) for s in self.items]
+        for v in sorted(self.mended.trips):
+            numbers = [n for _, trip in self.mended.trips[v] for n in trip]
+            routes, faults = self.mended.routes(v, called)
+            if v not in self.touched and all(self.items[n].whole for n in numbers):
+                routes = tuple(self._as_told(route) for route in routes)
+            unusual = faults_of_day(self.round, self.day)
+            known = faults_now(self.round, levels, as_of, [self.items[n] for n in numbers])
+            about = {text.split(":")[0] for text in known}
+            rest = [text for text in faults if text.split(":")[0] not in about]
+            for route in routes:
+                stops = [self.items[n] for n in route.stops]
+                if v in self.touched:
+                    stops = [
+                        replace(s, tanker=self.names[v], trip=route.trip + 1, position=k + 1)
+                        for k, s in enumerate(stops)
+                    ]
+                mine = {name_of(self.round, s.customer) for s in stops}
+                said = [text for text in known if text.split(":")[0] in mine]
+                out.append(FrozenTrip(self.day, route, tuple(stops), (*unusual, *said, *rest)))
+        return out
+
+    def _as_told(self, route: Route) -> Route:
+        """Return a route with the times, chambers and breaks that were published."""
+        stops = [self.items[n] for n in route.stops]
+        first = stops[0]
+        leave, back = first.run_leaves_h or 0.0, first.run_back_h or 0.0
+        return replace(
+            route,
+            hours=back - leave,
+            leave_h=leave,
+            arrive_h=tuple(s.arrive_h or 0.0 for s in stops),
+            start_h=tuple(s.start_h or 0.0 for s in stops),
+            done_h=tuple(s.leave_h or 0.0 for s in stops),
+            back_h=back,
+            chambers=tuple((klass, round(kg)) for klass, kg in first.chambers),
+            breaks=tuple((n - 1, at_h, hours) for at_h, hours, n in first.breaks),
+        )

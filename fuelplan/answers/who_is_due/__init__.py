@@ -1,0 +1,1 @@
+"""What lies ahead of a round's customers, and who is due?"""

@@ -1,0 +1,129 @@
+"""Readings of a round's customers that disagree with what was expected: which, and what follows from them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date as Date
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.dispatch import outlook
+from fuelplan.dispatch.run_plan.week import FITS
+
+if TYPE_CHECKING:
+    from fuelplan.answers.who_is_due.beliefs import Beliefs
+    from fuelplan.dispatch.outlook import CustomerDraws, Doubted, LevelTable
+    from fuelplan.records.round import Round
+
+Floats = NDArray[np.float64]
+
+MOST_NAMED = 6
+MOST_SETTLED = 3
+
+
+@dataclass(frozen=True)
+class ReadingDoubted:
+    """A customer's reading on which only a person can decide, with what was expected. [kg]"""
+
+    customer: str
+    name: str
+    phone: str
+    date: Date
+    read_kg: float
+    expected_kg: float
+
+    @property
+    def text(self) -> str:
+        """The question in words; days as 2026-01-20."""
+        return self.said(Date.isoformat)
+
+    def said(self, day: Callable[[Date], str]) -> str:
+        """Return the question in words, its day so written."""
+        return (
+            f"{self.name} ({self.customer}): the reading of {day(self.date)} says "
+            f"{self.read_kg:,.0f} kg, where {self.expected_kg:,.0f} kg were expected. Is it right?"
+        )
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the question as a document lists it."""
+        return {
+            "customer": self.customer,
+            "name": self.name,
+            "date": self.date.isoformat(),
+            "read_kg": round(self.read_kg),
+            "expected_kg": round(self.expected_kg),
+            "text": self.text,
+        }
+
+
+def readings_doubted(beliefs: Beliefs) -> tuple[ReadingDoubted, ...]:
+    """Return the open questions in the order of the customers; those who left are not asked."""
+    c, found = beliefs.round.customers, beliefs.doubted
+    here = ~c.gone(beliefs.as_of + timedelta(days=1))[found.customer]
+    return tuple(
+        ReadingDoubted(
+            str(c.id[i]),
+            str(c.name[i]),
+            str(c.phone[i]),
+            beliefs.many.first_day + timedelta(days=int(found.day[k])),
+            float(found.read_kg[k]),
+            float(found.expected_kg[k]),
+        )
+        for k, i in enumerate(found.customer)
+        if here[k]
+    )
+
+
+def more_kg(beliefs: Beliefs, levels: LevelTable) -> Floats:
+    """Return how much more may lie in each store than `levels` say: what takes room if the fuller of the two
+    is right, shape (N,). [kg]
+    """
+    found, more = beliefs.doubted, np.zeros(levels.mean_kg.shape[0])
+    if not len(found):
+        return more
+
+    def draw(part: slice) -> CustomerDraws:
+        return outlook.draws_of(found.fuller, part, beliefs.draws, beliefs.seed)
+
+    area, days = beliefs.store.area[found.customer], levels.mean_kg.shape[1] - 1
+    high = outlook.level_table(beliefs.tables, area, draw, beliefs.draws, days=days)
+    sure = levels.column(FITS)
+    by = high.kg[:, :, sure].astype(float) - levels.kg[found.customer][:, :, sure]
+    more[found.customer] = np.maximum(0.0, by.max(axis=1))
+    return more
+
+
+def asked(doubted: Sequence[ReadingDoubted], day: Callable[[Date], str] = Date.isoformat) -> str:
+    """Return the questions in one sentence, days so written, and what is done until they are answered."""
+    if len(doubted) == 1:
+        said = doubted[0].said(day)
+    else:
+        names = ", ".join(d.customer for d in doubted[:MOST_NAMED])
+        names += " …" if len(doubted) > MOST_NAMED else ""
+        said = f"Are they right? {len(doubted):,} readings disagree with what was expected: {names}."
+    return (
+        f"{said} Until a new reading, or the word right or wrong beside it (readings.csv, column checked), "
+        "settles it, days follow the emptier of the two, amounts the fuller."
+    )
+
+
+def settled_notes(round_: Round, first_day: Date, found: Doubted) -> list[str]:
+    """Return which readings a later one has settled, the newest first."""
+    if not len(found.settled):
+        return []
+    c, newest = round_.customers, np.argsort(-found.settled[:, 1], kind="stable")
+    told = []
+    for k in newest[:MOST_SETTLED]:
+        i, day = (int(x) for x in found.settled[k])
+        how = "set aside" if found.set_aside[k] else "taken as right"
+        told.append(f"{c.id[i]} {(first_day + timedelta(days=day)).isoformat()} {how}")
+    rest = len(newest) - len(told)
+    more = f", and {rest} more" if rest else ""
+    return [
+        "Readings that disagree with what came before them, settled by a later one or by a person: "
+        f"{'; '.join(told)}{more}."
+    ]

@@ -1,0 +1,230 @@
+"""What lies ahead of all customers of a round: from its folder and the weather to the answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.answers.round.came import what_came
+from fuelplan.answers.who_is_due.answer import CustomerTable, LatePromise, OutlookAnswer, Weekly, day_of
+from fuelplan.answers.who_is_due.beliefs import Beliefs, believe
+from fuelplan.answers.who_is_due.deadlines import AHEAD_DAYS, deliver_by, planned_until
+from fuelplan.answers.who_is_due.doubts import readings_doubted
+from fuelplan.answers.who_is_due.weather import RoundWeather
+from fuelplan.answers.who_is_due.words import sentences_of
+from fuelplan.dispatch import outlook as room
+from fuelplan.dispatch.outlook import CustomerDraws, Outlook
+from fuelplan.dispatch.outlook.ahead import ChunkOutlook
+from fuelplan.records.round import Round, credit_stopped
+from fuelplan.workers import HERE, Crew, done_in_order
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Dates = NDArray[np.datetime64]
+
+LEVEL_SHARES = (0.1, 0.5, 0.9)
+
+
+def outlook(
+    round_: Round,
+    weather: RoundWeather,
+    as_of: date,
+    seed: int = 1,
+    *,
+    days: int = AHEAD_DAYS,
+    workers: int = 2,
+    crew: Crew = HERE,
+    progress: Callable[[int, int], None] | None = None,
+) -> OutlookAnswer:
+    """Return what lies ahead of all customers as known on the evening of `as_of`.
+
+    Parameters
+    ----------
+    days
+        How far ahead, 1 to 730. [days]
+    workers
+        Threads of this process, where it does the work.
+    crew
+        Other processes or machines that do it, in blocks of customers; the answer is the same to the bit.
+    progress
+        Called with (customers done, customers).
+    """
+    books = what_came(round_, as_of).round
+    return answer_of(believe(books, weather, as_of, seed, days), workers, progress, crew)
+
+
+def answer_of(
+    beliefs: Beliefs,
+    workers: int = 2,
+    progress: Callable[[int, int], None] | None = None,
+    crew: Crew = HERE,
+) -> OutlookAnswer:
+    """Return the answer from what is believed."""
+    ahead, level = _ahead(beliefs, workers, progress) if crew.here else _spread(beliefs, crew, progress)
+    run_out = first_out = _run_out(beliefs, ahead)
+    if beliefs.days == AHEAD_DAYS:
+        table = _customers(beliefs, ahead, level, run_out)
+    else:
+        books, weather, as_of = beliefs.round, beliefs.weather, beliefs.as_of
+        near = believe(books, weather, as_of, beliefs.seed, AHEAD_DAYS, learned=beliefs)
+        soon, level = _ahead(near, workers, None) if crew.here else _spread(near, crew, None)
+        table, first_out = _customers(near, soon, level, run_out), _run_out(near, soon)
+    until = planned_until(beliefs.round, beliefs.as_of)
+    due = _by_urgency(table, table.due(until), first_out)
+    to_ring = _by_urgency(table, table.to_ring, first_out)
+    ahead = _of_those_who_stay(beliefs, ahead)
+    weekly, burned = _weekly(beliefs, ahead.delivered_t()), _weekly(beliefs, ahead.burned_t())
+    late = _late(beliefs.round, table, beliefs.as_of)
+    doubted = readings_doubted(beliefs)
+    return OutlookAnswer(
+        round=beliefs.round.name,
+        as_of=beliefs.as_of,
+        seed=beliefs.seed,
+        horizon_days=beliefs.days,
+        risk_limit=beliefs.round.table.rules.risk,
+        sentences=sentences_of(table, weekly, burned, due, to_ring, late, until, doubted),
+        customers=table,
+        weekly_t=weekly,
+        weekly_burned_t=burned,
+        weekly_t_by_class={
+            name: _weekly(beliefs, ahead.delivered_t(group=g))
+            for g, name in enumerate(beliefs.round.table.classes)
+            if g < len(ahead.delivered_kg)
+        },
+        due=due,
+        to_ring=to_ring,
+        late_promises=late,
+        winters=min(w.winters for w in beliefs.winters),
+        draws=beliefs.draws,
+        notes=beliefs.notes,
+        attributions=beliefs.weather.attributions,
+        readings_doubted=doubted,
+    )
+
+
+def _ahead(
+    beliefs: Beliefs, workers: int, progress: Callable[[int, int], None] | None
+) -> tuple[Outlook, Floats]:
+    """Return the outlook and the levels now, (customers, shares), worked out by threads of this process."""
+    level = np.empty((len(beliefs.store), len(LEVEL_SHARES)))
+
+    def draw(part: slice) -> CustomerDraws:
+        drawn = beliefs.draw(part)
+        level[part] = np.quantile(drawn.level_kg, LEVEL_SHARES, axis=1).T
+        return drawn
+
+    ahead = room.outlook_of(
+        beliefs.tables, beliefs.store, draw, beliefs.draws, workers=workers, progress=progress
+    )
+    return ahead, level
+
+
+def _spread(
+    beliefs: Beliefs, crew: Crew, progress: Callable[[int, int], None] | None
+) -> tuple[Outlook, Floats]:
+    """Return the same, worked out by others in blocks of customers."""
+    customers = len(beliefs.store)
+    asked = room.asked(beliefs.tables, beliefs.store, beliefs.draws)
+    ground = room.ground_of(beliefs.tables, beliefs.many, asked, beliefs.seed, LEVEL_SHARES)
+    levels: list[Floats] = []
+
+    def chunks() -> Iterator[ChunkOutlook]:
+        blocks = room.blocks_of(beliefs.many, beliefs.store)
+        for found in done_in_order(crew, room.block_outlook, ground, blocks):
+            levels.append(found.level_kg)
+            yield from found.chunks
+            if progress:
+                progress(sum(map(len, levels)), customers)
+
+    ahead = room.joined(beliefs.tables, customers, asked, chunks())
+    return ahead, np.concatenate(levels)
+
+
+def _customers(near: Beliefs, ahead: Outlook, level: Floats, run_out: Dates) -> CustomerTable:
+    """Return the table of customers; `near` looks :data:`AHEAD_DAYS` ahead, `ahead` and `level` are its."""
+    round_, c = near.round, near.round.customers
+    assert ahead.below_chance is not None
+    last = room.deliver_by_day(ahead.below_chance, round_.table.rules.risk)
+    must_come, overdue = deliver_by(round_, near.as_of, near.days, last)
+    ordered = np.zeros(len(c), bool)
+    stopped = np.array([credit_stopped(c, i) for i in range(len(c))], bool)
+    for order in round_.orders:
+        row = c.number_of[order.customer]
+        ordered[row] = True
+        stopped[row] = credit_stopped(c, row, order)
+    limit = np.datetime64(planned_until(round_, near.as_of), "D")
+    low = (level[:, 1] <= round_.table.rules.ring_at * c.store_kg) | (must_come <= limit)
+    left = c.gone(near.as_of + timedelta(days=1))
+    return CustomerTable(
+        customer=c.id,
+        name=c.name,
+        managed=c.managed,
+        ordered=ordered,
+        credit_stop=stopped,
+        store_kg=c.store_kg,
+        reserve_kg=near.store.reserve_kg,
+        level_kg=level,
+        told_day=near.told_day,
+        run_out=run_out,
+        deliver_by=must_come,
+        overdue=overdue,
+        to_ring=~c.managed & ~ordered & ~stopped & ~left & low,
+        left=left,
+    )
+
+
+def _by_urgency(table: CustomerTable, which: Bools, run_out: Dates) -> tuple[int, ...]:
+    """Return the rows of some customers: overdue ones first, then by day, then by the early run-out.
+
+    `run_out` is looked for as far ahead as deadlines are, so that the order is always the same.
+    """
+    rows = np.flatnonzero(which)
+    far = np.datetime64("9999-12-31", "D")
+    day = np.where(np.isnat(table.deliver_by[rows]), far, table.deliver_by[rows])
+    out = np.where(np.isnat(run_out[rows, 1]), far, run_out[rows, 1])
+    order = np.lexsort((rows, out, day, ~table.overdue[rows]))
+    return tuple(int(i) for i in rows[order])
+
+
+def _run_out(beliefs: Beliefs, ahead: Outlook) -> Dates:
+    """Return the days by which stores are empty, NaT beyond the horizon and for those who left."""
+    found = np.where(ahead.empty_day >= 0, beliefs.evenings[ahead.empty_day], np.datetime64("NaT", "D"))
+    found[beliefs.round.customers.gone(beliefs.as_of + timedelta(days=1))] = np.datetime64("NaT", "D")
+    return found
+
+
+def _of_those_who_stay(beliefs: Beliefs, ahead: Outlook) -> Outlook:
+    """Return the outlook without the group of those who left; each class is a group."""
+    classes = len(beliefs.round.table.classes)
+    return replace(ahead, burned_kg=ahead.burned_kg[:classes], delivered_kg=ahead.delivered_kg[:classes])
+
+
+def _weekly(beliefs: Beliefs, quantiles_t: Floats) -> Weekly:
+    first = tuple(beliefs.as_of + timedelta(days=1 + 7 * week) for week in range(quantiles_t.shape[1]))
+    low, middle, high = (tuple(round(float(x), 1) for x in row) for row in quantiles_t)
+    return Weekly(first, low, middle, high)
+
+
+def _late(round_: Round, table: CustomerTable, as_of: date) -> tuple[LatePromise, ...]:
+    """Return the orders promised for later than the customer can surely wait."""
+    found = []
+    for order in round_.orders:
+        row = round_.customers.number_of[order.customer]
+        last = day_of(table.deliver_by[row])
+        if last is None or credit_stopped(round_.customers, row, order) or order.last < as_of:
+            continue
+        if order.last > last:
+            late = LatePromise(
+                order.order,
+                order.customer,
+                str(table.name[row]),
+                order.last,
+                last,
+                bool(table.overdue[row]),
+            )
+            found.append(late)
+    return tuple(sorted(found, key=lambda late: (late.deliver_by, late.customer)))

@@ -1,0 +1,155 @@
+"""What is believed of a customer before its own books: from its yearly use, or from similar customers."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.learning.bulk import Customers, learn_many
+from fuelplan.learning.prior import Prior
+from fuelplan.learning.similar import FEWEST, prior_from_similar
+from fuelplan.learning.state import Priors
+from fuelplan.records.round import Round
+from fuelplan.weather.blending import LAPSE_K_PER_M
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+
+BASE_C, BASE_SD_C = 15.0, 1.8
+"""Base temperature of a house nothing is known about, and its doubt (our assumption). [degC, K]"""
+
+HOT_WATER_SHARE, DAY_REL_SD, DAY_REL_SD_UNSAID = 0.15, 0.4, 0.6
+"""Share of a year's fuel for hot water where nobody says it, and doubts of that part (our assumptions)."""
+
+YEAR_REL_SD = 0.2
+"""Doubt of the yearly use that a customer states (our assumption)."""
+
+SLOPE_PER_K = 0.10
+"""A yearly use tells slope and base together: for each kelvin of base so much less slope."""
+
+STORE_YEARS, STORE_REL_SD = 1.0, 0.5
+"""Where nothing else is known: years that a store lasts, and the doubt (common practice: about a year)."""
+
+SIMILAR = 400
+"""Customers at the most that others borrow from."""
+
+LEAST_DELIVERIES = 2
+
+
+def priors_of(round_: Round, first_day: date, mean_c: Floats, books: Customers, as_of: date) -> Priors:
+    """Return the priors of all customers, with base temperatures as the weather of their area has them."""
+    c = round_.customers
+    shift = base_shift_c(round_)
+    share = np.where(np.isfinite(c.hot_water_share), c.hot_water_share, HOT_WATER_SHARE)
+    day_rel = np.where(np.isfinite(c.hot_water_share), DAY_REL_SD, DAY_REL_SD_UNSAID)
+    stated = np.isfinite(c.kg_per_year)
+    year = np.where(stated, c.kg_per_year, STORE_YEARS * c.store_kg)
+    rel = np.where(stated, YEAR_REL_SD, STORE_REL_SD)
+    degree_days = _yearly_degree_days(mean_c, c.area, BASE_C + shift)
+    slope = np.maximum((1 - share) * year / degree_days, 1e-3 * year / 365.25)
+    daily = share * year / 365.25
+    priors = Priors(
+        slope=slope,
+        slope_sd=np.hypot(rel, SLOPE_PER_K * BASE_SD_C) * slope,
+        day_kg=daily,
+        day_sd_kg=np.maximum(np.hypot(day_rel, rel) * daily, 0.25 * slope),
+        base_c=BASE_C + shift,
+        base_sd_c=np.full(len(c), BASE_SD_C),
+    )
+    borrowed = _with_borrowed(priors, ~stated, shift, first_day, mean_c, books, as_of)
+    return _split_as_stated(borrowed, ~stated & np.isfinite(c.hot_water_share), share, degree_days)
+
+
+def _split_as_stated(priors: Priors, which: Bools, share: Floats, degree_days: Floats) -> Priors:
+    """Return the priors, the borrowed year of some parted by the hot-water share that they state."""
+    year = priors.slope * degree_days + 365.25 * priors.day_kg
+    slope = np.where(which, np.maximum((1 - share) * year / degree_days, 1e-3 * year / 365.25), priors.slope)
+    day = np.where(which, share * year / 365.25, priors.day_kg)
+    return replace(
+        priors,
+        slope=slope,
+        slope_sd=np.where(which, priors.slope_sd * slope / priors.slope, priors.slope_sd),
+        day_kg=day,
+        day_sd_kg=np.where(which, np.maximum(DAY_REL_SD * day, 0.25 * slope), priors.day_sd_kg),
+    )
+
+
+def base_shift_c(round_: Round) -> Floats:
+    """Return what the base temperature against the area's record is higher by, shape (N,). [K]
+
+    A house h metres above the height of the record is colder by h · 0.0065 K, and heats as a house there
+    would with a base higher by as much.
+    """
+    heights = [a.table.place.elevation_m for a in round_.areas]
+    area = np.array([np.nan if h is None else h for h in heights])[round_.customers.area]
+    lift = round_.customers.elevation_m - area
+    return np.asarray(np.nan_to_num(lift * LAPSE_K_PER_M, nan=0.0))
+
+
+def _yearly_degree_days(mean_c: Floats, area: NDArray[np.int64], base_c: Floats) -> Floats:
+    """Return degree-days of a mean year at each base temperature, at least one. [K·d]"""
+    whole = mean_c[:, -(mean_c.shape[1] // 365 * 365) or None :]
+    grid = np.arange(math.floor(base_c.min()), math.ceil(base_c.max()) + 1.0)
+    table = np.maximum(0.0, grid[None, :, None] - whole[:, None, :]).mean(axis=2) * 365.25
+    out = np.empty(len(base_c))
+    for a in range(len(mean_c)):
+        mine = area == a
+        out[mine] = np.interp(base_c[mine], grid, table[a])
+    return np.maximum(out, 1.0)
+
+
+def _with_borrowed(
+    priors: Priors,
+    unknown: Bools,
+    shift: Floats,
+    first_day: date,
+    mean_c: Floats,
+    books: Customers,
+    as_of: date,
+) -> Priors:
+    """Return the priors, those of customers without a yearly use borrowed from ones with stores alike.
+
+    Slope and daily part are taken to go with the size of the store.
+    """
+    known = ~unknown & ((books.delivery_day >= 0).sum(axis=1) >= LEAST_DELIVERIES)
+    pool = np.flatnonzero(known)
+    if not unknown.any() or len(pool) < FEWEST:
+        return priors
+    pool = pool[np.linspace(0, len(pool) - 1, min(SIMILAR, len(pool))).astype(int)]
+    own = Priors(*(getattr(priors, name)[pool] for name in vars(priors)))
+    many = learn_many(own, first_day, mean_c, books.rows(pool), as_of)
+    mean = many.mean.copy()
+    mean[:, 2] -= shift[pool]
+    beforehand = _one_by_one(own, shift[pool])
+    store = books.capacity_kg
+    typical = float(np.median(store[pool]))
+    one = prior_from_similar(mean, many.sd, store[pool], typical, beforehand)
+    size = store / typical
+    return Priors(
+        slope=np.where(unknown, one.kg_per_degree_day * size, priors.slope),
+        slope_sd=np.where(unknown, one.sd_slope * size, priors.slope_sd),
+        day_kg=np.where(unknown, one.kg_per_day * size, priors.day_kg),
+        day_sd_kg=np.where(unknown, one.sd_day_kg * size, priors.day_sd_kg),
+        base_c=np.where(unknown, one.base_c + shift, priors.base_c),
+        base_sd_c=np.where(unknown, one.base_sd_c, priors.base_sd_c),
+    )
+
+
+def _one_by_one(priors: Priors, shift: Floats) -> tuple[Prior, ...]:
+    """Return priors as single ones, with base temperatures at each customer's own height."""
+    return tuple(
+        Prior(slope, day_kg, base_c, slope_sd / slope, min(2.0, day_sd / max(day_kg, 1e-9)), base_sd)
+        for slope, slope_sd, day_kg, day_sd, base_c, base_sd in zip(
+            priors.slope,
+            priors.slope_sd,
+            priors.day_kg,
+            priors.day_sd_kg,
+            priors.base_c - shift,
+            priors.base_sd_c,
+            strict=True,
+        )
+    )

@@ -1,0 +1,138 @@
+"""The weather of a round: that of each of its areas, and the possible winters that all of them share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+from typing import cast
+
+import numpy as np
+
+from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather, weather_for
+from fuelplan.records.round import AreaFolder, Round
+from fuelplan.records.round.schema.round import AreaOfWeather
+from fuelplan.records.site import Site
+from fuelplan.weather import Winters, possible_winters
+
+Progress = Callable[[str], None]
+
+
+LEARN_DAYS = 1096
+"""Days of books that are learned from: long enough for three winters, short enough for houses that change."""
+
+
+@dataclass(frozen=True)
+class _Wanted:
+    day: date
+
+
+@dataclass(frozen=True)
+class _AreaAsSite:
+    """An area where the weather of a site is asked for: a folder, a place and a source."""
+
+    path: Path
+    table: AreaOfWeather
+
+    def read_by(self, as_of: date) -> tuple[_Wanted]:
+        """Return what a site's first reading would be: the day from which weather is wanted."""
+        return (_Wanted(as_of - timedelta(days=LEARN_DAYS)),)
+
+    def delivered(self, as_of: date) -> tuple[()]:
+        """Return the deliveries: an area has none."""
+        return ()
+
+
+@dataclass(frozen=True)
+class RoundWeather:
+    """Weather of the areas of a round, in their order."""
+
+    areas: tuple[SiteWeather, ...]
+
+    @property
+    def invented(self) -> bool:
+        """Whether the weather of any area is made up."""
+        return any(area.invented for area in self.areas)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What should be known about it, each thing once."""
+        made_up = (INVENTED_SAID,) if self.invented else ()
+        return tuple(dict.fromkeys((*made_up, *(note for area in self.areas for note in area.notes))))
+
+    @property
+    def attributions(self) -> tuple[str, ...]:
+        """Whom to thank for the data, each once."""
+        found = [s.attribution for area in self.areas for s in area.record.sources if s.attribution]
+        return tuple(dict.fromkeys(found))
+
+
+def weather_for_round(
+    round_: Round, as_of: date | None = None, progress: Progress | None = None, *, refetch: bool = False
+) -> RoundWeather:
+    """Return the weather that a round asks for; areas with one source and one place share it. With `refetch`
+    a weather server is asked for all of it anew.
+
+    Raises
+    ------
+    WeatherFault
+        Where a weather file cannot be used.
+    WeatherUnavailable
+        Where the weather cannot be had and there is no fall-back.
+    """
+    loaded: dict[str, SiteWeather] = {}
+    found = []
+    for area in round_.areas:
+        key = f"{area.table.place!r} {area.table.weather!r}"
+        if key not in loaded:
+            loaded[key] = weather_for(area, as_of, progress, refetch=refetch)
+        found.append(loaded[key])
+    return RoundWeather(tuple(found))
+
+
+def known_for_round(round_: Round, weather: RoundWeather, as_of: date) -> RoundWeather:
+    """Return the weather known on the evening of `as_of`, without gaps and reaching to that day."""
+    known: dict[int, SiteWeather] = {}
+    for area, given in zip(round_.areas, weather.areas, strict=True):
+        if id(given) not in known:
+            known[id(given)] = known_weather(_as_site(area), given, as_of)
+    return RoundWeather(tuple(known[id(given)] for given in weather.areas))
+
+
+def _as_site(area: AreaFolder) -> Site:
+    return cast(Site, _AreaAsSite(area.path, area.table))
+
+
+def winters_of_areas(weather: RoundWeather, as_of: date, days: int, seed: int) -> tuple[Winters, ...]:
+    """Return the possible winters of each area from the day after `as_of` on, row by row the same winters.
+
+    One seed serves all, and areas with fewer paths set the number for all, so that row p is one year – or one
+    and the same throw of the generator – everywhere.
+    """
+    made: dict[int, Winters] = {}
+
+    def draw(paths: int | None) -> list[Winters]:
+        made.clear()
+        for area in weather.areas:
+            if id(area) not in made:
+                made[id(area)] = possible_winters(
+                    area.for_winters,
+                    as_of + timedelta(days=1),
+                    days,
+                    seed=seed,
+                    forecast=area.forecast,
+                    paths=paths,
+                )
+        return [made[id(area)] for area in weather.areas]
+
+    found = draw(None)
+    counts = {len(w.year) for w in found}
+    if len(counts) > 1:
+        found = draw(min(counts))
+    return tuple(found)
+
+
+def rows_agree(winters: tuple[Winters, ...]) -> bool:
+    """Tell whether row p is the same real year in every area."""
+    return all(np.array_equal(w.year, winters[0].year) for w in winters)

@@ -1,0 +1,86 @@
+"""What each tanker carries on each day, of what its chambers could."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import altair as alt
+import pandas as pd
+
+from fuelplan.answers.which_runs.answer import RunsAnswer
+from fuelplan.charts import FONT, LIGHT, Palette, mass_scale
+from fuelplan.charts.runs.look import day_name, dressed
+from fuelplan.charts.store.style import LABEL
+from fuelplan.units import show
+
+
+def loads_table(answer: RunsAnswer) -> list[tuple[date, str, float, float]]:
+    """Return (day, tanker, what it delivers, what its chambers could carry on those runs) by day. [kg]"""
+    found: dict[tuple[date, str], tuple[float, float]] = {}
+    for run in answer.runs:
+        kg, holds = found.get((run.day, run.tanker), (0.0, 0.0))
+        found[run.day, run.tanker] = kg + run.kg, holds + sum(c.holds_kg for c in run.chambers)
+    return [(day, tanker, *amounts) for (day, tanker), amounts in sorted(found.items())]
+
+
+def loads_chart(
+    answer: RunsAnswer, *, palette: Palette = LIGHT, font: str = FONT, width: Any = "container"
+) -> alt.LayerChart:
+    """Return what each tanker delivers on each day as a bar, and what its chambers could carry as a frame.
+
+    Raises
+    ------
+    ValueError
+        Where there is no run at all.
+    """
+    rows = loads_table(answer)
+    if not rows:
+        raise ValueError("there is no run in this plan, so there are no loads to show")
+    most = max(holds for *_, holds in rows)
+    unit, kg_per_unit = mass_scale(most)
+    base = alt.Chart(_bars(answer, rows, kg_per_unit))
+    y = alt.Y(
+        "row:N",
+        sort=None,
+        axis=alt.Axis(title=None, labelLimit=230, ticks=False, domain=False, labelPadding=6),
+    )
+    x = alt.X(
+        "holds:Q",
+        scale=alt.Scale(domain=[0, 1.12 * most / kg_per_unit], nice=False),
+        axis=alt.Axis(title=None, tickCount=5, labelExpr=f"datum.label + ' {unit}'", gridOpacity=0.6),
+    )
+    frame = base.mark_bar(
+        height=15, filled=False, stroke=palette.faint, strokeWidth=1.2, strokeDash=[3, 2]
+    ).encode(x, y)
+    tips = [alt.Tooltip("row:N", title="Run"), alt.Tooltip("tip:N", title="Loaded")]
+    bars = base.mark_bar(height=15, color=palette.spruce).encode(alt.X("amount:Q"), y, tooltip=tips)
+    names = base.mark_text(align="left", dx=6, fontSize=LABEL, color=palette.ink).encode(x, y, text="share:N")
+    return dressed(alt.layer(frame, bars, names).properties(height=alt.Step(24), width=width), palette, font)
+
+
+def _bars(answer: RunsAnswer, rows: list[tuple[date, str, float, float]], kg_per_unit: float) -> pd.DataFrame:
+    """Return a row for each bar, with how many runs it stands for where there are several."""
+    trips = {(d, t): sum(r.day == d and r.tanker == t for r in answer.runs) for d, t, *_ in rows}
+    return pd.DataFrame(
+        [
+            {
+                "row": f"{day_name(day)} · {tanker}"
+                + (f" ×{trips[day, tanker]}" if trips[day, tanker] > 1 else ""),
+                "amount": kg / kg_per_unit,
+                "holds": holds / kg_per_unit,
+                "share": f"{kg / holds:.0%}" if holds > 0 else "",
+                "tip": f"{show(kg, 'mass', digits=3)} of {show(holds, 'mass', digits=3)}",
+            }
+            for day, tanker, kg, holds in rows
+        ]
+    )
+
+
+def loads_alt(answer: RunsAnswer) -> str:
+    """Return in words what the chart of the loads shows."""
+    parts = [
+        f"{day_name(day)}, {tanker}: {show(kg, 'mass', digits=3)} of {show(holds, 'mass', digits=3)}"
+        for day, tanker, kg, holds in loads_table(answer)
+    ]
+    return "What each tanker delivers, of what its chambers can carry. " + "; ".join(parts) + "."

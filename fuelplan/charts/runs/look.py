@@ -1,0 +1,30 @@
+"""What the pictures of a run plan share: their look, and days in few letters."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import altair as alt
+
+from fuelplan.charts import Palette
+from fuelplan.charts.store.style import styled
+from fuelplan.units import show_date
+
+WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+
+def day_name(day: date) -> str:
+    """Return a day with its weekday, short: "Fri 16 January"."""
+    return f"{WEEKDAYS[day.weekday()]} {show_date(day)}"
+
+
+def short_date(day: date) -> str:
+    """Return a date with the month's first three letters."""
+    return " ".join(word[:3] for word in show_date(day).split())
+
+
+def dressed(chart: alt.LayerChart, palette: Palette, font: str) -> alt.LayerChart:
+    """Return a chart in the project's own look, its legend readable."""
+    return styled(chart, palette, font, labels=palette.ink).configure_legend(
+        labelColor=palette.ink, labelFontSize=14, symbolStrokeColor=palette.faint
+    )

@@ -1,0 +1,1 @@
+"""A supplier's days: outlook, roads, driver hours, routing, run plan, replay."""

@@ -1,0 +1,160 @@
+"""A day whose routes stand already, mended with as little change as can be: stops out, stops in."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.dispatch.driver_hours import Rules
+from fuelplan.dispatch.routing.day import Route, Stop, Tanker
+from fuelplan.dispatch.routing.exact import Trip
+from fuelplan.dispatch.routing.fixed import fixed_day
+from fuelplan.dispatch.routing.plan import Plan
+from fuelplan.dispatch.routing.plan_day import route_day
+from fuelplan.dispatch.routing.reasons import alone_fault
+from fuelplan.dispatch.routing.repair import fits_by_load, put_in, take_one_out, without
+from fuelplan.dispatch.routing.tables import tables_of
+
+Table = NDArray[np.floating]
+
+ITERATIONS = 200
+"""Budget of the search for another order of the stops, where one more finds no place between them."""
+
+
+class MendedDay:
+    """One day's trips by tanker, changed step by step; every step is checked exactly.
+
+    Attributes
+    ----------
+    stops
+        All stops, numbered as the trips number them.
+    trips
+        By tanker.
+    """
+
+    def __init__(
+        self, tankers: Sequence[Tanker], km: Table, hours: Table, rules: Rules, stops: Sequence[Stop],
+        trips: dict[int, tuple[Trip, ...]],
+    ) -> None:  # fmt: skip
+        """Take the trips as they stand, faults and all; a tanker that stays at home has no trips."""
+        self.tankers, self.km, self.hours, self.rules = list(tankers), km, hours, rules
+        self.stops, self.trips = list(stops), dict(trips)
+
+    def _plan(self) -> Plan:
+        tables = tables_of(self.stops, self.tankers, self.km, self.hours)
+        return Plan(self.stops, self.tankers, tables, self.rules, self.trips)
+
+    def loosen(self, tankers: Sequence[int]) -> list[int]:
+        """Take out of some tankers' days what keeps them from being driven; return the numbers."""
+        plan = self._plan()
+        out: list[int] = []
+        for v in tankers:
+            while plan.day(v).faults and plan.day(v).trips:
+                before = plan.served()
+                take_one_out(plan, v)
+                out += sorted(before - plan.served())
+        self.trips = plan.trips()
+        return out
+
+    def put_back(self, stop: int) -> bool:
+        """Put a stop that was taken out where it costs least; tell whether there is a place for it."""
+        plan = self._plan()
+        found = put_in(plan, stop)
+        self.trips = plan.trips()
+        return found
+
+    def drop(self, gone: Sequence[int]) -> None:
+        """Strike stops that are on no trip, and number the others anew."""
+        kept = [n for n in range(len(self.stops)) if n not in gone]
+        new = {n: k for k, n in enumerate(kept)}
+        self.stops = [self.stops[n] for n in kept]
+        self.trips = {
+            v: tuple((place, tuple(new[n] for n in numbers)) for place, numbers in trips)
+            for v, trips in self.trips.items()
+        }
+
+    def put_instead(self, more: Sequence[Stop], of: Sequence[int]) -> int | None:
+        """Put stops into the day in the place of one of others, the first that makes room; return its number.
+
+        Return None where none does; nothing was changed then.
+        """
+        stops, trips = list(self.stops), dict(self.trips)
+        for n in of:
+            self.stops = [*stops, *more]
+            self.trips = {v: without(t, frozenset((n,))) for v, t in trips.items()}
+            plan = self._plan()
+            if all(put_in(plan, k) for k in range(len(stops), len(self.stops))):
+                self.trips = plan.trips()
+                return n
+        self.stops, self.trips = stops, trips
+        return None
+
+    def put(self, more: Sequence[Stop]) -> str | None:
+        """Put stops that belong together into the day: between the others, else with the others in another
+        order.
+
+        Return None, or why that cannot be and nothing was changed: a sentence for a stop that could not even
+        be served alone, "load" where the tankers are full, "time" where nobody has the time.
+        """
+        before = list(self.stops)
+        first = len(before)
+        self.stops += more
+        plan = self._plan()
+        new = range(first, len(self.stops))
+        why = next((w for n in new if (w := self._alone(n, plan)) is not None), None)
+        if why is None and all(put_in(plan, n) for n in new):
+            self.trips = plan.trips()
+            return None
+        if why is None and (found := self._reordered()) is not None:
+            self.trips = found
+            return None
+        left = [n for n in new if n not in plan.served()]
+        by_load = all(fits_by_load(plan, n) for n in left)
+        self.stops = before
+        return why or ("time" if by_load else "load")
+
+    def _alone(self, n: int, plan: Plan) -> str | None:
+        """Return why nobody could serve a stop alone; tankers that stay at home serve nobody."""
+        live, stops = self._live()
+        return alone_fault(n, stops, [self.tankers[v] for v in live], plan.tables, self.rules)
+
+    def _live(self) -> tuple[list[int], list[Stop]]:
+        """Return the tankers that are out, and the stops as these number them."""
+        live = [v for v, k in enumerate(self.tankers) if k.max_trips > 0]
+        number = {v: k for k, v in enumerate(live)}
+        stops = [
+            replace(
+                s,
+                tankers_allowed=None
+                if s.tankers_allowed is None
+                else frozenset(number[v] for v in s.tankers_allowed if v in number),
+                work_min_by=tuple(s.work_min_by[v] for v in live) if s.work_min_by else (),
+            )
+            for s in self.stops
+        ]
+        return live, stops
+
+    def _reordered(self) -> dict[int, tuple[Trip, ...]] | None:
+        """Return other trips that serve every stop in its window; None where none are found."""
+        live, stops = self._live()
+        found = route_day(
+            stops, [self.tankers[v] for v in live], self.km, self.hours, seed=1, iterations=ITERATIONS,
+            rules=self.rules,
+        )  # fmt: skip
+        if found.not_served:
+            return None
+        trips: dict[int, tuple[Trip, ...]] = {}
+        for r in found.routes:
+            v = live[r.tanker]
+            trips[v] = (*trips.get(v, ()), (r.from_place, r.stops))
+        return trips
+
+    def routes(self, tanker: int, names: Sequence[str]) -> tuple[tuple[Route, ...], tuple[str, ...]]:
+        """Return a tanker's routes with their times, and one sentence for each rule they break."""
+        trips = [numbers for _, numbers in self.trips[tanker]]
+        return fixed_day(
+            tanker, self.tankers[tanker], trips, self.stops, self.km, self.hours, self.rules, names
+        )

@@ -1,0 +1,1 @@
+"""What the building needs and what the boiler makes of fuel."""

@@ -1,0 +1,103 @@
+"""What a too-large boiler costs, against one that fits the same load."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from numpy.typing import ArrayLike
+
+from fuelplan.heat.boiler.boiler import Boiler, BoilerError, standby_loss_kw
+from fuelplan.heat.boiler.season import Season, about, season
+
+DAYS_PER_YEAR = 365.25
+
+
+@dataclass(frozen=True)
+class OversizeCost:
+    """A boiler beside one of the right size, per year of the load given.
+
+    Attributes
+    ----------
+    as_is, right
+        Both seasons.
+    right_kw
+        Rated output of the boiler compared with. [kW]
+    fuel_more_kwh, electricity_more_kwh, starts_more
+        What the larger one takes more in a year; negative where it takes less.
+    money_more
+        The same at the prices given, in their money.
+    """
+
+    as_is: Season
+    right: Season
+    right_kw: float
+    fuel_more_kwh: float
+    electricity_more_kwh: float
+    starts_more: float
+    money_more: float
+
+    @property
+    def sentence(self) -> str:
+        """One sentence for people, money left to the caller's currency."""
+        if self.right.unmet_kwh > 1e-9:
+            return f"A boiler of {self.right_kw:g} kW would be smaller than the load: no comparison is fair."
+        word = "more" if self.fuel_more_kwh >= 0 else "less"
+        return (
+            f"Against a boiler of {self.right_kw:g} kW this one starts {self.as_is.starts_per_day:.1f} "
+            f"instead of "
+            f"{self.right.starts_per_day:.1f} times a day and takes about "
+            f"{about(abs(self.fuel_more_kwh))} kWh "
+            f"{word} fuel a year ({abs(self.fuel_more_kwh) / (self.right.fuel_kwh / self.right_years):.0%})."
+        )
+
+    @property
+    def right_years(self) -> float:
+        """Years the seasons cover."""
+        return self.right.days / DAYS_PER_YEAR
+
+
+def cost_of_too_large(
+    boiler: Boiler,
+    right_kw: float,
+    load_kw: ArrayLike,
+    *,
+    fuel_price_per_kwh: float = 0.0,
+    electricity_price_per_kwh: float = 0.0,
+    buffer_l: float = 0.0,
+    interval_h: float = 24.0,
+) -> OversizeCost:
+    """Run the same load through the boiler and one of `right_kw` of the same test-stand figures.
+
+    Only the size differs, so that the difference is the price of the size alone; stand-by, starts and
+    electricity follow it.
+
+    Raises
+    ------
+    BoilerError
+        `right_kw` is not above zero.
+    """
+    if not right_kw > 0:
+        raise BoilerError(f"a boiler of {right_kw:g} kW cannot be; write the output that fits, e.g. 12 kW")
+    scale = right_kw / boiler.rated_kw
+    standby = boiler.standby_kw * standby_loss_kw(right_kw) / standby_loss_kw(boiler.rated_kw)
+    right = replace(
+        boiler,
+        rated_kw=right_kw,
+        standby_kw=standby,
+        start_kwh=boiler.start_kwh * scale,
+        running_w=boiler.running_w * scale,
+    )
+    now = season(boiler, load_kw, interval_h=interval_h, buffer_l=buffer_l)
+    fits = season(right, load_kw, interval_h=interval_h, buffer_l=buffer_l)
+    years = now.days / DAYS_PER_YEAR
+    fuel_more = (now.fuel_kwh - fits.fuel_kwh) / years
+    electricity_more = (now.electricity_kwh - fits.electricity_kwh) / years
+    return OversizeCost(
+        as_is=now,
+        right=fits,
+        right_kw=right_kw,
+        fuel_more_kwh=fuel_more,
+        electricity_more_kwh=electricity_more,
+        starts_more=(now.starts - fits.starts) / years,
+        money_more=fuel_more * fuel_price_per_kwh + electricity_more * electricity_price_per_kwh,
+    )

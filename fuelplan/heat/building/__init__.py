@@ -1,0 +1,34 @@
+"""What the building needs: heat load, hot water, gains, absences, a second source of heat."""
+
+from fuelplan.heat.building.absences import TIME_CONSTANT_H as TIME_CONSTANT_H
+from fuelplan.heat.building.absences import Absence as Absence
+from fuelplan.heat.building.absences import DayPlan as DayPlan
+from fuelplan.heat.building.absences import day_plan as day_plan
+from fuelplan.heat.building.absences import degree_days_left as degree_days_left
+from fuelplan.heat.building.absences import night_set_back_k as night_set_back_k
+from fuelplan.heat.building.floor_area import from_floor_area as from_floor_area
+from fuelplan.heat.building.hot_water import HotWater as HotWater
+from fuelplan.heat.building.hot_water import hot_water as hot_water
+from fuelplan.heat.building.hot_water import hot_water_for_floor_area as hot_water_for_floor_area
+from fuelplan.heat.building.hot_water import hot_water_for_people as hot_water_for_people
+from fuelplan.heat.building.hot_water import people_in as people_in
+from fuelplan.heat.building.need import HEATING_LIMIT_C as HEATING_LIMIT_C
+from fuelplan.heat.building.need import NOT_HEATED_C as NOT_HEATED_C
+from fuelplan.heat.building.need import BuildingError as BuildingError
+from fuelplan.heat.building.need import HeatNeed as HeatNeed
+from fuelplan.heat.building.need import balance_point_c as balance_point_c
+from fuelplan.heat.building.need import from_design_loss as from_design_loss
+from fuelplan.heat.building.need import from_fabric as from_fabric
+from fuelplan.heat.building.need import from_yearly_heat as from_yearly_heat
+from fuelplan.heat.building.need import gains_from_floor_area_w as gains_from_floor_area_w
+from fuelplan.heat.building.need import months_of as months_of
+from fuelplan.heat.building.need import space_heat_kwh as space_heat_kwh
+from fuelplan.heat.building.past_use import CARRIERS as CARRIERS
+from fuelplan.heat.building.past_use import OLD_HEATINGS as OLD_HEATINGS
+from fuelplan.heat.building.past_use import UsefulHeat as UsefulHeat
+from fuelplan.heat.building.past_use import useful_heat as useful_heat
+from fuelplan.heat.building.second_source import HeatLeft as HeatLeft
+from fuelplan.heat.building.second_source import HeatPump as HeatPump
+from fuelplan.heat.building.second_source import Solar as Solar
+from fuelplan.heat.building.second_source import Stove as Stove
+from fuelplan.heat.building.second_source import after_second_sources as after_second_sources

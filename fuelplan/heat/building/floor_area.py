@@ -1,0 +1,68 @@
+"""A rough start where nothing but the floor area and the age of a house is known."""
+
+from __future__ import annotations
+
+from fuelplan.heat.building.need import BuildingError, HeatNeed, balance_point_c, gains_from_floor_area_w
+
+# Year up to which a band runs (None: to this day) and its loss per m2 of heated floor. [W/(m2 K)]
+# Values from memory, in the range of Central-European house typologies: a house may lie a third above or
+# below.
+LOSS_BY_AGE: tuple[tuple[int | None, float], ...] = (
+    (1918, 2.6),
+    (1948, 2.6),
+    (1978, 2.4),
+    (1994, 1.7),
+    (2001, 1.3),
+    (2014, 0.9),
+    (None, 0.6),
+)
+UNKNOWN_YEAR = 1975  # taken where nobody knows the year a house was built (our assumption)
+REL_SD = 0.35  # value from memory: half of such houses lie within about a quarter of the band's figure
+
+
+def loss_per_m2(built: int, renovated: int | None = None) -> float:
+    """Return the loss per m2 of heated floor for a year of building, or of the last full insulation.
+    [W/(m2 K)]
+    """
+    if renovated is not None and renovated < built:
+        raise BuildingError(
+            f"renovated in {renovated}, before it was built in {built}; correct one of the years"
+        )
+    year = built if renovated is None else renovated
+    if not 1000 <= year <= 2100:
+        raise BuildingError(
+            f"the year {year} cannot be; write the four digits of the year the house was built, e.g. 1975"
+        )
+    return next(loss for last, loss in LOSS_BY_AGE if last is None or year <= last)
+
+
+def from_floor_area(
+    floor_area_m2: float,
+    built: int | None,
+    *,
+    renovated: int | None = None,
+    indoor_c: float = 20.0,
+    gains_w: float | None = None,
+    hot_water_kwh_per_day: float = 0.0,
+    rel_sd: float = REL_SD,
+) -> HeatNeed:
+    """Return a rough heat need from floor area and age; `rel_sd` says how rough.
+
+    Parameters
+    ----------
+    floor_area_m2
+        Heated floor. [m2]
+    built, renovated
+        Year of building, where it is known, and of the last full insulation (walls, roof and windows).
+    gains_w
+        Free gains; by default 4 W per m2 (common practice). [W]
+    """
+    if not floor_area_m2 > 0:
+        raise BuildingError(f"a floor area of {floor_area_m2:g} m2 cannot be; write e.g. 140 m2")
+    year = UNKNOWN_YEAR if built is None else built
+    loss = floor_area_m2 * loss_per_m2(year, renovated)
+    gains = gains_from_floor_area_w(floor_area_m2) if gains_w is None else gains_w
+    age = f"built in {year}{' (assumed)' if built is None else ''}"
+    age += f", insulated in {renovated}" if renovated is not None else ""
+    how = f"a rough start from {floor_area_m2:g} m² {age}: one house in three lies more than {rel_sd:.0%} off"
+    return HeatNeed(loss, balance_point_c(indoor_c, gains, loss), hot_water_kwh_per_day, rel_sd, how)

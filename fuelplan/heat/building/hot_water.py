@@ -1,0 +1,105 @@
+"""Hot water: people from floor area, litres a day, and the heat in them month by month."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.heat.building.need import BuildingError
+
+Floats = NDArray[np.float64]
+
+# SAP 2012 appendix J, tables 1c and 1d.
+MONTH_FACTOR = (1.10, 1.06, 1.02, 0.98, 0.94, 0.90, 0.90, 0.94, 0.98, 1.02, 1.06, 1.10)
+RISE_K = (41.2, 41.4, 40.1, 37.6, 36.4, 33.9, 30.4, 33.4, 33.5, 36.3, 39.4, 39.9)
+MONTH_DAYS = (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)
+WATER_KJ_PER_KG_K = 4.18
+
+
+@dataclass(frozen=True)
+class HotWater:
+    """Heat in the hot water.
+
+    Attributes
+    ----------
+    litres_per_day
+        Mean over the year. [l/day]
+    kwh_by_month
+        Shape (12,), January first, of a year of 365 days. [kWh]
+    """
+
+    litres_per_day: float
+    kwh_by_month: Floats
+
+    @property
+    def kwh_per_year(self) -> float:
+        """Heat of the year. [kWh]"""
+        return float(self.kwh_by_month.sum())
+
+    @property
+    def kwh_per_day(self) -> float:
+        """Mean over the year. [kWh/day]"""
+        return self.kwh_per_year / 365.0
+
+    @property
+    def month_factor(self) -> tuple[float, ...]:
+        """Twelve factors on the yearly mean, as `HeatNeed.hot_water_month_factor` takes them."""
+        if self.kwh_per_year == 0:
+            return (1.0,) * 12
+        return tuple(float(f) for f in self.kwh_by_month / np.asarray(MONTH_DAYS) / self.kwh_per_day)
+
+
+def people_in(floor_area_m2: float) -> float:
+    """Return the usual number of people in a dwelling of this floor area (SAP 2012, table 1b)."""
+    if not floor_area_m2 > 0:
+        raise BuildingError(f"a floor area of {floor_area_m2:g} m2 cannot be; write e.g. 140 m2")
+    above = max(0.0, floor_area_m2 - 13.9)
+    return float(1.0 + 1.76 * (1.0 - np.exp(-0.000349 * above**2)) + 0.0013 * above)
+
+
+def litres_for(people: float) -> float:
+    """Return hot water of a household: 25 litres a person and 36 beside (SAP 2012, table 1b). [l/day]"""
+    if not people >= 0:
+        raise BuildingError(f"{people:g} people cannot be; write zero or more")
+    return 25.0 * people + 36.0 if people > 0 else 0.0
+
+
+def hot_water(litres_per_day: float, *, pipe_loss_share: float = 0.0) -> HotWater:
+    """Return the heat in so much hot water, month by month.
+
+    Parameters
+    ----------
+    litres_per_day
+        Mean over the year at the taps. [l/day]
+    pipe_loss_share
+        Share of the heat lost in pipes before the tap, 0..1 (SAP 2012 takes 0.15).
+
+    Source: SAP 2012, tables 1c (month factors) and 1d (temperature rise), 4.18 kJ per kg and kelvin.
+    """
+    if not litres_per_day >= 0:
+        raise BuildingError(f"{litres_per_day:g} litres of hot water a day cannot be; write zero or more")
+    if not 0 <= pipe_loss_share < 1:
+        raise BuildingError(
+            f"a pipe loss of {pipe_loss_share:g} cannot be; write a share from 0 to below 1, e.g. 0.15"
+        )
+    kwh = (
+        litres_per_day
+        * np.asarray(MONTH_FACTOR)
+        * np.asarray(MONTH_DAYS)
+        * np.asarray(RISE_K)
+        * WATER_KJ_PER_KG_K
+        / 3600.0
+    )
+    return HotWater(litres_per_day, kwh / (1.0 - pipe_loss_share))
+
+
+def hot_water_for_people(people: float, *, pipe_loss_share: float = 0.0) -> HotWater:
+    """Return the hot water of so many people."""
+    return hot_water(litres_for(people), pipe_loss_share=pipe_loss_share)
+
+
+def hot_water_for_floor_area(floor_area_m2: float, *, pipe_loss_share: float = 0.0) -> HotWater:
+    """Return the hot water of the people usual in a dwelling of this floor area."""
+    return hot_water(litres_for(people_in(floor_area_m2)), pipe_loss_share=pipe_loss_share)

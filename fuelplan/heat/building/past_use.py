@@ -1,0 +1,119 @@
+"""Useful heat from what another heating burned: litres of oil, gas, kilowatt-hours, tonnes of wood."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fuelplan.heat.building.need import BuildingError
+
+
+@dataclass(frozen=True)
+class Carrier:
+    """An energy carrier as it is bought: the unit on the bill and its net energy."""
+
+    unit: str
+    kwh_per_unit: float
+    source: str
+
+
+_ORDINANCE = "HeizkostenV §9(3)"
+CARRIERS: dict[str, Carrier] = {
+    "heating_oil": Carrier("litre", 10.0, f"{_ORDINANCE}, value from memory"),
+    "natural_gas": Carrier("m3", 10.0, f"{_ORDINANCE} for gas H, value from memory"),
+    # A gas bill counts gross energy; net = gross x 0.901 for methane-rich gas.
+    "natural_gas_bill": Carrier("kWh", 0.901, "net over gross energy of natural gas, value from memory"),
+    "liquid_gas": Carrier("kg", 13.0, f"{_ORDINANCE}, value from memory"),
+    "electricity": Carrier("kWh", 1.0, "by definition"),
+    "district_heat": Carrier("kWh", 1.0, "by definition"),
+    "pellets": Carrier("kg", 4.8, "UK DESNZ 2025"),
+    "logs": Carrier("kg", 4.1, f"{_ORDINANCE}, air-dry"),
+}
+
+
+@dataclass(frozen=True)
+class OldHeating:
+    """Yearly efficiency of a heating, on net energy, and its doubt as a share."""
+
+    efficiency: float
+    rel_sd: float
+
+
+# Common practice: yearly use efficiency on net energy.
+OLD_HEATINGS: dict[str, OldHeating] = {
+    "oil_before_1987": OldHeating(0.70, 0.10),
+    "oil_low_temperature": OldHeating(0.84, 0.06),
+    "oil_condensing": OldHeating(0.92, 0.05),
+    "gas_before_1987": OldHeating(0.72, 0.10),
+    "gas_low_temperature": OldHeating(0.85, 0.06),
+    "gas_condensing": OldHeating(0.95, 0.05),
+    "electric_direct": OldHeating(1.0, 0.01),
+    "district_heat": OldHeating(1.0, 0.03),
+    "log_boiler": OldHeating(0.70, 0.12),
+    "pellet_boiler": OldHeating(0.80, 0.08),
+}
+
+
+@dataclass(frozen=True)
+class UsefulHeat:
+    """Useful heat of a year and its doubt as a share. [kWh]"""
+
+    kwh_per_year: float
+    rel_sd: float
+    how: str
+
+
+def useful_heat(
+    amount: float,
+    carrier: str,
+    *,
+    efficiency: float | None = None,
+    old_heating: str | None = None,
+    kwh_per_unit: float | None = None,
+    bill_rel_sd: float = 0.05,
+) -> UsefulHeat:
+    """Return the useful heat of a year's use of another carrier.
+
+    Parameters
+    ----------
+    amount
+        A year's use in the carrier's unit (`CARRIERS[carrier].unit`).
+    carrier
+        One of `CARRIERS`.
+    efficiency
+        Yearly efficiency of the heating that burned it, 0..1; a heat pump's yearly factor lies above 1.
+    old_heating
+        One of `OLD_HEATINGS`, where the efficiency is not known.
+    kwh_per_unit
+        Measured net energy per unit in place of the table's. [kWh]
+    bill_rel_sd
+        Doubt of the yearly use itself: tank rests, a mild or cold year.
+    """
+    if carrier not in CARRIERS:
+        raise BuildingError(
+            f'"{carrier}" is not an energy carrier here; write one of {", ".join(sorted(CARRIERS))}'
+        )
+    if not amount > 0:
+        raise BuildingError(
+            f"a yearly use of {amount:g} {CARRIERS[carrier].unit} cannot be; write one above zero"
+        )
+    if efficiency is not None:
+        if not 0 < efficiency <= 6:
+            raise BuildingError(f"an efficiency of {efficiency:g} cannot be; write a share, e.g. 0.85")
+        heating = OldHeating(efficiency, 0.03)
+    elif old_heating in OLD_HEATINGS:
+        heating = OLD_HEATINGS[str(old_heating)]
+    else:
+        raise BuildingError(
+            f"say how well the old heating worked: an efficiency such as 0.85, or one of "
+            f"{', '.join(sorted(OLD_HEATINGS))}"
+        )
+    per_unit = CARRIERS[carrier].kwh_per_unit if kwh_per_unit is None else kwh_per_unit
+    kwh = amount * per_unit * heating.efficiency
+    rel_sd = float((heating.rel_sd**2 + bill_rel_sd**2) ** 0.5)
+    unit, name = CARRIERS[carrier].unit, carrier.replace("_", " ")
+    one = "kWh of net energy" if unit == "kWh" else f"kWh per {unit}"
+    how = (
+        f"from {amount:,.0f} {unit} of {name} a year at {per_unit:g} {one} and "
+        f"{heating.efficiency:.0%} efficiency"
+    )
+    return UsefulHeat(kwh, rel_sd, how)

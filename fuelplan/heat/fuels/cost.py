@@ -1,0 +1,157 @@
+"""What a kilowatt-hour of heat costs over all fuels entered, and CO2 by a named source."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fuelplan.heat.fuels.logs import VOLUME_REL_RANGE
+from fuelplan.heat.fuels.moisture import FuelError
+
+# kg of CO2 equivalent per kWh of net energy, by national source.
+CO2_KG_PER_KWH: dict[str, dict[str, float]] = {
+    "German GEG Annex 9": {"wood": 0.020, "gas": 0.240, "oil": 0.310, "electricity": 0.560},
+    "UK DESNZ 2025": {"wood": 0.0115},
+    "Swiss KBOB": {"wood": 0.027},
+}
+CO2_SOURCE_BY_COUNTRY = {"DE": "German GEG Annex 9", "GB": "UK DESNZ 2025", "CH": "Swiss KBOB"}
+WOOD_FUELS = frozenset({"pellets", "logs", "chips", "wood"})
+
+
+def co2_kg_per_kwh(fuel: str, source: str) -> float:
+    """Return kilograms of CO2 equivalent per kWh of net energy by a named national source.
+
+    Raises
+    ------
+    FuelError
+        The source is not known, or has no figure for the fuel.
+    """
+    table = CO2_KG_PER_KWH.get(source)
+    if table is None:
+        raise FuelError(f'"{source}" is no source of CO2 figures; write one of {", ".join(CO2_KG_PER_KWH)}')
+    name = "wood" if fuel in WOOD_FUELS else fuel
+    if name not in table:
+        raise FuelError(f'{source} has no figure for "{fuel}" here; it has {", ".join(sorted(table))}')
+    return table[name]
+
+
+@dataclass(frozen=True)
+class HeatOffer:
+    """One way of buying heat.
+
+    Attributes
+    ----------
+    name
+        As the person calls it.
+    fuel
+        "pellets", "logs", "chips", "oil", "gas", "electricity" …
+    price, unit, kwh_per_unit
+        Price of one unit of sale (gross), its name ("t", "stacked m3", "litre", "kWh"), and net energy in it.
+    efficiency
+        Useful heat over net energy, the seasonal efficiency; a heat pump's yearly factor lies above 1.
+    by_volume
+        Sold by a measured pile, whose energy is known to 15 % only.
+    other_per_kwh
+        Electricity, sweeping and the like per kWh of heat, in the same money.
+    """
+
+    name: str
+    fuel: str
+    price: float
+    unit: str
+    kwh_per_unit: float
+    efficiency: float
+    by_volume: bool = False
+    other_per_kwh: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be bought or burned."""
+        if not self.price >= 0:
+            raise FuelError(f"{self.name}: a price of {self.price:g} cannot be; write zero or more")
+        if not self.kwh_per_unit > 0:
+            raise FuelError(
+                f"{self.name}: {self.kwh_per_unit:g} kWh per {self.unit} cannot be; write one above zero"
+            )
+        if not 0 < self.efficiency <= 6:
+            raise FuelError(
+                f"{self.name}: an efficiency of {self.efficiency:g} cannot be; write a share, e.g. 0.8"
+            )
+
+
+@dataclass(frozen=True)
+class HeatCost:
+    """What one kWh costs: in the fuel, and as useful heat with its range; money as entered.
+
+    `co2_kg_per_kwh` is per kWh of useful heat, None where the source has no figure.
+    """
+
+    name: str
+    per_fuel_kwh: float
+    per_heat_kwh: float
+    per_heat_kwh_low: float
+    per_heat_kwh_high: float
+    co2_kg_per_kwh: float | None
+    co2_source: str
+
+
+def heat_cost(offers: Sequence[HeatOffer], co2_source: str = "German GEG Annex 9") -> tuple[HeatCost, ...]:
+    """Return the cost of a kWh of useful heat for every offer, cheapest first."""
+    rows = []
+    for o in offers:
+        fuel_kwh = o.price / o.kwh_per_unit
+        doubt = VOLUME_REL_RANGE if o.by_volume else 0.0
+        try:
+            co2 = co2_kg_per_kwh(o.fuel, co2_source) / o.efficiency
+        except FuelError:
+            if co2_source not in CO2_KG_PER_KWH:
+                raise
+            co2 = None  # the source says nothing of this fuel: nothing is invented for it
+        low, mid, high = (
+            fuel_kwh / (1.0 + more) / o.efficiency + o.other_per_kwh for more in (doubt, 0.0, -doubt)
+        )
+        rows.append(HeatCost(o.name, fuel_kwh, mid, low, high, co2, co2_source))
+    return tuple(sorted(rows, key=lambda row: (row.per_heat_kwh, row.name)))
+
+
+def price_per_kg(price: float, unit: str, kg_per_stacked_m3: float | None = None) -> float:
+    """Return a price per kg from one per "kg", "t" or "stacked_m3" (with the mass of a stacked m3)."""
+    if unit == "kg":
+        return price
+    if unit == "t":
+        return price / 1000.0
+    if unit == "stacked_m3" and kg_per_stacked_m3:
+        return price / kg_per_stacked_m3
+    raise FuelError(
+        f'a price per "{unit}" cannot be turned into one per kg; write it per kg, t or stacked_m3'
+    )
+
+
+@dataclass(frozen=True)
+class PriceViews:
+    """One price in every way it is quoted, in the money it was given in; None where it makes no sense.
+
+    Attributes
+    ----------
+    per_t, per_stacked_m3
+        Per tonne, and per stacked cubic metre (wood only).
+    per_fuel_kwh, per_heat_kwh
+        Per kWh of net energy, and of useful heat.
+    """
+
+    per_t: float
+    per_stacked_m3: float | None
+    per_fuel_kwh: float
+    per_heat_kwh: float
+
+
+def price_views(
+    per_kg: float, kwh_per_kg: float, efficiency: float, kg_per_stacked_m3: float | None = None
+) -> PriceViews:
+    """Return a price per kg in every way it is quoted."""
+    if not (per_kg >= 0 and kwh_per_kg > 0 and 0 < efficiency <= 1.09):
+        raise FuelError(
+            "a price of zero or more, an energy above zero and an efficiency as a share are needed"
+        )
+    per_kwh = per_kg / kwh_per_kg
+    stacked = None if kg_per_stacked_m3 is None else per_kg * kg_per_stacked_m3
+    return PriceViews(per_kg * 1000.0, stacked, per_kwh, per_kwh / efficiency)

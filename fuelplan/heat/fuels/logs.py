@@ -1,0 +1,241 @@
+"""Logs and chips as people measure them: kilograms, solid, stacked and loose cubic metres, cords."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fuelplan.heat.fuels.moisture import FuelError, Moisture, MoistureWet, net_kwh_per_kg
+from fuelplan.heat.fuels.species import Species, species
+
+STACKED_PER_SOLID = 1.4  # LWF, Heidenheim
+LOOSE_PER_SOLID = 2.5
+STACKED_SOLID_SHARE_RANGE = (0.59, 0.70)  # printed tables
+CORD_FT3 = 128.0
+CORD_WOOD_FT3 = 85.0
+FT3_M3 = 0.3048**3
+VOLUME_REL_RANGE = 0.15  # printed tables of energy per stacked metre differ by this much either way
+
+LOG_ASH_SHARE = 0.005  # common practice: clean stem wood; with bark up to about 0.015
+CHIP_ASH_SHARE = 0.010  # common practice
+
+MEASURES = ("kg", "solid_m3", "stacked_m3", "loose_m3", "cord")
+
+
+@dataclass(frozen=True)
+class WoodAmount:
+    """An amount of logs or chips in every measure, with the shares and densities that were used.
+
+    Attributes
+    ----------
+    kg, kwh
+        Mass as it lies, and net energy in it. [kg, kWh]
+    solid_m3, stacked_m3, loose_m3
+        The same wood by volume. [m3]
+    solid_share
+        Solid wood in the cubic metre that was asked about (1 for solid metres and for kilograms).
+    kg_per_solid_m3
+        Mass of a solid cubic metre at this water content. [kg/m3]
+    kwh_low, kwh_high
+        Range of the energy: 15 % either way where a pile was measured, none where it was weighed. [kWh]
+    how
+        One sentence with the share and density used.
+    """
+
+    kg: float
+    kwh: float
+    solid_m3: float
+    stacked_m3: float
+    loose_m3: float
+    solid_share: float
+    kg_per_solid_m3: float
+    kwh_low: float
+    kwh_high: float
+    how: str
+
+    @property
+    def cord(self) -> float:
+        """The same wood in cords of 85 cubic feet of wood."""
+        return self.solid_m3 / (CORD_WOOD_FT3 * FT3_M3)
+
+
+@dataclass(frozen=True)
+class Wood:
+    """Logs (or chips) of one kind at one water content.
+
+    Attributes
+    ----------
+    species
+        Kind of wood.
+    moisture
+        Water, on a basis that says its name.
+    stacked_solid_share, loose_solid_share
+        Solid wood in a stacked and in a loose cubic metre, 0..1.
+    form
+        "logs" or "chips".
+    """
+
+    species: Species
+    moisture: Moisture
+    stacked_solid_share: float = 1.0 / STACKED_PER_SOLID
+    loose_solid_share: float = 1.0 / LOOSE_PER_SOLID
+    form: str = "logs"
+
+    def __post_init__(self) -> None:
+        """Refuse shares of nothing, and forms that are no wood fuel."""
+        for what, share in (("stacked", self.stacked_solid_share), ("loose", self.loose_solid_share)):
+            if not 0.2 <= share <= 1:
+                raise FuelError(f"a solid share of {share:g} in a {what} m3 cannot be; write e.g. 0.65")
+        if self.form not in ("logs", "chips"):
+            raise FuelError(f'"{self.form}" is no form of wood here; write "logs" or "chips"')
+
+    @property
+    def kwh_per_kg(self) -> float:
+        """Net energy as received. [kWh/kg]"""
+        return net_kwh_per_kg(self.species.dry_kwh_per_kg, self.moisture)
+
+    @property
+    def kg_per_solid_m3(self) -> float:
+        """Mass of a solid cubic metre, water included. [kg/m3]"""
+        return self.species.dry_kg_per_solid_m3 / (1.0 - self.moisture.wet.share)
+
+    @property
+    def kg_per_stacked_m3(self) -> float:
+        """Mass of a stacked cubic metre. [kg/m3]"""
+        return self.kg_per_solid_m3 * self.stacked_solid_share
+
+    @property
+    def kwh_per_stacked_m3(self) -> float:
+        """Energy in a stacked cubic metre. [kWh/m3]"""
+        return self.kg_per_stacked_m3 * self.kwh_per_kg
+
+    @property
+    def kwh_per_loose_m3(self) -> float:
+        """Energy in a loose cubic metre. [kWh/m3]"""
+        return self.kg_per_solid_m3 * self.loose_solid_share * self.kwh_per_kg
+
+    @property
+    def ash_share(self) -> float:
+        """Ash of the mass as burned, 0..1 (common practice)."""
+        return LOG_ASH_SHARE if self.form == "logs" else CHIP_ASH_SHARE
+
+    def amount(self, value: float, measure: str) -> WoodAmount:
+        """Return so much of this wood in every measure.
+
+        Parameters
+        ----------
+        value
+            How much, zero or more.
+        measure
+            One of `MEASURES`; a cord is 128 cubic feet stacked, of which 85 are wood.
+
+        Raises
+        ------
+        FuelError
+            Negative, or a measure that is not in the list.
+        """
+        if measure not in MEASURES:
+            raise FuelError(f'"{measure}" is no measure of wood; write one of {", ".join(MEASURES)}')
+        if not 0 <= value < float("inf"):
+            raise FuelError(f"{value:g} {measure} of wood cannot be; write zero or more")
+        share = {
+            "kg": 1.0,
+            "solid_m3": 1.0,
+            "stacked_m3": self.stacked_solid_share,
+            "loose_m3": self.loose_solid_share,
+            "cord": CORD_WOOD_FT3 / CORD_FT3,
+        }[measure]
+        if measure == "kg":
+            solid = value / self.kg_per_solid_m3
+        else:
+            solid = value * share * (CORD_FT3 * FT3_M3 if measure == "cord" else 1.0)
+        return self._of_solid(solid, share, measured=measure != "kg")
+
+    def _of_solid(self, solid_m3: float, share: float, measured: bool) -> WoodAmount:
+        kg = solid_m3 * self.kg_per_solid_m3
+        kwh = kg * self.kwh_per_kg
+        doubt = VOLUME_REL_RANGE if measured else 0.0
+        how = (
+            f"{self.species.name} at {self.moisture}: {self.species.dry_kg_per_solid_m3:g} kg of dry "
+            f"wood in a solid "
+            f"m³ ({self.species.source}), {share:.0%} of the measured volume is wood"
+        )
+        return WoodAmount(
+            kg=kg,
+            kwh=kwh,
+            solid_m3=solid_m3,
+            stacked_m3=solid_m3 / self.stacked_solid_share,
+            loose_m3=solid_m3 / self.loose_solid_share,
+            solid_share=share,
+            kg_per_solid_m3=self.kg_per_solid_m3,
+            kwh_low=kwh * (1.0 - doubt),
+            kwh_high=kwh * (1.0 + doubt),
+            how=how,
+        )
+
+
+def logs(name: str, moisture: Moisture) -> Wood:
+    """Return logs of a kind of wood at a water content."""
+    return Wood(species(name), moisture)
+
+
+def chips(name: str, moisture: Moisture) -> Wood:
+    """Return wood chips of a kind of wood at a water content."""
+    return Wood(species(name), moisture, form="chips")
+
+
+def wet_log_loss(wood: Wood, dry_enough: Moisture | None = None) -> WetLogLoss:
+    """Return what burning this wood wet costs.
+
+    Compared with the same wood at `dry_enough`, 20 % of the wet mass by default.
+    """
+    target = MoistureWet(0.20) if dry_enough is None else dry_enough.wet
+    dried = Wood(wood.species, target, wood.stacked_solid_share, wood.loose_solid_share, wood.form)
+    # A solid metre holds the same dry wood wet or dry: the energy per solid metre compares like with like.
+    wet_kwh = wood.kg_per_solid_m3 * wood.kwh_per_kg
+    dry_kwh = dried.kg_per_solid_m3 * dried.kwh_per_kg
+    lost = 1.0 - wet_kwh / dry_kwh
+    u_more = wood.moisture.dry.share - target.dry.share
+    return WetLogLoss(
+        energy_lost_share=lost,
+        more_wood_share=dry_kwh / wet_kwh - 1.0,
+        water_l_per_stacked_m3=wood.species.dry_kg_per_solid_m3 * wood.stacked_solid_share * u_more,
+        kwh_per_kg=wood.kwh_per_kg,
+        kwh_per_kg_dry_enough=dried.kwh_per_kg,
+    )
+
+
+@dataclass(frozen=True)
+class WetLogLoss:
+    """What wet wood costs; negative shares where it is drier than the comparison.
+
+    Attributes
+    ----------
+    energy_lost_share
+        Of the energy in the same logs when dry enough, 0..1. The boiler's own loss with wet wood (tar, low
+        fire) comes on top and is not counted.
+    more_wood_share
+        How much more of the pile the same heat takes.
+    water_l_per_stacked_m3
+        Water boiled off needlessly. [l/m3]
+    kwh_per_kg, kwh_per_kg_dry_enough
+        [kWh/kg]
+    """
+
+    energy_lost_share: float
+    more_wood_share: float
+    water_l_per_stacked_m3: float
+    kwh_per_kg: float
+    kwh_per_kg_dry_enough: float
+
+    @property
+    def sentence(self) -> str:
+        """One sentence for people."""
+        if self.energy_lost_share <= 0:
+            return "This wood is dry enough: nothing is lost to water."
+        return (
+            f"Burned now, the logs give about {self.energy_lost_share:.0%} less energy than when dry, "
+            f"and each stacked "
+            f"metre boils off about {self.water_l_per_stacked_m3:.0f} litres of water; the boiler burns "
+            f"worse and tars "
+            "on top of that."
+        )

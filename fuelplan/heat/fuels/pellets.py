@@ -1,0 +1,121 @@
+"""Pellets: classes with their limits, energy, bulk density, bags and pallets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from fuelplan.heat.fuels.moisture import FuelError, MoistureWet
+
+
+@dataclass(frozen=True)
+class PelletClass:
+    """Limits of a class (ISO 17225-2 and the ENplus table); shares of mass 0..1."""
+
+    ash_limit_share: float
+    durability_limit_share: float
+    moisture_limit: MoistureWet = field(default=MoistureWet(0.10))
+    fines_bulk_limit_share: float = 0.01
+    fines_bag_limit_share: float = 0.005
+    kwh_per_kg_limit: float = 4.6
+    bulk_low_kg_per_m3: float = 600.0
+    bulk_high_kg_per_m3: float = 750.0
+
+
+CLASSES: dict[str, PelletClass] = {
+    "A1": PelletClass(ash_limit_share=0.007, durability_limit_share=0.980),
+    "A2": PelletClass(ash_limit_share=0.012, durability_limit_share=0.975),
+    "B": PelletClass(ash_limit_share=0.020, durability_limit_share=0.975),
+}
+
+# kWh per kg as named bodies use it.
+OFFICIAL_KWH_PER_KG: dict[str, float] = {
+    "HeizkostenV §9(3)": 5.0,
+    "UK DESNZ 2025": 4.80,
+    "Swiss pellet association": 4.8,
+}
+
+BAG_KG = 15.0
+BAGS_PER_PALLET = (65, 67, 70)  # sellers' practice; 65 is a value from memory
+
+
+@dataclass(frozen=True)
+class Pellets:
+    """Pellets in the store.
+
+    Attributes
+    ----------
+    klass
+        "A1", "A2" or "B".
+    kwh_per_kg
+        Net energy as received. [kWh/kg]
+    bulk_kg_per_m3, bulk_low_kg_per_m3, bulk_high_kg_per_m3
+        Bulk density in the store: usual, and the range of the class. [kg/m3]
+    ash_share
+        Ash of the mass, 0..1. Usual for A1: 0.005; for the others the class limit.
+    moisture
+        Water content.
+    """
+
+    klass: str = "A1"
+    kwh_per_kg: float = 4.8
+    bulk_kg_per_m3: float = 650.0
+    bulk_low_kg_per_m3: float = 600.0
+    bulk_high_kg_per_m3: float = 750.0
+    ash_share: float = 0.005
+    moisture: MoistureWet = field(default=MoistureWet(0.08))
+
+    def __post_init__(self) -> None:
+        """Refuse values that cannot be pellets; values outside the class are told by `outside_class`."""
+        if self.klass not in CLASSES:
+            raise FuelError(f'"{self.klass}" is not a pellet class; write one of {", ".join(CLASSES)}')
+        if not 3.5 <= self.kwh_per_kg <= 5.5:
+            raise FuelError(f"{self.kwh_per_kg:g} kWh per kg cannot be pellets; write e.g. 4.8 kWh/kg")
+        if not 0 < self.bulk_low_kg_per_m3 <= self.bulk_kg_per_m3 <= self.bulk_high_kg_per_m3 < 1000:
+            raise FuelError(
+                f"the bulk density {self.bulk_kg_per_m3:g} kg/m3 must lie between its low "
+                f"{self.bulk_low_kg_per_m3:g} and high {self.bulk_high_kg_per_m3:g}; write e.g. 650 kg/m3"
+            )
+        if not 0 <= self.ash_share < 0.1:
+            raise FuelError(f"an ash share of {self.ash_share:g} cannot be pellets; write e.g. 0.5 %")
+
+    @property
+    def outside_class(self) -> tuple[str, ...]:
+        """One sentence for each value that the class does not allow."""
+        limit = CLASSES[self.klass]
+        told = []
+        if self.kwh_per_kg < limit.kwh_per_kg_limit:
+            told.append(
+                f"{self.kwh_per_kg:g} kWh per kg is below the {limit.kwh_per_kg_limit:g} of class "
+                f"{self.klass}"
+            )
+        if self.moisture.share > limit.moisture_limit.share:
+            told.append(f"{self.moisture.share:.1%} water is above the 10 % of class {self.klass}")
+        if self.ash_share > limit.ash_limit_share:
+            told.append(
+                f"{self.ash_share:.1%} ash is above the {limit.ash_limit_share:.1%} of class {self.klass}"
+            )
+        if not limit.bulk_low_kg_per_m3 <= self.bulk_kg_per_m3 <= limit.bulk_high_kg_per_m3:
+            told.append(
+                f"{self.bulk_kg_per_m3:g} kg per m3 lies outside the 600 to 750 of class {self.klass}"
+            )
+        return tuple(told)
+
+
+def pellets(klass: str = "A1", *, kwh_per_kg: float = 4.8, ash_share: float | None = None) -> Pellets:
+    """Return pellets of a class with its usual ash: 0.5 % for A1, else the class limit."""
+    if klass not in CLASSES:
+        raise FuelError(f'"{klass}" is not a pellet class; write one of {", ".join(CLASSES)}')
+    usual = 0.005 if klass == "A1" else CLASSES[klass].ash_limit_share
+    return Pellets(klass, kwh_per_kg, ash_share=usual if ash_share is None else ash_share)
+
+
+def bags_kg(bags: float, bag_kg: float = BAG_KG) -> float:
+    """Return the mass of so many bags. [kg]"""
+    if not (bags >= 0 and bag_kg > 0):
+        raise FuelError("bags cannot be negative, nor weigh nothing; write e.g. 40 bags of 15 kg")
+    return bags * bag_kg
+
+
+def pallet_kg(bags: int = 65, bag_kg: float = BAG_KG) -> float:
+    """Return the mass of a pallet of `bags` bags; sellers stack 65, 67 or 70. [kg]"""
+    return bags_kg(float(bags), bag_kg)

@@ -1,0 +1,247 @@
+"""One site being learned: its record, what is set aside, and the questions asked of what is left over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.learning.columns import (
+    FIRST_CHANGE,
+    based_columns,
+    centred,
+    day_change_sd_kg,
+    fixed_columns,
+    unit_noise_kg2,
+)
+from fuelplan.learning.core import base_moments, solve
+from fuelplan.learning.evidence import Record, evidence_of
+from fuelplan.learning.prior import Assumptions
+from fuelplan.learning.state import Cells, Centre, Evidence, Priors
+from fuelplan.learning.sums import Floats, Ints, Sums
+
+
+@dataclass(frozen=True)
+class Case:
+    """A site's record with prior, weather and what was found so far.
+
+    Attributes
+    ----------
+    record, priors, sums, assumptions
+        What goes in (priors and sums of one site).
+    size_kg
+        Capacity, or a year's use where it is unknown. [kg]
+    aside
+        Readings that are not used, by place in the record.
+    loose_kg2
+        Shape (n,): extra variance of the use since the reading before. [kg²]
+    loose_brought_kg2
+        Shape (n,): extra variance of what came since the reading before. [kg²]
+    slope_change_at, day_change_at
+        Half-day indices of changes found.
+    """
+
+    record: Record
+    priors: Priors
+    sums: Sums
+    assumptions: Assumptions
+    size_kg: float
+    loose_kg2: Floats
+    loose_brought_kg2: Floats
+    aside: frozenset[int] = frozenset()
+    slope_change_at: tuple[int, ...] = ()
+    day_change_at: tuple[int, ...] = ()
+
+    def evidence(self) -> Evidence:
+        """Return the arrays of the model."""
+        e = evidence_of(self.record, self.size_kg, self.loose_kg2, self.slope_change_at, self.day_change_at)
+        var = e.var_kg2.copy()
+        var[0, list(self.aside)] = np.inf
+        extra = np.cumsum(self.loose_brought_kg2)
+        return replace(
+            e,
+            var_kg2=var,
+            brought_var_kg2=e.brought_var_kg2 + extra,
+            end_brought_var_kg2=e.end_brought_var_kg2 + (extra[-1] if len(extra) else 0.0),
+        )
+
+    def solve(self) -> Cells:
+        """Return the posterior."""
+        return solve(self.evidence(), self.priors, self.sums, self.assumptions)
+
+
+@dataclass(frozen=True)
+class LeftOver:
+    """What the readings say beyond the model, at the likeliest base temperature and noise.
+
+    With S the covariance of the readings, the doubt of all unknowns included, and d the mark that some
+    mishap leaves on the readings: d'S⁻¹y / sqrt(d'S⁻¹d) is a standard normal number when there was none,
+    and d'S⁻¹y / d'S⁻¹d is its size (generalised least squares; for readings and shocks of a state space
+    model these are the auxiliary residuals of Harvey & Koopman 1992).
+
+    Attributes
+    ----------
+    inverse
+        Shape (n, n), S⁻¹ with zeros for readings set aside. [1/kg²]
+    y_kg
+        Shape (n,), readings less their prior mean. [kg]
+    degree_days, days
+        Shape (2·days + 1,): running sums at the likeliest base temperature. [K·d, d]
+    slope, day_kg
+        Means of the posterior, after the last change. [kg/K/d, kg/d]
+    steps
+        Slope and daily part with the half-day index from which they count: first those of the start, then
+        what each change adds.
+    covariance
+        Shape (n, n), S. [kg²]
+    """
+
+    inverse: Floats
+    y_kg: Floats
+    degree_days: Floats
+    days: Floats
+    slope: float
+    day_kg: float
+    steps: tuple[tuple[int, float, float], ...]
+    evidence: Evidence
+    log_likelihood: float
+    covariance: Floats
+
+    def ahead(self) -> tuple[Floats, Floats]:
+        """Return how far each reading lies from what those before it led to expect, and that in standard
+        deviations, the doubt of both counted: shapes (n,), 0 for readings set aside. [kg]
+
+        These are the innovations of a state space model: with L the Cholesky factor of S, L⁻¹y.
+        """
+        off, sds = innovations(self.y_kg[None], self.covariance[None], self.evidence)
+        return off[0], sds[0]
+
+    def log_density(self, of: NDArray[np.bool_]) -> float:
+        """Return the log density of some readings, shape (n,), each given all before it that are used."""
+        off, sds = self.ahead()
+        return float(log_densities(off[None], sds[None], of[None])[0])
+
+    def ask(self, marks: Floats) -> tuple[Floats, Floats, Floats]:
+        """Return z, size and its standard deviation for mishaps whose marks are the columns of (n, d)."""
+        weighed = self.inverse @ marks
+        told, known = self.y_kg @ weighed, np.maximum(np.einsum("nd,nd->d", marks, weighed), 1e-30)
+        return told / np.sqrt(known), told / known, 1 / np.sqrt(known)
+
+    def ask_readings(self) -> tuple[Floats, Floats]:
+        """Return z and size of an error of each single reading, shape (n,)."""
+        told, known = self.inverse @ self.y_kg, np.maximum(np.diagonal(self.inverse), 1e-30)
+        return told / np.sqrt(known), told / known
+
+    def use_marks(self, running: Floats, begin: Ints) -> Floats:
+        """Return the mark of 1 more of `running` burned after each half-day index `begin`, shape (n, d)."""
+        e = self.evidence
+        sign = np.where(e.is_count[0] > 0, 1.0, -1.0)[:, None]
+        at, since = e.at[0][:, None], e.since[0][:, None]
+        marks: Floats = sign * (running[np.maximum(at, begin)] - running[np.maximum(since, begin)])
+        return marks
+
+    def expected_kg(self, since: int, at: int) -> float:
+        """Return the use between two half-day indices by the posterior means. [kg]"""
+        total = 0.0
+        for begin, slope, day_kg in self.steps:
+            a, b = max(since, begin), max(at, begin)
+            total += slope * float(self.degree_days[b] - self.degree_days[a])
+            total += day_kg * float(self.days[b] - self.days[a])
+        return total
+
+
+def innovations(y_kg: Floats, covariance: Floats, evidence: Evidence) -> tuple[Floats, Floats]:
+    """Return what :meth:`LeftOver.ahead` returns, for N sites: (N, n) from (N, n) and (N, n, n)."""
+    used = np.isfinite(evidence.var_kg2)
+    both = used[:, :, None] & used[:, None, :]
+    root = np.linalg.cholesky(np.where(both, covariance, np.eye(used.shape[1])))
+    sds = np.linalg.solve(root, np.where(used, y_kg, 0.0)[..., None])[..., 0]
+    off = sds * np.diagonal(root, axis1=1, axis2=2)
+    return np.asarray(off, dtype=float), np.asarray(sds, dtype=float)
+
+
+def log_densities(off_kg: Floats, sds: Floats, of: NDArray[np.bool_]) -> Floats:
+    """Return what :meth:`LeftOver.log_density` returns, for N sites: (N,) from three of (N, n)."""
+    told = of & (sds != 0)
+    sd_kg = np.where(told, off_kg, 1.0) / np.where(told, sds, 1.0)
+    return np.asarray((-0.5 * np.where(told, sds, 0.0) ** 2 - np.log(sd_kg)).sum(axis=1))
+
+
+def covariances(
+    e: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions, centre: Centre, base_sd_c: Floats,
+    noise: Floats,
+) -> tuple[Floats, Floats, Floats]:  # fmt: skip
+    """Return the readings of N sites less their prior means (N, n), what one standard deviation of each
+    unknown does to them (N, unknowns, n), and their covariance (N, n, n), all unknowns counted. [kg, kg²]
+
+    Parameters
+    ----------
+    centre, base_sd_c, noise
+        Where products of unknowns are linearised, the doubt of the base temperature there, (N,), and the
+        day-to-day noise, (N,). [K]
+    """
+    base = centre.base
+    based = based_columns(e, priors, sums, assumptions, base[:, None])[:, 0]
+    near = based_columns(e, priors, sums, assumptions, np.stack([base - 2, base + 2], axis=1))[:, :, 0]
+    width_c = sums.base_c[base + 2] - sums.base_c[base - 2]
+    warmer = (near[:, 1] - near[:, 0]) / width_c[:, None] * (centre.slope / priors.slope_sd)[:, None]
+    warmer = warmer * np.maximum(base_sd_c, 0.1)[:, None]
+    x = np.concatenate([based, fixed_columns(e, priors, sums, assumptions, centre), warmer[:, None]], axis=1)
+    y = centred(e, priors, sums) - based[:, 0] * (priors.slope / priors.slope_sd)[:, None]
+    h_w = np.where(e.is_count > 0, 1.0, -1.0)
+    h_v = np.where(e.is_count > 0, 0.0, 1.0)
+    unit = unit_noise_kg2(e, priors, centre, sums)
+    walk = np.cumsum(unit * noise[:, None] ** 2 + e.loose_kg2, axis=1)
+    s = _outer(np.multiply, h_w) * _outer(np.minimum, walk)
+    s += _outer(np.multiply, h_v) * _outer(np.minimum, e.brought_var_kg2) + np.swapaxes(x, 1, 2) @ x
+    own = np.where(np.isfinite(e.var_kg2), e.var_kg2, 0.0)
+    return y, x, s + own[:, :, None] * np.eye(own.shape[1])
+
+
+def _outer(of: np.ufunc, a: Floats) -> Floats:
+    return np.asarray(of(a[:, :, None], a[:, None, :]))
+
+
+def left_over(case: Case, cells: Cells, noise: float | None = None) -> LeftOver:
+    """Weigh the readings at the posterior's mean base temperature, and its mean noise or a given one."""
+    e, sums, priors = case.evidence(), case.sums, case.priors
+    base_c, base_sd_c = base_moments(cells)
+    base = sums.index_of_base(base_c)
+    three = np.einsum("nsb,nsbq->nq", cells.weight, cells.mean)[0]
+    if noise is None:
+        noise = float(cells.weight[0].sum(axis=1) @ cells.noise)
+    slope, day_kg = max(float(three[0]), 0.0), max(float(three[1]), 0.0)
+    centre = Centre(np.array([slope]), np.array([day_kg]), base, cells.start_kg, cells.steps)
+    y, x, s = (
+        a[0] for a in covariances(e, priors, sums, case.assumptions, centre, base_sd_c, np.array([noise]))
+    )
+    used = np.isfinite(e.var_kg2[0])
+    inverse = np.zeros_like(s)
+    keep = np.ix_(used, used)
+    inverse[keep] = np.linalg.inv(s[keep])
+    log_det = float(np.linalg.slogdet(s[keep])[1]) if used.any() else 0.0
+    log_likelihood = -0.5 * (log_det + float(y @ inverse @ y))
+    steps = _steps(case, x @ inverse @ y, 1 + len(case.slope_change_at))
+    return LeftOver(
+        inverse, y, sums.degree_days[0, base[0]], sums.days[0], slope, day_kg, steps, e, log_likelihood, s
+    )
+
+
+def _steps(case: Case, unknowns: Floats, based: int) -> tuple[tuple[int, float, float], ...]:
+    """Slope and daily part, and their changes, from the means of the unknowns in standard deviations."""
+    p, a = case.priors, case.assumptions
+    first = (
+        0,
+        float(p.slope[0] + p.slope_sd[0] * unknowns[0]),
+        float(p.day_kg[0] + p.day_sd_kg[0] * unknowns[based]),
+    )
+    slopes = zip(case.slope_change_at, unknowns[1:based], strict=True)
+    slope_sd, day_sd = a.change_rel_sd * float(p.slope[0]), float(day_change_sd_kg(p, a)[0])
+    begin = based + FIRST_CHANGE
+    days = zip(case.day_change_at, unknowns[begin : begin + len(case.day_change_at)], strict=True)
+    return (
+        first,
+        *((at, slope_sd * float(u), 0.0) for at, u in slopes),
+        *((at, 0.0, day_sd * float(u)) for at, u in days),
+    )

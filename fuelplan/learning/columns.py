@@ -1,0 +1,148 @@
+"""The columns of the linear model: what each unknown, one standard deviation off, does to each reading."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fuelplan.learning.prior import Assumptions
+from fuelplan.learning.state import Centre, Evidence, Priors
+from fuelplan.learning.sums import Floats, Ints, Sums
+
+DAYS_PER_YEAR = 365.25
+
+NOISE_FLOOR = 0.2
+"""Part of a mean day's use whose noise every day has, cold or warm (an assumption)."""
+
+FIRST_CHANGE = 5
+"""Place of the first change of the daily part among the fixed columns."""
+
+
+def day_change_sd_kg(priors: Priors, assumptions: Assumptions) -> Floats:
+    """Return the size a change of the daily part may have: a share of it or of a degree-day's use. [kg/d]"""
+    sd: Floats = assumptions.change_rel_sd * np.maximum(priors.day_kg, priors.slope)
+    return sd
+
+
+def based_columns(
+    evidence: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions, grid: Ints
+) -> Floats:
+    """Return the columns that depend on the base temperature, shape (N, B, 1 + changes, n). [kg]
+
+    The first is the slope, the others its change after each of `slope_change_at`.
+    """
+    sign = np.where(evidence.is_count > 0, 1.0, -1.0)[:, None, :]
+    table, station, base = sums.degree_days, evidence.station[:, None, None], grid[:, :, None]
+    at, since = evidence.at[:, None, :], evidence.since[:, None, :]
+    until = table[station, base, at]
+    out = [sign * (until - table[station, base, since]) * priors.slope_sd[:, None, None]]
+    change_sd = (assumptions.change_rel_sd * priors.slope)[:, None, None]
+    for change_at in evidence.slope_change_at:
+        later = table[station, base, np.maximum(at, change_at)]
+        from_then = table[station, base, np.maximum(since, change_at)]
+        out.append(sign * (later - from_then) * change_sd)
+    return np.stack(out, axis=2)
+
+
+def fixed_columns(
+    evidence: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions, centre: Centre
+) -> Floats:
+    """Return the columns that do not depend on it, shape (N, columns, n). [kg]
+
+    In this order: daily part, start, volume error, zero error, habit, changes of the daily part, then
+    scale and drift of each meter, then what each unbroken run of counts began with.
+    """
+    count = evidence.is_count > 0
+    level = (~count).astype(float)
+    table, station, base = sums.degree_days, evidence.station[:, None], centre.base[:, None]
+    days = days_between(sums, station, evidence.since, evidence.at)
+    use = centre.day_kg[:, None] * days
+    for begin, end, slope in slope_spans(evidence, centre):
+        until, then = np.clip(evidence.at, begin, end), np.clip(evidence.since, begin, end)
+        use = use + slope * (table[station, base, until] - table[station, base, then])
+    expected = centre.start_kg[:, None] + evidence.brought_kg - use
+    expected = np.clip(expected, 0.0, 1.2 * evidence.capacity_kg[:, None])
+    sees = evidence.sees_volume * level
+    out = [
+        np.where(count, 1.0, -1.0) * days * priors.day_sd_kg[:, None],
+        level * evidence.start_sd_kg[:, None],
+        sees * expected * assumptions.volume_rel_sd,
+        sees * assumptions.offset_share_sd * evidence.capacity_kg[:, None],
+    ]
+    out.append(evidence.habit_kg)
+    change_sd = day_change_sd_kg(priors, assumptions)[:, None]
+    for change_at in evidence.day_change_at:
+        after = days_between(
+            sums, station, np.maximum(evidence.since, change_at), np.maximum(evidence.at, change_at)
+        )
+        out.append(np.where(count, 1.0, -1.0) * after * change_sd)
+    half_year = 2 * DAYS_PER_YEAR
+    for m in range(evidence.meter_rel_sd.shape[1]):
+        mine = evidence.meter == m
+        middle = 0.5 * (evidence.at + evidence.since) - evidence.meter_from[:, m, None]
+        out.append(mine * use * evidence.meter_rel_sd[:, m, None])
+        out.append(mine * use * middle / half_year * assumptions.drift_rel_sd_per_year)
+    yearly_kg = DAYS_PER_YEAR * mean_use_kg(evidence, centre, sums)[:, None]
+    for s in range(evidence.segments):
+        out.append((evidence.segment == s) * 0.5 * yearly_kg)
+    return np.stack(out, axis=1)
+
+
+def centred(evidence: Evidence, priors: Priors, sums: Sums) -> Floats:
+    """Return the readings less what the prior means of the fixed columns say, shape (N, n). [kg]"""
+    count = evidence.is_count > 0
+    days = days_between(sums, evidence.station[:, None], evidence.since, evidence.at)
+    daily = priors.day_kg[:, None] * days
+    return np.where(
+        count, evidence.y_kg - daily, evidence.y_kg - evidence.brought_kg - evidence.start_kg[:, None] + daily
+    )
+
+
+def days_between(sums: Sums, station: Ints, since: Ints, at: Ints) -> Floats:
+    """Return the days in use between two half-day indices. [d]"""
+    days: Floats = sums.days[station, at] - sums.days[station, since]
+    return days
+
+
+def slope_spans(evidence: Evidence, centre: Centre) -> list[tuple[int, int, Floats]]:
+    """Return spans between changes of slope: first and last half-day index, and slope there (N, 1)."""
+    far = int(evidence.end_at.max())
+    if centre.steps is None or not evidence.slope_change_at:
+        return [(0, far, centre.slope[:, None])]
+    marks = sorted(evidence.slope_change_at)
+    out = []
+    for begin, end in zip([0, *marks], [*marks, far], strict=True):
+        later = [i for i, at in enumerate(evidence.slope_change_at) if at >= end and at != far]
+        out.append((begin, end, np.maximum(0.0, centre.slope - centre.steps[:, later].sum(axis=1))[:, None]))
+    return out
+
+
+def mean_use_kg(evidence: Evidence, centre: Centre, sums: Sums) -> Floats:
+    """Return each site's mean use a day over the whole record at `centre`, shape (N,). [kg/d]"""
+    days = (sums.days.shape[1] - 1) / 2
+    heating = centre.slope * sums.degree_days[evidence.station, centre.base, -1]
+    mean: Floats = (heating + centre.day_kg * sums.days[evidence.station, -1]) / max(days, 1.0)
+    return mean
+
+
+def unit_noise_kg2(evidence: Evidence, priors: Priors, centre: Centre, sums: Sums) -> Floats:
+    """Return the variance of W between readings for a day-to-day noise of 1, shape (N, n). [kg²]
+
+    A day's noise is a share of that day's use at `centre`, and to it comes that of a small part of a mean
+    day's use on paper: what is burned on a warm day is never known to the gram.
+    """
+    station, base = evidence.station[:, None], centre.base[:, None]
+    paper = Centre(priors.slope, priors.day_kg, sums.index_of_base(priors.base_c), centre.start_kg)
+    floor_kg2 = (NOISE_FLOOR * mean_use_kg(evidence, paper, sums)[:, None]) ** 2 / 2
+
+    def until(at: Ints) -> Floats:
+        day_kg = centre.day_kg[:, None]
+        total: Floats = floor_kg2 * at + day_kg**2 * sums.days_squared[station, at]
+        for begin, end, slope in slope_spans(evidence, centre):
+            now, then = np.clip(at, begin, end), np.minimum(begin, end)
+            squares = sums.squared[station, base, now] - sums.squared[station, base, then]
+            cross = sums.degree_days[station, base, now] - sums.degree_days[station, base, then]
+            total = total + slope**2 * squares + 2 * slope * day_kg * cross
+        return total
+
+    before = np.concatenate([evidence.start_at[:, None], evidence.at[:, :-1]], axis=1)
+    return np.maximum(0.0, until(evidence.at) - until(before))

@@ -1,0 +1,1 @@
+"""What is said, as data; all cautions together."""

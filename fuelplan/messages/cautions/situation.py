@@ -1,0 +1,166 @@
+"""What triggers which caution."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, field, fields
+from typing import Any
+
+from fuelplan.messages.cautions.texts import DEFER, TEXTS
+
+DRY_ENOUGH_WET_SHARE = 0.20
+HEAVY_BAG_KG = 10.0
+ASK_FIRE_CODE_KG = 5_000.0  # below the lowest threshold named, so that nobody passes one unasked
+NEVER_ENTERED = frozenset({"tank", "fabric", "buried"})
+STORE_KINDS = ("room", *sorted(NEVER_ENTERED))
+
+
+class CautionError(ValueError):
+    """A caution or a fact that does not exist; the sentence lists those that do."""
+
+
+@dataclass(frozen=True)
+class Caution:
+    """One caution.
+
+    Attributes
+    ----------
+    id
+        Does not change.
+    text
+        For people; ends by deferring to manual, codes and trades.
+    why
+        What in the situation brings it.
+    """
+
+    id: str
+    text: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Situation:
+    """Facts about a site or a piece of work; what is not said brings no caution of its own.
+
+    Attributes
+    ----------
+    fuels
+        "pellets", "logs", "chips".
+    store_kind
+        "room", "tank", "fabric" or "buried"; None where pellets come in bags only or nothing is known.
+    stock_kg
+        Most fuel that is kept. [kg]
+    couplings_outdoors
+        Whether both filling couplings end outdoors; None where not known.
+    filling, cleaning, emptying_ash, sweeping
+        Work that is planned or proposed.
+    bag_kg
+        Mass of a bag where pellets are carried in bags. [kg]
+    log_water_share_wet
+        Water of the logs that are burned, of the wet mass, 0..1.
+    boiler_smaller_than_load
+        Whether the boiler cannot follow on the coldest days.
+    """
+
+    fuels: Collection[str] = field(default=())
+    store_kind: str | None = None
+    stock_kg: float | None = None
+    couplings_outdoors: bool | None = None
+    filling: bool = False
+    cleaning: bool = False
+    emptying_ash: bool = False
+    sweeping: bool = False
+    bag_kg: float | None = None
+    log_water_share_wet: float | None = None
+    boiler_smaller_than_load: bool = False
+
+    def __post_init__(self) -> None:
+        """Refuse kinds of store that are not known: a slip must not hide a caution."""
+        if self.store_kind is not None and self.store_kind not in STORE_KINDS:
+            raise CautionError(
+                f'"{self.store_kind}" is no kind of store; write one of {", ".join(STORE_KINDS)}'
+            )
+        unknown = set(self.fuels) - {"pellets", "logs", "chips"}
+        if isinstance(self.fuels, str) or unknown:
+            raise CautionError(f'fuels are a list of "pellets", "logs" and "chips", not {self.fuels!r}')
+
+
+def caution(caution_id: str, why: str) -> Caution:
+    """Return the caution of that id with the reason given."""
+    if caution_id not in TEXTS:
+        raise CautionError(f'there is no caution "{caution_id}"; there are {", ".join(TEXTS)}')
+    return Caution(caution_id, f"{TEXTS[caution_id]} {DEFER}", why)
+
+
+def for_situation(**facts: Any) -> list[Caution]:
+    """Return the cautions that apply, what kills first.
+
+    Parameters
+    ----------
+    facts
+        Attributes of `Situation`.
+
+    Raises
+    ------
+    CautionError
+        A fact that is not known: a misspelt one must not silence a caution.
+    """
+    known = [f.name for f in fields(Situation)]
+    wrong = sorted(set(facts) - set(known))
+    if wrong:
+        raise CautionError(f"{', '.join(wrong)} is no fact of a situation; there are {', '.join(known)}")
+    reasons = _reasons(Situation(**facts))
+    return [caution(name, reasons[name]) for name in TEXTS if name in reasons]
+
+
+def _reasons(s: Situation) -> dict[str, str]:
+    reasons: dict[str, str] = {}
+    if s.fuels:
+        reasons["co-dwelling"] = "Wood is burned here."
+    if "pellets" in s.fuels and s.store_kind is not None:
+        reasons["co-store"] = "Pellets are kept in a store."
+    reasons |= _store_work(s)
+    if s.emptying_ash:
+        reasons["hot-ash"] = "The ash box is emptied."
+    if s.sweeping:
+        reasons["sweeping"] = "The chimney is to be swept."
+    if "logs" in s.fuels:
+        reasons["over-temperature"] = "Logs cannot be switched off."
+        reasons["untreated-wood"] = "Logs are loaded by hand."
+        reasons["log-stack"] = "Logs are stacked here."
+        reasons["chimney-fire"] = "Log fires can leave tar in the chimney."
+        reasons["hot-ash"] = reasons.get("hot-ash", "Log fires leave embers in the ash.")
+    if s.log_water_share_wet is not None and s.log_water_share_wet > DRY_ENOUGH_WET_SHARE:
+        reasons["wet-wood"] = f"The logs hold about {s.log_water_share_wet:.0%} water of the wet mass."
+        reasons["chimney-fire"] = "Wet logs leave tar in the chimney."
+    if s.bag_kg is not None and s.bag_kg >= HEAVY_BAG_KG:
+        reasons["heavy-bags"] = f"Bags of {s.bag_kg:g} kg are carried here."
+    if s.stock_kg is not None and s.stock_kg >= ASK_FIRE_CODE_KG:
+        reasons["fire-thresholds"] = f"Up to about {s.stock_kg / 1000:.1f} t of fuel are kept here."
+    if s.boiler_smaller_than_load:
+        reasons["boiler-too-small"] = "The boiler is smaller than the load."
+    return reasons
+
+
+def _store_work(s: Situation) -> dict[str, str]:
+    reasons: dict[str, str] = {}
+    if s.store_kind in NEVER_ENTERED:
+        reasons["store-never-enter"] = f"The store is of the kind: {s.store_kind}."
+    if s.cleaning:
+        if s.store_kind not in NEVER_ENTERED:
+            reasons["store-entry"] = "The store is to be cleaned."
+        reasons["co-store"] = "The store is to be cleaned."
+        reasons["dust"] = "Cleaning raises dust."
+        reasons["boiler-off-before-filling"] = (
+            "Boiler and conveyors stand still while the store is worked on."
+        )
+    if s.filling:
+        reasons["boiler-off-before-filling"] = "A delivery is on its way or proposed."
+        reasons["dust"] = "Pellets are blown in."
+    if s.store_kind is not None and s.couplings_outdoors is not True:
+        reasons["vented-caps"] = (
+            "A filling coupling ends inside the building."
+            if s.couplings_outdoors is False
+            else "It is not known whether both filling couplings end outdoors."
+        )
+    return reasons

@@ -1,0 +1,335 @@
+"""Whole bills for an amount, and the offers compared by them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.ordering.prices.offers import Offer, OfferError
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Shared:
+    """An order together with a neighbour: what the neighbour takes from the same lorry. [kg]"""
+
+    neighbour_kg: float
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line of a bill. [money]"""
+
+    text: str
+    net: float
+    vat: float
+
+    @property
+    def gross(self) -> float:
+        """With tax. [money]"""
+        return self.net + self.vat
+
+
+@dataclass(frozen=True)
+class Bill:
+    """A whole bill, line by line."""
+
+    supplier: str
+    currency: str
+    kg: float
+    lines: tuple[Line, ...]
+    discount_share: float = 0.0
+    notes: tuple[str, ...] = ()
+
+    @property
+    def net(self) -> float:
+        """Sum before tax. [money]"""
+        return sum(x.net for x in self.lines)
+
+    @property
+    def vat(self) -> float:
+        """Tax. [money]"""
+        return sum(x.vat for x in self.lines)
+
+    @property
+    def gross(self) -> float:
+        """What is paid at the due day. [money]"""
+        return sum(x.gross for x in self.lines)
+
+    @property
+    def gross_paid_early(self) -> float:
+        """What is paid with the discount for paying early. [money]"""
+        return self.gross * (1 - self.discount_share)
+
+    @property
+    def gross_per_kg(self) -> float:
+        """The whole bill per kilogram. [money/kg]"""
+        return self.gross / self.kg if self.kg else float("nan")
+
+
+def _line(offer: Offer, text: str, amount: float, *, charge: bool = False) -> Line:
+    """Split an amount of the offer into net and tax."""
+    share = offer.vat_share
+    if charge and offer.charges_vat_share is not None:
+        share = offer.charges_vat_share
+    net = amount / (1 + share) if offer.prices_with_vat else amount
+    return Line(text, net, net * share)
+
+
+def _charge_lines(offer: Offer, hose_m: float, trip_share: float) -> list[Line]:
+    """Charges of one stop: the trip by its share, blowing in and hose in full."""
+    lines = []
+    if offer.delivery_charge:
+        text = "delivery" if trip_share == 1 else f"delivery, {trip_share:.0%} of a shared trip"
+        lines.append(_line(offer, text, offer.delivery_charge * trip_share, charge=True))
+    if offer.blow_in_charge:
+        lines.append(_line(offer, "blowing in", offer.blow_in_charge, charge=True))
+    extra_m = max(0.0, hose_m - offer.hose_included_m)
+    if extra_m and offer.hose_charge_per_m:
+        lines.append(
+            _line(offer, f"{extra_m:.0f} m of further hose", extra_m * offer.hose_charge_per_m, charge=True)
+        )
+    return lines
+
+
+def bill(
+    offer: Offer, kg: float, *, hose_m: float = 0.0, shared: Shared | None = None, on: date | None = None
+) -> Bill:
+    """Return the whole bill for one drop.
+
+    Parameters
+    ----------
+    kg
+        Own amount. [kg]
+    hose_m
+        Hose needed from the lorry to the coupling. [m]
+    shared
+        The neighbour's part; where the offer adds neighbours up, the bracket follows the sum and the trip is
+        shared by mass.
+    on
+        Day of the order; None does not test the validity.
+
+    Raises
+    ------
+    OfferError
+        The offer cannot serve the amount, has ended, or does not add neighbours up.
+    """
+    if not kg > 0:
+        raise OfferError(f"an order needs an amount above zero, not {kg:g} kg")
+    joint_kg = kg
+    if shared is not None:
+        if not offer.shared_orders:
+            raise OfferError(
+                f"{offer.supplier}: the offer does not add up the drops of neighbours; ask for it in writing"
+            )
+        if not shared.neighbour_kg > 0:
+            raise OfferError("a shared order needs the neighbour's amount, above zero")
+        joint_kg = kg + shared.neighbour_kg
+    reason = offer.refusal(kg, on, joint_kg)
+    if reason:
+        raise OfferError(reason)
+    price = offer.price_per_kg(joint_kg)
+    lines = [_line(offer, f"{kg:,.0f} kg at {price * 1000:,.2f} {offer.currency} a tonne", kg * price)]
+    lines += _charge_lines(offer, hose_m, kg / joint_kg)
+    notes = _bracket_note(offer, joint_kg)
+    return Bill(offer.supplier, offer.currency, kg, tuple(lines), offer.discount_share, notes)
+
+
+def _bracket_note(offer: Offer, kg: float) -> tuple[str, ...]:
+    """Say where a little more costs less in total, the trap of all-units prices."""
+    now = kg * offer.price_per_kg(kg)
+    for b in offer.brackets:
+        if b.from_kg > kg and b.from_kg * b.price_per_kg <= now and b.from_kg <= offer.maximum_kg:
+            return (f"{b.from_kg:,.0f} kg cost no more than {kg:,.0f} kg: the price per tonne falls there",)
+    return ()
+
+
+def bill_delivered(offer: Offer, ordered_kg: float, delivered_kg: float, *, hose_m: float = 0.0) -> Bill:
+    """Return the bill for what came, at the price of what was ordered.
+
+    The price per tonne follows the order and the amount follows the weighed ticket (common practice). Nothing
+    delivered: only the charge for the wasted trip, where the offer has one.
+    """
+    if delivered_kg < 0:
+        raise OfferError("a delivered amount cannot be below zero")
+    price = offer.price_per_kg(ordered_kg)
+    if delivered_kg == 0:
+        lines = [_line(offer, "trip without unloading", offer.failed_trip_charge, charge=True)]
+        if not offer.failed_trip_charge:
+            lines = []
+        return Bill(
+            offer.supplier,
+            offer.currency,
+            0.0,
+            tuple(lines),
+            0.0,
+            ("nothing was delivered; no fuel is charged",),
+        )
+    text = f"{delivered_kg:,.0f} kg at {price * 1000:,.2f} {offer.currency} a tonne"
+    lines = [_line(offer, text, delivered_kg * price), *_charge_lines(offer, hose_m, 1.0)]
+    notes: tuple[str, ...] = ()
+    if delivered_kg != ordered_kg:
+        notes = (
+            f"{ordered_kg:,.0f} kg were ordered: the price is that of the order, the amount that of the "
+            "ticket",
+        )
+    return Bill(offer.supplier, offer.currency, delivered_kg, tuple(lines), offer.discount_share, notes)
+
+
+def money_cost(the_bill: Bill, offer: Offer, interest_per_year: float = 0.0) -> float:
+    """Return the cost of a bill seen from the delivery, paid early or late, the cheaper way. [money]
+
+    Paying `n` days later is worth n/365 of a year's interest (simple interest).
+    """
+    late = the_bill.gross * (1 - interest_per_year * offer.pay_within_days / 365)
+    if not offer.discount_share:
+        return late
+    return min(late, the_bill.gross_paid_early * (1 - interest_per_year * offer.discount_within_days / 365))
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Offers for one amount, cheapest first; `refused` says why the others cannot serve it."""
+
+    kg: float
+    bills: tuple[tuple[Offer, Bill, float], ...]
+    refused: tuple[tuple[Offer, str], ...]
+
+    @property
+    def best(self) -> tuple[Offer, Bill, float] | None:
+        """The cheapest (offer, bill, cost with payment terms), or None where no offer serves the amount."""
+        return self.bills[0] if self.bills else None
+
+
+def compare(
+    offers: Sequence[Offer],
+    kg: float,
+    *,
+    on: date | None = None,
+    hose_m: float = 0.0,
+    shared: Shared | None = None,
+    interest_per_year: float = 0.0,
+) -> Comparison:
+    """Compare offers for one amount as whole bills, tax, charges and payment terms included.
+
+    Offers that do not add neighbours up are billed for the own amount alone. Raises :class:`OfferError` where
+    the offers are in different moneys.
+    """
+    moneys = sorted({o.currency for o in offers})
+    if len(moneys) > 1:
+        raise OfferError(f"offers in {' and '.join(moneys)} cannot be compared; write them in one money")
+    served, refused = [], []
+    for offer in offers:
+        with_neighbour = shared if offer.shared_orders else None
+        try:
+            one = bill(offer, kg, hose_m=hose_m, shared=with_neighbour, on=on)
+        except OfferError as reason:
+            refused.append((offer, str(reason)))
+            continue
+        served.append((offer, one, money_cost(one, offer, interest_per_year)))
+    served.sort(key=lambda x: x[2])
+    return Comparison(kg, tuple(served), tuple(refused))
+
+
+@dataclass(frozen=True)
+class Tariff:
+    """What whole orders cost by amount, the cheapest offer taken for each.
+
+    Attributes
+    ----------
+    amounts_kg
+        Shape (m,), rising. [kg]
+    fuel, charges
+        Shape (m,): the part that follows the season of prices and the part that does not. [money]
+    suppliers
+        Who is cheapest for each amount.
+    currency
+        The money.
+    """
+
+    amounts_kg: Floats
+    fuel: Floats
+    charges: Floats
+    suppliers: tuple[str, ...]
+    currency: str
+
+    @property
+    def total(self) -> Floats:
+        """Whole bills, shape (m,). [money]"""
+        return self.fuel + self.charges
+
+    @property
+    def reference_per_kg(self) -> float:
+        """Fuel price of the middle amount, to value stock with. [money/kg]"""
+        i = len(self.amounts_kg) // 2
+        return float(self.fuel[i] / self.amounts_kg[i])
+
+
+def tariff(
+    offers: Sequence[Offer],
+    amounts_kg: Sequence[float] | Floats,
+    *,
+    on: date | None = None,
+    hose_m: float = 0.0,
+    shared: Shared | None = None,
+    interest_per_year: float = 0.0,
+) -> Tariff:
+    """Return the cheapest whole bill for each amount; amounts no offer serves are left out.
+
+    Raises :class:`OfferError`, naming every reason, where no amount can be served.
+    """
+    kept, fuel, charges, who = [], [], [], []
+    reasons: dict[str, None] = {}
+    for kg in np.unique(np.asarray(amounts_kg, dtype=float)):
+        comparison = compare(
+            offers, float(kg), on=on, hose_m=hose_m, shared=shared, interest_per_year=interest_per_year
+        )
+        reasons.update(dict.fromkeys(text for _, text in comparison.refused))
+        if comparison.best is None:
+            continue
+        offer, one, cost = comparison.best
+        extras = sum(x.gross for x in one.lines[1:]) * cost / one.gross
+        kept.append(float(kg))
+        fuel.append(cost - extras)
+        charges.append(extras)
+        who.append(offer.supplier)
+    if not kept:
+        raise OfferError(
+            "no offer serves any of the amounts: " + "; ".join(reasons or {"there is no offer": None})
+        )
+    return Tariff(np.array(kept), np.array(fuel), np.array(charges), tuple(who), offers[0].currency)
+
+
+def amounts_to_try(offers: Sequence[Offer], room_kg: float, step_kg: float = 500.0) -> Floats:
+    """Return the amounts worth weighing: full steps from the smallest drop on, and every price break.
+
+    Parameters
+    ----------
+    room_kg
+        What the store takes at most. [kg]
+
+    Raises
+    ------
+    OfferError
+        The smallest drop of every offer is larger than the store.
+    """
+    smallest = min((o.smallest_drop_kg for o in offers), default=0.0)
+    largest = min(room_kg, max((o.maximum_kg for o in offers), default=0.0))
+    if smallest > largest or largest <= 0:
+        raise OfferError(
+            f"the smallest drop on offer is {smallest:,.0f} kg and the store takes {max(room_kg, 0):,.0f} "
+            "kg: "
+            f"ask for smaller drops or bagged fuel"
+        )
+    steps = np.arange(np.ceil(max(smallest, 1.0) / step_kg), np.floor(largest / step_kg) + 1) * step_kg
+    breaks = [b.from_kg for o in offers for b in o.brackets]
+    all_of_them = np.concatenate([steps, breaks, [smallest]])
+    found: Floats = np.unique(
+        all_of_them[(all_of_them >= smallest) & (all_of_them <= largest) & (all_of_them > 0)]
+    )
+    return found

@@ -1,0 +1,127 @@
+"""When the ash box is full, from the fuel burned."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from fuelplan.ordering.upkeep.item import UpkeepError, UpkeepItem, say_day
+
+Floats = NDArray[np.float64]
+Dates = NDArray[np.datetime64]
+
+ASH_KG_PER_L = 0.4  # loose wood ash in a box, value from memory; low, so that the box is called full early
+EARLY = 0.1  # the day is chosen so that the box is full before it in one of ten winters
+CAUTION_IDS = ("hot-ash",)
+
+
+def box_days(box_l: float, kg_per_day: float, ash_share: float, ash_kg_per_l: float = ASH_KG_PER_L) -> float:
+    """Return how many days fill an ash box: litres x ash density / (kg burned a day x ash share). [days]
+
+    Parameters
+    ----------
+    box_l
+        Volume of the box. [l]
+    kg_per_day
+        Fuel burned. [kg/day]
+    ash_share
+        Ash of the fuel, 0..1.
+    ash_kg_per_l
+        Density of the ash in the box. [kg/l]
+    """
+    _check_box(box_l, ash_kg_per_l)
+    if not (kg_per_day >= 0 and 0 <= ash_share < 1):
+        raise UpkeepError(
+            "fuel burned is zero or more kg a day, and its ash a share from 0 to below 1, e.g. 0.005"
+        )
+    ash = kg_per_day * ash_share
+    return box_l * ash_kg_per_l / ash if ash > 0 else float("inf")
+
+
+def ash_from_fuels(burned_kg: Mapping[str, ArrayLike], ash_share: Mapping[str, float]) -> Floats:
+    """Add up the ash of several fuels that fall into one box, shape of the fuels. [kg]"""
+    missing = set(burned_kg) - set(ash_share)
+    if missing:
+        raise UpkeepError(f"say the ash share of {', '.join(sorted(missing))}, e.g. 0.5 %")
+    if not burned_kg:
+        raise UpkeepError("no fuel was given, so there is no ash to speak of")
+    return np.asarray(
+        sum(np.asarray(kg, dtype=np.float64) * ash_share[fuel] for fuel, kg in burned_kg.items())
+    )
+
+
+def ash_items(
+    dates: Dates,
+    ash_kg: ArrayLike,
+    *,
+    box_l: float,
+    ash_kg_per_l: float = ASH_KG_PER_L,
+    in_box_kg: float = 0.0,
+    most: int = 24,
+) -> tuple[UpkeepItem, ...]:
+    """Return the days on which to empty the ash box.
+
+    Parameters
+    ----------
+    dates
+        Shape (days,), from tomorrow on.
+    ash_kg
+        Ash of each day of each possible winter, shape (paths, days). [kg]
+    in_box_kg
+        Ash in the box today. [kg]
+    most
+        At most so many entries.
+
+    Returns
+    -------
+    One item for each emptying within the dates; the day before the box is full in the fastest tenth of the
+    winters.
+    """
+    _check_box(box_l, ash_kg_per_l)
+    ash = np.atleast_2d(np.asarray(ash_kg, dtype=np.float64))
+    if ash.shape[1] != len(dates):
+        raise UpkeepError(f"the ash has {ash.shape[1]} days, the calendar {len(dates)}")
+    if np.isnan(ash).any() or (ash < 0).any() or not in_box_kg >= 0:
+        raise UpkeepError("ash is zero or more kg on every day, without gaps")
+    # What falls by each day in the winter that burns most but one in ten.
+    fallen = np.quantile(np.cumsum(ash, axis=1), 1.0 - EARLY, axis=0)
+    holds = box_l * ash_kg_per_l
+    items: list[UpkeepItem] = []
+    emptied, previous = -in_box_kg, -1
+    while len(items) < most:
+        full = np.flatnonzero(fallen - emptied > holds + 1e-9)
+        if not full.size:
+            break
+        at = max(0, int(full[0]) - 1)
+        if at <= previous:  # a box too small for one day: every day is told, not more often
+            at = previous + 1
+            if at >= len(dates):
+                break
+        previous = at
+        emptied = float(fallen[at])
+        items.append(_item(dates[at].item(), len(items), holds, box_l))
+    return tuple(items)
+
+
+def _item(day: date, number: int, holds_kg: float, box_l: float) -> UpkeepItem:
+    return UpkeepItem(
+        day,
+        "ash",
+        "Empty the ash box",
+        f"By {say_day(day)} the ash box of {box_l:.0f} l is nearly full in a cold winter (about "
+        f"{holds_kg:.0f} kg of ash). "
+        "In a mild one it takes longer: look first.",
+        CAUTION_IDS,
+        day,
+        f"ash-{number}",
+    )
+
+
+def _check_box(box_l: float, ash_kg_per_l: float) -> None:
+    if not (box_l > 0 and ash_kg_per_l > 0):
+        raise UpkeepError(
+            "an ash box has a volume and its ash a density above zero; write e.g. 40 l and 0.4 kg/l"
+        )

@@ -1,0 +1,106 @@
+"""Chimney sweeping by the rule of the place: asked for, never assumed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from fuelplan.ordering.upkeep.item import UpkeepError, UpkeepItem, say_day
+
+CAUTION_IDS = ("sweeping",)
+
+
+@dataclass(frozen=True)
+class SweepingRule:
+    """What the place asks for.
+
+    Attributes
+    ----------
+    times_a_year
+        Sweepings a year, one or more.
+    months
+        In which months, if the sweep said so; else evenly from the last one.
+    said_by
+        Who said so, for people: "chimney sweep", "local code".
+    """
+
+    times_a_year: int
+    months: tuple[int, ...] = ()
+    said_by: str = "your chimney sweep"
+
+    def __post_init__(self) -> None:
+        """Refuse rules that cannot be."""
+        if not 1 <= self.times_a_year <= 12:
+            raise UpkeepError(f"{self.times_a_year} sweepings a year cannot be; write a number from 1 to 12")
+        if self.months and (
+            len(self.months) != self.times_a_year or not all(1 <= m <= 12 for m in self.months)
+        ):
+            raise UpkeepError(f"{self.times_a_year} sweepings a year need as many months, each from 1 to 12")
+
+
+def sweeping_items(
+    as_of: date, until: date, rule: SweepingRule | None, *, last_swept: date | None = None, logs: bool = False
+) -> tuple[UpkeepItem, ...]:
+    """Return the sweepings due after `as_of` up to `until`, or the question where no rule is known.
+
+    Parameters
+    ----------
+    rule
+        The local rule; None brings the question and no date.
+    last_swept
+        Last sweeping; None: the first is proposed within a month.
+    logs
+        Whether logs are fed by hand: some places ask for more then.
+    """
+    if rule is None:
+        return (_question(as_of, logs),)
+    if last_swept is not None and last_swept > as_of:
+        raise UpkeepError(f"last swept on {last_swept}, after {as_of}; write a day that has passed")
+    days = _in_months(as_of, until, rule) if rule.months else _evenly(as_of, until, rule, last_swept)
+    said = f"{rule.times_a_year} times a year" if rule.times_a_year > 1 else "once a year"
+    return tuple(
+        UpkeepItem(
+            day,
+            "sweeping",
+            "Chimney sweeping",
+            f"Due about {say_day(day)}: {said}, as {rule.said_by} asks. The boiler must be cold; "
+            f"arrange the day with the "
+            "sweep.",
+            CAUTION_IDS,
+            None,
+            f"sweeping-{day.year}-{number}",
+        )
+        for number, day in enumerate(days)
+    )
+
+
+def _question(as_of: date, logs: bool) -> UpkeepItem:
+    more = " Where logs are fed by hand, some places ask for more." if logs else ""
+    return UpkeepItem(
+        as_of,
+        "question",
+        "Ask how often the chimney must be swept",
+        "How often this chimney must be swept is a rule of your place and is not known here. Twice a "
+        "year is common for "
+        f"boilers that burn logs and pellets (common practice).{more} Ask the chimney sweep and enter "
+        f"the answer.",
+        CAUTION_IDS,
+        None,
+        "sweeping-question",
+    )
+
+
+def _evenly(as_of: date, until: date, rule: SweepingRule, last: date | None) -> list[date]:
+    gap = timedelta(days=round(365.25 / rule.times_a_year))
+    day = as_of + timedelta(days=30) if last is None else last + gap
+    day = max(day, as_of + timedelta(days=1))  # overdue: at once
+    days = []
+    while day <= until:
+        days.append(day)
+        day += gap
+    return days
+
+
+def _in_months(as_of: date, until: date, rule: SweepingRule) -> list[date]:
+    days = (date(y, m, 15) for y in range(as_of.year, until.year + 1) for m in sorted(rule.months))
+    return [d for d in days if as_of < d <= until]

@@ -1,0 +1,137 @@
+"""What does this building really burn? First the answer, then use against weather, and changes."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import streamlit as st
+
+from fuelplan import answers
+from fuelplan.answers import LearnAnswer
+from fuelplan.charts.learned import difference_alt, difference_chart, use_alt, use_chart
+from fuelplan.pages import folders
+from fuelplan.pages.learn import texts as learn_texts
+from fuelplan.pages.load import Fingerprint, fingerprint
+from fuelplan.pages.parts import drawn, long_work, look, pieces, reading, texts
+from fuelplan.pages.parts.long_work import step
+from fuelplan.pages.parts.pieces import Fact
+from fuelplan.pages.parts.trouble import or_trouble
+from fuelplan.units import parse, reader, show, show_date, show_range
+
+
+def _learn(path: str, files: Fingerprint, as_of: date, reader: str) -> LearnAnswer:
+    site = answers.open_site(path)
+    step(texts.READING_WEATHER)
+    weather = answers.weather_for(site, as_of, step)
+    step(learn_texts.WORKING)
+    return answers.learn(site, weather, as_of)
+
+
+_cached = st.cache_resource(_learn, max_entries=32, show_spinner=False)
+
+
+def learn_answer(path: Path, as_of: date) -> LearnAnswer:
+    """Return the finding for a folder, from the cache where nothing has changed."""
+    found: LearnAnswer = _cached(str(path), fingerprint(path), as_of, reading.key())
+    return found
+
+
+def show_page() -> None:
+    """Show the page for the house and the day that are chosen."""
+    chosen = folders.choose()
+    if chosen is None:
+        pieces.answer(texts.NO_FOLDER_TITLE)
+        pieces.say(texts.NO_FOLDER)
+        return
+    found = or_trouble(
+        lambda: long_work.shown(f"learn-{chosen}", lambda: learn_answer(chosen.path, chosen.as_of))
+    )
+    if found is None:
+        return
+    the_answer(found)
+    if found.intervals:
+        the_use(found)
+        the_difference(found)
+        the_table(found)
+    the_rest(found)
+
+
+def the_answer(found: LearnAnswer) -> None:
+    """Answer in a sentence, with the facts."""
+    with st.container(key="the-answer"):
+        pieces.kicker(texts.AS_OF.format(site=found.site, day=show_date(found.as_of, year=True)))
+        pieces.answer(found.sentences[0])
+        for text in found.sentences[1:]:
+            pieces.say(text)
+        pieces.facts(facts(found))
+
+
+def facts(found: LearnAnswer) -> list[Fact]:
+    """Return the facts under the answer."""
+    degree, daily, base = found.kg_per_degree_day, found.kg_per_day, found.base_c
+    us = reader().system == "us"
+    kg, word = (parse("1 lb", "mass"), "lb") if us else (1.0, "kg")
+    each = kg * (1.8 if us else 1.0)  # for each degree of the reader's
+    begins = show_range(base.p10, base.p90, "temperature") if us else f"{base.p10:.0f} to {base.p90:.0f} °C"
+    paper = learn_texts.NOTE_PAPER.format(amount=show(found.paper_year_kg, "mass"))
+    return [
+        Fact(learn_texts.FACT_YEAR, show_range(found.year_kg.p10, found.year_kg.p90, "mass"), paper),
+        Fact(
+            learn_texts.FACT_DEGREE,
+            f"{degree.p10 / each:.1f} to {degree.p90 / each:.1f} {word}",
+            learn_texts.NOTE_DEGREE,
+        ),
+        Fact(learn_texts.FACT_BASE, learn_texts.BASE.format(range=begins), learn_texts.NOTE_BASE),
+        Fact(
+            learn_texts.FACT_DAY, f"{daily.p10 / kg:.1f} to {daily.p90 / kg:.1f} {word}", learn_texts.NOTE_DAY
+        ),
+    ]
+
+
+def the_use(found: LearnAnswer) -> None:
+    """Show use against the outdoor temperature."""
+    st.subheader(learn_texts.USE_TITLE, anchor=False)
+    drawn.chart(found, lambda: use_chart(found, palette=look.palette()), use_alt(found), key="use-chart")
+    pieces.small(learn_texts.USE_HOW)
+
+
+def the_difference(found: LearnAnswer) -> None:
+    """Show the running sum of burned less expected."""
+    st.subheader(learn_texts.DIFFERENCE_TITLE, anchor=False)
+    drawn.chart(
+        found,
+        lambda: difference_chart(found, palette=look.palette()),
+        difference_alt(found),
+        key="difference-chart",
+    )
+    pieces.small(learn_texts.DIFFERENCE_HOW)
+
+
+def the_table(found: LearnAnswer) -> None:
+    """Show every interval."""
+    with st.expander(learn_texts.TABLE_TITLE):
+        rows = [
+            (
+                show_date(i.first_day, year=True),
+                show_date(i.last_day, year=True),
+                f"{i.used_kg:,.0f} kg",
+                f"{i.expected_kg:,.0f} kg",
+                f"{i.cusum_kg:+,.0f} kg",
+                learn_texts.SET_ASIDE if i.flagged else "",
+            )
+            for i in found.intervals
+        ]
+        pieces.table(learn_texts.TABLE_HEAD, rows, stack=True)
+
+
+def the_rest(found: LearnAnswer) -> None:
+    """Show what was set aside, and the figures that experts ask for."""
+    if found.flags or found.notes:
+        st.subheader(learn_texts.FLAGS_TITLE, anchor=False)
+        said = dict.fromkeys([*(flag.sentence for flag in found.flags), *found.notes])
+        pieces.notes([(text, "") for text in said], "warn")
+    if found.cv_rmse is not None and found.nmbe is not None:
+        with st.expander(learn_texts.MORE_TITLE):
+            pieces.small(learn_texts.FIT.format(cv=found.cv_rmse, bias=found.nmbe))
+            pieces.small(learn_texts.FALSE_ALARMS)

@@ -1,0 +1,115 @@
+"""One's own house: take the last change back, change settings, take the folder along."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import streamlit as st
+
+from fuelplan import answers
+from fuelplan.pages import folders, houses
+from fuelplan.pages.my_house import texts as words
+from fuelplan.pages.my_house.settings import the_settings, the_text
+from fuelplan.pages.new_house import texts as new_house_texts
+from fuelplan.pages.parts import pieces, reading, texts
+from fuelplan.pages.parts.flash import say_later, what_was_said
+from fuelplan.pages.parts.last_change import the_last_change
+from fuelplan.pages.questions import page_of
+
+
+def show() -> None:
+    """Show the page for the house that is chosen."""
+    chosen = folders.choose()
+    reading.own_words()
+    what_was_said()
+    if chosen is None:
+        pieces.answer(texts.NO_FOLDER_TITLE)
+        st.page_link(page_of("new_house", new_house_texts.TITLE), label=new_house_texts.LINK)
+        the_opening()
+        return
+    pieces.answer(words.HEADING.format(name=folders.name_of(chosen)))
+    if chosen.demo:
+        pieces.say(words.DEMO)
+        _copy_of_demo(chosen)
+        the_taking(chosen)
+        the_opening()
+        return
+    pieces.say(words.LEAD.format(folder=chosen.path))
+    _keep_the_draft(chosen)
+    st.subheader(words.UNDO_TITLE, anchor=False)
+    if not the_last_change(chosen.path, "house"):
+        pieces.small(words.UNDO_NONE)
+    st.page_link(page_of("spreadsheet", words.SHEET_TITLE), label=words.SHEET_LINK)
+    the_settings(chosen.path)
+    the_text(chosen.path)
+    the_taking(chosen)
+    the_opening()
+
+
+def the_taking(chosen: folders.Chosen) -> None:
+    """Give the folder as one file."""
+    st.subheader(words.TAKE_TITLE, anchor=False)
+    if not (chosen.path / "site.toml").is_file():
+        return
+    st.download_button(
+        words.TAKE,
+        lambda: answers.pack_house(chosen.path),
+        f"{chosen.path.name}.zip",
+        "application/zip",
+        help=words.TAKE_HOW,
+        on_click="ignore",
+    )
+
+
+def the_opening() -> None:
+    """Open a house from such a file."""
+    st.subheader(words.OPEN_TITLE, anchor=False)
+    with st.form("open-zip", border=False):
+        file = st.file_uploader(words.OPEN_FILE, ["zip"], key="open-zip-file")
+        pieces.small(words.OPEN_WHY)
+        pressed = st.form_submit_button(words.OPEN)
+    if not pressed:
+        return
+    if file is None:
+        pieces.field_fault(words.OPEN_NONE)
+        return
+    content, name = file.getvalue(), file.name
+    _as_draft(lambda: answers.unpack_house(content, houses.room_for_draft(), name))
+
+
+def _copy_of_demo(chosen: folders.Chosen) -> None:
+    if st.button(words.DEMO_COPY, type="primary", key="copy-demo"):
+        _as_draft(lambda: answers.keep_house(chosen.path, houses.room_for_draft()))
+
+
+def _as_draft(make: Callable[[], Path]) -> None:
+    """Make a draft and choose it; where that cannot be, say why."""
+    try:
+        made = make()
+    except ValueError as problem:
+        pieces.field_fault(str(problem))
+        return
+    houses.take_draft(made)
+    folders.take(made, folders.default_day(made))
+    say_later(words.OPENED.format(name=made.name))
+    st.rerun()
+
+
+def _keep_the_draft(chosen: folders.Chosen) -> None:
+    if chosen.path != houses.draft():
+        return
+    place = houses.place_for_houses()
+    how = new_house_texts.KEEP_HOW.format(folder=place / chosen.path.name)
+    pieces.notes([(words.DRAFT.format(how=how), "")], "warn")
+    if not st.button(words.KEEP, type="primary", key="keep-draft"):
+        return
+    try:
+        folder = answers.keep_house(chosen.path, place)
+    except ValueError as problem:
+        pieces.field_fault(str(problem))
+        return
+    houses.drop_draft()
+    folders.take(folder, chosen.as_of)
+    say_later(new_house_texts.KEPT.format(folder=folder))
+    st.rerun()

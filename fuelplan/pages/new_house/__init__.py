@@ -1,0 +1,1 @@
+"""The page that sets up a new house."""

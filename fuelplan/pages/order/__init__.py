@@ -1,0 +1,1 @@
+"""The page that says when to order."""

@@ -1,0 +1,170 @@
+"""The householder's page: when do I order, and how much? First the answer, then why."""
+
+from __future__ import annotations
+
+import re
+
+import streamlit as st
+
+from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.charts import level_alt, level_chart, level_csv, level_table, near_days
+from fuelplan.pages import folders, load
+from fuelplan.pages.order import asked as order_asked
+from fuelplan.pages.order import logs as order_logs
+from fuelplan.pages.order import record as order_record
+from fuelplan.pages.order import since as order_since
+from fuelplan.pages.order import what_if as order_what_if
+from fuelplan.pages.order import words as order_words
+from fuelplan.pages.parts import drawn, long_work, look, pieces, texts
+from fuelplan.pages.parts.flash import what_was_said
+from fuelplan.pages.parts.trouble import or_trouble
+from fuelplan.papers.calendars import order_calendar
+from fuelplan.units import show_date, show_money
+
+
+def show() -> None:
+    """Show the page for the house and the day that are chosen."""
+    chosen = folders.choose()
+    if chosen is None:
+        pieces.answer(texts.NO_FOLDER_TITLE)
+        pieces.say(texts.NO_FOLDER)
+        return
+    what_was_said()
+    found = or_trouble(
+        lambda: long_work.shown(f"order-{chosen}", lambda: load.order_answer(chosen.path, chosen.as_of))
+    )
+    if found is None:
+        return
+    the_answer(found)
+    order_asked.show(found, chosen)
+    since = st.container()
+    the_level(found)
+    order_what_if.show(found, chosen)
+    the_dates(found)
+    order_logs.the_logs(found)
+    the_cost(found)
+    order_logs.the_heat_prices(found)
+    order_logs.the_upkeep(found)
+    order_record.show(found, chosen)
+    the_cautions(found)
+    the_origin(found)
+    order_asked.the_entries_set_aside(found)
+    with since:  # last of all: the rest of the page need not wait for it
+        order_since.show(found, chosen)
+
+
+def the_answer(found: OrderAnswer) -> None:
+    """Answer the question in one sentence, then with the few facts that go with it."""
+    with st.container(key="the-answer"):
+        pieces.kicker(texts.AS_OF.format(site=found.site, day=show_date(found.as_of, year=True)))
+        pieces.answer(order_words.headline(found))
+        pieces.say(found.sentence)
+        pieces.facts(order_words.facts(found))
+        if found.advice is not None and found.advice.reason:
+            pieces.small(found.advice.reason)
+        pieces.notes([(text, "") for text in found.warnings], "warn")
+
+
+def the_level(found: OrderAnswer) -> None:
+    """Show what will be in the store, as a picture and as a table."""
+    if not found.levels:
+        return
+    st.subheader(texts.LEVEL_TITLE, anchor=False)
+    fuels = list(dict.fromkeys(band.fuel for band in found.levels))
+    fuel = (
+        fuels[0]
+        if len(fuels) == 1
+        else st.segmented_control(texts.FUEL, fuels, default=fuels[0], required=True)
+    )
+    span = st.segmented_control(
+        texts.SPAN,
+        list(texts.SPANS),
+        format_func=lambda key: texts.SPANS[str(key)],
+        default="near",
+        required=True,
+        label_visibility="collapsed",
+        key="level-span",
+    )
+    days = near_days(found, str(fuel)) if span == "near" else None
+    drawn.chart(
+        (found, fuel, days),
+        lambda: level_chart(found, str(fuel), palette=look.palette(), words=texts.LEVEL_WORDS, days=days),
+        level_alt(found, str(fuel)),
+        key="level-chart",
+    )
+    pieces.small(texts.LEVEL_HOW)
+    with st.expander(texts.TABLE_TITLE):
+        rows = [
+            (show_date(row.day, year=True), row.usual, row.usual_range, row.low, row.without)
+            for row in level_table(found, str(fuel))
+        ]
+        pieces.table(texts.TABLE_HEAD, rows)
+        st.download_button(
+            texts.TABLE_DOWNLOAD,
+            level_csv(found, str(fuel)),
+            f"levels-{_file_word(found.site)}.csv",
+            "text/csv",
+            on_click="ignore",
+        )
+
+
+def the_dates(found: OrderAnswer) -> None:
+    """Show the orders on their way and to come, and give them as a calendar file."""
+    st.subheader(texts.DATES_TITLE, anchor=False)
+    rows = order_words.date_rows(found)
+    if not rows:
+        pieces.say(texts.DATES_NONE.format(days=found.horizon_days))
+        return
+    pieces.table(texts.DATES_HEAD, rows, stack=True)
+    st.download_button(
+        texts.CALENDAR_BUTTON,
+        order_calendar(found),
+        texts.CALENDAR_FILE.format(site=_file_word(found.site)),
+        "text/calendar",
+        type="primary",
+        help=texts.CALENDAR_HELP,
+        on_click="ignore",
+    )
+
+
+def the_cost(found: OrderAnswer) -> None:
+    """Show the bill of the proposed order, the year's cost, and what simple rules would cost."""
+    cost, advice = found.cost, found.advice
+    if cost.year_p10 is None or cost.year_p90 is None:
+        return
+    st.subheader(texts.COST_TITLE, anchor=False)
+    low, high = (show_money(money, found.currency) for money in (cost.year_p10, cost.year_p90))
+    pieces.say(texts.COST_YEAR.format(low=low, high=high))
+    if advice is None:
+        return
+    if advice.bill is not None:
+        amount = order_words.amount(advice.bill.amount_kg)
+        head = (texts.BILL_HEAD[0].format(amount=amount), texts.BILL_HEAD[1])
+        pieces.table(head, order_words.bill_rows(advice.bill, found.currency))
+        pieces.small_list([*advice.bill.notes, *advice.bill.refused])
+    rows = order_words.way_rows(found)
+    if rows:
+        pieces.small(texts.WAYS_LEAD)
+        pieces.table(texts.WAYS_HEAD, rows, stack=True)
+
+
+def the_cautions(found: OrderAnswer) -> None:
+    """Show what can hurt someone, and who has the last word on it."""
+    if not found.cautions:
+        return
+    st.subheader(texts.CAUTIONS_TITLE, anchor=False)
+    shared, shown = order_words.cautions(found)
+    if shared:
+        pieces.say(shared)
+    pieces.notes(shown, "danger")
+
+
+def the_origin(found: OrderAnswer) -> None:
+    """Show where the numbers come from, with the thanks that the weather's licence asks for."""
+    st.subheader(texts.ORIGIN_TITLE, anchor=False)
+    pieces.small_list(order_words.origin(found))
+
+
+def _file_word(name: str) -> str:
+    """Return a name that every file system takes."""
+    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40] or "house"

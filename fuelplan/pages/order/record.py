@@ -1,0 +1,191 @@
+"""Something has happened: a reading, an order, a delivery become lines in the folder's files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from pathlib import Path
+
+import streamlit as st
+
+from fuelplan import answers
+from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.pages import load
+from fuelplan.pages.folders import Chosen
+from fuelplan.pages.order import asked_texts as asked
+from fuelplan.pages.order.words import amount
+from fuelplan.pages.parts import pieces, reading, texts
+from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.last_change import the_last_change
+from fuelplan.units import show_date
+
+LONGEST_NOTE = 200
+LONGEST_AMOUNT = 40
+NOT_YET = "record-not-yet"  # a delivery that was entered before its day
+ROUND = "record-round"  # counts what was saved: a new round gives empty fields
+
+
+def show(found: OrderAnswer, chosen: Chosen) -> None:
+    """Show the forms, one at a time."""
+    st.subheader(texts.RECORD_TITLE, anchor=False)
+    if chosen.demo:
+        pieces.small(texts.RECORD_DEMO)
+        return
+    pieces.small(texts.RECORD_LEAD)
+    kinds: dict[str, Callable[[OrderAnswer, Chosen], None]] = {
+        texts.RECORD_READING: _reading,
+        texts.RECORD_ORDER: _order,
+        texts.RECORD_DELIVERY: _delivery,
+    }
+    if found.placed:
+        kinds[texts.RECORD_OUTCOME] = _outcome
+    kind = st.segmented_control(
+        texts.RECORD_TITLE,
+        list(kinds),
+        default=texts.RECORD_READING,
+        required=True,
+        label_visibility="collapsed",
+        key=_key("kind"),
+    )
+    kinds[str(kind)](found, chosen)
+    the_last_change(chosen.path, "record")
+
+
+def _reading(found: OrderAnswer, chosen: Chosen) -> None:
+    with st.form("record-reading", border=False):
+        day = _day(texts.READ_ON, chosen.as_of, "read-on", chosen)
+        text = _amount(texts.READ_AMOUNT, "", texts.READ_AMOUNT_HELP, "read")
+        how = _one_of(asked.READ_HOW, asked.HOW, asked.READ_HOW_HELP, "read-how")
+        when = _one_of(asked.READ_WHEN, asked.WHEN, asked.READ_WHEN_HELP, "read-when")
+        note = _note()
+        _save(text, lambda: answers.record_reading(chosen.path, day, text, how=how, when=when, note=note))
+
+
+def _order(found: OrderAnswer, chosen: Chosen) -> None:
+    proposed = found.order
+    first = proposed.deliver_from if proposed else chosen.as_of + timedelta(days=7)
+    last = proposed.deliver_to if proposed else chosen.as_of + timedelta(days=14)
+    suggested = amount(proposed.amount_kg).replace(",", "") if proposed else ""
+    with st.form("record-order", border=False):
+        day = _day(texts.ORDERED_ON, chosen.as_of, "ordered-on", chosen)
+        text = _amount(texts.ORDERED_AMOUNT, suggested, texts.ORDERED_AMOUNT_HELP, "ordered")
+        left, right = st.columns(2)
+        with left:
+            due_from = _day(texts.DUE_FROM, first, "due-from", chosen)
+        with right:
+            due_to = _day(texts.DUE_TO, last, "due-to", chosen)
+        note = _note()
+        _save(
+            text,
+            lambda: answers.record_order(chosen.path, day, text, due_from=due_from, due_to=due_to, note=note),
+        )
+
+
+def _delivery(found: OrderAnswer, chosen: Chosen) -> None:
+    orders = {p.ordered_on: p for p in found.placed}
+    with st.form("record-delivery", border=False):
+        ordered_on = _which_order([*orders, None], "delivered-order") if orders else None
+        suggested = amount(orders[ordered_on].amount_kg).replace(",", "") if ordered_on else ""
+        day = _day(texts.DELIVERED_ON, chosen.as_of, "delivered-on", chosen)
+        text = _amount(texts.DELIVERED_AMOUNT, suggested, texts.DELIVERED_AMOUNT_HELP, "delivered")
+        weighed = st.checkbox(texts.WEIGHED, value=True, key=_key("weighed"))
+        full = st.checkbox(texts.FILLED_FULL, help=texts.FILLED_FULL_HELP, key=_key("full"))
+        note = _note()
+        _save(
+            text,
+            lambda: answers.record_delivery(
+                chosen.path, day, text, ordered_on=ordered_on, weighed=weighed, filled_full=full, note=note
+            ),
+            (chosen.path, day, text) if day > answers.today_of(load.site(chosen.path)) else None,
+        )
+    _note_as_order(chosen)
+
+
+def _note_as_order(chosen: Chosen) -> None:
+    """Offer to note a delivery that is still to come as an order."""
+    path, day, text = st.session_state.get(NOT_YET, (None, chosen.as_of, ""))
+    if path != chosen.path:
+        return
+    if st.button(asked.AS_ORDER.format(day=show_date(day, year=True)), key="record-as-order"):
+        st.session_state.pop(NOT_YET)
+        _written(lambda: answers.record_order(chosen.path, chosen.as_of, text, due_from=day, due_to=day))
+
+
+def _outcome(found: OrderAnswer, chosen: Chosen) -> None:
+    with st.form("record-outcome", border=False):
+        ordered_on = _which_order([p.ordered_on for p in found.placed], "failed-order")
+        outcome = st.radio(
+            texts.OUTCOME,
+            list(texts.OUTCOMES),
+            format_func=lambda key: texts.OUTCOMES[str(key)],
+            key=_key("outcome"),
+        )
+        note = _note()
+        if ordered_on is not None:
+            day = ordered_on
+            _save("-", lambda: answers.record_outcome(chosen.path, day, str(outcome), note=note))
+
+
+def _key(name: str) -> str:
+    return f"record-{name}-{st.session_state.get(ROUND, 0)}"
+
+
+def _day(label: str, value: date, name: str, chosen: Chosen) -> date:
+    day: date = st.date_input(label, value, format=reading.date_field(chosen.country), key=_key(name))
+    return day
+
+
+def _amount(label: str, value: str, help_text: str, name: str) -> str:
+    return str(st.text_input(label, value, help=help_text, max_chars=LONGEST_AMOUNT, key=_key(name)))
+
+
+def _one_of(label: str, known: dict[str, str], help_text: str, name: str) -> str:
+    found = st.selectbox(label, list(known), format_func=known.__getitem__, help=help_text, key=_key(name))
+    return str(found)
+
+
+def _note() -> str:
+    return str(st.text_input(texts.NOTE, max_chars=LONGEST_NOTE, key=_key("note")))
+
+
+def _which_order(days: list[date] | list[date | None], name: str) -> date | None:
+    day: date | None = st.selectbox(
+        texts.WHICH_ORDER,
+        days,
+        format_func=lambda d: show_date(d, year=True) if d else texts.NO_ORDER_NOTED,
+        key=_key(name),
+    )
+    return day
+
+
+def _save(text: str, write: Callable[[], object], not_yet: tuple[Path, date, str] | None = None) -> None:
+    """Show the button of a form; on a click write, or say at the form why not.
+
+    A delivery that is still to come (`not_yet`) is kept, to be noted as an order.
+    """
+    if not st.form_submit_button(texts.SAVE, type="primary"):
+        return
+    st.session_state.pop(NOT_YET, None)
+    if not text.strip():
+        pieces.field_fault(texts.AMOUNT_MISSING)
+    elif not_yet is not None:
+        st.session_state[NOT_YET] = not_yet
+        pieces.field_fault(asked.FUTURE.format(day=show_date(not_yet[1], year=True)))
+    else:
+        _written(write)
+
+
+def _written(write: Callable[[], object]) -> None:
+    """Write, or say why not."""
+    try:
+        write()
+    except answers.SiteFaults as problem:
+        for fault in problem.faults:
+            pieces.field_fault(f"{fault.key}: {fault.message}" if fault.key else fault.message)
+        return
+    except (ValueError, OSError) as problem:
+        pieces.field_fault(str(problem))
+        return
+    st.session_state[ROUND] = st.session_state.get(ROUND, 0) + 1
+    say_later(texts.SAVED)
+    st.rerun()

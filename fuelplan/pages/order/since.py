@@ -1,0 +1,62 @@
+"""What changed since the person last looked, or since another day: sooner or later, and why."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import streamlit as st
+
+from fuelplan import answers
+from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.pages import load
+from fuelplan.pages.folders import Chosen
+from fuelplan.pages.parts import long_work, pieces, reading, texts
+from fuelplan.pages.parts.trouble import guarded, or_trouble
+from fuelplan.units import show_date
+
+AGO_DAYS = 7
+
+
+def show(found: OrderAnswer, chosen: Chosen) -> None:
+    """Show the changes since the last look, and compare with another day on a click."""
+    earlier = [day for day in answers.looked_on(chosen.path) if day < found.as_of]
+    if not chosen.demo:
+        answers.remember_look(chosen.path, found.as_of)
+    if earlier:
+        st.subheader(texts.SINCE_TITLE, anchor=False)
+        pieces.small(texts.SINCE_LEAD.format(day=show_date(earlier[-1], year=True)))
+        the_changes(chosen, earlier[-1])
+    with st.expander(texts.SINCE_OTHER):
+        st.fragment(lambda: guarded(lambda: _other_day(found, chosen)))()
+
+
+def the_changes(chosen: Chosen, since: date) -> None:
+    """Show what is different, the last safe day first, then why."""
+    changed = or_trouble(
+        lambda: long_work.shown(
+            f"since-{since}-{chosen}", lambda: load.changes(chosen.path, chosen.as_of, since)
+        )
+    )
+    if changed is None:
+        return
+    pieces.say(changed.sentences[0])
+    pieces.small_list(changed.sentences[1:])
+
+
+def _other_day(found: OrderAnswer, chosen: Chosen) -> None:
+    reading.again()
+    with st.form("since", border=False):
+        day = st.date_input(
+            texts.SINCE_DAY,
+            found.as_of - timedelta(days=AGO_DAYS),
+            help=texts.SINCE_DAY_HELP,
+            format=reading.date_field(chosen.country),
+            key="since-day",
+        )
+        pressed = st.form_submit_button(texts.SINCE_BUTTON)
+    if not pressed:
+        return
+    if day is None or day >= found.as_of:
+        pieces.field_fault(texts.SINCE_LATER.format(day=show_date(found.as_of, year=True)))
+        return
+    the_changes(chosen, day)

@@ -1,0 +1,43 @@
+"""What was changed last in a folder, with a way to take it back; one piece for every page that makes one."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+import streamlit as st
+
+from fuelplan import answers
+from fuelplan.pages.my_house import texts as words
+from fuelplan.pages.parts import pieces
+from fuelplan.pages.parts.flash import say_later
+from fuelplan.units import show_date
+
+LONGEST = 160
+PROBLEM = "undo-problem"
+
+
+def the_last_change(folder: Path, key: str) -> bool:
+    """Show the last change and take it back on a click; False where there is none."""
+    problem = st.session_state.pop(PROBLEM, None)
+    if problem is not None:
+        pieces.field_fault(str(problem))
+    last = answers.last_change(folder)
+    if last is None:
+        return False
+    when = datetime.fromisoformat(last.when)
+    what = last.what if len(last.what) <= LONGEST else f"{last.what[: LONGEST - 1]}…"
+    clock = f"{show_date(when.date(), year=True)}, {when:%H:%M}"
+    pieces.small(words.UNDO_WHAT.format(when=clock, what=what), own=True)
+    # The click means what stands here, not what is last by the time it comes: hence a callback with that.
+    st.button(words.UNDO, key=f"undo-{key}", on_click=_undo, args=(folder, last, what))
+    return True
+
+
+def _undo(folder: Path, shown: answers.Change, what: str) -> None:
+    try:
+        answers.undo_change(folder, shown)
+    except (ValueError, OSError) as problem:
+        st.session_state[PROBLEM] = str(problem)
+        return
+    say_later(words.UNDONE.format(what=what))

@@ -1,0 +1,75 @@
+"""What a page shows where there is no answer: what is wrong, where, and what to do. Never a traceback."""
+
+from __future__ import annotations
+
+import sys
+import traceback
+from collections.abc import Callable, Iterable
+from typing import Any, TypeVar
+
+import streamlit as st
+
+from fuelplan import answers
+from fuelplan.pages.parts import pieces, texts
+
+T = TypeVar("T")
+MOST_FAULTS = 200  # in one table
+
+
+def or_trouble(work: Callable[[], T], no_weather: Callable[[str], None] | None = None) -> T | None:
+    """Return what `work` returns, or show its trouble and return None.
+
+    `no_weather` shows what can be done where the weather cannot be had, for pages that know more than to look
+    again.
+    """
+    try:
+        return work()
+    except answers.SiteFaults as problem:
+        show_faults(problem.faults)
+    except answers.WeatherFault as problem:
+        file = problem.path.name
+        show_faults([answers.Fault(file, f.line or None, f.column, f.message) for f in problem.faults])
+    except answers.WeatherUnavailable as problem:
+        if no_weather is not None:
+            no_weather(str(problem))
+            return None
+        pieces.answer(texts.WEATHER_TITLE)
+        pieces.say(texts.WEATHER_LEAD)
+        pieces.notes([(str(problem), "")], "danger")
+        look_again()
+    except ValueError as problem:
+        pieces.answer(texts.TOO_THIN_TITLE)
+        pieces.notes([(str(problem), "")], "danger")
+        look_again()
+    return None
+
+
+def guarded(work: Callable[[], object]) -> None:
+    """Run a part of a page; a mistake of ours is owned up to in words, its details go to the terminal."""
+    try:
+        work()
+    except Exception:  # what Streamlit itself raises to stop or to start a run anew is no Exception
+        sys.stderr.write(traceback.format_exc())
+        pieces.answer(texts.OUR_MISTAKE_TITLE)
+        pieces.notes([(texts.OUR_MISTAKE, "")], "danger")
+        look_again()
+
+
+def show_faults(faults: Iterable[Any]) -> None:
+    """Show every fault with file, line and entry."""
+    pieces.answer(texts.FAULTS_TITLE)
+    pieces.say(texts.FAULTS_LEAD)
+    look_again()
+    faults = list(faults)
+    rows = [
+        (str(f.file), texts.WHOLE_FILE if f.line is None else str(f.line), str(f.key), str(f.message))
+        for f in faults[:MOST_FAULTS]
+    ]
+    pieces.table(texts.FAULTS_HEAD, rows, stack=True)
+    if len(faults) > MOST_FAULTS:
+        pieces.small(texts.MORE_FAULTS.format(count=len(faults) - MOST_FAULTS))
+
+
+def look_again() -> None:
+    """Offer to read the folder anew; any click does, since the files' times of change are part of the key."""
+    st.button(texts.LOOK_AGAIN, type="primary")

@@ -1,0 +1,5 @@
+"""The front page."""
+
+from fuelplan.pages import front_page
+
+front_page.show()

@@ -1,0 +1,197 @@
+"""The installer's page: how big a store? First the answer, then the drawing, the sizes, what to ask."""
+
+from __future__ import annotations
+
+import re
+
+import streamlit as st
+
+from fuelplan.answers import SizeAnswer
+from fuelplan.answers.how_big.words import tidy
+from fuelplan.charts.store import (
+    cost_alt,
+    cost_chart,
+    hopper_chart,
+    hopper_words,
+    section_alt,
+    section_chart,
+    section_table,
+    svg_of,
+    winter_chart,
+    winter_words,
+)
+from fuelplan.messages.cautions import DEFER
+from fuelplan.pages import folders
+from fuelplan.pages.parts import drawn, long_work, look, pieces, texts
+from fuelplan.pages.parts.trouble import or_trouble
+from fuelplan.pages.size import load as size_load
+from fuelplan.pages.size import texts as size_texts
+from fuelplan.pages.size import words as size_words
+from fuelplan.papers import report_pdf
+from fuelplan.units import show_date
+
+BOTH_PX, ONE_PX, MOST_PX_PER_M = 780.0, 430.0, 110.0  # side by side on a desktop; legible on a telephone
+ROOM_KEY = "room-tried"
+
+
+def show() -> None:
+    """Show the page for the folder and the day that are chosen."""
+    chosen = folders.choose()
+    if chosen is None:
+        pieces.answer(texts.NO_FOLDER_TITLE)
+        pieces.say(texts.NO_FOLDER)
+        return
+    found = or_trouble(
+        lambda: long_work.shown(f"size-{chosen}", lambda: size_load.size_answer(chosen.path, chosen.as_of))
+    )
+    if found is None:
+        return
+    the_answer(found)
+    the_section(found)
+    the_sizes(found)
+    the_hopper(found)
+    the_room(found, chosen)
+    the_fit(found)
+    the_rest(found)
+
+
+def the_answer(found: SizeAnswer) -> None:
+    """Answer the question in one sentence, with the facts and the report."""
+    with st.container(key="the-answer"):
+        pieces.kicker(texts.AS_OF.format(site=found.site, day=show_date(found.as_of, year=True)))
+        pieces.answer(size_words.headline(found))
+        pieces.say(found.sentence)
+        pieces.say(found.present_said)
+        pieces.facts(size_words.facts(found))
+        pieces.notes([(text, "") for text in found.warnings], "warn")
+        name = re.sub(r"[^a-z0-9]+", "-", found.site.lower()).strip("-")[:40] or "house"
+        st.download_button(
+            size_texts.REPORT_BUTTON,
+            lambda: report_pdf(found),
+            size_texts.REPORT_FILE.format(site=name, day=found.as_of.isoformat()),
+            "application/pdf",
+            type="primary",
+            help=size_texts.REPORT_HELP,
+            on_click="ignore",
+        )
+
+
+def the_section(found: SizeAnswer) -> None:
+    """Show the store of the folder in section, to scale, with the fill line."""
+    st.subheader(size_texts.SECTION_TITLE, anchor=False)
+    if found.drawing is None:
+        pieces.say(size_texts.SECTION_NONE)
+        return
+    wide, long = found.drawing.width_m, found.drawing.length_m
+    scale = min(MOST_PX_PER_M, BOTH_PX / (wide + long + 1.0), ONE_PX / (max(wide, long) + 0.5))
+    drawing = found.drawing
+
+    def both() -> list[str]:
+        views = ("across", "along")
+        return [svg_of(section_chart(drawing, v, palette=look.palette(), px_per_m=scale)) for v in views]
+
+    pieces.drawings(drawn.drawings((drawing, scale), both, key="section"), section_alt(drawing))
+    mat = found.drawing.along.mat is not None
+    pieces.small(f"{size_texts.SECTION_HOW} {size_texts.SECTION_MAT}" if mat else size_texts.SECTION_HOW)
+    with st.expander(texts.TABLE_TITLE):
+        pieces.table(("", ""), section_table(found.drawing))
+
+
+def the_sizes(found: SizeAnswer) -> None:
+    """Show what each size does, and the worst winter with the best of them."""
+    st.subheader(size_texts.SIZES_TITLE, anchor=False)
+    pieces.say(tidy(found.why))
+    drawn.chart(found, lambda: cost_chart(found, palette=look.palette()), cost_alt(found), key="cost-chart")
+    pieces.small(size_texts.SIZES_HOW)
+    with st.expander(size_texts.SIZES_TABLE):
+        rows = size_words.size_rows(found)
+        pieces.table(
+            size_texts.SIZES_HEAD, rows, changed=[row[-1] == size_texts.BEST for row in rows], stack=True
+        )
+    st.subheader(size_texts.THUMBS_TITLE, anchor=False)
+    pieces.small_list(
+        [tidy(t.sentence) for t in found.rules_of_thumb]
+        + ([tidy(found.order_mark)] if found.order_mark else [])
+    )
+    if found.worst_winter is not None:
+        st.subheader(size_texts.WINTER_TITLE, anchor=False)
+        said = winter_words(found.worst_winter)
+        winter = found.worst_winter
+        drawn.chart(winter, lambda: winter_chart(winter, palette=look.palette()), said, key="winter-chart")
+        pieces.small(said)
+
+
+def the_hopper(found: SizeAnswer) -> None:
+    """Show the day hopper through the coldest week."""
+    hopper = found.hopper
+    if hopper is None:
+        return
+    st.subheader(size_texts.HOPPER_TITLE, anchor=False)
+    pieces.say(found.hopper_said)
+    pieces.notes([(f"{p[0].upper()}{p[1:]}.", "") for p in hopper.problems], "warn")
+    if hopper.bags_per_day is not None and hopper.bags_per_week is not None:
+        pieces.say(
+            size_texts.BAGS.format(
+                day=hopper.bags_per_day, week=hopper.bags_per_week, coldest=hopper.bags_per_week_coldest
+            )
+        )
+    said = hopper_words(hopper)
+    drawn.chart(hopper, lambda: hopper_chart(hopper, palette=look.palette()), said, key="hopper-chart")
+    pieces.small(said)
+    with st.expander(size_texts.HOPPER_TABLE):
+        pieces.table(size_texts.HOPPER_HEAD, size_words.hopper_rows(hopper), stack=True)
+
+
+def the_room(found: SizeAnswer, chosen: folders.Chosen) -> None:
+    """Let the person try a room: is it enough, and which floor serves best?"""
+    st.subheader(size_texts.ROOM_TITLE, anchor=False)
+    pieces.say(size_texts.ROOM_LEAD)
+    start = (
+        (3.0, 2.5, 2.2)
+        if found.cellar is None
+        else (found.cellar.length_m, found.cellar.width_m, found.cellar.height_m)
+    )
+    with st.form("room", border=False):
+        fields = st.columns(3)
+        names = (size_texts.ROOM_LENGTH, size_texts.ROOM_WIDTH, size_texts.ROOM_HEIGHT)
+        sides = [
+            float(f.number_input(name, 0.5, 30.0, value, 0.1, format="%.1f", key=f"room-{i}"))
+            for i, (f, name, value) in enumerate(zip(fields, names, start, strict=True))
+        ]
+        if st.form_submit_button(size_texts.ROOM_BUTTON):
+            st.session_state[ROOM_KEY] = (str(chosen.path), tuple(sides))
+    tried = st.session_state.get(ROOM_KEY)
+    if tried is not None and tried[0] == str(chosen.path):
+        answered = or_trouble(lambda: size_load.size_answer(chosen.path, chosen.as_of, tried[1]))
+    else:
+        answered = found
+    if answered is None or answered.cellar is None:
+        return
+    pieces.short_answer(tidy(answered.cellar.sentence))
+    rows, left = size_words.room_rows(answered)
+    best = answered.cellar.best
+    words = None if best is None else tidy(answered.cellar.builds[best].words)
+    pieces.table(size_texts.ROOM_HEAD, rows, changed=[row[0] == words for row in rows], stack=True)
+    if left:
+        pieces.small(size_texts.ROOM_LEFT.format(count=left))
+
+
+def the_fit(found: SizeAnswer) -> None:
+    """Show what delivery and the store need, each met, not met or to ask."""
+    st.subheader(size_texts.FIT_TITLE, anchor=False)
+    pieces.say(f"{size_words.fit_count(found)} {size_texts.FIT_LEAD}")
+    marks = [f.answer == "not met" for f in found.fit]
+    pieces.table(size_texts.FIT_HEAD, size_words.fit_rows(found), changed=marks, stack=True)
+    own = size_words.own_questions(found)
+    if own:
+        st.subheader(size_texts.ASK_TITLE, anchor=False)
+        pieces.notes([(tidy(text), "") for text in own])
+
+
+def the_rest(found: SizeAnswer) -> None:
+    """Show what can hurt someone, and what was assumed."""
+    st.subheader(texts.CAUTIONS_TITLE, anchor=False)
+    pieces.say(DEFER)
+    pieces.notes(size_words.cautions(found), "danger")
+    st.subheader(size_texts.ASSUMED_TITLE, anchor=False)
+    pieces.small_list(size_words.assumed(found))

@@ -1,0 +1,1 @@
+"""The page that brings a sheet in."""

@@ -1,0 +1,1 @@
+"""A site and a round, kept in folders."""

@@ -1,0 +1,191 @@
+"""What cannot be meant in the rows about customers: amounts, days, classes, wishes that contradict."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+import numpy as np
+
+from fuelplan.records.round.cells import Bools, Cells, Days, Floats
+from fuelplan.records.round.customers import Customers, first_rows
+from fuelplan.records.round.fault_groups import Ints
+from fuelplan.records.round.histories import Deliveries, Readings
+from fuelplan.records.round.lists import Order, Wish
+from fuelplan.records.round.published import PublishedStop
+from fuelplan.records.round.reach import reach_of
+from fuelplan.records.round.schema.round import RoundTable
+from fuelplan.records.round.table_to_domain import DrivingDays
+
+ABOVE_STORE = 1.05  # this far above the store is a mistake, not a tight fill
+LONGEST_PROMISE_DAYS = 60  # within as many days some day always serves
+SLIP_ABOVE_STORE = 1.5  # a weighed ticket up to here says that the store is bigger than written
+
+
+def check_deliveries(cells: Cells, rows: Deliveries, customers: Customers, today: date) -> None:
+    """Add the faults of deliveries that cannot have been."""
+    store = np.append(customers.store_kg, np.nan)[rows.customer]
+    with np.errstate(invalid="ignore"):
+        slip = np.flatnonzero(rows.kg > SLIP_ABOVE_STORE * store)
+        odd = np.flatnonzero((rows.kg > ABOVE_STORE * store) & (rows.kg <= SLIP_ABOVE_STORE * store))
+    _too_much(cells, "more than the store can have taken", slip, rows.kg, store, warning=False)
+    _too_much(cells, "more than the store holds", odd, rows.kg, store, warning=True)
+    _not_yet(cells, rows.day, today)
+    _same(cells, [rows.customer, rows.day.astype(np.int64), rows.kg, rows.klass], "delivery")
+
+
+def check_readings(cells: Cells, rows: Readings, customers: Customers, today: date) -> None:
+    """Add the faults of readings that cannot be."""
+    store = np.append(customers.store_kg, np.nan)[rows.customer]
+    with np.errstate(invalid="ignore"):
+        over = np.flatnonzero(rows.kg > ABOVE_STORE * store)
+    _too_much(cells, "more than the store holds", over, rows.kg, store, warning=False)
+    _not_yet(cells, rows.day, today)
+    _same(cells, [rows.customer, rows.day.astype(np.int64), rows.kg], "reading")
+
+
+def _too_much(
+    cells: Cells,
+    rule: str,
+    at: Ints,
+    kg: Floats,
+    store: Floats,
+    *,
+    warning: bool,
+) -> None:
+    cells.fault(
+        "kg",
+        rule,
+        at,
+        lambda i: (
+            f"{kg[at[i]]:g} kg is more than the store of {store[at[i]]:g} kg holds; correct this or store_kg"
+        ),
+        warning=warning,
+    )
+
+
+def _not_yet(cells: Cells, days: Days, today: date) -> None:
+    at = np.flatnonzero(days > np.datetime64(today, "D"))
+    cells.fault(
+        "date", "after today", at, lambda i: f"{days[at[i]]} lies after today ({today})", warning=True
+    )
+
+
+def _same(cells: Cells, columns: Sequence[Floats | Ints], what: str) -> None:
+    """Add a fault to each row that stands in the file twice."""
+    import pandas as pd
+
+    frame = pd.DataFrame(dict(enumerate(columns)))[~cells.bad]
+    twins = frame[frame.duplicated(keep=False)]
+    if twins.empty:
+        return
+    place = twins.index.to_numpy()
+    first = place[first_rows(twins.groupby(list(twins), dropna=False).ngroup().to_numpy())]
+    at, stands = place[first < place], cells.sheet.row[first[first < place]]
+    cells.fault(
+        "", f"the same {what} twice", at, lambda i: f"the same {what} stands in row {stands[i]}; remove one"
+    )
+
+
+def check_orders(
+    cells: Cells, orders: Sequence[Order], table: RoundTable, customers: Customers, today: date
+) -> None:
+    """Add the faults of orders that nobody can keep; past promises are warnings."""
+    driving = DrivingDays(table)
+    for i, order in enumerate(orders):
+        number = customers.number_of.get(order.customer)
+        at = np.array([i])
+        if order.last < today:
+            said = f"the last promised day, {order.last}, has passed; deliver first, or agree on a new one"
+            cells.fault("to", "promise passed", at, said, warning=True)
+        if number is None:
+            continue
+        if order.last >= today and not _can_come(order, today, driving, customers.weekdays[number]):
+            said = "no tanker drives on any of these days, or the customer takes no fuel on them"
+            cells.fault("to", "no day to keep the promise", at, said, warning=True)
+        if order.kg is not None and order.kg > ABOVE_STORE * customers.store_kg[number]:
+            store_kg = customers.store_kg[number]
+            said = f"{order.kg:g} kg cannot fit into a store of {store_kg:g} kg; correct this or store_kg"
+            cells.fault("kg", "more than the store holds", at, said)
+        elif order.kg is not None and order.kg < customers.smallest_drop_kg[number]:
+            said = f"less than the smallest drop of {customers.smallest_drop_kg[number]:g} kg"
+            cells.fault("kg", "below the smallest drop", at, said, warning=True)
+        _class_taken(cells, at, table, customers, number, order.klass)
+        if order.split_with == order.customer:
+            cells.fault("split_with", "oneself", at, "name the neighbour, not the customer itself")
+
+
+def _can_come(order: Order, today: date, driving: DrivingDays, takes: Bools) -> bool:
+    """Tell whether any promised day is one on which tankers drive and the customer takes fuel."""
+    first = max(order.first or today, today)
+    days = [
+        first + timedelta(days=n) for n in range(min((order.last - first).days, LONGEST_PROMISE_DAYS) + 1)
+    ]
+    return len(days) > LONGEST_PROMISE_DAYS or any(day in driving and takes[day.weekday()] for day in days)
+
+
+def _class_taken(
+    cells: Cells,
+    at: Ints,
+    table: RoundTable,
+    customers: Customers,
+    number: int,
+    klass: str | None,
+) -> None:
+    if klass and not customers.takes[number, table.classes.index(klass)]:
+        takes = [c for c, one in zip(table.classes, customers.takes[number], strict=True) if one]
+        said = f"the customer takes {' or '.join(takes)}; correct this, or their classes"
+        cells.fault("class", "a class the customer does not take", at, said)
+
+
+def check_published(
+    cells: Cells, stops: Sequence[PublishedStop], table: RoundTable, customers: Customers
+) -> None:
+    """Add the faults of stops that contradict each other, and warn of runs that carry too much."""
+    places = Counter((stop.day, stop.tanker, stop.trip, stop.position) for stop in stops)
+    loads: Counter[tuple[date, str, int]] = Counter()
+    carries = {tanker.name: tanker.carries_kg for tanker in table.tankers}
+    out = {(tanker.name, day) for tanker in table.tankers for day in tanker.out_of_service}
+    seen: set[tuple[date, str, int, int]] = set()
+    for i, stop in enumerate(stops):
+        place = (stop.day, stop.tanker, stop.trip, stop.position)
+        if places[place] > 1 and place in seen:
+            said = f"{stop.tanker} has another stop at position {stop.position} of this run"
+            cells.fault("position", "the same position twice", np.array([i]), said)
+        seen.add(place)
+        if (stop.tanker, stop.day) in out:
+            said = f"{stop.tanker} is out of service on {stop.day}; plan anew, or take the day out there"
+            cells.fault("tanker", "out of service", np.array([i]), said, warning=True)
+        number = customers.number_of.get(stop.customer)
+        if number is not None:
+            _class_taken(cells, np.array([i]), table, customers, number, stop.klass)
+        before = loads[place[:3]]
+        loads[place[:3]] += 0 if np.isnan(stop.kg) else round(stop.kg)
+        most = carries.get(stop.tanker, np.inf)
+        if before <= most < loads[place[:3]]:
+            said = f"with this stop the run carries more than the tanker's {most / 1000:g} t"
+            cells.fault("kg", "more than the tanker carries", np.array([i]), said, warning=True)
+
+
+def check_wishes(cells: Cells, wishes: Sequence[Wish], table: RoundTable, customers: Customers) -> None:
+    """Add the faults of wishes that contradict each other, and warn of those that cannot be kept."""
+    reach = reach_of(table, customers)
+    tankers = [tanker.name for tanker in table.tankers]
+    driving = DrivingDays(table)
+    forbidden = {(w.customer, w.day, w.tanker) for w in wishes if w.wish == "forbid"}
+    for i, wish in enumerate(wishes):
+        at, number = np.array([i]), customers.number_of.get(wish.customer)
+        if wish.wish == "forbid" or number is None:
+            continue
+        clashes = {(wish.customer, d, t) for d in (wish.day, None) for t in (wish.tanker, None)}
+        if clashes & forbidden:
+            said = "another row forbids the same; keep one of them"
+            cells.fault("wish", "wished and forbidden", at, said)
+        if wish.day is not None and wish.day not in driving:
+            said = f"no tanker drives on {wish.day}"
+            cells.fault("date", "a day that no tanker drives", at, said, warning=True)
+        if wish.tanker in tankers and not reach.ok[number, tankers.index(wish.tanker)]:
+            reasons = ", ".join(reach.reasons(number, tankers.index(wish.tanker)))
+            said = f"{wish.tanker} cannot serve this customer ({reasons})"
+            cells.fault("tanker", "a tanker that cannot serve", at, said, warning=True)

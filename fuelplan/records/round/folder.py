@@ -1,0 +1,313 @@
+"""A round folder read whole: the table and the arrays, with all faults of all files at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from functools import cached_property
+from pathlib import Path
+from typing import TypeVar
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from fuelplan.files import is_there
+from fuelplan.records.round import check_rows, lists
+from fuelplan.records.round.cells import Bools, Cells
+from fuelplan.records.round.check_customers import check_customers
+from fuelplan.records.round.check_table import table_faults
+from fuelplan.records.round.customers import Customers, read_customers
+from fuelplan.records.round.fault_groups import RoundFaults, all_faults, in_order
+from fuelplan.records.round.histories import Deliveries, Readings, read_deliveries, read_readings
+from fuelplan.records.round.lists import Happening, OdometerDay, Order, Wish
+from fuelplan.records.round.published import PublishedStop, read_published
+from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET, names_of
+from fuelplan.records.round.schema.round import ROUND_FILE, AreaOfWeather, RoundTable, areas_of
+from fuelplan.records.round.sheets import Sheet, read_sheet, sheet_of_text
+from fuelplan.records.site.faults import Fault
+from fuelplan.records.site.schema.formats import ROUND_STEPS
+from fuelplan.records.site.toml_file import read_toml, with_lines
+from fuelplan.units import bought_in
+
+NEEDS = "format, name, [place], [weather], one [[depot]] and one [[tanker]]"
+T = TypeVar("T")
+H = TypeVar("H", Deliveries, Readings)
+
+
+@dataclass(frozen=True)
+class AreaFolder:
+    """One area of a round, as its weather is asked for: where the weather files lie, place and weather."""
+
+    path: Path
+    table: AreaOfWeather
+
+    @property
+    def name(self) -> str:
+        """Name of the area; "" where the round names none."""
+        return self.table.name
+
+
+@dataclass(frozen=True)
+class Round:
+    """A round folder as read.
+
+    Attributes
+    ----------
+    table
+        `round.toml`.
+    customers, deliveries, readings
+        Arrays; deliveries and readings name their customer by its number.
+    orders, published, wishes, happenings, odometer
+        Short lists of records; they name their customer by its id.
+    warnings
+        What is odd but used all the same.
+    left_out, emptied
+        The faults of the rows that were left out, and those of cells that were read as empty, where only
+        sound ones were asked for.
+    """
+
+    path: Path
+    table: RoundTable
+    customers: Customers
+    deliveries: Deliveries
+    readings: Readings
+    orders: tuple[Order, ...]
+    published: tuple[PublishedStop, ...]
+    wishes: tuple[Wish, ...]
+    happenings: tuple[Happening, ...]
+    odometer: tuple[OdometerDay, ...] = ()
+    warnings: tuple[Fault, ...] = ()
+    left_out: tuple[Fault, ...] = ()
+    emptied: tuple[Fault, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """What the supplier calls the round."""
+        return self.table.name
+
+    @cached_property
+    def areas(self) -> tuple[AreaFolder, ...]:
+        """The areas that `customers.area` counts, each as the weather is asked for; always one at least."""
+        return tuple(AreaFolder(self.path, area) for area in areas_of(self.table))
+
+
+def is_round(path: Path | str) -> bool:
+    """Tell whether a folder is a round: it holds `round.toml`."""
+    return (Path(path) / ROUND_FILE).is_file()
+
+
+def open_round(path: Path | str, *, sound_only: bool = False) -> Round:
+    """Return the round of a folder.
+
+    Parameters
+    ----------
+    sound_only
+        Read a faulty cell that may be empty as empty, leave out rows that cannot be used, and tell of both in
+        `Round.emptied` and `Round.left_out`, instead of refusing the folder.
+
+    Raises
+    ------
+    RoundFaults
+        With every fault of every file, where `round.toml` or the customers cannot be used at all, or any row
+        is faulty and not only the sound ones were asked for.
+    """
+    found, faults = read_round(Path(path))
+    grave = [fault for fault in faults if not fault.warning]
+    if found is None or (grave and not sound_only) or len(found.customers) == 0:
+        raise RoundFaults(grave)
+    return found
+
+
+def table_of_round(path: Path | str) -> RoundTable:
+    """Return `round.toml` alone; :class:`RoundFaults` where it cannot be used."""
+    table, faults = read_toml(Path(path) / ROUND_FILE, RoundTable, steps=ROUND_STEPS, needs=NEEDS)
+    if table is None:
+        raise RoundFaults(faults)
+    return table
+
+
+def check_round(path: Path | str) -> list[Fault]:
+    """Return every fault and every warning of a folder, by file and row."""
+    return read_round(Path(path))[1]
+
+
+def read_round(path: Path) -> tuple[Round | None, list[Fault]]:
+    """Return the sound rows of a folder, or None where it cannot be used at all, and all faults."""
+    if not path.exists():
+        return None, [Fault(str(path), None, "", "there is no such folder")]
+    if not path.is_dir():
+        return None, [Fault(str(path), None, "", "this is a file; give the folder that holds round.toml")]
+    table, faults = read_toml(path / ROUND_FILE, RoundTable, steps=ROUND_STEPS, needs=NEEDS)
+    if table is None:
+        return None, faults
+    wrong = table_faults(path, table)
+    reading = _Reading(path, table)
+    with bought_in(table.place.country):
+        found = reading.round()
+    faults = [*with_lines(path / ROUND_FILE, wrong), *reading.faults]
+    if found is None or any(not fault.warning for fault in wrong):
+        return None, in_order(faults)
+    return found, in_order(faults)
+
+
+class _Reading:
+    """Reads the files of one folder, one after the other."""
+
+    def __init__(self, path: Path, table: RoundTable) -> None:
+        self.path, self.table, self.today = path, table, today_of(table)
+        self.faults: list[Fault] = []
+        self.emptied: list[Fault] = []
+
+    def sheets(self, kind: str) -> list[Sheet]:
+        """Return the sheets of one kind; an empty one where there is no file."""
+        endings = (".parquet", ".csv") if kind in WITH_PARQUET else (".csv",)
+        paths = [self.path / f"{kind}{ending}" for ending in endings]
+        paths = [path for path in paths if is_there(path)]
+        if kind == "customers" and len(paths) != 1:
+            said = (
+                "there is no customers.csv or customers.parquet in this folder"
+                if not paths
+                else "customers.csv and customers.parquet are both there; keep one of them"
+            )
+            self.faults.append(Fault(f"{kind}.csv", None, "", said))
+            return []
+        found = []
+        for path in paths:
+            sheet, faults = read_sheet(path, kind)
+            self.faults += faults
+            if sheet is not None:
+                found.append(sheet)
+        if not found and kind != "customers":
+            empty, _ = sheet_of_text(f"{kind}.csv", ",".join(names_of(kind)) + "\n", kind)
+            assert empty is not None  # a header of known columns alone
+            found.append(empty)
+        return found
+
+    def round(self) -> Round | None:
+        """Return the round of the sound rows."""
+        sheets = self.sheets("customers")
+        if not sheets:
+            for kind in FILES:
+                if kind != "customers":
+                    self.sheets(kind)
+            return None
+        cells = Cells(sheets[0], "customers", self.today)
+        everyone = check_customers(cells, self.table, read_customers(cells, self.table))
+        sound = ~cells.bad
+        deliveries, readings = self._deliveries(everyone), self._readings(everyone)
+        orders, published = self._orders(everyone), self._published(everyone)
+        wishes, happenings = self._wishes(everyone), self._happenings(everyone)
+        odometer = self._odometer()
+        if len(everyone) == 0:
+            said = "there is no customer yet; add a row for each"
+            self.faults.append(Fault(sheets[0].file, None, "", said))
+        self._keep(cells)
+        emptied = set(self.emptied)
+        kept_ids = set(everyone.id[sound].tolist())
+        return Round(
+            path=self.path,
+            table=self.table,
+            customers=everyone.rows(sound),
+            deliveries=_of_sound(deliveries, sound),
+            readings=_of_sound(readings, sound),
+            orders=tuple(o for o in orders if o.customer in kept_ids),
+            published=tuple(s for s in published if s.customer in kept_ids),
+            wishes=tuple(w for w in wishes if w.customer in kept_ids),
+            happenings=tuple(h for h in happenings if h.customer is None or h.customer in kept_ids),
+            odometer=tuple(odometer),
+            warnings=tuple(in_order(f for f in self.faults if f.warning)),
+            left_out=tuple(in_order(f for f in self.faults if not f.warning and f not in emptied)),
+            emptied=tuple(in_order(self.emptied)),
+        )
+
+    def _deliveries(self, customers: Customers) -> Deliveries:
+        parts = []
+        for cells in self._cells("deliveries"):
+            rows = read_deliveries(cells, self.table, customers)
+            check_rows.check_deliveries(cells, rows, customers, self.today)
+            parts.append(rows.rows(self._sound(cells)))
+        return _joined(parts)
+
+    def _readings(self, customers: Customers) -> Readings:
+        parts = []
+        for cells in self._cells("readings"):
+            rows = read_readings(cells, customers)
+            check_rows.check_readings(cells, rows, customers, self.today)
+            parts.append(rows.rows(self._sound(cells)))
+        return _joined(parts)
+
+    def _orders(self, customers: Customers) -> list[Order]:
+        cells = next(self._cells("orders"))
+        rows = lists.read_orders(cells, self.table, customers)
+        check_rows.check_orders(cells, rows, self.table, customers, self.today)
+        return _kept(rows, self._sound(cells))
+
+    def _published(self, customers: Customers) -> list[PublishedStop]:
+        cells = next(self._cells("published"))
+        rows = read_published(cells, self.table, customers)
+        check_rows.check_published(cells, rows, self.table, customers)
+        return _kept(rows, self._sound(cells))
+
+    def _wishes(self, customers: Customers) -> list[Wish]:
+        cells = next(self._cells("wishes"))
+        rows = lists.read_wishes(cells, self.table, customers)
+        if rows:
+            check_rows.check_wishes(cells, rows, self.table, customers)
+        return _kept(rows, self._sound(cells))
+
+    def _happenings(self, customers: Customers) -> list[Happening]:
+        cells = next(self._cells("happenings"))
+        rows = lists.read_happenings(cells, self.table, customers)
+        return _kept(rows, self._sound(cells))
+
+    def _odometer(self) -> list[OdometerDay]:
+        cells = next(self._cells("odometer"))
+        rows = lists.read_odometer(cells, self.table)
+        return _kept(rows, self._sound(cells))
+
+    def _cells(self, kind: str) -> Iterator[Cells]:
+        for sheet in self.sheets(kind):
+            yield Cells(sheet, kind, self.today)
+
+    def _sound(self, cells: Cells) -> Bools:
+        """Keep the faults found in a sheet; return its sound rows."""
+        self._keep(cells)
+        return ~cells.bad
+
+    def _keep(self, cells: Cells) -> None:
+        """Keep the faults of a sheet, and which of them leave their row in the round."""
+        found = all_faults(cells.groups)
+        bad = set(cells.sheet.row[cells.bad].tolist())
+        self.faults += found
+        self.emptied += [f for f in found if not f.warning and f.line is not None and f.line not in bad]
+
+
+def today_of(table: RoundTable) -> date:
+    """Return the day taken as today: the example's own, or today where the round lies."""
+    if table.example_date is not None:
+        return table.example_date
+    try:
+        zone = ZoneInfo(table.place.time_zone)
+    except (KeyError, ValueError, OSError):  # a fault of its own tells of it
+        zone = ZoneInfo("UTC")
+    return datetime.now(zone).date()
+
+
+def _kept(rows: list[T], sound: Bools) -> list[T]:
+    return [row for row, kept in zip(rows, sound.tolist(), strict=True) if kept]
+
+
+def _joined(parts: list[H]) -> H:
+    if len(parts) == 1:
+        return parts[0]
+    names = list(vars(parts[0]))
+    return type(parts[0])(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
+
+
+def _of_sound(history: H, sound: Bools) -> H:
+    """Return the rows of sound customers, numbered as these are."""
+    new = np.where(sound, np.cumsum(sound) - 1, -1)
+    number = new[history.customer] if len(sound) else history.customer
+    kept = number >= 0
+    return replace(history.rows(kept), customer=number[kept])

@@ -1,0 +1,168 @@
+"""Deliveries and readings of a round as arrays, each with the number of its customer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from fuelplan.records.round.cells import Bools, Cells, Days, Floats, Texts
+from fuelplan.records.round.customers import Customers, find_ids
+from fuelplan.records.round.fault_groups import Ints
+from fuelplan.records.round.schema.round import RoundTable
+
+
+@dataclass(frozen=True)
+class Deliveries:
+    """M deliveries in the order of their files.
+
+    Attributes
+    ----------
+    row
+        Shape (M,), row in its file.
+    customer
+        Shape (M,), number of the customer.
+    day
+        Shape (M,). [datetime64[D]]
+    kg
+        Shape (M,), what the ticket says. [kg]
+    klass
+        Shape (M,), number of the class in `table.classes`, −1 where nothing is written.
+    tanker
+        Shape (M,), text: it may be one that has been sold.
+    filled_full
+        Shape (M,), whether the store was full afterwards.
+    """
+
+    row: Ints
+    customer: Ints
+    day: Days
+    kg: Floats
+    klass: Ints
+    tanker: Texts
+    filled_full: Bools
+
+    def __len__(self) -> int:
+        """Return the number of deliveries."""
+        return len(self.row)
+
+    def rows(self, which: Ints | Bools | slice) -> Deliveries:
+        """Return some of the deliveries."""
+        return Deliveries(*(getattr(self, f.name)[which] for f in fields(self)))
+
+
+@dataclass(frozen=True)
+class Readings:
+    """M readings in the order of their files, taken in the evening.
+
+    Attributes
+    ----------
+    row, customer, day
+        As in :class:`Deliveries`.
+    kg
+        Shape (M,), what lay in the store; percents are of the customer's store. [kg]
+    by_eye
+        Shape (M,), whether it was given in per cent.
+    right, wrong
+        Shape (M,), whether somebody has confirmed it, or taken it back.
+    """
+
+    row: Ints
+    customer: Ints
+    day: Days
+    kg: Floats
+    by_eye: Bools
+    right: Bools
+    wrong: Bools
+
+    def __len__(self) -> int:
+        """Return the number of readings."""
+        return len(self.row)
+
+    def rows(self, which: Ints | Bools | slice) -> Readings:
+        """Return some of the readings."""
+        return Readings(*(getattr(self, f.name)[which] for f in fields(self)))
+
+
+def read_deliveries(cells: Cells, table: RoundTable, customers: Customers) -> Deliveries:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    return Deliveries(
+        row=cells.sheet.row,
+        customer=customer_numbers(cells, customers),
+        day=cells.day("date"),
+        kg=cells.number("kg"),
+        klass=cells.named("class", table.classes, "class"),
+        tanker=cells.text("tanker"),
+        filled_full=cells.yes("filled_full", False),
+    )
+
+
+def read_readings(cells: Cells, customers: Customers) -> Readings:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    customer = customer_numbers(cells, customers)
+    kg, percent = cells.number("kg"), cells.number("percent")
+    neither = np.flatnonzero(~cells.written("kg") & ~cells.written("percent"))
+    cells.fault("kg", "missing", neither, "neither kg nor percent is written; write one of them")
+    both = np.flatnonzero(cells.written("kg") & cells.written("percent"))
+    cells.fault("percent", "both written", both, "kg and percent are both written; keep the better one")
+    by_eye = np.isnan(kg)
+    store = np.append(customers.store_kg, np.nan)[customer]
+    checked = cells.choice("checked")
+    return Readings(
+        row=cells.sheet.row,
+        customer=customer,
+        day=cells.day("date"),
+        kg=np.where(by_eye, percent / 100 * store, kg),
+        by_eye=by_eye,
+        right=checked == 0,
+        wrong=checked == 1,
+    )
+
+
+UNKNOWN = "unknown customer"
+
+
+def customer_numbers(cells: Cells, customers: Customers, past: Bools | None = None) -> Ints:
+    """Return the number of each row's customer, −1 with a fault where there is no such one.
+
+    Rows of the past (all where `past` is None) of somebody who is not there any more are left out with one
+    remark for each such customer: whoever leaves must not stop the round.
+    """
+    name = "customer"
+    wanted = cells.ids(name)
+    found = find_ids(wanted, customers.id)
+    unknown = (found < 0) & (wanted != "")
+    over = np.zeros(len(wanted), bool)
+    if cells.today is not None:
+        over = unknown if past is None else unknown & past
+        _remark(cells, wanted, over)
+    at = np.flatnonzero(unknown & ~over)
+    cells.fault(
+        name,
+        UNKNOWN,
+        at,
+        lambda i: (
+            f'there is no customer "{wanted[at[i]]}" in the customers\' file; write it as it stands there'
+        ),
+    )
+    return found
+
+
+def _remark(cells: Cells, wanted: Texts, over: Bools) -> None:
+    """Remark how many rows of whom are left out, each customer once, at the first row."""
+    at = np.flatnonzero(over)
+    if not len(at):
+        return
+    names, first, count = np.unique(wanted[at].astype(str), return_index=True, return_counts=True)
+    order = np.argsort(first)
+
+    def said(i: int) -> str:
+        n = order[i]
+        rows = "1 row" if count[n] == 1 else f"{count[n]:,} rows"
+        return (
+            f'{rows} of "{names[n]}", who is not in the customers\' file, left out; keep a customer who '
+            "leaves, with the last day in left_on, and nothing is lost"
+        )
+
+    cells.fault("customer", UNKNOWN, at[first[order]], said, warning=True)
+    cells.bad[at] = True

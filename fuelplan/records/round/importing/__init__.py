@@ -1,0 +1,1 @@
+"""Rows of somebody else's sheet, brought into a round."""

@@ -1,0 +1,251 @@
+"""The short lists of a round, one small record for each row: orders, published stops, wishes, happenings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.records.round.cells import NO_DAY, Cells, Days, Texts
+from fuelplan.records.round.customers import Customers, find_ids, first_rows
+from fuelplan.records.round.histories import UNKNOWN, customer_numbers
+from fuelplan.records.round.schema.columns import FULL, HAPPENING_KINDS, WISH_KINDS
+from fuelplan.records.round.schema.round import RoundTable
+
+
+@dataclass(frozen=True)
+class Order:
+    """An order a customer placed and that has not come yet: a fixed point of the plan.
+
+    `kg` is None for as much as fits; `klass` None for what the customer takes; `first` None for at once.
+    `lifted_by` names who lifted a credit stop for this order; "" where nobody did. `asked` marks one that may
+    have come already: until somebody says so it is not planned again.
+    """
+
+    order: str
+    customer: str
+    kg: float | None
+    klass: str | None
+    first: date | None
+    last: date
+    price_per_t: float | None = None
+    credit_stop: bool = False
+    call_ahead: bool = False
+    already_empty: bool = False
+    split_with: str | None = None
+    row: int = 0
+    lifted_by: str = ""
+    asked: bool = False
+
+
+@dataclass(frozen=True)
+class Wish:
+    """A person's word on a stop: "pin", "forbid" or "move"; `day` or `tanker` may be None for any."""
+
+    customer: str
+    wish: str
+    day: date | None
+    tanker: str | None = None
+    by: str = ""
+    why: str = ""
+    row: int = 0
+
+
+@dataclass(frozen=True)
+class Happening:
+    """What happened: "failed drop", "tanker out", "slow roads", "depot out of stock", or a drop that "came".
+
+    `until` is the last day of it. `factor` is 1 but for slow roads. `kg` is what came, None for as published.
+    """
+
+    day: date
+    what: str
+    until: date
+    customer: str | None = None
+    tanker: str | None = None
+    depot: str | None = None
+    factor: float = 1.0
+    klass: str | None = None
+    reason: str = ""
+    row: int = 0
+    kg: float | None = None
+
+
+@dataclass(frozen=True)
+class OdometerDay:
+    """What one tanker drove on one day. [km]"""
+
+    day: date
+    tanker: str
+    km: float
+    row: int = 0
+
+
+def read_orders(cells: Cells, table: RoundTable, customers: Customers) -> list[Order]:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    ids = cells.ids("order")
+    first = first_rows(ids)
+    twice = np.flatnonzero((first < np.arange(len(ids))) & (ids != ""))
+    rows = cells.sheet.row
+    cells.fault(
+        "order",
+        "the same order twice",
+        twice,
+        lambda i: f'"{ids[twice[i]]}" stands in row {rows[first[twice[i]]]} already',
+    )
+    day_from, day_to = cells.day("from"), cells.day("to")
+    numbers = customer_numbers(cells, customers, cells.over(day_to))
+    kg = kg_or_full(cells)
+    klass = cells.named("class", table.classes, "class")
+    backwards(cells, "to", day_from, day_to)
+    price = cells.number("price_per_t")
+    neighbour = _neighbour(cells, customers)
+    lifted_by = cells.text("lifted_by")
+    flags = {name: cells.yes(name, False) for name in ("credit_stop", "call_ahead", "already_empty")}
+    return [
+        Order(
+            row=int(cells.sheet.row[i]),
+            order=ids[i],
+            customer=id_at(customers, numbers[i]),
+            kg=number_or_none(kg[i]),
+            klass=word_at(table.classes, klass[i]),
+            first=day_or_none(day_from[i]),
+            last=day_or_none(day_to[i]) or date.max,
+            price_per_t=number_or_none(price[i]),
+            credit_stop=bool(flags["credit_stop"][i]),
+            call_ahead=bool(flags["call_ahead"][i]),
+            already_empty=bool(flags["already_empty"][i]),
+            split_with=neighbour[i] or None,
+            lifted_by=" ".join(str(lifted_by[i]).split()),
+        )
+        for i in range(len(cells.sheet))
+    ]
+
+
+def read_wishes(cells: Cells, table: RoundTable, customers: Customers) -> list[Wish]:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    tankers = tuple(tanker.name for tanker in table.tankers)
+    day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
+    for_good = np.isnat(day) & ~cells.written("date")
+    numbers, wish = customer_numbers(cells, customers, cells.over(day) | for_good), cells.choice("wish")
+    by, why = cells.text("by"), cells.text("why")
+    no_day = ~cells.written("date")
+    needs = np.flatnonzero(no_day & (wish >= 0) & (wish != WISH_KINDS.index("forbid")))
+    cells.fault("date", "missing", needs, "the day is missing, e.g. 2026-01-14")
+    nothing = np.flatnonzero(no_day & ~cells.written("tanker") & (wish == WISH_KINDS.index("forbid")))
+    cells.fault("date", "missing", nothing, "say what is forbidden: a day, a tanker, or both")
+    return [
+        Wish(
+            customer=id_at(customers, numbers[i]),
+            wish=word_at(WISH_KINDS, wish[i]) or "",
+            day=day_or_none(day[i]),
+            tanker=word_at(tankers, tanker[i]),
+            by=by[i],
+            why=why[i],
+            row=int(cells.sheet.row[i]),
+        )
+        for i in range(len(cells.sheet))
+    ]
+
+
+NEEDS = {
+    "failed drop": "customer",
+    "tanker out": "tanker",
+    "depot out of stock": "depot",
+    "slow roads": "factor",
+    "came": "customer",
+}
+"""The column that each happening cannot do without."""
+
+
+def read_happenings(cells: Cells, table: RoundTable, customers: Customers) -> list[Happening]:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    tankers, depots = tuple(t.name for t in table.tankers), tuple(d.name for d in table.depots)
+    day, until, what = cells.day("date"), cells.day("until"), cells.choice("what")
+    backwards(cells, "until", day, until)
+    last = np.where(np.isnat(until), day, until)
+    customer_numbers(cells, customers, cells.over(last))
+    customer = cells.text("customer")
+    tanker, depot = cells.named("tanker", tankers, "tanker"), cells.named("depot", depots, "depot")
+    factor, klass = cells.number("factor"), cells.named("class", table.classes, "class")
+    reason, kg = cells.text("reason"), cells.number("kg")
+    for kind, column in NEEDS.items():
+        at = np.flatnonzero((what == HAPPENING_KINDS.index(kind)) & ~cells.written(column))
+        cells.fault(column, "missing", at, f'"{kind}" needs the {column}')
+    return [
+        Happening(
+            day=day_or_none(day[i]) or date.max,
+            what=word_at(HAPPENING_KINDS, what[i]) or "",
+            until=day_or_none(until[i]) or day_or_none(day[i]) or date.max,
+            customer=customer[i] or None,
+            tanker=word_at(tankers, tanker[i]),
+            depot=word_at(depots, depot[i]),
+            factor=number_or_none(factor[i]) or 1.0,
+            klass=word_at(table.classes, klass[i]),
+            reason=reason[i],
+            row=int(cells.sheet.row[i]),
+            kg=number_or_none(kg[i]),
+        )
+        for i in range(len(cells.sheet))
+    ]
+
+
+def read_odometer(cells: Cells, table: RoundTable) -> list[OdometerDay]:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    day, km, tanker = cells.day("date"), cells.number("km"), cells.text("tanker")
+    return [
+        OdometerDay(day_or_none(day[i]) or date.max, tanker[i], float(km[i]), int(cells.sheet.row[i]))
+        for i in range(len(cells.sheet))
+    ]
+
+
+def backwards(cells: Cells, name: str, first: Days, last: Days) -> None:
+    """Add a fault where the last day lies before the first."""
+    at = np.flatnonzero(~np.isnat(first) & ~np.isnat(last) & (last < first))
+    cells.fault(name, "runs backwards", at, lambda i: f"{last[at[i]]} lies before {first[at[i]]}")
+
+
+def kg_or_full(cells: Cells) -> NDArray[np.float64]:
+    """Return amounts, NaN for "full"."""
+    column = cells.sheet.columns.get("kg")
+    if column is None:
+        return cells.number("kg")
+    full = (column.astype(str).str.lower() == FULL).to_numpy(bool)
+    cells.sheet.columns["kg"] = column.where(~full, "1000")
+    kg = np.where(full, np.nan, cells.number("kg"))
+    cells.sheet.columns["kg"] = column
+    return kg
+
+
+def _neighbour(cells: Cells, customers: Customers) -> Texts:
+    """Return with whom each order shares its drop, "" where nobody of that name is there."""
+    wanted = cells.text("split_with")
+    at = np.flatnonzero((find_ids(wanted, customers.id) < 0) & (wanted != ""))
+    told = wanted[at].copy()
+    cells.fault(
+        "split_with", UNKNOWN, at, lambda i: f'there is no customer "{told[i]}"; the drop is not shared',
+        warning=cells.today is not None,
+    )  # fmt: skip
+    if cells.today is not None:
+        wanted[at] = ""
+    return wanted
+
+
+def id_at(customers: Customers, number: Any) -> str:
+    return str(customers.id[number]) if number >= 0 else ""
+
+
+def word_at(words: tuple[str, ...], number: Any) -> str | None:
+    return words[int(number)] if number >= 0 else None
+
+
+def number_or_none(value: Any) -> float | None:
+    return None if np.isnan(value) else float(value)
+
+
+def day_or_none(value: Any) -> date | None:
+    found = None if value == NO_DAY or np.isnat(value) else value.astype("datetime64[D]").item()
+    return found if isinstance(found, date) else None

@@ -1,0 +1,171 @@
+"""Published stops: what the customers have been told, with the run they belong to kept whole."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+
+from fuelplan.records.round.cells import Cells
+from fuelplan.records.round.customers import Customers
+from fuelplan.records.round.histories import customer_numbers
+from fuelplan.records.round.lists import day_or_none, id_at, number_or_none, word_at
+from fuelplan.records.round.schema.round import RoundTable
+from fuelplan.units import parse_clock
+
+Chambers = tuple[tuple[str, float], ...]
+Breaks = tuple[tuple[float, float, int], ...]
+
+EMPTY = "empty"
+_CHAMBER = re.compile(r"(?P<klass>.+?)\s+(?P<kg>\d+(?:\.\d+)?)")
+_BREAK = re.compile(r"(?P<at>\d{1,2}:\d\d)\s+(?P<minutes>\d{1,3})\s*min\s+before\s+(?P<stop>\d{1,3})")
+
+
+@dataclass(frozen=True)
+class PublishedStop:
+    """A stop that the customer has been told of; it stays where it is. `row` is 0 for one not yet written.
+
+    Attributes
+    ----------
+    arrive_h, start_h, leave_h
+        At the gate, work begun, off again; None where the file does not say. [hours of the clock]
+    told_from_h, told_to_h
+        The window that the customer was told. [hours of the clock]
+    order
+        The order it serves.
+    run_leaves_h, run_back_h, chambers, breaks
+        Of its run, alike in all of its stops: times [hours of the clock]; class and kilograms of each chamber
+        ("" for an empty one); when each break begins, how many hours it is, and before which stop.
+    by
+        Who published it.
+    """
+
+    day: date
+    tanker: str
+    trip: int
+    position: int
+    customer: str
+    klass: str
+    kg: float
+    arrive_h: float | None = None
+    row: int = 0
+    start_h: float | None = None
+    leave_h: float | None = None
+    told_from_h: float | None = None
+    told_to_h: float | None = None
+    order: str | None = None
+    run_leaves_h: float | None = None
+    run_back_h: float | None = None
+    chambers: Chambers = ()
+    breaks: Breaks = ()
+    by: str = ""
+
+    @property
+    def whole(self) -> bool:
+        """Whether its times and those of its run are written down."""
+        times = (self.arrive_h, self.start_h, self.leave_h, self.run_leaves_h, self.run_back_h)
+        return bool(self.chambers) and all(hours is not None for hours in times)
+
+
+def read_published(cells: Cells, table: RoundTable, customers: Customers) -> list[PublishedStop]:
+    """Return all rows as they stand; the faults stay with `cells`."""
+    tankers = tuple(tanker.name for tanker in table.tankers)
+    day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
+    trip, position = cells.number("trip"), cells.number("position")
+    numbers = customer_numbers(cells, customers, cells.over(day))
+    klass = cells.named("class", table.classes, "class")
+    kg = cells.number("kg")
+    clocks = {name: cells.clock(name) for name in CLOCKS}
+    order, by = cells.text("order"), cells.text("by")
+    chambers, breaks = cells.text("chambers"), cells.text("breaks")
+    _faulty(cells, "chambers", [chambers_of(text, table.classes) is None for text in chambers],
+            "write a class and kilograms for each chamber, such as A1 4500; A2 1500; empty")  # fmt: skip
+    _faulty(cells, "breaks", [breaks_of(text) is None for text in breaks],
+            "write breaks such as 10:05 45 min before 3; 14:00 15 min before 5")  # fmt: skip
+    return [
+        PublishedStop(
+            day=day_or_none(day[i]) or date.max,
+            tanker=word_at(tankers, tanker[i]) or "",
+            trip=int(np.nan_to_num(trip[i], nan=1)),
+            position=int(np.nan_to_num(position[i], nan=1)),
+            customer=id_at(customers, numbers[i]),
+            klass=word_at(table.classes, klass[i]) or "",
+            kg=float(kg[i]),
+            row=int(cells.sheet.row[i]),
+            order=order[i] or None,
+            chambers=chambers_of(chambers[i], table.classes) or (),
+            breaks=breaks_of(breaks[i]) or (),
+            by=by[i],
+            **{field: number_or_none(clocks[name][i]) for name, field in CLOCKS.items()},
+        )
+        for i in range(len(cells.sheet))
+    ]
+
+
+CLOCKS = {
+    "arrive": "arrive_h", "start": "start_h", "leave": "leave_h", "told_from": "told_from_h",
+    "told_to": "told_to_h", "run_leaves": "run_leaves_h", "run_back_by": "run_back_h",
+}  # fmt: skip
+"""Columns that hold a time of the day, and the field of each."""
+
+
+def _faulty(cells: Cells, name: str, wrong: list[bool], said: str) -> None:
+    cells.fault(name, "cannot be read", np.flatnonzero(np.array(wrong, bool)), said)
+
+
+def chambers_of(text: str, classes: tuple[str, ...]) -> Chambers | None:
+    """Return what stands in a cell of chambers; None where it cannot be read."""
+    out: list[tuple[str, float]] = []
+    for part in (p.strip() for p in text.split(";") if p.strip()):
+        found = _CHAMBER.fullmatch(part)
+        if part == EMPTY:
+            out.append(("", 0.0))
+        elif found is None or found["klass"] not in classes:
+            return None
+        else:
+            out.append((found["klass"], float(found["kg"])))
+    return tuple(out)
+
+
+def breaks_of(text: str) -> Breaks | None:
+    """Return what stands in a cell of breaks; None where it cannot be read."""
+    out = []
+    for part in (p.strip() for p in text.split(";") if p.strip()):
+        found = _BREAK.fullmatch(part)
+        if found is None:
+            return None
+        try:
+            out.append((parse_clock(found["at"]), int(found["minutes"]) / 60, int(found["stop"])))
+        except ValueError:
+            return None
+    return tuple(out)
+
+
+def cells_of_stop(stop: PublishedStop) -> Mapping[str, str]:
+    """Return the cells of a stop as `published.csv` has them."""
+    chambers = [f"{klass} {kg:.0f}" if kg > 0 else EMPTY for klass, kg in stop.chambers]
+    breaks = [f"{clock(at_h)} {round(60 * hours)} min before {n}" for at_h, hours, n in stop.breaks]
+    times = {name: getattr(stop, field) for name, field in CLOCKS.items()}
+    return {
+        "date": stop.day.isoformat(),
+        "tanker": stop.tanker,
+        "trip": str(stop.trip),
+        "position": str(stop.position),
+        "customer": stop.customer,
+        "class": stop.klass,
+        "kg": f"{stop.kg:.10g}",
+        "order": stop.order or "",
+        "chambers": "; ".join(chambers),
+        "breaks": "; ".join(breaks),
+        "by": stop.by,
+        **{name: "" if hours is None else clock(hours) for name, hours in times.items()},
+    }
+
+
+def clock(hours: float) -> str:
+    """Return hours since midnight as a time of day, to the minute."""
+    minutes = round(hours * 60)
+    return f"{minutes // 60:02d}:{minutes % 60:02d}"

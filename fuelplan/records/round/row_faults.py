@@ -1,0 +1,86 @@
+"""The faults of one table's text, held against the rest of the round: before anything is written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from fuelplan.records.round import check_rows, lists
+from fuelplan.records.round.cells import Cells
+from fuelplan.records.round.check_customers import check_customers
+from fuelplan.records.round.customers import read_customers
+from fuelplan.records.round.fault_groups import all_faults
+from fuelplan.records.round.folder import Round, today_of
+from fuelplan.records.round.histories import read_deliveries, read_readings
+from fuelplan.records.round.published import read_published
+from fuelplan.records.round.schema.round import RoundTable
+from fuelplan.records.round.sheets import sheet_of_text
+from fuelplan.records.site.faults import Fault
+
+
+def faults_of_text(name: str, text: str, kind: str, round_: Round) -> list[Fault]:
+    """Return every fault, but no warning, of a table's text, held against the rest of the round."""
+    sheet, faults = sheet_of_text(name, text, kind)
+    if sheet is None:
+        return faults
+    cells = Cells(sheet, kind)
+    _READ[kind](cells, round_)
+    return [fault for fault in [*faults, *all_faults(cells.groups)] if not fault.warning]
+
+
+def faults_of_customers(name: str, text: str, table: RoundTable) -> list[Fault]:
+    """Return every fault, but no warning, of the customers' text; only the round's table is needed for it."""
+    sheet, faults = sheet_of_text(name, text, "customers")
+    if sheet is None:
+        return faults
+    cells = Cells(sheet, "customers")
+    check_customers(cells, table, read_customers(cells, table))
+    return [fault for fault in [*faults, *all_faults(cells.groups)] if not fault.warning]
+
+
+def _read_orders(cells: Cells, round_: Round) -> None:
+    orders = lists.read_orders(cells, round_.table, round_.customers)
+    check_rows.check_orders(cells, orders, round_.table, round_.customers, today_of(round_.table))
+
+
+def _read_published(cells: Cells, round_: Round) -> None:
+    stops = read_published(cells, round_.table, round_.customers)
+    check_rows.check_published(cells, stops, round_.table, round_.customers)
+
+
+def _read_wishes(cells: Cells, round_: Round) -> None:
+    wishes = lists.read_wishes(cells, round_.table, round_.customers)
+    check_rows.check_wishes(cells, wishes, round_.table, round_.customers)
+
+
+def _read_happenings(cells: Cells, round_: Round) -> None:
+    lists.read_happenings(cells, round_.table, round_.customers)
+
+
+def _read_deliveries(cells: Cells, round_: Round) -> None:
+    rows = read_deliveries(cells, round_.table, round_.customers)
+    check_rows.check_deliveries(cells, rows, round_.customers, today_of(round_.table))
+
+
+def _read_readings(cells: Cells, round_: Round) -> None:
+    rows = read_readings(cells, round_.customers)
+    check_rows.check_readings(cells, rows, round_.customers, today_of(round_.table))
+
+
+def _read_odometer(cells: Cells, round_: Round) -> None:
+    lists.read_odometer(cells, round_.table)
+
+
+def _read_customers(cells: Cells, round_: Round) -> None:
+    check_customers(cells, round_.table, read_customers(cells, round_.table))
+
+
+_READ: dict[str, Callable[[Cells, Round], None]] = {
+    "customers": _read_customers,
+    "odometer": _read_odometer,
+    "orders": _read_orders,
+    "published": _read_published,
+    "wishes": _read_wishes,
+    "happenings": _read_happenings,
+    "deliveries": _read_deliveries,
+    "readings": _read_readings,
+}

@@ -1,0 +1,1 @@
+"""The keys and columns of a round."""

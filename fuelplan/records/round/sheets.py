@@ -1,0 +1,202 @@
+"""A table's file as columns of cells: CSV as text, Parquet as text or typed values, with the row of each."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.records.round.schema.columns import FILES, names_of
+from fuelplan.records.site.faults import Fault
+from fuelplan.records.site.sheet_text import OPEN_QUOTE, holds_row
+from fuelplan.records.site.tables import header_faults, too_many
+from fuelplan.records.site.text_files import read_text
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+Ints = NDArray[np.int64]
+MAX_CSV_BYTES = 400_000_000
+DELIMITERS = (",", ";", "\t")
+LOST = "rows lost"  # the rule of faults behind which rows are hidden
+HINT = re.compile(r"sep=.[ \t]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """The cells of one file.
+
+    Attributes
+    ----------
+    columns
+        By name: text without surrounding space ("" for nothing written), or typed values from Parquet.
+    row
+        Shape (n,), number of each row as a spreadsheet shows it (from Parquet: 1 is the first).
+    delimiter
+        What parts the columns; "" for Parquet.
+    """
+
+    file: str
+    columns: dict[str, pd.Series]
+    row: Ints
+    delimiter: str = ","
+
+    def __len__(self) -> int:
+        """Return the number of rows."""
+        return len(self.row)
+
+
+def read_sheet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
+    """Return the cells of one file, or None and why it cannot be read; rows of a wrong length are faults."""
+    if path.suffix == ".parquet":
+        from fuelplan.records.round.parquet import read_parquet
+
+        return read_parquet(path, kind)
+    text, faults = read_text(path, max_bytes=MAX_CSV_BYTES)
+    if text is None or faults:
+        return None, faults
+    return sheet_of_text(path.name, text, kind)
+
+
+def sheet_of_text(file: str, text: str, kind: str) -> tuple[Sheet | None, list[Fault]]:
+    """Return the cells of a CSV text."""
+    columns = names_of(kind)
+    if not text.strip():
+        said = f"the file is empty; its first line must name the columns: {','.join(columns)}"
+        return None, [Fault(file, None, "", said)]
+    table, faults = table_of_text(file, text)
+    if table is None:
+        return None, faults
+    needed = [column.name for column in FILES[kind] if column.needed]
+    header = [name.lower() for name in table.header]
+    wrong = header_faults(file, table.header_row, header, columns, needed)
+    if wrong:
+        return None, [*faults, *wrong]
+    kept = {name: table.frame[i] for i, name in enumerate(header) if name in columns}
+    return Sheet(file, kept, table.row, table.delimiter), faults
+
+
+@dataclass(frozen=True)
+class TextTable:
+    """A CSV file as it stands: names, cells as text, rows as a spreadsheet numbers them.
+
+    `encoding` is that of a table from elsewhere, `encodings` those it may be in, each with the first words
+    that show it.
+    """
+
+    header: list[str]
+    header_row: int
+    frame: pd.DataFrame
+    row: Ints
+    delimiter: str
+    encoding: str = ""
+    encodings: Mapping[str, str] = field(default_factory=dict)
+
+
+def table_of_text(file: str, text: str) -> tuple[TextTable | None, list[Fault]]:
+    """Return the cells of a CSV text with any columns; blank rows are left out, rows too long are faults."""
+    import pandas as pd
+
+    hint = hint_of(text)
+    text, skipped = text[len(hint) :], 1 if hint else 0
+    delimiter = delimiter_of(text)
+    faults: list[Fault] = []
+    try:
+        frame = pd.read_csv(
+            io.StringIO(text),
+            sep=delimiter,
+            header=None,
+            dtype=str,
+            na_filter=False,
+            skip_blank_lines=False,
+            engine="c",
+            low_memory=False,
+        )
+    except (pd.errors.ParserError, pd.errors.EmptyDataError, OverflowError):
+        frame, faults = _row_by_row(file, text, delimiter, skipped)
+    except MemoryError:
+        return None, [Fault(file, None, "", "the file does not fit into memory; write it as Parquet")]
+    row = np.arange(1 + skipped, len(frame) + 1 + skipped, dtype=np.int64)
+    if "_row" in frame:
+        row = frame.pop("_row").to_numpy(np.int64)
+    faults += _open_quotes(file, text, frame, row, delimiter)
+    for name in frame.columns:
+        frame[name] = frame[name].fillna("").str.strip()
+    filled = np.zeros(len(frame), bool)
+    for name in frame.columns:
+        filled |= (frame[name] != "").to_numpy(bool)
+    if not filled.any():
+        return None, [*faults, Fault(file, None, "", "no line names the columns")]
+    frame, row = frame[filled], row[filled]
+    header = [str(cell) for cell in frame.iloc[0]]
+    header_row = int(row[0])
+    frame, row = frame.iloc[1:].reset_index(drop=True), row[1:]
+    while header and header[-1] == "" and bool((frame[len(header) - 1] == "").all()):
+        header.pop()  # spreadsheets write empty columns at the end
+    frame = frame[list(range(len(header)))]
+    return TextTable(header, header_row, frame, row, delimiter), faults
+
+
+def _open_quotes(file: str, text: str, frame: pd.DataFrame, row: Ints, delimiter: str) -> list[Fault]:
+    """Return the rows of which a cell holds what looks like other rows, after a line break."""
+    if len(frame) >= text.count("\n"):
+        return []  # no row is of two lines
+    found = []
+    for name in frame.columns:
+        broken = frame[name].str.contains("\n", regex=False, na=False).to_numpy(bool)
+        for at in np.flatnonzero(broken).tolist():
+            if holds_row(str(frame[name].iloc[at]), delimiter, frame.shape[1]):
+                found.append(Fault(file, int(row[at]), "", OPEN_QUOTE, rule=LOST))
+    return found
+
+
+def hint_of(text: str) -> str:
+    """Return the line "sep=;" with its end, which some spreadsheets write before all others; else ""."""
+    found = HINT.match(text)
+    return found[0] if found else ""
+
+
+def delimiter_of(text: str) -> str:
+    """Return what parts the columns, by the first line that holds anything."""
+    rest = text[len(hint_of(text)) :].lstrip()[:20_000]
+    line = rest.splitlines()[0] if rest else ""
+    outside = "".join(line.split('"')[::2])
+    return max(DELIMITERS, key=lambda mark: (outside.count(mark), -DELIMITERS.index(mark)))
+
+
+def _row_by_row(file: str, text: str, delimiter: str, skipped: int) -> tuple[pd.DataFrame, list[Fault]]:
+    """Return the rows that fit the header, one by one, with a fault for each of the others."""
+    import pandas as pd
+
+    faults: list[Fault] = []
+    rows: list[list[str]] = []
+    numbers: list[int] = []
+    width = 0
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
+    number = skipped
+    header: Sequence[str] = ()
+    try:
+        for number, cells in enumerate(reader, 1 + skipped):
+            if not width:
+                if any(cell.strip() for cell in cells):
+                    header, width = cells, len(cells)
+                else:
+                    continue
+            if len(cells) > width and any(cell.strip() for cell in cells[width:]):
+                faults.append(Fault(file, number, "", too_many(cells, header), rule="too many cells"))
+                continue
+            rows.append([*cells[:width], *[""] * (width - len(cells))])
+            numbers.append(number)
+    except csv.Error as error:
+        said = f"this row is not CSV: {error}; the rest was not read. Is a quotation mark not closed?"
+        faults.append(Fault(file, number + 1, "", said, rule=LOST))
+    frame: Any = pd.DataFrame(rows, columns=range(width), dtype=str)
+    frame["_row"] = numbers
+    return frame, faults

@@ -1,0 +1,349 @@
+"""All faults of a site folder at once: what each file says, and whether the files fit together."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from datetime import date, datetime
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan import files, units
+from fuelplan.heat.building.plausible import doubts_of
+from fuelplan.records.site.faults import Fault, SiteFaults
+from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, Site, read_folder
+from fuelplan.records.site.schema.site import PlaceTable, WeatherTable
+from fuelplan.records.site.tables import DeliveryRow
+from fuelplan.records.site.to_domain import amount_kg, observation_of, reading_faults, store_fault, store_of
+from fuelplan.records.site.to_domain_heat import stated_of
+from fuelplan.records.site.to_domain_store import installer_faults
+from fuelplan.records.site.toml_file import with_lines
+from fuelplan.store.bulk import Store
+from fuelplan.units.working_days import WorkingDays
+
+Floats = NDArray[np.float64]
+
+NOT_SORTED = "the rows are not sorted by date"
+ABOVE_CAPACITY = 1.05  # a reading this far above the capacity is a mistake, not a tight fill
+
+
+def check_folder(
+    path: Path | str, today: date | Callable[[Site], date] | None = None
+) -> tuple[Site | None, list[Fault]]:
+    """Return the site of a folder, or None where it cannot be used at all, and every fault found.
+
+    With `today`, a day or what tells a site's, rows dated after it are faults as well; without, the clock
+    plays no part.
+    """
+    site, faults = read_folder(Path(path))
+    if site is None:
+        return None, faults
+    faults = list(faults)
+    faults += _place_faults(site)
+    faults += _money_faults(site)
+    store_wrong = store_fault(site.table)
+    if store_wrong is not None:
+        faults.append(store_wrong)
+    else:
+        store = store_of(site.table)
+        faults += _store_faults(site, store)
+        faults += [fault for fault in plausible_faults(site) if not fault.warning]
+        faults += amounts_against_store(site)
+    faults += _order_of_rows(site)
+    faults += same_rows(site)
+    faults += [] if today is None else future_rows(site, today(site) if callable(today) else today)
+    faults += _away_faults(site)
+    faults += installer_faults(site.table)
+    if not site.deliveries and not site.readings and not faults:
+        faults.append(
+            Fault(
+                READINGS_FILE,
+                None,
+                "",
+                'neither a reading nor a delivery says what is in store; add a line such as "2026-01-04,60 '
+                '%"',
+            )
+        )
+    return site, with_lines(site.path / SITE_FILE, faults)
+
+
+def open_sound(path: Path | str) -> Site:
+    """Return the site of a folder without faults.
+
+    Raises
+    ------
+    SiteFaults
+        With every fault, sorted by file and line.
+    """
+    site, faults = check_folder(path)
+    if site is None or faults:
+        raise SiteFaults(faults)
+    return site
+
+
+def amounts_against_store(site: Site) -> list[Fault]:
+    """Return the faults of readings and deliveries that the site's store cannot have held."""
+    if store_fault(site.table) is not None:
+        return []
+    store = store_of(site.table)
+    unsound = reading_faults(site, store)
+    return [*unsound, *_amount_faults(site, store, {fault.line for fault in unsound})]
+
+
+def plausible_faults(site: Site, mean_c: Floats | None = None) -> list[Fault]:
+    """Return the figures that do not belong together; those that are only unlikely are warnings.
+
+    Parameters
+    ----------
+    mean_c
+        Daily means of the weather record, where it is at hand, shape (days,). [degC]
+    """
+    stated = stated_of(site.table, mean_c)
+    return [
+        Fault(SITE_FILE, None, doubt.key, doubt.text, warning=not doubt.impossible)
+        for doubt in doubts_of(stated)
+    ]
+
+
+def _place_faults(site: Site) -> list[Fault]:
+    table = site.table
+    return [
+        *place_faults(SITE_FILE, table.place, table.weather),
+        *named_file_faults(site.path, SITE_FILE, "weather.file", table.weather.file),
+        *named_file_faults(site.path, SITE_FILE, "supply.price_history", table.supply.price_history),
+    ]
+
+
+def place_faults(file: str, place: PlaceTable, weather: WeatherTable) -> list[Fault]:
+    """Return what is wrong with [place], and with what [weather] needs of it."""
+    faults = []
+    try:
+        WorkingDays(place.country, place.subdivision)
+    except ValueError as error:
+        faults.append(Fault(file, None, "place.country", str(error)))
+    if not _known_zone(place.time_zone):
+        said = f'"{place.time_zone}" is no time zone; write one such as "Europe/Vienna"'
+        faults.append(Fault(file, None, "place.time_zone", said))
+    if "meteostat" in {weather.source, weather.fallback} and (
+        place.latitude is None or place.longitude is None
+    ):
+        said = "station weather needs latitude and longitude, e.g. latitude = 47.2"
+        faults.append(Fault(file, None, "place.latitude", said))
+    return faults
+
+
+def named_file_faults(folder: Path, file: str, key: str, name: str | None) -> list[Fault]:
+    """Return what is wrong with a file that the folder names: it must lie in the folder and be there."""
+    if name is None:
+        return []
+    try:
+        if not name.isprintable():
+            raise files.NotAFile(folder, files.OUTSIDE)
+        files.open_file(folder / name, folder=folder).close()
+        return []
+    except FileNotFoundError:
+        wrong = f'there is no file "{name}" in this folder'
+    except files.NotAFile as error:
+        said = "is not a file" if error.strerror == files.NO_FILE else files.OUTSIDE
+        wrong = f'"{name}" {said}'
+    except OSError as error:
+        wrong = f'"{name}" cannot be read: {error.strerror or error}'
+    return [Fault(file, None, key, wrong)]
+
+
+def _known_zone(name: str) -> bool:
+    from zoneinfo import ZoneInfo
+
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        return False
+    return True
+
+
+def _store_faults(site: Site, store: Store) -> list[Fault]:
+    table, faults = site.table, []
+    if table.store.reserve_kg >= store.usable_kg():
+        faults.append(
+            Fault(SITE_FILE, None, "store.reserve",
+                  f"the reserve of {_kg(table.store.reserve_kg)} is no less than what the store can give "
+f"({_kg(store.usable_kg())})")
+        )  # fmt: skip
+    elif table.supply.smallest_drop_kg > store.capacity_kg() - table.store.reserve_kg:
+        faults.append(
+            Fault(SITE_FILE, None, "supply.smallest_drop",
+                  f"a drop of {_kg(table.supply.smallest_drop_kg)} never fits above the reserve into a "
+"store of "
+                  f"{_kg(store.capacity_kg())}; a smaller drop, a smaller reserve or bags are needed")
+        )  # fmt: skip
+    if table.supply.step_kg > store.capacity_kg():
+        faults.append(
+            Fault(
+                SITE_FILE,
+                None,
+                "supply.step",
+                f"steps of {_kg(table.supply.step_kg)} are more than the store holds; write e.g. 100 kg",
+            )
+        )
+    return faults
+
+
+def _money_faults(site: Site) -> list[Fault]:
+    """Return the moneys that contradict the folder's currency."""
+    table = site.table
+    supply = table.supply
+    said = [
+        ("supply.price", supply.price),
+        ("supply.other_heat", supply.other_heat),
+        ("supply.bags", supply.bags),
+        ("supply.empty_cost", supply.empty_cost),
+    ]
+    said += [(f"offer.{i}.prices", b.price) for i, offer in enumerate(table.offer) for b in offer.prices]
+    return [
+        Fault(
+            SITE_FILE,
+            None,
+            key,
+            f"in {money[1]}, but the folder's currency is {table.currency}; write one money",
+        )
+        for key, money in said
+        if money is not None and table.currency is not None and money[1] != table.currency
+    ]
+
+
+def _amount_faults(site: Site, store: Store, unsound: Collection[int | None]) -> list[Fault]:
+    faults, capacity = [], store.capacity_kg(store.bulk_high_kg_per_m3)
+    for reading in site.readings:
+        if reading.fuel != "pellets" or reading.line in unsound:
+            continue
+        seen = observation_of(reading, store, 4.0)
+        if not seen.is_count and seen.kg > capacity * ABOVE_CAPACITY:
+            faults.append(
+                Fault(
+                    READINGS_FILE,
+                    reading.line,
+                    "reading",
+                    f"{_kg(seen.kg)} is more than the store holds ({_kg(store.capacity_kg())})",
+                )
+            )
+    for row in site.deliveries:
+        for column in ("ordered", "delivered"):
+            amount = getattr(row, column)
+            if row.fuel != "pellets" or amount is None:
+                continue
+            try:
+                kg = amount_kg(amount)
+            except ValueError as error:
+                faults.append(Fault(DELIVERIES_FILE, row.line, column, str(error)))
+                continue
+            if kg > capacity * ABOVE_CAPACITY:
+                faults.append(
+                    Fault(
+                        DELIVERIES_FILE,
+                        row.line,
+                        column,
+                        f"{_kg(kg)} cannot fit into a store of {_kg(store.capacity_kg())}",
+                    )
+                )
+    return faults
+
+
+def today_of(site: Site) -> date:
+    """Return today where the house stands, or an example folder's own day where that is later."""
+    from zoneinfo import ZoneInfo
+
+    now = datetime.now(ZoneInfo(site.table.place.time_zone)).date()
+    return max(now, site.table.example_date or now)
+
+
+def future_rows(site: Site, today: date) -> list[Fault]:
+    """Return the readings, deliveries and orders that are dated after today: nobody can know them yet."""
+    faults = [
+        Fault(READINGS_FILE, row.line, "date", f"{row.day} has not come yet; write the day you looked")
+        for row in site.readings
+        if row.day > today
+    ]
+    for row in site.deliveries:
+        if row.delivered_on is not None and row.delivered_on > today:
+            said = (
+                f"{row.delivered_on} has not come yet; a delivery that is still to come is an order: write "
+                "ordered_on, ordered and due_from instead"
+            )
+            faults.append(Fault(DELIVERIES_FILE, row.line, "delivered_on", said))
+        if row.ordered_on is not None and row.ordered_on > today:
+            said = f"{row.ordered_on} has not come yet; note the order on the day it is placed"
+            faults.append(Fault(DELIVERIES_FILE, row.line, "ordered_on", said))
+    return faults
+
+
+def _day_of(row: DeliveryRow) -> date:
+    """Day by which rows are sorted: that of the order, so that a row keeps its place when it is delivered."""
+    return row.ordered_on or row.delivered_on or date.min
+
+
+def _order_of_rows(site: Site) -> list[Fault]:
+    faults = []
+    for before, row in zip(site.readings, site.readings[1:], strict=False):
+        if row.day < before.day:
+            faults.append(
+                Fault(
+                    READINGS_FILE,
+                    row.line,
+                    "date",
+                    f"{row.day} comes after {before.day} in the file; sort the rows by date",
+                    rule=NOT_SORTED,
+                )
+            )
+    for first, second in zip(site.deliveries, site.deliveries[1:], strict=False):
+        if _day_of(second) < _day_of(first):
+            faults.append(
+                Fault(DELIVERIES_FILE, second.line, "ordered_on",
+                      f"{_day_of(second)} comes after {_day_of(first)} in the file; sort the rows by date",
+                      rule=NOT_SORTED)
+            )  # fmt: skip
+    return faults
+
+
+def same_rows(site: Site) -> list[Fault]:
+    """Return the rows that stand in the folder twice."""
+    faults, seen = list[Fault](), dict[tuple[object, ...], int]()
+    key: tuple[object, ...]
+    for row in site.deliveries:
+        key = (DELIVERIES_FILE, row.fuel, row.ordered_on, row.delivered_on, row.ordered, row.delivered)
+        if key in seen:
+            faults.append(
+                Fault(
+                    DELIVERIES_FILE, row.line, "", f"the same delivery stands in line {seen[key]}; remove one"
+                )
+            )
+        seen.setdefault(key, row.line)
+    for reading in site.readings:
+        key = (READINGS_FILE, reading.fuel, reading.day, reading.reading, reading.word, reading.how)
+        if key in seen:
+            faults.append(
+                Fault(
+                    READINGS_FILE,
+                    reading.line,
+                    "",
+                    f"the same reading stands in line {seen[key]}; remove one",
+                )
+            )
+        seen.setdefault(key, reading.line)
+    return faults
+
+
+def _away_faults(site: Site) -> list[Fault]:
+    faults = []
+    for i, away in enumerate(site.table.away):
+        if away.indoor_c is not None and away.indoor_c > site.table.building.indoor_c:
+            faults.append(
+                Fault(SITE_FILE, None, f"away.{i}.indoor",
+                      f"{away.indoor_c:g} °C is warmer than the usual {site.table.building.indoor_c:g} °C; "
+"write what is kept meanwhile")
+            )  # fmt: skip
+    return faults
+
+
+def _kg(kg: float) -> str:
+    return units.show(kg, "mass", digits=3)

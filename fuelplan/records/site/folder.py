@@ -1,0 +1,82 @@
+"""A site folder read whole: the model and the rows, with all faults of all files at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from fuelplan.records.site.faults import Fault, SiteFaults
+from fuelplan.records.site.schema.site import SiteTable
+from fuelplan.records.site.tables import DeliveryRow, ReadingRow, read_deliveries, read_readings
+from fuelplan.records.site.toml_file import read_site_toml
+
+SITE_FILE, DELIVERIES_FILE, READINGS_FILE = "site.toml", "deliveries.csv", "readings.csv"
+
+
+@dataclass(frozen=True)
+class Site:
+    """A sound site folder."""
+
+    path: Path
+    table: SiteTable
+    deliveries: tuple[DeliveryRow, ...]
+    readings: tuple[ReadingRow, ...]
+
+    @property
+    def name(self) -> str:
+        """What the person calls the place."""
+        return self.table.name
+
+    def delivered(self, as_of: date) -> list[DeliveryRow]:
+        """Return the deliveries that had come by the evening of `as_of`."""
+        return [row for row in self.deliveries if row.delivered_on is not None and row.delivered_on <= as_of]
+
+    def on_order(self, as_of: date) -> list[DeliveryRow]:
+        """Return the orders placed by `as_of` that had not come, failed or been cancelled by then."""
+        return [
+            row
+            for row in self.deliveries
+            if row.ordered_on is not None
+            and row.ordered_on <= as_of
+            and row.outcome not in {"failed", "cancelled"}
+            and (row.delivered_on is None or row.delivered_on > as_of)
+        ]
+
+    def read_by(self, as_of: date) -> list[ReadingRow]:
+        """Return the readings taken by the evening of `as_of` that the person has not taken back."""
+        return [row for row in self.readings if row.day <= as_of and row.checked != "wrong"]
+
+
+def read_folder(path: Path) -> tuple[Site | None, list[Fault]]:
+    """Return the site, or None where `site.toml` cannot be used, and the faults of all three files.
+
+    Where only rows are faulty the site holds the sound ones.
+    """
+    path = Path(path)
+    if not path.exists():
+        return None, [Fault(str(path), None, "", "there is no such folder")]
+    if not path.is_dir():
+        return None, [Fault(str(path), None, "", "this is a file; give the folder that holds site.toml")]
+    table, faults = read_site_toml(path / SITE_FILE)
+    deliveries, more = read_deliveries(path / DELIVERIES_FILE)
+    faults += more
+    readings, more = read_readings(path / READINGS_FILE)
+    faults += more
+    if table is None:
+        return None, faults
+    return Site(path, table, tuple(deliveries), tuple(readings)), faults
+
+
+def open_site(path: Path | str) -> Site:
+    """Return the site of a folder.
+
+    Raises
+    ------
+    SiteFaults
+        With all faults of the folder's own files.
+    """
+    site, faults = read_folder(Path(path))
+    if site is None or faults:
+        raise SiteFaults(faults)
+    return site

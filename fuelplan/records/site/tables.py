@@ -1,0 +1,371 @@
+"""`deliveries.csv` and `readings.csv`: rows as people write them, with every fault at its line."""
+
+from __future__ import annotations
+
+import csv
+import io
+import itertools
+import re
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Literal, TypeVar
+
+from fuelplan import units
+from fuelplan.files import is_there
+from fuelplan.records.site.country import read_as_in
+from fuelplan.records.site.faults import Fault
+from fuelplan.records.site.sheet_text import OPEN_QUOTE, swallowed
+from fuelplan.records.site.text_files import read_text
+from fuelplan.units.plain_text import one_line
+
+FUELS = ("pellets", "logs")
+DELIVERY_COLUMNS = (
+    "fuel", "ordered_on", "due_from", "due_to", "ordered", "delivered_on", "delivered", "weighed",
+    "filled_full", "outcome", "note", "when",
+)  # fmt: skip
+READING_COLUMNS = ("date", "reading", "how", "fuel", "note", "when", "checked")
+OUTCOMES = ("", "delivered", "failed", "cancelled")
+BEFORE, AFTER = "before delivery", "after delivery"
+CHECKED = ("", "right", "wrong", "look again")
+HOW = ("", "measured", "by eye", "estimated", "boiler counter", "heat meter")
+_SIDE = re.compile(r"\s*(?:from|below|above)?\s*(?:the\s+)?(top|ceiling|bottom|floor)\s*$")
+_CLOCK = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])")
+OWN_COLUMN = "x_"  # columns of a person's own begin so and are kept as they are
+
+
+@dataclass(frozen=True)
+class DeliveryRow:
+    """One row of `deliveries.csv`: an order, what came of it, or both. Ordered never stands for delivered."""
+
+    line: int
+    fuel: str
+    ordered_on: date | None
+    due_from: date | None
+    due_to: date | None
+    ordered: units.Amount | None
+    delivered_on: date | None
+    delivered: units.Amount | None
+    weighed: bool
+    filled_full: bool
+    outcome: str
+    note: str
+    when: str = ""  # a clock time, "07:30", or empty
+    ordered_said: str = ""  # the cells `ordered` and `delivered` as they were written
+    delivered_said: str = ""
+
+
+@dataclass(frozen=True)
+class ReadingRow:
+    """One row of `readings.csv`.
+
+    `reading` is None for the words "empty" and "full", which `word` then holds; `side` says from where a mark
+    in cm is
+    measured: down from the ceiling ("top"), or up from the lowest floor. `when` is "before delivery", "after
+    delivery", a clock time such as "07:30", or empty where nobody said; `checked` is what the person answered
+    when
+    asked about it: "right", "wrong" (taken back, but kept in the file), "look again", or empty.
+    """
+
+    line: int
+    day: date
+    reading: units.Amount | None
+    word: str
+    side: Literal["top", "bottom"]
+    how: str
+    fuel: str
+    note: str
+    when: str = ""
+    checked: str = ""
+    said: str = ""  # the cell `reading` as it was written
+
+
+T = TypeVar("T")
+MOST_ROWS = 50_000  # five a day for 27 years
+
+
+class _Row:
+    """One row being read: collects its faults under the name of the column."""
+
+    def __init__(self, file: str, line: int, cells: dict[str, str]) -> None:
+        self.file, self.line, self.cells, self.faults = file, line, cells, list[Fault]()
+
+    def fault(self, column: str, message: str) -> None:
+        self.faults.append(Fault(self.file, self.line, column, message))
+
+    def text(self, column: str) -> str:
+        return one_line(self.cells.get(column, "").strip())
+
+    def day(self, column: str) -> date | None:
+        text = self.text(column)
+        if not text:
+            return None
+        try:
+            return units.parse_date(text)
+        except ValueError as error:
+            self.fault(column, str(error))
+            return None
+
+    def choice(self, column: str, known: tuple[str, ...], default: str) -> str:
+        text = self.text(column).lower() or default
+        if text in known:
+            return text
+        words = ", ".join(f'"{k}"' for k in known if k)
+        self.fault(column, f'"{text[:40]}" is not known; write one of {words}')
+        return default
+
+    def yes(self, column: str, default: bool) -> bool:
+        text = self.text(column).lower()
+        if text in {"yes", "no", ""}:
+            return default if not text else text == "yes"
+        self.fault(column, f'"{text[:40]}" is not known; write yes or no')
+        return default
+
+    def clock(self, column: str, words: tuple[str, ...] = ()) -> str:
+        """Return one of the words, or a clock time in two digits each."""
+        text = self.text(column).lower()
+        if not text or text in words:
+            return text
+        if match := _CLOCK.fullmatch(text):
+            return f"{int(match[1]):02d}:{match[2]}"
+        known = "".join(f'"{word}", ' for word in words)
+        self.fault(column, f'"{text[:40]}" is not known; write {known}or a time of day, e.g. "07:30"')
+        return ""
+
+    def amount(self, column: str, text: str | None = None) -> units.Amount | None:
+        text = self.text(column) if text is None else text
+        if not text:
+            return None
+        try:
+            amount = units.parse_amount(text)
+        except ValueError as error:
+            self.fault(column, str(error))
+            return None
+        if amount.value < 0:
+            self.fault(column, f'"{text}" is negative; write what came or what is there, e.g. "3.2 t"')
+            return None
+        return amount
+
+
+def read_deliveries(path: Path) -> tuple[list[DeliveryRow], list[Fault]]:
+    """Return the sound rows of `deliveries.csv` and the faults of the others."""
+    return _read(path, DELIVERY_COLUMNS, _delivery)
+
+
+def read_readings(path: Path) -> tuple[list[ReadingRow], list[Fault]]:
+    """Return the sound rows of `readings.csv` and the faults of the others."""
+    return _read(path, READING_COLUMNS, _reading)
+
+
+def _delivery(row: _Row) -> DeliveryRow:
+    found = DeliveryRow(
+        line=row.line,
+        fuel=_fuel(row),
+        ordered_on=row.day("ordered_on"),
+        due_from=row.day("due_from"),
+        due_to=row.day("due_to"),
+        ordered=row.amount("ordered"),
+        delivered_on=row.day("delivered_on"),
+        delivered=row.amount("delivered"),
+        weighed=row.yes("weighed", True),
+        filled_full=row.yes("filled_full", False),
+        outcome=row.choice("outcome", OUTCOMES, ""),
+        note=row.text("note"),
+        when=row.clock("when"),
+        ordered_said=" ".join(row.text("ordered").split()),
+        delivered_said=" ".join(row.text("delivered").split()),
+    )
+    if not row.faults:
+        _delivery_sense(row, found)
+    return found
+
+
+def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
+    if found.ordered_on is None and found.delivered_on is None:
+        row.fault(
+            "ordered_on", "the row has no date; write when it was ordered or delivered, e.g. 2025-10-08"
+        )
+    if found.delivered_on is not None and found.delivered is None:
+        row.fault(
+            "delivered",
+            'delivered_on has a date but the amount is missing; write what the ticket says, e.g. "4.1 t"',
+        )
+    for column, amount in (("ordered", found.ordered), ("delivered", found.delivered)):
+        if amount is not None and amount.value == 0:
+            row.fault(
+                column, 'nothing is no amount; for a tanker that could not unload write outcome "failed"'
+            )
+    if found.delivered is not None and found.delivered_on is None:
+        row.fault("delivered_on", "an amount was delivered but the date is missing, e.g. 2025-10-15")
+    if found.ordered_on is not None and found.delivered_on is None and found.ordered is None:
+        row.fault("ordered", 'an order needs its amount, e.g. "4 t"')
+    if found.ordered_on and found.delivered_on and found.delivered_on < found.ordered_on:
+        row.fault("delivered_on", f"{found.delivered_on} lies before the order of {found.ordered_on}")
+    if found.due_from and found.due_to and found.due_to < found.due_from:
+        row.fault("due_to", f"{found.due_to} lies before due_from {found.due_from}")
+    if found.ordered_on and found.due_from and found.due_from < found.ordered_on:
+        row.fault("due_from", f"{found.due_from} lies before the order of {found.ordered_on}")
+    if found.ordered_on and found.due_to and found.due_to < found.ordered_on:
+        row.fault("due_to", f"{found.due_to} lies before the order of {found.ordered_on}")
+    _outcome_sense(row, found)
+
+
+def _outcome_sense(row: _Row, found: DeliveryRow) -> None:
+    """Find what contradicts itself: an outcome or a "full" that would have no effect."""
+    if found.outcome in {"failed", "cancelled"} and found.delivered_on is not None:
+        said = f"a {found.outcome} delivery has no delivered_on; leave both delivered columns empty"
+        row.fault("outcome", said)
+    if found.outcome == "delivered" and found.delivered_on is None:
+        row.fault("outcome", "a delivery that came has its date and amount in delivered_on and delivered")
+    if found.filled_full and found.delivered_on is None:
+        row.fault("filled_full", "only a delivery that came fills a store; write delivered_on and delivered")
+    if found.when and found.delivered_on is None:
+        row.fault("when", "a time of day belongs to a delivery that came; write delivered_on and delivered")
+
+
+def _reading(row: _Row) -> ReadingRow:
+    day, word = row.day("date"), row.text("reading").lower()
+    if not row.text("date"):
+        row.fault("date", "the date is missing, e.g. 2026-01-04")
+    amount: units.Amount | None = None
+    side: Literal["top", "bottom"] = "top"
+    if match := _SIDE.search(word):
+        word, side = word[: match.start()], "bottom" if match[1] in {"bottom", "floor"} else "top"
+    if not word:
+        row.fault(
+            "reading", 'the reading is missing, e.g. "2.4 t", "45 %", "110 cm from top", "empty" or "full"'
+        )
+    elif word in {"empty", "full"}:
+        pass
+    else:
+        amount, word = row.amount("reading", word), ""
+    return ReadingRow(
+        line=row.line,
+        day=day or date.min,
+        reading=amount,
+        word=word,
+        side=side,
+        how=_how(row),
+        fuel=_fuel(row),
+        note=row.text("note"),
+        when=row.clock("when", (BEFORE, AFTER)),
+        checked=row.choice("checked", CHECKED, ""),
+        said=" ".join(row.text("reading").split()),
+    )
+
+
+def _fuel(row: _Row) -> str:
+    if row.text("fuel").lower() == "chips":
+        row.fault("fuel", "only pellets and logs are planned for; leave rows of chips out of this file")
+        return "pellets"
+    return row.choice("fuel", FUELS, "pellets")
+
+
+def _how(row: _Row) -> str:
+    if row.text("how").lower() == "tipped in":
+        row.fault("how", "bags that were tipped in are no level; write them as a row of deliveries.csv")
+        return ""
+    return row.choice("how", HOW, "")
+
+
+def _read(path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T]) -> tuple[list[T], list[Fault]]:
+    if not is_there(path):
+        return [], []
+    text, faults = read_text(path)
+    if text is None or faults:
+        return [], faults
+    lines = max(text.count("\n"), text.count("\r"))
+    if lines > MOST_ROWS:
+        said = f"the file has {lines:,} rows; {MOST_ROWS:,} are the most that are read for one house"
+        return [], [Fault(path.name, None, "", said)]
+    rows: list[T] = []
+    with read_as_in(path.parent):
+        for row in _rows(path.name, text, columns, faults):
+            found = read_row(row)
+            faults += row.faults
+            if not row.faults:
+                rows.append(found)
+    return rows, faults
+
+
+def _rows(file: str, text: str, columns: tuple[str, ...], faults: list[Fault]) -> Iterator[_Row]:
+    """Yield the data rows; header faults and rows of a wrong length go to `faults`."""
+    if not text.strip():
+        faults.append(
+            Fault(
+                file,
+                None,
+                "",
+                f"the file is empty; its first line must name the columns: {','.join(columns)}",
+            )
+        )
+        return
+    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
+    header: list[str] | None = None
+    try:
+        for cells in reader:
+            if not any(cell.strip() for cell in cells):
+                continue
+            if header is None:
+                header = [cell.strip().lower() for cell in cells]
+                needed = columns[:1] if columns is READING_COLUMNS else ()
+                wrong = _semicolons(file, reader.line_num, header) or header_faults(
+                    file, reader.line_num, header, columns, needed
+                )
+                faults += wrong
+                if wrong:
+                    return
+                continue
+            if len(cells) > len(header):
+                faults.append(Fault(file, reader.line_num, "", too_many(cells, header)))
+                continue
+            if swallowed(cells, ","):
+                faults.append(Fault(file, reader.line_num, "", OPEN_QUOTE))
+                continue
+            yield _Row(file, reader.line_num, dict(zip(header, cells, strict=False)))
+    except csv.Error as error:
+        faults.append(Fault(file, reader.line_num, "", f"this line is not CSV: {error}"))
+
+
+def _semicolons(file: str, line: int, header: list[str]) -> list[Fault]:
+    if len(header) > 1 or ";" not in header[0]:
+        return []
+    said = "the columns are parted by semicolons; save the file with commas between them"
+    return [Fault(file, line, "", said)]
+
+
+def header_faults(
+    file: str, line: int, header: Sequence[str], columns: Sequence[str], needed: Sequence[str]
+) -> list[Fault]:
+    """Return the faults of a first line that names the columns: unknown, twice, missing."""
+    faults = []
+    for name in header:
+        if name in columns or name.startswith(OWN_COLUMN):
+            continue
+        close = get_close_matches(name, columns, n=1)
+        hint = (
+            f'did you mean "{close[0]}"?'
+            if close
+            else f"known: {', '.join(columns)}; columns of your own begin with {OWN_COLUMN}"
+        )
+        faults.append(Fault(file, line, name[:40], f"unknown column; {hint}"))
+    for name in sorted({n for n in header if header.count(n) > 1}):
+        faults.append(Fault(file, line, name, "this column is named twice"))
+    for name in needed:
+        if name not in header:
+            faults.append(Fault(file, line, name, "this column is missing"))
+    return faults
+
+
+def too_many(cells: Sequence[str], header: Sequence[str]) -> str:
+    """Say what to do about a row with more cells than the header has columns."""
+    said = f"{len(cells)} cells, but the header names {len(header)} columns"
+    for left, right in itertools.pairwise(cells):
+        if re.search(r"\d$", left.strip()) and re.match(r"^\d+(\s*[A-Za-z%]|$)", right.strip()):
+            return (
+                f'{said}; is "{left.strip()},{right.strip()}" a decimal comma? Write a point: '
+                f'"{left.strip()}.{right.strip()}"'
+            )
+    return f"{said}; put text that holds a comma in double quotes"

@@ -1,0 +1,260 @@
+"""Tables of a folder as the objects the rooms work with: places, pellets, stores, readings, deliveries,
+absences.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+from fuelplan.heat import boiler
+from fuelplan.heat import fuels as fuel
+from fuelplan.heat.building import Absence, HeatPump, Solar, Stove
+from fuelplan.learning import readings
+from fuelplan.records.site.faults import Fault
+from fuelplan.records.site.folder import READINGS_FILE, SITE_FILE, Site
+from fuelplan.records.site.schema.logs import SecondSourceTable
+from fuelplan.records.site.schema.site import AwayTable, PlaceTable, SiteTable, StoreTable
+from fuelplan.records.site.tables import DeliveryRow, ReadingRow
+from fuelplan.store import bulk as bulk_store
+from fuelplan.store.bulk import Store, StoreError
+from fuelplan.units import BAG_KG, MEASURES, Amount
+from fuelplan.weather import Place
+
+RATED_KW = 15.0  # taken where nobody says the boiler's size (our assumption)
+METERS = frozenset({"boiler counter", "heat meter"})
+"""Ways of reading that see a meter, not the store."""
+
+
+def place_of(table: PlaceTable) -> Place:
+    """Return the place of the weather records."""
+    return Place(table.latitude, table.longitude, table.elevation_m, table.time_zone)
+
+
+def pellets_of(table: SiteTable) -> fuel.Pellets:
+    """Return the pellets burned: a class's usual figures, replaced by what the folder says."""
+    given, usual = table.pellets, fuel.pellets(table.pellets.klass)
+    return replace(
+        usual,
+        kwh_per_kg=usual.kwh_per_kg if given.kwh_per_kg is None else given.kwh_per_kg,
+        bulk_kg_per_m3=usual.bulk_kg_per_m3 if given.bulk_kg_per_m3 is None else given.bulk_kg_per_m3,
+    )
+
+
+def boiler_of(table: SiteTable, burning: str = "pellets", *, least_kw: float = RATED_KW) -> boiler.Boiler:
+    """Return the boiler as it burns one of its fuels; the maker's test figures are those for pellets.
+
+    `least_kw` is taken where its rated output is not said. [kW]
+    """
+    given, tested = table.boiler, burning == "pellets"
+    return boiler.Boiler.typical(
+        least_kw if given.rated_kw is None else given.rated_kw,
+        burning,
+        installed=given.installed,
+        full_load_efficiency=given.full_load_efficiency if tested else None,
+        half_load_efficiency=given.part_load_efficiency if tested else None,
+    )
+
+
+def store_of(table: SiteTable) -> Store:
+    """Return the bulk store.
+
+    Raises
+    ------
+    StoreError
+        Where measures are missing or cannot be.
+    """
+    given = table.store
+    pellets = pellets_of(table)
+    density = {
+        "bulk_kg_per_m3": pellets.bulk_kg_per_m3,
+        "bulk_low_kg_per_m3": min(600.0, pellets.bulk_kg_per_m3),
+        "bulk_high_kg_per_m3": max(750.0, pellets.bulk_kg_per_m3),
+    }
+    if given.shape is None:
+        if given.capacity_kg is None:
+            raise StoreError('say how big the store is: capacity = "5 t", or shape with its measures')
+        return Store.of_capacity(given.capacity_kg, given.residue_kg, **density)
+    more = {"dead_height_m": given.ullage_m, "inlet_clearance_m": given.inlet_clearance_m}
+    inlet_m = None if table.access is None else table.access.inlet_below_ceiling_m
+    if inlet_m is not None:  # fuel never lies above the inlet, wherever nothing else is said
+        usual = {"dead_height_m": Store.dead_height_m, "inlet_clearance_m": Store.inlet_clearance_m}
+        more = {name: max(usual[name], inlet_m) if value is None else value for name, value in more.items()}
+    known = {name: value for name, value in more.items() if value is not None}
+    return Store(
+        shape=_shape_of(given),
+        residue_kg=given.residue_kg,
+        suction_points=given.suction_points,
+        inlets=given.inlets,
+        inlets_at=given.inlets_at,
+        **density,
+        **known,
+    )
+
+
+def _shape_of(given: StoreTable) -> bulk_store.Shape:
+    def measure(name: str) -> float:
+        value = getattr(given, f"{name}_m")
+        if value is None:
+            raise StoreError(f'a store of the shape "{given.shape}" needs {name}, e.g. {name} = "2.4 m"')
+        return float(value)
+
+    slope = 40.0 if given.slope_deg is None else given.slope_deg
+    channel = given.channel_m or 0.0
+    if given.shape == "buried tank":
+        if given.length_m is None:
+            return bulk_store.SphereTank(measure("diameter"))
+        return bulk_store.HorizontalTank(diameter_m=measure("diameter"), length_m=measure("length"))
+    if given.shape == "upright tank":
+        return bulk_store.UprightTank(
+            diameter_m=measure("diameter"), height_m=measure("height"), funnel_m=given.funnel_m or 0.0
+        )
+    width, length, height = measure("width"), measure("length"), measure("height")
+    if given.shape == "flat floor":
+        return bulk_store.FlatRoom(length_m=length, width_m=width, height_m=height)
+    if given.shape in {"two slopes", "one slope"}:
+        return bulk_store.SlopedRoom(
+            length_m=length, width_m=width, height_m=height, slope_deg=slope, channel_m=channel,
+            slopes=2 if given.shape == "two slopes" else 1,
+        )  # fmt: skip
+    kind = bulk_store.FabricBag if given.shape == "fabric bag" else bulk_store.PyramidBottom
+    return kind(
+        length_m=length,
+        width_m=width,
+        height_m=height,
+        funnel_m=measure("funnel"),
+        outlet_m=given.outlet_m or 0.0,
+    )
+
+
+def absences_of(away: Sequence[AwayTable], indoor_c: float) -> list[Absence]:
+    """Return the times away, as kelvin below the usual room temperature."""
+    return [
+        Absence(
+            first=a.first,
+            last=a.last,
+            boiler_off=a.boiler_off,
+            set_back_k=0.0 if a.indoor_c is None else max(0.0, indoor_c - a.indoor_c),
+        )
+        for a in away
+    ]
+
+
+def amount_kg(amount: Amount) -> float:
+    """Return a delivered or ordered amount of pellets. [kg]"""
+    if amount.kg is None:
+        raise ValueError(
+            f"pellets are bought in t, kg, bags or pallets, not in {MEASURES[amount.measure]}; write e.g. "
+            '"3.2 t"'
+        )
+    return amount.kg
+
+
+def second_sources_of(
+    rows: Sequence[SecondSourceTable], here: Callable[[Sequence[float]], tuple[float, ...]]
+) -> tuple[Stove | HeatPump | Solar, ...]:
+    """Return the other sources of heat, in the order in which they are used.
+
+    `here` moves twelve figures of the north to the months of the place, for what the folder leaves out.
+    """
+    found: list[Stove | HeatPump | Solar] = []
+    for row in rows:
+        if row.kind == "stove":
+            found.append(Stove(row.power_kw or 0.0, row.hours_a_day, row.days_a_week, row.below_c))
+        elif row.kind == "heat pump":
+            found.append(HeatPump(row.power_kw or 0.0, row.down_to_c, row.hot_water))
+        else:
+            found.append(Solar(row.share_by_month or here(Solar().share_by_month)))
+    return tuple(found)
+
+
+def delivery_of(row: DeliveryRow) -> readings.Delivery:
+    """Return a delivery that came, with the error of its amount."""
+    assert row.delivered_on is not None and row.delivered is not None
+    ordered = None if row.ordered is None else amount_kg(row.ordered)
+    found = readings.delivery(
+        row.delivered_on,
+        amount_kg(row.delivered),
+        weighed_ticket=row.weighed,
+        filled_full=row.filled_full,
+        ordered_kg=ordered,
+    )
+    return replace(found, line=row.line)
+
+
+def observation_of(row: ReadingRow, store: Store, useful_kwh_per_kg: float) -> readings.Observation:
+    """Return a reading of any kind with its error, which belongs to how it was read, not to its unit.
+
+    Raises
+    ------
+    ValueError
+        Where it cannot be understood for this store.
+    """
+    found = _level_or_count(row, store, useful_kwh_per_kg)
+    found = replace(found, confirmed=row.checked == "right", line=row.line)
+    return readings.guessed(found) if row.how == "estimated" else found
+
+
+def _level_or_count(row: ReadingRow, store: Store, useful_kwh_per_kg: float) -> readings.Observation:
+    if row.how in METERS:
+        return _count(row, useful_kwh_per_kg)
+    if row.word == "empty":
+        return readings.ran_empty(row.day, store.capacity_kg())
+    if row.word == "full":
+        return readings.full(row.day, store.capacity_kg())
+    assert row.reading is not None
+    value, measure = row.reading.value, row.reading.measure
+    if measure == "kwh":
+        return _count(row, useful_kwh_per_kg)
+    eye_kg = readings.PERCENT_SD * store.capacity_kg()
+    if measure == "percent":
+        sd = readings.MEASURED_SHARE_SD if row.how == "measured" else readings.PERCENT_SD
+        return readings.percent(row.day, value / 100.0, store.capacity_kg(), sd)
+    if measure == "cm":
+        level = store.kg_from_mark(value, row.side)
+        sd_kg = max(level.sd_kg, eye_kg if row.how == "by eye" else 10.0)
+        return readings.Observation(row.day, level.kg, sd_kg, "mark")
+    if measure in {"bag", "pallet"} and row.how != "by eye":
+        each_kg = row.reading.each_kg or BAG_KG
+        return readings.bags(row.day, value, each_kg)
+    kg = amount_kg(row.reading)
+    return readings.weighed(row.day, kg, None if row.how == "measured" else max(eye_kg, 10.0))
+
+
+def _count(row: ReadingRow, useful_kwh_per_kg: float) -> readings.Observation:
+    """Return a reading of a meter, which shows its own unit and no level."""
+    amount = row.reading
+    if row.how != "boiler counter" and amount is not None and amount.measure == "kwh":
+        return readings.heat_meter(row.day, amount.value, useful_kwh_per_kg)
+    if row.how == "boiler counter" and amount is not None and amount.kg is not None:
+        return readings.counter(row.day, amount.kg)
+    shows = (
+        'a boiler\'s counter shows kilograms burned since it was new; write e.g. "12345 kg"'
+        if row.how == "boiler counter"
+        else 'a heat meter shows kilowatt-hours; write e.g. "8200 kWh"'
+    )
+    raise ValueError(f'"{row.said}" is no number of that meter: {shows}')
+
+
+def reading_faults(site: Site, store: Store) -> list[Fault]:
+    """Return the readings of the folder that cannot be understood for its store."""
+    return [
+        Fault(READINGS_FILE, row.line, "reading", str(error))
+        for row in site.readings
+        if row.fuel == "pellets"
+        and (error := _error(lambda row=row: observation_of(row, store, 4.0))) is not None  # type: ignore[misc]
+    ]
+
+
+def store_fault(table: SiteTable) -> Fault | None:
+    """Return what is wrong with the store's measures, if anything."""
+    error = _error(lambda: store_of(table))
+    return None if error is None else Fault(SITE_FILE, None, "store", str(error))
+
+
+def _error(action: Callable[[], object]) -> ValueError | None:
+    try:
+        action()
+    except ValueError as error:
+        return error
+    return None

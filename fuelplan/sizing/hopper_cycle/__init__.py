@@ -1,0 +1,39 @@
+"""The day hopper at fifteen minutes or finer: burn, burn-out, convey, ignite."""
+
+from fuelplan.sizing.hopper_cycle.cycle import Cycle, Disturbances, State, Trace, simulate
+from fuelplan.sizing.hopper_cycle.findings import (
+    ColdestWeek,
+    HopperAnswer,
+    HopperOption,
+    coldest_week,
+    hopper_answer,
+    night_kg,
+    week_trace,
+)
+from fuelplan.sizing.hopper_cycle.load import (
+    HOT_WATER_BY_HOUR,
+    USUAL_RANGE_K,
+    heat_by_step,
+    hourly_from_daily_c,
+    steps_per_hour,
+)
+
+__all__ = [
+    "HOT_WATER_BY_HOUR",
+    "USUAL_RANGE_K",
+    "ColdestWeek",
+    "Cycle",
+    "Disturbances",
+    "HopperAnswer",
+    "HopperOption",
+    "State",
+    "Trace",
+    "coldest_week",
+    "heat_by_step",
+    "hopper_answer",
+    "hourly_from_daily_c",
+    "night_kg",
+    "simulate",
+    "steps_per_hour",
+    "week_trace",
+]

@@ -1,0 +1,1 @@
+"""Where fuel and heat lie: bulk stores, hopper, buffer, log pile, log heating, access."""

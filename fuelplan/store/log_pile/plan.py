@@ -1,0 +1,246 @@
+"""What is dry by when, how many stacked metres a winter needs, and when to cut."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from fuelplan import units
+from fuelplan.heat.fuels import Moisture, MoistureDry, Species, Wood, wet_log_loss
+from fuelplan.store.log_pile.climate import PileClimate, PileError
+from fuelplan.store.log_pile.drying import CAUTIOUS_PACE, DRY_ENOUGH, Kept, PileLot, dry_on, moisture_on
+
+SEASON_MONTH = 10  # the heating season begins on 1 October, common practice
+# Cautious rules of thumb in summers between splitting and burning: beech two years (published as the
+# cautious rule) is taken as two whole summers; the others are common practice.
+CAUTIOUS_SUMMERS = {"oak": 3, "beech": 2, "hornbeam": 2, "ash tree": 2, "maple": 2, "robinia": 2, "birch": 2}
+SUMMER_MONTHS = 6  # split by 1 April for the summer before a season of October to count
+
+
+@dataclass(frozen=True)
+class LotState:
+    """One lot on a day.
+
+    Attributes
+    ----------
+    moisture
+        Water now, of the dry mass; `.wet` turns it.
+    kg, kwh
+        Mass as it lies and net energy in it. [kg, kWh]
+    dry_from, dry_from_cautious
+        First day dry enough, as usual and for a pile that dries slowly; None if not within five years.
+    is_dry
+        Dry enough today at the usual pace.
+    energy_lost_share
+        Of its energy if burned today, against dry enough, 0 where dry.
+    sentence
+        For people.
+    """
+
+    lot: PileLot
+    moisture: MoistureDry
+    kg: float
+    kwh: float
+    dry_from: date | None
+    dry_from_cautious: date | None
+    is_dry: bool
+    energy_lost_share: float
+    sentence: str
+
+
+def lot_state(lot: PileLot, as_of: date, climate: PileClimate, *, enough: Moisture = DRY_ENOUGH) -> LotState:
+    """Return how dry a lot is and when it will be dry enough.
+
+    Raises
+    ------
+    PileError
+        The lot is dated after `as_of`.
+    """
+    if lot.since > as_of:
+        raise PileError(
+            f"the logs are dated {lot.since}, after {as_of}; write the day they were split or measured"
+        )
+    moisture = moisture_on(lot, as_of, climate)
+    wood = lot.wood(moisture)
+    amount = wood.amount(lot.stacked_m3, "stacked_m3")
+    usual = dry_on(lot, climate, enough=enough)
+    cautious = dry_on(lot, climate, enough=enough, pace=CAUTIOUS_PACE)
+    dry = moisture.share <= enough.dry.share + 1e-12
+    lost = max(0.0, wet_log_loss(wood, enough).energy_lost_share)
+    name = lot.name or f"{lot.stacked_m3:.3g} stacked m³ of {lot.species.name}"
+    if dry:
+        text = (
+            f"{name}: dry enough, about {moisture.wet.share:.0%} water of the wet mass by the usual drying."
+        )
+    elif usual is None:
+        text = f"{name}: will not become dry as it lies; split it, lift it off the ground and roof it."
+    else:
+        later = "not within five years" if cautious is None else f"by {_day(cautious)} if it dries slowly"
+        text = (
+            f"{name}: still about {moisture.wet.share:.0%} water of the wet mass; dry from about "
+            f"{_day(usual)}, {later}. "
+            f"Burned now it would give about {lost:.0%} less."
+        )
+    text += " Check with a meter in a freshly split face before burning."
+    return LotState(lot, moisture, amount.kg, amount.kwh, usual, cautious, dry, lost, text)
+
+
+def dry_stock_kwh(
+    lots: Sequence[PileLot],
+    day: date,
+    climate: PileClimate,
+    *,
+    pace: float = 1.0,
+    enough: Moisture = DRY_ENOUGH,
+) -> float:
+    """Return the energy of the logs that are dry enough on a day. [kWh]"""
+    total = 0.0
+    for lot in lots:
+        if lot.since > day:
+            continue
+        moisture = moisture_on(lot, day, climate, pace=pace)
+        if moisture.share <= enough.dry.share + 1e-12:
+            total += lot.wood(moisture).amount(lot.stacked_m3, "stacked_m3").kwh
+    return total
+
+
+@dataclass(frozen=True)
+class WinterWood:
+    """Logs a winter needs; the range is that of printed tables for a stacked metre (15 % either way).
+
+    Attributes
+    ----------
+    kg, stacked_m3, stacked_m3_low, stacked_m3_high
+        [kg, m3]
+    """
+
+    kg: float
+    stacked_m3: float
+    stacked_m3_low: float
+    stacked_m3_high: float
+
+
+def wood_for_winter(heat_kwh: float, efficiency: float, wood: Wood) -> WinterWood:
+    """Return the logs for so much useful heat at a yearly efficiency.
+
+    Raises
+    ------
+    PileError
+        Negative heat, or an efficiency outside 0..1.
+    """
+    if not heat_kwh >= 0:
+        raise PileError(f"a winter's heat of {heat_kwh:g} kWh cannot be; write zero or more")
+    if not 0 < efficiency <= 1:
+        raise PileError(f"an efficiency of {efficiency:g} cannot be; write a share, e.g. 0.75")
+    kg = heat_kwh / efficiency / wood.kwh_per_kg
+    return of_mass(kg, wood)
+
+
+def of_mass(kg: float, wood: Wood) -> WinterWood:
+    """Return stacked metres of a mass of logs with the range of printed tables."""
+    m3 = float(kg) / wood.kg_per_stacked_m3
+    return WinterWood(float(kg), m3, m3 / 1.15, m3 / 0.85)
+
+
+def next_season(as_of: date, month: int = SEASON_MONTH) -> date:
+    """Return the first day of the heating season after a day; `month` is the one in which it begins."""
+    this_year = date(as_of.year, month, 1)
+    return this_year if as_of < this_year else date(as_of.year + 1, month, 1)
+
+
+def winter_after_next(as_of: date, month: int = SEASON_MONTH) -> date:
+    """Return the first day of the heating season after the next."""
+    following = next_season(as_of, month)
+    return date(following.year + 1, month, 1)
+
+
+@dataclass(frozen=True)
+class CutBy:
+    """Last day to fell and split so that the logs are dry for a season.
+
+    Attributes
+    ----------
+    season
+        First day of burning.
+    usual, cautious
+        At the usual pace, and for a pile that dries slowly; None if more than five years are needed.
+    rule
+        By the cautious rule of thumb, in whole summers.
+    sentence
+        For people.
+    """
+
+    season: date
+    usual: date | None
+    cautious: date | None
+    rule: date
+    sentence: str
+
+
+def cut_by(
+    kind: Species,
+    season: date,
+    climate: PileClimate,
+    *,
+    as_of: date | None = None,
+    kept: Kept = "covered",
+    enough: Moisture = DRY_ENOUGH,
+) -> CutBy:
+    """Return when to fell and split logs so that they are dry on the first day of a season.
+
+    Parameters
+    ----------
+    season
+        First day of burning, see :func:`next_season` and :func:`winter_after_next`.
+    as_of
+        Today: a day that has passed is then told as such.
+    """
+    usual = _last_cut(kind, season, climate, kept, enough, 1.0)
+    cautious = _last_cut(kind, season, climate, kept, enough, CAUTIOUS_PACE)
+    summers = CAUTIOUS_SUMMERS.get(kind.name, 1 if kind.softwood else 2)
+    rule = _months_before(season, SUMMER_MONTHS + 12 * (summers - 1))
+    best = min(d for d in (cautious, rule) if d is not None)
+    return CutBy(season, usual, cautious, rule, _say_cut(kind, season, usual, best, as_of))
+
+
+def _months_before(day: date, months: int) -> date:
+    """Return the first of the month that lies so many months before."""
+    year, month = divmod(12 * day.year + day.month - 1 - months, 12)
+    return date(year, month + 1, 1)
+
+
+def _say_cut(kind: Species, season: date, usual: date | None, best: date, as_of: date | None) -> str:
+    winter = f"the winter that begins in {season:%B %Y}"
+    if as_of is None or as_of <= best:
+        airy = "" if usual is None else f"; in a sunny, windy place {_day(usual)} may do"
+        return f"For {winter}, split {kind.name} by about {_day(best)}{airy}."
+    if usual is not None and as_of <= usual:
+        return (
+            f"For {winter}, {kind.name} should have been split by {_day(best)}; split by {_day(usual)} "
+            f"and stacked in a "
+            "sunny, windy place it may still be dry in time, otherwise buy dry logs."
+        )
+    return f"For {winter} it is too late to split green {kind.name}: buy dry logs."
+
+
+def _last_cut(
+    kind: Species, season: date, climate: PileClimate, kept: Kept, enough: Moisture, pace: float
+) -> date | None:
+    """Bisect the last day: who splits later is never dry earlier."""
+
+    def dry_in_time(days_before: int) -> bool:
+        lot = PileLot(kind, 1.0, season - timedelta(days=days_before), kept=kept)
+        return moisture_on(lot, season, climate, pace=pace).share <= enough.dry.share + 1e-12
+
+    low, high = 0, 5 * 365
+    if not dry_in_time(high):
+        return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if dry_in_time(middle) else (middle, high)
+    return season - timedelta(days=high)
+
+
+def _day(day: date) -> str:
+    return units.show_date(day, year=True)

@@ -1,0 +1,101 @@
+"""Sums that count from the indoor temperature, on heating days alone: 20/15, 20/12, 18/15."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from datetime import date, timedelta
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from fuelplan.weather.degree_days.daily import Floats, _floats
+
+HEATING_YEAR_PER_MILLE = (170.0, 150.0, 130.0, 80.0, 40.0, 40 / 3, 40 / 3, 40 / 3, 30.0, 80.0, 120.0, 160.0)
+"""Share of the German heating year in each month, January to December [per mille]. Printed as 13 for each of
+June, July and August and 40 for the three together. Source: VDI 2067 sheet 1 (1983), table 22."""
+
+
+def heating_day(mean_c: ArrayLike, threshold_c: ArrayLike, *, inclusive: bool = False) -> Floats:
+    """Return 1 where a day is a heating day, 0 where it is not, NaN where its mean is not known.
+
+    A day is a heating day when its mean lies below the threshold, or at it with `inclusive`.
+    """
+    mean, threshold = np.broadcast_arrays(_floats(mean_c), _floats(threshold_c))
+    heated = mean <= threshold if inclusive else mean < threshold
+    return np.where(np.isnan(mean) | np.isnan(threshold), np.nan, heated.astype(np.float64))
+
+
+def indoor_referenced(
+    mean_c: ArrayLike, indoor_c: ArrayLike, threshold_c: ArrayLike, *, inclusive: bool = False
+) -> Floats:
+    """Degree-days that count from the indoor temperature on heating days: indoor less mean below the
+    threshold.
+
+    Parameters
+    ----------
+    mean_c
+        Daily mean outdoor temperature. [degC]
+    indoor_c
+        Indoor temperature. [degC]
+    threshold_c
+        Heating threshold. [degC]
+    inclusive
+        Whether a day exactly at the threshold is heated.
+
+    Returns
+    -------
+    array
+        [K d]
+
+    References
+    ----------
+    VDI 3807 (20/15), SIA 381/3 (20/12); the threshold itself is not heated there.
+    """
+    heated = heating_day(mean_c, threshold_c, inclusive=inclusive)
+    return np.where(heated == 0.0, 0.0, (_floats(indoor_c) - _floats(mean_c)) * heated)
+
+
+def indoor_20_15(mean_c: ArrayLike) -> Floats:
+    """Degree-days 20/15: from 20 degC indoors on days below 15 degC. Source: VDI 3807. [K d]"""
+    return indoor_referenced(mean_c, 20.0, 15.0)
+
+
+def indoor_20_12(mean_c: ArrayLike) -> Floats:
+    """Degree-days 20/12: from 20 degC indoors on days below 12 degC. Source: SIA 381/3. [K d]"""
+    return indoor_referenced(mean_c, 20.0, 12.0)
+
+
+def indoor_18_15(mean_c: ArrayLike) -> Floats:
+    """Degree-days 18/15: from 18 degC on days of 15 degC or less. Source: Eurostat (from memory). [K d]"""
+    return indoor_referenced(mean_c, 18.0, 15.0, inclusive=True)
+
+
+def heating_year_share(first: date, last: date) -> float:
+    """Return which share of a usual German heating year lies between two days, both included; days count
+    alike within a month.
+
+    Parameters
+    ----------
+    first, last
+        May span several years; each whole year counts 1.
+
+    Returns
+    -------
+    float
+        0 or more; 1 for a whole year. Source: VDI 2067 sheet 1 (1983), table 22.
+
+    Raises
+    ------
+    ValueError
+        When `last` lies before `first`.
+    """
+    if last < first:
+        raise ValueError(f"{last.isoformat()} lies before {first.isoformat()}; exchange the two days")
+    share = 0.0
+    day = first
+    while day <= last:
+        length = monthrange(day.year, day.month)[1]
+        end = min(last, day.replace(day=length))
+        share += HEATING_YEAR_PER_MILLE[day.month - 1] * ((end - day).days + 1) / length / 1000.0
+        day = end + timedelta(days=1)
+    return share

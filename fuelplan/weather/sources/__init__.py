@@ -1,0 +1,25 @@
+"""Where weather comes from: the only room that reads weather files, the network, and the store of what was
+fetched."""
+
+from fuelplan.weather.sources.loading import load, load_with_fallback
+from fuelplan.weather.sources.requests import (
+    Fault,
+    FileRequest,
+    Loaded,
+    MeteostatRequest,
+    MonthlyRequest,
+    WeatherFault,
+    WeatherUnavailable,
+)
+
+__all__ = [
+    "Fault",
+    "FileRequest",
+    "Loaded",
+    "MeteostatRequest",
+    "MonthlyRequest",
+    "WeatherFault",
+    "WeatherUnavailable",
+    "load",
+    "load_with_fallback",
+]

@@ -1,0 +1,355 @@
+"""Daily or hourly weather from a CSV file: any column names, any of three units, all faults at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+
+import numpy as np
+
+from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
+from fuelplan.weather.hours import (
+    bridge_short_gaps,
+    daily_from_hourly,
+    local_clock_hours,
+    standard_offset_h,
+    table_of_days,
+)
+from fuelplan.weather.record import DailyWeather, Floats, Origin, Place, Source
+from fuelplan.weather.sources.requests import Fault, FileRequest, Loaded, WeatherFault
+from fuelplan.weather.sources.text_rows import cells, guess_separator, lines_of
+
+DAILY = ("mean_c", "min_c", "max_c", "humidity_pct")
+HOURLY = ("temp_c", "humidity_pct")
+NOT_KNOWN = {"", "na", "nan", "null", "none", "-", "--", "n/a"}
+MOST_FAULTS = 1000
+FEWEST_TO_JUDGE, WARMEST_MEDIAN_C = 60, 33.0  # rows, and a middle that no heated place has in °C
+EPOCH_DAY = date(1970, 1, 1).toordinal()
+NAN = float("nan")
+
+TO_C: dict[str, Callable[[float], float]] = {
+    "degC": lambda x: x,
+    "degF": lambda x: (x - 32.0) / 1.8,
+    "K": lambda x: x - 273.15,
+}
+
+
+@dataclass
+class _Rows:
+    """Rows as read: a key (day or hour number) and the values, with the faults met on the way."""
+
+    names: tuple[str, ...]
+    width: int
+    stamp: str
+    stamp_at: int
+    columns: tuple[tuple[str, int | None], ...]
+    keys: list[int] = field(default_factory=list)
+    values: list[tuple[float, ...]] = field(default_factory=list)
+    in_utc: list[bool] = field(default_factory=list)
+    line_of: dict[int, int] = field(default_factory=dict)
+    place_of: dict[int, int] = field(default_factory=dict)
+    faults: list[Fault] = field(default_factory=list)
+    more_faults: int = 0
+    repeats: int = 0
+    out_of_order: int = 0
+
+    def fault(self, line: int, column: str, message: str) -> None:
+        if len(self.faults) < MOST_FAULTS:
+            self.faults.append(Fault(line, column, message))
+        else:
+            self.more_faults += 1
+
+
+def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
+    """Return the weather of a CSV file.
+
+    Raises
+    ------
+    WeatherFault
+        With every fault of the file: unreadable numbers and dates, decimal commas, repeated days that differ,
+        impossible values.
+    """
+    if request.unit not in TO_C:
+        raise WeatherFault(
+            request.path, [Fault(0, "", f'the unit "{request.unit}" is not known; write degC, degF or K')]
+        )
+    lines = lines_of(request.path, request.folder)
+    header_line, header = next(lines, (0, ""))
+    if not header_line:
+        raise WeatherFault(
+            request.path, [Fault(0, "", "the file has no rows; give a header line and a line per day")]
+        )
+    separator = request.separator or guess_separator(header)
+    headings = cells(header, separator)
+    wanted = _find_columns(request, headings, header_line)
+    hourly = "time" in wanted
+    names, stamp = (HOURLY, "time") if hourly else (DAILY, "date")
+    columns = tuple((name, wanted.get(name)) for name in names)
+    rows = _Rows(names, len(headings), stamp, wanted[stamp], columns)
+    for number, text in lines:
+        _read_row(rows, request, number, cells(text, separator))
+    if _looks_like_fahrenheit(rows, request):
+        said = 'the temperatures look like °F, not °C; write unit = "degF" under [weather]'
+        raise WeatherFault(request.path, [Fault(0, "", said)])
+    if rows.more_faults:
+        rows.faults.append(Fault(0, "", f"and {rows.more_faults:,} more faults of this kind"))
+    if not rows.keys and not rows.faults:
+        rows.fault(0, "", "the file has a header but no rows; give a line per day")
+    if rows.faults:
+        raise WeatherFault(request.path, rows.faults)
+    weather = _hourly_record(rows, request, place) if hourly else _daily_record(rows, request, place)
+    return Loaded(weather if as_of is None else weather.until(as_of), None, _notes(rows, request))
+
+
+def _looks_like_fahrenheit(rows: _Rows, request: FileRequest) -> bool:
+    """Tell whether a file said to be in °C is in °F: warmer in the middle than any heated place is."""
+    if request.unit != "degC" or len(rows.values) < FEWEST_TO_JUDGE:
+        return False
+    columns = [i for i, (name, _) in enumerate(rows.columns) if name != "humidity_pct"]
+    found = np.array(rows.values, dtype=float)[:, columns]
+    found = found[~np.isnan(found)]
+    if not len(found) or float(np.median(found)) <= WARMEST_MEDIAN_C:
+        return False
+    as_f = (found - 32.0) / 1.8
+    return bool((as_f >= LOWEST_C).all() and (as_f <= HIGHEST_C).all())
+
+
+def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[str, int]:
+    """Return the position of each column we know; all that are missing are told at once."""
+    mapping = dict(request.columns or {})
+    faults = [
+        Fault(0, key, f"is no column we know; map one of date, {', '.join(DAILY)}, time, temp_c")
+        for key in mapping
+        if key not in {"date", "time", *DAILY, *HOURLY}
+    ]
+    names = {name.lower(): i for i, name in reversed(list(enumerate(header)))}
+    found = {}
+    for key in ("date", "time", *DAILY, "temp_c"):
+        name = mapping.get(key, key)
+        if name.lower() in names:
+            found[key] = names[name.lower()]
+        elif key in mapping:
+            faults.append(
+                Fault(line, name, f"the file has no such column; its columns are {', '.join(header)}")
+            )
+    if not faults and not ({"date", "mean_c"} <= set(found) or {"time", "temp_c"} <= set(found) or
+                           {"date", "min_c", "max_c"} <= set(found)):  # fmt: skip
+        faults.append(
+            Fault(line, "", "the header needs the columns date and mean_c (or min_c and max_c), or "
+                            "time and temp_c; it "
+                  f"has {', '.join(header[:20])}. Name them in the header or map them to their names "
+                  "in the file.")
+        )  # fmt: skip
+    if faults:
+        raise WeatherFault(request.path, faults)
+    if "time" in found and "temp_c" in found and not ({"date", "mean_c"} <= set(found)):
+        return {key: found[key] for key in ("time", *HOURLY) if key in found}
+    return {key: found[key] for key in ("date", *DAILY) if key in found}
+
+
+def _read_row(rows: _Rows, request: FileRequest, line: int, row: list[str]) -> None:
+    """Read one row, or add its faults."""
+    most = max(rows.stamp_at, *(at for _, at in rows.columns if at is not None))
+    if len(row) <= most:
+        hint = " (a decimal comma? write 3.5, or set decimal to a comma)" if request.decimal == "." else ""
+        rows.fault(line, "", f"{len(row)} cells where {most + 1} are needed{hint}")
+        return
+    if len(row) > rows.width and any(row[rows.width :]):
+        # "1,5" under one heading in a file with commas would be read as 1.
+        rows.fault(
+            line,
+            "",
+            f"{len(row)} cells under {rows.width} headings (a decimal comma? write 1.5, put the number in "
+            "quotes, or separate the columns with semicolons)",
+        )
+        return
+    key = _read_key(rows, request, row[rows.stamp_at], line)
+    values = tuple(
+        [NAN if at is None else _read_value(rows, request, name, row[at], line) for name, at in rows.columns]
+    )
+    if key is None:
+        return
+    if rows.stamp == "date":
+        values = _checked_day(rows, values, line)
+        if key in rows.line_of:
+            _repeated(rows, key, values, line)
+            return
+        rows.line_of[key], rows.place_of[key] = line, len(rows.keys)
+    if rows.keys and key < rows.keys[-1]:
+        rows.out_of_order += 1
+    rows.keys.append(key)
+    rows.values.append(values)
+
+
+def _repeated(rows: _Rows, key: int, values: tuple[float, ...], line: int) -> None:
+    """Let a row that says the same twice pass; one that differs is a fault."""
+    first = rows.line_of[key]
+    same = np.array_equal(np.array(rows.values[rows.place_of[key]]), np.array(values), equal_nan=True)
+    if same:
+        rows.repeats += 1
+        return
+    day = date(1970, 1, 1) + timedelta(days=key)
+    rows.fault(line, "date", f"{day} is in line {first} already, with other values; keep one of the two")
+
+
+def _read_key(rows: _Rows, request: FileRequest, text: str, line: int) -> int | None:
+    """Return the day number, or the hour number: in UTC where the text has an offset, else by its clock."""
+    stamp = rows.stamp
+    try:
+        # 2026/01/31 can be read in one way only; 31/01/2026 cannot, so it needs its format.
+        plain = text.replace("/", "-", 2) if text[4:5] == "/" else text
+        when = (
+            datetime.strptime(text, request.date_format)
+            if request.date_format
+            else datetime.fromisoformat(plain)
+        )
+    except (ValueError, OverflowError, re.error):  # the last from a form of dates that names a part twice
+        rows.fault(line, stamp, f'"{text[:40]}" is no {stamp} we can read; write 2026-01-31'
+                   + ("T14:00" if stamp == "time" else "") + ", or give its date format")  # fmt: skip
+        return None
+    if not 1700 <= when.year <= 2200:
+        rows.fault(line, stamp, f"the year {when.year} cannot be; write the date as 2026-01-31")
+        return None
+    day = when.toordinal() - EPOCH_DAY
+    if stamp == "date":
+        return day
+    offset = when.utcoffset()
+    rows.in_utc.append(offset is not None)
+    if offset is None:
+        return day * 24 + when.hour
+    return int((day * 86400 + when.hour * 3600 + when.minute * 60 - offset.total_seconds()) // 3600)
+
+
+def _read_value(rows: _Rows, request: FileRequest, name: str, text: str, line: int) -> float:
+    """Return one number in our unit, NaN where the cell says that it is not known."""
+    try:
+        value = float(text)
+        if "_" in text:  # 1_0 is a number to the language alone
+            raise ValueError
+    except ValueError:
+        return _read_odd_value(rows, request, name, text, line)
+    return value if value != value else _checked_value(rows, request, name, text, line, value)
+
+
+def _read_odd_value(rows: _Rows, request: FileRequest, name: str, text: str, line: int) -> float:
+    """Read what is no plain number: a cell left empty, a decimal comma, or a fault."""
+    if text.lower() in NOT_KNOWN:
+        return NAN
+    if request.decimal == "," and re.fullmatch(r"[+-]?\d+,\d+", text):
+        return _checked_value(rows, request, name, text, line, float(text.replace(",", ".")))
+    if request.decimal == "." and re.fullmatch(r"[+-]?\d+,\d+", text):
+        instead = text.replace(",", ".")
+        rows.fault(line, name, f'"{text}" has a decimal comma; write {instead}, or set decimal to a comma')
+    else:
+        rows.fault(line, name, f'"{text[:40]}" is no number; write e.g. 3.5, or leave the cell empty')
+    return NAN
+
+
+def _checked_value(rows: _Rows, request: FileRequest, name: str, text: str, line: int, value: float) -> float:
+    """Bring a number to our unit; one that cannot be is a fault."""
+    if name == "humidity_pct":
+        if not 0.0 <= value <= 100.0:
+            rows.fault(line, name, f"{text} cannot be a relative humidity; it lies between 0 and 100 %")
+        return value
+    if request.unit != "degC":
+        value = TO_C[request.unit](value)
+    if not LOWEST_C <= value <= HIGHEST_C:
+        instead = f"correct the unit (a value lies between {LOWEST_C:g} and {HIGHEST_C:g} °C)"
+        rows.fault(
+            line,
+            name,
+            f"{text} {request.unit} is {value:.1f} °C, which cannot be; leave the cell empty where "
+            "the station "
+            f"failed, or {instead}",
+        )
+    return value
+
+
+def _checked_day(rows: _Rows, values: tuple[float, ...], line: int) -> tuple[float, ...]:
+    """Check a day's minimum against its maximum; the mean of both stands in for a mean that is not given."""
+    mean, low, high, humidity = values
+    if low > high:
+        rows.fault(
+            line, "min_c", f"the minimum {low:.1f} °C lies above the maximum {high:.1f} °C; exchange them"
+        )
+    elif mean < low - 0.05 or mean > high + 0.05:
+        rows.fault(
+            line,
+            "mean_c",
+            f"the mean {mean:.1f} °C does not lie between {low:.1f} and {high:.1f} °C; correct one",
+        )
+    return ((low + high) / 2.0 if np.isnan(mean) else mean), low, high, humidity
+
+
+def file_source(request: FileRequest) -> Source:
+    """Return what is said of a file's data: its name, never where it lies."""
+    return Source(request.name or request.path.name, request.licence, request.attribution)
+
+
+def record_of(
+    first: date,
+    mean: Floats,
+    low: Floats,
+    high: Floats,
+    humidity: Floats,
+    hourly: Floats | None,
+    source: Source,
+    place: Place,
+) -> DailyWeather:
+    """Put observed arrays into a record."""
+    origin = np.where(np.isfinite(mean), Origin.OBSERVED, Origin.MISSING).astype(np.uint8)
+    index = np.zeros(len(mean), np.uint8)
+    return DailyWeather(first, mean, low, high, humidity, origin, index, (source,), place, hourly)
+
+
+def _daily_record(rows: _Rows, request: FileRequest, place: Place) -> DailyWeather:
+    keys = np.array(rows.keys)
+    table = np.full((keys.max() - keys.min() + 1, len(DAILY)), np.nan)
+    table[keys - keys.min()] = np.array(rows.values)
+    first = date(1970, 1, 1) + timedelta(days=int(keys.min()))
+    mean, low, high, humidity = table.T
+    return record_of(first, mean, low, high, humidity, None, file_source(request), place)
+
+
+def _hourly_record(rows: _Rows, request: FileRequest, place: Place) -> DailyWeather:
+    """Put hours into local days; a file in winter time or UTC is moved to the local clock first."""
+    keys, values = np.array(rows.keys), np.array(rows.values)
+    in_utc = np.array(rows.in_utc)
+    if request.clock == "utc":
+        in_utc[:] = True
+    elif request.clock == "standard":
+        keys = np.where(in_utc, keys, keys - standard_offset_h(place.time_zone, int(keys.min())))
+        in_utc[:] = True
+    if in_utc.any():
+        keys[in_utc] = local_clock_hours(keys[in_utc], place.time_zone)
+    first, temperature = table_of_days(keys, values[:, 0])
+    _, humidity = table_of_days(keys, values[:, 1])
+    table = bridge_short_gaps(temperature)
+    mean, low, high = daily_from_hourly(table)
+    return record_of(
+        first, mean, low, high, daily_from_hourly(humidity)[0], table, file_source(request), place
+    )
+
+
+def _notes(rows: _Rows, request: FileRequest) -> tuple[str, ...]:
+    notes = []
+    if rows.out_of_order:
+        notes.append(
+            f"{request.path.name}: {rows.out_of_order} rows were not in the order of their dates; "
+            "they were sorted."
+        )
+    if rows.names == HOURLY:
+        again = len(rows.keys) - len(set(rows.keys))
+        # One hour of each autumn is there twice by the local clock, and rightly so.
+        if again > 1 + (max(rows.keys) - min(rows.keys)) / (24 * 365):
+            notes.append(
+                f"{request.path.name}: {again} hours are given more than once; their means are used."
+            )
+    if rows.repeats:
+        notes.append(
+            f"{request.path.name}: {rows.repeats} rows say the same as an earlier one; they were "
+            "counted once."
+        )
+    return tuple(notes)
