@@ -10,7 +10,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from fuelplan.pages import server_command
-from fuelplan.pages.parts import texts
+from fuelplan.pages.texts import common as texts
 from tests.conftest import BROWSER_FLAGS, DEMO_HOUSE, free_port, wait_until_served
 
 FOLDER = Path(__file__).parent.parent / "fuelplan" / "docs" / "pictures"

@@ -12,11 +12,11 @@ from playwright.sync_api import Browser, expect
 
 from fuelplan import answers
 from fuelplan.pages import server_command
-from fuelplan.pages.my_house import texts as my_house_texts
-from fuelplan.pages.new_house import texts as new_house_texts
-from fuelplan.pages.parts import texts
-from fuelplan.pages.questions import SIDE_PAGES, WAYS_IN
-from fuelplan.pages.spreadsheet import texts as spreadsheet_texts
+from fuelplan.pages.parts.ways_in import SIDE_PAGES, WAYS_IN
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import my_house as my_house_texts
+from fuelplan.pages.texts import new_house as new_house_texts
+from fuelplan.pages.texts import spreadsheet as spreadsheet_texts
 from tests.browser_pages import SCREEN_NAMES, SCREENS, Visit, begin
 from tests.conftest import DEMO_HOUSE, free_port, wait_until_served
 

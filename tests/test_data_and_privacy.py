@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import fuelplan
-from fuelplan.pages import houses
+from fuelplan.pages.parts import houses
 from fuelplan.pages.serve import SETTINGS
 from fuelplan.records.site import archive, edit, looked, sheet, undo
 

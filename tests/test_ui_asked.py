@@ -10,8 +10,8 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.cli.order import as_text
-from fuelplan.pages.order import asked_texts as asked
-from fuelplan.pages.parts import texts
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import order_asked as asked
 from fuelplan.papers.calendars import order_events
 from tests.test_order_doubts import DAY, LOW, ask, demo_with
 from tests.ui_pages import click, field_faults, heading, opened, words

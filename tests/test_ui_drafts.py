@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from fuelplan.pages import houses
+from fuelplan.pages.parts import houses
 
 DAY_S = 24 * 3600.0
 

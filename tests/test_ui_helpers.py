@@ -13,8 +13,7 @@ import streamlit as st
 
 from fuelplan import answers, units
 from fuelplan.answers.when_to_order.answer import OrderAnswer
-from fuelplan.pages import load
-from fuelplan.pages.parts import helpers
+from fuelplan.pages.parts import helpers, load
 from tests.ui_pages import copy_of
 
 DAY = date(2026, 1, 15)

@@ -73,8 +73,8 @@ def _logs_script(path: str) -> None:
     from datetime import date
     from pathlib import Path
 
-    from fuelplan.pages import load
     from fuelplan.pages.order import logs as order_logs
+    from fuelplan.pages.parts import load
 
     answer = load.order_answer(Path(path), date(2026, 1, 15))
     order_logs.the_logs(answer)

@@ -12,8 +12,8 @@ import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
-from fuelplan.pages.my_house import texts
-from fuelplan.pages.spreadsheet import texts as spreadsheet_texts
+from fuelplan.pages.texts import my_house as texts
+from fuelplan.pages.texts import spreadsheet as spreadsheet_texts
 from tests.ui_pages import DEMO_SITES, WRONG, click, copy_of, field_faults, opened, words
 
 

@@ -11,9 +11,9 @@ from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
 from fuelplan.answers.weather_of_site import INVENTED_SAID
-from fuelplan.pages.new_house import texts
 from fuelplan.pages.new_house.form import EMPTY, MORE
-from fuelplan.pages.parts.texts import INVENTED_HEADLINE
+from fuelplan.pages.texts import new_house as texts
+from fuelplan.pages.texts.common import INVENTED_HEADLINE
 from tests.ui_pages import WRONG, click, field_faults, heading, opened, words
 
 INVENTED = INVENTED_HEADLINE.format(headline="").strip()

@@ -16,10 +16,10 @@ from streamlit.testing.v1 import AppTest
 import fuelplan.pages
 from fuelplan import answers
 from fuelplan.charts import near_days
-from fuelplan.pages.order import logs_texts
 from fuelplan.pages.order.record import LONGEST_AMOUNT
-from fuelplan.pages.parts import texts
-from fuelplan.pages.questions import WAYS_IN
+from fuelplan.pages.parts.ways_in import WAYS_IN
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import logs as logs_texts
 from tests.order_example import example_answer, with_placed_order
 from tests.ui_pages import click, field_faults
 

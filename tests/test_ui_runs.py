@@ -15,15 +15,17 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
-from fuelplan.answers.which_runs.answer import DueCustomer, RunsAnswer, ToConfirm, WishNotKept
-from fuelplan.pages.my_house import texts as house_texts
-from fuelplan.pages.parts import drawn, texts
+from fuelplan.answers.round.came import ToConfirm
+from fuelplan.answers.which_runs.answer import DueCustomer, RunsAnswer, WishNotKept
+from fuelplan.pages.parts import drawn
 from fuelplan.pages.parts.long_work import JOBS_KEY
 from fuelplan.pages.runs import load as runs_load
 from fuelplan.pages.runs import page as runs_page
 from fuelplan.pages.runs import record as runs_record
-from fuelplan.pages.runs import texts as words_of
 from fuelplan.pages.runs import words as runs_words
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import my_house as house_texts
+from fuelplan.pages.texts import runs as words_of
 from fuelplan.papers.run_files import dated
 from fuelplan.units import reader_in, written_for
 from tests.round_example import AS_OF, FOLDER, ROUND, WEATHER, believed
@@ -483,7 +485,7 @@ def test_faulty_rows_are_listed_and_sound_ones_used(
 
 def test_without_a_round_it_says_how_to_begin(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """Where no folder is a round there is no dead end."""
-    monkeypatch.setattr("fuelplan.pages.houses.demo_folder", lambda: tmp_path / "none")
+    monkeypatch.setattr("fuelplan.pages.parts.houses.demo_folder", lambda: tmp_path / "none")
     page = opened("which_runs", tmp_path, monkeypatch)
     assert heading(page) == words_of.NO_ROUND_TITLE and "fuelplan app" in words(page)
 

@@ -10,7 +10,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.cli.main import main
-from fuelplan.pages.my_house import texts as my_house_texts
+from fuelplan.pages.texts import my_house as my_house_texts
 from fuelplan.records.round import open_round
 from tests.round_folders import make_round
 from tests.site_folders import make_site

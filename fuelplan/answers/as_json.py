@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import dataclasses
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
-
-if TYPE_CHECKING:
-    from fuelplan.answers.when_to_order.answer import OrderAnswer
 
 SCHEMA = 1
 
@@ -37,7 +34,7 @@ def plain(value: Any) -> Any:
     return value
 
 
-def order_document(answer: OrderAnswer) -> dict[str, Any]:
+def order_document(answer: Any) -> dict[str, Any]:
     """Return the JSON document of an order answer."""
     document = {"schema": SCHEMA, **plain(answer)}
     document["reproducible"] = True

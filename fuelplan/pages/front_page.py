@@ -5,12 +5,13 @@ from __future__ import annotations
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.pages import folders, load, rounds
-from fuelplan.pages.new_house import texts as new_house_texts
 from fuelplan.pages.order.words import headline
-from fuelplan.pages.parts import pieces, texts
-from fuelplan.pages.questions import WAYS_IN, page_of
-from fuelplan.pages.runs import texts as runs_texts
+from fuelplan.pages.parts import folders, load, pieces
+from fuelplan.pages.parts.ways_in import WAYS_IN, page_of
+from fuelplan.pages.runs import rounds
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import new_house as new_house_texts
+from fuelplan.pages.texts import runs as runs_texts
 from fuelplan.units import show_date
 
 LED_KEY = "led-to-the-runs"

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import streamlit as st
 
-from fuelplan.pages.parts import look, texts
+from fuelplan.pages.parts import look
 from fuelplan.pages.parts.trouble import guarded
-from fuelplan.pages.questions import SIDE_PAGES, WAYS_IN, page_of
+from fuelplan.pages.parts.ways_in import SIDE_PAGES, WAYS_IN, page_of
+from fuelplan.pages.texts import common as texts
 
 
 def run() -> None:

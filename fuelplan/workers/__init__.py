@@ -5,8 +5,9 @@ results come back in any order, each with the number of its piece, and the calle
 A worker that dies in the middle loses nothing: its piece is done again by another.
 """
 
-from fuelplan.workers.crew import HERE, Crew, WorkersError, crew_of
-from fuelplan.workers.doing import MOST_LOST, PieceLost, done_in_order, results
+from fuelplan.workers.crew import HERE, Crew, crew_of
+from fuelplan.workers.doing import PieceLost, done_in_order, results
+from fuelplan.workers.place import MOST_LOST, WorkersError
 
 __all__ = [
     "HERE", "MOST_LOST", "Crew", "PieceLost", "WorkersError", "crew_of", "done_in_order", "results",

@@ -14,8 +14,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from fuelplan.units.plain_text import one_line
-from fuelplan.workers.crew import WorkersError
-from fuelplan.workers.doing import MOST_LOST
+from fuelplan.workers.place import MOST_LOST, WorkersError
 
 ANSWER_S = 10.0
 """How long a scheduler may take to answer. [s]"""

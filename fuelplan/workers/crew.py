@@ -4,40 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from concurrent.futures import Future
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Any, Protocol
+from typing import Any
+
+from fuelplan.workers.place import Place, WorkersError
 
 ADDRESS = re.compile(r"((tcp|tls)://)?[^\s/:\[\]]+:\d{1,5}|((tcp|tls)://)?\[[0-9A-Fa-f:.]+\]:\d{1,5}")
 MOST_PROCESSES = 64
-
-
-class WorkersError(ValueError):
-    """Workers that cannot be had or have gone, and what to do instead."""
-
-
-class Place(Protocol):
-    """Where pieces are done: something with room for a few of them at a time.
-
-    `submit` returns a future of :mod:`concurrent.futures`. Where it, or the future, raises an error that
-    `lost` knows, the worker died, and `renew` is called before the next piece.
-    """
-
-    def room(self) -> int:
-        """Return how many pieces may be under way here at once."""
-
-    def submit(self, piece: Any) -> Future[Any]:
-        """Hand a piece over."""
-
-    def lost(self, error: BaseException) -> int:
-        """Return how many workers an error tells the loss of; 0 where the work itself failed."""
-
-    def renew(self) -> None:
-        """Make good what was lost."""
-
-    def watch(self) -> None:
-        """Raise WorkersError where no result can be hoped for any more."""
 
 
 @dataclass(frozen=True)

@@ -8,14 +8,12 @@ from concurrent.futures import FIRST_COMPLETED, Future, wait
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
-from fuelplan.workers.crew import Crew, Place, WorkersError
+from fuelplan.workers.crew import Crew
+from fuelplan.workers.place import MOST_LOST, Place, WorkersError
 
 Shared = TypeVar("Shared")
 Piece = TypeVar("Piece")
 Result = TypeVar("Result")
-
-MOST_LOST = 3
-"""Workers that one piece may lose before it is given up: the piece is what kills them."""
 
 LOOK_S = 1.0
 """How often the workers are looked after while nothing comes. [s]"""

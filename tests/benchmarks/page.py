@@ -17,7 +17,7 @@ from pathlib import Path
 from playwright.sync_api import Page, sync_playwright
 
 from fuelplan.pages import server_command
-from fuelplan.pages.parts import texts
+from fuelplan.pages.texts import common as texts
 from tests.benchmarks.measure import Row
 from tests.conftest import free_port, wait_until_served
 

@@ -17,13 +17,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date, timedelta
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.round.noted_words import customer_said
 from fuelplan.answers.round.rows import serves
-from fuelplan.answers.which_runs.answer import ToConfirm
 from fuelplan.records.round import Deliveries, Order, PublishedStop, Round
 
 Floats = NDArray[np.float64]
@@ -39,6 +39,50 @@ ASKED_DAYS = 60
 
 REST_SHARE = 0.2
 """A rest above this share of an order, and above the smallest drop, stays ordered."""
+
+
+CHOICES = (
+    ("came", "it came, the weigh note follows"),
+    ("other_amount", "another amount came"),
+    ("did_not_come", "it did not come"),
+)
+"""Answers to the question whether a published drop came."""
+
+
+@dataclass(frozen=True)
+class ToConfirm:
+    """A published stop of a past day of which nobody has said whether it came. [kg]"""
+
+    day: date
+    tanker: str
+    customer: str
+    name: str
+    order: str | None
+    klass: str
+    kg: float
+
+    @property
+    def text(self) -> str:
+        """The question in words; days as 2026-01-20."""
+        order = f" for order {self.order}" if self.order else ""
+        return (
+            f"{self.name} ({self.customer}): {self.kg:,.0f} kg {self.klass} were published for "
+            f"{self.day.isoformat()} with {self.tanker}{order}. Did they come?"
+        )
+
+    def to_json(self) -> dict[str, Any]:
+        """Return the question as a document lists it."""
+        return {
+            "date": self.day.isoformat(),
+            "tanker": self.tanker,
+            "customer": self.customer,
+            "name": self.name,
+            "order": self.order,
+            "product": self.klass,
+            "kg": round(self.kg),
+            "text": self.text,
+            "choices": [{"code": code, "label": label} for code, label in CHOICES],
+        }
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from fuelplan.answers.as_json import SCHEMA, plain
 
 if TYPE_CHECKING:
+    from fuelplan.answers.round.came import ToConfirm
     from fuelplan.answers.who_is_due.doubts import ReadingDoubted
     from fuelplan.records.round import Round
 
@@ -164,50 +165,6 @@ class PromiseAtRisk:
     promised_to: date
     planned_on: date | None
     why: str
-
-
-CHOICES = (
-    ("came", "it came, the weigh note follows"),
-    ("other_amount", "another amount came"),
-    ("did_not_come", "it did not come"),
-)
-"""Answers to the question whether a published drop came."""
-
-
-@dataclass(frozen=True)
-class ToConfirm:
-    """A published stop of a past day of which nobody has said whether it came. [kg]"""
-
-    day: date
-    tanker: str
-    customer: str
-    name: str
-    order: str | None
-    klass: str
-    kg: float
-
-    @property
-    def text(self) -> str:
-        """The question in words; days as 2026-01-20."""
-        order = f" for order {self.order}" if self.order else ""
-        return (
-            f"{self.name} ({self.customer}): {self.kg:,.0f} kg {self.klass} were published for "
-            f"{self.day.isoformat()} with {self.tanker}{order}. Did they come?"
-        )
-
-    def to_json(self) -> dict[str, Any]:
-        """Return the question as a document lists it."""
-        return {
-            "date": self.day.isoformat(),
-            "tanker": self.tanker,
-            "customer": self.customer,
-            "name": self.name,
-            "order": self.order,
-            "product": self.klass,
-            "kg": round(self.kg),
-            "text": self.text,
-            "choices": [{"code": code, "label": label} for code, label in CHOICES],
-        }
 
 
 @dataclass(frozen=True)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from fuelplan.answers.round.came import ToConfirm
 from fuelplan.answers.which_runs.answer import (
     DayTotals,
     DueCustomer,
     NotServed,
     PromiseAtRisk,
     Run,
-    ToConfirm,
     ToRing,
     WishNotKept,
 )

@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.who_is_due.books import customers_of, last_told
-from fuelplan.answers.who_is_due.doubts import settled_notes
 from fuelplan.answers.who_is_due.priors import priors_of
 from fuelplan.answers.who_is_due.weather import (
     LEARN_DAYS,
@@ -30,6 +29,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 MOST_TOLD = 3
+MOST_SETTLED = 3
 LEAST_DRAWS, MANY = 1000, 5000
 """Draws of each customer, and customers beyond which each winter is drawn once only."""
 
@@ -116,7 +116,7 @@ def believe(
     reserve = np.minimum(c.reserve_kg, 0.9 * c.store_kg)
     of_weather = [*known.notes, *(note for w in winters for note in w.notes)]
     notes = (
-        _left_out(round_) + _gone(round_) + settled_notes(round_, many.first_day, doubted) + _once(of_weather)
+        _left_out(round_) + _gone(round_) + _settled(round_, many.first_day, doubted) + _once(of_weather)
     )
     if not rows_agree(winters):
         notes.append(
@@ -191,3 +191,21 @@ def _learning_weather(known: RoundWeather, as_of: date) -> tuple[date, Floats]:
     days = (as_of - first).days + 1
     rows = [a.weather.mean_c[a.weather.index_of(first) :][:days] for a in known.areas]
     return first, np.stack(rows)
+
+
+def _settled(round_: Round, first_day: date, found: Doubted) -> list[str]:
+    """Return which readings a later one has settled, the newest first."""
+    if not len(found.settled):
+        return []
+    c, newest = round_.customers, np.argsort(-found.settled[:, 1], kind="stable")
+    told = []
+    for k in newest[:MOST_SETTLED]:
+        i, day = (int(x) for x in found.settled[k])
+        how = "set aside" if found.set_aside[k] else "taken as right"
+        told.append(f"{c.id[i]} {(first_day + timedelta(days=day)).isoformat()} {how}")
+    rest = len(newest) - len(told)
+    more = f", and {rest} more" if rest else ""
+    return [
+        "Readings that disagree with what came before them, settled by a later one or by a person: "
+        f"{'; '.join(told)}{more}."
+    ]

@@ -16,13 +16,11 @@ from fuelplan.dispatch.run_plan.week import FITS
 
 if TYPE_CHECKING:
     from fuelplan.answers.who_is_due.beliefs import Beliefs
-    from fuelplan.dispatch.outlook import CustomerDraws, Doubted, LevelTable
-    from fuelplan.records.round import Round
+    from fuelplan.dispatch.outlook import CustomerDraws, LevelTable
 
 Floats = NDArray[np.float64]
 
 MOST_NAMED = 6
-MOST_SETTLED = 3
 
 
 @dataclass(frozen=True)
@@ -109,21 +107,3 @@ def asked(doubted: Sequence[ReadingDoubted], day: Callable[[Date], str] = Date.i
         f"{said} Until a new reading, or the word right or wrong beside it (readings.csv, column checked), "
         "settles it, days follow the emptier of the two, amounts the fuller."
     )
-
-
-def settled_notes(round_: Round, first_day: Date, found: Doubted) -> list[str]:
-    """Return which readings a later one has settled, the newest first."""
-    if not len(found.settled):
-        return []
-    c, newest = round_.customers, np.argsort(-found.settled[:, 1], kind="stable")
-    told = []
-    for k in newest[:MOST_SETTLED]:
-        i, day = (int(x) for x in found.settled[k])
-        how = "set aside" if found.set_aside[k] else "taken as right"
-        told.append(f"{c.id[i]} {(first_day + timedelta(days=day)).isoformat()} {how}")
-    rest = len(newest) - len(told)
-    more = f", and {rest} more" if rest else ""
-    return [
-        "Readings that disagree with what came before them, settled by a later one or by a person: "
-        f"{'; '.join(told)}{more}."
-    ]

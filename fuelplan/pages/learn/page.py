@@ -10,13 +10,13 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.answers import LearnAnswer
 from fuelplan.charts.learned import difference_alt, difference_chart, use_alt, use_chart
-from fuelplan.pages import folders
-from fuelplan.pages.learn import texts as learn_texts
-from fuelplan.pages.load import Fingerprint, fingerprint
-from fuelplan.pages.parts import drawn, long_work, look, pieces, reading, texts
+from fuelplan.pages.parts import drawn, folders, long_work, look, pieces, reading
+from fuelplan.pages.parts.load import Fingerprint, fingerprint
 from fuelplan.pages.parts.long_work import step
 from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.parts.trouble import or_trouble
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import learn as learn_texts
 from fuelplan.units import parse, reader, show, show_date, show_range
 
 

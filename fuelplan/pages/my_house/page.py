@@ -8,14 +8,14 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.pages import folders, houses
-from fuelplan.pages.my_house import texts as words
 from fuelplan.pages.my_house.settings import the_settings, the_text
-from fuelplan.pages.new_house import texts as new_house_texts
-from fuelplan.pages.parts import pieces, reading, texts
+from fuelplan.pages.parts import folders, houses, pieces, reading
 from fuelplan.pages.parts.flash import say_later, what_was_said
 from fuelplan.pages.parts.last_change import the_last_change
-from fuelplan.pages.questions import page_of
+from fuelplan.pages.parts.ways_in import page_of
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import my_house as words
+from fuelplan.pages.texts import new_house as new_house_texts
 
 
 def show() -> None:

@@ -7,10 +7,11 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.pages.my_house import texts as words
-from fuelplan.pages.parts import pieces, texts
+from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.fields import Form
 from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import my_house as words
 
 FAULTS_KEY = "settings-faults"
 

@@ -7,8 +7,8 @@ from typing import Any
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.pages.new_house import texts as words
 from fuelplan.pages.parts.fields import Form
+from fuelplan.pages.texts import new_house as words
 
 FORM = "new-house"
 EMPTY: dict[str, Any] = {

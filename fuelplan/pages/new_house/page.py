@@ -8,17 +8,17 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.charts import level_alt, level_chart, near_days
-from fuelplan.pages import folders, houses, load
-from fuelplan.pages.demo_weather import demo_weather
-from fuelplan.pages.new_house import texts as words
 from fuelplan.pages.new_house.form import EMPTY, FORM, the_fields
 from fuelplan.pages.order import asked as order_asked
 from fuelplan.pages.order import words as order_words
-from fuelplan.pages.parts import drawn, look, pieces, reading, texts
+from fuelplan.pages.parts import drawn, folders, houses, load, look, pieces, reading
+from fuelplan.pages.parts.demo_weather import demo_weather
 from fuelplan.pages.parts.fields import Form
 from fuelplan.pages.parts.flash import say_later
 from fuelplan.pages.parts.trouble import or_trouble
-from fuelplan.pages.questions import page_of
+from fuelplan.pages.parts.ways_in import page_of
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import new_house as words
 from fuelplan.units import show_date
 
 FAULTS_KEY = "new-house-faults"

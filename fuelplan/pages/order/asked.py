@@ -9,10 +9,10 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.when_to_order.answer import OrderAnswer
-from fuelplan.pages.folders import Chosen
-from fuelplan.pages.order import asked_texts as words
 from fuelplan.pages.parts import pieces, reading
 from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.folders import Chosen
+from fuelplan.pages.texts import order_asked as words
 
 LONGEST_AMOUNT = 40
 A_WEEK = timedelta(days=7)

@@ -6,9 +6,9 @@ import streamlit as st
 
 from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.messages.cautions import DEFER
-from fuelplan.pages.order import logs_texts
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.pieces import Fact
+from fuelplan.pages.texts import logs as logs_texts
 from fuelplan.units import show, show_date, show_range
 
 

@@ -10,13 +10,13 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.when_to_order.answer import OrderAnswer
-from fuelplan.pages import load
-from fuelplan.pages.folders import Chosen
-from fuelplan.pages.order import asked_texts as asked
 from fuelplan.pages.order.words import amount
-from fuelplan.pages.parts import pieces, reading, texts
+from fuelplan.pages.parts import load, pieces, reading
 from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.last_change import the_last_change
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import order_asked as asked
 from fuelplan.units import show_date
 
 LONGEST_NOTE = 200

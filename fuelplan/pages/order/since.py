@@ -8,10 +8,10 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.when_to_order.answer import OrderAnswer
-from fuelplan.pages import load
-from fuelplan.pages.folders import Chosen
-from fuelplan.pages.parts import long_work, pieces, reading, texts
+from fuelplan.pages.parts import load, long_work, pieces, reading
+from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.trouble import guarded, or_trouble
+from fuelplan.pages.texts import common as texts
 from fuelplan.units import show_date
 
 AGO_DAYS = 7

@@ -9,11 +9,11 @@ import streamlit as st
 
 from fuelplan import answers, units
 from fuelplan.answers.when_to_order.answer import OrderAnswer
-from fuelplan.pages import load
-from fuelplan.pages.folders import Chosen
 from fuelplan.pages.order.words import amount, day_text, headline, window_text
-from fuelplan.pages.parts import pieces, reading, texts
+from fuelplan.pages.parts import load, pieces, reading
+from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.trouble import guarded, or_trouble
+from fuelplan.pages.texts import common as texts
 from fuelplan.units import reader, show_money, show_odds
 
 DEGF_PER_K = 1.8

@@ -8,9 +8,9 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.pages.my_house import texts as words
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.texts import my_house as words
 from fuelplan.units import show_date
 
 LONGEST = 160

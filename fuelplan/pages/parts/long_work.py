@@ -16,7 +16,8 @@ from typing import Generic, TypeVar
 
 import streamlit as st
 
-from fuelplan.pages.parts import pieces, texts
+from fuelplan.pages.parts import pieces
+from fuelplan.pages.texts import common as texts
 
 T = TypeVar("T")
 JOBS_KEY = "long-work"

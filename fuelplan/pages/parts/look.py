@@ -9,7 +9,7 @@ import streamlit as st
 from streamlit.navigation.page import Page
 
 from fuelplan.charts import Palette, palette_for
-from fuelplan.pages.parts import texts
+from fuelplan.pages.texts import common as texts
 
 # A store in section: two slopes, a fill line. Written here, so that no file and no request is needed.
 PAGE_ICON = (

@@ -10,7 +10,8 @@ from typing import Any, TypeVar
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.pages.parts import pieces, texts
+from fuelplan.pages.parts import pieces
+from fuelplan.pages.texts import common as texts
 
 T = TypeVar("T")
 MOST_FAULTS = 200  # in one table

@@ -11,8 +11,8 @@ from collections import deque
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from fuelplan.pages.parts import texts
 from fuelplan.pages.parts.long_work import step
+from fuelplan.pages.texts import common as texts
 
 LOOK_S = 0.2  # how often somebody who waits looks whether to stop
 

@@ -20,9 +20,10 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.answers.which_runs.answer import RunsAnswer
 from fuelplan.answers.who_is_due.answer import OutlookAnswer
-from fuelplan.pages.load import Fingerprint, fingerprint
-from fuelplan.pages.parts import pieces, texts
-from fuelplan.pages.runs import texts as words
+from fuelplan.pages.parts import pieces
+from fuelplan.pages.parts.load import Fingerprint, fingerprint
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import runs as words
 from fuelplan.units import Reader, written_for
 
 SEED = 1

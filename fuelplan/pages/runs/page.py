@@ -25,17 +25,18 @@ from fuelplan.charts.runs import (
     weeks_table,
 )
 from fuelplan.messages.cautions import DEFER
-from fuelplan.pages import rounds
-from fuelplan.pages.folders import Chosen
-from fuelplan.pages.parts import drawn, look, pieces, reading, texts
+from fuelplan.pages.parts import drawn, look, pieces, reading
 from fuelplan.pages.parts.flash import what_was_said
+from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.trouble import guarded, look_again, or_trouble
 from fuelplan.pages.runs import came as runs_came
 from fuelplan.pages.runs import load as runs_load
 from fuelplan.pages.runs import record as runs_record
-from fuelplan.pages.runs import texts as words
+from fuelplan.pages.runs import rounds
 from fuelplan.pages.runs import words as runs_words
 from fuelplan.pages.runs.load import Plan
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import runs as words
 from fuelplan.papers import run_sheets_pdf
 from fuelplan.papers.run_files import dated, runs_calendar, runs_csv, runs_geojson
 from fuelplan.units import show_date

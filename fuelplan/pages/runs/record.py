@@ -11,14 +11,14 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.charts.runs import day_name
-from fuelplan.pages.folders import Chosen
 from fuelplan.pages.parts import pieces, reading
 from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.last_change import the_last_change
 from fuelplan.pages.runs import load as runs_load
-from fuelplan.pages.runs import texts as words
 from fuelplan.pages.runs.load import Plan
-from fuelplan.pages.runs.texts import counted
+from fuelplan.pages.texts import runs as words
+from fuelplan.pages.texts.runs import counted
 from fuelplan.papers.run_files import dated
 from fuelplan.units import show_date
 

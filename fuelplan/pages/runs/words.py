@@ -9,8 +9,8 @@ from fuelplan.answers.which_runs.answer import ChamberLoad, DayTotals, Run, Runs
 from fuelplan.answers.who_is_due.answer import OutlookAnswer, day_of
 from fuelplan.charts.runs import day_name
 from fuelplan.pages.parts.pieces import Fact
-from fuelplan.pages.runs import texts as words
-from fuelplan.pages.runs.texts import counted
+from fuelplan.pages.texts import runs as words
+from fuelplan.pages.texts.runs import counted
 from fuelplan.papers.run_files import break_said, dated, whole_kg
 from fuelplan.units import parse, reader, show, show_date, show_range
 

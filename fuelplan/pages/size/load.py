@@ -8,11 +8,11 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.pages.load import Fingerprint, fingerprint
 from fuelplan.pages.parts import reading
-from fuelplan.pages.parts import texts as site_texts
+from fuelplan.pages.parts.load import Fingerprint, fingerprint
 from fuelplan.pages.parts.long_work import step
-from fuelplan.pages.size import texts
+from fuelplan.pages.texts import common as site_texts
+from fuelplan.pages.texts import size as texts
 
 Room = tuple[float, float, float]
 

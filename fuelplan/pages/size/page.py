@@ -21,12 +21,12 @@ from fuelplan.charts.store import (
     winter_words,
 )
 from fuelplan.messages.cautions import DEFER
-from fuelplan.pages import folders
-from fuelplan.pages.parts import drawn, long_work, look, pieces, texts
+from fuelplan.pages.parts import drawn, folders, long_work, look, pieces
 from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.size import load as size_load
-from fuelplan.pages.size import texts as size_texts
 from fuelplan.pages.size import words as size_words
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import size as size_texts
 from fuelplan.papers import report_pdf
 from fuelplan.units import show_date
 

@@ -16,8 +16,8 @@ from fuelplan.answers.how_big.words import (
 )
 from fuelplan.messages.cautions import DEFER
 from fuelplan.pages.parts.pieces import Fact
-from fuelplan.pages.parts.texts import INVENTED_HEADLINE
-from fuelplan.pages.size import texts
+from fuelplan.pages.texts import size as texts
+from fuelplan.pages.texts.common import INVENTED_HEADLINE
 
 
 def headline(found: SizeAnswer) -> str:

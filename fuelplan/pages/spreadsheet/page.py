@@ -18,14 +18,14 @@ from fuelplan.answers.house.sheet_import import (
     day_of,
     example_of_order,
 )
-from fuelplan.pages import folders
-from fuelplan.pages.my_house import texts as my_house_texts
-from fuelplan.pages.parts import pieces, reading, texts
+from fuelplan.pages.parts import folders, pieces, reading
 from fuelplan.pages.parts.flash import say_later
 from fuelplan.pages.parts.pieces import plain_label
 from fuelplan.pages.parts.trouble import show_faults
-from fuelplan.pages.questions import page_of
-from fuelplan.pages.spreadsheet import texts as words
+from fuelplan.pages.parts.ways_in import page_of
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import my_house as my_house_texts
+from fuelplan.pages.texts import spreadsheet as words
 from fuelplan.units import show_date
 
 SHOWN = 12

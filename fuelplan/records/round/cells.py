@@ -28,7 +28,7 @@ from fuelplan.records.round.cell_words import (
 )
 from fuelplan.records.round.fault_groups import FaultGroup, Ints, group
 from fuelplan.records.round.schema.columns import FILES, Column
-from fuelplan.records.round.sheets import Sheet
+from fuelplan.records.round.sheet import Sheet
 from fuelplan.units.number import quoted
 from fuelplan.units.parsing import FIRST_YEAR, LAST_YEAR
 from fuelplan.units.plain_text import NOT_ONE_LINE, one_line

@@ -24,7 +24,8 @@ from fuelplan.records.round.lists import Happening, OdometerDay, Order, Wish
 from fuelplan.records.round.published import PublishedStop, read_published
 from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET, names_of
 from fuelplan.records.round.schema.round import ROUND_FILE, AreaOfWeather, RoundTable, areas_of
-from fuelplan.records.round.sheets import Sheet, read_sheet, sheet_of_text
+from fuelplan.records.round.sheet import Sheet
+from fuelplan.records.round.sheets import read_sheet, sheet_of_text
 from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.schema.formats import ROUND_STEPS
 from fuelplan.records.site.toml_file import read_toml, with_lines

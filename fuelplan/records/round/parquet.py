@@ -9,6 +9,7 @@ import numpy as np
 
 from fuelplan.files import NotAFile, open_file
 from fuelplan.records.round.schema.columns import CLASS_MARK, FILES, names_of
+from fuelplan.records.round.sheet import Sheet
 from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.tables import header_faults
 from fuelplan.records.site.text_files import MAX_LINE
@@ -16,7 +17,6 @@ from fuelplan.records.site.text_files import MAX_LINE
 if TYPE_CHECKING:
     import pandas as pd
 
-    from fuelplan.records.round.sheets import Sheet
 
 MAX_ROWS = 20_000_000
 MAX_UNPACKED_BYTES = 3_000_000_000
@@ -25,7 +25,6 @@ MAX_TEXT_BYTES = 1_000_000_000
 
 def read_parquet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
     """Return the cells of a Parquet file, or None and why it cannot be read; rows count from 1."""
-    from fuelplan.records.round.sheets import Sheet
 
     try:
         import pyarrow as pa

@@ -13,7 +13,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.records.round.parquet import read_parquet
 from fuelplan.records.round.schema.columns import FILES, names_of
+from fuelplan.records.round.sheet import Sheet
 from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.sheet_text import OPEN_QUOTE, holds_row
 from fuelplan.records.site.tables import header_faults, too_many
@@ -29,35 +31,9 @@ LOST = "rows lost"  # the rule of faults behind which rows are hidden
 HINT = re.compile(r"sep=.[ \t]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
 
 
-@dataclass(frozen=True)
-class Sheet:
-    """The cells of one file.
-
-    Attributes
-    ----------
-    columns
-        By name: text without surrounding space ("" for nothing written), or typed values from Parquet.
-    row
-        Shape (n,), number of each row as a spreadsheet shows it (from Parquet: 1 is the first).
-    delimiter
-        What parts the columns; "" for Parquet.
-    """
-
-    file: str
-    columns: dict[str, pd.Series]
-    row: Ints
-    delimiter: str = ","
-
-    def __len__(self) -> int:
-        """Return the number of rows."""
-        return len(self.row)
-
-
 def read_sheet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
     """Return the cells of one file, or None and why it cannot be read; rows of a wrong length are faults."""
     if path.suffix == ".parquet":
-        from fuelplan.records.round.parquet import read_parquet
-
         return read_parquet(path, kind)
     text, faults = read_text(path, max_bytes=MAX_CSV_BYTES)
     if text is None or faults:

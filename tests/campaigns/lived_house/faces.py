@@ -11,7 +11,7 @@ from typing import Any
 from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.cli.order import as_text
 from fuelplan.pages.order import words as order_words
-from fuelplan.pages.parts import texts
+from fuelplan.pages.texts import common as texts
 from fuelplan.papers.calendars import order_calendar
 
 MONTHS = (

@@ -21,7 +21,8 @@ from fuelplan.records.round.cells import Cells
 from fuelplan.records.round.fault_groups import RoundFaults, all_faults, in_order
 from fuelplan.records.round.lists import kg_or_full
 from fuelplan.records.round.schema.columns import FILES, Column, names_of
-from fuelplan.records.round.sheets import LOST, MAX_CSV_BYTES, Sheet, TextTable, table_of_text
+from fuelplan.records.round.sheet import Sheet
+from fuelplan.records.round.sheets import LOST, MAX_CSV_BYTES, TextTable, table_of_text
 from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.sheet import PACKED, SheetError, day_of_serial, read_sheet
 from fuelplan.records.site.sheet_text import TextError, decoded, guesses, sample_of

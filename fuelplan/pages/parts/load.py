@@ -11,9 +11,10 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.when_to_order.answer import OrderAnswer
-from fuelplan.pages.parts import helpers, reading, texts
+from fuelplan.pages.parts import helpers, reading
 from fuelplan.pages.parts.long_work import step
 from fuelplan.pages.parts.turns import anyone_waits, in_turn
+from fuelplan.pages.texts import common as texts
 
 Fingerprint = tuple[tuple[str, int, int], ...]
 

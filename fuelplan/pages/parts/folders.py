@@ -10,11 +10,11 @@ from zoneinfo import ZoneInfo
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.pages import houses, load
-from fuelplan.pages.houses import demo_folder
-from fuelplan.pages.new_house import texts as new_house_texts
-from fuelplan.pages.parts import reading, texts
+from fuelplan.pages.parts import houses, load, reading
+from fuelplan.pages.parts.houses import demo_folder
 from fuelplan.pages.parts.pieces import plain_label
+from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import new_house as new_house_texts
 from fuelplan.units import reader, show_date
 
 

@@ -11,11 +11,10 @@ from zoneinfo import ZoneInfo
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.pages import houses
-from fuelplan.pages.folders import Chosen, units_kept
-from fuelplan.pages.parts import pieces, reading
+from fuelplan.pages.parts import houses, pieces, reading
 from fuelplan.pages.parts.flash import say_later
-from fuelplan.pages.runs import texts as words
+from fuelplan.pages.parts.folders import Chosen, units_kept
+from fuelplan.pages.texts import runs as words
 from fuelplan.units import show_date
 
 COPY_KEY, ROUND_KEY, DAY_KEY = "round-copy", "round-kept", "round-day-kept"

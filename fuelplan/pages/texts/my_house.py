@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fuelplan.pages.new_house import texts as new
+from fuelplan.pages.texts import new_house as new
 
 TITLE = "My house"
 HEADING = "What {name} is taken to be"
