@@ -17,8 +17,8 @@ from fuelplan.answers.setting import Setting, WhatIf
 from fuelplan.ordering import prices
 from fuelplan.ordering.optimum import Costs
 from fuelplan.records.site import Site
+from fuelplan.records.site.folder import text_beside
 from fuelplan.records.site.schema.money import OfferTable
-from fuelplan.records.site.text_files import read_text
 from fuelplan.weather import PlaceSeasons
 
 Floats = NDArray[np.float64]
@@ -200,7 +200,7 @@ def season_of(setting: Setting) -> prices.Season:
     """Return how prices move over the year at a site: its own history, none, or the published months."""
     site, supply = setting.site, setting.site.table.supply
     if supply.price_history is not None:
-        text, faults = read_text(site.path / supply.price_history, folder=site.path)
+        text, faults = text_beside(site, supply.price_history)
         if text is None or faults:
             raise prices.HistoryError([(0, str(faults[0]))])
         return prices.season_from_history(prices.history_from_csv(text))

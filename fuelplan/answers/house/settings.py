@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-import tempfile
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -13,12 +11,11 @@ from typing import Any, Literal
 from fuelplan import units
 from fuelplan.answers.house.new import FieldFaults
 from fuelplan.records.site import Fault, SiteFaults, edit, undo
-from fuelplan.records.site.checks import check_folder
 from fuelplan.records.site.country import MAX_TOML_BYTES
 from fuelplan.records.site.folder import SITE_FILE
-from fuelplan.records.site.new_folder import folder_files
-from fuelplan.records.site.text_files import saving, write_bytes
+from fuelplan.records.site.text_files import saving
 from fuelplan.records.site.toml_edit import BYTE_ORDER_MARK, Value, changed_text, site_text, write_site_text
+from fuelplan.records.site.trial import faults_with
 
 LONGEST = 400
 MOST = {
@@ -141,7 +138,7 @@ def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> 
     if faults:
         raise FieldFaults(faults)
     text = changed_text(expected, values)
-    wrong = _new_faults(folder, text)
+    wrong = faults_with(folder, text)
     if wrong:
         raise FieldFaults(_at_settings(wrong, changed))
     write_site_text(folder, expected, text, f"{', '.join(changed)} changed in {SITE_FILE}")
@@ -164,7 +161,7 @@ def change_site_text(folder: Path, expected: str, text: str) -> None:
         text = text.replace("\n", "\r\n")
     if len(text.encode("utf-8")) > MAX_TOML_BYTES:
         raise SiteFaults([Fault(SITE_FILE, None, "", f"more than {MAX_TOML_BYTES:,} bytes are not kept")])
-    wrong = _new_faults(folder, text)
+    wrong = faults_with(folder, text)
     if wrong:
         raise SiteFaults(wrong)
     write_site_text(folder, expected, text, f"{SITE_FILE} was edited as text")
@@ -218,22 +215,6 @@ def _value_of(setting: HouseSetting, text: str) -> Value:
     except ValueError:
         kind = "whole number" if setting.kind == "whole" else "number"
         raise ValueError(f'"{text[:40]}" is no {kind}') from None
-
-
-def _new_faults(folder: Path, text: str) -> list[Fault]:
-    """Return the faults that the folder would have with this `site.toml` and does not have now."""
-    _, before = check_folder(folder)
-    known = {(f.file, f.key, f.message) for f in before}
-    place = Path(tempfile.mkdtemp(prefix="fuelplan-trial-"))
-    try:
-        trial = place / folder.name
-        trial.mkdir()
-        for name, content in {**folder_files(folder), SITE_FILE: text.encode("utf-8")}.items():
-            write_bytes(trial / name, content)
-        _, faults = check_folder(trial)
-    finally:
-        shutil.rmtree(place, ignore_errors=True)
-    return [f for f in faults if (f.file, f.key, f.message) not in known]
 
 
 def _at_settings(faults: list[Fault], changed: Mapping[str, str]) -> dict[str, str]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tempfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -14,7 +13,12 @@ from fuelplan import units
 from fuelplan.records.site import Fault, Site, SiteFaults, edit
 from fuelplan.records.site.checks import amounts_against_store, check_folder, future_rows, today_of
 from fuelplan.records.site.sheet import Sheet, day_of_serial
-from fuelplan.records.site.tables import DELIVERY_COLUMNS, READING_COLUMNS, read_deliveries, read_readings
+from fuelplan.records.site.tables import (
+    DELIVERY_COLUMNS,
+    READING_COLUMNS,
+    deliveries_of_text,
+    readings_of_text,
+)
 from fuelplan.records.site.text_files import saving
 from fuelplan.units.plain_text import STEERING
 
@@ -337,17 +341,16 @@ def _looked_at(
     by_row: dict[int, list[str]] = {}
     keys: dict[int, tuple[object, ...]] = {}
     known: set[tuple[object, ...]]
-    with tempfile.TemporaryDirectory() as place, units.bought_in(site.table.place.country):
-        path = Path(place) / f"{into}.csv"
-        text = [",".join(COLUMNS[into])] + [edit.csv_line(COLUMNS[into], cells) for cells, _ in read]
-        path.write_text("\n".join(text) + "\n", encoding="utf-8")
+    lines_of = [",".join(COLUMNS[into])] + [edit.csv_line(COLUMNS[into], cells) for cells, _ in read]
+    text = "\n".join(lines_of) + "\n"
+    with units.bought_in(site.table.place.country):
         if into == "readings":
-            readings, faults = read_readings(path)
+            readings, faults = readings_of_text(f"{into}.csv", text)
             new = Site(site.path, site.table, (), tuple(readings))
             keys = {r.line: (r.fuel, r.day, r.reading, r.word) for r in readings}
             known = {(r.fuel, r.day, r.reading, r.word) for r in site.readings}
         else:
-            found, faults = read_deliveries(path)
+            found, faults = deliveries_of_text(f"{into}.csv", text)
             new = Site(site.path, site.table, tuple(found), ())
             keys = {r.line: (r.fuel, r.ordered_on, r.delivered_on, r.delivered) for r in found}
             known = {(r.fuel, r.ordered_on, r.delivered_on, r.delivered) for r in site.deliveries}

@@ -9,6 +9,7 @@ from pathlib import Path
 from fuelplan.records.site.faults import Fault, SiteFaults
 from fuelplan.records.site.schema.site import SiteTable
 from fuelplan.records.site.tables import DeliveryRow, ReadingRow, read_deliveries, read_readings
+from fuelplan.records.site.text_files import read_text
 from fuelplan.records.site.toml_file import read_site_toml
 
 SITE_FILE, DELIVERIES_FILE, READINGS_FILE = "site.toml", "deliveries.csv", "readings.csv"
@@ -80,3 +81,8 @@ def open_site(path: Path | str) -> Site:
     if site is None or faults:
         raise SiteFaults(faults)
     return site
+
+
+def text_beside(site: Site, name: str) -> tuple[str | None, list[Fault]]:
+    """Return the text of another file of the folder, such as a price history, or why it cannot be read."""
+    return read_text(site.path / name, folder=site.path)

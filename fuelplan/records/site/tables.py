@@ -159,6 +159,16 @@ def read_readings(path: Path) -> tuple[list[ReadingRow], list[Fault]]:
     return _read(path, READING_COLUMNS, _reading)
 
 
+def deliveries_of_text(file: str, text: str) -> tuple[list[DeliveryRow], list[Fault]]:
+    """Return the same from a file's text, its quantities as whoever calls has them read."""
+    return _of_text(file, text, DELIVERY_COLUMNS, _delivery)
+
+
+def readings_of_text(file: str, text: str) -> tuple[list[ReadingRow], list[Fault]]:
+    """Return the same from a file's text, its quantities as whoever calls has them read."""
+    return _of_text(file, text, READING_COLUMNS, _reading)
+
+
 def _delivery(row: _Row) -> DeliveryRow:
     found = DeliveryRow(
         line=row.line,
@@ -276,17 +286,24 @@ def _read(path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T]) -
     text, faults = read_text(path)
     if text is None or faults:
         return [], faults
+    with read_as_in(path.parent):
+        return _of_text(path.name, text, columns, read_row)
+
+
+def _of_text(
+    file: str, text: str, columns: tuple[str, ...], read_row: Callable[[_Row], T]
+) -> tuple[list[T], list[Fault]]:
     lines = max(text.count("\n"), text.count("\r"))
     if lines > MOST_ROWS:
         said = f"the file has {lines:,} rows; {MOST_ROWS:,} are the most that are read for one house"
-        return [], [Fault(path.name, None, "", said)]
+        return [], [Fault(file, None, "", said)]
     rows: list[T] = []
-    with read_as_in(path.parent):
-        for row in _rows(path.name, text, columns, faults):
-            found = read_row(row)
-            faults += row.faults
-            if not row.faults:
-                rows.append(found)
+    faults: list[Fault] = []
+    for row in _rows(file, text, columns, faults):
+        found = read_row(row)
+        faults += row.faults
+        if not row.faults:
+            rows.append(found)
     return rows, faults
 
 
