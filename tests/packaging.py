@@ -32,7 +32,7 @@ PART = (
 )  # fmt: skip
 """The part of the suite that oldest and newest packages must pass: every package is used in it."""
 
-READS_SOURCE = "tests/test_routing.py::test_only_routing_imports_pyvrp"
+READS_SOURCE = "tests/dispatch/test_routing.py::test_only_routing_imports_pyvrp"
 """Looks for the package beside the tests, where it is not when the installed one is tried."""
 
 TEST_TOOLS = ("hatchling", "hypothesis", "pint", "psutil", "pytest")

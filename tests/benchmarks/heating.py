@@ -1,7 +1,7 @@
 """How fast log heating is played: a year of hours in 25 and in 1,000 winters, beside a plain Python loop.
 
 Run `python -m tests.benchmarks.heating`. The plain loop is also the second opinion of
-`tests/test_log_heating_plain.py`.
+`tests/store/test_log_heating_plain.py`.
 """
 
 from __future__ import annotations

@@ -1,0 +1,111 @@
+"""Invented weather is said wherever its answers go: sentence, headline, calendar, report, JSON."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fuelplan import answers
+from fuelplan.answers import weather_of_site
+from fuelplan.answers.weather_of_site import INVENTED_SAID
+from fuelplan.cli import main
+from fuelplan.pages.order import words as order_words
+from fuelplan.pages.size import words as size_words
+from fuelplan.papers.calendars import order_calendar, order_events
+from fuelplan.papers.document import document_of
+from fuelplan.weather import Origin, Source
+from fuelplan.weather.sources import FileRequest, load
+from tests.site_folders import make_site, wave_c
+
+SITES = Path(__file__).parents[2] / "demo_sites"
+DAY = date(2026, 1, 15)
+
+
+def printed(capsys: pytest.CaptureFixture[str], *arguments: str) -> str:
+    """Standard output of one call."""
+    with pytest.raises(SystemExit) as left:
+        main(arguments)
+    assert not left.value.code
+    return capsys.readouterr().out
+
+
+def test_every_face_of_an_order_says_it() -> None:
+    """The demo house: sentence, headline, every title and text of its calendar, and the JSON."""
+    site = answers.open_site(SITES / "family_house")
+    found = answers.order(site, answers.weather_for(site, DAY), DAY)
+    assert found.sentence.startswith(INVENTED_SAID)
+    assert order_words.headline(found).startswith("Invented weather, so only a try. ")
+    assert found.to_json()["weather"]["invented"] is True
+    events = order_events(found)
+    assert events and all(e.title.startswith("Invented weather: ") for e in events)
+    assert all(e.text.startswith(INVENTED_SAID) for e in events)
+    assert order_calendar(found).count(b"SUMMARY:Invented weather") == len(events)
+
+
+def test_real_weather_is_not_called_invented(tmp_path: Path) -> None:
+    """The same answer from a file that does not say it is made up has none of these words."""
+    first = date(2000, 1, 15)
+    site = answers.open_site(make_site(tmp_path / "house", first=first, mean_c=list(wave_c(21 * 365))))
+    found = answers.order(site, answers.weather_for(site, date(2020, 12, 1)), date(2020, 12, 1))
+    assert found.to_json()["weather"]["invented"] is False
+    said = [found.sentence, order_words.headline(found), *(e.title + e.text for e in order_events(found))]
+    assert "nvented" not in "\n".join(said)
+
+
+def test_sizes_and_the_report_say_it() -> None:
+    """The demo school: sentence, headline, JSON, and the first lines of the printed report."""
+    site = answers.open_for_sizing(SITES / "village_school")
+    found = answers.size(site, answers.weather_for(site, DAY), DAY)
+    assert found.sentence.startswith(INVENTED_SAID)
+    assert size_words.headline(found).startswith("Invented weather, so only a try. ")
+    assert found.to_json()["weather"]["invented"] is True
+    assert document_of(found)["answer"].startswith(INVENTED_SAID)
+
+
+def test_learning_and_a_round_say_it(capsys: pytest.CaptureFixture[str]) -> None:
+    """`learn`, `outlook` and `runs` print it and have it in their JSON."""
+    house, round_ = str(SITES / "family_house"), str(SITES / "round_quellmark")
+    assert INVENTED_SAID in printed(capsys, "learn", house)
+    assert INVENTED_SAID in json.loads(printed(capsys, "learn", house, "--json"))["sentences"]
+    assert INVENTED_SAID in printed(capsys, "outlook", round_)
+    assert INVENTED_SAID in json.loads(printed(capsys, "outlook", round_, "--json"))["notes"]
+    plan = printed(capsys, "runs", round_, "--days", "2", "--moves", "1000", "--json")
+    assert INVENTED_SAID in json.loads(plan)["notes"]
+
+
+def test_measured_days_beside_an_invented_fall_back_stay_measured(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A station server has the days, the made-up file of the folder only fills: those alone are invented."""
+    folder = make_site(
+        tmp_path / "house", first=date(2000, 1, 15), mean_c=list(wave_c(21 * 365)),
+        changes=[('source = "file"', 'source = "meteostat"\nfallback = "file"\ninvented = true'),
+                 ('country = "DE"', 'country = "DE"\nlatitude = 48.0\nlongitude = 11.0')],
+    )  # fmt: skip
+    site = answers.open_site(folder)
+    stations = load(FileRequest(path=folder / "weather.csv"), weather_of_site.place_of(site.table.place))
+    known = stations.weather.dates < np.datetime64("2015-01-01")
+    measured = replace(
+        stations.weather,
+        mean_c=np.where(known, stations.weather.mean_c, np.nan),
+        origin=np.where(known, Origin.OBSERVED, Origin.MISSING).astype(np.uint8),
+        sources=(Source("weather stations", "", ""),),
+    )
+
+    def loaded(request: object, *args: object, **more: object) -> object:
+        if isinstance(request, FileRequest):
+            return load(request, *args, **more)  # type: ignore[arg-type]
+        return replace(stations, weather=measured)
+
+    monkeypatch.setattr("fuelplan.weather.sources.loading.load", loaded)
+    found = answers.weather_for(site, date(2020, 12, 1))
+    assert found.invented
+    dates, origin = found.record.dates, found.record.origin
+    assert (origin[dates < np.datetime64("2015-01-01")] == Origin.OBSERVED).all()
+    filled = (dates >= np.datetime64("2015-01-01")) & (dates <= np.datetime64("2020-12-01"))
+    assert (origin[filled] == Origin.INVENTED).all()

@@ -1,0 +1,155 @@
+"""Folders of an older format are opened as they are, and become ones of the newest when a change is saved."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import MutableMapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+import tomlkit
+from pydantic import BaseModel, ConfigDict
+
+from fuelplan import answers
+from fuelplan.answers import EditError, SiteFaults
+from fuelplan.records.round import RoundFaults, open_round
+from fuelplan.records.site.schema.formats import ROUND_STEPS, SITE_STEPS, Step, lift, numbered
+from fuelplan.records.site.toml_edit import changed_text
+from fuelplan.records.site.toml_file import read_toml
+from tests.round_folders import make_round
+from tests.site_folders import make_site
+
+OLD = """\
+# what our grandparents wrote
+format = 1
+name = "House"  # ours
+
+[bin]
+holds = "4 t" # by the maker
+"""
+
+
+def to_two(table: MutableMapping[str, Any]) -> None:
+    """Lift a made-up format 1 to a made-up 2: a table has another name, and a key in it, too."""
+    if "bin" in table:
+        table["store"] = table.pop("bin")
+        table["store"]["capacity"] = table["store"].pop("holds")
+
+
+def to_three(table: MutableMapping[str, Any]) -> None:
+    """Lift a made-up 2 to a made-up 3: a name is written in small letters."""
+    table["name"] = table["name"].lower()
+
+
+STEPS: tuple[Step, ...] = (numbered, to_two, to_three)
+
+
+class Newest(BaseModel):
+    """The made-up format 3."""
+
+    model_config = ConfigDict(extra="forbid")
+    format: int
+    name: str
+    store: dict[str, str]
+
+
+def test_an_older_file_is_read_step_by_step(tmp_path: Path) -> None:
+    """All steps from the file's own number on are taken, in their order, and the file is not touched."""
+    file = tmp_path / "x.toml"
+    file.write_text(OLD, encoding="utf-8")
+    found, faults = read_toml(file, Newest, steps=STEPS, needs="")
+    assert faults == []
+    assert found == Newest(format=3, name="house", store={"capacity": "4 t"})
+    assert file.read_text(encoding="utf-8") == OLD
+    file.write_text(OLD.replace("format = 1\n", ""), encoding="utf-8")
+    assert read_toml(file, Newest, steps=STEPS, needs="")[0] == found
+    now = OLD.replace("= 1", "= 3").replace("bin", "store").replace("holds", "capacity")
+    file.write_text(now, encoding="utf-8")
+    newest, _ = read_toml(file, Newest, steps=STEPS, needs="")
+    assert newest is not None
+    assert newest.name == "House"  # no step is taken twice
+
+
+def test_a_saved_change_writes_the_newest_format_and_keeps_the_comments() -> None:
+    """The first change lifts the text; comments, order and what no step knows stay."""
+    text = changed_text(OLD, {("store", "reserve"): "300 kg"}, STEPS)
+    assert tomlkit.parse(text).unwrap() == {
+        "format": 3,
+        "name": "house",
+        "store": {"capacity": "4 t", "reserve": "300 kg"},
+    }
+    assert "# what our grandparents wrote" in text
+    assert "# ours" in text
+    assert changed_text(text, {}, STEPS) == text
+
+
+@pytest.mark.parametrize("number", ["", "format = 0\n"])
+def test_a_house_from_before_there_were_numbers(tmp_path: Path, number: str) -> None:
+    """A site folder without a number opens as it is; a change saved numbers it, every other line kept."""
+    folder = make_site(tmp_path / "house")
+    toml = folder / "site.toml"
+    old = toml.read_text(encoding="utf-8").replace("format = 1\n", f"# mine\n{number}")
+    toml.write_text(old, encoding="utf-8")
+    assert answers.open_site(folder).table.format == 1
+    assert toml.read_text(encoding="utf-8") == old
+    reserve = answers.settings_of(folder)["store.reserve"]
+    answers.change_settings(folder, old, {"store.reserve": "321 kg"})
+    new = toml.read_text(encoding="utf-8")
+    assert [line for line in new.splitlines() if line.startswith("format")] == ["format = 1"]
+    changed = {number.strip(), f'reserve = "{reserve}"'}
+    kept = [line for line in old.splitlines() if line not in changed]
+    assert [line for line in new.splitlines() if line in kept] == kept
+    answers.undo_change(folder, answers.last_change(folder))
+    assert toml.read_text(encoding="utf-8") == old
+
+
+def test_a_round_from_before_there_were_numbers(tmp_path: Path) -> None:
+    """A round folder without a number opens as it is, and one of a format to come asks for an update."""
+    folder = make_round(tmp_path / "round")
+    toml = folder / "round.toml"
+    text = toml.read_text(encoding="utf-8")
+    toml.write_text(text.replace("format = 1\n", ""), encoding="utf-8")
+    assert open_round(folder).table.format == 1
+    toml.write_text(text.replace("format = 1", f"format = {len(ROUND_STEPS) + 1}"), encoding="utf-8")
+    with pytest.raises(RoundFaults, match="Update fuelplan"):
+        open_round(folder)
+
+
+def test_a_format_to_come_is_neither_opened_nor_written(tmp_path: Path) -> None:
+    """The person is told to update, whether the folder is opened or a setting of it changed."""
+    folder = make_site(tmp_path / "house")
+    toml = folder / "site.toml"
+    text = toml.read_text(encoding="utf-8").replace("format = 1", f"format = {len(SITE_STEPS) + 1}")
+    toml.write_text(text, encoding="utf-8")
+    with pytest.raises(SiteFaults, match="Update fuelplan"):
+        answers.open_site(folder)
+    with pytest.raises(EditError, match="Update fuelplan"):
+        answers.change_settings(folder, text, {"store.reserve": "321 kg"})
+    assert toml.read_text(encoding="utf-8") == text
+
+
+def test_a_byte_order_mark_stays_before_the_text(tmp_path: Path) -> None:
+    """A file from an editor that writes a byte order mark can be changed like any other."""
+    folder = make_site(tmp_path / "house")
+    toml = folder / "site.toml"
+    plain = toml.read_bytes()
+    toml.write_bytes(b"\xef\xbb\xbf" + plain)
+    assert answers.settings_of(folder)["name"]
+    answers.change_settings(folder, answers.site_text(folder), {"name": "Hut"})
+    assert toml.read_bytes().startswith(b"\xef\xbb\xbf")
+    assert answers.open_site(folder).name == "Hut"
+
+
+def test_every_demo_folder_is_of_the_newest_format(tmp_path: Path) -> None:
+    """What the program ships needs no step, and lifting it changes nothing."""
+    demos = Path(__file__).parents[2] / "demo_sites"
+    files = sorted(demos.glob("*/*.toml"))
+    assert len(files) == 4
+    for file in files:
+        text = shutil.copy(file, tmp_path / "x.toml")
+        table = tomlkit.parse(Path(text).read_text(encoding="utf-8"))
+        before = table.unwrap()
+        steps = ROUND_STEPS if file.name == "round.toml" else SITE_STEPS
+        assert lift(table, steps) == len(steps)
+        assert table.unwrap() == before
