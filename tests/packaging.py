@@ -24,11 +24,11 @@ from tests.conftest import free_port, wait_until_served
 from tests.packages import ROOT, bounds, build, copy_of_source
 
 PART = (
-    "test_calendars", "test_charts", "test_charts_runs", "test_cli", "test_cli_outlook", "test_cli_runs",
-    "test_hopper_cycle", "test_report", "test_round_folder", "test_round_folder_parquet", "test_routing",
-    "test_run_sheets", "test_runs_core_sums", "test_signature_classical", "test_site_folder",
-    "test_site_formats", "test_ui_pages", "test_weather_files", "test_weather_meteostat",
-    "test_working_days",
+    "papers/test_calendars", "charts/test_level", "charts/test_runs", "cli/test_main", "cli/test_outlook",
+    "cli/test_runs", "sizing/test_hopper_cycle", "papers/test_report", "records/test_round", "records/test_round_parquet",
+    "dispatch/test_routing", "papers/test_run_sheets", "dispatch/test_runs_core_sums", "learning/test_classical", "records/test_site_folder",
+    "records/test_site_formats", "pages/test_pages", "weather/test_files", "weather/test_meteostat",
+    "units/test_working_days",
 )  # fmt: skip
 """The part of the suite that oldest and newest packages must pass: every package is used in it."""
 

@@ -13,7 +13,7 @@ import pytest
 from fuelplan import answers
 from tests.plan_checker import breaches
 
-PLANNERS = {"runs": "which_runs", "runs_by_depot": "runs_depots"}
+PLANNERS = {"runs": "which_runs.runs", "runs_by_depot": "which_runs.depots"}
 """The public functions that plan, and the modules they live in."""
 
 NOT_KEPT_YET: frozenset[str] = frozenset()

@@ -47,7 +47,7 @@ def test_python_example_runs() -> None:
 
 def test_both_commands_are_those_of_the_set_up_script() -> None:
     """The two commands of the README are the two jobs of the set-up script, which needs nothing installed."""
-    commands = re.findall(r"^python3 -m fuelplan\.fresh (\w+)$", TEXT, re.MULTILINE)
+    commands = re.findall(r"^python3 -m fuelplan\.bootstrap (\w+)$", TEXT, re.MULTILINE)
     assert commands == ["demo", "test"]
     for job in commands:
         # -S: no installed package is on the path, only the standard library and the project's own folder.
