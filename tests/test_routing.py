@@ -261,7 +261,7 @@ def test_the_tanker_leaves_no_earlier_than_it_must() -> None:
 
 
 def test_work_counts_to_the_second() -> None:
-    """Fifteen drops of 27.23 minutes in one street take 6 h 48 min of work, and not fifteen times 27 minutes."""
+    """Fifteen drops of 27.23 minutes in one street take 6 h 48 min, and not fifteen times 27 minutes."""
     stops = [Stop(1, 1_000, 27.23) for _ in range(15)]
     day = routed(stops, [Tanker(0, 15_000)], line(0, 30))
     assert wrong(day, stops, [Tanker(0, 15_000)], line(0, 30)) == []
