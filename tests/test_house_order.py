@@ -13,6 +13,7 @@ PACKAGE = Path(__file__).parent.parent / "fuelplan"
 ROOMS = [
     "plain_text",
     "units",
+    "messages",
     "working_days",
     "weather",
     "files",
@@ -74,7 +75,7 @@ FACES = {
     "ui",
 }
 # A face takes decisions from `answers` alone; it may use what holds no decision.
-FACES_MAY_USE = FACES | {"answers", "units", "cautions", "plain_text"}
+FACES_MAY_USE = FACES | {"answers", "units", "messages", "cautions", "plain_text"}
 # Not rooms: they carry nothing of the job.
 OUTSIDE = {"__init__", "__main__", "fresh"}
 

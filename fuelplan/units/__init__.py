@@ -7,7 +7,11 @@ from fuelplan.units.number import UnitError
 from fuelplan.units.parsing import parse, parse_clock, parse_date, parse_range, parse_working_days
 from fuelplan.units.reader import Reader, System, reader, reader_in, write_for, written_for
 from fuelplan.units.showing import (
+    Measured,
     exact,
+    measured,
+    measured_range,
+    odds,
     show,
     show_date,
     show_money,
@@ -27,6 +31,7 @@ __all__ = [
     "QUANTITIES",
     "Amount",
     "FuelPrice",
+    "Measured",
     "Reader",
     "System",
     "UnitError",
@@ -34,6 +39,9 @@ __all__ = [
     "exact",
     "for_reader",
     "in_us_units",
+    "measured",
+    "measured_range",
+    "odds",
     "parse",
     "parse_amount",
     "parse_clock",
