@@ -27,15 +27,15 @@ PART = (
     "test_calendars", "test_charts", "test_charts_runs", "test_cli", "test_cli_outlook", "test_cli_runs",
     "test_hopper_cycle", "test_report", "test_round_folder", "test_round_folder_parquet", "test_routing",
     "test_run_sheets", "test_runs_core_sums", "test_signature_classical", "test_site_folder",
-    "test_site_formats", "test_ui_pages", "test_weather_files", "test_weather_meteostat",
-    "test_working_days",
+    "test_site_formats", "test_ui_pages", "test_units_definitions", "test_weather_files",
+    "test_weather_meteostat", "test_working_days",
 )  # fmt: skip
 """The part of the suite that oldest and newest packages must pass: every package is used in it."""
 
 READS_SOURCE = "tests/test_routing.py::test_only_routing_imports_pyvrp"
 """Looks for the package beside the tests, where it is not when the installed one is tried."""
 
-TEST_TOOLS = ("hatchling", "hypothesis", "pint", "psutil", "pytest")
+TEST_TOOLS = ("hatchling", "hypothesis", "psutil", "pytest")
 VERBS: tuple[tuple[str, ...], ...] = (
     ("--help",),
     ("--version",),

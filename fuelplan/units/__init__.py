@@ -1,6 +1,6 @@
 """Quantities as people write and read them: text → a number in a fixed unit, and back."""
 
-from fuelplan.units.amounts import BAG_KG, CORD_M3, MEASURES, PALLET_BAGS, Amount, parse_amount, parse_mass
+from fuelplan.units.amounts import MEASURES, PALLET_BAGS, Amount, parse_amount, parse_mass
 from fuelplan.units.converting import for_reader, in_us_units
 from fuelplan.units.money import CURRENCIES, FuelPrice, parse_money, parse_price
 from fuelplan.units.number import UnitError
@@ -20,11 +20,10 @@ from fuelplan.units.showing import (
     show_range,
 )
 from fuelplan.units.table import QUANTITIES
-from fuelplan.units.trade import bought_in, trade
+from fuelplan.units.trade import BAG_KG, bought_in, trade
 
 __all__ = [
     "BAG_KG",
-    "CORD_M3",
     "CURRENCIES",
     "MEASURES",
     "PALLET_BAGS",

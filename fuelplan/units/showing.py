@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Literal
 
+from fuelplan.units.definitions import conversion
 from fuelplan.units.parsing import quantity_named
 from fuelplan.units.reader import System, reader
 from fuelplan.units.table import Unit
@@ -80,7 +81,7 @@ _METRIC: dict[str, tuple[_Step, ...]] = {
     "share": (_Step("%", "%"),),
 }
 _US: dict[str, tuple[_Step, ...]] = {
-    "mass": (_Step("short_ton", "short tons", 20_000 * 0.45359237), _Step("lb", "lb")),
+    "mass": (_Step("short_ton", "short tons", 9071.8474), _Step("lb", "lb")),
     "energy": (_Step("MMBTU", "million BTU", 293.07), _Step("BTU", "BTU")),
     "power": (_Step("BTU/h", "BTU/h"),),
     "gains": (_Step("BTU/h", "BTU/h"),),
@@ -216,7 +217,7 @@ def show_price(per_kg: float, currency: str, system: System | None = None) -> st
     if not math.isfinite(per_kg):
         return "not known"
     if (system or reader().system) == "us":
-        return f"{_no_minus_zero(per_kg * 907.18474, 0)} {currency} per short ton"
+        return f"{_no_minus_zero(per_kg * conversion('short_ton', 'kg')[0], 0)} {currency} per short ton"
     return f"{_no_minus_zero(per_kg * 1000, 0)} {currency}/t"
 
 
