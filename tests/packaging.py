@@ -25,17 +25,18 @@ from tests.packages import ROOT, bounds, build, copy_of_source
 
 PART = (
     "papers/test_calendars", "charts/test_level", "charts/test_runs", "cli/test_main", "cli/test_outlook",
-    "cli/test_runs", "sizing/test_hopper_cycle", "papers/test_report", "records/test_round", "records/test_round_parquet",
-    "dispatch/test_routing", "papers/test_run_sheets", "dispatch/test_runs_core_sums", "learning/test_classical", "records/test_site_folder",
+    "cli/test_runs", "sizing/test_hopper_cycle", "papers/test_report", "records/test_round",
+    "records/test_round_parquet", "dispatch/test_routing", "papers/test_run_sheets",
+    "dispatch/test_runs_core_sums", "learning/test_classical", "records/test_site_folder",
     "records/test_site_formats", "pages/test_pages", "weather/test_files", "weather/test_meteostat",
-    "units/test_working_days",
+    "units/test_working_days", "units/test_definitions",
 )  # fmt: skip
 """The part of the suite that oldest and newest packages must pass: every package is used in it."""
 
 READS_SOURCE = "tests/dispatch/test_routing.py::test_only_routing_imports_pyvrp"
 """Looks for the package beside the tests, where it is not when the installed one is tried."""
 
-TEST_TOOLS = ("hatchling", "hypothesis", "pint", "psutil", "pytest")
+TEST_TOOLS = ("hatchling", "hypothesis", "psutil", "pytest")
 VERBS: tuple[tuple[str, ...], ...] = (
     ("--help",),
     ("--version",),

@@ -161,16 +161,14 @@ class BulkHost:
 
 @contextmanager
 def pointed_at(host: BulkHost) -> Iterator[None]:
-    """Point the library, in this program, at a host, and back."""
-    import meteostat.providers.meteostat.daily as daily
-    import meteostat.providers.meteostat.hourly as hourly
-    from meteostat.api.config import config
+    """Point the library, in this program, at a host by its own settings, and back."""
+    from meteostat import config
 
-    before = daily.ENDPOINT, hourly.ENDPOINT, config.stations_db_endpoints
-    daily.ENDPOINT = host.address + "/daily/{year}/{station}.csv.gz"
-    hourly.ENDPOINT = host.address + "/hourly/{year}/{station}.csv.gz"
+    before = config.daily_endpoint, config.hourly_endpoint, config.stations_db_endpoints
+    config.daily_endpoint = host.address + "/daily/{year}/{station}.csv.gz"
+    config.hourly_endpoint = host.address + "/hourly/{year}/{station}.csv.gz"
     config.stations_db_endpoints = [host.address + "/stations.db"]
     try:
         yield
     finally:
-        daily.ENDPOINT, hourly.ENDPOINT, config.stations_db_endpoints = before
+        config.daily_endpoint, config.hourly_endpoint, config.stations_db_endpoints = before

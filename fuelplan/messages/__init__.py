@@ -1,1 +1,28 @@
-"""What is said, as data; all cautions together."""
+"""What is said, as data: a code, an English template and named values; faces make text of them.
+
+A room says `message("order.may_come", "The tanker may come on {day}.", day=Day(day))` and hands that on. A
+face makes text of it with :func:`render`, for a language, a unit system and an order of dates. How to say
+something new is in DEVELOPERS.md.
+"""
+
+from fuelplan.messages.documents import SCHEMA as SCHEMA
+from fuelplan.messages.documents import in_document as in_document
+from fuelplan.messages.message import Message as Message
+from fuelplan.messages.message import codes as codes
+from fuelplan.messages.message import counted_message as counted_message
+from fuelplan.messages.message import message as message
+from fuelplan.messages.message import paragraph as paragraph
+from fuelplan.messages.message import strict as strict
+from fuelplan.messages.rendering import render as render
+from fuelplan.messages.values import Chance as Chance
+from fuelplan.messages.values import Day as Day
+from fuelplan.messages.values import Days as Days
+from fuelplan.messages.values import Listed as Listed
+from fuelplan.messages.values import Money as Money
+from fuelplan.messages.values import Number as Number
+from fuelplan.messages.values import Own as Own
+from fuelplan.messages.values import Percent as Percent
+from fuelplan.messages.values import Price as Price
+from fuelplan.messages.values import Quantity as Quantity
+from fuelplan.messages.values import Range as Range
+from fuelplan.messages.values import Value as Value

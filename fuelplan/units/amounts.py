@@ -4,16 +4,15 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import cache
 
+from fuelplan.units.definitions import conversion, spellings_of
 from fuelplan.units.number import UnitError, plain, quoted, read_number
 from fuelplan.units.parsing import find_unit, key, parse
 from fuelplan.units.trade import USUAL, trade
 
-BAG_KG, PALLET_BAGS = USUAL.bag_kg, USUAL.pallet_bags
-"""Usual bag of pellets [kg] and bags on a pallet outside of North America: see `fuelplan.units.trade`."""
-
-CORD_M3 = 128 * 0.3048**3
-"""A cord is 128 cubic feet, stacked [m3]."""
+PALLET_BAGS = USUAL.pallet_bags
+"""Usual bags on a pallet outside of North America: see `fuelplan.units.trade`."""
 
 MEASURES: dict[str, str] = {
     "kg": "kilograms",
@@ -32,8 +31,8 @@ MEASURES: dict[str, str] = {
 EXAMPLES = '"3.5 t", "12 bags", "2 pallets", "6 stacked m3", "2 cord", "140 cm", "60 %"'
 
 _PILED = {"solid": "solid_m3", "stacked": "stacked_m3", "stack": "stacked_m3", "loose": "loose_m3"}
-_PILED_UNITS = {"stere": "stacked_m3", "steres": "stacked_m3", "ster": "stacked_m3", "stère": "stacked_m3"}
-_CORDS = {"cord", "cords", "fullcord", "fullcords"}
+_STACKED_UNITS = ("cord", "stere")
+"""Units of the definitions file that measure stacked wood and nothing else."""
 _AMBIGUOUS = {
     "rm": '"rm" is read as a stacked or as a solid cubic metre; write "stacked m3" or "solid m3"',
     "fm": 'write "solid m3" for a cubic metre of solid wood',
@@ -152,11 +151,8 @@ def _packed(number: float, packed: re.Match[str], text: str, bag_kg: float, pall
 
 def _piled(number: float, unit: str) -> Amount | None:
     """Read wood by volume: "stacked m3", "m3 (loose)", "cord", "stere"; None if it is not that."""
-    folded = key(unit)
-    if folded in _CORDS:
-        return Amount(number * CORD_M3, "stacked_m3")
-    if folded in _PILED_UNITS:
-        return Amount(number, _PILED_UNITS[folded])
+    if stacked := _stacked_units().get(key(unit)):
+        return Amount(number * conversion(stacked, "m3")[0], "stacked_m3")
     words = plain(unit.replace("(", " ").replace(")", " ").replace("_", " ")).split()
     for position in (0, -1):
         measure = _PILED.get(words[position].casefold()) if len(words) > 1 else None
@@ -168,26 +164,36 @@ def _piled(number: float, unit: str) -> Amount | None:
     return None
 
 
+@cache
+def _stacked_units() -> dict[str, str]:
+    """Return the units of stacked wood by their spelling keys."""
+    return {
+        key(spelling.replace("_", " ")): unit for unit in _STACKED_UNITS for spelling in spellings_of(unit)
+    }
+
+
 def _plain_measure(number: float, written: str, unit: str, text: str) -> Amount:
     """Read weight, energy, litres, a level mark and a share by eye."""
-    if find_unit(unit, "share") is not None:
+    share = find_unit(unit, "share")
+    if share is not None:
         if number > 100:
             raise UnitError(f'{quoted(text)} is more than a full store; write "100 %" at the most')
         parse(text, "share")
-        return Amount(number if key(unit) == "%" else parse(text, "share") * 100, "percent")
+        return Amount(number * conversion(share.defined, "percent")[0], "percent")
     for quantity, measure in (("mass", "kg"), ("energy", "kwh")):
         if find_unit(unit, quantity) is not None:
             return Amount(parse(text, quantity), measure)
     volume = find_unit(unit, "volume")
     if volume is not None and volume.name in {"l", "gal_us", "gal_uk"}:
-        return Amount(number * volume.factor * 1000, "litre")
+        return Amount(number * conversion(volume.defined, "l")[0], "litre")
     if volume is not None:
         raise UnitError(
             f'{quoted(text)}: wood and pellets lie differently; write "{written} solid {volume.name}", '
             f'"{written} stacked {volume.name}" or "{written} loose {volume.name}"'
         )
-    if find_unit(unit, "length") is not None:
-        return Amount(parse(text, "length") * 100, "cm")
+    length = find_unit(unit, "length")
+    if length is not None:
+        return Amount(number * conversion(length.defined, "cm")[0], "cm")
     try:
         parse(text, "mass")
     except UnitError as fault:

@@ -39,7 +39,7 @@ def spellings(quantity: str) -> dict[str, Unit]:
     return {
         key(spelling): unit
         for unit in QUANTITIES[quantity].units
-        for written in (unit.name, *unit.spellings)
+        for written in unit.spellings
         for spelling in (written, written.replace("_", " "))
     }
 

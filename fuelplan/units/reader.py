@@ -21,10 +21,14 @@ MONTH_FIRST = frozenset({"US", "PH", "PR", "GU", "VI"})
 
 @dataclass(frozen=True)
 class Reader:
-    """Units and order of a date, as a person reads them."""
+    """Units, order of a date, and language, as a person reads them.
+
+    `language` is "en", "de", or with its land "de_AT"; English keeps to `dates`, others to their own order.
+    """
 
     system: System = "metric"
     dates: DayOrder = "day first"
+    language: str = "en"
 
 
 USUAL = Reader()

@@ -6,7 +6,9 @@ import math
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Literal
 
+from fuelplan.units.definitions import conversion
 from fuelplan.units.parsing import quantity_named
 from fuelplan.units.reader import System, reader
 from fuelplan.units.table import Unit
@@ -37,6 +39,28 @@ class _Step:
     decimals: int | None = None
 
 
+@dataclass(frozen=True)
+class Measured:
+    """A quantity in the unit that people read it in: the rounded number, how many of its decimals are known,
+    the unit's name in `QUANTITIES`, and its English word.
+    """
+
+    number: float
+    decimals: int
+    unit: str
+    word: str
+
+
+OddsKind = Literal["less_than", "none_seen", "all", "almost_all", "in_ten", "one_in"]
+_ODDS: dict[OddsKind, str] = {
+    "less_than": "less than 1 in {n:,}",
+    "none_seen": "none seen",
+    "all": "all of {n:,}",
+    "almost_all": "more than 9 in 10",
+    "in_ten": "about {n} in 10",
+    "one_in": "about 1 in {n:,}",
+}
+
 _METRIC: dict[str, tuple[_Step, ...]] = {
     "mass": (_Step("t", "t", 1000.0), _Step("kg", "kg")),
     "energy": (_Step("MWh", "MWh", 100_000.0), _Step("kWh", "kWh")),
@@ -57,7 +81,7 @@ _METRIC: dict[str, tuple[_Step, ...]] = {
     "share": (_Step("%", "%"),),
 }
 _US: dict[str, tuple[_Step, ...]] = {
-    "mass": (_Step("short_ton", "short tons", 20_000 * 0.45359237), _Step("lb", "lb")),
+    "mass": (_Step("short_ton", "short tons", 9071.8474), _Step("lb", "lb")),
     "energy": (_Step("MMBTU", "million BTU", 293.07), _Step("BTU", "BTU")),
     "power": (_Step("BTU/h", "BTU/h"),),
     "gains": (_Step("BTU/h", "BTU/h"),),
@@ -96,11 +120,19 @@ def show(
     """
     if not math.isfinite(value):
         return "not known"
+    found = measured(value, quantity, system, digits=digits)
+    text = _with(_rounded(found.number, found.decimals), found.word)
+    return f"about {text}" if about else text
+
+
+def measured(value: float, quantity: str, system: System | None = None, *, digits: int = 2) -> Measured:
+    """Return a quantity in the unit that people read, for those who write it in another language; the
+    parameters are those of :func:`show`.
+    """
     step, unit = _step_for(abs(value), quantity, system, digits)
     number = _in_unit(value, unit)
     decimals = step.decimals if step.decimals is not None else _decimals(abs(number), digits)
-    text = _with(_rounded(number, decimals), step.word)
-    return f"about {text}" if about else text
+    return Measured(round(number, decimals), max(decimals, 0), step.unit, step.word)
 
 
 def show_range(
@@ -113,6 +145,17 @@ def show_range(
     """
     if not (math.isfinite(low) and math.isfinite(high)):
         return "not known"
+    ends = measured_range(low, high, quantity, system, digits=digits)
+    if ends is None:
+        return show((low + high) / 2, quantity, system, digits=digits, about=True)
+    texts = [f"{end.number:,.{end.decimals}f}" for end in ends]
+    return f"{texts[0]} to {_glue(texts[1], ends[1].word)}"
+
+
+def measured_range(
+    low: float, high: float, quantity: str, system: System | None = None, *, digits: int = 2
+) -> tuple[Measured, Measured] | None:
+    """Return both ends of a range in one unit, rounded outwards; None where they read the same."""
     if low > high:
         raise ValueError(f"the range {low:g} to {high:g} runs backwards")
     step, unit = _step_for(max(abs(low), abs(high)), quantity, system, digits)
@@ -121,10 +164,9 @@ def show_range(
     scale = 10.0**decimals
     bottom, top = math.floor(ends[0] * scale + 1e-6) / scale, math.ceil(ends[1] * scale - 1e-6) / scale
     if bottom >= top or (ends[1] - ends[0]) * scale < 0.5:
-        return show((low + high) / 2, quantity, system, digits=digits, about=True)
-    whole = all(float(end).is_integer() for end in (bottom, top))
-    texts = [f"{end:,.{0 if whole else max(decimals, 0)}f}" for end in (bottom, top)]
-    return f"{texts[0]} to {_glue(texts[1], step.word)}"
+        return None
+    known = 0 if bottom.is_integer() and top.is_integer() else max(decimals, 0)
+    return Measured(bottom, known, step.unit, step.word), Measured(top, known, step.unit, step.word)
 
 
 def show_odds(share: float, draws: int | None = None) -> str:
@@ -137,15 +179,21 @@ def show_odds(share: float, draws: int | None = None) -> str:
     draws
         How many draws stand behind the share: a share of 0 is then "less than 1 in 1,000", never "never".
     """
+    kind, n = odds(share, draws)
+    return _ODDS[kind].format(n=n)
+
+
+def odds(share: float, draws: int | None = None) -> tuple[OddsKind, int]:
+    """Return how a chance is told, and the number in it; the parameters are those of :func:`show_odds`."""
     if not 0 <= share <= 1:
         raise ValueError(f"a share lies between 0 and 1, not {share:g}")
     if share == 0:
-        return f"less than 1 in {draws:,}" if draws else "none seen"
+        return ("less_than", draws) if draws else ("none_seen", 0)
     if share >= 0.95:
-        return f"all of {draws:,}" if share == 1 and draws else "more than 9 in 10"
+        return ("all", draws) if share == 1 and draws else ("almost_all", 0)
     if share > 0.29:
         tenths = round(share * 10)
-        return "about 1 in 2" if tenths == 5 else f"about {tenths} in 10"
+        return ("one_in", 2) if tenths == 5 else ("in_ten", tenths)
     one_in = 1 / share
     if one_in < 20:
         nearest = round(one_in)
@@ -154,7 +202,7 @@ def show_odds(share: float, draws: int | None = None) -> str:
     else:
         size = 10 ** (math.floor(math.log10(one_in)) - 1)
         nearest = size * round(one_in / size)
-    return f"about 1 in {nearest:,}"
+    return "one_in", nearest
 
 
 def show_money(value: float, currency: str, *, whole: bool = True) -> str:
@@ -169,7 +217,7 @@ def show_price(per_kg: float, currency: str, system: System | None = None) -> st
     if not math.isfinite(per_kg):
         return "not known"
     if (system or reader().system) == "us":
-        return f"{_no_minus_zero(per_kg * 907.18474, 0)} {currency} per short ton"
+        return f"{_no_minus_zero(per_kg * conversion('short_ton', 'kg')[0], 0)} {currency} per short ton"
     return f"{_no_minus_zero(per_kg * 1000, 0)} {currency}/t"
 
 

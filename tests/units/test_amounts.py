@@ -9,7 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from fuelplan.units import CORD_M3, MEASURES, Amount, UnitError, parse_amount, parse_money, parse_price
+from fuelplan.units import MEASURES, Amount, UnitError, parse_amount, parse_money, parse_price
+
+CORD_M3 = 128 * 0.3048**3
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,6 @@ from __future__ import annotations
 import gzip
 import socket
 import threading
-import time
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, timedelta
@@ -16,7 +15,6 @@ import pytest
 
 from fuelplan.weather import Place
 from fuelplan.weather.sources import Loaded, MeteostatRequest, WeatherUnavailable
-from fuelplan.weather.sources.meteostat_fetch import library
 from fuelplan.weather.sources.meteostat_source import load_meteostat
 from fuelplan.weather.sources.store import WeatherStore
 from tests.weather_bulk_files import BulkHost, pointed_at
@@ -215,32 +213,27 @@ def test_refetch_takes_the_years_anew(host: BulkHost, tmp_path: Path) -> None:
     assert any("2022" in note and "could not be read" in note for note in loaded.notes)
 
 
-def test_two_visits_that_fetch_at_once_leave_every_setting_as_it_was(host: BulkHost, tmp_path: Path) -> None:
-    """The pages serve several people from one program: what bounds the waits of one is not taken from the
-    other, and the time-out of all sockets is the old one afterwards.
+def test_two_visits_that_fetch_at_once_change_no_setting_of_the_program(
+    host: BulkHost, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The pages serve several people from one program: while two fetch at once, the time-out of all sockets
+    is never touched, and afterwards every setting of the library is the old one.
     """
-    from meteostat.api.config import config
+    from meteostat import config
 
-    before = socket.getdefaulttimeout(), config.network_timeout, config.cache_enable
-    seen: list[float | None] = []
-    inside, over = threading.Event(), threading.Event()
+    touched: list[float | None] = []
+    monkeypatch.setattr(socket, "setdefaulttimeout", touched.append)
+    before = dict(vars(config))
+    found: list[int] = []
 
-    def first() -> None:
-        with library(1.0):
-            inside.set()
-            over.wait(0.5)
+    def visit(number: int) -> None:
+        request = ask(tmp_path, store_path=tmp_path / f"{number}.sqlite")
+        found.append(missing(load_meteostat(request, HERE, None, None, TODAY)))
 
-    def second() -> None:
-        inside.wait(5)
-        with library(2.0):
-            over.set()
-            time.sleep(0.1)
-            seen.append(socket.getdefaulttimeout())
-
-    threads = [threading.Thread(target=work) for work in (first, second)]
+    threads = [threading.Thread(target=visit, args=(number,)) for number in range(2)]
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(20)
-    assert seen == [2.0]
-    assert (socket.getdefaulttimeout(), config.network_timeout, config.cache_enable) == before
+        thread.join(30)
+    assert found == [0, 0]
+    assert touched == [] and vars(config) == before

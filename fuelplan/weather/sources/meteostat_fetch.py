@@ -1,9 +1,8 @@
-"""The one door to the meteostat library: bounded in time, its cache unused, its silence told apart from "no
-data"."""
+"""The one door to the meteostat library: what it reads is downloaded here, bounded in time and size, and what
+went wrong is told."""
 
 from __future__ import annotations
 
-import logging
 import re
 import socket
 import threading
@@ -11,7 +10,9 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any, Literal, TypeVar
 
 import numpy as np
@@ -19,7 +20,16 @@ import numpy as np
 from fuelplan.units.plain_text import one_line
 from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
 from fuelplan.weather.record import Place
-from fuelplan.weather.sources.bounded import CHUNK, Arrivals, ServerSaid, TooMuch, WebPage, bound_downloads
+from fuelplan.weather.sources.bounded import (
+    CHUNK,
+    Arrivals,
+    TooMuch,
+    WebPage,
+    arrivals,
+    station_list,
+    table,
+)
+from fuelplan.weather.sources.meteostat_tables import PARAMETERS, at_hand, registered
 from fuelplan.weather.sources.store import Rows, Station, rows_of
 
 T = TypeVar("T")
@@ -70,66 +80,25 @@ class FetchedYear:
     left_out: int = 0
 
 
-class _Ears(logging.Handler):
-    """Hears what the library only logs: whether a file was not there, or could not be had."""
-
-    def __init__(self) -> None:
-        super().__init__(logging.DEBUG)
-        self.missing = False
-        self.error: BaseException | None = None
-
-    def emit(self, record: logging.LogRecord) -> None:
-        """Keep the last error."""
-        if "was not found" in record.getMessage():
-            self.missing = True
-        elif record.exc_info and record.exc_info[1] is not None:
-            self.error = record.exc_info[1]
-
-
 @contextmanager
-def library(timeout_s: float) -> Iterator[Any]:
-    """Give the library with its cache off and every wait bounded; leave all settings as they were.
+def _stations_in(content: bytes) -> Iterator[Any]:
+    """Give the library's stations out of a list that was downloaded here; its settings are left as they were.
 
-    The daily and hourly downloads of the library know no time-out of their own, so the default of sockets
-    is set. Its settings are those of the whole program: one fetches at a time.
+    Its settings are those of the whole program: one looks at a time.
     """
-    with _ONE_AT_A_TIME, _set_up(timeout_s) as meteostat:
-        yield meteostat
+    from meteostat import config, stations
 
-
-@contextmanager
-def _set_up(timeout_s: float) -> Iterator[Any]:
-    import meteostat
-    from meteostat.api.config import config
-
-    bound_downloads()
-    names = (
-        "cache_enable",
-        "network_timeout",
-        "network_max_retries",
-        "stations_db_file",
-        "include_model_data",
-    )
-    before = {name: getattr(config, name) for name in names}
-    socket_before = socket.getdefaulttimeout()
-    logger = logging.getLogger("meteostat")
-    level, propagate = logger.level, logger.propagate
-    quiet = logging.NullHandler()  # without a handler Python would print the library's warnings to the person
-    logger.addHandler(quiet)
-    try:
-        config.cache_enable, config.network_timeout, config.network_max_retries = False, timeout_s, 0
-        config.stations_db_file, config.include_model_data = None, True
-        socket.setdefaulttimeout(timeout_s)
-        logger.setLevel(logging.INFO)
-        logger.propagate = False
-        yield meteostat
-    finally:
-        logger.removeHandler(quiet)
-        logger.setLevel(level)
-        logger.propagate = propagate
-        socket.setdefaulttimeout(socket_before)
-        for name, value in before.items():
-            setattr(config, name, value)
+    names = ("stations_db_file", "stations_db_ttl")
+    with _ONE_AT_A_TIME, TemporaryDirectory(prefix="fuelplan-") as folder:
+        file = Path(folder) / "stations.db"
+        file.write_bytes(content)
+        before = {name: getattr(config, name) for name in names}
+        config.stations_db_file, config.stations_db_ttl = str(file), 86_400
+        try:
+            yield stations
+        finally:
+            for name, value in before.items():
+                setattr(config, name, value)
 
 
 def within(call: Callable[[], T], seconds: float, slow_s: float) -> T:
@@ -142,8 +111,10 @@ def within(call: Callable[[], T], seconds: float, slow_s: float) -> T:
     """
     answer: list[T] = []
     failure: list[BaseException] = []
+    seen = Arrivals()
 
     def work() -> None:
+        arrivals.set(seen)  # a thread has a context of its own
         try:
             answer.append(call())
         except BaseException as error:
@@ -153,9 +124,9 @@ def within(call: Callable[[], T], seconds: float, slow_s: float) -> T:
     thread.start()
     end = time.monotonic() + max(seconds, 0.0)
     while thread.is_alive():
-        left, arrived = end - time.monotonic(), Arrivals.pieces
+        left, arrived = end - time.monotonic(), seen.pieces
         thread.join(max(0.0, min(left, slow_s)))
-        if thread.is_alive() and (left <= slow_s or Arrivals.pieces == arrived):
+        if thread.is_alive() and (left <= slow_s or seen.pieces == arrived):
             break
     if failure:
         raise failure[0]
@@ -168,69 +139,70 @@ def within(call: Callable[[], T], seconds: float, slow_s: float) -> T:
 
 
 def fetch_year(
-    meteostat: Any, station: Station, step: Step, year: int, deadline: float, slow_s: float
+    station: Station, step: Step, year: int, timeout_s: float, deadline: float, slow_s: float
 ) -> FetchedYear:
     """Fetch one year of one station.
 
     Parameters
     ----------
+    timeout_s, slow_s
+        As in :class:`MeteostatRequest`. [s]
     deadline
         By `time.monotonic`. [s]
-    slow_s
-        As in :class:`MeteostatRequest`. [s]
 
     Raises
     ------
     HostSilent
         If the host cannot be reached, does not answer, has had too many questions, or the deadline passes.
     """
-    ears, logger = _Ears(), logging.getLogger("meteostat")
-    elevation = None if station.elevation_m is None else round(station.elevation_m)
-    there = meteostat.Station(
-        id=station.id, latitude=station.latitude, longitude=station.longitude, elevation=elevation
-    )
-    kinds = meteostat.Parameter
-    asked = [kinds.TEMP, kinds.RHUM] + ([kinds.TMIN, kinds.TMAX] if step == "daily" else [])
-
-    def call() -> tuple[Any, str]:
-        from datetime import datetime
-
-        start, end = datetime(year, 1, 1), datetime(year, 12, 31, 23, 59)
-        series = getattr(meteostat, step)(there, start, end, parameters=asked)
-        frame = series.fetch(sources=True, clean=False)  # cleaning would take values out in silence
-        return frame, series.attribution if frame is not None else ""
-
     name = f"{station.name} {year}"
-    logger.addHandler(ears)
     try:
-        frame, attribution = within(call, deadline - time.monotonic(), slow_s)
-        rows, out = None, 0
-        if not _is_empty(frame):
-            rows, out = _rows_of_frame(frame, step, forecast_providers(meteostat))
+        frame, attribution = within(
+            lambda: _frame(station, step, year, timeout_s), deadline - time.monotonic(), slow_s
+        )
+        if _is_empty(frame):
+            return FetchedYear(None, "", f"{name}: nothing came")
+        rows, out = _rows_of_frame(frame, step, forecast_providers())
     except HostSilent:
         raise
     except Exception as error:  # whatever stands in the file, the library meets it in its own ways
-        return FetchedYear(None, "", f"{name}: the file could not be read ({_short(error)})")
-    finally:
-        logger.removeHandler(ears)
-    if rows is None:
-        return _nothing_came(name, ears)
+        return _nothing_came(name, error)
     if out > IMPOSSIBLE_SHARE * (len(rows) + out):
         said = f"{out} of {len(rows) + out} values lie outside of {BOUNDS}; this table is not used"
         return FetchedYear(None, "", f"{name}: {said}")
     return FetchedYear(rows, attribution, left_out=out)
 
 
-def _nothing_came(name: str, ears: _Ears) -> FetchedYear:
-    """Say why, from what the library logged."""
-    if ears.error is None or _is_missing(ears.error):
-        gone = ears.missing or ears.error is not None
-        return FetchedYear(None, "", "" if gone else f"{name}: nothing came")
-    refused = _refusal(ears.error)
+def _frame(station: Station, step: Step, year: int, timeout_s: float) -> tuple[Any, str]:
+    """Download one table and have the library read it: its frame, and what must be said with it."""
+    import meteostat
+
+    where = meteostat.config.daily_endpoint if step == "daily" else meteostat.config.hourly_endpoint
+    content = table(where.format(station=station.id, year=year), timeout_s)
+    elevation = None if station.elevation_m is None else round(station.elevation_m)
+    there = meteostat.Station(
+        id=station.id, latitude=station.latitude, longitude=station.longitude, elevation=elevation
+    )
+    parameters = [meteostat.Parameter[p] for p in PARAMETERS[step]]
+    start, end = datetime(year, 1, 1), datetime(year, 12, 31, 23, 59)
+    ask = meteostat.daily if step == "daily" else meteostat.hourly
+    with at_hand(content, step) as held:
+        series = ask(there, start, end, parameters=parameters, providers=[registered(step)])
+    if held.error is not None:
+        raise held.error
+    frame = series.fetch(sources=True, clean=False)  # cleaning would take values out in silence
+    return frame, "" if frame is None else series.attribution
+
+
+def _nothing_came(name: str, error: Exception) -> FetchedYear:
+    """Say why a year did not come; "" where there is no such file."""
+    if _is_missing(error):
+        return FetchedYear(None, "")
+    refused = _refusal(error)
     if refused:
         return FetchedYear(None, "", f"{name}: {refused}", refused)
-    _raise_if_silent(ears.error)
-    return FetchedYear(None, "", f"{name}: the file could not be read ({_short(ears.error)})")
+    _raise_if_silent(error)
+    return FetchedYear(None, "", f"{name}: the file could not be read ({_short(error)})")
 
 
 def _refusal(error: BaseException) -> str:
@@ -245,9 +217,9 @@ def _refusal(error: BaseException) -> str:
 
     if isinstance(error, WebPage):
         return str(error)
-    status = error.status if isinstance(error, ServerSaid) else getattr(error, "code", None)
-    if not isinstance(error, ServerSaid | HTTPError) or not isinstance(status, int):
+    if not isinstance(error, HTTPError):
         return ""
+    status = error.code
     if status == 429:
         raise HostSilent(f"the weather server has had too many questions and wants a pause ({status})", LATER)
     if status >= 500:
@@ -260,8 +232,9 @@ def _is_empty(frame: Any) -> bool:
 
 
 def _is_missing(error: BaseException) -> bool:
-    """Return True for a bulk file on disk that is not there, as a 404 is for one on the network."""
-    return isinstance(getattr(error, "reason", error), FileNotFoundError)
+    """Return True where there is no such file, on the network or on a disk."""
+    gone = isinstance(getattr(error, "reason", error), FileNotFoundError)
+    return gone or getattr(error, "code", None) == 404
 
 
 def _raise_if_silent(error: BaseException) -> None:
@@ -285,7 +258,7 @@ def _short(error: object) -> str:
     return one_line(re.sub(r"\s+", " ", str(error)))[:120] or type(error).__name__
 
 
-def forecast_providers(meteostat: Any) -> frozenset[str]:
+def forecast_providers() -> frozenset[str]:
     """Return the names of providers whose values are forecasts or analyses of a model."""
     from meteostat.core.providers import provider_service
     from meteostat.enumerations import Grade
@@ -331,7 +304,7 @@ def _rows_of_frame(frame: Any, step: Step, providers: frozenset[str]) -> tuple[R
 
 
 def look_nearby(
-    meteostat: Any, place: Place, radius_km: float, limit: int, deadline: float, slow_s: float
+    place: Place, radius_km: float, limit: int, timeout_s: float, deadline: float, slow_s: float
 ) -> tuple[Station, ...]:
     """Return the stations around a place, nearest first.
 
@@ -340,19 +313,23 @@ def look_nearby(
     HostSilent
         If the list of stations cannot be had.
     """
-    point = meteostat.Point(place.latitude, place.longitude)
 
     def call() -> Any:
-        return meteostat.stations.nearby(point, radius=radius_km * 1000.0, limit=limit)
+        import meteostat
+
+        content = station_list(meteostat.config.stations_db_endpoints, timeout_s)
+        with _stations_in(content) as stations:
+            point = meteostat.Point(place.latitude, place.longitude)
+            return stations.nearby(point, radius=radius_km * 1000.0, limit=limit)
 
     try:
         frame = within(call, deadline - time.monotonic(), slow_s)
     except HostSilent:
         raise
-    except Exception as error:  # the library raises plain Exception here, and sqlite3 errors on rubbish
+    except Exception as error:  # sqlite3 and pandas have errors of their own for a list that is none
         refused, ours = _refusal(error), isinstance(error, TooMuch | OSError)
         why = refused or (_short(error) if ours else "what came is no list of stations")
-        advice = CONNECT if isinstance(error, OSError) else LATER
+        advice = LATER if refused or not isinstance(error, OSError) else CONNECT
         raise HostSilent(f"the list of stations could not be had ({why})", advice) from error
     found = []
     for entry in frame.reset_index().to_dict("records"):

@@ -20,7 +20,6 @@ from fuelplan.weather.sources.meteostat_fetch import (
     LATER,
     HostSilent,
     fetch_year,
-    library,
     look_nearby,
     split_at,
 )
@@ -109,16 +108,15 @@ def _stations(visit: Visit, store: WeatherStore) -> tuple[Station, ...]:
     found: tuple[Station, ...] = ()
     if not visit.silent:
         visit.say("looking for weather stations nearby")
-        with library(request.timeout_s) as meteostat:
-            try:
-                # More than asked: some stations turn out to have no weather for these years.
-                found = look_nearby(
-                    meteostat, place, request.radius_km, max(12, 3 * request.stations), visit.deadline,
-                    request.slow_s,
-                )  # fmt: skip
-                store.keep_nearby(key, found, visit.today)
-            except HostSilent as error:
-                visit.give_up(str(error), error.advice)
+        try:
+            # More than asked: some stations turn out to have no weather for these years.
+            found = look_nearby(
+                place, request.radius_km, max(12, 3 * request.stations), request.timeout_s, visit.deadline,
+                request.slow_s,
+            )  # fmt: skip
+            store.keep_nearby(key, found, visit.today)
+        except HostSilent as error:
+            visit.give_up(str(error), error.advice)
     if found or kept is not None:
         return (found or (kept[0] if kept else ()))[: 3 * request.stations]
     if visit.silent:
@@ -182,12 +180,11 @@ def _fetch_one(visit: Visit, store: WeatherStore, station: Station, year: int) -
     not."""
     step, request = visit.request.resolution, visit.request
     visit.say(f"fetching {station.name} {year}")
-    with library(request.timeout_s) as meteostat:
-        try:
-            found = fetch_year(meteostat, station, step, year, visit.deadline, request.slow_s)
-        except HostSilent as error:
-            visit.give_up(str(error), error.advice)
-            return
+    try:
+        found = fetch_year(station, step, year, request.timeout_s, visit.deadline, request.slow_s)
+    except HostSilent as error:
+        visit.give_up(str(error), error.advice)
+        return
     visit.refusals = visit.refusals + 1 if found.refused else 0
     if visit.refusals >= MOST_REFUSALS:
         visit.give_up(found.refused, LATER)

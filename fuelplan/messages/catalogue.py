@@ -1,0 +1,40 @@
+"""The words of a language: gettext catalogues, extracted from the code and kept beside this module."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from gettext import NullTranslations
+
+    from fuelplan.messages.message import Message
+
+DOMAIN = "fuelplan"
+FOLDER = Path(__file__).parent / "catalogues"
+
+
+def is_english(language: str) -> bool:
+    """Tell whether the templates are in this language already."""
+    return language == "en" or language.startswith("en_")
+
+
+def words_of(said: Message, language: str) -> str:
+    """Return the template of a message in a language; the English one where its catalogue has none."""
+    if is_english(language):
+        return said.template if said.many is None or said["n"] == 1 else said.many
+    if said.many is None:
+        return _catalogue(language, FOLDER).pgettext(said.code, said.template)
+    n = said["n"]
+    assert isinstance(n, int)  # a counted message has no other
+    return _catalogue(language, FOLDER).npgettext(said.code, said.template, said.many, n)
+
+
+@lru_cache(maxsize=16)
+def _catalogue(language: str, folder: Path) -> NullTranslations:
+    """Read the catalogue of a language, or of its land and then its language: "de_AT", then "de"."""
+    import gettext
+
+    wanted = [language, language.partition("_")[0]]
+    return gettext.translation(DOMAIN, folder, wanted, fallback=True)

@@ -1,0 +1,76 @@
+"""Messages in JSON documents: texts in schema 1; code, text and values from schema 2 on."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from fuelplan.messages.message import Message
+from fuelplan.messages.rendering import render
+from fuelplan.messages.values import (
+    Chance,
+    Day,
+    Days,
+    Listed,
+    Money,
+    Number,
+    Own,
+    Percent,
+    Price,
+    Quantity,
+    Range,
+    Value,
+)
+from fuelplan.units import QUANTITIES
+
+SCHEMA = 1
+"""The schema of every JSON document. With 2, messages in them become objects: see `docs/json_schema.md`."""
+
+
+def in_document(said: Message) -> str | dict[str, Any]:
+    """Return a message as documents of the present schema hold it, its text for whom is written now."""
+    return render(said) if SCHEMA == 1 else as_document(said)
+
+
+def as_document(said: Message) -> dict[str, Any]:
+    """Return `{"code", "text", "values"}`; numbers are in the fixed unit of the house, dates in ISO 8601."""
+    return {
+        "code": said.code,
+        "text": render(said),
+        "values": {name: _plain(value) for name, value in said.values},
+    }
+
+
+def _plain(value: Value) -> Any:
+    match value:
+        case Message():
+            return as_document(value)
+        case Quantity():
+            return {"value": _number(value.value), "unit": QUANTITIES[value.dimension].fixed_unit}
+        case Range():
+            unit = QUANTITIES[value.dimension].fixed_unit
+            return {"low": _number(value.low), "high": _number(value.high), "unit": unit}
+        case Money():
+            return {"amount": _number(value.amount), "currency": value.currency}
+        case Price():
+            return {"amount": _number(value.per_kg), "currency": value.currency, "per": "kg"}
+        case Day():
+            return value.date.isoformat()
+        case Days():
+            return {"first": value.first.isoformat(), "last": value.last.isoformat()}
+        case Chance():
+            return {"share": _number(value.share), "out_of": value.out_of}
+        case Number():
+            return _number(value.value)
+        case Percent():
+            return _number(value.share)
+        case Own():
+            return value.text
+        case Listed():
+            return [_plain(item) for item in value.items]
+    return value
+
+
+def _number(value: float) -> float | None:
+    """Return a number as JSON can hold it, rounded below what a scale weighs."""
+    return round(float(value), 6) if math.isfinite(value) else None

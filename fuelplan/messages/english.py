@@ -1,0 +1,45 @@
+"""Values in English, for whom is written now: see `fuelplan.units.reader`."""
+
+from __future__ import annotations
+
+from fuelplan import units
+from fuelplan.messages.values import Day, Days, Money, Number, Percent, Plain, Price, Quantity, Range
+
+
+def shown(value: Plain, language: str = "en") -> str:
+    """Return a value as people read it in English."""
+    match value:
+        case Quantity():
+            return units.show(value.value, value.dimension, digits=value.digits)
+        case Range():
+            return units.show_range(value.low, value.high, value.dimension, digits=value.digits)
+        case Money():
+            return units.show_money(value.amount, value.currency, whole=value.whole)
+        case Price():
+            return units.show_price(value.per_kg, value.currency)
+        case Day():
+            return units.show_date(value.date, year=value.year)
+        case Days():
+            return _days(value)
+        case Number():
+            return f"{value.value:,.{value.decimals}f}"
+        case Percent():
+            return f"{value.share:.{value.decimals}%}"
+    return f"{value:,}"
+
+
+def listed(texts: list[str], joint: str, language: str = "en") -> str:
+    """Return "a, b and c"; a joint that is not "and" or "or" is put between all of them as it is."""
+    if joint not in {"and", "or"}:
+        return joint.join(texts)
+    return ", ".join([*texts[:-2], f" {joint} ".join(texts[-2:])])
+
+
+def _days(value: Days) -> str:
+    """Return a window; a month that both ends share is said once where the day is written first."""
+    last = units.show_date(value.last, year=value.year)
+    if value.first == value.last:
+        return last
+    same_month = (value.first.year, value.first.month) == (value.last.year, value.last.month)
+    short = same_month and units.reader().dates == "day first"
+    return f"{value.first.day if short else units.show_date(value.first)} to {last}"

@@ -1,0 +1,115 @@
+"""The typed values that stand in a message: what they are, not how they read.
+
+Each is a small frozen value in the fixed unit of the house; `rendering` makes text of them for a reader. A
+bare `float` is no value: it would not say its unit, nor how many of its digits are known.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Literal, TypeAlias
+
+if TYPE_CHECKING:
+    from fuelplan.messages.message import Message
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """A number in the fixed unit of its dimension, a name in `units.QUANTITIES`: "2.1 t", "4,600 lb".
+
+    `digits` are the significant ones.
+    """
+
+    value: float
+    dimension: str
+    digits: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Range:
+    """Two ends of a quantity, rounded outwards: "1.7 to 2.5 t"; where both read the same, "about 2.1 t"."""
+
+    low: float
+    high: float
+    dimension: str
+    digits: int = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Money:
+    """A sum: "1,090 EUR", or "5.20 EUR" where it is not `whole`."""
+
+    amount: float
+    currency: str
+    whole: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """A price by weight [money/kg]: "310 EUR/t", "280 USD per short ton"."""
+
+    per_kg: float
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """A date: "14 March", with `year` "14 March 2026"."""
+
+    date: date
+    year: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Days:
+    """The days of a window, both ends included: "17 to 27 February"; with `year` after the last one."""
+
+    first: date
+    last: date
+    year: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Chance:
+    """A share of 0 to 1 as a chance: "about 1 in 50". `out_of` draws stand behind it, where that is known."""
+
+    share: float
+    out_of: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """A plain number with so many decimals: 3.14159 → "3.14". Whole numbers can be given as an `int`."""
+
+    value: float
+    decimals: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Percent:
+    """A share of 0 to 1 as hundredths: "22%"."""
+
+    share: float
+    decimals: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Own:
+    """A person's own text, or a name from a file: shown as it is in one line, never read, never converted."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """Several values in a row: "a, b and c", "a, b or c", or with another `joint` put between all of them."""
+
+    items: tuple[Value, ...]
+    joint: str | Literal["and", "or"] = "and"
+
+
+Plain: TypeAlias = int | Quantity | Range | Money | Price | Day | Days | Number | Percent
+"""Values that are written by the numbers, dates and units of a language alone."""
+
+Value: TypeAlias = "Plain | Chance | Own | Listed | Message"
