@@ -14,7 +14,7 @@ from fuelplan import units
 from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting
 from fuelplan.heat import building
-from fuelplan.learning.readings import Moment, Observation
+from fuelplan.learning import Moment, Observation
 from fuelplan.weather import DailyWeather
 
 Floats = NDArray[np.float64]

@@ -18,10 +18,7 @@ from numpy.typing import NDArray
 from fuelplan.heat import boiler
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.building import HeatNeed, months_of
-from fuelplan.records.site import Site
-from fuelplan.records.site.schema.site import SiteTable
-from fuelplan.records.site.tables import DeliveryRow, ReadingRow
-from fuelplan.records.site.to_domain import boiler_of
+from fuelplan.records.site import DeliveryRow, ReadingRow, Site, SiteTable, boiler_of
 from fuelplan.store import log_heating, log_pile
 from fuelplan.store.buffer import Buffer
 from fuelplan.units import Amount

@@ -15,25 +15,27 @@ from fuelplan.answers.moments import Taken, in_order_of_day
 from fuelplan.answers.other_heat import whole_heat_kwh
 from fuelplan.answers.store_words import free_height_said
 from fuelplan.heat import boiler, building
-from fuelplan.heat.building import Absence, HeatNeed
-from fuelplan.heat.building.plausible import doubts_of
+from fuelplan.heat.building import Absence, HeatNeed, doubts_of
 from fuelplan.heat.fuels import Pellets
 from fuelplan.learning import Prior, readings
-from fuelplan.ordering.lead_time import LeadTime
-from fuelplan.records.site import Site
-from fuelplan.records.site.schema.heat import BuildingTable
-from fuelplan.records.site.schema.money import WEEKDAYS
-from fuelplan.records.site.to_domain import (
+from fuelplan.ordering import LeadTime
+from fuelplan.records.site import (
+    PEOPLE,
+    WEEKDAYS,
+    BuildingTable,
+    Site,
     absences_of,
     boiler_of,
     delivery_of,
     observation_of,
+    past_use,
     pellets_of,
+    stated_of,
     store_of,
+    usual_hot_water,
 )
-from fuelplan.records.site.to_domain_heat import PEOPLE, past_use, stated_of, usual_hot_water
 from fuelplan.store.bulk import Store
-from fuelplan.units.working_days import WorkingDays
+from fuelplan.units import WorkingDays
 from fuelplan.weather import DailyWeather, PlaceSeasons, place_seasons
 
 Floats = NDArray[np.float64]

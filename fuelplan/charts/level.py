@@ -15,7 +15,7 @@ import altair as alt
 import numpy as np
 import pandas as pd
 
-from fuelplan.answers.when_to_order.answer import FuelStock, LevelBand, OrderAnswer, RunOut
+from fuelplan.answers.when_to_order import FuelStock, LevelBand, OrderAnswer, RunOut
 from fuelplan.charts.level_words import band_of
 from fuelplan.charts.palette import FONT, LIGHT, Palette, mass_scale
 from fuelplan.units import System, show, show_date, show_range

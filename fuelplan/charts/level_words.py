@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from fuelplan.answers.when_to_order.answer import LevelBand, OrderAnswer
+from fuelplan.answers.when_to_order import LevelBand, OrderAnswer
 from fuelplan.units import System, show, show_date, show_range
 
 

@@ -7,10 +7,21 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
-from fuelplan.records.site import Fault, Site, SiteFaults, edit
-from fuelplan.records.site.checks import amounts_against_store, check_folder, future_rows, same_rows, today_of
-from fuelplan.records.site.tables import DeliveryRow, read_deliveries, read_readings
-from fuelplan.records.site.text_files import saving
+from fuelplan.records.site import (
+    DeliveryRow,
+    Fault,
+    Site,
+    SiteFaults,
+    amounts_against_store,
+    check_folder,
+    edit,
+    future_rows,
+    read_deliveries,
+    read_readings,
+    same_rows,
+    saving,
+    today_of,
+)
 from fuelplan.units import bought_in
 
 

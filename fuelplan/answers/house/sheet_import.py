@@ -10,17 +10,26 @@ from pathlib import Path
 from typing import Literal
 
 from fuelplan import units
-from fuelplan.records.site import Fault, Site, SiteFaults, edit
-from fuelplan.records.site.checks import amounts_against_store, check_folder, future_rows, today_of
-from fuelplan.records.site.sheet import Sheet, day_of_serial
-from fuelplan.records.site.tables import (
+from fuelplan.records.site import (
     DELIVERY_COLUMNS,
     READING_COLUMNS,
+    Fault,
+    Site,
+    SiteFaults,
+    amounts_against_store,
+    check_folder,
+    day_of_serial,
     deliveries_of_text,
+    edit,
+    future_rows,
     readings_of_text,
+    saving,
+    today_of,
 )
-from fuelplan.records.site.text_files import saving
-from fuelplan.units.plain_text import STEERING
+from fuelplan.records.site import Sheet as Sheet
+from fuelplan.records.site import SheetError as SheetError
+from fuelplan.records.site import read_sheet as read_sheet
+from fuelplan.units import STEERING
 
 Into = Literal["readings", "deliveries"]
 Dates = Literal["", "year first", "day first", "month first"]

@@ -26,8 +26,7 @@ from fuelplan.answers.weather_of_site import SiteWeather
 from fuelplan.learning import LevelUnknown
 from fuelplan.ordering import prices
 from fuelplan.ordering.prices import drop_size_factor
-from fuelplan.records.site import Site
-from fuelplan.records.site.schema.money import SupplyTable
+from fuelplan.records.site import Site, SupplyTable
 from fuelplan.weather import (
     DailyWeather,
     PlaceSeasons,
@@ -35,8 +34,8 @@ from fuelplan.weather import (
     Winters,
     place_seasons,
     possible_winters,
+    rolling_sums,
 )
-from fuelplan.weather.seasons import rolling_sums
 
 Floats = NDArray[np.float64]
 

@@ -8,7 +8,7 @@ from fuelplan.answers.how_big.rooms import bagged
 from fuelplan.answers.when_to_order.answer import ShownCaution
 from fuelplan.answers.when_to_order.words import STORE_KIND
 from fuelplan.messages import cautions
-from fuelplan.records.site.to_domain_store import couplings_outdoors, fire_threshold_of, place_seen
+from fuelplan.records.site import couplings_outdoors, fire_threshold_of, place_seen
 from fuelplan.store import access
 from fuelplan.store.access import Line
 

@@ -14,9 +14,7 @@ from fuelplan.answers.as_json import SCHEMA, plain
 from fuelplan.answers.draws import learned
 from fuelplan.answers.setting import Setting, setting_of
 from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
-from fuelplan.learning import Posterior, SignatureError
-from fuelplan.learning.efficiency import Efficiency, seasonal_efficiency
-from fuelplan.learning.fit import Interval
+from fuelplan.learning import Efficiency, Interval, Posterior, SignatureError, seasonal_efficiency
 from fuelplan.records.site import Site
 from fuelplan.weather import DailyWeather, usual_year
 

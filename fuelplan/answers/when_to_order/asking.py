@@ -16,8 +16,8 @@ from fuelplan.answers.when_to_order.questions import (
     asked_reading,
     question,
 )
-from fuelplan.learning.doubt import OpenDoubt
-from fuelplan.records.site.tables import DeliveryRow, ReadingRow
+from fuelplan.learning import OpenDoubt
+from fuelplan.records.site import DeliveryRow, ReadingRow
 
 UNTIL = "Until you say, the dates follow the emptier of the two and the amounts fit the fuller."
 

@@ -9,8 +9,7 @@ from fuelplan import units
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.questions import SetAside, delivery_words, reading_words
 from fuelplan.learning import Posterior
-from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE
-from fuelplan.records.site.tables import DeliveryRow, ReadingRow
+from fuelplan.records.site import DELIVERIES_FILE, READINGS_FILE, DeliveryRow, ReadingRow
 
 NO_LOGS = "By its settings this house's boiler burns no logs."
 

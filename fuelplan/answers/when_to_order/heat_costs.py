@@ -7,8 +7,7 @@ from fuelplan.answers.when_to_order.answer import HeatPrice
 from fuelplan.heat import boiler, building
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.fuels import FuelError, HeatOffer
-from fuelplan.records.site.schema.logs import FuelPriceTable
-from fuelplan.records.site.to_domain import boiler_of
+from fuelplan.records.site import FuelPriceTable, boiler_of
 
 CARRIER = {"heating oil": "heating_oil", "natural gas": "natural_gas_bill", "electricity": "electricity"}
 SHORT = {"heating oil": "oil", "natural gas": "gas"}

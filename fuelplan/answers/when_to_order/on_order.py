@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from fuelplan.answers.setting import Setting
-from fuelplan.ordering.placed import Placed, order_state
-from fuelplan.records.site.tables import DeliveryRow
-from fuelplan.records.site.to_domain import amount_kg
+from fuelplan.ordering import Placed, order_state
+from fuelplan.records.site import DeliveryRow, amount_kg
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,7 @@ from fuelplan.answers.when_to_order.questions import READ_FIRST
 from fuelplan.answers.when_to_order.upkeep import upkeep_of_site
 from fuelplan.answers.when_to_order.words import cautions_for_order, sentence_of
 from fuelplan.learning import Posterior
-from fuelplan.ordering.stock import NEVER
+from fuelplan.ordering import NEVER
 from fuelplan.records.site import Site
 from fuelplan.weather import DailyWeather, Winters, possible_winters
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE
-from fuelplan.records.site.tables import DeliveryRow, ReadingRow
+from fuelplan.records.site import DELIVERIES_FILE, READINGS_FILE, DeliveryRow, ReadingRow
 
 READING_DISAGREES, SAME_DAY, ORDER_OVERDUE = "reading_disagrees", "same_day", "order_overdue"
 READ_FIRST = "read_first"  # answered by a new level reading, not by a choice

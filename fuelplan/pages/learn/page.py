@@ -9,7 +9,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers import LearnAnswer
-from fuelplan.charts.learned import difference_alt, difference_chart, use_alt, use_chart
+from fuelplan.charts import difference_alt, difference_chart, use_alt, use_chart
 from fuelplan.pages.parts import drawn, folders, long_work, look, pieces, reading
 from fuelplan.pages.parts.load import Fingerprint, fingerprint
 from fuelplan.pages.parts.long_work import step

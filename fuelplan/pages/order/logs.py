@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.messages.cautions import DEFER
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.pieces import Fact

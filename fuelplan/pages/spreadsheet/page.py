@@ -9,15 +9,7 @@ from typing import cast
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.house.sheet_import import (
-    COLUMNS,
-    UNITS,
-    Dates,
-    Into,
-    dates_of,
-    day_of,
-    example_of_order,
-)
+from fuelplan.answers.house import COLUMNS, UNITS, Dates, Into, dates_of, day_of, example_of_order
 from fuelplan.pages.parts import folders, pieces, reading
 from fuelplan.pages.parts.flash import say_later
 from fuelplan.pages.parts.pieces import plain_label

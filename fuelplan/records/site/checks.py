@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import files, units
-from fuelplan.heat.building.plausible import doubts_of
+from fuelplan.heat.building import doubts_of
 from fuelplan.records.site.faults import Fault, SiteFaults
 from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, Site, read_folder
 from fuelplan.records.site.schema.site import PlaceTable, WeatherTable
@@ -20,7 +20,7 @@ from fuelplan.records.site.to_domain_heat import stated_of
 from fuelplan.records.site.to_domain_store import installer_faults
 from fuelplan.records.site.toml_file import with_lines
 from fuelplan.store.bulk import Store
-from fuelplan.units.working_days import WorkingDays
+from fuelplan.units import WorkingDays
 
 Floats = NDArray[np.float64]
 

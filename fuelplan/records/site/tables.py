@@ -19,7 +19,7 @@ from fuelplan.records.site.country import read_as_in
 from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.sheet_text import OPEN_QUOTE, swallowed
 from fuelplan.records.site.text_files import read_text
-from fuelplan.units.plain_text import one_line
+from fuelplan.units import one_line
 
 FUELS = ("pellets", "logs")
 DELIVERY_COLUMNS = (

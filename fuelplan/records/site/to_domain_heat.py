@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.heat import building
-from fuelplan.heat.building.plausible import Stated
+from fuelplan.heat.building import Stated
 from fuelplan.records.site.schema.heat import BuildingTable
 from fuelplan.records.site.schema.site import SiteTable
 from fuelplan.records.site.to_domain import pellets_of, store_of

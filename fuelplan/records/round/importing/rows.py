@@ -23,12 +23,20 @@ from fuelplan.records.round.lists import kg_or_full
 from fuelplan.records.round.schema.columns import FILES, Column, names_of
 from fuelplan.records.round.sheet import Sheet
 from fuelplan.records.round.sheets import LOST, MAX_CSV_BYTES, TextTable, table_of_text
-from fuelplan.records.site.faults import Fault
-from fuelplan.records.site.sheet import PACKED, SheetError, day_of_serial, read_sheet
-from fuelplan.records.site.sheet_text import TextError, decoded, guesses, sample_of
-from fuelplan.records.site.text_files import long_lines, read_bytes
-from fuelplan.units.number import quoted
-from fuelplan.units.plain_text import STEERING
+from fuelplan.records.site import (
+    PACKED,
+    Fault,
+    SheetError,
+    TextError,
+    day_of_serial,
+    decoded,
+    guesses,
+    long_lines,
+    read_bytes,
+    read_sheet,
+    sample_of,
+)
+from fuelplan.units import STEERING, quoted
 
 if TYPE_CHECKING:
     import pandas as pd

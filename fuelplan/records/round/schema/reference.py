@@ -9,7 +9,7 @@ from pathlib import Path
 
 from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET, Column
 from fuelplan.records.round.schema.round import FORMAT, RoundTable
-from fuelplan.records.site.schema.reference import schema_of, table_of
+from fuelplan.records.site import schema_of, table_of
 
 PAGE, SCHEMA = "round_folder.md", "round.schema.json"
 
