@@ -1,5 +1,9 @@
+from .learned import cusum_alt as cusum_alt
+from .learned import cusum_chart as cusum_chart
 from .learned import difference_alt as difference_alt
 from .learned import difference_chart as difference_chart
+from .learned import residual_alt as residual_alt
+from .learned import residual_chart as residual_chart
 from .learned import use_alt as use_alt
 from .learned import use_chart as use_chart
 from .level import MAX_MARKS as MAX_MARKS

@@ -14,6 +14,10 @@ from .case import covariances as covariances
 from .case import innovations as innovations
 from .case import log_densities as log_densities
 from .changes import Change as Change
+from .classical import ClassicalFit as ClassicalFit
+from .classical import CumulativeSum as CumulativeSum
+from .classical import cumulative_sum as cumulative_sum
+from .classical import fit_over_bases as fit_over_bases
 from .core import base_moments as base_moments
 from .doubt import DECISIVE as DECISIVE
 from .doubt import RECENT_DAYS as RECENT_DAYS
@@ -25,6 +29,7 @@ from .efficiency import Efficiency as Efficiency
 from .efficiency import seasonal_efficiency as seasonal_efficiency
 from .fit import Fit as Fit
 from .fit import Interval as Interval
+from .fit import degree_days_of as degree_days_of
 from .learn import LevelUnknown as LevelUnknown
 from .learn import learn as learn
 from .posterior import Draws as Draws

@@ -20,6 +20,8 @@ from .seasons import rolling_sums as rolling_sums
 from .seasons import usual_days as usual_days
 from .seasons import usual_year as usual_year
 from .steady import steady_normals as steady_normals
+from .warming import Warming as Warming
+from .warming import record_warming as record_warming
 from .winters import TooLittleWeather as TooLittleWeather
 from .winters import find_runs as find_runs
 from .winters import possible_winters as possible_winters
