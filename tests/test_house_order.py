@@ -21,7 +21,7 @@ HOUSE: dict[str, tuple[str, ...]] = {
     "sizing": (".", "hopper_cycle"),
     "dispatch": ("roads", "outlook", "driver_hours", "routing", "run_plan", "replay"),
     "workers": (),
-    "records": ("site", "round"),
+    "records": ("tables", "site", "round"),
     "answers": (
         ".",
         "what_we_burn",

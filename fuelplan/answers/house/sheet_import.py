@@ -18,7 +18,6 @@ from fuelplan.records.site import (
     SiteFaults,
     amounts_against_store,
     check_folder,
-    day_of_serial,
     deliveries_of_text,
     edit,
     future_rows,
@@ -26,9 +25,10 @@ from fuelplan.records.site import (
     saving,
     today_of,
 )
-from fuelplan.records.site import Sheet as Sheet
-from fuelplan.records.site import SheetError as SheetError
-from fuelplan.records.site import read_sheet as read_sheet
+from fuelplan.records.tables import Sheet as Sheet
+from fuelplan.records.tables import SheetError as SheetError
+from fuelplan.records.tables import day_of_cell
+from fuelplan.records.tables import read_sheet as read_sheet
 from fuelplan.units import STEERING
 
 Into = Literal["readings", "deliveries"]
@@ -304,7 +304,7 @@ def _cell(text: str, column: str, plan: SheetPlan) -> str:
 
 def day_of(text: str, order: Dates) -> str:
     """Return a date of a sheet as the folder writes it; ValueError where it is none."""
-    serial = day_of_serial(text)
+    serial = day_of_cell(text)
     if serial is not None:
         return serial.isoformat()
     parts = _PARTS.fullmatch(text)

@@ -140,7 +140,7 @@ def look_at_import(
     Parameters
     ----------
     file
-        The spreadsheet, as .xlsx or saved as CSV.
+        The spreadsheet, as .xlsx, .ods or saved as CSV.
     columns
         Own column → ours, see :mod:`fuelplan.records.round.importing.rows`; own columns that have one of our
         names already need not be named.

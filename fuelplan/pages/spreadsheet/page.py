@@ -34,7 +34,7 @@ def show() -> None:
         return
     pieces.say(words.LEAD)
     into = _chosen(words.INTO, words.INTO_NAMES, "deliveries", "sheet-into")
-    file = st.file_uploader(words.FILE, ["csv", "txt", "tsv", "xlsx"], key="sheet-file")
+    file = st.file_uploader(words.FILE, ["csv", "txt", "tsv", "xlsx", "ods"], key="sheet-file")
     pieces.small(words.FILE_WHY)
     if file is None:
         return

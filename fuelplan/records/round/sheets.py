@@ -16,7 +16,8 @@ from numpy.typing import NDArray
 from fuelplan.records.round.parquet import read_parquet
 from fuelplan.records.round.schema.columns import FILES, names_of
 from fuelplan.records.round.sheet import Sheet
-from fuelplan.records.site import OPEN_QUOTE, Fault, header_faults, holds_row, read_text, too_many
+from fuelplan.records.site import Fault, header_faults, read_text, too_many
+from fuelplan.records.tables import OPEN_QUOTE, holds_row
 
 if TYPE_CHECKING:
     import pandas as pd

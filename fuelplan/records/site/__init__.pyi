@@ -61,17 +61,6 @@ from .schema.store import CellarTable as CellarTable
 from .schema.table_base import Name as Name
 from .schema.table_base import Table as Table
 from .schema.table_base import Text as Text
-from .sheet import PACKED as PACKED
-from .sheet import Sheet as Sheet
-from .sheet import SheetError as SheetError
-from .sheet import day_of_serial as day_of_serial
-from .sheet import read_sheet as read_sheet
-from .sheet_text import OPEN_QUOTE as OPEN_QUOTE
-from .sheet_text import TextError as TextError
-from .sheet_text import decoded as decoded
-from .sheet_text import guesses as guesses
-from .sheet_text import holds_row as holds_row
-from .sheet_text import sample_of as sample_of
 from .tables import AFTER as AFTER
 from .tables import BEFORE as BEFORE
 from .tables import DELIVERY_COLUMNS as DELIVERY_COLUMNS

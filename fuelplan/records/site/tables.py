@@ -17,8 +17,8 @@ from fuelplan import units
 from fuelplan.files import is_there
 from fuelplan.records.site.country import read_as_in
 from fuelplan.records.site.faults import Fault
-from fuelplan.records.site.sheet_text import OPEN_QUOTE, swallowed
 from fuelplan.records.site.text_files import read_text
+from fuelplan.records.tables import OPEN_QUOTE, swallowed
 from fuelplan.units import one_line
 
 FUELS = ("pellets", "logs")
