@@ -14,7 +14,7 @@ HOUSE: dict[str, tuple[str, ...]] = {
     "files": (),
     "messages": ("cautions",),
     "weather": (".", "degree_days", "sources"),
-    "heat": ("building", "fuels", "boiler"),
+    "heat": ("fuels", "building", "boiler"),
     "store": ("bulk", "hopper", "buffer", "log_pile", "log_heating", "access"),
     "learning": (),
     "ordering": ("prices", ".", "upkeep"),

@@ -51,7 +51,7 @@ def shown_cautions(basis: Basis, hopper: HopperPart | None) -> tuple[ShownCautio
     by_hand = hopper is not None and hopper.how == "hand" and table.conveying is not None
     kind = STORE_KIND.get(table.store.shape or "", "room")
     found = cautions.for_situation(
-        fuels=["pellets"],
+        fuels=[basis.setting.fuel.cautions],
         store_kind=kind,
         stock_kg=store.capacity_kg(),
         couplings_outdoors=couplings_outdoors(table),

@@ -134,7 +134,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
     )
     p10, p50, p90 = np.quantile(use, (0.1, 0.5, 0.9), axis=0)
     fit = posterior.fit
-    metered = _metered_efficiency(site, posterior, as_of, setting.pellets.kwh_per_kg)
+    metered = _metered_efficiency(setting, posterior)
     held = Learned(year, degree, daily, base, posterior.changes)
     textbook, textbook_said = textbook_line(fit, *burned_by(setting, known.weather), year_c, held)
     warming = record_warming(known.for_winters)
@@ -187,20 +187,18 @@ def _warming_said(found: Warming) -> Message:
     )
 
 
-def _metered_efficiency(
-    site: Site, posterior: Posterior, as_of: date, kwh_per_kg: float
-) -> Efficiency | None:
+def _metered_efficiency(setting: Setting, posterior: Posterior) -> Efficiency | None:
     """Return the seasonal efficiency where heat is metered on days of fuel readings; None elsewhere."""
     heat = [
         (r.day, r.reading.value)
-        for r in site.read_by(as_of)
-        if r.fuel == "pellets" and r.reading is not None and r.reading.measure == "kwh"
+        for r in setting.site.read_by(setting.as_of)
+        if r.fuel == setting.fuel.name and r.reading is not None and r.reading.measure == "kwh"
     ]
     if posterior.fit is None or len(heat) < 2:
         return None
     fuel = [i for i in posterior.fit.intervals if i.meter != HEAT_METER]
     try:
-        return seasonal_efficiency(fuel, heat, kwh_per_kg)
+        return seasonal_efficiency(fuel, heat, setting.material.kwh_per_kg)
     except SignatureError:
         return None  # no stretch has both fuel and heat
 

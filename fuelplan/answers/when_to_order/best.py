@@ -182,7 +182,7 @@ def _proposed(setting: Setting, coming: Arrivals, money: Money, day: date, amoun
     order_day = (day - setting.as_of).days
     low, high = coming.span(order_day)
     return ProposedOrder(
-        fuel="pellets",
+        fuel=setting.fuel.name,
         order_by=day,
         deliver_from=setting.as_of + timedelta(days=1 + low),
         deliver_to=setting.as_of + timedelta(days=1 + high),

@@ -219,7 +219,7 @@ def _next_order(
     span = planner.coming.span(day)
     return (
         ProposedOrder(
-            fuel="pellets",
+            fuel=setting.fuel.name,
             order_by=ordered,
             deliver_from=setting.as_of + timedelta(days=1 + span[0]),
             deliver_to=setting.as_of + timedelta(days=1 + span[1]),
