@@ -26,25 +26,19 @@ from fuelplan.ordering.prices.season import HistoryError, history_from_csv
 from fuelplan.records.round import RoundFaults, Wish, add_wish, check_round, open_round
 from fuelplan.records.round.sheets import read_sheet as read_round_sheet
 from fuelplan.records.site import SiteFaults, archive
-from fuelplan.records.site import sheet as sheet_module
 from fuelplan.records.site.edit import EditError
 from fuelplan.records.site.new_folder import FolderError
-from fuelplan.records.site.sheet import SheetError, read_sheet
+from fuelplan.records.tables import spreadsheet
+from fuelplan.records.tables.sheet import read_sheet
+from fuelplan.records.tables.text import SheetError
 from fuelplan.weather import Place
 from fuelplan.weather.sources import FileRequest, WeatherFault, load
 from tests.round_folders import make_round
 from tests.site_folders import make_site
+from tests.xlsx_files import xlsx, xlsx_of
 
 HERE = Place(time_zone="Europe/Zurich")
 MAIN = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
-
-
-def xlsx(sheet: bytes, method: int = zipfile.ZIP_DEFLATED) -> bytes:
-    """A spreadsheet file that holds one part."""
-    stream = io.BytesIO()
-    with zipfile.ZipFile(stream, "w", method) as made:
-        made.writestr("xl/worksheets/sheet1.xml", sheet)
-    return stream.getvalue()
 
 
 def test_a_number_of_thousands_of_digits_in_toml_is_told(tmp_path: Path) -> None:
@@ -170,7 +164,7 @@ def test_zip_files_of_unusual_kinds_are_refused(method: int) -> None:
     with pytest.raises(FolderError, match="packed in an unusual way"):
         archive.unpack(stream.getvalue())
     with pytest.raises(SheetError, match="packed in an unusual way"):
-        read_sheet("a.xlsx", xlsx(b"<worksheet/>", method))
+        read_sheet("a.xlsx", xlsx_of(b"<worksheet/>", compress=method))
 
 
 def test_a_zip_file_whose_parts_lie_before_its_beginning_is_refused(tmp_path: Path) -> None:
@@ -184,11 +178,11 @@ def test_a_spreadsheet_that_unpacks_to_millions_of_cells_takes_little_memory(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """Tiny cells are counted and not kept: ten times the limit costs no more memory than the limit."""
-    content = xlsx(
+    content = xlsx_of(
         f"<worksheet {MAIN}><sheetData><row>{'<c/>' * 200_000}</row></sheetData></worksheet>".encode()
     )
-    assert len(content) < 5_000
-    monkeypatch.setattr(sheet_module, "MOST_ELEMENTS", 20_000)
+    assert len(content) < 6_000
+    monkeypatch.setattr(spreadsheet, "MOST_ELEMENTS", 20_000)
     tracemalloc.start()
     try:
         with pytest.raises(SheetError, match="too large once unpacked"):
@@ -209,19 +203,13 @@ def test_texts_that_define_one_another_are_refused_in_any_encoding(encoding: str
     )
     whole = (head + rest).encode("utf-16") if encoding == "utf-16" else head.encode() + rest.encode(encoding)
     with pytest.raises(SheetError, match=r"usual kind|cannot be read"):
-        read_sheet("a.xlsx", xlsx(whole))
+        read_sheet("a.xlsx", xlsx_of(whole))
 
 
 def test_one_long_text_in_a_million_cells_is_kept_once() -> None:
     """Shared texts are cut before they are handed to the cells, so that no cell has a copy of its own."""
-    stream = io.BytesIO()
-    rows = f"<row>{'<c t=' + chr(34) + 's' + chr(34) + '><v>0</v></c>'}</row>" * 4000
-    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as made:
-        made.writestr("xl/sharedStrings.xml", f"<sst {MAIN}><si><t>{'x' * 1_000_000}</t></si></sst>")
-        made.writestr(
-            "xl/worksheets/sheet1.xml", f"<worksheet {MAIN}><sheetData>{rows}</sheetData></worksheet>"
-        )
-    sheet = read_sheet("a.xlsx", stream.getvalue())
+    rows = '<row><c t="s"><v>0</v></c></row>' * 4000
+    sheet = read_sheet("a.xlsx", xlsx(rows, f"<si><t>{'x' * 1_000_000}</t></si>"))
     assert {len(cell) for row in sheet.rows for cell in row} == {2000}
     assert len({id(cell) for row in sheet.rows for cell in row}) == 1
 

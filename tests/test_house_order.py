@@ -14,14 +14,14 @@ HOUSE: dict[str, tuple[str, ...]] = {
     "files": (),
     "messages": ("cautions",),
     "weather": (".", "degree_days", "sources"),
-    "heat": ("building", "fuels", "boiler"),
+    "heat": ("fuels", "building", "boiler"),
     "store": ("bulk", "hopper", "buffer", "log_pile", "log_heating", "access"),
     "learning": (),
     "ordering": ("prices", ".", "upkeep"),
     "sizing": (".", "hopper_cycle"),
     "dispatch": ("roads", "outlook", "driver_hours", "routing", "run_plan", "replay"),
     "workers": (),
-    "records": ("site", "round"),
+    "records": ("tables", "site", "round"),
     "answers": (
         ".",
         "what_we_burn",
@@ -166,6 +166,52 @@ def test_no_circles() -> None:
         ends = {name for name, of in graph.items() if not of & graph.keys()}
         assert ends, sorted(graph)
         graph = {name: of for name, of in graph.items() if name not in ends}
+
+
+def offered(front: Path) -> set[str]:
+    """Return the names that a front gives: what it, or the stub beside it, imports or defines."""
+    names: set[str] = set()
+    for path in (front / "__init__.py", front / "__init__.pyi"):
+        for node in ast.parse(path.read_text(encoding="utf-8")).body if path.exists() else []:
+            if isinstance(node, ast.ImportFrom):
+                names |= {a.asname or a.name for a in node.names}
+            elif isinstance(node, ast.FunctionDef | ast.ClassDef):
+                names.add(node.name)
+            elif isinstance(node, ast.Assign | ast.AnnAssign):
+                targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+                names |= {t.id for t in targets if isinstance(t, ast.Name)}
+    return names
+
+
+def past_the_front(by: str, module: str, name: str) -> bool:
+    """Tell whether importing a name from a module goes past the front of another place."""
+    (room, sub), (to, to_sub) = place_of(by), place_of(module)
+    at_home = to == room and (to_sub in (sub, ".") or room in (*FACES, "answers"))
+    if at_home or by in (to, f"{to}.{to_sub}") or module in WITHOUT_DECISION:
+        return False
+    path = PACKAGE.joinpath(*module.split("."))
+    if path.is_dir():
+        is_sub_room = (path / name / "__init__.py").exists() or name in HOUSE.get(module, ())
+        return not is_sub_room and name not in offered(path)
+    # A room, or a sub-room, that is one file is its own front.
+    return module != to and module != f"{to}.{to_sub}"
+
+
+def test_rooms_are_entered_by_their_fronts() -> None:
+    """Another room's names are imported from its front or a sub-room's, never from a module inside."""
+    wrong, seen = [], 0
+    for by, tree in modules():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.Import):
+                wrong += [f"{by}: import {a.name}" for a in node.names if a.name.startswith("fuelplan.")]
+            if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("fuelplan."):
+                module = str(node.module).removeprefix("fuelplan.")
+                if module.split(".")[0] in HOUSE:
+                    names = [a.name for a in node.names]
+                    seen += len(names)
+                    wrong += [f"{by}: {module}.{name}" for name in names if past_the_front(by, module, name)]
+    assert seen > 500, "few imports were found: the test would prove little"
+    assert not wrong, wrong
 
 
 def test_faces_use_answers_only() -> None:

@@ -14,7 +14,7 @@ from fuelplan import units
 from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting
 from fuelplan.heat import building
-from fuelplan.learning.readings import Moment, Observation
+from fuelplan.learning import Moment, Observation
 from fuelplan.weather import DailyWeather
 
 Floats = NDArray[np.float64]
@@ -47,8 +47,7 @@ class Belief:
 
 def believed(setting: Setting, weather: DailyWeather) -> Belief:
     """Return what the building burns and what is in store, learned from the readings up to the day."""
-    activity = _activity(setting, weather)
-    heated = replace(weather, mean_c=setting.need.heating_c(weather.mean_c))
+    heated, activity = burned_by(setting, weather)
 
     def learn(observations: Sequence[Observation], *, plain: bool = False) -> signature.Posterior:
         return signature.learn(
@@ -81,6 +80,14 @@ def believed(setting: Setting, weather: DailyWeather) -> Belief:
         )
     found = learn(observations)
     return Belief(found, found.fuller, 0, tuple(said))
+
+
+def burned_by(setting: Setting, weather: DailyWeather) -> tuple[DailyWeather, Floats | None]:
+    """Return what the use of each day goes by: the weather that asks for heat, and the share of usual use,
+    shape (days,), None for all of it.
+    """
+    heated = replace(weather, mean_c=setting.need.heating_c(weather.mean_c))
+    return heated, _activity(setting, weather)
 
 
 def learned(setting: Setting, weather: DailyWeather) -> signature.Posterior:

@@ -14,7 +14,7 @@ from fuelplan.answers.log_side import LogDraws, split_demand
 from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting, WhatIf
 from fuelplan.heat import building
-from fuelplan.ordering.stock import StockPaths
+from fuelplan.ordering import StockPaths
 from fuelplan.weather import LOTS, Winters, steady_normals
 
 Floats = NDArray[np.float64]

@@ -18,10 +18,7 @@ from numpy.typing import NDArray
 from fuelplan.heat import boiler
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.building import HeatNeed, months_of
-from fuelplan.records.site import Site
-from fuelplan.records.site.schema.site import SiteTable
-from fuelplan.records.site.tables import DeliveryRow, ReadingRow
-from fuelplan.records.site.to_domain import boiler_of
+from fuelplan.records.site import DeliveryRow, ReadingRow, Site, SiteTable, boiler_of
 from fuelplan.store import log_heating, log_pile
 from fuelplan.store.buffer import Buffer
 from fuelplan.units import Amount
@@ -68,6 +65,8 @@ class LogSide:
 
     Attributes
     ----------
+    burned
+        The fuel.
     share
         What they take of each day.
     wood
@@ -86,6 +85,7 @@ class LogSide:
         Boiler, buffer and a load.
     """
 
+    burned: fuel.Fuel
     share: DailyShare
     wood: fuel.Wood
     stock_kg: float
@@ -103,20 +103,22 @@ class LogSide:
 
 
 def log_side_of(
-    site: Site, weather: DailyWeather, as_of: date, need: HeatNeed, pellet_kwh_per_kg: float
+    site: Site, weather: DailyWeather, as_of: date, need: HeatNeed, bulk_kwh_per_kg: float
 ) -> LogSide | None:
     """Return the logs of a site; None where its boiler burns none."""
     table = site.table
-    if table.boiler.kind != "logs and pellets":
+    stacked = table.boiler.stacked
+    if stacked is None:
         return None
     assert table.logs is not None
     wood = fuel.logs(table.logs.wood, table.logs.water)
-    plant = plant_of(table, pellet_kwh_per_kg)
+    plant = plant_of(table, bulk_kwh_per_kg)
     share, loading = _run_years(site, weather, need, plant)
     climate = log_pile.PileClimate.from_days(weather.dates, weather.mean_c, weather.humidity_pct)
     lots = _lots(site)
     stock, read_on = _stock_kg(site, weather, as_of, wood, share, lots, climate, need, plant)
     return LogSide(
+        burned=stacked,
         share=share,
         wood=wood,
         stock_kg=stock,
@@ -144,7 +146,7 @@ def plant_of(table: SiteTable, pellet_kwh_per_kg: float) -> log_heating.LogPelle
     """Return boiler, buffer and a load of logs of a folder that has them."""
     assert table.logs is not None and table.boiler.rated_kw is not None  # the model of the file makes sure
     return log_heating.LogPelletBoiler(
-        log_side=boiler_of(table, "logs"),
+        log_side=boiler_of(table, table.boiler.stacked),
         pellet_side=boiler_of(table),
         buffer=Buffer(table.buffer.volume_m3 * 1000.0, table.buffer.useful_from_c, table.buffer.full_c),
         load=log_heating.LogLoad(
@@ -257,7 +259,8 @@ def _stock_kg(
     """Return the dry logs on the evening of `as_of`: the last count less what the rule burned since, else the
     dry stacks. [kg]
     """
-    counted: list[ReadingRow] = [r for r in site.read_by(as_of) if r.fuel == "logs"]
+    stacked = fuel.stacked().name
+    counted: list[ReadingRow] = [r for r in site.read_by(as_of) if r.fuel == stacked]
     if not counted:
         kwh = log_pile.dry_stock_kwh(lots, as_of, climate)
         return kwh / wood.kwh_per_kg, None
@@ -266,7 +269,7 @@ def _stock_kg(
     came: list[DeliveryRow] = [
         r
         for r in site.delivered(as_of)
-        if r.fuel == "logs" and r.delivered_on is not None and r.delivered_on > last.day
+        if r.fuel == stacked and r.delivered_on is not None and r.delivered_on > last.day
     ]
     start += sum(amount_of_logs_kg(r.delivered, wood) for r in came if r.delivered is not None)
     since = weather.between(last.day + timedelta(days=1), as_of)

@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from fuelplan import units
-from fuelplan.learning.readings import Delivery, Moment, Observation
-from fuelplan.records.site.tables import AFTER, BEFORE, DeliveryRow, ReadingRow
+from fuelplan.learning import Delivery, Moment, Observation
+from fuelplan.records.site import AFTER, BEFORE, DeliveryRow, ReadingRow
 
 CERTAIN_SD = 2.0  # standard deviations beyond which an amount rules an order of things out (our choice)
 

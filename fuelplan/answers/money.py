@@ -14,11 +14,8 @@ from numpy.typing import NDArray
 
 from fuelplan import units
 from fuelplan.answers.setting import Setting, WhatIf
-from fuelplan.ordering import prices
-from fuelplan.ordering.optimum import Costs
-from fuelplan.records.site import Site
-from fuelplan.records.site.folder import text_beside
-from fuelplan.records.site.schema.money import OfferTable
+from fuelplan.ordering import Costs, prices
+from fuelplan.records.site import OfferTable, Site, text_beside
 from fuelplan.weather import PlaceSeasons
 
 Floats = NDArray[np.float64]

@@ -8,8 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.heat.building import HeatNeed, after_second_sources, months_of
-from fuelplan.records.site import Site
-from fuelplan.records.site.to_domain import second_sources_of
+from fuelplan.records.site import Site, second_sources_of
 from fuelplan.weather import DailyWeather, PlaceSeasons, place_seasons
 
 Floats = NDArray[np.float64]

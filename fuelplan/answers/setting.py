@@ -15,25 +15,28 @@ from fuelplan.answers.moments import Taken, in_order_of_day
 from fuelplan.answers.other_heat import whole_heat_kwh
 from fuelplan.answers.store_words import free_height_said
 from fuelplan.heat import boiler, building
-from fuelplan.heat.building import Absence, HeatNeed
-from fuelplan.heat.building.plausible import doubts_of
-from fuelplan.heat.fuels import Pellets
+from fuelplan.heat.building import Absence, HeatNeed, doubts_of
+from fuelplan.heat.fuels import BulkMaterial, Fuel
 from fuelplan.learning import Prior, readings
-from fuelplan.ordering.lead_time import LeadTime
-from fuelplan.records.site import Site
-from fuelplan.records.site.schema.heat import BuildingTable
-from fuelplan.records.site.schema.money import WEEKDAYS
-from fuelplan.records.site.to_domain import (
+from fuelplan.ordering import LeadTime
+from fuelplan.records.site import (
+    PEOPLE,
+    WEEKDAYS,
+    BuildingTable,
+    Site,
     absences_of,
     boiler_of,
     delivery_of,
     observation_of,
-    pellets_of,
+    past_use,
+    stated_of,
     store_of,
+    stored_of,
+    usual_hot_water,
+    year_of,
 )
-from fuelplan.records.site.to_domain_heat import PEOPLE, past_use, stated_of, usual_hot_water
 from fuelplan.store.bulk import Store
-from fuelplan.units.working_days import WorkingDays
+from fuelplan.units import WorkingDays
 from fuelplan.weather import DailyWeather, PlaceSeasons, place_seasons
 
 Floats = NDArray[np.float64]
@@ -99,7 +102,8 @@ class Setting:
     site: Site
     as_of: date
     store: Store
-    pellets: Pellets
+    fuel: Fuel  # what lies in the bulk store
+    material: BulkMaterial  # the same as it lies there
     efficiency: float
     need: HeatNeed
     seasons: PlaceSeasons
@@ -115,18 +119,23 @@ class Setting:
     warnings: tuple[str, ...]
 
     @property
+    def burned(self) -> tuple[str, ...]:
+        """Names of the fuels that the boiler burns, that of the bulk store first."""
+        return (self.fuel.name, *(() if self.log_side is None else (self.log_side.burned.name,)))
+
+    @property
     def useful_kwh_per_kg(self) -> float:
         """Useful heat of a kilogram burned. [kWh/kg]"""
-        return self.pellets.kwh_per_kg * self.efficiency
+        return self.material.kwh_per_kg * self.efficiency
 
 
 def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
     """Return the setting of a site; `weather` is the record known on `as_of`, without gaps."""
     table = site.table
-    store, pellets = store_of(table), pellets_of(table)
-    efficiency, doubt, efficiency_said, on_size = _efficiency(site, weather, pellets)
-    need = _heat_need(site, weather, pellets, efficiency)
-    useful = pellets.kwh_per_kg * efficiency
+    store, (fuel, material) = store_of(table), stored_of(table)
+    efficiency, doubt, efficiency_said, on_size = _efficiency(site, weather, fuel, material)
+    need = _heat_need(site, weather, material, efficiency)
+    useful = material.kwh_per_kg * efficiency
     prior = Prior(
         kg_per_degree_day=need.kwh_per_degree_day / useful,
         kg_per_day=need.hot_water_kwh_per_day / useful,
@@ -139,7 +148,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         rel_sd_day=DAY_REL_SD,
         base_sd_c=BASE_SD_C,
     )
-    taken = _taken(site, as_of, store, useful)
+    taken = _taken(site, as_of, store, fuel, useful)
     warnings = _on_hot_water(table.building, need)
     if table.building.hot_water and table.building.people is None and table.building.floor_area_m2 is None:
         warnings.append(f"The folder does not say how many people use hot water; {PEOPLE} are assumed.")
@@ -148,14 +157,15 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         site=site,
         as_of=as_of,
         store=store,
-        pellets=pellets,
+        fuel=fuel,
+        material=material,
         efficiency=efficiency,
         need=need,
         seasons=place_seasons(weather),
         prior=prior,
         calendar=WorkingDays(table.place.country, table.place.subdivision),
         lead_time=_lead_time(site, 0),
-        log_side=log_side_of(site, weather, as_of, need, pellets.kwh_per_kg),
+        log_side=log_side_of(site, weather, as_of, need, material.kwh_per_kg),
         absences=tuple(absences_of(table.away, table.building.indoor_c)),
         observations=taken.observations,
         deliveries=taken.deliveries,
@@ -163,7 +173,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         explanation=(
             f"Heat need {need.how}: {_loss(need.loss_w_per_k)} below "
             f"{units.show(need.base_c, 'temperature')} outside{_limit(table.building, need)}.",
-            f"{_holds(pellets.kwh_per_kg)}, of which {efficiency:.0%} become useful heat.",
+            f"{_holds(material.kwh_per_kg)}, of which {efficiency:.0%} become useful heat.",
             *filter(None, [free_height_said(table, store)]),
             *efficiency_said,
             *taken.said,
@@ -193,15 +203,15 @@ def _limit(table: BuildingTable, need: HeatNeed) -> str:
     return said if table.heating_limit_c is not None else f"{said} (usual heating limit, VDI 3807)"
 
 
-def _taken(site: Site, as_of: date, store: Store, useful_kwh_per_kg: float) -> Taken:
-    """Return readings and deliveries of pellets as they are known on the evening of `as_of`."""
-    rows = [row for row in site.read_by(as_of) if row.fuel == "pellets"]
-    came = [row for row in site.delivered(as_of) if row.fuel == "pellets"]
+def _taken(site: Site, as_of: date, store: Store, fuel: Fuel, useful_kwh_per_kg: float) -> Taken:
+    """Return readings and deliveries of the bulk store as they are known on the evening of `as_of`."""
+    rows = [row for row in site.read_by(as_of) if row.fuel == fuel.name]
+    came = [row for row in site.delivered(as_of) if row.fuel == fuel.name]
     return in_order_of_day(
         rows,
-        [observation_of(row, store, useful_kwh_per_kg) for row in rows],
+        [observation_of(row, site.table, store, useful_kwh_per_kg) for row in rows],
         came,
-        [delivery_of(row) for row in came],
+        [delivery_of(row, site.table) for row in came],
         store.capacity_kg(),
     )
 
@@ -239,7 +249,7 @@ def _lead_time(site: Site, extra_days: int) -> LeadTime:
 
 
 def _efficiency(
-    site: Site, weather: DailyWeather, pellets: Pellets
+    site: Site, weather: DailyWeather, fuel: Fuel, material: BulkMaterial
 ) -> tuple[float, float, tuple[str, ...], tuple[str, ...]]:
     """Return the seasonal efficiency, what its doubt adds to that of the fuel as a share, why it is so, and
     what is to be said about the boiler's size.
@@ -247,7 +257,7 @@ def _efficiency(
     given = site.table.boiler
     made = boiler_of(site.table)
     first_guess = given.seasonal_efficiency or boiler.seasonal_efficiency(made)
-    need = _heat_need(site, weather, pellets, first_guess)
+    need = _heat_need(site, weather, material, first_guess)
     days = weather.mean_c[-SEASON_DAYS:]
     load_kw = need.daily_kwh(days, building.months_of(weather.dates[-SEASON_DAYS:])) / 24.0
     size_said = f"; its rated output is taken as {made.rated_kw:.0f} kW"
@@ -263,12 +273,12 @@ def _efficiency(
         )
         return given.seasonal_efficiency, 0.0, (said,), on_size
     # what was burned in past years is known in kilograms, whatever the boiler made of them
-    doubt = 0.0 if site.table.building.pellets_a_year_kg is not None else season.doubt
+    doubt = 0.0 if fuel in year_of(site.table) else season.doubt
     said = f"Efficiency of the boiler: {made.how}{size_said if given.rated_kw is None else ''}. {season.why}"
     return season.efficiency, doubt, (said,), on_size
 
 
-def _heat_need(site: Site, weather: DailyWeather, pellets: Pellets, efficiency: float) -> HeatNeed:
+def _heat_need(site: Site, weather: DailyWeather, material: BulkMaterial, efficiency: float) -> HeatNeed:
     """Return the heat need by the best that the folder tells."""
     table = site.table.building
     water, _ = usual_hot_water(table)

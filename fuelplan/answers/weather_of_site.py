@@ -11,24 +11,29 @@ from typing import Protocol
 import numpy as np
 
 from fuelplan import units
-from fuelplan.records.site import Fault, Site
-from fuelplan.records.site.checks import named_file_faults, plausible_faults
-from fuelplan.records.site.folder import SITE_FILE
-from fuelplan.records.site.schema.site import PlaceTable, WeatherTable
-from fuelplan.records.site.to_domain import place_of
-from fuelplan.records.site.toml_file import with_lines
+from fuelplan.records.site import (
+    SITE_FILE,
+    Fault,
+    PlaceTable,
+    Site,
+    WeatherTable,
+    named_file_faults,
+    place_of,
+    plausible_faults,
+    with_lines,
+)
 from fuelplan.weather import DailyWeather, Forecast, Origin, WeatherTooThin, fill_gaps, usual_year
+from fuelplan.weather.sources import Fault as WeatherFileFault
 from fuelplan.weather.sources import (
     FileRequest,
     MeteostatRequest,
     MonthlyRequest,
-    WeatherFault,
-    WeatherUnavailable,
+    Request,
     load,
     load_with_fallback,
 )
-from fuelplan.weather.sources.requests import Fault as WeatherFileFault
-from fuelplan.weather.sources.requests import Request
+from fuelplan.weather.sources import WeatherFault as WeatherFault
+from fuelplan.weather.sources import WeatherUnavailable as WeatherUnavailable
 
 Progress = Callable[[str], None]
 

@@ -9,7 +9,7 @@ import altair as alt
 import numpy as np
 import pandas as pd
 
-from fuelplan.answers import LearnAnswer
+from fuelplan.answers import LearnAnswer, TextbookPoint
 from fuelplan.charts import FONT, LIGHT, Palette
 from fuelplan.units import parse, reader, show, show_date
 
@@ -52,11 +52,7 @@ def use_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChar
     title, domain = ("°F", [5, 77]) if reader().system == "us" else ("°C", [-15, 25])
     x = alt.X("outdoor_c:Q", title=f"mean outdoor temperature, {title}", scale=alt.Scale(domain=domain))
     band = alt.Chart(curve).mark_area(color=palette.spruce, opacity=0.22).encode(x=x, y="p10:Q", y2="p90:Q")
-    middle = (
-        alt.Chart(curve)
-        .mark_line(color=palette.spruce, strokeWidth=2.5)
-        .encode(x=x, y=alt.Y("p50:Q", title=f"{word} a day"))
-    )
+    middle = _lines(answer, curve, kg, palette).encode(x=x, y=alt.Y("kg_per_day:Q", title=f"{word} a day"))
     points = use_points(answer)
     points[["kg_per_day", "low", "high"]] /= kg
     if reader().system == "us":
@@ -79,6 +75,29 @@ def use_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChar
         .encode(x=x, y="kg_per_day:Q", shape=shape, tooltip=tips)
     )
     return _dressed(alt.layer(band, middle, bars, dots), palette)
+
+
+def _lines(answer: LearnAnswer, curve: pd.DataFrame, kg: float, palette: Palette) -> alt.Chart:
+    """Return what was learned, and the textbook line beside it, as lines over the outdoor temperature."""
+    names, looks, colours = ["learned"], [[1, 0]], [palette.spruce]
+    parts = [pd.DataFrame({"outdoor_c": curve.outdoor_c, "kg_per_day": curve.p50, "which": "learned"})]
+    if answer.textbook is not None:
+        book = answer.textbook
+        cold = np.maximum(0.0, book.base_c - answer.line.outdoor_c)
+        use = (book.kg_per_day + book.kg_per_degree_day * cold) / kg
+        parts.append(
+            pd.DataFrame({"outdoor_c": curve.outdoor_c, "kg_per_day": use, "which": "textbook line"})
+        )
+        names, looks, colours = [*names, "textbook line"], [*looks, [7, 5]], [*colours, palette.dusk]
+    legend = alt.Legend(title=None, orient="top", symbolStrokeWidth=2.5)
+    return (
+        alt.Chart(pd.concat(parts))
+        .mark_line(strokeWidth=2.5)
+        .encode(
+            color=alt.Color("which:N", scale=alt.Scale(domain=names, range=colours), legend=legend),
+            strokeDash=alt.StrokeDash("which:N", scale=alt.Scale(domain=names, range=looks), legend=legend),
+        )
+    )
 
 
 def _kg_unit() -> tuple[float, str]:
@@ -156,6 +175,106 @@ def difference_alt(answer: LearnAnswer) -> str:
     more = "more" if last > 0 else "less"
     found = " ".join(c.sentence for c in answer.changes) or "No lasting change was found."
     return f"Up to now about {show(abs(last), 'mass')} {more} was burned than expected. {found}"
+
+
+def residual_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChart:
+    """Return what the textbook line leaves over of each stretch, against its mean outdoor temperature."""
+    kg, word = _kg_unit()
+    us = reader().system == "us"
+    base_c = 0.0 if answer.textbook is None else answer.textbook.base_c
+    rows = [
+        {
+            "outdoor": (base_c - p.degree_days / p.days) * (1.8 if us else 1.0) + (32.0 if us else 0.0),
+            "left": p.residual_kg_per_day / kg,
+            "zero": 0.0,
+            "days": p.days,
+            "when": f"{show_date(p.first_day, year=True)} to {show_date(p.last_day, year=True)}",
+        }
+        for p in _points(answer)
+    ]
+    base = alt.Chart(pd.DataFrame(rows, columns=["outdoor", "left", "zero", "days", "when"])).encode(
+        x=alt.X(
+            "outdoor:Q",
+            title=f"mean outdoor temperature, {'°F' if us else '°C'}",
+            scale=alt.Scale(zero=False, padding=12),
+        )
+    )
+    dots = base.mark_circle(color=palette.ember, opacity=1).encode(
+        y=alt.Y("left:Q", title=f"left over, {word} a day"),
+        size=alt.Size(
+            "days:Q",
+            scale=alt.Scale(range=[40, 260]),
+            legend=alt.Legend(title="days", orient="top", tickCount=3),
+        ),
+        tooltip=[
+            alt.Tooltip("when:N", title="Between"),
+            alt.Tooltip("left:Q", title=f"{word} a day", format="+.1f"),
+            alt.Tooltip("days:Q", title="days", format=".0f"),
+        ],
+    )
+    bars = base.mark_rule(color=palette.ember, opacity=0.6).encode(y="zero:Q", y2="left:Q")
+    level = alt.Chart(pd.DataFrame({"zero": [0.0]})).mark_rule(color=palette.faint, strokeDash=[4, 4])
+    return _dressed(alt.layer(level.encode(y="zero:Q"), bars, dots), palette)
+
+
+def residual_alt(answer: LearnAnswer) -> str:
+    """Return what the residual plot shows, in words."""
+    if answer.textbook is None:
+        return "There is no textbook line yet."
+    far = max(_points(answer), key=lambda p: abs(p.residual_kg_per_day))
+    more = "more" if far.residual_kg_per_day > 0 else "less"
+    return (
+        f"What the textbook line leaves over of {answer.textbook.intervals} stretches; the furthest, "
+        f"{show_date(far.first_day, year=True)} to {show_date(far.last_day, year=True)}, burned "
+        f"{show(abs(far.residual_kg_per_day), 'mass')} a day {more} than the line says."
+    )
+
+
+def cusum_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChart:
+    """Return the running sum of the textbook line's recursive residuals between its limits."""
+    rows = [
+        {
+            "day": pd.Timestamp(p.last_day),
+            "sum": p.cusum,
+            "high": p.cusum_bound,
+            "low": -p.cusum_bound,
+            "tip": show_date(p.last_day, year=True),
+        }
+        for p in _points(answer)
+        if p.cusum is not None and p.cusum_bound is not None
+    ]
+    base = alt.Chart(pd.DataFrame(rows, columns=["day", "sum", "high", "low", "tip"])).encode(
+        x=alt.X("day:T", title=None)
+    )
+    limits = [
+        base.mark_line(color=palette.ember, strokeDash=[7, 5]).encode(y=alt.Y(f"{edge}:Q"))
+        for edge in ("low", "high")
+    ]
+    drawn = base.mark_line(
+        color=palette.spruce, point=alt.OverlayMarkDef(color=palette.spruce, size=50)
+    ).encode(
+        y=alt.Y("sum:Q", title="running sum, standard deviations"),
+        tooltip=[
+            alt.Tooltip("tip:N", title="Up to"),
+            alt.Tooltip("sum:Q", title="sum", format="+.1f"),
+            alt.Tooltip("high:Q", title="limit", format=".1f"),
+        ],
+    )
+    return _dressed(alt.layer(*limits, drawn), palette)
+
+
+def cusum_alt(answer: LearnAnswer) -> str:
+    """Return what the running sum shows, in words."""
+    if answer.textbook is None or answer.textbook.points[-1].cusum is None:
+        return "There are too few stretches for a running sum."
+    if answer.textbook.left_limits_on is None:
+        return "The running sum of what the textbook line leaves over stays between its limits."
+    day = show_date(answer.textbook.left_limits_on, year=True)
+    return f"The running sum of what the textbook line leaves over lies beyond its limits from {day} on."
+
+
+def _points(answer: LearnAnswer) -> tuple[TextbookPoint, ...]:
+    return () if answer.textbook is None else answer.textbook.points
 
 
 def _dressed(chart: alt.LayerChart, palette: Palette) -> alt.LayerChart:

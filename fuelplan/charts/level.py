@@ -15,7 +15,7 @@ import altair as alt
 import numpy as np
 import pandas as pd
 
-from fuelplan.answers.when_to_order.answer import FuelStock, LevelBand, OrderAnswer, RunOut
+from fuelplan.answers.when_to_order import FuelStock, LevelBand, OrderAnswer, RunOut
 from fuelplan.charts.level_words import band_of
 from fuelplan.charts.palette import FONT, LIGHT, Palette, mass_scale
 from fuelplan.units import System, show, show_date, show_range
@@ -43,7 +43,7 @@ class LevelWords:
 
 def level_chart(
     answer: OrderAnswer,
-    fuel: str = "pellets",
+    fuel: str | None = None,
     *,
     palette: Palette = LIGHT,
     system: System | None = None,
@@ -59,7 +59,7 @@ def level_chart(
     answer
         An order answer with its level bands.
     fuel
-        Which fuel.
+        Which fuel; None for that of the bulk store.
     days
         How many days from the day of the answer to draw; all where None.
     narrow
@@ -70,7 +70,7 @@ def level_chart(
     ValueError
         If the answer holds no level band for the fuel.
     """
-    words = words or LevelWords()
+    words, fuel = words or LevelWords(), fuel or answer.stocks[0].fuel
     planned = band_of(answer, fuel, True)
     if planned is None:
         raise ValueError(f"the answer holds no levels of {fuel}; compute it with its level bands")

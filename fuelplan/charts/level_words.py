@@ -5,17 +5,22 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from fuelplan.answers.when_to_order.answer import LevelBand, OrderAnswer
+from fuelplan.answers.when_to_order import LevelBand, OrderAnswer
 from fuelplan.units import System, show, show_date, show_range
 
 
-def band_of(answer: OrderAnswer, fuel: str, with_plan: bool) -> LevelBand | None:
-    """Return the level band of a fuel with or without the plan, where the answer holds one."""
+def band_of(answer: OrderAnswer, fuel: str | None, with_plan: bool) -> LevelBand | None:
+    """Return the level band of a fuel with or without the plan, where the answer holds one.
+
+    `fuel` is None for that of the bulk store.
+    """
+    fuel = fuel or answer.stocks[0].fuel
     return next((b for b in answer.levels if b.fuel == fuel and b.with_plan is with_plan), None)
 
 
-def near_days(answer: OrderAnswer, fuel: str = "pellets") -> int:
+def near_days(answer: OrderAnswer, fuel: str | None = None) -> int:
     """Return how many days show the decision: past the delivery and the run-out range, at least 120."""
+    fuel = fuel or answer.stocks[0].fuel
     ends = [p.deliver_to for p in answer.on_its_way if p.fuel == fuel]
     if answer.order and answer.order.fuel == fuel:
         ends.append(answer.order.deliver_to)
@@ -26,8 +31,9 @@ def near_days(answer: OrderAnswer, fuel: str = "pellets") -> int:
     return min(max(120, furthest + 28), answer.horizon_days)
 
 
-def level_alt(answer: OrderAnswer, fuel: str = "pellets", system: System | None = None) -> str:
+def level_alt(answer: OrderAnswer, fuel: str | None = None, system: System | None = None) -> str:
     """Return in words what the level chart shows, for people who cannot see it."""
+    fuel = fuel or answer.stocks[0].fuel
     stock = next(s for s in answer.stocks if s.fuel == fuel)
     parts = [
         f"Level of {fuel} in the store from {show_date(answer.as_of, year=True)} on. It starts at "
@@ -66,7 +72,7 @@ class LevelRow:
 
 
 def level_table(
-    answer: OrderAnswer, fuel: str = "pellets", system: System | None = None
+    answer: OrderAnswer, fuel: str | None = None, system: System | None = None
 ) -> tuple[LevelRow, ...]:
     """Return the level on the day of the answer and on the first of every month after it.
 
@@ -92,7 +98,7 @@ def level_table(
     return tuple(rows)
 
 
-def level_csv(answer: OrderAnswer, fuel: str = "pellets") -> str:
+def level_csv(answer: OrderAnswer, fuel: str | None = None) -> str:
     """Return the level of every day as CSV text with kilograms, for a spreadsheet."""
     lines = ["date,p02_kg,p10_kg,p50_kg,p90_kg,nothing_ordered_p50_kg"]
     planned, bare = band_of(answer, fuel, True), band_of(answer, fuel, False)

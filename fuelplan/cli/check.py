@@ -16,14 +16,14 @@ def run(path: str, as_json: bool) -> int:
 
 
 def _run(path: str, as_json: bool) -> int:
-    from fuelplan.answers.round.check import is_round
+    from fuelplan.answers.round import is_round
 
     return _round(path, as_json) if is_round(path) else _site(path, as_json)
 
 
 def _site(path: str, as_json: bool) -> int:
     from fuelplan.answers import check_folder, check_order, check_plausible, check_weather, today_of
-    from fuelplan.answers.round.check import shown
+    from fuelplan.answers.round import shown
 
     site, faults = check_folder(path, today_of)
     if site is not None:
@@ -46,7 +46,7 @@ def _site(path: str, as_json: bool) -> int:
 
 def _round(path: str, as_json: bool) -> int:
     """Show the faults of a round; warnings alone leave the folder sound."""
-    from fuelplan.answers.round.check import check_round_folder, shown
+    from fuelplan.answers.round import check_round_folder, shown
 
     found = check_round_folder(path)
     if as_json:
@@ -67,7 +67,7 @@ def _round(path: str, as_json: bool) -> int:
 
 def _listed(faults: Sequence[Any]) -> dict[str, Any]:
     """Return the first faults one by one, how many more there are, and how many of each kind."""
-    from fuelplan.answers.round.check import counted
+    from fuelplan.answers.round import counted
 
     kinds = counted(faults)[:LISTED]
     return {

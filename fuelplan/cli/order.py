@@ -41,7 +41,7 @@ def run(
 
 def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, since: str | None) -> int:
     from fuelplan import answers, units
-    from fuelplan.answers.as_json import plain
+    from fuelplan.answers import plain
 
     site = answers.open_site(path)
     day = day_asked(site, as_of)
@@ -59,7 +59,7 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool
 def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
     """Return the answer as a person reads it in a terminal."""
     from fuelplan import units
-    from fuelplan.answers.when_to_order.words import sentence
+    from fuelplan.answers.when_to_order import sentence
 
     lines = [f"{answer.site}, {units.show_date(answer.as_of, year=True)}", "", sentence(answer), ""]
     if changes is not None:

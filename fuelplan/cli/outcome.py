@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fuelplan.cli.streams import NotShown, Shown, forget_the_rest, shown
-from fuelplan.units.plain_text import escaped, one_line
+from fuelplan.units import escaped, one_line
 
 if TYPE_CHECKING:
     from fuelplan.units import Reader
@@ -63,7 +63,7 @@ def show_error(kind: str, message: str, faults: Sequence[Any] = (), *, as_json: 
 
 def _lines(faults: Sequence[Any]) -> list[str]:
     """Return the faults as lines; of very many, the first and how many there are of each kind."""
-    from fuelplan.answers.round.check import shown
+    from fuelplan.answers.round import shown
 
     return shown(faults)
 

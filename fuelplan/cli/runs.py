@@ -170,13 +170,13 @@ def _teller(ended: Callable[[], bool]) -> Callable[[float, str], bool]:
 
 def _content(kind: str, answer: RunsAnswer, round_: Round) -> bytes:
     """Return a file's bytes."""
-    from fuelplan.papers import run_files, run_sheets
+    from fuelplan.papers import run_sheets_pdf, runs_calendar, runs_csv, runs_geojson
 
     if kind == "pdf":
-        return run_sheets.run_sheets_pdf(answer)
-    made: Any = {"csv": run_files.runs_csv, "geojson": run_files.runs_geojson}
+        return run_sheets_pdf(answer)
+    made: Any = {"csv": runs_csv, "geojson": runs_geojson}
     if kind == "calendar":
-        return run_files.runs_calendar(answer, time_zone=round_.table.place.time_zone)
+        return runs_calendar(answer, time_zone=round_.table.place.time_zone)
     return str(made[kind](answer)).encode("utf-8")
 
 
@@ -268,7 +268,7 @@ def as_text(answer: RunsAnswer) -> str:
     """Return the plan as people read it."""
     from fuelplan import units
     from fuelplan.answers import clock
-    from fuelplan.papers.run_files import dated
+    from fuelplan.papers import dated
 
     head = f"{answer.round}, {units.show_date(answer.as_of, year=True)}"
     lines = [head, "", wrapped(dated(" ".join(answer.sentences))), ""]

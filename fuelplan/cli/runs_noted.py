@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 def take_back(round_: Round, names: Sequence[str]) -> list[str]:
     """Take entries out of the folder; return a line for each."""
     from fuelplan import answers
-    from fuelplan.papers.run_files import dated
+    from fuelplan.papers import dated
 
     entries = answers.noted_by_name(round_, names)
     answers.take_out(round_, entries)
@@ -22,7 +22,7 @@ def take_back(round_: Round, names: Sequence[str]) -> list[str]:
 def lines(round_: Round) -> list[str]:
     """Return what is noted, each with the name by which it is taken back."""
     from fuelplan import answers
-    from fuelplan.papers.run_files import dated
+    from fuelplan.papers import dated
 
     entries = answers.noted(round_)
     if not entries:

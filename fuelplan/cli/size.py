@@ -23,7 +23,7 @@ from fuelplan.cli.outcome import (
 
 if TYPE_CHECKING:
     from fuelplan.answers import SizeAnswer
-    from fuelplan.answers.how_big.answer import HopperPart
+    from fuelplan.answers.how_big import HopperPart
 
 MARKS = {"met": "met", "not met": "NOT MET", "ask": "ask"}
 
@@ -79,7 +79,7 @@ def cellar_asked(text: str) -> Any:
 def as_text(answer: SizeAnswer) -> str:
     """Return the answer as a person reads it in a terminal."""
     from fuelplan import units
-    from fuelplan.answers.how_big.words import tidy
+    from fuelplan.answers.how_big import tidy
 
     lines = [
         f"{answer.site}, {units.show_date(answer.as_of, year=True)}",
@@ -120,7 +120,7 @@ def as_text(answer: SizeAnswer) -> str:
 
 def _sizes(answer: SizeAnswer) -> list[str]:
     from fuelplan import units
-    from fuelplan.answers.how_big.words import option_said
+    from fuelplan.answers.how_big import option_said
 
     cost = f"cost a year, {answer.currency}"
     wide = _width(6, [option_said(answer, o) for o in answer.options])
@@ -165,7 +165,7 @@ def _years(years: float) -> str:
 
 def _hopper(hopper: HopperPart) -> list[str]:
     from fuelplan import units
-    from fuelplan.answers.how_big.words import hours_words, tidy
+    from fuelplan.answers.how_big import hours_words, tidy
 
     lines = ["Day hopper:", _hung("  ", tidy(hopper.why))]
     lines += [_hung("  ! ", tidy(f"{p[0].upper()}{p[1:]}.")) for p in hopper.problems]
@@ -189,7 +189,7 @@ def _hopper(hopper: HopperPart) -> list[str]:
 
 def _builds(answer: SizeAnswer) -> Iterable[str]:
     from fuelplan import units
-    from fuelplan.answers.how_big.words import tidy
+    from fuelplan.answers.how_big import tidy
 
     assert answer.cellar is not None
     full = _width(
@@ -207,7 +207,7 @@ def _builds(answer: SizeAnswer) -> Iterable[str]:
 
 
 def _fit(answer: SizeAnswer) -> list[str]:
-    from fuelplan.answers.how_big.words import tidy
+    from fuelplan.answers.how_big import tidy
 
     return [
         _hung(

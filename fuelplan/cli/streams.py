@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, redirect_stderr, redirect_stdout, suppress
 from typing import Any, cast
 
-from fuelplan.units.plain_text import STEERING
+from fuelplan.units import STEERING
 
 
 class NotShown(Exception):

@@ -13,7 +13,7 @@ from fuelplan.learning.prior import SignatureError
 from fuelplan.learning.readings import Delivery, Observation, full, room_for
 from fuelplan.learning.state import Evidence
 from fuelplan.learning.sums import Floats
-from fuelplan.weather.record import DailyWeather
+from fuelplan.weather import DailyWeather
 
 ORDER_IN_DAY = {"morning": 0, "before_delivery": 1, "after_delivery": 2, "evening": 3}
 DELIVERY_IN_DAY, LATE_DELIVERY_IN_DAY = 1.5, 2.5

@@ -12,6 +12,7 @@ import numpy as np
 from fuelplan.learning.case import Case, LeftOver, left_over
 from fuelplan.learning.screening import Flag
 from fuelplan.learning.state import Cells
+from fuelplan.learning.sums import Floats, running_sums
 
 
 @dataclass(frozen=True)
@@ -61,18 +62,22 @@ class Fit:
     cv_rmse, nmbe
         Of the intervals that were used, as shares, weighed by their days (the measures of ASHRAE Guideline
         14-2014; no parameters are counted off, the prior knows most of them); NaN below two intervals.
+    spans
+        Half-days of the weather at which each interval begins and ends.
     """
 
     intervals: tuple[Interval, ...]
     base_c: float
     cv_rmse: float
     nmbe: float
+    spans: tuple[tuple[int, int], ...] = ()
 
 
 def fit_of(case: Case, cells: Cells, flags: tuple[Flag, ...]) -> Fit:
     """Return the intervals of a case with what the posterior means say of them."""
     left = left_over(case, cells) if case.record.observations else None
     out: list[Interval] = []
+    spans: list[tuple[int, int]] = []
     base_c = float(np.einsum("nsb,nb->n", cells.weight, cells.base_c)[0])
     if left is None:
         return Fit((), base_c, math.nan, math.nan)
@@ -87,6 +92,7 @@ def fit_of(case: Case, cells: Cells, flags: tuple[Flag, ...]) -> Fit:
             if interval is not None:
                 cusum = interval.cusum_kg
                 out.append(interval)
+                spans.append((case.record.at[i], case.record.at[j]))
     used = [x for x in out if not x.flagged]
     cv_rmse = nmbe = math.nan
     total = sum(x.used_kg for x in used)
@@ -95,7 +101,28 @@ def fit_of(case: Case, cells: Cells, flags: tuple[Flag, ...]) -> Fit:
         squares = sum((x.used_kg - x.expected_kg) ** 2 / max(x.days, 0.5) for x in used)
         cv_rmse = math.sqrt(squares / days) / (total / days) if days > 0 else math.nan
         nmbe = sum(x.used_kg - x.expected_kg for x in used) / total
-    return Fit(tuple(out), base_c, cv_rmse, nmbe)
+    return Fit(tuple(out), base_c, cv_rmse, nmbe, tuple(spans))
+
+
+def degree_days_of(
+    fit: Fit, mean_c: Floats, activity: Floats | None, lowest_c: float, highest_c: float
+) -> tuple[Floats, Floats]:
+    """Return base temperatures, (bases,), and the degree-days of every interval at each, (bases, intervals).
+    [degC, K·d]
+
+    Parameters
+    ----------
+    mean_c, activity
+        Shape (days,): the weather and the shares of usual use that the fit was learned with. [degC]
+    lowest_c, highest_c
+        Range of the bases. [degC]
+    """
+    begin, end = np.array(fit.spans, dtype=np.int64).reshape(-1, 2).T
+    first, last = (0, 0) if len(begin) == 0 else (int(begin.min()) // 2, -(-int(end.max()) // 2))
+    share = None if activity is None else activity[None, first:last]
+    sums = running_sums(mean_c[None, first:last], share, lowest_c, highest_c)
+    running = sums.degree_days[0]
+    return sums.base_c, running[:, end - 2 * first] - running[:, begin - 2 * first]
 
 
 def _interval(

@@ -19,7 +19,7 @@ from fuelplan.learning.readings import Delivery, Observation
 from fuelplan.learning.screening import Flag, name_what_was_said, screen
 from fuelplan.learning.state import Cells, Priors
 from fuelplan.learning.sums import REACH_SD, Floats, Sums, running_sums
-from fuelplan.weather.record import DailyWeather
+from fuelplan.weather import DailyWeather
 
 
 class LevelUnknown(SignatureError):

@@ -14,8 +14,7 @@ from fuelplan.messages.catalogue import is_english, words_of
 from fuelplan.messages.chances import said_chance
 from fuelplan.messages.message import Message
 from fuelplan.messages.values import Chance, Listed, Own, Plain, Value
-from fuelplan.units import Reader, reader, written_for
-from fuelplan.units.plain_text import one_line
+from fuelplan.units import Reader, one_line, reader, written_for
 
 _PLACE = re.compile(r"\{(\w+)\}")
 

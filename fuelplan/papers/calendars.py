@@ -12,9 +12,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
-from fuelplan.answers.weather_of_site import INVENTED_SAID
-from fuelplan.answers.when_to_order.answer import OrderAnswer, ProposedOrder
-from fuelplan.answers.when_to_order.questions import READ_FIRST
+from fuelplan.answers import INVENTED_SAID
+from fuelplan.answers.when_to_order import READ_FIRST, OrderAnswer, ProposedOrder
 from fuelplan.units import System, show, show_date
 
 REMIND_BEFORE = timedelta(days=2)  # of the last day to order, at nine in the morning

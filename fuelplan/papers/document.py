@@ -7,8 +7,15 @@ from typing import Any
 
 from fuelplan import units
 from fuelplan.answers import SizeAnswer
-from fuelplan.answers.how_big.answer import HopperPart, SizeOption
-from fuelplan.answers.how_big.words import hours_words, option_said, still_as_likely, tidy, winters_empty
+from fuelplan.answers.how_big import (
+    HopperPart,
+    SizeOption,
+    hours_words,
+    option_said,
+    still_as_likely,
+    tidy,
+    winters_empty,
+)
 from fuelplan.charts.store import cost_alt, hopper_words, section_alt, section_table, winter_words
 from fuelplan.messages.cautions import DEFER
 

@@ -17,8 +17,8 @@ from typing import Any
 
 from fuelplan import units
 from fuelplan.answers import spreadsheet_text
-from fuelplan.answers.which_runs.answer import Run, RunBreak, RunsAnswer, RunStop, clock
-from fuelplan.units.plain_text import escaped, one_line
+from fuelplan.answers.which_runs import Run, RunBreak, RunsAnswer, RunStop, clock
+from fuelplan.units import escaped, one_line
 
 CSV_HEAD = (
     "date", "tanker", "trip", "position", "customer", "name", "class", "kg", "arrive", "start", "leave",

@@ -10,7 +10,7 @@ from importlib.resources import files
 from typing import Any, Literal
 
 from fuelplan import units
-from fuelplan.answers.which_runs.answer import (
+from fuelplan.answers.which_runs import (
     DayTotals,
     PromiseAtRisk,
     Run,
@@ -22,7 +22,7 @@ from fuelplan.answers.which_runs.answer import (
 )
 from fuelplan.messages.cautions import DEFER, TEXTS
 from fuelplan.papers.run_files import break_said, dated, whole_kg
-from fuelplan.units.plain_text import one_line
+from fuelplan.units import one_line
 
 TEMPLATE = "runs.typ"
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")

@@ -150,14 +150,9 @@ def shrunk_slope(year: Floats, anomaly_c: Floats, trend: Trend) -> float:
         Departure from the usual day, shape (days,), NaN where not known. [K]
     """
     prior, prior_sd = trend.regional_k_per_decade / 10.0, trend.regional_sd_k_per_decade / 10.0
-    block = np.floor(year - year[0]).astype(np.int64)
-    known = np.isfinite(anomaly_c)
-    counts = np.bincount(block[known], minlength=block[-1] + 1)
-    full = counts >= 300
-    if full.sum() < 3:
+    at, means = yearly_means(year, anomaly_c)
+    if len(at) < 3:
         return prior
-    sums = np.bincount(block[known], weights=anomaly_c[known], minlength=len(counts))
-    means, at = sums[full] / counts[full], np.flatnonzero(full).astype(np.float64)
     spread = at - at.mean()
     slope = float(spread @ means / (spread @ spread))
     residual = means - means.mean() - slope * spread
@@ -165,6 +160,20 @@ def shrunk_slope(year: Floats, anomaly_c: Floats, trend: Trend) -> float:
     variance = (residual @ residual + 2.0 * 0.6**2) / len(means)
     precision, prior_precision = (spread @ spread) / variance, 1.0 / prior_sd**2
     return float((precision * slope + prior_precision * prior) / (precision + prior_precision))
+
+
+def yearly_means(year: Floats, anomaly_c: Floats) -> tuple[Floats, Floats]:
+    """Return the number of each year of a record that has 300 known days or more, counted from its first
+    day, and its mean departure from the usual day, both of the shape (years,). [year, K]
+
+    `year` and `anomaly_c` are those of :func:`shrunk_slope`.
+    """
+    block = np.floor(year - year[0]).astype(np.int64)
+    known = np.isfinite(anomaly_c)
+    counts = np.bincount(block[known], minlength=block[-1] + 1)
+    full = counts >= 300
+    sums = np.bincount(block[known], weights=anomaly_c[known], minlength=len(counts))
+    return np.flatnonzero(full).astype(np.float64), np.asarray(sums[full] / counts[full])
 
 
 def _least_squares(basis: Floats, values: Floats) -> Floats:

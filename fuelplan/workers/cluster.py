@@ -13,7 +13,7 @@ from contextlib import contextmanager
 from typing import Any
 from urllib.parse import urlsplit
 
-from fuelplan.units.plain_text import one_line
+from fuelplan.units import one_line
 from fuelplan.workers.place import MOST_LOST, WorkersError
 
 ANSWER_S = 10.0

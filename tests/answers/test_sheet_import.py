@@ -12,9 +12,9 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import FolderError, SheetError, SheetPlan
 from fuelplan.records.site import archive
-from fuelplan.records.site.sheet import read_sheet
+from fuelplan.records.tables.sheet import read_sheet
 from tests.site_folders import make_site
-from tests.xlsx_files import xlsx
+from tests.xlsx_files import xlsx, xlsx_of
 
 GERMAN = """\
 Lieferdatum;Menge (kg);Gewogen;Bemerkung
@@ -158,11 +158,9 @@ def test_files_that_are_no_table_are_refused_in_words(content: bytes, said: str)
 
 def test_entities_in_a_spreadsheet_file_are_refused() -> None:
     """A file that would define texts by one another is not parsed."""
-    stream = io.BytesIO()
-    with zipfile.ZipFile(stream, "w") as made:
-        made.writestr("xl/worksheets/sheet1.xml", '<!DOCTYPE a [<!ENTITY b "c">]><worksheet>&b;</worksheet>')
+    content = xlsx_of('<!DOCTYPE a [<!ENTITY b "c">]><worksheet>&b;</worksheet>')
     with pytest.raises(SheetError, match="not of the usual kind"):
-        read_sheet("a.xlsx", stream.getvalue())
+        read_sheet("a.xlsx", content)
 
 
 # The folder as one file ------------------------------------------------------------------------------------

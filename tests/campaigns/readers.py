@@ -29,10 +29,10 @@ from fuelplan.records.site import archive, edit
 from fuelplan.records.site.checks import check_folder
 from fuelplan.records.site.new_folder import new_folder
 from fuelplan.records.site.schema.formats import ROUND_STEPS
-from fuelplan.records.site.sheet import read_sheet
 from fuelplan.records.site.tables import read_deliveries, read_readings
 from fuelplan.records.site.toml_file import read_site_toml, read_toml
 from fuelplan.records.site.undo import last_change, take_back
+from fuelplan.records.tables.sheet import read_sheet
 from fuelplan.weather import Place
 from fuelplan.weather.sources import FileRequest, load
 from fuelplan.weather.sources.meteostat_fetch import fetch_year, library, look_nearby
@@ -43,15 +43,16 @@ from tests.campaigns.seeds import (
     SHARED,
     SHEET,
     STATION,
+    TABLE,
     databases,
     epw_file,
     gunzip,
     gz,
     parquet_of,
-    xlsx,
 )  # fmt: skip
 from tests.round_folders import FILES as ROUND_FILES
 from tests.round_folders import make_round
+from tests.xlsx_files import ods, xlsx
 
 SOUND, REFUSED = "sound", "refused"
 DEMO = Path(__file__).parents[2] / "demo_sites"
@@ -462,6 +463,7 @@ def readers(place: Path) -> list[Reader]:
         Reader("table service's answer", table, _service, 6),
         Reader("spreadsheet CSV", (sheet,), _sheet("a.csv")),
         Reader("spreadsheet xlsx", (xlsx(SHEET, SHARED),), _sheet("a.xlsx"), zipped=True),
+        Reader("spreadsheet ods", (ods(TABLE),), _sheet("a.ods"), zipped=True),
         Reader("a reading into an odd file", (books["readings.csv"],), _written("readings.csv", _reading), 2),
         Reader("a wish into an odd file", (rounds["wishes.csv"],), _written("wishes.csv", _wish), 0.3),
         Reader("fuelplan check SITE", (first,), _cli("check", "site.toml"), 0.4),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import sqlite3
-import zipfile
 from datetime import date
 from pathlib import Path
 
@@ -15,22 +14,17 @@ from tests.round_folders import FILES as ROUND_FILES
 STATION = Station("T0001", "Lower mill", 47.0, 9.0, 500.0, 1.0)
 
 
-def xlsx(rows: str, shared: str = "") -> bytes:
-    """Return a spreadsheet file with these rows and shared texts."""
-    main = 'xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"'
-    stream = io.BytesIO()
-    with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as made:
-        made.writestr("xl/sharedStrings.xml", f"<sst {main}>{shared}</sst>")
-        made.writestr(
-            "xl/worksheets/sheet1.xml", f"<worksheet {main}><sheetData>{rows}</sheetData></worksheet>"
-        )
-    return stream.getvalue()
-
-
 SHEET = (
     '<row r="1"><c r="A1" t="s"><v>0</v></c><c r="B1" t="s"><v>1</v></c></row>'
     '<row r="2"><c r="A2"><v>44166</v></c><c r="B2" t="inlineStr"><is><t>3 t</t></is></c></row>'
     '<row r="3"><c r="A3"><v>44180</v></c><c r="B3"><v>2.45</v></c></row>'
+)
+TABLE = (
+    '<table:table-row><table:table-cell office:value-type="string"><text:p>Date</text:p></table:table-cell>'
+    '<table:table-cell office:value-type="string"><text:p>Level</text:p></table:table-cell></table:table-row>'
+    '<table:table-row table:number-rows-repeated="2"><table:table-cell office:value-type="date" '
+    'office:date-value="2020-12-01"/><table:table-cell office:value-type="float" office:value="2.45"/>'
+    "</table:table-row>"
 )
 SHARED = "<si><t>Date</t></si><si><r><t>Level </t></r><r><t>(t)</t></r></si>"
 

@@ -12,10 +12,17 @@ import pytest
 from fuelplan.learning import Prior, SignatureError, learn
 from fuelplan.learning import readings as r
 from fuelplan.learning.bulk import learn_many
-from fuelplan.learning.classical import degree_days_a_day, fit_line, fit_variable_base
+from fuelplan.learning.classical import (
+    cumulative_sum,
+    degree_days_a_day,
+    fit_line,
+    fit_over_bases,
+    fit_variable_base,
+)
 from fuelplan.learning.efficiency import seasonal_efficiency
 from fuelplan.learning.fit import Interval
 from fuelplan.learning.similar import between, prior_from_similar
+from fuelplan.learning.sums import Floats, Ints
 from tests.signature_real_data import illinois_days, illinois_gas, whiteside
 from tests.signature_worlds import FIRST_DAY, YEARS_DAYS, invent, temperatures, weather_of
 
@@ -117,19 +124,126 @@ def test_illinois_stated_truth_and_mean_degree_days() -> None:
     assert np.median(year) == pytest.approx(gas[35:400].sum(), rel=0.02)
 
 
-def test_methods_agree_on_clean_data_and_gls_widens_on_lasting_errors() -> None:
-    """OLS, WLS and GLS find the same line; errors that go together make GLS admit a larger standard error."""
+def weekly(lasting: float = 0.0, seed: int = 2) -> tuple[Floats, Floats, Ints, Ints]:
+    """Two years of weeks at 5 a day and 2 a degree-day below 15 °C: use, weather, first and last days."""
     mean_c = temperatures(730, 1, 5)[0]
     begin = np.arange(0, 728, 7)
-    rng = np.random.default_rng(2)
-    lasting = np.zeros(len(begin))
+    rng = np.random.default_rng(seed)
+    error = np.zeros(len(begin))
     for i in range(1, len(begin)):
-        lasting[i] = 0.8 * lasting[i - 1] + rng.standard_normal()
-    use = 7 * (5 + 2 * degree_days_a_day(mean_c, begin, begin + 7, np.array([15.0]))[0] + lasting)
-    fits = {m: fit_variable_base(use, mean_c, begin, begin + 7, method=m) for m in ("ols", "wls", "gls")}
-    assert fits["ols"].per_degree_day == pytest.approx(fits["wls"].per_degree_day)
-    assert fits["gls"].per_degree_day == pytest.approx(2.0, rel=0.1)
-    assert fits["gls"].per_day_se > 1.5 * fits["ols"].per_day_se
+        error[i] = lasting * error[i - 1] + rng.standard_normal()
+    use = 7 * (5 + 2 * degree_days_a_day(mean_c, begin, begin + 7, np.array([15.0]))[0] + error)
+    return use, mean_c, begin, begin + 7
+
+
+def test_methods_agree_on_periods_of_one_length() -> None:
+    """OLS and WLS find the same line where all periods are weeks."""
+    use, mean_c, begin, end = weekly(0.8)
+    ols, wls = (fit_variable_base(use, mean_c, begin, end, method=m) for m in ("ols", "wls"))
+    assert ols.per_degree_day == pytest.approx(wls.per_degree_day)
+    assert ols.per_degree_day == pytest.approx(2.0, rel=0.1)
+    assert ols.per_day_se == pytest.approx(wls.per_day_se)
+
+
+def test_errors_and_tests_by_hand() -> None:
+    """The textbook's formulas for seven points: slope Sxy/Sxx, its error s/√Sxx, t and p from Student's table
+    (t(0.975; 5) = 2.571, printed in any table).
+    """
+    x = np.array([0.0, 2.0, 4.0, 6.0, 8.0, 10.0, 12.0])
+    y = np.array([1.0, 6.0, 8.0, 14.0, 15.0, 22.0, 25.0])
+    fit = fit_line(y, x)
+    assert fit.per_degree_day == pytest.approx(222 / 112)
+    left = y - (13 + 222 / 112 * (x - 6))
+    s = math.sqrt(float(left @ left) / 5)
+    assert fit.per_degree_day_se == pytest.approx(s / math.sqrt(112))
+    assert fit.per_day_se == pytest.approx(s * math.sqrt(1 / 7 + 36 / 112))
+    assert fit.per_degree_day_t == pytest.approx(fit.per_degree_day / fit.per_degree_day_se)
+    assert fit.predict_se(6.0, 1.0) == pytest.approx(s / math.sqrt(7))
+    edge = fit_line(2.571 * s / math.sqrt(112) * x + left, x)  # the same errors about a flatter line
+    assert edge.per_degree_day_p == pytest.approx(0.05, abs=1e-4)
+    assert fit.cv_rmse == pytest.approx(s / 13)
+
+
+def test_errors_of_the_readings_move_the_line_as_a_simulation_says() -> None:
+    """The error that readings put on a year's use, by the line, is that of a thousand lines through use with
+    such errors; periods of unequal length.
+    """
+    rng = np.random.default_rng(4)
+    days = rng.integers(10, 120, 14).astype(float)
+    heating = days * rng.uniform(0, 15, 14)
+    use, sd = 2 * days + 1.2 * heating, rng.uniform(20, 200, 14)
+    base = np.array([15.0])
+    fit = fit_over_bases(use, days, heating[None], base)
+    assert fit.method == "wls"
+    years = []
+    for _ in range(1000):
+        x, w = np.column_stack([np.ones(14), heating / days]), np.sqrt(days)
+        spoilt = (use + sd * rng.standard_normal(14)) / days
+        years.append(np.linalg.lstsq(x * w[:, None], spoilt * w, rcond=None)[0] @ [365, 2500])
+    assert fit.moved_by(sd, 2500.0, 365.0) == pytest.approx(np.std(years), rel=0.07)
+
+
+def test_the_range_of_bases_holds_the_truth_eight_times_in_ten() -> None:
+    """Of 300 worlds with a base of 15 °C, the profile's range holds it in 74 to 86 of 100."""
+    inside = 0
+    for seed in range(300):
+        use, mean_c, begin, end = weekly(0.0, seed)
+        fit = fit_variable_base(use, mean_c, begin, end, base_c=np.arange(10.0, 20.01, 0.25))
+        assert fit.base_low_c <= fit.base_c <= fit.base_high_c
+        inside += fit.base_low_c - 0.125 <= 15.0 <= fit.base_high_c + 0.125
+    assert 0.74 <= inside / 300 <= 0.86
+
+
+def test_recursive_residuals_are_those_of_lines_through_the_periods_before() -> None:
+    """Each is what a line fitted to all earlier periods misses, over √(1 + x'(X'X)⁻¹x); the limits are
+    ±0.948·(√v + 2j/√v) (Brown, Durbin & Evans 1975, eq. 2 and table 1), and hold statsmodels' own.
+    """
+    import statsmodels.api as sm
+    from statsmodels.stats.diagnostic import recursive_olsresiduals
+
+    use, mean_c, begin, end = weekly()
+    fit = fit_variable_base(use, mean_c, begin, end, method="ols")
+    y = use / 7
+    found = cumulative_sum(fit, y)
+    assert found is not None
+    left = []
+    for i in range(found.first, len(y)):
+        x, seen = fit.design[:i], fit.design[i]
+        inverse = np.linalg.inv(x.T @ x)
+        left.append((y[i] - seen @ inverse @ x.T @ y[:i]) / math.sqrt(1 + seen @ inverse @ seen))
+    np.testing.assert_allclose(found.value, np.cumsum(left) / np.std(left, ddof=1), rtol=1e-6)
+    v = len(left)
+    assert found.bound[-1] == pytest.approx(3 * 0.948 * math.sqrt(v))
+    theirs = recursive_olsresiduals(sm.OLS(y, fit.design).fit(), skip=found.first)[6][1]
+    np.testing.assert_allclose(found.bound[:-1], theirs[1:])
+
+
+def test_the_cumulative_sum_leaves_its_limits_after_a_change_and_seldom_without() -> None:
+    """A quarter less per degree-day after the first year is seen; of 200 unchanged worlds at most 1 in 10
+    leaves the limits of 1 in 20.
+    """
+    use, mean_c, begin, end = weekly()
+    changed = np.where(np.arange(len(use)) < 52, use, 0.75 * use)
+    steady = cumulative_sum(fit_variable_base(use, mean_c, begin, end), use / 7)
+    assert steady is not None and steady.left_at is None
+    bent = cumulative_sum(fit_variable_base(changed, mean_c, begin, end), changed / 7)
+    assert bent is not None and bent.left_at is not None and bent.left_at > 52
+    false = 0
+    for seed in range(200):
+        told, mean_c, begin, end = weekly(0.0, seed)
+        found = cumulative_sum(fit_variable_base(told, mean_c, begin, end), told / 7)
+        false += found is not None and found.left_at is not None
+    assert false <= 20
+
+
+def test_no_cumulative_sum_of_too_few_periods_or_of_nothing() -> None:
+    """Four periods leave two to add up; use that lies on the line leaves rounding alone."""
+    use, mean_c, begin, end = weekly()
+    few = fit_variable_base(use[:4], mean_c, begin[:4], end[:4], base_c=np.array([15.0]))
+    assert cumulative_sum(few, use[:4] / 7) is None
+    straight = 7 * (5 + 2 * degree_days_a_day(mean_c, begin, end, np.array([15.0]))[0])
+    exact = fit_variable_base(straight, mean_c, begin, end, base_c=np.array([15.0]))
+    assert cumulative_sum(exact, straight / 7) is None
 
 
 def test_irregular_periods_and_high_use_are_handled() -> None:

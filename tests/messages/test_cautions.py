@@ -9,9 +9,11 @@ from pathlib import Path
 import pytest
 
 import fuelplan
+from fuelplan.heat import fuels
 from fuelplan.messages import cautions
-from fuelplan.messages.cautions import DEFER, TEXTS, CautionError, caution, for_situation
+from fuelplan.messages.cautions import DEFER, TEXTS, CautionError, FuelCautions, caution, for_situation
 
+PELLETS, LOGS = fuels.fuel("pellets").cautions, fuels.fuel("logs").cautions
 PACKAGE = Path(fuelplan.__file__).parent
 # A promise of safety about going in, in any of the usual wordings.
 PROMISE = re.compile(
@@ -82,7 +84,7 @@ def test_every_caution_is_triggered_by_something() -> None:
     """No text lies unused: each is shown in some situation, with a reason."""
     everything = [
         *for_situation(
-            fuels=["pellets", "logs"],
+            fuels=[PELLETS, LOGS],
             store_kind="room",
             stock_kg=8000,
             filling=True,
@@ -93,7 +95,7 @@ def test_every_caution_is_triggered_by_something() -> None:
             log_water_share_wet=0.35,
             boiler_smaller_than_load=True,
         ),
-        *for_situation(fuels=["pellets"], store_kind="tank"),
+        *for_situation(fuels=[PELLETS], store_kind="tank"),
     ]
     assert {c.id for c in everything} == set(TEXTS)
     assert all(len(c.why) > 10 for c in everything)
@@ -113,33 +115,33 @@ def test_entry_caution_holds_the_usual_least() -> None:
 def test_tanks_get_never_and_rooms_get_entry() -> None:
     """Tanks, buried and fabric stores are never entered, so no way of entering is told for them."""
     for kind in ("tank", "fabric", "buried"):
-        found = ids(fuels=["pellets"], store_kind=kind, cleaning=True)
+        found = ids(fuels=[PELLETS], store_kind=kind, cleaning=True)
         assert "store-never-enter" in found and "store-entry" not in found
-    assert "store-entry" in ids(fuels=["pellets"], store_kind="room", cleaning=True)
-    assert "store-entry" not in ids(fuels=["pellets"], store_kind="room")
+    assert "store-entry" in ids(fuels=[PELLETS], store_kind="room", cleaning=True)
+    assert "store-entry" not in ids(fuels=[PELLETS], store_kind="room")
 
 
 def test_work_brings_its_own_cautions() -> None:
     """Filling: boiler off and dust. Ash: embers. Logs: over-temperature. Wet logs: tar. Bags: lifting."""
-    assert {"boiler-off-before-filling", "dust"} <= ids(fuels=["pellets"], store_kind="room", filling=True)
+    assert {"boiler-off-before-filling", "dust"} <= ids(fuels=[PELLETS], store_kind="room", filling=True)
     assert "hot-ash" in ids(emptying_ash=True)
-    assert "over-temperature" in ids(fuels=["logs"]) and "over-temperature" not in ids(fuels=["pellets"])
-    assert "wet-wood" in ids(fuels=["logs"], log_water_share_wet=0.28)
-    assert "wet-wood" not in ids(fuels=["logs"], log_water_share_wet=0.18)
+    assert "over-temperature" in ids(fuels=[LOGS]) and "over-temperature" not in ids(fuels=[PELLETS])
+    assert "wet-wood" in ids(fuels=[LOGS], log_water_share_wet=0.28)
+    assert "wet-wood" not in ids(fuels=[LOGS], log_water_share_wet=0.18)
     assert "heavy-bags" in ids(bag_kg=15.0)
     assert ids() == set()
 
 
 def test_caps_are_doubted_until_known() -> None:
     """Vented caps are cautioned where a coupling ends indoors and where nobody has said."""
-    room = {"fuels": ["pellets"], "store_kind": "room"}
+    room = {"fuels": [PELLETS], "store_kind": "room"}
     assert "vented-caps" in ids(**room) and "vented-caps" in ids(**room, couplings_outdoors=False)
     assert "vented-caps" not in ids(**room, couplings_outdoors=True)
 
 
 def test_what_kills_first_comes_first() -> None:
     """The order of the list is that of the texts, whatever the facts."""
-    found = [c.id for c in for_situation(bag_kg=15, emptying_ash=True, fuels=["pellets"], store_kind="room")]
+    found = [c.id for c in for_situation(bag_kg=15, emptying_ash=True, fuels=[PELLETS], store_kind="room")]
     assert found[0] == "co-store"
     assert found == [name for name in TEXTS if name in found]
 
@@ -147,10 +149,11 @@ def test_what_kills_first_comes_first() -> None:
 def test_a_misspelt_fact_silences_nothing() -> None:
     """An unknown fact, kind of store, fuel or id is an error that lists the known ones."""
     for make in (
-        lambda: for_situation(fuel=["logs"]),
+        lambda: for_situation(fuel=[LOGS]),
         lambda: for_situation(store_kind="silo"),
         lambda: for_situation(fuels=["coal"]),
         lambda: for_situation(fuels="logs"),
+        lambda: FuelCautions(in_store={"co-stor": "Chips are kept in a store."}),
         lambda: caution("co", "x"),
     ):
         with pytest.raises(CautionError):

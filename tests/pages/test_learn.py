@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -11,9 +12,24 @@ from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
 from fuelplan.answers import LearnAnswer
-from fuelplan.charts.learned import difference_alt, difference_chart, use_alt, use_chart, use_points
+from fuelplan.charts.learned import (
+    cusum_alt,
+    cusum_chart,
+    difference_alt,
+    difference_chart,
+    residual_alt,
+    residual_chart,
+    use_alt,
+    use_chart,
+    use_points,
+)
+from fuelplan.messages import render
+from fuelplan.pages.learn import figures
 from fuelplan.pages.learn import page as learn_page
+from fuelplan.pages.texts import learn as learn_texts
 from fuelplan.papers.calendars import order_calendar
+from fuelplan.units import Reader, show, written_for
+from tests.site_folders import make_site
 
 DEMOS = Path(__file__).parents[2] / "demo_sites"
 DAY = date(2026, 1, 15)
@@ -102,3 +118,83 @@ def test_upkeep_goes_into_the_calendar_and_questions_do_not() -> None:
     assert "Chimney sweeping" in text and "Empty the ash box" in text and "clean the pellet store" in text
     assert "embers" in text
     assert all(entry.title not in text for entry in answer.upkeep if entry.kind == "question")
+
+
+def _textbook_script(path: str) -> None:
+    """Show the textbook line of one folder."""
+    from datetime import date
+    from pathlib import Path
+
+    from fuelplan.pages.learn import page
+
+    found = page.learn_answer(Path(path), date(2026, 1, 15))
+    page.the_textbook(found)
+    page.the_rest(found)
+
+
+def html_of(page: AppTest) -> str:
+    """All that the page shows as HTML."""
+    return " ".join(str(element.proto.body) for element in page.get("html"))
+
+
+def test_the_page_shows_where_the_textbook_line_parts_first(found: LearnAnswer) -> None:
+    """The sentence, the two side by side, then residual plot and cumulative sum with their tables."""
+    page = AppTest.from_function(
+        _textbook_script, args=(str(DEMOS / "family_house"),), default_timeout=60
+    ).run()
+    assert not page.exception
+    assert [h.value for h in page.subheader] == [learn_texts.BOOK_TITLE]
+    assert len(page.get("vega_lite_chart")) == 2
+    shown = html_of(page)
+    book = found.textbook
+    assert book is not None
+    assert shown.index(render(found.textbook_said)) < shown.index(learn_texts.BOOK_HOW)
+    assert f"{book.kg_per_day:.1f} kg" in shown and "below 0.001" in shown and book.verdict in shown
+    assert all(f"{p.residual_kg_per_day:+.1f} kg" in shown for p in book.points)
+    assert "Newey–West" in shown and found.warming is not None
+
+
+def test_a_house_without_readings_is_told_why_there_is_no_line(tmp_path: Path) -> None:
+    """One reading: the sentence, and no chart or table."""
+    folder = make_site(tmp_path / "a", changes=[("format = 1", "format = 1\nexample_date = 2020-12-01")])
+    page = AppTest.from_function(_textbook_script, args=(str(folder),), default_timeout=60).run()
+    assert not page.exception
+    assert "There is no textbook line yet" in html_of(page)
+    assert not page.get("vega_lite_chart")
+
+
+def test_the_charts_of_the_line_hold_its_points(found: LearnAnswer) -> None:
+    """Residuals and sum are drawn stretch by stretch, the sum between its limits; the use chart has the line
+    beside what was learned; each says in words what it shows.
+    """
+    book = found.textbook
+    assert book is not None
+    left = json.loads(residual_chart(found).to_json())["datasets"]
+    rows = next(rows for rows in left.values() if len(rows) == len(book.points))
+    assert [r["left"] for r in rows] == pytest.approx([p.residual_kg_per_day for p in book.points])
+    sums = json.loads(cusum_chart(found).to_json())["datasets"]
+    drawn = [p for p in book.points if p.cusum is not None]
+    rows = next(iter(sums.values()))
+    assert [r["sum"] for r in rows] == pytest.approx([p.cusum for p in drawn])
+    assert [r["low"] for r in rows] == pytest.approx([-r["high"] for r in rows])
+    use = json.loads(use_chart(found).to_json())["datasets"]
+    lines = next(rows for rows in use.values() if rows and "which" in rows[0])
+    cold = next(r for r in lines if r["which"] == "textbook line" and r["outdoor_c"] == -10)
+    assert cold["kg_per_day"] == pytest.approx(book.kg_per_day + book.kg_per_degree_day * (book.base_c + 10))
+    far = max(book.points, key=lambda p: abs(p.residual_kg_per_day))
+    assert show(abs(far.residual_kg_per_day), "mass") in residual_alt(found)
+    assert "stays between its limits" in cusum_alt(found)
+    gone = replace(found, textbook=replace(book, left_limits_on=date(2025, 5, 4)))
+    assert "beyond its limits from 4 May 2025 on" in cusum_alt(gone)
+
+
+def test_a_reader_in_the_united_states_has_the_line_in_pounds(found: LearnAnswer) -> None:
+    """Pounds a day, for each degree Fahrenheit, and where heating begins in °F."""
+    book = found.textbook
+    assert book is not None
+    with written_for(Reader("us", "month first")):
+        rows = {row[0]: row for row in figures.beside(found)}
+        assert rows[learn_texts.BOOK_DAY][2] == f"{book.kg_per_day / 0.45359237:.1f} lb"
+        assert rows[learn_texts.BOOK_DEGREE][2] == f"{book.kg_per_degree_day / 0.45359237 / 1.8:.1f} lb"
+        assert rows[learn_texts.BOOK_BASE][2] == "52 °F"
+        assert " lb a day by the line" in render(found.textbook_said)

@@ -14,7 +14,7 @@ from fuelplan import answers
 from fuelplan.answers import FolderError, SheetError
 from fuelplan.answers.house.sheet_import import SheetRow
 from fuelplan.records.site.archive import pack, unpack
-from fuelplan.records.site.sheet import read_sheet
+from fuelplan.records.tables.sheet import read_sheet
 from tests.site_folders import make_site
 from tests.xlsx_files import xlsx
 
@@ -228,7 +228,7 @@ def _zip(**files: str) -> bytes:
         (b"\xd0\xcf\x11\xe0" + b"\x00" * 600, r"old kind \(\.xls\)"),
         (b"%PDF-1.7\n\x00", "a PDF"),
         (b"<html><table><tr><td>Date</td></tr></table></html>", "a web page"),
-        (_zip(mimetype="application/vnd.oasis.opendocument.spreadsheet", content_xml="<a/>"), r"\.ods"),
+        (_zip(mimetype="application/vnd.oasis.opendocument.text", content_xml="<a/>"), r"\.odt"),
         (_zip(xl__workbook_bin="x"), r"\.xlsb"),
         (_zip(word__document_xml="x"), "a text document"),
     ],

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fuelplan.records.site.archive import pack, unpack
-from fuelplan.records.site.new_folder import new_folder
+from fuelplan.records.site import new_folder, pack, unpack
 
 
 def pack_house(folder: Path) -> bytes:

@@ -11,12 +11,22 @@ from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse
 from fuelplan.answers.house.new_read import read_house
 from fuelplan.answers.house.new_text import readings_of, site_toml_of
 from fuelplan.answers.weather_of_site import check_weather
-from fuelplan.records.site import Fault
-from fuelplan.records.site.checks import check_folder
-from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE, SITE_FILE
-from fuelplan.records.site.new_folder import folder_files, folder_word, new_folder
+from fuelplan.records.site import (
+    DELIVERIES_FILE,
+    READINGS_FILE,
+    SITE_FILE,
+    Fault,
+    FolderError,
+    check_folder,
+    country_names,
+    folder_files,
+    folder_word,
+    new_folder,
+)
 
-__all__ = ["FieldFaults", "NewHouse", "WeatherFile", "draft_house", "keep_house"]
+__all__ = [
+    "FieldFaults", "FolderError", "NewHouse", "WeatherFile", "country_names", "draft_house", "keep_house",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)

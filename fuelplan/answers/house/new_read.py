@@ -10,10 +10,8 @@ from typing import TypeVar
 
 from fuelplan import units
 from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse
-from fuelplan.records.site.schema.quantities import MOST_LEAD_DAYS
-from fuelplan.records.site.towns import find_town, time_zone_of
-from fuelplan.units import UnitError
-from fuelplan.units.working_days import WorkingDays
+from fuelplan.records.site import MOST_LEAD_DAYS, find_town, time_zone_of
+from fuelplan.units import UnitError, WorkingDays
 
 T = TypeVar("T")
 

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fuelplan.records.site.edit import csv_line
-from fuelplan.records.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
-from fuelplan.records.site.toml_edit import toml_value
+from fuelplan.records.site import DELIVERY_COLUMNS, READING_COLUMNS, csv_line, toml_value
 
 if TYPE_CHECKING:
     from fuelplan.answers.house.new_entries import ReadHouse

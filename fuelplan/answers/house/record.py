@@ -7,10 +7,22 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
-from fuelplan.records.site import Fault, Site, SiteFaults, edit
-from fuelplan.records.site.checks import amounts_against_store, check_folder, future_rows, same_rows, today_of
-from fuelplan.records.site.tables import DeliveryRow, read_deliveries, read_readings
-from fuelplan.records.site.text_files import saving
+from fuelplan.heat import fuels
+from fuelplan.records.site import (
+    DeliveryRow,
+    Fault,
+    Site,
+    SiteFaults,
+    amounts_against_store,
+    check_folder,
+    edit,
+    future_rows,
+    read_deliveries,
+    read_readings,
+    same_rows,
+    saving,
+    today_of,
+)
 from fuelplan.units import bought_in
 
 
@@ -21,7 +33,7 @@ def record_reading(
     reading: str,
     *,
     how: str = "",
-    fuel: str = "pellets",
+    fuel: str = fuels.usual().name,
     note: str = "",
     when: str = "",
     today: date | None = None,
@@ -67,7 +79,7 @@ def record_order(
     *,
     due_from: date | None = None,
     due_to: date | None = None,
-    fuel: str = "pellets",
+    fuel: str = fuels.usual().name,
     note: str = "",
     today: date | None = None,
 ) -> None:
@@ -95,7 +107,7 @@ def record_delivery(
     ordered_on: date | None = None,
     weighed: bool = True,
     filled_full: bool = False,
-    fuel: str = "pellets",
+    fuel: str = fuels.usual().name,
     note: str = "",
     when: str = "",
     today: date | None = None,
@@ -127,7 +139,7 @@ def record_delivery(
 
 @saving("what came of your order was")
 def record_outcome(
-    path: Path | str, ordered_on: date, outcome: str, *, fuel: str = "pellets", note: str = ""
+    path: Path | str, ordered_on: date, outcome: str, *, fuel: str = fuels.usual().name, note: str = ""
 ) -> None:
     """Book that an order failed or was cancelled; it then no longer counts as on order."""
     if outcome not in {"failed", "cancelled"}:

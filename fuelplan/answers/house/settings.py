@@ -10,12 +10,24 @@ from typing import Any, Literal
 
 from fuelplan import units
 from fuelplan.answers.house.new import FieldFaults
-from fuelplan.records.site import Fault, SiteFaults, edit, undo
-from fuelplan.records.site.country import MAX_TOML_BYTES
-from fuelplan.records.site.folder import SITE_FILE
-from fuelplan.records.site.text_files import saving
-from fuelplan.records.site.toml_edit import BYTE_ORDER_MARK, Value, changed_text, site_text, write_site_text
-from fuelplan.records.site.trial import faults_with
+from fuelplan.records.site import (
+    BYTE_ORDER_MARK,
+    MAX_TOML_BYTES,
+    SITE_FILE,
+    Fault,
+    SiteFaults,
+    Value,
+    changed_text,
+    edit,
+    faults_with,
+    saving,
+    undo,
+    write_site_text,
+)
+from fuelplan.records.site import Change as Change
+from fuelplan.records.site import EditError as EditError
+from fuelplan.records.site import UndoError as UndoError
+from fuelplan.records.site import site_text as site_text
 
 LONGEST = 400
 MOST = {
@@ -95,7 +107,7 @@ def settings_of(folder: Path) -> dict[str, str]:
     try:
         data = tomllib.loads(changed_text(site_text(folder), {}).removeprefix(BYTE_ORDER_MARK))
     except tomllib.TOMLDecodeError as error:
-        raise edit.EditError(f"{SITE_FILE} is not TOML: {error}") from error
+        raise EditError(f"{SITE_FILE} is not TOML: {error}") from error
     found = {s: _value_at(data, s.key) for s in HOUSE_SETTINGS}
     return {
         s.name: "" if v is None else str(v)
@@ -167,13 +179,13 @@ def change_site_text(folder: Path, expected: str, text: str) -> None:
     write_site_text(folder, expected, text, f"{SITE_FILE} was edited as text")
 
 
-def last_change(folder: Path) -> undo.Change | None:
+def last_change(folder: Path) -> Change | None:
     """Return the folder's last change, to be shown and handed to :func:`undo_change`; None without one."""
     return undo.last_change(folder)
 
 
 @saving("the earlier state was")
-def undo_change(folder: Path, shown: undo.Change | None) -> undo.Change:
+def undo_change(folder: Path, shown: Change | None) -> Change:
     """Take the change back that :func:`last_change` showed: a reading, an order, a delivery, a setting, an
     import.
 

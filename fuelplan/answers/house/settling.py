@@ -15,17 +15,18 @@ from fuelplan.answers.when_to_order.questions import (
     delivery_words,
     reading_words,
 )
-from fuelplan.records.site import edit
-from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE
-from fuelplan.records.site.tables import (
+from fuelplan.records.site import (
     AFTER,
     BEFORE,
+    DELIVERIES_FILE,
+    READINGS_FILE,
     DeliveryRow,
     ReadingRow,
+    edit,
     read_deliveries,
     read_readings,
+    saving,
 )
-from fuelplan.records.site.text_files import saving
 
 CHECKED_BY_CHOICE = {"right": "right", "wrong": "wrong", "look_again": "look again"}
 WAIT_DAYS = 7  # an order that is "not yet" here is asked about again after a week (our choice)

@@ -10,17 +10,26 @@ from pathlib import Path
 from typing import Literal
 
 from fuelplan import units
-from fuelplan.records.site import Fault, Site, SiteFaults, edit
-from fuelplan.records.site.checks import amounts_against_store, check_folder, future_rows, today_of
-from fuelplan.records.site.sheet import Sheet, day_of_serial
-from fuelplan.records.site.tables import (
+from fuelplan.records.site import (
     DELIVERY_COLUMNS,
     READING_COLUMNS,
+    Fault,
+    Site,
+    SiteFaults,
+    amounts_against_store,
+    check_folder,
     deliveries_of_text,
+    edit,
+    future_rows,
     readings_of_text,
+    saving,
+    today_of,
 )
-from fuelplan.records.site.text_files import saving
-from fuelplan.units.plain_text import STEERING
+from fuelplan.records.tables import Sheet as Sheet
+from fuelplan.records.tables import SheetError as SheetError
+from fuelplan.records.tables import day_of_cell
+from fuelplan.records.tables import read_sheet as read_sheet
+from fuelplan.units import STEERING
 
 Into = Literal["readings", "deliveries"]
 Dates = Literal["", "year first", "day first", "month first"]
@@ -295,7 +304,7 @@ def _cell(text: str, column: str, plan: SheetPlan) -> str:
 
 def day_of(text: str, order: Dates) -> str:
     """Return a date of a sheet as the folder writes it; ValueError where it is none."""
-    serial = day_of_serial(text)
+    serial = day_of_cell(text)
     if serial is not None:
         return serial.isoformat()
     parts = _PARTS.fullmatch(text)

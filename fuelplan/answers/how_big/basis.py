@@ -26,8 +26,7 @@ from fuelplan.answers.weather_of_site import SiteWeather
 from fuelplan.learning import LevelUnknown
 from fuelplan.ordering import prices
 from fuelplan.ordering.prices import drop_size_factor
-from fuelplan.records.site import Site
-from fuelplan.records.site.schema.money import SupplyTable
+from fuelplan.records.site import Site, SupplyTable
 from fuelplan.weather import (
     DailyWeather,
     PlaceSeasons,
@@ -35,8 +34,8 @@ from fuelplan.weather import (
     Winters,
     place_seasons,
     possible_winters,
+    rolling_sums,
 )
-from fuelplan.weather.seasons import rolling_sums
 
 Floats = NDArray[np.float64]
 
@@ -328,9 +327,9 @@ def _burning(
     """Return what is taken about heat and fuel."""
     us = units.reader().system == "us"
     kg, word = (units.parse("1 lb", "mass"), "lb") if us else (1.0, "kg")
-    holds = units.show(setting.pellets.kwh_per_kg, "energy_per_mass") if us else ""
+    holds = units.show(setting.material.kwh_per_kg, "energy_per_mass") if us else ""
     held = (
-        f"Pellets hold {holds}" if us else f"A kilogram of pellets holds {setting.pellets.kwh_per_kg:g} kWh"
+        f"Pellets hold {holds}" if us else f"A kilogram of pellets holds {setting.material.kwh_per_kg:g} kWh"
     )
     kilogram = f"{held}, of which {setting.efficiency:.0%} become useful heat over the year"
     source = (

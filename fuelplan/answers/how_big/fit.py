@@ -8,7 +8,7 @@ from fuelplan.answers.how_big.rooms import bagged
 from fuelplan.answers.when_to_order.answer import ShownCaution
 from fuelplan.answers.when_to_order.words import STORE_KIND
 from fuelplan.messages import cautions
-from fuelplan.records.site.to_domain_store import couplings_outdoors, fire_threshold_of, place_seen
+from fuelplan.records.site import couplings_outdoors, fire_threshold_of, place_seen
 from fuelplan.store import access
 from fuelplan.store.access import Line
 
@@ -51,7 +51,7 @@ def shown_cautions(basis: Basis, hopper: HopperPart | None) -> tuple[ShownCautio
     by_hand = hopper is not None and hopper.how == "hand" and table.conveying is not None
     kind = STORE_KIND.get(table.store.shape or "", "room")
     found = cautions.for_situation(
-        fuels=["pellets"],
+        fuels=[basis.setting.fuel.cautions],
         store_kind=kind,
         stock_kg=store.capacity_kg(),
         couplings_outdoors=couplings_outdoors(table),

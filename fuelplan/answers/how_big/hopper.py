@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.how_big.answer import BufferPart, HopperPart
 from fuelplan.answers.how_big.basis import DAYS, MOST_WINTERS, Basis
-from fuelplan.records.site.to_domain_store import conveying_of
+from fuelplan.records.site import conveying_of
 from fuelplan.sizing import hopper_cycle
 from fuelplan.store import buffer, hopper
-from fuelplan.weather.winters import find_runs
+from fuelplan.weather import find_runs
 
 Floats = NDArray[np.float64]
 

@@ -14,9 +14,7 @@ from fuelplan.answers.how_big.rooms import LONGEST_M, WIDEST_M, Question
 from fuelplan.answers.how_big.store import cellar_part, drawing, size_stores, worst_winter
 from fuelplan.answers.how_big.words import hopper_sentence, present_sentence, sentence
 from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
-from fuelplan.records.site import Site, SiteFaults
-from fuelplan.records.site.checks import check_folder
-from fuelplan.records.site.schema.store import CellarTable
+from fuelplan.records.site import CellarTable, Site, SiteFaults, check_folder
 from fuelplan.store.bulk import FlatRoom, SlopedRoom
 from fuelplan.weather import DailyWeather
 

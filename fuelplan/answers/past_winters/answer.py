@@ -8,8 +8,7 @@ from datetime import date
 from typing import Any
 
 from fuelplan.answers.as_json import SCHEMA, plain
-from fuelplan.dispatch.replay.rounds import Against, PolicySummary, Tally
-from fuelplan.dispatch.replay.summary import Interval
+from fuelplan.dispatch.replay import Against, Interval, PolicySummary, Tally
 
 WORDS = {
     "plan": "the plan",

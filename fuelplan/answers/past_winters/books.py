@@ -9,7 +9,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.learning.readings import PERCENT_SD
+from fuelplan.learning import PERCENT_SD
 from fuelplan.records.round import Deliveries, Order, Readings, Round, reach_of
 
 Floats = NDArray[np.float64]

@@ -13,7 +13,7 @@ from fuelplan.answers.past_winters.policies import K_FACTOR, Planner
 from fuelplan.answers.past_winters.world import PROMISE_DAYS, World
 from fuelplan.answers.which_runs.needs import Week
 from fuelplan.answers.which_runs.plan import DayPlan
-from fuelplan.dispatch.replay.rounds import DAYS_A_YEAR, Tally
+from fuelplan.dispatch.replay import DAYS_A_YEAR, Tally
 from fuelplan.records.round import driver_rules
 
 Floats = NDArray[np.float64]

@@ -23,8 +23,7 @@ from fuelplan.answers.who_is_due.beliefs import Beliefs, believe
 from fuelplan.answers.who_is_due.deadlines import deliver_by_levels
 from fuelplan.answers.who_is_due.doubts import more_kg
 from fuelplan.dispatch.outlook import LevelTable
-from fuelplan.dispatch.run_plan import Budget, Solution, Visit
-from fuelplan.dispatch.run_plan.week import Prices
+from fuelplan.dispatch.run_plan import Budget, Prices, Solution, Visit
 from fuelplan.records.round import Round
 
 Bools = NDArray[np.bool_]

@@ -18,8 +18,7 @@ from fuelplan.answers.past_winters.world import MIDSUMMER, PastWinter, World, pa
 from fuelplan.answers.round.roads import RoundRoads, roads_for_round
 from fuelplan.answers.weather_of_site import INVENTED_SAID
 from fuelplan.answers.who_is_due.weather import RoundWeather
-from fuelplan.dispatch.replay.rounds import Tally, against, summary_of
-from fuelplan.dispatch.replay.summary import mean_over_winters
+from fuelplan.dispatch.replay import Tally, against, mean_over_winters, summary_of
 from fuelplan.records.round import Round
 from fuelplan.weather import place_seasons
 from fuelplan.workers import HERE, Crew, results

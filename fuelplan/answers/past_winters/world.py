@@ -17,10 +17,9 @@ from fuelplan.answers.past_winters.books import (
     reading_habits,
 )
 from fuelplan.answers.who_is_due.weather import RoundWeather
-from fuelplan.dispatch.replay.round_rules import KFactor, degree_days_of, first_k, ring_shares
-from fuelplan.dispatch.replay.round_stock import Stocks
+from fuelplan.dispatch.replay import KFactor, Stocks, degree_days_of, first_k, ring_shares
 from fuelplan.records.round import Round, working_days_of
-from fuelplan.units.working_days import WorkingDays
+from fuelplan.units import WorkingDays
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

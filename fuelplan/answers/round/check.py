@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fuelplan.answers.weather_of_site import check_weather
-from fuelplan.records.round import Fault, counted, is_round, shown
-from fuelplan.records.round.folder import Round, read_round
+from fuelplan.records.round import Round, counted, is_round, read_round, shown
+from fuelplan.records.site import Fault
 
 __all__ = ["RoundCheck", "check_round_folder", "counted", "is_round", "shown"]
 

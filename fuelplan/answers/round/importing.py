@@ -10,13 +10,20 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from fuelplan.records.round import Fault, RoundFaults, faults_of_import, joined, write_import
-from fuelplan.records.round.folder import table_of_round
-from fuelplan.records.round.importing.joined import Joined
-from fuelplan.records.round.importing.rows import KINDS, import_own_table, own_table
-from fuelplan.records.round.schema.columns import names_of
-from fuelplan.records.round.schema.round import RoundTable
-from fuelplan.records.site.text_files import saving
+from fuelplan.records.round import (
+    KINDS,
+    Joined,
+    RoundFaults,
+    RoundTable,
+    faults_of_import,
+    import_own_table,
+    joined,
+    names_of,
+    own_table,
+    table_of_round,
+    write_import,
+)
+from fuelplan.records.site import Fault, saving
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -133,7 +140,7 @@ def look_at_import(
     Parameters
     ----------
     file
-        The spreadsheet, as .xlsx or saved as CSV.
+        The spreadsheet, as .xlsx, .ods or saved as CSV.
     columns
         Own column → ours, see :mod:`fuelplan.records.round.importing.rows`; own columns that have one of our
         names already need not be named.

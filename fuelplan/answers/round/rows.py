@@ -9,8 +9,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.records.round import Order, PublishedStop, Round, credit_stopped, reach_of
-from fuelplan.records.round.reach import carried
+from fuelplan.records.round import Order, PublishedStop, Round, carried, credit_stopped, reach_of
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]

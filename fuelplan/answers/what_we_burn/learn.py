@@ -11,14 +11,16 @@ from numpy.typing import NDArray
 
 from fuelplan import units
 from fuelplan.answers.as_json import SCHEMA, plain
+from fuelplan.answers.beliefs import burned_by
 from fuelplan.answers.draws import learned
 from fuelplan.answers.setting import Setting, setting_of
 from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
-from fuelplan.learning import Posterior, SignatureError
-from fuelplan.learning.efficiency import Efficiency, seasonal_efficiency
-from fuelplan.learning.fit import Interval
+from fuelplan.answers.what_we_burn.textbook import Estimate as Estimate
+from fuelplan.answers.what_we_burn.textbook import Learned, Textbook, textbook_line
+from fuelplan.learning import Efficiency, Interval, Posterior, SignatureError, seasonal_efficiency
+from fuelplan.messages import Message, Number, in_document, message
 from fuelplan.records.site import Site
-from fuelplan.weather import DailyWeather, usual_year
+from fuelplan.weather import DailyWeather, Warming, record_warming, usual_year
 
 Floats = NDArray[np.float64]
 
@@ -27,15 +29,6 @@ Day = date  # the published key of a change is called date
 DRAWS = 4000
 HEAT_METER = "heat"  # the name that readings of a heat meter carry
 SMALL_SHARE = 0.03  # less than this off the paper figure is no news
-
-
-@dataclass(frozen=True)
-class Estimate:
-    """A quantity with the range that holds it 8 times in 10."""
-
-    p10: float
-    p50: float
-    p90: float
 
 
 @dataclass(frozen=True)
@@ -96,6 +89,10 @@ class LearnAnswer:
     changes: tuple[FoundChange, ...]
     flags: tuple[FoundFlag, ...]
     notes: tuple[str, ...]
+    textbook: Textbook | None
+    textbook_said: Message
+    warming: Warming | None
+    warming_said: Message | None
     line: Line = field(repr=False)
 
     def to_json(self) -> dict[str, Any]:
@@ -105,6 +102,10 @@ class LearnAnswer:
             found = document.pop(name)
             document |= {name: found["p50"], f"{name}_p10": found["p10"], f"{name}_p90": found["p90"]}
         document.pop("line")
+        for name in ("textbook", "warming"):
+            said = getattr(self, f"{name}_said")
+            document.pop(f"{name}_said")
+            document[f"{name}_sentence"] = None if said is None else in_document(said)
         return document
 
 
@@ -122,6 +123,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
     drawn = posterior.draw(DRAWS, np.random.default_rng(seed))
     year_c = setting.need.heating_c(usual_year(known.weather).mean_c[:365])
     year = _estimate(drawn.use_kg(year_c))
+    degree, daily, base = map(_estimate, (drawn.kg_per_degree_day, drawn.kg_per_day, drawn.base_c))
     prior = setting.prior
     paper = float((prior.kg_per_degree_day * np.maximum(0, prior.base_c - year_c) + prior.kg_per_day).sum())
     outdoor = np.arange(-15.0, 26.0)
@@ -132,7 +134,10 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
     )
     p10, p50, p90 = np.quantile(use, (0.1, 0.5, 0.9), axis=0)
     fit = posterior.fit
-    metered = _metered_efficiency(site, posterior, as_of, setting.pellets.kwh_per_kg)
+    metered = _metered_efficiency(setting, posterior)
+    held = Learned(year, degree, daily, base, posterior.changes)
+    textbook, textbook_said = textbook_line(fit, *burned_by(setting, known.weather), year_c, held)
+    warming = record_warming(known.for_winters)
     return LearnAnswer(
         site=site.name,
         as_of=as_of,
@@ -142,9 +147,9 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
             *_sentences(posterior, year, paper, setting.log_side is not None),
             *(() if metered is None else (metered.sentence,)),
         ),
-        kg_per_degree_day=_estimate(drawn.kg_per_degree_day),
-        kg_per_day=_estimate(drawn.kg_per_day),
-        base_c=_estimate(drawn.base_c),
+        kg_per_degree_day=degree,
+        kg_per_day=daily,
+        base_c=base,
         year_kg=year,
         paper_year_kg=paper,
         readings=posterior.readings,
@@ -158,24 +163,42 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         ),
         flags=tuple(FoundFlag(f.what, f.first_day, f.last_day, f.used, f.sentence) for f in posterior.flags),
         notes=(*known.notes, *setting.warnings, *posterior.notes),
+        textbook=textbook,
+        textbook_said=textbook_said,
+        warming=warming,
+        warming_said=None if warming is None else _warming_said(warming),
         line=Line(outdoor, p10, p50, p90),
     )
 
 
-def _metered_efficiency(
-    site: Site, posterior: Posterior, as_of: date, kwh_per_kg: float
-) -> Efficiency | None:
+def _warming_said(found: Warming) -> Message:
+    """Return how fast the weather record warmed, and what past winters are corrected for."""
+    return message(
+        "learn.warming",
+        "The place's own warming over {years} years: {own} K per decade, give or take {error} (standard "
+        "error that allows for warm years in a row: Newey–West, {lags} lags; {plain} without). Past winters "
+        "are corrected for {used} K per decade: the place's own warming, adjusted towards its region's.",
+        years=found.years,
+        own=Number(found.k_per_decade, 2),
+        error=Number(found.se_k_per_decade, 2),
+        lags=found.lags,
+        plain=Number(found.plain_se_k_per_decade, 2),
+        used=Number(found.used_k_per_decade, 2),
+    )
+
+
+def _metered_efficiency(setting: Setting, posterior: Posterior) -> Efficiency | None:
     """Return the seasonal efficiency where heat is metered on days of fuel readings; None elsewhere."""
     heat = [
         (r.day, r.reading.value)
-        for r in site.read_by(as_of)
-        if r.fuel == "pellets" and r.reading is not None and r.reading.measure == "kwh"
+        for r in setting.site.read_by(setting.as_of)
+        if r.fuel == setting.fuel.name and r.reading is not None and r.reading.measure == "kwh"
     ]
     if posterior.fit is None or len(heat) < 2:
         return None
     fuel = [i for i in posterior.fit.intervals if i.meter != HEAT_METER]
     try:
-        return seasonal_efficiency(fuel, heat, kwh_per_kg)
+        return seasonal_efficiency(fuel, heat, setting.material.kwh_per_kg)
     except SignatureError:
         return None  # no stretch has both fuel and heat
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.when_to_order.questions import Question, SetAside
+from fuelplan.heat import fuels
 
 Floats = NDArray[np.float64]
 
@@ -301,6 +302,16 @@ class OrderAnswer:
     def on_its_way(self) -> tuple[PlacedOrder, ...]:
         """Return the placed orders that are counted on: those that are not overdue."""
         return tuple(p for p in self.placed if not p.overdue)
+
+    @property
+    def stacked_stock(self) -> FuelStock | None:
+        """Return the stock of the fuel that lies in stacks, where the house burns one."""
+        return next((s for s in self.stocks if fuels.fuel(s.fuel).is_stacked), None)
+
+    @property
+    def stacked_run_out(self) -> RunOut | None:
+        """Return when that of the stacks is burned."""
+        return next((r for r in self.run_out if fuels.fuel(r.fuel).is_stacked), None)
 
     def to_json(self) -> dict[str, Any]:
         """Return the published JSON document (schema 1); the level band is given by day."""

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.draws import DRAWN, Draws
 from fuelplan.answers.setting import Setting
-from fuelplan.ordering.lead_time import arrival_within
+from fuelplan.ordering import arrival_within
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -16,8 +16,8 @@ from fuelplan.answers.when_to_order.questions import (
     asked_reading,
     question,
 )
-from fuelplan.learning.doubt import OpenDoubt
-from fuelplan.records.site.tables import DeliveryRow, ReadingRow
+from fuelplan.learning import OpenDoubt
+from fuelplan.records.site import DeliveryRow, ReadingRow
 
 UNTIL = "Until you say, the dates follow the emptier of the two and the amounts fit the fuller."
 
@@ -81,7 +81,11 @@ def _disagrees(setting: Setting, doubt: OpenDoubt) -> Question:
 
 def _same_day(setting: Setting, line: int) -> Question:
     row = _reading(setting, line)
-    came = [r for r in setting.site.delivered(row.day) if r.fuel == "pellets" and r.delivered_on == row.day]
+    came = [
+        r
+        for r in setting.site.delivered(row.day)
+        if r.fuel == setting.fuel.name and r.delivered_on == row.day
+    ]
     day = units.show_date(row.day)
     text = (
         f"On {day} you read {row.said}, and the tanker came on the same day. Did you read before or after "

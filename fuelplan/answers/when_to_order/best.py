@@ -16,11 +16,17 @@ from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import Alternative, Policy, ProposedOrder, WholeBill
 from fuelplan.answers.when_to_order.arrivals import Arrivals
 from fuelplan.answers.when_to_order.plan import Placed
-from fuelplan.ordering.optimum import StoreLimits, StoreTooSmall, value_of_stock
-from fuelplan.ordering.plan import plan_year
-from fuelplan.ordering.stages import WEEK
-from fuelplan.ordering.stock import Arrival
-from fuelplan.ordering.today import Decision, TodaysOffer, decide_today
+from fuelplan.ordering import (
+    WEEK,
+    Arrival,
+    Decision,
+    StoreLimits,
+    StoreTooSmall,
+    TodaysOffer,
+    decide_today,
+    plan_year,
+    value_of_stock,
+)
 
 Ints = NDArray[np.int64]
 
@@ -176,7 +182,7 @@ def _proposed(setting: Setting, coming: Arrivals, money: Money, day: date, amoun
     order_day = (day - setting.as_of).days
     low, high = coming.span(order_day)
     return ProposedOrder(
-        fuel="pellets",
+        fuel=setting.fuel.name,
         order_by=day,
         deliver_from=setting.as_of + timedelta(days=1 + low),
         deliver_to=setting.as_of + timedelta(days=1 + high),

@@ -9,10 +9,9 @@ from fuelplan import units
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.questions import SetAside, delivery_words, reading_words
 from fuelplan.learning import Posterior
-from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE
-from fuelplan.records.site.tables import DeliveryRow, ReadingRow
+from fuelplan.records.site import DELIVERIES_FILE, READINGS_FILE, DeliveryRow, ReadingRow
 
-NO_LOGS = "By its settings this house's boiler burns no logs."
+NOT_BURNED = "By its settings this house's boiler burns no {fuel}."
 
 
 def set_aside(setting: Setting, posterior: Posterior) -> tuple[SetAside, ...]:
@@ -38,8 +37,8 @@ def _readings(setting: Setting, posterior: Posterior) -> Iterator[tuple[ReadingR
             yield row, _later(setting.as_of)
         elif row.checked == "wrong":
             yield row, "You said that it is wrong."
-        elif row.fuel == "logs":
-            reason = _log_reading(setting, row)
+        elif row.fuel != setting.fuel.name:
+            reason = _beside_reading(setting, row)
             if reason:
                 yield row, reason
         elif row.line in doubted:
@@ -56,10 +55,10 @@ def _meters_read_once(setting: Setting) -> set[int]:
     return {one[0].line for one in by_meter.values() if len(one) == 1}
 
 
-def _log_reading(setting: Setting, row: ReadingRow) -> str:
-    if setting.log_side is None:
-        return NO_LOGS
-    newest = [r for r in setting.site.read_by(setting.as_of) if r.fuel == "logs"][-1]
+def _beside_reading(setting: Setting, row: ReadingRow) -> str:
+    if row.fuel not in setting.burned:
+        return NOT_BURNED.format(fuel=row.fuel)
+    newest = [r for r in setting.site.read_by(setting.as_of) if r.fuel == row.fuel][-1]
     if row.line == newest.line:
         return ""
     return f"The logs are reckoned from your newest count, that of {units.show_date(newest.day, year=True)}."
@@ -71,17 +70,15 @@ def _delivery(setting: Setting, row: DeliveryRow, as_of: date) -> str:
         return _later(as_of)
     if row.outcome in {"failed", "cancelled"}:
         return f"It was {row.outcome}: nothing came of it."
-    if row.fuel == "logs":
-        return _logs(setting, row)
-    return ""
+    return "" if row.fuel == setting.fuel.name else _beside(setting, row)
 
 
-def _logs(setting: Setting, row: DeliveryRow) -> str:
-    if setting.log_side is None:
-        return NO_LOGS
+def _beside(setting: Setting, row: DeliveryRow) -> str:
+    if row.fuel not in setting.burned:
+        return NOT_BURNED.format(fuel=row.fuel)
     if row.delivered_on is None or row.delivered_on > setting.as_of:
         return "An order of logs counts once it is delivered."
-    counted = [r for r in setting.site.read_by(setting.as_of) if r.fuel == "logs"]
+    counted = [r for r in setting.site.read_by(setting.as_of) if r.fuel == row.fuel]
     if not counted:
         return "The logs are reckoned from the stacks of the settings until you count them once."
     if row.delivered_on <= counted[-1].day:

@@ -7,8 +7,7 @@ from fuelplan.answers.when_to_order.answer import HeatPrice
 from fuelplan.heat import boiler, building
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.fuels import FuelError, HeatOffer
-from fuelplan.records.site.schema.logs import FuelPriceTable
-from fuelplan.records.site.to_domain import boiler_of
+from fuelplan.records.site import FuelPriceTable, boiler_of, material_of
 
 CARRIER = {"heating oil": "heating_oil", "natural gas": "natural_gas_bill", "electricity": "electricity"}
 SHORT = {"heating oil": "oil", "natural gas": "gas"}
@@ -65,24 +64,25 @@ def _kwh_per_unit(setting: Setting, row: FuelPriceTable) -> float:
         if per != SOLD_IN[row.fuel]:
             raise FuelError(f"{row.name}: {row.fuel} is priced per {SOLD_IN[row.fuel]} here, not per {per}")
         return building.CARRIERS[CARRIER[row.fuel]].kwh_per_unit
-    if row.fuel == "pellets":
-        kg = 1.0 if per == "kg" else row.price.each_kg
-        if kg is None:
-            raise FuelError(f"{row.name}: pellets are priced per t, kg, bag or pallet, not per {per}")
-        return kg * setting.pellets.kwh_per_kg
-    if row.wood is None or row.water is None:
-        raise FuelError(f'{row.name}: say wood and water, e.g. wood = "beech" and water = "18 % wet"')
-    wood = fuel.logs(row.wood, row.water) if row.fuel == "logs" else fuel.chips(row.wood, row.water)
-    return wood.amount(1.0, per).kwh
+    wood = fuel.fuel(row.fuel)
+    said: fuel.Material | None = None
+    if wood.by_wood and row.wood is not None and row.water is not None:
+        said = wood.material(row.wood, row.water)
+    elif wood.in_bulk:
+        said = material_of(setting.site.table, wood)
+    try:
+        return wood.kwh_per_unit(per, row.price.each_kg, said)
+    except FuelError as fault:
+        raise FuelError(f"{row.name}: {fault}") from None
 
 
 def _efficiency(setting: Setting, row: FuelPriceTable) -> float:
     if row.efficiency is not None:
         return row.efficiency
-    if row.fuel == "pellets":
+    if row.fuel == setting.fuel.name:
         return setting.efficiency
-    if row.fuel in {"logs", "chips"}:
-        return boiler.seasonal_efficiency(boiler_of(setting.site.table, row.fuel))
+    if row.fuel in fuel.names():
+        return boiler.seasonal_efficiency(boiler_of(setting.site.table, fuel.fuel(row.fuel)))
     raise FuelError(
         f"{row.name}: say its efficiency over the year, e.g. efficiency = 0.88, or 3.2 for a heat pump"
     )

@@ -43,12 +43,12 @@ class Level:
         return self.setting.store.capacity_kg(self.setting.store.bulk_high_kg_per_m3)
 
     def stock(self) -> FuelStock:
-        """Return the stock of pellets on the evening of the day."""
+        """Return what lies in the bulk store on the evening of the day."""
         setting = self.setting
         p10, p50, p90 = self.now
         read_on = newest_used_reading(setting, self.belief.posterior)
         return FuelStock(
-            fuel="pellets",
+            fuel=setting.fuel.name,
             kg=p50,
             p10_kg=p10,
             p90_kg=p90,
@@ -68,7 +68,7 @@ class Level:
             if self.draws.fuller_by_kg > 0:
                 fuller = np.quantile(self.draws.at_fullest(paths)[:, :SHOWN_DAYS], 0.9, axis=0)
                 p90 = np.maximum(p90, np.minimum(fuller, self._most_kg))
-            bands.append(LevelBand("pellets", dates, p02, p10, p50, p90, with_plan))
+            bands.append(LevelBand(self.setting.fuel.name, dates, p02, p10, p50, p90, with_plan))
         return tuple(bands)
 
     def unknown(self) -> str:

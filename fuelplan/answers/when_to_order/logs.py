@@ -29,7 +29,7 @@ def log_stock(setting: Setting, draws: Draws) -> tuple[FuelStock, ...]:
     read_on = side.stock_read_on
     return (
         FuelStock(
-            fuel="logs",
+            fuel=side.burned.name,
             kg=float(p50),
             p10_kg=float(p10),
             p90_kg=float(p90),
@@ -43,21 +43,22 @@ def log_stock(setting: Setting, draws: Draws) -> tuple[FuelStock, ...]:
     )
 
 
-def log_use(draws: Draws) -> tuple[FuelUse, ...]:
+def log_use(setting: Setting, draws: Draws) -> tuple[FuelUse, ...]:
     """Return the logs burned over the next days."""
-    if draws.logs is None:
+    side = setting.log_side
+    if side is None or draws.logs is None:
         return ()
     found = []
     for days in USE_DAYS:
         p10, p50, p90 = np.quantile(draws.logs.demand_kg[:, :days].sum(axis=1), (0.1, 0.5, 0.9))
-        found.append(FuelUse("logs", days, float(p10), float(p50), float(p90)))
+        found.append(FuelUse(side.burned.name, days, float(p10), float(p50), float(p90)))
     return tuple(found)
 
 
 def log_run_out(setting: Setting, draws: Draws) -> tuple[RunOut, ...]:
     """Return when the dry logs there are, and those that become dry, are burned."""
-    logs = draws.logs
-    if logs is None:
+    side, logs = setting.log_side, draws.logs
+    if side is None or logs is None:
         return ()
     left = logs.level_kg[:, None] + np.cumsum(logs.coming_kg - logs.demand_kg, axis=1)
     gone = left <= 1e-6
@@ -68,7 +69,7 @@ def log_run_out(setting: Setting, draws: Draws) -> tuple[RunOut, ...]:
         at = int(np.quantile(day, share, method="inverted_cdf"))
         return None if at >= days else setting.as_of + timedelta(days=at + 1)
 
-    return (RunOut("logs", quantile(0.02), quantile(0.10), quantile(0.50), quantile(0.90)),)
+    return (RunOut(side.burned.name, quantile(0.02), quantile(0.10), quantile(0.50), quantile(0.90)),)
 
 
 def log_advice(setting: Setting, draws: Draws) -> LogAdvice | None:

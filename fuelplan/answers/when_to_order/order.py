@@ -38,7 +38,7 @@ from fuelplan.answers.when_to_order.questions import READ_FIRST
 from fuelplan.answers.when_to_order.upkeep import upkeep_of_site
 from fuelplan.answers.when_to_order.words import cautions_for_order, sentence_of
 from fuelplan.learning import Posterior
-from fuelplan.ordering.stock import NEVER
+from fuelplan.ordering import NEVER
 from fuelplan.records.site import Site
 from fuelplan.weather import DailyWeather, Winters, possible_winters
 
@@ -222,12 +222,12 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
         seed=seed,
         sentence="",
         stocks=(outlook.level.stock(), *log_stock(setting, draws)),
-        use_kg=(*_use(draws), *log_use(draws)),
+        use_kg=(*_use(setting, draws), *log_use(setting, draws)),
         run_out=(_run_out(outlook), *log_run_out(setting, draws)),
         decision=plan.decision if best is None or best.decision is None else best.decision,
         order=first,
         placed=tuple(
-            PlacedOrder("pellets", p.ordered_on, p.due_from, p.due_to, p.amount_kg, p.arrival is None)
+            PlacedOrder(setting.fuel.name, p.ordered_on, p.due_from, p.due_to, p.amount_kg, p.arrival is None)
             for p in plan.placed
         ),
         risk_limit=outlook.risk_limit,
@@ -282,7 +282,7 @@ def _first_order(
         by = today if safe is None or best.decision == "late" else max(today, safe.order_by)
         window = (today + timedelta(days=1 + low), today + timedelta(days=1 + high))
         return ProposedOrder(
-            "pellets", by, window[0], window[1], best.amount_kg, best.risk, fits_kg=best.fits_kg
+            setting.fuel.name, by, window[0], window[1], best.amount_kg, best.risk, fits_kg=best.fits_kg
         )
     if safe is None or not best.next_orders or safe.fits_kg is not None:
         return safe
@@ -336,11 +336,11 @@ def _flags(posterior: Posterior) -> tuple[str, ...]:
     return tuple(flag.sentence for flag in reversed(posterior.flags) if not flag.used)[:3]
 
 
-def _use(draws: Draws) -> tuple[FuelUse, ...]:
+def _use(setting: Setting, draws: Draws) -> tuple[FuelUse, ...]:
     found = []
     for days in USE_DAYS:
         p10, p50, p90 = np.quantile(draws.demand_kg[:, :days].sum(axis=1), (0.1, 0.5, 0.9))
-        found.append(FuelUse("pellets", days, float(p10), float(p50), float(p90)))
+        found.append(FuelUse(setting.fuel.name, days, float(p10), float(p50), float(p90)))
     return tuple(found)
 
 
@@ -357,7 +357,7 @@ def _run_out(outlook: _Outlook) -> RunOut:
     medians = [int(np.quantile(day[outlook.draws.year == y], 0.5, method="inverted_cdf")) for y in years]
     hardest = min(medians, default=NEVER)
     return RunOut(
-        fuel="pellets",
+        fuel=outlook.setting.fuel.name,
         p02=quantile_day(0.02),
         p10=quantile_day(0.10),
         p50=quantile_day(0.50),

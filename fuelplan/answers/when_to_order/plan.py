@@ -15,8 +15,18 @@ from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import ProposedOrder
 from fuelplan.answers.when_to_order.arrivals import Arrivals
 from fuelplan.answers.when_to_order.on_order import on_order
-from fuelplan.ordering.last_date import LastDate, last_safe_day, order_risk, steady_day
-from fuelplan.ordering.stock import NEVER, Arrival, StockPaths, first_day_below, simulate, with_delivery_pause
+from fuelplan.ordering import (
+    NEVER,
+    Arrival,
+    LastDate,
+    StockPaths,
+    first_day_below,
+    last_safe_day,
+    order_risk,
+    simulate,
+    steady_day,
+    with_delivery_pause,
+)
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -209,7 +219,7 @@ def _next_order(
     span = planner.coming.span(day)
     return (
         ProposedOrder(
-            fuel="pellets",
+            fuel=setting.fuel.name,
             order_by=ordered,
             deliver_from=setting.as_of + timedelta(days=1 + span[0]),
             deliver_to=setting.as_of + timedelta(days=1 + span[1]),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE
-from fuelplan.records.site.tables import DeliveryRow, ReadingRow
+from fuelplan.heat import fuels
+from fuelplan.records.site import DELIVERIES_FILE, READINGS_FILE, DeliveryRow, ReadingRow
 
 READING_DISAGREES, SAME_DAY, ORDER_OVERDUE = "reading_disagrees", "same_day", "order_overdue"
 READ_FIRST = "read_first"  # answered by a new level reading, not by a choice
@@ -79,9 +79,14 @@ CHOICES: dict[str, tuple[Choice, ...]] = {
 }
 
 
+def _of(fuel: str) -> str:
+    """Return the fuel where it is not the one that is meant anyway."""
+    return "" if fuel == fuels.usual().name else fuel
+
+
 def reading_words(row: ReadingRow) -> str:
     """Return a reading as its row writes it, the same for every reader."""
-    of = "" if row.fuel == "pellets" else row.fuel
+    of = _of(row.fuel)
     return ", ".join(filter(None, [row.day.isoformat(), row.said, row.how, of]))
 
 
@@ -89,7 +94,7 @@ def delivery_words(row: DeliveryRow) -> str:
     """Return an order or delivery as its row writes it, the same for every reader."""
     ordered = f"{row.ordered_said} ordered {row.ordered_on}" if row.ordered_on else ""
     came = f"{row.delivered_said} delivered {row.delivered_on}" if row.delivered_on else ""
-    of = "" if row.fuel == "pellets" else row.fuel
+    of = _of(row.fuel)
     outcome = row.outcome if row.outcome in {"failed", "cancelled"} else ""
     return ", ".join(filter(None, [ordered, came, outcome, of]))
 

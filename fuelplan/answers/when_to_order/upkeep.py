@@ -49,11 +49,12 @@ def _ash(setting: Setting, draws: Draws) -> tuple[upkeep.UpkeepItem, ...]:
     given = setting.site.table.upkeep
     if given.ash_box_m3 is None:
         return ()
-    burned: dict[str, Floats] = {"pellets": draws.demand_kg[:, :YEAR_DAYS]}
-    shares = {"pellets": setting.pellets.ash_share}
+    burned: dict[str, Floats] = {setting.fuel.name: draws.demand_kg[:, :YEAR_DAYS]}
+    shares = {setting.fuel.name: setting.material.ash_share}
     if draws.logs is not None and setting.log_side is not None:
-        burned["logs"] = draws.logs.demand_kg[:, :YEAR_DAYS]
-        shares["logs"] = setting.log_side.wood.ash_share
+        name = setting.log_side.burned.name
+        burned[name] = draws.logs.demand_kg[:, :YEAR_DAYS]
+        shares[name] = setting.log_side.wood.ash_share
     ash = upkeep.ash_from_fuels(burned, shares)
     box_l = given.ash_box_m3 * 1000.0
     in_box = 0.0

@@ -10,6 +10,7 @@ from fuelplan.answers.weather_of_site import INVENTED_SAID
 from fuelplan.answers.when_to_order.answer import OrderAnswer, ShownCaution
 from fuelplan.answers.when_to_order.logs import logs_sentence
 from fuelplan.answers.when_to_order.questions import READ_FIRST, READING_DISAGREES, SAME_DAY
+from fuelplan.heat import fuels
 from fuelplan.messages import cautions
 
 
@@ -20,8 +21,7 @@ def sentence_of(answer: OrderAnswer) -> OrderAnswer:
 
 def sentence(answer: OrderAnswer, system: units.System | None = None) -> str:
     """Return the answer in a few plain sentences."""
-    logs = next((s for s in answer.stocks if s.fuel == "logs"), None)
-    gone = next((r for r in answer.run_out if r.fuel == "logs"), None)
+    logs, gone = answer.stacked_stock, answer.stacked_run_out
     said = [q.text for q in answer.questions]
     said += [INVENTED_SAID] if answer.weather.invented else []
     if not any(q.code == READ_FIRST and not q.about for q in answer.questions):
@@ -46,7 +46,7 @@ def _left(answer: OrderAnswer, system: units.System | None) -> str:
     else:
         days = stock.reading_age_days
         age = f"your reading is {days} day{'s' if days != 1 else ''} old"
-    of_what = " of pellets" if len(answer.stocks) > 1 else ""
+    of_what = f" of {stock.fuel}" if len(answer.stocks) > 1 else ""
     return f"About {middle}{of_what} left ({spread}; {age})."
 
 
@@ -124,7 +124,7 @@ def cautions_for_order(setting: Setting) -> tuple[ShownCaution, ...]:
     """Return the cautions that belong to filling this store and living beside it."""
     shape = setting.site.table.store.shape
     shown = cautions.for_situation(
-        fuels=["pellets"] if setting.log_side is None else ["pellets", "logs"],
+        fuels=[fuels.fuel(name).cautions for name in setting.burned],
         log_water_share_wet=None if setting.log_side is None else setting.log_side.wood.moisture.wet.share,
         store_kind=STORE_KIND.get(shape or "", "room"),
         stock_kg=setting.store.capacity_kg(),

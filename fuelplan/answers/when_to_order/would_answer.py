@@ -7,8 +7,7 @@ from datetime import date
 from fuelplan import units
 from fuelplan.answers.weather_of_site import weather_for
 from fuelplan.answers.when_to_order.order import prepare
-from fuelplan.records.site import Fault, Site
-from fuelplan.records.site.folder import SITE_FILE
+from fuelplan.records.site import SITE_FILE, Fault, Site
 from fuelplan.weather.sources import WeatherUnavailable
 
 

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.records.round import Round, reach_of
-from fuelplan.records.round.reach import carried
+from fuelplan.records.round import Round, carried, reach_of
 
 if TYPE_CHECKING:
     from fuelplan.answers.round.rows import Row

@@ -14,7 +14,7 @@ from fuelplan.answers.which_runs.answer import DueCustomer, NotServed, PromiseAt
 from fuelplan.answers.which_runs.needs import Week
 from fuelplan.answers.which_runs.plan import Plan
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
-from fuelplan.dispatch.run_plan.week import FITS
+from fuelplan.dispatch.run_plan import FITS
 from fuelplan.records.round import Round, credit_stopped
 
 Floats = NDArray[np.float64]

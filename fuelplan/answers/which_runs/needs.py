@@ -15,9 +15,8 @@ from fuelplan.answers.who_is_due.answer import day_of
 from fuelplan.answers.who_is_due.beliefs import Beliefs
 from fuelplan.dispatch import outlook
 from fuelplan.dispatch.outlook import LevelTable
-from fuelplan.dispatch.run_plan.week import FITS, Days, Fleet, Needs, ways_of_filling
-from fuelplan.records.round import Order, PublishedStop, Round, driver_rules, working_days_of
-from fuelplan.records.round.reach import carried
+from fuelplan.dispatch.run_plan import FITS, Days, Fleet, Needs, ways_of_filling
+from fuelplan.records.round import Order, PublishedStop, Round, carried, driver_rules, working_days_of
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

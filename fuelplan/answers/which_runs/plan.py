@@ -14,9 +14,16 @@ from fuelplan.answers.which_runs.needs import Week
 from fuelplan.dispatch.driver_hours import Rules
 from fuelplan.dispatch.roads import slow
 from fuelplan.dispatch.routing import DayRoutes, Route, Stop, Tanker, route_day
-from fuelplan.dispatch.run_plan import Budget, Problem, Solution, search
-from fuelplan.dispatch.run_plan.supply import within_supply
-from fuelplan.dispatch.run_plan.week import TRIPS, Prices, week_problem
+from fuelplan.dispatch.run_plan import (
+    TRIPS,
+    Budget,
+    Prices,
+    Problem,
+    Solution,
+    search,
+    week_problem,
+    within_supply,
+)
 from fuelplan.records.round import Round, driver_rules
 
 Floats = NDArray[np.float64]

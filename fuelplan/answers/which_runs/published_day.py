@@ -15,7 +15,7 @@ from fuelplan.dispatch.driver_hours import Rules
 from fuelplan.dispatch.outlook import LevelTable
 from fuelplan.dispatch.roads import slow
 from fuelplan.dispatch.routing import MendedDay, Route, Stop
-from fuelplan.dispatch.run_plan.week import TRIPS
+from fuelplan.dispatch.run_plan import TRIPS
 from fuelplan.records.round import PublishedStop, Round, driver_rules
 
 NO_TIME = "no tanker has the time that day without leaving the window that somebody was told"

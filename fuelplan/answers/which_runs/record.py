@@ -23,7 +23,7 @@ from fuelplan.records.round import (
     remove_row,
     working_days_of,
 )
-from fuelplan.records.site.text_files import saving
+from fuelplan.records.site import saving
 
 
 @dataclass(frozen=True)

@@ -1,1 +1,5 @@
 """What lies ahead of a round's customers, and who is due?"""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

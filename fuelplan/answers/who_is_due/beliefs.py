@@ -20,9 +20,8 @@ from fuelplan.answers.who_is_due.weather import (
 )
 from fuelplan.dispatch import outlook
 from fuelplan.dispatch.outlook import CustomerDraws, Doubted, Store, WinterTables
-from fuelplan.learning.bulk import ManyPosteriors
-from fuelplan.records.round import Round
-from fuelplan.records.round.histories import UNKNOWN
+from fuelplan.learning import ManyPosteriors
+from fuelplan.records.round import UNKNOWN, Round
 from fuelplan.weather import Winters
 
 Floats = NDArray[np.float64]

@@ -8,8 +8,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.learning.bulk import CONFIRMED, COUNTED, Customers
-from fuelplan.learning.readings import PERCENT_SD, WEIGHED_SD
+from fuelplan.learning import CONFIRMED, COUNTED, PERCENT_SD, WEIGHED_SD, Customers
 from fuelplan.records.round import Round
 
 Floats = NDArray[np.float64]

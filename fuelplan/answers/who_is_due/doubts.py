@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.dispatch import outlook
-from fuelplan.dispatch.run_plan.week import FITS
+from fuelplan.dispatch.run_plan import FITS
 
 if TYPE_CHECKING:
     from fuelplan.answers.who_is_due.beliefs import Beliefs

@@ -17,8 +17,7 @@ from fuelplan.answers.who_is_due.doubts import readings_doubted
 from fuelplan.answers.who_is_due.weather import RoundWeather
 from fuelplan.answers.who_is_due.words import sentences_of
 from fuelplan.dispatch import outlook as room
-from fuelplan.dispatch.outlook import CustomerDraws, Outlook
-from fuelplan.dispatch.outlook.ahead import ChunkOutlook
+from fuelplan.dispatch.outlook import ChunkOutlook, CustomerDraws, Outlook
 from fuelplan.records.round import Round, credit_stopped
 from fuelplan.workers import HERE, Crew, done_in_order
 

@@ -9,12 +9,9 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.learning.bulk import Customers, learn_many
-from fuelplan.learning.prior import Prior
-from fuelplan.learning.similar import FEWEST, prior_from_similar
-from fuelplan.learning.state import Priors
+from fuelplan.learning import FEWEST, Customers, Prior, Priors, learn_many, prior_from_similar
 from fuelplan.records.round import Round
-from fuelplan.weather.blending import LAPSE_K_PER_M
+from fuelplan.weather import LAPSE_K_PER_M
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]

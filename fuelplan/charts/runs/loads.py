@@ -8,7 +8,7 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from fuelplan.answers.which_runs.answer import RunsAnswer
+from fuelplan.answers.which_runs import RunsAnswer
 from fuelplan.charts import FONT, LIGHT, Palette, mass_scale
 from fuelplan.charts.runs.look import day_name, dressed
 from fuelplan.charts.store.style import LABEL

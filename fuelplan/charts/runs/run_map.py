@@ -11,7 +11,7 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from fuelplan.answers.which_runs.answer import Run, RunsAnswer, clock
+from fuelplan.answers.which_runs import Run, RunsAnswer, clock
 from fuelplan.charts import FONT, LIGHT, Palette
 from fuelplan.charts.runs.look import dressed
 from fuelplan.charts.store.style import LABEL

@@ -7,7 +7,7 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from fuelplan.answers.who_is_due.answer import OutlookAnswer
+from fuelplan.answers.who_is_due import OutlookAnswer
 from fuelplan.charts import FONT, LIGHT, Palette
 from fuelplan.charts.runs.look import dressed, short_date
 from fuelplan.charts.store.style import LABEL

@@ -8,7 +8,7 @@ import altair as alt
 import numpy as np
 import pandas as pd
 
-from fuelplan.answers.how_big.answer import Drawing, Section
+from fuelplan.answers.how_big import Drawing, Section
 from fuelplan.charts import FONT, LIGHT, Palette
 from fuelplan.charts.store.style import LABEL, polygon, stroke, styled
 from fuelplan.units import parse, reader, show

@@ -8,8 +8,7 @@ import altair as alt
 import numpy as np
 import pandas as pd
 
-from fuelplan.answers.how_big.answer import HopperPart, SizeAnswer, WorstWinter
-from fuelplan.answers.how_big.words import room
+from fuelplan.answers.how_big import HopperPart, SizeAnswer, WorstWinter, room
 from fuelplan.charts import FONT, LIGHT, Palette, mass_scale, room_scale, ticks
 from fuelplan.charts.store.style import LABEL, MONTHS, styled
 from fuelplan.units import parse, reader, show, show_date

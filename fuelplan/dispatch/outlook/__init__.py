@@ -4,7 +4,15 @@ All customers of a weather area go through the same possible winters, so the col
 empties all; sums are made winter by winter before any quantile is taken.
 """
 
-from fuelplan.dispatch.outlook.ahead import SHARES, Outlook, asked, joined, outlook_of, week_ends
+from fuelplan.dispatch.outlook.ahead import (
+    SHARES,
+    ChunkOutlook,
+    Outlook,
+    asked,
+    joined,
+    outlook_of,
+    week_ends,
+)
 from fuelplan.dispatch.outlook.blocks import block_outlook, blocks_of, ground_of
 from fuelplan.dispatch.outlook.doubted import Doubted, weigh_readings
 from fuelplan.dispatch.outlook.draws import CustomerDraws, Store, Summary, deviates, draws_of_summary
@@ -15,10 +23,33 @@ from fuelplan.dispatch.outlook.plain import burned_kg as use_paths
 from fuelplan.dispatch.outlook.tables import OutlookError, WinterTables, winter_tables
 
 __all__ = [
-    "SHARES", "CustomerDraws", "Doubted", "LevelTable", "Outlook", "OutlookError", "RunOutDays", "Store",
-    "Summary", "WinterTables", "asked", "block_outlook", "blocks_of", "deliver_by_day", "deviates",
-    "draws_of", "draws_of_summary", "ground_of", "joined", "level_table", "outlook_of", "run_out_days",
+    "SHARES",
+    "ChunkOutlook",
+    "CustomerDraws",
+    "Doubted",
+    "LevelTable",
+    "Outlook",
+    "OutlookError",
+    "RunOutDays",
+    "Store",
+    "Summary",
+    "WinterTables",
+    "asked",
+    "block_outlook",
+    "blocks_of",
+    "deliver_by_day",
+    "deviates",
+    "draws_of",
+    "draws_of_summary",
+    "ground_of",
+    "joined",
+    "level_table",
+    "outlook_of",
+    "run_out_days",
     "summary_of",
-    "unsolved", "use_paths", "week_ends", "weigh_readings",
+    "unsolved",
+    "use_paths",
+    "week_ends",
+    "weigh_readings",
     "winter_tables",
 ]  # fmt: skip

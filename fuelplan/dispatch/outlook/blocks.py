@@ -11,8 +11,7 @@ from fuelplan.dispatch.outlook.ahead import CHUNK, Asked, ChunkOutlook, chunk_ou
 from fuelplan.dispatch.outlook.draws import Store
 from fuelplan.dispatch.outlook.learned import BLOCK, books_of, draws_of
 from fuelplan.dispatch.outlook.tables import Floats, OutlookError, WinterTables
-from fuelplan.learning.bulk import Customers, ManyPosteriors
-from fuelplan.learning.state import Priors
+from fuelplan.learning import Customers, ManyPosteriors, Priors
 
 CUSTOMERS = 2048
 """Customers of a block: a second of work or more, and little memory."""

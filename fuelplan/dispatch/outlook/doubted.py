@@ -15,21 +15,28 @@ from numpy.typing import NDArray
 
 from fuelplan.dispatch.outlook.learned import by_length, piece_of
 from fuelplan.dispatch.outlook.tables import Floats, Ints
-from fuelplan.learning.bulk import (
+from fuelplan.learning import (
     ASIDE,
     BELIEVED,
     CHUNK,
     CONFIRMED,
+    DECISIVE,
     FAR,
+    RECENT_DAYS,
+    RECENT_READINGS,
+    Centre,
     Customers,
+    Evidence,
     ManyPosteriors,
+    base_moments,
+    covariances,
+    innovations,
+    is_doubtful,
+    limit_of,
+    log_densities,
     reading_places,
     summary,
 )
-from fuelplan.learning.case import covariances, innovations, log_densities
-from fuelplan.learning.core import base_moments
-from fuelplan.learning.doubt import DECISIVE, RECENT_DAYS, RECENT_READINGS, is_doubtful, limit_of
-from fuelplan.learning.state import Centre, Evidence
 
 Bools = NDArray[np.bool_]
 Standing = Ints

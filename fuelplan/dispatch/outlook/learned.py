@@ -9,10 +9,17 @@ import numpy as np
 
 from fuelplan.dispatch.outlook.draws import CustomerDraws, Summary
 from fuelplan.dispatch.outlook.tables import Floats, Ints, OutlookError
-from fuelplan.learning.bulk import CHUNK, CONFIRMED, Customers, ManyPosteriors
-from fuelplan.learning.prior import Assumptions
-from fuelplan.learning.state import Cells, Priors
-from fuelplan.learning.sums import REACH_SD, running_sums
+from fuelplan.learning import (
+    CHUNK,
+    CONFIRMED,
+    REACH_SD,
+    Assumptions,
+    Cells,
+    Customers,
+    ManyPosteriors,
+    Priors,
+    running_sums,
+)
 
 BLOCK = 512
 """Customers that share a stream of random numbers."""

@@ -8,10 +8,8 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.ordering.lead_time import Calendar, LeadTime
-from fuelplan.ordering.policies import Sites
+from fuelplan.ordering import WEEK, YEAR_WEEKS, Calendar, LeadTime, Sites
 from fuelplan.ordering.prices import Season as PriceSeason
-from fuelplan.ordering.stages import WEEK, YEAR_WEEKS
 from fuelplan.weather.degree_days import heating_from_mean
 
 Floats = NDArray[np.float64]

@@ -16,18 +16,22 @@ from fuelplan.dispatch.replay.past import (
     season_first_day,
 )
 from fuelplan.dispatch.replay.winter import ForecastErrors, fit, outlook_of_week
-from fuelplan.ordering.lead_time import Calendar
-from fuelplan.ordering.play import Ledger, Season, State, play_season
-from fuelplan.ordering.policies import (
+from fuelplan.ordering import (
+    WEEK,
+    YEAR_WEEKS,
+    Calendar,
     FillInMonth,
     FixedLevel,
     LastSafeDate,
+    Ledger,
     Optimum,
     Outlook,
     Policy,
+    Season,
+    State,
     fill_weeks,
+    play_season,
 )
-from fuelplan.ordering.stages import WEEK, YEAR_WEEKS
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

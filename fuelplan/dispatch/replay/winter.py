@@ -9,11 +9,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.dispatch.replay.past import SEASON_DAYS, Draws, Houses, arrival_days
+from fuelplan.ordering import (
+    WEEK,
+    YEAR_WEEKS,
+    Calendar,
+    Outlook,
+    cases,
+    outlook,
+    path_sums,
+    site_programme,
+    wait_floor,
+)
 from fuelplan.ordering import programme as dp
-from fuelplan.ordering.lead_time import Calendar
-from fuelplan.ordering.optimum import site_programme
-from fuelplan.ordering.policies import Outlook, outlook
-from fuelplan.ordering.stages import WEEK, YEAR_WEEKS, cases, path_sums, wait_floor
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

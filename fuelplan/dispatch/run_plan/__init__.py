@@ -3,10 +3,6 @@
 The core searches over each customer's whole pattern of visits; it knows levels, routes and costs only.
 """
 
-from fuelplan.dispatch.run_plan.chain import DEFAULT_HABITS, Budget, Habits, Progress, search
-from fuelplan.dispatch.run_plan.problem import NEVER, Problem, ProblemError, Solution, Visit
+import lazy_loader
 
-__all__ = [
-    "DEFAULT_HABITS", "NEVER", "Budget", "Habits", "Problem", "ProblemError", "Progress", "Solution", "Visit",
-    "search",
-]  # fmt: skip
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

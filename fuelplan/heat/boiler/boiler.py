@@ -8,10 +8,9 @@ from math import log10
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fuelplan.heat import fuels
+
 Floats = NDArray[np.float64]
-
-FUELS = ("pellets", "logs", "chips")
-
 
 # How far a season worked out from a test figure, from a usual figure of the years, or from the least that a
 # class allows may be off, as a share of itself. The step from the least of one year to the usual of the next
@@ -33,7 +32,7 @@ class Boiler:
     rated_kw
         Heat output at full load. [kW]
     fuel
-        "pellets", "logs" or "chips".
+        Name of a fuel in the registry.
     installed
         Year, None where not known.
     full_load_efficiency, half_load_efficiency
@@ -41,8 +40,8 @@ class Boiler:
     standby_kw
         Heat lost by the warm boiler while it does not burn. [kW]
     least_share
-        Lowest output it can hold, as a share of the rated: 0.3 for pellets (the test's part load), common
-        practice.
+        Lowest output it can hold, as a share of the rated: 0.3 for fuel from a bulk store (the test's part
+        load), common practice.
     start_kwh
         Fuel spent on a start and the burn-out after it that never becomes heat. A modelling choice: the
         energy of two minutes at full load. [kWh]
@@ -60,7 +59,7 @@ class Boiler:
     """
 
     rated_kw: float
-    fuel: str = "pellets"
+    fuel: str = fuels.usual().name
     installed: int | None = None
     full_load_efficiency: float = 0.90
     half_load_efficiency: float = 0.90
@@ -80,8 +79,10 @@ class Boiler:
             raise BoilerError(
                 f"a boiler of {self.rated_kw:g} kW cannot be; write its rated output, e.g. 15 kW"
             )
-        if self.fuel not in FUELS:
-            raise BoilerError(f'"{self.fuel}" is no fuel of a boiler here; write one of {", ".join(FUELS)}')
+        if self.fuel not in fuels.names():
+            raise BoilerError(
+                f'"{self.fuel}" is no fuel of a boiler here; write one of {", ".join(fuels.names())}'
+            )
         for what, share in (("full", self.full_load_efficiency), ("half", self.half_load_efficiency)):
             if not 0.3 <= share <= 1.09:  # on net energy a condensing boiler may pass 1
                 raise BoilerError(
@@ -96,7 +97,7 @@ class Boiler:
     def typical(
         cls,
         rated_kw: float,
-        fuel: str = "pellets",
+        fuel: str = fuels.usual().name,
         *,
         installed: int | None = None,
         klass: int | None = None,
@@ -131,7 +132,7 @@ class Boiler:
             full_load_efficiency=full,
             half_load_efficiency=half,
             standby_kw=standby_loss_kw(rated_kw) if standby_kw is None else standby_kw,
-            least_share=(0.3 if fuel != "logs" else 0.5) if least_share is None else least_share,
+            least_share=fuels.fuel(fuel).least_share if least_share is None else least_share,
             start_kwh=rated_kw * 2.0 / 60.0,
             running_w=4.0 * rated_kw,
             how=how,
@@ -169,37 +170,15 @@ def standby_loss_kw(rated_kw: float) -> float:
     return 0.085 * float(rated_kw**0.6)
 
 
-# Full and half load as (constant, factor of lg P), per cent of net energy. French 3CL-DPE 2021, §13.2.
-_Line = tuple[float, float]
-_PELLETS_BY_AGE: tuple[tuple[int, _Line, _Line], ...] = (
-    # Before 1995: EN 303-5 class 1 line, value from memory, taken for both loads.
-    (1994, (47.0, 6.0), (47.0, 6.0)),
-    (2003, (57.0, 6.0), (58.0, 6.0)),
-    (2012, (67.0, 6.0), (68.0, 6.0)),
-    (2019, (80.0, 2.0), (77.0, 3.0)),
-)
-_PELLETS_NOW_SMALL = ((91.0, 2.0), (88.0, 2.0))
-_PELLETS_NOW_LARGE = ((92.0, 2.0), (89.0, 2.0))
-# Logs after 2019 are printed. Of older log boilers one season is known, 64.59 % for 25 kW of 2004 to 2012;
-# the lines 57 + 6 lg P and 58 + 6 lg P give it, those of the EN 303-5 class below the pellet boilers of these
-# years. The other years are taken one class below the pellets, too, never below class 1: inferred, none of
-# them printed.
-_LOGS_BY_AGE: tuple[tuple[int, _Line, _Line], ...] = (
-    (1994, (47.0, 6.0), (47.0, 6.0)),
-    (2003, (47.0, 6.0), (48.0, 6.0)),
-    (2012, (57.0, 6.0), (58.0, 6.0)),
-    (2019, (67.0, 6.0), (68.0, 6.0)),
-)
-_LOGS_NOW = ((89.0, 2.0), (84.0, 2.0))
 UNKNOWN_YEAR = 2015  # taken where nobody knows the year (our assumption)
 
 
 def _told_by_age(fuel: str, installed: int | None) -> tuple[str, float]:
     """Return where an efficiency by age comes from, and its doubt as a share."""
-    source = "French 3CL-DPE 2021"
-    if fuel == "logs" and (installed or UNKNOWN_YEAR) <= LAST_LEAST_YEAR:
-        source += ", inferred for log boilers of these years"
-    kind = {"pellets": "pellet", "logs": "log", "chips": "wood chip"}[fuel]
+    source, burned = "French 3CL-DPE 2021", fuels.fuel(fuel)
+    kind = burned.one
+    if burned.inferred_until is not None and (installed or UNKNOWN_YEAR) <= burned.inferred_until:
+        source += f", inferred for {kind} boilers of these years"
     if installed is None:
         said = f"the least that a {kind} boiler of about {UNKNOWN_YEAR} has to reach ({source}); say its year"
         return f"{said} for a better figure", LEAST_DOUBT
@@ -208,23 +187,14 @@ def _told_by_age(fuel: str, installed: int | None) -> tuple[str, float]:
     return f"usual for a {kind} boiler of {installed} ({source})", USUAL_DOUBT
 
 
-def _lines(rated_kw: float, fuel: str) -> tuple[tuple[int, _Line, _Line], ...]:
-    if fuel == "logs":
-        return (*_LOGS_BY_AGE, (9999, *_LOGS_NOW))
-    return (*_PELLETS_BY_AGE, (9999, *(_PELLETS_NOW_SMALL if rated_kw <= 20 else _PELLETS_NOW_LARGE)))
-
-
 def efficiencies_by_age(rated_kw: float, fuel: str, installed: int) -> tuple[float, float]:
     """Return test-stand efficiencies at full and half load for a boiler of that year, 0..1.
 
-    Source: French 3CL-DPE 2021, §13.2; pellets above 70 kW, logs above 20 kW and chips follow the nearest
-    printed line, and log boilers up to 2019 are inferred (see `_LOGS_BY_AGE`).
+    Source: French 3CL-DPE 2021, §13.2; each fuel's module says which lines are printed and which inferred.
     """
     if not 1900 <= installed <= 2100:
         raise BoilerError(f"installed in {installed} cannot be; write the year in four digits, e.g. 2016")
-    full, half = next((f, h) for last, f, h in _lines(rated_kw, fuel) if installed <= last)
-    lg = log10(rated_kw)
-    return (full[0] + full[1] * lg) / 100.0, (half[0] + half[1] * lg) / 100.0
+    return fuels.fuel(fuel).efficiencies(rated_kw, installed)
 
 
 def class_minimum_efficiency(rated_kw: float, klass: int) -> float:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fuelplan.heat import fuels
 from fuelplan.heat.boiler.boiler import Boiler, BoilerError
 from fuelplan.heat.boiler.season import seasonal_efficiency
 
@@ -80,7 +81,7 @@ class Plant:
         """Net energy burned by all. [kW]"""
         return np.asarray(np.sum([s.fuel_kw for s in self.shares], axis=0))
 
-    def fuel_kg_per_day(self, kwh_per_kg: float, fuel: str = "pellets") -> Floats:
+    def fuel_kg_per_day(self, kwh_per_kg: float, fuel: str = fuels.usual().name) -> Floats:
         """Return what the boilers of one fuel take from their store, as a daily mean. [kg/day]"""
         mine = [s.fuel_kw for s in self.shares if s.boiler.fuel == fuel]
         if not mine:

@@ -27,6 +27,8 @@ from fuelplan.heat.building.past_use import CARRIERS as CARRIERS
 from fuelplan.heat.building.past_use import OLD_HEATINGS as OLD_HEATINGS
 from fuelplan.heat.building.past_use import UsefulHeat as UsefulHeat
 from fuelplan.heat.building.past_use import useful_heat as useful_heat
+from fuelplan.heat.building.plausible import Stated as Stated
+from fuelplan.heat.building.plausible import doubts_of as doubts_of
 from fuelplan.heat.building.second_source import HeatLeft as HeatLeft
 from fuelplan.heat.building.second_source import HeatPump as HeatPump
 from fuelplan.heat.building.second_source import Solar as Solar

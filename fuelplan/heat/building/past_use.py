@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fuelplan.heat import fuels
 from fuelplan.heat.building.need import BuildingError
 
 
@@ -25,9 +26,13 @@ CARRIERS: dict[str, Carrier] = {
     "liquid_gas": Carrier("kg", 13.0, f"{_ORDINANCE}, value from memory"),
     "electricity": Carrier("kWh", 1.0, "by definition"),
     "district_heat": Carrier("kWh", 1.0, "by definition"),
-    "pellets": Carrier("kg", 4.8, "UK DESNZ 2025"),
-    "logs": Carrier("kg", 4.1, f"{_ORDINANCE}, air-dry"),
 }
+
+
+def carriers() -> dict[str, Carrier]:
+    """Return every carrier by its name: those above, and the wood fuels by weight."""
+    wood = {f.name: Carrier("kg", f.usual_kwh_per_kg, f.usual_source) for f in fuels.planned()}
+    return CARRIERS | wood
 
 
 @dataclass(frozen=True)
@@ -76,9 +81,9 @@ def useful_heat(
     Parameters
     ----------
     amount
-        A year's use in the carrier's unit (`CARRIERS[carrier].unit`).
+        A year's use in the carrier's unit.
     carrier
-        One of `CARRIERS`.
+        One of :func:`carriers`.
     efficiency
         Yearly efficiency of the heating that burned it, 0..1; a heat pump's yearly factor lies above 1.
     old_heating
@@ -88,14 +93,14 @@ def useful_heat(
     bill_rel_sd
         Doubt of the yearly use itself: tank rests, a mild or cold year.
     """
-    if carrier not in CARRIERS:
+    known = carriers()
+    if carrier not in known:
         raise BuildingError(
-            f'"{carrier}" is not an energy carrier here; write one of {", ".join(sorted(CARRIERS))}'
+            f'"{carrier}" is not an energy carrier here; write one of {", ".join(sorted(known))}'
         )
+    bought = known[carrier]
     if not amount > 0:
-        raise BuildingError(
-            f"a yearly use of {amount:g} {CARRIERS[carrier].unit} cannot be; write one above zero"
-        )
+        raise BuildingError(f"a yearly use of {amount:g} {bought.unit} cannot be; write one above zero")
     if efficiency is not None:
         if not 0 < efficiency <= 6:
             raise BuildingError(f"an efficiency of {efficiency:g} cannot be; write a share, e.g. 0.85")
@@ -107,10 +112,10 @@ def useful_heat(
             f"say how well the old heating worked: an efficiency such as 0.85, or one of "
             f"{', '.join(sorted(OLD_HEATINGS))}"
         )
-    per_unit = CARRIERS[carrier].kwh_per_unit if kwh_per_unit is None else kwh_per_unit
+    per_unit = bought.kwh_per_unit if kwh_per_unit is None else kwh_per_unit
     kwh = amount * per_unit * heating.efficiency
     rel_sd = float((heating.rel_sd**2 + bill_rel_sd**2) ** 0.5)
-    unit, name = CARRIERS[carrier].unit, carrier.replace("_", " ")
+    unit, name = bought.unit, carrier.replace("_", " ")
     one = "kWh of net energy" if unit == "kWh" else f"kWh per {unit}"
     how = (
         f"from {amount:,.0f} {unit} of {name} a year at {per_unit:g} {one} and "

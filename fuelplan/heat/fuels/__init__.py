@@ -1,5 +1,6 @@
 """Pellets, logs and chips: energy, moisture on a named basis, measures, ash, CO2, cost of heat."""
 
+from fuelplan.heat.fuels.chips import chips as chips
 from fuelplan.heat.fuels.cost import CO2_KG_PER_KWH as CO2_KG_PER_KWH
 from fuelplan.heat.fuels.cost import CO2_SOURCE_BY_COUNTRY as CO2_SOURCE_BY_COUNTRY
 from fuelplan.heat.fuels.cost import HeatCost as HeatCost
@@ -9,9 +10,12 @@ from fuelplan.heat.fuels.cost import co2_kg_per_kwh as co2_kg_per_kwh
 from fuelplan.heat.fuels.cost import heat_cost as heat_cost
 from fuelplan.heat.fuels.cost import price_per_kg as price_per_kg
 from fuelplan.heat.fuels.cost import price_views as price_views
+from fuelplan.heat.fuels.fuel import BulkMaterial as BulkMaterial
+from fuelplan.heat.fuels.fuel import Fuel as Fuel
+from fuelplan.heat.fuels.fuel import Key as Key
+from fuelplan.heat.fuels.fuel import Material as Material
 from fuelplan.heat.fuels.logs import Wood as Wood
 from fuelplan.heat.fuels.logs import WoodAmount as WoodAmount
-from fuelplan.heat.fuels.logs import chips as chips
 from fuelplan.heat.fuels.logs import logs as logs
 from fuelplan.heat.fuels.logs import wet_log_loss as wet_log_loss
 from fuelplan.heat.fuels.moisture import FuelError as FuelError
@@ -26,6 +30,14 @@ from fuelplan.heat.fuels.pellets import Pellets as Pellets
 from fuelplan.heat.fuels.pellets import bags_kg as bags_kg
 from fuelplan.heat.fuels.pellets import pallet_kg as pallet_kg
 from fuelplan.heat.fuels.pellets import pellets as pellets
+from fuelplan.heat.fuels.registry import boiler_kinds as boiler_kinds
+from fuelplan.heat.fuels.registry import fuel as fuel
+from fuelplan.heat.fuels.registry import fuels as fuels
+from fuelplan.heat.fuels.registry import names as names
+from fuelplan.heat.fuels.registry import planned as planned
+from fuelplan.heat.fuels.registry import registered as registered
+from fuelplan.heat.fuels.registry import stacked as stacked
+from fuelplan.heat.fuels.registry import usual as usual
 from fuelplan.heat.fuels.species import SPECIES as SPECIES
 from fuelplan.heat.fuels.species import Species as Species
 from fuelplan.heat.fuels.species import species as species

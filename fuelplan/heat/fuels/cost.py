@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fuelplan.heat.fuels import registry
 from fuelplan.heat.fuels.logs import VOLUME_REL_RANGE
 from fuelplan.heat.fuels.moisture import FuelError
 
@@ -15,7 +16,7 @@ CO2_KG_PER_KWH: dict[str, dict[str, float]] = {
     "Swiss KBOB": {"wood": 0.027},
 }
 CO2_SOURCE_BY_COUNTRY = {"DE": "German GEG Annex 9", "GB": "UK DESNZ 2025", "CH": "Swiss KBOB"}
-WOOD_FUELS = frozenset({"pellets", "logs", "chips", "wood"})
+WOOD = "wood"  # as the national tables call every wood fuel
 
 
 def co2_kg_per_kwh(fuel: str, source: str) -> float:
@@ -29,7 +30,7 @@ def co2_kg_per_kwh(fuel: str, source: str) -> float:
     table = CO2_KG_PER_KWH.get(source)
     if table is None:
         raise FuelError(f'"{source}" is no source of CO2 figures; write one of {", ".join(CO2_KG_PER_KWH)}')
-    name = "wood" if fuel in WOOD_FUELS else fuel
+    name = WOOD if fuel in registry.names() else fuel
     if name not in table:
         raise FuelError(f'{source} has no figure for "{fuel}" here; it has {", ".join(sorted(table))}')
     return table[name]
@@ -44,7 +45,7 @@ class HeatOffer:
     name
         As the person calls it.
     fuel
-        "pellets", "logs", "chips", "oil", "gas", "electricity" …
+        Name of a wood fuel in the registry, or "oil", "gas", "electricity" …
     price, unit, kwh_per_unit
         Price of one unit of sale (gross), its name ("t", "stacked m3", "litre", "kWh"), and net energy in it.
     efficiency

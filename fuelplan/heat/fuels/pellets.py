@@ -1,10 +1,12 @@
-"""Pellets: classes with their limits, energy, bulk density, bags and pallets."""
+"""Pellets: classes with their limits, energy, bulk density, bags and pallets, their boilers and cautions."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel
 from fuelplan.heat.fuels.moisture import FuelError, MoistureWet
+from fuelplan.messages.cautions import FuelCautions
 
 
 @dataclass(frozen=True)
@@ -119,3 +121,60 @@ def bags_kg(bags: float, bag_kg: float = BAG_KG) -> float:
 def pallet_kg(bags: int = 65, bag_kg: float = BAG_KG) -> float:
     """Return the mass of a pallet of `bags` bags; sellers stack 65, 67 or 70. [kg]"""
     return bags_kg(float(bags), bag_kg)
+
+
+# Full and half load as (constant, factor of lg P), per cent of net energy. French 3CL-DPE 2021, §13.2.
+_BY_AGE: tuple[AgeLine, ...] = (
+    # Before 1995: EN 303-5 class 1 line, value from memory, taken for both loads.
+    (1994, (47.0, 6.0), (47.0, 6.0)),
+    (2003, (57.0, 6.0), (58.0, 6.0)),
+    (2012, (67.0, 6.0), (68.0, 6.0)),
+    (2019, (80.0, 2.0), (77.0, 3.0)),
+)
+_NOW_SMALL: AgeLine = (NOW, (91.0, 2.0), (88.0, 2.0))
+_NOW_LARGE: AgeLine = (NOW, (92.0, 2.0), (89.0, 2.0))
+
+
+def boiler_lines(rated_kw: float) -> tuple[AgeLine, ...]:
+    """Return the efficiencies of pellet boilers by year; above 70 kW the nearest printed line."""
+    return (*_BY_AGE, _NOW_SMALL if rated_kw <= 20 else _NOW_LARGE)
+
+
+def _material(
+    klass: str = "A1", kwh_per_kg: float | None = None, bulk_kg_per_m3: float | None = None
+) -> Pellets:
+    usual = pellets(klass)
+    return replace(
+        usual,
+        kwh_per_kg=usual.kwh_per_kg if kwh_per_kg is None else kwh_per_kg,
+        bulk_kg_per_m3=usual.bulk_kg_per_m3 if bulk_kg_per_m3 is None else bulk_kg_per_m3,
+    )
+
+
+def _kwh_per_unit(unit: str, each_kg: float | None, material: Pellets) -> float:
+    kg = 1.0 if unit == "kg" else each_kg
+    if kg is None:
+        raise FuelError(f"pellets are priced per t, kg, bag or pallet, not per {unit}")
+    return kg * material.kwh_per_kg
+
+
+PELLETS = Fuel(
+    name="pellets",
+    one="pellet",
+    kept="bulk store",
+    comes="blown in",
+    beside_stacked=True,
+    usual_kwh_per_kg=4.8,
+    usual_source="UK DESNZ 2025",
+    measures=("kg", "bag", "pallet"),
+    sold_in="t, kg, bags or pallets",
+    example="3.2 t",
+    material=_material,
+    kg_of=lambda value, measure, material: value if measure == "kg" else None,
+    kwh_per_unit=_kwh_per_unit,
+    lines=boiler_lines,
+    cautions=FuelCautions(
+        in_store={"co-store": "Pellets are kept in a store."}, filling={"dust": "Pellets are blown in."}
+    ),
+    bulk_source="ENplus table, ISO 17225-2",
+)

@@ -2,6 +2,7 @@
 
 from fuelplan.messages.cautions.situation import Caution as Caution
 from fuelplan.messages.cautions.situation import CautionError as CautionError
+from fuelplan.messages.cautions.situation import FuelCautions as FuelCautions
 from fuelplan.messages.cautions.situation import Situation as Situation
 from fuelplan.messages.cautions.situation import caution as caution
 from fuelplan.messages.cautions.situation import for_situation as for_situation

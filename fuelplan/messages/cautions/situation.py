@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, fields
 from typing import Any
 
@@ -39,13 +39,34 @@ class Caution:
 
 
 @dataclass(frozen=True)
+class FuelCautions:
+    """What a fuel brings: ids of cautions with the reason, each for when it is so.
+
+    Attributes
+    ----------
+    burned, in_store, filling
+        Where it is burned at all, where it lies in a bulk store, and when such a store is filled with it.
+    """
+
+    burned: Mapping[str, str] = field(default_factory=dict)
+    in_store: Mapping[str, str] = field(default_factory=dict)
+    filling: Mapping[str, str] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        """Refuse ids that there are none of: a slip must not hide a caution."""
+        unknown = sorted({*self.burned, *self.in_store, *self.filling} - set(TEXTS))
+        if unknown:
+            raise CautionError(f"there is no caution {', '.join(unknown)}; there are {', '.join(TEXTS)}")
+
+
+@dataclass(frozen=True)
 class Situation:
     """Facts about a site or a piece of work; what is not said brings no caution of its own.
 
     Attributes
     ----------
     fuels
-        "pellets", "logs", "chips".
+        What the fuels that are burned here bring (`fuelplan.heat.fuels` knows it of each).
     store_kind
         "room", "tank", "fabric" or "buried"; None where pellets come in bags only or nothing is known.
     stock_kg
@@ -62,7 +83,7 @@ class Situation:
         Whether the boiler cannot follow on the coldest days.
     """
 
-    fuels: Collection[str] = field(default=())
+    fuels: Collection[FuelCautions] = field(default=())
     store_kind: str | None = None
     stock_kg: float | None = None
     couplings_outdoors: bool | None = None
@@ -80,9 +101,8 @@ class Situation:
             raise CautionError(
                 f'"{self.store_kind}" is no kind of store; write one of {", ".join(STORE_KINDS)}'
             )
-        unknown = set(self.fuels) - {"pellets", "logs", "chips"}
-        if isinstance(self.fuels, str) or unknown:
-            raise CautionError(f'fuels are a list of "pellets", "logs" and "chips", not {self.fuels!r}')
+        if any(not isinstance(f, FuelCautions) for f in self.fuels):
+            raise CautionError(f"fuels are a list of what each of them brings, not {self.fuels!r}")
 
 
 def caution(caution_id: str, why: str) -> Caution:
@@ -117,19 +137,14 @@ def _reasons(s: Situation) -> dict[str, str]:
     reasons: dict[str, str] = {}
     if s.fuels:
         reasons["co-dwelling"] = "Wood is burned here."
-    if "pellets" in s.fuels and s.store_kind is not None:
-        reasons["co-store"] = "Pellets are kept in a store."
     reasons |= _store_work(s)
+    for brings in s.fuels:
+        for known in (brings.burned, brings.in_store if s.store_kind is not None else {}):
+            reasons = {**known, **reasons}
     if s.emptying_ash:
         reasons["hot-ash"] = "The ash box is emptied."
     if s.sweeping:
         reasons["sweeping"] = "The chimney is to be swept."
-    if "logs" in s.fuels:
-        reasons["over-temperature"] = "Logs cannot be switched off."
-        reasons["untreated-wood"] = "Logs are loaded by hand."
-        reasons["log-stack"] = "Logs are stacked here."
-        reasons["chimney-fire"] = "Log fires can leave tar in the chimney."
-        reasons["hot-ash"] = reasons.get("hot-ash", "Log fires leave embers in the ash.")
     if s.log_water_share_wet is not None and s.log_water_share_wet > DRY_ENOUGH_WET_SHARE:
         reasons["wet-wood"] = f"The logs hold about {s.log_water_share_wet:.0%} water of the wet mass."
         reasons["chimney-fire"] = "Wet logs leave tar in the chimney."
@@ -156,7 +171,8 @@ def _store_work(s: Situation) -> dict[str, str]:
         )
     if s.filling:
         reasons["boiler-off-before-filling"] = "A delivery is on its way or proposed."
-        reasons["dust"] = "Pellets are blown in."
+        for brings in s.fuels:
+            reasons |= brings.filling
     if s.store_kind is not None and s.couplings_outdoors is not True:
         reasons["vented-caps"] = (
             "A filling coupling ends inside the building."

@@ -6,6 +6,8 @@ import itertools
 from dataclasses import dataclass
 from datetime import date
 
+from fuelplan.heat import fuels
+
 VAT_ON_WOOD_FUEL: dict[str, tuple[float, str]] = {
     "DE": (0.07, "gross = net × 1.07 in the German pellet association's published prices"),
     "AT": (0.13, "value from memory"),
@@ -76,7 +78,7 @@ class Offer:
     shared_orders
         Whether the drops of neighbours are added up for the bracket.
     form
-        "bulk", "bagged" or "logs".
+        "bulk", "bagged", or the name of a fuel that comes in stacks.
     """
 
     supplier: str
@@ -117,9 +119,11 @@ class Offer:
             raise OfferError(f'{self.supplier}: VAT and discount are shares below 1, written e.g. "7 %"')
         if self.minimum_kg > self.maximum_kg:
             raise OfferError(f"{self.supplier}: the smallest drop is larger than the largest one")
-        if self.form not in ("bulk", "bagged", "logs"):
+        forms = ["bulk", "bagged", *(f.name for f in fuels.planned() if f.is_stacked)]
+        if self.form not in forms:
+            words = ", ".join(f'"{form}"' for form in forms[:-1])
             raise OfferError(
-                f'{self.supplier}: "{self.form}" is no form of fuel; write "bulk", "bagged" or "logs"'
+                f'{self.supplier}: "{self.form}" is no form of fuel; write {words} or "{forms[-1]}"'
             )
         for a, b, what in (
             (self.valid_from, self.valid_until, "validity"),

@@ -9,7 +9,18 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers import LearnAnswer
-from fuelplan.charts.learned import difference_alt, difference_chart, use_alt, use_chart
+from fuelplan.charts import (
+    cusum_alt,
+    cusum_chart,
+    difference_alt,
+    difference_chart,
+    residual_alt,
+    residual_chart,
+    use_alt,
+    use_chart,
+)
+from fuelplan.messages import render
+from fuelplan.pages.learn import figures
 from fuelplan.pages.parts import drawn, folders, long_work, look, pieces, reading
 from fuelplan.pages.parts.load import Fingerprint, fingerprint
 from fuelplan.pages.parts.long_work import step
@@ -17,7 +28,7 @@ from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import learn as learn_texts
-from fuelplan.units import parse, reader, show, show_date, show_range
+from fuelplan.units import show, show_date, show_range
 
 
 def _learn(path: str, files: Fingerprint, as_of: date, reader: str) -> LearnAnswer:
@@ -54,6 +65,7 @@ def show_page() -> None:
         the_use(found)
         the_difference(found)
         the_table(found)
+    the_textbook(found)
     the_rest(found)
 
 
@@ -69,11 +81,9 @@ def the_answer(found: LearnAnswer) -> None:
 
 def facts(found: LearnAnswer) -> list[Fact]:
     """Return the facts under the answer."""
-    degree, daily, base = found.kg_per_degree_day, found.kg_per_day, found.base_c
-    us = reader().system == "us"
-    kg, word = (parse("1 lb", "mass"), "lb") if us else (1.0, "kg")
-    each = kg * (1.8 if us else 1.0)  # for each degree of the reader's
-    begins = show_range(base.p10, base.p90, "temperature") if us else f"{base.p10:.0f} to {base.p90:.0f} °C"
+    degree, daily = found.kg_per_degree_day, found.kg_per_day
+    kg, each, word = figures.units_read()
+    begins = figures.base_range(found.base_c.p10, found.base_c.p90)
     paper = learn_texts.NOTE_PAPER.format(amount=show(found.paper_year_kg, "mass"))
     return [
         Fact(learn_texts.FACT_YEAR, show_range(found.year_kg.p10, found.year_kg.p90, "mass"), paper),
@@ -108,6 +118,37 @@ def the_difference(found: LearnAnswer) -> None:
     pieces.small(learn_texts.DIFFERENCE_HOW)
 
 
+def the_textbook(found: LearnAnswer) -> None:
+    """Show the textbook's regression: where it parts from what was learned first, its figures below."""
+    st.subheader(learn_texts.BOOK_TITLE, anchor=False)
+    pieces.say(render(found.textbook_said))
+    if found.textbook is None:
+        return
+    pieces.small(learn_texts.BOOK_HOW)
+    pieces.table(learn_texts.BOOK_HEAD, figures.beside(found), stack=True)
+    with st.expander(learn_texts.BOOK_MORE):
+        pieces.table(learn_texts.BOOK_ERRORS_HEAD, figures.errors(found.textbook), stack=True)
+        pieces.small(figures.fit_said(found.textbook))
+        _what_is_left(found)
+
+
+def _what_is_left(found: LearnAnswer) -> None:
+    assert found.textbook is not None
+    palette = look.palette()
+    pieces.small(learn_texts.RESIDUAL_TITLE)
+    drawn.chart(
+        found, lambda: residual_chart(found, palette=palette), residual_alt(found), key="residual-chart"
+    )
+    pieces.small(learn_texts.RESIDUAL_HOW)
+    pieces.small(learn_texts.CUSUM_TITLE)
+    if found.textbook.points[-1].cusum is None:
+        pieces.small(learn_texts.CUSUM_NONE)
+    else:
+        drawn.chart(found, lambda: cusum_chart(found, palette=palette), cusum_alt(found), key="cusum-chart")
+        pieces.small(f"{cusum_alt(found)} {learn_texts.CUSUM_HOW}")
+    pieces.table(learn_texts.BOOK_TABLE_HEAD, figures.points(found.textbook), stack=True)
+
+
 def the_table(found: LearnAnswer) -> None:
     """Show every interval."""
     with st.expander(learn_texts.TABLE_TITLE):
@@ -131,7 +172,12 @@ def the_rest(found: LearnAnswer) -> None:
         st.subheader(learn_texts.FLAGS_TITLE, anchor=False)
         said = dict.fromkeys([*(flag.sentence for flag in found.flags), *found.notes])
         pieces.notes([(text, "") for text in said], "warn")
-    if found.cv_rmse is not None and found.nmbe is not None:
-        with st.expander(learn_texts.MORE_TITLE):
+    fitted = found.cv_rmse is not None and found.nmbe is not None
+    if not fitted and found.warming_said is None:
+        return
+    with st.expander(learn_texts.MORE_TITLE):
+        if fitted:
             pieces.small(learn_texts.FIT.format(cv=found.cv_rmse, bias=found.nmbe))
             pieces.small(learn_texts.FALSE_ALARMS)
+        if found.warming_said is not None:
+            pieces.small(render(found.warming_said))

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.pages.parts import pieces, reading
 from fuelplan.pages.parts.flash import say_later
 from fuelplan.pages.parts.folders import Chosen

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.messages.cautions import DEFER
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.pieces import Fact
@@ -15,15 +15,14 @@ from fuelplan.units import show, show_date, show_range
 def the_logs(found: OrderAnswer) -> None:
     """Show the logs: stock, how long they last, what loading saves, the stacks, when to cut."""
     logs = found.logs
-    stock = next((s for s in found.stocks if s.fuel == "logs"), None)
-    gone = next((r for r in found.run_out if r.fuel == "logs"), None)
+    stock, gone = found.stacked_stock, found.stacked_run_out
     if logs is None or stock is None or gone is None or stock.stacked_m3 is None:
         return
     st.subheader(logs_texts.TITLE, anchor=False)
     pieces.say(logs.loading)
     until = logs_texts.BEYOND if gone.p50 is None else show_date(gone.p50, year=True)
     early = "" if gone.p10 is None else logs_texts.NOTE_EARLY.format(day=show_date(gone.p10, year=True))
-    year = next((u for u in found.use_kg if u.fuel == "logs" and u.days == 365), None)
+    year = next((u for u in found.use_kg if u.fuel == stock.fuel and u.days == 365), None)
     low, high = logs.winter_stacked_m3
     items = [
         Fact(logs_texts.FACT_STOCK, show(stock.stacked_m3, "volume"), logs_texts.NOTE_STOCK),

@@ -6,7 +6,7 @@ import re
 
 import streamlit as st
 
-from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.charts import level_alt, level_chart, level_csv, level_table, near_days
 from fuelplan.pages.order import asked as order_asked
 from fuelplan.pages.order import logs as order_logs
@@ -18,7 +18,7 @@ from fuelplan.pages.parts import drawn, folders, load, long_work, look, pieces
 from fuelplan.pages.parts.flash import what_was_said
 from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.texts import common as texts
-from fuelplan.papers.calendars import order_calendar
+from fuelplan.papers import order_calendar
 from fuelplan.units import show_date, show_money
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.pages.order.words import amount
 from fuelplan.pages.parts import load, pieces, reading
 from fuelplan.pages.parts.flash import say_later

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.pages.parts import load, long_work, pieces, reading
 from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.trouble import guarded, or_trouble

@@ -8,7 +8,7 @@ from datetime import date
 import streamlit as st
 
 from fuelplan import answers, units
-from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.pages.order.words import amount, day_text, headline, window_text
 from fuelplan.pages.parts import load, pieces, reading
 from fuelplan.pages.parts.folders import Chosen

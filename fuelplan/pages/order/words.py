@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from fuelplan.answers.when_to_order.answer import FuelStock, OrderAnswer, ProposedOrder, WholeBill
+from fuelplan.answers.when_to_order import FuelStock, OrderAnswer, ProposedOrder, WholeBill
 from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.texts import common as texts
 from fuelplan.units import System, reader, show, show_date, show_money, show_odds, show_range

@@ -16,7 +16,7 @@ from multiprocessing import get_context
 from pathlib import Path
 
 from fuelplan import answers
-from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.units import Reader, reader, written_for
 
 MOST_KEPT = 4

@@ -10,7 +10,7 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.pages.parts import helpers, reading
 from fuelplan.pages.parts.long_work import step
 from fuelplan.pages.parts.turns import anyone_waits, in_turn

@@ -10,7 +10,7 @@ from html import escape
 import streamlit as st
 
 from fuelplan.pages.parts.reading import words
-from fuelplan.units.plain_text import one_line
+from fuelplan.units import one_line
 
 
 @dataclass(frozen=True)

@@ -5,14 +5,14 @@ from __future__ import annotations
 import streamlit as st
 
 from fuelplan import answers, units
-from fuelplan.answers.round.came import ToConfirm
-from fuelplan.answers.which_runs.answer import RunsAnswer
+from fuelplan.answers.round import ToConfirm
+from fuelplan.answers.which_runs import RunsAnswer
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.runs import words as runs_words
 from fuelplan.pages.runs.record import FieldFault, done, key_now, written
 from fuelplan.pages.texts import runs as words
-from fuelplan.papers.run_files import dated
+from fuelplan.papers import dated
 
 
 def show(found: RunsAnswer, round_: answers.Round, chosen: Chosen) -> None:

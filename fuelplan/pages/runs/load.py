@@ -18,8 +18,8 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.which_runs.answer import RunsAnswer
-from fuelplan.answers.who_is_due.answer import OutlookAnswer
+from fuelplan.answers.which_runs import RunsAnswer
+from fuelplan.answers.who_is_due import OutlookAnswer
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.load import Fingerprint, fingerprint
 from fuelplan.pages.texts import common as texts

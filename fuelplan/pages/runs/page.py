@@ -10,8 +10,8 @@ from typing import Any
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.round.check import shown
-from fuelplan.answers.which_runs.answer import RunsAnswer
+from fuelplan.answers.round import shown
+from fuelplan.answers.which_runs import RunsAnswer
 from fuelplan.charts.runs import (
     chosen_runs,
     day_name,
@@ -37,8 +37,7 @@ from fuelplan.pages.runs import words as runs_words
 from fuelplan.pages.runs.load import Plan
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import runs as words
-from fuelplan.papers import run_sheets_pdf
-from fuelplan.papers.run_files import dated, runs_calendar, runs_csv, runs_geojson
+from fuelplan.papers import dated, run_sheets_pdf, runs_calendar, runs_csv, runs_geojson
 from fuelplan.units import show_date
 
 RISK_SHOWN = 6

@@ -19,7 +19,7 @@ from fuelplan.pages.runs import load as runs_load
 from fuelplan.pages.runs.load import Plan
 from fuelplan.pages.texts import runs as words
 from fuelplan.pages.texts.runs import counted
-from fuelplan.papers.run_files import dated
+from fuelplan.papers import dated
 from fuelplan.units import show_date
 
 HELD = "runs-record-held"  # the line that was chosen when the button was pressed

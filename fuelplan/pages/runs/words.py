@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from fuelplan.answers.which_runs.answer import ChamberLoad, DayTotals, Run, RunsAnswer, RunStop, ToRing, clock
-from fuelplan.answers.who_is_due.answer import OutlookAnswer, day_of
+from fuelplan.answers.which_runs import ChamberLoad, DayTotals, Run, RunsAnswer, RunStop, ToRing, clock
+from fuelplan.answers.who_is_due import OutlookAnswer, day_of
 from fuelplan.charts.runs import day_name
 from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.texts import runs as words
 from fuelplan.pages.texts.runs import counted
-from fuelplan.papers.run_files import break_said, dated, whole_kg
+from fuelplan.papers import break_said, dated, whole_kg
 from fuelplan.units import parse, reader, show, show_date, show_range
 
 Row = tuple[str, ...]

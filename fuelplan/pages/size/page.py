@@ -7,7 +7,7 @@ import re
 import streamlit as st
 
 from fuelplan.answers import SizeAnswer
-from fuelplan.answers.how_big.words import tidy
+from fuelplan.answers.how_big import tidy
 from fuelplan.charts.store import (
     cost_alt,
     cost_chart,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fuelplan import units
 from fuelplan.answers import SizeAnswer
-from fuelplan.answers.how_big.answer import HopperPart
-from fuelplan.answers.how_big.words import (
+from fuelplan.answers.how_big import (
+    HopperPart,
     deliveries,
     hours_words,
     option_said,

@@ -9,15 +9,7 @@ from typing import cast
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.house.sheet_import import (
-    COLUMNS,
-    UNITS,
-    Dates,
-    Into,
-    dates_of,
-    day_of,
-    example_of_order,
-)
+from fuelplan.answers.house import COLUMNS, UNITS, Dates, Into, dates_of, day_of, example_of_order
 from fuelplan.pages.parts import folders, pieces, reading
 from fuelplan.pages.parts.flash import say_later
 from fuelplan.pages.parts.pieces import plain_label
@@ -42,7 +34,7 @@ def show() -> None:
         return
     pieces.say(words.LEAD)
     into = _chosen(words.INTO, words.INTO_NAMES, "deliveries", "sheet-into")
-    file = st.file_uploader(words.FILE, ["csv", "txt", "tsv", "xlsx"], key="sheet-file")
+    file = st.file_uploader(words.FILE, ["csv", "txt", "tsv", "xlsx", "ods"], key="sheet-file")
     pieces.small(words.FILE_WHY)
     if file is None:
         return

@@ -9,27 +9,55 @@ OPEN = "See what was learned →"
 WORKING = "Learning from your readings …"
 
 FACT_YEAR = "A usual year"
-FACT_DEGREE = "For each degree colder"
+FACT_DEGREE = "For each degree colder, per day"
 FACT_BASE = "Heating begins"
 BASE = "below {range}"
-FACT_DAY = "Every day besides"
+FACT_DAY = "Hot water and standby"
 NOTE_PAPER = "the folder alone would say {amount}"
-NOTE_DEGREE = "a day, below that"
+NOTE_DEGREE = "once it is cold enough to heat"
 NOTE_BASE = "mean of the day outside"
-NOTE_DAY = "hot water and stand-by"
+NOTE_DAY = "every day, whatever the weather"
 
 USE_TITLE = "Use and the weather"
 USE_HOW = (
-    "The line is what was learned, the band holds it 8 times in 10. A point is a stretch between two "
-    "readings, its "
-    "bar what the readings leave open."
+    "There is an 8 in 10 chance that what your house really burns lies in the band. A point is a stretch "
+    "between two readings; its bar shows how uncertain it is."
 )
-DIFFERENCE_TITLE = "Burned less expected, added up"
+DIFFERENCE_TITLE = "Running difference from what was expected"
 DIFFERENCE_HOW = (
     "While the house stays as it is, the line wanders about zero. A lasting change – insulation, a new "
     "boiler, one "
     "more person – bends it."
 )
+BOOK_TITLE = "The textbook line, for comparison"
+BOOK_HOW = (
+    "The textbook draws one straight line through the stretches between your readings: kilograms a day "
+    "against degree-days a day. It takes every reading as exact and knows nothing of your settings."
+)
+BOOK_HEAD = ("", "Learned", "Textbook line")
+BOOK_YEAR = "A usual year"
+BOOK_DEGREE = "For each degree colder, per day"
+BOOK_DAY = "Hot water and standby, per day"
+BOOK_BASE = "Heating begins below"
+BOOK_MORE = "For experts: the line's errors and what it leaves over"
+BOOK_ERRORS_HEAD = ("", "Line", "Standard error", "t", "p")
+BOOK_FIT = (
+    "{count} stretches, weighted by their days. R² {r2:.2f}. {verdict} The errors take the base temperature "
+    "as known; base temperatures from {low} to {high} fit about as well."
+)
+BOOK_METER = "The line goes by the meter “{meter}”."
+RESIDUAL_TITLE = "What the line leaves over"
+RESIDUAL_HOW = (
+    "Points spread evenly about zero are as they should be. A bow means that a straight line does not fit."
+)
+CUSUM_TITLE = "Left over, added up in time"
+CUSUM_HOW = (
+    "Each stretch is compared with the line through those before it. Chance alone crosses the dashed limits "
+    "1 time in 20; beyond them something may have changed."
+)
+CUSUM_NONE = "There are too few stretches to add up what is left over."
+BOOK_TABLE_HEAD = ("From", "To", "Per day", "Line", "Left over", "Added up", "Limit")
+HIGH = "unusually high"
 TABLE_TITLE = "Every stretch between two readings"
 TABLE_HEAD = ("From", "To", "Burned", "Expected", "Added up", "")
 SET_ASIDE = "set aside"

@@ -7,9 +7,8 @@ from datetime import date
 
 from fuelplan import units
 from fuelplan.records.round.schema.columns import CLASS_MARK, Column
-from fuelplan.records.site.schema.money import WEEKDAYS
-from fuelplan.units.number import quoted, read_number
-from fuelplan.units.parsing import find_unit
+from fuelplan.records.site import WEEKDAYS
+from fuelplan.units import find_unit, quoted, read_number
 
 FORMULA_STARTS = ("=", "+", "-", "@")
 YES = {"yes": True, "no": False, "true": True, "false": False}

@@ -29,9 +29,7 @@ from fuelplan.records.round.cell_words import (
 from fuelplan.records.round.fault_groups import FaultGroup, Ints, group
 from fuelplan.records.round.schema.columns import FILES, Column
 from fuelplan.records.round.sheet import Sheet
-from fuelplan.units.number import quoted
-from fuelplan.units.parsing import FIRST_YEAR, LAST_YEAR
-from fuelplan.units.plain_text import NOT_ONE_LINE, one_line
+from fuelplan.units import FIRST_YEAR, LAST_YEAR, NOT_ONE_LINE, one_line, quoted
 
 if TYPE_CHECKING:
     import pandas as pd

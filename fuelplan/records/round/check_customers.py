@@ -10,7 +10,7 @@ from fuelplan.records.round.cells import Bools, Cells, Floats
 from fuelplan.records.round.customers import Customers
 from fuelplan.records.round.reach import Reach, reach_of
 from fuelplan.records.round.schema.round import RoundTable
-from fuelplan.records.site.schema.money import WEEKDAYS
+from fuelplan.records.site import WEEKDAYS
 
 FAR_KM = 300.0  # no tanker drives this far to a customer
 KM_PER_DEGREE = 111.2  # of a great circle with a radius of 6,371 km

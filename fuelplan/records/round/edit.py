@@ -17,10 +17,17 @@ from fuelplan.records.round.lists import Happening, Order, Wish
 from fuelplan.records.round.row_faults import faults_of_text
 from fuelplan.records.round.schema.columns import FILES, FULL, names_of
 from fuelplan.records.round.sheets import MAX_CSV_BYTES, delimiter_of, hint_of, sheet_of_text
-from fuelplan.records.site.edit import EditError, iso, locked, text_to_change
-from fuelplan.records.site.row_spans import RowSpan, row_spans
-from fuelplan.records.site.text_files import as_it_stands, replace_text
-from fuelplan.records.site.undo import write_remembered
+from fuelplan.records.site import (
+    EditError,
+    RowSpan,
+    as_it_stands,
+    iso,
+    locked,
+    replace_text,
+    row_spans,
+    text_to_change,
+    write_remembered,
+)
 
 Row = Mapping[str, str]
 REMEMBERED = ("orders", "published", "wishes", "happenings")

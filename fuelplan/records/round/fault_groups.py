@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.records.site.faults import Fault, SiteFaults
+from fuelplan.records.site import Fault, SiteFaults
 
 Ints = NDArray[np.int64]
 SHOWN_AT_MOST = 200

@@ -26,9 +26,7 @@ from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET, names_of
 from fuelplan.records.round.schema.round import ROUND_FILE, AreaOfWeather, RoundTable, areas_of
 from fuelplan.records.round.sheet import Sheet
 from fuelplan.records.round.sheets import read_sheet, sheet_of_text
-from fuelplan.records.site.faults import Fault
-from fuelplan.records.site.schema.formats import ROUND_STEPS
-from fuelplan.records.site.toml_file import read_toml, with_lines
+from fuelplan.records.site import ROUND_STEPS, Fault, read_toml, with_lines
 from fuelplan.units import bought_in
 
 NEEDS = "format, name, [place], [weather], one [[depot]] and one [[tanker]]"

@@ -10,9 +10,7 @@ import numpy as np
 from fuelplan.files import NotAFile, open_file
 from fuelplan.records.round.schema.columns import CLASS_MARK, FILES, names_of
 from fuelplan.records.round.sheet import Sheet
-from fuelplan.records.site.faults import Fault
-from fuelplan.records.site.tables import header_faults
-from fuelplan.records.site.text_files import MAX_LINE
+from fuelplan.records.site import MAX_LINE, Fault, header_faults
 
 if TYPE_CHECKING:
     import pandas as pd

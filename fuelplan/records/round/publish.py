@@ -19,8 +19,7 @@ from fuelplan.records.round.edit import (
 )
 from fuelplan.records.round.folder import Round, open_round
 from fuelplan.records.round.published import PublishedStop, cells_of_stop
-from fuelplan.records.site.edit import locked
-from fuelplan.records.site.tables import OWN_COLUMN
+from fuelplan.records.site import OWN_COLUMN, locked
 
 ADDED = (
     "order", "start", "leave", "told_from", "told_to", "run_leaves", "run_back_by", "chambers", "breaks",

@@ -16,10 +16,8 @@ from numpy.typing import NDArray
 from fuelplan.records.round.parquet import read_parquet
 from fuelplan.records.round.schema.columns import FILES, names_of
 from fuelplan.records.round.sheet import Sheet
-from fuelplan.records.site.faults import Fault
-from fuelplan.records.site.sheet_text import OPEN_QUOTE, holds_row
-from fuelplan.records.site.tables import header_faults, too_many
-from fuelplan.records.site.text_files import read_text
+from fuelplan.records.site import Fault, header_faults, read_text, too_many
+from fuelplan.records.tables import OPEN_QUOTE, holds_row
 
 if TYPE_CHECKING:
     import pandas as pd

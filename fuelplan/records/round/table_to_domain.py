@@ -6,9 +6,8 @@ from datetime import date
 
 from fuelplan.dispatch.driver_hours import Rules
 from fuelplan.records.round.schema.round import RoundTable
-from fuelplan.records.site.schema.money import WEEKDAYS
-from fuelplan.records.site.schema.site import PlaceTable
-from fuelplan.units.working_days import FIRST_YEAR, LAST_YEAR, WorkingDays
+from fuelplan.records.site import WEEKDAYS, PlaceTable
+from fuelplan.units import FIRST_YEAR, LAST_YEAR, WorkingDays
 
 LONGEST_SHIFT_H = 13.0
 """24 h less the daily rest of 11 h (Regulation (EC) No 561/2006, Article 8)."""

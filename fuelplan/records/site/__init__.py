@@ -2,7 +2,6 @@
 that touches files.
 """
 
-from fuelplan.records.site.faults import Fault, SiteFaults
-from fuelplan.records.site.folder import Site, open_site
+import lazy_loader
 
-__all__ = ["Fault", "Site", "SiteFaults", "open_site"]
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import files, units
-from fuelplan.heat.building.plausible import doubts_of
+from fuelplan.heat.building import doubts_of
 from fuelplan.records.site.faults import Fault, SiteFaults
 from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, Site, read_folder
 from fuelplan.records.site.schema.site import PlaceTable, WeatherTable
@@ -20,7 +20,7 @@ from fuelplan.records.site.to_domain_heat import stated_of
 from fuelplan.records.site.to_domain_store import installer_faults
 from fuelplan.records.site.toml_file import with_lines
 from fuelplan.store.bulk import Store
-from fuelplan.units.working_days import WorkingDays
+from fuelplan.units import WorkingDays
 
 Floats = NDArray[np.float64]
 
@@ -215,9 +215,9 @@ def _money_faults(site: Site) -> list[Fault]:
 def _amount_faults(site: Site, store: Store, unsound: Collection[int | None]) -> list[Fault]:
     faults, capacity = [], store.capacity_kg(store.bulk_high_kg_per_m3)
     for reading in site.readings:
-        if reading.fuel != "pellets" or reading.line in unsound:
+        if reading.fuel != site.table.boiler.bulk.name or reading.line in unsound:
             continue
-        seen = observation_of(reading, store, 4.0)
+        seen = observation_of(reading, site.table, store, 4.0)
         if not seen.is_count and seen.kg > capacity * ABOVE_CAPACITY:
             faults.append(
                 Fault(
@@ -230,10 +230,10 @@ def _amount_faults(site: Site, store: Store, unsound: Collection[int | None]) ->
     for row in site.deliveries:
         for column in ("ordered", "delivered"):
             amount = getattr(row, column)
-            if row.fuel != "pellets" or amount is None:
+            if row.fuel != site.table.boiler.bulk.name or amount is None:
                 continue
             try:
-                kg = amount_kg(amount)
+                kg = amount_kg(amount, site.table)
             except ValueError as error:
                 faults.append(Fault(DELIVERIES_FILE, row.line, column, str(error)))
                 continue

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Literal
 
 from fuelplan.files import is_there, refuse_to_replace
+from fuelplan.heat import fuels
 from fuelplan.records.site.row_spans import RowSpan, row_spans
 from fuelplan.records.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
 from fuelplan.records.site.text_files import (
@@ -34,7 +35,7 @@ WRITTEN = (
 )  # fmt: skip
 """Files that are written by holders of the lock alone."""
 # What an absent column means anyway: such a cell need not be written.
-USUAL = {"fuel": "pellets", "weighed": "yes", "filled_full": "no", "outcome": "delivered"}
+USUAL = {"fuel": fuels.usual().name, "weighed": "yes", "filled_full": "no", "outcome": "delivered"}
 DELIVERY_KEYS = ("ordered_on", "delivered_on")
 LONGEST_WAIT_S = 30.0  # for another program that writes; a row takes a few milliseconds
 BETWEEN_TRIES_S = 0.005

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fuelplan.units.plain_text import one_line
+from fuelplan.units import one_line
 
 
 @dataclass(frozen=True)

@@ -15,13 +15,13 @@ from typing import Literal, TypeVar
 
 from fuelplan import units
 from fuelplan.files import is_there
+from fuelplan.heat import fuels
 from fuelplan.records.site.country import read_as_in
 from fuelplan.records.site.faults import Fault
-from fuelplan.records.site.sheet_text import OPEN_QUOTE, swallowed
 from fuelplan.records.site.text_files import read_text
-from fuelplan.units.plain_text import one_line
+from fuelplan.records.tables import OPEN_QUOTE, swallowed
+from fuelplan.units import one_line
 
-FUELS = ("pellets", "logs")
 DELIVERY_COLUMNS = (
     "fuel", "ordered_on", "due_from", "due_to", "ordered", "delivered_on", "delivered", "weighed",
     "filled_full", "outcome", "note", "when",
@@ -267,10 +267,13 @@ def _reading(row: _Row) -> ReadingRow:
 
 
 def _fuel(row: _Row) -> str:
-    if row.text("fuel").lower() == "chips":
-        row.fault("fuel", "only pellets and logs are planned for; leave rows of chips out of this file")
-        return "pellets"
-    return row.choice("fuel", FUELS, "pellets")
+    usual, written = fuels.usual().name, row.text("fuel").lower()
+    planned = tuple(f.name for f in fuels.planned())
+    if written in fuels.names() and written not in planned:
+        known = " and ".join(planned)
+        row.fault("fuel", f"only {known} are planned for; leave rows of {written} out of this file")
+        return usual
+    return row.choice("fuel", planned, usual)
 
 
 def _how(row: _Row) -> str:

@@ -1,4 +1,4 @@
-"""Tables of a folder as the objects the rooms work with: places, pellets, stores, readings, deliveries,
+"""Tables of a folder as the objects the rooms work with: places, fuels, stores, readings, deliveries,
 absences.
 """
 
@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import cast
 
 from fuelplan.heat import boiler
 from fuelplan.heat import fuels as fuel
@@ -18,7 +19,7 @@ from fuelplan.records.site.schema.site import AwayTable, PlaceTable, SiteTable, 
 from fuelplan.records.site.tables import DeliveryRow, ReadingRow
 from fuelplan.store import bulk as bulk_store
 from fuelplan.store.bulk import Store, StoreError
-from fuelplan.units import BAG_KG, MEASURES, Amount
+from fuelplan.units import BAG_KG, Amount
 from fuelplan.weather import Place
 
 RATED_KW = 15.0  # taken where nobody says the boiler's size (our assumption)
@@ -31,25 +32,35 @@ def place_of(table: PlaceTable) -> Place:
     return Place(table.latitude, table.longitude, table.elevation_m, table.time_zone)
 
 
-def pellets_of(table: SiteTable) -> fuel.Pellets:
-    """Return the pellets burned: a class's usual figures, replaced by what the folder says."""
-    given, usual = table.pellets, fuel.pellets(table.pellets.klass)
-    return replace(
-        usual,
-        kwh_per_kg=usual.kwh_per_kg if given.kwh_per_kg is None else given.kwh_per_kg,
-        bulk_kg_per_m3=usual.bulk_kg_per_m3 if given.bulk_kg_per_m3 is None else given.bulk_kg_per_m3,
-    )
+def material_of(table: SiteTable, burned: fuel.Fuel) -> fuel.BulkMaterial:
+    """Return a fuel as it lies in the store: its usual figures, replaced by what the folder says."""
+    given = getattr(table, burned.name)
+    said = {name: getattr(given, name) for name in type(given).model_fields}
+    return cast(fuel.BulkMaterial, burned.material(**said))
 
 
-def boiler_of(table: SiteTable, burning: str = "pellets", *, least_kw: float = RATED_KW) -> boiler.Boiler:
-    """Return the boiler as it burns one of its fuels; the maker's test figures are those for pellets.
+def stored_of(table: SiteTable) -> tuple[fuel.Fuel, fuel.BulkMaterial]:
+    """Return the fuel of the bulk store, and how it lies there."""
+    return table.boiler.bulk, material_of(table, table.boiler.bulk)
 
-    `least_kw` is taken where its rated output is not said. [kW]
+
+def boiler_of(
+    table: SiteTable, burning: fuel.Fuel | None = None, *, least_kw: float = RATED_KW
+) -> boiler.Boiler:
+    """Return the boiler as it burns one of its fuels; the maker's test figures are for the bulk store's.
+
+    Parameters
+    ----------
+    burning
+        None for the fuel of the bulk store.
+    least_kw
+        Taken where its rated output is not said. [kW]
     """
-    given, tested = table.boiler, burning == "pellets"
+    given = table.boiler
+    tested = burning is None or burning == given.bulk
     return boiler.Boiler.typical(
         least_kw if given.rated_kw is None else given.rated_kw,
-        burning,
+        (burning or given.bulk).name,
         installed=given.installed,
         full_load_efficiency=given.full_load_efficiency if tested else None,
         half_load_efficiency=given.part_load_efficiency if tested else None,
@@ -65,11 +76,11 @@ def store_of(table: SiteTable) -> Store:
         Where measures are missing or cannot be.
     """
     given = table.store
-    pellets = pellets_of(table)
+    _, material = stored_of(table)
     density = {
-        "bulk_kg_per_m3": pellets.bulk_kg_per_m3,
-        "bulk_low_kg_per_m3": min(600.0, pellets.bulk_kg_per_m3),
-        "bulk_high_kg_per_m3": max(750.0, pellets.bulk_kg_per_m3),
+        "bulk_kg_per_m3": material.bulk_kg_per_m3,
+        "bulk_low_kg_per_m3": material.bulk_low_kg_per_m3,
+        "bulk_high_kg_per_m3": material.bulk_high_kg_per_m3,
     }
     if given.shape is None:
         if given.capacity_kg is None:
@@ -140,14 +151,10 @@ def absences_of(away: Sequence[AwayTable], indoor_c: float) -> list[Absence]:
     ]
 
 
-def amount_kg(amount: Amount) -> float:
-    """Return a delivered or ordered amount of pellets. [kg]"""
-    if amount.kg is None:
-        raise ValueError(
-            f"pellets are bought in t, kg, bags or pallets, not in {MEASURES[amount.measure]}; write e.g. "
-            '"3.2 t"'
-        )
-    return amount.kg
+def amount_kg(amount: Amount, table: SiteTable) -> float:
+    """Return a delivered or ordered amount of the fuel of the bulk store. [kg]"""
+    burned, material = stored_of(table)
+    return burned.amount_kg(amount, material)
 
 
 def second_sources_of(
@@ -168,13 +175,13 @@ def second_sources_of(
     return tuple(found)
 
 
-def delivery_of(row: DeliveryRow) -> readings.Delivery:
+def delivery_of(row: DeliveryRow, table: SiteTable) -> readings.Delivery:
     """Return a delivery that came, with the error of its amount."""
     assert row.delivered_on is not None and row.delivered is not None
-    ordered = None if row.ordered is None else amount_kg(row.ordered)
+    ordered = None if row.ordered is None else amount_kg(row.ordered, table)
     found = readings.delivery(
         row.delivered_on,
-        amount_kg(row.delivered),
+        amount_kg(row.delivered, table),
         weighed_ticket=row.weighed,
         filled_full=row.filled_full,
         ordered_kg=ordered,
@@ -182,7 +189,9 @@ def delivery_of(row: DeliveryRow) -> readings.Delivery:
     return replace(found, line=row.line)
 
 
-def observation_of(row: ReadingRow, store: Store, useful_kwh_per_kg: float) -> readings.Observation:
+def observation_of(
+    row: ReadingRow, table: SiteTable, store: Store, useful_kwh_per_kg: float
+) -> readings.Observation:
     """Return a reading of any kind with its error, which belongs to how it was read, not to its unit.
 
     Raises
@@ -190,12 +199,14 @@ def observation_of(row: ReadingRow, store: Store, useful_kwh_per_kg: float) -> r
     ValueError
         Where it cannot be understood for this store.
     """
-    found = _level_or_count(row, store, useful_kwh_per_kg)
+    found = _level_or_count(row, table, store, useful_kwh_per_kg)
     found = replace(found, confirmed=row.checked == "right", line=row.line)
     return readings.guessed(found) if row.how == "estimated" else found
 
 
-def _level_or_count(row: ReadingRow, store: Store, useful_kwh_per_kg: float) -> readings.Observation:
+def _level_or_count(
+    row: ReadingRow, table: SiteTable, store: Store, useful_kwh_per_kg: float
+) -> readings.Observation:
     if row.how in METERS:
         return _count(row, useful_kwh_per_kg)
     if row.word == "empty":
@@ -217,7 +228,7 @@ def _level_or_count(row: ReadingRow, store: Store, useful_kwh_per_kg: float) -> 
     if measure in {"bag", "pallet"} and row.how != "by eye":
         each_kg = row.reading.each_kg or BAG_KG
         return readings.bags(row.day, value, each_kg)
-    kg = amount_kg(row.reading)
+    kg = amount_kg(row.reading, table)
     return readings.weighed(row.day, kg, None if row.how == "measured" else max(eye_kg, 10.0))
 
 
@@ -241,8 +252,8 @@ def reading_faults(site: Site, store: Store) -> list[Fault]:
     return [
         Fault(READINGS_FILE, row.line, "reading", str(error))
         for row in site.readings
-        if row.fuel == "pellets"
-        and (error := _error(lambda row=row: observation_of(row, store, 4.0))) is not None  # type: ignore[misc]
+        if row.fuel == site.table.boiler.bulk.name
+        and (error := _error(lambda row=row: observation_of(row, site.table, store, 4.0))) is not None  # type: ignore[misc]
     ]
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.heat import building
-from fuelplan.heat.building.plausible import Stated
+from fuelplan.heat import building, fuels
+from fuelplan.heat.building import Stated
 from fuelplan.records.site.schema.heat import BuildingTable
 from fuelplan.records.site.schema.site import SiteTable
-from fuelplan.records.site.to_domain import pellets_of, store_of
+from fuelplan.records.site.to_domain import material_of, store_of, stored_of
 
 Floats = NDArray[np.float64]
 
@@ -31,13 +31,18 @@ def usual_hot_water(table: BuildingTable) -> tuple[float, str]:
     return water.kwh_per_day, whose
 
 
+def year_of(table: SiteTable) -> dict[fuels.Fuel, float]:
+    """Return the fuel that was burned in a usual year, where the folder says it as such. [kg]"""
+    kg = table.building.pellets_a_year_kg
+    return {} if kg is None else {fuels.usual(): kg}
+
+
 def past_use(table: SiteTable, efficiency: float) -> building.UsefulHeat | None:
     """Return the useful heat of a usual year from what was burned; None where nobody says it."""
-    given, kwh_per_kg = table.building, pellets_of(table).kwh_per_kg
-    if given.pellets_a_year_kg is not None:
-        return building.useful_heat(
-            given.pellets_a_year_kg, "pellets", efficiency=efficiency, kwh_per_unit=kwh_per_kg
-        )
+    given = table.building
+    for burned, kg in year_of(table).items():
+        kwh_per_kg = material_of(table, burned).kwh_per_kg
+        return building.useful_heat(kg, burned.name, efficiency=efficiency, kwh_per_unit=kwh_per_kg)
     if given.heating_oil_a_year_m3 is not None:
         old = (
             {"efficiency": given.old_efficiency}
@@ -71,7 +76,7 @@ def stated_of(table: SiteTable, mean_c: Floats | None = None) -> Stated:
     efficiency = table.boiler.seasonal_efficiency or ROUGH_EFFICIENCY
     found = past_use(table, efficiency)
     ways = {
-        "pellets_a_year": (given.pellets_a_year_kg, "mass"),
+        **{burned.year_key: (kg, "mass") for burned, kg in year_of(table).items()},
         "heating_oil_a_year": (given.heating_oil_a_year_m3, "volume"),
         "gas_a_year": (given.gas_a_year_kwh, "energy"),
         "heat_a_year": (given.heat_a_year_kwh, "energy"),
@@ -79,14 +84,14 @@ def stated_of(table: SiteTable, mean_c: Floats | None = None) -> Stated:
     said = [(key, value, quantity) for key, (value, quantity) in ways.items() if value is not None]
     key, value, quantity = said[0] if said else ("", None, "energy")
     year_kwh = None if found is None else found.kwh_per_year
-    per_kg = pellets_of(table).kwh_per_kg * efficiency
-    logs = table.boiler.kind == "logs and pellets"  # how much of the year the pellets bear is not said
+    per_kg = stored_of(table)[1].kwh_per_kg * efficiency
+    shared = table.boiler.stacked is not None  # how much of the year the bulk store bears is not said
     return Stated(
         year_key=f"building.{key}",
         year_kwh=year_kwh,
         year_stated=value,
         year_quantity=quantity,
-        year_pellets_kg=None if year_kwh is None or logs else year_kwh / per_kg,
+        year_pellets_kg=None if year_kwh is None or shared else year_kwh / per_kg,
         water_kwh=usual_hot_water(given)[0] * DAYS_A_YEAR,
         design_kw=given.design_loss_kw,
         outdoor_c=given.design_outdoor_c,

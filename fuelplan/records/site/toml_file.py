@@ -17,8 +17,7 @@ from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.schema.formats import SITE_STEPS, Step, lift
 from fuelplan.records.site.schema.site import SiteTable
 from fuelplan.records.site.text_files import read_text
-from fuelplan.units import bought_in
-from fuelplan.units.plain_text import is_one_line
+from fuelplan.units import bought_in, is_one_line
 
 PLAIN_WORDS = {
     "greater_than": "must be more than {gt:g}",

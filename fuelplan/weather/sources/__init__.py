@@ -8,9 +8,11 @@ from fuelplan.weather.sources.requests import (
     Loaded,
     MeteostatRequest,
     MonthlyRequest,
+    Request,
     WeatherFault,
     WeatherUnavailable,
 )
+from fuelplan.weather.sources.text_rows import cells, guess_separator
 
 __all__ = [
     "Fault",
@@ -18,8 +20,11 @@ __all__ = [
     "Loaded",
     "MeteostatRequest",
     "MonthlyRequest",
+    "Request",
     "WeatherFault",
     "WeatherUnavailable",
+    "cells",
+    "guess_separator",
     "load",
     "load_with_fallback",
 ]

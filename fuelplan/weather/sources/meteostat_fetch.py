@@ -17,7 +17,7 @@ from typing import Any, Literal, TypeVar
 
 import numpy as np
 
-from fuelplan.units.plain_text import one_line
+from fuelplan.units import one_line
 from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
 from fuelplan.weather.record import Place
 from fuelplan.weather.sources.bounded import (

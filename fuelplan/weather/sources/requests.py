@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import Literal
 
-from fuelplan.units.plain_text import one_line
+from fuelplan.units import one_line
 from fuelplan.weather.record import DailyWeather, Forecast
 
 Progress = Callable[[str], None]

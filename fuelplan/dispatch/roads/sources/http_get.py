@@ -10,7 +10,7 @@ import time
 from urllib.parse import SplitResult, urlsplit
 
 from fuelplan.dispatch.roads.sources.faults import RoadServiceError
-from fuelplan.units.plain_text import one_line
+from fuelplan.units import one_line
 
 LARGEST_ANSWER = 64_000_000
 _PIECE = 65_536

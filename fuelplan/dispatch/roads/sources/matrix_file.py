@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from fuelplan import files
 from fuelplan.dispatch.roads import LORRY, Roads, Speed, driving_h
 from fuelplan.dispatch.roads.sources.faults import RoadFileFault, RoadFileFaults
-from fuelplan.weather.sources.text_rows import cells, guess_separator
+from fuelplan.weather.sources import cells, guess_separator
 
 LARGEST_FILE = 400_000_000
 LONGEST_LINE = 200_000

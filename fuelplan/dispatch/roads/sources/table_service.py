@@ -18,7 +18,7 @@ from fuelplan.dispatch.roads.great_circle import checked_places
 from fuelplan.dispatch.roads.sources.faults import RoadServiceError
 from fuelplan.dispatch.roads.sources.http_get import LARGEST_ANSWER, TryAgain, checked_address, get
 from fuelplan.dispatch.roads.sources.leg_store import LegStore, default_path
-from fuelplan.units.plain_text import one_line
+from fuelplan.units import one_line
 
 Floats32 = NDArray[np.float32]
 Ints = NDArray[np.int64]

@@ -23,12 +23,9 @@ from fuelplan.records.round.lists import kg_or_full
 from fuelplan.records.round.schema.columns import FILES, Column, names_of
 from fuelplan.records.round.sheet import Sheet
 from fuelplan.records.round.sheets import LOST, MAX_CSV_BYTES, TextTable, table_of_text
-from fuelplan.records.site.faults import Fault
-from fuelplan.records.site.sheet import PACKED, SheetError, day_of_serial, read_sheet
-from fuelplan.records.site.sheet_text import TextError, decoded, guesses, sample_of
-from fuelplan.records.site.text_files import long_lines, read_bytes
-from fuelplan.units.number import quoted
-from fuelplan.units.plain_text import STEERING
+from fuelplan.records.site import Fault, long_lines, read_bytes
+from fuelplan.records.tables import PACKED, SheetError, day_of_cell, decoded, guesses, read_sheet, sample_of
+from fuelplan.units import STEERING, quoted
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -56,7 +53,7 @@ def import_table(
     Parameters
     ----------
     source
-        The spreadsheet, as .xlsx or saved as CSV; see :func:`own_table`.
+        The spreadsheet, as .xlsx, .ods or saved as CSV; see :func:`own_table`.
     mapping
         Own column → our column with how it is written; see the module. Own columns left out are not taken.
     kind
@@ -107,8 +104,8 @@ def own_table(path: Path, country: str = "", encoding: str = "") -> tuple[TextTa
     """Return a supplier's own table as text, and the rows of it that cannot be read.
 
     CSV has commas, semicolons or tabs between columns, decimal points or commas; its letters are found by
-    :func:`fuelplan.records.site.sheet_text.decoded`. Of an .xlsx file, known by its first bytes, the first
-    sheet is read.
+    :func:`fuelplan.records.tables.text.decoded`. Of an .xlsx or .ods file, known by its first
+    bytes, the first sheet is read.
 
     Raises
     ------
@@ -118,11 +115,11 @@ def own_table(path: Path, country: str = "", encoding: str = "") -> tuple[TextTa
     raw, faults = read_bytes(path, max_bytes=MAX_CSV_BYTES, anywhere=True)
     if raw is None:
         raise RoundFaults(faults)
-    if raw.startswith(PACKED):
-        return _spreadsheet(path.name, raw), []
     try:
+        if raw.startswith(PACKED):
+            return _spreadsheet(path.name, raw)
         text, encoding = decoded(raw, country, encoding)
-    except TextError as error:
+    except SheetError as error:
         raise RoundFaults([Fault(path.name, None, "", str(error))]) from error
     faults = long_lines(path.name, text)
     if faults:
@@ -138,15 +135,14 @@ def own_table(path: Path, country: str = "", encoding: str = "") -> tuple[TextTa
     return replace(table, encoding=encoding, encodings=samples), faults
 
 
-def _spreadsheet(name: str, content: bytes) -> TextTable:
+def _spreadsheet(name: str, content: bytes) -> tuple[TextTable, list[Fault]]:
     import pandas as pd
 
-    try:
-        sheet = read_sheet(name, content)
-    except SheetError as error:
-        raise RoundFaults([Fault(name, None, "", str(error))]) from error
+    sheet = read_sheet(name, content)
     frame = pd.DataFrame(list(sheet.rows), columns=range(len(sheet.header)), dtype=str)
-    return TextTable(list(sheet.header), sheet.header_line, frame, np.array(sheet.lines, np.int64), "")
+    faults = [Fault(name, line, "", said) for line, said in sheet.faults.items()]
+    lines = np.array(sheet.lines, np.int64)
+    return TextTable(list(sheet.header), sheet.header_line, frame, lines, ""), faults
 
 
 def targets_of(name: str, table: TextTable, mapping: Mapping[str, str], kind: str) -> list[Target]:
@@ -247,7 +243,7 @@ def _number(text: str, target: Target, commas: bool) -> str:
 
 def _date(text: str, form: str, is_spreadsheet: bool) -> str:
     """Return a day as ours would be written; spreadsheets keep days as numbers, whatever they show."""
-    serial = day_of_serial(text) if is_spreadsheet else None
+    serial = day_of_cell(text) if is_spreadsheet else None
     if serial is not None:
         return serial.isoformat()
     try:

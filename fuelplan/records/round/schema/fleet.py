@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from pydantic import Field, model_validator
 
-from fuelplan.records.site.schema.quantities import (
+from fuelplan.records.site import (
     Clock,
     Day,
     Length,
     Mass,
     MassRate,
+    Name,
     PricePerDistance,
     PricePerTime,
+    Table,
     Time,
 )
-from fuelplan.records.site.schema.table_base import Name, Table
 
 
 class ArrivingTable(Table):

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET, Column
 from fuelplan.records.round.schema.round import FORMAT, RoundTable
-from fuelplan.records.site.schema.reference import schema_of, table_of
+from fuelplan.records.site import schema_of, table_of
 
 PAGE, SCHEMA = "round_folder.md", "round.schema.json"
 
@@ -66,8 +66,8 @@ IMPORTS = """\
 ## A spreadsheet of yours
 
 `fuelplan import ROUND FILE --as customers` takes a spreadsheet into one of the tables: `customers`,
-`deliveries`, `readings` or `orders`. The file is an .xlsx file, of which the first sheet is read (up to 5,000
-rows), or CSV of any length (commas, semicolons or tabs; decimal points or commas). Letters that are not
+`deliveries`, `readings` or `orders`. The file is an .xlsx or .ods file, whose first sheet is read (up to
+5,000 rows), or CSV of any length (commas, semicolons or tabs; decimal points or commas). Letters that are not
 UTF-8 or UTF-16 are guessed, and shown with what else they may be; `--encoding cp1250` says which. Say which
 column of yours becomes which of ours, and in brackets how its cells are written; columns that have our
 names already need not be named:
@@ -81,7 +81,7 @@ fuelplan import my_round lieferungen.csv --as deliveries \\
 ```
 
 In brackets stands a unit (`[t]`, `[%]`), a form of dates (`[%d.%m.%Y]`), or your words and ours
-(`[J=yes; N=no]`). An .xlsx file keeps days as numbers: they are known as days without a form. A percentage
+(`[J=yes; N=no]`). Days of an .xlsx or .ods file are known as days without a form. A percentage
 that it shows as 35 % it keeps as 0.35: write `[share]`. `--preview` shows the first rows as they would be
 and writes nothing. Every fault of the
 file is told at once, by row, column and what to write instead, and nothing is written then; `--sound-only`

@@ -8,10 +8,17 @@ from pydantic import Field, StringConstraints, model_validator
 
 from fuelplan.records.round.schema.fleet import DepotTable, TankerTable
 from fuelplan.records.round.schema.rules import DistancesTable, DriverTable, RulesTable
-from fuelplan.records.site.schema.formats import ROUND_STEPS
-from fuelplan.records.site.schema.quantities import Day, Length, PricePerMass
-from fuelplan.records.site.schema.site import PlaceTable, WeatherTable
-from fuelplan.records.site.schema.table_base import Name, Table, Text
+from fuelplan.records.site import (
+    ROUND_STEPS,
+    Day,
+    Length,
+    Name,
+    PlaceTable,
+    PricePerMass,
+    Table,
+    Text,
+    WeatherTable,
+)
 
 FORMAT = len(ROUND_STEPS)
 ROUND_FILE = "round.toml"

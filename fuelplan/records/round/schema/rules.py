@@ -6,8 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from fuelplan.records.site.schema.quantities import Clock, Day, Mass, Money, PricePerTime, Share, Speed, Time
-from fuelplan.records.site.schema.table_base import Table
+from fuelplan.records.site import Clock, Day, Mass, Money, PricePerTime, Share, Speed, Table, Time
 
 Weekday = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
 

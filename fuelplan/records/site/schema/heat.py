@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from fuelplan.heat import fuels
 from fuelplan.records.site.schema.quantities import (
     Area,
     Density,
@@ -14,6 +15,7 @@ from fuelplan.records.site.schema.quantities import (
     EnergyPerMass,
     Gains,
     Mass,
+    OneOf,
     Power,
     Share,
     Temperature,
@@ -124,8 +126,8 @@ class BuildingTable(Table):
 class BoilerTable(Table):
     """The boiler."""
 
-    kind: Literal["pellets", "logs and pellets"] = Field(
-        "pellets",
+    kind: Annotated[str, OneOf(lambda: fuels.boiler_kinds())] = Field(
+        fuels.usual().name,
         description='"logs and pellets" for one boiler that burns logs when loaded and pellets for the rest.',
     )
     rated_kw: Power | None = Field(
@@ -155,6 +157,16 @@ class BoilerTable(Table):
         description="Useful heat over the fuel's energy through a whole year; never the laboratory figure.",
         examples=["82 %"],
     )
+
+    @property
+    def bulk(self) -> fuels.Fuel:
+        """The fuel of the bulk store."""
+        return fuels.boiler_kinds()[self.kind][0]
+
+    @property
+    def stacked(self) -> fuels.Fuel | None:
+        """The fuel that is loaded by hand beside it; None where there is none."""
+        return fuels.boiler_kinds()[self.kind][1]
 
 
 class PelletsTable(Table):

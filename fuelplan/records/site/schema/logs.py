@@ -8,7 +8,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from fuelplan import units
 from fuelplan.heat import fuels as fuel
-from fuelplan.records.site.schema.quantities import Day, Mass, Power, Temperature, Time, Volume
+from fuelplan.records.site.schema.quantities import Day, Mass, OneOf, Power, Temperature, Time, Volume
 from fuelplan.records.site.schema.table_base import Name, Table
 
 
@@ -44,10 +44,10 @@ def _stacked(value: Any) -> units.Amount:
     if not isinstance(value, str):
         raise ValueError('write an amount of logs in quotes, e.g. "6 stacked m3" or "2 cord"')
     amount = units.parse_amount(value)
-    if amount.measure not in {"stacked_m3", "solid_m3", "loose_m3", "kg"}:
+    stacked = fuel.stacked()
+    if amount.measure not in stacked.measures:
         raise ValueError(
-            "logs are measured in stacked m3, solid m3, loose m3, cord, kg or t, not in "
-            f"{units.MEASURES[amount.measure]}"
+            f"{stacked.name} are measured in {stacked.sold_in}, not in {units.MEASURES[amount.measure]}"
         )
     return amount
 
@@ -209,13 +209,15 @@ PriceOfFuel = Annotated[
 ]
 
 
+OTHER_HEAT = ("heating oil", "natural gas", "electricity")
+"""Other ways of heating whose price can be compared."""
+
+
 class FuelPriceTable(Table):
     """A price to compare: what does a kilowatt-hour of heat cost me?"""
 
     name: Name = Field(description="What you call it.")
-    fuel: Literal["pellets", "logs", "chips", "heating oil", "natural gas", "electricity"] = Field(
-        description="Which fuel."
-    )
+    fuel: Annotated[str, OneOf(lambda: (*fuel.names(), *OTHER_HEAT))] = Field(description="Which fuel.")
     price: PriceOfFuel = Field(description="Gross price the way it is sold.")
     wood: WoodName | None = Field(None, description="Kind of wood of logs and chips.")
     water: Water | None = Field(None, description="Water content of logs and chips, with its basis.")

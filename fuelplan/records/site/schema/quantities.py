@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import date
 from typing import Annotated, Any
 
-from pydantic import BeforeValidator, WithJsonSchema
+from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler, WithJsonSchema
+from pydantic_core import CoreSchema, PydanticKnownError, core_schema
 
 from fuelplan import units
 
@@ -62,6 +63,31 @@ Gains = Annotated[float, BeforeValidator(_reader("gains")), _schema("gains", "45
 MassRate = Annotated[float, BeforeValidator(_reader("mass_rate")), _schema("mass_rate", "8 t/h")]
 Speed = Annotated[float, BeforeValidator(_reader("speed")), _schema("speed", "45 km/h")]
 WaterUse = Annotated[float, BeforeValidator(_reader("water_use")), _schema("water_use", "120 l/day")]
+
+
+class OneOf:
+    """One of the words that the registry of fuels knows when the file is read."""
+
+    def __init__(self, words: Callable[[], Iterable[str]]) -> None:
+        """Keep where the words are asked."""
+        self.words = words
+
+    def _read(self, value: Any) -> str:
+        known = [f"'{word}'" for word in self.words()]
+        if value not in tuple(self.words()):
+            expected = " or ".join(filter(None, [", ".join(known[:-1]), known[-1]]))
+            raise PydanticKnownError("literal_error", {"expected": expected})
+        return str(value)
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """Return how the model reads it."""
+        return core_schema.no_info_plain_validator_function(self._read)
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Return how the published schema shows it."""
+        return {"enum": list(self.words()), "type": "string"}
 
 
 MOST_LEAD_DAYS = 120

@@ -290,15 +290,14 @@ class SiteTable(Table):
 
     @model_validator(mode="after")
     def _logs_have_what_they_need(self) -> SiteTable:
-        if self.boiler.kind == "logs and pellets":
+        if self.boiler.stacked is not None:
+            kind = self.boiler.kind
             if self.logs is None:
-                raise ValueError("a boiler for logs and pellets needs the table [logs]")
+                raise ValueError(f"a boiler for {kind} needs the table [{self.boiler.stacked.name}]")
             if self.buffer.volume_m3 == 0:
-                raise ValueError(
-                    'a boiler for logs and pellets needs a buffer: [buffer] with volume = "1500 litre"'
-                )
+                raise ValueError(f'a boiler for {kind} needs a buffer: [buffer] with volume = "1500 litre"')
             if self.boiler.rated_kw is None:
-                raise ValueError('a boiler for logs and pellets needs its size: rated = "30 kW"')
+                raise ValueError(f'a boiler for {kind} needs its size: rated = "30 kW"')
         elif self.logs is not None:
             raise ValueError(
                 '[logs] needs a boiler that burns them: kind = "logs and pellets" under [boiler]'

@@ -18,6 +18,7 @@ HOME = {
 """What spreadsheets on Windows write in a country; elsewhere as in Western Europe. Common practice."""
 WESTERN = "cp1252"
 ENCODINGS = ("utf-8", "utf-16", WESTERN, *HOME)
+LONGEST_CELL = 2000
 LOOKED_AT = 200_000  # bytes from which letters are guessed
 SLACK = 0.1  # by which a guess may look more like noise than the best one, and still be believed
 ODD = re.compile("[\u00a1-\u00a3\u00a5-\u00af\u00b1-\u00bf](?=[a-z\u00e0-\u024f])")
@@ -33,8 +34,8 @@ OTHER_FILES = (
 _BEGINS_AS_ROW = re.compile(r"\s*\"?[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{1,4}\"?\s*")
 
 
-class TextError(ValueError):
-    """A file that is no text of a table, and what to hand in instead."""
+class SheetError(ValueError):
+    """A file that is no table of ours, and what to hand in instead."""
 
 
 def decoded(content: bytes, country: str = "", encoding: str = "") -> tuple[str, str]:
@@ -49,29 +50,29 @@ def decoded(content: bytes, country: str = "", encoding: str = "") -> tuple[str,
 
     Raises
     ------
-    TextError
+    SheetError
         Where it is no text, or none in that encoding.
     """
     for start, what in OTHER_FILES:
         if content.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(start):
-            raise TextError(f"this is {what}; save the sheet as CSV or .xlsx")
+            raise SheetError(f"this is {what}; save the sheet as CSV, .xlsx or .ods")
     wide = _wide(content)
     if encoding or wide:
         name = encoding or wide
         if name not in ENCODINGS and not wide:
-            raise TextError(f'"{name[:40]}" is no encoding that is read; one of {", ".join(ENCODINGS)}')
+            raise SheetError(f'"{name[:40]}" is no encoding that is read; one of {", ".join(ENCODINGS)}')
         try:
             return content.decode("utf-8-sig" if name == "utf-8" else name).removeprefix("\ufeff"), name
         except UnicodeError:
-            raise TextError(f"this is no text in {name}; choose another encoding") from None
+            raise SheetError(f"this is no text in {name}; choose another encoding") from None
     if b"\x00" in content:
-        raise TextError("this is no text; save the sheet as CSV or .xlsx")
+        raise SheetError("this is no text; save the sheet as CSV, .xlsx or .ods")
     try:
         return content.decode("utf-8-sig"), "utf-8"
     except UnicodeDecodeError:
         found = guesses(content, country)
     if not found:
-        raise TextError("its letters are of no encoding that is known here; save the table as UTF-8")
+        raise SheetError("its letters are of no encoding that is known here; save the table as UTF-8")
     return content.decode(found[0]), found[0]
 
 
@@ -131,7 +132,7 @@ def csv_rows(text: str, separator: str, most: int, first_line: int = 1) -> list[
 
     Raises
     ------
-    TextError
+    SheetError
         Where a quotation mark is open at the end of a row, or there are more than `most` rows.
     """
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
@@ -141,13 +142,13 @@ def csv_rows(text: str, separator: str, most: int, first_line: int = 1) -> list[
         for cells in reader:
             rows.append((reader.line_num + first_line - 1, cells))
             if swallowed(cells, separator):
-                raise TextError(f"line {begun}: {OPEN_QUOTE}")
+                raise SheetError(f"line {begun}: {OPEN_QUOTE}")
             if len(rows) > most:
-                raise TextError(f"the table has more than {most - 100:,} rows, the most that is read")
+                raise SheetError(f"the table has more than {most - 100:,} rows, the most that is read")
             begun = reader.line_num + first_line
     except csv.Error as error:
         quote = "end of data" in str(error) or "expected after" in str(error)
-        raise TextError(f"line {begun}: {OPEN_QUOTE if quote else f'this is not CSV: {error}'}") from error
+        raise SheetError(f"line {begun}: {OPEN_QUOTE if quote else f'this is not CSV: {error}'}") from error
     return rows
 
 

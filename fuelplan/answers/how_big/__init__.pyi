@@ -1,0 +1,15 @@
+from .answer import Drawing as Drawing
+from .answer import HopperPart as HopperPart
+from .answer import Section as Section
+from .answer import SizeAnswer as SizeAnswer
+from .answer import SizeOption as SizeOption
+from .answer import WorstWinter as WorstWinter
+from .words import deliveries as deliveries
+from .words import hours_words as hours_words
+from .words import option_said as option_said
+from .words import room as room
+from .words import room_ends as room_ends
+from .words import size_said as size_said
+from .words import still_as_likely as still_as_likely
+from .words import tidy as tidy
+from .words import winters_empty as winters_empty

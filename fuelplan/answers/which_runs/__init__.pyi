@@ -1,0 +1,10 @@
+from .answer import ChamberLoad as ChamberLoad
+from .answer import DayTotals as DayTotals
+from .answer import PromiseAtRisk as PromiseAtRisk
+from .answer import Run as Run
+from .answer import RunBreak as RunBreak
+from .answer import RunsAnswer as RunsAnswer
+from .answer import RunStop as RunStop
+from .answer import ToRing as ToRing
+from .answer import WishNotKept as WishNotKept
+from .answer import clock as clock

@@ -1,0 +1,2 @@
+from .answer import OutlookAnswer as OutlookAnswer
+from .answer import day_of as day_of

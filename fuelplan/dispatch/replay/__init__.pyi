@@ -1,0 +1,13 @@
+from .round_rules import KFactor as KFactor
+from .round_rules import degree_days_of as degree_days_of
+from .round_rules import first_k as first_k
+from .round_rules import ring_shares as ring_shares
+from .round_stock import Stocks as Stocks
+from .rounds import DAYS_A_YEAR as DAYS_A_YEAR
+from .rounds import Against as Against
+from .rounds import PolicySummary as PolicySummary
+from .rounds import Tally as Tally
+from .rounds import against as against
+from .rounds import summary_of as summary_of
+from .summary import Interval as Interval
+from .summary import mean_over_winters as mean_over_winters

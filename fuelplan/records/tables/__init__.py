@@ -1,0 +1,5 @@
+"""One way to read a table: its letters, what parts its cells, spreadsheet files."""
+
+import lazy_loader
+
+__getattr__, __dir__, __all__ = lazy_loader.attach_stub(__name__, __file__)

@@ -1,0 +1,11 @@
+from .sheet import Sheet as Sheet
+from .sheet import day_of_cell as day_of_cell
+from .sheet import read_sheet as read_sheet
+from .spreadsheet import PACKED as PACKED
+from .text import OPEN_QUOTE as OPEN_QUOTE
+from .text import SheetError as SheetError
+from .text import decoded as decoded
+from .text import guesses as guesses
+from .text import holds_row as holds_row
+from .text import sample_of as sample_of
+from .text import swallowed as swallowed
