@@ -369,6 +369,39 @@ def test_an_order_that_has_come_is_no_open_one(folder: Path) -> None:
     assert found(folder, plan) == set()
 
 
+def test_the_rest_of_an_order_that_came_in_part(folder: Path) -> None:
+    """Of 3,500 kg came 1,500 by a weigh note: 2,000 more are right where the plan says so, and only those."""
+    cell("B1", "kg", "3500", "orders.csv")(folder, {})
+    plan = document(runs())
+    plan["notes"] = ["Order B1 of K2: 1,500 of 3,500 kg came on 2026-01-09; 2,000 kg stay ordered."]
+    assert found(folder, plan) == {"order amount"}  # no weigh note says so
+    (folder / "deliveries.csv").write_text(
+        "customer,date,kg,class,tanker,filled_full\nK2,2026-01-09,1500,A1,T1,no\n", encoding="utf-8"
+    )
+    assert found(folder, plan) == set()
+    plan["notes"] = []
+    assert found(folder, plan) == {"order amount"}
+    cell("B1", "kg", "3600", "orders.csv")(folder, {})
+    plan["notes"] = ["Order B1 of K2: 1,500 of 3,600 kg came on 2026-01-09; 2,000 kg stay ordered."]
+    assert found(folder, plan) == {"order amount"}
+
+
+def test_a_published_run_rests_by_the_clock_it_was_told_for(folder: Path) -> None:
+    """A longer way believed in since then makes no longer hours before a break by the clock; a break that
+    was told too late stays a breach, and so does a run that is planned anew.
+    """
+    long = [run(SECOND, "T1", 1, "06:30", [("K5", "A1", 4000, None)], [("A1", 4000)], [(2, 120, 45)])]
+    long[0]["frozen"] = True
+    plan = document([*runs()[:2], *long, runs()[3]])
+    assert found(folder, plan) == set()
+    toml("detour = 1.0\n", "detour = 1.3\n")(folder, {})
+    assert not {"driving break", "work break"} & found(folder, plan)
+    plan["runs"][2]["frozen"] = False
+    assert "driving break" in found(folder, plan)
+    plan["runs"][2].update(frozen=True, breaks=[])
+    assert "driving break" in found(folder, plan)
+
+
 def test_a_published_run_may_take_fuel_that_is_not_there_if_it_says_so(folder: Path) -> None:
     """Stock counted lower after publishing: a breach, unless the run says what its depot lacks."""
     toml('A1 = "9 t"', 'A1 = "8 t"')(folder, {})

@@ -346,3 +346,17 @@ def test_an_order_for_more_than_is_published_is_named(folder: Path, told: tuple[
     add_order(folder, Order("L77", stop.customer, float(more), stop.klass, None, last))
     said = [f for r in planned(folder).runs for f in r.faults if stop.name in f or stop.customer in f]
     assert any(f"order L77 asks for {more:,} kg, {stop.kg:,.0f} kg are published" in f for f in said), said
+
+
+def test_a_yard_that_lacks_half_a_hundredweight_says_so(folder: Path, told: tuple[Path, RunsAnswer]) -> None:
+    """What lies there is 50 kg less than the published runs load: the run that comes short says so."""
+    placed = stops(told[1], FIRST, SECOND).values()
+    loads = sum(s.kg for r, s in placed if r.depot == "yard" and s.klass == "A1")
+    rules = folder / "round.toml"
+    text = rules.read_text(encoding="utf-8")
+    assert 'A1 = "300 t"' in text
+    rules.write_text(text.replace('A1 = "300 t"', f'A1 = "{loads - 50:.0f} kg"'), encoding="utf-8")
+    said = [f for r in planned(folder).runs for f in r.faults if "yard lacks" in f]
+    assert said and all("50 kg A1" in f for f in said), said
+    rules.write_text(text.replace('A1 = "300 t"', f'A1 = "{loads:.0f} kg"'), encoding="utf-8")
+    assert not [f for r in planned(folder).runs for f in r.faults if "yard lacks" in f]

@@ -35,7 +35,7 @@ from fuelplan.records.site.undo import last_change, take_back
 from fuelplan.records.tables.sheet import read_sheet
 from fuelplan.weather import Place
 from fuelplan.weather.sources import FileRequest, load
-from fuelplan.weather.sources.meteostat_fetch import fetch_year, library, look_nearby
+from fuelplan.weather.sources.meteostat_fetch import fetch_year, look_nearby
 from fuelplan.weather.sources.store import Rows, WeatherStore
 from tests.campaigns.mutations import mutated, mutated_zip
 from tests.campaigns.seeds import (
@@ -215,18 +215,15 @@ def _bulk(step: str) -> Callable[[Path, bytes], str]:
     def call(place: Path, data: bytes) -> str:
         import time
 
-        import meteostat.providers.meteostat.daily as daily
-        import meteostat.providers.meteostat.hourly as hourly
+        from meteostat import config
 
-        module = daily if step == "daily" else hourly
         (place / "bulk.csv.gz").write_bytes(data)
-        before = module.ENDPOINT
-        module.ENDPOINT = f"file://{place}/bulk.csv.gz"
+        before = config.daily_endpoint, config.hourly_endpoint
+        config.daily_endpoint = config.hourly_endpoint = f"file://{place}/bulk.csv.gz"
         try:
-            with library(5.0) as meteostat:
-                found = fetch_year(meteostat, STATION, step, 2024, time.monotonic() + 20, 20.0)  # type: ignore[arg-type]
+            found = fetch_year(STATION, step, 2024, 5.0, time.monotonic() + 20, 20.0)  # type: ignore[arg-type]
         finally:
-            module.ENDPOINT = before
+            config.daily_endpoint, config.hourly_endpoint = before
         if found.rows is None:
             return REFUSED
         with WeatherStore(place / "kept.sqlite") as store:
@@ -246,17 +243,19 @@ def _none() -> Rows:
 def _stations(place: Path, data: bytes) -> str:
     import time
 
-    from meteostat.api.config import config
+    from meteostat import config
 
     from fuelplan.weather.sources.meteostat_fetch import HostSilent
 
     (place / "stations.db").write_bytes(data)
-    with library(5.0) as meteostat:
-        config.stations_db_file = str(place / "stations.db")
-        try:
-            look_nearby(meteostat, HERE, 50.0, 4, time.monotonic() + 20, 20.0)
-        except HostSilent:  # its callers turn it into words
-            return REFUSED
+    before = config.stations_db_endpoints
+    config.stations_db_endpoints = [f"file://{place}/stations.db"]
+    try:
+        look_nearby(HERE, 50.0, 4, 5.0, time.monotonic() + 20, 20.0)
+    except HostSilent:  # its callers turn it into words
+        return REFUSED
+    finally:
+        config.stations_db_endpoints = before
     return SOUND
 
 

@@ -24,7 +24,7 @@ VERBS = {
     "learn": ("learn", "x"),
     "size": ("size", "x"),
     "report": ("report", "x", "--pdf", "x.pdf"),
-    "take_in": ("import", "x", "y", "--as", "orders"),
+    "import_command": ("import", "x", "y", "--as", "orders"),
     "outlook": ("outlook", "x"),
     "runs": ("runs", "x"),
     "replay": ("replay", "x"),

@@ -90,3 +90,34 @@ def test_a_day_that_cannot_be_driven_loses_what_keeps_it_from_that() -> None:
     assert not mended.put_back(out)
     mended.drop([out])
     assert order(mended) == [[0]] and len(mended.stops) == 1
+
+
+def test_neighbours_who_share_a_drop_come_on_one_trip() -> None:
+    """Two trips have room for one of two neighbours each: together they come on neither, alone on both."""
+    tanker = replace(TANKER, ends_h=18.0)
+    full = (stop(EAST, kg=3000), stop(EAST, kg=3000))
+
+    def mended() -> MendedDay:
+        return MendedDay([tanker], 60 * HOURS, HOURS, NO_RULES, full, {0: ((0, (0,)), (0, (1,)))})
+
+    apart = [stop(WEST, kg=3000), stop(NEIGHBOUR, kg=3000)]
+    one = mended()
+    assert one.put(apart) is None
+    assert sorted(map(len, order(one))) == [2, 2]
+    together = [replace(s, group="W+N") for s in apart]
+    two = mended()
+    if two.put(together) is None:  # the others on one trip make room for the two on the other
+        assert sorted(map(sorted, order(two))) == [[0, 1], [2, 3]]
+    stops = [*full, stop(EAST, kg=3000)]
+    three = MendedDay([tanker], 60 * HOURS, HOURS, NO_RULES, stops, {0: ((0, (0, 2)), (0, (1,)))})
+    assert three.put(together) == "load"
+    assert order(three) == [[0, 2], [1]]
+
+
+def test_a_stop_taken_out_goes_back_to_its_neighbours_trip() -> None:
+    """The cheapest place is on the other trip, the neighbour who shares the drop is on the dear one."""
+    tanker = replace(TANKER, ends_h=18.0)
+    stops = [replace(stop(EAST), group="E+W"), stop(NEIGHBOUR), replace(stop(WEST), group="E+W")]
+    mended = MendedDay([tanker], 60 * HOURS, HOURS, NO_RULES, stops, {0: ((0, (0,)), (0, (1,)))})
+    assert mended.put_back(2)
+    assert sorted(map(sorted, order(mended))) == [[0, 2], [1]]

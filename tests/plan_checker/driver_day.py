@@ -21,13 +21,16 @@ class Piece:
     hours: float
 
 
-def pieces(check: Check, runs: list[Run]) -> list[Piece]:
-    """Return a driver's day piece by piece."""
+def pieces(check: Check, runs: list[Run], told: bool = False) -> list[Piece]:
+    """Return a driver's day piece by piece, as long as roads and work are believed to take; `told`: published
+    runs by the clock they were told for. In six hours by the clock nobody works longer than six, however long
+    the roads are believed to be by now.
+    """
     out: list[Piece] = []
     for number, run in enumerate(runs):
         if number:
             _at_the_depot(check, runs[number - 1], run, out)
-        legs = check.legs_h(run)
+        legs = [] if told and run["frozen"] else check.legs_h(run)
         at = hour(run["leave"])
         for n, stop in enumerate(run["stops"]):
             arrive, start = hour(stop["arrive"]), hour(stop["start"])
@@ -38,6 +41,8 @@ def pieces(check: Check, runs: list[Run]) -> list[Piece]:
             if waits > SLACK_H:
                 out.append(Piece("wait", waits))
             work = check.tanker(run).work_h(check.customer(stop).hose_m, stop["kg"])
+            if told and run["frozen"]:
+                work = min(work, hour(stop["leave"]) - start)
             out.append(Piece("work", work))
             at = hour(stop["leave"])
         home = len(run["stops"]) + 1
@@ -99,8 +104,9 @@ def driver_breaks(check: Check) -> None:
         day, last = pieces(check, runs), runs[-1]
         worked = sum(p.hours for p in day if p.kind in ("drive", "work"))
         rested = sum(p.hours for p in day if p.kind == "break" and p.hours >= law.LEAST_BREAK_H - SLACK_H)
-        _breaks_after_driving(check, last, day)
-        _breaks_after_work(check, last, day)
+        by_clock = pieces(check, runs, told=True)
+        _breaks_after_driving(check, last, by_clock)
+        _breaks_after_work(check, last, by_clock)
         needs = 0.0
         if worked > law.LONG_WORK_H + SLACK_H:
             needs = max(law.LONG_WORK_BREAK_H, limits.work_break_h)

@@ -16,7 +16,7 @@ import numpy as np
 from fuelplan.answers.round.roads import RoundRoads
 from fuelplan.answers.round.rows import Row, rows_of
 from fuelplan.answers.which_runs.eligibility import may_and_must
-from fuelplan.answers.which_runs.frozen import SLACK_KG, FrozenTrip
+from fuelplan.answers.which_runs.frozen import FrozenTrip
 from fuelplan.answers.which_runs.needs import out_on, ticket_kg
 from fuelplan.answers.which_runs.published_day import PublishedDay
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
@@ -27,6 +27,7 @@ SHARES = (1.0, 0.75, 0.5, 0.0)
 """Shares of what would fit that are tried for a watched store on a published day, the smallest drop last."""
 
 
+ROUNDED_KG = 0.5  # stops and stocks are whole kilograms
 NO_STOCK = "the depot has not enough of it left for that day"
 
 
@@ -89,7 +90,7 @@ def _with_stock(round_: Round, as_of: date, trips: Sequence[FrozenTrip]) -> list
         short = [
             f"{depot} lacks {-left:,.0f} kg {klass} by then"
             for klass in dict.fromkeys(s.klass for s in trip.stops)
-            if (left := stock_left(round_, as_of, depot, klass, trip.day, stops)) < -SLACK_KG
+            if (left := stock_left(round_, as_of, depot, klass, trip.day, stops)) < -ROUNDED_KG
         ]
         out.append(replace(trip, faults=(*trip.faults, *short)))
     return out

@@ -49,7 +49,13 @@ class PublishedDay:
             most = 0 if out_on(round_, name, day) else max(TRIPS, count)
             tankers.append(tanker_of(round_, roads, v, self.rules, most))
         self.items = sorted(stops, key=lambda s: (self.names.index(s.tanker), s.trip, s.position))
-        told = [self._stop(s, frozenset({self.names.index(s.tanker)}), told=True) for s in self.items]
+        told = [
+            replace(
+                self._stop(s, frozenset({self.names.index(s.tanker)}), told=True),
+                group=_neighbours(round_, s, self.items),
+            )
+            for s in self.items
+        ]
         trips: dict[int, dict[int, list[int]]] = {}
         for n, s in enumerate(self.items):
             trips.setdefault(self.names.index(s.tanker), {}).setdefault(s.trip, []).append(n)
@@ -66,6 +72,11 @@ class PublishedDay:
             stop, windows=kept_window(self.round, i, window_of(self.round, item) if told else None)
         )
 
+    def _group(self, items: Sequence[PublishedStop], by: frozenset[int], told: bool) -> list[Stop]:
+        """Return stops that belong together: neighbours who share a drop come on one run."""
+        group = "+".join(s.customer for s in items) if len(items) > 1 else ""
+        return [replace(self._stop(s, by, told), group=group) for s in items]
+
     def mend(self) -> list[PublishedStop]:
         """See to it that the tankers that lost a stop, or drive on slow roads, can keep to their times.
 
@@ -77,7 +88,8 @@ class PublishedDay:
         for n in loose:
             by = self.mended.stops[n].tankers_allowed or frozenset()
             if not self.mended.put_back(n):
-                self.mended.stops[n] = self._stop(self.items[n], by, told=False)
+                group = self.mended.stops[n].group
+                self.mended.stops[n] = replace(self._stop(self.items[n], by, told=False), group=group)
                 if not self.mended.put_back(n):
                     lost.append(n)
         gone = [self.items[n] for n in lost]
@@ -93,7 +105,7 @@ class PublishedDay:
         why: str | None = None
         told = any(window_of(self.round, s) is not None for s in items)
         for keep in (True, False) if told else (False,):
-            more = [self._stop(s, by, told=keep) for s in items]
+            more = self._group(items, by, keep)
             before = dict(self.mended.trips)
             fault = self.mended.put(more)
             if fault is None:
@@ -110,7 +122,7 @@ class PublishedDay:
         """Put stops into the day in the place of one of others, which is returned; None where none helps."""
         before = dict(self.mended.trips)
         out = self.mended.put_instead(
-            [self._stop(s, by, told=False) for s in items], [self.items.index(s) for s in of]
+            self._group(items, by, told=False), [self.items.index(s) for s in of]
         )
         if out is None:
             return None
@@ -172,3 +184,20 @@ class PublishedDay:
             chambers=tuple((klass, round(kg)) for klass, kg in first.chambers),
             breaks=tuple((n - 1, at_h, hours) for at_h, hours, n in first.breaks),
         )
+
+
+def _neighbours(round_: Round, stop: PublishedStop, day: Sequence[PublishedStop]) -> str:
+    """Return the name of the shared drop that a published stop is part of, "" for none: the neighbour's
+    order stands on the same run.
+    """
+    by_name = {o.order: o for o in round_.orders}
+    mine = by_name.get(stop.order or "")
+    for other in day:
+        theirs = by_name.get(other.order or "")
+        if mine is None or theirs is None or theirs is mine:
+            continue
+        if (stop.tanker, stop.trip) != (other.tanker, other.trip):
+            continue
+        if mine.split_with == theirs.customer or theirs.split_with == mine.customer:
+            return "+".join(sorted((stop.customer, other.customer)))
+    return ""

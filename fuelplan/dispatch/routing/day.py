@@ -29,6 +29,8 @@ class Stop:
         Numbers of the tankers that may come (width, weight, hose); None = all.
     required
         A promise: left out only when it cannot be kept at all.
+    group
+        Where a day is mended, stops of one group are put on one trip; "" for a stop by itself.
     prize
         What serving the stop is worth, in money, where it is not required: it is served when that costs less.
     """
@@ -42,6 +44,7 @@ class Stop:
     required: bool = True
     prize: float = 0.0
     work_min_by: tuple[float, ...] = ()
+    group: str = ""
 
     def work_with(self, tanker: int) -> float:
         """Return how long a tanker works here. [min]"""

@@ -15,7 +15,7 @@ from fuelplan.dispatch.routing.fixed import fixed_day
 from fuelplan.dispatch.routing.plan import Plan
 from fuelplan.dispatch.routing.plan_day import route_day
 from fuelplan.dispatch.routing.reasons import alone_fault
-from fuelplan.dispatch.routing.repair import fits_by_load, put_in, take_one_out, without
+from fuelplan.dispatch.routing.repair import fits_by_load, put_in, put_in_together, take_one_out, without
 from fuelplan.dispatch.routing.tables import tables_of
 
 Table = NDArray[np.floating]
@@ -86,15 +86,15 @@ class MendedDay:
             self.stops = [*stops, *more]
             self.trips = {v: without(t, frozenset((n,))) for v, t in trips.items()}
             plan = self._plan()
-            if all(put_in(plan, k) for k in range(len(stops), len(self.stops))):
+            if put_in_together(plan, range(len(stops), len(self.stops))):
                 self.trips = plan.trips()
                 return n
         self.stops, self.trips = stops, trips
         return None
 
     def put(self, more: Sequence[Stop]) -> str | None:
-        """Put stops that belong together into the day: between the others, else with the others in another
-        order.
+        """Put stops that belong together into the day, on one trip where they are of one group: between the
+        others, else with the others in another order.
 
         Return None, or why that cannot be and nothing was changed: a sentence for a stop that could not even
         be served alone, "load" where the tankers are full, "time" where nobody has the time.
@@ -105,14 +105,13 @@ class MendedDay:
         plan = self._plan()
         new = range(first, len(self.stops))
         why = next((w for n in new if (w := self._alone(n, plan)) is not None), None)
-        if why is None and all(put_in(plan, n) for n in new):
+        if why is None and put_in_together(plan, new):
             self.trips = plan.trips()
             return None
         if why is None and (found := self._reordered()) is not None:
             self.trips = found
             return None
-        left = [n for n in new if n not in plan.served()]
-        by_load = all(fits_by_load(plan, n) for n in left)
+        by_load = fits_by_load(plan, *new)
         self.stops = before
         return why or ("time" if by_load else "load")
 
@@ -150,7 +149,17 @@ class MendedDay:
         for r in found.routes:
             v = live[r.tanker]
             trips[v] = (*trips.get(v, ()), (r.from_place, r.stops))
-        return trips
+        return trips if self._whole_groups(trips) else None
+
+    def _whole_groups(self, trips: dict[int, tuple[Trip, ...]]) -> bool:
+        """Tell whether every group is on one trip."""
+        seen: dict[str, tuple[int, int]] = {}
+        for v, of in trips.items():
+            for k, (_, numbers) in enumerate(of):
+                for group in {self.stops[n].group for n in numbers} - {""}:
+                    if seen.setdefault(group, (v, k)) != (v, k):
+                        return False
+        return True
 
     def routes(self, tanker: int, names: Sequence[str]) -> tuple[tuple[Route, ...], tuple[str, ...]]:
         """Return a tanker's routes with their times, and one sentence for each rule they break."""

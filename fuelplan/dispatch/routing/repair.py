@@ -66,17 +66,42 @@ def _with(plan: Plan, stop: int, tanker: int, i: int, at: int, new: int) -> tupl
     return (*trips[:i], (start, (*numbers[:at], stop, *numbers[at:])), *trips[i + 1 :])
 
 
-def put_in(plan: Plan, stop: int, blink: Callable[[], bool] | None = None) -> bool:
+def trip_of_group(plan: Plan, stop: int) -> tuple[int, int] | None:
+    """Return the tanker and the number of the trip that brings another stop of the group; None for none."""
+    group = plan.stops[stop].group
+    if not group:
+        return None
+    for t in range(len(plan.tankers)):
+        for i, (_, numbers) in enumerate(plan.day(t).trips):
+            if any(n != stop and plan.stops[n].group == group for n in numbers):
+                return t, i
+    return None
+
+
+def put_in(
+    plan: Plan, stop: int, blink: Callable[[], bool] | None = None, *,
+    trip: tuple[int, int, int] | None = None,
+) -> bool:  # fmt: skip
     """Put a stop where it costs least; tell whether there was a place for it, and a reason to.
 
-    `blink` may pass over a place now and then, so that the search does not do the same again and again.
+    A stop of a group goes on the trip where another of its group is.
+
+    Parameters
+    ----------
+    blink
+        May pass over a place now and then, so that the search does not do the same again and again.
+    trip
+        The only trip to put it on: tanker, number, and 1 for a new one in the place of that number.
     """
     s = plan.stops[stop]
     most = float("inf") if s.required else s.prize
+    with_group = trip_of_group(plan, stop)
+    only = trip if with_group is None else (*with_group, 0)
     places = sorted(
         (cost, t, i, at, new)
         for t in range(len(plan.tankers))
         for cost, i, at, new in insertions(plan, stop, t)
+        if only is None or only == (t, i, new)
     )
     best: TankerDay | None = None
     for cost, t, i, at, new in places:
@@ -92,6 +117,27 @@ def put_in(plan: Plan, stop: int, blink: Callable[[], bool] | None = None) -> bo
     if best is None:
         return False
     plan.put(best)
+    return True
+
+
+def put_in_together(plan: Plan, group: Sequence[int]) -> bool:
+    """Put the stops of a group on one trip, where they cost least; tell whether there is one for all."""
+    if len(group) == 1:
+        return put_in(plan, group[0])
+    first, *rest = sorted(group, key=lambda n: (-plan.stops[n].kg, n))
+    best: Plan | None = None
+    for t in range(len(plan.tankers)):
+        trips = len(plan.day(t).trips)
+        for trip in [*((t, i, 0) for i in range(trips)), *((t, i, 1) for i in range(trips + 1))]:
+            tried = plan.copy()
+            if not put_in(tried, first, trip=trip) or not all(put_in(tried, n) for n in rest):
+                continue
+            if best is None or score(tried) < score(best):
+                best = tried
+    if best is None:
+        return False
+    for day in best.days():
+        plan.put(day)
     return True
 
 
@@ -184,15 +230,18 @@ def _neighbours(plan: Plan, wanted: Sequence[int]) -> dict[int, list[int]]:
     return {i: sorted(wanted, key=lambda j: (i != j, km[place[i]][place[j]], j)) for i in wanted}
 
 
-def fits_by_load(plan: Plan, stop: int) -> bool:
-    """Tell whether some trip of a tanker that may go there has room for the stop, or a trip is free."""
-    s = plan.stops[stop]
+def fits_by_load(plan: Plan, *stops: int) -> bool:
+    """Tell whether some trip of a tanker that may go there has room for all stops together, or a trip is
+    free.
+    """
+    wanted = [plan.stops[n] for n in stops]
     for t, tanker in enumerate(plan.tankers):
-        if not may_go(s, t) or not fits({s.klass: s.kg}, tanker.chambers, tanker.payload_kg):
+        alone = load_of(plan.stops, stops)
+        if not all(may_go(s, t) for s in wanted) or not fits(alone, tanker.chambers, tanker.payload_kg):
             continue
         trips = plan.day(t).trips
         if len(trips) < tanker.max_trips:
             return True
-        if any(fits(load_of(plan.stops, (*n, stop)), tanker.chambers, tanker.payload_kg) for _, n in trips):
+        if any(fits(load_of(plan.stops, (*n, *stops)), tanker.chambers, tanker.payload_kg) for _, n in trips):
             return True
     return False
