@@ -18,7 +18,7 @@ def shown(value: Plain, language: str = "en") -> str:
         case Price():
             return units.show_price(value.per_kg, value.currency)
         case Day():
-            return units.show_date(value.date, year=value.year)
+            return units.show_date(value.day, year=value.year)
         case Days():
             return _days(value)
         case Number():

@@ -153,8 +153,8 @@ def _percent(value: Percent, locale: Locale) -> str:
 
 def _day(value: Day, locale: Locale) -> str:
     if value.year:
-        return str(format_date(value.date, "long", locale))
-    return str(format_skeleton("MMMMd", value.date, locale=locale))
+        return str(format_date(value.day, "long", locale))
+    return str(format_skeleton("MMMMd", value.day, locale=locale))
 
 
 def _days(value: Days, locale: Locale) -> str:

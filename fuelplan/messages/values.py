@@ -57,8 +57,13 @@ class Price:
 class Day:
     """A date: "14 March", with `year` "14 March 2026"."""
 
-    date: date
+    day: date
     year: bool = False
+
+    @classmethod
+    def relative(cls, day: date, as_of: date) -> Day:
+        """Return a date with its year where that is not the year of `as_of`."""
+        return cls(day, year=day.year != as_of.year)
 
 
 @dataclass(frozen=True, slots=True)

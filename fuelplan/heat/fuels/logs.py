@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel
 from fuelplan.heat.fuels.moisture import FuelError, Moisture, MoistureWet, net_kwh_per_kg
 from fuelplan.heat.fuels.species import Species, species
+from fuelplan.messages import message
 from fuelplan.messages.cautions import FuelCautions
 
 STACKED_PER_SOLID = 1.4  # LWF, Heidenheim
@@ -289,4 +290,5 @@ LOGS = Fuel(
             "hot-ash": "Log fires leave embers in the ash.",
         }
     ),
+    said=message("fuel.logs", "logs"),
 )

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel
 from fuelplan.heat.fuels.moisture import FuelError, MoistureWet
+from fuelplan.messages import message
 from fuelplan.messages.cautions import FuelCautions
 
 
@@ -177,4 +178,5 @@ PELLETS = Fuel(
         in_store={"co-store": "Pellets are kept in a store."}, filling={"dust": "Pellets are blown in."}
     ),
     bulk_source="ENplus table, ISO 17225-2",
+    said=message("fuel.pellets", "pellets"),
 )
