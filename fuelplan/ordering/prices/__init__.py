@@ -28,6 +28,7 @@ from fuelplan.ordering.prices.season import (
     default_season,
     drop_size_factor,
     history_from_csv,
+    robust_season,
     season_from_history,
 )
 
@@ -55,6 +56,7 @@ __all__ = [
     "emergency_fuel",
     "history_from_csv",
     "money_cost",
+    "robust_season",
     "season_from_history",
     "tariff",
     "vat_on_wood_fuel",
