@@ -109,9 +109,10 @@ def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
 
 def _caution_lines(answer: OrderAnswer) -> list[str]:
     """Return the cautions; what all of them defer to is said once, at the end."""
-    from fuelplan.messages.cautions import DEFER
+    from fuelplan.messages import as_text as as_text_of
+    from fuelplan.messages.cautions import DEFER, undeferred
 
-    return [*(wrapped(f"- {caution.text.removesuffix(DEFER).strip()}") for caution in answer.cautions), DEFER]
+    return [*(wrapped(undeferred(c.text), "- ") for c in answer.cautions), as_text_of(DEFER)]
 
 
 def _row(name: str, value: str) -> str:

@@ -14,6 +14,7 @@ from fuelplan.messages.message import codes as codes
 from fuelplan.messages.message import counted_message as counted_message
 from fuelplan.messages.message import message as message
 from fuelplan.messages.message import paragraph as paragraph
+from fuelplan.messages.message import parts as parts
 from fuelplan.messages.message import strict as strict
 from fuelplan.messages.rendering import as_text as as_text
 from fuelplan.messages.rendering import render as render

@@ -10,7 +10,13 @@ def shown(value: Plain, language: str = "en") -> str:
     """Return a value as people read it in English."""
     match value:
         case Quantity():
-            return units.show(value.value, value.dimension, digits=value.digits)
+            return units.show(
+                value.value,
+                value.dimension,
+                digits=value.digits,
+                unit=value.unit,
+                decimals=value.decimals,
+            )
         case Range():
             return units.show_range(value.low, value.high, value.dimension, digits=value.digits)
         case Money():

@@ -99,7 +99,10 @@ def _pattern(decimals: int, *, fixed: bool = False) -> str:
 def _quantity(value: Quantity, locale: Locale) -> str | Message:
     if not math.isfinite(value.value):
         return _not_known()
-    return _in_unit(units.measured(value.value, value.dimension, digits=value.digits), locale)
+    found = units.measured(
+        value.value, value.dimension, digits=value.digits, unit=value.unit, decimals=value.decimals
+    )
+    return _in_unit(found, locale, fixed=value.decimals is not None)
 
 
 def _in_unit(found: units.Measured, locale: Locale, *, fixed: bool = False) -> str:

@@ -100,11 +100,16 @@ def as_message(said: Said) -> Message:
     return Message(NOT_CONVERTED, "{text}", (("text", Own(said)),))
 
 
+def parts(said: Message) -> tuple[Message, ...]:
+    """Return the sentences of a paragraph; another message is its own only one."""
+    if said.code != PARAGRAPH:
+        return (said,)
+    return tuple(part for _, part in said.values if isinstance(part, Message))
+
+
 def codes(said: Message) -> tuple[str, ...]:
     """Return the codes of a message, those of a paragraph's sentences one by one."""
-    if said.code != PARAGRAPH:
-        return (said.code,)
-    return tuple(part.code for _, part in said.values if isinstance(part, Message))
+    return tuple(part.code for part in parts(said))
 
 
 @contextmanager

@@ -18,12 +18,15 @@ if TYPE_CHECKING:
 class Quantity:
     """A number in the fixed unit of its dimension, a name in `units.QUANTITIES`: "2.1 t", "4,600 lb".
 
-    `digits` are the significant ones.
+    `digits` are the significant ones; `unit` and `decimals` are for metric readers, where a rule or a habit
+    writes it so ("6,500 kg", "5.0 t").
     """
 
     value: float
     dimension: str
     digits: int = 2
+    unit: str | None = None
+    decimals: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

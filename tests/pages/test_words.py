@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 import fuelplan.pages
 from fuelplan.answers.when_to_order.answer import Advice, Policy, ShownCaution, WholeBill
+from fuelplan.messages.cautions import DEFER, TEXTS, caution
 from fuelplan.pages import serve
 from fuelplan.pages.order import what_if as order_what_if
 from fuelplan.pages.order import words as order_words
@@ -165,18 +166,12 @@ def test_what_more_would_fit_is_said_with_the_amount() -> None:
 
 
 def test_what_all_cautions_end_with_is_said_once() -> None:
-    """A closing sentence that every caution shares is said once, and no word of the rest is lost."""
-    end = "Local codes come first."
-    texts = ("Boiler off. Not off, no filling. " + end, "Gas kills. " + end)
-    shown = tuple(ShownCaution(f"c{i}", text, "a reason") for i, text in enumerate(texts))
-    shared, rest = order_words.cautions(example_answer(cautions=shown))
-    assert shared == end
-    assert rest == [("Boiler off. Not off, no filling.", "a reason"), ("Gas kills.", "a reason")]
-    different = (shown[0], ShownCaution("other", "Mind the step.", ""))
-    assert order_words.cautions(example_answer(cautions=different)) == (
-        "",
-        [(texts[0], "a reason"), ("Mind the step.", "")],
-    )
+    """The page says once what every caution defers to, and no word of the rest is lost."""
+    made = [caution(name, "a reason") for name in ("boiler-off-before-filling", "co-store")]
+    shown = tuple(ShownCaution(c.id, c.text, c.why) for c in made)
+    found = [(str(text), why) for text, why in order_words.cautions(example_answer(cautions=shown))]
+    assert found == [(str(TEXTS[c.id]), "a reason") for c in made]
+    assert [str(c.text) for c in made] == [f"{text} {DEFER}" for text, _ in found]
 
 
 def test_comparison_names_every_difference() -> None:

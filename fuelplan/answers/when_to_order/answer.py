@@ -213,8 +213,8 @@ class ShownCaution:
     """A safety text with the reason it is shown."""
 
     id: str
-    text: str
-    why: str = ""
+    text: Said
+    why: Said = ""
 
 
 @dataclass(frozen=True)

@@ -283,11 +283,11 @@ LOGS = Fuel(
     least_share=0.5,
     cautions=FuelCautions(
         burned={
-            "over-temperature": "Logs cannot be switched off.",
-            "untreated-wood": "Logs are loaded by hand.",
-            "log-stack": "Logs are stacked here.",
-            "chimney-fire": "Log fires can leave tar in the chimney.",
-            "hot-ash": "Log fires leave embers in the ash.",
+            "over-temperature": message("caution.why_logs_burn_on", "Logs cannot be switched off."),
+            "untreated-wood": message("caution.why_logs_loaded", "Logs are loaded by hand."),
+            "log-stack": message("caution.why_logs_stacked", "Logs are stacked here."),
+            "chimney-fire": message("caution.why_log_tar", "Log fires can leave tar in the chimney."),
+            "hot-ash": message("caution.why_log_embers", "Log fires leave embers in the ash."),
         }
     ),
     said=message("fuel.logs", "logs"),

@@ -7,6 +7,7 @@ from datetime import date
 from fuelplan.answers.when_to_order import FuelStock, OrderAnswer, ProposedOrder, WholeBill, horizon_end
 from fuelplan.answers.when_to_order import headline as headline
 from fuelplan.messages import Said
+from fuelplan.messages.cautions import undeferred
 from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.texts import common as texts
 from fuelplan.units import System, reader, show, show_date, show_money, show_odds, show_range
@@ -139,14 +140,9 @@ def way_rows(answer: OrderAnswer) -> list[tuple[str, ...]]:
     ]
 
 
-def cautions(answer: OrderAnswer) -> tuple[str, list[tuple[str, str]]]:
-    """Return the sentence that all cautions end with, to be said once, and each caution with its reason."""
-    split = [c.text.rpartition(". ") for c in answer.cautions]
-    ends = {end for _, _, end in split}
-    if len(split) > 1 and len(ends) == 1 and all(before for before, _, _ in split):
-        shown = [f"{before}." for before, _, _ in split]
-        return ends.pop(), [(text, c.why) for text, c in zip(shown, answer.cautions, strict=True)]
-    return "", [(c.text, c.why) for c in answer.cautions]
+def cautions(answer: OrderAnswer) -> list[tuple[Said, Said]]:
+    """Return each caution with its reason; what all of them defer to is said once beside them."""
+    return [(undeferred(c.text), c.why) for c in answer.cautions]
 
 
 def origin(answer: OrderAnswer, system: System | None = None) -> list[Said]:
