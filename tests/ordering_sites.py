@@ -8,10 +8,10 @@ from typing import Any
 
 import numpy as np
 
-from fuelplan.dispatch.replay.past import Houses, Past
+from fuelplan.ordering import Sites
 from fuelplan.ordering.lead_time import LeadTime
-from fuelplan.ordering.policies import Sites
 from fuelplan.ordering.prices import Bracket, Offer, default_season, tariff
+from tests.site_replay.past import Houses, Past
 
 FIRST_DAY = date(2001, 6, 1)
 PRICE_PER_KG = 0.31

@@ -89,10 +89,10 @@ def test_growth_is_told_as_a_power(power: float) -> None:
 def test_one_command_measures_and_writes(tmp_path: Path) -> None:
     """A real benchmark with small sizes: ratios above 0, a document with the machine's kind, not its name."""
     file = tmp_path / "out.json"
-    call = [sys.executable, "-m", "tests.benchmarks", "--quick", "--json", str(file), "degree-days"]
+    call = [sys.executable, "-m", "tests.benchmarks", "--quick", "--json", str(file), "sizing"]
     done = subprocess.run(call, cwd=ROOT, capture_output=True, text=True, check=True)
     document = json.loads(file.read_text(encoding="utf-8"))
-    assert [row["benchmark"] for row in document["rows"]] == ["degree-days"] * 2
+    assert [row["benchmark"] for row in document["rows"]] == ["sizing"]
     for row in document["rows"]:
         assert row["what"] in done.stdout
         assert row["times_quicker"] > 0 and row["times_floor"] > 0 and row["peak_mb"] > 20

@@ -169,9 +169,11 @@ LOW = Entry("look", AS_OF, "10 %", "by eye", said_kg=520.0, true_kg=520.0, doubt
 def asking_about(text: str) -> dict[str, object]:
     """Changes that make an answer ask about the row in line 2."""
     from fuelplan.answers.when_to_order.questions import AskedRow, question
+    from fuelplan.messages import as_message
 
     row = AskedRow("readings.csv", 2, text)
-    asked = question("reading_disagrees", "Which is wrong?", "Which of the two is wrong?", (row,))
+    wrong = as_message("Which is wrong?"), as_message("Which of the two is wrong?")
+    asked = question("reading_disagrees", *wrong, (row,))
     return {"questions": (asked,)}
 
 

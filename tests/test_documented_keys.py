@@ -16,8 +16,8 @@ from pydantic.fields import FieldInfo
 import fuelplan
 from fuelplan.records.round.schema.round import RoundTable
 from fuelplan.records.round.table_to_domain import driver_rules
-from fuelplan.records.site.schema.reference import example_of
 from fuelplan.records.site.schema.site import SiteTable
+from tests.reference_pages.site import example_of
 
 CODE = Path(fuelplan.__file__).parent
 DOCUMENTS = [*sorted((CODE / "docs").glob("*.md")), CODE.parent / "README.md"]

@@ -12,7 +12,7 @@ PACKAGE = Path(__file__).parent.parent / "fuelplan"
 HOUSE: dict[str, tuple[str, ...]] = {
     "units": (),
     "files": (),
-    "messages": ("cautions",),
+    "messages": (".", "cautions"),
     "weather": (".", "degree_days", "sources"),
     "heat": ("fuels", "building", "boiler"),
     "store": ("bulk", "hopper", "buffer", "log_pile", "log_heating", "access"),

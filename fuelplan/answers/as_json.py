@@ -8,13 +8,16 @@ from typing import Any
 
 import numpy as np
 
-SCHEMA = 1
+from fuelplan.messages import SCHEMA as SCHEMA
+from fuelplan.messages import Message, in_document
 
 
 def plain(value: Any) -> Any:
     """Return `value` as what `json` can write: dataclasses as dicts, dates as text, arrays as lists, NaN as
     None.
     """
+    if isinstance(value, Message):
+        return in_document(value)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, dict):

@@ -195,15 +195,29 @@ def _single_price(setting: Setting, per_kg: float, currency: str) -> prices.Offe
 
 def season_of(setting: Setting) -> prices.Season:
     """Return how prices move over the year at a site: its own history, none, or the published months."""
-    site, supply = setting.site, setting.site.table.supply
-    if supply.price_history is not None:
-        text, faults = text_beside(site, supply.price_history)
-        if text is None or faults:
-            raise prices.HistoryError([(0, str(faults[0]))])
-        return prices.season_from_history(prices.history_from_csv(text))
-    if supply.season == "none":
+    history = history_of(setting.site)
+    if history is not None:
+        return prices.season_from_history(history)
+    if setting.site.table.supply.season == "none":
         return prices.Season(np.ones(12), np.zeros(12), 0.0, "nothing, as the folder says")
     return usual_season(setting.seasons)
+
+
+def history_of(site: Site) -> list[prices.Price] | None:
+    """Return the past prices that the folder names; None where it names none.
+
+    Raises
+    ------
+    HistoryError
+        Where they cannot be read.
+    """
+    name = site.table.supply.price_history
+    if name is None:
+        return None
+    text, faults = text_beside(site, name)
+    if text is None or faults:
+        raise prices.HistoryError([(0, str(faults[0]))])
+    return prices.history_from_csv(text)
 
 
 def usual_season(seasons: PlaceSeasons) -> prices.Season:
@@ -221,10 +235,13 @@ def usual_season(seasons: PlaceSeasons) -> prices.Season:
 def _season_said(season: prices.Season) -> str:
     if np.ptp(season.factor) == 0:
         return f"Prices move over the year by {season.how}."
-    return (
-        f"Prices move over the year by {season.how}; cheapest in "
-        f"{calendar.month_name[season.cheapest_month()]}."
-    )
+    month = season.cheapest_month()
+    said = f"Prices move over the year by {season.how}; cheapest in {calendar.month_name[month]}"
+    error = float(season.give_or_take()[month - 1])
+    if error == 0:
+        return f"{said}."
+    below = 1 - float(season.factor[month - 1])
+    return f"{said}, {below:.1%} below the mean of the year, give or take {error:.1%}."
 
 
 def _emergency(setting: Setting, currency: str) -> tuple[float, float, str]:

@@ -11,6 +11,7 @@ from typing import Protocol
 import numpy as np
 
 from fuelplan import units
+from fuelplan.messages import message
 from fuelplan.records.site import (
     SITE_FILE,
     Fault,
@@ -37,7 +38,8 @@ from fuelplan.weather.sources import WeatherUnavailable as WeatherUnavailable
 
 Progress = Callable[[str], None]
 
-INVENTED_SAID = "Worked out with invented weather: do not act on it."
+INVENTED = message("weather.invented", "Worked out with invented weather: do not act on it.")
+INVENTED_SAID = INVENTED.template  # for texts that are no messages yet
 INVENTED_NAME = "invented weather"
 
 OLD_AFTER_DAYS = 3  # weather older than this against the day asked is worth saying
@@ -184,9 +186,7 @@ def _refuse_holes(site: WeatherFolder, record: DailyWeather) -> None:
         raise WeatherFault(site.path / site.table.weather.file, [WeatherFileFault(0, "", said)])
 
 
-def request_of(
-    site: WeatherFolder, source: str, as_of: date | None, *, refetch: bool = False
-) -> Request:
+def request_of(site: WeatherFolder, source: str, as_of: date | None, *, refetch: bool = False) -> Request:
     """Return the request for one of the sources a folder can name."""
     table = site.table.weather
     if source == "file":

@@ -22,3 +22,5 @@ from .palette import Palette as Palette
 from .palette import mass_scale as mass_scale
 from .palette import palette_for as palette_for
 from .palette import room_scale as room_scale
+from .price_season import season_alt as season_alt
+from .price_season import season_chart as season_chart

@@ -9,7 +9,8 @@ import click
 from fuelplan.cli.outcome import OK, day_asked, guarded, progress, refetch_asked, show_json, wrapped
 
 if TYPE_CHECKING:
-    from fuelplan.answers import LearnAnswer, Textbook
+    from fuelplan.answers import LearnAnswer, PriceSeason, Textbook
+    from fuelplan.messages import Message
 
 
 def run(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
@@ -70,6 +71,8 @@ def as_text(answer: LearnAnswer) -> str:
                 f"{i.expected_kg:>10,.0f}{i.cusum_kg:>19,.0f}{flag}"
             )
     lines += ["", *textbook_lines(answer)]
+    if answer.price_season is not None:
+        lines += ["", *price_lines(answer.price_season, answer.price_season_said)]
     if answer.warming_said is not None:
         lines += ["", wrapped(render(answer.warming_said))]
     lines += ["", *(wrapped(f"! {flag.sentence}") for flag in answer.flags)] if answer.flags else []
@@ -154,3 +157,18 @@ def _sum_said(book: Textbook) -> str:
         f"deviations. By {units.show_date(book.left_limits_on, year=True)} it is beyond its limits, which "
         "chance passes 1 time in 20. Something may have changed."
     )
+
+
+def price_lines(season: PriceSeason, said: tuple[Message, ...]) -> list[str]:
+    """Return when fuel is cheap by the folder's own prices, month by month with its error."""
+    import calendar
+
+    from fuelplan.messages import render
+
+    lines = [*(wrapped(render(one)) for one in said), ""]
+    lines.append(f"  {'price against the mean':<24}{'used':>8}{'8 times in 10':>20}{'STL':>9}")
+    for m in range(12):
+        within = f"{season.factor_p10[m]:.1%} to {season.factor_p90[m]:.1%}"
+        robust = "" if season.robust_factor is None else f"{season.robust_factor[m]:>9.1%}"
+        lines.append(f"  {calendar.month_name[m + 1]:<24}{season.factor[m]:>8.1%}{within:>20}{robust}")
+    return lines

@@ -59,9 +59,10 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool
 def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
     """Return the answer as a person reads it in a terminal."""
     from fuelplan import units
-    from fuelplan.answers.when_to_order import sentence
+    from fuelplan.messages import as_text as as_text_of
 
-    lines = [f"{answer.site}, {units.show_date(answer.as_of, year=True)}", "", sentence(answer), ""]
+    title = f"{answer.site}, {units.show_date(answer.as_of, year=True)}"
+    lines = [title, "", as_text_of(answer.sentence), ""]
     if changes is not None:
         lines += [*map(wrapped, changes.sentences), ""]
     order = answer.order
@@ -95,12 +96,12 @@ def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
     lines += _year(answer)
     lines += _money(answer)
     lines += _heat_prices(answer) + _logs(answer) + _upkeep(answer)
-    lines += [wrapped(f"! {warning}") for warning in answer.warnings]
+    lines += [wrapped(warning, "! ") for warning in answer.warnings]
     lines += _asked(answer)
     lines += [
         "",
         "Where the numbers come from:",
-        *(wrapped(f"- {text}") for text in (*answer.explanation, _weather_line(answer))),
+        *(wrapped(text, "- ") for text in (*answer.explanation, _weather_line(answer))),
     ]
     lines += ["", "Cautions:", *_caution_lines(answer)]
     return "\n".join(lines)
@@ -108,9 +109,10 @@ def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
 
 def _caution_lines(answer: OrderAnswer) -> list[str]:
     """Return the cautions; what all of them defer to is said once, at the end."""
-    from fuelplan.messages.cautions import DEFER
+    from fuelplan.messages import as_text as as_text_of
+    from fuelplan.messages.cautions import DEFER, undeferred
 
-    return [*(wrapped(f"- {caution.text.removesuffix(DEFER).strip()}") for caution in answer.cautions), DEFER]
+    return [*(wrapped(undeferred(c.text), "- ") for c in answer.cautions), as_text_of(DEFER)]
 
 
 def _row(name: str, value: str) -> str:
@@ -209,15 +211,17 @@ def _upkeep(answer: OrderAnswer) -> list[str]:
 
 def _asked(answer: OrderAnswer) -> list[str]:
     """Return how each question is answered in the files, and the entries that did not move the answer."""
+    from fuelplan.messages import as_message, paragraph
+
     lines = []
     for question in answer.questions:
         rows = " and ".join(f"{row.file}:{row.line} ({row.text})" for row in question.about)
         if question.choices:
             how = f"Answer on the page, or in {rows}: {HOW[question.code]}"
-            lines.append(wrapped(f"? {question.headline} {how}"))
+            lines.append(wrapped(paragraph([question.headline, as_message(how)]), "? "))
     if answer.set_aside:
         lines += ["", "Entries that do not count:"]
-        lines += [wrapped(f"- {e.file}:{e.line} ({e.text}): {e.reason}") for e in answer.set_aside]
+        lines += [wrapped(e.reason, f"- {e.file}:{e.line} ({e.text}): ") for e in answer.set_aside]
     return lines
 
 

@@ -17,6 +17,7 @@ from fuelplan.cli.streams import NotShown, Shown, forget_the_rest, shown
 from fuelplan.units import escaped, one_line
 
 if TYPE_CHECKING:
+    from fuelplan.messages import Said
     from fuelplan.units import Reader
 
 SCHEMA = 1
@@ -26,11 +27,12 @@ LISTED = 1_000  # faults in a document; beyond, they are counted
 OK, BAD_INPUT, NO_WEATHER, ORDER_DUE, STOPPED = 0, 2, 3, 10, 130
 
 
-def wrapped(text: str) -> str:
-    """Return a paragraph broken into lines for a terminal, in the reader's units."""
-    from fuelplan.units import for_reader
+def wrapped(said: Said, before: str = "") -> str:
+    """Return a paragraph broken into lines for a terminal, in the reader's units, behind a mark."""
+    from fuelplan.messages import as_text
 
-    return textwrap.fill(for_reader(text), WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+    text = f"{before}{as_text(said)}"
+    return textwrap.fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
 
 
 def reader_of(us: bool) -> Reader:

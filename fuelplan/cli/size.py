@@ -241,6 +241,7 @@ def _weather(answer: SizeAnswer) -> str:
 
 def caution_lines(answer: SizeAnswer) -> list[str]:
     """Return the cautions; what all of them defer to is said once, at the end."""
-    from fuelplan.messages.cautions import DEFER
+    from fuelplan.messages import as_text
+    from fuelplan.messages.cautions import DEFER, undeferred
 
-    return [*(wrapped(f"- {c.text.removesuffix(DEFER).strip()}") for c in answer.cautions), DEFER]
+    return [*(wrapped(undeferred(c.text), "- ") for c in answer.cautions), as_text(DEFER)]

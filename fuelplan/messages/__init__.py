@@ -8,11 +8,15 @@ something new is in DEVELOPERS.md.
 from fuelplan.messages.documents import SCHEMA as SCHEMA
 from fuelplan.messages.documents import in_document as in_document
 from fuelplan.messages.message import Message as Message
+from fuelplan.messages.message import Said as Said
+from fuelplan.messages.message import as_message as as_message
 from fuelplan.messages.message import codes as codes
 from fuelplan.messages.message import counted_message as counted_message
 from fuelplan.messages.message import message as message
 from fuelplan.messages.message import paragraph as paragraph
+from fuelplan.messages.message import parts as parts
 from fuelplan.messages.message import strict as strict
+from fuelplan.messages.rendering import as_text as as_text
 from fuelplan.messages.rendering import render as render
 from fuelplan.messages.values import Chance as Chance
 from fuelplan.messages.values import Day as Day

@@ -23,10 +23,10 @@ def is_english(language: str) -> bool:
 def words_of(said: Message, language: str) -> str:
     """Return the template of a message in a language; the English one where its catalogue has none."""
     if is_english(language):
-        return said.template if said.many is None or said["n"] == 1 else said.many
+        return said.template if said.many is None or said.value("n") == 1 else said.many
     if said.many is None:
         return _catalogue(language, FOLDER).pgettext(said.code, said.template)
-    n = said["n"]
+    n = said.value("n")
     assert isinstance(n, int)  # a counted message has no other
     return _catalogue(language, FOLDER).npgettext(said.code, said.template, said.many, n)
 

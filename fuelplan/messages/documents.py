@@ -55,7 +55,7 @@ def _plain(value: Value) -> Any:
         case Price():
             return {"amount": _number(value.per_kg), "currency": value.currency, "per": "kg"}
         case Day():
-            return value.date.isoformat()
+            return value.day.isoformat()
         case Days():
             return {"first": value.first.isoformat(), "last": value.last.isoformat()}
         case Chance():

@@ -10,7 +10,13 @@ def shown(value: Plain, language: str = "en") -> str:
     """Return a value as people read it in English."""
     match value:
         case Quantity():
-            return units.show(value.value, value.dimension, digits=value.digits)
+            return units.show(
+                value.value,
+                value.dimension,
+                digits=value.digits,
+                unit=value.unit,
+                decimals=value.decimals,
+            )
         case Range():
             return units.show_range(value.low, value.high, value.dimension, digits=value.digits)
         case Money():
@@ -18,7 +24,7 @@ def shown(value: Plain, language: str = "en") -> str:
         case Price():
             return units.show_price(value.per_kg, value.currency)
         case Day():
-            return units.show_date(value.date, year=value.year)
+            return units.show_date(value.day, year=value.year)
         case Days():
             return _days(value)
         case Number():

@@ -99,7 +99,10 @@ def _pattern(decimals: int, *, fixed: bool = False) -> str:
 def _quantity(value: Quantity, locale: Locale) -> str | Message:
     if not math.isfinite(value.value):
         return _not_known()
-    return _in_unit(units.measured(value.value, value.dimension, digits=value.digits), locale)
+    found = units.measured(
+        value.value, value.dimension, digits=value.digits, unit=value.unit, decimals=value.decimals
+    )
+    return _in_unit(found, locale, fixed=value.decimals is not None)
 
 
 def _in_unit(found: units.Measured, locale: Locale, *, fixed: bool = False) -> str:
@@ -153,8 +156,8 @@ def _percent(value: Percent, locale: Locale) -> str:
 
 def _day(value: Day, locale: Locale) -> str:
     if value.year:
-        return str(format_date(value.date, "long", locale))
-    return str(format_skeleton("MMMMd", value.date, locale=locale))
+        return str(format_date(value.day, "long", locale))
+    return str(format_skeleton("MMMMd", value.day, locale=locale))
 
 
 def _days(value: Days, locale: Locale) -> str:

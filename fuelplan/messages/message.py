@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeAlias
 
-from fuelplan.messages.values import Value
+from fuelplan.messages.values import Own, Value
 
 PARAGRAPH = "paragraph"
+NOT_CONVERTED = "text"
 _strict = False
 
 
@@ -43,7 +44,7 @@ class Message:
 
         return render(self, Reader())
 
-    def __getitem__(self, name: str) -> Value:
+    def value(self, name: str) -> Value:
         """Return a value by its name."""
         return dict(self.values)[name]
 
@@ -52,6 +53,10 @@ class Message:
         from fuelplan.messages.documents import as_document
 
         return as_document(self)
+
+
+Said: TypeAlias = Message | str
+"""What a room says: a message, or the text of one that is not converted yet."""
 
 
 def message(code: str, template: str, /, **values: Value) -> Message:
@@ -88,11 +93,23 @@ def paragraph(said: Iterable[Message]) -> Message:
     return Message(PARAGRAPH, " ".join(f"{{{name}}}" for name, _ in named), named)
 
 
+def as_message(said: Said) -> Message:
+    """Return what a room says as a message; the text of one that is not converted yet stays as it is."""
+    if isinstance(said, Message):
+        return said
+    return Message(NOT_CONVERTED, "{text}", (("text", Own(said)),))
+
+
+def parts(said: Message) -> tuple[Message, ...]:
+    """Return the sentences of a paragraph; another message is its own only one."""
+    if said.code != PARAGRAPH:
+        return (said,)
+    return tuple(part for _, part in said.values if isinstance(part, Message))
+
+
 def codes(said: Message) -> tuple[str, ...]:
     """Return the codes of a message, those of a paragraph's sentences one by one."""
-    if said.code != PARAGRAPH:
-        return (said.code,)
-    return tuple(part.code for _, part in said.values if isinstance(part, Message))
+    return tuple(part.code for part in parts(said))
 
 
 @contextmanager

@@ -12,9 +12,9 @@ from typing import Protocol
 from fuelplan.messages import english
 from fuelplan.messages.catalogue import is_english, words_of
 from fuelplan.messages.chances import said_chance
-from fuelplan.messages.message import Message
+from fuelplan.messages.message import Message, Said
 from fuelplan.messages.values import Chance, Listed, Own, Plain, Value
-from fuelplan.units import Reader, one_line, reader, written_for
+from fuelplan.units import Reader, for_reader, one_line, reader, written_for
 
 _PLACE = re.compile(r"\{(\w+)\}")
 
@@ -48,6 +48,14 @@ def render(said: Message, whom: Reader | None = None) -> str:
         return _text(said, reader().language)
     with written_for(whom):
         return _text(said, whom.language)
+
+
+def as_text(said: Said) -> str:
+    """Return the text of what a room says, for whom is written now.
+
+    In a text that is no message yet metric quantities are looked for; nothing is looked for in a message.
+    """
+    return render(said) if isinstance(said, Message) else for_reader(said)
 
 
 def _text(said: Message, language: str) -> str:

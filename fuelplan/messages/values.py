@@ -18,12 +18,15 @@ if TYPE_CHECKING:
 class Quantity:
     """A number in the fixed unit of its dimension, a name in `units.QUANTITIES`: "2.1 t", "4,600 lb".
 
-    `digits` are the significant ones.
+    `digits` are the significant ones; `unit` and `decimals` are for metric readers, where a rule or a habit
+    writes it so ("6,500 kg", "5.0 t").
     """
 
     value: float
     dimension: str
     digits: int = 2
+    unit: str | None = None
+    decimals: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +60,13 @@ class Price:
 class Day:
     """A date: "14 March", with `year` "14 March 2026"."""
 
-    date: date
+    day: date
     year: bool = False
+
+    @classmethod
+    def relative(cls, day: date, as_of: date) -> Day:
+        """Return a date with its year where that is not the year of `as_of`."""
+        return cls(day, year=day.year != as_of.year)
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,12 +21,10 @@ from .play import play_season as play_season
 from .policies import FillInMonth as FillInMonth
 from .policies import FixedLevel as FixedLevel
 from .policies import LastSafeDate as LastSafeDate
-from .policies import Optimum as Optimum
 from .policies import Outlook as Outlook
 from .policies import Policy as Policy
 from .policies import Sites as Sites
 from .policies import fill_weeks as fill_weeks
-from .policies import outlook as outlook
 from .stages import WEEK as WEEK
 from .stages import YEAR_WEEKS as YEAR_WEEKS
 from .stages import cases as cases

@@ -126,33 +126,4 @@ def steady_day(
     return LastDate(latest, order_risk(breach_day, arrival_of(latest)), late=False)
 
 
-def first_day_that_fits(
-    high_level_kg: Floats,
-    earliest_arrival_of: Callable[[int], int],
-    fits: Callable[[float], float],
-    smallest_kg: float,
-    *,
-    first: int,
-    last: int,
-) -> int | None:
-    """Return the first day to order on which the smallest drop surely fits; None when there is none.
-
-    Parameters
-    ----------
-    high_level_kg
-        Shape (days,): high estimate of the level on the evening of each day. [kg]
-    earliest_arrival_of
-        Earliest arrival of an order placed on a day index.
-    fits
-        What surely fits at a high estimate of the level. [kg]
-    smallest_kg
-        Smallest drop that the supplier makes. [kg]
-    """
-    for day in range(first, last + 1):
-        before = min(max(earliest_arrival_of(day) - 1, 0), len(high_level_kg) - 1)
-        if fits(float(high_level_kg[before])) >= smallest_kg:
-            return day
-    return None
-
-
-__all__ = ["NEVER", "LastDate", "first_day_that_fits", "last_safe_day", "order_risk", "steady_day"]
+__all__ = ["NEVER", "LastDate", "last_safe_day", "order_risk", "steady_day"]

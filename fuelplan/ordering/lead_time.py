@@ -108,56 +108,6 @@ class LeadTime:
         raise LeadTimeError("the supplier's weekdays are never working days; correct the delivery days")
 
 
-def past_week_mean_c(mean_c: Floats, before_c: Floats, day: ArrayLike) -> Floats:
-    """Return the mean temperature of the seven days before a day, on each path. [degC]
-
-    Only days before `day` are used, so nothing of a path's future is seen.
-
-    Parameters
-    ----------
-    mean_c
-        Shape (paths, days) from day 0 on. [degC]
-    before_c
-        Shape (n,), n ≥ 7: the record up to the day before day 0. [degC]
-    day
-        Day index of the order, a number or shape (paths,).
-    """
-    if len(before_c) < 7:
-        raise LeadTimeError(
-            "seven days of weather before the first day are needed for the cold of the past week"
-        )
-    paths, days = mean_c.shape
-    at = np.broadcast_to(np.asarray(day, dtype=np.int64), (paths,))
-    if np.any(at < 0) or np.any(at > days):
-        raise LeadTimeError("the day of the order lies outside the paths")
-    head = np.broadcast_to(before_c[-7:], (paths, 7))
-    total = np.cumsum(np.concatenate([np.zeros((paths, 1)), head, mean_c], axis=1), axis=1)
-    rows = np.arange(paths)
-    out: Floats = (total[rows, at + 7] - total[rows, at]) / 7
-    return out
-
-
-def arrival_index(
-    lead: LeadTime,
-    first_day: date,
-    day: ArrayLike,
-    mean_c: Floats,
-    before_c: Floats,
-    calendar: Calendar,
-    u: Floats,
-) -> Ints:
-    """Return the day index of the delivery on each path for an order placed on day index `day`.
-
-    Day 0 is `first_day`. Parameters as in :func:`past_week_mean_c`; `u` has the shape (paths,), uniform in
-    [0, 1). Use the same `u` for orders of different days: then only the day differs between them.
-    """
-    week_c = past_week_mean_c(mean_c, before_c, day)
-    start = np.datetime64(first_day, "D")
-    order_day = start + np.broadcast_to(np.asarray(day, dtype=np.int64), u.shape)
-    out: Ints = (lead.arrival(order_day, week_c, calendar, u) - start).astype(np.int64)
-    return out
-
-
 def arrival_within(
     first_day: date, deliver_from: date, deliver_until: date, calendar: Calendar, u: Floats
 ) -> Ints:

@@ -165,31 +165,6 @@ def value_of_stock(
     return _solved(sums, cases(sums, count, weeks), first_day, store, costs, risk_limit, weeks, levels)
 
 
-def changed(
-    value: StockValue,
-    *,
-    store: StoreLimits | None = None,
-    costs: Costs | None = None,
-    risk_limit: float | None = None,
-) -> StockValue:
-    """Return the value of stock for a what-if of risk limit, prices or store.
-
-    Reused are the sums and cases of the paths; the programme itself is solved again, so the answer is exact.
-    Other weather, heat or lead time change the paths: call :func:`value_of_stock`. A new level needs neither.
-    """
-    _, weeks, levels = value.table.action.shape
-    return _solved(
-        value.sums,
-        value.cases,
-        value.first_day,
-        store or value.store,
-        costs or value.costs,
-        value.risk_limit if risk_limit is None else risk_limit,
-        weeks,
-        levels,
-    )
-
-
 def order_costs(usual: Tariff, season: Season, first_day: date, weeks: int) -> Floats:
     """Whole bills of later orders by week and amount, shape (weeks, M). [money]"""
     days = np.datetime64(first_day, "D") + WEEK * np.arange(weeks)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.messages import Said
 from fuelplan.pages.order.words import headline
 from fuelplan.pages.parts import folders, load, pieces
 from fuelplan.pages.parts.ways_in import WAYS_IN, page_of
@@ -43,7 +44,7 @@ def show() -> None:
             st.page_link(page_of(way.file, way.question), label=way.link)
 
 
-def _in_short(chosen: folders.Chosen) -> str:
+def _in_short(chosen: folders.Chosen) -> Said:
     try:
         found = load.order_answer(chosen.path, chosen.as_of)
     except (ValueError, answers.WeatherUnavailable):

@@ -17,7 +17,8 @@ from fuelplan.answers.how_big import (
     winters_empty,
 )
 from fuelplan.charts.store import cost_alt, hopper_words, section_alt, section_table, winter_words
-from fuelplan.messages.cautions import DEFER
+from fuelplan.messages import Message, as_text
+from fuelplan.messages.cautions import DEFER, undeferred
 
 ANSWERS = {"met": "met", "not met": "not met", "ask": "ask"}
 
@@ -30,8 +31,8 @@ def document_of(answer: SizeAnswer) -> dict[str, Any]:
 
 def _in_readers_units(data: Any) -> Any:
     """Return the data with every sentence in the reader's units; names of things have none."""
-    if isinstance(data, str):
-        return units.for_reader(data)
+    if isinstance(data, (str, Message)):
+        return as_text(data)
     if isinstance(data, list):
         return [_in_readers_units(part) for part in data]
     if isinstance(data, dict):
@@ -62,7 +63,7 @@ def _data(answer: SizeAnswer) -> dict[str, Any]:
         "assumptions": [[a.text, a.source] for a in answer.assumptions],
         "questions": [tidy(q) for q in _own_questions(answer)],
         "asks": sum(f.answer == "ask" for f in answer.fit),
-        "cautions": [c.text.removesuffix(DEFER).strip() for c in answer.cautions],
+        "cautions": [undeferred(c.text) for c in answer.cautions],
         "defer": DEFER,
         "warnings": list(answer.warnings),
         "weather": _weather(answer),

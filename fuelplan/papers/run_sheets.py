@@ -20,6 +20,7 @@ from fuelplan.answers.which_runs import (
     WishNotKept,
     clock,
 )
+from fuelplan.messages import render
 from fuelplan.messages.cautions import DEFER, TEXTS
 from fuelplan.papers.run_files import break_said, dated, whole_kg
 from fuelplan.units import one_line
@@ -110,9 +111,9 @@ def sheets_of(
         "office": _office(answer, days) if tanker is None else None,
         "sheets": [_sheet(answer, [r for r in runs if (r.day, r.tanker) == key]) for key in keys],
         "notes": [_note(run, stop) for run in runs for stop in run.stops] if notes else [],
-        "cautions": [TEXTS[name] for name in DRIVER_CAUTIONS],
-        "note_cautions": [TEXTS[name] for name in NOTE_CAUTIONS],
-        "defer": DEFER,
+        "cautions": [render(TEXTS[name]) for name in DRIVER_CAUTIONS],
+        "note_cautions": [render(TEXTS[name]) for name in NOTE_CAUTIONS],
+        "defer": render(DEFER),
     }
 
 

@@ -3,10 +3,8 @@ round."""
 
 from fuelplan.sizing.answer import (
     COST_TOLERANCE,
-    LevelPath,
     SizeOption,
     SizingAnswer,
-    level_path,
     size_store,
     wilson_high,
 )
@@ -20,7 +18,6 @@ __all__ = [
     "Build",
     "CellarAnswer",
     "Costs",
-    "LevelPath",
     "OrderRule",
     "Played",
     "RoomRule",
@@ -31,7 +28,6 @@ __all__ = [
     "Thumb",
     "cellar",
     "kg_per_kw",
-    "level_path",
     "order_mark_rule",
     "play",
     "room_rule",

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.sizing.inputs import Costs, OrderRule, Sizes
-from fuelplan.sizing.play import Played, looks, play
+from fuelplan.sizing.play import Played, play
 from fuelplan.sizing.rules import Thumb, kg_per_kw, order_mark_rule, rules_of_thumb
 
 Floats = NDArray[np.float64]
@@ -196,54 +196,6 @@ def size_store(
         order_mark=mark,
         worst_winter=int(yearly.argmax()),
     )
-
-
-@dataclass(frozen=True)
-class LevelPath:
-    """One store through one winter, for a drawing.
-
-    Attributes
-    ----------
-    levels_kg
-        Shape (days,): usable stock on each evening. [kg]
-    delivered_kg
-        Shape (days,): what came on each day. [kg]
-    look_days, marks_kg
-        Shape (looks,): day index of each look, and the level at or below which it orders. [kg]
-    """
-
-    levels_kg: Floats
-    delivered_kg: Floats
-    look_days: NDArray[np.int64]
-    marks_kg: Floats
-
-
-def level_path(
-    demand_kg: Floats,
-    sizes: Sizes,
-    rule: OrderRule,
-    costs: Costs,
-    *,
-    first_day: date,
-    option: int,
-    summer_filling: bool,
-    winter: int,
-) -> LevelPath:
-    """Return the stock of one size through one winter, as played by `size_store`: for the chart of the
-    worst winter."""
-    one = Sizes(
-        *(
-            values[option : option + 1]
-            for values in (sizes.room_m3, sizes.usable_m3, sizes.usable_kg, sizes.sure_kg)
-        )
-    )
-    played = play(demand_kg, one, rule, costs, first_day=first_day, keep=True)
-    lane = int(summer_filling)
-    assert played.levels_kg is not None
-    assert played.came_kg is not None
-    levels = played.levels_kg[winter, :, lane]
-    days, _ = looks(first_day, len(levels))
-    return LevelPath(levels, played.came_kg[winter, :, lane], days, played.s_kg[winter])
 
 
 def _better(

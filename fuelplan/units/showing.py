@@ -101,7 +101,14 @@ _US: dict[str, tuple[_Step, ...]] = {
 
 
 def show(
-    value: float, quantity: str, system: System | None = None, *, digits: int = 2, about: bool = False
+    value: float,
+    quantity: str,
+    system: System | None = None,
+    *,
+    digits: int = 2,
+    about: bool = False,
+    unit: str | None = None,
+    decimals: int | None = None,
 ) -> str:
     """Return a quantity as people read it: "2.1 t", "640 kg", "20 kW"; in US units "4,600 lb".
 
@@ -117,22 +124,39 @@ def show(
         Significant digits; digits before the decimal point are rounded, too ("4,600 lb").
     about
         Put "about" in front.
+    unit, decimals
+        The metric unit in which a source writes it, and how many decimals; US readers read their own.
     """
     if not math.isfinite(value):
         return "not known"
-    found = measured(value, quantity, system, digits=digits)
-    text = _with(_rounded(found.number, found.decimals), found.word)
+    found = measured(value, quantity, system, digits=digits, unit=unit, decimals=decimals)
+    fixed = decimals is not None and (system or reader().system) == "metric"
+    number = f"{found.number:,.{found.decimals}f}" if fixed else _rounded(found.number, found.decimals)
+    text = _with(number, found.word)
     return f"about {text}" if about else text
 
 
-def measured(value: float, quantity: str, system: System | None = None, *, digits: int = 2) -> Measured:
+def measured(
+    value: float,
+    quantity: str,
+    system: System | None = None,
+    *,
+    digits: int = 2,
+    unit: str | None = None,
+    decimals: int | None = None,
+) -> Measured:
     """Return a quantity in the unit that people read, for those who write it in another language; the
     parameters are those of :func:`show`.
     """
-    step, unit = _step_for(abs(value), quantity, system, digits)
-    number = _in_unit(value, unit)
-    decimals = step.decimals if step.decimals is not None else _decimals(abs(number), digits)
-    return Measured(round(number, decimals), max(decimals, 0), step.unit, step.word)
+    step, found = _step_for(abs(value), quantity, system, digits)
+    metric = (system or reader().system) == "metric"
+    if metric and unit is not None:
+        step, found = _step_of(quantity, unit)
+    number = _in_unit(value, found)
+    known = decimals if metric and decimals is not None else step.decimals
+    if known is None:
+        known = _decimals(abs(number), digits)
+    return Measured(round(number, known), max(known, 0), step.unit, step.word)
 
 
 def show_range(
@@ -254,6 +278,13 @@ def _step_for(magnitude: float, quantity: str, system: System | None, digits: in
         if magnitude * (1 + 0.5 * 10.0**-digits) >= step.least:
             return step, units[step.unit]
     return steps[-1], units[steps[-1].unit]
+
+
+def _step_of(quantity: str, unit: str) -> tuple[_Step, Unit]:
+    """Return a metric unit by its name, with its word."""
+    found = next(one for one in quantity_named(quantity).units if one.name == unit)
+    step = next((one for one in _METRIC.get(quantity, ()) if one.unit == unit), _Step(unit, unit))
+    return step, found
 
 
 def _in_unit(value: float, unit: Unit) -> float:

@@ -14,10 +14,8 @@ from .record import Place as Place
 from .record import Source as Source
 from .record import Winters as Winters
 from .seasons import Trend as Trend
-from .seasons import coldest_window as coldest_window
 from .seasons import monthly_means as monthly_means
 from .seasons import rolling_sums as rolling_sums
-from .seasons import usual_days as usual_days
 from .seasons import usual_year as usual_year
 from .steady import steady_normals as steady_normals
 from .warming import Warming as Warming

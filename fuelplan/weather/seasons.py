@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 import numpy as np
 
@@ -230,58 +230,6 @@ def cycle_of_reference_year(weather: DailyWeather) -> Cycle:
     wave = harmonic_basis(weather.dates, 1)
     spread = np.asarray(np.linalg.lstsq(wave, weather.spread_c, rcond=None)[0], dtype=np.float64)
     return Cycle(coefficients, spread, 0.0, float(decimal_year(weather.dates[:1])[0]))
-
-
-def usual_days(weather: DailyWeather, first_day: date, last_day: date) -> DailyWeather:
-    """Return the usual weather on real dates, each day marked as usual: what a place without a record of
-    them has.
-
-    For learning from past use where only a reference year or monthly means are known, and for days after a
-    record.
-    """
-    cycle = cycle_of_reference_year(weather) if weather.reference_year else fit_cycle(weather)
-    size = (last_day - first_day).days + 1
-    if size < 1:
-        raise ValueError(f"the first day {first_day} lies after the last {last_day}; exchange them")
-    blank = np.full(size, np.nan)
-    return DailyWeather(
-        first_day=first_day,
-        mean_c=cycle.mean_c(np.datetime64(first_day, "D") + np.arange(size)),
-        min_c=blank,
-        max_c=blank,
-        humidity_pct=blank,
-        origin=np.full(size, Origin.USUAL, np.uint8),
-        source=np.zeros(size, np.uint8),
-        sources=weather.sources[:1],
-        place=weather.place,
-    )
-
-
-@dataclass(frozen=True)
-class Window:
-    """A run of days and its mean temperature. [degC]"""
-
-    first_day: date
-    last_day: date
-    mean_c: float
-
-
-def coldest_window(weather: DailyWeather, days: int) -> Window:
-    """Return the run of `days` days with the lowest mean, among those with every day known.
-
-    Raises
-    ------
-    ValueError
-        If no run of that length is known throughout.
-    """
-    if days < 1:
-        raise ValueError(f"{days} days: give a window of 1 day or more")
-    means = rolling_sums(weather.mean_c, days) / days
-    if not np.isfinite(means).any():
-        raise ValueError(f"the record has no {days} days in a row that are all known; fill its gaps first")
-    i = int(np.nanargmin(means))
-    first = weather.first_day + timedelta(days=i)
-    return Window(first, first + timedelta(days=days - 1), float(means[i]))
 
 
 def rolling_sums(values: Floats, length: int) -> Floats:

@@ -137,7 +137,7 @@ def test_with_too_few_stretches_that_is_said_instead() -> None:
     season that do not tell cold from warm.
     """
     book, said = textbook_line(stretches(UNEQUAL[:6]), weather(), None, YEAR_C, believed())
-    assert book is None and codes(said) == ("learn.no_line_yet",) and said["count"] == 5
+    assert book is None and codes(said) == ("learn.no_line_yet",) and dict(said.values)["count"] == 5
     assert "at least 6 stretches" in render(said)
     assert textbook_line(stretches(UNEQUAL[:7]), weather(), None, YEAR_C, believed())[0] is not None
     assert codes(textbook_line(None, weather(), None, YEAR_C, believed())[1]) == ("learn.no_line_yet",)
@@ -149,7 +149,7 @@ def test_with_too_few_stretches_that_is_said_instead() -> None:
 
 def reason_of(said: Message) -> str:
     """The code of the reason in a sentence."""
-    inner = said["reason"]
+    inner = dict(said.values)["reason"]
     assert isinstance(inner, Message)
     return inner.code
 
@@ -170,7 +170,7 @@ def test_where_they_part_is_named_with_both_figures(known: Learned, code: str) -
     assert codes(said) == (code,)
     assert reason_of(said) == "learn.line_parts_by_prior"
     shown = {"year": book.year_kg, "day": book.kg_per_day, "base": book.base_c}[code.rsplit("_", 1)[1]]
-    assert said["line"].value == pytest.approx(shown)  # type: ignore[union-attr]
+    assert dict(said.values)["line"].value == pytest.approx(shown)  # type: ignore[union-attr]
     text = render(said)
     assert text.endswith("the line by the readings alone.") and ". " not in text
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 MODULES = {
     "command-line": "command_line",
     "ordering": "ordering_speed",
-    "degree-days": "degree_days",
     "weather": "weather",
     "heating": "heating",
     "hopper": "hopper",

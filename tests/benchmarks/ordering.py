@@ -13,16 +13,16 @@ from dataclasses import fields, replace
 
 import numpy as np
 
-from fuelplan.dispatch.replay.past import Houses, Past
-from fuelplan.dispatch.replay.sites import Played, draw_truth, replay_sites
-from fuelplan.dispatch.replay.summary import best_simple, difference, summarise
-from fuelplan.dispatch.replay.winter import ForecastErrors
 from tests.ordering_sites import (
     MondayToFriday,
     random_houses,
     random_past,
     some_houses,
 )
+from tests.site_replay.past import Houses, Past
+from tests.site_replay.sites import Played, draw_truth, replay_sites
+from tests.site_replay.summary import best_simple, difference, summarise
+from tests.site_replay.winter import ForecastErrors
 
 CHUNK = 50
 

@@ -12,7 +12,7 @@ import numpy as np
 import pandas as pd
 
 from fuelplan import answers
-from fuelplan.ordering.optimum import Costs, StoreLimits, changed, value_of_stock
+from fuelplan.ordering.optimum import Costs, StoreLimits, value_of_stock
 from fuelplan.ordering.plan import plan_year
 from fuelplan.ordering.prices import Bracket, Offer, default_season, tariff
 from fuelplan.ordering.today import decide_today
@@ -75,10 +75,6 @@ def rows(quick: bool) -> list[Row]:
             f"value of stock, {name}, 104 weeks",
             timed(lambda: value_of_stock(demand, arrival, first_day, store, costs, risk_limit=0.02), 5),
             recursion, floor,
-        ),
-        compared(
-            f"what-if of risk limit, price or store, {name}",
-            timed(lambda: changed(value, risk_limit=0.05), 5), recursion, floor,
         ),
         compared(
             f"what-if of the level: today's decision, {name}",

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from fuelplan.dispatch.replay.round_rules import K_KEEP, KFactor, degree_days_of, first_k, ring_shares
 from fuelplan.dispatch.replay.round_stock import Stocks
-from fuelplan.dispatch.replay.rounds import Tally, against, balance_kg, run_out_rate, summary_of
+from fuelplan.dispatch.replay.rounds import Tally, against, run_out_rate, summary_of
 
 ONE = np.ones(1)
 
@@ -167,10 +167,3 @@ def test_differences_are_paired_by_winter() -> None:
     assert found.run_outs_fewer.mean == pytest.approx(10.0)
     with pytest.raises(ValueError, match="same winters"):
         against(one, other[::-1])
-
-
-def test_the_balance_of_a_tally() -> None:
-    """What is out shows: 5 kg more at the end than start, brought and burned allow."""
-    fine = tally("a", "x")
-    assert balance_kg(fine) == 0
-    assert balance_kg(replace(fine, end_kg=5e5 + 5)) == pytest.approx(-5)

@@ -8,7 +8,11 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
-from fuelplan.dispatch.replay.past import (
+from fuelplan.dispatch.replay.summary import mean_over_winters, ratio
+from fuelplan.ordering import fill_weeks
+from fuelplan.ordering.stages import YEAR_WEEKS
+from tests.ordering_sites import MondayToFriday, random_houses, random_past, some_houses
+from tests.site_replay.past import (
     SEASON_DAYS,
     Houses,
     Past,
@@ -16,12 +20,9 @@ from fuelplan.dispatch.replay.past import (
     held_out,
     season_first_day,
 )
-from fuelplan.dispatch.replay.sites import OneWinter, Played, draw_truth, replay_sites
-from fuelplan.dispatch.replay.summary import best_simple, difference, mean_over_winters, ratio, summarise
-from fuelplan.dispatch.replay.winter import ForecastErrors, fit, outlook_of_week
-from fuelplan.ordering.policies import fill_weeks
-from fuelplan.ordering.stages import YEAR_WEEKS
-from tests.ordering_sites import MondayToFriday, random_houses, random_past, some_houses
+from tests.site_replay.sites import OneWinter, Played, draw_truth, replay_sites
+from tests.site_replay.summary import best_simple, difference, summarise
+from tests.site_replay.winter import ForecastErrors, fit, outlook_of_week
 
 HOUSES, AREA = random_houses(20, seed=2)
 PAST = random_past(6, AREA, seed=2)

@@ -14,12 +14,10 @@ from fuelplan.dispatch.roads import (
     Roads,
     Speed,
     Tour,
-    cut_off,
     driving_h,
     great_circle_km,
     great_circle_table_km,
     learn_detour,
-    nearest,
     roads_between,
     roads_by_detour,
     slow,
@@ -65,31 +63,6 @@ def test_table_in_blocks_is_the_table(monkeypatch: pytest.MonkeyPatch) -> None:
     assert great_circle_table_km(a, b, a[:7], b[:7]) == pytest.approx(whole, rel=1e-6)
 
 
-@settings(max_examples=40, deadline=None)
-@given(st.integers(2, 40), st.integers(1, 8), st.integers(0, 10_000), st.booleans())
-def test_nearest_finds_what_the_full_table_finds(n: int, k: int, seed: int, same_spots: bool) -> None:
-    """The k nearest others by the tree are those of the full table, also across 180° and where many share a
-    spot; nobody is his own neighbour."""
-    rng = np.random.default_rng(seed)
-    lat, lon = rng.uniform(-60, 60, n), np.where(rng.random(n) < 0.5, rng.uniform(170, 180, n), -175.0)
-    if same_spots:
-        lat, lon = np.full(n, lat[0]), np.full(n, lon[0])
-    index, km = nearest(lat, lon, k)
-    table = great_circle_km(lat[:, None], lon[:, None], lat[None, :], lon[None, :])
-    np.fill_diagonal(table, np.inf)
-    want = np.sort(table, axis=1)[:, : min(k, n - 1)]
-    assert km == pytest.approx(want, abs=1e-6)
-    assert (index != np.arange(n)[:, None]).all()
-    assert all(len(set(row)) == len(row) for row in index.tolist())
-
-
-def test_nearest_of_one_place_is_nothing() -> None:
-    """A single place has no neighbour; asking for none is refused."""
-    assert nearest([47.0], [11.0], 3)[0].shape == (1, 0)
-    with pytest.raises(ValueError, match="at least 1"):
-        nearest([47.0, 48.0], [11.0, 11.0], 0)
-
-
 def test_short_trips_are_slower() -> None:
     """5 km take 8.6 minutes and 60 km 64 (worked out by hand from the formula with 30 and 65 km/h and 8 km);
     nothing takes no time; no road takes for ever."""
@@ -132,18 +105,6 @@ def test_two_customers_at_one_place() -> None:
     roads = roads_by_detour([47.1, 47.1], [11.2, 11.2])
     assert roads.km.tolist() == [[0, 0], [0, 0]]
     assert roads.hours.tolist() == [[0, 0], [0, 0]]
-
-
-def test_an_island_cannot_be_reached() -> None:
-    """No road leads to a customer on an island, and he is named as cut off; his neighbour there is near."""
-    roads = roads_by_detour(
-        [54.0, 54.1, 54.2, 54.21], [8.0, 8.1, 8.2, 8.2], islands=["", "", "Norsand", "Norsand"]
-    )
-    assert np.isinf(roads.km[0, 2]) and np.isinf(roads.hours[2, 1])
-    assert 0 < roads.km[2, 3] < 3
-    assert cut_off(roads, 0).tolist() == [2, 3]
-    with pytest.raises(ValueError, match="one name per place"):
-        roads_by_detour([54.0, 54.1], [8.0, 8.1], islands=[""])
 
 
 def test_snow_doubles_times_and_not_distances() -> None:

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import dataclasses
-import itertools
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.dispatch.roads import Roads, roads_by_detour
-from fuelplan.dispatch.routing import Stop, Tanker, best_order, pack
+from fuelplan.dispatch.roads import Roads
+from fuelplan.dispatch.routing import Stop, Tanker, pack
 from fuelplan.dispatch.routing.chambers import fits
 from fuelplan.dispatch.routing.exact import Trip
 from fuelplan.dispatch.routing.plan import Plan
@@ -143,34 +142,3 @@ def test_taking_out_and_putting_in_makes_better() -> None:
     assert better.sound()
     assert better.served() >= start.served()
     assert sum(d.cost for d in better.days()) < 0.9 * sum(d.cost for d in start.days())
-
-
-@settings(max_examples=40, deadline=None)
-@given(st.integers(0, 6), st.integers(0, 1_000))
-def test_the_best_order_is_the_best_of_all(n: int, seed: int) -> None:
-    """The order found is as short as the shortest of all orders, also where there and back differ."""
-    rng = np.random.default_rng(seed)
-    km = rng.random((n + 2, n + 2)) * 50
-    order, length = best_order(range(2, n + 2), km, 0, 1)
-    ways = [
-        sum(km[a, b] for a, b in itertools.pairwise([0, *(p + 2 for p in way), 1]))
-        for way in itertools.permutations(range(n))
-    ]
-    assert sorted(order) == list(range(n))
-    assert length == pytest.approx(min(ways))
-    assert sum(km[a, b] for a, b in itertools.pairwise([0, *(p + 2 for p in order), 1])) == pytest.approx(
-        length
-    )
-
-
-def test_the_order_of_many_is_nearly_the_best() -> None:
-    """Places on a circle are driven round: the order of 24 is the circle itself."""
-    angle = np.random.default_rng(2).permutation(24) / 24 * 2 * np.pi
-    roads = roads_by_detour(
-        np.r_[47.0 + 0.2, 47 + 0.2 * np.cos(angle)], np.r_[10.0, 10 + 0.3 * np.sin(angle)]
-    )
-    order, length = best_order(range(1, 25), roads.km, 0)
-    ring = np.argsort((angle + 1e-9) % (2 * np.pi))
-    way = [0, *(ring + 1), 0]
-    assert length <= sum(float(roads.km[a, b]) for a, b in itertools.pairwise(way)) + 1e-3
-    assert sorted(order) == list(range(24))

@@ -18,15 +18,6 @@ def year_c(shift_c: float = 0.0) -> np.ndarray:
     return np.repeat(MONTHS_C, (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)) + shift_c
 
 
-def test_yearly_energy_of_a_fabric() -> None:
-    """ASHRAE Fundamentals 2021 ch. 19, Example 1: 3300 K d, 200 W/K and 0.7 air changes of 400 m3 give
-    33,182 kWh.
-    """
-    need = building.from_fabric(200.0, 0.7, 400.0)
-    assert need.loss_w_per_k - 200.0 == pytest.approx(94.1, abs=0.1)
-    assert 3300 * need.kwh_per_degree_day / (0.78 * 0.9) == pytest.approx(33_182, abs=6)
-
-
 def test_bin_method() -> None:
     """ASHRAE Fundamentals 2021 ch. 19, Example 2: 390 W/K, balance point 17.8 degC, 18,436 kWh over nine
     bins.

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fuelplan.heat.building import Absence, BuildingError, day_plan, degree_days_left, night_set_back_k
+from fuelplan.heat.building import Absence, BuildingError, day_plan, degree_days_left
 
 DATES = np.arange("2026-01-01", "2026-03-02", dtype="datetime64[D]")
 COLD_C = np.full(len(DATES), -2.0)
@@ -95,21 +95,6 @@ def test_overlapping_absences_take_the_colder() -> None:
     )
     assert list(plan.allowed_k[3:9]) == [0, 3, 3, 3, np.inf, np.inf]
     assert list(plan.hot_water_factor[6:10]) == [1, 0, 0, 1]
-
-
-def test_night_set_back_against_small_steps() -> None:
-    """The closed form agrees with the same night stepped in minutes; a light house saves more than a heavy
-    one.
-    """
-    for hours, tau, depth in ((8.0, 40.0, 2.0), (8.0, 150.0, 4.0), (10.0, 60.0, 1.0)):
-        below, total, h = 0.0, 0.0, 1 / 600
-        for _ in range(round(hours / h)):
-            below = min(depth, below + (16.0 - below) * h / tau)
-            total += below * h
-        found = night_set_back_k(0.0, 16.0, hours=hours, depth_k=depth, time_constant_h=tau)
-        assert float(found) == pytest.approx(total / 24, rel=2e-3)
-    light, heavy = (night_set_back_k(0.0, 16.0, hours=8, depth_k=4, time_constant_h=t) for t in (40.0, 150.0))
-    assert light > 2 * heavy
 
 
 def test_absences_that_cannot_be() -> None:

@@ -19,7 +19,7 @@ from tests.test_house_order import FACES
 PLACE = re.compile(r"\{(\w*)\}")
 MAKERS = {"message": 1, "counted_message": 2}  # how many templates each takes after its code
 MAY_RENDER = {*FACES, "messages"}
-RENDERERS = {"render", "rendering", "english", "localised", "strict"}
+RENDERERS = {"render", "as_text", "rendering", "english", "localised", "strict"}
 
 
 def calls_in(source: str) -> list[ast.Call]:

@@ -75,9 +75,9 @@ def test_no_text_of_the_house_says_a_store_is_safe_to_enter() -> None:
 def test_every_caution_defers(caution_id: str) -> None:
     """Each text as shown ends by deferring to manual, codes and trades."""
     shown = caution(caution_id, "asked for")
-    assert shown.text.endswith(DEFER)
-    assert len(TEXTS[caution_id]) > 60
-    assert "manual" in DEFER and "local codes" in DEFER and "licensed trades" in DEFER
+    assert str(shown.text).endswith(str(DEFER))
+    assert len(str(TEXTS[caution_id])) > 60
+    assert all(part in str(DEFER) for part in ("manual", "local codes", "licensed trades"))
 
 
 def test_every_caution_is_triggered_by_something() -> None:
@@ -98,18 +98,18 @@ def test_every_caution_is_triggered_by_something() -> None:
         *for_situation(fuels=[PELLETS], store_kind="tank"),
     ]
     assert {c.id for c in everything} == set(TEXTS)
-    assert all(len(c.why) > 10 for c in everything)
+    assert all(len(str(c.why)) > 10 for c in everything)
 
 
 def test_entry_caution_holds_the_usual_least() -> None:
     """German pellet institute and UK guidance: an hour off, 15 minutes of air, second person, four weeks,
     10 t, measuring.
     """
-    text = TEXTS["store-entry"]
+    text = str(TEXTS["store-entry"])
     for part in ("an hour", "15 minutes", "second person", "four weeks", "10 t", "carbon-monoxide meter"):
         assert part in text
-    assert "only a measurement of its air tells" in TEXTS["co-store"]
-    assert "Never put your head or body into" in TEXTS["store-never-enter"]
+    assert "only a measurement of its air tells" in str(TEXTS["co-store"])
+    assert "Never put your head or body into" in str(TEXTS["store-never-enter"])
 
 
 def test_tanks_get_never_and_rooms_get_entry() -> None:

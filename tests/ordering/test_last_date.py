@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.ordering.last_date import first_day_that_fits, last_safe_day, order_risk, steady_day
+from fuelplan.ordering.last_date import last_safe_day, order_risk, steady_day
 from fuelplan.ordering.stock import NEVER
 
 
@@ -108,13 +108,3 @@ def test_a_limit_is_a_share(limit: float) -> None:
     """0 and 1 are no limits that any order can be held to."""
     with pytest.raises(ValueError, match="risk_limit"):
         last_safe_day(np.array([3]), lambda day: np.array([day]), risk_limit=limit, first=0, last=5)
-
-
-def test_first_day_that_fits_looks_at_the_evening_before_the_tanker() -> None:
-    """A drop of 200 kg into 1,000 kg fits once the level is at 800 kg on the evening before it comes."""
-    high = np.array([1000.0, 950.0, 850.0, 800.0, 700.0])
-    day = first_day_that_fits(high, lambda d: d + 1, lambda level: 1000 - level, 200.0, first=0, last=4)
-    assert day == 3
-    assert (
-        first_day_that_fits(high, lambda d: d + 1, lambda level: 1000 - level, 900.0, first=0, last=4) is None
-    )

@@ -13,9 +13,7 @@ from hypothesis import strategies as st
 from fuelplan.ordering.lead_time import (
     LeadTime,
     LeadTimeError,
-    arrival_index,
     arrival_within,
-    past_week_mean_c,
 )
 
 
@@ -57,33 +55,16 @@ def test_delivery_is_counted_in_working_days_to_the_suppliers_weekday() -> None:
         LeadTime(3, 3, delivery_weekdays=(6,)).arrival(thursday, 5.0, WEEK, 0.1)
 
 
-def test_the_past_week_holds_no_day_from_the_order_on() -> None:
-    """The mean is of the seven days before, from the record and the path; later days change nothing."""
-    before = np.array([99.0, 1, 2, 3, 4, 5, 6, 7])
-    paths = np.array([[10.0, 20.0, 30.0, 40.0], [0.0, 0.0, 0.0, 0.0]])
-    np.testing.assert_allclose(past_week_mean_c(paths, before, 0), [4.0, 4.0])
-    np.testing.assert_allclose(past_week_mean_c(paths, before, 2), [(3 + 4 + 5 + 6 + 7 + 30) / 7, 25 / 7])
-    changed = paths.copy()
-    changed[:, 2:] = -30.0
-    np.testing.assert_array_equal(past_week_mean_c(changed, before, 2), past_week_mean_c(paths, before, 2))
-    with pytest.raises(LeadTimeError, match="seven days"):
-        past_week_mean_c(paths, before[:5], 0)
-    with pytest.raises(LeadTimeError, match="outside the paths"):
-        past_week_mean_c(paths, before, 5)
-
-
 @given(st.integers(0, 39), st.integers(0, 1000))
 def test_a_later_order_never_arrives_sooner_in_the_same_weather(day: int, seed: int) -> None:
     """With the same draw and steady weather an order put off by a day does not arrive sooner."""
     rng = np.random.default_rng(seed)
     u = rng.random(20)
-    mean_c = np.full((20, 60), -3.0)
     lead = LeadTime(2, 9, days_per_k=0.5, delivery_weekdays=(0, 3))
-    now, later = (
-        arrival_index(lead, date(2025, 11, 3), d, mean_c, np.full(7, -3.0), WEEK, u) for d in (day, day + 1)
-    )
+    order = np.full(20, np.datetime64("2025-11-03") + day)
+    now, later = (lead.arrival(order + off, np.full(20, -3.0), WEEK, u) for off in (0, 1))
     assert np.all(later >= now)
-    assert np.all(now > day)
+    assert np.all(now > order)
 
 
 @pytest.mark.parametrize(

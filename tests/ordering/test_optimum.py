@@ -8,14 +8,15 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
+from fuelplan.ordering import Sites
 from fuelplan.ordering import programme as dp
-from fuelplan.ordering.optimum import Costs, StockValue, StoreLimits, StoreTooSmall, changed, value_of_stock
-from fuelplan.ordering.policies import Optimum, Sites, outlook
+from fuelplan.ordering.optimum import Costs, StockValue, StoreLimits, StoreTooSmall, value_of_stock
 from fuelplan.ordering.prices import Bracket, Offer, default_season, tariff
 from fuelplan.ordering.stages import PathsTooShort, path_sums
 from fuelplan.ordering.stock import Arrival
 from fuelplan.ordering.today import Decision, TodaysOffer, decide_today
 from tests.ordering_sites import paths_of_one_house
+from tests.site_replay.optimum import Optimum, outlook
 
 OFFER = Offer(
     "Invented Fuel",
@@ -236,17 +237,6 @@ def test_a_lead_time_longer_than_the_store_lasts_is_said() -> None:
     assert value().warnings == ()
 
 
-def test_a_changed_risk_limit_gives_what_a_fresh_start_gives() -> None:
-    """A what-if from the kept cases is the same as a new computation, to the last digit."""
-    again = changed(value(), risk_limit=0.1)
-    fresh = value(0.1)
-    np.testing.assert_array_equal(again.table.value, fresh.table.value)
-    np.testing.assert_array_equal(again.floor_kg, fresh.floor_kg)
-    assert np.all(again.floor_kg <= value().floor_kg)
-    cheap = changed(value(), costs=replace(COSTS, unmet_event=0.0))
-    assert cheap.of(0, np.array([100.0]))[0] < value().of(0, np.array([100.0]))[0]
-
-
 def test_paths_of_less_than_a_year_are_refused() -> None:
     """Half a year cannot value stock over a year."""
     demand, arrival, first_day = paths_of_one_house(DRAWS)
@@ -263,7 +253,7 @@ def test_limits_out_of_order_are_refused() -> None:
     with pytest.raises(ValueError, match="must rise"):
         StoreLimits(1000.0, 1200.0)
     with pytest.raises(ValueError, match="share between 0 and 1"):
-        changed(value(), risk_limit=0.0)
+        value(0.0)
 
 
 def test_weeks_past_the_paths_repeat_the_year() -> None:

@@ -11,12 +11,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fuelplan.ordering import (
+    FillInMonth,
+    FixedLevel,
+    LastSafeDate,
+    Outlook,
+    Season,
+    Sites,
+    State,
+    play_season,
+)
 from fuelplan.ordering import programme as dp
 from fuelplan.ordering.optimum import Costs, StockValue, StoreLimits, value_of_stock
 from fuelplan.ordering.placed import Delivered, OrderError, Placed, order_state
 from fuelplan.ordering.plan import Plan, plan_year
-from fuelplan.ordering.play import Season, State, play_season
-from fuelplan.ordering.policies import FillInMonth, FixedLevel, LastSafeDate, Outlook, Sites
 from fuelplan.ordering.prices import Bracket, Offer, default_season, tariff
 from fuelplan.ordering.stock import Arrival
 from tests.ordering_sites import paths_of_one_house

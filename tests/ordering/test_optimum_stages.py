@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from fuelplan.ordering import programme as dp
-from fuelplan.ordering.policies import outlook
 from fuelplan.ordering.stages import cases, path_sums, wait_floor
+from tests.site_replay.optimum import outlook
 
 
 def steady(draws_kg: list[float], lead_days: list[int]) -> tuple[np.ndarray, np.ndarray]:

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.ordering import classic
 from fuelplan.ordering.programme import (
     WAIT,
     Charges,
@@ -21,6 +20,7 @@ from fuelplan.ordering.programme import (
     Waiting,
     solve,
 )
+from tests.ordering import theory as classic
 
 MONTHS = (69, 29, 36, 61, 61, 26, 34, 67, 45, 67, 79, 56)
 MONTHS_FIXED = (85, 102, 102, 101, 98, 114, 105, 86, 119, 110, 98, 114)

@@ -118,16 +118,6 @@ def test_amounts_outside_the_offer_are_refused_in_words() -> None:
             bill(offer, kg, on=on)
 
 
-def test_more_delivered_than_ordered_and_nothing_delivered() -> None:
-    """The ticket gives the amount and the order the price; a failed delivery costs its trip alone."""
-    more = prices.bill_delivered(PLAIN, 4900, 5100)
-    assert more.gross == pytest.approx(5100 * 0.321)
-    assert "4,900 kg were ordered" in more.notes[0]
-    failed = prices.bill_delivered(replace(PLAIN, failed_trip_charge=60.0), 4900, 0)
-    assert failed.gross == pytest.approx(60.0)
-    assert "nothing was delivered" in failed.notes[0]
-
-
 def test_tariff_takes_the_cheapest_offer_for_each_amount() -> None:
     """Whole bills by amount, fuel apart from charges; what nobody serves is left out."""
     cheap_fuel = Offer("Valley Wood", "EUR", (Bracket(1000, 0.290),), 0.07, blow_in_charge=90.0)
@@ -151,19 +141,6 @@ def test_lines_add_up(kg: float, hose_m: float) -> None:
     assert whole.gross == pytest.approx(sum(x.gross for x in whole.lines))
 
 
-def test_forms_of_fuel() -> None:
-    """Bags, pallets and logs come down to the kilogram and the kilowatt-hour."""
-    assert prices.price_per_kg_of_bags(5.25) == pytest.approx(0.35)
-    assert prices.price_per_kg_of_pallet(351.0) == pytest.approx(0.36)
-    # 1 stacked m³ of beech: 570/1.4 = 407.14 kg dry, at M 20 % 508.93 kg as received
-    assert prices.price_per_kg_of_logs(101.786, 570, 0.20) == pytest.approx(0.2, rel=1e-4)
-    assert prices.price_per_kwh(0.30, 4.8, 0.8) == pytest.approx(0.078125)
-    with pytest.raises(ValueError, match="wet mass"):
-        prices.price_per_kg_of_logs(100, 570, 20)
-    with pytest.raises(ValueError, match="above zero"):
-        prices.price_per_kg_of_bags(0)
-
-
 def test_bags_count_only_where_nobody_enters_the_store() -> None:
     """Bags that could only be tipped in by entering the store do not count as help."""
     outside = prices.emergency_fuel(0.4, can_tip_in_from_outside=True, other_heat_price_per_kg=1.4)
@@ -173,11 +150,3 @@ def test_bags_count_only_where_nobody_enters_the_store() -> None:
     assert (inside.counts, inside.price_per_kg) == (False, 1.4)
     assert "nobody should do" in inside.text
     assert (none.counts, none.price_per_kg) == (False, 1.4)
-
-
-def test_amounts_worth_weighing() -> None:
-    """Full steps, the smallest drop and the price breaks, up to what the store takes."""
-    offer = replace(PLAIN, brackets=(Bracket(0, 0.33), Bracket(2700, 0.31)), minimum_kg=1800)
-    assert prices.amounts_to_try([offer], 3900).tolist() == [1800, 2000, 2500, 2700, 3000, 3500]
-    with pytest.raises(OfferError, match="smallest drop on offer is 1,800 kg and the store takes 1,500 kg"):
-        prices.amounts_to_try([offer], 1500)

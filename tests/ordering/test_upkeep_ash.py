@@ -15,26 +15,6 @@ from fuelplan.ordering.upkeep import UpkeepError
 DATES = np.arange("2025-10-01", "2026-05-01", dtype="datetime64[D]")
 
 
-def test_days_to_fill_a_box() -> None:
-    """Box litres x ash density over ash a day: 40 l at 0.4 kg/l and 25 kg of A1 pellets a day are 128
-    days.
-    """
-    assert upkeep.box_days(40, 25, 0.005, 0.4) == pytest.approx(128)
-    assert upkeep.box_days(40, 0, 0.005) == float("inf")
-
-
-def test_ash_of_a_60_kw_log_and_pellet_boiler() -> None:
-    """Common practice, no source: the ash box of a 60 kW log/pellet boiler is emptied no more than about
-    once a month.
-
-    60 kW at 1,800 full-load hours, spread over 240 days: half of the heat from pellets, half from logs; a
-    box of 60 l.
-    """
-    kwh_per_day = 60 * 1800 / 0.85 / 240
-    ash = kwh_per_day / 2 / 4.8 * 0.005 + kwh_per_day / 2 / 4.0 * 0.005
-    assert upkeep.box_days(60, ash / 0.005, 0.005) >= 30
-
-
 def test_dates_are_early_in_one_winter_of_ten() -> None:
     """On the day told the box is not yet full in nine of ten winters; a day or two later it is in the
     fastest tenth.
@@ -87,8 +67,7 @@ def test_two_fuels_share_a_box() -> None:
 @pytest.mark.parametrize(
     "make",
     [
-        lambda: upkeep.box_days(0, 10, 0.005),
-        lambda: upkeep.box_days(40, -1, 0.005),
+        lambda: upkeep.ash_items(DATES, np.ones((1, len(DATES))), box_l=0),
         lambda: upkeep.ash_items(DATES, np.ones((2, 3)), box_l=40),
         lambda: upkeep.ash_items(DATES, -np.ones((1, len(DATES))), box_l=40),
         lambda: upkeep.ash_from_fuels({}, {}),

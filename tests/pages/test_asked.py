@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from fuelplan import answers
+from fuelplan.answers.when_to_order.events import order_events
 from fuelplan.cli.order import as_text
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import order_asked as asked
-from fuelplan.papers.calendars import order_events
 from tests.answers.test_order_doubts import DAY, LOW, ask, demo_with
 from tests.ui_pages import click, field_faults, heading, opened, words
 
@@ -81,7 +81,7 @@ def test_the_command_line_and_the_document_ask(tmp_path: Path) -> None:
     """Both hold the question with its rows and choices, and the entries that do not count with the reason."""
     answer = ask(demo_with(tmp_path / "a", LOW, "2026-01-15,8 stacked m3,measured,logs,"))
     said = " ".join(as_text(answer).split())
-    assert answer.questions[0].text in said
+    assert str(answer.questions[0].text) in said
     assert 'readings.csv:12 (2026-01-15, 10 %, by eye): write "right", "wrong" or "look again"' in said
     assert "Entries that do not count: - readings.csv:13 (2026-01-15, 8 stacked m3, measured, logs)" in said
     document = json.loads(json.dumps(answer.to_json()))
@@ -97,7 +97,7 @@ def test_the_calendar_says_what_is_not_answered(tmp_path: Path) -> None:
     """The last day to order names the open question; a store nobody knows gets a day to read it, no order."""
     events = order_events(ask(demo_with(tmp_path / "a", LOW)))
     (order,) = [event for event in events if event.key == "order-pellets-1"]
-    assert "Not answered yet: Your level reading of 15 January" in order.text
+    assert "Not answered yet: Your level reading of 15 January" in str(order.text)
     folder = demo_with(tmp_path / "b")
     (folder / "readings.csv").write_text("date,reading,how\n2023-10-28,90 %,by eye\n")
     unknown = order_events(ask(folder))

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 import fuelplan.pages
 from fuelplan.answers.when_to_order.answer import Advice, Policy, ShownCaution, WholeBill
+from fuelplan.messages.cautions import DEFER, TEXTS, caution
 from fuelplan.pages import serve
 from fuelplan.pages.order import what_if as order_what_if
 from fuelplan.pages.order import words as order_words
@@ -28,28 +29,28 @@ ROOT = UI.parent.parent
 
 def test_headline_says_wait_with_amount_and_day() -> None:
     """While there is time the headline says so, with the amount and the last day."""
-    assert order_words.headline(example_answer()) == "Nothing to do yet: order 3.5 t by 28 January."
+    assert str(order_words.headline(example_answer())) == "Nothing to do yet: order 3.5 t by 28 January."
 
 
 def test_headline_says_order_when_it_is_due() -> None:
     """When the order is due the headline asks for it, with the last day."""
     answer = example_answer(decision="order")
-    assert order_words.headline(answer) == "Order 3.5 t now, by 28 January at the latest."
+    assert str(order_words.headline(answer)) == "Order 3.5 t now, by 28 January at the latest."
 
 
 def test_headline_says_late() -> None:
     """When even today is too late the headline says that it is late."""
-    assert order_words.headline(example_answer(decision="late")) == "Order 3.5 t today: it is late."
+    assert str(order_words.headline(example_answer(decision="late"))) == "Order 3.5 t today: it is late."
 
 
 def test_headline_remembers_an_order_on_its_way() -> None:
     """With an order placed and none due, the headline tells when the tanker comes."""
-    assert order_words.headline(with_placed_order()) == "3 t on its way: 20 January to 28 January."
+    assert str(order_words.headline(with_placed_order())) == "3 t on its way: 20 January to 28 January."
 
 
 def test_headline_without_any_order_names_the_horizon() -> None:
     """With nothing to order the headline says until when that holds."""
-    assert order_words.headline(example_answer(order=None)) == "Nothing to order before 15 January 2027."
+    assert str(order_words.headline(example_answer(order=None))) == "Nothing to order before 15 January 2027."
 
 
 def test_amounts_keep_the_step_of_the_supplier() -> None:
@@ -106,7 +107,7 @@ def test_how_far_a_day_is_away(days: int, text: str) -> None:
 
 def test_origin_names_the_weather_and_thanks_its_source() -> None:
     """The end of the page names source, years, draws and the thanks that a licence asks for."""
-    text = "\n".join(order_words.origin(example_answer()))
+    text = "\n".join(map(str, order_words.origin(example_answer())))
     assert "invented weather of the demo valley" in text
     assert "25 past winters from 1 January 2000" in text
     assert "Invented for the demo" in text
@@ -165,18 +166,12 @@ def test_what_more_would_fit_is_said_with_the_amount() -> None:
 
 
 def test_what_all_cautions_end_with_is_said_once() -> None:
-    """A closing sentence that every caution shares is said once, and no word of the rest is lost."""
-    end = "Local codes come first."
-    texts = ("Boiler off. Not off, no filling. " + end, "Gas kills. " + end)
-    shown = tuple(ShownCaution(f"c{i}", text, "a reason") for i, text in enumerate(texts))
-    shared, rest = order_words.cautions(example_answer(cautions=shown))
-    assert shared == end
-    assert rest == [("Boiler off. Not off, no filling.", "a reason"), ("Gas kills.", "a reason")]
-    different = (shown[0], ShownCaution("other", "Mind the step.", ""))
-    assert order_words.cautions(example_answer(cautions=different)) == (
-        "",
-        [(texts[0], "a reason"), ("Mind the step.", "")],
-    )
+    """The page says once what every caution defers to, and no word of the rest is lost."""
+    made = [caution(name, "a reason") for name in ("boiler-off-before-filling", "co-store")]
+    shown = tuple(ShownCaution(c.id, c.text, c.why) for c in made)
+    found = [(str(text), why) for text, why in order_words.cautions(example_answer(cautions=shown))]
+    assert found == [(str(TEXTS[c.id]), "a reason") for c in made]
+    assert [str(c.text) for c in made] == [f"{text} {DEFER}" for text, _ in found]
 
 
 def test_comparison_names_every_difference() -> None:

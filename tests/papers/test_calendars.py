@@ -9,7 +9,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from icalendar import Calendar
 
-from fuelplan.papers.calendars import order_calendar, order_events
+from fuelplan.answers.when_to_order.events import order_events
+from fuelplan.messages import render
+from fuelplan.papers.calendars import order_calendar
+from fuelplan.units import Reader
 from tests.order_example import AS_OF, ORDER_BY, example_answer, with_placed_order
 
 
@@ -89,7 +92,7 @@ def test_nothing_due_gives_an_empty_calendar() -> None:
 
 def test_us_units_reach_the_calendar() -> None:
     """A person who thinks in pounds reads pounds."""
-    titles = [event.title for event in order_events(example_answer(), "us")]
+    titles = [render(event.title, Reader("us")) for event in order_events(example_answer())]
     assert titles[0] == "Last day to order 7,720 lb of pellets"
 
 

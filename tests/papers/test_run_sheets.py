@@ -115,9 +115,10 @@ def test_cautions_stand_on_sheets_and_notes() -> None:
     """Boiler off, carbon monoxide and dust, deferring to manual, codes and trades."""
     sheets = sheets_of(example_runs())
     for name in ("boiler-off-before-filling", "co-store", "dust"):
-        assert TEXTS[name] in sheets["cautions"] and TEXTS[name] in sheets["note_cautions"]
-    assert TEXTS["store-entry"] in sheets["cautions"]
-    assert sheets["defer"] == DEFER
+        text = str(TEXTS[name])
+        assert text in sheets["cautions"] and text in sheets["note_cautions"]
+    assert str(TEXTS["store-entry"]) in sheets["cautions"]
+    assert sheets["defer"] == str(DEFER)
 
 
 def test_no_text_says_that_a_store_may_be_entered() -> None:

@@ -12,7 +12,6 @@ import pandas as pd
 import pytest
 
 from fuelplan.records.round import (
-    Fault,
     Order,
     RoundFaults,
     check_round,
@@ -21,6 +20,7 @@ from fuelplan.records.round import (
     open_round,
     shown,
 )
+from fuelplan.records.site import Fault
 from tests.round_folders import CUSTOMERS, DELIVERIES, ROUND, make_round
 from tests.site_folders import make_site
 

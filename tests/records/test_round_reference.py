@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from fuelplan.records.round.schema import reference
 from fuelplan.records.round.schema.columns import FILES
 from fuelplan.records.round.schema.round import RoundTable
+from tests.reference_pages import round as reference
 from tests.round_folders import make_round
 
 
@@ -21,7 +21,7 @@ from tests.round_folders import make_round
 )
 def test_the_kept_documents_are_those_of_the_program(name: str, made: object) -> None:
     """Page and schema are what the program gives;
-    `python -m fuelplan.records.round.schema.reference fuelplan/docs` renews them.
+    `python -m tests.reference_pages.round fuelplan/docs` renews them.
     """
     assert callable(made)
     kept = files("fuelplan").joinpath("docs", name).read_text(encoding="utf-8")

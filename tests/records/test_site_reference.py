@@ -7,8 +7,8 @@ from importlib.resources import files
 
 import pytest
 
-from fuelplan.records.site.schema import reference
 from fuelplan.records.site.schema.site import SiteTable
+from tests.reference_pages import site as reference
 
 
 @pytest.mark.parametrize(
@@ -16,7 +16,7 @@ from fuelplan.records.site.schema.site import SiteTable
 )
 def test_the_kept_documents_are_those_of_the_models(name: str, made: object) -> None:
     """Page and schema equal what the models give;
-    `python -m fuelplan.records.site.schema.reference fuelplan/docs` renews them.
+    `python -m tests.reference_pages.site fuelplan/docs` renews them.
     """
     assert callable(made)
     kept = files("fuelplan").joinpath("docs", name).read_text(encoding="utf-8")

@@ -17,7 +17,6 @@ from fuelplan.sizing import (
     Sizes,
     SizingError,
     cellar,
-    level_path,
     play,
     size_store,
     wilson_high,
@@ -237,30 +236,6 @@ def test_few_winters_prove_little() -> None:
     assert wilson_high(0, 20) == pytest.approx(1.645**2 / (20 + 1.645**2))
     assert wilson_high(20, 20) == pytest.approx(1.0)
     assert wilson_high(1, 30) > 1 / 30
-
-
-def test_the_worst_winter_can_be_drawn() -> None:
-    """The path of one size through the winter of greatest use is the one played, deliveries and order marks
-    with it."""
-    answer = answered()
-    assert answer.worst_winter == DEMAND.sum(axis=1).argmax()
-    path = level_path(
-        DEMAND,
-        ROOMS,
-        OrderRule(),
-        COSTS,
-        first_day=FIRST_DAY,
-        option=3,
-        summer_filling=True,
-        winter=answer.worst_winter,
-    )
-    out = play(DEMAND, ROOMS, OrderRule(), COSTS, first_day=FIRST_DAY, keep=True)
-    assert out.levels_kg is not None
-    lane = len(ROOMS) + 3
-    assert np.array_equal(path.levels_kg, out.levels_kg[answer.worst_winter, :, lane])
-    assert (path.delivered_kg > 0).sum() == out.deliveries[answer.worst_winter, lane]
-    assert path.delivered_kg.sum() == pytest.approx(out.delivered_kg[answer.worst_winter, lane])
-    assert len(path.look_days) == len(path.marks_kg) == 12
 
 
 def test_sizes_of_stores() -> None:

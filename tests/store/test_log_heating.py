@@ -18,8 +18,6 @@ from fuelplan.store.log_heating import (
     LogLoad,
     LogPelletBoiler,
     LogPelletRun,
-    lasts_until,
-    play,
     run,
     spread_over_day,
     value_of_loading,
@@ -318,23 +316,14 @@ def test_days_alone_and_days_with_every_step_agree() -> None:
     """Played a week at a time without the steps, every day is the same as played in one go with them."""
     mean, rule = winter_c(3, seed=9), LoadingRule(cold_below_c=-4.0, most_loads_a_day=3)
     space = 0.024 * 350.0 * np.maximum(16.0 - mean, 0.0)
+    load, may = spread_over_day(space, 9.0, 24), rule.may_load(DATES, mean, 24)
     kept, daily = (
-        play(farm(), rule, DATES, mean, space, 9.0, pellets_kg=900.0, keep_steps=k) for k in (True, False)
+        run(farm(), load, may, most_loads_a_day=3, pellets_kg=900.0, keep_steps=k) for k in (True, False)
     )
     assert kept.ledger is not None and daily.ledger is None
     for name in ("logs_kg", "pellets_kg", "loads", "lack_kwh", "pellet_starts", "dumped_kwh"):
         assert getattr(daily, name) == pytest.approx(getattr(kept, name), abs=1e-9), name
     assert daily.pellets_kg.sum() > 0
-
-
-def test_both_stocks_have_their_day() -> None:
-    """Three winters burning 10, 20 and 40 kg a day from 100 kg: used up on day 10, 5 and 3; never is None."""
-    burned = np.full((3, len(DATES)), 1.0) * np.array([[10.0], [20.0], [40.0]])
-    found = lasts_until(DATES, burned, 100.0)
-    assert (found.early, found.usual, found.late) == (date(2026, 1, 3), date(2026, 1, 5), date(2026, 1, 10))
-    assert lasts_until(DATES, burned, 500.0).late is None
-    with pytest.raises(LogHeatingError, match="calendar"):
-        lasts_until(DATES[:5], burned, 1.0)
 
 
 def test_the_last_pellets_are_burned_and_no_more() -> None:

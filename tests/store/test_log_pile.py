@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.heat.fuels import MoistureDry, MoistureWet, logs, species
+from fuelplan.heat.fuels import MoistureDry, MoistureWet, species
 from fuelplan.store import log_pile
 from fuelplan.store.log_pile import PileClimate, PileError, PileLot
 from fuelplan.store.log_pile.climate import USUAL_HUMIDITY_PCT
@@ -132,17 +132,6 @@ def test_only_dry_wood_counts_as_stock() -> None:
     assert log_pile.dry_stock_kwh([bought_dry], date(2025, 11, 1), CLIMATE) > 9_000
 
 
-def test_stacked_metres_for_a_winter() -> None:
-    """18,000 kWh of heat at 75 % from beech at 18 %: energy over energy per stacked metre, with its range."""
-    wood = logs("beech", MoistureWet(0.18))
-    need = log_pile.wood_for_winter(18_000, 0.75, wood)
-    assert need.kg == pytest.approx(24_000 / (5.0 * 0.82 - 0.6786 * 0.18))
-    assert need.stacked_m3 == pytest.approx(24_000 / wood.kwh_per_stacked_m3)
-    assert need.stacked_m3_low < need.stacked_m3 < need.stacked_m3_high
-    with pytest.raises(PileError, match="share"):
-        log_pile.wood_for_winter(18_000, 75, wood)
-
-
 def test_seasons_ahead() -> None:
     """In January the next season begins this October, the winter after next a year later."""
     assert log_pile.next_season(date(2026, 1, 15)) == date(2026, 10, 1)
@@ -207,33 +196,3 @@ def test_piles_that_cannot_be(make, says: str) -> None:
     """Impossible piles are refused with what to write instead."""
     with pytest.raises(PileError, match=says):
         make()
-
-
-def test_the_next_two_winters() -> None:
-    """Ten stacked metres of old beech cover the next winter; the fresh spruce is dry for the one after,
-    and the rest is cut.
-    """
-    lots = [
-        PileLot(species("beech"), 10.0, date(2023, 3, 1)),
-        PileLot(species("spruce"), 4.0, date(2025, 12, 1)),
-    ]
-    beech = species("beech")
-    now = date(2026, 1, 15)
-    first, second = log_pile.next_winters(
-        lots, now, CLIMATE, need_kwh=15_000, kind=beech, burned_until_season_kwh=2000
-    )
-    assert first.season == date(2026, 10, 1) and second.season == date(2027, 10, 1)
-    old = log_pile.dry_stock_kwh(lots[:1], first.season, CLIMATE, pace=log_pile.CAUTIOUS_PACE)
-    assert first.dry_kwh_cautious == pytest.approx(old - 2000)
-    assert first.short_m3 == 0.0 and first.cut is None and "Enough dry logs" in first.sentence
-    both = log_pile.dry_stock_kwh(lots, second.season, CLIMATE, pace=log_pile.CAUTIOUS_PACE)
-    assert second.dry_kwh_cautious == pytest.approx(both - 2000 - 15_000)
-    assert second.short_m3 == pytest.approx(
-        (15_000 - second.dry_kwh_cautious) / logs("beech", MoistureWet(0.2)).kwh_per_stacked_m3
-    )
-    assert "stacked m³ of beech are missing" in second.sentence and "split beech by about" in second.sentence
-    empty = log_pile.next_winters([], now, CLIMATE, need_kwh=15_000, kind=beech)
-    assert empty[0].short_m3 == pytest.approx(empty[1].short_m3) and empty[0].dry_kwh == 0
-    assert "buy dry logs" in empty[0].sentence
-    with pytest.raises(PileError, match="zero or more"):
-        log_pile.next_winters([], now, CLIMATE, need_kwh=-1, kind=beech)

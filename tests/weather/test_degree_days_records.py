@@ -69,7 +69,7 @@ def test_chicago_to_the_digit(base_c: int) -> None:
     daily = dd.heating_from_mean(chicago_hours().mean(axis=1), base_c)
     found = dd.by_period(date(2023, 1, 1), daily, "month")
     assert np.round(found.values).astype(int).tolist() == printed
-    assert round(dd.total(daily).value) == year
+    assert round(daily.sum()) == year
 
 
 def test_mannheim_by_five_methods() -> None:

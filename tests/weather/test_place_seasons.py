@@ -56,7 +56,8 @@ def said(path: Path, day: date) -> tuple[answers.OrderAnswer, str]:
     """The order answer, and everything it says in words."""
     site = answers.open_site(path)
     found = answers.order(site, answers.weather_for(site, day), day)
-    words = [found.sentence, *found.warnings, *found.explanation, *(u.text for u in found.upkeep)]
+    words = [*map(str, (found.sentence, *found.warnings, *found.explanation))]
+    words += [u.text for u in found.upkeep]
     if found.advice is not None:
         words += [found.advice.reason, *(p.name for p in found.advice.policies)]
     if found.logs is not None:

@@ -18,10 +18,7 @@ from fuelplan.weather import (
     Source,
     TooLittleWeather,
     Trend,
-    coldest_window,
-    monthly_means,
     possible_winters,
-    usual_days,
     usual_year,
 )
 from fuelplan.weather.blending import blend, height_correction_c, inverse_distance_weights
@@ -268,9 +265,8 @@ def test_monthly_means_alone() -> None:
     assert winters.mean_c[:, :31].std(axis=0).mean() == pytest.approx(2.5 + 0.08 * 19.0, rel=0.08)
 
 
-def test_usual_year_and_coldest_window() -> None:
-    """The usual year follows the truth of the generator of the test within half a kelvin; the coldest week
-    is found."""
+def test_usual_year_follows_the_truth() -> None:
+    """The usual year follows the truth of the generator of the test within half a kelvin."""
     usual = usual_year(TWENTY)
     assert len(usual) == 366 and usual.reference_year and (usual.origin == Origin.USUAL).all()
     part = (np.arange(366) + 0.5) / 366
@@ -280,28 +276,6 @@ def test_usual_year_and_coldest_window() -> None:
     assert np.sqrt(np.mean((usual.mean_c - truth) ** 2)) < 0.5
     now = usual_year(TWENTY, Trend(0.2, 1e-6))
     assert np.mean(now.mean_c - usual.mean_c) == pytest.approx(0.2, abs=0.03)
-    spoiled = TWENTY.mean_c.copy()
-    spoiled[1000:1007] = -25.0
-    window = coldest_window(record(spoiled, TWENTY.first_day), 7)
-    assert window.first_day == TWENTY.first_day + timedelta(days=1000) and window.mean_c == pytest.approx(
-        -25.0
-    )
-    with pytest.raises(ValueError, match="fill its gaps first"):
-        coldest_window(record(np.array([1.0, np.nan, 1.0]), date(2000, 1, 1)), 2)
-
-
-def test_usual_days_on_real_dates() -> None:
-    """A place with monthly means alone gets usual days on any real dates, marked as such and with these
-    means."""
-    means = (0.0, 1.0, 5.0, 9.0, 14.0, 17.0, 19.0, 18.5, 14.0, 9.0, 4.0, 1.0)
-    days = usual_days(load(MonthlyRequest(means), Place()).weather, date(2024, 1, 1), date(2026, 1, 15))
-    assert (days.last_day, set(days.origin)) == (
-        date(2026, 1, 15),
-        {Origin.USUAL},
-    ) and not days.reference_year
-    assert np.abs(monthly_means(days.until(date(2025, 12, 31))) - means).max() < 0.15
-    with pytest.raises(ValueError, match="exchange them"):
-        usual_days(TWENTY, date(2026, 1, 2), date(2026, 1, 1))
 
 
 @given(

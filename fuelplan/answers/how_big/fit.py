@@ -7,7 +7,7 @@ from fuelplan.answers.how_big.basis import Basis
 from fuelplan.answers.how_big.rooms import bagged
 from fuelplan.answers.when_to_order.answer import ShownCaution
 from fuelplan.answers.when_to_order.words import STORE_KIND
-from fuelplan.messages import cautions
+from fuelplan.messages import cautions, message
 from fuelplan.records.site import couplings_outdoors, fire_threshold_of, place_seen
 from fuelplan.store import access
 from fuelplan.store.access import Line
@@ -61,7 +61,12 @@ def shown_cautions(basis: Basis, hopper: HopperPart | None) -> tuple[ShownCautio
     )
     if kind == "room" and not bagged(table):
         found.append(
-            cautions.caution("store-entry", "A store like this is emptied and cleaned from time to time.")
+            cautions.caution(
+                "store-entry",
+                message(
+                    "size.why_store_cleaned", "A store like this is emptied and cleaned from time to time."
+                ),
+            )
         )
     rank = list(cautions.TEXTS)
     return tuple(ShownCaution(c.id, c.text, c.why) for c in sorted(found, key=lambda c: rank.index(c.id)))

@@ -15,10 +15,12 @@ from fuelplan.answers.beliefs import burned_by
 from fuelplan.answers.draws import learned
 from fuelplan.answers.setting import Setting, setting_of
 from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
+from fuelplan.answers.what_we_burn.price_season import PriceSeason, price_season
 from fuelplan.answers.what_we_burn.textbook import Estimate as Estimate
 from fuelplan.answers.what_we_burn.textbook import Learned, Textbook, textbook_line
 from fuelplan.learning import Efficiency, Interval, Posterior, SignatureError, seasonal_efficiency
 from fuelplan.messages import Message, Number, in_document, message
+from fuelplan.ordering.prices import HistoryError, HistoryTooShort
 from fuelplan.records.site import Site
 from fuelplan.weather import DailyWeather, Warming, record_warming, usual_year
 
@@ -93,6 +95,8 @@ class LearnAnswer:
     textbook_said: Message
     warming: Warming | None
     warming_said: Message | None
+    price_season: PriceSeason | None
+    price_season_said: tuple[Message, ...]
     line: Line = field(repr=False)
 
     def to_json(self) -> dict[str, Any]:
@@ -106,6 +110,8 @@ class LearnAnswer:
             said = getattr(self, f"{name}_said")
             document.pop(f"{name}_said")
             document[f"{name}_sentence"] = None if said is None else in_document(said)
+        document.pop("price_season_said")
+        document["price_season_sentences"] = [in_document(said) for said in self.price_season_said]
         return document
 
 
@@ -138,6 +144,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
     held = Learned(year, degree, daily, base, posterior.changes)
     textbook, textbook_said = textbook_line(fit, *burned_by(setting, known.weather), year_c, held)
     warming = record_warming(known.for_winters)
+    season, season_said, season_notes = _price_season(site)
     return LearnAnswer(
         site=site.name,
         as_of=as_of,
@@ -162,13 +169,23 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
             for c in posterior.changes
         ),
         flags=tuple(FoundFlag(f.what, f.first_day, f.last_day, f.used, f.sentence) for f in posterior.flags),
-        notes=(*known.notes, *setting.warnings, *posterior.notes),
+        notes=(*known.notes, *setting.warnings, *posterior.notes, *season_notes),
         textbook=textbook,
         textbook_said=textbook_said,
         warming=warming,
         warming_said=None if warming is None else _warming_said(warming),
+        price_season=season,
+        price_season_said=season_said,
         line=Line(outdoor, p10, p50, p90),
     )
+
+
+def _price_season(site: Site) -> tuple[PriceSeason | None, tuple[Message, ...], tuple[str, ...]]:
+    """Return the season of the folder's prices and what to say of it, or why it shows none."""
+    try:
+        return *price_season(site), ()
+    except (HistoryError, HistoryTooShort) as error:
+        return None, (), (str(error),)  # what is burned can be learned without it
 
 
 def _warming_said(found: Warming) -> Message:

@@ -4,5 +4,9 @@ from .answer import OrderAnswer as OrderAnswer
 from .answer import ProposedOrder as ProposedOrder
 from .answer import RunOut as RunOut
 from .answer import WholeBill as WholeBill
+from .events import CalendarEvent as CalendarEvent
+from .events import order_events as order_events
+from .headline import headline as headline
+from .headline import horizon_end as horizon_end
 from .questions import READ_FIRST as READ_FIRST
 from .words import sentence as sentence

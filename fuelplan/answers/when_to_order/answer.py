@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.when_to_order.questions import Question, SetAside
 from fuelplan.heat import fuels
+from fuelplan.messages import Said
 
 Floats = NDArray[np.float64]
 
@@ -212,8 +213,8 @@ class ShownCaution:
     """A safety text with the reason it is shown."""
 
     id: str
-    text: str
-    why: str = ""
+    text: Said
+    why: Said = ""
 
 
 @dataclass(frozen=True)
@@ -273,7 +274,7 @@ class OrderAnswer:
     site: str
     as_of: date
     seed: int
-    sentence: str
+    sentence: Said
     stocks: tuple[FuelStock, ...]
     use_kg: tuple[FuelUse, ...]
     run_out: tuple[RunOut, ...]
@@ -287,13 +288,13 @@ class OrderAnswer:
     currency: str
     horizon_days: int
     cautions: tuple[ShownCaution, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Said, ...]
     weather: WeatherNote
     advice: Advice | None = None
     logs: LogAdvice | None = None
     upkeep: tuple[UpkeepEntry, ...] = ()
     heat_prices: tuple[HeatPrice, ...] = ()
-    explanation: tuple[str, ...] = ()  # where the numbers come from, a sentence each
+    explanation: tuple[Said, ...] = ()  # where the numbers come from, a sentence each
     questions: tuple[Question, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
     levels: tuple[LevelBand, ...] = field(default=(), repr=False)

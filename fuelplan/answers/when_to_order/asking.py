@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from fuelplan import units
 from fuelplan.answers.beliefs import Belief
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.on_order import OnOrder
@@ -17,17 +16,16 @@ from fuelplan.answers.when_to_order.questions import (
     question,
 )
 from fuelplan.learning import OpenDoubt
+from fuelplan.messages import Day, Message, Own, Quantity, message, paragraph
 from fuelplan.records.site import DeliveryRow, ReadingRow
-
-UNTIL = "Until you say, the dates follow the emptier of the two and the amounts fit the fuller."
 
 
 def questions_of(
-    setting: Setting, belief: Belief, placed: tuple[OnOrder, ...], unknown: str
+    setting: Setting, belief: Belief, placed: tuple[OnOrder, ...], unknown: Message | None
 ) -> tuple[Question, ...]:
     """Return what is to be asked, the most pressing first.
 
-    `unknown` says why nobody knows what lies in the store; empty where it is known well enough.
+    `unknown` says why nobody knows what lies in the store; None where it is known well enough.
     """
     found, doubt = list[Question](), belief.posterior.doubt
     if belief.same_day_line:
@@ -35,48 +33,129 @@ def questions_of(
     elif doubt is not None:
         found.append(_disagrees(setting, doubt))
     found += [_overdue(setting, one) for one in placed if one.overdue]
-    if unknown and not found:
-        found.append(question(READ_FIRST, "Read your store first.", unknown, ()))
+    if unknown is not None and not found:
+        found.append(question(READ_FIRST, _read_first(), unknown, ()))
     return tuple(found)
+
+
+def _read_first() -> Message:
+    return message("question.read_first", "Read your store first.")
+
+
+def _until() -> Message:
+    return message(
+        "question.until_you_say",
+        "Until you say, the dates follow the emptier of the two and the amounts fit the fuller.",
+    )
 
 
 def _disagrees(setting: Setting, doubt: OpenDoubt) -> Question:
     delivery = _delivery(setting, doubt.delivery_line)
+    holds = Quantity(setting.store.capacity_kg(), "mass")
     if doubt.line == 0:
         assert delivery is not None
-        kg, level = units.show(doubt.delivery_kg, "mass"), units.show(doubt.expected_kg, "mass")
-        holds = units.show(setting.store.capacity_kg(), "mass")
-        text = (
-            f"{kg} are booked as delivered on {units.show_date(doubt.day)}, on top of about {level} then in "
-            f"store: more than the store of {holds} can hold. Look at the weigh note: has a delivery been "
-            "entered twice? Then read the store."
+        text = message(
+            "question.delivered_more_than_fits",
+            "{delivered} are booked as delivered on {day}, on top of about {level} then in store: more than "
+            "the store of {holds} can hold. Look at the weigh note: has a delivery been entered twice? Then "
+            "read the store.",
+            delivered=Quantity(doubt.delivery_kg, "mass"),
+            day=Day(doubt.day),
+            level=Quantity(doubt.expected_kg, "mass"),
+            holds=holds,
         )
-        return question(READ_FIRST, "Read your store first.", text, (asked_delivery(delivery),))
-    row = _reading(setting, doubt.line)
-    expected = units.show(doubt.expected_kg, "mass")
-    weight = row.reading is not None and row.reading.measure == "kg"
-    said = row.said if weight else f"{row.said}, about {units.show(doubt.read_kg, 'mass')}"
-    what = "meter reading" if doubt.is_count else "level reading"
-    day = units.show_date(doubt.day)
+        return question(READ_FIRST, _read_first(), text, (asked_delivery(delivery),))
+    row, day = _reading(setting, doubt.line), Day(doubt.day)
     if delivery is not None and delivery.delivered_on is not None:
-        came = units.show(doubt.delivery_kg, "mass")
-        text = (
-            f"On {day} you read {said}, and {came} came on "
-            f"{units.show_date(delivery.delivered_on)}: more than the store of "
-            f"{units.show(setting.store.capacity_kg(), 'mass')} can hold. Is the reading right? {UNTIL}"
+        text = message(
+            "question.read_and_delivered_more_than_fits",
+            "On {day} you read {said}, and {delivered} came on {came}: more than the store of {holds} can "
+            "hold. Is the reading right?",
+            day=day,
+            said=_said(row, doubt),
+            delivered=Quantity(doubt.delivery_kg, "mass"),
+            came=Day(delivery.delivered_on),
+            holds=holds,
         )
-        headline = (
-            f"Your level reading of {day} and the delivery after it cannot both be right: which is wrong?"
+        headline = message(
+            "question.reading_or_delivery",
+            "Your level reading of {day} and the delivery after it cannot both be right: which is wrong?",
+            day=day,
         )
-        return question(READING_DISAGREES, headline, text, (asked_reading(row), asked_delivery(delivery)))
-    less = "less" if doubt.sds < 0 else "more"
-    again = " You wanted to look again." if row.checked == "look again" else ""
-    text = (
-        f"Your {what} of {day} says {said}: much {less} than the {expected} expected from "
-        f"what was read and delivered before it.{again} Is it right? {UNTIL}"
+        return question(
+            READING_DISAGREES,
+            headline,
+            paragraph([text, _until()]),
+            (asked_reading(row), asked_delivery(delivery)),
+        )
+    said = [_unexpected(row, doubt)]
+    if row.checked == "look again":
+        said.append(message("question.wanted_to_look_again", "You wanted to look again."))
+    said += [message("question.is_it_right", "Is it right?"), _until()]
+    return question(READING_DISAGREES, _which_is_wrong(doubt), paragraph(said), (asked_reading(row),))
+
+
+def _said(row: ReadingRow, doubt: OpenDoubt) -> Message | Own:
+    """Return a reading in the person's words, and in kilograms where these are others."""
+    if row.reading is not None and row.reading.measure == "kg":
+        return Own(row.said)
+    kg = Quantity(doubt.read_kg, "mass")
+    return message("question.said_about", "{said}, about {amount}", said=Own(row.said), amount=kg)
+
+
+def _unexpected(row: ReadingRow, doubt: OpenDoubt) -> Message:
+    """Return what a reading says beside what was expected: a sentence for each kind and each way."""
+    day, said, expected = Day(doubt.day), _said(row, doubt), Quantity(doubt.expected_kg, "mass")
+    if doubt.is_count and doubt.sds < 0:
+        return message(
+            "question.meter_much_less",
+            "Your meter reading of {day} says {said}: much less than the {expected} expected from what was "
+            "read and delivered before it.",
+            day=day,
+            said=said,
+            expected=expected,
+        )
+    if doubt.is_count:
+        return message(
+            "question.meter_much_more",
+            "Your meter reading of {day} says {said}: much more than the {expected} expected from what was "
+            "read and delivered before it.",
+            day=day,
+            said=said,
+            expected=expected,
+        )
+    if doubt.sds < 0:
+        return message(
+            "question.level_much_less",
+            "Your level reading of {day} says {said}: much less than the {expected} expected from what was "
+            "read and delivered before it.",
+            day=day,
+            said=said,
+            expected=expected,
+        )
+    return message(
+        "question.level_much_more",
+        "Your level reading of {day} says {said}: much more than the {expected} expected from what was read "
+        "and delivered before it.",
+        day=day,
+        said=said,
+        expected=expected,
     )
-    headline = f"Your {what} of {day} and what was expected disagree: which is wrong?"
-    return question(READING_DISAGREES, headline, text, (asked_reading(row),))
+
+
+def _which_is_wrong(doubt: OpenDoubt) -> Message:
+    day = Day(doubt.day)
+    if doubt.is_count:
+        return message(
+            "question.meter_disagrees",
+            "Your meter reading of {day} and what was expected disagree: which is wrong?",
+            day=day,
+        )
+    return message(
+        "question.level_disagrees",
+        "Your level reading of {day} and what was expected disagree: which is wrong?",
+        day=day,
+    )
 
 
 def _same_day(setting: Setting, line: int) -> Question:
@@ -86,24 +165,37 @@ def _same_day(setting: Setting, line: int) -> Question:
         for r in setting.site.delivered(row.day)
         if r.fuel == setting.fuel.name and r.delivered_on == row.day
     ]
-    day = units.show_date(row.day)
-    text = (
-        f"On {day} you read {row.said}, and the tanker came on the same day. Did you read before or after "
-        f"it? {UNTIL}"
+    day = Day(row.day)
+    text = message(
+        "question.read_on_day_of_delivery",
+        "On {day} you read {said}, and the tanker came on the same day. Did you read before or after it?",
+        day=day,
+        said=Own(row.said),
     )
-    headline = f"Did you read the store before or after the tanker on {day}?"
-    return question(SAME_DAY, headline, text, (asked_reading(row), *map(asked_delivery, came)))
+    headline = message(
+        "question.before_or_after", "Did you read the store before or after the tanker on {day}?", day=day
+    )
+    asked = (asked_reading(row), *map(asked_delivery, came))
+    return question(SAME_DAY, headline, paragraph([text, _until()]), asked)
 
 
 def _overdue(setting: Setting, one: OnOrder) -> Question:
-    ordered, due = units.show_date(one.ordered_on), units.show_date(one.due_to)
-    amount = units.show(one.kg, "mass", digits=3)
-    text = (
-        f"The {amount} ordered on {ordered} should have come by {due} and are not booked as delivered. Have "
+    ordered, due = Day(one.ordered_on), Day(one.due_to)
+    text = message(
+        "question.overdue_text",
+        "The {amount} ordered on {ordered} should have come by {due} and are not booked as delivered. Have "
         "they come? If not, ask the supplier. Until you say, they are not counted on, and the amounts leave "
-        "room for them."
+        "room for them.",
+        amount=Quantity(one.kg, "mass", 3),
+        ordered=ordered,
+        due=due,
     )
-    headline = f"Has the order of {ordered} come? It was due by {due}."
+    headline = message(
+        "question.overdue",
+        "Has the order of {ordered} come? It was due by {due}.",
+        ordered=ordered,
+        due=due,
+    )
     return question(ORDER_OVERDUE, headline, text, (asked_delivery(one.row),))
 
 

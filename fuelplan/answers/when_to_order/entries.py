@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from fuelplan import units
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.questions import SetAside, delivery_words, reading_words
+from fuelplan.heat import fuels
 from fuelplan.learning import Posterior
+from fuelplan.messages import Day, Message, Said, message
 from fuelplan.records.site import DELIVERIES_FILE, READINGS_FILE, DeliveryRow, ReadingRow
-
-NOT_BURNED = "By its settings this house's boiler burns no {fuel}."
 
 
 def set_aside(setting: Setting, posterior: Posterior) -> tuple[SetAside, ...]:
@@ -24,12 +23,12 @@ def set_aside(setting: Setting, posterior: Posterior) -> tuple[SetAside, ...]:
     found += [
         SetAside(DELIVERIES_FILE, row.line, delivery_words(row), reason)
         for row in site.deliveries
-        if (reason := _delivery(setting, row, as_of))
+        if (reason := _delivery(setting, row, as_of)) is not None
     ]
     return tuple(found)
 
 
-def _readings(setting: Setting, posterior: Posterior) -> Iterator[tuple[ReadingRow, str]]:
+def _readings(setting: Setting, posterior: Posterior) -> Iterator[tuple[ReadingRow, Said]]:
     doubted = {flag.line: flag.sentence for flag in posterior.flags if flag.line and not flag.used}
     alone = _meters_read_once(setting)
     for row in setting.site.readings:
@@ -44,9 +43,23 @@ def _readings(setting: Setting, posterior: Posterior) -> Iterator[tuple[ReadingR
         elif row.line in doubted:
             yield row, doubted[row.line]
         elif row.line in posterior.thinned_lines:
-            yield row, "There are more readings than are needed: it was left out to keep the answer quick."
+            yield row, _thinned()
         elif row.line in alone:
-            yield row, "A meter tells what was burned between two readings, and this is its only one so far."
+            yield row, _alone()
+
+
+def _thinned() -> Message:
+    return message(
+        "entry.thinned",
+        "There are more readings than are needed: it was left out to keep the answer quick.",
+    )
+
+
+def _alone() -> Message:
+    return message(
+        "entry.only_count_of_meter",
+        "A meter tells what was burned between two readings, and this is its only one so far.",
+    )
 
 
 def _meters_read_once(setting: Setting) -> set[int]:
@@ -55,36 +68,57 @@ def _meters_read_once(setting: Setting) -> set[int]:
     return {one[0].line for one in by_meter.values() if len(one) == 1}
 
 
-def _beside_reading(setting: Setting, row: ReadingRow) -> str:
+def _not_burned(fuel: str) -> Message:
+    return message(
+        "entry.not_burned",
+        "By its settings this house's boiler burns no {fuel}.",
+        fuel=fuels.fuel(fuel).word,
+    )
+
+
+def _beside_reading(setting: Setting, row: ReadingRow) -> Message | None:
     if row.fuel not in setting.burned:
-        return NOT_BURNED.format(fuel=row.fuel)
+        return _not_burned(row.fuel)
     newest = [r for r in setting.site.read_by(setting.as_of) if r.fuel == row.fuel][-1]
     if row.line == newest.line:
-        return ""
-    return f"The logs are reckoned from your newest count, that of {units.show_date(newest.day, year=True)}."
+        return None
+    return message(
+        "entry.logs_newest_count",
+        "The logs are reckoned from your newest count, that of {day}.",
+        day=Day(newest.day, year=True),
+    )
 
 
-def _delivery(setting: Setting, row: DeliveryRow, as_of: date) -> str:
+def _delivery(setting: Setting, row: DeliveryRow, as_of: date) -> Message | None:
     day = row.delivered_on or row.ordered_on
     if day is not None and min(filter(None, (row.ordered_on, row.delivered_on))) > as_of:
         return _later(as_of)
-    if row.outcome in {"failed", "cancelled"}:
-        return f"It was {row.outcome}: nothing came of it."
-    return "" if row.fuel == setting.fuel.name else _beside(setting, row)
+    if row.outcome == "failed":
+        return message("entry.failed", "It was failed: nothing came of it.")
+    if row.outcome == "cancelled":
+        return message("entry.cancelled", "It was cancelled: nothing came of it.")
+    return None if row.fuel == setting.fuel.name else _beside(setting, row)
 
 
-def _beside(setting: Setting, row: DeliveryRow) -> str:
+def _beside(setting: Setting, row: DeliveryRow) -> Message | None:
     if row.fuel not in setting.burned:
-        return NOT_BURNED.format(fuel=row.fuel)
+        return _not_burned(row.fuel)
     if row.delivered_on is None or row.delivered_on > setting.as_of:
-        return "An order of logs counts once it is delivered."
+        return message("entry.logs_ordered", "An order of logs counts once it is delivered.")
     counted = [r for r in setting.site.read_by(setting.as_of) if r.fuel == row.fuel]
     if not counted:
-        return "The logs are reckoned from the stacks of the settings until you count them once."
+        return message(
+            "entry.logs_of_settings",
+            "The logs are reckoned from the stacks of the settings until you count them once.",
+        )
     if row.delivered_on <= counted[-1].day:
-        return f"The count of logs of {units.show_date(counted[-1].day, year=True)} holds it already."
-    return ""
+        return message(
+            "entry.logs_counted",
+            "The count of logs of {day} holds it already.",
+            day=Day(counted[-1].day, year=True),
+        )
+    return None
 
 
-def _later(as_of: date) -> str:
-    return f"It is dated after {units.show_date(as_of, year=True)}, the day asked for."
+def _later(as_of: date) -> Message:
+    return message("entry.later", "It is dated after {day}, the day asked for.", day=Day(as_of, year=True))

@@ -9,13 +9,13 @@ from datetime import date
 
 import numpy as np
 
-from fuelplan import units
 from fuelplan.answers.beliefs import Belief
 from fuelplan.answers.draws import Draws
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import FuelStock, LevelBand
 from fuelplan.answers.when_to_order.plan import Plan
 from fuelplan.learning import Posterior
+from fuelplan.messages import Day, Message, Quantity, message, paragraph
 
 SHOWN_DAYS = 400
 MUCH_OPEN = 0.15  # share of the capacity; a wider range of the level is worth measuring
@@ -71,19 +71,33 @@ class Level:
             bands.append(LevelBand(self.setting.fuel.name, dates, p02, p10, p50, p90, with_plan))
         return tuple(bands)
 
-    def unknown(self) -> str:
-        """Return why nobody knows what lies in the store; empty where it is known well enough to order by."""
+    def unknown(self) -> Message | None:
+        """Return why nobody knows what lies in the store; None where it is known well enough to order by."""
         p10, _, p90 = self.now
         if self.belief.posterior.level_contradicts:
-            why = "By the reckoning the store would be empty, or fuller than it can be."
+            said = [
+                message(
+                    "level.contradicts",
+                    "By the reckoning the store would be empty, or fuller than it can be.",
+                )
+            ]
         elif p90 - p10 >= (OLD_AND_OPEN if self._is_old else NOBODY_KNOWS) * self.setting.store.capacity_kg():
-            why = "What is in store is hardly known."
+            said = [message("level.hardly_known", "What is in store is hardly known.")]
         else:
-            return ""
+            return None
         read_on = newest_used_reading(self.setting, self.belief.posterior)
         if read_on is not None:
-            why += f" Your last level reading is of {units.show_date(read_on, year=True)}."
-        return f"{why} Read the level today, best with a tape: dates and amounts follow from it."
+            last = message(
+                "level.last_reading", "Your last level reading is of {day}.", day=Day(read_on, year=True)
+            )
+            said.append(last)
+        said.append(
+            message(
+                "level.read_today",
+                "Read the level today, best with a tape: dates and amounts follow from it.",
+            )
+        )
+        return paragraph(said)
 
     @property
     def _is_old(self) -> bool:
@@ -91,19 +105,22 @@ class Level:
         return read_on is not None and (self.setting.as_of - read_on).days > OLD_DAYS
 
 
-def measure_again(level: Level) -> tuple[str, ...]:
+def measure_again(level: Level) -> tuple[Message, ...]:
     """Return the advice to measure, where the reading leaves much open and nothing else is asked."""
     p10, _, p90 = level.now
     if (
         level.belief.fuller is not None
-        or level.unknown()
+        or level.unknown() is not None
         or p90 - p10 < MUCH_OPEN * level.setting.store.capacity_kg()
     ):
         return ()
-    return (
-        f"What is in store is only known to about {units.show(p90 - p10, 'mass')}: a measured reading (cm, "
-        "or full or empty) makes every date sharper, and often later.",
+    said = message(
+        "level.measure_again",
+        "What is in store is only known to about {range}: a measured reading (cm, or full or empty) makes "
+        "every date sharper, and often later.",
+        range=Quantity(p90 - p10, "mass"),
     )
+    return (said,)
 
 
 def newest_used_reading(setting: Setting, posterior: Posterior) -> date | None:

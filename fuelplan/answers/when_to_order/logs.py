@@ -7,11 +7,11 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.answers.draws import Draws
 from fuelplan.answers.log_side import AMOUNT_SD
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import FuelStock, FuelUse, LogAdvice, RunOut
+from fuelplan.messages import Day, Message, Quantity, message
 from fuelplan.store import buffer
 
 Floats = NDArray[np.float64]
@@ -107,18 +107,23 @@ def _light_next(setting: Setting, draws: Draws) -> str | None:
     return found.sentence
 
 
-def logs_sentence(stock: FuelStock, run_out: RunOut, system: units.System | None) -> str:
+def logs_sentence(stock: FuelStock, run_out: RunOut) -> Message:
     """Return how the logs stand, in a sentence."""
     assert stock.stacked_m3 is not None
     if stock.stacked_m3 < 0.05:
-        return "No dry logs are left; pellets do all the work."
-    until = (
-        "beyond the horizon"
-        if run_out.p50 is None
-        else f"until about {units.show_date(run_out.p50, year=True)}"
-    )
-    stack = units.show(stock.stacked_m3, "volume", system)
-    return (
-        f"About {stack} of stacked dry logs are left; by your way of loading they last {until}, and "
-        "pellets do the rest."
+        return message("logs.none_left", "No dry logs are left; pellets do all the work.")
+    stack = Quantity(stock.stacked_m3, "volume")
+    if run_out.p50 is None:
+        return message(
+            "logs.last_beyond",
+            "About {stack} of stacked dry logs are left; by your way of loading they last beyond the "
+            "horizon, and pellets do the rest.",
+            stack=stack,
+        )
+    return message(
+        "logs.last_until",
+        "About {stack} of stacked dry logs are left; by your way of loading they last until about {until}, "
+        "and pellets do the rest.",
+        stack=stack,
+        until=Day(run_out.p50, year=True),
     )

@@ -8,7 +8,6 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.answers.beliefs import Belief, believed
 from fuelplan.answers.draws import Draws, joint_draws
 from fuelplan.answers.money import Money, money_of, nominal_money
@@ -38,6 +37,7 @@ from fuelplan.answers.when_to_order.questions import READ_FIRST
 from fuelplan.answers.when_to_order.upkeep import upkeep_of_site
 from fuelplan.answers.when_to_order.words import cautions_for_order, sentence_of
 from fuelplan.learning import Posterior
+from fuelplan.messages import Day, Listed, Message, Said, message, paragraph
 from fuelplan.ordering import NEVER
 from fuelplan.records.site import Site
 from fuelplan.weather import DailyWeather, Winters, possible_winters
@@ -186,7 +186,7 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
 
 def _had_they_come(
     setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, safe: Plan
-) -> tuple[str, ...]:
+) -> tuple[Message, ...]:
     """Say, of orders that are overdue, until when the next could wait had they come unbooked: overnight, when
     they are no longer counted on, the date leaps from the one to the other.
     """
@@ -196,18 +196,27 @@ def _had_they_come(
     most = setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3)
     level = np.minimum(draws.level_kg + sum(p.amount_kg for p in late), most)
     came = make_plan(setting, replace(draws, level_kg=level), risk_limit, coming, only_first=True)
-    what = "the order of " + " and that of ".join(units.show_date(p.ordered_on) for p in late)
-    if not came.orders:
-        end = setting.as_of + timedelta(days=HORIZON_DAYS)
-        then = f"no order is needed before {units.show_date(end, year=True)}"
+    orders = Listed(tuple(Day(p.ordered_on) for p in late), " and that of ")
+    now = Day.relative(safe.orders[0].order_by, setting.as_of)
+    if came.orders:
+        said = message(
+            "order.overdue_came_next_can_wait",
+            "If the order of {orders} came and is only not booked, the next can wait until {until}. Until "
+            "you say so, the date is {now}.",
+            orders=orders,
+            until=Day.relative(came.orders[0].order_by, setting.as_of),
+            now=now,
+        )
     else:
-        by = came.orders[0].order_by
-        then = f"the next can wait until {units.show_date(by, year=by.year != setting.as_of.year)}"
-    now = safe.orders[0].order_by
-    return (
-        f"If {what} came and is only not booked, {then}. Until you say so, the date is "
-        f"{units.show_date(now, year=now.year != setting.as_of.year)}.",
-    )
+        said = message(
+            "order.overdue_came_none_needed",
+            "If the order of {orders} came and is only not booked, no order is needed before {end}. Until "
+            "you say so, the date is {now}.",
+            orders=orders,
+            end=Day(setting.as_of + timedelta(days=HORIZON_DAYS), year=True),
+            now=now,
+        )
+    return (said,)
 
 
 def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> OrderAnswer:
@@ -220,7 +229,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
         site=setting.site.name,
         as_of=setting.as_of,
         seed=seed,
-        sentence="",
+        sentence=paragraph([]),
         stocks=(outlook.level.stock(), *log_stock(setting, draws)),
         use_kg=(*_use(setting, draws), *log_use(setting, draws)),
         run_out=(_run_out(outlook), *log_run_out(setting, draws)),
@@ -317,9 +326,9 @@ def _advice(outlook: _Outlook, first: ProposedOrder | None) -> Advice | None:
     return Advice(best.reason, best.saves, best.alternatives, best.policies, bill)
 
 
-def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[str, ...]:
+def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[Said, ...]:
     best = None if outlook.level.unknown() else outlook.best
-    said = (
+    said: tuple[Said, ...] = (
         *known.notes,
         *outlook.setting.warnings,
         *outlook.posterior.notes,

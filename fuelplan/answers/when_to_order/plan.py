@@ -9,12 +9,12 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.answers.draws import HIGH, Draws, day_index
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import ProposedOrder
 from fuelplan.answers.when_to_order.arrivals import Arrivals
 from fuelplan.answers.when_to_order.on_order import on_order
+from fuelplan.messages import Chance, Day, Message, Quantity, message
 from fuelplan.ordering import (
     NEVER,
     Arrival,
@@ -60,7 +60,7 @@ class Plan:
     with_orders: StockPaths
     breach_without_orders: Ints
     empty_risk_per_year: float
-    warnings: tuple[str, ...]
+    warnings: tuple[Message, ...]
 
 
 class _Planner:
@@ -73,7 +73,7 @@ class _Planner:
         self.level_kg, self.demand_kg = draws.level_kg, draws.demand_kg
         self.limit_kg = max(setting.site.table.store.reserve_kg, setting.store.unusable_kg)
         self.arrivals: list[Arrival] = []
-        self.warnings: list[str] = []
+        self.warnings: list[Message] = []
 
     @property
     def days(self) -> int:
@@ -232,7 +232,7 @@ def _next_order(
     )
 
 
-def _finely_balanced(planner: _Planner, breach: Ints, first: int, last: int) -> list[str]:
+def _finely_balanced(planner: _Planner, breach: Ints, first: int, last: int) -> list[Message]:
     """Say when a little more or less risk moves the last safe day by weeks: where the risk hardly grows with
     the days, as in spring, when either the last cold or the next autumn empties the store.
     """
@@ -245,38 +245,53 @@ def _finely_balanced(planner: _Planner, breach: Ints, first: int, last: int) -> 
     end = last if late is None else late
     if early is None or end - early < BALANCED_DAYS:
         return []
-    days = [as_of + timedelta(days=n) for n in (early, end)]
-    by, until = (units.show_date(day, year=day.year != as_of.year) for day in days)
-    less, more = (units.show_odds(risk, len(breach)) for risk in risks)
+    less, more = (Chance(risk, len(breach)) for risk in risks)
+    by, until = (Day.relative(as_of + timedelta(days=n), as_of) for n in (early, end))
     return [
-        f"This date is finely balanced: at a risk of {less} the last day to order would be {by}, at {more} "
-        f"{until}. It keeps to the early side, and still moves with the weather. A measured level reading "
-        "now makes it firmer."
+        message(
+            "order.finely_balanced",
+            "This date is finely balanced: at a risk of {less} the last day to order would be {by}, at "
+            "{more} {until}. It keeps to the early side, and still moves with the weather. A measured level "
+            "reading now makes it firmer.",
+            less=less,
+            by=by,
+            more=more,
+            until=until,
+        )
     ]
 
 
-def _never_fits(planner: _Planner, amount_kg: float) -> str:
-    drop = units.show(planner.supply.smallest_drop_kg, "mass")
-    return (
-        f"The smallest drop of {drop} does not surely fit above the reserve within the horizon "
-        f"({units.show(amount_kg, 'mass')} would): "
-        "ask for a smaller drop, share a delivery, lower the reserve or bridge with bags."
+def _never_fits(planner: _Planner, amount_kg: float) -> Message:
+    return message(
+        "order.smallest_drop_never_fits",
+        "The smallest drop of {drop} does not surely fit above the reserve within the horizon ({fits} "
+        "would): ask for a smaller drop, share a delivery, lower the reserve or bridge with bags.",
+        drop=Quantity(planner.supply.smallest_drop_kg, "mass"),
+        fits=Quantity(amount_kg, "mass"),
     )
 
 
-def _may_not_fit(planner: _Planner, room_kg: float) -> str:
-    drop = units.show(planner.supply.smallest_drop_kg, "mass", digits=3)
-    some = (
-        f"only {units.show(room_kg, 'mass', digits=3)} surely fit" if room_kg > 0 else "nothing surely fits"
-    )
-    return (
-        f"By the last safe day {some}, less than the smallest drop of {drop}. Read the store again before "
-        "you order: a measured reading narrows the doubt; if it still does not fit, ask for a smaller drop "
-        "or share one."
+def _may_not_fit(planner: _Planner, room_kg: float) -> Message:
+    drop = Quantity(planner.supply.smallest_drop_kg, "mass", 3)
+    if room_kg > 0:
+        return message(
+            "order.smallest_drop_may_not_fit",
+            "By the last safe day only {fits} surely fit, less than the smallest drop of {drop}. Read the "
+            "store again before you order: a measured reading narrows the doubt; if it still does not fit, "
+            "ask for a smaller drop or share one.",
+            fits=Quantity(room_kg, "mass", 3),
+            drop=drop,
+        )
+    return message(
+        "order.nothing_surely_fits",
+        "By the last safe day nothing surely fits, less than the smallest drop of {drop}. Read the store "
+        "again before you order: a measured reading narrows the doubt; if it still does not fit, ask for a "
+        "smaller drop or share one.",
+        drop=drop,
     )
 
 
-def _too_much(planner: _Planner, before: StockPaths, column: Ints, kg: float) -> list[str]:
+def _too_much(planner: _Planner, before: StockPaths, column: Ints, kg: float) -> list[Message]:
     """Return the warning that an order on its way is more than will fit, in the middle of the draws."""
     at = np.clip(column - 1, 0, planner.days - 1)
     level = np.where(column > 0, before.level_kg[np.arange(len(column)), at], planner.level_kg)
@@ -284,8 +299,12 @@ def _too_much(planner: _Planner, before: StockPaths, column: Ints, kg: float) ->
     if kg <= room + 1.0:
         return []
     return [
-        f"The order of {units.show(kg, 'mass', digits=3)} is more than will fit: about "
-        f"{units.show(max(room, 0.0), 'mass')} when it comes. Ring the supplier."
+        message(
+            "order.more_than_will_fit",
+            "The order of {amount} is more than will fit: about {fits} when it comes. Ring the supplier.",
+            amount=Quantity(kg, "mass", 3),
+            fits=Quantity(max(room, 0.0), "mass"),
+        )
     ]
 
 
@@ -311,11 +330,14 @@ def _placed(planner: _Planner) -> list[Placed]:
         planner.warnings += _too_much(planner, before, column, kg)
         risk = order_risk(planner.breach(before.level_kg), column)
         if risk > planner.risk_limit:
-            planner.warnings.append(
-                "The chance of falling below the reserve before the order of "
-                f"{units.show_date(one.ordered_on)} comes is "
-                f"{units.show_odds(risk, len(column))}: ask whether the tanker can come earlier."
+            said = message(
+                "order.may_come_too_late",
+                "The chance of falling below the reserve before the order of {ordered} comes is {chance}: "
+                "ask whether the tanker can come earlier.",
+                ordered=Day(one.ordered_on),
+                chance=Chance(risk, len(column)),
             )
+            planner.warnings.append(said)
         planner.add(arrival)
         found.append(Placed(one.ordered_on, max(one.due_from, tomorrow), max(due_to, tomorrow), kg, arrival))
     return found

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fuelplan.heat import fuels
+from fuelplan.messages import Message, Said, message
 from fuelplan.records.site import DELIVERIES_FILE, READINGS_FILE, DeliveryRow, ReadingRow
 
 READING_DISAGREES, SAME_DAY, ORDER_OVERDUE = "reading_disagrees", "same_day", "order_overdue"
@@ -25,7 +26,7 @@ class Choice:
     """One way to answer a question."""
 
     code: str
-    label: str
+    label: Message
 
 
 @dataclass(frozen=True)
@@ -47,8 +48,8 @@ class Question:
     """
 
     code: str
-    headline: str
-    text: str
+    headline: Message
+    text: Message
     about: tuple[AskedRow, ...]
     choices: tuple[Choice, ...]
 
@@ -60,20 +61,23 @@ class SetAside:
     file: str
     line: int
     text: str
-    reason: str
+    reason: Said
 
 
 CHOICES: dict[str, tuple[Choice, ...]] = {
     READING_DISAGREES: (
-        Choice("right", "The look is right"),
-        Choice("wrong", "The look is wrong"),
-        Choice("look_again", "I'll look again"),
+        Choice("right", message("question.right", "The look is right")),
+        Choice("wrong", message("question.wrong", "The look is wrong")),
+        Choice("look_again", message("question.look_again", "I'll look again")),
     ),
-    SAME_DAY: (Choice("before", "Before the tanker"), Choice("after", "After the tanker")),
+    SAME_DAY: (
+        Choice("before", message("question.before", "Before the tanker")),
+        Choice("after", message("question.after", "After the tanker")),
+    ),
     ORDER_OVERDUE: (
-        Choice("came", "It came"),
-        Choice("not_yet", "Not yet"),
-        Choice("cancelled", "It was cancelled"),
+        Choice("came", message("question.came", "It came")),
+        Choice("not_yet", message("question.not_yet", "Not yet")),
+        Choice("cancelled", message("question.cancelled", "It was cancelled")),
     ),
     READ_FIRST: (),
 }
@@ -109,6 +113,6 @@ def asked_delivery(row: DeliveryRow) -> AskedRow:
     return AskedRow(DELIVERIES_FILE, row.line, delivery_words(row))
 
 
-def question(code: str, headline: str, text: str, about: tuple[AskedRow, ...]) -> Question:
+def question(code: str, headline: Message, text: Message, about: tuple[AskedRow, ...]) -> Question:
     """Return a question with the choices of its kind."""
     return Question(code, headline, text, about, CHOICES[code])

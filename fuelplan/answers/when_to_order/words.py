@@ -4,92 +4,204 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from fuelplan import units
 from fuelplan.answers.setting import Setting
-from fuelplan.answers.weather_of_site import INVENTED_SAID
+from fuelplan.answers.weather_of_site import INVENTED
 from fuelplan.answers.when_to_order.answer import OrderAnswer, ShownCaution
 from fuelplan.answers.when_to_order.logs import logs_sentence
 from fuelplan.answers.when_to_order.questions import READ_FIRST, READING_DISAGREES, SAME_DAY
 from fuelplan.heat import fuels
-from fuelplan.messages import cautions
+from fuelplan.messages import (
+    Chance,
+    Day,
+    Message,
+    Quantity,
+    Range,
+    cautions,
+    counted_message,
+    message,
+    paragraph,
+)
 
 
 def sentence_of(answer: OrderAnswer) -> OrderAnswer:
-    """Return the answer with its sentence, in metric units."""
+    """Return the answer with its sentence."""
     return replace(answer, sentence=sentence(answer))
 
 
-def sentence(answer: OrderAnswer, system: units.System | None = None) -> str:
+def sentence(answer: OrderAnswer) -> Message:
     """Return the answer in a few plain sentences."""
     logs, gone = answer.stacked_stock, answer.stacked_run_out
     said = [q.text for q in answer.questions]
-    said += [INVENTED_SAID] if answer.weather.invented else []
+    said += [INVENTED] if answer.weather.invented else []
     if not any(q.code == READ_FIRST and not q.about for q in answer.questions):
-        said += [_left(answer, system), _lasts(answer, system), _what_to_do(answer, system)]
+        said += [_left(answer), _lasts(answer), *_what_to_do(answer)]
     if logs is not None and gone is not None:
-        said.append(logs_sentence(logs, gone, system))
-    return " ".join(said)
+        said.append(logs_sentence(logs, gone))
+    return paragraph(said)
 
 
-def _left(answer: OrderAnswer, system: units.System | None) -> str:
+def _left(answer: OrderAnswer) -> Message:
     stock = answer.stocks[0]
-    middle = units.show(stock.kg, "mass", system)
-    spread = units.show_range(stock.p10_kg, stock.p90_kg, "mass", system)
-    if any(q.code == READING_DISAGREES for q in answer.questions):
-        age = "the reading and what was expected disagree"
-    elif any(q.code == SAME_DAY for q in answer.questions):
-        age = "read on the day of a delivery, before or after it"
-    elif stock.reading_age_days is None:
-        age = "no reading yet, so this rests on deliveries and the house's need"
-    elif stock.reading_age_days == 0:
-        age = "read today"
-    else:
-        days = stock.reading_age_days
-        age = f"your reading is {days} day{'s' if days != 1 else ''} old"
-    of_what = f" of {stock.fuel}" if len(answer.stocks) > 1 else ""
-    return f"About {middle}{of_what} left ({spread}; {age})."
-
-
-def _lasts(answer: OrderAnswer, system: units.System | None) -> str:
-    run_out, stock = answer.run_out[0], answer.stocks[0]
-    reserve = units.show(stock.reserve_kg, "mass", system)
-    if stock.kg < stock.reserve_kg:
-        return f"That is already below your reserve of {reserve}."
-    on_order = " with what is on order" if answer.on_its_way else ""
-    if run_out.p50 is None:
-        return f"In a usual winter that lasts{on_order} beyond the next {answer.horizon_days} days."
-    text = f"In a usual winter that lasts{on_order}, down to your reserve, until {_date(answer, run_out.p50)}"
-    if run_out.coldest_winter is None or answer.weather.winters < 2:
-        return f"{text}."
-    return (
-        f"{text}, in the coldest of {answer.weather.winters} until {_date(answer, run_out.coldest_winter)}."
+    middle, spread = Quantity(stock.kg, "mass"), Range(stock.p10_kg, stock.p90_kg, "mass")
+    if len(answer.stocks) > 1:
+        return message(
+            "order.fuel_left",
+            "About {middle} of {fuel} left ({range}; {age}).",
+            middle=middle,
+            fuel=fuels.fuel(stock.fuel).word,
+            range=spread,
+            age=_age(answer),
+        )
+    return message(
+        "order.left", "About {middle} left ({range}; {age}).", middle=middle, range=spread, age=_age(answer)
     )
 
 
-def _what_to_do(answer: OrderAnswer, system: units.System | None) -> str:
-    order = answer.order
-    if order is None:
-        return (
-            "No further order is needed within the horizon."
-            if not answer.warnings
-            else "No order can be proposed: see below."
+def _age(answer: OrderAnswer) -> Message:
+    """Return what the level rests on, as it stands in brackets."""
+    days = answer.stocks[0].reading_age_days
+    if any(q.code == READING_DISAGREES for q in answer.questions):
+        return message("order.reading_disagrees", "the reading and what was expected disagree")
+    if any(q.code == SAME_DAY for q in answer.questions):
+        return message("order.read_on_day_of_delivery", "read on the day of a delivery, before or after it")
+    if days is None:
+        return message("order.never_read", "no reading yet, so this rests on deliveries and the house's need")
+    if days == 0:
+        return message("order.read_today", "read today")
+    return counted_message(
+        "order.reading_old", "your reading is {n} day old", "your reading is {n} days old", days
+    )
+
+
+def _lasts(answer: OrderAnswer) -> Message:
+    run_out, stock, ordered = answer.run_out[0], answer.stocks[0], bool(answer.on_its_way)
+    if stock.kg < stock.reserve_kg:
+        return message(
+            "order.below_reserve",
+            "That is already below your reserve of {reserve}.",
+            reserve=Quantity(stock.reserve_kg, "mass"),
         )
-    amount = units.show(order.amount_kg, "mass", system, digits=3)
-    by = _date(answer, order.order_by)
-    fits = order.amount_kg if order.fits_kg is None else order.fits_kg
-    room = units.show(fits, "mass", system, digits=3)
-    some = f"Only {room} surely fit by then" if fits > 0 else "By then nothing surely fits"
-    short = f" {some}: read the store again first." if fits < order.amount_kg else ""
+    if run_out.p50 is None:
+        return _lasts_beyond(answer.horizon_days, ordered)
+    usual = Day.relative(run_out.p50, answer.as_of)
+    if run_out.coldest_winter is None or answer.weather.winters < 2:
+        return _lasts_until(usual, ordered)
+    coldest, winters = Day.relative(run_out.coldest_winter, answer.as_of), answer.weather.winters
+    if ordered:
+        return message(
+            "order.lasts_with_ordered_until_or_coldest",
+            "In a usual winter that lasts with what is on order, down to your reserve, until {usual}, in the "
+            "coldest of {winters} until {coldest}.",
+            usual=usual,
+            winters=winters,
+            coldest=coldest,
+        )
+    return message(
+        "order.lasts_until_or_coldest",
+        "In a usual winter that lasts, down to your reserve, until {usual}, in the coldest of {winters} "
+        "until {coldest}.",
+        usual=usual,
+        winters=winters,
+        coldest=coldest,
+    )
+
+
+def _lasts_beyond(days: int, ordered: bool) -> Message:
+    if ordered:
+        return message(
+            "order.lasts_with_ordered_beyond",
+            "In a usual winter that lasts with what is on order beyond the next {days} days.",
+            days=days,
+        )
+    return message(
+        "order.lasts_beyond", "In a usual winter that lasts beyond the next {days} days.", days=days
+    )
+
+
+def _lasts_until(usual: Day, ordered: bool) -> Message:
+    if ordered:
+        return message(
+            "order.lasts_with_ordered_until",
+            "In a usual winter that lasts with what is on order, down to your reserve, until {usual}.",
+            usual=usual,
+        )
+    return message(
+        "order.lasts_until",
+        "In a usual winter that lasts, down to your reserve, until {usual}.",
+        usual=usual,
+    )
+
+
+def _what_to_do(answer: OrderAnswer) -> list[Message]:
+    order = answer.order
+    if order is None and not answer.warnings:
+        return [message("order.none_needed", "No further order is needed within the horizon.")]
+    if order is None:
+        return [message("order.none_possible", "No order can be proposed: see below.")]
+    amount, by = Quantity(order.amount_kg, "mass", 3), Day.relative(order.order_by, answer.as_of)
+    fits_kg = order.amount_kg if order.fits_kg is None else order.fits_kg
+    fits = Quantity(fits_kg, "mass", 3) if fits_kg >= 1.05 * order.amount_kg else None
+    short = [_short(fits_kg)] if fits_kg < order.amount_kg else []
+    cheapest = _costs_least(answer)
     if answer.decision == "late":
-        return f"Order {amount} today: {_how_late(answer, order.risk)}.{short}"
-    least = ", which costs least" if _costs_least(answer) else ""
-    more = f"; up to {room} will fit" if fits >= 1.05 * order.amount_kg else ""
+        return [_late(answer, amount, order.risk), *short]
     if answer.decision == "order":
-        last = f" The last safe day is {by}." if order.order_by > answer.as_of else ""
-        return f"Order {amount} now{least}{more}.{last}{short}"
-    if more:
-        return f"Order by {by}{more}, {amount}{' costs least' if least else ' is proposed'}."
-    return f"Order {amount} by {by}.{short}" if short else f"Order by {by}; {amount} will fit."
+        last = message("order.last_safe_day", "The last safe day is {by}.", by=by)
+        return [_now(amount, fits, cheapest), *([last] if order.order_by > answer.as_of else []), *short]
+    if fits is not None:
+        return [_by(amount, by, fits, cheapest)]
+    if short:
+        return [message("order.amount_by", "Order {amount} by {by}.", amount=amount, by=by), *short]
+    said = message("order.by_amount_fits", "Order by {by}; {amount} will fit.", by=by, amount=amount)
+    return [said]
+
+
+def _short(fits_kg: float) -> Message:
+    """Return what is to be said where less surely fits than is to be ordered."""
+    if fits_kg <= 0:
+        return message(
+            "order.nothing_fits_by_then", "By then nothing surely fits: read the store again first."
+        )
+    return message(
+        "order.only_fits_by_then",
+        "Only {fits} surely fit by then: read the store again first.",
+        fits=Quantity(fits_kg, "mass", 3),
+    )
+
+
+def _now(amount: Quantity, fits: Quantity | None, cheapest: bool) -> Message:
+    if fits is None and cheapest:
+        return message("order.now_cheapest", "Order {amount} now, which costs least.", amount=amount)
+    if fits is None:
+        return message("order.now", "Order {amount} now.", amount=amount)
+    if cheapest:
+        return message(
+            "order.now_cheapest_more_fits",
+            "Order {amount} now, which costs least; up to {fits} will fit.",
+            amount=amount,
+            fits=fits,
+        )
+    return message(
+        "order.now_more_fits", "Order {amount} now; up to {fits} will fit.", amount=amount, fits=fits
+    )
+
+
+def _by(amount: Quantity, by: Day, fits: Quantity, cheapest: bool) -> Message:
+    if cheapest:
+        return message(
+            "order.by_cheapest",
+            "Order by {by}; up to {fits} will fit, {amount} costs least.",
+            by=by,
+            fits=fits,
+            amount=amount,
+        )
+    return message(
+        "order.by_proposed",
+        "Order by {by}; up to {fits} will fit, {amount} is proposed.",
+        by=by,
+        fits=fits,
+        amount=amount,
+    )
 
 
 def _costs_least(answer: OrderAnswer) -> bool:
@@ -101,18 +213,19 @@ def _costs_least(answer: OrderAnswer) -> bool:
     return all(p.more_than_plan > -CHEAPER_SHARE * plan.cost for p in advice.policies)
 
 
-def _how_late(answer: OrderAnswer, risk: float) -> str:
+def _late(answer: OrderAnswer, amount: Quantity, risk: float) -> Message:
     if risk >= ALMOST_SURE:
-        return "the level will almost surely fall below your reserve before it comes"
-    odds = units.show_odds(risk, answer.weather.draws)
-    return f"the chance of falling below your reserve before it comes is already {odds}"
-
-
-def _date(answer: OrderAnswer, day: object) -> str:
-    from datetime import date
-
-    assert isinstance(day, date)
-    return units.show_date(day, year=day.year != answer.as_of.year)
+        return message(
+            "order.today_almost_surely_late",
+            "Order {amount} today: the level will almost surely fall below your reserve before it comes.",
+            amount=amount,
+        )
+    return message(
+        "order.today_late",
+        "Order {amount} today: the chance of falling below your reserve before it comes is already {chance}.",
+        amount=amount,
+        chance=Chance(risk, answer.weather.draws),
+    )
 
 
 CHEAPER_SHARE = 0.002  # a rule this much cheaper than the plan is cheaper

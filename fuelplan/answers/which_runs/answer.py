@@ -8,6 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from fuelplan.answers.as_json import SCHEMA, plain
+from fuelplan.messages import Said
 
 if TYPE_CHECKING:
     from fuelplan.answers.round.came import ToConfirm
@@ -241,7 +242,7 @@ class RunsAnswer:
     changes: tuple[str, ...]
     sentences: tuple[str, ...]
     notes: tuple[str, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[Said, ...]
     attributions: tuple[str, ...]
     cost: float
     iterations: int
@@ -304,7 +305,7 @@ class RunsAnswer:
             "currency": self.currency,
             "sentences": list(self.sentences),
             "notes": list(self.notes),
-            "cautions": list(self.cautions),
+            "cautions": plain(self.cautions),
             "attribution": list(self.attributions),
             "iterations": self.iterations,
             "reproducible": self.reproducible,

@@ -24,7 +24,7 @@ from fuelplan.answers.who_is_due.doubts import more_kg, readings_doubted
 from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.answers.who_is_due.weather import RoundWeather
 from fuelplan.dispatch.run_plan import Budget
-from fuelplan.messages import cautions
+from fuelplan.messages import Said, cautions
 from fuelplan.records.round import Round
 
 DEFAULT_MOVES_A_ROW = 400
@@ -148,7 +148,17 @@ def plain_runs(
         wishes_not_kept=tuple(wishes),
         to_confirm=came.to_confirm,
         sentences=sentences_of(
-            as_of, found, per_day, due, ring, left, risky, changes, wishes, faulty(found), came.to_confirm,
+            as_of,
+            found,
+            per_day,
+            due,
+            ring,
+            left,
+            risky,
+            changes,
+            wishes,
+            faulty(found),
+            came.to_confirm,
             doubted,
         ),
         notes=(
@@ -183,6 +193,6 @@ def _stopped(plan: Plan) -> tuple[str, ...]:
     return (f"Stopped after {plan.solution.moves:,} moves: a whole search may find a cheaper plan.",)
 
 
-def _cautions() -> tuple[str, ...]:
+def _cautions() -> tuple[Said, ...]:
     """Return what whoever works at a store must know."""
     return tuple(cautions.caution(name, why).text for name, why in CAUTIONS)

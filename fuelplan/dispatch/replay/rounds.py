@@ -172,8 +172,3 @@ def against(one: Sequence[Tally], other: Sequence[Tally]) -> Against:
 
 def _per_kg(tally: Tally, name: str) -> float:
     return float(getattr(tally, name)) / tally.delivered_kg
-
-
-def balance_kg(tally: Tally) -> float:
-    """Return what a winter's books of fuel are out by: 0 unless something is counted wrongly. [kg]"""
-    return tally.start_kg + tally.delivered_kg - tally.burned_kg - tally.end_kg

@@ -8,9 +8,8 @@ from fuelplan.dispatch.roads.great_circle import (
     EARTH_RADIUS_KM,
     great_circle_km,
     great_circle_table_km,
-    nearest,
 )
-from fuelplan.dispatch.roads.roads import Roads, cut_off, roads_between, roads_by_detour, slow
+from fuelplan.dispatch.roads.roads import Roads, roads_between, roads_by_detour, slow
 from fuelplan.dispatch.roads.speed import LORRY, Speed, driving_h
 
 __all__ = [
@@ -23,12 +22,10 @@ __all__ = [
     "Roads",
     "Speed",
     "Tour",
-    "cut_off",
     "driving_h",
     "great_circle_km",
     "great_circle_table_km",
     "learn_detour",
-    "nearest",
     "roads_between",
     "roads_by_detour",
     "slow",

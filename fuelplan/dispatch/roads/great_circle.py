@@ -52,12 +52,6 @@ def great_circle_km(lat1: ArrayLike, lon1: ArrayLike, lat2: ArrayLike, lon2: Arr
     return result
 
 
-def on_unit_sphere(lat: Floats, lon: Floats) -> Floats:
-    """Return x, y, z of each place on the unit sphere, shape (n, 3)."""
-    phi, lam = np.radians(lat), np.radians(lon)
-    return np.stack([np.cos(phi) * np.cos(lam), np.cos(phi) * np.sin(lam), np.sin(phi)], axis=-1)
-
-
 def great_circle_table_km(lat_a: Floats, lon_a: Floats, lat_b: Floats, lon_b: Floats) -> Floats32:
     """Return the distances of every place a to every place b, shape (len(a), len(b)). [km]
 
@@ -71,46 +65,3 @@ def great_circle_table_km(lat_a: Floats, lon_a: Floats, lat_b: Floats, lon_b: Fl
         part = slice(first, first + rows)
         out[part] = great_circle_km(a[part, None], b[part, None], c[None, :], d[None, :])
     return out
-
-
-def nearest(lat: ArrayLike, lon: ArrayLike, k: int) -> tuple[Ints, Floats]:
-    """Return each place's `k` nearest other places and how far they are as the crow flies.
-
-    Parameters
-    ----------
-    lat, lon
-        Shape (n,). [degrees]
-    k
-        How many; at most n − 1 are returned.
-
-    Returns
-    -------
-    (index, km)
-        Both of shape (n, min(k, n − 1)), nearest first. A KD tree over the unit sphere: 100,000 places
-        take seconds where a full table would take 40 GB.
-
-    Raises
-    ------
-    ValueError
-        When `k` is less than 1 or a value is no place on earth.
-    """
-    from scipy.spatial import cKDTree
-
-    if k < 1:
-        raise ValueError(f"{k} neighbours were asked for; ask for at least 1")
-    a, b = checked_places(lat, lon)
-    n = len(a)
-    k = min(k, n - 1)
-    if k < 1:
-        return np.empty((n, 0), dtype=np.int64), np.empty((n, 0))
-    points = on_unit_sphere(a, b)
-    _, found = cKDTree(points).query(points, k=k + 1)
-    index = np.asarray(found, dtype=np.int64)
-    # Each place finds itself first, unless others share its spot: then take it out wherever it stands, or
-    # drop the farthest where it is not among them at all.
-    own = index == np.arange(n)[:, None]
-    own[~own.any(axis=1), -1] = True
-    index = index[~own].reshape(n, k)
-    km = great_circle_km(a[:, None], b[:, None], a[index], b[index])
-    order = np.argsort(km, axis=1, kind="stable")
-    return np.take_along_axis(index, order, axis=1), np.take_along_axis(km, order, axis=1)

@@ -124,10 +124,3 @@ def slow(roads: Roads, factor: float, why: str = "snow") -> Roads:
         return roads
     source = f"{roads.source}; driving times × {factor:g} ({why})"
     return replace(roads, hours=(roads.hours * np.float32(factor)).astype(np.float32), source=source)
-
-
-def cut_off(roads: Roads, place: int) -> Ints:
-    """Return the places that cannot be reached from `place` and back, in ascending order."""
-    there = np.isfinite(roads.km[place]) & np.isfinite(roads.hours[place])
-    back = np.isfinite(roads.km[:, place]) & np.isfinite(roads.hours[:, place])
-    return np.flatnonzero(~(there & back))

@@ -8,10 +8,9 @@ from fuelplan.dispatch.routing.day import DayRoutes, Route, Stop, Tanker
 from fuelplan.dispatch.routing.exact import Trip
 from fuelplan.dispatch.routing.fixed import fixed_day
 from fuelplan.dispatch.routing.mended import MendedDay
-from fuelplan.dispatch.routing.order import best_order
 from fuelplan.dispatch.routing.plan_day import DEFAULT_ITERATIONS, route_day
 
 __all__ = [
-    "DEFAULT_ITERATIONS", "DayRoutes", "MendedDay", "Route", "Stop", "Tanker", "Trip", "best_order",
+    "DEFAULT_ITERATIONS", "DayRoutes", "MendedDay", "Route", "Stop", "Tanker", "Trip",
     "fixed_day", "pack", "route_day",
 ]  # fmt: skip

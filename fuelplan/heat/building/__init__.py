@@ -1,11 +1,9 @@
 """What the building needs: heat load, hot water, gains, absences, a second source of heat."""
 
-from fuelplan.heat.building.absences import TIME_CONSTANT_H as TIME_CONSTANT_H
 from fuelplan.heat.building.absences import Absence as Absence
 from fuelplan.heat.building.absences import DayPlan as DayPlan
 from fuelplan.heat.building.absences import day_plan as day_plan
 from fuelplan.heat.building.absences import degree_days_left as degree_days_left
-from fuelplan.heat.building.absences import night_set_back_k as night_set_back_k
 from fuelplan.heat.building.floor_area import from_floor_area as from_floor_area
 from fuelplan.heat.building.hot_water import HotWater as HotWater
 from fuelplan.heat.building.hot_water import hot_water as hot_water
@@ -18,7 +16,6 @@ from fuelplan.heat.building.need import BuildingError as BuildingError
 from fuelplan.heat.building.need import HeatNeed as HeatNeed
 from fuelplan.heat.building.need import balance_point_c as balance_point_c
 from fuelplan.heat.building.need import from_design_loss as from_design_loss
-from fuelplan.heat.building.need import from_fabric as from_fabric
 from fuelplan.heat.building.need import from_yearly_heat as from_yearly_heat
 from fuelplan.heat.building.need import gains_from_floor_area_w as gains_from_floor_area_w
 from fuelplan.heat.building.need import months_of as months_of

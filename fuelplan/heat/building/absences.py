@@ -18,9 +18,6 @@ from fuelplan.heat.building.need import BuildingError
 
 Floats = NDArray[np.float64]
 
-# Hours in which an unheated house loses 63 % of its difference to the outside. Common practice.
-TIME_CONSTANT_H = {"light": 40.0, "medium": 80.0, "heavy": 150.0}
-
 
 @dataclass(frozen=True)
 class Absence:
@@ -146,39 +143,3 @@ def degree_days_left(
         left[..., day] = over / (1.0 - e)
         below = free - over
     return left
-
-
-def night_set_back_k(
-    mean_c: ArrayLike,
-    base_c: ArrayLike,
-    *,
-    hours: float,
-    depth_k: float,
-    time_constant_h: float = 80.0,
-) -> Floats:
-    """Return by how much a nightly set-back lowers the day's mean indoor temperature. [K]
-
-    The house cools with its time constant for `hours`, at most by `depth_k`, and is warm again at once
-    afterwards; a slow heating-up would save a little more. A heavy house hardly cools, so little is saved:
-    that is why depth alone is not used.
-
-    Parameters
-    ----------
-    mean_c, base_c
-        Daily means and base temperature, broadcastable. [degC]
-    hours
-        Length of the set-back, 0..24. [h]
-    depth_k
-        Kelvin below the usual at which heating starts again. [K]
-    """
-    if not (0 <= hours <= 24 and depth_k >= 0 and time_constant_h > 0):
-        raise BuildingError(
-            "a night set-back needs 0 to 24 hours, a depth of zero or more kelvin and a time constant "
-            "above zero"
-        )
-    lack = np.maximum(np.asarray(base_c, dtype=np.float64) - np.asarray(mean_c, dtype=np.float64), 1e-9)
-    # Hours until the free house is `depth_k` down; never, where the lack itself is smaller.
-    ratio = np.minimum(depth_k / lack, 1.0 - 1e-12)
-    reach_h = np.minimum(-time_constant_h * np.log1p(-ratio), hours)
-    cooling = lack * (reach_h - time_constant_h * (1.0 - np.exp(-reach_h / time_constant_h)))
-    return np.asarray((cooling + depth_k * (hours - reach_h)) / 24.0)

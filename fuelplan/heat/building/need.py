@@ -11,7 +11,6 @@ Floats = NDArray[np.float64]
 
 DAYS_PER_YEAR = 365.25
 KWH_PER_W_AND_DAY = 0.024  # one watt for one day
-AIR_WH_PER_M3_K = 0.336  # heat held by a cubic metre of room air; 0.7 x 400 m3/h -> 94.1 W/K as ASHRAE prints
 
 
 # The usual heating limit of houses as built, and a temperature at which nothing is heated. [degC]
@@ -253,32 +252,6 @@ def from_design_loss(
         f"°C inside"
     )
     return HeatNeed(loss, balance_point_c(indoor_c, gains_w, loss), hot_water_kwh_per_day, rel_sd, how)
-
-
-def from_fabric(
-    fabric_w_per_k: float,
-    air_changes_per_h: float,
-    volume_m3: float,
-    *,
-    indoor_c: float = 20.0,
-    gains_w: float = 400.0,
-    hot_water_kwh_per_day: float = 0.0,
-    rel_sd: float = 0.15,
-) -> HeatNeed:
-    """Add the loss through the fabric (sum of U x A) and the loss of the air exchanged.
-
-    Source: ASHRAE Fundamentals 2021, chapter 19, Example 1 (0.7 air changes of 400 m3 are 94.1 W/K).
-    """
-    loss = fabric_w_per_k + ventilation_w_per_k(air_changes_per_h, volume_m3)
-    how = f"from a fabric loss of {fabric_w_per_k:g} W/K and {air_changes_per_h:g} air changes an hour"
-    return HeatNeed(loss, balance_point_c(indoor_c, gains_w, loss), hot_water_kwh_per_day, rel_sd, how)
-
-
-def ventilation_w_per_k(air_changes_per_h: float, volume_m3: float) -> float:
-    """Return the loss of the air exchanged: 0.336 Wh per m3 and kelvin. [W/K]"""
-    if not (air_changes_per_h >= 0 and volume_m3 >= 0):
-        raise BuildingError("air changes and room volume cannot be negative; write e.g. 0.5 1/h and 350 m3")
-    return AIR_WH_PER_M3_K * air_changes_per_h * volume_m3
 
 
 def _whole_years(mean_c: ArrayLike) -> Floats:

@@ -7,6 +7,7 @@ from fuelplan.heat.fuels.logs import Wood, kg_of_wood, kwh_per_unit_of_wood
 from fuelplan.heat.fuels.moisture import Moisture
 from fuelplan.heat.fuels.pellets import boiler_lines
 from fuelplan.heat.fuels.species import species
+from fuelplan.messages import message
 from fuelplan.messages.cautions import FuelCautions
 
 
@@ -31,4 +32,5 @@ CHIPS = Fuel(
     kwh_per_unit=kwh_per_unit_of_wood,
     lines=boiler_lines,  # the nearest printed
     cautions=FuelCautions(),
+    said=message("fuel.chips", "chips"),
 )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from math import log10
 from typing import Any, Literal, Protocol
 
+from fuelplan.messages import Message, as_message
 from fuelplan.messages.cautions import FuelCautions
 from fuelplan.units import MEASURES, Amount
 
@@ -120,6 +121,8 @@ class Fuel:
         What kills or harms with this fuel, by the codes of `fuelplan.messages.cautions`.
     bulk_source
         Who says the bulk density.
+    said
+        The name as people say it; the same as `name` where it is left out.
     """
 
     name: str
@@ -143,6 +146,12 @@ class Fuel:
     inferred_until: int | None = None
     least_share: float = 0.3
     bulk_source: str = ""
+    said: Message | None = None
+
+    @property
+    def word(self) -> Message:
+        """The name in a sentence."""
+        return as_message(self.name) if self.said is None else self.said
 
     @property
     def is_planned(self) -> bool:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel
 from fuelplan.heat.fuels.moisture import FuelError, Moisture, MoistureWet, net_kwh_per_kg
 from fuelplan.heat.fuels.species import Species, species
+from fuelplan.messages import message
 from fuelplan.messages.cautions import FuelCautions
 
 STACKED_PER_SOLID = 1.4  # LWF, Heidenheim
@@ -282,11 +283,12 @@ LOGS = Fuel(
     least_share=0.5,
     cautions=FuelCautions(
         burned={
-            "over-temperature": "Logs cannot be switched off.",
-            "untreated-wood": "Logs are loaded by hand.",
-            "log-stack": "Logs are stacked here.",
-            "chimney-fire": "Log fires can leave tar in the chimney.",
-            "hot-ash": "Log fires leave embers in the ash.",
+            "over-temperature": message("caution.why_logs_burn_on", "Logs cannot be switched off."),
+            "untreated-wood": message("caution.why_logs_loaded", "Logs are loaded by hand."),
+            "log-stack": message("caution.why_logs_stacked", "Logs are stacked here."),
+            "chimney-fire": message("caution.why_log_tar", "Log fires can leave tar in the chimney."),
+            "hot-ash": message("caution.why_log_embers", "Log fires leave embers in the ash."),
         }
     ),
+    said=message("fuel.logs", "logs"),
 )

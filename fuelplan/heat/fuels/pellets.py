@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel
 from fuelplan.heat.fuels.moisture import FuelError, MoistureWet
+from fuelplan.messages import message
 from fuelplan.messages.cautions import FuelCautions
 
 
@@ -174,7 +175,9 @@ PELLETS = Fuel(
     kwh_per_unit=_kwh_per_unit,
     lines=boiler_lines,
     cautions=FuelCautions(
-        in_store={"co-store": "Pellets are kept in a store."}, filling={"dust": "Pellets are blown in."}
+        in_store={"co-store": message("caution.why_pellets_kept", "Pellets are kept in a store.")},
+        filling={"dust": message("caution.why_pellets_blown", "Pellets are blown in.")},
     ),
     bulk_source="ENplus table, ISO 17225-2",
+    said=message("fuel.pellets", "pellets"),
 )

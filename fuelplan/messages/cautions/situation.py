@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from fuelplan.messages.cautions.texts import DEFER, TEXTS
+from fuelplan.messages.message import Message, Said, message, paragraph
+from fuelplan.messages.values import Percent, Quantity
 
 DRY_ENOUGH_WET_SHARE = 0.20
 HEAVY_BAG_KG = 10.0
@@ -34,8 +36,8 @@ class Caution:
     """
 
     id: str
-    text: str
-    why: str
+    text: Message
+    why: Said
 
 
 @dataclass(frozen=True)
@@ -48,9 +50,9 @@ class FuelCautions:
         Where it is burned at all, where it lies in a bulk store, and when such a store is filled with it.
     """
 
-    burned: Mapping[str, str] = field(default_factory=dict)
-    in_store: Mapping[str, str] = field(default_factory=dict)
-    filling: Mapping[str, str] = field(default_factory=dict)
+    burned: Mapping[str, Message] = field(default_factory=dict)
+    in_store: Mapping[str, Message] = field(default_factory=dict)
+    filling: Mapping[str, Message] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Refuse ids that there are none of: a slip must not hide a caution."""
@@ -105,11 +107,11 @@ class Situation:
             raise CautionError(f"fuels are a list of what each of them brings, not {self.fuels!r}")
 
 
-def caution(caution_id: str, why: str) -> Caution:
+def caution(caution_id: str, why: Said) -> Caution:
     """Return the caution of that id with the reason given."""
     if caution_id not in TEXTS:
         raise CautionError(f'there is no caution "{caution_id}"; there are {", ".join(TEXTS)}')
-    return Caution(caution_id, f"{TEXTS[caution_id]} {DEFER}", why)
+    return Caution(caution_id, paragraph([TEXTS[caution_id], DEFER]), why)
 
 
 def for_situation(**facts: Any) -> list[Caution]:
@@ -133,50 +135,79 @@ def for_situation(**facts: Any) -> list[Caution]:
     return [caution(name, reasons[name]) for name in TEXTS if name in reasons]
 
 
-def _reasons(s: Situation) -> dict[str, str]:
-    reasons: dict[str, str] = {}
+def _reasons(s: Situation) -> dict[str, Message]:
+    reasons: dict[str, Message] = {}
     if s.fuels:
-        reasons["co-dwelling"] = "Wood is burned here."
+        reasons["co-dwelling"] = message("caution.why_wood", "Wood is burned here.")
     reasons |= _store_work(s)
     for brings in s.fuels:
         for known in (brings.burned, brings.in_store if s.store_kind is not None else {}):
             reasons = {**known, **reasons}
     if s.emptying_ash:
-        reasons["hot-ash"] = "The ash box is emptied."
+        reasons["hot-ash"] = message("caution.why_ash", "The ash box is emptied.")
     if s.sweeping:
-        reasons["sweeping"] = "The chimney is to be swept."
+        reasons["sweeping"] = message("caution.why_sweeping", "The chimney is to be swept.")
     if s.log_water_share_wet is not None and s.log_water_share_wet > DRY_ENOUGH_WET_SHARE:
-        reasons["wet-wood"] = f"The logs hold about {s.log_water_share_wet:.0%} water of the wet mass."
-        reasons["chimney-fire"] = "Wet logs leave tar in the chimney."
+        reasons["wet-wood"] = message(
+            "caution.why_wet_logs",
+            "The logs hold about {share} water of the wet mass.",
+            share=Percent(s.log_water_share_wet),
+        )
+        reasons["chimney-fire"] = message("caution.why_tar", "Wet logs leave tar in the chimney.")
     if s.bag_kg is not None and s.bag_kg >= HEAVY_BAG_KG:
-        reasons["heavy-bags"] = f"Bags of {s.bag_kg:g} kg are carried here."
+        reasons["heavy-bags"] = message(
+            "caution.why_bags",
+            "Bags of {mass} are carried here.",
+            mass=Quantity(s.bag_kg, "mass", 3, unit="kg"),
+        )
     if s.stock_kg is not None and s.stock_kg >= ASK_FIRE_CODE_KG:
-        reasons["fire-thresholds"] = f"Up to about {s.stock_kg / 1000:.1f} t of fuel are kept here."
+        reasons["fire-thresholds"] = message(
+            "caution.why_stock",
+            "Up to about {mass} of fuel are kept here.",
+            mass=Quantity(s.stock_kg, "mass", unit="t", decimals=1),
+        )
     if s.boiler_smaller_than_load:
-        reasons["boiler-too-small"] = "The boiler is smaller than the load."
+        reasons["boiler-too-small"] = message("caution.why_boiler", "The boiler is smaller than the load.")
     return reasons
 
 
-def _store_work(s: Situation) -> dict[str, str]:
-    reasons: dict[str, str] = {}
-    if s.store_kind in NEVER_ENTERED:
-        reasons["store-never-enter"] = f"The store is of the kind: {s.store_kind}."
+def _kind(store_kind: str) -> Message:
+    """Return the word for a store that is never entered."""
+    if store_kind == "tank":
+        return message("caution.kind_tank", "tank")
+    if store_kind == "fabric":
+        return message("caution.kind_fabric", "fabric")
+    return message("caution.kind_buried", "buried")
+
+
+def _store_work(s: Situation) -> dict[str, Message]:
+    reasons: dict[str, Message] = {}
+    if s.store_kind is not None and s.store_kind in NEVER_ENTERED:
+        reasons["store-never-enter"] = message(
+            "caution.why_kind", "The store is of the kind: {kind}.", kind=_kind(s.store_kind)
+        )
     if s.cleaning:
+        cleaned = message("caution.why_cleaned", "The store is to be cleaned.")
         if s.store_kind not in NEVER_ENTERED:
-            reasons["store-entry"] = "The store is to be cleaned."
-        reasons["co-store"] = "The store is to be cleaned."
-        reasons["dust"] = "Cleaning raises dust."
-        reasons["boiler-off-before-filling"] = (
-            "Boiler and conveyors stand still while the store is worked on."
+            reasons["store-entry"] = cleaned
+        reasons["co-store"] = cleaned
+        reasons["dust"] = message("caution.why_cleaning_dust", "Cleaning raises dust.")
+        reasons["boiler-off-before-filling"] = message(
+            "caution.why_worked_on", "Boiler and conveyors stand still while the store is worked on."
         )
     if s.filling:
-        reasons["boiler-off-before-filling"] = "A delivery is on its way or proposed."
+        reasons["boiler-off-before-filling"] = message(
+            "caution.why_delivery", "A delivery is on its way or proposed."
+        )
         for brings in s.fuels:
             reasons |= brings.filling
     if s.store_kind is not None and s.couplings_outdoors is not True:
         reasons["vented-caps"] = (
-            "A filling coupling ends inside the building."
+            message("caution.why_coupling_inside", "A filling coupling ends inside the building.")
             if s.couplings_outdoors is False
-            else "It is not known whether both filling couplings end outdoors."
+            else message(
+                "caution.why_couplings_unknown",
+                "It is not known whether both filling couplings end outdoors.",
+            )
         )
     return reasons

@@ -8,9 +8,7 @@ from fuelplan.ordering.prices.bills import (
     Line,
     Shared,
     Tariff,
-    amounts_to_try,
     bill,
-    bill_delivered,
     compare,
     money_cost,
     tariff,
@@ -18,10 +16,6 @@ from fuelplan.ordering.prices.bills import (
 from fuelplan.ordering.prices.forms import (
     EmergencyFuel,
     emergency_fuel,
-    price_per_kg_of_bags,
-    price_per_kg_of_logs,
-    price_per_kg_of_pallet,
-    price_per_kwh,
 )
 from fuelplan.ordering.prices.offers import VAT_ON_WOOD_FUEL, Bracket, Offer, OfferError, vat_on_wood_fuel
 from fuelplan.ordering.prices.season import (
@@ -34,6 +28,7 @@ from fuelplan.ordering.prices.season import (
     default_season,
     drop_size_factor,
     history_from_csv,
+    robust_season,
     season_from_history,
 )
 
@@ -54,19 +49,14 @@ __all__ = [
     "Season",
     "Shared",
     "Tariff",
-    "amounts_to_try",
     "bill",
-    "bill_delivered",
     "compare",
     "default_season",
     "drop_size_factor",
     "emergency_fuel",
     "history_from_csv",
     "money_cost",
-    "price_per_kg_of_bags",
-    "price_per_kg_of_logs",
-    "price_per_kg_of_pallet",
-    "price_per_kwh",
+    "robust_season",
     "season_from_history",
     "tariff",
     "vat_on_wood_fuel",

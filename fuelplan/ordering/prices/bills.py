@@ -149,38 +149,6 @@ def _bracket_note(offer: Offer, kg: float) -> tuple[str, ...]:
     return ()
 
 
-def bill_delivered(offer: Offer, ordered_kg: float, delivered_kg: float, *, hose_m: float = 0.0) -> Bill:
-    """Return the bill for what came, at the price of what was ordered.
-
-    The price per tonne follows the order and the amount follows the weighed ticket (common practice). Nothing
-    delivered: only the charge for the wasted trip, where the offer has one.
-    """
-    if delivered_kg < 0:
-        raise OfferError("a delivered amount cannot be below zero")
-    price = offer.price_per_kg(ordered_kg)
-    if delivered_kg == 0:
-        lines = [_line(offer, "trip without unloading", offer.failed_trip_charge, charge=True)]
-        if not offer.failed_trip_charge:
-            lines = []
-        return Bill(
-            offer.supplier,
-            offer.currency,
-            0.0,
-            tuple(lines),
-            0.0,
-            ("nothing was delivered; no fuel is charged",),
-        )
-    text = f"{delivered_kg:,.0f} kg at {price * 1000:,.2f} {offer.currency} a tonne"
-    lines = [_line(offer, text, delivered_kg * price), *_charge_lines(offer, hose_m, 1.0)]
-    notes: tuple[str, ...] = ()
-    if delivered_kg != ordered_kg:
-        notes = (
-            f"{ordered_kg:,.0f} kg were ordered: the price is that of the order, the amount that of the "
-            "ticket",
-        )
-    return Bill(offer.supplier, offer.currency, delivered_kg, tuple(lines), offer.discount_share, notes)
-
-
 def money_cost(the_bill: Bill, offer: Offer, interest_per_year: float = 0.0) -> float:
     """Return the cost of a bill seen from the delivery, paid early or late, the cheaper way. [money]
 
@@ -303,33 +271,3 @@ def tariff(
             "no offer serves any of the amounts: " + "; ".join(reasons or {"there is no offer": None})
         )
     return Tariff(np.array(kept), np.array(fuel), np.array(charges), tuple(who), offers[0].currency)
-
-
-def amounts_to_try(offers: Sequence[Offer], room_kg: float, step_kg: float = 500.0) -> Floats:
-    """Return the amounts worth weighing: full steps from the smallest drop on, and every price break.
-
-    Parameters
-    ----------
-    room_kg
-        What the store takes at most. [kg]
-
-    Raises
-    ------
-    OfferError
-        The smallest drop of every offer is larger than the store.
-    """
-    smallest = min((o.smallest_drop_kg for o in offers), default=0.0)
-    largest = min(room_kg, max((o.maximum_kg for o in offers), default=0.0))
-    if smallest > largest or largest <= 0:
-        raise OfferError(
-            f"the smallest drop on offer is {smallest:,.0f} kg and the store takes {max(room_kg, 0):,.0f} "
-            "kg: "
-            f"ask for smaller drops or bagged fuel"
-        )
-    steps = np.arange(np.ceil(max(smallest, 1.0) / step_kg), np.floor(largest / step_kg) + 1) * step_kg
-    breaks = [b.from_kg for o in offers for b in o.brackets]
-    all_of_them = np.concatenate([steps, breaks, [smallest]])
-    found: Floats = np.unique(
-        all_of_them[(all_of_them >= smallest) & (all_of_them <= largest) & (all_of_them > 0)]
-    )
-    return found

@@ -25,6 +25,11 @@ DROP_SIZE_FACTORS: tuple[tuple[float, float], ...] = ((3000.0, 1.069), (5000.0, 
 FULL_LOAD_KG, FULL_LOAD_AGAINST_6_T = 26000.0, 0.951
 """German 26 t loads cost this share of 6 t loads (computed from the association's 30 months of prices)."""
 
+STUDENT_90 = (3.078, 1.886, 1.638, 1.533, 1.476, 1.440, 1.415, 1.397, 1.383, 1.372)
+"""Student's t that 9 in 10 lie below, for 1 to 10 degrees of freedom (any printed table)."""
+
+NORMAL_90 = 1.282
+
 LONGEST_GAP_MONTHS = 2
 LEAST_RATIOS_PER_MONTH = 2
 
@@ -85,9 +90,22 @@ class Season:
         out: Floats = np.interp(position, np.arange(-1, 13), wrapped)
         return out
 
+    def give_or_take(self) -> Floats:
+        """Return how far to either side the truth lies 8 times in 10, shape (12,): Student's t with one year
+        less than there are.
+        """
+        spare = np.array([np.inf, *range(len(STUDENT_90), 0, -1)])
+        t = np.interp(1 / max(self.years - 1.0, 1.0), 1 / spare, [NORMAL_90, *STUDENT_90[::-1]])
+        out: Floats = float(t) * self.sd
+        return out
+
     def cheapest_month(self) -> int:
         """Calendar month with the lowest factor, 1 for January."""
         return int(np.argmin(self.factor)) + 1
+
+    def dearest_month(self) -> int:
+        """Calendar month with the highest factor, 1 for January."""
+        return int(np.argmax(self.factor)) + 1
 
 
 def default_season() -> Season:
@@ -125,8 +143,9 @@ def season_from_history(prices: Sequence[Price]) -> Season:
     """Return the season of a price history: months over their centred 12-month mean, by calendar month.
 
     The centred mean of month t weighs the months t−6 and t+6 by one half (the classical decomposition of a
-    monthly series, common practice). Gaps of up to two months are filled, and counted; across longer gaps no
-    mean is taken.
+    monthly series, common practice: without gaps the factors are those of statsmodels' `seasonal_decompose`,
+    multiplicative, which takes a second to load and no gaps). Gaps of up to two months are filled, and
+    counted; across longer gaps no mean is taken.
 
     Raises
     ------
@@ -157,8 +176,8 @@ def season_from_history(prices: Sequence[Price]) -> Season:
             "needs every "
             f"calendar month in at least two years with six months around it (about three years without long "
             "gaps), "
-            f"and that is missing for the months {', '.join(map(str, thin))}; until then the default season "
-            "is used"
+            f"and that is missing for the months {', '.join(map(str, thin))}; until then leave out "
+            "price_history, and the usual season is used"
         )
     factor = np.array([np.mean(r) for r in ratios])
     sd = np.array([np.std(r, ddof=1) / np.sqrt(len(r)) for r in ratios])
@@ -166,6 +185,57 @@ def season_from_history(prices: Sequence[Price]) -> Season:
     return Season(
         factor / factor.mean(), sd, float(years), f"own price history, {prices_span(prices)}", count
     )
+
+
+LEFT_BY_WEIGHTS = 0.78
+"""Share of the variance of normal errors that the bisquare weights of STL leave (6 median absolute
+deviations; computed)."""
+
+LEAST_RUN_MONTHS = 36
+"""Months in a row, short gaps filled, from which a robust season is drawn: three of each (our choice)."""
+
+
+def robust_season(prices: Sequence[Price]) -> Season | None:
+    """Return the season of a price history in which odd prices count less; None where the longest stretch
+    without a long gap is below :data:`LEAST_RUN_MONTHS`.
+
+    Log prices are split into trend, season and remainder by STL with robustness weights (Cleveland,
+    Cleveland, McRae & Terpenning, Journal of Official Statistics 6, 1990), the season the same in every year;
+    a price of a crisis that :func:`season_from_history` counts in full hardly moves it. The standard errors
+    are those of a weighted mean of the month's remainders, what weights, season and trend take from their
+    scatter put back.
+    """
+    from statsmodels.tsa.seasonal import STL
+
+    first, monthly = _monthly(prices)
+    filled, count = _fill_short_gaps(monthly)
+    start, end = _longest_run(np.isfinite(filled))
+    length = end - start
+    if length < LEAST_RUN_MONTHS:
+        return None
+    window = 10 * length + 1 - length % 2  # so wide, and of degree 0, that the season stays the same
+    found = STL(np.log(filled[start:end]), period=12, seasonal=window, seasonal_deg=0, robust=True).fit()
+    month = (first + start + np.arange(length)) % 12
+    factor, sd = np.empty(12), np.empty(12)
+    taken = length / (length - 12 - length / 8) / LEFT_BY_WEIGHTS
+    for m in range(12):
+        mine = month == m
+        weight = np.asarray(found.weights)[mine]
+        total = max(float(weight.sum()), 1e-9)
+        centre = float(weight @ np.asarray(found.resid)[mine]) / total
+        factor[m] = np.exp(float(np.asarray(found.seasonal)[mine].mean()) + centre)
+        off = np.asarray(found.resid)[mine] - centre
+        sd[m] = factor[m] * np.sqrt(taken * float(weight @ off**2) / total**2)
+    mean = factor.mean()
+    return Season(factor / mean, sd / mean, length / 12, f"own price history, {prices_span(prices)}", count)
+
+
+def _longest_run(known: NDArray[np.bool_]) -> tuple[int, int]:
+    """Return first place and end of the longest row of months with a price."""
+    edges = np.flatnonzero(np.diff(np.concatenate(([0], known.astype(int), [0]))))
+    runs = edges.reshape(-1, 2)
+    first, end = runs[int(np.argmax(runs[:, 1] - runs[:, 0]))]
+    return int(first), int(end)
 
 
 def prices_span(prices: Sequence[Price]) -> str:

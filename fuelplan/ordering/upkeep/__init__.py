@@ -3,7 +3,6 @@
 from fuelplan.ordering.upkeep.ash import ASH_KG_PER_L as ASH_KG_PER_L
 from fuelplan.ordering.upkeep.ash import ash_from_fuels as ash_from_fuels
 from fuelplan.ordering.upkeep.ash import ash_items as ash_items
-from fuelplan.ordering.upkeep.ash import box_days as box_days
 from fuelplan.ordering.upkeep.item import UpkeepError as UpkeepError
 from fuelplan.ordering.upkeep.item import UpkeepItem as UpkeepItem
 from fuelplan.ordering.upkeep.store_cleaning import CleaningDue as CleaningDue

@@ -18,29 +18,6 @@ EARLY = 0.1  # the day is chosen so that the box is full before it in one of ten
 CAUTION_IDS = ("hot-ash",)
 
 
-def box_days(box_l: float, kg_per_day: float, ash_share: float, ash_kg_per_l: float = ASH_KG_PER_L) -> float:
-    """Return how many days fill an ash box: litres x ash density / (kg burned a day x ash share). [days]
-
-    Parameters
-    ----------
-    box_l
-        Volume of the box. [l]
-    kg_per_day
-        Fuel burned. [kg/day]
-    ash_share
-        Ash of the fuel, 0..1.
-    ash_kg_per_l
-        Density of the ash in the box. [kg/l]
-    """
-    _check_box(box_l, ash_kg_per_l)
-    if not (kg_per_day >= 0 and 0 <= ash_share < 1):
-        raise UpkeepError(
-            "fuel burned is zero or more kg a day, and its ash a share from 0 to below 1, e.g. 0.005"
-        )
-    ash = kg_per_day * ash_share
-    return box_l * ash_kg_per_l / ash if ash > 0 else float("inf")
-
-
 def ash_from_fuels(burned_kg: Mapping[str, ArrayLike], ash_share: Mapping[str, float]) -> Floats:
     """Add up the ash of several fuels that fall into one box, shape of the fuels. [kg]"""
     missing = set(burned_kg) - set(ash_share)

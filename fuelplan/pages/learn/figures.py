@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from fuelplan.answers import LearnAnswer, Textbook
+import calendar
+
+from fuelplan.answers import LearnAnswer, PriceSeason, Textbook
 from fuelplan.pages.texts import learn as learn_texts
 from fuelplan.units import parse, reader, show, show_date, show_range
 
@@ -92,3 +94,14 @@ def points(book: Textbook) -> list[tuple[str, ...]]:
         )
         for p in book.points
     ]
+
+
+def months(season: PriceSeason) -> list[tuple[str, ...]]:
+    """Return the price of each month against the mean of the year, with its range, used and robust."""
+    used = zip(season.factor, season.factor_p10, season.factor_p90, strict=True)
+    rows = [
+        (name, f"{f:.1%}", f"{low:.1%} to {high:.1%}")
+        for name, (f, low, high) in zip(list(calendar.month_name)[1:], used, strict=True)
+    ]
+    robust = season.robust_factor or ()
+    return [(*row, f"{robust[m]:.1%}" if robust else "") for m, row in enumerate(rows)]

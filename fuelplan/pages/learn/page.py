@@ -16,6 +16,8 @@ from fuelplan.charts import (
     difference_chart,
     residual_alt,
     residual_chart,
+    season_alt,
+    season_chart,
     use_alt,
     use_chart,
 )
@@ -66,6 +68,7 @@ def show_page() -> None:
         the_difference(found)
         the_table(found)
     the_textbook(found)
+    the_prices(found)
     the_rest(found)
 
 
@@ -147,6 +150,21 @@ def _what_is_left(found: LearnAnswer) -> None:
         drawn.chart(found, lambda: cusum_chart(found, palette=palette), cusum_alt(found), key="cusum-chart")
         pieces.small(f"{cusum_alt(found)} {learn_texts.CUSUM_HOW}")
     pieces.table(learn_texts.BOOK_TABLE_HEAD, figures.points(found.textbook), stack=True)
+
+
+def the_prices(found: LearnAnswer) -> None:
+    """Show when fuel is cheap by the house's own price history, with its doubt."""
+    season = found.price_season
+    if season is None:
+        return
+    st.subheader(learn_texts.PRICES_TITLE, anchor=False)
+    for said in found.price_season_said:
+        pieces.say(render(said))
+    palette = look.palette()
+    drawn.chart(season, lambda: season_chart(season, palette=palette), season_alt(season), key="season-chart")
+    pieces.small(learn_texts.PRICES_HOW)
+    with st.expander(learn_texts.PRICES_TABLE):
+        pieces.table(learn_texts.PRICES_HEAD, figures.months(season), stack=True)
 
 
 def the_table(found: LearnAnswer) -> None:

@@ -9,6 +9,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.when_to_order import OrderAnswer
+from fuelplan.messages import render
 from fuelplan.pages.parts import pieces, reading
 from fuelplan.pages.parts.flash import say_later
 from fuelplan.pages.parts.folders import Chosen
@@ -44,7 +45,7 @@ def the_entries_set_aside(found: OrderAnswer) -> None:
 def _choices(question: answers.Question, chosen: Chosen, number: int) -> None:
     for choice, column in zip(question.choices, st.columns(len(question.choices)), strict=True):
         with column:
-            if st.button(choice.label, key=f"asked-{number}-{choice.code}"):
+            if st.button(render(choice.label), key=f"asked-{number}-{choice.code}"):
                 _settle(lambda code=choice.code: _write(question, chosen, code))  # type: ignore[misc]
 
 

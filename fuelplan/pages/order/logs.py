@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from fuelplan.answers.when_to_order import OrderAnswer
-from fuelplan.messages.cautions import DEFER
+from fuelplan.messages.cautions import DEFER, undeferred
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.texts import logs as logs_texts
@@ -68,7 +68,7 @@ def the_upkeep(found: OrderAnswer) -> None:
     pieces.table(logs_texts.UPKEEP_HEAD, rows, stack=True)
     cautions = {c.id: c for e in found.upkeep for c in e.cautions}
     shown = {c.id for c in found.cautions}
-    extra = [(c.text.removesuffix(DEFER).strip(), "") for name, c in cautions.items() if name not in shown]
+    extra = [(undeferred(c.text), "") for name, c in cautions.items() if name not in shown]
     if extra:
         with st.expander(logs_texts.UPKEEP_CAUTIONS):
             pieces.notes(extra, "danger")

@@ -8,6 +8,7 @@ import streamlit as st
 
 from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.charts import level_alt, level_chart, level_csv, level_table, near_days
+from fuelplan.messages.cautions import DEFER
 from fuelplan.pages.order import asked as order_asked
 from fuelplan.pages.order import logs as order_logs
 from fuelplan.pages.order import record as order_record
@@ -153,10 +154,8 @@ def the_cautions(found: OrderAnswer) -> None:
     if not found.cautions:
         return
     st.subheader(texts.CAUTIONS_TITLE, anchor=False)
-    shared, shown = order_words.cautions(found)
-    if shared:
-        pieces.say(shared)
-    pieces.notes(shown, "danger")
+    pieces.say(DEFER)
+    pieces.notes(order_words.cautions(found), "danger")
 
 
 def the_origin(found: OrderAnswer) -> None:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 
-from fuelplan.answers.when_to_order import FuelStock, OrderAnswer, ProposedOrder, WholeBill
+from fuelplan.answers.when_to_order import FuelStock, OrderAnswer, ProposedOrder, WholeBill, horizon_end
+from fuelplan.answers.when_to_order import headline as headline
+from fuelplan.messages import Said
+from fuelplan.messages.cautions import undeferred
 from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.texts import common as texts
 from fuelplan.units import System, reader, show, show_date, show_money, show_odds, show_range
@@ -30,38 +33,6 @@ def window_text(first: date, last: date, answer: OrderAnswer) -> str:
     short = same_month and reader().dates == "day first"
     begin = str(first.day) if short else show_date(first)
     return texts.DATE_RANGE.format(first=begin, last=day_text(last, answer))
-
-
-def horizon_end(answer: OrderAnswer) -> date:
-    """Return the last day that the answer looks at."""
-    return answer.as_of + timedelta(days=answer.horizon_days)
-
-
-def headline(answer: OrderAnswer, system: System | None = None) -> str:
-    """Return the decision in one short sentence; invented weather is said before it.
-
-    Where only the person can tell something, that question follows; it stands alone where there is no order
-    to name until it is answered.
-    """
-    said = [] if answer.questions and answer.order is None else [_decision(answer, system)]
-    decision = " ".join([*said, *(q.headline for q in answer.questions[:1])])
-    return texts.INVENTED_HEADLINE.format(headline=decision) if answer.weather.invented else decision
-
-
-def _decision(answer: OrderAnswer, system: System | None) -> str:
-    if answer.order is None:
-        if answer.on_its_way:
-            placed = answer.on_its_way[0]
-            return texts.ON_ITS_WAY.format(
-                amount=amount(placed.amount_kg, system),
-                first=day_text(placed.deliver_from, answer),
-                last=day_text(placed.deliver_to, answer),
-            )
-        return texts.NOTHING.format(day=show_date(horizon_end(answer), year=True))
-    template = {"late": texts.LATE, "order": texts.NOW}.get(answer.decision, texts.WAIT)
-    return template.format(
-        amount=amount(answer.order.amount_kg, system), day=day_text(answer.order.order_by, answer)
-    )
 
 
 def facts(answer: OrderAnswer, system: System | None = None) -> list[Fact]:
@@ -169,17 +140,12 @@ def way_rows(answer: OrderAnswer) -> list[tuple[str, ...]]:
     ]
 
 
-def cautions(answer: OrderAnswer) -> tuple[str, list[tuple[str, str]]]:
-    """Return the sentence that all cautions end with, to be said once, and each caution with its reason."""
-    split = [c.text.rpartition(". ") for c in answer.cautions]
-    ends = {end for _, _, end in split}
-    if len(split) > 1 and len(ends) == 1 and all(before for before, _, _ in split):
-        shown = [f"{before}." for before, _, _ in split]
-        return ends.pop(), [(text, c.why) for text, c in zip(shown, answer.cautions, strict=True)]
-    return "", [(c.text, c.why) for c in answer.cautions]
+def cautions(answer: OrderAnswer) -> list[tuple[Said, Said]]:
+    """Return each caution with its reason; what all of them defer to is said once beside them."""
+    return [(undeferred(c.text), c.why) for c in answer.cautions]
 
 
-def origin(answer: OrderAnswer, system: System | None = None) -> list[str]:
+def origin(answer: OrderAnswer, system: System | None = None) -> list[Said]:
     """Return where the numbers come from, a sentence each."""
     weather = answer.weather
     if weather.first_day and weather.last_day:
@@ -191,7 +157,7 @@ def origin(answer: OrderAnswer, system: System | None = None) -> list[str]:
         )
     else:
         first = texts.ORIGIN_WEATHER_SHORT.format(source=weather.source, winters=weather.winters)
-    lines = [first]
+    lines: list[Said] = [first]
     if weather.attribution:
         lines.append(texts.ORIGIN_ATTRIBUTION.format(attribution=weather.attribution))
     if weather.forecast_days:

@@ -9,6 +9,7 @@ from html import escape
 
 import streamlit as st
 
+from fuelplan.messages import Said
 from fuelplan.pages.parts.reading import words
 from fuelplan.units import one_line
 
@@ -17,9 +18,9 @@ from fuelplan.units import one_line
 class Fact:
     """One fact: what it is, its value, and a few words under it."""
 
-    name: str
-    value: str
-    note: str = ""
+    name: Said
+    value: Said
+    note: Said = ""
 
 
 def _html(text: str) -> str:
@@ -32,27 +33,27 @@ def kicker(text: str) -> None:
     st.html(f'<p class="fp-kicker">{_html(text)}</p>')
 
 
-def answer(text: str) -> None:
+def answer(text: Said) -> None:
     """Show the answer as the heading of the page."""
     st.html(f'<h1 class="fp-answer">{_html(words(text))}</h1>')
 
 
-def short_answer(text: str) -> None:
+def short_answer(text: Said) -> None:
     """Show the answer to one question among several."""
     st.html(f'<p class="fp-short">{_html(words(text))}</p>')
 
 
-def say(text: str) -> None:
+def say(text: Said) -> None:
     """Show a sentence or two at reading size."""
     st.html(f'<p class="fp-say">{_html(words(text))}</p>')
 
 
-def small(text: str, *, own: bool = False) -> None:
+def small(text: Said, *, own: bool = False) -> None:
     """Show a quiet explanation; with `own` it holds a person's words, which stay as they are."""
-    st.html(f'<p class="fp-small">{_html(text if own else words(text))}</p>')
+    st.html(f'<p class="fp-small">{_html(text if own and isinstance(text, str) else words(text))}</p>')
 
 
-def small_list(lines: Iterable[str]) -> None:
+def small_list(lines: Iterable[Said]) -> None:
     """Show quiet explanations, a point each."""
     lines = list(lines)
     if not lines:
@@ -78,11 +79,11 @@ def facts(items: Iterable[Fact]) -> None:
 
 def _fact(item: Fact) -> str:
     note = f"<small>{_html(words(item.note))}</small>" if item.note else ""
-    return f"<div><dt>{_html(item.name)}</dt><dd>{_html(words(item.value))}{note}</dd></div>"
+    return f"<div><dt>{_html(words(item.name))}</dt><dd>{_html(words(item.value))}{note}</dd></div>"
 
 
 def table(
-    head: Sequence[str], rows: Iterable[Sequence[str]], *, changed: Sequence[bool] = (), stack: bool = False
+    head: Sequence[Said], rows: Iterable[Sequence[Said]], *, changed: Sequence[bool] = (), stack: bool = False
 ) -> None:
     """Show a table whose first column names the row.
 
@@ -104,7 +105,7 @@ def table(
     )
 
 
-def notes(items: Iterable[tuple[str, str]], kind: str = "") -> None:
+def notes(items: Iterable[tuple[Said, Said]], kind: str = "") -> None:
     """Show a list of sentences, each with a quiet reason under it; `kind` is "", "warn" or "danger"."""
     mark = f' class="fp-{kind}"' if kind else ""
     lines = "".join(

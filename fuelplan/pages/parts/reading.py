@@ -6,7 +6,8 @@ from contextvars import ContextVar
 
 import streamlit as st
 
-from fuelplan.units import Reader, System, for_reader, reader, reader_in, write_for
+from fuelplan.messages import Said, as_text
+from fuelplan.units import Reader, System, reader, reader_in, write_for
 
 UNITS_KEY, SHOWN_KEY = "units-kept", "reading-shown"
 _own: ContextVar[bool] = ContextVar("own", default=False)
@@ -47,9 +48,9 @@ def date_field(country: str | None) -> str:
     return next((form for form, lands in _DATE_FIELD.items() if country in lands.split()), "YYYY-MM-DD")
 
 
-def words(text: str) -> str:
-    """Return a sentence of a room in the units that the person reads."""
-    return text if _own.get() else for_reader(text)
+def words(said: Said) -> str:
+    """Return what a room says as the person reads it."""
+    return said if isinstance(said, str) and _own.get() else as_text(said)
 
 
 def own_words() -> None:

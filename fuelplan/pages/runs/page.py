@@ -24,7 +24,7 @@ from fuelplan.charts.runs import (
     weeks_chart,
     weeks_table,
 )
-from fuelplan.messages.cautions import DEFER
+from fuelplan.messages.cautions import DEFER, undeferred
 from fuelplan.pages.parts import drawn, look, pieces, reading
 from fuelplan.pages.parts.flash import what_was_said
 from fuelplan.pages.parts.folders import Chosen
@@ -314,7 +314,7 @@ def the_rest(plan: Plan) -> None:
     """Show what can hurt someone, and where the numbers come from."""
     st.subheader(texts.CAUTIONS_TITLE, anchor=False)
     pieces.say(DEFER)
-    pieces.notes([(c.removesuffix(DEFER).strip(), "") for c in plan.runs.cautions], "danger")
+    pieces.notes([(undeferred(c), "") for c in plan.runs.cautions], "danger")
     st.subheader(words.ORIGIN_TITLE, anchor=False)
     outlook = plan.outlook
     lines = [

@@ -14,7 +14,8 @@ from fuelplan.answers.how_big import (
     still_as_likely,
     tidy,
 )
-from fuelplan.messages.cautions import DEFER
+from fuelplan.messages import Said
+from fuelplan.messages.cautions import undeferred
 from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.texts import size as texts
 from fuelplan.pages.texts.common import INVENTED_HEADLINE
@@ -165,6 +166,6 @@ def assumed(found: SizeAnswer) -> list[str]:
     return [*(f"{a.text} – {a.source}." for a in found.assumptions), said]
 
 
-def cautions(found: SizeAnswer) -> list[tuple[str, str]]:
+def cautions(found: SizeAnswer) -> list[tuple[Said, Said]]:
     """Return the cautions with their reasons; what all of them defer to is said once beside them."""
-    return [(c.text.removesuffix(DEFER).strip(), c.why) for c in found.cautions]
+    return [(undeferred(c.text), c.why) for c in found.cautions]

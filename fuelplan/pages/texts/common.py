@@ -41,11 +41,6 @@ NO_FOLDER_TITLE = "No house to show yet"
 NO_FOLDER = "Set one up with the short form, or start with a folder: fuelplan app my_house"
 
 # The answer
-NOW = "Order {amount} now, by {day} at the latest."
-LATE = "Order {amount} today: it is late."
-WAIT = "Nothing to do yet: order {amount} by {day}."
-NOTHING = "Nothing to order before {day}."
-ON_ITS_WAY = "{amount} on its way: {first} to {last}."
 FACT_ORDER_BY = "Order by"
 FACT_DELIVERY = "Delivery between"
 FACT_AMOUNT = "Amount"

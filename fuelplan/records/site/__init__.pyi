@@ -52,8 +52,6 @@ from .schema.quantities import PricePerTime as PricePerTime
 from .schema.quantities import Share as Share
 from .schema.quantities import Speed as Speed
 from .schema.quantities import Time as Time
-from .schema.reference import schema_of as schema_of
-from .schema.reference import table_of as table_of
 from .schema.site import PlaceTable as PlaceTable
 from .schema.site import SiteTable as SiteTable
 from .schema.site import WeatherTable as WeatherTable

@@ -9,8 +9,5 @@ from fuelplan.store.log_heating.plant import spread_over_day as spread_over_day
 from fuelplan.store.log_heating.results import Ledger as Ledger
 from fuelplan.store.log_heating.results import LogPelletRun as LogPelletRun
 from fuelplan.store.log_heating.run import run as run
-from fuelplan.store.log_heating.season import LastsUntil as LastsUntil
-from fuelplan.store.log_heating.season import lasts_until as lasts_until
-from fuelplan.store.log_heating.season import play as play
 from fuelplan.store.log_heating.value import LoadingValue as LoadingValue
 from fuelplan.store.log_heating.value import value_of_loading as value_of_loading

@@ -12,13 +12,8 @@ from fuelplan.store.log_pile.drying import moisture_on as moisture_on
 from fuelplan.store.log_pile.plan import SEASON_MONTH as SEASON_MONTH
 from fuelplan.store.log_pile.plan import CutBy as CutBy
 from fuelplan.store.log_pile.plan import LotState as LotState
-from fuelplan.store.log_pile.plan import WinterWood as WinterWood
 from fuelplan.store.log_pile.plan import cut_by as cut_by
 from fuelplan.store.log_pile.plan import dry_stock_kwh as dry_stock_kwh
 from fuelplan.store.log_pile.plan import lot_state as lot_state
 from fuelplan.store.log_pile.plan import next_season as next_season
-from fuelplan.store.log_pile.plan import of_mass as of_mass
 from fuelplan.store.log_pile.plan import winter_after_next as winter_after_next
-from fuelplan.store.log_pile.plan import wood_for_winter as wood_for_winter
-from fuelplan.store.log_pile.winters import WinterPlan as WinterPlan
-from fuelplan.store.log_pile.winters import next_winters as next_winters

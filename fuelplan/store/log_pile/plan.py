@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from fuelplan import units
-from fuelplan.heat.fuels import Moisture, MoistureDry, Species, Wood, wet_log_loss
+from fuelplan.heat.fuels import Moisture, MoistureDry, Species, wet_log_loss
 from fuelplan.store.log_pile.climate import PileClimate, PileError
 from fuelplan.store.log_pile.drying import CAUTIOUS_PACE, DRY_ENOUGH, Kept, PileLot, dry_on, moisture_on
 
@@ -103,44 +103,6 @@ def dry_stock_kwh(
         if moisture.share <= enough.dry.share + 1e-12:
             total += lot.wood(moisture).amount(lot.stacked_m3, "stacked_m3").kwh
     return total
-
-
-@dataclass(frozen=True)
-class WinterWood:
-    """Logs a winter needs; the range is that of printed tables for a stacked metre (15 % either way).
-
-    Attributes
-    ----------
-    kg, stacked_m3, stacked_m3_low, stacked_m3_high
-        [kg, m3]
-    """
-
-    kg: float
-    stacked_m3: float
-    stacked_m3_low: float
-    stacked_m3_high: float
-
-
-def wood_for_winter(heat_kwh: float, efficiency: float, wood: Wood) -> WinterWood:
-    """Return the logs for so much useful heat at a yearly efficiency.
-
-    Raises
-    ------
-    PileError
-        Negative heat, or an efficiency outside 0..1.
-    """
-    if not heat_kwh >= 0:
-        raise PileError(f"a winter's heat of {heat_kwh:g} kWh cannot be; write zero or more")
-    if not 0 < efficiency <= 1:
-        raise PileError(f"an efficiency of {efficiency:g} cannot be; write a share, e.g. 0.75")
-    kg = heat_kwh / efficiency / wood.kwh_per_kg
-    return of_mass(kg, wood)
-
-
-def of_mass(kg: float, wood: Wood) -> WinterWood:
-    """Return stacked metres of a mass of logs with the range of printed tables."""
-    m3 = float(kg) / wood.kg_per_stacked_m3
-    return WinterWood(float(kg), m3, m3 / 1.15, m3 / 0.85)
 
 
 def next_season(as_of: date, month: int = SEASON_MONTH) -> date:

@@ -1,9 +1,6 @@
 """Degree-days by every published method: pure functions on arrays. A missing day never counts as zero."""
 
 from fuelplan.weather.degree_days.daily import (
-    cooling_from_hours,
-    cooling_from_max_min,
-    cooling_from_mean,
     half_up,
     heating_from_hours,
     heating_from_max_min,
@@ -13,48 +10,31 @@ from fuelplan.weather.degree_days.daily import (
     heating_whole_fahrenheit,
 )
 from fuelplan.weather.degree_days.indoor import (
-    HEATING_YEAR_PER_MILLE,
     heating_day,
-    heating_year_share,
     indoor_18_15,
     indoor_20_12,
     indoor_20_15,
     indoor_referenced,
 )
-from fuelplan.weather.degree_days.many import degree_days_many, running_sums
 from fuelplan.weather.degree_days.methods import DEFAULT, METHODS, DayData, Method, degree_days
 from fuelplan.weather.degree_days.monthly import (
-    cooling_erbs,
-    cooling_hitchin,
-    cooling_iso,
-    cooling_normal,
     erbs_spread,
     heating_erbs,
     heating_hitchin,
     heating_iso,
     heating_normal,
 )
-from fuelplan.weather.degree_days.sums import Period, Periods, Total, by_period, total
+from fuelplan.weather.degree_days.sums import Period, Periods, by_period
 
 __all__ = [
     "DEFAULT",
-    "HEATING_YEAR_PER_MILLE",
     "METHODS",
     "DayData",
     "Method",
     "Period",
     "Periods",
-    "Total",
     "by_period",
-    "cooling_erbs",
-    "cooling_from_hours",
-    "cooling_from_max_min",
-    "cooling_from_mean",
-    "cooling_hitchin",
-    "cooling_iso",
-    "cooling_normal",
     "degree_days",
-    "degree_days_many",
     "erbs_spread",
     "half_up",
     "heating_day",
@@ -68,11 +48,8 @@ __all__ = [
     "heating_normal",
     "heating_us",
     "heating_whole_fahrenheit",
-    "heating_year_share",
     "indoor_18_15",
     "indoor_20_12",
     "indoor_20_15",
     "indoor_referenced",
-    "running_sums",
-    "total",
 ]

@@ -34,11 +34,6 @@ def heating_from_mean(mean_c: ArrayLike, base_c: ArrayLike) -> Floats:
     return np.maximum(_floats(base_c) - _floats(mean_c), 0.0)
 
 
-def cooling_from_mean(mean_c: ArrayLike, base_c: ArrayLike) -> Floats:
-    """Cooling degree-days from the daily mean: mean less base, where that is above 0. [K d]"""
-    return np.maximum(_floats(mean_c) - _floats(base_c), 0.0)
-
-
 def heating_from_hours(hourly_c: ArrayLike, base_c: ArrayLike) -> Floats:
     """Degree-days from hours: the mean over the day of base less temperature, in the hours where that is
     above 0.
@@ -61,12 +56,6 @@ def heating_from_hours(hourly_c: ArrayLike, base_c: ArrayLike) -> Floats:
     """
     base = _floats(base_c)[..., np.newaxis]
     return np.asarray(np.maximum(base - _floats(hourly_c), 0.0).mean(axis=-1))
-
-
-def cooling_from_hours(hourly_c: ArrayLike, base_c: ArrayLike) -> Floats:
-    """Cooling degree-days from hours; the counterpart of `heating_from_hours`. [K d]"""
-    base = _floats(base_c)[..., np.newaxis]
-    return np.asarray(np.maximum(_floats(hourly_c) - base, 0.0).mean(axis=-1))
 
 
 def heating_from_max_min(min_c: ArrayLike, max_c: ArrayLike, base_c: ArrayLike) -> Floats:
@@ -112,11 +101,6 @@ def heating_from_max_min(min_c: ArrayLike, max_c: ArrayLike, base_c: ArrayLike) 
         default=np.nan,
     )
     return np.where(np.isnan(middle), np.nan, result)
-
-
-def cooling_from_max_min(min_c: ArrayLike, max_c: ArrayLike, base_c: ArrayLike) -> Floats:
-    """Cooling degree-days by the same four rules, mirrored at the base. [K d]"""
-    return heating_from_max_min(-_floats(max_c), -_floats(min_c), -_floats(base_c))
 
 
 def heating_from_middle(min_c: ArrayLike, max_c: ArrayLike, base_c: ArrayLike) -> Floats:

@@ -2,17 +2,10 @@
 
 from __future__ import annotations
 
-from calendar import monthrange
-from datetime import date, timedelta
-
 import numpy as np
 from numpy.typing import ArrayLike
 
 from fuelplan.weather.degree_days.daily import Floats, _floats
-
-HEATING_YEAR_PER_MILLE = (170.0, 150.0, 130.0, 80.0, 40.0, 40 / 3, 40 / 3, 40 / 3, 30.0, 80.0, 120.0, 160.0)
-"""Share of the German heating year in each month, January to December [per mille]. Printed as 13 for each of
-June, July and August and 40 for the three together. Source: VDI 2067 sheet 1 (1983), table 22."""
 
 
 def heating_day(mean_c: ArrayLike, threshold_c: ArrayLike, *, inclusive: bool = False) -> Floats:
@@ -68,34 +61,3 @@ def indoor_20_12(mean_c: ArrayLike) -> Floats:
 def indoor_18_15(mean_c: ArrayLike) -> Floats:
     """Degree-days 18/15: from 18 degC on days of 15 degC or less. Source: Eurostat (from memory). [K d]"""
     return indoor_referenced(mean_c, 18.0, 15.0, inclusive=True)
-
-
-def heating_year_share(first: date, last: date) -> float:
-    """Return which share of a usual German heating year lies between two days, both included; days count
-    alike within a month.
-
-    Parameters
-    ----------
-    first, last
-        May span several years; each whole year counts 1.
-
-    Returns
-    -------
-    float
-        0 or more; 1 for a whole year. Source: VDI 2067 sheet 1 (1983), table 22.
-
-    Raises
-    ------
-    ValueError
-        When `last` lies before `first`.
-    """
-    if last < first:
-        raise ValueError(f"{last.isoformat()} lies before {first.isoformat()}; exchange the two days")
-    share = 0.0
-    day = first
-    while day <= last:
-        length = monthrange(day.year, day.month)[1]
-        end = min(last, day.replace(day=length))
-        share += HEATING_YEAR_PER_MILLE[day.month - 1] * ((end - day).days + 1) / length / 1000.0
-        day = end + timedelta(days=1)
-    return share

@@ -49,11 +49,6 @@ def heating_hitchin(mean_c: ArrayLike, days: ArrayLike, base_c: ArrayLike, k: fl
     return _floats(days) * _smooth_corner(x, _floats(k))
 
 
-def cooling_hitchin(mean_c: ArrayLike, days: ArrayLike, base_c: ArrayLike, k: float = HITCHIN_K) -> Floats:
-    """Cooling degree-days of a month by Hitchin's formula. [K d]"""
-    return heating_hitchin(-_floats(mean_c), days, -_floats(base_c), k)
-
-
 def heating_iso(mean_c: ArrayLike, sd_c: ArrayLike, days: ArrayLike, base_c: ArrayLike) -> Floats:
     """Degree-days of a month from its mean and the spread of its days, by the form of ISO 15927-6.
 
@@ -91,11 +86,6 @@ def heating_iso(mean_c: ArrayLike, sd_c: ArrayLike, days: ArrayLike, base_c: Arr
     return _floats(days) * np.where(none, np.maximum(x, 0.0), _smooth_corner(x, steepness))
 
 
-def cooling_iso(mean_c: ArrayLike, sd_c: ArrayLike, days: ArrayLike, base_c: ArrayLike) -> Floats:
-    """Cooling degree-days of a month by the form of ISO 15927-6. [K d]"""
-    return heating_iso(-_floats(mean_c), sd_c, days, -_floats(base_c))
-
-
 def heating_normal(mean_c: ArrayLike, sd_c: ArrayLike, days: ArrayLike, base_c: ArrayLike) -> Floats:
     """Degree-days of a month whose days are normally distributed: N sd (Z F(Z) + f(Z)) with Z = (base -
     mean)/sd.
@@ -117,11 +107,6 @@ def heating_normal(mean_c: ArrayLike, sd_c: ArrayLike, days: ArrayLike, base_c: 
     share_below: Floats = ndtr(z)
     mean: Floats = np.where(none, np.maximum(x, 0.0), x * share_below + divisor * density)
     return _floats(days) * mean
-
-
-def cooling_normal(mean_c: ArrayLike, sd_c: ArrayLike, days: ArrayLike, base_c: ArrayLike) -> Floats:
-    """Cooling degree-days of a month whose days are normally distributed. [K d]"""
-    return heating_normal(-_floats(mean_c), sd_c, days, -_floats(base_c))
 
 
 def erbs_spread(mean_c: ArrayLike, sd_of_months_c: ArrayLike) -> Floats:
@@ -177,14 +162,6 @@ def heating_erbs(
     # ln cosh(steep) + ln 2, written so that it cannot overflow
     corner: Floats = (steep + np.log1p(np.exp(-2 * steep))) / (2 * ERBS_A)
     return n * width * (h / 2 + corner)
-
-
-def cooling_erbs(
-    mean_c: ArrayLike, days: ArrayLike, base_c: ArrayLike, *, sd_of_months_c: ArrayLike
-) -> Floats:
-    """Cooling degree-days of a month by Erbs, Klein and Beckman: heating less N (base - mean). [K d]"""
-    heating = heating_erbs(mean_c, days, base_c, sd_of_months_c=sd_of_months_c)
-    return heating - _floats(days) * (_floats(base_c) - _floats(mean_c))
 
 
 def _smooth_corner(x: Floats, steepness: Floats) -> Floats:

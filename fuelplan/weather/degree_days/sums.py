@@ -16,30 +16,6 @@ _NUMPY_UNIT: dict[str, Literal["D", "M", "Y"]] = {"day": "D", "month": "M", "yea
 
 
 @dataclass(frozen=True)
-class Total:
-    """A sum and how much of it is known.
-
-    Attributes
-    ----------
-    value
-        Sum of the days that are known; NaN when none is. [K d]
-    days
-        Days asked for.
-    missing
-        Days among them without a value: the true sum is larger by what they would hold.
-    """
-
-    value: float
-    days: int
-    missing: int
-
-    @property
-    def complete(self) -> bool:
-        """Whether no day is missing."""
-        return self.missing == 0
-
-
-@dataclass(frozen=True)
 class Periods:
     """Sums by day, month or year, oldest first.
 
@@ -57,20 +33,6 @@ class Periods:
     values: Floats
     days: NDArray[np.int64]
     missing: NDArray[np.int64]
-
-
-def total(values: ArrayLike) -> Total:
-    """Sum daily degree-days, counting the missing ones instead of taking them for zero.
-
-    Parameters
-    ----------
-    values
-        Shape (days,), NaN where missing. [K d]
-    """
-    days = _one_axis(values)
-    missing = int(np.isnan(days).sum())
-    known = float(np.nansum(days)) if missing < len(days) else float("nan")
-    return Total(0.0 if len(days) == 0 else known, len(days), missing)
 
 
 def by_period(first_day: date, values: ArrayLike, by: Period) -> Periods:

@@ -121,7 +121,7 @@ def jump(yesterday: OrderAnswer, today: OrderAnswer) -> list[str]:
 
 def _names(answer: OrderAnswer, day: date | None) -> bool:
     """Whether a warning names two dates, one of them within seven days of this; None is far off."""
-    for warning in answer.warnings:
+    for warning in map(str, answer.warnings):
         named = [date.fromisoformat(d) for d in faces.dates_in(warning, answer.as_of)]
         if day is None:
             fits = any(d >= answer.as_of + timedelta(days=BEYOND_DAYS) for d in named)
@@ -154,7 +154,8 @@ def why_jump(yesterday: OrderAnswer, today: OrderAnswer) -> str:
 
 
 def _flags(answer: OrderAnswer) -> list[str]:
-    return [w for w in answer.warnings if "reading of" in w or "between" in w or "last reading" in w]
+    said = map(str, answer.warnings)
+    return [w for w in said if "reading of" in w or "between" in w or "last reading" in w]
 
 
 def face_check(answer: OrderAnswer) -> list[str]:
@@ -167,7 +168,7 @@ def is_named(entry: Entry, answer: OrderAnswer, line_of: Callable[[str, int], st
     if is_asked(entry, answer, line_of) or is_aside(entry, answer, line_of):
         return True
     day = f"{entry.day.day} {faces.MONTHS[entry.day.month - 1]}"
-    return any(day in text for text in (*answer.warnings, *answer.explanation))
+    return any(day in str(text) for text in (*answer.warnings, *answer.explanation))
 
 
 def is_asked(entry: Entry, answer: OrderAnswer, line_of: Callable[[str, int], str]) -> bool:

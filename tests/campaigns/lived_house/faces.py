@@ -29,9 +29,9 @@ def disagreements(answer: OrderAnswer) -> list[str]:
     """Return what the faces of an answer say differently, a sentence each."""
     document = json.loads(json.dumps(answer.to_json()))
     text = as_text(answer)
-    found = [*_sentence(document, answer.sentence), *_command_line(document, text, answer.sentence)]
+    found = [*_sentence(document, str(answer.sentence)), *_command_line(document, text, str(answer.sentence))]
     found += _calendar(document, order_calendar(answer))
-    found += _page(document, order_words.headline(answer), order_words.facts(answer))
+    found += _page(document, str(order_words.headline(answer)), order_words.facts(answer))
     return found
 
 

@@ -295,7 +295,7 @@ class Life:
         words = " ".join(faces.page_of(self.path, day).split())
         said = (
             []
-            if " ".join(answer.sentence.split()) in words
+            if " ".join(str(answer.sentence).split()) in words
             else [f"page: another sentence than “{answer.sentence}”"]
         )
         said += [

@@ -120,7 +120,8 @@ class SupplyTable(Table):
     )
     price_history: str | None = Field(
         None,
-        description="CSV file of past prices in this folder (date,price), for your own season of prices.",
+        description="CSV file of past prices in this folder (date,price_per_t), about three years of them, "
+        "for your own season of prices.",
         examples=["prices.csv"],
     )
     season: Literal["usual", "none"] = Field(

@@ -8,14 +8,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.replay.past import (
-    Houses,
-    Past,
-    arrival_days,
-    held_out,
-    season_first_day,
-)
-from fuelplan.dispatch.replay.winter import ForecastErrors, fit, outlook_of_week
 from fuelplan.ordering import (
     WEEK,
     YEAR_WEEKS,
@@ -24,7 +16,6 @@ from fuelplan.ordering import (
     FixedLevel,
     LastSafeDate,
     Ledger,
-    Optimum,
     Outlook,
     Policy,
     Season,
@@ -32,6 +23,15 @@ from fuelplan.ordering import (
     fill_weeks,
     play_season,
 )
+from tests.site_replay.optimum import Optimum
+from tests.site_replay.past import (
+    Houses,
+    Past,
+    arrival_days,
+    held_out,
+    season_first_day,
+)
+from tests.site_replay.winter import ForecastErrors, fit, outlook_of_week
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -8,19 +8,19 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.replay.past import SEASON_DAYS, Draws, Houses, arrival_days
 from fuelplan.ordering import (
     WEEK,
     YEAR_WEEKS,
     Calendar,
     Outlook,
     cases,
-    outlook,
     path_sums,
     site_programme,
     wait_floor,
 )
 from fuelplan.ordering import programme as dp
+from tests.site_replay.optimum import outlook
+from tests.site_replay.past import SEASON_DAYS, Draws, Houses, arrival_days
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

@@ -1,5 +1,5 @@
 """The reference page of a round's keys and columns and its JSON Schema, made from the program itself: `python
--m fuelplan.records.round.schema.reference FOLDER`.
+-m tests.reference_pages.round FOLDER`.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from pathlib import Path
 
 from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET, Column
 from fuelplan.records.round.schema.round import FORMAT, RoundTable
-from fuelplan.records.site import schema_of, table_of
+from tests.reference_pages.site import schema_of, table_of
 
 PAGE, SCHEMA = "round_folder.md", "round.schema.json"
 
@@ -120,7 +120,7 @@ def _file_of(name: str, columns: tuple[Column, ...]) -> str:
 def main(arguments: list[str]) -> int:
     """Write the page and the schema into a folder."""
     if len(arguments) != 1:
-        sys.stderr.write("usage: python -m fuelplan.records.round.schema.reference FOLDER\n")
+        sys.stderr.write("usage: python -m tests.reference_pages.round FOLDER\n")
         return 2
     folder = Path(arguments[0])
     (folder / PAGE).write_text(page(), encoding="utf-8")

@@ -1,5 +1,5 @@
 """The reference page of a folder's keys and its JSON Schema, made from the models: `python -m
-fuelplan.records.site.schema.reference FOLDER`.
+tests.reference_pages.site FOLDER`.
 """
 
 from __future__ import annotations
@@ -208,7 +208,7 @@ def _left_out(model: type[BaseModel], field: FieldInfo, name: str) -> str:
 def main(arguments: list[str]) -> int:
     """Write the page and the schema into a folder."""
     if len(arguments) != 1:
-        sys.stderr.write("usage: python -m fuelplan.records.site.schema.reference FOLDER\n")
+        sys.stderr.write("usage: python -m tests.reference_pages.site FOLDER\n")
         return 2
     folder = Path(arguments[0])
     (folder / PAGE).write_text(page(), encoding="utf-8")

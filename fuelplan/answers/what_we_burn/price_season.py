@@ -1,0 +1,137 @@
+"""When fuel is cheap by a person's own price history, and how sure that is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fuelplan.answers.money import history_of
+from fuelplan.messages import Message, Percent, message
+from fuelplan.ordering import prices
+from fuelplan.records.site import Site
+
+Twelve = tuple[float, ...]
+
+CLEAR = 2.0  # standard errors by which two seasons must differ before that is said
+SMALL = 0.01  # a difference of less than this share is no news
+
+
+@dataclass(frozen=True)
+class PriceSeason:
+    """Prices by calendar month against the mean of the year.
+
+    Attributes
+    ----------
+    factor, factor_se, factor_p10, factor_p90
+        Shape (12,), January first: what orders go by, its standard error, and the range that holds the truth
+        8 times in 10.
+    robust_factor, robust_factor_se, robust_factor_p10, robust_factor_p90
+        The same with unusual prices counting less (STL); None where the history has too long gaps.
+    years
+        Of the history.
+    filled_months
+        Months without a price, filled from their neighbours.
+    """
+
+    factor: Twelve
+    factor_se: Twelve
+    factor_p10: Twelve
+    factor_p90: Twelve
+    robust_factor: Twelve | None
+    robust_factor_se: Twelve | None
+    robust_factor_p10: Twelve | None
+    robust_factor_p90: Twelve | None
+    years: float
+    filled_months: int
+
+
+def price_season(site: Site) -> tuple[PriceSeason | None, tuple[Message, ...]]:
+    """Return the season of the folder's price history, with what to say of it; None where it names none.
+
+    Raises
+    ------
+    HistoryError, HistoryTooShort
+        Where it cannot be read, or shows no season.
+    """
+    history = history_of(site)
+    if history is None:
+        return None, ()
+    used = prices.season_from_history(history)
+    robust = prices.robust_season(history)
+    mine = _columns(used)
+    others = None if robust is None else _columns(robust)
+    found = PriceSeason(
+        factor=mine[0],
+        factor_se=mine[1],
+        factor_p10=mine[2],
+        factor_p90=mine[3],
+        robust_factor=others and others[0],
+        robust_factor_se=others and others[1],
+        robust_factor_p10=others and others[2],
+        robust_factor_p90=others and others[3],
+        years=used.years,
+        filled_months=used.filled_months,
+    )
+    return found, (_extremes(used), *(() if robust is None else (_compared(used, robust),)))
+
+
+def _columns(season: prices.Season) -> tuple[Twelve, Twelve, Twelve, Twelve]:
+    """Return factor, standard error, and both ends of its range."""
+    f, se, off = season.factor, season.sd, season.give_or_take()
+    return tuple(f.tolist()), tuple(se.tolist()), tuple((f - off).tolist()), tuple((f + off).tolist())
+
+
+def _extremes(used: prices.Season) -> Message:
+    low, high, off = used.cheapest_month() - 1, used.dearest_month() - 1, used.give_or_take()
+    return message(
+        "learn.price_season",
+        "By your own prices fuel is cheapest in {cheap}, {below} below the mean of the year (give or take "
+        "{cheap_error}), and dearest in {dear}, {above} above it (give or take {dear_error}).",
+        cheap=month_said(low + 1),
+        below=Percent(1 - float(used.factor[low]), 1),
+        cheap_error=Percent(float(off[low]), 1),
+        dear=month_said(high + 1),
+        above=Percent(float(used.factor[high]) - 1, 1),
+        dear_error=Percent(float(off[high]), 1),
+    )
+
+
+def _compared(used: prices.Season, robust: prices.Season) -> Message:
+    """Say whether unusual prices move the season."""
+    off = used.factor - robust.factor
+    clear = (np.abs(off) > CLEAR * robust.sd) & (np.abs(off) > SMALL)
+    if not clear.any():
+        return message(
+            "learn.price_season_agrees",
+            "A decomposition in which unusual prices count less (STL) agrees: no month differs by more than "
+            "{most}.",
+            most=Percent(float(np.abs(off).max()), 1),
+        )
+    worst = int(np.argmax(np.where(clear, np.abs(off), 0.0)))
+    return message(
+        "learn.price_season_odd",
+        "A few unusual prices move it: in {month} it is {used} of the mean of the year, and {robust} where "
+        "such prices count less (STL). Orders go by the first.",
+        month=month_said(worst + 1),
+        used=Percent(float(used.factor[worst]), 1),
+        robust=Percent(float(robust.factor[worst]), 1),
+    )
+
+
+def month_said(month: int) -> Message:
+    """Return the name of a month, 1 for January."""
+    return (
+        message("month.january", "January"),
+        message("month.february", "February"),
+        message("month.march", "March"),
+        message("month.april", "April"),
+        message("month.may", "May"),
+        message("month.june", "June"),
+        message("month.july", "July"),
+        message("month.august", "August"),
+        message("month.september", "September"),
+        message("month.october", "October"),
+        message("month.november", "November"),
+        message("month.december", "December"),
+    )[month - 1]

@@ -1,0 +1,1 @@
+"""Houses played through past winters: the optimum beside simple rules, for tests and benchmarks."""
