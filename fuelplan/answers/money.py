@@ -75,10 +75,12 @@ def money_of(setting: Setting, what_if: WhatIf) -> Money | None:
         if supply.price is None:
             return None
         offers = (_single_price(setting, supply.price[0] * what_if.price_factor, supply.price[1]),)
+        three, five, eight = (units.show_as(tonnes, "t") for tonnes in (3.0, 5.0, 8.0))
+        weight = "short ton" if units.reader().system == "us" else "tonne"
         said.append(
-            "The price is taken for a drop of 5 t; others cost more or less per tonne as published drop "
-            f"sizes do (3 t {_against_priced_drop(3000.0):.3f}, "
-            f"8 t {_against_priced_drop(8000.0):.3f} of it)."
+            f"The price is taken for a drop of {five}; others cost more or less per {weight} as published "
+            f"drop sizes do ({three} {_against_priced_drop(3000.0):.3f}, "
+            f"{eight} {_against_priced_drop(8000.0):.3f} of it)."
         )
     amounts = amounts_offered(setting)
     shared = None if supply.neighbour_kg is None else prices.Shared(supply.neighbour_kg)

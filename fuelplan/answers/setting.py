@@ -260,10 +260,11 @@ def _efficiency(
     need = _heat_need(site, weather, material, first_guess)
     days = weather.mean_c[-SEASON_DAYS:]
     load_kw = need.daily_kwh(days, building.months_of(weather.dates[-SEASON_DAYS:])) / 24.0
-    size_said = f"; its rated output is taken as {made.rated_kw:.0f} kW"
+    size_said = f"; its rated output is taken as {units.show_as(made.rated_kw, 'kW', '.0f')}"
     if given.rated_kw is None and float(load_kw.max()) > made.rated_kw:
         made = boiler_of(site.table, least_kw=float(load_kw.max()))
-        size_said = f"; its rated output is taken as {made.rated_kw:.0f} kW, which the coldest days need"
+        rated = units.show_as(made.rated_kw, "kW", ".0f")
+        size_said = f"; its rated output is taken as {rated}, which the coldest days need"
     season = boiler.season(made, load_kw, buffer_l=site.table.buffer.volume_m3 * 1000.0)
     on_size = (season.answer_on_size,) if given.rated_kw is not None and season.unmet_kwh > 1e-9 else ()
     if given.seasonal_efficiency is not None:

@@ -11,8 +11,6 @@ from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store
 OTHER_DEAD_HEIGHT_M = 0.53
 """Another published free height over a full store, beside 0.3 m. [m]"""
 
-FREE_HEIGHT_SOURCE = "0.3 m: room rule of the Austrian and German pellet associations; the folder"
-
 ASK_INLET = "How far below the ceiling is the middle of the inlet pipe?"
 
 
@@ -35,6 +33,12 @@ def free_height_said(table: SiteTable, store: Store) -> str:
         f"{ends} (assumed); with {_metres(OTHER_DEAD_HEIGHT_M)}, which is published, too, it would hold "
         f"{units.show(less, 'mass')} less. {ASK_INLET}"
     )
+
+
+def free_height_source() -> str:
+    """Return where the free height over a full store comes from."""
+    height = units.show_as(0.3, "m", "g")
+    return f"{height}: room rule of the Austrian and German pellet associations; the folder"
 
 
 def asked_of_store(table: SiteTable, store: Store) -> tuple[str, ...]:

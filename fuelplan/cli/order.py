@@ -150,8 +150,7 @@ def _money(answer: OrderAnswer) -> list[str]:
             f"The cheapest bill for {units.show(bill.amount_kg, 'mass', digits=3)} is from {bill.supplier}:",
         ]
         lines += [
-            f"  {units.for_reader(text):<52}{units.show_money(amount, answer.currency):>14}"
-            for text, amount in bill.lines
+            f"  {text:<52}{units.show_money(amount, answer.currency):>14}" for text, amount in bill.lines
         ]
         lines += [
             f"  {'instead from ' + name:<52}{units.show_money(total, answer.currency):>14}"

@@ -79,7 +79,6 @@ def cellar_asked(text: str) -> Any:
 def as_text(answer: SizeAnswer) -> str:
     """Return the answer as a person reads it in a terminal."""
     from fuelplan import units
-    from fuelplan.answers.how_big import tidy
 
     lines = [
         f"{answer.site}, {units.show_date(answer.as_of, year=True)}",
@@ -88,17 +87,17 @@ def as_text(answer: SizeAnswer) -> str:
         "",
         wrapped(answer.present_said),
     ]
-    lines += ["", "Why:", _hung("  ", tidy(answer.why)), "", *_sizes(answer)]
+    lines += ["", "Why:", _hung("  ", answer.why), "", *_sizes(answer)]
     if answer.hopper is not None:
         lines += ["", *_hopper(answer.hopper)]
     if answer.cellar is not None:
-        lines += ["", "The room in question:", _hung("  ", tidy(answer.cellar.sentence)), *_builds(answer)]
+        lines += ["", "The room in question:", _hung("  ", answer.cellar.sentence), *_builds(answer)]
     lines += [
         "",
         "Rules of thumb beside it:",
-        *(wrapped(f"- {tidy(t.sentence)}") for t in answer.rules_of_thumb),
+        *(wrapped(f"- {t.sentence}") for t in answer.rules_of_thumb),
     ]
-    lines += [wrapped(f"- {tidy(answer.order_mark)}")] if answer.order_mark else []
+    lines += [wrapped(f"- {answer.order_mark}")] if answer.order_mark else []
     lines += ["", "Fit for delivery, and the store's own needs (no verdict of law):", *_fit(answer)]
     lines += [wrapped(f"! {warning}") for warning in answer.warnings]
     lines += [
@@ -111,9 +110,7 @@ def as_text(answer: SizeAnswer) -> str:
         : len(answer.open_questions) - sum(line.answer == "ask" for line in answer.fit)
     ]
     lines += (
-        ["", "Still to ask, besides the lines marked ask:", *(wrapped(f"- {tidy(q)}") for q in own)]
-        if own
-        else []
+        ["", "Still to ask, besides the lines marked ask:", *(wrapped(f"- {q}") for q in own)] if own else []
     )
     return "\n".join([*lines, "", "Cautions:", *caution_lines(answer)])
 
@@ -165,10 +162,10 @@ def _years(years: float) -> str:
 
 def _hopper(hopper: HopperPart) -> list[str]:
     from fuelplan import units
-    from fuelplan.answers.how_big import hours_words, tidy
+    from fuelplan.answers.how_big import hours_words
 
-    lines = ["Day hopper:", _hung("  ", tidy(hopper.why))]
-    lines += [_hung("  ! ", tidy(f"{p[0].upper()}{p[1:]}.")) for p in hopper.problems]
+    lines = ["Day hopper:", _hung("  ", hopper.why)]
+    lines += [_hung("  ! ", f"{p[0].upper()}{p[1:]}.") for p in hopper.problems]
     lines.append(f"  {'holds':>8}{'fillings a day':>16}{'coldest week':>14}{'nights empty':>14}   mostly at")
     for o in hopper.options:
         works = "" if o.works_in_coldest_week else "; interrupted in the coldest week"
@@ -189,7 +186,6 @@ def _hopper(hopper: HopperPart) -> list[str]:
 
 def _builds(answer: SizeAnswer) -> Iterable[str]:
     from fuelplan import units
-    from fuelplan.answers.how_big import tidy
 
     assert answer.cellar is not None
     full = _width(
@@ -199,7 +195,7 @@ def _builds(answer: SizeAnswer) -> Iterable[str]:
     for i, b in enumerate(answer.cellar.builds):
         if b.usable_kg is not None:
             mark = " <- best" if i == answer.cellar.best else ""
-            words = units.for_reader(tidy(b.words))
+            words = b.words
             yield f"  {units.show(b.usable_kg, 'mass'):>{full}}{b.empty_winters or 0:>16}   {words}{mark}"
     left = sum(b.usable_kg is None for b in answer.cellar.builds)
     if left:
@@ -207,12 +203,11 @@ def _builds(answer: SizeAnswer) -> Iterable[str]:
 
 
 def _fit(answer: SizeAnswer) -> list[str]:
-    from fuelplan.answers.how_big import tidy
 
     return [
         _hung(
             f"  {MARKS[f.answer]:<9}",
-            f"{f.question}: {tidy(f.guidance)} ({f.source}). {f.seen[0].upper()}{f.seen[1:]}.",
+            f"{f.question}: {f.guidance} ({f.source}). {f.seen[0].upper()}{f.seen[1:]}.",
         )
         for f in answer.fit
     ]
@@ -220,10 +215,8 @@ def _fit(answer: SizeAnswer) -> list[str]:
 
 def _hung(first: str, text: str) -> str:
     """Return a paragraph whose further lines stand under its first word."""
-    from fuelplan import units
-
     return textwrap.fill(
-        units.for_reader(text),
+        text,
         WIDTH,
         initial_indent=first,
         subsequent_indent=" " * len(first),

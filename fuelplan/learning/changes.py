@@ -9,6 +9,7 @@ from typing import Literal
 
 import numpy as np
 
+from fuelplan import units
 from fuelplan.learning.case import Case, LeftOver, left_over
 from fuelplan.learning.screening import evening_of
 from fuelplan.learning.state import Cells
@@ -194,4 +195,4 @@ def _sentence(kind: str, day: date, first: date, last: date, share: float, kg: f
     more = "more" if share > 0 else "less"
     if kind == "slope":
         return f"{since} you use {100 * abs(share):.0f} % {more} per degree-day."
-    return f"{since} you use {abs(kg):.1f} kg a day {more}, whatever the weather."
+    return f"{since} you use {units.show_as(abs(kg), 'kg', '.1f')} a day {more}, whatever the weather."

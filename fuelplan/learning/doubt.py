@@ -120,8 +120,8 @@ def _weighed(case: Case, off_kg: Floats) -> tuple[Flag, ...]:
     if case.loose_kg2[i] > 0 or case.loose_brought_kg2[i] > 0:
         return ()
     text = (
-        f"The reading of {units.show_date(o.day, year=True)} says {o.kg:,.0f} kg, where "
-        f"{expected_kg:,.0f} kg were expected: both count, each by how well it is known."
+        f"The reading of {units.show_date(o.day, year=True)} says {units.show_as(o.kg, 'kg')}, where "
+        f"{units.show_as(expected_kg, 'kg')} were expected: both count, each by how well it is known."
     )
     return (Flag("weighed", o.day, o.day, i, True, text, line=o.line),)
 
@@ -190,12 +190,14 @@ def _settled(case: Case, cells: Cells, i: int) -> tuple[Case, Flag] | None:
     day, next_day = (units.show_date(d, year=True) for d in (o.day, obs[int(np.argmax(later))].day))
     if if_wrong > if_right:
         text = (
-            f"The reading of {day} ({o.kg:,.0f} kg) fits neither with what came before it nor with the "
+            f"The reading of {day} ({units.show_as(o.kg, 'kg')}) fits neither with what came before it "
+            "nor with the "
             f"reading of {next_day}: it was set aside."
         )
         return wrong, Flag("outlier", o.day, o.day, i, False, text, line=o.line)
     text = (
-        f"The reading of {day} ({o.kg:,.0f} kg) does not fit with what came before it, but the reading of "
+        f"The reading of {day} ({units.show_as(o.kg, 'kg')}) does not fit with what came before it, but "
+        "the reading of "
         f"{next_day} bears it out: the days before it were not used to learn from."
     )
     before = max((p.day for p in obs[:i] if p.kind != "room"), default=o.day)
@@ -284,7 +286,8 @@ def _overfull(case: Case, flags: tuple[Flag, ...], found: _TooFull, *, believe: 
     if found.reading >= 0 and record.observations[found.reading].confirmed:
         day = units.show_date(came.day, year=True)
         text = (
-            f"The delivery of {day} ({came.kg or 0.0:,.0f} kg) cannot all have gone in on top of the level "
+            f"The delivery of {day} ({units.show_as(came.kg or 0.0, 'kg')}) cannot all have gone in on "
+            "top of the level "
             "before it: check the weigh note."
         )
         return Weighed(right, (*flags, Flag("delivery", came.day, came.day, -1, False, text)))

@@ -157,7 +157,8 @@ def _idle(case: Case, running: Floats, j: int, i: int) -> tuple[Flag, float] | N
 
 def _nothing_burned(first: date, last: date, expected_kg: float) -> Flag:
     text = (
-        f"Nothing was burned between {_day(first)} and {_day(last)}, where {expected_kg:,.0f} kg would be "
+        f"Nothing was burned between {_day(first)} and {_day(last)}, where "
+        f"{units.show_as(expected_kg, 'kg')} would be "
         "usual: house empty or boiler off? These days were not used to learn from."
     )
     return Flag("empty_house", first, last, -1, False, text)
@@ -273,8 +274,9 @@ def _spell_marks(left: LeftOver) -> Floats:
 def _outlier(case: Case, i: int, off_kg: float, z: float) -> Flag:
     o = case.record.observations[i]
     text = (
-        f"The reading of {_day(o.day)} ({o.kg:,.0f} kg) does not fit with the others, which say about "
-        f"{max(0.0, o.kg - off_kg):,.0f} kg: it was set aside."
+        f"The reading of {_day(o.day)} ({units.show_as(o.kg, 'kg')}) does not fit with the others, which "
+        "say about "
+        f"{units.show_as(max(0.0, o.kg - off_kg), 'kg')}: it was set aside."
     )
     return Flag("outlier", o.day, o.day, i, False, text, z, o.line)
 
@@ -292,25 +294,30 @@ def _bridge(case: Case, left: LeftOver, i: int, more_kg: float, z: float) -> tup
     if used < -0.05 * abs(expected) and not came:
         what, brought[i] = "missing_delivery", (2 * more_kg) ** 2
         text = (
-            f"The store rose by about {-used:,.0f} kg {span} with no delivery: is one missing from the list?"
+            f"The store rose by about {units.show_as(-used, 'kg')} {span} with no delivery: is one missing "
+            "from the list?"
         )
     elif came and not left.evidence.is_count.any() and (used < 0 or used > 2.5 * expected):
         what, brought[i] = "delivery", (2 * more_kg) ** 2
         better = came[0].kg or 0.0
         text = (
-            f"The delivery of {_day(came[0].day)} ({better:,.0f} kg) does not fit with the readings around "
-            f"it, which ask for about {max(0.0, better - more_kg):,.0f} kg: check the ticket."
+            f"The delivery of {_day(came[0].day)} ({units.show_as(better, 'kg')}) does not fit with the "
+            "readings around "
+            f"it, which ask for about {units.show_as(max(0.0, better - more_kg), 'kg')}: check the ticket."
         )
     elif used < EMPTY_SHARE * expected:
         what, loose[i] = "empty_house", (2 * more_kg) ** 2
         text = (
-            f"It looks as if the house was empty or the boiler off {span}: about {max(0.0, used):,.0f} kg "
-            f"burned where {expected:,.0f} kg would be usual. These days were not used to learn from."
+            f"It looks as if the house was empty or the boiler off {span}: about "
+            f"{units.show_as(max(0.0, used), 'kg')} "
+            f"burned where {units.show_as(expected, 'kg')} would be usual. These days were not used to "
+            "learn from."
         )
     else:
         loose[i] = (2 * more_kg) ** 2
         text = (
-            f"Unusual use {span}: about {used:,.0f} kg where {expected:,.0f} kg would be usual. "
+            f"Unusual use {span}: about {units.show_as(used, 'kg')} where "
+            f"{units.show_as(expected, 'kg')} would be usual. "
             "These days were not used to learn from."
         )
     better_case = replace(case, loose_kg2=loose, loose_brought_kg2=brought)

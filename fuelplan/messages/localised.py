@@ -14,9 +14,19 @@ from babel.units import UnknownUnitError, format_unit
 
 from fuelplan import units
 from fuelplan.messages.message import Message, message
-from fuelplan.messages.values import Day, Days, Money, Number, Own, Percent, Plain, Price, Quantity, Range
+from fuelplan.messages.values import (
+    Day,
+    Days,
+    Money,
+    Number,
+    Own,
+    Percent,
+    Plain,
+    Price,
+    Quantity,
+    Range,
+)
 
-KG_PER_SHORT_TON = 907.18474
 _CLDR = {
     "t": "mass-tonne",
     "kg": "mass-kilogram",
@@ -145,7 +155,7 @@ def _price(value: Price, locale: Locale) -> str | Message:
     if units.reader().system != "us":
         money = _money(value.per_kg * 1000, value.currency, 0, locale)
         return money if isinstance(money, Message) else f"{money}/t"
-    per_ton = Money(value.per_kg * KG_PER_SHORT_TON, value.currency)
+    per_ton = Money(value.per_kg * units.parse("1 short_ton", "mass"), value.currency)
     return message("price.per_short_ton", "{money} per short ton", money=per_ton)
 
 

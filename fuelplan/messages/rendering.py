@@ -14,7 +14,7 @@ from fuelplan.messages.catalogue import is_english, words_of
 from fuelplan.messages.chances import said_chance
 from fuelplan.messages.message import Message, Said
 from fuelplan.messages.values import Chance, Listed, Own, Plain, Value
-from fuelplan.units import Reader, for_reader, one_line, reader, written_for
+from fuelplan.units import Reader, as_read, one_line, reader, written_for
 
 _PLACE = re.compile(r"\{(\w+)\}")
 
@@ -53,9 +53,9 @@ def render(said: Message, whom: Reader | None = None) -> str:
 def as_text(said: Said) -> str:
     """Return the text of what a room says, for whom is written now.
 
-    In a text that is no message yet metric quantities are looked for; nothing is looked for in a message.
+    A text that is no message yet was made for its reader, or knows itself in both unit systems.
     """
-    return render(said) if isinstance(said, Message) else for_reader(said)
+    return render(said) if isinstance(said, Message) else as_read(said)
 
 
 def _text(said: Message, language: str) -> str:

@@ -13,6 +13,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.ordering import programme as dp
 from fuelplan.ordering.prices import Season, Tariff
 from fuelplan.ordering.stages import WEEK, Cases, Sums, cases, path_sums, wait_floor
@@ -259,8 +260,8 @@ def _amounts_that_fit(store: StoreLimits, usual: Tariff) -> NDArray[np.bool_]:
     fits: NDArray[np.bool_] = usual.amounts_kg <= room + 1e-9
     if not fits.any():
         raise StoreTooSmall(
-            f"the smallest drop on offer is {usual.amounts_kg[0]:,.0f} kg and the store takes {room:,.0f} kg "
-            "when "
+            f"the smallest drop on offer is {units.show_as(usual.amounts_kg[0], 'kg')} and the store takes "
+            f"{units.show_as(room, 'kg')} when "
             f"empty: ask for smaller drops, bagged fuel, or a larger store"
         )
     return fits

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.ordering.last_date import order_risk
 from fuelplan.ordering.optimum import StockValue
 from fuelplan.ordering.prices import Tariff
@@ -170,7 +171,7 @@ def _orders(played: _Played, offer: TodaysOffer, risk: float, room_kg: float) ->
     ):
         fits = bool(kg <= room_kg + 1e-9)
         cost = played.cost_of_order(float(kg), offer.arrival) + float(whole)
-        why = "" if fits else f"{room_kg:,.0f} kg surely fit at the delivery"
+        why = "" if fits else f"{units.show_as(room_kg, 'kg')} surely fit at the delivery"
         found.append(Alternative(float(kg), cost, risk, fits, why, float(whole), who))
     return found
 

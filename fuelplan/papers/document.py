@@ -13,7 +13,6 @@ from fuelplan.answers.how_big import (
     hours_words,
     option_said,
     still_as_likely,
-    tidy,
     winters_empty,
 )
 from fuelplan.charts.store import cost_alt, hopper_words, section_alt, section_table, winter_words
@@ -47,7 +46,7 @@ def _data(answer: SizeAnswer) -> dict[str, Any]:
         "question": answer.question,
         "answer": answer.sentence,
         "present": answer.present_said,
-        "why": tidy(answer.why),
+        "why": answer.why,
         "facts": _facts(answer),
         "sizes": _sizes(answer),
         "cost_alt": cost_alt(answer),
@@ -57,11 +56,11 @@ def _data(answer: SizeAnswer) -> dict[str, Any]:
         "section_note": _section_note(answer),
         "hopper": None if answer.hopper is None else _hopper(answer.hopper),
         "cellar": _cellar(answer),
-        "thumbs": [tidy(t.sentence) for t in answer.rules_of_thumb]
-        + ([tidy(answer.order_mark)] if answer.order_mark else []),
-        "fit": [[ANSWERS[f.answer], f.question, tidy(f.guidance), f.source, f.seen] for f in answer.fit],
+        "thumbs": [t.sentence for t in answer.rules_of_thumb]
+        + ([answer.order_mark] if answer.order_mark else []),
+        "fit": [[ANSWERS[f.answer], f.question, f.guidance, f.source, f.seen] for f in answer.fit],
         "assumptions": [[a.text, a.source] for a in answer.assumptions],
-        "questions": [tidy(q) for q in _own_questions(answer)],
+        "questions": list(_own_questions(answer)),
         "asks": sum(f.answer == "ask" for f in answer.fit),
         "cautions": [undeferred(c.text) for c in answer.cautions],
         "defer": DEFER,
@@ -91,7 +90,7 @@ def _facts(answer: SizeAnswer) -> list[list[str]]:
             f"{units.show(use.rule_kg, 'mass')} ({abs(use.rule_off_share):.0%} too "
             f"{'much' if use.rule_off_share > 0 else 'little'})",
         ],
-        ["Heat load", f"{answer.load_kw:.0f} kW, {answer.load_said}"],
+        ["Heat load", f"{units.show_as(answer.load_kw, 'kW', '.0f')}, {answer.load_said}"],
     ]
     best = answer.store
     if best is not None:
@@ -173,7 +172,7 @@ def _hopper(hopper: HopperPart) -> dict[str, Any]:
         else "filled while burning, as the maker allows"
     )
     return {
-        "why": tidy(hopper.why),
+        "why": hopper.why,
         "problems": [f"{p[0].upper()}{p[1:]}." for p in hopper.problems],
         "rows": rows,
         "bags": bags,
@@ -198,7 +197,7 @@ def _cellar(answer: SizeAnswer) -> dict[str, Any] | None:
             continue
         rows.append(
             [
-                ("best: " if i == answer.cellar.best else "") + tidy(b.words),
+                ("best: " if i == answer.cellar.best else "") + b.words,
                 units.show(b.usable_kg, "mass"),
                 f"{b.deliveries_per_year:.1f}" if b.deliveries_per_year else "–",
                 f"{b.empty_winters}",
@@ -209,7 +208,7 @@ def _cellar(answer: SizeAnswer) -> dict[str, Any] | None:
     note = (
         f"{left} further ways cannot be built: their sloped floors would reach the ceiling." if left else ""
     )
-    return {"sentence": tidy(answer.cellar.sentence), "rows": rows, "note": note}
+    return {"sentence": answer.cellar.sentence, "rows": rows, "note": note}
 
 
 def _own_questions(answer: SizeAnswer) -> Sequence[str]:

@@ -48,7 +48,7 @@ def dated(text: str) -> str:
         except ValueError:
             return found[0]
 
-    return _ISO.sub(turned, text)
+    return _ISO.sub(turned, units.as_read(text))
 
 
 def break_said(run: Run, pause: RunBreak) -> str:

@@ -9,6 +9,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.sizing.inputs import Costs, OrderRule, Sizes
 from fuelplan.sizing.play import Played, play
 from fuelplan.sizing.rules import Thumb, kg_per_kw, order_mark_rule, rules_of_thumb
@@ -276,13 +277,21 @@ def _problem(
 ) -> str | None:
     if sure_kg - rule.reserve_kg < rule.smallest_drop_kg:
         return (
-            f"can never work: {max(0.0, sure_kg):.0f} kg surely fit when it is empty, the smallest drop of "
-            f"{rule.smallest_drop_kg:.0f} kg and the reserve of {rule.reserve_kg:.0f} kg need "
-            f"{rule.smallest_drop_kg + rule.reserve_kg:.0f} kg"
+            f"can never work: {_kg(max(0.0, sure_kg))} surely fit when it is empty, the smallest drop of "
+            f"{_kg(rule.smallest_drop_kg)} and the reserve of {_kg(rule.reserve_kg)} need "
+            f"{_kg(rule.smallest_drop_kg + rule.reserve_kg)}"
         )
     if empty / winters > limit:
         return f"runs empty in {empty} of {said}: the smallest drop often fits too late"
     return None
+
+
+def _kg(mass_kg: float) -> str:
+    return units.show_as(mass_kg, "kg", ".0f")
+
+
+def _m3(volume_m3: float) -> str:
+    return units.show_as(volume_m3, "m3", ".0f")
 
 
 def wilson_high(cases: int, of: int, z: float = 1.645) -> float:
@@ -321,13 +330,10 @@ def _why(options: tuple[SizeOption, ...], best: int | None, low: int, high: int)
     """Say why the range is the best one."""
     if best is None:
         largest = max(options, key=lambda o: o.room_m3)
-        return f"No size in question works: the largest, {largest.room_m3:.0f} m3 of room, {largest.problem}."
+        return f"No size in question works: the largest, {_m3(largest.room_m3)} of room, {largest.problem}."
     a, b = options[low], options[high]
-    said = (
-        f"{a.room_m3:.0f} m3 of room"
-        if low == high
-        else f"Between {a.room_m3:.0f} and {b.room_m3:.0f} m3 of room"
-    )
+    first = _m3(a.room_m3) if units.reader().system == "us" else f"{a.room_m3:.0f}"
+    said = f"{_m3(a.room_m3)} of room" if low == high else f"Between {first} and {_m3(b.room_m3)} of room"
     drops = f"{a.deliveries_per_year:.1f}"
     if f"{b.deliveries_per_year:.1f}" != drops:
         drops += f" to {b.deliveries_per_year:.1f}"
@@ -345,11 +351,11 @@ def _why(options: tuple[SizeOption, ...], best: int | None, low: int, high: int)
     smaller = [o for o in options if o.room_m3 < a.room_m3]
     if smaller:
         nearest = max(smaller, key=lambda o: o.room_m3)
-        told.append(f"{nearest.room_m3:.0f} m3 {nearest.problem or _dearer(nearest, options[best])}")
+        told.append(f"{_m3(nearest.room_m3)} {nearest.problem or _dearer(nearest, options[best])}")
     larger = [o for o in options if o.room_m3 > b.room_m3]
     if larger:
         nearest = min(larger, key=lambda o: o.room_m3)
-        told.append(f"{nearest.room_m3:.0f} m3 {nearest.problem or _dearer(nearest, options[best])}")
+        told.append(f"{_m3(nearest.room_m3)} {nearest.problem or _dearer(nearest, options[best])}")
     return "; ".join(told) + "."
 
 

@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.sizing.answer import SizeOption, size_store
 from fuelplan.sizing.inputs import Costs, OrderRule, Sizes
 from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, StoreError
@@ -112,8 +113,8 @@ def _builds(
         for slopes in (1, 2):
             for slope in slopes_deg:
                 words = (
-                    f"{'one sloped floor' if slopes == 1 else 'two sloped floors'} at {slope:g} deg, "
-                    f"channel along the {along} of {length:g} m"
+                    f"{'one sloped floor' if slopes == 1 else 'two sloped floors'} at {slope:g}°, "
+                    f"channel along the {along} of {units.show_as(length, 'm', 'g')}"
                 )
                 guided = GUIDED_DEG[0] <= slope <= GUIDED_DEG[1]
                 try:
@@ -128,18 +129,20 @@ def _builds(
 def _sentence(
     length_m: float, width_m: float, height_m: float, builds: tuple[Build, ...], best: Build | None
 ) -> str:
-    room = f"A cellar of {length_m:g} x {width_m:g} x {height_m:g} m"
+    room = f"A cellar of {units.show_sides(length_m, width_m, height_m)}"
     if best is not None and best.option is not None:
         o = best.option
-        advice = "" if best.guided else " (outside the guidance of 40 to 45 deg: fuel stays lying)"
+        advice = "" if best.guided else " (outside the guidance of 40 to 45°: fuel stays lying)"
         return (
-            f"{room} is enough: {best.words}{advice} serves best, {o.usable_kg / 1000:.1f} t usable, "
+            f"{room} is enough: {best.words}{advice} serves best, "
+            f"{units.show_as(o.usable_kg / 1000, 't', '.1f')} usable, "
             f"{o.deliveries_per_year:.1f} deliveries a year, empty in {o.empty_winters} of "
             f"{o.winters_said}."
         )
     most = max((b for b in builds if b.option), key=lambda b: b.option.usable_kg if b.option else 0.0)
     assert most.option is not None
     return (
-        f"{room} is not enough: even with {most.words}, {most.option.usable_kg / 1000:.1f} t usable, "
+        f"{room} is not enough: even with {most.words}, "
+        f"{units.show_as(most.option.usable_kg / 1000, 't', '.1f')} usable, "
         f"it {most.option.problem}."
     )

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fuelplan import units
 from fuelplan.sizing.inputs import BULK_KG_PER_M3, USABLE_SHARE, SizingError
 
 ROOM_M3_PER_KW = 0.9
 RULE_KWH_PER_KG = 5.0
 YEARS_RULES: tuple[tuple[float, str], ...] = (
-    (1.0, "German pellet institute, up to 75 kW"),
+    (1.0, "German pellet institute"),
     (1.2, "quoted elsewhere"),
     (1.25, "quoted elsewhere"),
     (1.5, "quoted elsewhere"),
@@ -95,15 +96,23 @@ def rules_of_thumb(
     if not yearly_kg > 0:
         raise SizingError("the yearly use is a mass above zero")
     rule = room_rule(load_kw)
-    found = [
-        ("0.9 m3 of room per kW of heat load", "Austrian and German pellet associations", rule.usable_kg)
-    ]
+    found = [(_room_rule_name(), "Austrian and German pellet associations", rule.usable_kg)]
     for years, source in YEARS_RULES:
         if years == 1.0 and load_kw > YEAR_RULE_LIMIT_KW:
             continue
         name = "one year's need" if years == 1.0 else f"{years:g} years' need"
+        if years == 1.0:
+            source += f", up to {units.show_as(YEAR_RULE_LIMIT_KW, 'kW', 'g')}"
         found.append((name, source, years * yearly_kg))
     return tuple(_thumb(name, source, kg, yearly_kg, best_range_kg) for name, source, kg in found)
+
+
+def _room_rule_name() -> str:
+    """Return the associations' rule by the reader's measures."""
+    if units.reader().system == "us":
+        m3 = ROOM_M3_PER_KW * units.parse("10000 BTU/h", "power")
+        return f"{units.show_as(m3, 'm3', '.1f')} of room for each 10,000 BTU/h of heat load"
+    return f"{ROOM_M3_PER_KW:g} m³ of room per kW of heat load"
 
 
 def order_mark_rule(usable_kg: float, load_kg: float, needed_kg: float) -> str:
@@ -113,14 +122,22 @@ def order_mark_rule(usable_kg: float, load_kg: float, needed_kg: float) -> str:
     `needed_kg` is what must be left in the hungriest month. [kg]
     """
     mark_kg = usable_kg - LOAD_SHARE_THAT_FITS * load_kg
-    rule = f"Order when 80 % of the load fits (UK guide): in {usable_kg / 1000:.1f} t of usable store"
+    rule = f"Order when 80 % of the load fits (UK guide): in {_t(usable_kg)} of usable store"
     if mark_kg < 0:
-        return f"{rule} a load of {load_kg / 1000:.1f} t never fits by that rule."
+        return f"{rule} a load of {_t(load_kg)} never fits by that rule."
     end = "which is early enough" if mark_kg >= needed_kg else "which is too late in a cold month"
     return (
-        f"{rule} and with loads of {load_kg / 1000:.1f} t that is at {mark_kg:.0f} kg left, {end}: "
-        f"this building needs {needed_kg:.0f} kg left in its hungriest month."
+        f"{rule} and with loads of {_t(load_kg)} that is at {_kg(mark_kg)} left, {end}: "
+        f"this building needs {_kg(needed_kg)} left in its hungriest month."
     )
+
+
+def _t(mass_kg: float) -> str:
+    return units.show_as(mass_kg / 1000, "t", ".1f")
+
+
+def _kg(mass_kg: float) -> str:
+    return units.show_as(mass_kg, "kg", ".0f")
 
 
 def _thumb(name: str, source: str, kg: float, yearly_kg: float, best_kg: tuple[float, float] | None) -> Thumb:
@@ -136,5 +153,6 @@ def _thumb(name: str, source: str, kg: float, yearly_kg: float, best_kg: tuple[f
         how = f"{off:.0%} above the larger end of the best range here"
     else:
         off, how = 0.0, "inside the best range here"
-    sentence = f"{name[0].upper()}{name[1:]} ({source}): {kg / 1000:.1f} t in {room:.0f} m3 of room, {how}."
+    volume = units.show_as(room, "m3", ".0f")
+    sentence = f"{name[0].upper()}{name[1:]} ({source}): {_t(kg)} in {volume} of room, {how}."
     return Thumb(name, source, room, kg, off, kg / yearly_kg, sentence)

@@ -8,6 +8,8 @@ from math import floor
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fuelplan import units
+
 Floats = NDArray[np.float64]
 
 WATER_KWH_PER_L_K = 1.163e-3  # physics: 55 l over 40 K hold 2.56 kWh
@@ -112,7 +114,7 @@ def size_rules(
         rules.append(SizeRule(german, "law in Germany", "1. BImSchV §5"))
     elif by_hand:
         by_kw = german <= LITRES_PER_KW_BY_HAND * rated_kw
-        how = "55 l per kW" if by_kw else "12 l per litre of fuel chamber"
+        how = _per_power(LITRES_PER_KW_BY_HAND) if by_kw else "12 litres for each litre of fuel chamber"
         rules.append(SizeRule(german, "boilers fed by hand", f"guidance: {how}"))
     rules += [
         SizeRule(litres_eu_test(rated_kw, by_hand=by_hand), "buffer of the test", "EU 2015/1189"),
@@ -126,7 +128,11 @@ def size_rules(
         )
         if batch_kwh is not None:
             rules.append(
-                SizeRule(batch_kwh / heat_held_kwh(1.0, 40.0), "takes one full load over 40 K", "arithmetic")
+                SizeRule(
+                    batch_kwh / heat_held_kwh(1.0, 40.0),
+                    f"takes one full load over {units.show_as(40.0, 'K')}",
+                    "arithmetic",
+                )
             )
     return tuple(sorted(rules, key=lambda r: -r.litres))
 
@@ -310,9 +316,17 @@ def _taken_at(taken: Floats, hours: Floats, at_h: float, rate: float) -> float:
     return float(np.interp(at_h, hours, taken)) + max(0.0, at_h - float(hours[-1])) * rate
 
 
+def _per_power(litres_per_kw: float) -> str:
+    """Return a volume for each kilowatt, or for each 10,000 BTU an hour."""
+    if units.reader().system == "us":
+        volume = units.show_as(litres_per_kw * units.parse("10000 BTU/h", "power"), "l", ".0f")
+        return f"{volume} for each 10,000 BTU/h"
+    return f"{litres_per_kw:g} l per kW"
+
+
 def _say(held: float, hours: float | None, now: int, then: int, first: float | None) -> str:
     lasts = "longer than looked ahead" if hours is None else f"for {_hours(hours)}"
-    text = f"The buffer holds about {held:.0f} kWh of usable heat, which lasts {lasts}. "
+    text = f"The buffer holds about {units.show_as(held, 'kWh', '.0f')} of usable heat, which lasts {lasts}. "
     when_empty = f"Lit when it is empty, {_loads(then)} would fit."
     if now > 0:
         return text + f"{_loads(now).capitalize()} would fit now. {when_empty}"

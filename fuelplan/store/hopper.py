@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from fuelplan import units
+
 How = Literal["hand", "auger", "suction"]
 
 # Guidance for suction lines: at most 20 m and two floors. Two floors are taken as 6 m (our reading).
@@ -107,14 +109,14 @@ class Conveying:
             raise HopperError("length and rise of the suction line are metres from zero up")
         if self.line_m > self.line_limit_m:
             raise HopperError(
-                f"a suction line of {self.line_m:g} m is longer than the {self.line_limit_m:g} m it can "
+                f"a suction line of {_m(self.line_m)} is longer than the {_m(self.line_limit_m)} it can "
                 f"convey over "
-                "(guidance: 20 m and two floors); move the hopper or the store nearer, or use an auger"
+                f"(guidance: {_m(20.0)} and two floors); move the hopper or the store nearer, or use an auger"
             )
         if self.rise_m > self.rise_limit_m:
             raise HopperError(
-                f"a suction line that rises {self.rise_m:g} m lifts higher than the {self.rise_limit_m:g} "
-                f"m it can "
+                f"a suction line that rises {_m(self.rise_m)} lifts higher than the {_m(self.rise_limit_m)} "
+                f"it can "
                 "(guidance: two floors); move the hopper or the store nearer"
             )
 
@@ -179,3 +181,7 @@ def bags(kg: float, bag_kg: float = 15.0) -> int:
     if not (kg >= 0 and bag_kg > 0):
         raise HopperError(f"{kg:g} kg in bags of {bag_kg:g} kg: write amounts above zero")
     return math.ceil(kg / bag_kg - 1e-9)
+
+
+def _m(length_m: float) -> str:
+    return units.show_as(length_m, "m", "g")

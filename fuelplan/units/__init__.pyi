@@ -3,8 +3,8 @@ from .amounts import PALLET_BAGS as PALLET_BAGS
 from .amounts import Amount as Amount
 from .amounts import parse_amount as parse_amount
 from .amounts import parse_mass as parse_mass
-from .converting import for_reader as for_reader
-from .converting import in_us_units as in_us_units
+from .both import as_read as as_read
+from .both import in_both_systems as in_both_systems
 from .money import CURRENCIES as CURRENCIES
 from .money import FuelPrice as FuelPrice
 from .money import parse_money as parse_money
@@ -42,6 +42,12 @@ from .showing import show_money as show_money
 from .showing import show_odds as show_odds
 from .showing import show_price as show_price
 from .showing import show_range as show_range
+from .showing_as import measured_as as measured_as
+from .showing_as import show_as as show_as
+from .showing_as import show_energy_per as show_energy_per
+from .showing_as import show_price_as as show_price_as
+from .showing_as import show_range_as as show_range_as
+from .showing_as import show_sides as show_sides
 from .table import QUANTITIES as QUANTITIES
 from .trade import BAG_KG as BAG_KG
 from .trade import bought_in as bought_in

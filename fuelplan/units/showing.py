@@ -131,9 +131,14 @@ def show(
         return "not known"
     found = measured(value, quantity, system, digits=digits, unit=unit, decimals=decimals)
     fixed = decimals is not None and (system or reader().system) == "metric"
-    number = f"{found.number:,.{found.decimals}f}" if fixed else _rounded(found.number, found.decimals)
-    text = _with(number, found.word)
+    text = written_out(found, fixed=fixed)
     return f"about {text}" if about else text
+
+
+def written_out(found: Measured, *, fixed: bool = False) -> str:
+    """Return a measured quantity with its unit: "2.1 t"; with `fixed` every decimal is written."""
+    number = f"{found.number:,.{found.decimals}f}" if fixed else _rounded(found.number, found.decimals)
+    return _with(number, found.word)
 
 
 def measured(
@@ -154,7 +159,8 @@ def measured(
         step, found = _step_of(quantity, unit)
     number = _in_unit(value, found)
     known = decimals if metric and decimals is not None else step.decimals
-    if known is None:
+    small = quantity == "temperature_difference" and not metric and abs(number) < 10
+    if known is None or small:  # 0.25 K is 0.45 °F, not 0 °F
         known = _decimals(abs(number), digits)
     return Measured(round(number, known), max(known, 0), step.unit, step.word)
 

@@ -10,6 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.weather.record import Codes, DailyWeather, Floats, Origin, Source
 from fuelplan.weather.seasons import MONTHS, covers_the_year, fit_cycle, month_index
 
@@ -145,9 +146,7 @@ def without_impossible(weather: DailyWeather) -> tuple[DailyWeather, tuple[str, 
         damp = (weather.humidity_pct < 0) | (weather.humidity_pct > 100)
     notes = []
     if out.any():
-        notes.append(
-            f"{int(out.sum())} days outside of {LOWEST_C:g} to {HIGHEST_C:g} °C were taken as unknown."
-        )
+        notes.append(_out_of_range(int(out.sum())))
     if crossed.any():
         notes.append(
             f"{int(crossed.sum())} days whose mean, minimum and maximum contradict each other were "
@@ -303,3 +302,12 @@ def _fills(weather: DailyWeather, missing: Flags) -> tuple[Filled, ...]:
                 Filled(first, weather.first_day + timedelta(days=d - 1), Origin(int(weather.origin[c])))
             )
     return tuple(fills)
+
+
+def _out_of_range(days: int) -> str:
+    return units.in_both_systems(
+        lambda: (
+            f"{days} days outside of {units.show_range_as(LOWEST_C, HIGHEST_C, 'degC')} were taken as "
+            "unknown."
+        )
+    )

@@ -10,6 +10,7 @@ from typing import Literal
 
 import numpy as np
 
+from fuelplan import units
 from fuelplan.weather.generator import USUAL_SHARES, Generator, fit_generator
 from fuelplan.weather.outlook import FADE_DAYS, lay_over
 from fuelplan.weather.record import LOTS, DailyWeather, Dates, Floats, Forecast, Ints, Origin, Winters
@@ -318,10 +319,21 @@ def _without_the_future(weather: DailyWeather, first_day: date, days: int, hinds
 def _trend_note(cycle: Cycle, trend: Trend | None) -> tuple[str, ...]:
     if trend is None:
         return ()
+    per_year = cycle.slope_c_per_year
     return (
-        f"Past years are corrected for a warming of {10 * cycle.slope_c_per_year:.2f} K per decade "
-        f"(the record's own slope drawn towards {trend.regional_k_per_decade:g}).",
+        units.in_both_systems(
+            lambda: (
+                f"Past years are corrected for a warming of {units.show_as(10 * per_year, 'K', '.2f')} per "
+                f"decade (the record's own slope drawn towards {_regional(trend)})."
+            )
+        ),
     )
+
+
+def _regional(trend: Trend) -> str:
+    """Return the warming of the region, which in metric units stands behind another figure in kelvin."""
+    slope = trend.regional_k_per_decade
+    return units.show_as(slope, "K", "g") if units.reader().system == "us" else f"{slope:g}"
 
 
 def _with_forecast(winters: Winters, forecast: Forecast | None, cycle: Cycle) -> Winters:

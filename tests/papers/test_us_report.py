@@ -18,11 +18,11 @@ CELLAR = "2.1 x 2.6 x 2.2 m"
 METRIC = re.compile(r"\d[\d.,]*[ \u00a0](?:kg|t|m|cm|m³|°C|K|kW|kWh)(?![\w/³²])")
 
 
-def _texts(data: object) -> list[str]:
+def texts_of(data: object) -> list[str]:
     if isinstance(data, str):
         return [data]
     parts = data.values() if isinstance(data, dict) else data if isinstance(data, list) else []
-    return [text for part in parts for text in _texts(part)]
+    return [text for part in parts for text in texts_of(part)]
 
 
 @pytest.fixture(scope="module")
@@ -35,8 +35,8 @@ def answer() -> answers.SizeAnswer:
 def test_the_report_is_written_in_the_readers_units(answer: answers.SizeAnswer) -> None:
     """Pounds, feet and degrees Fahrenheit, the month before the day; for everybody else as before."""
     with written_for(Reader("us", "month first")):
-        us = _texts(document_of(answer))
-    metric = _texts(document_of(answer_for(HOUSE, "2026-01-15", 1, CELLAR)))
+        us = texts_of(document_of(answer))
+    metric = texts_of(document_of(answer_for(HOUSE, "2026-01-15", 1, CELLAR)))
     assert sum(bool(METRIC.search(text)) for text in metric) > 40
     assert [text for text in us if METRIC.search(text)] == []
     assert "January 15, 2026" in us and "15 January 2026" in metric

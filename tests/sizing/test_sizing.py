@@ -197,7 +197,7 @@ def test_the_best_range_is_said_with_its_reason() -> None:
     low, high = answer.best_range_m3
     assert low <= answer.options[answer.best].room_m3 <= high
     assert high < 40
-    assert f"Between {low:.0f} and {high:.0f} m3 of room" in answer.why
+    assert f"Between {low:.0f} and {high:.0f} m³ of room" in answer.why
     assert "runs empty in" in answer.why
     assert "mostly for the store itself" in answer.why
     for o in answer.options:
@@ -256,7 +256,7 @@ def test_a_cellar_the_other_way_round() -> None:
     assert answer.enough
     assert answer.best is not None
     assert (answer.best.slopes, answer.best.slope_deg, answer.best.along) == (2, 40.0, "length")
-    assert "is enough: two sloped floors at 40 deg" in answer.sentence
+    assert "is enough: two sloped floors at 40°" in answer.sentence
     works = [b for b in answer.builds if b.guided and b.option is not None and b.option.works]
     assert answer.best.option is not None
     assert answer.best.option.usable_kg == max(b.option.usable_kg for b in works if b.option is not None)

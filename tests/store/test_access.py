@@ -221,7 +221,7 @@ def test_fire_thresholds_are_never_a_verdict() -> None:
     unset = fire_line(7000.0, 11.0, None)
     assert {x.answer for x in (above, below, litres, unset)} == {"ask"}
     assert "7,000 kg here, above the 6,500 kg" in above.seen
-    assert "11 m3 here, not above the 15 m3" in below.seen
+    assert "11 m³ here, not above the 15 m³" in below.seen
     assert "11,000 l here, above the 10,000 l" in litres.seen
     assert "no threshold set" in unset.seen
 

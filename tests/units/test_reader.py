@@ -54,33 +54,6 @@ def test_fields_for_a_day_are_filled_in_as_the_country_writes(country: str | Non
     assert reading.date_field(country) == form
 
 
-@pytest.mark.parametrize(
-    ("metric", "us"),
-    [
-        (
-            "About 1.9 t left (1.5 to 2.2 t; 12 days old).",
-            "About 4,200 lb left (3,300 to 4,900 lb; 12 days old).",
-        ),
-        ("3,000 kg at 322.00 EUR a tonne", "6,600 lb at 292.11 EUR per short ton"),
-        ("below 17.8 °C, 1 K colder", "below 64 °F, 1.8 °F colder"),
-        ("-5 °C and 10 °C", "23 °F and 50 °F"),
-        (
-            "a warming of 0.25 K a decade, 1 to 2 K warmer",
-            "a warming of 0.45 °F a decade, 1.8 to 3.6 °F warmer",
-        ),
-        ("a 15 kW boiler, 22 m of hose", "a 51,000 BTU/h boiler, 72 ft of hose"),
-        ("A cellar of 2.1 x 2.6 x 2.2 m", "A cellar of 6.9 ft x 8.5 ft x 7.2 ft"),
-        ("a bag of 40 × 60 cm", "a bag of 16 in x 24 in"),
-        ('you wrote "20 kg" and 20 kg', 'you wrote "20 kg" and 44 lb'),
-        ("310 EUR/t, 4.8 kWh/kg, 5 m/s, 12 months", "281 EUR per short ton, 4.8 kWh/kg, 5 m/s, 12 months"),
-        ("2026-01-15, EN 303-5, 1 in 50", "2026-01-15, EN 303-5, 1 in 50"),
-    ],
-)
-def test_sentences_are_turned_into_us_units(metric: str, us: str) -> None:
-    """Numbers with units are converted, with the digits that were known; all else stays."""
-    assert units.in_us_units(metric) == us
-
-
 # Pages -----------------------------------------------------------------------------------------------------
 
 

@@ -11,5 +11,4 @@ from .words import room as room
 from .words import room_ends as room_ends
 from .words import size_said as size_said
 from .words import still_as_likely as still_as_likely
-from .words import tidy as tidy
 from .words import winters_empty as winters_empty

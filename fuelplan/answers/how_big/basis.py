@@ -18,9 +18,9 @@ from fuelplan.answers.money import season_of
 from fuelplan.answers.setting import Setting, WhatIf, setting_of
 from fuelplan.answers.store_words import (
     ASK_INLET,
-    FREE_HEIGHT_SOURCE,
     asked_of_store,
     free_height_said,
+    free_height_source,
 )
 from fuelplan.answers.weather_of_site import SiteWeather
 from fuelplan.learning import LevelUnknown
@@ -217,7 +217,7 @@ def _load(site: Site, setting: Setting, weather: DailyWeather) -> tuple[float, s
         two = rolling_sums(weather.mean_c, 2) / 2
         outdoor, where = float(np.nanmin(two)), "the coldest two days of the weather record"
     load = setting.need.design_kw(given.indoor_c, outdoor)
-    return load, f"worked out from the heat need at {outdoor:.0f} °C, {where}"
+    return load, f"worked out from the heat need at {units.show_as(outdoor, 'degC', '.0f')}, {where}"
 
 
 def _costs(
@@ -233,14 +233,17 @@ def _costs(
         per_kg = PRICE_PER_KG
         taken.append(
             Assumption(
-                f"Pellets cost {1000 * per_kg:.0f} {currency}/t", "our assumption; the folder names no price"
+                f"Pellets cost {units.show_price_as(per_kg, currency, '.0f', '/t')}",
+                "our assumption; the folder names no price",
             )
         )
         asked.append("What do pellets cost here, all charges and tax included?")
     else:
         taken.append(
             Assumption(
-                f"Pellets cost {1000 * per_kg:.0f} {currency}/t in a drop of 5 t, {price_said}", "the folder"
+                f"Pellets cost {units.show_price_as(per_kg, currency, '.0f', '/t')} in a drop of "
+                f"{units.show_as(PRICED_DROP_KG / 1000, 't')}, {price_said}",
+                "the folder",
             )
         )
     in_season = float(season.factor[as_of.month - 1])
@@ -344,19 +347,23 @@ def _burning(
             source,
         ),
         Assumption(kilogram, setting.explanation[-1].removesuffix(".")),
-        Assumption(
-            f"A cubic metre of pellets weighs {setting.store.bulk_kg_per_m3:.0f} kg; what "
-            f"surely fits is reckoned at "
-            f"{setting.store.bulk_low_kg_per_m3:.0f} kg",
-            "ENplus table, ISO 17225-2",
-        ),
-    )
+        Assumption(_weighs(setting.store.bulk_kg_per_m3, setting.store.bulk_low_kg_per_m3),
+                   "ENplus table, ISO 17225-2"),
+    )  # fmt: skip
+
+
+def _weighs(usual: float, low: float) -> str:
+    """Return how dense pellets lie, by the reader's measures. [kg/m3]"""
+    if units.reader().system == "us":
+        texts = (units.show(density, "density").replace("/cu ft", "") for density in (usual, low))
+        return "A cubic foot of pellets weighs {}; what surely fits is reckoned at {}".format(*texts)
+    return f"A cubic metre of pellets weighs {usual:.0f} kg; what surely fits is reckoned at {low:.0f} kg"
 
 
 def _of_the_store(setting: Setting) -> tuple[Assumption, ...]:
     """Return what is taken about the room above a full store."""
     said = free_height_said(setting.site.table, setting.store).removesuffix(ASK_INLET).strip()
-    return (Assumption(said.removesuffix("."), FREE_HEIGHT_SOURCE),) if said else ()
+    return (Assumption(said.removesuffix("."), free_height_source()),) if said else ()
 
 
 def _asked_of_building(site: Site) -> tuple[str, ...]:

@@ -147,18 +147,20 @@ def _assumed(basis: Basis) -> tuple[Assumption, ...]:
         Assumption(
             f"On the first of each month somebody looks and orders in time for "
             f"{rule.lead_days} days' lead time, drops of "
-            f"{rule.smallest_drop_kg / 1000:g} to {rule.largest_drop_kg / 1000:g} t, a reserve "
-            f"of {rule.reserve_kg:.0f} kg; no winter is "
+            f"{units.show_range_as(rule.smallest_drop_kg / 1000, rule.largest_drop_kg / 1000, 't')}, a "
+            "reserve "
+            f"of {units.show_as(rule.reserve_kg, 'kg', '.0f')}; no winter is "
             "planned with its own weather",
             "a monthly order-up-to rule, our choice",
         ),
         Assumption(
-            f"Before anyone notices, rooms may cool by {given.sag_k:g} K with a time constant "
+            f"Before anyone notices, rooms may cool by {units.show_as(given.sag_k, 'K', 'g')} with a "
+            "time constant "
             f"of {given.time_constant_h:g} h, and the "
-            f"buffer by {given.spread_k:g} K",
+            f"buffer by {units.show_as(given.spread_k, 'K', 'g')}",
             "the folder, or our assumption",
         ),
-        Assumption(f"Heat load {basis.load_kw:.0f} kW", basis.load_said),
+        Assumption(f"Heat load {units.show_as(basis.load_kw, 'kW', '.0f')}", basis.load_said),
     ]
     if isinstance(basis.setting.store.shape, FlatRoom | SlopedRoom):
         found.append(
@@ -170,7 +172,8 @@ def _assumed(basis: Basis) -> tuple[Assumption, ...]:
     if basis.site.table.conveying is None:
         found.append(
             Assumption(
-                f"The hopper is filled by suction over {ASSUMED.line_m:g} m, never from 22 to "
+                f"The hopper is filled by suction over {units.show_as(ASSUMED.line_m, 'm', 'g')}, never "
+                "from 22 to "
                 f"6, the fire burnt out first",
                 "our assumption",
             )

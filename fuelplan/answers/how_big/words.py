@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 
 from fuelplan import units
 from fuelplan.answers.how_big.answer import BufferPart, HopperPart, SizeAnswer
@@ -12,11 +11,6 @@ from fuelplan.answers.how_big.store import Sized
 from fuelplan.sizing import COST_TOLERANCE, SizeOption
 
 SAME_SIZE = 0.03  # holding so much more or less than the range is still in it
-
-
-def tidy(text: str) -> str:
-    """Return a sentence of the model rooms with the signs that people read."""
-    return re.sub(r"(\d) deg\b", r"\1°", re.sub(r"\bm3\b", "m³", re.sub(r"\bcm2\b", "cm²", text)))
 
 
 def room_range(low_m3: float, high_m3: float) -> str:
@@ -71,7 +65,7 @@ def store_sentence(sized: Sized) -> str:
     """Return how big the store should be: one size first, then what costs about the same."""
     answer, thing = sized.answer, sized.asked.thing
     if answer.best is None or answer.best_range_m3 is None:
-        return tidy(answer.why)
+        return answer.why
     low, high = answer.best_range_m3
     best = answer.options[answer.best]
     drops = deliveries(best.deliveries_per_year, best.deliveries_per_year)
@@ -191,8 +185,14 @@ def buffer_sentence(buffer: BufferPart) -> str:
     rule = buffer.rules[0]
     text = (
         f"The strictest rule {'for a boiler fed by hand' if buffer.by_hand else 'looked at'} asks for a "
-        f"buffer of about {round(buffer.asked_l, -1):,.0f} litres ({rule.rule}; {rule.source})"
+        f"buffer of about {_litres(round(buffer.asked_l, -1))} ({rule.rule}; {rule.source})"
     )
     if buffer.present_l <= 0:
         return f"{text}; the folder names none."
+    if units.reader().system == "us":
+        return f"{text}; yours holds {_litres(buffer.present_l)}."
     return f"{text}; yours holds {buffer.present_l:,.0f}."
+
+
+def _litres(volume_l: float) -> str:
+    return units.show_as(volume_l, "l", word="litres")

@@ -22,6 +22,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.answers.round.noted_words import customer_said
 from fuelplan.answers.round.rows import serves
 from fuelplan.records.round import Deliveries, Order, PublishedStop, Round
@@ -66,7 +67,7 @@ class ToConfirm:
         """The question in words; days as 2026-01-20."""
         order = f" for order {self.order}" if self.order else ""
         return (
-            f"{self.name} ({self.customer}): {self.kg:,.0f} kg {self.klass} were published for "
+            f"{self.name} ({self.customer}): {units.show_as(self.kg, 'kg')} {self.klass} were published for "
             f"{self.day.isoformat()} with {self.tanker}{order}. Did they come?"
         )
 
@@ -270,15 +271,28 @@ def _rest(round_: Round, order: Order, came: Sequence[_Note]) -> tuple[float | N
     last = max(note.day for note in came)
     who = f"Order {order.order} of {customer_said(round_, order.customer)}"
     if order.kg is None or kg >= (1 - REST_SHARE / 2) * order.kg:
-        return None, f"{who} has come: {kg:,.0f} kg on {last.isoformat()}."
+        return None, units.in_both_systems(
+            lambda: f"{who} has come: {units.show_as(kg, 'kg')} on {last.isoformat()}."
+        )
     rest = order.kg - kg
     least = float(round_.customers.smallest_drop_kg[round_.customers.number_of[order.customer]])
-    part = f"{who}: {kg:,.0f} of {order.kg:,.0f} kg came on {last.isoformat()}"
-    if any(note.full for note in came):
-        return None, f"{part} and filled the store; it counts as done."
-    if rest < max(least, REST_SHARE * order.kg):
-        return None, f"{part}; it counts as done. Enter a new order if the rest is wanted."
-    return rest, f"{part}; {rest:,.0f} kg stay ordered. Take the order out if they are not wanted."
+    full = any(note.full for note in came)
+    done = full or rest < max(least, REST_SHARE * order.kg)
+    ordered_kg = order.kg
+
+    def say() -> str:
+        some = units.show_as(kg, "kg")
+        if units.reader().system != "us":
+            some = some.removesuffix(" kg")
+        part = f"{who}: {some} of {units.show_as(ordered_kg, 'kg')} came on {last.isoformat()}"
+        if full:
+            return f"{part} and filled the store; it counts as done."
+        if done:
+            return f"{part}; it counts as done. Enter a new order if the rest is wanted."
+        stays = units.show_as(rest, "kg")
+        return f"{part}; {stays} stay ordered. Take the order out if they are not wanted."
+
+    return None if done else rest, units.in_both_systems(say)
 
 
 def _with(round_: Round, said: Sequence[_Note]) -> Deliveries:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from fuelplan import units
 from fuelplan.records.round import Happening, Round, Wish
 
 
@@ -21,7 +22,7 @@ def happening_said(round_: Round, what: Happening) -> str:
     if what.what == "slow roads":
         of = f"× {what.factor:g}" + (f" around {what.depot}" if what.depot else "")
     if what.kg is not None:
-        of += f", {what.kg:,.0f} kg"
+        of += f", {units.show_as(what.kg, 'kg')}"
     if what.klass:
         of += f", {what.klass}"
     until = f" to {what.until.isoformat()}" if what.until != what.day else ""

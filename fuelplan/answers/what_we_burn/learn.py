@@ -19,7 +19,7 @@ from fuelplan.answers.what_we_burn.price_season import PriceSeason, price_season
 from fuelplan.answers.what_we_burn.textbook import Estimate as Estimate
 from fuelplan.answers.what_we_burn.textbook import Learned, Textbook, textbook_line
 from fuelplan.learning import Efficiency, Interval, Posterior, SignatureError, seasonal_efficiency
-from fuelplan.messages import Message, Number, in_document, message
+from fuelplan.messages import Message, Quantity, in_document, message
 from fuelplan.ordering.prices import HistoryError, HistoryTooShort
 from fuelplan.records.site import Site
 from fuelplan.weather import DailyWeather, Warming, record_warming, usual_year
@@ -192,16 +192,20 @@ def _warming_said(found: Warming) -> Message:
     """Return how fast the weather record warmed, and what past winters are corrected for."""
     return message(
         "learn.warming",
-        "The place's own warming over {years} years: {own} K per decade, give or take {error} (standard "
+        "The place's own warming over {years} years: {own} per decade, give or take {error} (standard "
         "error that allows for warm years in a row: Newey–West, {lags} lags; {plain} without). Past winters "
-        "are corrected for {used} K per decade: the place's own warming, adjusted towards its region's.",
+        "are corrected for {used} per decade: the place's own warming, adjusted towards its region's.",
         years=found.years,
-        own=Number(found.k_per_decade, 2),
-        error=Number(found.se_k_per_decade, 2),
+        own=_per_decade(found.k_per_decade),
+        error=_per_decade(found.se_k_per_decade),
         lags=found.lags,
-        plain=Number(found.plain_se_k_per_decade, 2),
-        used=Number(found.used_k_per_decade, 2),
+        plain=_per_decade(found.plain_se_k_per_decade),
+        used=_per_decade(found.used_k_per_decade),
     )
+
+
+def _per_decade(kelvin: float) -> Quantity:
+    return Quantity(kelvin, "temperature_difference", unit="K", decimals=2)
 
 
 def _metered_efficiency(setting: Setting, posterior: Posterior) -> Efficiency | None:

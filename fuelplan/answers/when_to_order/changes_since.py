@@ -133,5 +133,5 @@ def _weather_reason(site: Site, weather: SiteWeather, first: date, last: date) -
     off = float(np.mean(days.mean_c - expected)) if len(days) else 0.0
     if abs(off) < WORTH_SAYING_K:
         return ["The weather since then was about as usual."]
-    how = f"{abs(off):.0f} K" if abs(off) >= 1 else "a little"
+    how = units.show_as(abs(off), "K") if abs(off) >= 1 else "a little"
     return [f"The days since then were {how} {'warmer' if off > 0 else 'colder'} than usual."]

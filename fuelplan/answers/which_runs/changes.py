@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from fuelplan import units
 from fuelplan.answers.which_runs.answer import Run, RunStop, WishNotKept, clock
 from fuelplan.answers.which_runs.kept import Kept
 from fuelplan.answers.which_runs.needs import Week
@@ -36,14 +37,24 @@ def changes_of(round_: Round, kept: Kept, runs: Sequence[Run]) -> list[str]:
             others = any(p[1].customer == s.customer for p in places)
             what = _other_day(s, min(later, key=lambda p: p[0].day, default=None), others)
         if what:
-            out.append(f"{_who(round_, s.customer)}: {what}.")
+            out.append(_of_customer(_who(round_, s.customer), what))
     for run, stop in places:
         if run.frozen and (run.day, stop.customer, stop.klass) not in told:
-            out.append(
-                f"{_who(round_, stop.customer)}: put into the published run {run.trip} of {run.tanker} on "
-                f"{run.day.isoformat()}, {stop.kg:,.0f} kg at {clock(stop.arrive_h)}."
-            )
+            out.append(_put_in(_who(round_, stop.customer), run, stop))
     return out
+
+
+def _of_customer(who: str, what: str) -> str:
+    return units.in_both_systems(lambda: f"{who}: {units.as_read(what)}.")
+
+
+def _put_in(who: str, run: Run, stop: RunStop) -> str:
+    return units.in_both_systems(
+        lambda: (
+            f"{who}: put into the published run {run.trip} of {run.tanker} on {run.day.isoformat()}, "
+            f"{units.show_as(stop.kg, 'kg')} at {clock(stop.arrive_h)}."
+        )
+    )
 
 
 def _who(round_: Round, customer: str) -> str:
@@ -60,8 +71,16 @@ def _same_day(round_: Round, s: PublishedStop, found: Place) -> str:
         told = window_of(round_, s)
         parts.append(f"at {clock(stop.arrive_h)} instead of {clock(s.arrive_h)}{_told(told, stop)}")
     if abs(stop.kg - s.kg) > SAME_KG:
-        parts.append(f"{stop.kg:,.0f} kg instead of {s.kg:,.0f} kg")
-    return f"on {s.day.isoformat()} {', '.join(parts)}" if parts else ""
+        parts.append(_instead(stop.kg, s.kg))
+    if not parts:
+        return ""
+    return units.in_both_systems(lambda: f"on {s.day.isoformat()} {', '.join(map(units.as_read, parts))}")
+
+
+def _instead(now_kg: float, before_kg: float) -> str:
+    return units.in_both_systems(
+        lambda: f"{units.show_as(now_kg, 'kg')} instead of {units.show_as(before_kg, 'kg')}"
+    )
 
 
 def _told(told: tuple[float, float] | None, stop: RunStop) -> str:
@@ -80,8 +99,10 @@ def _other_day(s: PublishedStop, place: Place | None, others: bool) -> str:
     if place is None:
         return f"{before}, on no run then" if others else f"{before}, on no run"
     run, stop = place
-    kg = f", {stop.kg:,.0f} kg instead of {s.kg:,.0f} kg" if abs(stop.kg - s.kg) > SAME_KG else ""
-    return f"{before}, now on {run.day.isoformat()} with {run.tanker} at {clock(stop.arrive_h)}{kg}"
+    now = f"{before}, now on {run.day.isoformat()} with {run.tanker} at {clock(stop.arrive_h)}"
+    if abs(stop.kg - s.kg) <= SAME_KG:
+        return now
+    return units.in_both_systems(lambda: f"{now}, {units.as_read(_instead(stop.kg, s.kg))}")
 
 
 def wishes_not_kept(

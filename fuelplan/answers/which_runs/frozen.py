@@ -8,6 +8,7 @@ from datetime import date
 
 import numpy as np
 
+from fuelplan import units
 from fuelplan.answers.round.rows import CREDIT_STOP, serves
 from fuelplan.answers.which_runs.answer import clock
 from fuelplan.answers.which_runs.told import TINY_H
@@ -48,8 +49,12 @@ def faults_now(round_: Round, levels: LevelTable, as_of: date, stops: Sequence[P
     for stop in stops:
         i = round_.customers.number_of[stop.customer]
         said = [*_shut(round_, i, stop), *_no_room(round_, levels, as_of, i, stop)]
-        faults += [f"{name_of(round_, stop.customer)}: {text}" for text in said]
+        faults += [_of_customer(name_of(round_, stop.customer), text) for text in said]
     return faults
+
+
+def _of_customer(name: str, text: str) -> str:
+    return units.in_both_systems(lambda: f"{name}: {units.as_read(text)}")
 
 
 def faults_of_day(round_: Round, day: date) -> list[str]:
@@ -71,7 +76,15 @@ def _shut(round_: Round, i: int, stop: PublishedStop) -> list[str]:
     if stop.order is not None and order is None:
         out.append(f"order {stop.order} is not open any more")
     if order is not None and order.kg is not None and abs(order.kg - stop.kg) > SAME_KG:
-        out.append(f"order {order.order} asks for {order.kg:,.0f} kg, {stop.kg:,.0f} kg are published")
+        asked_kg = order.kg
+        out.append(
+            units.in_both_systems(
+                lambda: (
+                    f"order {order.order} asks for {units.show_as(asked_kg, 'kg')}, "
+                    f"{units.show_as(stop.kg, 'kg')} are published"
+                )
+            )
+        )
     at_h = stop.arrive_h if stop.start_h is None else stop.start_h
     if at_h is not None and not c.from_h[i] - TINY_H <= at_h <= c.to_h[i] + TINY_H:
         hours = f"{clock(float(c.from_h[i]))} to {clock(float(c.to_h[i]))}"
@@ -89,4 +102,11 @@ def _no_room(round_: Round, levels: LevelTable, as_of: date, i: int, stop: Publi
     room = float(round_.customers.store_kg[i]) - low
     if stop.kg <= room + SLACK_KG:
         return []
-    return [f"no more than {room:,.0f} kg will fit, {stop.kg:,.0f} kg are published"]
+    return [
+        units.in_both_systems(
+            lambda: (
+                f"no more than {units.show_as(room, 'kg')} will fit, {units.show_as(stop.kg, 'kg')} are "
+                "published"
+            )
+        )
+    ]

@@ -13,6 +13,7 @@ from datetime import date
 
 import numpy as np
 
+from fuelplan import units
 from fuelplan.answers.round.roads import RoundRoads
 from fuelplan.answers.round.rows import Row, rows_of
 from fuelplan.answers.which_runs.eligibility import may_and_must
@@ -88,12 +89,16 @@ def _with_stock(round_: Round, as_of: date, trips: Sequence[FrozenTrip]) -> list
     for trip in trips:
         depot = round_.table.tankers[trip.route.tanker].depot
         short = [
-            f"{depot} lacks {-left:,.0f} kg {klass} by then"
+            _lacks(depot, -left, klass)
             for klass in dict.fromkeys(s.klass for s in trip.stops)
             if (left := stock_left(round_, as_of, depot, klass, trip.day, stops)) < -ROUNDED_KG
         ]
         out.append(replace(trip, faults=(*trip.faults, *short)))
     return out
+
+
+def _lacks(depot: str, kg: float, klass: str) -> str:
+    return units.in_both_systems(lambda: f"{depot} lacks {units.show_as(kg, 'kg')} {klass} by then")
 
 
 def _is_loose(round_: Round, stop: PublishedStop, coming: Sequence[PublishedStop]) -> bool:

@@ -114,9 +114,7 @@ def believe(
     c = round_.customers
     reserve = np.minimum(c.reserve_kg, 0.9 * c.store_kg)
     of_weather = [*known.notes, *(note for w in winters for note in w.notes)]
-    notes = (
-        _left_out(round_) + _gone(round_) + _settled(round_, many.first_day, doubted) + _once(of_weather)
-    )
+    notes = _left_out(round_) + _gone(round_) + _settled(round_, many.first_day, doubted) + _once(of_weather)
     if not rows_agree(winters):
         notes.append(
             "The areas' weather records hold different years, so their cold spells are not the same ones."

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.dispatch import outlook
 from fuelplan.dispatch.run_plan import FITS
 
@@ -43,7 +44,9 @@ class ReadingDoubted:
         """Return the question in words, its day so written."""
         return (
             f"{self.name} ({self.customer}): the reading of {day(self.date)} says "
-            f"{self.read_kg:,.0f} kg, where {self.expected_kg:,.0f} kg were expected. Is it right?"
+            f"{units.show_as(self.read_kg, 'kg')}, where {units.show_as(self.expected_kg, 'kg')} were "
+            "expected. "
+            "Is it right?"
         )
 
     def to_json(self) -> dict[str, Any]:

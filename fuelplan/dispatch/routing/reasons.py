@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from fuelplan import units
 from fuelplan.dispatch.driver_hours import Rules
 from fuelplan.dispatch.routing.day import Stop, Tanker
 from fuelplan.dispatch.routing.exact import tanker_day
@@ -23,7 +24,12 @@ def alone_fault(
     big = [t for t in able if stop.kg <= min(tankers[t].payload_kg, sum(tankers[t].chambers))]
     if not big:
         most = max(min(tankers[t].payload_kg, sum(tankers[t].chambers)) for t in able)
-        return f"{stop.kg:,} kg are more than the largest tanker that may go there takes ({most:,} kg)"
+        return units.in_both_systems(
+            lambda: (
+                f"{units.show_as(stop.kg, 'kg')} are more than the largest tanker that may go there takes "
+                f"({units.show_as(most, 'kg')})"
+            )
+        )
     faults: list[str] = []
     for t in big:
         day = tanker_day(t, tankers[t], [(tankers[t].place, (i,))], stops, tables, rules)

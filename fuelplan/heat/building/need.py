@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fuelplan import units
+
 Floats = NDArray[np.float64]
 
 DAYS_PER_YEAR = 365.25
@@ -222,7 +224,7 @@ def from_yearly_heat(
                 f"no day of the weather record is colder than {base_c:g} degC; write a higher base"
             )
         loss = space_kwh * years / (KWH_PER_W_AND_DAY * degree_days)
-    text = how or f"from {kwh_per_year:,.0f} kWh of useful heat a year"
+    text = how or f"from {units.show_as(kwh_per_year, 'kWh')} of useful heat a year"
     return HeatNeed(loss, base_c, hot_water_kwh_per_day, rel_sd, text, heating_limit_c=heating_limit_c)
 
 
@@ -248,8 +250,9 @@ def from_design_loss(
         )
     loss = design_kw * 1000.0 / (indoor_c - design_outdoor_c)
     how = (
-        f"from a design loss of {design_kw:g} kW at {design_outdoor_c:g} °C outside and {indoor_c:g} "
-        f"°C inside"
+        f"from a design loss of {units.show_as(design_kw, 'kW', 'g')} at "
+        f"{units.show_as(design_outdoor_c, 'degC', 'g')} outside and "
+        f"{units.show_as(indoor_c, 'degC', 'g')} inside"
     )
     return HeatNeed(loss, balance_point_c(indoor_c, gains_w, loss), hot_water_kwh_per_day, rel_sd, how)
 

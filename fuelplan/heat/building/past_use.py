@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fuelplan import units
 from fuelplan.heat import fuels
 from fuelplan.heat.building.need import BuildingError
 
@@ -116,9 +117,20 @@ def useful_heat(
     kwh = amount * per_unit * heating.efficiency
     rel_sd = float((heating.rel_sd**2 + bill_rel_sd**2) ** 0.5)
     unit, name = bought.unit, carrier.replace("_", " ")
-    one = "kWh of net energy" if unit == "kWh" else f"kWh per {unit}"
     how = (
-        f"from {amount:,.0f} {unit} of {name} a year at {per_unit:g} {one} and "
+        f"from {_told(amount, unit)} of {name} a year at {_energy_of_one(per_unit, unit)} and "
         f"{heating.efficiency:.0%} efficiency"
     )
     return UsefulHeat(kwh, rel_sd, how)
+
+
+def _told(amount: float, unit: str) -> str:
+    """Return a year's amount of a carrier."""
+    return units.show_as(amount, "l", word="litre") if unit == "litre" else units.show_as(amount, unit)
+
+
+def _energy_of_one(kwh: float, unit: str) -> str:
+    """Return what one unit of a carrier holds."""
+    if unit == "kWh":
+        return f"{kwh:g} kWh of net energy"
+    return units.show_energy_per(kwh, "l" if unit == "litre" else unit)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fuelplan import units
 from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel
 from fuelplan.heat.fuels.moisture import FuelError, Moisture, MoistureWet, net_kwh_per_kg
 from fuelplan.heat.fuels.species import Species, species
@@ -230,10 +231,14 @@ class WetLogLoss:
         """One sentence for people."""
         if self.energy_lost_share <= 0:
             return "This wood is dry enough: nothing is lost to water."
+        water_l, stack = self.water_l_per_stacked_m3, "metre"
+        if units.reader().system == "us":
+            water_l, stack = water_l * CORD_FT3 * FT3_M3, "cord"
         return (
             f"Burned now, the logs give about {self.energy_lost_share:.0%} less energy than when dry, "
             f"and each stacked "
-            f"metre boils off about {self.water_l_per_stacked_m3:.0f} litres of water; the boiler burns "
+            f"{stack} boils off about {units.show_as(water_l, 'l', '.0f', word='litres')} of water; the "
+            "boiler burns "
             f"worse and tars "
             "on top of that."
         )

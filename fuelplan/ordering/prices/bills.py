@@ -9,6 +9,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.ordering.prices.offers import Offer, OfferError
 
 Floats = NDArray[np.float64]
@@ -92,7 +93,12 @@ def _charge_lines(offer: Offer, hose_m: float, trip_share: float) -> list[Line]:
     extra_m = max(0.0, hose_m - offer.hose_included_m)
     if extra_m and offer.hose_charge_per_m:
         lines.append(
-            _line(offer, f"{extra_m:.0f} m of further hose", extra_m * offer.hose_charge_per_m, charge=True)
+            _line(
+                offer,
+                f"{units.show_as(extra_m, 'm', '.0f')} of further hose",
+                extra_m * offer.hose_charge_per_m,
+                charge=True,
+            )
         )
     return lines
 
@@ -134,10 +140,14 @@ def bill(
     if reason:
         raise OfferError(reason)
     price = offer.price_per_kg(joint_kg)
-    lines = [_line(offer, f"{kg:,.0f} kg at {price * 1000:,.2f} {offer.currency} a tonne", kg * price)]
+    lines = [_line(offer, _kg_at(kg, price, offer), kg * price)]
     lines += _charge_lines(offer, hose_m, kg / joint_kg)
     notes = _bracket_note(offer, joint_kg)
     return Bill(offer.supplier, offer.currency, kg, tuple(lines), offer.discount_share, notes)
+
+
+def _kg_at(kg: float, per_kg: float, offer: Offer) -> str:
+    return f"{units.show_as(kg, 'kg')} at {units.show_price_as(per_kg, offer.currency)}"
 
 
 def _bracket_note(offer: Offer, kg: float) -> tuple[str, ...]:
@@ -145,7 +155,8 @@ def _bracket_note(offer: Offer, kg: float) -> tuple[str, ...]:
     now = kg * offer.price_per_kg(kg)
     for b in offer.brackets:
         if b.from_kg > kg and b.from_kg * b.price_per_kg <= now and b.from_kg <= offer.maximum_kg:
-            return (f"{b.from_kg:,.0f} kg cost no more than {kg:,.0f} kg: the price per tonne falls there",)
+            more, now_asked = (units.show_as(amount, "kg") for amount in (b.from_kg, kg))
+            return (f"{more} cost no more than {now_asked}: the price by weight falls there",)
     return ()
 
 

@@ -6,6 +6,7 @@ import itertools
 from dataclasses import dataclass
 from datetime import date
 
+from fuelplan import units
 from fuelplan.heat import fuels
 
 VAT_ON_WOOD_FUEL: dict[str, tuple[float, str]] = {
@@ -142,8 +143,8 @@ class Offer:
         fitting = [b for b in self.brackets if b.from_kg <= kg]
         if not fitting:
             raise OfferError(
-                f"{self.supplier}: no price for {kg:,.0f} kg; the offer begins at "
-                f"{self.brackets[0].from_kg:,.0f} kg"
+                f"{self.supplier}: no price for {units.show_as(kg, 'kg')}; the offer begins at "
+                f"{units.show_as(self.brackets[0].from_kg, 'kg')}"
             )
         return fitting[-1].price_per_kg
 
@@ -155,7 +156,7 @@ class Offer:
             return f"{self.supplier}: the offer begins on {self.valid_from}"
         drop_kg = kg if joint_kg is None else joint_kg
         if drop_kg < self.smallest_drop_kg:
-            return f"{self.supplier}: the smallest drop is {self.smallest_drop_kg:,.0f} kg"
+            return f"{self.supplier}: the smallest drop is {units.show_as(self.smallest_drop_kg, 'kg')}"
         if drop_kg > self.maximum_kg:
-            return f"{self.supplier}: the largest drop is {self.maximum_kg:,.0f} kg"
+            return f"{self.supplier}: the largest drop is {units.show_as(self.maximum_kg, 'kg')}"
         return None

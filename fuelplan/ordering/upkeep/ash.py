@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fuelplan import units
 from fuelplan.ordering.upkeep.item import UpkeepError, UpkeepItem, say_day
 
 Floats = NDArray[np.float64]
@@ -88,8 +89,9 @@ def _item(day: date, number: int, holds_kg: float, box_l: float) -> UpkeepItem:
         day,
         "ash",
         "Empty the ash box",
-        f"By {say_day(day)} the ash box of {box_l:.0f} l is nearly full in a cold winter (about "
-        f"{holds_kg:.0f} kg of ash). "
+        f"By {say_day(day)} the ash box of {units.show_as(box_l, 'l', '.0f')} is nearly full in a cold "
+        "winter (about "
+        f"{units.show_as(holds_kg, 'kg', '.0f')} of ash). "
         "In a mild one it takes longer: look first.",
         CAUTION_IDS,
         day,

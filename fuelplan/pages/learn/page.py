@@ -30,7 +30,7 @@ from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import learn as learn_texts
-from fuelplan.units import show, show_date, show_range
+from fuelplan.units import show, show_as, show_date, show_range
 
 
 def _learn(path: str, files: Fingerprint, as_of: date, reader: str) -> LearnAnswer:
@@ -174,9 +174,9 @@ def the_table(found: LearnAnswer) -> None:
             (
                 show_date(i.first_day, year=True),
                 show_date(i.last_day, year=True),
-                f"{i.used_kg:,.0f} kg",
-                f"{i.expected_kg:,.0f} kg",
-                f"{i.cusum_kg:+,.0f} kg",
+                show_as(i.used_kg, "kg"),
+                show_as(i.expected_kg, "kg"),
+                show_as(i.cusum_kg, "kg", "+,.0f"),
                 learn_texts.SET_ASIDE if i.flagged else "",
             )
             for i in found.intervals

@@ -9,7 +9,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.pages.my_house.settings import the_settings, the_text
-from fuelplan.pages.parts import folders, houses, pieces, reading
+from fuelplan.pages.parts import folders, houses, pieces
 from fuelplan.pages.parts.flash import say_later, what_was_said
 from fuelplan.pages.parts.last_change import the_last_change
 from fuelplan.pages.parts.ways_in import page_of
@@ -21,7 +21,6 @@ from fuelplan.pages.texts import new_house as new_house_texts
 def show() -> None:
     """Show the page for the house that is chosen."""
     chosen = folders.choose()
-    reading.own_words()
     what_was_said()
     if chosen is None:
         pieces.answer(texts.NO_FOLDER_TITLE)

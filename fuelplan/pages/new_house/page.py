@@ -31,11 +31,9 @@ def show() -> None:
     if draft is not None:
         reading.read_for(folders.country_of(draft))
         the_first_answer(folders.Chosen(draft, False, date.today()))
-        reading.own_words()
         with st.expander(words.CHANGE, expanded=bool(_faults())):
             the_form()
         return
-    reading.own_words()
     pieces.answer(words.QUESTION)
     pieces.say(words.LEAD)
     the_form()

@@ -9,7 +9,7 @@ from fuelplan.messages.cautions import DEFER, undeferred
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.texts import logs as logs_texts
-from fuelplan.units import show, show_date, show_range
+from fuelplan.units import show, show_as, show_date, show_range
 
 
 def the_logs(found: OrderAnswer) -> None:
@@ -50,7 +50,7 @@ def the_heat_prices(found: OrderAnswer) -> None:
     for p in found.heat_prices:
         one = p.high_per_kwh - p.low_per_kwh < 0.0005
         cost = f"{p.per_kwh:.3f}" if one else f"{p.low_per_kwh:.2f} to {p.high_per_kwh:.2f}"
-        co2 = "–" if p.co2_kg_per_kwh is None else f"{p.co2_kg_per_kwh:.2f} kg"
+        co2 = "–" if p.co2_kg_per_kwh is None else show_as(p.co2_kg_per_kwh, "kg", ".2f")
         rows.append((p.name, cost, co2))
     pieces.table(head, rows)
     pieces.small(logs_texts.HEAT_HOW.format(source=found.heat_prices[0].co2_source))

@@ -28,7 +28,7 @@ def the_last_change(folder: Path, key: str) -> bool:
     when = datetime.fromisoformat(last.when)
     what = last.what if len(last.what) <= LONGEST else f"{last.what[: LONGEST - 1]}…"
     clock = f"{show_date(when.date(), year=True)}, {when:%H:%M}"
-    pieces.small(words.UNDO_WHAT.format(when=clock, what=what), own=True)
+    pieces.small(words.UNDO_WHAT.format(when=clock, what=what))
     # The click means what stands here, not what is last by the time it comes: hence a callback with that.
     st.button(words.UNDO, key=f"undo-{key}", on_click=_undo, args=(folder, last, what))
     return True

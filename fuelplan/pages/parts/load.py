@@ -38,14 +38,14 @@ def _open(path: str, files: Fingerprint) -> answers.Site:
     return answers.open_site(Path(path))
 
 
-def _load(path: str, files: Fingerprint, as_of: date) -> answers.SiteWeather:
+def _load(path: str, files: Fingerprint, as_of: date, reader: str) -> answers.SiteWeather:
     site = _site(path, files)
     step(texts.READING_WEATHER)
     return answers.weather_for(site, as_of, step)
 
 
 def _prepare(path: str, files: Fingerprint, as_of: date, reader: str) -> answers.Prepared:
-    weather = _weather(path, files, as_of)
+    weather = _weather(path, files, as_of, reader)
     step(texts.WORKING)
     return answers.prepare(_site(path, files), weather, as_of)
 
@@ -54,7 +54,7 @@ def _answer(
     path: str, files: Fingerprint, as_of: date, reader: str, what_if: str, _what_if: answers.WhatIf | None
 ) -> OrderAnswer:
     if _what_if is None:
-        weather = _weather(path, files, as_of)
+        weather = _weather(path, files, as_of, reader)
         with in_turn():
             step(texts.WORKING)
             return answers.order(_site(path, files), weather, as_of)
@@ -78,7 +78,7 @@ _order = st.cache_resource(_answer, max_entries=128, show_spinner=False)
 def _changes(path: str, files: Fingerprint, as_of: date, since: date, reader: str) -> answers.Changes:
     now = _order(path, files, as_of, reader, repr(None), None)
     step(texts.WORKING)
-    return answers.what_changed(_site(path, files), _weather(path, files, as_of), now, since)
+    return answers.what_changed(_site(path, files), _weather(path, files, as_of, reader), now, since)
 
 
 _changed = st.cache_resource(_changes, max_entries=32, show_spinner=False)

@@ -9,8 +9,7 @@ from html import escape
 
 import streamlit as st
 
-from fuelplan.messages import Said
-from fuelplan.pages.parts.reading import words
+from fuelplan.messages import Said, as_text
 from fuelplan.units import one_line
 
 
@@ -23,9 +22,9 @@ class Fact:
     note: Said = ""
 
 
-def _html(text: str) -> str:
+def _html(said: Said) -> str:
     """Return a text in one line in which nothing is HTML, and nothing turns the order of letters round."""
-    return escape(one_line(text))
+    return escape(one_line(as_text(said)))
 
 
 def kicker(text: str) -> None:
@@ -35,22 +34,22 @@ def kicker(text: str) -> None:
 
 def answer(text: Said) -> None:
     """Show the answer as the heading of the page."""
-    st.html(f'<h1 class="fp-answer">{_html(words(text))}</h1>')
+    st.html(f'<h1 class="fp-answer">{_html(text)}</h1>')
 
 
 def short_answer(text: Said) -> None:
     """Show the answer to one question among several."""
-    st.html(f'<p class="fp-short">{_html(words(text))}</p>')
+    st.html(f'<p class="fp-short">{_html(text)}</p>')
 
 
 def say(text: Said) -> None:
     """Show a sentence or two at reading size."""
-    st.html(f'<p class="fp-say">{_html(words(text))}</p>')
+    st.html(f'<p class="fp-say">{_html(text)}</p>')
 
 
-def small(text: Said, *, own: bool = False) -> None:
-    """Show a quiet explanation; with `own` it holds a person's words, which stay as they are."""
-    st.html(f'<p class="fp-small">{_html(text if own and isinstance(text, str) else words(text))}</p>')
+def small(text: Said) -> None:
+    """Show a quiet explanation."""
+    st.html(f'<p class="fp-small">{_html(text)}</p>')
 
 
 def small_list(lines: Iterable[Said]) -> None:
@@ -58,7 +57,7 @@ def small_list(lines: Iterable[Said]) -> None:
     lines = list(lines)
     if not lines:
         return
-    points = "".join(f"<li>{_html(words(line))}</li>" for line in lines)
+    points = "".join(f"<li>{_html(line)}</li>" for line in lines)
     st.html(f'<ul class="fp-list">{points}</ul>')
 
 
@@ -78,8 +77,8 @@ def facts(items: Iterable[Fact]) -> None:
 
 
 def _fact(item: Fact) -> str:
-    note = f"<small>{_html(words(item.note))}</small>" if item.note else ""
-    return f"<div><dt>{_html(words(item.name))}</dt><dd>{_html(words(item.value))}{note}</dd></div>"
+    note = f"<small>{_html(item.note)}</small>" if item.note else ""
+    return f"<div><dt>{_html(item.name)}</dt><dd>{_html(item.value)}{note}</dd></div>"
 
 
 def table(
@@ -89,12 +88,11 @@ def table(
 
     `changed` marks rows to make bold; `stack` turns each row into a little list on a telephone.
     """
-    top = "".join(f'<th scope="col">{_html(words(cell))}</th>' for cell in head)
+    top = "".join(f'<th scope="col">{_html(cell)}</th>' for cell in head)
     body = []
     for i, row in enumerate(rows):
-        cells = f'<th scope="row">{_html(words(row[0]))}</th>' + "".join(
-            f'<td data-head="{_html(words(head[j]))}">{_html(words(cell))}</td>'
-            for j, cell in enumerate(row[1:], start=1)
+        cells = f'<th scope="row">{_html(row[0])}</th>' + "".join(
+            f'<td data-head="{_html(head[j])}">{_html(cell)}</td>' for j, cell in enumerate(row[1:], start=1)
         )
         mark = ' class="fp-changed"' if i < len(changed) and changed[i] else ""
         body.append(f"<tr{mark}>{cells}</tr>")
@@ -109,8 +107,7 @@ def notes(items: Iterable[tuple[Said, Said]], kind: str = "") -> None:
     """Show a list of sentences, each with a quiet reason under it; `kind` is "", "warn" or "danger"."""
     mark = f' class="fp-{kind}"' if kind else ""
     lines = "".join(
-        f"<li{mark}>{_html(words(text))}{f'<small>{_html(words(why))}</small>' if why else ''}</li>"
-        for text, why in items
+        f"<li{mark}>{_html(text)}{f'<small>{_html(why)}</small>' if why else ''}</li>" for text, why in items
     )
     if lines:
         st.html(f'<ul class="fp-notes">{lines}</ul>')

@@ -2,15 +2,11 @@
 
 from __future__ import annotations
 
-from contextvars import ContextVar
-
 import streamlit as st
 
-from fuelplan.messages import Said, as_text
 from fuelplan.units import Reader, System, reader, reader_in, write_for
 
 UNITS_KEY, SHOWN_KEY = "units-kept", "reading-shown"
-_own: ContextVar[bool] = ContextVar("own", default=False)
 
 _DATE_FIELD = {
     "MM/DD/YYYY": "US PH PR",
@@ -27,7 +23,6 @@ def read_for(country: str | None) -> None:
     """Write everything that follows for a person of this country, in the units that were chosen."""
     chosen: System | None = st.session_state.get(UNITS_KEY)
     write_for(reader_in(country, chosen))
-    _own.set(False)
     st.session_state[SHOWN_KEY] = reader()
 
 
@@ -46,16 +41,6 @@ def choose(system: System | None) -> None:
 def date_field(country: str | None) -> str:
     """Return the form in which a field for a day is filled in."""
     return next((form for form, lands in _DATE_FIELD.items() if country in lands.split()), "YYYY-MM-DD")
-
-
-def words(said: Said) -> str:
-    """Return what a room says as the person reads it."""
-    return said if isinstance(said, str) and _own.get() else as_text(said)
-
-
-def own_words() -> None:
-    """Leave text as it is from here on: this page shows what a person wrote, in the person's own units."""
-    _own.set(True)
 
 
 def key() -> str:

@@ -38,7 +38,7 @@ from fuelplan.pages.runs.load import Plan
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import runs as words
 from fuelplan.papers import dated, run_sheets_pdf, runs_calendar, runs_csv, runs_geojson
-from fuelplan.units import show_date
+from fuelplan.units import as_read, show_date
 
 RISK_SHOWN = 6
 SOUND_KEY = "sound-rows-only"
@@ -197,7 +197,7 @@ def the_days(plan: Plan) -> None:
         with st.container(key=f"run-{number}"):
             pieces.short_answer(runs_words.run_title(run, with_day))
             pieces.small(runs_words.run_line(run))
-            pieces.notes([(words.FAULTS_ON_RUN.format(text=t), "") for t in run.faults], "danger")
+            pieces.notes([(words.FAULTS_ON_RUN.format(text=as_read(t)), "") for t in run.faults], "danger")
             pieces.table(words.RUN_HEAD, runs_words.stop_rows(run), stack=True)
     if not runs:
         return

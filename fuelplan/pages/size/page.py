@@ -7,7 +7,6 @@ import re
 import streamlit as st
 
 from fuelplan.answers import SizeAnswer
-from fuelplan.answers.how_big import tidy
 from fuelplan.charts.store import (
     cost_alt,
     cost_chart,
@@ -100,7 +99,7 @@ def the_section(found: SizeAnswer) -> None:
 def the_sizes(found: SizeAnswer) -> None:
     """Show what each size does, and the worst winter with the best of them."""
     st.subheader(size_texts.SIZES_TITLE, anchor=False)
-    pieces.say(tidy(found.why))
+    pieces.say(found.why)
     drawn.chart(found, lambda: cost_chart(found, palette=look.palette()), cost_alt(found), key="cost-chart")
     pieces.small(size_texts.SIZES_HOW)
     with st.expander(size_texts.SIZES_TABLE):
@@ -110,8 +109,7 @@ def the_sizes(found: SizeAnswer) -> None:
         )
     st.subheader(size_texts.THUMBS_TITLE, anchor=False)
     pieces.small_list(
-        [tidy(t.sentence) for t in found.rules_of_thumb]
-        + ([tidy(found.order_mark)] if found.order_mark else [])
+        [t.sentence for t in found.rules_of_thumb] + ([found.order_mark] if found.order_mark else [])
     )
     if found.worst_winter is not None:
         st.subheader(size_texts.WINTER_TITLE, anchor=False)
@@ -167,10 +165,10 @@ def the_room(found: SizeAnswer, chosen: folders.Chosen) -> None:
         answered = found
     if answered is None or answered.cellar is None:
         return
-    pieces.short_answer(tidy(answered.cellar.sentence))
+    pieces.short_answer(answered.cellar.sentence)
     rows, left = size_words.room_rows(answered)
     best = answered.cellar.best
-    words = None if best is None else tidy(answered.cellar.builds[best].words)
+    words = None if best is None else answered.cellar.builds[best].words
     pieces.table(size_texts.ROOM_HEAD, rows, changed=[row[0] == words for row in rows], stack=True)
     if left:
         pieces.small(size_texts.ROOM_LEFT.format(count=left))
@@ -185,7 +183,7 @@ def the_fit(found: SizeAnswer) -> None:
     own = size_words.own_questions(found)
     if own:
         st.subheader(size_texts.ASK_TITLE, anchor=False)
-        pieces.notes([(tidy(text), "") for text in own])
+        pieces.notes([(text, "") for text in own])
 
 
 def the_rest(found: SizeAnswer) -> None:

@@ -12,7 +12,6 @@ from fuelplan.answers.how_big import (
     room_ends,
     size_said,
     still_as_likely,
-    tidy,
 )
 from fuelplan.messages import Said
 from fuelplan.messages.cautions import undeferred
@@ -67,7 +66,7 @@ def facts(found: SizeAnswer) -> list[Fact]:
         else:
             size = texts.AT_LEAST.format(amount=units.show(found.hopper.proposed_kg or 0.0, "mass"))
             items.append(Fact(texts.FACT_HOPPER, size, texts.NOTE_HOPPER.format(night=night)))
-    buffer = texts.AT_LEAST.format(amount=f"{round(found.buffer_l, -1):,.0f} l")
+    buffer = texts.AT_LEAST.format(amount=units.show_as(round(found.buffer_l, -1), "l"))
     items.append(
         Fact(texts.FACT_BUFFER, buffer, texts.NOTE_BUFFER.format(source=found.buffer.rules[0].source))
     )
@@ -130,7 +129,7 @@ def room_rows(found: SizeAnswer) -> tuple[list[tuple[str, ...]], int]:
     built = [b for b in found.cellar.builds if b.usable_kg is not None]
     rows: list[tuple[str, ...]] = [
         (
-            tidy(b.words),
+            b.words,
             units.show(b.usable_kg or 0.0, "mass"),
             f"{b.deliveries_per_year:.1f}" if b.deliveries_per_year else "–",
             f"{b.empty_winters}",
@@ -143,7 +142,7 @@ def room_rows(found: SizeAnswer) -> tuple[list[tuple[str, ...]], int]:
 
 def fit_rows(found: SizeAnswer) -> list[tuple[str, ...]]:
     """Return a row for every line about delivery and the store."""
-    return [(f.question, f.answer, f"{tidy(f.guidance)} ({f.source})", f.seen) for f in found.fit]
+    return [(f.question, f.answer, f"{f.guidance} ({f.source})", f.seen) for f in found.fit]
 
 
 def fit_count(found: SizeAnswer) -> str:

@@ -10,7 +10,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.house import COLUMNS, UNITS, Dates, Into, dates_of, day_of, example_of_order
-from fuelplan.pages.parts import folders, pieces, reading
+from fuelplan.pages.parts import folders, pieces
 from fuelplan.pages.parts.flash import say_later
 from fuelplan.pages.parts.pieces import plain_label
 from fuelplan.pages.parts.trouble import show_faults
@@ -26,7 +26,6 @@ SHOWN = 12
 def show() -> None:
     """Show the page for the house that is chosen."""
     chosen = folders.choose()
-    reading.own_words()
     pieces.answer(words.TITLE)
     if chosen is None or chosen.demo:
         pieces.say(texts.NO_FOLDER if chosen is None else words.DEMO)

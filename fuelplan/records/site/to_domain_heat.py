@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.heat import building, fuels
 from fuelplan.heat.building import Stated
 from fuelplan.records.site.schema.heat import BuildingTable
@@ -60,7 +61,9 @@ def past_use(table: SiteTable, efficiency: float) -> building.UsefulHeat | None:
     if given.heat_a_year_kwh is None:
         return None
     return building.UsefulHeat(
-        given.heat_a_year_kwh, 0.05, f"from {given.heat_a_year_kwh:,.0f} kWh of useful heat a year"
+        given.heat_a_year_kwh,
+        0.05,
+        f"from {units.show_as(given.heat_a_year_kwh, 'kWh')} of useful heat a year",
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.sizing.hopper_cycle.clock import quiet_steps
 from fuelplan.sizing.hopper_cycle.cycle import Cycle, Disturbances, Trace, simulate
 from fuelplan.sizing.hopper_cycle.load import steps_per_hour
@@ -246,12 +247,24 @@ def _why(smallest: float | None, week: ColdestWeek, night: float, conveying: Con
     begin = f"{conveying.quiet_from_h if conveying.quiet_from_h is not None else 22:g}"
     end = f"{conveying.quiet_to_h if conveying.quiet_to_h is not None else 6:g}"
     told = (
-        f"In the coldest week on record the boiler burns about {week.kg_per_day:.0f} kg a day, "
-        f"and the hungriest night ({begin} to {end}) takes {night:.0f} kg"
+        f"In the coldest week on record the boiler burns about {_kg(week.kg_per_day)} a day, "
+        f"and the hungriest night ({begin} to {end}) takes {_kg(night)}"
     )
     if smallest is None:
         return f"{told}; no hopper size alone gets through that week without an interruption."
-    return f"{told}; the smallest hopper without interruption in that week holds {smallest:.0f} kg."
+    return f"{told}; the smallest hopper without interruption in that week holds {_kg(smallest)}."
+
+
+def _kg(mass_kg: float) -> str:
+    return units.show_as(mass_kg, "kg", ".0f")
+
+
+def _kw(power_kw: float) -> str:
+    return units.show_as(power_kw, "kW", ".1f")
+
+
+def _kwh(energy_kwh: float) -> str:
+    return units.show_as(energy_kwh, "kWh", ".1f")
 
 
 def _problems(
@@ -268,23 +281,23 @@ def _problems(
     found = []
     if short_kwh > UNNOTICED_KWH:
         found.append(
-            f"the load reaches {peak_kw:.1f} kW, the boiler gives {burner.rated_kw:.1f} kW: in the "
+            f"the load reaches {_kw(peak_kw)}, the boiler gives {_kw(burner.rated_kw)}: in the "
             f"coldest week it is "
             "too small whatever the hopper"
         )
     small = [o.size_kg for o in options if o.size_kg < night]
     if small and conveying.quiet_hours > 0:
         found.append(
-            f"hoppers up to {max(small):.0f} kg are smaller than one night: the quiet hours take up to "
-            f"{night:.0f} kg "
+            f"hoppers up to {_kg(max(small))} are smaller than one night: the quiet hours take up to "
+            f"{_kg(night)} "
             "and nothing may be conveyed in them"
         )
     if smallest is None and not conveying.while_burning:
         pause_h = conveying.burn_out_h + conveying.ignite_h
         lost = pause_h * peak_kw
         found.append(
-            f"each filling stops the fire for {60 * pause_h:.0f} min and more, which costs {lost:.1f} kWh at "
-            f"{peak_kw:.1f} kW; buffer and building give {held_kwh:.1f} kWh: a larger buffer helps, a "
+            f"each filling stops the fire for {60 * pause_h:.0f} min and more, which costs {_kwh(lost)} at "
+            f"{_kw(peak_kw)}; buffer and building give {_kwh(held_kwh)}: a larger buffer helps, a "
             f"larger hopper "
             "does not, or not alone"
         )

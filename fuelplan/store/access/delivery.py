@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, fields
 
+from fuelplan import units
 from fuelplan.store.access.lines import COMMON, GUIDANCE, GUIDES, AccessError, Line, line
 
 HOSE_LIMIT_M = 30.0
@@ -118,7 +119,7 @@ def fit_for_delivery(place: Place, *, stock_kg: float, pile_m: float | None = No
 
 def _road(p: Place) -> tuple[Line, ...]:
     def at_least(id_: str, what: str, value_m: float | None, least_m: float) -> Line:
-        guide = f"at least {least_m:g} m"
+        guide = f"at least {units.show_as(least_m, 'm', 'g')}"
         return line(id_, what, guide, GUIDES, None if value_m is None else value_m >= least_m, _m(value_m))
 
     trailer = p.trailer_can_pass if p.trailer_comes or p.trailer_comes is None else True
@@ -131,7 +132,7 @@ def _road(p: Place) -> tuple[Line, ...]:
         line(
             "hose",
             "Hose from where the tanker stands to the fill coupling",
-            f"at most {HOSE_LIMIT_M:g} m; the longer, the more the pellets break",
+            f"at most {units.show_as(HOSE_LIMIT_M, 'm', 'g')}; the longer, the more the pellets break",
             GUIDES,
             None if p.hose_m is None else p.hose_m <= HOSE_LIMIT_M,
             _m(p.hose_m),
@@ -145,7 +146,7 @@ def _road(p: Place) -> tuple[Line, ...]:
             "Gross weight that the way in bears",
             p.weight_limit_t,
             p.tanker_t,
-            f"; it loads about {TANKER_LOAD_T:g} t",
+            f"; it loads about {units.show_as(TANKER_LOAD_T, 't', 'g')}",
         ),
         _weight("axle", "Axle weight that the way in bears", p.axle_limit_t, p.tanker_axle_t, ""),
         line(
@@ -163,9 +164,9 @@ def _weight(id_: str, what: str, limit_t: float | None, tanker_t: float | None, 
     met = None if limit_t is None or tanker_t is None else limit_t >= tanker_t
     parts = []
     if limit_t is not None:
-        parts.append(f"bears {limit_t:g} t")
+        parts.append(f"bears {units.show_as(limit_t, 't', 'g')}")
     if tanker_t is not None:
-        parts.append(f"the tanker has {tanker_t:g} t")
+        parts.append(f"the tanker has {units.show_as(tanker_t, 't', 'g')}")
     return line(
         id_,
         what,
@@ -184,7 +185,8 @@ def _couplings(p: Place) -> tuple[Line, ...]:
 
     def height(id_: str, what: str, value_m: float | None) -> Line:
         met = None if value_m is None else COUPLING_LOW_M <= value_m <= COUPLING_HIGH_M
-        guide = f"{COUPLING_LOW_M:g} to {COUPLING_HIGH_M:g} m over the ground, within the driver's reach"
+        reach = units.show_range_as(COUPLING_LOW_M, COUPLING_HIGH_M, "m")
+        guide = f"{reach} over the ground, within the driver's reach"
         return line(id_, what, guide, COMMON, met, _m(value_m))
 
     def outdoors(id_: str, what: str, value: bool | None) -> Line:
@@ -205,7 +207,7 @@ def _line_and_store(p: Place, stock_kg: float, pile_m: float | None) -> tuple[Li
     # a flat floor is no fault: whether fuel is drawn from it in another way must be asked
     slope = SLOPE_FROM_DEG <= p.slope_deg <= SLOPE_TO_DEG if p.slope_deg else None
     electrics = None if p.electrics_inside is None else not p.electrics_inside
-    load = f"up to {stock_kg / 1000:.1f} t"
+    load = f"up to {units.show_as(stock_kg / 1000, 't', '.1f')}"
     if pile_m is not None:
         # weight of the pile on its floor at the greatest bulk density, 750 kg/m3 (physics)
         load += f", {750 * 9.81 * pile_m / 1000:.0f} kPa on the floor under the highest pile"
@@ -219,7 +221,7 @@ def _line_and_store(p: Place, stock_kg: float, pile_m: float | None) -> tuple[Li
         line(
             "inlet-clear",
             "Inlet clear of the ceiling",
-            f"middle of the pipe at least {INLET_CLEAR_M:g} m below it",
+            f"middle of the pipe at least {units.show_as(INLET_CLEAR_M, 'm', 'g')} below it",
             COMMON,
             clear,
             _m(p.inlet_below_ceiling_m),
@@ -233,7 +235,7 @@ def _line_and_store(p: Place, stock_kg: float, pile_m: float | None) -> tuple[Li
         line(
             "slope",
             "Slope of the floor",
-            f"{SLOPE_FROM_DEG:g} to {SLOPE_TO_DEG:g} deg; on flatter floors fuel stays lying",
+            f"{SLOPE_FROM_DEG:g} to {SLOPE_TO_DEG:g}°; on flatter floors fuel stays lying",
             GUIDANCE,
             slope,
             _slope_seen(p.slope_deg),
@@ -265,9 +267,9 @@ def _suction(p: Place) -> tuple[Line, ...]:
     known = p.suction_m is not None and p.suction_floors is not None
     too_long = (p.suction_m or 0.0) > SUCTION_LIMIT_M or (p.suction_floors or 0.0) > SUCTION_FLOORS
     met = False if too_long else (True if known else None)
-    seen = [] if p.suction_m is None else [f"{p.suction_m:g} m"]
+    seen = [] if p.suction_m is None else [_m(p.suction_m)]
     seen += [] if p.suction_floors is None else [f"{p.suction_floors:g} floors up"]
-    guide = f"at most {SUCTION_LIMIT_M:g} m and two floors"
+    guide = f"at most {_m(SUCTION_LIMIT_M)} and two floors"
     return (line("suction-line", "Suction line to the boiler", guide, GUIDANCE, met, ", ".join(seen)),)
 
 
@@ -276,10 +278,10 @@ def _yes(id_: str, question: str, guidance: str, value: bool | None) -> Line:
 
 
 def _m(value_m: float | None) -> str:
-    return "" if value_m is None else f"{value_m:g} m"
+    return "" if value_m is None else units.show_as(value_m, "m", "g")
 
 
 def _slope_seen(slope_deg: float | None) -> str:
     if slope_deg == 0:
         return "a flat floor: ask how the fuel is drawn from it"
-    return "" if slope_deg is None else f"{slope_deg:g} deg"
+    return "" if slope_deg is None else f"{slope_deg:g}°"

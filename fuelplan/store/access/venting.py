@@ -10,6 +10,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
+from fuelplan import units
 from fuelplan.store.access.lines import AccessError, Line, line
 
 VDI = "VDI 3464 as summarised by the German pellet institute, October 2015"
@@ -66,7 +67,7 @@ def ventilation(
     if not 0 < stock_t < math.inf or (vent_line_m is not None and not 0 <= vent_line_m < math.inf):
         raise AccessError("the stock is a mass above zero, the vent line a length from zero up")
     if stock_t > SPECIALIST_ABOVE_T:
-        text = f"above {SPECIALIST_ABOVE_T:g} t the guidance ends: ask a specialist for ventilation"
+        text = f"above {_t(SPECIALIST_ABOVE_T)} the guidance ends: ask a specialist for ventilation"
         return Ventilation(False, None, False, True, (_vent("ventilation", text, stock_t),))
     caps = stock_t <= CAPS_UP_TO_T and both_couplings_outdoors is True
     opening = OPENING_CM2_PER_T * stock_t if stock_t > CAPS_UP_TO_T else None
@@ -82,31 +83,51 @@ def ventilation(
 
 
 def _vent(id_: str, text: str, stock_t: float) -> Line:
-    return Line(id_, "Ventilation of the store", text, VDI, "ask", f"a store of up to {stock_t:g} t")
+    return Line(id_, "Ventilation of the store", text, VDI, "ask", f"a store of up to {_t(stock_t)}")
 
 
 def _opening_text(stock_t: float, caps: bool, opening_cm2: float | None) -> str:
     if caps:
-        return f"up to {CAPS_UP_TO_T:g} t: two venting caps, one on each coupling"
+        return f"up to {_t(CAPS_UP_TO_T)}: two venting caps, one on each coupling"
     if stock_t > CAPS_UP_TO_T:
+        size = units.show_range_as(CAPS_UP_TO_T, SPECIALIST_ABOVE_T, "t")
         return (
-            f"above {CAPS_UP_TO_T:g} to {SPECIALIST_ABOVE_T:g} t: an opening to the outside of at least "
-            f"{OPENING_CM2_PER_T:g} cm2 per tonne, here at least {math.ceil(opening_cm2 or 0.0)} cm2"
+            f"above {size}: an opening to the outside of at least {_opening_per_weight()}, here at least "
+            f"{_cm2(opening_cm2 or 0.0)}"
         )
     if opening_cm2 is not None:
-        return f"a vent of its own to the outside, here at least {math.ceil(opening_cm2)} cm2"
+        return f"a vent of its own to the outside, here at least {_cm2(opening_cm2)}"
     return "a vent of its own to the outside; ask a specialist for its size"
+
+
+def _t(mass_t: float) -> str:
+    return units.show_as(mass_t, "t", "g")
+
+
+def _cm2(area_cm2: float) -> str:
+    """Return the least opening, rounded up."""
+    if units.reader().system == "us":
+        return f"{math.ceil(area_cm2 / 1e4 / units.parse('1 in2', 'area'))} sq in"
+    return f"{math.ceil(area_cm2)} cm²"
+
+
+def _opening_per_weight() -> str:
+    """Return the opening for each tonne, or each short ton."""
+    if units.reader().system == "us":
+        each = OPENING_CM2_PER_T * units.parse("1 short_ton", "mass") / 1000.0
+        return f"{units.show_as(each, 'cm2', '.2g')} per short ton"
+    return f"{OPENING_CM2_PER_T:g} cm² per tonne"
 
 
 def _vent_line_text(length_m: float) -> str:
     if length_m > LINE_LONG_M:
-        return f"a vent line longer than {LINE_LONG_M:g} m needs a fan"
+        return f"a vent line longer than {units.show_as(LINE_LONG_M, 'm', 'g')} needs a fan"
     if length_m >= LINE_SHORT_M:
         return (
-            f"a vent line of {LINE_SHORT_M:g} to {LINE_LONG_M:g} m needs an opening of at least "
-            f"{LINE_OPENING_CM2:g} cm2"
+            f"a vent line of {units.show_range_as(LINE_SHORT_M, LINE_LONG_M, 'm')} needs an opening of at "
+            f"least {_cm2(LINE_OPENING_CM2)}"
         )
-    return f"a vent line shorter than {LINE_SHORT_M:g} m asks for nothing more"
+    return f"a vent line shorter than {units.show_as(LINE_SHORT_M, 'm', 'g')} asks for nothing more"
 
 
 def _caps_text(both_outdoors: bool | None) -> str:
@@ -137,9 +158,8 @@ def fire_line(stock_kg: float, store_m3: float, threshold: FireThreshold | None)
     """
     if not (stock_kg > 0 and store_m3 > 0):
         raise AccessError("stock and store are amounts above zero")
-    guide = (
-        "from some amount on the fire code asks for more; it differs by land (6,500 kg, 10,000 l, 15 m3 ...)"
-    )
+    amounts = _fire_code_amounts()
+    guide = f"from some amount on the fire code asks for more; it differs by land ({amounts} ...)"
     if threshold is None:
         return Line(
             "fire", "Fire protection", guide, "national fire codes", "ask", "no threshold set for this land"
@@ -147,11 +167,15 @@ def fire_line(stock_kg: float, store_m3: float, threshold: FireThreshold | None)
     here = {"kg": stock_kg, "litre": 1000 * store_m3, "m3": store_m3}[threshold.measure]
     unit = {"kg": "kg", "litre": "l", "m3": "m3"}[threshold.measure]
     seen = (
-        f"{here:,.0f} {unit} here, {'above' if here > threshold.value else 'not above'} the "
-        f"{threshold.value:,.0f} {unit} "
+        f"{units.show_as(here, unit)} here, {'above' if here > threshold.value else 'not above'} the "
+        f"{units.show_as(threshold.value, unit)} "
         "set for this land; ask the local authority or the chimney sweep"
     )
     return Line("fire", "Fire protection", guide, threshold.source, "ask", seen)
+
+
+def _fire_code_amounts() -> str:
+    return ", ".join(units.show_as(*amount) for amount in ((6500.0, "kg"), (10_000.0, "l"), (15.0, "m3")))
 
 
 CLEANING_YEARS, CLEANING_DELIVERIES = 2.0, 5

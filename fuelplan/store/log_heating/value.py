@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan import units
 from fuelplan.store.log_heating.plant import LogHeatingError
 from fuelplan.store.log_heating.results import LogPelletRun
 
@@ -45,10 +46,13 @@ class LoadingValue:
         if not self.hours.sum() > 0:
             return "No logs were loaded, so none were saved in pellets."
         low, mid, high = np.quantile(self.pellets_saved_kg, (0.1, 0.5, 0.9)) / 1000.0
+        spread = units.show_range_as(low, high, "t", ".1f")
+        if units.reader().system != "us":
+            spread = spread.removesuffix(" t")
+        each = units.show_as(self.kg_per_hour, "kg", ".0f")
         return (
-            f"Loading logs for about {float(np.median(self.hours)):.0f} hours saves about {mid:.1f} t "
-            f"of pellets "
-            f"({low:.1f} to {high:.1f}): {self.kg_per_hour:.0f} kg for each hour."
+            f"Loading logs for about {float(np.median(self.hours)):.0f} hours saves about "
+            f"{units.show_as(mid, 't', '.1f')} of pellets ({spread}): {each} for each hour."
         )
 
 

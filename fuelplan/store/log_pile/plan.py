@@ -68,7 +68,7 @@ def lot_state(lot: PileLot, as_of: date, climate: PileClimate, *, enough: Moistu
     cautious = dry_on(lot, climate, enough=enough, pace=CAUTIOUS_PACE)
     dry = moisture.share <= enough.dry.share + 1e-12
     lost = max(0.0, wet_log_loss(wood, enough).energy_lost_share)
-    name = lot.name or f"{lot.stacked_m3:.3g} stacked m³ of {lot.species.name}"
+    name = lot.name or _stacked(lot.stacked_m3, lot.species.name)
     if dry:
         text = (
             f"{name}: dry enough, about {moisture.wet.share:.0%} water of the wet mass by the usual drying."
@@ -84,6 +84,12 @@ def lot_state(lot: PileLot, as_of: date, climate: PileClimate, *, enough: Moistu
         )
     text += " Check with a meter in a freshly split face before burning."
     return LotState(lot, moisture, amount.kg, amount.kwh, usual, cautious, dry, lost, text)
+
+
+def _stacked(volume_m3: float, name: str) -> str:
+    if units.reader().system == "us":
+        return f"{units.show_as(volume_m3, 'm3', '.3g')} of stacked {name}"
+    return f"{volume_m3:.3g} stacked m³ of {name}"
 
 
 def dry_stock_kwh(

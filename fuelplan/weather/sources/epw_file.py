@@ -114,9 +114,7 @@ def _rows(
             add(Fault(line, "hour", f"the hour {hour} cannot be; hours run from 1 to 24"))
             continue
         if temperature != MISSING_C and not LOWEST_C < temperature < HIGHEST_C:
-            add(
-                Fault(line, "temperature", f"{temperature} °C cannot be; write 99.9 where it is not known")
-            )
+            add(Fault(line, "temperature", f"{temperature} °C cannot be; write 99.9 where it is not known"))
         stamps.append((year, month, day, hour))
         values.append((np.nan if temperature == MISSING_C else temperature,
                        humidity if 0.0 <= humidity < MISSING_PCT else np.nan))  # fmt: skip

@@ -122,7 +122,7 @@ def _stations(visit: Visit, store: WeatherStore) -> tuple[Station, ...]:
     if visit.silent:
         raise WeatherUnavailable(
             "no weather stations are known for this place and none could be looked up "
-            f"({visit.silent}); {visit.advice}, or use a weather file: source = \"file\""
+            f'({visit.silent}); {visit.advice}, or use a weather file: source = "file"'
         )
     raise WeatherUnavailable(
         f"there is no weather station within {request.radius_km:g} km; widen the radius, or use a "

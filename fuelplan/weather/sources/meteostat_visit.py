@@ -39,9 +39,7 @@ class Visit:
             self.progress(text)
 
 
-def coverage_notes(
-    visit: Visit, weather: DailyWeather, fetched_on: date | None, stations: int
-) -> list[str]:
+def coverage_notes(visit: Visit, weather: DailyWeather, fetched_on: date | None, stations: int) -> list[str]:
     """Say what is missing of what was asked, and how old it is."""
     notes = []
     missing = int((~np.isfinite(weather.mean_c)).sum())

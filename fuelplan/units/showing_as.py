@@ -1,0 +1,151 @@
+"""Quantities in a unit that the sentence names: "12 kW" for most, "41,000 BTU/h" for a reader in US units.
+
+`show` chooses the unit by the size; here a sentence asks for kilograms, however many. Who reads in US units
+gets theirs, with as many digits as the metric text has.
+"""
+
+from __future__ import annotations
+
+from fuelplan.units.definitions import conversion
+from fuelplan.units.reader import reader
+from fuelplan.units.showing import Measured, measured, show, written_out
+
+_QUANTITIES = {
+    "kg": "mass",
+    "t": "mass",
+    "kWh": "energy",
+    "kW": "power",
+    "W": "power",
+    "m3": "volume",
+    "l": "volume",
+    "m": "length",
+    "cm": "length",
+    "km": "distance",
+    "cm2": "area",
+    "m2": "area",
+    "degC": "temperature",
+    "K": "temperature_difference",
+    "W/K": "heat_loss",
+}
+_FIXED = {"energy": "kWh", "power": "kW", "mass": "kg", "volume": "m3", "length": "m", "area": "m2"}
+_US_ONE = {"kg": ("lb", "lb"), "l": ("gal", "gal_us"), "m3": ("cu ft", "ft3")}
+_WORDS = {"l": "litre"}
+_SIGNS = {"m3": "m³", "cm2": "cm²", "m2": "m²", "degC": "°C"}
+
+
+def show_as(value: float, unit: str, form: str = ",.0f", *, word: str | None = None) -> str:
+    """Return a quantity in the unit named, or for a reader in US units in theirs: "3,000 kg", "6,600 lb".
+
+    Parameters
+    ----------
+    value
+        Number of `unit`. [unit]
+    unit
+        kg, t, kWh, kW, W, m3, l, m, cm, km, cm2, m2, W/K, degC (a temperature) or K (a difference of two).
+    form
+        How Python formats the metric number; it says how many digits are known.
+    word
+        What people read for the unit where it is not its sign: "litres".
+
+    Returns
+    -------
+    str
+        Number and unit; in US units with two to four significant digits.
+
+    Examples
+    --------
+    >>> show_as(3000, "kg")
+    '3,000 kg'
+    """
+    text = f"{value:{form}}"
+    if reader().system != "us":
+        return f"{text} {word or _SIGNS.get(unit, unit)}"
+    found = measured_as(value, unit, form)
+    shown = written_out(found)
+    return f"+{shown}" if text.startswith("+") else shown
+
+
+def measured_as(value: float, unit: str, form: str = ",.0f") -> Measured:
+    """Return what :func:`show_as` shows, for those who write it in another language; its parameters."""
+    text = f"{value:{form}}"
+    number, digits = float(text.replace(",", "")), _digits(text)
+    if reader().system != "us":
+        return Measured(number, len(text.partition(".")[2]), unit, _SIGNS.get(unit, unit))
+    if unit == "l":  # what is poured is counted in gallons, however much
+        return _known(number * conversion("l", "gal_us")[0], digits, "gal_us", "US gal")
+    quantity = _QUANTITIES[unit]
+    fixed = number * conversion(unit, _FIXED[quantity])[0] if quantity in _FIXED else number
+    return measured(fixed, quantity, "us", digits=digits)
+
+
+def _known(number: float, digits: int, unit: str, word: str) -> Measured:
+    """Return a number with as many significant digits as are known."""
+    rounded = float(f"{number:.{digits}g}")
+    places = len(f"{rounded:f}".rstrip("0").partition(".")[2])
+    return Measured(rounded, places, unit, word)
+
+
+def show_range_as(low: float, high: float, unit: str, form: str = "g") -> str:
+    """Return a range in the unit named: "2 to 5 m", "6.6 to 16 ft"; see :func:`show_as`.
+
+    Each end is rounded to the nearest, so that a limit reads the same here and by itself; what is in doubt is
+    shown by `show_range`, which rounds outwards.
+
+    Parameters
+    ----------
+    low, high
+        Both ends, the smaller one first. [unit]
+    unit, form
+        As in :func:`show_as`.
+    """
+    top = show_as(high, unit, form)
+    return f"{show_as(low, unit, form).removesuffix(top[top.index(' ') :])} to {top}"
+
+
+def show_sides(*sides_m: float) -> str:
+    """Return length by width, and by height: "2.1 x 2.6 x 2.2 m", "6.9 ft x 8.5 ft x 7.2 ft". [m]"""
+    if reader().system == "us":
+        return " x ".join(show_as(side, "m", "g") for side in sides_m)
+    return f"{' x '.join(f'{side:g}' for side in sides_m)} m"
+
+
+def show_energy_per(kwh: float, unit: str) -> str:
+    """Return what one unit of a fuel holds: "4.8 kWh per kg", "7,400 BTU per lb".
+
+    Parameters
+    ----------
+    kwh
+        In one of `unit`. [kWh]
+    unit
+        "kg", "l" or "m3"; in US units a pound, a gallon or a cubic foot.
+    """
+    if reader().system != "us":
+        return f"{kwh:g} kWh per {_WORDS.get(unit, _SIGNS.get(unit, unit))}"
+    word, theirs = _US_ONE[unit]
+    return f"{show(kwh * conversion(theirs, unit)[0], 'energy', 'us')} per {word}"
+
+
+def show_price_as(per_kg: float, currency: str, form: str = ",.2f", per: str = " a tonne") -> str:
+    """Return a price by weight with the decimals of an offer: "322.00 EUR a tonne".
+
+    Parameters
+    ----------
+    per_kg
+        [money/kg]
+    currency
+        ISO 4217 code.
+    form
+        How Python formats the number.
+    per
+        What stands behind the currency for most readers; those in US units read " per short ton".
+    """
+    if reader().system == "us":
+        return f"{per_kg * conversion('short_ton', 'kg')[0]:{form}} {currency} per short ton"
+    return f"{per_kg * conversion('t', 'kg')[0]:{form}} {currency}{per}"
+
+
+def _digits(number: str) -> int:
+    """Return how many digits of a number are known: at least two, at most four."""
+    plain = number.lstrip("+-").replace(",", "")
+    known = plain.replace(".", "").lstrip("0") if "." in plain else plain.rstrip("0")
+    return min(4, max(2, len(known)))
