@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from fuelplan.dispatch.outlook import CustomerDraws, Store, Summary, WinterTables, winter_tables
+from fuelplan.dispatch.outlook import CustomerDraws, CustomerStores, Summary, WinterTables, winter_tables
 
 Floats = np.ndarray
 
@@ -24,13 +24,13 @@ def tables_of(areas: int = 2, winters: int = 12, days: int = 60, seed: int = 1) 
     return winter_tables(winters_c(areas, winters, days, seed), np.arange(11.0, 19.25, 0.25))
 
 
-def stores_of(customers: int, seed: int = 2, areas: int = 2) -> Store:
+def stores_of(customers: int, seed: int = 2, areas: int = 2) -> CustomerStores:
     """Stores of 3 to 8 t, and a few so small that they are filled often, a tenth in reserve."""
     rng = np.random.default_rng(seed)
     fill = np.where(
         rng.random(customers) < 0.3, rng.uniform(20, 400, customers), rng.uniform(3000, 8000, customers)
     )
-    return Store(rng.integers(0, areas, customers), 0.1 * fill, fill)
+    return CustomerStores(rng.integers(0, areas, customers), 0.1 * fill, fill)
 
 
 def draws_for(customers: int, draws: int, seed: int = 3) -> CustomerDraws:
@@ -46,7 +46,7 @@ def draws_for(customers: int, draws: int, seed: int = 3) -> CustomerDraws:
     )
 
 
-def summary_for(customers: int, store: Store, seed: int = 4) -> Summary:
+def summary_for(customers: int, store: CustomerStores, seed: int = 4) -> Summary:
     """Beliefs whose slope and level go against each other, as after a long time without a reading."""
     rng = np.random.default_rng(seed)
     mean = np.stack(

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.learning import Assumptions
-from fuelplan.learning.bulk import Customers, ManyPosteriors
+from fuelplan.learning.bulk import CustomerBooks, ManyPosteriors
 from fuelplan.learning.evidence import START_SHARE_SD
 from fuelplan.learning.readings import ROOM_HABIT, ROOM_OWN
 from fuelplan.learning.state import Priors
@@ -46,7 +46,7 @@ class World:
 
     mean_c: Floats
     priors: Priors
-    customers: Customers
+    customers: CustomerBooks
     slope: Floats
     day_kg: Floats
     base_c: Floats
@@ -110,7 +110,7 @@ def invent(
     order = np.argsort(came <= 0, axis=1, kind="stable")[:, :most]
     amount = np.take_along_axis(came, order, axis=1)
     ticket = amount + 0.01 * amount * rng.standard_normal(amount.shape)
-    customers = Customers(
+    customers = CustomerBooks(
         station,
         capacity,
         day,

@@ -19,7 +19,7 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.cli import main
-from fuelplan.cli.outcome import guarded
+from fuelplan.cli.outcome import report_errors
 from fuelplan.dispatch.roads.sources import RoadFileFaults, RoadServiceError, read_matrix
 from fuelplan.dispatch.roads.sources.leg_store import LegStore
 from fuelplan.ordering.prices.season import HistoryError, history_from_csv
@@ -262,7 +262,7 @@ def test_no_name_that_is_printed_steers_the_terminal(capsys: pytest.CaptureFixtu
         print(f"Hofer{ESCAPE} é 1\u202f200 kg")
         return 0
 
-    assert guarded(act, as_json=False) == 0
+    assert report_errors(act, as_json=False) == 0
     assert capsys.readouterr().out == "Hofer?]0;mine??[2J é 1\u202f200 kg\n"
 
 

@@ -246,3 +246,14 @@ def test_no_folder_is_crowded() -> None:
     for folder in {p.parent for p in PACKAGE.rglob("*.py")}:
         count = len([p for p in folder.glob("*.py") if p.name != "__init__.py"])
         assert count <= MOST_MODULES, (folder.name, count)
+
+
+def test_a_class_name_has_one_meaning() -> None:
+    """No two public classes bear one name: who reads it knows which is meant."""
+    places: dict[str, list[str]] = {}
+    for module, tree in modules():
+        for node in ast.walk(tree):
+            if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
+                places.setdefault(node.name, []).append(module)
+    assert len(places) > 300, "few classes were found: the test would prove little"
+    assert {name: found for name, found in places.items() if len(found) > 1} == {}

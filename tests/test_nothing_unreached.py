@@ -21,7 +21,7 @@ EXCEPTIONS = {
     "records.round.importing.rows.import_table": "as check_round",
     "records.round.publish.write_published": "as check_round",
     "records.site.folder.open_site": "as check_round",
-    "sizing.hopper_cycle.cycle.State": "names the numbers that the compiled cycle writes",
+    "sizing.hopper_cycle.cycle.BoilerState": "names the numbers that the compiled cycle writes",
     "dispatch.outlook": "very many customers: `fuelplan outlook` takes them up",
     "heat.fuels": "the registry of fuels",
     "learning.classical": "the textbook's regression",

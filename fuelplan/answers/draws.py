@@ -26,7 +26,7 @@ DRAWN = 10_000  # numbers of draws: those of paths, again for every further draw
 
 
 @dataclass(frozen=True)
-class Draws:
+class StockDraws:
     """Joint draws of the pellets, and of the logs beside them.
 
     Attributes
@@ -79,7 +79,7 @@ def joint_draws(
     what_if: WhatIf,
     rng: np.random.Generator,
     fuller: signature.Posterior | None = None,
-) -> Draws:
+) -> StockDraws:
     """Return at least :data:`LEAST_DRAWS` draws, each winter the same number of times."""
     paths = winters.mean_c.shape[0]
     each = -(-LEAST_DRAWS // paths)
@@ -112,7 +112,7 @@ def joint_draws(
         habits = np.random.default_rng(logs_seed)
         demand, logs = split_demand(setting.log_side, setting.site, setting.as_of, demand, mean_c, habits)
     by_kg = _fuller_by_kg(posterior, fuller)
-    return Draws(level, demand, mean_c, winters.year[which], logs, by_kg, lot)
+    return StockDraws(level, demand, mean_c, winters.year[which], logs, by_kg, lot)
 
 
 def _fuller_by_kg(posterior: signature.Posterior, fuller: signature.Posterior | None) -> float:

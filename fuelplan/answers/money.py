@@ -28,7 +28,7 @@ MOST_AMOUNTS = 30
 
 
 @dataclass(frozen=True)
-class Money:
+class SitePrices:
     """Prices of a site.
 
     Attributes
@@ -60,7 +60,7 @@ class Money:
         return None if best is None else best[1]
 
 
-def money_of(setting: Setting, what_if: WhatIf) -> Money | None:
+def money_of(setting: Setting, what_if: WhatIf) -> SitePrices | None:
     """Return the prices of a site; None where the folder names none.
 
     Raises
@@ -94,15 +94,17 @@ def money_of(setting: Setting, what_if: WhatIf) -> Money | None:
     said.append(_season_said(season))
     per_kg, event, why = _emergency(setting, usual.currency)
     said.append(why)
-    return Money(offers, today, Costs(usual, season, per_kg, event, supply.interest), tuple(said))
+    return SitePrices(offers, today, Costs(usual, season, per_kg, event, supply.interest), tuple(said))
 
 
-def nominal_money(setting: Setting) -> Money:
+def nominal_money(setting: Setting) -> SitePrices:
     """Return money at a nominal price, for weighing risk alone where the folder names no price."""
     offer = _single_price(setting, NOMINAL_PER_KG, "EUR")
     usual = prices.tariff((offer,), amounts_offered(setting))
     per_kg, event, _ = _emergency(setting, usual.currency)
-    return Money((offer,), ((usual, None),), Costs(usual, usual_season(setting.seasons), per_kg, event), ())
+    return SitePrices(
+        (offer,), ((usual, None),), Costs(usual, usual_season(setting.seasons), per_kg, event), ()
+    )
 
 
 def _today(
@@ -195,17 +197,17 @@ def _single_price(setting: Setting, per_kg: float, currency: str) -> prices.Offe
     return prices.Offer(supplier="price in the folder", currency=currency, brackets=brackets, vat_share=0.0)
 
 
-def season_of(setting: Setting) -> prices.Season:
+def season_of(setting: Setting) -> prices.SeasonFactors:
     """Return how prices move over the year at a site: its own history, none, or the published months."""
     history = history_of(setting.site)
     if history is not None:
         return prices.season_from_history(history)
     if setting.site.table.supply.season == "none":
-        return prices.Season(np.ones(12), np.zeros(12), 0.0, "nothing, as the folder says")
+        return prices.SeasonFactors(np.ones(12), np.zeros(12), 0.0, "nothing, as the folder says")
     return usual_season(setting.seasons)
 
 
-def history_of(site: Site) -> list[prices.Price] | None:
+def history_of(site: Site) -> list[prices.PastPrice] | None:
     """Return the past prices that the folder names; None where it names none.
 
     Raises
@@ -222,19 +224,19 @@ def history_of(site: Site) -> list[prices.Price] | None:
     return prices.history_from_csv(text)
 
 
-def usual_season(seasons: PlaceSeasons) -> prices.Season:
+def usual_season(seasons: PlaceSeasons) -> prices.SeasonFactors:
     """Return the published months of prices as they fall at a place; without seasons no month is cheap."""
     north = prices.default_season()
     if seasons.late_months is None:
         how = "nothing: without a cold half of the year the published months do not apply here"
-        return prices.Season(np.ones(12), np.zeros(12), 0.0, how)
+        return prices.SeasonFactors(np.ones(12), np.zeros(12), 0.0, how)
     if not seasons.late_months:
         return north
     how = f"{north.how}, moved by half a year to the winter of this place"
     return replace(north, factor=np.array(seasons.here(north.factor.tolist())), how=how)
 
 
-def _season_said(season: prices.Season) -> str:
+def _season_said(season: prices.SeasonFactors) -> str:
     if np.ptp(season.factor) == 0:
         return f"Prices move over the year by {season.how}."
     month = season.cheapest_month()

@@ -24,12 +24,12 @@ from fuelplan.records.site import (
     with_lines,
 )
 from fuelplan.weather import DailyWeather, Forecast, Origin, WeatherTooThin, fill_gaps, usual_year
-from fuelplan.weather.sources import Fault as WeatherFileFault
 from fuelplan.weather.sources import (
     FileRequest,
     MeteostatRequest,
     MonthlyRequest,
     Request,
+    WeatherFileFault,
     load,
     load_with_fallback,
 )

@@ -7,12 +7,12 @@ from typing import Any
 
 import click
 
-from fuelplan.cli.outcome import BAD_INPUT, LISTED, OK, SCHEMA, day_asked, guarded, show_json
+from fuelplan.cli.outcome import BAD_INPUT, LISTED, OK, SCHEMA, day_asked, report_errors, show_json
 
 
 def run(path: str, as_json: bool) -> int:
     """Show every fault of a site or a round folder; 0 when there is none."""
-    return guarded(lambda: _run(path, as_json), as_json=as_json)
+    return report_errors(lambda: _run(path, as_json), as_json=as_json)
 
 
 def _run(path: str, as_json: bool) -> int:
@@ -23,7 +23,7 @@ def _run(path: str, as_json: bool) -> int:
 
 def _site(path: str, as_json: bool) -> int:
     from fuelplan.answers import check_folder, check_order, check_plausible, check_weather, today_of
-    from fuelplan.answers.round import shown
+    from fuelplan.answers.round import format_faults
 
     site, faults = check_folder(path, today_of)
     if site is not None:
@@ -35,7 +35,7 @@ def _site(path: str, as_json: bool) -> int:
     if as_json:
         show_json({"schema": SCHEMA, "site": None if site is None else site.name, **_listed(faults)})
     elif faults:
-        _show(faults, shown(faults))
+        _show(faults, format_faults(faults))
     if not as_json and not grave and site is not None:
         click.echo(
             f"{site.name}: sound. {len(site.deliveries)} deliveries and orders, {len(site.readings)} "
@@ -46,7 +46,7 @@ def _site(path: str, as_json: bool) -> int:
 
 def _round(path: str, as_json: bool) -> int:
     """Show the faults of a round; warnings alone leave the folder sound."""
-    from fuelplan.answers.round import check_round_folder, shown
+    from fuelplan.answers.round import check_round_folder, format_faults
 
     found = check_round_folder(path)
     if as_json:
@@ -54,7 +54,7 @@ def _round(path: str, as_json: bool) -> int:
         show_json({"schema": SCHEMA, "round": name, **_listed(found.faults)})
         return BAD_INPUT if found.grave else OK
     if found.faults:
-        _show(found.faults, shown(found.faults))
+        _show(found.faults, format_faults(found.faults))
     if not found.grave and found.round is not None:
         table, customers = found.round.table, len(found.round.customers)
         click.echo(

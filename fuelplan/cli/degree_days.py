@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import click
 
-from fuelplan.cli.outcome import OK, SCHEMA, guarded, show_json
+from fuelplan.cli.outcome import OK, SCHEMA, report_errors, show_json
 
 
 def run(path: str, base: float, unit: str, method: str, by: str, as_json: bool) -> int:
     """Print the degree-days of a weather file."""
     if method == "list":
         return _list_methods()
-    return guarded(lambda: _run(path, base, unit, method, by, as_json), as_json=as_json)
+    return report_errors(lambda: _run(path, base, unit, method, by, as_json), as_json=as_json)
 
 
 def _list_methods() -> int:

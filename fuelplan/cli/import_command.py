@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import BAD_INPUT, OK, guarded, show_error, show_json
+from fuelplan.cli.outcome import BAD_INPUT, OK, report_errors, show_error, show_json
 
 if TYPE_CHECKING:
     from fuelplan.answers import RoundImport
 
 
 @dataclass(frozen=True)
-class Asked:
+class ImportAsked:
     """What the command line asked for."""
 
     kind: str
@@ -26,12 +26,12 @@ class Asked:
     encoding: str = ""
 
 
-def run(path: str, file: str, as_json: bool, asked: Asked) -> int:
+def run(path: str, file: str, as_json: bool, asked: ImportAsked) -> int:
     """Take a supplier's spreadsheet into a round, or show what that would bring."""
-    return guarded(lambda: _run(path, file, as_json, asked), as_json=as_json)
+    return report_errors(lambda: _run(path, file, as_json, asked), as_json=as_json)
 
 
-def _run(path: str, file: str, as_json: bool, asked: Asked) -> int:
+def _run(path: str, file: str, as_json: bool, asked: ImportAsked) -> int:
     from fuelplan import answers
 
     look = answers.look_at_import(

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import OK, day_asked, guarded, progress, refetch_asked, show_json, wrapped
+from fuelplan.cli.outcome import OK, day_asked, progress, refetch_asked, report_errors, show_json, wrapped
 
 if TYPE_CHECKING:
     from fuelplan.answers import LearnAnswer, PriceSeason, Textbook
@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def run(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
     """Print what the building really burns."""
-    return guarded(lambda: _run(path, as_of, seed, as_json), as_json=as_json)
+    return report_errors(lambda: _run(path, as_of, seed, as_json), as_json=as_json)
 
 
 def _run(path: str, as_of: str | None, seed: int, as_json: bool) -> int:

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from fuelplan import __version__
-from fuelplan.cli.outcome import REFETCH, guarded
+from fuelplan.cli.outcome import REFETCH, report_errors
 
 MOST_MOVES = 1_000_000_000  # some days of search
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 110}
@@ -179,11 +179,11 @@ def report(
 @click.option("--sound-only", is_flag=True, help="Leave faulty rows out instead of refusing the file.")
 @click.option("--instead", is_flag=True, help="In the place of the round's file; the old one is kept.")
 @json_option
-def take_in(path: str, file: str, as_json: bool, **given: Any) -> int:
+def import_command(path: str, file: str, as_json: bool, **given: Any) -> int:
     """Take a spreadsheet of yours, saved as CSV, into a round."""
-    from fuelplan.cli.import_command import Asked, run
+    from fuelplan.cli.import_command import ImportAsked, run
 
-    return run(path, file, as_json, Asked(**given))
+    return run(path, file, as_json, ImportAsked(**given))
 
 
 @fuelplan.command()
@@ -214,15 +214,16 @@ def outlook(
 @as_of_option
 @seed_option
 @json_option
-@click.option(
-    "--days", type=PLANNED, help="Working days to plan, 1 to 15; left out: as round.toml says."
-)
+@click.option("--days", type=PLANNED, help="Working days to plan, 1 to 15; left out: as round.toml says.")
 @click.option(
     "--moves", type=click.IntRange(0, MOST_MOVES), help="Budget of the search: the same plan every time."
 )
 @click.option("--seconds", type=SEARCHED, help="Budget of the search in seconds instead.")
 @click.option(
-    "--publish", type=click.IntRange(0, 15), default=0, metavar="DAYS",
+    "--publish",
+    type=click.IntRange(0, 15),
+    default=0,
+    metavar="DAYS",
     help="Keep the first so many days, up to 15, as published.",
 )
 @click.option("--plan", metavar="TOKEN", help='Publish only this plan: the "plan" of its --json.')
@@ -250,11 +251,11 @@ def outlook(
 @refetch_option
 def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -> int:
     """Which customers on which day, how much, on which tanker, in which order?"""
-    from fuelplan.cli.runs import Asked, run
+    from fuelplan.cli.runs import RunsAsked, run
 
     wishes = [(w, text) for w in ("pin", "move", "forbid") for text in given[w]]
     files = {kind: given[kind] for kind in ("pdf", "csv", "geojson", "calendar")}
-    asked = Asked(
+    asked = RunsAsked(
         given["days"], given["moves"], given["seconds"], given["publish"], files, given["happened"], wishes,
         given["sound_only"], given["by_depot"], given["workers"], given["scheduler"],
         take_back=given["take_back"], by=given["by"], plan=given["plan"],
@@ -268,12 +269,13 @@ def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -
 @seed_option
 @json_option
 @click.option(
-    "--winters", type=click.IntRange(2, 60), default=10, show_default=True,
+    "--winters",
+    type=click.IntRange(2, 60),
+    default=10,
+    show_default=True,
     help="How many past heating years to play.",
 )
-@click.option(
-    "--iterations", type=click.IntRange(1, MOST_MOVES), help="Moves of each evening's search."
-)
+@click.option("--iterations", type=click.IntRange(1, MOST_MOVES), help="Moves of each evening's search.")
 @click.option(
     "--workers", type=click.IntRange(1, 64), default=2, show_default=True, help="Winters played at a time."
 )
@@ -346,4 +348,4 @@ def main(arguments: Sequence[str] | None = None) -> None:
             raise
         return int(status or 0)
 
-    sys.exit(guarded(act, as_json=as_json))
+    sys.exit(report_errors(act, as_json=as_json))

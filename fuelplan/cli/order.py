@@ -10,10 +10,10 @@ from fuelplan.cli.outcome import (
     OK,
     ORDER_DUE,
     day_asked,
-    guarded,
     progress,
     reader_of,
     refetch_asked,
+    report_errors,
     show_json,
     wrapped,
 )
@@ -36,7 +36,7 @@ def run(
     from fuelplan.units import written_for
 
     with written_for(reader_of(us)):
-        return guarded(lambda: _run(path, as_of, seed, as_json, exit_code, since), as_json=as_json)
+        return report_errors(lambda: _run(path, as_of, seed, as_json, exit_code, since), as_json=as_json)
 
 
 def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, since: str | None) -> int:

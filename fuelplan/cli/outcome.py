@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from fuelplan.cli.streams import NotShown, Shown, forget_the_rest, shown
+from fuelplan.cli.streams import NotShown, Shown, forget_the_rest, standard_output_kept
 from fuelplan.units import escaped, one_line
 
 if TYPE_CHECKING:
@@ -65,12 +65,12 @@ def show_error(kind: str, message: str, faults: Sequence[Any] = (), *, as_json: 
 
 def _lines(faults: Sequence[Any]) -> list[str]:
     """Return the faults as lines; of very many, the first and how many there are of each kind."""
-    from fuelplan.answers.round import shown
+    from fuelplan.answers.round import format_faults
 
-    return shown(faults)
+    return format_faults(faults)
 
 
-def guarded(action: Callable[[], int], *, as_json: bool) -> int:
+def report_errors(action: Callable[[], int], *, as_json: bool) -> int:
     """Run an action; whatever goes wrong in it becomes one sentence, and a status of the contract.
 
     With `as_json` the sentence comes in the document of an error.
@@ -78,7 +78,7 @@ def guarded(action: Callable[[], int], *, as_json: bool) -> int:
     if isinstance(sys.stdout, Shown):  # within another: that one ends the program
         return _mapped(action, as_json)
     try:
-        with shown() as stream:
+        with standard_output_kept() as stream:
             status = _mapped(action, as_json)
             stream.flush()
         return status

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import OK, day_asked, guarded, progress, refetch_asked, show_json, wrapped
+from fuelplan.cli.outcome import OK, day_asked, progress, refetch_asked, report_errors, show_json, wrapped
 
 if TYPE_CHECKING:
     from fuelplan.answers import OutlookAnswer
@@ -32,7 +32,7 @@ def run(
     scheduler: str | None = None,
 ) -> int:
     """Print what lies ahead of all customers of a round."""
-    return guarded(
+    return report_errors(
         lambda: _run(path, as_of, seed, as_json, days, out, sound_only, workers, scheduler), as_json=as_json
     )
 

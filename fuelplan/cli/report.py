@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from fuelplan.cli.outcome import OK, SCHEMA, guarded, reader_of, show_json
+from fuelplan.cli.outcome import OK, SCHEMA, reader_of, report_errors, show_json
 from fuelplan.cli.size import answer_for
 
 
@@ -15,7 +15,7 @@ def run(
     from fuelplan.units import written_for
 
     with written_for(reader_of(us)):
-        return guarded(lambda: _run(path, as_of, seed, as_json, pdf, cellar), as_json=as_json)
+        return report_errors(lambda: _run(path, as_of, seed, as_json, pdf, cellar), as_json=as_json)
 
 
 def _run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None) -> int:

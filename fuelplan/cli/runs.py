@@ -12,7 +12,16 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fuelplan.cli import runs_noted
-from fuelplan.cli.outcome import OK, STOPPED, day_asked, guarded, progress, refetch_asked, show_json, wrapped
+from fuelplan.cli.outcome import (
+    OK,
+    STOPPED,
+    day_asked,
+    progress,
+    refetch_asked,
+    report_errors,
+    show_json,
+    wrapped,
+)
 from fuelplan.cli.stopping import first_one_asks
 
 if TYPE_CHECKING:
@@ -25,7 +34,7 @@ WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 @dataclass(frozen=True)
-class Asked:
+class RunsAsked:
     """What the command line asked for."""
 
     days: int | None = None
@@ -44,12 +53,12 @@ class Asked:
     plan: str | None = None
 
 
-def run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -> int:
+def run(path: str, as_of: str | None, seed: int, as_json: bool, asked: RunsAsked) -> int:
     """Print the run plan of a round."""
-    return guarded(lambda: _run(path, as_of, seed, as_json, asked), as_json=as_json)
+    return report_errors(lambda: _run(path, as_of, seed, as_json, asked), as_json=as_json)
 
 
-def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -> int:
+def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: RunsAsked) -> int:
     from fuelplan import answers
 
     files = {kind: answers.export_place(out, path) for kind, out in asked.files.items() if out is not None}
@@ -82,7 +91,7 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: Asked) -
     return STOPPED if stopped else OK
 
 
-def _refuse_publish(path: str, asked: Asked) -> None:
+def _refuse_publish(path: str, asked: RunsAsked) -> None:
     """Raise where more days are to be published than planned, before anything is noted."""
     from fuelplan import answers
 
@@ -91,7 +100,7 @@ def _refuse_publish(path: str, asked: Asked) -> None:
         raise ValueError(f"--publish {asked.publish}: {days} working days are planned; plan more with --days")
 
 
-def _planned(round_: Round, day: date, seed: int, asked: Asked, crew: Crew) -> tuple[RunsAnswer, bool]:
+def _planned(round_: Round, day: date, seed: int, asked: RunsAsked, crew: Crew) -> tuple[RunsAnswer, bool]:
     """Return the plan, and whether a person has stopped the search; depots one by one are not stopped."""
     from fuelplan import answers
 
@@ -111,7 +120,7 @@ def _planned(round_: Round, day: date, seed: int, asked: Asked, crew: Crew) -> t
     return answer, ended()
 
 
-def _noted(path: str, as_of: str | None, asked: Asked) -> tuple[Round, date, list[str]]:
+def _noted(path: str, as_of: str | None, asked: RunsAsked) -> tuple[Round, date, list[str]]:
     """Write down, or take back, what was asked for; return the round, its day, and what was taken back."""
     from fuelplan import answers
 

@@ -13,10 +13,10 @@ from fuelplan.cli.outcome import (
     OK,
     WIDTH,
     day_asked,
-    guarded,
     progress,
     reader_of,
     refetch_asked,
+    report_errors,
     show_json,
     wrapped,
 )
@@ -33,7 +33,7 @@ def run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | No
     from fuelplan.units import written_for
 
     with written_for(reader_of(us)):
-        return guarded(lambda: _run(path, as_of, seed, as_json, cellar), as_json=as_json)
+        return report_errors(lambda: _run(path, as_of, seed, as_json, cellar), as_json=as_json)
 
 
 def _run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None) -> int:

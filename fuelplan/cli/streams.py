@@ -59,7 +59,7 @@ class Shown:
 
 
 @contextmanager
-def shown() -> Iterator[Shown]:
+def standard_output_kept() -> Iterator[Shown]:
     """Within, results go through :class:`Shown`, and standard error is there."""
     _keep_numbers()
     stream = Shown(sys.stdout)

@@ -5,7 +5,7 @@ from .bulk import CHUNK as CHUNK
 from .bulk import CONFIRMED as CONFIRMED
 from .bulk import COUNTED as COUNTED
 from .bulk import FAR as FAR
-from .bulk import Customers as Customers
+from .bulk import CustomerBooks as CustomerBooks
 from .bulk import ManyPosteriors as ManyPosteriors
 from .bulk import learn_many as learn_many
 from .bulk import reading_places as reading_places
@@ -13,7 +13,7 @@ from .bulk import summary as summary
 from .case import covariances as covariances
 from .case import innovations as innovations
 from .case import log_densities as log_densities
-from .changes import Change as Change
+from .changes import UseChange as UseChange
 from .classical import ClassicalFit as ClassicalFit
 from .classical import CumulativeSum as CumulativeSum
 from .classical import cumulative_sum as cumulative_sum
@@ -45,9 +45,9 @@ from .readings import Observation as Observation
 from .screening import Flag as Flag
 from .similar import FEWEST as FEWEST
 from .similar import prior_from_similar as prior_from_similar
-from .state import Cells as Cells
 from .state import Centre as Centre
 from .state import Evidence as Evidence
+from .state import PosteriorCells as PosteriorCells
 from .state import Priors as Priors
 from .sums import REACH_SD as REACH_SD
 from .sums import running_sums as running_sums

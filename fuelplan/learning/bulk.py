@@ -16,8 +16,8 @@ from fuelplan.learning.evidence import ORDER_IN_DAY, START_SHARE_SD, UNKNOWN_SIZ
 from fuelplan.learning.posterior import Draws, Posterior
 from fuelplan.learning.prior import Assumptions, SignatureError
 from fuelplan.learning.readings import ROOM_HABIT, ROOM_LEAST, ROOM_OWN
-from fuelplan.learning.state import Cells, Evidence, Priors
-from fuelplan.learning.sums import REACH_SD, Floats, Ints, Sums, running_sums
+from fuelplan.learning.state import Evidence, PosteriorCells, Priors
+from fuelplan.learning.sums import REACH_SD, DegreeDaySums, Floats, Ints, running_sums
 
 Bools = NDArray[np.bool_]
 Number = TypeVar("Number", np.float64, np.int64, np.bool_)
@@ -36,7 +36,7 @@ FULL_SD_SHARE = 0.03
 
 
 @dataclass(frozen=True)
-class Customers:
+class CustomerBooks:
     """Readings and deliveries of N customers, up to n readings and m deliveries each, in any order.
 
     Attributes
@@ -80,9 +80,9 @@ class Customers:
         """Return the number of customers."""
         return len(self.station)
 
-    def rows(self, which: Ints | slice) -> Customers:
+    def rows(self, which: Ints | slice) -> CustomerBooks:
         """Return some of the customers."""
-        return Customers(*(getattr(self, f.name)[which] for f in fields(self)))
+        return CustomerBooks(*(getattr(self, f.name)[which] for f in fields(self)))
 
 
 @dataclass(frozen=True)
@@ -106,9 +106,9 @@ class ManyPosteriors:
     sd: Floats
     day_noise: Floats
     level_known: Bools
-    customers: Customers
+    customers: CustomerBooks
     priors: Priors
-    sums: Sums
+    sums: DegreeDaySums
     assumptions: Assumptions
     first_day: date
 
@@ -122,7 +122,7 @@ class ManyPosteriors:
         end_at = 2 * (self.as_of - self.first_day).days + 2
         return evidence_of_many(self.customers, self.priors, self.sums, end_at)
 
-    def cells(self, which: Ints) -> Cells:
+    def cells(self, which: Ints) -> PosteriorCells:
         """Return the full posteriors of some customers."""
         some = self.rows(which)
         return solve(some.evidence(), some.priors, self.sums, self.assumptions)
@@ -184,7 +184,7 @@ def learn_many(
     priors: Priors,
     first_day: date,
     mean_c: Floats,
-    customers: Customers,
+    customers: CustomerBooks,
     as_of: date,
     *,
     assumptions: Assumptions | None = None,
@@ -240,7 +240,7 @@ def learn_many(
     return ManyPosteriors(as_of, mean, sd, noise, known, customers, priors, sums, assumptions, first_day)
 
 
-def summary(cells: Cells) -> tuple[Floats, Floats, Floats]:
+def summary(cells: PosteriorCells) -> tuple[Floats, Floats, Floats]:
     """Return mean (N, 4), sd (N, 4) of slope, daily part, base, level, and the mean noise (N,)."""
     base_c, base_sd = base_moments(cells)
     three = np.einsum("nsb,nsbq->nq", cells.weight, cells.mean)
@@ -251,7 +251,7 @@ def summary(cells: Cells) -> tuple[Floats, Floats, Floats]:
     return mean, sd, cells.weight.sum(axis=2) @ cells.noise
 
 
-def evidence_of_many(customers: Customers, priors: Priors, sums: Sums, end_at: int) -> Evidence:
+def evidence_of_many(customers: CustomerBooks, priors: Priors, sums: DegreeDaySums, end_at: int) -> Evidence:
     """Return the arrays of the model; "filled full" becomes a reading after its delivery."""
     c = customers
     n = len(c)
@@ -322,7 +322,7 @@ def evidence_of_many(customers: Customers, priors: Priors, sums: Sums, end_at: i
     )
 
 
-def _event_keys(c: Customers, is_full: Bools, fits: Bools) -> Ints:
+def _event_keys(c: CustomerBooks, is_full: Bools, fits: Bools) -> Ints:
     """Return when each reading, then each delivery, comes, to sort by; :data:`FAR` where there is none."""
     day = np.concatenate([c.reading_day, np.where(is_full | fits, c.delivery_day, -1)], axis=1)
     evening = np.full_like(c.reading_day, ORDER_IN_DAY["evening"])
@@ -330,7 +330,7 @@ def _event_keys(c: Customers, is_full: Bools, fits: Bools) -> Ints:
     return np.where(day >= 0, 4 * day + np.concatenate([evening, around], axis=1), FAR)
 
 
-def reading_places(customers: Customers) -> Ints:
+def reading_places(customers: CustomerBooks) -> Ints:
     """Return where in the evidence each reading stands, shape (N, n); capacities must be known."""
     c = customers
     came = c.delivery_day >= 0
@@ -365,7 +365,7 @@ def _from_run_start(kg: Floats, at: Ints, run: Ints, is_count: Bools, start_at: 
     return y, since
 
 
-def _year_kg(priors: Priors, sums: Sums, station: Ints) -> Floats:
+def _year_kg(priors: Priors, sums: DegreeDaySums, station: Ints) -> Floats:
     days = (sums.days.shape[1] - 1) / 2
     heating = sums.degree_days[station, sums.index_of_base(priors.base_c), -1] / days
     year: Floats = 365.25 * (priors.slope * heating + priors.day_kg)
@@ -376,7 +376,7 @@ def _rows(priors: Priors, which: Ints | slice) -> Priors:
     return Priors(*(getattr(priors, f.name)[which] for f in fields(priors)))
 
 
-def _until(customers: Customers, last: int) -> Customers:
+def _until(customers: CustomerBooks, last: int) -> CustomerBooks:
     """Leave out what is dated after the last day."""
     c = customers
     return replace(

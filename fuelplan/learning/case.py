@@ -18,8 +18,8 @@ from fuelplan.learning.columns import (
 from fuelplan.learning.core import base_moments, solve
 from fuelplan.learning.evidence import Record, evidence_of
 from fuelplan.learning.prior import Assumptions
-from fuelplan.learning.state import Cells, Centre, Evidence, Priors
-from fuelplan.learning.sums import Floats, Ints, Sums
+from fuelplan.learning.state import Centre, Evidence, PosteriorCells, Priors
+from fuelplan.learning.sums import DegreeDaySums, Floats, Ints
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,7 @@ class Case:
 
     record: Record
     priors: Priors
-    sums: Sums
+    sums: DegreeDaySums
     assumptions: Assumptions
     size_kg: float
     loose_kg2: Floats
@@ -66,7 +66,7 @@ class Case:
             end_brought_var_kg2=e.end_brought_var_kg2 + (extra[-1] if len(extra) else 0.0),
         )
 
-    def solve(self) -> Cells:
+    def solve(self) -> PosteriorCells:
         """Return the posterior."""
         return solve(self.evidence(), self.priors, self.sums, self.assumptions)
 
@@ -169,8 +169,8 @@ def log_densities(off_kg: Floats, sds: Floats, of: NDArray[np.bool_]) -> Floats:
 
 
 def covariances(
-    e: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions, centre: Centre, base_sd_c: Floats,
-    noise: Floats,
+    e: Evidence, priors: Priors, sums: DegreeDaySums, assumptions: Assumptions, centre: Centre,
+    base_sd_c: Floats, noise: Floats,
 ) -> tuple[Floats, Floats, Floats]:  # fmt: skip
     """Return the readings of N sites less their prior means (N, n), what one standard deviation of each
     unknown does to them (N, unknowns, n), and their covariance (N, n, n), all unknowns counted. [kg, kg²]
@@ -203,7 +203,7 @@ def _outer(of: np.ufunc, a: Floats) -> Floats:
     return np.asarray(of(a[:, :, None], a[:, None, :]))
 
 
-def left_over(case: Case, cells: Cells, noise: float | None = None) -> LeftOver:
+def left_over(case: Case, cells: PosteriorCells, noise: float | None = None) -> LeftOver:
     """Weigh the readings at the posterior's mean base temperature, and its mean noise or a given one."""
     e, sums, priors = case.evidence(), case.sums, case.priors
     base_c, base_sd_c = base_moments(cells)

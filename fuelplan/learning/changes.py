@@ -12,7 +12,7 @@ import numpy as np
 from fuelplan import units
 from fuelplan.learning.case import Case, LeftOver, left_over
 from fuelplan.learning.screening import evening_of
-from fuelplan.learning.state import Cells
+from fuelplan.learning.state import PosteriorCells
 from fuelplan.learning.sums import Floats, Ints
 
 Kind = Literal["slope", "day"]
@@ -47,7 +47,7 @@ Set so that on invented houses the 80 % interval holds the true date about that 
 
 
 @dataclass(frozen=True)
-class Change:
+class UseChange:
     """One lasting change of what the building burns.
 
     Attributes
@@ -80,14 +80,16 @@ class Change:
     sentence: str
 
 
-def find_changes(case: Case, cells: Cells, most: int = 3) -> tuple[Case, Cells, tuple[Change, ...]]:
+def find_changes(
+    case: Case, cells: PosteriorCells, most: int = 3
+) -> tuple[Case, PosteriorCells, tuple[UseChange, ...]]:
     """Look for lasting changes, the clearest first; each one found becomes part of the model.
 
     A change of slope leaves a mark in proportion to the degree-days since, one of the daily part in
     proportion to the days since (a generalised likelihood ratio test over all dates). The date's doubt is
     the posterior over dates, each weighed by its Bayes factor with a normal prior for the size.
     """
-    found: list[Change] = []
+    found: list[UseChange] = []
     for _ in range(most):
         change = _clearest(case, cells)
         if change is None:
@@ -114,7 +116,7 @@ def _dates(case: Case) -> Ints:
     return dates
 
 
-def _clearest(case: Case, cells: Cells) -> tuple[int, Change] | None:
+def _clearest(case: Case, cells: PosteriorCells) -> tuple[int, UseChange] | None:
     """The date and kind of the greatest likelihood ratio; day-to-day noise may be another with a change."""
     a = case.assumptions
     chance = np.log(np.asarray(a.day_noise_weight))
@@ -140,7 +142,7 @@ def _clearest(case: Case, cells: Cells) -> tuple[int, Change] | None:
 
 def _change(
     case: Case, left: LeftOver, dates: Ints, kind: Kind, asked: tuple[Floats, Floats, Floats], sds: float
-) -> tuple[int, Change] | None:
+) -> tuple[int, UseChange] | None:
     z, size, sd = asked
     mean_use = left.expected_kg(0, len(left.days) - 1) / max(float(left.days[-1]), 1.0)
     i = int(np.argmax(np.abs(z)))
@@ -155,7 +157,7 @@ def _change(
     day, first, last = (evening_of(case.record.first_day, at + 1) for at in (mid, low, high))
     spread = 1.2816 * float(sd[i]) / before
     text = _sentence(kind, day, first, last, share, float(size[i]))
-    return mid, Change(
+    return mid, UseChange(
         kind,
         day,
         first,

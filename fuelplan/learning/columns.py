@@ -6,7 +6,7 @@ import numpy as np
 
 from fuelplan.learning.prior import Assumptions
 from fuelplan.learning.state import Centre, Evidence, Priors
-from fuelplan.learning.sums import Floats, Ints, Sums
+from fuelplan.learning.sums import DegreeDaySums, Floats, Ints
 
 DAYS_PER_YEAR = 365.25
 
@@ -24,7 +24,7 @@ def day_change_sd_kg(priors: Priors, assumptions: Assumptions) -> Floats:
 
 
 def based_columns(
-    evidence: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions, grid: Ints
+    evidence: Evidence, priors: Priors, sums: DegreeDaySums, assumptions: Assumptions, grid: Ints
 ) -> Floats:
     """Return the columns that depend on the base temperature, shape (N, B, 1 + changes, n). [kg]
 
@@ -44,7 +44,7 @@ def based_columns(
 
 
 def fixed_columns(
-    evidence: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions, centre: Centre
+    evidence: Evidence, priors: Priors, sums: DegreeDaySums, assumptions: Assumptions, centre: Centre
 ) -> Floats:
     """Return the columns that do not depend on it, shape (N, columns, n). [kg]
 
@@ -87,7 +87,7 @@ def fixed_columns(
     return np.stack(out, axis=1)
 
 
-def centred(evidence: Evidence, priors: Priors, sums: Sums) -> Floats:
+def centred(evidence: Evidence, priors: Priors, sums: DegreeDaySums) -> Floats:
     """Return the readings less what the prior means of the fixed columns say, shape (N, n). [kg]"""
     count = evidence.is_count > 0
     days = days_between(sums, evidence.station[:, None], evidence.since, evidence.at)
@@ -97,7 +97,7 @@ def centred(evidence: Evidence, priors: Priors, sums: Sums) -> Floats:
     )
 
 
-def days_between(sums: Sums, station: Ints, since: Ints, at: Ints) -> Floats:
+def days_between(sums: DegreeDaySums, station: Ints, since: Ints, at: Ints) -> Floats:
     """Return the days in use between two half-day indices. [d]"""
     days: Floats = sums.days[station, at] - sums.days[station, since]
     return days
@@ -116,7 +116,7 @@ def slope_spans(evidence: Evidence, centre: Centre) -> list[tuple[int, int, Floa
     return out
 
 
-def mean_use_kg(evidence: Evidence, centre: Centre, sums: Sums) -> Floats:
+def mean_use_kg(evidence: Evidence, centre: Centre, sums: DegreeDaySums) -> Floats:
     """Return each site's mean use a day over the whole record at `centre`, shape (N,). [kg/d]"""
     days = (sums.days.shape[1] - 1) / 2
     heating = centre.slope * sums.degree_days[evidence.station, centre.base, -1]
@@ -124,7 +124,7 @@ def mean_use_kg(evidence: Evidence, centre: Centre, sums: Sums) -> Floats:
     return mean
 
 
-def unit_noise_kg2(evidence: Evidence, priors: Priors, centre: Centre, sums: Sums) -> Floats:
+def unit_noise_kg2(evidence: Evidence, priors: Priors, centre: Centre, sums: DegreeDaySums) -> Floats:
     """Return the variance of W between readings for a day-to-day noise of 1, shape (N, n). [kg²]
 
     A day's noise is a share of that day's use at `centre`, and to it comes that of a small part of a mean

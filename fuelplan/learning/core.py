@@ -24,8 +24,8 @@ from fuelplan.learning.columns import (
     unit_noise_kg2,
 )
 from fuelplan.learning.prior import Assumptions
-from fuelplan.learning.state import Cells, Centre, Evidence, Priors, with_end
-from fuelplan.learning.sums import BASE_STEP_C, Floats, Ints, Sums
+from fuelplan.learning.state import Centre, Evidence, PosteriorCells, Priors, with_end
+from fuelplan.learning.sums import BASE_STEP_C, DegreeDaySums, Floats, Ints
 from fuelplan.learning.whitening import White, whiten
 
 GRID = 11
@@ -35,7 +35,9 @@ SPREAD = 2.8
 """Half-width of that grid in standard deviations."""
 
 
-def solve(evidence: Evidence, priors: Priors, sums: Sums, assumptions: Assumptions) -> Cells:
+def solve(
+    evidence: Evidence, priors: Priors, sums: DegreeDaySums, assumptions: Assumptions
+) -> PosteriorCells:
     """Return the posterior: a coarse pass over the whole prior, then finer ones around what it shows."""
     centre = Centre(priors.slope, priors.day_kg, sums.index_of_base(priors.base_c), evidence.start_kg)
     offsets = np.linspace(-2.2, 2.2, 7)
@@ -53,7 +55,7 @@ def solve(evidence: Evidence, priors: Priors, sums: Sums, assumptions: Assumptio
     return cells
 
 
-def lay_grid(sums: Sums, mean_c: Floats, sd_c: Floats) -> tuple[Ints, Ints]:
+def lay_grid(sums: DegreeDaySums, mean_c: Floats, sd_c: Floats) -> tuple[Ints, Ints]:
     """Return the entries of the base table around `mean_c`, (N, GRID), and their strides, (N,)."""
     half = (GRID - 1) // 2
     most = (len(sums.base_c) - 1) // (GRID - 1)
@@ -62,14 +64,14 @@ def lay_grid(sums: Sums, mean_c: Floats, sd_c: Floats) -> tuple[Ints, Ints]:
     return middle[:, None] + stride[:, None] * np.arange(-half, half + 1), stride
 
 
-def base_moments(cells: Cells) -> tuple[Floats, Floats]:
+def base_moments(cells: PosteriorCells) -> tuple[Floats, Floats]:
     """Return mean and standard deviation of the base temperature, each (N,). [degC, K]"""
     weight = cells.weight.sum(axis=1)
     mean_c = np.einsum("nb,nb->n", weight, cells.base_c)
     return mean_c, np.sqrt(np.einsum("nb,nb->n", weight, (cells.base_c - mean_c[:, None]) ** 2))
 
 
-def _centre(cells: Cells, sums: Sums) -> Centre:
+def _centre(cells: PosteriorCells, sums: DegreeDaySums) -> Centre:
     mean = np.einsum("nsb,nsbq->nq", cells.weight, cells.mean)
     base = sums.index_of_base(base_moments(cells)[0])
     return Centre(np.maximum(mean[:, 0], 0.0), np.maximum(mean[:, 1], 0.0), base, cells.start_kg, cells.steps)
@@ -78,12 +80,12 @@ def _centre(cells: Cells, sums: Sums) -> Centre:
 def one_pass(
     evidence: Evidence,
     priors: Priors,
-    sums: Sums,
+    sums: DegreeDaySums,
     assumptions: Assumptions,
     centre: Centre,
     grid: Ints,
     noises: slice,
-) -> Cells:
+) -> PosteriorCells:
     """Return the posterior on the given base temperatures (N, B) and noise sizes, linearised at `centre`."""
     noise = np.asarray(assumptions.day_noise)[noises]
     full = with_end(evidence)
@@ -119,7 +121,7 @@ def _posterior(
     base_c: Floats,
     noise: Floats,
     log_prior: Floats,
-) -> Cells:
+) -> PosteriorCells:
     """Least squares with a prior in every cell; unknowns shared by all bases are eliminated once."""
     b, pb = shape
     n, s = white.log_det.shape
@@ -146,7 +148,7 @@ def _posterior(
     pulled = (weight[..., None] * mu).reshape(n, s, nb, 1)
     shared = (weight.sum(axis=2)[..., None] * k[..., -1] - (k[..., :nb] @ pulled)[..., 0]).sum(axis=1)
     meters, first_meter = evidence.meter_rel_sd.shape[1], FIRST_CHANGE + len(evidence.day_change_at)
-    return Cells(
+    return PosteriorCells(
         weight=weight,
         base_c=base_c,
         noise=noise,

@@ -23,7 +23,7 @@ from fuelplan import units
 from fuelplan.learning.case import Case, LeftOver, left_over
 from fuelplan.learning.readings import Delivery
 from fuelplan.learning.screening import Flag
-from fuelplan.learning.state import Cells
+from fuelplan.learning.state import PosteriorCells
 from fuelplan.learning.sums import Floats
 
 OWN_ERRORS = 2.0
@@ -80,7 +80,7 @@ class Weighed:
     if_right: Case | None = None
 
 
-def weigh_recent(case: Case, cells: Cells) -> Weighed:
+def weigh_recent(case: Case, cells: PosteriorCells) -> Weighed:
     """Return the case with every doubtful recent reading settled; with `open` its `case` leaves that out."""
     flags: list[Flag] = []
     for _ in range(RECENT_READINGS):
@@ -175,7 +175,7 @@ def _believed(case: Case, i: int) -> Case:
     return replace(case, record=record, loose_kg2=loose, loose_brought_kg2=brought)
 
 
-def _settled(case: Case, cells: Cells, i: int) -> tuple[Case, Flag] | None:
+def _settled(case: Case, cells: PosteriorCells, i: int) -> tuple[Case, Flag] | None:
     """Return what later readings make of a doubtful one; None where they cannot tell."""
     obs = case.record.observations
     later = np.array([j > i and o.kind != "room" for j, o in enumerate(obs)])

@@ -11,7 +11,7 @@ import numpy as np
 
 from fuelplan.learning.case import Case, LeftOver, left_over
 from fuelplan.learning.screening import Flag
-from fuelplan.learning.state import Cells
+from fuelplan.learning.state import PosteriorCells
 from fuelplan.learning.sums import Floats, running_sums
 
 
@@ -73,7 +73,7 @@ class Fit:
     spans: tuple[tuple[int, int], ...] = ()
 
 
-def fit_of(case: Case, cells: Cells, flags: tuple[Flag, ...]) -> Fit:
+def fit_of(case: Case, cells: PosteriorCells, flags: tuple[Flag, ...]) -> Fit:
     """Return the intervals of a case with what the posterior means say of them."""
     left = left_over(case, cells) if case.record.observations else None
     out: list[Interval] = []
@@ -126,7 +126,13 @@ def degree_days_of(
 
 
 def _interval(
-    case: Case, cells: Cells, left: LeftOver, i: int, j: int, flags: tuple[Flag, ...], cusum_kg: float
+    case: Case,
+    cells: PosteriorCells,
+    left: LeftOver,
+    i: int,
+    j: int,
+    flags: tuple[Flag, ...],
+    cusum_kg: float,
 ) -> Interval | None:
     """The stretch from reading i to reading j of the same kind; None where the meter began anew."""
     a, b = case.record.observations[i], case.record.observations[j]

@@ -9,7 +9,7 @@ from datetime import date
 import numpy as np
 
 from fuelplan.learning.case import Case
-from fuelplan.learning.changes import Change, find_changes
+from fuelplan.learning.changes import UseChange, find_changes
 from fuelplan.learning.doubt import OpenDoubt, weigh_recent
 from fuelplan.learning.evidence import Record, put_in_order, thinned
 from fuelplan.learning.fit import fit_of
@@ -17,8 +17,8 @@ from fuelplan.learning.posterior import Posterior
 from fuelplan.learning.prior import Assumptions, Prior, SignatureError
 from fuelplan.learning.readings import Delivery, Observation
 from fuelplan.learning.screening import Flag, name_what_was_said, screen
-from fuelplan.learning.state import Cells, Priors
-from fuelplan.learning.sums import REACH_SD, Floats, Sums, running_sums
+from fuelplan.learning.state import PosteriorCells, Priors
+from fuelplan.learning.sums import REACH_SD, DegreeDaySums, Floats, running_sums
 from fuelplan.weather import DailyWeather
 
 
@@ -98,10 +98,10 @@ def _lines(record: Record) -> frozenset[int]:
 
 
 def _finished(
-    case: Case, cells: Cells, flags: tuple[Flag, ...], *, screening: bool, changes: bool
+    case: Case, cells: PosteriorCells, flags: tuple[Flag, ...], *, screening: bool, changes: bool
 ) -> Posterior:
     """Return the posterior of a case after screening and a look for lasting changes."""
-    found: tuple[Change, ...] = ()
+    found: tuple[UseChange, ...] = ()
     if screening:
         case, cells, more = _screened(case, cells)
         flags += more
@@ -117,7 +117,7 @@ def _emptier_first(doubt: OpenDoubt, if_wrong: Posterior, if_right: Posterior) -
     return replace(low, doubt=doubt, fuller=high, doubted_believed=low is if_right)
 
 
-def _screened(case: Case, cells: Cells) -> tuple[Case, Cells, tuple[Flag, ...]]:
+def _screened(case: Case, cells: PosteriorCells) -> tuple[Case, PosteriorCells, tuple[Flag, ...]]:
     """Screen until nothing more is found; a bad reading can hide another one."""
     flags: tuple[Flag, ...] = ()
     for _ in range(3):
@@ -141,7 +141,7 @@ def priors_of(prior: Prior) -> Priors:
     )
 
 
-def site_sums(weather: DailyWeather, record: Record, prior: Prior, activity: Floats | None) -> Sums:
+def site_sums(weather: DailyWeather, record: Record, prior: Prior, activity: Floats | None) -> DegreeDaySums:
     """Return the running sums of a site's weather from its first day to `as_of`."""
     days = (record.as_of - weather.first_day).days + 1
     share = None if activity is None else np.asarray(activity, dtype=float)[None, :days]
@@ -156,14 +156,16 @@ def site_sums(weather: DailyWeather, record: Record, prior: Prior, activity: Flo
     )
 
 
-def year_kg(prior: Prior, sums: Sums) -> float:
+def year_kg(prior: Prior, sums: DegreeDaySums) -> float:
     """Return about a year's use by the prior. [kg]"""
     index = sums.index_of_base(np.array(prior.base_c))
     heating = sums.degree_days[0, index, -1] / ((sums.days.shape[1] - 1) / 2) * prior.kg_per_degree_day
     return float(365.25 * (heating + prior.kg_per_day))
 
 
-def posterior_of(case: Case, cells: Cells, flags: tuple[Flag, ...], changes: tuple[Change, ...]) -> Posterior:
+def posterior_of(
+    case: Case, cells: PosteriorCells, flags: tuple[Flag, ...], changes: tuple[UseChange, ...]
+) -> Posterior:
     """Return the only site of a batch of one."""
     record, assumptions = case.record, case.assumptions
     s, b = cells.weight.shape[1:]

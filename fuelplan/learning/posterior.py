@@ -8,7 +8,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.learning.changes import Change
+from fuelplan.learning.changes import UseChange
 from fuelplan.learning.doubt import OpenDoubt
 from fuelplan.learning.fit import Fit
 from fuelplan.learning.prior import SignatureError
@@ -118,7 +118,7 @@ class Posterior:
     log_evidence: float = 0.0
     notes: tuple[str, ...] = ()
     flags: tuple[Flag, ...] = ()
-    changes: tuple[Change, ...] = ()
+    changes: tuple[UseChange, ...] = ()
     fit: Fit | None = None
     thinned_lines: frozenset[int] = frozenset()
     doubt: OpenDoubt | None = None

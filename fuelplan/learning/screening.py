@@ -11,7 +11,7 @@ import numpy as np
 
 from fuelplan import units
 from fuelplan.learning.case import Case, LeftOver, left_over
-from fuelplan.learning.state import Cells
+from fuelplan.learning.state import PosteriorCells
 from fuelplan.learning.sums import Floats
 
 What = Literal[
@@ -214,7 +214,7 @@ def _same_level(case: Case, j: int, i: int) -> bool:
     return not any(a.day <= d.day <= b.day for d in case.record.deliveries)
 
 
-def screen(case: Case, cells: Cells) -> tuple[Case, tuple[Flag, ...]]:
+def screen(case: Case, cells: PosteriorCells) -> tuple[Case, tuple[Flag, ...]]:
     """Set aside, one after the other and the worst first, what does not fit.
 
     A reading whose error is beyond :data:`LIMIT` is left out. A spell whose use is (an empty house, a window

@@ -89,7 +89,7 @@ class Priors:
 
 
 @dataclass(frozen=True)
-class Cells:
+class PosteriorCells:
     """A mixture of Gaussians for (slope, daily part, level), one per site, base and noise.
 
     Attributes

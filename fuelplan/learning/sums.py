@@ -22,7 +22,7 @@ REACH_SD = 5.2
 
 
 @dataclass(frozen=True)
-class Sums:
+class DegreeDaySums:
     """Running sums from the morning of day 0; entry 2·t is the morning of day t, 2·t + 1 its middle.
 
     Attributes
@@ -53,7 +53,7 @@ def running_sums(
     activity: Floats | None = None,
     lowest_c: float = LOWEST_BASE_C,
     highest_c: float = HIGHEST_BASE_C,
-) -> Sums:
+) -> DegreeDaySums:
     """Return the running sums of one or several weather records.
 
     Parameters
@@ -72,7 +72,9 @@ def running_sums(
     if not (np.isfinite(share).all() and (share >= 0).all()):
         raise SignatureError("activity must be 0 or more on every day")
     daily = np.maximum(0.0, base_c[None, :, None] - mean_c[:, None, :]) * share[:, None, :]
-    return Sums(base_c, _half_days(daily), _half_days(daily**2), _half_days(share), _half_days(share**2))
+    return DegreeDaySums(
+        base_c, _half_days(daily), _half_days(daily**2), _half_days(share), _half_days(share**2)
+    )
 
 
 def _half_days(daily: Floats) -> Floats:

@@ -15,8 +15,8 @@ from numpy.typing import NDArray
 
 from fuelplan import units
 from fuelplan.ordering import programme as dp
-from fuelplan.ordering.prices import Season, Tariff
-from fuelplan.ordering.stages import WEEK, Cases, Sums, cases, path_sums, wait_floor
+from fuelplan.ordering.prices import SeasonFactors, Tariff
+from fuelplan.ordering.stages import WEEK, Cases, PathSums, cases, path_sums, wait_floor
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -75,7 +75,7 @@ class Costs:
     """
 
     usual: Tariff
-    season: Season
+    season: SeasonFactors
     unmet_per_kg: float
     unmet_event: float = 0.0
     interest_per_year: float = 0.03
@@ -114,7 +114,7 @@ class StockValue:
     risk_limit: float
     floor_kg: Floats
     cases: Cases
-    sums: Sums
+    sums: PathSums
     warnings: tuple[str, ...] = ()
 
     def of(self, week: int | Ints, level_kg: Floats) -> Floats:
@@ -166,7 +166,7 @@ def value_of_stock(
     return _solved(sums, cases(sums, count, weeks), first_day, store, costs, risk_limit, weeks, levels)
 
 
-def order_costs(usual: Tariff, season: Season, first_day: date, weeks: int) -> Floats:
+def order_costs(usual: Tariff, season: SeasonFactors, first_day: date, weeks: int) -> Floats:
     """Whole bills of later orders by week and amount, shape (weeks, M). [money]"""
     days = np.datetime64(first_day, "D") + WEEK * np.arange(weeks)
     factor = season.of(days) / season.of(days[:1])
@@ -175,7 +175,7 @@ def order_costs(usual: Tariff, season: Season, first_day: date, weeks: int) -> F
 
 
 def _solved(
-    sums: Sums,
+    sums: PathSums,
     found: Cases,
     first_day: date,
     store: StoreLimits,

@@ -10,15 +10,15 @@ from numpy.typing import NDArray
 
 from fuelplan.ordering import programme as dp
 from fuelplan.ordering.optimum import StockValue
-from fuelplan.ordering.play import Ledger, Season, State, play_season
+from fuelplan.ordering.play import Ledger, PlayedSeason, StockState, play_season
 from fuelplan.ordering.policies import (
     FillInMonth,
     FixedLevel,
     FromTable,
     LastSafeDate,
-    Outlook,
     Policy,
     Sites,
+    WeekOutlook,
     fill_weeks,
 )
 from fuelplan.ordering.stages import WEEK, YEAR_WEEKS
@@ -76,7 +76,7 @@ class Year:
 
 
 @dataclass(frozen=True)
-class Plan:
+class YearPlan:
     """The orders ahead under the optimum, and each way of deciding side by side, the optimum first."""
 
     next_orders: tuple[NextOrder, ...]
@@ -91,7 +91,7 @@ class _StartWith:
     first: int
     name: str
 
-    def choose(self, week: int, seen_kg: Floats, known: Outlook) -> Ints:
+    def choose(self, week: int, seen_kg: Floats, known: WeekOutlook) -> Ints:
         """See :class:`policies.Policy`."""
         if week:
             return self.policy.choose(week, seen_kg, known)
@@ -108,7 +108,7 @@ def plan_year(
     on_order: Arrival | None = None,
     simple_rules: bool = True,
     fill_month: int | None = 6,
-) -> Plan:
+) -> YearPlan:
     """Play the coming year on every draw under the optimum and under simple rules.
 
     In each week a rule sees the level of its draw and nothing of the days to come. Levels are seen without
@@ -137,7 +137,7 @@ def plan_year(
     weeks = np.arange(YEAR_WEEKS)
     days = np.datetime64(value.first_day, "D") + WEEK * weeks
     price = value.costs.season.of(days) / value.costs.season.of(days[:1])
-    season = Season(
+    season = PlayedSeason(
         demand_kg[:, : YEAR_WEEKS * WEEK],
         arrival_day[:, :YEAR_WEEKS] - WEEK * weeks,
         np.broadcast_to(price, (draws, YEAR_WEEKS)),
@@ -156,18 +156,23 @@ def plan_year(
     years = tuple(
         _year(rule.name, ledger, cost, best_cost) for rule, (ledger, cost) in zip(rules, played, strict=True)
     )
-    return Plan(_orders(played[0][0].ordered_kg, value.first_day), years)
+    return YearPlan(_orders(played[0][0].ordered_kg, value.first_day), years)
 
 
 def _play(
-    value: StockValue, rule: Policy, sites: Sites, season: Season, level_kg: Floats, on_order: Arrival | None
+    value: StockValue,
+    rule: Policy,
+    sites: Sites,
+    season: PlayedSeason,
+    level_kg: Floats,
+    on_order: Arrival | None,
 ) -> tuple[Ledger, Floats]:
     """Play the year; its cost in each draw, with the stock at both ends at the year's end values.
 
     Otherwise a rule that lets the store run down would look cheap for a year.
     """
     draws = len(level_kg)
-    state = State.start(np.maximum(level_kg - value.store.residue_kg, 0.0))
+    state = StockState.start(np.maximum(level_kg - value.store.residue_kg, 0.0))
     start_kg = state.level_kg.copy()
     if on_order is not None:
         state.due_day, state.due_kg = on_order.day.copy(), on_order.kg.copy()
@@ -202,13 +207,13 @@ def _one_site(value: StockValue, draws: int) -> Sites:
     )
 
 
-def _known(value: StockValue, week: int, draws: int) -> Outlook:
+def _known(value: StockValue, week: int, draws: int) -> WeekOutlook:
     """The limits of a week of the table, the same in every draw."""
     nothing = np.zeros((draws, 0))
     floor = np.full(draws, value.floor_kg[week] - value.store.residue_kg)
     eve = np.full(draws, -value.cases.least_before[0, week])
     no_stage = dp.Stage(nothing, nothing, nothing.astype(np.int64), nothing)
-    return Outlook(floor, eve, nothing, no_stage, nothing)
+    return WeekOutlook(floor, eve, nothing, no_stage, nothing)
 
 
 def _index_of(sites: Sites, kg: float) -> int:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.ordering.policies import Outlook, Policy, Sites
+from fuelplan.ordering.policies import Policy, Sites, WeekOutlook
 from fuelplan.ordering.stages import WEEK
 from fuelplan.ordering.stock import NEVER, Arrival, simulate
 
@@ -17,7 +17,7 @@ Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
-class Season:
+class PlayedSeason:
     """What really happens to B sites in one season; no policy is shown any of it.
 
     Attributes
@@ -39,7 +39,7 @@ class Season:
 
 
 @dataclass
-class State:
+class StockState:
     """Where B sites stand between two weeks; days count from the season's first.
 
     `due_day` is :data:`stock.NEVER` where nothing is on order. `late` marks an order under way whose level
@@ -54,7 +54,7 @@ class State:
     dry: NDArray[np.bool_]
 
     @classmethod
-    def start(cls, level_kg: Floats) -> State:
+    def start(cls, level_kg: Floats) -> StockState:
         """Return sites with a level and nothing on order."""
         n = len(level_kg)
         no = np.zeros(n, dtype=bool)
@@ -93,7 +93,7 @@ class Ledger:
 
 
 def play_season(
-    sites: Sites, policy: Policy, season: Season, state: State, known: Callable[[int], Outlook]
+    sites: Sites, policy: Policy, season: PlayedSeason, state: StockState, known: Callable[[int], WeekOutlook]
 ) -> Ledger:
     """Play one season and leave `state` at its end, ready for the next.
 
@@ -142,7 +142,13 @@ class _Totals:
 
 
 def _decide(
-    sites: Sites, policy: Policy, season: Season, state: State, week: int, known: Outlook, totals: _Totals
+    sites: Sites,
+    policy: Policy,
+    season: PlayedSeason,
+    state: StockState,
+    week: int,
+    known: WeekOutlook,
+    totals: _Totals,
 ) -> None:
     """Let the policy choose where nothing is on order."""
     seen = np.maximum(0.0, state.level_kg + season.read_error_kg[:, week])
@@ -159,7 +165,7 @@ def _decide(
     totals.ordered[rows, week] = state.due_kg[rows]
 
 
-def _move(sites: Sites, demand_kg: Floats, first: int, state: State, totals: _Totals) -> None:
+def _move(sites: Sites, demand_kg: Floats, first: int, state: StockState, totals: _Totals) -> None:
     """Move the stock on by some days and book what happened."""
     days = demand_kg.shape[1]
     due = np.where(state.due_day == NEVER, NEVER, state.due_day - first)
@@ -187,7 +193,7 @@ def _move(sites: Sites, demand_kg: Floats, first: int, state: State, totals: _To
 
 
 def _book_orders(
-    sites: Sites, level: Floats, due: Ints, accepted: Floats, state: State, totals: _Totals
+    sites: Sites, level: Floats, due: Ints, accepted: Floats, state: StockState, totals: _Totals
 ) -> None:
     """Mark late orders, and pay and clear what has come."""
     days = level.shape[1]

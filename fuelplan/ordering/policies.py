@@ -45,7 +45,7 @@ class Sites:
 
 
 @dataclass(frozen=True)
-class Outlook:
+class WeekOutlook:
     """What B sites know at the start of a week; draws are joint in weather, heat, lead time and reading.
 
     Attributes
@@ -77,7 +77,7 @@ class Policy(Protocol):
         """Name for tables."""
         ...
 
-    def choose(self, week: int, seen_kg: Floats, known: Outlook) -> Ints:
+    def choose(self, week: int, seen_kg: Floats, known: WeekOutlook) -> Ints:
         """Return the index of the amount to order for each site, :data:`programme.WAIT` for none.
 
         Parameters
@@ -92,7 +92,7 @@ class Policy(Protocol):
         ...
 
 
-def largest_that_fits(sites: Sites, seen_kg: Floats, known: Outlook) -> Ints:
+def largest_that_fits(sites: Sites, seen_kg: Floats, known: WeekOutlook) -> Ints:
     """Return the index of the largest amount that surely fits on the eve of the delivery, −1 for none."""
     room = sites.capacity_kg - np.maximum(seen_kg + known.eve_kg, 0.0)
     out: Ints = (sites.amounts_kg <= room[:, None] + 1e-9).sum(axis=1) - 1
@@ -106,7 +106,7 @@ class LastSafeDate:
     sites: Sites
     name: str = "last safe date"
 
-    def choose(self, week: int, seen_kg: Floats, known: Outlook) -> Ints:
+    def choose(self, week: int, seen_kg: Floats, known: WeekOutlook) -> Ints:
         """See :class:`Policy`."""
         fill = largest_that_fits(self.sites, seen_kg, known)
         return np.where(seen_kg < known.floor_kg, fill, dp.WAIT)
@@ -124,7 +124,7 @@ class FixedLevel:
         """See :class:`Policy`."""
         return f"order below {self.share:.0%}"
 
-    def choose(self, week: int, seen_kg: Floats, known: Outlook) -> Ints:
+    def choose(self, week: int, seen_kg: Floats, known: WeekOutlook) -> Ints:
         """See :class:`Policy`."""
         fill = largest_that_fits(self.sites, seen_kg, known)
         return np.where(seen_kg < self.share * self.sites.capacity_kg, fill, dp.WAIT)
@@ -152,7 +152,7 @@ class FillInMonth:
         """See :class:`Policy`."""
         return f"fill up every {calendar.month_name[self.month]}"
 
-    def choose(self, week: int, seen_kg: Floats, known: Outlook) -> Ints:
+    def choose(self, week: int, seen_kg: Floats, known: WeekOutlook) -> Ints:
         """See :class:`Policy`."""
         if week in self.weeks:
             return largest_that_fits(self.sites, seen_kg, known)
@@ -167,7 +167,7 @@ class FromTable:
     table: dp.ValueTable
     name: str = "optimum"
 
-    def choose(self, week: int, seen_kg: Floats, known: Outlook) -> Ints:
+    def choose(self, week: int, seen_kg: Floats, known: WeekOutlook) -> Ints:
         """See :class:`Policy`."""
         index, share = self.table.grid.place(seen_kg[None])
         nearest = np.minimum(index + np.rint(share).astype(np.int64), self.table.grid.n - 1)[0]

@@ -20,7 +20,7 @@ class PathsTooShort(ValueError):
 
 
 @dataclass(frozen=True)
-class Sums:
+class PathSums:
     """What each draw burns from the start of each week on, shapes (B, draws, T). [kg, weeks]
 
     Attributes
@@ -43,7 +43,7 @@ class Sums:
     arrival: Floats
 
 
-def path_sums(demand_kg: Floats, arrival_day: Ints, weeks: int) -> Sums:
+def path_sums(demand_kg: Floats, arrival_day: Ints, weeks: int) -> PathSums:
     """Return the sums of whole paths for decisions at the start of weeks 0 … `weeks`−1.
 
     Beyond their end paths go on as 52 weeks before (the same weekday), so that a horizon of years needs paths
@@ -78,7 +78,7 @@ def path_sums(demand_kg: Floats, arrival_day: Ints, weeks: int) -> Sums:
     boundary = placed + jump * WEEK
     start = total[:, :, placed]
     at_arrival = np.take_along_axis(total, now, axis=2)
-    return Sums(
+    return PathSums(
         week=total[:, :, placed + WEEK] - start,
         before=at_arrival - start,
         after=np.take_along_axis(total, boundary, axis=2) - at_arrival,
@@ -112,7 +112,7 @@ class Cases:
     least_before: Floats
 
 
-def cases(sums: Sums, count: int, weeks: int) -> Cases:
+def cases(sums: PathSums, count: int, weeks: int) -> Cases:
     """Bring the draws of each week down to `count` cases of equal weight: means of sorted groups.
 
     Waiting sorts by the week's demand. An order sorts by the boundary after its arrival, then by the demand
@@ -158,7 +158,7 @@ def _over(found: Cases, weeks: int) -> Cases:
     return Cases(*(getattr(found, name)[:, at] for name in Cases.__dataclass_fields__))
 
 
-def wait_floor(sums: Sums, reserve_kg: Floats, risk_limit: float, weeks: int) -> Floats:
+def wait_floor(sums: PathSums, reserve_kg: Floats, risk_limit: float, weeks: int) -> Floats:
     """Return the level from which waiting a week leaves an order within the limit, (B, weeks). [kg]
 
     reserve + the (1 − limit) quantile of the demand until an order placed a week later arrives, over whole

@@ -36,7 +36,7 @@ class TodaysOffer:
 
 
 @dataclass(frozen=True)
-class Alternative:
+class TodaysAlternative:
     """One thing that could be done today.
 
     Attributes
@@ -97,7 +97,7 @@ class Decision:
     risk_now: float
     risk_next: float
     risk_on_order: float | None
-    alternatives: tuple[Alternative, ...]
+    alternatives: tuple[TodaysAlternative, ...]
     saves: float | None
     reason: str
 
@@ -151,7 +151,9 @@ def decide_today(
     risk_next = order_risk(breach, arrival_next)
     late_next = f"an order placed next week would come too late {_how_often(risk_next)}"
     can_wait = risk_next <= limit
-    wait = Alternative(0.0, played.cost_of_waiting(), risk_next, can_wait, "" if can_wait else late_next)
+    wait = TodaysAlternative(
+        0.0, played.cost_of_waiting(), risk_next, can_wait, "" if can_wait else late_next
+    )
     orders = []
     for offer in offers:
         high = played.high_level_before(offer.arrival)
@@ -163,7 +165,7 @@ def decide_today(
     return _choose(wait, orders, (risk_now, risk_next, risk_on_order), limit)
 
 
-def _orders(played: _Played, offer: TodaysOffer, risk: float, room_kg: float) -> list[Alternative]:
+def _orders(played: _Played, offer: TodaysOffer, risk: float, room_kg: float) -> list[TodaysAlternative]:
     """The amounts of one offer; open where they surely fit."""
     found = []
     for kg, whole, who in zip(
@@ -172,11 +174,11 @@ def _orders(played: _Played, offer: TodaysOffer, risk: float, room_kg: float) ->
         fits = bool(kg <= room_kg + 1e-9)
         cost = played.cost_of_order(float(kg), offer.arrival) + float(whole)
         why = "" if fits else f"{units.show_as(room_kg, 'kg')} surely fit at the delivery"
-        found.append(Alternative(float(kg), cost, risk, fits, why, float(whole), who))
+        found.append(TodaysAlternative(float(kg), cost, risk, fits, why, float(whole), who))
     return found
 
 
-def _with_limit(orders: list[Alternative], limit: float, can_wait: bool) -> list[Alternative]:
+def _with_limit(orders: list[TodaysAlternative], limit: float, can_wait: bool) -> list[TodaysAlternative]:
     """Close what comes too late; where all does, leave what comes soonest open."""
     fitting = [a.risk for a in orders if a.is_open]
     soonest = min(fitting, default=0.0)
@@ -267,8 +269,8 @@ def _how_often(risk: float) -> str:
 
 
 def _choose(
-    wait: Alternative,
-    orders: list[Alternative],
+    wait: TodaysAlternative,
+    orders: list[TodaysAlternative],
     risks: tuple[float, float, float | None],
     limit: float,
 ) -> Decision:
@@ -294,7 +296,7 @@ def _choose(
 
 
 def _kind(
-    best: Alternative, best_order: Alternative | None, wait: Alternative, limit: float
+    best: TodaysAlternative, best_order: TodaysAlternative | None, wait: TodaysAlternative, limit: float
 ) -> tuple[str, str]:
     """Sort of decision and its sentence."""
     if best_order is None and not wait.is_open:

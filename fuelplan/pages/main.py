@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from fuelplan.pages.parts import look
-from fuelplan.pages.parts.trouble import guarded
+from fuelplan.pages.parts.trouble import report_our_mistakes
 from fuelplan.pages.parts.ways_in import SIDE_PAGES, WAYS_IN, page_of
 from fuelplan.pages.texts import common as texts
 
@@ -20,5 +20,5 @@ def run() -> None:
         [*ways, *(page_of(side.file, side.title) for side in SIDE_PAGES)], position="hidden"
     )
     look.masthead([*ways, *(page_of(side.file, side.title) for side in SIDE_PAGES if side.at_the_top)])
-    guarded(chosen.run)
+    report_our_mistakes(chosen.run)
     look.footer()

@@ -8,16 +8,15 @@ from fuelplan.sizing.answer import (
     size_store,
     wilson_high,
 )
-from fuelplan.sizing.cellar import Build, CellarAnswer, cellar
-from fuelplan.sizing.inputs import Costs, OrderRule, Sizes, SizingError
+from fuelplan.sizing.cellar import CellarAnswer, CellarOption, cellar
+from fuelplan.sizing.inputs import OrderRule, Sizes, SizingError, StoreCosts
 from fuelplan.sizing.play import Played, play
 from fuelplan.sizing.rules import RoomRule, Thumb, kg_per_kw, order_mark_rule, room_rule, rules_of_thumb
 
 __all__ = [
     "COST_TOLERANCE",
-    "Build",
     "CellarAnswer",
-    "Costs",
+    "CellarOption",
     "OrderRule",
     "Played",
     "RoomRule",
@@ -25,6 +24,7 @@ __all__ = [
     "Sizes",
     "SizingAnswer",
     "SizingError",
+    "StoreCosts",
     "Thumb",
     "cellar",
     "kg_per_kw",

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import units
-from fuelplan.sizing.inputs import Costs, OrderRule, Sizes
+from fuelplan.sizing.inputs import OrderRule, Sizes, StoreCosts
 from fuelplan.sizing.play import Played, play
 from fuelplan.sizing.rules import Thumb, kg_per_kw, order_mark_rule, rules_of_thumb
 
@@ -140,7 +140,7 @@ def size_store(
     demand_kg: Floats,
     sizes: Sizes,
     rule: OrderRule,
-    costs: Costs,
+    costs: StoreCosts,
     *,
     first_day: date,
     load_kw: float,
@@ -204,7 +204,7 @@ def _better(
     j: int,
     sizes: Sizes,
     rule: OrderRule,
-    costs: Costs,
+    costs: StoreCosts,
     yearly: Floats,
     limit: float,
     real: int,
@@ -223,7 +223,7 @@ def _option(
     lane: int,
     sizes: Sizes,
     rule: OrderRule,
-    costs: Costs,
+    costs: StoreCosts,
     yearly: Floats,
     limit: float,
     real: int,

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from fuelplan import units
 from fuelplan.sizing.answer import SizeOption, size_store
-from fuelplan.sizing.inputs import Costs, OrderRule, Sizes
+from fuelplan.sizing.inputs import OrderRule, Sizes, StoreCosts
 from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, StoreError
 
 Floats = NDArray[np.float64]
@@ -21,7 +21,7 @@ GUIDED_DEG = (40.0, 45.0)
 
 
 @dataclass(frozen=True)
-class Build:
+class CellarOption:
     """One way to build a store into the cellar, and how it does.
 
     `along` says which side the channel runs along: "length" or "width". `guided`: the slope lies within the
@@ -43,8 +43,8 @@ class CellarAnswer:
     """Whether the cellar is enough, the build that serves best, and every build looked at."""
 
     enough: bool
-    best: Build | None
-    builds: tuple[Build, ...]
+    best: CellarOption | None
+    builds: tuple[CellarOption, ...]
     sentence: str
 
 
@@ -54,7 +54,7 @@ def cellar(
     height_m: float,
     demand_kg: Floats,
     rule: OrderRule,
-    costs: Costs,
+    costs: StoreCosts,
     *,
     first_day: date,
     load_kw: float,
@@ -89,7 +89,7 @@ def cellar(
     done = tuple(
         b
         if b.store is None
-        else Build(b.words, b.slopes, b.slope_deg, b.along, b.guided, b.store, next(options), None)
+        else CellarOption(b.words, b.slopes, b.slope_deg, b.along, b.guided, b.store, next(options), None)
         for b in builds
     )
     working = [b for b in done if b.option is not None and b.option.works]
@@ -105,10 +105,10 @@ def _builds(
     channel_m: float,
     suction_points: int,
     slopes_deg: tuple[float, ...],
-) -> list[Build]:
+) -> list[CellarOption]:
     """Return every build; those that cannot be carry the reason."""
     flat = Store(FlatRoom(length_m, width_m, height_m), suction_points=suction_points)
-    found = [Build("a flat floor", 0, 0.0, "length", False, flat, None, None)]
+    found = [CellarOption("a flat floor", 0, 0.0, "length", False, flat, None, None)]
     for along, (length, width) in {"length": (length_m, width_m), "width": (width_m, length_m)}.items():
         for slopes in (1, 2):
             for slope in slopes_deg:
@@ -120,14 +120,18 @@ def _builds(
                 try:
                     room = SlopedRoom(length, width, height_m, slope, channel_m, slopes)
                     store = Store(room, suction_points=suction_points)
-                    found.append(Build(words, slopes, slope, along, guided, store, None, None))
+                    found.append(CellarOption(words, slopes, slope, along, guided, store, None, None))
                 except StoreError as fault:
-                    found.append(Build(words, slopes, slope, along, guided, None, None, str(fault)))
+                    found.append(CellarOption(words, slopes, slope, along, guided, None, None, str(fault)))
     return found
 
 
 def _sentence(
-    length_m: float, width_m: float, height_m: float, builds: tuple[Build, ...], best: Build | None
+    length_m: float,
+    width_m: float,
+    height_m: float,
+    builds: tuple[CellarOption, ...],
+    best: CellarOption | None,
 ) -> str:
     room = f"A cellar of {units.show_sides(length_m, width_m, height_m)}"
     if best is not None and best.option is not None:

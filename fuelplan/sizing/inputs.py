@@ -118,7 +118,7 @@ class OrderRule:
 
 
 @dataclass(frozen=True)
-class Costs:
+class StoreCosts:
     """What fuel, room and money cost.
 
     Attributes

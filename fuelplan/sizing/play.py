@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.sizing.inputs import Costs, OrderRule, Sizes, SizingError
+from fuelplan.sizing.inputs import OrderRule, Sizes, SizingError, StoreCosts
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -84,7 +84,7 @@ def play(
     demand_kg: Floats,
     sizes: Sizes,
     rule: OrderRule,
-    costs: Costs,
+    costs: StoreCosts,
     *,
     first_day: date,
     keep: bool = False,
@@ -144,7 +144,7 @@ class _Lanes:
     All lanes look on the same days, so that their deliveries come on the same days too.
     """
 
-    def __init__(self, sizes: Sizes, rule: OrderRule, costs: Costs) -> None:
+    def __init__(self, sizes: Sizes, rule: OrderRule, costs: StoreCosts) -> None:
         self.rule, self.costs = rule, costs
         self.sure_kg = np.tile(sizes.sure_kg, 2)
         self.usable_kg = np.tile(np.maximum(sizes.usable_kg, sizes.sure_kg), 2)

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from functools import cache
 
 from fuelplan.units.number import UnitError, plain, quoted, read_number
-from fuelplan.units.table import AMBIGUOUS, AMBIGUOUS_FOR, QUANTITIES, Quantity, Unit
+from fuelplan.units.table import AMBIGUOUS, AMBIGUOUS_FOR, QUANTITIES, QuantityKind, Unit
 from fuelplan.units.trade import trade
 
 _ODDS = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s+in\s+([0-9]+(?:\.[0-9]+)?)", re.IGNORECASE)
@@ -44,7 +44,7 @@ def spellings(quantity: str) -> dict[str, Unit]:
     }
 
 
-def quantity_named(quantity: str) -> Quantity:
+def quantity_named(quantity: str) -> QuantityKind:
     """Return a quantity of the table; a programming error if there is none of that name."""
     try:
         return QUANTITIES[quantity]
@@ -196,7 +196,7 @@ def parse_clock(value: str) -> float:
     return int(found[1]) + int(found[2]) / 60
 
 
-def _bare(number: float, kind: Quantity) -> float:
+def _bare(number: float, kind: QuantityKind) -> float:
     """Accept a number without a unit where the quantity has none."""
     if kind.bare:
         return number
@@ -211,7 +211,7 @@ def _odds(odds: re.Match[str], value: str) -> float:
     return part / whole
 
 
-def _checked(number: float, kind: Quantity, shown: str) -> float:
+def _checked(number: float, kind: QuantityKind, shown: str) -> float:
     """Return the number if the quantity can have it."""
     if not abs(number) <= 1e15:
         raise UnitError(f'{shown} is not a number that can be meant; write e.g. "{kind.example}"')
@@ -227,7 +227,7 @@ def _checked(number: float, kind: Quantity, shown: str) -> float:
     return number
 
 
-def _unit_fault(value: str, written: str, unit_text: str, kind: Quantity) -> str:
+def _unit_fault(value: str, written: str, unit_text: str, kind: QuantityKind) -> str:
     """Say what is wrong with the unit of a quantity."""
     shown, folded = quoted(value), key(unit_text)
     needed = f'{kind.a_what} is needed, e.g. "{kind.example}"'

@@ -49,7 +49,7 @@ class Unit:
 
 
 @dataclass(frozen=True)
-class Quantity:
+class QuantityKind:
     """A kind of quantity: what it is called, an example, its fixed unit (the first), and the rest."""
 
     name: str
@@ -86,14 +86,14 @@ _BTU_H = "BTU/h = BTU/hr = BTUH = BTU/hour"
 def _quantity(
     name: str, a_what: str, example: str, units: str, may_be_negative: bool = False, bare: bool = False,
     least: float | None = None, most: float | None = None,
-) -> Quantity:  # fmt: skip
+) -> QuantityKind:  # fmt: skip
     """Return a quantity; a unit is its name and, behind " = ", further spellings of it."""
     split = [text.split(" = ") for text in units.split(", ")]
     defined = [_DEFINED.get((name, words[0]), _SIGNS.get(words[0], words[0])) for words in split]
     made = tuple(
         Unit(words[0], own, defined[0], tuple(words[1:])) for words, own in zip(split, defined, strict=True)
     )
-    return Quantity(name, a_what, example, made, may_be_negative, bare, least, most)
+    return QuantityKind(name, a_what, example, made, may_be_negative, bare, least, most)
 
 
 _ALL = (
@@ -151,7 +151,7 @@ _ALL = (
     _quantity("emission", "a mass of CO2 per energy", "27 g/kWh", "g/kWh, kg/kWh, kg/MWh"),
 )  # fmt: skip
 
-QUANTITIES: dict[str, Quantity] = {quantity.name: quantity for quantity in _ALL}
+QUANTITIES: dict[str, QuantityKind] = {quantity.name: quantity for quantity in _ALL}
 """Every quantity by name; the first unit of each is the fixed one."""
 
 AMBIGUOUS: dict[str, str] = {

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.weather.record import DailyWeather, Dates, Floats
-from fuelplan.weather.seasons import Cycle, fit_cycle, rolling_sums
+from fuelplan.weather.seasons import YearlyCycle, fit_cycle, rolling_sums
 from fuelplan.weather.steady import steady_normals
 
 Lengths = NDArray[np.int64]
@@ -51,7 +51,7 @@ class Generator:
         truth.
     """
 
-    cycle: Cycle
+    cycle: YearlyCycle
     shares: Floats
     years: float
 
@@ -96,7 +96,7 @@ class Generator:
         return np.asarray(self.cycle.mean_c(kept) + self.cycle.sd_c(kept) * out[skip:].T)
 
 
-def fit_generator(weather: DailyWeather, cycle: Cycle | None = None) -> Generator:
+def fit_generator(weather: DailyWeather, cycle: YearlyCycle | None = None) -> Generator:
     """Fit the shares of the four memories to the variances of sums of 1 to 90 days in a record.
 
     Taking the usual year out of a short record takes part of the slow variance with it

@@ -28,7 +28,7 @@ class Trend:
 
 
 @dataclass(frozen=True)
-class Cycle:
+class YearlyCycle:
     """Usual daily mean over the year as a sum of harmonics, with a straight trend.
 
     Attributes
@@ -83,7 +83,7 @@ def harmonic_basis(dates: Dates, harmonics: int) -> Floats:
     return np.stack(columns, axis=-1)
 
 
-def fit_cycle(weather: DailyWeather, trend: Trend | None = None) -> Cycle:
+def fit_cycle(weather: DailyWeather, trend: Trend | None = None) -> YearlyCycle:
     """Fit the usual year and the trend of a record.
 
     Three harmonics for records of six years and more, two for shorter ones. Days not known are left out.
@@ -116,7 +116,7 @@ def fit_cycle(weather: DailyWeather, trend: Trend | None = None) -> Cycle:
         slope = shrunk_slope(decimal_year(dates), residual, trend)
         straight = slope * (decimal_year(dates) - middle)
         coefficients = _least_squares(basis[known], (values - straight)[known])
-    fitted = Cycle(coefficients, np.array([1.0, 0.0, 0.0]), slope, middle)
+    fitted = YearlyCycle(coefficients, np.array([1.0, 0.0, 0.0]), slope, middle)
     residual = (values - fitted.mean_c(dates))[known]
     lost = basis.shape[1] / max(known.sum() / 10.0, basis.shape[1] + 1.0)  # ten days: about one free value
     squares = residual**2 / (1.0 - min(lost, 0.5))
@@ -124,7 +124,7 @@ def fit_cycle(weather: DailyWeather, trend: Trend | None = None) -> Cycle:
     sizes = np.sqrt(squares) * np.sqrt(np.pi / 2.0)
     spread = _least_squares(harmonic_basis(dates[known], 1), sizes)
     scale = np.sqrt(squares.mean() / np.mean((harmonic_basis(dates[known], 1) @ spread) ** 2))
-    return Cycle(coefficients, spread * scale, slope, middle)
+    return YearlyCycle(coefficients, spread * scale, slope, middle)
 
 
 def covers_the_year(weather: DailyWeather) -> bool:
@@ -220,7 +220,7 @@ def usual_year(weather: DailyWeather, trend: Trend | None = None, year: int = 20
     )  # fmt: skip
 
 
-def cycle_of_reference_year(weather: DailyWeather) -> Cycle:
+def cycle_of_reference_year(weather: DailyWeather) -> YearlyCycle:
     """Return the usual year of a record without real dates: fitted to its days, or through its own smooth
     year."""
     if weather.spread_c is None:
@@ -229,7 +229,7 @@ def cycle_of_reference_year(weather: DailyWeather) -> Cycle:
     coefficients = np.asarray(np.linalg.lstsq(basis, weather.mean_c, rcond=None)[0], dtype=np.float64)
     wave = harmonic_basis(weather.dates, 1)
     spread = np.asarray(np.linalg.lstsq(wave, weather.spread_c, rcond=None)[0], dtype=np.float64)
-    return Cycle(coefficients, spread, 0.0, float(decimal_year(weather.dates[:1])[0]))
+    return YearlyCycle(coefficients, spread, 0.0, float(decimal_year(weather.dates[:1])[0]))
 
 
 def rolling_sums(values: Floats, length: int) -> Floats:

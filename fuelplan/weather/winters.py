@@ -14,7 +14,7 @@ from fuelplan import units
 from fuelplan.weather.generator import USUAL_SHARES, Generator, fit_generator
 from fuelplan.weather.outlook import FADE_DAYS, lay_over
 from fuelplan.weather.record import LOTS, DailyWeather, Dates, Floats, Forecast, Ints, Origin, Winters
-from fuelplan.weather.seasons import Cycle, Trend, cycle_of_reference_year, fit_cycle
+from fuelplan.weather.seasons import Trend, YearlyCycle, cycle_of_reference_year, fit_cycle
 
 REAL_ORIGINS = (Origin.OBSERVED, Origin.MODEL, Origin.INTERPOLATED, Origin.NEIGHBOUR, Origin.INVENTED)
 REAL_SHARE = 0.9
@@ -32,7 +32,7 @@ class TooLittleWeather(ValueError):
 
 
 @dataclass(frozen=True)
-class Run:
+class RecordRun:
     """A run of real days: where it starts in the record, its year, and how many of its days are there."""
 
     start: int
@@ -134,7 +134,7 @@ def possible_winters(
     return _with_forecast(replace(drawn, notes=(*_trend_note(cycle, trend), *drawn.notes)), forecast, cycle)
 
 
-def find_runs(weather: DailyWeather, first_day: date, days: int, least_years: int) -> list[Run]:
+def find_runs(weather: DailyWeather, first_day: date, days: int, least_years: int) -> list[RecordRun]:
     """Return the runs of known days from the same calendar day of each year, full ones first choice.
 
     Runs that end with the record (at least half of a year, or of the days wanted) are taken as well while
@@ -152,9 +152,9 @@ def find_runs(weather: DailyWeather, first_day: date, days: int, least_years: in
         if length == 0 or real[start : start + length].mean() < REAL_SHARE:
             continue
         if length == days:
-            full.append(Run(start, year, days))
+            full.append(RecordRun(start, year, days))
         elif length >= min(LEAST_PART_DAYS, days / 2):
-            part.append(Run(start, year, length))
+            part.append(RecordRun(start, year, length))
     return full if len(full) >= least_years or not full else sorted(full + part, key=lambda run: run.year)
 
 
@@ -166,8 +166,8 @@ def same_calendar_day(day: date, year: int) -> date:
 
 def real_paths(
     weather: DailyWeather,
-    cycle: Cycle,
-    runs: list[Run],
+    cycle: YearlyCycle,
+    runs: list[RecordRun],
     dates: Dates,
     variants: Sequence[int],
     rng: np.random.Generator,
@@ -208,7 +208,9 @@ def real_paths(
     return Winters(first_day, table, year, len(runs), 0, notes, np.array(lots, dtype=np.int64) % REAL_LOTS)
 
 
-def _continue(piece: Floats, anomaly: Floats, full: list[Run], days: int, rng: np.random.Generator) -> Floats:
+def _continue(
+    piece: Floats, anomaly: Floats, full: list[RecordRun], days: int, rng: np.random.Generator
+) -> Floats:
     """Go on with the same calendar days of another year; the step between them fades as anomalies do."""
     donor = full[int(rng.integers(len(full)))]
     rest = anomaly[donor.start + len(piece) : donor.start + days].copy()
@@ -268,7 +270,7 @@ def _with_tails(
 
 def _few_years(
     weather: DailyWeather,
-    cycle: Cycle,
+    cycle: YearlyCycle,
     real: Winters,
     dates: Dates,
     paths: int | None,
@@ -316,7 +318,7 @@ def _without_the_future(weather: DailyWeather, first_day: date, days: int, hinds
     return replace(weather, mean_c=mean)
 
 
-def _trend_note(cycle: Cycle, trend: Trend | None) -> tuple[str, ...]:
+def _trend_note(cycle: YearlyCycle, trend: Trend | None) -> tuple[str, ...]:
     if trend is None:
         return ()
     per_year = cycle.slope_c_per_year
@@ -336,7 +338,7 @@ def _regional(trend: Trend) -> str:
     return units.show_as(slope, "K", "g") if units.reader().system == "us" else f"{slope:g}"
 
 
-def _with_forecast(winters: Winters, forecast: Forecast | None, cycle: Cycle) -> Winters:
+def _with_forecast(winters: Winters, forecast: Forecast | None, cycle: YearlyCycle) -> Winters:
     if forecast is None:
         return winters
     dates = np.datetime64(winters.first_day, "D") + np.arange(winters.days)

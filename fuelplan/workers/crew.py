@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
-from fuelplan.workers.place import Place, WorkersError
+from fuelplan.workers.place import WorkersError, WorkPlace
 
 ADDRESS = re.compile(r"((tcp|tls)://)?[^\s/:\[\]]+:\d{1,5}|((tcp|tls)://)?\[[0-9A-Fa-f:.]+\]:\d{1,5}")
 MOST_PROCESSES = 64
@@ -48,7 +48,7 @@ class Crew:
         return self.scheduler is None and self.processes == 0
 
     @contextmanager
-    def places(self, work: Callable[[Any, Any], Any], shared: Any) -> Iterator[list[Place]]:
+    def places(self, work: Callable[[Any, Any], Any], shared: Any) -> Iterator[list[WorkPlace]]:
         """Open the places, each ready to do `work(shared, piece)`."""
         if self.scheduler is not None:
             from fuelplan.workers.cluster import cluster

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from fuelplan.workers.crew import Crew
-from fuelplan.workers.place import MOST_LOST, Place, WorkersError
+from fuelplan.workers.place import MOST_LOST, WorkersError, WorkPlace
 
 Shared = TypeVar("Shared")
 Piece = TypeVar("Piece")
@@ -87,12 +87,12 @@ def done_in_order(
 class _Doing:
     """What is under way, and what waits because its worker died."""
 
-    def __init__(self, places: list[Place], pieces: Iterable[Any], called: Callable[[Any], str]) -> None:
+    def __init__(self, places: list[WorkPlace], pieces: Iterable[Any], called: Callable[[Any], str]) -> None:
         self.places = places
         self.source = enumerate(pieces)
         self.called = called
         self.again: deque[_Todo] = deque()
-        self.busy: dict[Future[Any], tuple[_Todo, Place]] = {}
+        self.busy: dict[Future[Any], tuple[_Todo, WorkPlace]] = {}
 
     def results(self) -> Iterator[tuple[int, Any]]:
         try:
@@ -131,7 +131,7 @@ class _Doing:
         found = next(self.source, None)
         return None if found is None else _Todo(*found)
 
-    def _do_again(self, todo: _Todo, place: Place, error: BaseException) -> None:
+    def _do_again(self, todo: _Todo, place: WorkPlace, error: BaseException) -> None:
         """Put a piece back whose worker died; raise what the work itself raised."""
         workers = place.lost(error)
         if not workers:

@@ -13,7 +13,7 @@ class WorkersError(ValueError):
     """Workers that cannot be had or have gone, and what to do instead."""
 
 
-class Place(Protocol):
+class WorkPlace(Protocol):
     """Where pieces are done: something with room for a few of them at a time.
 
     `submit` returns a future of :mod:`concurrent.futures`. Where it, or the future, raises an error that

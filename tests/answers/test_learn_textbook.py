@@ -14,7 +14,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers.what_we_burn.textbook import Estimate, Learned, Textbook, textbook_line
 from fuelplan.cli import main
-from fuelplan.learning import Change, Fit, Interval, degree_days_of
+from fuelplan.learning import Fit, Interval, UseChange, degree_days_of
 from fuelplan.messages import Message, codes, render
 from fuelplan.weather import DailyWeather, Origin, Place, Source
 from tests.answers.test_learn import DEMO, history, learned
@@ -52,7 +52,7 @@ def stretches(edges: list[int], error: float = 0.0, sd_kg: float = 5.0, seed: in
 
 
 def believed(
-    year_kg: float = TRUE_YEAR, daily: float = DAILY, base_c: float = BASE_C, *changes: Change
+    year_kg: float = TRUE_YEAR, daily: float = DAILY, base_c: float = BASE_C, *changes: UseChange
 ) -> Learned:
     """What was learned, each known to 5 %."""
 
@@ -207,9 +207,9 @@ def test_few_stretches_are_the_reason_where_the_line_is_that_unsure() -> None:
     assert "7 stretches" in render(said)
 
 
-def changed_on(day: date) -> Change:
+def changed_on(day: date) -> UseChange:
     """A change found on a day."""
-    return Change("slope", day, day, day, -0.25, -0.3, -0.2, -0.4, 6.0, "It changed.")
+    return UseChange("slope", day, day, day, -0.25, -0.3, -0.2, -0.4, 6.0, "It changed.")
 
 
 def test_a_change_is_the_reason_where_a_line_since_then_agrees() -> None:

@@ -16,6 +16,7 @@ from fuelplan.answers.weather_of_site import known_weather
 from fuelplan.heat.building import months_of
 from fuelplan.records.site.checks import check_folder
 from fuelplan.store import log_heating
+from tests.log_heating_played import play
 from tests.site_folders import make_site
 
 FARM = Path(__file__).parents[2] / "demo_sites" / "farmhouse"
@@ -81,8 +82,8 @@ def test_shares_by_day_give_back_the_year_run_hour_by_hour(tmp_path: Path) -> No
     need = setting.need
     space, water = need.space_kwh(other.mean_c), need.hot_water_kwh(months_of(other.dates))
     plant, rule = plant_of(site.table, 4.8), loading_rule(site)
-    with_logs = log_heating.play(plant, rule, other.dates, other.mean_c, space, water)
-    alone = log_heating.play(plant, log_heating.NEVER, other.dates, other.mean_c, space, water)
+    with_logs = play(plant, rule, other.dates, other.mean_c, space, water)
+    alone = play(plant, log_heating.NEVER, other.dates, other.mean_c, space, water)
     share, per_pellet = side.share.of(other.dates, other.mean_c)
     pellets = float((share * alone.pellets_kg[0]).sum())
     logs = float((per_pellet * alone.pellets_kg[0]).sum())

@@ -14,10 +14,10 @@ from fuelplan.answers.draws import joint_draws
 from fuelplan.answers.setting import WhatIf
 from fuelplan.answers.when_to_order.plan import _finely_balanced
 from fuelplan.weather.generator import USUAL_SHARES, Generator
-from fuelplan.weather.seasons import Cycle
+from fuelplan.weather.seasons import YearlyCycle
 
 DEMO = Path(__file__).parents[2] / "demo_sites" / "family_house"
-STILL = Cycle(np.array([8.0, -10.0, 0.0]), np.array([4.0, 0.5, 0.0]), 0.0, 2026.0)
+STILL = YearlyCycle(np.array([8.0, -10.0, 0.0]), np.array([4.0, 0.5, 0.0]), 0.0, 2026.0)
 GENERATOR = Generator(STILL, USUAL_SHARES, 25.0)
 
 

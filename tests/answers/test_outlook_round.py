@@ -18,7 +18,7 @@ from fuelplan.answers.who_is_due.deadlines import deliver_by
 from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.answers.who_is_due.priors import base_shift_c
 from fuelplan.dispatch import outlook
-from fuelplan.dispatch.outlook import Store, outlook_of
+from fuelplan.dispatch.outlook import CustomerStores, outlook_of
 from fuelplan.learning.bulk import learn_many
 from fuelplan.records.round import Deliveries, Readings, working_days_of
 from tests.demo_folders import round as demo_round
@@ -345,7 +345,7 @@ def test_run_outs_of_invented_sites_come_as_often_as_said() -> None:
         )
         many = outlook.unsolved(world.priors, FIRST_DAY, world.mean_c, known, as_of)
         tables = outlook.winter_tables(winters[None], many.sums.base_c)
-        store = Store(np.zeros(len(c), np.int64), 0.1 * c.capacity_kg, c.capacity_kg)
+        store = CustomerStores(np.zeros(len(c), np.int64), 0.1 * c.capacity_kg, c.capacity_kg)
         found = outlook_of(tables, store, lambda p, m=many: outlook.draws_of(m, p, 300, 1), 300)
         gone = np.cumsum(world.use_kg[:, future], axis=1) >= world.level_kg[:, begin][:, None]
         day = np.where(gone.any(axis=1), gone.argmax(axis=1) + 1, ahead_days + 1)

@@ -32,7 +32,7 @@ import pandas as pd
 
 from fuelplan.dispatch.outlook import (
     SHARES,
-    Store,
+    CustomerStores,
     Summary,
     WinterTables,
     deviates,
@@ -83,13 +83,13 @@ def invented_customers(n: int) -> pd.DataFrame:
     return pd.DataFrame(columns)
 
 
-def believed(table: pd.DataFrame) -> tuple[Store, Summary]:
+def believed(table: pd.DataFrame) -> tuple[CustomerStores, Summary]:
     """The arrays of a table."""
     root = np.zeros((len(table), 4, 4))
     for name in ROOT:
         root[:, int(name[-2]), int(name[-1])] = table[name].to_numpy()
     fill = table["fill_kg"].to_numpy()
-    store = Store(table["area"].to_numpy(np.int64), table["reserve_kg"].to_numpy(), fill)
+    store = CustomerStores(table["area"].to_numpy(np.int64), table["reserve_kg"].to_numpy(), fill)
     mean = np.ascontiguousarray(table[MEAN].to_numpy())
     return store, Summary(mean, root, table["day_noise"].to_numpy(), fill)
 

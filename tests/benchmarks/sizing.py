@@ -10,7 +10,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from fuelplan.ordering.prices import SWISS_SEASON, drop_size_factor
-from fuelplan.sizing import Costs, OrderRule, Sizes, size_store
+from fuelplan.sizing import OrderRule, Sizes, StoreCosts, size_store
 from tests.benchmarks.measure import Row, compared, table_of, timed, timed_many
 
 FIRST_DAY = date(2025, 7, 1)
@@ -75,7 +75,7 @@ def rows(quick: bool) -> list[Row]:
     """Twenty sizes and both rules; the plain loop plays two sizes by one rule."""
     demand = invented_demand(10 if quick else 30)
     sizes = Sizes.by_room_rule(np.linspace(4, 30, 6 if quick else 20))
-    rule, costs = OrderRule(), Costs(0.35, room_per_m3=250.0)
+    rule, costs = OrderRule(), StoreCosts(0.35, room_per_m3=250.0)
     looks = [[800.0] * 12] * len(demand), [[100.0] * 12] * len(demand)
     two = [(float(sizes.sure_kg[j]), float(sizes.usable_kg[j])) for j in (1, len(sizes) - 2)]
     copy = np.empty_like(demand)

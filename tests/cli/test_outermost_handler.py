@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from fuelplan.cli import main
-from fuelplan.cli.outcome import BAD_INPUT, NO_WEATHER, OK, STOPPED, guarded
+from fuelplan.cli.outcome import BAD_INPUT, NO_WEATHER, OK, STOPPED, report_errors
 from tests.site_folders import make_site
 
 DEMO = Path(__file__).parents[2] / "demo_sites"
@@ -156,7 +156,7 @@ def test_ctrl_c_is_said_with_its_status(capsys: pytest.CaptureFixture[str]) -> N
     def act() -> int:
         raise KeyboardInterrupt
 
-    assert guarded(act, as_json=False) == STOPPED
+    assert report_errors(act, as_json=False) == STOPPED
     assert capsys.readouterr().err == "stopped\n"
 
 
@@ -167,7 +167,7 @@ def test_weather_that_is_not_to_be_had_keeps_its_status(capsys: pytest.CaptureFi
     def act() -> int:
         raise WeatherUnavailable("nobody answers")
 
-    assert guarded(act, as_json=True) == NO_WEATHER
+    assert report_errors(act, as_json=True) == NO_WEATHER
     assert json.loads(capsys.readouterr().out)["error"]["kind"] == "weather"
 
 
@@ -189,5 +189,5 @@ def test_nothing_is_written_past_the_guard(monkeypatch: pytest.MonkeyPatch) -> N
         click.echo("a\x9b2J\u202eb")
         return 0
 
-    assert guarded(act, as_json=False) == OK
+    assert report_errors(act, as_json=False) == OK
     assert raw.getvalue() == b"a?2J?b\n"

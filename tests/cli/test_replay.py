@@ -17,7 +17,7 @@ from fuelplan.answers.past_winters.world import PastWinter
 from fuelplan.cli.main import fuelplan
 from fuelplan.cli.replay import as_text
 from fuelplan.dispatch.replay.rounds import against, summary_of
-from fuelplan.dispatch.replay.summary import Interval
+from fuelplan.dispatch.replay.summary import WinterInterval
 from tests.dispatch.test_replay_rounds import tally
 from tests.round_folders import make_round
 
@@ -66,7 +66,7 @@ def an_answer() -> ReplayAnswer:
     names = tuple(t.winter for t in plan)
     return ReplayAnswer(
         "Test round", date(2026, 1, 12), 1, "EUR", names, 12, 7, summaries, differences, (*plan, *rings),
-        "made up", 1000, 10, BudgetLoss(20, 1000, 48_000, Interval(12.0, 5.0, 19.0), 0.011),
+        "made up", 1000, 10, BudgetLoss(20, 1000, 48_000, WinterInterval(12.0, 5.0, 19.0), 0.011),
         sentences_of(summaries, differences, names, 7 / 12), ("a harder winter is not in it",), (),
     )  # fmt: skip
 

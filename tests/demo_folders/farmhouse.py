@@ -12,8 +12,8 @@ from fuelplan.heat.building import HeatNeed
 from fuelplan.records.site import Site
 from fuelplan.records.site.to_domain import store_of
 from fuelplan.records.site.toml_file import read_site_toml
-from fuelplan.store import log_heating
 from tests.demo_folders.folders import Floats, mean_between, true_levels_kg, weather_at, write_weather
+from tests.log_heating_played import play
 
 ELEVATION_M = 780.0
 EXAMPLE_DATE = date(2026, 1, 15)
@@ -166,6 +166,6 @@ def _true_levels(site: Site, mean_c: Floats, first: date) -> Floats:
     need = HeatNeed(TRUE_LOSS_W_PER_K, TRUE_BASE_C, TRUE_WATER_KWH, 0.0, "invented")
     plant, rule = plant_of(site.table, 4.8), loading_rule(site)
     dates = np.datetime64(first, "D") + np.arange(len(mean_c))
-    played = log_heating.play(plant, rule, dates, mean_c, need.space_kwh(mean_c), need.hot_water_kwh_per_day)
+    played = play(plant, rule, dates, mean_c, need.space_kwh(mean_c), need.hot_water_kwh_per_day)
     arrivals = {date.fromisoformat(row[4]): 1000 * float(row[5].split()[0]) for row in DELIVERIES}
     return true_levels_kg(START_KG, played.pellets_kg[0], first, arrivals)

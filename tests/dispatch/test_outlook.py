@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 
 from fuelplan.dispatch.outlook import (
     CustomerDraws,
+    CustomerStores,
     LevelTable,
     OutlookError,
-    Store,
     Summary,
     deliver_by_day,
     deviates,
@@ -29,7 +29,7 @@ from fuelplan.dispatch.outlook import (
 from tests.outlook_worlds import draws_for, stores_of, summary_for, tables_of, winters_c
 
 
-def day_by_day(mean_c: np.ndarray, store: Store, draws: CustomerDraws) -> tuple[np.ndarray, ...]:
+def day_by_day(mean_c: np.ndarray, store: CustomerStores, draws: CustomerDraws) -> tuple[np.ndarray, ...]:
     """Each draw of each customer, one evening after the other, as a person would reckon it.
 
     Returns first empty and first low evening (days + 1 for never) and burned and delivered kg by day.
@@ -156,7 +156,7 @@ def test_counts_that_rounding_could_touch_are_made_again() -> None:
     level = np.where(bit < 0, np.nextafter(level, 0), np.where(bit > 0, np.nextafter(level, 99), level))
     mean = np.stack([np.zeros(n), np.full(n, 1 / 3), np.full(n, 15.0), level], axis=1)
     summary = Summary(mean, np.zeros((n, 4, 4)), np.zeros(n), np.full(n, 1e6))
-    store = Store(np.zeros(n, np.int64), np.zeros(n), np.full(n, 5000.0))
+    store = CustomerStores(np.zeros(n, np.int64), np.zeros(n), np.full(n, 5000.0))
     draws = draws_of_summary(summary, deviates(1), 0, winters, 11, 19)
     plain = outlook_of(tables, store, draws.rows, winters, compiled=False)
     quick = run_out_days(tables, store, summary, winters, seed=1)
@@ -347,7 +347,7 @@ def test_what_does_not_fit_is_refused() -> None:
     with pytest.raises(OutlookError, match="above 0"):
         outlook_of(tables, store, draws.rows, 12, shares=(0.0, 0.5))
     with pytest.raises(OutlookError, match="below fill_kg"):
-        Store(np.array([0]), np.array([500.0]), np.array([400.0]))
+        CustomerStores(np.array([0]), np.array([500.0]), np.array([400.0]))
     with pytest.raises(OutlookError, match="0 or more"):
         CustomerDraws(*(-np.ones((1, 1)) for _ in range(5)))
     with pytest.raises(OutlookError, match="one shape"):

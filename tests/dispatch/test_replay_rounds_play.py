@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from fuelplan.answers.past_winters.play import Played, play
+from fuelplan.answers.past_winters.play import PlayedWinter, play
 from fuelplan.answers.past_winters.policies import K_FACTOR, PLAN, POLICIES, RINGS, Planner, PlanSettings
 from fuelplan.answers.past_winters.replay import ReplayInputError, replay
 from fuelplan.answers.past_winters.truth import truth_of_books
@@ -55,7 +55,7 @@ def changed(weather: RoundWeather, day: date) -> RoundWeather:
 
 
 @cache
-def played(policy: str, cold: bool = False, hungry: bool = False) -> Played:
+def played(policy: str, cold: bool = False, hungry: bool = False) -> PlayedWinter:
     round_, weather, roads = a_round()
     day = WINTER.first_day + timedelta(days=CUT)
     burned = use_kg().copy()
@@ -102,11 +102,13 @@ class _Nobody(Planner):
     """Never delivers."""
 
     def plan(self, books: object, week: object, as_of: date):  # type: ignore[no-untyped-def]
-        from fuelplan.answers.which_runs.plan import DayPlan, Plan
+        from fuelplan.answers.which_runs.plan import DayRoutesPlan, RunPlan
         from fuelplan.dispatch.routing import DayRoutes
         from fuelplan.dispatch.run_plan import Solution
 
-        return Plan((DayPlan((), DayRoutes((), (), 0.0, 0.0, 0.0)),), (), Solution((), 0.0, 0.0, 0), False)
+        return RunPlan(
+            (DayRoutesPlan((), DayRoutes((), (), 0.0, 0.0, 0.0)),), (), Solution((), 0.0, 0.0, 0), False
+        )
 
 
 def test_who_is_never_served_runs_empty_once() -> None:

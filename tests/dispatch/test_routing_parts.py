@@ -13,9 +13,9 @@ from fuelplan.dispatch.roads import Roads
 from fuelplan.dispatch.routing import Stop, Tanker, pack
 from fuelplan.dispatch.routing.chambers import fits
 from fuelplan.dispatch.routing.exact import Trip
-from fuelplan.dispatch.routing.plan import Plan
+from fuelplan.dispatch.routing.plan import TripPlan
 from fuelplan.dispatch.routing.repair import bettered, repaired
-from fuelplan.dispatch.routing.solver import Budget, Problem, search
+from fuelplan.dispatch.routing.solver import RoutingProblem, SolverBudget, search
 from fuelplan.dispatch.routing.tables import tables_of
 from tests.routing_check import holds, invented_day, line, routed, wrong
 
@@ -37,9 +37,9 @@ def test_packing_is_exact(load: dict[str, int], chambers: list[int], payload: in
         assert {k: sum(kg for c, kg in found if c == k) for k in load} == load
 
 
-def _bare(stops: list[Stop], fleet: list[Tanker], roads: Roads, trips: dict[int, list[Trip]]) -> Plan:
+def _bare(stops: list[Stop], fleet: list[Tanker], roads: Roads, trips: dict[int, list[Trip]]) -> TripPlan:
     """A plan of these trips, faults and all."""
-    return Plan(stops, fleet, tables_of(stops, fleet, roads.km, roads.hours), None, trips)
+    return TripPlan(stops, fleet, tables_of(stops, fleet, roads.km, roads.hours), None, trips)
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -59,8 +59,8 @@ def test_the_solver_knows_what_it_is_said_to_know(seed: int) -> None:
     )
     stops = [dataclasses.replace(s, tankers_allowed=s.tankers_allowed or None) for s in stops]
     tables = tables_of(stops, fleet, roads.km, roads.hours)
-    problem = Problem(stops, range(len(stops)), fleet, tables, must=True)
-    trips, sound = search(problem, 1, Budget(300, None), 1.0)
+    problem = RoutingProblem(stops, range(len(stops)), fleet, tables, must=True)
+    trips, sound = search(problem, 1, SolverBudget(300, None), 1.0)
     assert sound
     plan = _bare(stops, fleet, roads, {t: list(v) for t, v in trips.items()})
     assert [d.faults for d in plan.days() if d.faults] == []
@@ -75,7 +75,9 @@ def test_the_solver_leaves_out_as_few_promises_as_it_can() -> None:
     stops = [Stop(i + 1, 2_000, 170) for i in range(6)]
     tanker = Tanker(0, 15_000, starts_h=6.0, ends_h=16.0, max_trips=1)
     tables = tables_of(stops, [tanker], roads.km, roads.hours)
-    trips, sound = search(Problem(stops, range(6), [tanker], tables, must=False), 1, Budget(200, None), 1.0)
+    trips, sound = search(
+        RoutingProblem(stops, range(6), [tanker], tables, must=False), 1, SolverBudget(200, None), 1.0
+    )
     assert sound
     assert sum(len(n) for _, n in trips[0]) == 3
 
@@ -88,7 +90,9 @@ def test_the_solver_makes_no_more_trips_than_are_allowed(drops: int, sound: bool
     stops = [Stop(i + 1, 7_000, 20) for i in range(drops)]
     tanker = Tanker(0, 10_000, max_trips=2)
     tables = tables_of(stops, [tanker], roads.km, roads.hours)
-    found = search(Problem(stops, range(drops), [tanker], tables, must=True), 1, Budget(200, None), 1.0)
+    found = search(
+        RoutingProblem(stops, range(drops), [tanker], tables, must=True), 1, SolverBudget(200, None), 1.0
+    )
     assert found[1] == sound
     assert [len(r.stops) for r in routed(stops, [tanker], roads).routes] == [1, 1]
 
@@ -107,7 +111,9 @@ def test_the_day_is_bettered_where_the_solver_was_broken() -> None:
     """On a day of two classes in chambers the routes cost less than the solver's routes merely mended."""
     stops, fleet, roads = invented_day(16, 52, tankers=3, classes=2, chambers=(3_000,) * 5)
     tables = tables_of(stops, fleet, roads.km, roads.hours)
-    trips, _ = search(Problem(stops, range(16), fleet, tables, must=True), 1, Budget(200, None), 1.0)
+    trips, _ = search(
+        RoutingProblem(stops, range(16), fleet, tables, must=True), 1, SolverBudget(200, None), 1.0
+    )
     broken = _bare(stops, fleet, roads, {t: list(v) for t, v in trips.items()})
     assert not broken.sound()
     mended = repaired(broken, range(16))

@@ -20,6 +20,7 @@ from fuelplan.heat.fuels import MoistureWet
 from fuelplan.store import buffer, log_heating, log_pile
 from fuelplan.store.log_heating import NEVER, LoadingRule, LogLoad, LogPelletBoiler
 from fuelplan.weather.valley import valley_days
+from tests.log_heating_played import play
 
 WATER = (0.15, 0.20, 0.30, 0.45)
 WOODS = ("beech", "birch", "spruce", "poplar")
@@ -116,7 +117,7 @@ def farm() -> list[str]:
         "the same, and all day below −5 °C": LoadingRule(cold_below_c=-5.0),
     }
     played = {
-        name: log_heating.play(
+        name: play(
             plant, rule, dates[:365], winters, need.space_kwh(winters), need.hot_water_kwh_per_day
         )
         for name, rule in habits.items()

@@ -15,16 +15,16 @@ from fuelplan.ordering import (
     FillInMonth,
     FixedLevel,
     LastSafeDate,
-    Outlook,
-    Season,
+    PlayedSeason,
     Sites,
-    State,
+    StockState,
+    WeekOutlook,
     play_season,
 )
 from fuelplan.ordering import programme as dp
 from fuelplan.ordering.optimum import Costs, StockValue, StoreLimits, value_of_stock
 from fuelplan.ordering.placed import Delivered, OrderError, Placed, order_state
-from fuelplan.ordering.plan import Plan, plan_year
+from fuelplan.ordering.plan import YearPlan, plan_year
 from fuelplan.ordering.prices import Bracket, Offer, default_season, tariff
 from fuelplan.ordering.stock import Arrival
 from tests.ordering_sites import paths_of_one_house
@@ -42,7 +42,7 @@ def value() -> StockValue:
     return value_of_stock(demand, arrival, first_day, STORE, costs, risk_limit=0.02)
 
 
-def plan(level_kg: float, **more: object) -> Plan:
+def plan(level_kg: float, **more: object) -> YearPlan:
     """The plan of the year from a level."""
     demand, arrival, _ = paths_of_one_house()
     return plan_year(value(), np.full(len(demand), level_kg), demand, arrival, **more)  # type: ignore[arg-type]
@@ -120,16 +120,16 @@ def one_house(capacity_kg: float = 5000.0) -> Sites:
     )
 
 
-def known(floor_kg: float = 800.0, eve_kg: float = -50.0) -> Outlook:
+def known(floor_kg: float = 800.0, eve_kg: float = -50.0) -> WeekOutlook:
     """What is known where only the limits matter."""
     nothing = np.zeros((1, 0))
     stage = dp.Stage(nothing, nothing, nothing.astype(np.int64), nothing)
-    return Outlook(np.array([floor_kg]), np.array([eve_kg]), nothing, stage, nothing)
+    return WeekOutlook(np.array([floor_kg]), np.array([eve_kg]), nothing, stage, nothing)
 
 
-def steady(daily_kg: float, lead_days: int, weeks: int = 52) -> Season:
+def steady(daily_kg: float, lead_days: int, weeks: int = 52) -> PlayedSeason:
     """A season of the same demand every day."""
-    return Season(
+    return PlayedSeason(
         np.full((1, weeks * 7), daily_kg),
         np.full((1, weeks), lead_days),
         np.ones((1, weeks)),
@@ -153,7 +153,7 @@ def test_simple_rules_do_what_they_say() -> None:
 
 def test_a_season_by_hand() -> None:
     """10 kg a day from 1 t, ordering 4 t below 800 kg with ten days of lead: every figure by hand."""
-    site, state = one_house(), State.start(np.array([1000.0]))
+    site, state = one_house(), StockState.start(np.array([1000.0]))
     season = steady(10.0, 10, weeks=8)
     ledger = play_season(site, LastSafeDate(site), season, state, lambda w: known())
     # levels at the weeks' starts: 1000 930 860 790: ordered in week 3, on day 21; 4 t come on day 31
@@ -166,7 +166,7 @@ def test_a_season_by_hand() -> None:
 
 def test_a_late_order_and_a_run_out_by_hand() -> None:
     """With forty days of lead 500 kg fall below the reserve and to nothing before 4 t come."""
-    site, state = one_house(), State.start(np.array([500.0]))
+    site, state = one_house(), StockState.start(np.array([500.0]))
     ledger = play_season(site, LastSafeDate(site), steady(20.0, 40, weeks=8), state, lambda w: known())
     assert (ledger.orders[0], ledger.late_orders[0], ledger.run_outs[0]) == (1, 1, 1)
     assert ledger.unmet_kg[0] == pytest.approx(300.0)  # empty after 25 of 40 days
@@ -176,14 +176,14 @@ def test_a_late_order_and_a_run_out_by_hand() -> None:
 @pytest.mark.parametrize(("lead", "late"), [(20, 0), (21, 1)])
 def test_late_is_counted_up_to_the_eve_of_the_delivery(lead: int, late: int) -> None:
     """405 kg at 10 kg a day are above the reserve of 200 kg on the eve of day 20, below it a day later."""
-    site, state = one_house(), State.start(np.array([405.0]))
+    site, state = one_house(), StockState.start(np.array([405.0]))
     ledger = play_season(site, LastSafeDate(site), steady(10.0, lead, weeks=8), state, lambda w: known())
     assert (ledger.orders[0], ledger.late_orders[0], ledger.run_outs[0]) == (1, late, 0)
 
 
 def test_an_order_under_way_at_the_end_comes_in_the_next_season() -> None:
     """Ordered in the last week, delivered and paid in the season after it."""
-    site, state = one_house(), State.start(np.array([860.0]))
+    site, state = one_house(), StockState.start(np.array([860.0]))
     first = play_season(site, LastSafeDate(site), steady(10.0, 10, weeks=2), state, lambda w: known())
     assert (first.orders[0], first.bills[0], state.due_day[0]) == (1, 0.0, 3)
     second = play_season(site, LastSafeDate(site), steady(10.0, 10, weeks=2), state, lambda w: known())
@@ -201,7 +201,7 @@ def test_nothing_is_lost_in_a_season(start_kg: float, daily_kg: float, lead: int
         demand_kg=season.demand_kg * rng.uniform(0, 2, season.demand_kg.shape),
         read_error_kg=rng.normal(0, 300, (1, 52)),
     )
-    site, state = one_house(), State.start(np.array([start_kg]))
+    site, state = one_house(), StockState.start(np.array([start_kg]))
     ledger = play_season(site, FixedLevel(site, 0.3), season, state, lambda w: known())
     end = start_kg + ledger.delivered_kg[0] - ledger.burned_kg[0]
     assert state.level_kg[0] == pytest.approx(end, abs=1e-6)
@@ -214,14 +214,14 @@ class Always:
 
     name: str = "always"
 
-    def choose(self, week: int, seen_kg: np.ndarray, outlook: Outlook) -> np.ndarray:
+    def choose(self, week: int, seen_kg: np.ndarray, outlook: WeekOutlook) -> np.ndarray:
         """The larger drop."""
         return np.ones(len(seen_kg), dtype=np.int64)
 
 
 def test_what_does_not_fit_is_neither_accepted_nor_paid() -> None:
     """4 t onto 4 t in a store of 5 t: a quarter of the drop is accepted and a quarter of the bill paid."""
-    site, state = one_house(), State.start(np.array([4000.0]))
+    site, state = one_house(), StockState.start(np.array([4000.0]))
     ledger = play_season(site, Always(), steady(0.0, 3, weeks=1), state, lambda w: known())
     assert ledger.delivered_kg[0] == pytest.approx(1000.0)
     assert ledger.bills[0] == pytest.approx(1275.0 / 4)

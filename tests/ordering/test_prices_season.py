@@ -11,7 +11,7 @@ import pytest
 from fuelplan.ordering.prices import (
     HistoryError,
     HistoryTooShort,
-    Price,
+    PastPrice,
     default_season,
     drop_size_factor,
     history_from_csv,
@@ -22,13 +22,13 @@ from fuelplan.ordering.prices import (
 PUBLISHED = np.array([102.6, 102.8, 102.9, 101.1, 97.1, 97.4, 97.0, 97.6, 98.8, 100.0, 100.8, 101.8]) / 100
 
 
-def history(months: int, first: int = 2015 * 12, without: tuple[int, ...] = ()) -> list[Price]:
+def history(months: int, first: int = 2015 * 12, without: tuple[int, ...] = ()) -> list[PastPrice]:
     """A price that follows the published season on a steady yearly rise of 3 %."""
     rows = []
     for t in range(months):
         if t not in without:
             year, month = divmod(first + t, 12)
-            rows.append(Price(date(year, month + 1, 15), 0.25 * 1.03 ** (t / 12) * PUBLISHED[month]))
+            rows.append(PastPrice(date(year, month + 1, 15), 0.25 * 1.03 ** (t / 12) * PUBLISHED[month]))
     return rows
 
 
@@ -76,7 +76,7 @@ def test_a_short_history_says_what_is_missing() -> None:
 def test_several_prices_in_a_month_are_averaged() -> None:
     """Two prices a month around the same mean give the same season."""
     twice = [
-        Price(p.day.replace(day=d), p.per_kg * f) for p in history(48) for d, f in ((3, 0.98), (27, 1.02))
+        PastPrice(p.day.replace(day=d), p.per_kg * f) for p in history(48) for d, f in ((3, 0.98), (27, 1.02))
     ]
     np.testing.assert_allclose(season_from_history(twice).factor, season_from_history(history(48)).factor)
 
@@ -92,7 +92,7 @@ def test_season_on_days_is_smooth_and_hits_the_month_in_its_middle() -> None:
 def test_csv_is_read_or_all_faults_are_listed() -> None:
     """Good rows are read; every faulty line is named at once with what to write."""
     good = history_from_csv("# mine\ndate,price_per_t\n2024-05-14,289.50\n\n2024-07-01,281\n")
-    assert good == [Price(date(2024, 5, 14), 0.2895), Price(date(2024, 7, 1), 0.281)]
+    assert good == [PastPrice(date(2024, 5, 14), 0.2895), PastPrice(date(2024, 7, 1), 0.281)]
     bad = 'date,price_per_t\n14.5.2024,289.5\n2024-06-01,"289,50"\n2024-07-01,0.28\n2024-08-01\n'
     with pytest.raises(HistoryError) as caught:
         history_from_csv(bad)
@@ -113,10 +113,12 @@ def test_drop_size_factor_hits_the_published_points() -> None:
         drop_size_factor(0)
 
 
-def noisy(seed: int, months: int = 96, noise: float = 0.01) -> list[Price]:
+def noisy(seed: int, months: int = 96, noise: float = 0.01) -> list[PastPrice]:
     """The published season with independent errors in each month."""
     rng = np.random.default_rng(seed)
-    return [Price(p.day, p.per_kg * float(np.exp(noise * rng.standard_normal()))) for p in history(months)]
+    return [
+        PastPrice(p.day, p.per_kg * float(np.exp(noise * rng.standard_normal()))) for p in history(months)
+    ]
 
 
 def test_the_factors_are_those_of_the_classical_decomposition() -> None:
@@ -158,7 +160,8 @@ def test_a_crisis_hardly_moves_the_robust_season() -> None:
     """
     calm = noisy(3, noise=0.005)
     shaken = [
-        Price(p.day, p.per_kg * (1.9 if p.day.year == 2018 and 6 < p.day.month < 10 else 1.0)) for p in calm
+        PastPrice(p.day, p.per_kg * (1.9 if p.day.year == 2018 and 6 < p.day.month < 10 else 1.0))
+        for p in calm
     ]
     truth = PUBLISHED / PUBLISHED.mean()
     plain, robust, quiet = season_from_history(shaken), robust_season(shaken), robust_season(calm)

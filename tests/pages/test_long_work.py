@@ -165,14 +165,14 @@ def test_a_broken_memory_counts_as_none(tmp_path: Path, content: str) -> None:
 
 def test_answers_are_worked_out_one_after_the_other() -> None:
     """Never two at once, in the order in which they were asked for; one that is given up is passed over."""
-    from fuelplan.pages.parts.turns import in_turn
+    from fuelplan.pages.parts.turns import serialised
 
     order: list[int] = []
     at_work: list[int] = []
     gate = threading.Event()
 
     def ask(number: int) -> None:
-        with in_turn():
+        with serialised():
             at_work.append(number)
             assert len(at_work) == 1
             if number == 0:
@@ -183,7 +183,7 @@ def test_answers_are_worked_out_one_after_the_other() -> None:
     def give_up() -> None:
         job: long_work.Job[object] = long_work.Job(stop=True)
         long_work._job.set(job)
-        with pytest.raises(long_work.Stopped), in_turn():
+        with pytest.raises(long_work.Stopped), serialised():
             order.append(-1)
 
     people = [threading.Thread(target=ask, args=(0,)), threading.Thread(target=give_up)]

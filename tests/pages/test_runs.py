@@ -434,10 +434,10 @@ def test_a_stop_keeps_the_plan_so_far(
         asked.append(True)
         return replace(real_stops(), iterations=17, reproducible=False)
 
-    running: list[runs_load.Job] = []
+    running: list[runs_load.RunsJob] = []
     begin = runs_load._begin
 
-    def remembered(key: runs_load.Key) -> runs_load.Job:
+    def remembered(key: runs_load.Key) -> runs_load.RunsJob:
         running.append(begin(key))
         return running[-1]
 

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import fuelplan.pages
-from fuelplan.answers.when_to_order.answer import Advice, Policy, ShownCaution, WholeBill
+from fuelplan.answers.when_to_order.answer import Advice, PolicyYear, ShownCaution, WholeBill
 from fuelplan.messages.cautions import DEFER, TEXTS, caution
 from fuelplan.pages import serve
 from fuelplan.pages.order import what_if as order_what_if
@@ -120,8 +120,8 @@ ADVICE = Advice(
     12.0,
     (),
     (
-        Policy("optimum", 1558.0, 1400.0, 1700.0, 0.0, 2.0, 0.0, 0.0),
-        Policy("fill up every June", 1598.0, 1450.0, 1750.0, 40.0, 1.5, 0.004, 0.0),
+        PolicyYear("optimum", 1558.0, 1400.0, 1700.0, 0.0, 2.0, 0.0, 0.0),
+        PolicyYear("fill up every June", 1598.0, 1450.0, 1750.0, 40.0, 1.5, 0.004, 0.0),
     ),
     WholeBill(
         "Northern Fuels",

@@ -16,9 +16,9 @@ from fuelplan.records.round import (
     RoundFaults,
     check_round,
     counted,
+    format_faults,
     is_round,
     open_round,
-    shown,
 )
 from fuelplan.records.site import Fault
 from tests.round_folders import CUSTOMERS, DELIVERIES, ROUND, make_round
@@ -371,7 +371,7 @@ def test_a_hundred_thousand_faults_are_all_there_and_shown_by_kind(tmp_path: Pat
     assert len(faults) == n + n + 8  # a day and an amount in each row, and eight customers nobody knows
     assert faults[-1].line == n + 1
     assert counted(faults)[0] == ("deliveries.csv", "date", "not a date", n)
-    text = shown(faults)
+    text = format_faults(faults)
     assert len(text) == 200 + 1 + 3
     assert text[200] == f"… and {len(faults) - 200:,} more. In all:"
     assert "  8 × deliveries.csv: customer: unknown customer" in text

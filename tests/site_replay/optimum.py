@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.ordering import programme as dp
-from fuelplan.ordering.policies import SURELY, Outlook, Sites, largest_that_fits
+from fuelplan.ordering.policies import SURELY, Sites, WeekOutlook, largest_that_fits
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -21,7 +21,7 @@ def outlook(
     doubt_kg: Floats,
     reserve_kg: Floats,
     risk_limit: float,
-) -> Outlook:
+) -> WeekOutlook:
     """Return the outlook of a week from its draws.
 
     Parameters
@@ -33,7 +33,7 @@ def outlook(
     """
     floor = np.quantile(until_next_kg - doubt_kg, 1 - risk_limit, axis=1, method="higher")
     eve = np.quantile(doubt_kg - stage.before, SURELY, axis=1)
-    return Outlook(reserve_kg + floor, eve, week_kg, stage, doubt_kg)
+    return WeekOutlook(reserve_kg + floor, eve, week_kg, stage, doubt_kg)
 
 
 @dataclass(frozen=True)
@@ -45,7 +45,7 @@ class Optimum:
     table: dp.ValueTable
     name: str = "optimum"
 
-    def choose(self, week: int, seen_kg: Floats, known: Outlook) -> Ints:
+    def choose(self, week: int, seen_kg: Floats, known: WeekOutlook) -> Ints:
         """See :class:`Policy`."""
         level = np.maximum(seen_kg[:, None] + known.doubt_kg, 0.0)[:, None, :]
         value = self.table.value

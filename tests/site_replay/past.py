@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.ordering import WEEK, YEAR_WEEKS, Calendar, LeadTime, Sites
-from fuelplan.ordering.prices import Season as PriceSeason
+from fuelplan.ordering.prices import SeasonFactors
 from fuelplan.weather.degree_days import heating_from_mean
 
 Floats = NDArray[np.float64]
@@ -54,7 +54,7 @@ class Houses:
     read_sd_kg: Floats
     lead: LeadTime
     risk_limit: float
-    prices: PriceSeason
+    prices: SeasonFactors
 
     def __len__(self) -> int:
         """Number of houses."""

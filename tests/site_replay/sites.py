@@ -16,10 +16,10 @@ from fuelplan.ordering import (
     FixedLevel,
     LastSafeDate,
     Ledger,
-    Outlook,
+    PlayedSeason,
     Policy,
-    Season,
-    State,
+    StockState,
+    WeekOutlook,
     fill_weeks,
     play_season,
 )
@@ -138,7 +138,7 @@ def replay_sites(
     """
     seasons = past.seasons()
     real = truth or draw_truth(houses, len(seasons), seed)
-    states: dict[tuple[str, int], State] = {}
+    states: dict[tuple[str, int], StockState] = {}
     ledgers: dict[tuple[str, int], list[Ledger]] = {}
     for i in range(len(seasons)):
         winter = OneWinter(past, houses, calendar, real, i, per_winter, seed)
@@ -146,7 +146,7 @@ def replay_sites(
             known = winter.outlooks(errors)
             for policy in winter.policies:
                 key = (policy.name, errors.days)
-                state = states.setdefault(key, State.start(real.start_kg))
+                state = states.setdefault(key, StockState.start(real.start_kg))
                 ledger = play_season(houses.sites, policy, winter.season, state, known.__getitem__)
                 ledgers.setdefault(key, []).append(ledger)
         if progress:
@@ -178,7 +178,7 @@ class OneWinter:
         lead_u = real.lead_u[:, index]
         arrival = arrival_days(houses.lead, calendar, self.first_day, weeks, self.past_week_c, lead_u)
         dates = np.datetime64(self.first_day, "D") + WEEK * weeks
-        self.season = Season(
+        self.season = PlayedSeason(
             houses.demand_kg(past.mean_c[:, self.start : self.start + length]) * real.scale[:, None],
             arrival - WEEK * weeks,
             np.broadcast_to(houses.prices.of(dates) * real.price_level[index], arrival.shape),
@@ -193,7 +193,7 @@ class OneWinter:
         found += [LastSafeDate(sites), FillInMonth(sites, fill_weeks(self.first_day, YEAR_WEEKS))]
         return found + [FixedLevel(sites, share) for share in FIXED_LEVELS]
 
-    def outlooks(self, errors: ForecastErrors) -> list[Outlook]:
+    def outlooks(self, errors: ForecastErrors) -> list[WeekOutlook]:
         """What is known at the start of each week; a forecast is the true days plus a drawn error."""
         rng = np.random.default_rng([self.seed, 3, self.index])
         possible_c = errors.draw(self.draws.lead_u.shape, rng)

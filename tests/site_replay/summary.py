@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fuelplan.dispatch.replay.summary import Interval, mean_over_winters, ratio
+from fuelplan.dispatch.replay.summary import WinterInterval, mean_over_winters, ratio
 from tests.site_replay.sites import Played
 
 
@@ -33,9 +33,9 @@ class Summary:
     forecast_days: int
     winters: int
     houses: int
-    late_per_order: Interval
-    empties_per_year: Interval
-    cost_per_year: Interval
+    late_per_order: WinterInterval
+    empties_per_year: WinterInterval
+    cost_per_year: WinterInterval
     orders_per_year: float
     price_per_kg: float
 
@@ -49,7 +49,7 @@ class Difference:
 
     name: str
     against: str
-    by_winter: Interval
+    by_winter: WinterInterval
     house_p10: float
     house_p90: float
 

@@ -12,7 +12,7 @@ from fuelplan.ordering import (
     WEEK,
     YEAR_WEEKS,
     Calendar,
-    Outlook,
+    WeekOutlook,
     cases,
     path_sums,
     site_programme,
@@ -112,7 +112,7 @@ def outlook_of_week(
     past_week_c: Floats,
     forecast_c: Floats | None = None,
     errors_c: Floats | None = None,
-) -> Outlook:
+) -> WeekOutlook:
     """Return what the houses know at the start of a week of the held-out winter.
 
     Known are the weather of the past week and, where there is one, a forecast; all other days come from the

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fuelplan.sizing.hopper_cycle import Cycle, Disturbances, State, simulate
+from fuelplan.sizing.hopper_cycle import BoilerState, Cycle, Disturbances, simulate
 from fuelplan.sizing.hopper_cycle.clock import burn_out_steps, clock_of, quiet_steps, steps_left
 from fuelplan.store.hopper import Burner, Conveying, HopperError
 from tests.benchmarks.hopper import invented_heat, plain
@@ -94,8 +94,8 @@ def test_the_hopper_is_never_filled_while_the_boiler_burns(play: tuple[Conveying
     trace = cycle.trace
     assert trace is not None
     assert not np.any((trace.burned_kg > 0) & (trace.conveyed_kg > 0))
-    assert np.all(trace.burned_kg[trace.state != State.BURN] == 0)
-    assert np.all(trace.conveyed_kg[trace.state != State.CONVEY] == 0)
+    assert np.all(trace.burned_kg[trace.state != BoilerState.BURN] == 0)
+    assert np.all(trace.conveyed_kg[trace.state != BoilerState.CONVEY] == 0)
     pause = burn_out_steps(conveying, int(given_["per_hour"]))
     burned = trace.burned_kg > 0
     for back in range(1, pause + 1):
@@ -193,8 +193,10 @@ def test_one_filling_by_hand_calculation() -> None:
     cycle = simulate(heat, np.array([10.0]), conveying, Burner(4.2, 4.2), held_kwh=0.0, keep=True)
     assert cycle.trace is not None
     state = cycle.trace.state[:, 0, 0].tolist()
-    assert state[:28] == [State.BURN] * 28
-    assert state[28:33] == [State.BURN_OUT] * 2 + [State.CONVEY] + [State.IGNITE] + [State.BURN]
+    assert state[:28] == [BoilerState.BURN] * 28
+    assert state[28:33] == [BoilerState.BURN_OUT] * 2 + [BoilerState.CONVEY] + [BoilerState.IGNITE] + [
+        BoilerState.BURN
+    ]
     assert cycle.trace.conveyed_kg[30, 0, 0] == pytest.approx(7.0)
     assert cycle.trace.unmet_kwh[28:32, 0, 0] == pytest.approx([1.05] * 4)
     assert cycle.longest_h[0, 0] == pytest.approx(1.0)
@@ -257,7 +259,7 @@ def test_a_blocked_line_stops_one_boiler_trying() -> None:
         keep=True,
     )
     assert cycle.trace is not None
-    tried = cycle.trace.state[96:192, 0, 0] == State.CONVEY
+    tried = cycle.trace.state[96:192, 0, 0] == BoilerState.CONVEY
     assert tried.sum() == 1
     assert cycle.trace.conveyed_kg[96:192].sum() == 0.0
     assert cycle.unmet_kwh[1].sum() > 0
@@ -274,7 +276,10 @@ def test_locked_out_while_igniting() -> None:
     cycle = simulate(heat, np.array([10.0]), conveying, Burner(4.2, 4.2), disturbances=between, keep=True)
     assert cycle.trace is not None
     state = cycle.trace.state[:, 0, 0].tolist()
-    assert state[31:42] == [State.IGNITE] + [State.WAIT] * 8 + [State.IGNITE, State.BURN]
+    assert state[31:42] == [BoilerState.IGNITE] + [BoilerState.WAIT] * 8 + [
+        BoilerState.IGNITE,
+        BoilerState.BURN,
+    ]
 
 
 def test_a_bulk_store_that_runs_dry_ends_conveying() -> None:

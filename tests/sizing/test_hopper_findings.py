@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fuelplan.sizing.hopper_cycle import (
-    State,
+    BoilerState,
     coldest_week,
     heat_by_step,
     hopper_answer,
@@ -161,7 +161,7 @@ def test_the_coldest_week_can_be_drawn() -> None:
     heat = invented_heat(winters=2, days=60)
     trace = week_trace(heat, 60.0, Conveying("suction", quiet_from_h=22, quiet_to_h=6), BURNER, held_kwh=20.0)
     assert trace.state.shape == (7 * 96, 1, 1)
-    assert {State.BURN, State.CONVEY} <= set(trace.state.ravel().tolist())
+    assert {BoilerState.BURN, BoilerState.CONVEY} <= set(trace.state.ravel().tolist())
 
 
 def test_fewer_than_seven_days_hold_no_week() -> None:

@@ -12,10 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fuelplan.sizing import (
-    Costs,
     OrderRule,
     Sizes,
     SizingError,
+    StoreCosts,
     cellar,
     play,
     size_store,
@@ -26,7 +26,7 @@ from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, StoreError
 from tests.benchmarks.sizing import FIRST_DAY, invented_demand, plain
 
 DEMAND = invented_demand(winters=12)
-COSTS = Costs(0.35, room_per_m3=250.0, store_fixed=1500.0)
+COSTS = StoreCosts(0.35, room_per_m3=250.0, store_fixed=1500.0)
 ROOMS = Sizes.by_room_rule(np.array([4.0, 6.0, 9.0, 14.0, 20.0, 30.0]))
 
 
@@ -173,17 +173,17 @@ def test_costs_add_up_and_follow_their_parts() -> None:
     for o in answered().options:
         assert o.yearly_cost == pytest.approx(o.fuel_cost + o.store_cost + o.money_cost)
         assert o.money_cost == pytest.approx(0.03 * o.tied_up)
-    per_m3 = Costs(0.35, room_per_m3=250.0).store_per_year(np.array([1.0]))[0]
+    per_m3 = StoreCosts(0.35, room_per_m3=250.0).store_per_year(np.array([1.0]))[0]
     assert per_m3 == pytest.approx(16.80, abs=0.005)
-    assert Costs(0.35, room_per_m3=250.0, interest=0.0).store_per_year(np.array([1.0]))[0] == pytest.approx(
-        12.5
-    )
+    assert StoreCosts(0.35, room_per_m3=250.0, interest=0.0).store_per_year(np.array([1.0]))[
+        0
+    ] == pytest.approx(12.5)
 
 
 def test_fuel_cost_is_price_times_use_where_nothing_varies() -> None:
     """Without season and drop factor the mean fuel cost is the mean use times the price, whatever lies in
     the store."""
-    flat = Costs(0.35, season=(1.0,) * 12, drop_factor=np.ones_like, interest=0.0)
+    flat = StoreCosts(0.35, season=(1.0,) * 12, drop_factor=np.ones_like, interest=0.0)
     options = answered(costs=flat).options
     assert options[-1].empty_winters == 0
     assert options[-1].fuel_cost == pytest.approx(0.35 * DEMAND.sum(axis=1).mean(), rel=1e-9)
@@ -210,8 +210,8 @@ def test_the_best_range_is_said_with_its_reason() -> None:
 def test_cheap_room_makes_larger_stores_best() -> None:
     """If room costs nothing the best range reaches to larger stores than if it costs 600 a cubic metre."""
     sizes = Sizes.by_room_rule(np.linspace(4, 40, 19))
-    free = answered(sizes=sizes, costs=Costs(0.35)).best_range_m3
-    dear = answered(sizes=sizes, costs=Costs(0.35, room_per_m3=600.0)).best_range_m3
+    free = answered(sizes=sizes, costs=StoreCosts(0.35)).best_range_m3
+    dear = answered(sizes=sizes, costs=StoreCosts(0.35, room_per_m3=600.0)).best_range_m3
     assert free is not None
     assert dear is not None
     assert free[1] > dear[1]
@@ -299,9 +299,9 @@ def test_only_a_flat_floor_fits_a_low_cellar() -> None:
         (lambda: OrderRule(lead_days=40), "1 to 28 days"),
         (lambda: OrderRule(smallest_drop_kg=20_000.0), "rising amounts"),
         (lambda: OrderRule(risk_limit=0.0), "between 0 and 1"),
-        (lambda: Costs(0.0), "above zero"),
-        (lambda: Costs(0.3, season=(1.0,) * 11), "twelve factors"),
-        (lambda: Costs(0.3, years=0.0), "years above zero"),
+        (lambda: StoreCosts(0.0), "above zero"),
+        (lambda: StoreCosts(0.3, season=(1.0,) * 11), "twelve factors"),
+        (lambda: StoreCosts(0.3, years=0.0), "years above zero"),
         (lambda: Sizes.by_room_rule(np.array([0.0])), "above zero"),
         (
             lambda: cellar(0.0, 2.0, 2.0, DEMAND, OrderRule(), COSTS, first_day=FIRST_DAY, load_kw=9.0),

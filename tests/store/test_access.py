@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from fuelplan.store.access import (
     AccessError,
+    DeliveryPlace,
     FireThreshold,
-    Place,
     cleaning_line,
     fire_line,
     fit_for_delivery,
@@ -20,7 +20,7 @@ from fuelplan.store.access import (
     ventilation,
 )
 
-GOOD = Place(
+GOOD = DeliveryPlace(
     hose_m=20.0,
     road_width_m=3.5,
     road_height_m=4.2,
@@ -51,14 +51,14 @@ GOOD = Place(
 )
 
 
-def answers(place: Place) -> dict[str, str]:
+def answers(place: DeliveryPlace) -> dict[str, str]:
     """Answer by the id of the line."""
     return {line.id: line.answer for line in fit_for_delivery(place, stock_kg=6000.0)}
 
 
 def test_what_nobody_has_seen_is_ask() -> None:
     """An empty list of facts gives "ask" on every line, never "met"."""
-    found = answers(Place())
+    found = answers(DeliveryPlace())
     assert len(found) == 21
     assert set(found.values()) == {"ask"}
 
@@ -240,7 +240,7 @@ def test_no_text_says_a_store_may_be_entered() -> None:
     """No line of this room says that a store is safe, or calculates a concentration of gas."""
     lines = [
         *fit_for_delivery(GOOD, stock_kg=6000.0),
-        *fit_for_delivery(Place(suction_m=1.0), stock_kg=6000.0),
+        *fit_for_delivery(DeliveryPlace(suction_m=1.0), stock_kg=6000.0),
         fire_line(7000.0, 11.0, None),
         cleaning_line(0.1, 1),
     ]
@@ -258,9 +258,9 @@ def test_no_text_says_a_store_may_be_entered() -> None:
 @pytest.mark.parametrize(
     ("act", "says"),
     [
-        (lambda: Place(hose_m=-1.0), "hose_m is -1"),
-        (lambda: Place(road_width_m=float("nan")), "road_width_m is nan"),
-        (lambda: fit_for_delivery(Place(), stock_kg=0.0), "most that the store holds"),
+        (lambda: DeliveryPlace(hose_m=-1.0), "hose_m is -1"),
+        (lambda: DeliveryPlace(road_width_m=float("nan")), "road_width_m is nan"),
+        (lambda: fit_for_delivery(DeliveryPlace(), stock_kg=0.0), "most that the store holds"),
         (lambda: ventilation(0.0), "above zero"),
         (lambda: ventilation(5.0, vent_line_m=-1.0), "from zero up"),
         (lambda: fire_line(0.0, 1.0, None), "above zero"),
@@ -275,7 +275,7 @@ def test_facts_that_cannot_be_are_refused(act: Callable[[], object], says: str) 
 def test_every_fact_is_used() -> None:
     """No fact of a place is asked for without changing a line: each, when unknown, leaves something to ask
     or drop."""
-    for f in fields(Place):
+    for f in fields(DeliveryPlace):
         without = replace(GOOD, **{f.name: None})
         if f.name == "trailer_comes":
             continue  # a trailer that can pass answers the line by itself

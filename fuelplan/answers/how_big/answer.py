@@ -13,7 +13,7 @@ from fuelplan.answers.when_to_order.answer import ShownCaution
 from fuelplan.sizing import SizeOption as SizeOption
 from fuelplan.sizing import Thumb
 from fuelplan.sizing.hopper_cycle import HopperOption
-from fuelplan.store.access import Line
+from fuelplan.store.access import AccessLine
 from fuelplan.store.buffer import SizeRule
 from fuelplan.store.bulk import Section as Section
 from fuelplan.store.bulk import Wall
@@ -224,7 +224,7 @@ class SizeAnswer:
     rules_of_thumb: tuple[Thumb, ...]
     order_mark: str | None
     cellar: CellarPart | None
-    fit: tuple[Line, ...]
+    fit: tuple[AccessLine, ...]
     open_questions: tuple[str, ...]
     cautions: tuple[ShownCaution, ...]
     warnings: tuple[str, ...]

@@ -82,7 +82,7 @@ class Basis:
     load_said: str
     rated_kw: float
     rule: sizing.OrderRule
-    costs: sizing.Costs
+    costs: sizing.StoreCosts
     currency: str
     assumptions: tuple[Assumption, ...]
     questions: tuple[str, ...]
@@ -222,7 +222,7 @@ def _load(site: Site, setting: Setting, weather: DailyWeather) -> tuple[float, s
 
 def _costs(
     site: Site, setting: Setting, as_of: date
-) -> tuple[sizing.Costs, str, tuple[Assumption, ...], tuple[str, ...]]:
+) -> tuple[sizing.StoreCosts, str, tuple[Assumption, ...], tuple[str, ...]]:
     """Return prices and store costs, what was assumed about them, and what should be asked."""
     supply = site.table.supply
     season = season_of(setting)
@@ -252,7 +252,7 @@ def _costs(
     taken.append(said)
     asked += ask
     taken.append(_season_taken(supply, season, setting.seasons))
-    costs = sizing.Costs(
+    costs = sizing.StoreCosts(
         price_per_kg=mean,
         season=tuple(float(f) for f in season.factor),
         room_per_m3=room,
@@ -263,7 +263,7 @@ def _costs(
     return costs, currency, tuple(taken), tuple(asked)
 
 
-def _season_taken(supply: SupplyTable, season: prices.Season, seasons: PlaceSeasons) -> Assumption:
+def _season_taken(supply: SupplyTable, season: prices.SeasonFactors, seasons: PlaceSeasons) -> Assumption:
     """Return what is assumed about prices over the year."""
     if supply.season != "usual" or supply.price_history is not None:
         return Assumption("Season of prices as the folder says", "the folder")

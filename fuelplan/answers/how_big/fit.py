@@ -10,13 +10,13 @@ from fuelplan.answers.when_to_order.words import STORE_KIND
 from fuelplan.messages import cautions, message
 from fuelplan.records.site import couplings_outdoors, fire_threshold_of, place_seen
 from fuelplan.store import access
-from fuelplan.store.access import Line
+from fuelplan.store.access import AccessLine
 
 ALSO_FOR_BAGS = frozenset({"road-width", "road-height", "weight", "axle", "trailer", "wall-load", "fire"})
 ROOMS_ONLY = frozenset({"slope", "mat", "door-boards", "electrics"})  # of no meaning in tanks and bags
 
 
-def fit_lines(basis: Basis) -> tuple[Line, ...]:
+def fit_lines(basis: Basis) -> tuple[AccessLine, ...]:
     """Return what delivery, venting and fire code ask of the place, and what has been seen."""
     table, store = basis.site.table, basis.setting.store
     most_kg = store.capacity_kg(store.bulk_high_kg_per_m3)
@@ -34,7 +34,7 @@ def fit_lines(basis: Basis) -> tuple[Line, ...]:
     return tuple(line for line in found if not bagged(table) or line.id in ALSO_FOR_BAGS)
 
 
-def open_questions(basis: Basis, lines: tuple[Line, ...], hopper: HopperPart | None) -> tuple[str, ...]:
+def open_questions(basis: Basis, lines: tuple[AccessLine, ...], hopper: HopperPart | None) -> tuple[str, ...]:
     """Return what is still to be asked or looked at, what moves the answer most first."""
     asked = list(basis.questions)
     if hopper is not None and hopper.assumed:

@@ -29,7 +29,7 @@ PALLET_KG, PALLET_M2, PALLET_M3 = 1000.0, 0.96, 1.5
 
 
 @dataclass(frozen=True)
-class Question:
+class StoreQuestion:
     """The sizes in question.
 
     Attributes
@@ -64,24 +64,24 @@ def thing_of(store: Store, table: SiteTable) -> str:
     return "bag silo" if table.store.shape == "fabric bag" else "tank"
 
 
-def in_question(store: Store, thing: str, volumes_m3: Sequence[float]) -> Question:
+def in_question(store: Store, thing: str, volumes_m3: Sequence[float]) -> StoreQuestion:
     """Return the sizes of these volumes in the kind of store that the folder has."""
     if thing == "pallets":
         count = np.array([max(1.0, round(v / PALLET_M3)) for v in volumes_m3])
         kg = np.unique(count) * PALLET_KG
-        return Question(Sizes(kg / PALLET_KG * PALLET_M3, kg / store.bulk_kg_per_m3, kg, kg), (), thing)
+        return StoreQuestion(Sizes(kg / PALLET_KG * PALLET_M3, kg / store.bulk_kg_per_m3, kg, kg), (), thing)
     if thing != "room":
-        return Question(_alike(store, np.array(volumes_m3, dtype=float)), (), thing)
+        return StoreQuestion(_alike(store, np.array(volumes_m3, dtype=float)), (), thing)
     room = store.shape if isinstance(store.shape, FlatRoom | SlopedRoom) else None
     if room is None:
-        return Question(Sizes.by_room_rule(np.array(volumes_m3, dtype=float)), (), thing)
+        return StoreQuestion(Sizes.by_room_rule(np.array(volumes_m3, dtype=float)), (), thing)
     found = [(v, grown(store, room, float(v))) for v in volumes_m3]
     stores = [s for _, s in found if s is not None]
     missing = [float(v) for v, s in found if s is None]
     if not stores:
-        return Question(Sizes.of_stores([store]), (build_of(store),), thing, min(missing))
+        return StoreQuestion(Sizes.of_stores([store]), (build_of(store),), thing, min(missing))
     builds = tuple(build_of(s) for s in stores)
-    return Question(Sizes.of_stores(stores), builds, thing, min(missing, default=None))
+    return StoreQuestion(Sizes.of_stores(stores), builds, thing, min(missing, default=None))
 
 
 def _alike(store: Store, volumes_m3: np.ndarray) -> Sizes:

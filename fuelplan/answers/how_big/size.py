@@ -10,7 +10,7 @@ from fuelplan.answers.how_big.answer import Assumption, SizeAnswer, SizeWeather,
 from fuelplan.answers.how_big.basis import Basis, basis_of
 from fuelplan.answers.how_big.fit import fit_lines, open_questions, shown_cautions
 from fuelplan.answers.how_big.hopper import ASSUMED, buffer_part, hopper_part
-from fuelplan.answers.how_big.rooms import LONGEST_M, WIDEST_M, Question
+from fuelplan.answers.how_big.rooms import LONGEST_M, WIDEST_M, StoreQuestion
 from fuelplan.answers.how_big.store import cellar_part, drawing, size_stores, worst_winter
 from fuelplan.answers.how_big.words import hopper_sentence, present_sentence, sentence
 from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
@@ -126,7 +126,7 @@ def size(
     )
 
 
-def _rooms_taken(asked: Question) -> tuple[Assumption, ...]:
+def _rooms_taken(asked: StoreQuestion) -> tuple[Assumption, ...]:
     """Return within what a room was made larger."""
     if not asked.builds:
         return ()

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from fuelplan import sizing
 from fuelplan.answers.how_big.answer import CellarBuild, CellarPart, Drawing, WorstWinter
 from fuelplan.answers.how_big.basis import Basis
-from fuelplan.answers.how_big.rooms import PALLET_KG, PALLET_M3, Question, in_question, thing_of
+from fuelplan.answers.how_big.rooms import PALLET_KG, PALLET_M3, StoreQuestion, in_question, thing_of
 from fuelplan.records.site import CellarTable
 from fuelplan.sizing import SizeOption, Sizes, SizingAnswer
 from fuelplan.store.bulk import Store, section_of
@@ -26,7 +26,7 @@ ROOM_M3_PER_USABLE_KG = 1.0 / (sizing.RoomRule(1.0, 2 / 3, 2 / 3 * 650.0, 0.0).u
 class Sized:
     """Every size, the folder's store, and the range if the building burns as much as it well may."""
 
-    asked: Question
+    asked: StoreQuestion
     answer: SizingAnswer
     present: SizeOption
     high_use_range_m3: tuple[float, float] | None
@@ -73,7 +73,7 @@ def _on_pallets(store: Store) -> tuple[float, float, float, float]:
     return kg / PALLET_KG * PALLET_M3, store.full_m3, kg, kg
 
 
-def _sizes(basis: Basis) -> Question:
+def _sizes(basis: Basis) -> StoreQuestion:
     """Return the sizes to compare, in the kind of store that the folder has."""
     table, store = basis.site.table, basis.setting.store
     thing = thing_of(store, table)

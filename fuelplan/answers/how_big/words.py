@@ -6,7 +6,7 @@ import math
 
 from fuelplan import units
 from fuelplan.answers.how_big.answer import BufferPart, HopperPart, SizeAnswer
-from fuelplan.answers.how_big.rooms import PALLET_KG, PALLET_M2, Question
+from fuelplan.answers.how_big.rooms import PALLET_KG, PALLET_M2, StoreQuestion
 from fuelplan.answers.how_big.store import Sized
 from fuelplan.sizing import COST_TOLERANCE, SizeOption
 
@@ -106,7 +106,7 @@ def option_said(answer: SizeAnswer, option: SizeOption) -> str:
     return room(option.room_m3) + (f", {inlets} inlets" if inlets > 1 else "")
 
 
-def built_said(asked: Question, index: int) -> str:
+def built_said(asked: StoreQuestion, index: int) -> str:
     """Return how a room of that size would be built; nothing where the folder gives no room."""
     if not asked.builds:
         return ""

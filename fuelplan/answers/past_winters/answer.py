@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from fuelplan.answers.as_json import SCHEMA, plain
-from fuelplan.dispatch.replay import Against, Interval, PolicySummary, Tally
+from fuelplan.dispatch.replay import Against, PolicySummary, Tally, WinterInterval
 
 WORDS = {
     "plan": "the plan",
@@ -28,7 +28,7 @@ class BudgetLoss:
     evenings: int
     moves: int
     full_moves: int
-    per_plan: Interval
+    per_plan: WinterInterval
     share: float
 
 
@@ -107,7 +107,7 @@ def _flat(record: Any) -> dict[str, Any]:
     out: dict[str, Any] = {}
     for f in fields(record):
         value = getattr(record, f.name)
-        if isinstance(value, Interval):
+        if isinstance(value, WinterInterval):
             out |= {f.name: value.mean, f"{f.name}_low": value.low, f"{f.name}_high": value.high}
         else:
             out[f.name] = value

@@ -23,7 +23,7 @@ TICKET_KG = 10.0
 
 
 @dataclass(frozen=True)
-class Habits:
+class ReadingHabits:
     """How customers behave, the same in every policy. Shapes (N,).
 
     Attributes

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from fuelplan.answers.past_winters.policies import K_FACTOR, Planner
 from fuelplan.answers.past_winters.world import PROMISE_DAYS, World
 from fuelplan.answers.which_runs.needs import Week
-from fuelplan.answers.which_runs.plan import DayPlan
+from fuelplan.answers.which_runs.plan import DayRoutesPlan
 from fuelplan.dispatch.replay import DAYS_A_YEAR, Tally
 from fuelplan.records.round import driver_rules
 
@@ -21,7 +21,7 @@ Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
-class Drop:
+class PlayedDrop:
     """What was blown in at one stop. [kg]"""
 
     day: date
@@ -32,7 +32,7 @@ class Drop:
 
 
 @dataclass(frozen=True)
-class Played:
+class PlayedWinter:
     """A winter as it went.
 
     Attributes
@@ -48,7 +48,7 @@ class Played:
     """
 
     tally: Tally
-    drops: tuple[Drop, ...]
+    drops: tuple[PlayedDrop, ...]
     level_kg: Floats
     missing_kg: Floats
     losses: tuple[float, ...]
@@ -69,7 +69,7 @@ def play(
     full_moves: int | None = None,
     full_days: int = 0,
     progress: Callable[[float], None] | None = None,
-) -> Played:
+) -> PlayedWinter:
     """Return the winter under one policy. The world is used up: its books and stocks go on from where it was.
 
     Parameters
@@ -82,7 +82,7 @@ def play(
     days = w.winter.days
     start_kg = float(w.stocks.level_kg.sum())
     level, missing = np.zeros((len(w.served), days)), np.zeros((len(w.served), days))
-    drops: list[Drop] = []
+    drops: list[PlayedDrop] = []
     losses: list[float] = []
     evenings = set(np.linspace(0.2 * days, 0.8 * days, full_days).astype(int).tolist())
     wanted = 0
@@ -125,10 +125,10 @@ def play(
         cost=sums.cost,
         late=sums.late,
     )
-    return Played(tally, tuple(drops), level, missing, tuple(losses))
+    return PlayedWinter(tally, tuple(drops), level, missing, tuple(losses))
 
 
-def _drive(w: World, week: Week, plan: DayPlan, day: date, sums: _Sums) -> dict[int, tuple[float, int]]:
+def _drive(w: World, week: Week, plan: DayRoutesPlan, day: date, sums: _Sums) -> dict[int, tuple[float, int]]:
     """Drive a day's runs: return {customer: (kg planned, class)} and strike the orders served."""
     given: dict[int, tuple[float, int]] = {}
     table = w.base.table
@@ -157,10 +157,10 @@ def _drive(w: World, week: Week, plan: DayPlan, day: date, sums: _Sums) -> dict[
     return given
 
 
-def _morning(w: World, day: date, given: dict[int, tuple[float, int]]) -> list[Drop]:
+def _morning(w: World, day: date, given: dict[int, tuple[float, int]]) -> list[PlayedDrop]:
     """Blow in what fits."""
     w.stocks, w.k, kg = w.morning(w.books, w.stocks, w.k, day, given)
-    return [Drop(day, i, planned, float(kg[i]), False) for i, (planned, _) in sorted(given.items())]
+    return [PlayedDrop(day, i, planned, float(kg[i]), False) for i, (planned, _) in sorted(given.items())]
 
 
 def _rest_of_day(w: World, planner: Planner, day: date, sums: _Sums) -> tuple[Floats, Floats]:

@@ -16,9 +16,9 @@ from numpy.typing import NDArray
 from fuelplan.answers.past_winters.books import Books
 from fuelplan.answers.past_winters.world import World
 from fuelplan.answers.round.roads import RoundRoads
-from fuelplan.answers.round.rows import Row
+from fuelplan.answers.round.rows import OrderRow
 from fuelplan.answers.which_runs.needs import Week, levels_of, week_of
-from fuelplan.answers.which_runs.plan import Plan, plan_week
+from fuelplan.answers.which_runs.plan import RunPlan, plan_week
 from fuelplan.answers.who_is_due.beliefs import Beliefs, believe
 from fuelplan.answers.who_is_due.deadlines import deliver_by_levels
 from fuelplan.answers.who_is_due.doubts import more_kg
@@ -93,7 +93,7 @@ class Planner:
         found = believe(round_, self.world.weather, as_of, self.seed, ahead, self.settings.draws)
         return found, levels_of(found)
 
-    def plan(self, books: Books, week: Week, as_of: date) -> Plan:
+    def plan(self, books: Books, week: Week, as_of: date) -> RunPlan:
         """Return the plan, searched for from yesterday's; only the first day is routed."""
         start = None
         if self._last is not None:
@@ -133,6 +133,6 @@ def shifted(old: Week, solution: Solution, new: Week) -> Solution:
     return Solution(tuple(routes), solution.cost, solution.broken, solution.moves)
 
 
-def _key(row: Row) -> tuple[int, tuple[str, ...]]:
+def _key(row: OrderRow) -> tuple[int, tuple[str, ...]]:
     """Name a row: its customer and the orders it stands for."""
     return row.customer, tuple(o.order for o in row.orders)

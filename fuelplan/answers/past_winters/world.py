@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from fuelplan.answers.past_winters.books import (
     TICKET_KG,
     Books,
-    Habits,
+    ReadingHabits,
     emptied,
     largest_drop_kg,
     reading_habits,
@@ -115,7 +115,7 @@ class World:
         # Habits belong to the customers, not to a winter.
         rate, by_eye = reading_habits(round_, as_of)
         shares = ring_shares(round_.table.rules.ring_at, n, np.random.default_rng([seed, 70]))
-        self.habits = Habits(shares, rate, by_eye)
+        self.habits = ReadingHabits(shares, rate, by_eye)
         days = use_kg.shape[1]
         self.tells = rng.random((n, days)) < rate[:, None]
         self.deviate = rng.standard_normal((n, days))

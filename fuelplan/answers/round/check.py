@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fuelplan.answers.weather_of_site import check_weather
-from fuelplan.records.round import Round, counted, is_round, read_round, shown
+from fuelplan.records.round import Round, counted, format_faults, is_round, read_round
 from fuelplan.records.site import Fault
 
-__all__ = ["RoundCheck", "check_round_folder", "counted", "is_round", "shown"]
+__all__ = ["RoundCheck", "check_round_folder", "counted", "format_faults", "is_round"]
 
 
 @dataclass(frozen=True)

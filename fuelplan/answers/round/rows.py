@@ -20,7 +20,7 @@ NO_CLASS = "no tanker carries a class the customer takes"
 
 
 @dataclass(frozen=True)
-class Row:
+class OrderRow:
     """One row of the needs.
 
     Attributes
@@ -54,7 +54,7 @@ class LeftOut:
 
 def rows_of(
     round_: Round, frozen: Sequence[PublishedStop], days: Sequence[date]
-) -> tuple[tuple[Row, ...], tuple[LeftOut, ...], tuple[str, ...]]:
+) -> tuple[tuple[OrderRow, ...], tuple[LeftOut, ...], tuple[str, ...]]:
     """Return the rows to plan, who is left out of them, and what to know.
 
     Open orders come first, orders of neighbours who share a drop together, then watched stores without one.
@@ -64,7 +64,7 @@ def rows_of(
     usual = _usual_class(round_)
     can = _Sharing(round_, days)
     gone = c.gone(min(days)) if days else np.zeros(len(c), bool)
-    rows: list[Row] = []
+    rows: list[OrderRow] = []
     left: list[LeftOut] = []
     taken: set[str] = set()
     for order in round_.orders:
@@ -89,10 +89,10 @@ def rows_of(
             continue
         other = can.partner(order, klass, taken)
         if other is None:
-            rows.append(Row((i,), (order,), klass))
+            rows.append(OrderRow((i,), (order,), klass))
         else:
             taken.add(other.order)
-            rows.append(Row((i, c.number_of[other.customer]), (order, other), klass))
+            rows.append(OrderRow((i, c.number_of[other.customer]), (order, other), klass))
     ordered = {c.number_of[o.customer] for o in round_.orders}
     for i in np.flatnonzero(c.managed).tolist():
         if i in ordered or gone[i]:
@@ -102,7 +102,7 @@ def rows_of(
         elif usual[i] < 0:
             left.append(LeftOut(i, None, NO_CLASS))
         else:
-            rows.append(Row((i,), (), int(usual[i])))
+            rows.append(OrderRow((i,), (), int(usual[i])))
     return tuple(rows), tuple(left), tuple(can.notes)
 
 

@@ -16,7 +16,7 @@ KELVIN_PER_DEGREE = {"degC": 1.0, "degF": 5.0 / 9.0}
 
 
 @dataclass(frozen=True)
-class Row:
+class DegreeDayRow:
     """Degree-days of one period; None where no day of it is known."""
 
     period: str
@@ -35,7 +35,7 @@ class DegreeDays:
     base: float
     unit: str
     by: str
-    rows: tuple[Row, ...]
+    rows: tuple[DegreeDayRow, ...]
     total: float
     missing_days: int
     notes: tuple[str, ...]
@@ -119,7 +119,7 @@ def degree_days_of_file(
     found = rooms.degree_days(data, base_c, method=method, by=by)  # type: ignore[arg-type]
     size = {"day": 10, "month": 7, "year": 4}[by]
     rows = tuple(
-        Row(
+        DegreeDayRow(
             str(start)[:size], None if np.isnan(value) else float(value) / per_degree, int(days), int(missing)
         )
         for start, value, days, missing in zip(

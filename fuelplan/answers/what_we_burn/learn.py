@@ -59,7 +59,7 @@ class FoundFlag:
 
 
 @dataclass(frozen=True)
-class Line:
+class SignatureLine:
     """Use against outdoor temperature by the learned signature, shape (points,): for the chart. [degC,
     kg/day]
     """
@@ -97,7 +97,7 @@ class LearnAnswer:
     warming_said: Message | None
     price_season: PriceSeason | None
     price_season_said: tuple[Message, ...]
-    line: Line = field(repr=False)
+    line: SignatureLine = field(repr=False)
 
     def to_json(self) -> dict[str, Any]:
         """Return the published JSON document (schema 1)."""
@@ -176,7 +176,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         warming_said=None if warming is None else _warming_said(warming),
         price_season=season,
         price_season_said=season_said,
-        line=Line(outdoor, p10, p50, p90),
+        line=SignatureLine(outdoor, p10, p50, p90),
     )
 
 

@@ -76,13 +76,13 @@ def price_season(site: Site) -> tuple[PriceSeason | None, tuple[Message, ...]]:
     return found, (_extremes(used), *(() if robust is None else (_compared(used, robust),)))
 
 
-def _columns(season: prices.Season) -> tuple[Twelve, Twelve, Twelve, Twelve]:
+def _columns(season: prices.SeasonFactors) -> tuple[Twelve, Twelve, Twelve, Twelve]:
     """Return factor, standard error, and both ends of its range."""
     f, se, off = season.factor, season.sd, season.give_or_take()
     return tuple(f.tolist()), tuple(se.tolist()), tuple((f - off).tolist()), tuple((f + off).tolist())
 
 
-def _extremes(used: prices.Season) -> Message:
+def _extremes(used: prices.SeasonFactors) -> Message:
     low, high, off = used.cheapest_month() - 1, used.dearest_month() - 1, used.give_or_take()
     return message(
         "learn.price_season",
@@ -97,7 +97,7 @@ def _extremes(used: prices.Season) -> Message:
     )
 
 
-def _compared(used: prices.Season, robust: prices.Season) -> Message:
+def _compared(used: prices.SeasonFactors, robust: prices.SeasonFactors) -> Message:
     """Say whether unusual prices move the season."""
     off = used.factor - robust.factor
     clear = (np.abs(off) > CLEAR * robust.sd) & (np.abs(off) > SMALL)

@@ -12,12 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.learning import (
-    Change,
     ClassicalFit,
     CumulativeSum,
     Fit,
     Interval,
     SignatureError,
+    UseChange,
     cumulative_sum,
     degree_days_of,
     fit_over_bases,
@@ -56,7 +56,7 @@ class Learned:
     kg_per_degree_day: Estimate
     kg_per_day: Estimate
     base_c: Estimate
-    changes: Sequence[Change]
+    changes: Sequence[UseChange]
 
 
 @dataclass(frozen=True)

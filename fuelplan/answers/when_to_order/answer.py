@@ -116,7 +116,7 @@ class Alternative:
 
 
 @dataclass(frozen=True)
-class Policy:
+class PolicyYear:
     """A year of one way of deciding, over the draws: the plan, or a simple rule.
 
     `more_than_plan` is the mean cost above the plan's on the same draws; `empty_risk` the chance of an empty
@@ -156,7 +156,7 @@ class Advice:
     reason: str
     saves: float | None
     alternatives: tuple[Alternative, ...]
-    policies: tuple[Policy, ...]
+    policies: tuple[PolicyYear, ...]
     bill: WholeBill | None
 
 

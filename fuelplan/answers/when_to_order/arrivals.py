@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.draws import DRAWN, Draws
+from fuelplan.answers.draws import DRAWN, StockDraws
 from fuelplan.answers.setting import Setting
 from fuelplan.ordering import arrival_within
 
@@ -18,7 +18,9 @@ Ints = NDArray[np.int64]
 class Arrivals:
     """Arrival columns of orders; column 0 is the day after `as_of`, order days count from `as_of`."""
 
-    def __init__(self, setting: Setting, draws: Draws, record_c: Floats, rng: np.random.Generator) -> None:
+    def __init__(
+        self, setting: Setting, draws: StockDraws, record_c: Floats, rng: np.random.Generator
+    ) -> None:
         """Keep one number between 0 and 1 for each draw: a slow supplier is slow for all its orders."""
         self.setting, self.lead = setting, setting.lead_time
         self.mean_c, self.before_c = draws.mean_c, _known_week(record_c)

@@ -10,12 +10,12 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.draws import Draws
-from fuelplan.answers.money import Money
+from fuelplan.answers.draws import StockDraws
+from fuelplan.answers.money import SitePrices
 from fuelplan.answers.setting import Setting
-from fuelplan.answers.when_to_order.answer import Alternative, Policy, ProposedOrder, WholeBill
+from fuelplan.answers.when_to_order.answer import Alternative, PolicyYear, ProposedOrder, WholeBill
 from fuelplan.answers.when_to_order.arrivals import Arrivals
-from fuelplan.answers.when_to_order.plan import Placed
+from fuelplan.answers.when_to_order.plan import OrderOnItsWay
 from fuelplan.ordering import (
     WEEK,
     Arrival,
@@ -72,7 +72,7 @@ class BestOrder:
     fits_kg: float
     alternatives: tuple[Alternative, ...]
     next_orders: tuple[ProposedOrder, ...]
-    policies: tuple[Policy, ...]
+    policies: tuple[PolicyYear, ...]
     empty_risk_per_year: float
     supplier: str
     warnings: tuple[str, ...]
@@ -80,10 +80,10 @@ class BestOrder:
 
 def best_order(
     setting: Setting,
-    draws: Draws,
+    draws: StockDraws,
     coming: Arrivals,
-    on_its_way: tuple[Placed, ...],
-    money: Money,
+    on_its_way: tuple[OrderOnItsWay, ...],
+    money: SitePrices,
     risk_limit: float,
     *,
     simple_rules: bool = True,
@@ -139,7 +139,7 @@ def best_order(
         alternatives=_alternatives(decision),
         next_orders=tuple(_proposed(setting, coming, money, o.day, o.amount_kg) for o in year.next_orders),
         policies=tuple(
-            Policy(
+            PolicyYear(
                 y.name,
                 y.cost,
                 y.cost_p10,
@@ -178,7 +178,9 @@ def _alternatives(decision: Decision) -> tuple[Alternative, ...]:
     )
 
 
-def _proposed(setting: Setting, coming: Arrivals, money: Money, day: date, amount_kg: float) -> ProposedOrder:
+def _proposed(
+    setting: Setting, coming: Arrivals, money: SitePrices, day: date, amount_kg: float
+) -> ProposedOrder:
     order_day = (day - setting.as_of).days
     low, high = coming.span(order_day)
     return ProposedOrder(
@@ -191,7 +193,7 @@ def _proposed(setting: Setting, coming: Arrivals, money: Money, day: date, amoun
     )
 
 
-def whole_bill(money: Money, setting: Setting, kg: float) -> WholeBill | None:
+def whole_bill(money: SitePrices, setting: Setting, kg: float) -> WholeBill | None:
     """Return the cheapest bill for an amount, line by line, with the offers it was compared with."""
     from fuelplan.ordering import prices
 

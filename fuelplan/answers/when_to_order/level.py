@@ -10,10 +10,10 @@ from datetime import date
 import numpy as np
 
 from fuelplan.answers.beliefs import Belief
-from fuelplan.answers.draws import Draws
+from fuelplan.answers.draws import StockDraws
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import FuelStock, LevelBand
-from fuelplan.answers.when_to_order.plan import Plan
+from fuelplan.answers.when_to_order.plan import OrderPlan
 from fuelplan.learning import Posterior
 from fuelplan.messages import Day, Message, Quantity, message, paragraph
 
@@ -29,7 +29,7 @@ class Level:
 
     setting: Setting
     belief: Belief
-    draws: Draws
+    draws: StockDraws
 
     @property
     def now(self) -> tuple[float, float, float]:
@@ -59,7 +59,7 @@ class Level:
             reading_on=read_on,
         )
 
-    def bands(self, plan: Plan) -> tuple[LevelBand, ...]:
+    def bands(self, plan: OrderPlan) -> tuple[LevelBand, ...]:
         """Return the levels of the coming days, with the plan's orders and without."""
         dates = np.datetime64(self.setting.as_of, "D") + 1 + np.arange(SHOWN_DAYS)
         bands = []

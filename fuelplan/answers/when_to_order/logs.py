@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.draws import Draws
+from fuelplan.answers.draws import StockDraws
 from fuelplan.answers.log_side import AMOUNT_SD
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import FuelStock, FuelUse, LogAdvice, RunOut
@@ -20,7 +20,7 @@ USE_DAYS = (30, 90, 365)
 AHEAD_HOURS = 48
 
 
-def log_stock(setting: Setting, draws: Draws) -> tuple[FuelStock, ...]:
+def log_stock(setting: Setting, draws: StockDraws) -> tuple[FuelStock, ...]:
     """Return the dry logs on the day, where the boiler burns them."""
     side = setting.log_side
     if side is None or draws.logs is None:
@@ -43,7 +43,7 @@ def log_stock(setting: Setting, draws: Draws) -> tuple[FuelStock, ...]:
     )
 
 
-def log_use(setting: Setting, draws: Draws) -> tuple[FuelUse, ...]:
+def log_use(setting: Setting, draws: StockDraws) -> tuple[FuelUse, ...]:
     """Return the logs burned over the next days."""
     side = setting.log_side
     if side is None or draws.logs is None:
@@ -55,7 +55,7 @@ def log_use(setting: Setting, draws: Draws) -> tuple[FuelUse, ...]:
     return tuple(found)
 
 
-def log_run_out(setting: Setting, draws: Draws) -> tuple[RunOut, ...]:
+def log_run_out(setting: Setting, draws: StockDraws) -> tuple[RunOut, ...]:
     """Return when the dry logs there are, and those that become dry, are burned."""
     side, logs = setting.log_side, draws.logs
     if side is None or logs is None:
@@ -72,7 +72,7 @@ def log_run_out(setting: Setting, draws: Draws) -> tuple[RunOut, ...]:
     return (RunOut(side.burned.name, quantile(0.02), quantile(0.10), quantile(0.50), quantile(0.90)),)
 
 
-def log_advice(setting: Setting, draws: Draws) -> LogAdvice | None:
+def log_advice(setting: Setting, draws: StockDraws) -> LogAdvice | None:
     """Return what is to be said about logs."""
     side = setting.log_side
     if side is None:
@@ -90,7 +90,7 @@ def log_advice(setting: Setting, draws: Draws) -> LogAdvice | None:
     )
 
 
-def _light_next(setting: Setting, draws: Draws) -> str | None:
+def _light_next(setting: Setting, draws: StockDraws) -> str | None:
     """Return when to light next, where the folder tells the buffer's temperatures."""
     side, now = setting.log_side, setting.site.table.buffer.now_c
     if side is None or not now:

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.beliefs import Belief, believed
-from fuelplan.answers.draws import Draws, joint_draws
-from fuelplan.answers.money import Money, money_of, nominal_money
+from fuelplan.answers.draws import StockDraws, joint_draws
+from fuelplan.answers.money import SitePrices, money_of, nominal_money
 from fuelplan.answers.setting import Setting, WhatIf, setting_of, with_extra_lead
 from fuelplan.answers.weather_of_site import SiteWeather, known_weather
 from fuelplan.answers.what_we_burn.learn import signature_sentence
@@ -32,7 +32,7 @@ from fuelplan.answers.when_to_order.heat_costs import heat_prices
 from fuelplan.answers.when_to_order.level import Level, measure_again
 from fuelplan.answers.when_to_order.logs import log_advice, log_run_out, log_stock, log_use
 from fuelplan.answers.when_to_order.on_order import OnOrder, on_order
-from fuelplan.answers.when_to_order.plan import Plan, make_plan
+from fuelplan.answers.when_to_order.plan import OrderPlan, make_plan
 from fuelplan.answers.when_to_order.questions import READ_FIRST
 from fuelplan.answers.when_to_order.upkeep import upkeep_of_site
 from fuelplan.answers.when_to_order.words import cautions_for_order, sentence_of
@@ -55,12 +55,12 @@ class _Outlook:
     setting: Setting
     belief: Belief
     winters: Winters
-    draws: Draws
+    draws: StockDraws
     placed: tuple[OnOrder, ...]
-    plan: Plan
+    plan: OrderPlan
     risk_limit: float
     coming: Arrivals
-    money: Money | None
+    money: SitePrices | None
     best: BestOrder | None
     empty_risk_per_year: float
 
@@ -185,7 +185,7 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
 
 
 def _had_they_come(
-    setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals, safe: Plan
+    setting: Setting, draws: StockDraws, risk_limit: float, coming: Arrivals, safe: OrderPlan
 ) -> tuple[Message, ...]:
     """Say, of orders that are overdue, until when the next could wait had they come unbooked: overnight, when
     they are no longer counted on, the date leaps from the one to the other.
@@ -267,7 +267,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
 
 
 def _shown(
-    setting: Setting, coming: Arrivals, safe: Plan, best: BestOrder | None
+    setting: Setting, coming: Arrivals, safe: OrderPlan, best: BestOrder | None
 ) -> tuple[ProposedOrder, ...]:
     """Return the orders to show: the first, and those after it that the cheapest plan has."""
     first = _first_order(setting, coming, safe, best)
@@ -277,7 +277,7 @@ def _shown(
 
 
 def _first_order(
-    setting: Setting, coming: Arrivals, plan: Plan, best: BestOrder | None
+    setting: Setting, coming: Arrivals, plan: OrderPlan, best: BestOrder | None
 ) -> ProposedOrder | None:
     """Return the order to show: today's where the money says order, else the last safe day with the plan's
     amount.
@@ -345,7 +345,7 @@ def _flags(posterior: Posterior) -> tuple[str, ...]:
     return tuple(flag.sentence for flag in reversed(posterior.flags) if not flag.used)[:3]
 
 
-def _use(setting: Setting, draws: Draws) -> tuple[FuelUse, ...]:
+def _use(setting: Setting, draws: StockDraws) -> tuple[FuelUse, ...]:
     found = []
     for days in USE_DAYS:
         p10, p50, p90 = np.quantile(draws.demand_kg[:, :days].sum(axis=1), (0.1, 0.5, 0.9))

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.draws import HIGH, Draws, day_index
+from fuelplan.answers.draws import HIGH, StockDraws, day_index
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import ProposedOrder
 from fuelplan.answers.when_to_order.arrivals import Arrivals
@@ -39,7 +39,7 @@ BALANCED_DAYS = 14  # a date that moves so far with nearly the same risk is said
 
 
 @dataclass(frozen=True)
-class Placed:
+class OrderOnItsWay:
     """An order on its way; one without an arrival should have come by now and is not counted on."""
 
     ordered_on: date
@@ -50,11 +50,11 @@ class Placed:
 
 
 @dataclass(frozen=True)
-class Plan:
+class OrderPlan:
     """Placed and proposed orders with the stock they lead to."""
 
     decision: str
-    placed: tuple[Placed, ...]
+    placed: tuple[OrderOnItsWay, ...]
     orders: tuple[ProposedOrder, ...]
     without_orders: StockPaths
     with_orders: StockPaths
@@ -66,7 +66,7 @@ class Plan:
 class _Planner:
     """Works through the year order by order."""
 
-    def __init__(self, setting: Setting, draws: Draws, risk_limit: float, coming: Arrivals) -> None:
+    def __init__(self, setting: Setting, draws: StockDraws, risk_limit: float, coming: Arrivals) -> None:
         self.setting, self.risk_limit, self.coming = setting, risk_limit, coming
         self.supply = setting.site.table.supply
         self.draws = draws
@@ -107,13 +107,13 @@ class _Planner:
 
 def make_plan(
     setting: Setting,
-    draws: Draws,
+    draws: StockDraws,
     risk_limit: float,
     coming: Arrivals,
     *,
     only_first: bool = False,
     given: Sequence[ProposedOrder] = (),
-) -> Plan:
+) -> OrderPlan:
     """Return the plan of the coming year: each order at its last safe day, as much as surely fits.
 
     With `only_first` the plan ends with its first order, which is the same; what becomes of the stock after
@@ -151,7 +151,7 @@ def make_plan(
         paths = planner.paths()
         first = day_index(setting.as_of, order.deliver_to) + 2
     unmet = paths.unmet_kg[:, :YEAR_DAYS].sum(axis=1)
-    return Plan(
+    return OrderPlan(
         decision=decision,
         placed=placed,
         orders=tuple(orders),
@@ -308,7 +308,7 @@ def _too_much(planner: _Planner, before: StockPaths, column: Ints, kg: float) ->
     ]
 
 
-def _placed(planner: _Planner) -> list[Placed]:
+def _placed(planner: _Planner) -> list[OrderOnItsWay]:
     """Book the orders on their way. One that is overdue is not counted on: it is asked about, and until that
     is answered room is kept for it (`Draws.fuller_by_kg`).
     """
@@ -317,7 +317,7 @@ def _placed(planner: _Planner) -> list[Placed]:
     for one in on_order(setting):
         kg, due_to = one.kg, one.due_to
         if one.overdue:
-            found.append(Placed(one.ordered_on, one.due_from, due_to, kg, None))
+            found.append(OrderOnItsWay(one.ordered_on, one.due_from, due_to, kg, None))
             continue
         tomorrow = setting.as_of + timedelta(days=1)
         days = setting.calendar.between(max(one.due_from, tomorrow), due_to)
@@ -339,8 +339,10 @@ def _placed(planner: _Planner) -> list[Placed]:
             )
             planner.warnings.append(said)
         planner.add(arrival)
-        found.append(Placed(one.ordered_on, max(one.due_from, tomorrow), max(due_to, tomorrow), kg, arrival))
+        found.append(
+            OrderOnItsWay(one.ordered_on, max(one.due_from, tomorrow), max(due_to, tomorrow), kg, arrival)
+        )
     return found
 
 
-__all__ = ["NEVER", "Placed", "Plan", "make_plan"]
+__all__ = ["NEVER", "OrderOnItsWay", "OrderPlan", "make_plan"]

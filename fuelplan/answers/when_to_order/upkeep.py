@@ -7,10 +7,10 @@ from datetime import timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.draws import Draws
+from fuelplan.answers.draws import StockDraws
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import ShownCaution, UpkeepEntry
-from fuelplan.answers.when_to_order.plan import Plan
+from fuelplan.answers.when_to_order.plan import OrderPlan
 from fuelplan.messages import cautions
 from fuelplan.ordering import upkeep
 
@@ -21,7 +21,7 @@ MOST_ASH_ENTRIES = 12
 NEVER_ENTERED = {"fabric bag", "buried tank", "upright tank"}
 
 
-def upkeep_of_site(setting: Setting, draws: Draws, plan: Plan) -> tuple[UpkeepEntry, ...]:
+def upkeep_of_site(setting: Setting, draws: StockDraws, plan: OrderPlan) -> tuple[UpkeepEntry, ...]:
     """Return what is to be done within a year, in order of time; questions first."""
     items = [*_ash(setting, draws), *_sweeping(setting), *_cleaning(setting, plan)]
     items.sort(key=lambda i: (i.kind != "question", i.day))
@@ -45,7 +45,7 @@ def _dates(setting: Setting) -> NDArray[np.datetime64]:
     return np.datetime64(setting.as_of, "D") + 1 + np.arange(YEAR_DAYS)
 
 
-def _ash(setting: Setting, draws: Draws) -> tuple[upkeep.UpkeepItem, ...]:
+def _ash(setting: Setting, draws: StockDraws) -> tuple[upkeep.UpkeepItem, ...]:
     given = setting.site.table.upkeep
     if given.ash_box_m3 is None:
         return ()
@@ -77,7 +77,7 @@ def _sweeping(setting: Setting) -> tuple[upkeep.UpkeepItem, ...]:
     return upkeep.sweeping_items(setting.as_of, until, rule, last_swept=given.last_swept, logs=logs)
 
 
-def _cleaning(setting: Setting, plan: Plan) -> tuple[upkeep.UpkeepItem, ...]:
+def _cleaning(setting: Setting, plan: OrderPlan) -> tuple[upkeep.UpkeepItem, ...]:
     paths, dates = plan.with_orders, _dates(setting)
     due = upkeep.store_cleaning(
         dates,

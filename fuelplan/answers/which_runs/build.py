@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from fuelplan.answers.round.roads import RoundRoads
-from fuelplan.answers.round.rows import Row
+from fuelplan.answers.round.rows import OrderRow
 from fuelplan.answers.which_runs.answer import (
     ChamberLoad,
     DayTotals,
@@ -21,7 +21,7 @@ from fuelplan.answers.which_runs.answer import (
 from fuelplan.answers.which_runs.frozen import FrozenTrip, open_order
 from fuelplan.answers.which_runs.kept import Kept
 from fuelplan.answers.which_runs.needs import Week, slow_on
-from fuelplan.answers.which_runs.plan import DayPlan, Plan
+from fuelplan.answers.which_runs.plan import DayRoutesPlan, RunPlan
 from fuelplan.answers.which_runs.told import Window, holds, told_window, window_of
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
 from fuelplan.dispatch.routing import Route
@@ -57,7 +57,7 @@ class Drive:
 
 
 def runs_of(
-    round_: Round, week: Week, plan: Plan, kept: Kept, roads: RoundRoads, table: CustomerTable, as_of: date
+    round_: Round, week: Week, plan: RunPlan, kept: Kept, roads: RoundRoads, table: CustomerTable, as_of: date
 ) -> list[Run]:
     """Return all runs, planned and published, by day, tanker and trip."""
     drives = [
@@ -72,7 +72,7 @@ def runs_of(
 
 
 def _drops(
-    round_: Round, week: Week, table: CustomerTable, t: int, day: DayPlan, route: Route
+    round_: Round, week: Week, table: CustomerTable, t: int, day: DayRoutesPlan, route: Route
 ) -> tuple[Drop, ...]:
     """Return the drops of a planned route."""
     out = []
@@ -206,7 +206,7 @@ def _why(
     round_: Round,
     week: Week,
     table: CustomerTable,
-    row: Row,
+    row: OrderRow,
     order: Order | None,
     i: int,
     number: int,

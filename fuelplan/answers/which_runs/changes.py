@@ -9,7 +9,7 @@ from fuelplan import units
 from fuelplan.answers.which_runs.answer import Run, RunStop, WishNotKept, clock
 from fuelplan.answers.which_runs.kept import Kept
 from fuelplan.answers.which_runs.needs import Week
-from fuelplan.answers.which_runs.plan import Plan
+from fuelplan.answers.which_runs.plan import RunPlan
 from fuelplan.answers.which_runs.told import window_of
 from fuelplan.records.round import PublishedStop, Round, Wish, working_days_of
 
@@ -106,7 +106,7 @@ def _other_day(s: PublishedStop, place: Place | None, others: bool) -> str:
 
 
 def wishes_not_kept(
-    round_: Round, week: Week, plan: Plan, kept: Kept, runs: Sequence[Run], as_of: date
+    round_: Round, week: Week, plan: RunPlan, kept: Kept, runs: Sequence[Run], as_of: date
 ) -> list[WishNotKept]:
     """Return the wishes for days to come that the runs do not keep, each with its reason."""
     places = [(run, stop) for run in runs for stop in run.stops]
@@ -127,7 +127,7 @@ def wishes_not_kept(
 
 
 def _why_not(
-    round_: Round, week: Week, plan: Plan, kept: Kept, wish: Wish, runs: Sequence[Run], as_of: date
+    round_: Round, week: Week, plan: RunPlan, kept: Kept, wish: Wish, runs: Sequence[Run], as_of: date
 ) -> str:
     """Return why a wish is not kept."""
     day, i = wish.day, round_.customers.number_of[wish.customer]

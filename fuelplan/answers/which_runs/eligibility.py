@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 from fuelplan.records.round import Round, carried, reach_of
 
 if TYPE_CHECKING:
-    from fuelplan.answers.round.rows import Row
+    from fuelplan.answers.round.rows import OrderRow
 
 Bools = NDArray[np.bool_]
 
 
-def may_and_must(round_: Round, rows: Sequence[Row], days: Sequence[date]) -> tuple[Bools, Bools]:
+def eligibility(round_: Round, rows: Sequence[OrderRow], days: Sequence[date]) -> tuple[Bools, Bools]:
     """Return which tankers may serve which rows on which days (N, T, V), and which days must (N, T).
 
     What stands in the way of one of the customers who share a drop stands in the way of the drop.

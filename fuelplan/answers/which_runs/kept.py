@@ -15,8 +15,8 @@ import numpy as np
 
 from fuelplan import units
 from fuelplan.answers.round.roads import RoundRoads
-from fuelplan.answers.round.rows import Row, rows_of
-from fuelplan.answers.which_runs.eligibility import may_and_must
+from fuelplan.answers.round.rows import OrderRow, rows_of
+from fuelplan.answers.which_runs.eligibility import eligibility
 from fuelplan.answers.which_runs.frozen import FrozenTrip
 from fuelplan.answers.which_runs.needs import out_on, ticket_kg
 from fuelplan.answers.which_runs.published_day import PublishedDay
@@ -143,7 +143,7 @@ class _Putting:
         for t, day in enumerate(self.days):
             kept = [s for one in self.made.values() for s in one.items]
             rows, _, _ = rows_of(self.round, kept, self.days)
-            may, must = may_and_must(self.round, rows, self.days)
+            may, must = eligibility(self.round, rows, self.days)
             asked = []
             for n, row in enumerate(rows):
                 told = self._told(row, day)
@@ -163,12 +163,12 @@ class _Putting:
                     out.update({(name, day): why for name in names})
         return out
 
-    def _told(self, row: Row, day: date) -> list[PublishedStop]:
+    def _told(self, row: OrderRow, day: date) -> list[PublishedStop]:
         """Return what was published for a row on a day and is loose."""
         names = {str(self.round.customers.id[i]) for i in row.customers}
         return [s for s in self.loose if s.day == day and s.customer in names]
 
-    def _cannot_wait(self, row: Row, day: date) -> bool:
+    def _cannot_wait(self, row: OrderRow, day: date) -> bool:
         """Tell whether the first open day is too late for a row."""
         if row.orders:
             first = max((o.first or date.min for o in row.orders), default=date.min)
@@ -179,7 +179,7 @@ class _Putting:
         by = day_of(self.table.deliver_by[row.customer])
         return bool(self.table.overdue[row.customer]) or (by is not None and by < self.wait)
 
-    def _rank(self, row: Row, pinned: bool, told: bool) -> tuple[bool, bool, date, bool]:
+    def _rank(self, row: OrderRow, pinned: bool, told: bool) -> tuple[bool, bool, date, bool]:
         """Return what decides who is put in first: the empty, a person's word, who must be served soonest."""
         last = min((o.last for o in row.orders), default=date.max)
         for i in row.customers:
@@ -188,7 +188,7 @@ class _Putting:
         return not any(o.already_empty for o in row.orders), not pinned, last, not told
 
     def _put(
-        self, day: PublishedDay, row: Row, by: frozenset[int], told: Sequence[PublishedStop]
+        self, day: PublishedDay, row: OrderRow, by: frozenset[int], told: Sequence[PublishedStop]
     ) -> str | None:
         """Put a row into a published day; return why that cannot be.
 
@@ -215,7 +215,9 @@ class _Putting:
         ordered = stop.order is not None or any(o.customer == stop.customer for o in self.round.orders)
         return not ordered and not self.table.overdue[i] and (by is None or by >= self.wait)
 
-    def _items(self, row: Row, day: date, told: Sequence[PublishedStop], share: float) -> list[PublishedStop]:
+    def _items(
+        self, row: OrderRow, day: date, told: Sequence[PublishedStop], share: float
+    ) -> list[PublishedStop]:
         """Return the stops of a row on a day, with `share` of what would fit where nobody ordered."""
         c, items = self.round.customers, []
         for n, i in enumerate(row.customers):

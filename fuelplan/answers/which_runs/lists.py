@@ -12,7 +12,7 @@ from fuelplan import units
 from fuelplan.answers.round.roads import RoundRoads
 from fuelplan.answers.which_runs.answer import DueCustomer, NotServed, PromiseAtRisk, Run, ToRing
 from fuelplan.answers.which_runs.needs import Week
-from fuelplan.answers.which_runs.plan import Plan
+from fuelplan.answers.which_runs.plan import RunPlan
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
 from fuelplan.dispatch.run_plan import FITS
 from fuelplan.records.round import Round, credit_stopped
@@ -79,7 +79,12 @@ def _ring(round_: Round, table: CustomerTable, i: int, why: str, kg: float) -> T
 
 
 def not_served(
-    round_: Round, week: Week, plan: Plan, roads: RoundRoads, table: CustomerTable, due: Sequence[DueCustomer]
+    round_: Round,
+    week: Week,
+    plan: RunPlan,
+    roads: RoundRoads,
+    table: CustomerTable,
+    due: Sequence[DueCustomer],
 ) -> list[NotServed]:
     """Return customers and orders that should have a run and have none, each with its reason."""
     c = round_.customers

@@ -9,13 +9,13 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.round.rows import LeftOut, Row, rows_of
-from fuelplan.answers.which_runs.eligibility import may_and_must
+from fuelplan.answers.round.rows import LeftOut, OrderRow, rows_of
+from fuelplan.answers.which_runs.eligibility import eligibility
 from fuelplan.answers.who_is_due.answer import day_of
 from fuelplan.answers.who_is_due.beliefs import Beliefs
 from fuelplan.dispatch import outlook
 from fuelplan.dispatch.outlook import LevelTable
-from fuelplan.dispatch.run_plan import FITS, Days, Fleet, Needs, ways_of_filling
+from fuelplan.dispatch.run_plan import FITS, Fleet, Needs, PlannedDays, ways_of_filling
 from fuelplan.records.round import Order, PublishedStop, Round, carried, driver_rules, working_days_of
 
 Floats = NDArray[np.float64]
@@ -46,8 +46,8 @@ class Week:
     """
 
     days: tuple[date, ...]
-    grid: Days
-    rows: tuple[Row, ...]
+    grid: PlannedDays
+    rows: tuple[OrderRow, ...]
     needs: Needs
     fleet: Fleet
     supply_kg: Floats
@@ -100,7 +100,7 @@ def week_of(
     return Week(days, grid, rows, needs, fleet, supply, tuple(frozen), left_out, levels, spare, notes)
 
 
-def _grid(round_: Round, as_of: date, days: Sequence[date], known: int) -> Days:
+def _grid(round_: Round, as_of: date, days: Sequence[date], known: int) -> PlannedDays:
     """Return the planned days as evenings counted from `as_of`; levels are known up to evening `known`.
 
     The last day's levels count until tankers drive again: over the holidays, where these follow it.
@@ -109,7 +109,7 @@ def _grid(round_: Round, as_of: date, days: Sequence[date], known: int) -> Days:
     again = [(working_days_of(round_.table).add(days[-1], 1) - as_of).days] if days else []
     following = np.minimum(np.append(evening[1:], np.array(again, np.int64)), known + 1)
     slow = np.array([slow_on(round_, day) for day in days])
-    return Days(evening, following - 1, slow)
+    return PlannedDays(evening, following - 1, slow)
 
 
 def slow_on(round_: Round, day: date) -> float:
@@ -193,7 +193,7 @@ def _supply(round_: Round, as_of: date, days: Sequence[date], frozen: Sequence[P
 def _needs(
     round_: Round,
     as_of: date,
-    rows: Sequence[Row],
+    rows: Sequence[OrderRow],
     who: Ints,
     levels: LevelTable,
     given: Floats,
@@ -207,7 +207,7 @@ def _needs(
     kg = np.array([_order_kg(round_, row, full, as_of) if row.orders else np.nan for row in rows])
     first = np.array([_first_day(row, days) for row in rows], np.int64)
     last = np.array([_last_day(round_, row, days) for row in rows], np.int64)
-    may, must = may_and_must(round_, rows, days)
+    may, must = eligibility(round_, rows, days)
     soon = np.array([_emptied_first(row, levels) for row in rows], np.int64)
     own = LevelTable(levels.shares, levels.kg[soon], levels.mean_kg[soon])
     return Needs(
@@ -233,12 +233,14 @@ def _needs(
     )  # fmt: skip
 
 
-def _emptied_first(row: Row, levels: LevelTable) -> int:
+def _emptied_first(row: OrderRow, levels: LevelTable) -> int:
     """Return which of a row's customers has least left in the end: a shared drop is as urgent as his."""
     return min(row.customers, key=lambda i: float(levels.mean_kg[i, -1]))
 
 
-def _due(rows: Sequence[Row], days: Sequence[date], given: Floats, as_of: date, deliver_by: Dates) -> Ints:
+def _due(
+    rows: Sequence[OrderRow], days: Sequence[date], given: Floats, as_of: date, deliver_by: Dates
+) -> Ints:
     """Return the number of the last planned day up to which each row should have a tanker, T for later.
 
     `deliver_by` are the deadlines of watched stores. Whoever a published run goes to before the end of the
@@ -256,7 +258,7 @@ def _due(rows: Sequence[Row], days: Sequence[date], given: Floats, as_of: date, 
     return out
 
 
-def _order_kg(round_: Round, row: Row, levels: LevelTable, as_of: date) -> float:
+def _order_kg(round_: Round, row: OrderRow, levels: LevelTable, as_of: date) -> float:
     """Return what the orders of a row ask for; "full" is what should fit on the last promised day. [kg]"""
     many = zip(row.customers, row.orders, strict=True)
     return sum(ticket_kg(round_, i, order, levels, as_of, order.last) for i, order in many)
@@ -276,12 +278,12 @@ def ticket_kg(
     return max(step, float(np.floor((round_.customers.store_kg[i] - high) / step) * step))
 
 
-def _first_day(row: Row, days: Sequence[date]) -> int:
+def _first_day(row: OrderRow, days: Sequence[date]) -> int:
     first = max((o.first or date.min for o in row.orders), default=date.min)
     return sum(d < first for d in days)
 
 
-def _last_day(round_: Round, row: Row, days: Sequence[date]) -> int:
+def _last_day(round_: Round, row: OrderRow, days: Sequence[date]) -> int:
     """Return the number of a promise's last planned day; −1 where it is past, T where beyond them all.
 
     Whoever leaves before it is served up to the last day there.

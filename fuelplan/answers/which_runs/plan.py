@@ -50,7 +50,7 @@ class StopPlan:
 
 
 @dataclass(frozen=True)
-class DayPlan:
+class DayRoutesPlan:
     """The routes of one planned day; `stops` are numbered as the routes number them."""
 
     stops: tuple[StopPlan, ...]
@@ -58,10 +58,10 @@ class DayPlan:
 
 
 @dataclass(frozen=True)
-class Plan:
+class RunPlan:
     """All planned days, what could not be placed ((row, reason)), and the search's last solution."""
 
-    days: tuple[DayPlan, ...]
+    days: tuple[DayRoutesPlan, ...]
     not_placed: tuple[tuple[int, str], ...]
     solution: Solution
     stopped: bool
@@ -80,14 +80,14 @@ def plan_week(
     route_iterations: int = ROUTE_ITERATIONS,
     progress: Callable[[float, str], bool] | None = None,
     only_days: int | None = None,
-) -> Plan:
+) -> RunPlan:
     """Return the plan of a week.
 
     `progress(share, what)` is called on the way; False stops the search, and the best plan so far is routed.
     `only_days`: route the first so many days only (a replay drives but the next one).
     """
     if not week.days:  # every day is published: there is nothing to search
-        return Plan((), (), Solution((), 0.0, 0.0, 0), False)
+        return RunPlan((), (), Solution((), 0.0, 0.0, 0), False)
     prices = prices or prices_of(round_)
     problem = week_problem(
         week.needs, week.fleet, week.grid, roads.roads.km, roads.roads.hours, np.array(roads.depot_place),
@@ -125,7 +125,7 @@ def plan_week(
     missing = tuple(
         (row, reasons.get(row, refused.get(row, ""))) for row in sorted({*reasons, *refused} - placed)
     )
-    return Plan(tuple(days), missing, solution, stopped)
+    return RunPlan(tuple(days), missing, solution, stopped)
 
 
 def prices_of(round_: Round) -> Prices:
@@ -189,7 +189,7 @@ def stop_of(
 def route(
     round_: Round, week: Week, roads: RoundRoads, problem: Problem, solution: Solution, t: int, seed: int,
     iterations: int,
-) -> DayPlan:  # fmt: skip
+) -> DayRoutesPlan:  # fmt: skip
     """Return one day's exact routes and times for the stops that the week has put there."""
     rules = driver_rules(round_.table)
     works = week.fleet.day_h[:, t] > 0
@@ -229,7 +229,7 @@ def route(
         start_from=start or None, rules=rules,
     )  # fmt: skip
     routes = tuple(replace(r, tanker=live[r.tanker]) for r in found.routes)
-    return DayPlan(tuple(plans), replace(found, routes=routes))
+    return DayRoutesPlan(tuple(plans), replace(found, routes=routes))
 
 
 def _stops(round_: Round, week: Week, row: int, kg: float, t: int, depot: int) -> list[tuple[StopPlan, Stop]]:

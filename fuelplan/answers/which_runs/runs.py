@@ -14,7 +14,7 @@ from fuelplan.answers.which_runs.changes import changes_of, wishes_not_kept
 from fuelplan.answers.which_runs.kept import keep_published
 from fuelplan.answers.which_runs.lists import calls, due_customers, not_served, promises_at_risk, to_ring
 from fuelplan.answers.which_runs.needs import BEYOND_DAYS, fuller, levels_of, planned_days, week_of
-from fuelplan.answers.which_runs.plan import Plan, plan_week
+from fuelplan.answers.which_runs.plan import RunPlan, plan_week
 from fuelplan.answers.which_runs.seen import token_of
 from fuelplan.answers.which_runs.words import faulty, sentences_of
 from fuelplan.answers.who_is_due.answer import CustomerTable
@@ -186,7 +186,7 @@ def _overtime_cost(round_: Round, per_day: Sequence[DayTotals]) -> float:
     return 0.0 if extra is None else extra[0] * sum(day.overtime_h for day in per_day)
 
 
-def _stopped(plan: Plan) -> tuple[str, ...]:
+def _stopped(plan: RunPlan) -> tuple[str, ...]:
     """Return what to say of a search that somebody stopped."""
     if not plan.stopped:
         return ()

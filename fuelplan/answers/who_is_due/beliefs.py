@@ -19,7 +19,7 @@ from fuelplan.answers.who_is_due.weather import (
     winters_of_areas,
 )
 from fuelplan.dispatch import outlook
-from fuelplan.dispatch.outlook import CustomerDraws, Doubted, Store, WinterTables
+from fuelplan.dispatch.outlook import CustomerDraws, CustomerStores, Doubted, WinterTables
 from fuelplan.learning import ManyPosteriors
 from fuelplan.records.round import UNKNOWN, Round
 from fuelplan.weather import Winters
@@ -66,7 +66,7 @@ class Beliefs:
     doubted: Doubted
     winters: tuple[Winters, ...]
     tables: WinterTables
-    store: Store
+    store: CustomerStores
     draws: int
     told_day: NDArray[np.datetime64]
     weather: RoundWeather
@@ -128,7 +128,7 @@ def believe(
         doubted=doubted,
         winters=winters,
         tables=tables,
-        store=Store(c.area, reserve, c.store_kg, _groups(round_, as_of)),
+        store=CustomerStores(c.area, reserve, c.store_kg, _groups(round_, as_of)),
         draws=draws,
         told_day=told_day,
         weather=known,

@@ -8,7 +8,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.learning import CONFIRMED, COUNTED, PERCENT_SD, WEIGHED_SD, Customers
+from fuelplan.learning import CONFIRMED, COUNTED, PERCENT_SD, WEIGHED_SD, CustomerBooks
 from fuelplan.records.round import Round
 
 Floats = NDArray[np.float64]
@@ -22,7 +22,7 @@ EMPTY_SD = 0.01
 """Doubt of an empty store, a share of what it holds: see :func:`fuelplan.learning.readings.ran_empty`."""
 
 
-def customers_of(round_: Round, first_day: date, as_of: date) -> Customers:
+def customers_of(round_: Round, first_day: date, as_of: date) -> CustomerBooks:
     """Return readings and deliveries from `first_day` to `as_of`; who says "already empty" is read so.
 
     A reading that was taken back does not count.
@@ -48,7 +48,7 @@ def customers_of(round_: Round, first_day: date, as_of: date) -> Customers:
     delivery = _Table(delivered.customer, n)
     reading_day = reading.of(day, -1)
     delivery_kg = delivery.of(delivered.kg, 0.0)
-    return Customers(
+    return CustomerBooks(
         station=c.area,
         capacity_kg=c.store_kg,
         reading_day=reading_day,
@@ -64,7 +64,7 @@ def customers_of(round_: Round, first_day: date, as_of: date) -> Customers:
     )
 
 
-def last_told(round_: Round, first_day: date, books: Customers) -> NDArray[np.datetime64]:
+def last_told(round_: Round, first_day: date, books: CustomerBooks) -> NDArray[np.datetime64]:
     """Return when last a reading or a delivery told of each level, NaT for never; shape (N,)."""
     n = len(books)
     pad = np.full((n, 1), -1)

@@ -9,7 +9,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.learning import FEWEST, Customers, Prior, Priors, learn_many, prior_from_similar
+from fuelplan.learning import FEWEST, CustomerBooks, Prior, Priors, learn_many, prior_from_similar
 from fuelplan.records.round import Round
 from fuelplan.weather import LAPSE_K_PER_M
 
@@ -37,7 +37,7 @@ SIMILAR = 400
 LEAST_DELIVERIES = 2
 
 
-def priors_of(round_: Round, first_day: date, mean_c: Floats, books: Customers, as_of: date) -> Priors:
+def priors_of(round_: Round, first_day: date, mean_c: Floats, books: CustomerBooks, as_of: date) -> Priors:
     """Return the priors of all customers, with base temperatures as the weather of their area has them."""
     c = round_.customers
     shift = base_shift_c(round_)
@@ -105,7 +105,7 @@ def _with_borrowed(
     shift: Floats,
     first_day: date,
     mean_c: Floats,
-    books: Customers,
+    books: CustomerBooks,
     as_of: date,
 ) -> Priors:
     """Return the priors, those of customers without a yearly use borrowed from ones with stores alike.

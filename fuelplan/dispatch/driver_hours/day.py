@@ -32,7 +32,7 @@ class Break:
     waiting: bool = False
 
 
-class Day:
+class DriverDay:
     """The driver's day while it is played: the clock, and what has gone by since the last breaks."""
 
     __slots__ = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fuelplan.dispatch.driver_hours.day import Break, Day
+from fuelplan.dispatch.driver_hours.day import Break, DriverDay
 from fuelplan.dispatch.driver_hours.rules import TINY_H, Rules, Window
 
 
@@ -72,9 +72,9 @@ def _play(
     start_h: float,
     stretch: bool,
     top_up: bool,
-) -> tuple[Day, list[float], list[float], list[float], float]:
+) -> tuple[DriverDay, list[float], list[float], list[float], float]:
     """Play the day once; return it with arrivals, beginnings, ends of work and the waiting."""
-    day = Day(rules, start_h, sum(drive_h), sum(work_h))
+    day = DriverDay(rules, start_h, sum(drive_h), sum(work_h))
     arrive: list[float] = []
     start: list[float] = []
     leave: list[float] = []
@@ -206,7 +206,7 @@ def timetable(
 
 
 def _written(
-    played: tuple[Day, list[float], list[float], list[float], float],
+    played: tuple[DriverDay, list[float], list[float], list[float], float],
     drive_h: Sequence[float],
     work_h: Sequence[float],
     windows: Sequence[Sequence[Window]],

@@ -15,7 +15,7 @@ from fuelplan.dispatch.outlook.ahead import (
 )
 from fuelplan.dispatch.outlook.blocks import block_outlook, blocks_of, ground_of
 from fuelplan.dispatch.outlook.doubted import Doubted, weigh_readings
-from fuelplan.dispatch.outlook.draws import CustomerDraws, Store, Summary, deviates, draws_of_summary
+from fuelplan.dispatch.outlook.draws import CustomerDraws, CustomerStores, Summary, deviates, draws_of_summary
 from fuelplan.dispatch.outlook.learned import draws_of, summary_of, unsolved
 from fuelplan.dispatch.outlook.levels import LevelTable, deliver_by_day, level_table
 from fuelplan.dispatch.outlook.many import RunOutDays, run_out_days
@@ -26,12 +26,12 @@ __all__ = [
     "SHARES",
     "ChunkOutlook",
     "CustomerDraws",
+    "CustomerStores",
     "Doubted",
     "LevelTable",
     "Outlook",
     "OutlookError",
     "RunOutDays",
-    "Store",
     "Summary",
     "WinterTables",
     "asked",

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.outlook.draws import CustomerDraws, Store
+from fuelplan.dispatch.outlook.draws import CustomerDraws, CustomerStores
 from fuelplan.dispatch.outlook.plain import outlook_of_draws
 from fuelplan.dispatch.outlook.tables import Floats, Ints, OutlookError, WinterTables
 
@@ -74,7 +74,7 @@ class Outlook:
 
 
 @dataclass(frozen=True)
-class Asked:
+class OutlookSettings:
     """How an outlook is worked out: as with :func:`outlook_of`; `groups` is the number of groups of all."""
 
     draws: int
@@ -109,7 +109,7 @@ def week_ends(days: int) -> Ints:
 
 def outlook_of(
     tables: WinterTables,
-    store: Store,
+    store: CustomerStores,
     draw: Callable[[slice], CustomerDraws],
     draws: int,
     *,
@@ -151,19 +151,19 @@ def outlook_of(
 
 def asked(
     tables: WinterTables,
-    store: Store,
+    store: CustomerStores,
     draws: int,
     shares: tuple[float, ...] = SHARES,
     keep_chances: bool = True,
     compiled: bool | None = None,
-) -> Asked:
+) -> OutlookSettings:
     """Return how the outlook of some customers is worked out, the same for each of their chunks."""
     if draws < 1 or draws % tables.winters:
         raise OutlookError(f"{draws} draws: give a multiple of the {tables.winters} winters")
     least_draws(shares, draws)  # refuses shares that are none
     if compiled is None:
         compiled = len(store) * draws * tables.days > PLAIN_UP_TO
-    return Asked(draws, shares, keep_chances, compiled, store.groups)
+    return OutlookSettings(draws, shares, keep_chances, compiled, store.groups)
 
 
 def _empty_part(customers: int, draws: int, days: int, weeks: int, groups: int) -> Part:
@@ -175,7 +175,9 @@ def _empty_part(customers: int, draws: int, days: int, weeks: int, groups: int) 
     )
 
 
-def _compiled(tables: WinterTables, store: Store, drawn: CustomerDraws, ends: Ints, groups: int) -> Part:
+def _compiled(
+    tables: WinterTables, store: CustomerStores, drawn: CustomerDraws, ends: Ints, groups: int
+) -> Part:
     from fuelplan.dispatch.outlook.kernel import of_draws
 
     out = _empty_part(len(store), drawn.draws, tables.days, len(ends), groups)
@@ -197,7 +199,9 @@ def _compiled(tables: WinterTables, store: Store, drawn: CustomerDraws, ends: In
     return out
 
 
-def _piecewise(tables: WinterTables, store: Store, drawn: CustomerDraws, ends: Ints, groups: int) -> Part:
+def _piecewise(
+    tables: WinterTables, store: CustomerStores, drawn: CustomerDraws, ends: Ints, groups: int
+) -> Part:
     """Work in plain numpy, few enough customers at once for the memory."""
     step = max(1, PLAIN_PIECE // (drawn.draws * (tables.days + 1)))
     parts = []
@@ -214,7 +218,7 @@ def _piecewise(tables: WinterTables, store: Store, drawn: CustomerDraws, ends: I
 
 
 def chunk_outlook(
-    tables: WinterTables, store: Store, drawn: CustomerDraws, ask: Asked, begin: int
+    tables: WinterTables, store: CustomerStores, drawn: CustomerDraws, ask: OutlookSettings, begin: int
 ) -> ChunkOutlook:
     """Return what lies ahead of the customers of one chunk, `store` and `drawn` being theirs alone.
 
@@ -236,7 +240,9 @@ def chunk_outlook(
     return ChunkOutlook(begin, days[0], days[1], chances[0], chances[1], burned, delivered)
 
 
-def joined(tables: WinterTables, customers: int, ask: Asked, chunks: Iterable[ChunkOutlook]) -> Outlook:
+def joined(
+    tables: WinterTables, customers: int, ask: OutlookSettings, chunks: Iterable[ChunkOutlook]
+) -> Outlook:
     """Return the outlook of all customers from that of their chunks, which come in the customers' order.
 
     Sums are made chunk by chunk in that order: they have the same bits wherever the chunks were made.

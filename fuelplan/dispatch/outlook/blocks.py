@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fuelplan.dispatch.outlook.ahead import CHUNK, Asked, ChunkOutlook, chunk_outlook
-from fuelplan.dispatch.outlook.draws import Store
+from fuelplan.dispatch.outlook.ahead import CHUNK, ChunkOutlook, OutlookSettings, chunk_outlook
+from fuelplan.dispatch.outlook.draws import CustomerStores
 from fuelplan.dispatch.outlook.learned import BLOCK, books_of, draws_of
 from fuelplan.dispatch.outlook.tables import Floats, OutlookError, WinterTables
-from fuelplan.learning import Customers, ManyPosteriors, Priors
+from fuelplan.learning import CustomerBooks, ManyPosteriors, Priors
 
 CUSTOMERS = 2048
 """Customers of a block: a second of work or more, and little memory."""
@@ -26,7 +26,7 @@ class Ground:
 
     tables: WinterTables
     many: ManyPosteriors
-    asked: Asked
+    asked: OutlookSettings
     seed: int
     level_shares: tuple[float, ...]
 
@@ -36,9 +36,9 @@ class Block:
     """Some customers from number `begin` on: their books, what is believed beforehand, their stores."""
 
     begin: int
-    customers: Customers
+    customers: CustomerBooks
     priors: Priors
-    store: Store
+    store: CustomerStores
 
     def __len__(self) -> int:
         """Return the number of customers."""
@@ -61,14 +61,18 @@ class BlockOutlook:
 
 
 def ground_of(
-    tables: WinterTables, many: ManyPosteriors, asked: Asked, seed: int, level_shares: tuple[float, ...]
+    tables: WinterTables,
+    many: ManyPosteriors,
+    asked: OutlookSettings,
+    seed: int,
+    level_shares: tuple[float, ...],
 ) -> Ground:
     """Return what all blocks of some customers share."""
     customers, priors = books_of(many, slice(0, 0))
     return Ground(tables, replace(many, customers=customers, priors=priors), asked, seed, level_shares)
 
 
-def blocks_of(many: ManyPosteriors, store: Store, customers: int | None = None) -> Iterator[Block]:
+def blocks_of(many: ManyPosteriors, store: CustomerStores, customers: int | None = None) -> Iterator[Block]:
     """Yield the customers in blocks.
 
     Parameters

@@ -25,7 +25,7 @@ from fuelplan.learning import (
     RECENT_DAYS,
     RECENT_READINGS,
     Centre,
-    Customers,
+    CustomerBooks,
     Evidence,
     ManyPosteriors,
     base_moments,
@@ -141,12 +141,12 @@ def _last_day(many: ManyPosteriors) -> int:
     return (many.as_of - many.first_day).days
 
 
-def _told_days(c: Customers) -> Ints:
+def _told_days(c: CustomerBooks) -> Ints:
     """Return the days of readings, then of deliveries that filled the store: (N, n + m), −1 for none."""
     return np.concatenate([c.reading_day, np.where(c.filled_full, c.delivery_day, -1)], axis=1)
 
 
-def _may_be_doubted(c: Customers, since: int) -> Bools:
+def _may_be_doubted(c: CustomerBooks, since: int) -> Bools:
     """Tell which levels are looked at: the newest few after a day, and all that were confirmed."""
     told = -np.sort(-_told_days(c), axis=1)
     nth = min(RECENT_READINGS, told.shape[1])
@@ -155,7 +155,7 @@ def _may_be_doubted(c: Customers, since: int) -> Bools:
     return np.asarray((recent | said) & (c.reading_day >= 0) & ~c.is_count)
 
 
-def _limits(c: Customers, last: int) -> Floats:
+def _limits(c: CustomerBooks, last: int) -> Floats:
     """Return how many deviations the readings of each customer may lie off, shape (N, 1)."""
     count = (_told_days(c) > max(last - YEAR_DAYS, -1)).sum(axis=1)
     table = np.array([limit_of(k) for k in range(int(count.max(initial=0)) + 1)])
@@ -219,7 +219,7 @@ class _Few:
         return np.asarray(told[0] - told[1])
 
 
-def _parts(customers: Customers, which: Ints) -> list[Ints]:
+def _parts(customers: CustomerBooks, which: Ints) -> list[Ints]:
     """Return some customers in chunks with books of about one length."""
     which = which[by_length(customers.rows(which))]
     return [which[begin : begin + CHUNK] for begin in range(0, len(which), CHUNK)]

@@ -13,7 +13,7 @@ Bools = NDArray[np.bool_]
 
 
 @dataclass(frozen=True)
-class Store:
+class CustomerStores:
     """What lies between full and empty of N customers, each of shape (N,). [kg]
 
     Attributes
@@ -44,10 +44,10 @@ class Store:
         """Return the number of customers."""
         return len(self.area)
 
-    def rows(self, which: NDArray[np.int64] | Bools | slice) -> Store:
+    def rows(self, which: NDArray[np.int64] | Bools | slice) -> CustomerStores:
         """Return some of the customers."""
         group = None if self.group is None else self.group[which]
-        return Store(self.area[which], self.reserve_kg[which], self.fill_kg[which], group)
+        return CustomerStores(self.area[which], self.reserve_kg[which], self.fill_kg[which], group)
 
     @property
     def groups(self) -> int:

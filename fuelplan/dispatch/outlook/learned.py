@@ -14,9 +14,9 @@ from fuelplan.learning import (
     CONFIRMED,
     REACH_SD,
     Assumptions,
-    Cells,
-    Customers,
+    CustomerBooks,
     ManyPosteriors,
+    PosteriorCells,
     Priors,
     running_sums,
 )
@@ -36,7 +36,7 @@ def unsolved(
     priors: Priors,
     first_day: date,
     mean_c: Floats,
-    customers: Customers,
+    customers: CustomerBooks,
     as_of: date,
     assumptions: Assumptions | None = None,
 ) -> ManyPosteriors:
@@ -87,7 +87,7 @@ def draws_of(many: ManyPosteriors, part: slice, draws: int, seed: int, first: in
     return whole.rows(slice(part.start - begin_at, part.stop - begin_at))
 
 
-def books_of(many: ManyPosteriors, which: slice) -> tuple[Customers, Priors]:
+def books_of(many: ManyPosteriors, which: slice) -> tuple[CustomerBooks, Priors]:
     """Return the books and priors of some customers alone, without columns that none of them fills."""
     piece = piece_of(many, np.arange(len(many.customers))[which])
     return piece.customers, piece.priors
@@ -132,7 +132,7 @@ def _drawn(many: ManyPosteriors, draws: int, rng: np.random.Generator) -> Custom
     return _joined(parts).rows(back)
 
 
-def by_length(customers: Customers) -> Ints:
+def by_length(customers: CustomerBooks) -> Ints:
     """Return the order of customers by how many readings and deliveries each has."""
     count = (customers.reading_day >= 0).sum(axis=1) + (customers.delivery_day >= 0).sum(axis=1)
     return np.argsort(count, kind="stable").astype(np.int64)
@@ -177,7 +177,7 @@ def summary_of(many: ManyPosteriors, which: Ints) -> Summary:
     return Summary(*(np.concatenate([getattr(p, name) for p in parts])[back] for name in names))
 
 
-def _moments(cells: Cells) -> tuple[Floats, Floats]:
+def _moments(cells: PosteriorCells) -> tuple[Floats, Floats]:
     """Return mean (N, 4) and covariance (N, 4, 4) of slope, daily part, base and level over the mixture."""
     n, s, b = cells.weight.shape
     order = [0, 1, 3, 2]  # the cells have slope, daily part, level; the base comes between

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fuelplan.dispatch.outlook.ahead import SHARES, Days, Progress, least_draws
-from fuelplan.dispatch.outlook.draws import BASE_STEP_C, Store, Summary, deviates
+from fuelplan.dispatch.outlook.draws import BASE_STEP_C, CustomerStores, Summary, deviates
 from fuelplan.dispatch.outlook.tables import OutlookError, WinterTables
 
 CHUNK = 8192
@@ -31,7 +31,7 @@ class RunOutDays:
 
 def run_out_days(
     tables: WinterTables,
-    store: Store,
+    store: CustomerStores,
     summary: Summary,
     draws: int,
     *,
@@ -97,7 +97,7 @@ def run_out_days(
 
 
 def _refuse(
-    tables: WinterTables, store: Store, summary: Summary, draws: int, shares: tuple[float, ...]
+    tables: WinterTables, store: CustomerStores, summary: Summary, draws: int, shares: tuple[float, ...]
 ) -> None:
     """Refuse what does not fit together."""
     if draws < 1 or draws % tables.winters:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.outlook.draws import CustomerDraws, Store
+from fuelplan.dispatch.outlook.draws import CustomerDraws, CustomerStores
 from fuelplan.dispatch.outlook.tables import Floats, Ints, WinterTables
 
 
@@ -51,7 +51,7 @@ def first_days(u: Floats, spread: Floats, taken_kg: Floats) -> Ints:
 
 
 def outlook_of_draws(
-    tables: WinterTables, store: Store, draws: CustomerDraws, week_ends: Ints, groups: int = 1
+    tables: WinterTables, store: CustomerStores, draws: CustomerDraws, week_ends: Ints, groups: int = 1
 ) -> tuple[Ints, Ints, Floats, Floats]:
     """Return the counts of draws by their first evening, and tonnes by week.
 
@@ -80,7 +80,7 @@ def _deliveries(
     u: Floats,
     spread: Floats,
     burned: Floats,
-    store: Store,
+    store: CustomerStores,
     level_kg: Floats,
     below: Ints,
     week_ends: Ints,

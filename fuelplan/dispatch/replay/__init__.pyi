@@ -9,5 +9,5 @@ from .rounds import PolicySummary as PolicySummary
 from .rounds import Tally as Tally
 from .rounds import against as against
 from .rounds import summary_of as summary_of
-from .summary import Interval as Interval
+from .summary import WinterInterval as WinterInterval
 from .summary import mean_over_winters as mean_over_winters

@@ -8,7 +8,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.replay.summary import Interval, mean_over_winters, ratio
+from fuelplan.dispatch.replay.summary import WinterInterval, mean_over_winters, ratio
 
 Floats = NDArray[np.float64]
 
@@ -70,13 +70,13 @@ class PolicySummary:
     """
 
     name: str
-    run_outs_per_1000_customer_years: Interval
-    km_per_t: Interval
-    km_per_burned_t: Interval
-    t_per_drop: Interval
-    cost_per_t: Interval
-    hours_per_t: Interval
-    overtime_h_per_year: Interval
+    run_outs_per_1000_customer_years: WinterInterval
+    km_per_t: WinterInterval
+    km_per_burned_t: WinterInterval
+    t_per_drop: WinterInterval
+    cost_per_t: WinterInterval
+    hours_per_t: WinterInterval
+    overtime_h_per_year: WinterInterval
     run_outs: int
     dry_days: int
     late_orders: int
@@ -97,9 +97,9 @@ class Against:
 
     name: str
     against: str
-    km_per_t_less: Interval
-    cost_per_t_less: Interval
-    run_outs_fewer: Interval
+    km_per_t_less: WinterInterval
+    cost_per_t_less: WinterInterval
+    run_outs_fewer: WinterInterval
 
 
 def summary_of(tallies: Sequence[Tally]) -> PolicySummary:
@@ -132,24 +132,24 @@ def summary_of(tallies: Sequence[Tally]) -> PolicySummary:
     )
 
 
-UNKNOWN = Interval(float("nan"), float("nan"), float("nan"))
+UNKNOWN = WinterInterval(float("nan"), float("nan"), float("nan"))
 """What cannot be told."""
 
 
-def _rate(events: Floats, cases: Floats) -> Interval:
+def _rate(events: Floats, cases: Floats) -> WinterInterval:
     return UNKNOWN if cases.sum() <= 0 else ratio(events, cases)
 
 
-def run_out_rate(run_outs: Floats, customer_years: Floats) -> Interval:
+def run_out_rate(run_outs: Floats, customer_years: Floats) -> WinterInterval:
     """Return run-outs per 1,000 customer-years.
 
     Where none was seen, the upper end is that of a Poisson count, −ln 0.05 ÷ customer-years. It takes
     customers as independent; a harder winter than any of those played is not in it.
     """
     if run_outs.sum() == 0:
-        return Interval(0.0, 0.0, float(-1000 * np.log(0.05) / customer_years.sum()))
+        return WinterInterval(0.0, 0.0, float(-1000 * np.log(0.05) / customer_years.sum()))
     found = ratio(run_outs, customer_years)
-    return Interval(*(1000 * getattr(found, f.name) for f in fields(Interval)))
+    return WinterInterval(*(1000 * getattr(found, f.name) for f in fields(WinterInterval)))
 
 
 def against(one: Sequence[Tally], other: Sequence[Tally]) -> Against:
@@ -157,7 +157,7 @@ def against(one: Sequence[Tally], other: Sequence[Tally]) -> Against:
     if [t.winter for t in one] != [t.winter for t in other]:
         raise ValueError("both policies must have been played on the same winters, in the same order")
 
-    def share_less(name: str) -> Interval:
+    def share_less(name: str) -> WinterInterval:
         both = [(a, b) for a, b in zip(one, other, strict=True) if min(a.delivered_kg, b.delivered_kg) > 0]
         less = [1 - _per_kg(a, name) / _per_kg(b, name) for a, b in both]
         return mean_over_winters(np.array(less)) if len(less) > 1 else UNKNOWN

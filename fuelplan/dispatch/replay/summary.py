@@ -11,7 +11,7 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Interval:
+class WinterInterval:
     """A mean and its 95 % interval."""
 
     mean: float
@@ -19,7 +19,7 @@ class Interval:
     high: float
 
 
-def ratio(events: Floats, cases: Floats) -> Interval:
+def ratio(events: Floats, cases: Floats) -> WinterInterval:
     """Return Σ events / Σ cases with an interval clustered by winter.
 
     Linearised variance of a ratio over clusters: Y/(Y−1)·Σ(e_y − r·c_y)² / (Σc)², with Student's t of Y−1.
@@ -37,19 +37,19 @@ def ratio(events: Floats, cases: Floats) -> Interval:
         raise ValueError("an interval by winter needs at least two winters with cases in them")
     rate = float(events.sum()) / total
     if events.sum() == 0:
-        return Interval(0.0, 0.0, 1 - 0.05 ** (1 / winters))
+        return WinterInterval(0.0, 0.0, 1 - 0.05 ** (1 / winters))
     spread = float(np.sqrt(winters / (winters - 1) * np.sum((events - rate * cases) ** 2))) / total
     half = _student(winters - 1) * spread
-    return Interval(rate, max(0.0, rate - half), rate + half)
+    return WinterInterval(rate, max(0.0, rate - half), rate + half)
 
 
-def mean_over_winters(values: Floats) -> Interval:
+def mean_over_winters(values: Floats) -> WinterInterval:
     """Return the mean of one value a winter with its 95 % interval by Student's t."""
     if len(values) < 2:
         raise ValueError("an interval by winter needs at least two winters")
     mean = float(values.mean())
     half = _student(len(values) - 1) * float(values.std(ddof=1)) / np.sqrt(len(values))
-    return Interval(mean, mean - half, mean + half)
+    return WinterInterval(mean, mean - half, mean + half)
 
 
 def _student(freedom: int) -> float:

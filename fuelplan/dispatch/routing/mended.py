@@ -12,7 +12,7 @@ from fuelplan.dispatch.driver_hours import Rules
 from fuelplan.dispatch.routing.day import Route, Stop, Tanker
 from fuelplan.dispatch.routing.exact import Trip
 from fuelplan.dispatch.routing.fixed import fixed_day
-from fuelplan.dispatch.routing.plan import Plan
+from fuelplan.dispatch.routing.plan import TripPlan
 from fuelplan.dispatch.routing.plan_day import route_day
 from fuelplan.dispatch.routing.reasons import alone_fault
 from fuelplan.dispatch.routing.repair import fits_by_load, put_in, put_in_together, take_one_out, without
@@ -43,9 +43,9 @@ class MendedDay:
         self.tankers, self.km, self.hours, self.rules = list(tankers), km, hours, rules
         self.stops, self.trips = list(stops), dict(trips)
 
-    def _plan(self) -> Plan:
+    def _plan(self) -> TripPlan:
         tables = tables_of(self.stops, self.tankers, self.km, self.hours)
-        return Plan(self.stops, self.tankers, tables, self.rules, self.trips)
+        return TripPlan(self.stops, self.tankers, tables, self.rules, self.trips)
 
     def loosen(self, tankers: Sequence[int]) -> list[int]:
         """Take out of some tankers' days what keeps them from being driven; return the numbers."""
@@ -115,7 +115,7 @@ class MendedDay:
         self.stops = before
         return why or ("time" if by_load else "load")
 
-    def _alone(self, n: int, plan: Plan) -> str | None:
+    def _alone(self, n: int, plan: TripPlan) -> str | None:
         """Return why nobody could serve a stop alone; tankers that stay at home serve nobody."""
         live, stops = self._live()
         return alone_fault(n, stops, [self.tankers[v] for v in live], plan.tables, self.rules)

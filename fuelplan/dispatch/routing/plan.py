@@ -10,7 +10,7 @@ from fuelplan.dispatch.routing.exact import TankerDay, Trip, tanker_day
 from fuelplan.dispatch.routing.tables import Tables
 
 
-class Plan:
+class TripPlan:
     """Trips by tanker."""
 
     def __init__(
@@ -25,9 +25,9 @@ class Plan:
         self.stops, self.tankers, self.tables, self.rules = stops, tankers, tables, rules
         self._days = [self.tried(t, trips.get(t, ())) for t in range(len(tankers))]
 
-    def copy(self) -> Plan:
+    def copy(self) -> TripPlan:
         """Return a plan that can be changed without changing this one."""
-        other = Plan.__new__(Plan)
+        other = TripPlan.__new__(TripPlan)
         other.stops, other.tankers, other.tables, other.rules = (
             self.stops,
             self.tankers,
@@ -66,7 +66,7 @@ class Plan:
         return not any(d.faults for d in self._days)
 
 
-def score(plan: Plan) -> tuple[int, float]:
+def score(plan: TripPlan) -> tuple[int, float]:
     """Return what makes one plan better than another, less is better: promises first, then money.
 
     Minus the number of promises kept, and the cost less the prizes of the stops that are served.

@@ -11,10 +11,10 @@ from numpy.typing import NDArray
 from fuelplan.dispatch.driver_hours import Rules
 from fuelplan.dispatch.routing.day import DayRoutes, Route, Stop, Tanker
 from fuelplan.dispatch.routing.exact import TankerDay, Trip, routes_of
-from fuelplan.dispatch.routing.plan import Plan, score
+from fuelplan.dispatch.routing.plan import TripPlan, score
 from fuelplan.dispatch.routing.reasons import alone_fault, left_out_reason
 from fuelplan.dispatch.routing.repair import bettered, fits_by_load, repaired
-from fuelplan.dispatch.routing.solver import Budget, Problem, search
+from fuelplan.dispatch.routing.solver import RoutingProblem, SolverBudget, search
 from fuelplan.dispatch.routing.tables import tables_of
 
 DEFAULT_ITERATIONS = 1_000
@@ -90,9 +90,9 @@ def route_day(
     wanted = [i for i in range(len(stops)) if i not in reasons]
     if seconds is None and iterations is None:
         iterations = DEFAULT_ITERATIONS
-    budget = Budget(iterations, seconds, progress)
-    first = Plan(stops, tankers, tables, rules, _start(start_from, len(stops), tankers, reasons))
-    plan = _searched(first, wanted, seed, budget) if wanted else Plan(stops, tankers, tables, rules, {})
+    budget = SolverBudget(iterations, seconds, progress)
+    first = TripPlan(stops, tankers, tables, rules, _start(start_from, len(stops), tankers, reasons))
+    plan = _searched(first, wanted, seed, budget) if wanted else TripPlan(stops, tankers, tables, rules, {})
     if progress is not None:
         progress(1.0)
     for i in wanted:
@@ -101,20 +101,20 @@ def route_day(
     return _answer(plan, reasons, budget.spent)
 
 
-def _searched(first: Plan, wanted: Sequence[int], seed: int, budget: Budget) -> Plan:
+def _searched(first: TripPlan, wanted: Sequence[int], seed: int, budget: SolverBudget) -> TripPlan:
     """Return the best plan that the solver and, where needed, our own search find."""
     stops, tankers, tables, rules = first.stops, first.tankers, first.tables, first.rules
-    problem = Problem(stops, wanted, tankers, tables, must=True)
+    problem = RoutingProblem(stops, wanted, tankers, tables, must=True)
     trips, sound = search(problem, seed, budget, _SOLVER_SHARE if budget.seconds else 1.0, first)
-    plan = Plan(stops, tankers, tables, rules, trips)
+    plan = TripPlan(stops, tankers, tables, rules, trips)
     if sound and plan.sound() and budget.seconds:
         trips, _ = search(problem, seed + 1, budget, 1.0, plan)
-        return _better(plan, repaired(Plan(stops, tankers, tables, rules, trips), wanted))
+        return _better(plan, repaired(TripPlan(stops, tankers, tables, rules, trips), wanted))
     most = None if budget.iterations is None else max(1, budget.iterations // 2)
     if not sound:  # some promise cannot be kept, or was not found to be: let leaving it out cost very much
-        loose = Problem(stops, wanted, tankers, tables, must=False)
+        loose = RoutingProblem(stops, wanted, tankers, tables, must=False)
         trips, _ = search(loose, seed, budget, _LOOSE_SHARE if budget.seconds else 2.0, plan, most)
-        plan = Plan(stops, tankers, tables, rules, trips)
+        plan = TripPlan(stops, tankers, tables, rules, trips)
     mended = repaired(plan, wanted)
     if any(d.trips for d in first.days()):
         mended = _better(mended, repaired(first, wanted))
@@ -129,7 +129,7 @@ def _never_done() -> float:
     return 0.0
 
 
-def _better(a: Plan, b: Plan) -> Plan:
+def _better(a: TripPlan, b: TripPlan) -> TripPlan:
     """Return the better of two plans without faults."""
     return b if score(b) < score(a) else a
 
@@ -194,7 +194,7 @@ def _start(
     return out
 
 
-def _answer(plan: Plan, reasons: Mapping[int, str], spent: int) -> DayRoutes:
+def _answer(plan: TripPlan, reasons: Mapping[int, str], spent: int) -> DayRoutes:
     """Return the plan as the day's routes."""
     days: list[TankerDay] = plan.days()
     return DayRoutes(

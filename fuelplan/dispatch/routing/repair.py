@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from fuelplan.dispatch.routing.chambers import fits
 from fuelplan.dispatch.routing.day import may_go
 from fuelplan.dispatch.routing.exact import TankerDay, Trip, load_of
-from fuelplan.dispatch.routing.plan import Plan, score
+from fuelplan.dispatch.routing.plan import TripPlan, score
 
 _TINY = 1e-9
 _MOST_OUT = 8  # stops taken out at once
@@ -25,7 +25,7 @@ def without(trips: Sequence[Trip], gone: frozenset[int]) -> tuple[Trip, ...]:
     return tuple(t for t in cut if t[1])
 
 
-def insertions(plan: Plan, stop: int, tanker: int) -> Iterator[tuple[float, int, int, int]]:
+def insertions(plan: TripPlan, stop: int, tanker: int) -> Iterator[tuple[float, int, int, int]]:
     """Yield (cost, trip, place in it, 0) of putting a stop into a trip, or (cost, trip, 0, 1) of a new trip.
 
     The cost is that of the way and the work without waiting: what to try first, not what it will be.
@@ -57,7 +57,7 @@ def insertions(plan: Plan, stop: int, tanker: int) -> Iterator[tuple[float, int,
             yield alone, i, 0, 1
 
 
-def _with(plan: Plan, stop: int, tanker: int, i: int, at: int, new: int) -> tuple[Trip, ...]:
+def _with(plan: TripPlan, stop: int, tanker: int, i: int, at: int, new: int) -> tuple[Trip, ...]:
     """Return a tanker's trips with a stop put in."""
     trips = plan.day(tanker).trips
     if new:
@@ -66,7 +66,7 @@ def _with(plan: Plan, stop: int, tanker: int, i: int, at: int, new: int) -> tupl
     return (*trips[:i], (start, (*numbers[:at], stop, *numbers[at:])), *trips[i + 1 :])
 
 
-def trip_of_group(plan: Plan, stop: int) -> tuple[int, int] | None:
+def trip_of_group(plan: TripPlan, stop: int) -> tuple[int, int] | None:
     """Return the tanker and the number of the trip that brings another stop of the group; None for none."""
     group = plan.stops[stop].group
     if not group:
@@ -79,7 +79,7 @@ def trip_of_group(plan: Plan, stop: int) -> tuple[int, int] | None:
 
 
 def put_in(
-    plan: Plan, stop: int, blink: Callable[[], bool] | None = None, *,
+    plan: TripPlan, stop: int, blink: Callable[[], bool] | None = None, *,
     trip: tuple[int, int, int] | None = None,
 ) -> bool:  # fmt: skip
     """Put a stop where it costs least; tell whether there was a place for it, and a reason to.
@@ -120,12 +120,12 @@ def put_in(
     return True
 
 
-def put_in_together(plan: Plan, group: Sequence[int]) -> bool:
+def put_in_together(plan: TripPlan, group: Sequence[int]) -> bool:
     """Put the stops of a group on one trip, where they cost least; tell whether there is one for all."""
     if len(group) == 1:
         return put_in(plan, group[0])
     first, *rest = sorted(group, key=lambda n: (-plan.stops[n].kg, n))
-    best: Plan | None = None
+    best: TripPlan | None = None
     for t in range(len(plan.tankers)):
         trips = len(plan.day(t).trips)
         for trip in [*((t, i, 0) for i in range(trips)), *((t, i, 1) for i in range(trips + 1))]:
@@ -141,7 +141,7 @@ def put_in_together(plan: Plan, group: Sequence[int]) -> bool:
     return True
 
 
-def take_one_out(plan: Plan, tanker: int) -> None:
+def take_one_out(plan: TripPlan, tanker: int) -> None:
     """Take out the one stop of a faulty day whose absence mends most for least."""
     day = plan.day(tanker)
 
@@ -154,7 +154,7 @@ def take_one_out(plan: Plan, tanker: int) -> None:
     plan.put(min((plan.tried(tanker, without(day.trips, frozenset((s,)))) for s in numbers), key=rank))
 
 
-def repaired(plan: Plan, wanted: Sequence[int]) -> Plan:
+def repaired(plan: TripPlan, wanted: Sequence[int]) -> TripPlan:
     """Return the plan without faults, with as many of the wanted stops as could be put in again."""
     plan = plan.copy()
     for t in range(len(plan.tankers)):
@@ -164,7 +164,7 @@ def repaired(plan: Plan, wanted: Sequence[int]) -> Plan:
     return plan
 
 
-def fill(plan: Plan, wanted: Sequence[int], blink: Callable[[], bool] | None = None) -> None:
+def fill(plan: TripPlan, wanted: Sequence[int], blink: Callable[[], bool] | None = None) -> None:
     """Put in what is left: promises first, and large drops first, which are the hardest to place."""
     served = plan.served()
     left = [i for i in wanted if i not in served]
@@ -174,8 +174,8 @@ def fill(plan: Plan, wanted: Sequence[int], blink: Callable[[], bool] | None = N
 
 
 def bettered(
-    plan: Plan, wanted: Sequence[int], seed: int, share_done: Callable[[], float], most: int | None
-) -> Plan:
+    plan: TripPlan, wanted: Sequence[int], seed: int, share_done: Callable[[], float], most: int | None
+) -> TripPlan:
     """Return the best plan found by taking neighbouring stops out and putting them in again.
 
     Parameters
@@ -223,14 +223,14 @@ def bettered(
     return best
 
 
-def _neighbours(plan: Plan, wanted: Sequence[int]) -> dict[int, list[int]]:
+def _neighbours(plan: TripPlan, wanted: Sequence[int]) -> dict[int, list[int]]:
     """Return for each stop all stops in order of nearness, itself first."""
     km = plan.tables.km
     place = {i: plan.stops[i].place for i in wanted}
     return {i: sorted(wanted, key=lambda j: (i != j, km[place[i]][place[j]], j)) for i in wanted}
 
 
-def fits_by_load(plan: Plan, *stops: int) -> bool:
+def fits_by_load(plan: TripPlan, *stops: int) -> bool:
     """Tell whether some trip of a tanker that may go there has room for all stops together, or a trip is
     free.
     """

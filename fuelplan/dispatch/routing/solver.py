@@ -16,7 +16,7 @@ import numpy as np
 
 from fuelplan.dispatch.routing.day import Stop, Tanker, may_go
 from fuelplan.dispatch.routing.exact import Trip
-from fuelplan.dispatch.routing.plan import Plan
+from fuelplan.dispatch.routing.plan import TripPlan
 from fuelplan.dispatch.routing.tables import Tables
 
 Progress = Callable[[float], None]
@@ -27,7 +27,7 @@ _END_S = 86_400 * 2
 
 
 @dataclass
-class Budget:
+class SolverBudget:
     """How long the search may take: iterations, or seconds; and who is told how far it is."""
 
     iterations: int | None
@@ -46,7 +46,7 @@ class Budget:
 class _Stop:
     """The solver's question whether to stop, asked once an iteration."""
 
-    def __init__(self, budget: Budget, until: float, most: int | None) -> None:
+    def __init__(self, budget: SolverBudget, until: float, most: int | None) -> None:
         self.budget = budget
         self.until = until
         self.left = most
@@ -84,7 +84,7 @@ def big_money(stops: Sequence[Stop], tankers: Sequence[Tanker], tables: Tables) 
     return 2.0 * (4.0 * far_km * per_km + day) + max((s.prize for s in stops), default=0.0) + 1.0
 
 
-class Problem:
+class RoutingProblem:
     """One day as PyVRP's problem data, with the way back from its numbers to ours.
 
     Every stop has a location of its own, so that two stops at one place can have different limits of access.
@@ -226,7 +226,7 @@ class Problem:
             max_reloads=tanker.max_trips - 1,
         )
 
-    def solution(self, plan: Plan) -> Any:
+    def solution(self, plan: TripPlan) -> Any:
         """Return a plan as PyVRP's solution, to start from; stops that are not wanted are passed over."""
         from pyvrp import Activity, ActivityType, Route, Solution
 
@@ -275,11 +275,11 @@ class Problem:
 
 
 def search(
-    problem: Problem,
+    problem: RoutingProblem,
     seed: int,
-    budget: Budget,
+    budget: SolverBudget,
     until: float,
-    start: Plan | None = None,
+    start: TripPlan | None = None,
     most: int | None = None,
 ) -> tuple[dict[int, tuple[Trip, ...]], bool]:
     """Search for routes; return the best trips by tanker, and whether the solver finds no fault in them.

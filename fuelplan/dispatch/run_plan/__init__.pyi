@@ -11,9 +11,9 @@ from .problem import Visit as Visit
 from .supply import within_supply as within_supply
 from .week import FITS as FITS
 from .week import TRIPS as TRIPS
-from .week import Days as Days
 from .week import Fleet as Fleet
 from .week import Needs as Needs
+from .week import PlannedDays as PlannedDays
 from .week import Prices as Prices
 from .week import ways_of_filling as ways_of_filling
 from .week import week_problem as week_problem

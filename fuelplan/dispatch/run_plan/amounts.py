@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from fuelplan.dispatch.run_plan.problem import NEVER, Bools, Floats, Ints, Packed
-from fuelplan.dispatch.run_plan.state import State, set_level_costs
+from fuelplan.dispatch.run_plan.state import SearchState, set_level_costs
 
 
 def rates(p: Packed) -> Floats | None:
@@ -154,7 +154,7 @@ def _linear(
     return np.array(solver.getSolution().col_value)
 
 
-def set_amounts(p: Packed, s: State, steps: Ints) -> None:
+def set_amounts(p: Packed, s: SearchState, steps: Ints) -> None:
     """Give the visits of a state other amounts, with all sums."""
     slots = p.slot_type.size
     s.load_kg[:] = 0

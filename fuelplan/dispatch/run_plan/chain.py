@@ -16,7 +16,7 @@ from fuelplan.dispatch.run_plan.pattern import desk_for
 from fuelplan.dispatch.run_plan.problem import Ints, Packed, Problem, Solution, Visit
 from fuelplan.dispatch.run_plan.state import (
     UNSERVED,
-    State,
+    SearchState,
     copy_state,
     empty_state,
     put_in,
@@ -222,7 +222,7 @@ class Chain:
         if trial is not None:
             restore(self.s, trial)
 
-    def _with_amounts(self, s: State) -> State | None:
+    def _with_amounts(self, s: SearchState) -> SearchState | None:
         """Return a plan with the best amounts for its visits, or None if none can be driven."""
         steps = self.amounts.solve(s.at) if self.amounts is not None else None
         if steps is None:
@@ -234,7 +234,7 @@ class Chain:
         self._note_if_better(trial)
         return trial
 
-    def _note_if_better(self, s: State) -> None:
+    def _note_if_better(self, s: SearchState) -> None:
         cost, *broken = totals(self.p, s)
         if sum(broken) < SOUND and cost < self.found[0] - 1e-7:
             self.found[0] = cost
@@ -303,7 +303,7 @@ def _penalties(p: Packed) -> np.ndarray:
     return np.concatenate([pen, pen])
 
 
-def _take_over(p: Packed, s: State, start: Solution) -> None:
+def _take_over(p: Packed, s: SearchState, start: Solution) -> None:
     """Put the visits of an earlier plan into an empty one, customer by customer where all of them may be."""
     days, slots = p.use.shape[1], p.slot_type.size
     wanted: dict[int, dict[int, tuple[int, int, int]]] = {}

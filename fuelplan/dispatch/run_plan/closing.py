@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from fuelplan.dispatch.run_plan.problem import Ints, Packed
-from fuelplan.dispatch.run_plan.state import UNSERVED, State, take_out
+from fuelplan.dispatch.run_plan.state import UNSERVED, SearchState, take_out
 
 
 class Closing:
@@ -21,7 +21,7 @@ class Closing:
         self.rng = np.random.default_rng(seed)
         self.queue: list[int] = []
 
-    def close(self, s: State) -> Packed | None:
+    def close(self, s: SearchState) -> Packed | None:
         """Take a trip's customers out of the plan `s`, with all their visits, and return the problem without
         that trip and without the empty ones of its day.
 
@@ -41,12 +41,12 @@ class Closing:
     def _day(self, trip: int) -> int:
         return trip // self.p.slot_type.size
 
-    def _trips(self, s: State) -> list[int]:
+    def _trips(self, s: SearchState) -> list[int]:
         """Return the trips that are driven and may be closed."""
         driven = np.flatnonzero(s.length > 0).tolist()
         return [r for r in driven if not self.p.must[_customers(s, r), self._day(r)].any()]
 
-    def _without(self, s: State, trip: int) -> Packed:
+    def _without(self, s: SearchState, trip: int) -> Packed:
         slots = self.p.slot_type.size
         trips = np.arange(self._day(trip) * slots, (self._day(trip) + 1) * slots)
         shut = trips[(trips == trip) | (s.length[trips] == 0)]
@@ -59,6 +59,6 @@ class Closing:
         return self.p._replace(may=may)
 
 
-def _customers(s: State, trip: int) -> Ints:
+def _customers(s: SearchState, trip: int) -> Ints:
     """Return a copy of the stops of a trip."""
     return s.seq[trip, : s.length[trip]].copy()

@@ -12,7 +12,7 @@ from fuelplan.dispatch.run_plan.pattern import Desk, insert_best
 from fuelplan.dispatch.run_plan.problem import Floats, Ints, Packed
 from fuelplan.dispatch.run_plan.state import (
     UNSERVED,
-    State,
+    SearchState,
     copy_customer,
     copy_plan,
     copy_sums,
@@ -26,18 +26,18 @@ from fuelplan.dispatch.run_plan.tours import tidy
 class Bench(NamedTuple):
     """What a move keeps to undo itself, and lists it works on."""
 
-    back: State  # as it was before the move, where touched
+    back: SearchState  # as it was before the move, where touched
     picked: Ints  # (n,) customers taken out
     marked: Ints  # (n,) number of the move that took it out
     touched: Ints  # (R,) number of the move that touched the route
     order: Floats  # (n,) sort keys
 
 
-def bench_for(s: State) -> Bench:
+def bench_for(s: SearchState) -> Bench:
     """Return a bench for a state."""
     n = s.at.shape[0]
     return Bench(
-        State._make(a.copy() for a in s),
+        SearchState._make(a.copy() for a in s),
         np.zeros(n, np.int64),
         np.full(n, -1, np.int64),
         np.full(s.length.size, -1, np.int64),
@@ -66,7 +66,7 @@ def _pick(b: Bench, i: int, count: int, move: int) -> int:
 
 
 @inner
-def choose(p: Packed, s: State, b: Bench, near: Ints, most: int, move: int) -> int:
+def choose(p: Packed, s: SearchState, b: Bench, near: Ints, most: int, move: int) -> int:
     """Choose the customers of a move: neighbours, stops in a row, a whole route, or any; return how many."""
     n = p.use.shape[0]
     wanted = 1 + int(np.random.random() * np.random.random() * most)
@@ -110,7 +110,7 @@ def choose(p: Packed, s: State, b: Bench, near: Ints, most: int, move: int) -> i
 
 
 @inner
-def _undo(s: State, b: Bench, count: int, move: int) -> None:
+def _undo(s: SearchState, b: Bench, count: int, move: int) -> None:
     """Put everything back as it was before the move."""
     for r in range(s.length.size):
         if b.touched[r] == move:
@@ -157,7 +157,7 @@ def _sort(p: Packed, b: Bench, count: int) -> None:
 
 @inner
 def recreate(
-    p: Packed, s: State, desk: Desk, b: Bench, pen: Floats, blink: float, count: int, move: int
+    p: Packed, s: SearchState, desk: Desk, b: Bench, pen: Floats, blink: float, count: int, move: int
 ) -> bool:
     """Take the listed customers out and put them back one by one; False if one of them has no pattern."""
     days = p.use.shape[1]
@@ -180,7 +180,7 @@ def recreate(
 
 
 @inner
-def first_plan(p: Packed, s: State, desk: Desk, b: Bench, pen: Floats) -> None:
+def first_plan(p: Packed, s: SearchState, desk: Desk, b: Bench, pen: Floats) -> None:
     """Serve, one by one, every customer who has no visit yet and is the better for one."""
     count = 0
     for i in range(p.use.shape[0]):
@@ -200,7 +200,7 @@ def first_plan(p: Packed, s: State, desk: Desk, b: Bench, pen: Floats) -> None:
 
 @jit
 def anneal(
-    p: Packed, s: State, best: State, desk: Desk, b: Bench, near: Ints, pen: Floats,
+    p: Packed, s: SearchState, best: SearchState, desk: Desk, b: Bench, near: Ints, pen: Floats,
     moves: int, first_move: int, heat: float, slack: float, most: int, blink: float, found: Floats,
 ) -> None:  # fmt: skip
     """Try `moves` moves from `s` at one temperature; the best plan that can be driven is left in `best`.

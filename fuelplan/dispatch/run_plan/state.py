@@ -13,7 +13,7 @@ UNSERVED = 1e9
 """Stands for the cost of a customer whom no visits keep within bounds: large, yet cents count beside it."""
 
 
-class State(NamedTuple):
+class SearchState(NamedTuple):
     """Routes, amounts and running sums.
 
     Attributes
@@ -47,12 +47,12 @@ class State(NamedTuple):
     level_cost: Floats
 
 
-def empty_state(p: Packed, longest: int) -> State:
+def empty_state(p: Packed, longest: int) -> SearchState:
     """Return the plan with no route, the levels' costs not yet summed up."""
     n, days = p.use.shape
     slots = p.slot_type.size
     routes, classes = days * slots, p.chambers_kg.shape[2]
-    return State(
+    return SearchState(
         np.full((routes, longest), -1, np.int64),
         np.zeros(routes, np.int64),
         np.full((n, days), -1, np.int64),
@@ -67,19 +67,19 @@ def empty_state(p: Packed, longest: int) -> State:
     )
 
 
-def copy_state(s: State) -> State:
+def copy_state(s: SearchState) -> SearchState:
     """Return a copy that shares nothing."""
-    return State._make(a.copy() for a in s)
+    return SearchState._make(a.copy() for a in s)
 
 
-def restore(s: State, source: State) -> None:
+def restore(s: SearchState, source: SearchState) -> None:
     """Make `s` the same as `source`."""
     for mine, its in zip(s, source, strict=True):
         mine[...] = its
 
 
 @inner
-def copy_plan(s: State, source: State) -> None:
+def copy_plan(s: SearchState, source: SearchState) -> None:
     """Make `s` the same as `source`, in compiled code: loops compile faster than whole arrays."""
     for r in range(s.length.size):
         s.length[r] = source.length[r]
@@ -96,7 +96,7 @@ def copy_plan(s: State, source: State) -> None:
 
 
 @inner
-def copy_customer(s: State, source: State, i: int) -> None:
+def copy_customer(s: SearchState, source: SearchState, i: int) -> None:
     """Give one customer of `s` the visits it has in `source`; the routes stay as they are."""
     for t in range(s.at.shape[1]):
         s.at[i, t] = source.at[i, t]
@@ -105,7 +105,7 @@ def copy_customer(s: State, source: State, i: int) -> None:
 
 
 @inner
-def copy_sums(s: State, source: State) -> None:
+def copy_sums(s: SearchState, source: SearchState) -> None:
     """Copy the hours of the tankers and what the depots gave."""
     for v in range(s.day_h.shape[0]):
         for t in range(s.day_h.shape[1]):
@@ -117,7 +117,7 @@ def copy_sums(s: State, source: State) -> None:
 
 
 @inner
-def overload_kg(p: Packed, s: State, r: int) -> float:
+def overload_kg(p: Packed, s: SearchState, r: int) -> float:
     """Return what does not fit into the chambers of a route's tanker, the best way of filling them. [kg]"""
     slot = r % p.slot_type.size
     best = 1e18
@@ -130,7 +130,7 @@ def overload_kg(p: Packed, s: State, r: int) -> float:
 
 
 @inner
-def level_cost_of(p: Packed, s: State, i: int) -> float:
+def level_cost_of(p: Packed, s: SearchState, i: int) -> float:
     """Return the cost of one customer's levels, stops and amounts over all days."""
     days = p.use.shape[1]
     level = p.start[i]
@@ -151,7 +151,7 @@ def level_cost_of(p: Packed, s: State, i: int) -> float:
 
 
 @jit
-def take_out(p: Packed, s: State, i: int, t: int) -> None:
+def take_out(p: Packed, s: SearchState, i: int, t: int) -> None:
     """Take one visit out of its route, with all sums."""
     r = s.at[i, t]
     slots = p.slot_type.size
@@ -193,7 +193,7 @@ def take_out(p: Packed, s: State, i: int, t: int) -> None:
 
 
 @jit
-def put_in(p: Packed, s: State, i: int, t: int, r: int, pos: int, steps: int) -> None:
+def put_in(p: Packed, s: SearchState, i: int, t: int, r: int, pos: int, steps: int) -> None:
     """Put one visit into a route before position `pos`, with all sums."""
     slot = r % p.slot_type.size
     kind, tanker = p.slot_type[slot], p.slot_tanker[slot]
@@ -227,7 +227,7 @@ def put_in(p: Packed, s: State, i: int, t: int, r: int, pos: int, steps: int) ->
 
 
 @jit
-def totals(p: Packed, s: State) -> tuple[float, float, float, float]:
+def totals(p: Packed, s: SearchState) -> tuple[float, float, float, float]:
     """Return (cost, kg overloaded, hours overrun, kg·days taken from an empty depot)."""
     cost = 0.0
     over = 0.0
@@ -250,7 +250,7 @@ def totals(p: Packed, s: State) -> tuple[float, float, float, float]:
 
 
 @inner
-def keep_route(s: State, back: State, touched: Ints, r: int, move: int) -> None:
+def keep_route(s: SearchState, back: SearchState, touched: Ints, r: int, move: int) -> None:
     """Remember a route before the move touches it."""
     if touched[r] == move:
         return
@@ -266,7 +266,7 @@ def keep_route(s: State, back: State, touched: Ints, r: int, move: int) -> None:
 
 
 @jit
-def set_level_costs(p: Packed, s: State) -> None:
+def set_level_costs(p: Packed, s: SearchState) -> None:
     """Sum up the costs of all customers' levels, stops and amounts."""
     for i in range(s.level_cost.size):
         cost = level_cost_of(p, s, i)

@@ -140,7 +140,7 @@ class Prices:
 
 
 @dataclass(frozen=True)
-class Days:
+class PlannedDays:
     """T planned days. All of shape (T,).
 
     `evening` is each one's evening counted from the day of the levels; `end` the last evening before the next
@@ -174,7 +174,7 @@ def ways_of_filling(
 
 
 def week_problem(
-    needs: Needs, fleet: Fleet, days: Days, km: Table, hours: Table, depots: Ints, supply_kg: Floats,
+    needs: Needs, fleet: Fleet, days: PlannedDays, km: Table, hours: Table, depots: Ints, supply_kg: Floats,
     risk: float, prices: Prices, told: Floats | None = None,
 ) -> Problem:  # fmt: skip
     """Return the planning problem of some days.
@@ -321,7 +321,7 @@ class _Row:
     cost: Floats
 
 
-def _order_row(needs: Needs, i: int, days: Days, prices: Prices) -> _Row:
+def _order_row(needs: Needs, i: int, days: PlannedDays, prices: Prices) -> _Row:
     """An order has two levels, not served and served; each day after the promise costs, and the end most of
     all. Before that, too, it costs what the store may run empty: a promise of ten days helps nobody whose
     fuel lasts for five.
@@ -339,18 +339,18 @@ def _order_row(needs: Needs, i: int, days: Days, prices: Prices) -> _Row:
     return _Row(float(needs.order_kg[i]), 0, 1, np.zeros(t_days, np.int64), fit, 1, cost)
 
 
-def _empty_chance(needs: Needs, i: int, days: Days) -> Floats:
+def _empty_chance(needs: Needs, i: int, days: PlannedDays) -> Floats:
     """Return the chance that a store is empty on the last evening before each next day, shape (T,)."""
     return np.asarray(_levels(needs, i, days).chance_below(-needs.given_kg[i, days.end][None])[0])
 
 
-def _levels(needs: Needs, i: int, days: Days) -> LevelTable:
+def _levels(needs: Needs, i: int, days: PlannedDays) -> LevelTable:
     """Return one row's levels on the last evening before each next day."""
     own = needs.levels
     return LevelTable(own.shares, own.kg[i : i + 1, days.end], own.mean_kg[i : i + 1, days.end])
 
 
-def _stock_row(needs: Needs, i: int, days: Days, risk: float, prices: Prices, value: float) -> _Row:
+def _stock_row(needs: Needs, i: int, days: PlannedDays, risk: float, prices: Prices, value: float) -> _Row:
     """Managed stock: levels on a grid, each with its risk on each day."""
     mean, given = needs.levels.mean_kg[i], needs.given_kg[i]
     store = float(needs.store_kg[i])

@@ -7,7 +7,7 @@ from fuelplan.heat.boiler.boiler import efficiencies_by_age as efficiencies_by_a
 from fuelplan.heat.boiler.boiler import standby_loss_kw as standby_loss_kw
 from fuelplan.heat.boiler.oversize import OversizeCost as OversizeCost
 from fuelplan.heat.boiler.oversize import cost_of_too_large as cost_of_too_large
-from fuelplan.heat.boiler.season import Season as Season
+from fuelplan.heat.boiler.season import BoilerSeason as BoilerSeason
 from fuelplan.heat.boiler.season import season as season
 from fuelplan.heat.boiler.season import seasonal_efficiency as seasonal_efficiency
 from fuelplan.heat.boiler.season import starts_per_hour as starts_per_hour

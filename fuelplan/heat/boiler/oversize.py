@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from numpy.typing import ArrayLike
 
 from fuelplan.heat.boiler.boiler import Boiler, BoilerError, standby_loss_kw
-from fuelplan.heat.boiler.season import Season, about, season
+from fuelplan.heat.boiler.season import BoilerSeason, about, season
 
 DAYS_PER_YEAR = 365.25
 
@@ -28,8 +28,8 @@ class OversizeCost:
         The same at the prices given, in their money.
     """
 
-    as_is: Season
-    right: Season
+    as_is: BoilerSeason
+    right: BoilerSeason
     right_kw: float
     fuel_more_kwh: float
     electricity_more_kwh: float

@@ -22,7 +22,7 @@ WATER_KWH_PER_L_K = 1.163e-3
 
 
 @dataclass(frozen=True)
-class Season:
+class BoilerSeason:
     """A boiler through a run of days: heat, fuel and where the rest went.
 
     Attributes
@@ -161,7 +161,7 @@ def season(
     interval_h: float = 24.0,
     buffer_l: float = 0.0,
     buffer_swing_k: float = 30.0,
-) -> Season:
+) -> BoilerSeason:
     """Run a boiler that lights by itself through mean loads, and say where its fuel went.
 
     At or above its least output it modulates; below, it burns at the least output for the share of the
@@ -199,7 +199,7 @@ def season(
     watts = boiler.running_w * burning + boiler.idle_w
     useful_kwh = float(given.sum()) * hours
     start_kwh = float(starts.sum()) * boiler.start_kwh
-    return Season(
+    return BoilerSeason(
         useful_kwh=useful_kwh,
         fuel_kwh=useful_kwh + float((lost + standby).sum()) * hours + start_kwh,
         rated_loss_kwh=float(rated.sum()) * hours,

@@ -23,7 +23,7 @@ class Shared:
 
 
 @dataclass(frozen=True)
-class Line:
+class BillLine:
     """One line of a bill. [money]"""
 
     text: str
@@ -43,7 +43,7 @@ class Bill:
     supplier: str
     currency: str
     kg: float
-    lines: tuple[Line, ...]
+    lines: tuple[BillLine, ...]
     discount_share: float = 0.0
     notes: tuple[str, ...] = ()
 
@@ -73,16 +73,16 @@ class Bill:
         return self.gross / self.kg if self.kg else float("nan")
 
 
-def _line(offer: Offer, text: str, amount: float, *, charge: bool = False) -> Line:
+def _line(offer: Offer, text: str, amount: float, *, charge: bool = False) -> BillLine:
     """Split an amount of the offer into net and tax."""
     share = offer.vat_share
     if charge and offer.charges_vat_share is not None:
         share = offer.charges_vat_share
     net = amount / (1 + share) if offer.prices_with_vat else amount
-    return Line(text, net, net * share)
+    return BillLine(text, net, net * share)
 
 
-def _charge_lines(offer: Offer, hose_m: float, trip_share: float) -> list[Line]:
+def _charge_lines(offer: Offer, hose_m: float, trip_share: float) -> list[BillLine]:
     """Charges of one stop: the trip by its share, blowing in and hose in full."""
     lines = []
     if offer.delivery_charge:

@@ -48,7 +48,7 @@ class HistoryTooShort(ValueError):
 
 
 @dataclass(frozen=True)
-class Price:
+class PastPrice:
     """What a kilogram cost on a day. [money/kg]"""
 
     day: date
@@ -56,7 +56,7 @@ class Price:
 
 
 @dataclass(frozen=True)
-class Season:
+class SeasonFactors:
     """Price by calendar month against the mean of the year.
 
     Attributes
@@ -108,13 +108,13 @@ class Season:
         return int(np.argmax(self.factor)) + 1
 
 
-def default_season() -> Season:
+def default_season() -> SeasonFactors:
     """Return the Swiss months 2008–2019, scaled to mean 1."""
     factor = np.array(SWISS_SEASON)
-    return Season(factor / factor.mean(), np.zeros(12), 12.0, "Swiss monthly pellet prices 2008–2019")
+    return SeasonFactors(factor / factor.mean(), np.zeros(12), 12.0, "Swiss monthly pellet prices 2008–2019")
 
 
-def _monthly(prices: Sequence[Price]) -> tuple[int, Floats]:
+def _monthly(prices: Sequence[PastPrice]) -> tuple[int, Floats]:
     """First month, counted from January of year 0, and each month's mean price from there, NaN in gaps."""
     month = np.array([p.day.year * 12 + p.day.month - 1 for p in prices])
     value = np.array([p.per_kg for p in prices])
@@ -139,7 +139,7 @@ def _fill_short_gaps(monthly: Floats) -> tuple[Floats, int]:
     return filled, count
 
 
-def season_from_history(prices: Sequence[Price]) -> Season:
+def season_from_history(prices: Sequence[PastPrice]) -> SeasonFactors:
     """Return the season of a price history: months over their centred 12-month mean, by calendar month.
 
     The centred mean of month t weighs the months t−6 and t+6 by one half (the classical decomposition of a
@@ -182,7 +182,7 @@ def season_from_history(prices: Sequence[Price]) -> Season:
     factor = np.array([np.mean(r) for r in ratios])
     sd = np.array([np.std(r, ddof=1) / np.sqrt(len(r)) for r in ratios])
     years = min(len(r) for r in ratios)
-    return Season(
+    return SeasonFactors(
         factor / factor.mean(), sd, float(years), f"own price history, {prices_span(prices)}", count
     )
 
@@ -195,7 +195,7 @@ LEAST_RUN_MONTHS = 36
 """Months in a row, short gaps filled, from which a robust season is drawn: three of each (our choice)."""
 
 
-def robust_season(prices: Sequence[Price]) -> Season | None:
+def robust_season(prices: Sequence[PastPrice]) -> SeasonFactors | None:
     """Return the season of a price history in which odd prices count less; None where the longest stretch
     without a long gap is below :data:`LEAST_RUN_MONTHS`.
 
@@ -227,7 +227,9 @@ def robust_season(prices: Sequence[Price]) -> Season | None:
         off = np.asarray(found.resid)[mine] - centre
         sd[m] = factor[m] * np.sqrt(taken * float(weight @ off**2) / total**2)
     mean = factor.mean()
-    return Season(factor / mean, sd / mean, length / 12, f"own price history, {prices_span(prices)}", count)
+    return SeasonFactors(
+        factor / mean, sd / mean, length / 12, f"own price history, {prices_span(prices)}", count
+    )
 
 
 def _longest_run(known: NDArray[np.bool_]) -> tuple[int, int]:
@@ -238,7 +240,7 @@ def _longest_run(known: NDArray[np.bool_]) -> tuple[int, int]:
     return int(first), int(end)
 
 
-def prices_span(prices: Sequence[Price]) -> str:
+def prices_span(prices: Sequence[PastPrice]) -> str:
     """First and last day of a history in words."""
     days = [p.day for p in prices]
     return f"{min(days)} to {max(days)}"
@@ -247,7 +249,7 @@ def prices_span(prices: Sequence[Price]) -> str:
 _NUMBER = re.compile(r"^\s*(\d+(?:[.,]\d+)?)\s*$")
 
 
-def history_from_csv(text: str) -> list[Price]:
+def history_from_csv(text: str) -> list[PastPrice]:
     """Read a price history: header `date,price_per_t`, then an ISO date and money per tonne in each row.
 
     Empty lines and lines that begin with # are passed over. Rows need not be in order or complete.
@@ -255,7 +257,7 @@ def history_from_csv(text: str) -> list[Price]:
     Raises :class:`HistoryError` with all faulty lines at once.
     """
     faults: list[tuple[int, str]] = []
-    found: list[Price] = []
+    found: list[PastPrice] = []
     header_seen = False
     for number, row in _rows(text):
         if not row or not "".join(row).strip() or row[0].lstrip().startswith("#"):
@@ -284,7 +286,7 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
         raise HistoryError([(reader.line_num, f"this line is not CSV: {error}")]) from None
 
 
-def _one_row(number: int, cells: list[str], faults: list[tuple[int, str]]) -> Price | None:
+def _one_row(number: int, cells: list[str], faults: list[tuple[int, str]]) -> PastPrice | None:
     """Read one row or note what is wrong with it."""
     if len(cells) != 2:
         faults.append((number, f'two cells are needed, e.g. "2024-05-14,289.50", not {len(cells)}'))
@@ -302,7 +304,7 @@ def _one_row(number: int, cells: list[str], faults: list[tuple[int, str]]) -> Pr
     if not 20 <= value <= 5000:
         faults.append((number, f"{value:g} a tonne cannot be a fuel price; the column is in money per tonne"))
         return None
-    return Price(day, value / 1000)
+    return PastPrice(day, value / 1000)
 
 
 def drop_size_factor(kg: ArrayLike) -> Floats:

@@ -10,7 +10,7 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.pages.my_house.settings import the_settings, the_text
 from fuelplan.pages.parts import folders, houses, pieces
-from fuelplan.pages.parts.flash import say_later, what_was_said
+from fuelplan.pages.parts.flash import flash, show_flash
 from fuelplan.pages.parts.last_change import the_last_change
 from fuelplan.pages.parts.ways_in import page_of
 from fuelplan.pages.texts import common as texts
@@ -21,7 +21,7 @@ from fuelplan.pages.texts import new_house as new_house_texts
 def show() -> None:
     """Show the page for the house that is chosen."""
     chosen = folders.choose()
-    what_was_said()
+    show_flash()
     if chosen is None:
         pieces.answer(texts.NO_FOLDER_TITLE)
         st.page_link(page_of("new_house", new_house_texts.TITLE), label=new_house_texts.LINK)
@@ -91,7 +91,7 @@ def _as_draft(make: Callable[[], Path]) -> None:
         return
     houses.take_draft(made)
     folders.take(made, folders.default_day(made))
-    say_later(words.OPENED.format(name=made.name))
+    flash(words.OPENED.format(name=made.name))
     st.rerun()
 
 
@@ -110,5 +110,5 @@ def _keep_the_draft(chosen: folders.Chosen) -> None:
         return
     houses.drop_draft()
     folders.take(folder, chosen.as_of)
-    say_later(new_house_texts.KEPT.format(folder=folder))
+    flash(new_house_texts.KEPT.format(folder=folder))
     st.rerun()

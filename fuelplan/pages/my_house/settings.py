@@ -9,7 +9,7 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.fields import Form
-from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import my_house as words
 
@@ -55,7 +55,7 @@ def _save(folder: Path, text: str, form: Form, values: dict[str, str]) -> None:
         return
     st.session_state.pop(FAULTS_KEY, None)
     form.forget()
-    say_later(words.SAVED.format(count=count) if count else words.SAVED_NONE)
+    flash(words.SAVED.format(count=count) if count else words.SAVED_NONE)
     st.rerun()
 
 
@@ -86,5 +86,5 @@ def the_text(folder: Path) -> None:
         except (ValueError, OSError) as problem:
             pieces.field_fault(str(problem))
             return
-        say_later(words.TEXT_SAVED)
+        flash(words.TEXT_SAVED)
         st.rerun()

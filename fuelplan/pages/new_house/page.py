@@ -14,7 +14,7 @@ from fuelplan.pages.order import words as order_words
 from fuelplan.pages.parts import drawn, folders, houses, load, look, pieces, reading
 from fuelplan.pages.parts.demo_weather import demo_weather
 from fuelplan.pages.parts.fields import Form
-from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.parts.ways_in import page_of
 from fuelplan.pages.texts import common as texts
@@ -144,5 +144,5 @@ def _keep(chosen: folders.Chosen) -> None:
         return
     houses.drop_draft()
     folders.take(folder, chosen.as_of)
-    say_later(words.KEPT.format(folder=folder))
+    flash(words.KEPT.format(folder=folder))
     st.switch_page(page_of("when_to_order", texts.ORDER_QUESTION))

@@ -11,7 +11,7 @@ from fuelplan import answers
 from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.messages import render
 from fuelplan.pages.parts import pieces, reading
-from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.texts import order_asked as words
 
@@ -96,5 +96,5 @@ def _settle(write: Callable[[], None]) -> None:
     except (ValueError, OSError) as problem:
         pieces.field_fault(str(problem))
         return
-    say_later(words.SETTLED)
+    flash(words.SETTLED)
     st.rerun()

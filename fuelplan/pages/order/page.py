@@ -16,7 +16,7 @@ from fuelplan.pages.order import since as order_since
 from fuelplan.pages.order import what_if as order_what_if
 from fuelplan.pages.order import words as order_words
 from fuelplan.pages.parts import drawn, folders, load, long_work, look, pieces
-from fuelplan.pages.parts.flash import what_was_said
+from fuelplan.pages.parts.flash import show_flash
 from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.texts import common as texts
 from fuelplan.papers import order_calendar
@@ -30,7 +30,7 @@ def show() -> None:
         pieces.answer(texts.NO_FOLDER_TITLE)
         pieces.say(texts.NO_FOLDER)
         return
-    what_was_said()
+    show_flash()
     found = or_trouble(
         lambda: long_work.shown(f"order-{chosen}", lambda: load.order_answer(chosen.path, chosen.as_of))
     )

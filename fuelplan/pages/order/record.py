@@ -12,7 +12,7 @@ from fuelplan import answers
 from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.pages.order.words import amount
 from fuelplan.pages.parts import load, pieces, reading
-from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.last_change import the_last_change
 from fuelplan.pages.texts import common as texts
@@ -187,5 +187,5 @@ def _written(write: Callable[[], object]) -> None:
         pieces.field_fault(str(problem))
         return
     st.session_state[ROUND] = st.session_state.get(ROUND, 0) + 1
-    say_later(texts.SAVED)
+    flash(texts.SAVED)
     st.rerun()

@@ -10,7 +10,7 @@ from fuelplan import answers
 from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.pages.parts import load, long_work, pieces, reading
 from fuelplan.pages.parts.folders import Chosen
-from fuelplan.pages.parts.trouble import guarded, or_trouble
+from fuelplan.pages.parts.trouble import or_trouble, report_our_mistakes
 from fuelplan.pages.texts import common as texts
 from fuelplan.units import show_date
 
@@ -27,7 +27,7 @@ def show(found: OrderAnswer, chosen: Chosen) -> None:
         pieces.small(texts.SINCE_LEAD.format(day=show_date(earlier[-1], year=True)))
         the_changes(chosen, earlier[-1])
     with st.expander(texts.SINCE_OTHER):
-        st.fragment(lambda: guarded(lambda: _other_day(found, chosen)))()
+        st.fragment(lambda: report_our_mistakes(lambda: _other_day(found, chosen)))()
 
 
 def the_changes(chosen: Chosen, since: date) -> None:

@@ -12,7 +12,7 @@ from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.pages.order.words import amount, day_text, headline, window_text
 from fuelplan.pages.parts import load, pieces, reading
 from fuelplan.pages.parts.folders import Chosen
-from fuelplan.pages.parts.trouble import guarded, or_trouble
+from fuelplan.pages.parts.trouble import or_trouble, report_our_mistakes
 from fuelplan.pages.texts import common as texts
 from fuelplan.units import reader, show_money, show_odds
 
@@ -22,7 +22,7 @@ RISKS = (0.1, 0.05, 0.02, 0.01, 0.005)
 
 def show(plan: OrderAnswer, chosen: Chosen) -> None:
     """Show the sliders and, once one is moved, both plans; a move redraws this part of the page alone."""
-    st.fragment(lambda: guarded(lambda: _show(plan, chosen)))()
+    st.fragment(lambda: report_our_mistakes(lambda: _show(plan, chosen)))()
 
 
 def _show(plan: OrderAnswer, chosen: Chosen) -> None:

@@ -9,12 +9,12 @@ from fuelplan.pages.parts import pieces
 KEY = "said-later"
 
 
-def say_later(text: str) -> None:
+def flash(text: str) -> None:
     """Keep a sentence for the next page."""
     st.session_state[KEY] = text
 
 
-def what_was_said() -> None:
+def show_flash() -> None:
     """Show the sentence that was kept, once."""
     text = st.session_state.pop(KEY, None)
     if text is not None:

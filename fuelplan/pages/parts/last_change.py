@@ -9,7 +9,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.pages.parts import pieces
-from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.texts import my_house as words
 from fuelplan.units import show_date
 
@@ -40,4 +40,4 @@ def _undo(folder: Path, shown: answers.Change, what: str) -> None:
     except (ValueError, OSError) as problem:
         st.session_state[PROBLEM] = str(problem)
         return
-    say_later(words.UNDONE.format(what=what))
+    flash(words.UNDONE.format(what=what))

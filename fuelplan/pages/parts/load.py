@@ -13,7 +13,7 @@ from fuelplan import answers
 from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.pages.parts import helpers, reading
 from fuelplan.pages.parts.long_work import step
-from fuelplan.pages.parts.turns import anyone_waits, in_turn
+from fuelplan.pages.parts.turns import anyone_waits, serialised
 from fuelplan.pages.texts import common as texts
 
 Fingerprint = tuple[tuple[str, int, int], ...]
@@ -55,7 +55,7 @@ def _answer(
 ) -> OrderAnswer:
     if _what_if is None:
         weather = _weather(path, files, as_of, reader)
-        with in_turn():
+        with serialised():
             step(texts.WORKING)
             return answers.order(_site(path, files), weather, as_of)
     asked = helpers.ask(path, files, as_of, _what_if) if anyone_waits() else None
@@ -63,7 +63,7 @@ def _answer(
         with suppress(BrokenExecutor):  # a helper that has ended: the server answers itself
             return asked.result()
     prepared = _prepared(path, files, as_of, reader)
-    with in_turn():
+    with serialised():
         return answers.answer_prepared(prepared, _what_if, whole=False)
 
 

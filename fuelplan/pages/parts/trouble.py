@@ -45,7 +45,7 @@ def or_trouble(work: Callable[[], T], no_weather: Callable[[str], None] | None =
     return None
 
 
-def guarded(work: Callable[[], object]) -> None:
+def report_our_mistakes(work: Callable[[], object]) -> None:
     """Run a part of a page; a mistake of ours is owned up to in words, its details go to the terminal."""
     try:
         work()

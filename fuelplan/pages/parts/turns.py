@@ -21,7 +21,7 @@ _waiting: deque[threading.Event] = deque()
 
 
 @contextmanager
-def in_turn() -> Iterator[None]:
+def serialised() -> Iterator[None]:
     """Wait for one's turn, then have it for the with-block; a stop while waiting gives the place up."""
     mine = threading.Event()
     with _guard:

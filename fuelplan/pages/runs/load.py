@@ -34,7 +34,7 @@ Key = tuple[str, Fingerprint, date, int, bool]
 
 
 @dataclass(frozen=True)
-class Plan:
+class RoundPlan:
     """A run plan with what lies ahead of all customers, and the folder as it was."""
 
     key: Key
@@ -50,14 +50,14 @@ class Plan:
 
 
 @dataclass
-class Job:
+class RunsJob:
     """One plan being made."""
 
     key: Key
     what: str = ""
     share: float = 0.0
     stop: bool = False
-    plan: Plan | None = None
+    plan: RoundPlan | None = None
     problem: BaseException | None = None
     done: threading.Event = field(default_factory=threading.Event)
     began: float = field(default_factory=time.monotonic)
@@ -86,16 +86,16 @@ class _Kept:
     """The last plans, shared by everybody who looks at the same folder."""
 
     def __init__(self) -> None:
-        self.plans: OrderedDict[Key, Plan] = OrderedDict()
+        self.plans: OrderedDict[Key, RoundPlan] = OrderedDict()
         self.guard, self.planning = threading.Lock(), threading.Lock()
 
-    def get(self, key: Key) -> Plan | None:
+    def get(self, key: Key) -> RoundPlan | None:
         with self.guard:
             if key in self.plans:
                 self.plans.move_to_end(key)
             return self.plans.get(key)
 
-    def put(self, plan: Plan) -> None:
+    def put(self, plan: RoundPlan) -> None:
         with self.guard:
             self.plans[plan.key] = plan
             while len(self.plans) > MOST_KEPT:
@@ -119,36 +119,36 @@ def key_of(path: Path, as_of: date, sound_only: bool) -> Key:
     return str(path), fingerprint(path), as_of, SEED, sound_only
 
 
-def known_plan(key: Key) -> Plan | None:
+def known_plan(key: Key) -> RoundPlan | None:
     """Return the plan of just these inputs: the one on this page or one that is kept; None where none is."""
-    shown: Plan | None = st.session_state.get(SHOWN_KEY)
+    shown: RoundPlan | None = st.session_state.get(SHOWN_KEY)
     return shown if shown is not None and shown.key == key else _kept().get(key)
 
 
-def older_plan(key: Key) -> Plan | None:
+def older_plan(key: Key) -> RoundPlan | None:
     """Return the plan on this page where it is of the same folder and day, though the folder has changed."""
-    shown: Plan | None = st.session_state.get(SHOWN_KEY)
+    shown: RoundPlan | None = st.session_state.get(SHOWN_KEY)
     same = shown is not None and (shown.key[0], *shown.key[2:]) == (key[0], *key[2:])
     return shown if same else None
 
 
-def take(plan: Plan) -> None:
+def take(plan: RoundPlan) -> None:
     """Keep a plan on this page."""
     st.session_state[SHOWN_KEY] = plan
 
 
-def carried_over(plan: Plan, days: list[date], key: Key) -> Plan:
+def carried_over(plan: RoundPlan, days: list[date], key: Key) -> RoundPlan:
     """Return the plan after some of its days have been published: the same, and those days frozen."""
     runs = tuple(replace(run, frozen=run.frozen or run.day in days) for run in plan.runs.runs)
     return replace(plan, key=key, runs=replace(plan.runs, runs=runs))
 
 
-def planned(key: Key) -> Plan:
+def planned(key: Key) -> RoundPlan:
     """Make a plan, tell where it is, and let the person stop it; a stop keeps what was found.
 
     Raises what planning raises.
     """
-    jobs: dict[Key, Job] = st.session_state.setdefault(JOBS_KEY, {})
+    jobs: dict[Key, RunsJob] = st.session_state.setdefault(JOBS_KEY, {})
     job = jobs.get(key)
     if job is None:
         job = jobs[key] = _begin(key)
@@ -166,8 +166,8 @@ def at_work(key: Key) -> bool:
     return key in st.session_state.get(JOBS_KEY, {})
 
 
-def _begin(key: Key) -> Job:
-    job = Job(key)
+def _begin(key: Key) -> RunsJob:
+    job = RunsJob(key)
     kept = _kept()
     round_ = the_round(Path(key[0]), key[4])
 
@@ -185,7 +185,7 @@ def _begin(key: Key) -> Job:
     return job
 
 
-def _made(job: Job, round_: answers.Round, kept: _Kept) -> Plan:
+def _made(job: RunsJob, round_: answers.Round, kept: _Kept) -> RoundPlan:
     while not kept.planning.acquire(timeout=LOOK_S):
         job.what = words.WAITING
         found = kept.get(job.key)
@@ -201,7 +201,7 @@ def _made(job: Job, round_: answers.Round, kept: _Kept) -> Plan:
         job.what = words.LOOKING_AHEAD
         outlook = answers.outlook(round_, weather, as_of, seed)
         runs = answers.runs(round_, weather, as_of, seed, progress=_teller(job))
-        plan = Plan(job.key, runs, outlook, stopped=job.stop)
+        plan = RoundPlan(job.key, runs, outlook, stopped=job.stop)
         if not job.stop:
             kept.put(plan)
         return plan
@@ -209,7 +209,7 @@ def _made(job: Job, round_: answers.Round, kept: _Kept) -> Plan:
         kept.planning.release()
 
 
-def _teller(job: Job) -> Callable[[float, str], bool]:
+def _teller(job: RunsJob) -> Callable[[float, str], bool]:
     def tell(share: float, what: str) -> bool:
         job.share, job.what = share, what
         return not job.stop
@@ -217,7 +217,7 @@ def _teller(job: Job) -> Callable[[float, str], bool]:
     return tell
 
 
-def _wait(job: Job) -> None:
+def _wait(job: RunsJob) -> None:
     """Show where the work is until it is done."""
     if job.done.wait(0.3):
         return
@@ -234,5 +234,5 @@ def _wait(job: Job) -> None:
     place.empty()
 
 
-def _stop(job: Job) -> None:
+def _stop(job: RunsJob) -> None:
     job.stop = True

@@ -10,7 +10,7 @@ from typing import Any
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.round import shown
+from fuelplan.answers.round import format_faults
 from fuelplan.answers.which_runs import RunsAnswer
 from fuelplan.charts.runs import (
     chosen_runs,
@@ -26,15 +26,15 @@ from fuelplan.charts.runs import (
 )
 from fuelplan.messages.cautions import DEFER, undeferred
 from fuelplan.pages.parts import drawn, look, pieces, reading
-from fuelplan.pages.parts.flash import what_was_said
+from fuelplan.pages.parts.flash import show_flash
 from fuelplan.pages.parts.folders import Chosen
-from fuelplan.pages.parts.trouble import guarded, look_again, or_trouble
+from fuelplan.pages.parts.trouble import look_again, or_trouble, report_our_mistakes
 from fuelplan.pages.runs import came as runs_came
 from fuelplan.pages.runs import load as runs_load
 from fuelplan.pages.runs import record as runs_record
 from fuelplan.pages.runs import rounds
 from fuelplan.pages.runs import words as runs_words
-from fuelplan.pages.runs.load import Plan
+from fuelplan.pages.runs.load import RoundPlan
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import runs as words
 from fuelplan.papers import dated, run_sheets_pdf, runs_calendar, runs_csv, runs_geojson
@@ -48,7 +48,7 @@ DAY_KEY = "runs-day"
 def show() -> None:
     """Show the page for the round and the day that are chosen."""
     chosen = rounds.choose()
-    what_was_said()
+    show_flash()
     if chosen is None:
         pieces.answer(words.NO_ROUND_TITLE)
         pieces.say(words.NO_ROUND)
@@ -64,7 +64,7 @@ def show() -> None:
     the_answer(plan, round_, chosen, stale)
     runs_came.show(plan.runs, round_, chosen)
     the_lists(plan)
-    st.fragment(lambda: guarded(lambda: the_days(plan)))()
+    st.fragment(lambda: report_our_mistakes(lambda: the_days(plan)))()
     the_loads(plan)
     the_weeks(plan)
     runs_record.show(plan, round_, chosen, stale)
@@ -83,11 +83,11 @@ def _opened(chosen: Chosen) -> answers.Round | None:
         if st.button(words.SOUND_ONLY, key="use-sound-rows"):
             st.session_state[SOUND_KEY] = True
             st.rerun()
-        pieces.small_list(shown(problem.faults))
+        pieces.small_list(format_faults(problem.faults))
     return None
 
 
-def the_plan(key: runs_load.Key) -> tuple[Plan, bool]:
+def the_plan(key: runs_load.Key) -> tuple[RoundPlan, bool]:
     """Return the plan to show, and whether the folder has changed since it was made.
 
     Nothing is planned again on its own once there is a plan: several things can be noted first.
@@ -111,7 +111,7 @@ def the_plan(key: runs_load.Key) -> tuple[Plan, bool]:
     return older, True
 
 
-def the_answer(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool) -> None:
+def the_answer(plan: RoundPlan, round_: answers.Round, chosen: Chosen, stale: bool) -> None:
     """Answer the question in one sentence, with the facts and the run sheets."""
     found = plan.runs
     with st.container(key="the-answer"):
@@ -141,7 +141,7 @@ def the_answer(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool) -
             rounds.demo_note(chosen)
 
 
-def the_lists(plan: Plan) -> None:
+def the_lists(plan: RoundPlan) -> None:
     """Show promises in danger, who is at risk, whom to ring, who is on no run."""
     found = plan.runs
     until = show_date(found.days[-1] if found.days else found.as_of)
@@ -182,7 +182,7 @@ def _list(head: Sequence[str], rows: Sequence[Sequence[str]], none: str) -> None
         pieces.small(none)
 
 
-def the_days(plan: Plan) -> None:
+def the_days(plan: RoundPlan) -> None:
     """Show the runs of the chosen day, or of all, and their map."""
     found = plan.runs
     reading.again()
@@ -246,7 +246,7 @@ def _chosen_days(found: RunsAnswer) -> list[date]:
     return [date.fromisoformat(str(chosen))]
 
 
-def the_loads(plan: Plan) -> None:
+def the_loads(plan: RoundPlan) -> None:
     """Show how full the tankers go out."""
     rows = loads_table(plan.runs)
     if not rows:
@@ -263,7 +263,7 @@ def the_loads(plan: Plan) -> None:
         pieces.table(words.LOADS_HEAD, runs_words.load_rows(rows), stack=True)
 
 
-def the_weeks(plan: Plan) -> None:
+def the_weeks(plan: RoundPlan) -> None:
     """Show the tonnes of the coming weeks."""
     if not plan.outlook.weekly_t.first_day:
         return
@@ -310,7 +310,7 @@ def file_name(found: RunsAnswer, ending: str, day: date | None = None) -> str:
     return words.FILE.format(round=name, day=(day or found.as_of).isoformat(), ending=ending)
 
 
-def the_rest(plan: Plan) -> None:
+def the_rest(plan: RoundPlan) -> None:
     """Show what can hurt someone, and where the numbers come from."""
     st.subheader(texts.CAUTIONS_TITLE, anchor=False)
     pieces.say(DEFER)

@@ -12,11 +12,11 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.charts.runs import day_name
 from fuelplan.pages.parts import pieces, reading
-from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.last_change import the_last_change
 from fuelplan.pages.runs import load as runs_load
-from fuelplan.pages.runs.load import Plan
+from fuelplan.pages.runs.load import RoundPlan
 from fuelplan.pages.texts import runs as words
 from fuelplan.pages.texts.runs import counted
 from fuelplan.papers import dated
@@ -32,7 +32,7 @@ class FieldFault(ValueError):
     """What is wrong in a form, for the person who filled it in."""
 
 
-def show(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool) -> None:
+def show(plan: RoundPlan, round_: answers.Round, chosen: Chosen, stale: bool) -> None:
     """Show the forms, one at a time, and how to take the last entry back."""
     st.subheader(words.DO_TITLE, anchor=False)
     if chosen.demo:
@@ -110,7 +110,7 @@ def _who() -> str:
     return str(name)
 
 
-def _publish(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool, by: str) -> None:
+def _publish(plan: RoundPlan, round_: answers.Round, chosen: Chosen, stale: bool, by: str) -> None:
     pieces.small(words.PUBLISH_LEAD)
     driven = [d.day for d in plan.runs.per_day if d.runs]
     with st.form("publish", border=False):
@@ -134,7 +134,7 @@ def _publish(plan: Plan, round_: answers.Round, chosen: Chosen, stale: bool, by:
         done(words.PUBLISHED.format(count=count))
 
 
-def _happened(plan: Plan, round_: answers.Round, chosen: Chosen) -> None:
+def _happened(plan: RoundPlan, round_: answers.Round, chosen: Chosen) -> None:
     what = str(
         st.selectbox(
             words.HAPPENED_WHAT,
@@ -203,7 +203,7 @@ def _about(what: str, round_: answers.Round) -> tuple[dict[str, Any], str, str]:
     return fields, customer, factor
 
 
-def _wish(plan: Plan, round_: answers.Round, chosen: Chosen, by: str) -> None:
+def _wish(plan: RoundPlan, round_: answers.Round, chosen: Chosen, by: str) -> None:
     first = plan.runs.days[0] if plan.runs.days else chosen.as_of + timedelta(days=1)
     with st.form("wish", border=False):
         customer = _customer_field(round_, "wish-customer")
@@ -299,7 +299,7 @@ def written(write: Callable[[], Any]) -> Any:
 def done(text: str) -> None:
     """Say that something was written, and show the page with empty fields."""
     st.session_state[TURN] = st.session_state.get(TURN, 0) + 1
-    say_later(text)
+    flash(text)
     st.rerun()
 
 

@@ -12,7 +12,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.pages.parts import houses, pieces, reading
-from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.folders import Chosen, units_kept
 from fuelplan.pages.texts import runs as words
 from fuelplan.units import show_date
@@ -105,5 +105,5 @@ def demo_note(chosen: Chosen) -> None:
     made = houses.room_for_draft() / chosen.path.name
     shutil.copytree(chosen.path, made, ignore=shutil.ignore_patterns(".*"))
     st.session_state[COPY_KEY] = st.session_state[ROUND_KEY] = str(made)
-    say_later(words.COPIED.format(name=chosen.path.name.replace("_", " ")))
+    flash(words.COPIED.format(name=chosen.path.name.replace("_", " ")))
     st.rerun()

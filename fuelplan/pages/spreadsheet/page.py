@@ -11,7 +11,7 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.answers.house import COLUMNS, UNITS, Dates, Into, dates_of, day_of, example_of_order
 from fuelplan.pages.parts import folders, pieces
-from fuelplan.pages.parts.flash import say_later
+from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.pieces import plain_label
 from fuelplan.pages.parts.trouble import show_faults
 from fuelplan.pages.parts.ways_in import page_of
@@ -139,7 +139,7 @@ def the_writing(chosen: folders.Chosen, rows: Sequence[answers.SheetRow], plan: 
     except (ValueError, OSError) as problem:
         pieces.field_fault(str(problem))
         return
-    say_later(words.WRITTEN.format(count=count))
+    flash(words.WRITTEN.format(count=count))
     st.switch_page(page_of("my_house", my_house_texts.TITLE))
 
 

@@ -134,6 +134,6 @@ def weekdays_of(text: str) -> frozenset[int]:
     return frozenset(found) if found else frozenset(range(7))
 
 
-def guarded(cell: str) -> str:
+def escape_formula(cell: str) -> str:
     """Return a cell that no spreadsheet takes for a formula; :func:`own_text` gives the same text again."""
     return f"'{cell}" if cell.lstrip("'").startswith(FORMULA_STARTS) else cell

@@ -28,7 +28,7 @@ from fuelplan.records.round.cell_words import (
 )
 from fuelplan.records.round.fault_groups import FaultGroup, Ints, group
 from fuelplan.records.round.schema.columns import FILES, Column
-from fuelplan.records.round.sheet import Sheet
+from fuelplan.records.round.sheet import CellSheet
 from fuelplan.units import FIRST_YEAR, LAST_YEAR, NOT_ONE_LINE, one_line, quoted
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ NEVER_EMPTIED = {("customers", "area"), ("orders", "kg")}
 MAX_ID = 80
 
 
-class Cells:
+class ColumnCells:
     """The cells of one sheet being read: arrays out, faults collected.
 
     `bad` has shape (n,): rows that cannot be used, which are left out when only sound rows are asked for. A
@@ -59,7 +59,7 @@ class Cells:
     customer nobody knows is always a fault.
     """
 
-    def __init__(self, sheet: Sheet, kind: str, today: date | None = None) -> None:
+    def __init__(self, sheet: CellSheet, kind: str, today: date | None = None) -> None:
         """Start with a sheet of one kind of table."""
         self.sheet, self.kind, self.today = sheet, kind, today
         self.specs = {column.name: column for column in FILES[kind]}

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from fuelplan.records.round.cells import Bools, Cells, Floats
+from fuelplan.records.round.cells import Bools, ColumnCells, Floats
 from fuelplan.records.round.customers import Customers
 from fuelplan.records.round.reach import Reach, reach_of
 from fuelplan.records.round.schema.round import RoundTable
@@ -17,7 +17,7 @@ KM_PER_DEGREE = 111.2  # of a great circle with a radius of 6,371 km
 DROPS_A_YEAR = 60  # a store that must be filled more often than weekly is a slip of the pen
 
 
-def check_customers(cells: Cells, table: RoundTable, customers: Customers) -> Customers:
+def check_customers(cells: ColumnCells, table: RoundTable, customers: Customers) -> Customers:
     """Add the faults and warnings of the customers to `cells`; return them with faulty cells as empty ones.
 
     A reserve, a smallest drop and hours of the day may be left out, so a wrong one leaves its customer there.
@@ -40,7 +40,7 @@ def depot_km(table: RoundTable, latitude: Floats, longitude: Floats) -> Floats:
     return nearest
 
 
-def _places(cells: Cells, table: RoundTable, customers: Customers) -> None:
+def _places(cells: ColumnCells, table: RoundTable, customers: Customers) -> None:
     latitude, longitude = customers.latitude, customers.longitude
     nowhere = np.flatnonzero((latitude == 0) & (longitude == 0))
     said = "0, 0 lies in the ocean; write where the customer is"
@@ -69,7 +69,7 @@ def _places(cells: Cells, table: RoundTable, customers: Customers) -> None:
     )
 
 
-def _stores(cells: Cells, table: RoundTable, customers: Customers) -> Customers:
+def _stores(cells: ColumnCells, table: RoundTable, customers: Customers) -> Customers:
     store, reserve, drop = customers.store_kg, customers.reserve_kg, customers.smallest_drop_kg
     with np.errstate(invalid="ignore"):
         high = np.flatnonzero(reserve >= store)
@@ -120,7 +120,7 @@ def _stores(cells: Cells, table: RoundTable, customers: Customers) -> Customers:
     return replace(customers, reserve_kg=reserve_kg, smallest_drop_kg=drop_kg)
 
 
-def _times(cells: Cells, table: RoundTable, customers: Customers) -> Customers:
+def _times(cells: ColumnCells, table: RoundTable, customers: Customers) -> Customers:
     with np.errstate(invalid="ignore"):
         closed = np.flatnonzero(customers.to_h <= customers.from_h)
     said = "this time is no later than that in from; write a later one"
@@ -135,7 +135,7 @@ def _times(cells: Cells, table: RoundTable, customers: Customers) -> Customers:
     return replace(customers, from_h=from_h, to_h=to_h)
 
 
-def _service(cells: Cells, table: RoundTable, customers: Customers) -> None:
+def _service(cells: ColumnCells, table: RoundTable, customers: Customers) -> None:
     """Warn of customers that no tanker can serve; a plan would name the same reason."""
     reach = reach_of(table, customers)
     nobody = np.asarray(~reach.ok.any(axis=1))

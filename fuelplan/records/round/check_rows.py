@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from fuelplan.records.round.cells import Bools, Cells, Days, Floats
+from fuelplan.records.round.cells import Bools, ColumnCells, Days, Floats
 from fuelplan.records.round.customers import Customers, first_rows
 from fuelplan.records.round.fault_groups import Ints
 from fuelplan.records.round.histories import Deliveries, Readings
@@ -23,7 +23,7 @@ LONGEST_PROMISE_DAYS = 60  # within as many days some day always serves
 SLIP_ABOVE_STORE = 1.5  # a weighed ticket up to here says that the store is bigger than written
 
 
-def check_deliveries(cells: Cells, rows: Deliveries, customers: Customers, today: date) -> None:
+def check_deliveries(cells: ColumnCells, rows: Deliveries, customers: Customers, today: date) -> None:
     """Add the faults of deliveries that cannot have been."""
     store = np.append(customers.store_kg, np.nan)[rows.customer]
     with np.errstate(invalid="ignore"):
@@ -35,7 +35,7 @@ def check_deliveries(cells: Cells, rows: Deliveries, customers: Customers, today
     _same(cells, [rows.customer, rows.day.astype(np.int64), rows.kg, rows.klass], "delivery")
 
 
-def check_readings(cells: Cells, rows: Readings, customers: Customers, today: date) -> None:
+def check_readings(cells: ColumnCells, rows: Readings, customers: Customers, today: date) -> None:
     """Add the faults of readings that cannot be."""
     store = np.append(customers.store_kg, np.nan)[rows.customer]
     with np.errstate(invalid="ignore"):
@@ -46,7 +46,7 @@ def check_readings(cells: Cells, rows: Readings, customers: Customers, today: da
 
 
 def _too_much(
-    cells: Cells,
+    cells: ColumnCells,
     rule: str,
     at: Ints,
     kg: Floats,
@@ -65,14 +65,14 @@ def _too_much(
     )
 
 
-def _not_yet(cells: Cells, days: Days, today: date) -> None:
+def _not_yet(cells: ColumnCells, days: Days, today: date) -> None:
     at = np.flatnonzero(days > np.datetime64(today, "D"))
     cells.fault(
         "date", "after today", at, lambda i: f"{days[at[i]]} lies after today ({today})", warning=True
     )
 
 
-def _same(cells: Cells, columns: Sequence[Floats | Ints], what: str) -> None:
+def _same(cells: ColumnCells, columns: Sequence[Floats | Ints], what: str) -> None:
     """Add a fault to each row that stands in the file twice."""
     import pandas as pd
 
@@ -89,7 +89,7 @@ def _same(cells: Cells, columns: Sequence[Floats | Ints], what: str) -> None:
 
 
 def check_orders(
-    cells: Cells, orders: Sequence[Order], table: RoundTable, customers: Customers, today: date
+    cells: ColumnCells, orders: Sequence[Order], table: RoundTable, customers: Customers, today: date
 ) -> None:
     """Add the faults of orders that nobody can keep; past promises are warnings."""
     driving = DrivingDays(table)
@@ -126,7 +126,7 @@ def _can_come(order: Order, today: date, driving: DrivingDays, takes: Bools) -> 
 
 
 def _class_taken(
-    cells: Cells,
+    cells: ColumnCells,
     at: Ints,
     table: RoundTable,
     customers: Customers,
@@ -140,7 +140,7 @@ def _class_taken(
 
 
 def check_published(
-    cells: Cells, stops: Sequence[PublishedStop], table: RoundTable, customers: Customers
+    cells: ColumnCells, stops: Sequence[PublishedStop], table: RoundTable, customers: Customers
 ) -> None:
     """Add the faults of stops that contradict each other, and warn of runs that carry too much."""
     places = Counter((stop.day, stop.tanker, stop.trip, stop.position) for stop in stops)
@@ -168,7 +168,7 @@ def check_published(
             cells.fault("kg", "more than the tanker carries", np.array([i]), said, warning=True)
 
 
-def check_wishes(cells: Cells, wishes: Sequence[Wish], table: RoundTable, customers: Customers) -> None:
+def check_wishes(cells: ColumnCells, wishes: Sequence[Wish], table: RoundTable, customers: Customers) -> None:
     """Add the faults of wishes that contradict each other, and warn of those that cannot be kept."""
     reach = reach_of(table, customers)
     tankers = [tanker.name for tanker in table.tankers]

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.records.round.cells import Bools, Cells, Days, Floats, Texts
+from fuelplan.records.round.cells import Bools, ColumnCells, Days, Floats, Texts
 from fuelplan.records.round.fault_groups import Ints
 from fuelplan.records.round.schema.round import RoundTable
 
@@ -114,7 +114,7 @@ class Customers:
         )
 
 
-def read_customers(cells: Cells, table: RoundTable) -> Customers:
+def read_customers(cells: ColumnCells, table: RoundTable) -> Customers:
     """Return all rows as they stand; the faults stay with `cells`."""
     sheet = cells.sheet
     rules = table.rules
@@ -160,7 +160,7 @@ def _or(values: Floats, default: Floats | float) -> Floats:
     return np.where(np.isnan(values), default, values)
 
 
-def _areas(cells: Cells, names: tuple[str, ...]) -> Ints:
+def _areas(cells: ColumnCells, names: tuple[str, ...]) -> Ints:
     if not names:
         at = np.flatnonzero(cells.written("area"))
         cells.fault(
@@ -178,7 +178,7 @@ def _areas(cells: Cells, names: tuple[str, ...]) -> Ints:
     return np.maximum(found, 0)
 
 
-def _unique(cells: Cells, name: str, ids: Texts) -> None:
+def _unique(cells: ColumnCells, name: str, ids: Texts) -> None:
     first = first_rows(ids)
     at = np.flatnonzero((first < np.arange(len(ids))) & (ids != ""))
     rows = cells.sheet.row
@@ -200,7 +200,7 @@ def first_rows(values: NDArray[Any]) -> Ints:
     return first[codes]
 
 
-def _neighbours(cells: Cells, ids: Texts) -> Ints:
+def _neighbours(cells: ColumnCells, ids: Texts) -> Ints:
     wanted = cells.text("split_with")
     found = find_ids(wanted, ids)
     at = np.flatnonzero((found < 0) & (wanted != ""))

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from fuelplan.records.round.cell_words import guarded, own_text
-from fuelplan.records.round.cells import Cells
+from fuelplan.records.round.cell_words import escape_formula, own_text
+from fuelplan.records.round.cells import ColumnCells
 from fuelplan.records.round.fault_groups import RoundFaults
 from fuelplan.records.round.folder import Round, open_round
 from fuelplan.records.round.lists import Happening, Order, Wish
@@ -58,7 +58,7 @@ class TableText:
             if kinds.get(name) == "number":
                 cells.append(cell.replace(".", ",") if self.decimal_comma else cell)
             else:
-                cells.append(guarded(cell))
+                cells.append(escape_formula(cell))
         stream = io.StringIO()
         csv.writer(stream, delimiter=self.delimiter, lineterminator=self.line_end).writerow(cells)
         return stream.getvalue()
@@ -265,7 +265,7 @@ def text_of_table(path: Path, kind: str) -> TableText:
     if needed:
         raise EditError(f"{path.name} has no column {' or '.join(needed)}; run fuelplan check")
     sheet, _ = sheet_of_text(path.name, text, kind)
-    comma = sheet is not None and Cells(sheet, kind).decimal_comma
+    comma = sheet is not None and ColumnCells(sheet, kind).decimal_comma
     return TableText(text, header, spans[1:], delimiter, comma)
 
 

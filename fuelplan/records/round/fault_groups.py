@@ -91,7 +91,7 @@ def counted(faults: Sequence[Fault]) -> list[tuple[str, str, str, int]]:
     return sorted(((*kind, n) for kind, n in counts.items()), key=lambda found: (-found[3], found[:3]))
 
 
-def shown(faults: Sequence[Fault], most: int = SHOWN_AT_MOST) -> list[str]:
+def format_faults(faults: Sequence[Fault], most: int = SHOWN_AT_MOST) -> list[str]:
     """Return lines for a person: every fault, or beyond `most` the first of them and how many there are of
     each kind.
     """

@@ -14,7 +14,7 @@ import numpy as np
 
 from fuelplan.files import is_there
 from fuelplan.records.round import check_rows, lists
-from fuelplan.records.round.cells import Bools, Cells
+from fuelplan.records.round.cells import Bools, ColumnCells
 from fuelplan.records.round.check_customers import check_customers
 from fuelplan.records.round.check_table import table_faults
 from fuelplan.records.round.customers import Customers, read_customers
@@ -24,7 +24,7 @@ from fuelplan.records.round.lists import Happening, OdometerDay, Order, Wish
 from fuelplan.records.round.published import PublishedStop, read_published
 from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET, names_of
 from fuelplan.records.round.schema.round import ROUND_FILE, AreaOfWeather, RoundTable, areas_of
-from fuelplan.records.round.sheet import Sheet
+from fuelplan.records.round.sheet import CellSheet
 from fuelplan.records.round.sheets import read_sheet, sheet_of_text
 from fuelplan.records.site import ROUND_STEPS, Fault, read_toml, with_lines
 from fuelplan.units import bought_in
@@ -158,7 +158,7 @@ class _Reading:
         self.faults: list[Fault] = []
         self.emptied: list[Fault] = []
 
-    def sheets(self, kind: str) -> list[Sheet]:
+    def sheets(self, kind: str) -> list[CellSheet]:
         """Return the sheets of one kind; an empty one where there is no file."""
         endings = (".parquet", ".csv") if kind in WITH_PARQUET else (".csv",)
         paths = [self.path / f"{kind}{ending}" for ending in endings]
@@ -191,7 +191,7 @@ class _Reading:
                 if kind != "customers":
                     self.sheets(kind)
             return None
-        cells = Cells(sheets[0], "customers", self.today)
+        cells = ColumnCells(sheets[0], "customers", self.today)
         everyone = check_customers(cells, self.table, read_customers(cells, self.table))
         sound = ~cells.bad
         deliveries, readings = self._deliveries(everyone), self._readings(everyone)
@@ -265,16 +265,16 @@ class _Reading:
         rows = lists.read_odometer(cells, self.table)
         return _kept(rows, self._sound(cells))
 
-    def _cells(self, kind: str) -> Iterator[Cells]:
+    def _cells(self, kind: str) -> Iterator[ColumnCells]:
         for sheet in self.sheets(kind):
-            yield Cells(sheet, kind, self.today)
+            yield ColumnCells(sheet, kind, self.today)
 
-    def _sound(self, cells: Cells) -> Bools:
+    def _sound(self, cells: ColumnCells) -> Bools:
         """Keep the faults found in a sheet; return its sound rows."""
         self._keep(cells)
         return ~cells.bad
 
-    def _keep(self, cells: Cells) -> None:
+    def _keep(self, cells: ColumnCells) -> None:
         """Keep the faults of a sheet, and which of them leave their row in the round."""
         found = all_faults(cells.groups)
         bad = set(cells.sheet.row[cells.bad].tolist())

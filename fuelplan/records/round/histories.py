@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from fuelplan.records.round.cells import Bools, Cells, Days, Floats, Texts
+from fuelplan.records.round.cells import Bools, ColumnCells, Days, Floats, Texts
 from fuelplan.records.round.customers import Customers, find_ids
 from fuelplan.records.round.fault_groups import Ints
 from fuelplan.records.round.schema.round import RoundTable
@@ -84,7 +84,7 @@ class Readings:
         return Readings(*(getattr(self, f.name)[which] for f in fields(self)))
 
 
-def read_deliveries(cells: Cells, table: RoundTable, customers: Customers) -> Deliveries:
+def read_deliveries(cells: ColumnCells, table: RoundTable, customers: Customers) -> Deliveries:
     """Return all rows as they stand; the faults stay with `cells`."""
     return Deliveries(
         row=cells.sheet.row,
@@ -97,7 +97,7 @@ def read_deliveries(cells: Cells, table: RoundTable, customers: Customers) -> De
     )
 
 
-def read_readings(cells: Cells, customers: Customers) -> Readings:
+def read_readings(cells: ColumnCells, customers: Customers) -> Readings:
     """Return all rows as they stand; the faults stay with `cells`."""
     customer = customer_numbers(cells, customers)
     kg, percent = cells.number("kg"), cells.number("percent")
@@ -122,7 +122,7 @@ def read_readings(cells: Cells, customers: Customers) -> Readings:
 UNKNOWN = "unknown customer"
 
 
-def customer_numbers(cells: Cells, customers: Customers, past: Bools | None = None) -> Ints:
+def customer_numbers(cells: ColumnCells, customers: Customers, past: Bools | None = None) -> Ints:
     """Return the number of each row's customer, −1 with a fault where there is no such one.
 
     Rows of the past (all where `past` is None) of somebody who is not there any more are left out with one
@@ -148,7 +148,7 @@ def customer_numbers(cells: Cells, customers: Customers, past: Bools | None = No
     return found
 
 
-def _remark(cells: Cells, wanted: Texts, over: Bools) -> None:
+def _remark(cells: ColumnCells, wanted: Texts, over: Bools) -> None:
     """Remark how many rows of whom are left out, each customer once, at the first row."""
     at = np.flatnonzero(over)
     if not len(at):

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.records.round.cells import NO_DAY, Cells, Days, Texts
+from fuelplan.records.round.cells import NO_DAY, ColumnCells, Days, Texts
 from fuelplan.records.round.customers import Customers, find_ids, first_rows
 from fuelplan.records.round.histories import UNKNOWN, customer_numbers
 from fuelplan.records.round.schema.columns import FULL, HAPPENING_KINDS, WISH_KINDS
@@ -84,7 +84,7 @@ class OdometerDay:
     row: int = 0
 
 
-def read_orders(cells: Cells, table: RoundTable, customers: Customers) -> list[Order]:
+def read_orders(cells: ColumnCells, table: RoundTable, customers: Customers) -> list[Order]:
     """Return all rows as they stand; the faults stay with `cells`."""
     ids = cells.ids("order")
     first = first_rows(ids)
@@ -125,7 +125,7 @@ def read_orders(cells: Cells, table: RoundTable, customers: Customers) -> list[O
     ]
 
 
-def read_wishes(cells: Cells, table: RoundTable, customers: Customers) -> list[Wish]:
+def read_wishes(cells: ColumnCells, table: RoundTable, customers: Customers) -> list[Wish]:
     """Return all rows as they stand; the faults stay with `cells`."""
     tankers = tuple(tanker.name for tanker in table.tankers)
     day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
@@ -161,7 +161,7 @@ NEEDS = {
 """The column that each happening cannot do without."""
 
 
-def read_happenings(cells: Cells, table: RoundTable, customers: Customers) -> list[Happening]:
+def read_happenings(cells: ColumnCells, table: RoundTable, customers: Customers) -> list[Happening]:
     """Return all rows as they stand; the faults stay with `cells`."""
     tankers, depots = tuple(t.name for t in table.tankers), tuple(d.name for d in table.depots)
     day, until, what = cells.day("date"), cells.day("until"), cells.choice("what")
@@ -193,7 +193,7 @@ def read_happenings(cells: Cells, table: RoundTable, customers: Customers) -> li
     ]
 
 
-def read_odometer(cells: Cells, table: RoundTable) -> list[OdometerDay]:
+def read_odometer(cells: ColumnCells, table: RoundTable) -> list[OdometerDay]:
     """Return all rows as they stand; the faults stay with `cells`."""
     day, km, tanker = cells.day("date"), cells.number("km"), cells.text("tanker")
     return [
@@ -202,13 +202,13 @@ def read_odometer(cells: Cells, table: RoundTable) -> list[OdometerDay]:
     ]
 
 
-def backwards(cells: Cells, name: str, first: Days, last: Days) -> None:
+def backwards(cells: ColumnCells, name: str, first: Days, last: Days) -> None:
     """Add a fault where the last day lies before the first."""
     at = np.flatnonzero(~np.isnat(first) & ~np.isnat(last) & (last < first))
     cells.fault(name, "runs backwards", at, lambda i: f"{last[at[i]]} lies before {first[at[i]]}")
 
 
-def kg_or_full(cells: Cells) -> NDArray[np.float64]:
+def kg_or_full(cells: ColumnCells) -> NDArray[np.float64]:
     """Return amounts, NaN for "full"."""
     column = cells.sheet.columns.get("kg")
     if column is None:
@@ -220,7 +220,7 @@ def kg_or_full(cells: Cells) -> NDArray[np.float64]:
     return kg
 
 
-def _neighbour(cells: Cells, customers: Customers) -> Texts:
+def _neighbour(cells: ColumnCells, customers: Customers) -> Texts:
     """Return with whom each order shares its drop, "" where nobody of that name is there."""
     wanted = cells.text("split_with")
     at = np.flatnonzero((find_ids(wanted, customers.id) < 0) & (wanted != ""))

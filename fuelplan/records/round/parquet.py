@@ -9,7 +9,7 @@ import numpy as np
 
 from fuelplan.files import NotAFile, open_file
 from fuelplan.records.round.schema.columns import CLASS_MARK, FILES, names_of
-from fuelplan.records.round.sheet import Sheet
+from fuelplan.records.round.sheet import CellSheet
 from fuelplan.records.site import MAX_LINE, Fault, header_faults
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ MAX_UNPACKED_BYTES = 3_000_000_000
 MAX_TEXT_BYTES = 1_000_000_000
 
 
-def read_parquet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
+def read_parquet(path: Path, kind: str) -> tuple[CellSheet | None, list[Fault]]:
     """Return the cells of a Parquet file, or None and why it cannot be read; rows count from 1."""
 
     try:
@@ -55,7 +55,7 @@ def read_parquet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
         return None, [Fault(path.name, None, "", said)]
     kinds = {column.name: column.kind for column in FILES[kind]}
     columns = {name.lower(): _cells(table[name], kinds[name.lower()]) for name in kept}
-    return Sheet(path.name, columns, np.arange(1, table.num_rows + 1, dtype=np.int64), ""), []
+    return CellSheet(path.name, columns, np.arange(1, table.num_rows + 1, dtype=np.int64), ""), []
 
 
 def _too_big(metadata: Any) -> str:

@@ -9,7 +9,7 @@ from datetime import date
 
 import numpy as np
 
-from fuelplan.records.round.cells import Cells
+from fuelplan.records.round.cells import ColumnCells
 from fuelplan.records.round.customers import Customers
 from fuelplan.records.round.histories import customer_numbers
 from fuelplan.records.round.lists import day_or_none, id_at, number_or_none, word_at
@@ -70,7 +70,7 @@ class PublishedStop:
         return bool(self.chambers) and all(hours is not None for hours in times)
 
 
-def read_published(cells: Cells, table: RoundTable, customers: Customers) -> list[PublishedStop]:
+def read_published(cells: ColumnCells, table: RoundTable, customers: Customers) -> list[PublishedStop]:
     """Return all rows as they stand; the faults stay with `cells`."""
     tankers = tuple(tanker.name for tanker in table.tankers)
     day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
@@ -112,7 +112,7 @@ CLOCKS = {
 """Columns that hold a time of the day, and the field of each."""
 
 
-def _faulty(cells: Cells, name: str, wrong: list[bool], said: str) -> None:
+def _faulty(cells: ColumnCells, name: str, wrong: list[bool], said: str) -> None:
     cells.fault(name, "cannot be read", np.flatnonzero(np.array(wrong, bool)), said)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fuelplan.records.round import check_rows, lists
-from fuelplan.records.round.cells import Cells
+from fuelplan.records.round.cells import ColumnCells
 from fuelplan.records.round.check_customers import check_customers
 from fuelplan.records.round.customers import read_customers
 from fuelplan.records.round.fault_groups import all_faults
@@ -22,7 +22,7 @@ def faults_of_text(name: str, text: str, kind: str, round_: Round) -> list[Fault
     sheet, faults = sheet_of_text(name, text, kind)
     if sheet is None:
         return faults
-    cells = Cells(sheet, kind)
+    cells = ColumnCells(sheet, kind)
     _READ[kind](cells, round_)
     return [fault for fault in [*faults, *all_faults(cells.groups)] if not fault.warning]
 
@@ -32,49 +32,49 @@ def faults_of_customers(name: str, text: str, table: RoundTable) -> list[Fault]:
     sheet, faults = sheet_of_text(name, text, "customers")
     if sheet is None:
         return faults
-    cells = Cells(sheet, "customers")
+    cells = ColumnCells(sheet, "customers")
     check_customers(cells, table, read_customers(cells, table))
     return [fault for fault in [*faults, *all_faults(cells.groups)] if not fault.warning]
 
 
-def _read_orders(cells: Cells, round_: Round) -> None:
+def _read_orders(cells: ColumnCells, round_: Round) -> None:
     orders = lists.read_orders(cells, round_.table, round_.customers)
     check_rows.check_orders(cells, orders, round_.table, round_.customers, today_of(round_.table))
 
 
-def _read_published(cells: Cells, round_: Round) -> None:
+def _read_published(cells: ColumnCells, round_: Round) -> None:
     stops = read_published(cells, round_.table, round_.customers)
     check_rows.check_published(cells, stops, round_.table, round_.customers)
 
 
-def _read_wishes(cells: Cells, round_: Round) -> None:
+def _read_wishes(cells: ColumnCells, round_: Round) -> None:
     wishes = lists.read_wishes(cells, round_.table, round_.customers)
     check_rows.check_wishes(cells, wishes, round_.table, round_.customers)
 
 
-def _read_happenings(cells: Cells, round_: Round) -> None:
+def _read_happenings(cells: ColumnCells, round_: Round) -> None:
     lists.read_happenings(cells, round_.table, round_.customers)
 
 
-def _read_deliveries(cells: Cells, round_: Round) -> None:
+def _read_deliveries(cells: ColumnCells, round_: Round) -> None:
     rows = read_deliveries(cells, round_.table, round_.customers)
     check_rows.check_deliveries(cells, rows, round_.customers, today_of(round_.table))
 
 
-def _read_readings(cells: Cells, round_: Round) -> None:
+def _read_readings(cells: ColumnCells, round_: Round) -> None:
     rows = read_readings(cells, round_.customers)
     check_rows.check_readings(cells, rows, round_.customers, today_of(round_.table))
 
 
-def _read_odometer(cells: Cells, round_: Round) -> None:
+def _read_odometer(cells: ColumnCells, round_: Round) -> None:
     lists.read_odometer(cells, round_.table)
 
 
-def _read_customers(cells: Cells, round_: Round) -> None:
+def _read_customers(cells: ColumnCells, round_: Round) -> None:
     check_customers(cells, round_.table, read_customers(cells, round_.table))
 
 
-_READ: dict[str, Callable[[Cells, Round], None]] = {
+_READ: dict[str, Callable[[ColumnCells, Round], None]] = {
     "customers": _read_customers,
     "odometer": _read_odometer,
     "orders": _read_orders,

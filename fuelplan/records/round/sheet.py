@@ -15,7 +15,7 @@ Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True)
-class Sheet:
+class CellSheet:
     """The cells of one file.
 
     Attributes

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from fuelplan.records.round.parquet import read_parquet
 from fuelplan.records.round.schema.columns import FILES, names_of
-from fuelplan.records.round.sheet import Sheet
+from fuelplan.records.round.sheet import CellSheet
 from fuelplan.records.site import Fault, header_faults, read_text, too_many
 from fuelplan.records.tables import OPEN_QUOTE, holds_row
 
@@ -29,7 +29,7 @@ LOST = "rows lost"  # the rule of faults behind which rows are hidden
 HINT = re.compile(r"sep=.[ \t]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
 
 
-def read_sheet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
+def read_sheet(path: Path, kind: str) -> tuple[CellSheet | None, list[Fault]]:
     """Return the cells of one file, or None and why it cannot be read; rows of a wrong length are faults."""
     if path.suffix == ".parquet":
         return read_parquet(path, kind)
@@ -39,7 +39,7 @@ def read_sheet(path: Path, kind: str) -> tuple[Sheet | None, list[Fault]]:
     return sheet_of_text(path.name, text, kind)
 
 
-def sheet_of_text(file: str, text: str, kind: str) -> tuple[Sheet | None, list[Fault]]:
+def sheet_of_text(file: str, text: str, kind: str) -> tuple[CellSheet | None, list[Fault]]:
     """Return the cells of a CSV text."""
     columns = names_of(kind)
     if not text.strip():
@@ -54,7 +54,7 @@ def sheet_of_text(file: str, text: str, kind: str) -> tuple[Sheet | None, list[F
     if wrong:
         return None, [*faults, *wrong]
     kept = {name: table.frame[i] for i, name in enumerate(header) if name in columns}
-    return Sheet(file, kept, table.row, table.delimiter), faults
+    return CellSheet(file, kept, table.row, table.delimiter), faults
 
 
 @dataclass(frozen=True)

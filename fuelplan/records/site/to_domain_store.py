@@ -42,17 +42,17 @@ def conveying_of(table: SiteTable) -> hopper.Conveying | None:
     )
 
 
-def place_seen(table: SiteTable) -> access.Place:
+def place_seen(table: SiteTable) -> access.DeliveryPlace:
     """Return what has been seen at the place; what the folder leaves out stays unseen."""
     seen = table.access
     conveying = table.conveying
     suction = conveying is not None and conveying.how == "suction"
     suction_m = conveying.line_m if suction and conveying is not None and conveying.line_m > 0 else None
     if seen is None:
-        return access.Place(
+        return access.DeliveryPlace(
             hose_m=table.supply.hose_m or None, slope_deg=_slope_deg(table), suction_m=suction_m
         )
-    return access.Place(
+    return access.DeliveryPlace(
         hose_m=seen.hose_m if seen.hose_m is not None else table.supply.hose_m or None,
         road_width_m=seen.road_width_m,
         road_height_m=seen.road_height_m,

@@ -1,6 +1,6 @@
 """The day hopper at fifteen minutes or finer: burn, burn-out, convey, ignite."""
 
-from fuelplan.sizing.hopper_cycle.cycle import Cycle, Disturbances, State, Trace, simulate
+from fuelplan.sizing.hopper_cycle.cycle import BoilerState, Cycle, Disturbances, Trace, simulate
 from fuelplan.sizing.hopper_cycle.findings import (
     ColdestWeek,
     HopperAnswer,
@@ -21,12 +21,12 @@ from fuelplan.sizing.hopper_cycle.load import (
 __all__ = [
     "HOT_WATER_BY_HOUR",
     "USUAL_RANGE_K",
+    "BoilerState",
     "ColdestWeek",
     "Cycle",
     "Disturbances",
     "HopperAnswer",
     "HopperOption",
-    "State",
     "Trace",
     "coldest_week",
     "heat_by_step",

@@ -25,7 +25,7 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 
-class State(IntEnum):
+class BoilerState(IntEnum):
     """What a boiler does in one step."""
 
     BURN = 0

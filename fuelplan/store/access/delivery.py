@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, fields
 
 from fuelplan import units
-from fuelplan.store.access.lines import COMMON, GUIDANCE, GUIDES, AccessError, Line, line
+from fuelplan.store.access.lines import COMMON, GUIDANCE, GUIDES, AccessError, AccessLine, line
 
 HOSE_LIMIT_M = 30.0
 ROAD_WIDTH_M = 3.0
@@ -23,7 +23,7 @@ COUPLING_LOW_M, COUPLING_HIGH_M = 0.5, 1.8  # where a driver reaches without a l
 
 
 @dataclass(frozen=True)
-class Place:
+class DeliveryPlace:
     """What has been seen at the place; None where nobody has looked.
 
     Attributes
@@ -100,7 +100,9 @@ class Place:
                 )
 
 
-def fit_for_delivery(place: Place, *, stock_kg: float, pile_m: float | None = None) -> tuple[Line, ...]:
+def fit_for_delivery(
+    place: DeliveryPlace, *, stock_kg: float, pile_m: float | None = None
+) -> tuple[AccessLine, ...]:
     """Return every line of the list, in the order in which one walks from the road to the store.
 
     Parameters
@@ -117,8 +119,8 @@ def fit_for_delivery(place: Place, *, stock_kg: float, pile_m: float | None = No
     return (*_road(place), *_couplings(place), *_line_and_store(place, stock_kg, pile_m), *_suction(place))
 
 
-def _road(p: Place) -> tuple[Line, ...]:
-    def at_least(id_: str, what: str, value_m: float | None, least_m: float) -> Line:
+def _road(p: DeliveryPlace) -> tuple[AccessLine, ...]:
+    def at_least(id_: str, what: str, value_m: float | None, least_m: float) -> AccessLine:
         guide = f"at least {units.show_as(least_m, 'm', 'g')}"
         return line(id_, what, guide, GUIDES, None if value_m is None else value_m >= least_m, _m(value_m))
 
@@ -160,7 +162,7 @@ def _road(p: Place) -> tuple[Line, ...]:
     )
 
 
-def _weight(id_: str, what: str, limit_t: float | None, tanker_t: float | None, more: str) -> Line:
+def _weight(id_: str, what: str, limit_t: float | None, tanker_t: float | None, more: str) -> AccessLine:
     met = None if limit_t is None or tanker_t is None else limit_t >= tanker_t
     parts = []
     if limit_t is not None:
@@ -177,19 +179,19 @@ def _weight(id_: str, what: str, limit_t: float | None, tanker_t: float | None, 
     )
 
 
-def _couplings(p: Place) -> tuple[Line, ...]:
+def _couplings(p: DeliveryPlace) -> tuple[AccessLine, ...]:
     same = None
     if p.coupling_type is not None and p.supplier_coupling is not None:
         same = p.coupling_type.strip().casefold() == p.supplier_coupling.strip().casefold()
     types = ", ".join(t for t in (p.coupling_type, p.supplier_coupling) if t)
 
-    def height(id_: str, what: str, value_m: float | None) -> Line:
+    def height(id_: str, what: str, value_m: float | None) -> AccessLine:
         met = None if value_m is None else COUPLING_LOW_M <= value_m <= COUPLING_HIGH_M
         reach = units.show_range_as(COUPLING_LOW_M, COUPLING_HIGH_M, "m")
         guide = f"{reach} over the ground, within the driver's reach"
         return line(id_, what, guide, COMMON, met, _m(value_m))
 
-    def outdoors(id_: str, what: str, value: bool | None) -> Line:
+    def outdoors(id_: str, what: str, value: bool | None) -> AccessLine:
         seen = {True: "outdoors", False: "inside the building", None: ""}[value]
         return line(id_, what, "ends outdoors", GUIDANCE, value, seen)
 
@@ -202,7 +204,7 @@ def _couplings(p: Place) -> tuple[Line, ...]:
     )
 
 
-def _line_and_store(p: Place, stock_kg: float, pile_m: float | None) -> tuple[Line, ...]:
+def _line_and_store(p: DeliveryPlace, stock_kg: float, pile_m: float | None) -> tuple[AccessLine, ...]:
     clear = None if p.inlet_below_ceiling_m is None else p.inlet_below_ceiling_m >= INLET_CLEAR_M
     # a flat floor is no fault: whether fuel is drawn from it in another way must be asked
     slope = SLOPE_FROM_DEG <= p.slope_deg <= SLOPE_TO_DEG if p.slope_deg else None
@@ -260,7 +262,7 @@ def _line_and_store(p: Place, stock_kg: float, pile_m: float | None) -> tuple[Li
     )
 
 
-def _suction(p: Place) -> tuple[Line, ...]:
+def _suction(p: DeliveryPlace) -> tuple[AccessLine, ...]:
     """Say whether the suction line is within guidance; no line where there is none."""
     if p.suction_m is None and p.suction_floors is None:
         return ()
@@ -273,7 +275,7 @@ def _suction(p: Place) -> tuple[Line, ...]:
     return (line("suction-line", "Suction line to the boiler", guide, GUIDANCE, met, ", ".join(seen)),)
 
 
-def _yes(id_: str, question: str, guidance: str, value: bool | None) -> Line:
+def _yes(id_: str, question: str, guidance: str, value: bool | None) -> AccessLine:
     return line(id_, question, guidance, COMMON, value, {True: "yes", False: "no", None: ""}[value])
 
 

@@ -17,7 +17,7 @@ class AccessError(ValueError):
 
 
 @dataclass(frozen=True)
-class Line:
+class AccessLine:
     """One line of the list.
 
     Attributes
@@ -42,12 +42,12 @@ class Line:
     seen: str
 
 
-def line(id_: str, question: str, guidance: str, source: str, met: bool | None, seen: str) -> Line:
+def line(id_: str, question: str, guidance: str, source: str, met: bool | None, seen: str) -> AccessLine:
     """Return a line: `met` None is "ask"; nothing seen is said to be so."""
     answer: Answer = "ask" if met is None else ("met" if met else "not met")
-    return Line(id_, question, guidance, source, answer, seen or "not seen yet")
+    return AccessLine(id_, question, guidance, source, answer, seen or "not seen yet")
 
 
-def open_questions(lines: tuple[Line, ...]) -> tuple[str, ...]:
+def open_questions(lines: tuple[AccessLine, ...]) -> tuple[str, ...]:
     """Return what is still to be asked or looked at, one sentence each."""
     return tuple(f"{one.question}: {one.guidance} ({one.source})?" for one in lines if one.answer == "ask")

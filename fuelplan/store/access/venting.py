@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fuelplan import units
-from fuelplan.store.access.lines import AccessError, Line, line
+from fuelplan.store.access.lines import AccessError, AccessLine, line
 
 VDI = "VDI 3464 as summarised by the German pellet institute, October 2015"
 
@@ -42,7 +42,7 @@ class Ventilation:
     opening_cm2: float | None
     fan: bool
     specialist: bool
-    lines: tuple[Line, ...]
+    lines: tuple[AccessLine, ...]
 
 
 def ventilation(
@@ -82,8 +82,8 @@ def ventilation(
     return Ventilation(caps, opening, fan, False, tuple(lines))
 
 
-def _vent(id_: str, text: str, stock_t: float) -> Line:
-    return Line(id_, "Ventilation of the store", text, VDI, "ask", f"a store of up to {_t(stock_t)}")
+def _vent(id_: str, text: str, stock_t: float) -> AccessLine:
+    return AccessLine(id_, "Ventilation of the store", text, VDI, "ask", f"a store of up to {_t(stock_t)}")
 
 
 def _opening_text(stock_t: float, caps: bool, opening_cm2: float | None) -> str:
@@ -151,7 +151,7 @@ class FireThreshold:
     source: str
 
 
-def fire_line(stock_kg: float, store_m3: float, threshold: FireThreshold | None) -> Line:
+def fire_line(stock_kg: float, store_m3: float, threshold: FireThreshold | None) -> AccessLine:
     """Return the line about fire thresholds: never a verdict, always "ask".
 
     Thresholds differ by land (6,500 kg, 10,000 l, 15 m3 and others); the one to look at is a setting.
@@ -161,7 +161,7 @@ def fire_line(stock_kg: float, store_m3: float, threshold: FireThreshold | None)
     amounts = _fire_code_amounts()
     guide = f"from some amount on the fire code asks for more; it differs by land ({amounts} ...)"
     if threshold is None:
-        return Line(
+        return AccessLine(
             "fire", "Fire protection", guide, "national fire codes", "ask", "no threshold set for this land"
         )
     here = {"kg": stock_kg, "litre": 1000 * store_m3, "m3": store_m3}[threshold.measure]
@@ -171,7 +171,7 @@ def fire_line(stock_kg: float, store_m3: float, threshold: FireThreshold | None)
         f"{units.show_as(threshold.value, unit)} "
         "set for this land; ask the local authority or the chimney sweep"
     )
-    return Line("fire", "Fire protection", guide, threshold.source, "ask", seen)
+    return AccessLine("fire", "Fire protection", guide, threshold.source, "ask", seen)
 
 
 def _fire_code_amounts() -> str:
@@ -181,7 +181,7 @@ def _fire_code_amounts() -> str:
 CLEANING_YEARS, CLEANING_DELIVERIES = 2.0, 5
 
 
-def cleaning_line(years_since: float | None, deliveries_since: int | None) -> Line:
+def cleaning_line(years_since: float | None, deliveries_since: int | None) -> AccessLine:
     """Return the line about emptying and cleaning: every 2 years or after 5 deliveries (German pellet
     institute)."""
     guide = f"empty and clean every {CLEANING_YEARS:g} years or after {CLEANING_DELIVERIES} deliveries"

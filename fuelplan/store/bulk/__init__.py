@@ -1,9 +1,9 @@
 """Bulk stores: shapes, usable mass, level marks to kilograms, and what surely fits."""
 
-from fuelplan.store.bulk.marks import Level, MarkedFrom, level_from_marks
+from fuelplan.store.bulk.marks import MarkedFrom, MarkedLevel, level_from_marks
 from fuelplan.store.bulk.rooms import FabricBag, FlatRoom, PyramidBottom, SlopedRoom
 from fuelplan.store.bulk.section import Section, below, section_of
-from fuelplan.store.bulk.shapes import Plan, Point, Shape, StoreError
+from fuelplan.store.bulk.shapes import FloorPlan, Point, Shape, StoreError
 from fuelplan.store.bulk.store import Store
 from fuelplan.store.bulk.surface import (
     CONE_DEG,
@@ -20,10 +20,10 @@ __all__ = [
     "REPOSE_DEG",
     "FabricBag",
     "FlatRoom",
+    "FloorPlan",
     "HorizontalTank",
-    "Level",
     "MarkedFrom",
-    "Plan",
+    "MarkedLevel",
     "Point",
     "PyramidBottom",
     "Section",

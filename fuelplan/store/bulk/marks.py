@@ -18,7 +18,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.store.bulk.shapes import Plan, Point, Shape, StoreError
+from fuelplan.store.bulk.shapes import FloorPlan, Point, Shape, StoreError
 from fuelplan.store.bulk.surface import REPOSE_DEG, volume_under_m3
 
 Floats = NDArray[np.float64]
@@ -32,7 +32,7 @@ _ACROSS, _ALONG = 3, 5  # where cones and craters may have their middles
 
 
 @dataclass(frozen=True)
-class Level:
+class MarkedLevel:
     """Fuel in a store from a mark: best estimate and standard deviation. [kg]"""
 
     kg: float
@@ -53,7 +53,7 @@ def level_from_marks(
     bulk_sd_kg_per_m3: float = 38.0,
     repose_deg: float = REPOSE_DEG,
     mark_sd_cm: float = 2.0,
-) -> Level:
+) -> MarkedLevel:
     """Kilograms from level marks.
 
     Parameters
@@ -94,7 +94,7 @@ def level_from_marks(
     per_m = (float(shape.volume_below_m3(level_m + thin_m)) - mean_m3) / thin_m
     volume_sd = math.sqrt(shape_var + per_m**2 * noise_m2 / len(marks_cm))
     kg = mean_m3 * bulk_kg_per_m3
-    return Level(kg, math.hypot(volume_sd * bulk_kg_per_m3, mean_m3 * bulk_sd_kg_per_m3))
+    return MarkedLevel(kg, math.hypot(volume_sd * bulk_kg_per_m3, mean_m3 * bulk_sd_kg_per_m3))
 
 
 def _evenly(shape: Shape, count: int) -> tuple[Point, ...]:
@@ -102,7 +102,9 @@ def _evenly(shape: Shape, count: int) -> tuple[Point, ...]:
     return tuple((0.0, (i + 0.5) * step - shape.length_y_m / 2) for i in range(count))
 
 
-def _height_m(shape: Shape, plan: Plan, mark_cm: float, measured_from: MarkedFrom, point: Point) -> float:
+def _height_m(
+    shape: Shape, plan: FloorPlan, mark_cm: float, measured_from: MarkedFrom, point: Point
+) -> float:
     """Height of a mark over the lowest floor; refuses what cannot have been measured."""
     x, y = point
     if abs(x) > shape.width_x_m / 2 or abs(y) > shape.length_y_m / 2:
@@ -136,7 +138,7 @@ def _slope_weights() -> Floats:
 
 
 @lru_cache(maxsize=64)
-def _plan(shape: Shape) -> Plan:
+def _plan(shape: Shape) -> FloorPlan:
     return shape.plan(_CELLS)
 
 

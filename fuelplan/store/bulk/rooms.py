@@ -14,7 +14,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from fuelplan.store.bulk.shapes import Floats, Plan, Point, Shape, StoreError, grid, rectangle
+from fuelplan.store.bulk.shapes import Floats, FloorPlan, Point, Shape, StoreError, grid, rectangle
 
 
 class _Box(Shape):
@@ -48,9 +48,9 @@ class _Box(Shape):
     def floor_at_m(self, x_m: Floats, y_m: Floats) -> Floats:
         """Height of the floor at points of the plan. [m]"""
 
-    def plan(self, cells: int = 40) -> Plan:
+    def plan(self, cells: int = 40) -> FloorPlan:
         x, y, area = grid(self.width_m, self.length_m, cells)
-        return Plan(x, y, area, self.floor_at_m(x, y), np.full(x.shape, self.height_m))
+        return FloorPlan(x, y, area, self.floor_at_m(x, y), np.full(x.shape, self.height_m))
 
 
 @dataclass(frozen=True)

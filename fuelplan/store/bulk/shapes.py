@@ -22,7 +22,7 @@ class StoreError(ValueError):
 
 
 @dataclass(frozen=True)
-class Plan:
+class FloorPlan:
     """The store seen from above, cut into small cells; every array has shape (cells,).
 
     Attributes
@@ -94,7 +94,7 @@ class Shape(ABC):
         """Volume below heights within 0..top."""
 
     @abstractmethod
-    def plan(self, cells: int = 40) -> Plan:
+    def plan(self, cells: int = 40) -> FloorPlan:
         """Return the store seen from above, about `cells` x `cells` cells."""
 
     @abstractmethod

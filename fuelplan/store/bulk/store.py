@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
-from fuelplan.store.bulk.marks import Level, MarkedFrom, level_from_marks
+from fuelplan.store.bulk.marks import MarkedFrom, MarkedLevel, level_from_marks
 from fuelplan.store.bulk.shapes import Point, Shape, StoreError
 from fuelplan.store.bulk.surface import (
     CONE_DEG,
@@ -198,7 +198,7 @@ class Store:
         measured_from: MarkedFrom = "top",
         points: tuple[Point, ...] | None = None,
         mark_sd_cm: float = 2.0,
-    ) -> Level:
+    ) -> MarkedLevel:
         """Return the fuel that one or several level marks tell of, with its error; see `level_from_marks`."""
         if self.shape is None:
             raise StoreError(
@@ -216,7 +216,7 @@ class Store:
             mark_sd_cm=mark_sd_cm,
         )
 
-    def kg_from_share(self, share: float, sd_share: float = 0.1) -> Level:
+    def kg_from_share(self, share: float, sd_share: float = 0.1) -> MarkedLevel:
         """Return the fuel that "about this full" tells of: a share of the capacity, judged to `sd_share` of
         it.
 
@@ -225,7 +225,7 @@ class Store:
         if not (0 <= share <= 1 and 0 <= sd_share <= 1):
             raise StoreError(f"a store is 0 to 1 full, not {share:g}; write a share such as 0.4, or 40 %")
         kg = share * self.capacity_kg()
-        return Level(
+        return MarkedLevel(
             kg, math.hypot(sd_share * self.capacity_kg(), kg * self.bulk_sd_kg_per_m3 / self.bulk_kg_per_m3)
         )
 

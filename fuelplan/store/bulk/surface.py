@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.store.bulk.shapes import Plan, Point, Shape
+from fuelplan.store.bulk.shapes import FloorPlan, Point, Shape
 
 Floats = NDArray[np.float64]
 Wall = Literal["end", "side"]
@@ -21,7 +21,7 @@ REPOSE_DEG = 35.0  # value from memory: published figures for wood pellets lie a
 CONE_DEG = 10.0  # our assumption for the surface after blowing in; correct it from own deliveries
 
 
-def volume_under_m3(plan: Plan, surface_m: Floats) -> Floats:
+def volume_under_m3(plan: FloorPlan, surface_m: Floats) -> Floats:
     """Volume between floor and a surface, nowhere above the ceiling.
 
     `surface_m` has shape (..., cells); the answer has shape (...). [m, m3]
@@ -79,7 +79,7 @@ def conveyed_volume_m3(
     return float(volume_under_m3(plan, pile_m) - volume_under_m3(plan, stays_m))
 
 
-def _rise(plan: Plan, points: tuple[Point, ...], slope_deg: float) -> Floats:
+def _rise(plan: FloorPlan, points: tuple[Point, ...], slope_deg: float) -> Floats:
     """Height over the nearest of some points at a slope, shape (cells,). [m]"""
     away = np.min([np.hypot(plan.x_m - x, plan.y_m - y) for x, y in points], axis=0)
     return np.asarray(away * math.tan(math.radians(slope_deg)))

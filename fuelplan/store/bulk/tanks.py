@@ -8,7 +8,17 @@ from typing import ClassVar
 
 import numpy as np
 
-from fuelplan.store.bulk.shapes import Floats, Plan, Point, Shape, StoreError, circle, disc, grid, rectangle
+from fuelplan.store.bulk.shapes import (
+    Floats,
+    FloorPlan,
+    Point,
+    Shape,
+    StoreError,
+    circle,
+    disc,
+    grid,
+    rectangle,
+)
 
 
 class _Tank(Shape):
@@ -50,11 +60,11 @@ class HorizontalTank(_Tank):
         away = np.clip(1 - z_m / r, -1.0, 1.0)
         return np.asarray(self.length_m * r * r * (np.arccos(away) - away * np.sqrt(1 - away * away)))
 
-    def plan(self, cells: int = 40) -> Plan:
+    def plan(self, cells: int = 40) -> FloorPlan:
         r = self.diameter_m / 2
         x, y, area = grid(self.diameter_m, self.length_m, cells)
         half = np.sqrt(np.maximum(0.0, r * r - x * x))
-        return Plan(x, y, area, r - half, r + half)
+        return FloorPlan(x, y, area, r - half, r + half)
 
     def outline(self) -> tuple[Point, ...]:
         """Return the inside in section across the tank (x, z). [m]"""
@@ -91,11 +101,11 @@ class SphereTank(_Tank):
     def _below(self, z_m: Floats) -> Floats:
         return np.asarray(math.pi * z_m**2 * (1.5 * self.diameter_m - z_m) / 3)
 
-    def plan(self, cells: int = 40) -> Plan:
+    def plan(self, cells: int = 40) -> FloorPlan:
         r = self.diameter_m / 2
         x, y, area = disc(r, cells)
         half = np.sqrt(np.maximum(0.0, r * r - x * x - y * y))
-        return Plan(x, y, area, r - half, r + half)
+        return FloorPlan(x, y, area, r - half, r + half)
 
     def outline(self) -> tuple[Point, ...]:
         """Return the inside in section (x, z). [m]"""
@@ -139,10 +149,10 @@ class UprightTank(_Tank):
         cone = 0.0 if p == 0 else base * low**3 / (3 * p * p)
         return np.asarray(cone + base * (z_m - low))
 
-    def plan(self, cells: int = 40) -> Plan:
+    def plan(self, cells: int = 40) -> FloorPlan:
         r = self.diameter_m / 2
         x, y, area = disc(r, cells)
-        return Plan(x, y, area, self.funnel_m * np.hypot(x, y) / r, np.full(x.shape, self.height_m))
+        return FloorPlan(x, y, area, self.funnel_m * np.hypot(x, y) / r, np.full(x.shape, self.height_m))
 
     def outline(self) -> tuple[Point, ...]:
         """Return the inside in section (x, z). [m]"""

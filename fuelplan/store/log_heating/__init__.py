@@ -6,7 +6,7 @@ from fuelplan.store.log_heating.plant import LogHeatingError as LogHeatingError
 from fuelplan.store.log_heating.plant import LogLoad as LogLoad
 from fuelplan.store.log_heating.plant import LogPelletBoiler as LogPelletBoiler
 from fuelplan.store.log_heating.plant import spread_over_day as spread_over_day
-from fuelplan.store.log_heating.results import Ledger as Ledger
+from fuelplan.store.log_heating.results import HeatLedger as HeatLedger
 from fuelplan.store.log_heating.results import LogPelletRun as LogPelletRun
 from fuelplan.store.log_heating.run import run as run
 from fuelplan.store.log_heating.value import LoadingValue as LoadingValue

@@ -10,7 +10,7 @@ COLD_KWH = 1.0  # less is not felt: a house holds 10 to 40 kWh for every kelvin,
 
 
 @dataclass(frozen=True)
-class Ledger:
+class HeatLedger:
     """Every step, arrays of shape (steps, paths): heat in kWh, fuel in kg."""
 
     load_kwh: Floats
@@ -65,7 +65,7 @@ class LogPelletRun:
     lack_kwh: Floats
     pellet_starts: Floats
     pellet_h: Floats
-    ledger: Ledger | None = None
+    ledger: HeatLedger | None = None
 
     @property
     def answer_on_size(self) -> str:

@@ -21,7 +21,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from fuelplan.heat.boiler import Boiler
 from fuelplan.store.log_heating.plant import Bools, Floats, LogHeatingError, LogPelletBoiler
-from fuelplan.store.log_heating.results import Ledger, LogPelletRun
+from fuelplan.store.log_heating.results import HeatLedger, LogPelletRun
 
 # Modelling choices: pellets modulate so as to fill the buffer to their aim in about this time [h]; of the
 # present load so much is counted on while logs burn, on the careful side.
@@ -108,7 +108,7 @@ def run(
     return LogPelletRun(**whole, ledger=None)
 
 
-def _play(step: _Stepper, state: _State, load_kw: Floats, may: Bools, steps_per_day: int) -> Ledger:
+def _play(step: _Stepper, state: _State, load_kw: Floats, may: Bools, steps_per_day: int) -> HeatLedger:
     """Step through whole days, (paths, steps); `state` goes on from where it was left."""
     by_step, may_by_step = np.ascontiguousarray(load_kw.T), np.ascontiguousarray(may.T)
     columns = np.empty((len(by_step), len(_Stepper.COLUMNS), by_step.shape[1]))
@@ -120,7 +120,7 @@ def _play(step: _Stepper, state: _State, load_kw: Floats, may: Bools, steps_per_
     return _ledger(step, by_step, start_kwh, dict(zip(_Stepper.COLUMNS, columns.swapaxes(0, 1), strict=True)))
 
 
-def _ledger(step: _Stepper, load_kw: Floats, start_kwh: Floats, c: dict[str, Floats]) -> Ledger:
+def _ledger(step: _Stepper, load_kw: Floats, start_kwh: Floats, c: dict[str, Floats]) -> HeatLedger:
     """Work out of the steps what need not be known on the way: fuel, losses, what the cooler house spared."""
     plant = step.plant
     before = np.concatenate([start_kwh[None, :], c["buffer"][:-1]])
@@ -134,7 +134,7 @@ def _ledger(step: _Stepper, load_kw: Floats, start_kwh: Floats, c: dict[str, Flo
         boiler_loss = boiler_loss + pellet_loss_kwh(plant.pellet_side, *burned)
         pellets = pellet_kg(plant, plant.pellet_side, *burned)
         hours = c["pellet_heat"] / c["pellet_kw"]
-    return Ledger(
+    return HeatLedger(
         load_kwh=load_kw * step.h,
         delivered_kwh=c["delivered"],
         log_heat_kwh=c["log_heat"],
@@ -154,7 +154,7 @@ def _ledger(step: _Stepper, load_kw: Floats, start_kwh: Floats, c: dict[str, Flo
     )
 
 
-def _by_day(ledger: Ledger, steps_per_day: int) -> LogPelletRun:
+def _by_day(ledger: HeatLedger, steps_per_day: int) -> LogPelletRun:
     def days(values: Floats) -> Floats:
         return np.ascontiguousarray(values.reshape(-1, steps_per_day, values.shape[1]).sum(axis=1).T)
 

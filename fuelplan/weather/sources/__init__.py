@@ -3,25 +3,25 @@ fetched."""
 
 from fuelplan.weather.sources.loading import load, load_with_fallback
 from fuelplan.weather.sources.requests import (
-    Fault,
     FileRequest,
     Loaded,
     MeteostatRequest,
     MonthlyRequest,
     Request,
     WeatherFault,
+    WeatherFileFault,
     WeatherUnavailable,
 )
 from fuelplan.weather.sources.text_rows import cells, guess_separator
 
 __all__ = [
-    "Fault",
     "FileRequest",
     "Loaded",
     "MeteostatRequest",
     "MonthlyRequest",
     "Request",
     "WeatherFault",
+    "WeatherFileFault",
     "WeatherUnavailable",
     "cells",
     "guess_separator",

@@ -29,13 +29,13 @@ class WebPage(ValueError):
 
 
 @dataclass
-class Arrivals:
+class DownloadProgress:
     """How many pieces of one download have arrived: whether anything still comes."""
 
     pieces: int = 0
 
 
-arrivals: ContextVar[Arrivals | None] = ContextVar("arrivals of this download", default=None)
+arrivals: ContextVar[DownloadProgress | None] = ContextVar("arrivals of this download", default=None)
 
 
 def table(address: str, timeout_s: float) -> bytes:
@@ -87,7 +87,7 @@ def _downloaded(address: str, timeout_s: float, most: int) -> bytes:
 
 
 def _taken(read: Callable[[int], bytes], most: int) -> bytes:
-    body, seen = bytearray(), arrivals.get() or Arrivals()
+    body, seen = bytearray(), arrivals.get() or DownloadProgress()
     while piece := read(CHUNK):
         seen.pieces += 1
         body += piece

@@ -18,7 +18,7 @@ from fuelplan.weather.hours import (
     table_of_days,
 )
 from fuelplan.weather.record import DailyWeather, Floats, Origin, Place, Source
-from fuelplan.weather.sources.requests import Fault, FileRequest, Loaded, WeatherFault
+from fuelplan.weather.sources.requests import FileRequest, Loaded, WeatherFault, WeatherFileFault
 from fuelplan.weather.sources.text_rows import cells, guess_separator, lines_of
 
 DAILY = ("mean_c", "min_c", "max_c", "humidity_pct")
@@ -50,14 +50,14 @@ class _Rows:
     in_utc: list[bool] = field(default_factory=list)
     line_of: dict[int, int] = field(default_factory=dict)
     place_of: dict[int, int] = field(default_factory=dict)
-    faults: list[Fault] = field(default_factory=list)
+    faults: list[WeatherFileFault] = field(default_factory=list)
     more_faults: int = 0
     repeats: int = 0
     out_of_order: int = 0
 
     def fault(self, line: int, column: str, message: str) -> None:
         if len(self.faults) < MOST_FAULTS:
-            self.faults.append(Fault(line, column, message))
+            self.faults.append(WeatherFileFault(line, column, message))
         else:
             self.more_faults += 1
 
@@ -73,13 +73,15 @@ def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
     """
     if request.unit not in TO_C:
         raise WeatherFault(
-            request.path, [Fault(0, "", f'the unit "{request.unit}" is not known; write degC, degF or K')]
+            request.path,
+            [WeatherFileFault(0, "", f'the unit "{request.unit}" is not known; write degC, degF or K')],
         )
     lines = lines_of(request.path, request.folder)
     header_line, header = next(lines, (0, ""))
     if not header_line:
         raise WeatherFault(
-            request.path, [Fault(0, "", "the file has no rows; give a header line and a line per day")]
+            request.path,
+            [WeatherFileFault(0, "", "the file has no rows; give a header line and a line per day")],
         )
     separator = request.separator or guess_separator(header)
     headings = cells(header, separator)
@@ -92,9 +94,9 @@ def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
         _read_row(rows, request, number, cells(text, separator))
     if _looks_like_fahrenheit(rows, request):
         said = 'the temperatures look like °F, not °C; write unit = "degF" under [weather]'
-        raise WeatherFault(request.path, [Fault(0, "", said)])
+        raise WeatherFault(request.path, [WeatherFileFault(0, "", said)])
     if rows.more_faults:
-        rows.faults.append(Fault(0, "", f"and {rows.more_faults:,} more faults of this kind"))
+        rows.faults.append(WeatherFileFault(0, "", f"and {rows.more_faults:,} more faults of this kind"))
     if not rows.keys and not rows.faults:
         rows.fault(0, "", "the file has a header but no rows; give a line per day")
     if rows.faults:
@@ -120,7 +122,7 @@ def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[st
     """Return the position of each column we know; all that are missing are told at once."""
     mapping = dict(request.columns or {})
     faults = [
-        Fault(0, key, f"is no column we know; map one of date, {', '.join(DAILY)}, time, temp_c")
+        WeatherFileFault(0, key, f"is no column we know; map one of date, {', '.join(DAILY)}, time, temp_c")
         for key in mapping
         if key not in {"date", "time", *DAILY, *HOURLY}
     ]
@@ -132,13 +134,15 @@ def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[st
             found[key] = names[name.lower()]
         elif key in mapping:
             faults.append(
-                Fault(line, name, f"the file has no such column; its columns are {', '.join(header)}")
+                WeatherFileFault(
+                    line, name, f"the file has no such column; its columns are {', '.join(header)}"
+                )
             )
     if not faults and not ({"date", "mean_c"} <= set(found) or {"time", "temp_c"} <= set(found) or
                            {"date", "min_c", "max_c"} <= set(found)):  # fmt: skip
         faults.append(
-            Fault(line, "", "the header needs the columns date and mean_c (or min_c and max_c), or "
-                            "time and temp_c; it "
+            WeatherFileFault(line, "", "the header needs the columns date and mean_c "
+                            "(or min_c and max_c), or time and temp_c; it "
                   f"has {', '.join(header[:20])}. Name them in the header or map them to their names "
                   "in the file.")
         )  # fmt: skip

@@ -11,7 +11,7 @@ import numpy as np
 from fuelplan.weather.hours import daily_from_hourly
 from fuelplan.weather.record import Floats, Place
 from fuelplan.weather.sources.csv_file import MOST_FAULTS, file_source, record_of
-from fuelplan.weather.sources.requests import Fault, FileRequest, Loaded, WeatherFault
+from fuelplan.weather.sources.requests import FileRequest, Loaded, WeatherFault, WeatherFileFault
 from fuelplan.weather.sources.text_rows import lines_of
 
 HEADER_LINES = 8
@@ -77,7 +77,7 @@ def epw_place(path: Path, folder: Path | None = None) -> Place:
         return Place(float(cells[6]), float(cells[7]), float(cells[9]), zone)
     except (ValueError, IndexError, OverflowError):
         raise WeatherFault(
-            path, [Fault(line, "", "an EPW file begins with LOCATION,…; give such a file")]
+            path, [WeatherFileFault(line, "", "an EPW file begins with LOCATION,…; give such a file")]
         ) from None
 
 
@@ -86,9 +86,9 @@ def _rows(
 ) -> tuple[np.ndarray[tuple[int, ...], np.dtype[np.int64]], Floats]:
     """Return (year, month, day, hour) and (temperature, humidity) of each row, or raise with every fault."""
     epw_place(path, folder)
-    stamps, values, faults, more = [], [], list[Fault](), 0
+    stamps, values, faults, more = [], [], list[WeatherFileFault](), 0
 
-    def add(fault: Fault) -> None:
+    def add(fault: WeatherFileFault) -> None:
         nonlocal more
         if len(faults) < MOST_FAULTS:
             faults.append(fault)
@@ -105,25 +105,31 @@ def _rows(
             date(year, month, day)
         except (ValueError, IndexError, OverflowError):
             add(
-                Fault(
+                WeatherFileFault(
                     line, "", "the row is no EPW row: year, month, day, hour, minute, source, temperature, …"
                 )
             )
             continue
         if not 1 <= hour <= 24:
-            add(Fault(line, "hour", f"the hour {hour} cannot be; hours run from 1 to 24"))
+            add(WeatherFileFault(line, "hour", f"the hour {hour} cannot be; hours run from 1 to 24"))
             continue
         if temperature != MISSING_C and not LOWEST_C < temperature < HIGHEST_C:
-            add(Fault(line, "temperature", f"{temperature} °C cannot be; write 99.9 where it is not known"))
+            add(
+                WeatherFileFault(
+                    line, "temperature", f"{temperature} °C cannot be; write 99.9 where it is not known"
+                )
+            )
         stamps.append((year, month, day, hour))
         values.append((np.nan if temperature == MISSING_C else temperature,
                        humidity if 0.0 <= humidity < MISSING_PCT else np.nan))  # fmt: skip
     if not stamps and not faults:
         faults.append(
-            Fault(0, "", "the file has no hours; an EPW file has 8760 rows after its eight header lines")
+            WeatherFileFault(
+                0, "", "the file has no hours; an EPW file has 8760 rows after its eight header lines"
+            )
         )
     if more:
-        faults.append(Fault(0, "", f"and {more:,} more faults of this kind"))
+        faults.append(WeatherFileFault(0, "", f"and {more:,} more faults of this kind"))
     if faults:
         raise WeatherFault(path, faults)
     return np.array(stamps, dtype=np.int64), np.array(values)

@@ -22,7 +22,7 @@ from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
 from fuelplan.weather.record import Place
 from fuelplan.weather.sources.bounded import (
     CHUNK,
-    Arrivals,
+    DownloadProgress,
     TooMuch,
     WebPage,
     arrivals,
@@ -111,7 +111,7 @@ def within(call: Callable[[], T], seconds: float, slow_s: float) -> T:
     """
     answer: list[T] = []
     failure: list[BaseException] = []
-    seen = Arrivals()
+    seen = DownloadProgress()
 
     def work() -> None:
         arrivals.set(seen)  # a thread has a context of its own

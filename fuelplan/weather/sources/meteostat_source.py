@@ -23,7 +23,7 @@ from fuelplan.weather.sources.meteostat_fetch import (
     look_nearby,
     split_at,
 )
-from fuelplan.weather.sources.meteostat_visit import Visit, coverage_notes, nothing, shortfall
+from fuelplan.weather.sources.meteostat_visit import LibraryVisit, coverage_notes, nothing, shortfall
 from fuelplan.weather.sources.requests import Loaded, MeteostatRequest, Progress, WeatherUnavailable
 from fuelplan.weather.sources.store import (
     Fetch,
@@ -85,7 +85,7 @@ def load_meteostat(
     last = min(day for day in (request.last_day, as_of, today) if day is not None)
     if request.first_day > last:
         raise WeatherUnavailable(f"the first day wanted, {request.first_day}, lies after the last, {last}")
-    visit = Visit(
+    visit = LibraryVisit(
         request, place, today, request.first_day, last, time.monotonic() + request.total_s, progress,
         silent="the network is not to be used" if request.offline else "",
     )  # fmt: skip
@@ -96,7 +96,7 @@ def load_meteostat(
     return loaded
 
 
-def _stations(visit: Visit, store: WeatherStore) -> tuple[Station, ...]:
+def _stations(visit: LibraryVisit, store: WeatherStore) -> tuple[Station, ...]:
     """Return the stations to blend, from the store while its list is fresh or the network is silent."""
     place, request = visit.place, visit.request
     key = f"{place.latitude:.3f},{place.longitude:.3f},{request.radius_km:g}"
@@ -130,14 +130,14 @@ def _stations(visit: Visit, store: WeatherStore) -> tuple[Station, ...]:
     )
 
 
-def _years(visit: Visit) -> range:
+def _years(visit: LibraryVisit) -> range:
     """Return the years to have, the next one too when the forecast reaches into it."""
     reach = visit.today + timedelta(days=FORECAST_REACH_DAYS) if visit.last == visit.today else visit.last
     # Hours by the local clock begin or end in the year before or after by UTC.
     return range(visit.first.year, reach.year + 1)
 
 
-def _refresh(visit: Visit, store: WeatherStore, stations: tuple[Station, ...]) -> None:
+def _refresh(visit: LibraryVisit, store: WeatherStore, stations: tuple[Station, ...]) -> None:
     """Fetch what is not in the store, station by station, until enough stations have weather."""
     step = visit.request.resolution
     with_weather = 0
@@ -175,7 +175,7 @@ def _need_not_ask(fetch: Fetch | None, year: int, step: str, today: date) -> boo
     return _whole(fetch, year, step) or (today - fetch.fetched_on).days < pause
 
 
-def _fetch_one(visit: Visit, store: WeatherStore, station: Station, year: int) -> None:
+def _fetch_one(visit: LibraryVisit, store: WeatherStore, station: Station, year: int) -> None:
     """Fetch one year of one station and keep it; a file that is not there is remembered, a broken one is
     not."""
     step, request = visit.request.resolution, visit.request
@@ -215,7 +215,9 @@ class _Blend:
     observed: Flags
 
 
-def _read(visit: Visit, store: WeatherStore, stations: tuple[Station, ...], as_of: date | None) -> Loaded:
+def _read(
+    visit: LibraryVisit, store: WeatherStore, stations: tuple[Station, ...], as_of: date | None
+) -> Loaded:
     step, per_day = visit.request.resolution, 1 if visit.request.resolution == "daily" else 24
     first = (visit.first - EPOCH).days * per_day - (per_day > 1) * 24
     last = ((visit.last - EPOCH).days + 1) * per_day - 1 + (per_day > 1) * 24
@@ -267,11 +269,11 @@ def _source(store: WeatherStore, stations: tuple[Station, ...], step: str) -> So
     return Source(f"weather stations {names}", LICENCE, ", ".join([ATTRIBUTION, *said]))
 
 
-def _daily(visit: Visit, mixed: _Blend, source: Source) -> DailyWeather:
+def _daily(visit: LibraryVisit, mixed: _Blend, source: Source) -> DailyWeather:
     return _record(visit.first, mixed, None, visit.place, source)
 
 
-def _from_hours(visit: Visit, mixed: _Blend, first: int, source: Source) -> DailyWeather:
+def _from_hours(visit: LibraryVisit, mixed: _Blend, first: int, source: Source) -> DailyWeather:
     """Put blended UTC hours into local days; a day is observed if most of its hours are."""
     at = np.arange(first, first + len(mixed.temp_c))
     clock = local_clock_hours(at, visit.place.time_zone)
@@ -299,7 +301,7 @@ def _record(first: date, days: _Blend, hourly: Floats | None, place: Place, sour
 
 
 def _forecast(
-    visit: Visit, store: WeatherStore, stations: tuple[Station, ...], source: Source
+    visit: LibraryVisit, store: WeatherStore, stations: tuple[Station, ...], source: Source
 ) -> Forecast | None:
     """Return the newest forecast fetched by the last day wanted, if it is at most four days old."""
     step, per_day = visit.request.resolution, 1 if visit.request.resolution == "daily" else 24

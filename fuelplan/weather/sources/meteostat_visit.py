@@ -13,7 +13,7 @@ from fuelplan.weather.sources.requests import MeteostatRequest, Progress
 
 
 @dataclass
-class Visit:
+class LibraryVisit:
     """One loading: what was asked, and what there is to tell."""
 
     request: MeteostatRequest
@@ -39,7 +39,9 @@ class Visit:
             self.progress(text)
 
 
-def coverage_notes(visit: Visit, weather: DailyWeather, fetched_on: date | None, stations: int) -> list[str]:
+def coverage_notes(
+    visit: LibraryVisit, weather: DailyWeather, fetched_on: date | None, stations: int
+) -> list[str]:
     """Say what is missing of what was asked, and how old it is."""
     notes = []
     missing = int((~np.isfinite(weather.mean_c)).sum())
@@ -64,7 +66,7 @@ def coverage_notes(visit: Visit, weather: DailyWeather, fetched_on: date | None,
     return notes
 
 
-def nothing(visit: Visit) -> str:
+def nothing(visit: LibraryVisit) -> str:
     """Say why there is no weather at all, and what to do."""
     if visit.silent:
         return (
@@ -83,7 +85,7 @@ def nothing(visit: Visit) -> str:
     )
 
 
-def shortfall(visit: Visit) -> str:
+def shortfall(visit: LibraryVisit) -> str:
     """Say what did not come whole from the server, for a record that has too many days missing."""
     if visit.silent:
         return f"the weather server could not be asked for all of it ({visit.silent}); {visit.advice}"

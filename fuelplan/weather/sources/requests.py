@@ -15,7 +15,7 @@ Progress = Callable[[str], None]
 
 
 @dataclass(frozen=True)
-class Fault:
+class WeatherFileFault:
     """One fault of a file: the line (0: the file as a whole), the column, and what to write instead."""
 
     line: int
@@ -26,7 +26,7 @@ class Fault:
 class WeatherFault(ValueError):
     """A weather file that cannot be used as it is, with every fault found in it."""
 
-    def __init__(self, path: Path, faults: Sequence[Fault]) -> None:
+    def __init__(self, path: Path, faults: Sequence[WeatherFileFault]) -> None:
         """Keep the faults; the text shows the first few."""
         self.path, self.faults = path, tuple(faults)
         shown = [

@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from fuelplan import files
-from fuelplan.weather.sources.requests import Fault, WeatherFault
+from fuelplan.weather.sources.requests import WeatherFault, WeatherFileFault
 
 LONGEST_LINE = 20_000
 LARGEST_FILE = 100_000_000
@@ -70,7 +70,7 @@ def lines_of(path: Path, folder: Path | None = None) -> Iterator[tuple[int, str]
 
 
 def _fault(path: Path, line: int, message: str) -> WeatherFault:
-    return WeatherFault(path, [Fault(line, "", message)])
+    return WeatherFault(path, [WeatherFileFault(line, "", message)])
 
 
 def _decoded(raw: bytes) -> str:

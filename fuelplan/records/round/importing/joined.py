@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fuelplan.files import is_there, read_file
-from fuelplan.records.round.cell_words import guarded, own_text
-from fuelplan.records.round.cells import Cells
+from fuelplan.records.round.cell_words import escape_formula, own_text
+from fuelplan.records.round.cells import ColumnCells
 from fuelplan.records.round.fault_groups import in_order
 from fuelplan.records.round.folder import open_round, table_of_round
 from fuelplan.records.round.row_faults import faults_of_customers, faults_of_text
 from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET
-from fuelplan.records.round.sheet import Sheet
+from fuelplan.records.round.sheet import CellSheet
 from fuelplan.records.round.sheets import MAX_CSV_BYTES, read_sheet, sheet_of_text, table_of_text
 from fuelplan.records.site import EditError, Fault, locked, read_text, replace_text, write_text
 
@@ -111,7 +111,7 @@ def joined(path: Path | str, frame: pd.DataFrame, kind: str, *, instead: bool = 
     new = frame[~_there_already(frame, [sheet, *beside], KEYS[kind])]
     line_end = "\r\n" if "\r\n" in before else "\n"
     end = "" if text.endswith(("\n", "\r")) else line_end
-    comma = Cells(sheet, kind).decimal_comma
+    comma = ColumnCells(sheet, kind).decimal_comma
     rows = _csv_of(new, _header_of(text, file.name), sheet.delimiter, header=False, comma=comma)
     after = before + end + rows.replace("\n", line_end) if len(new) else before
     return Joined(before, after, new, len(frame) - len(new))
@@ -148,7 +148,7 @@ def _text(file: Path) -> str:
     return BYTE_ORDER_MARK + text if marked else text
 
 
-def _beside(folder: Path, kind: str) -> list[Sheet]:
+def _beside(folder: Path, kind: str) -> list[CellSheet]:
     """Return what of the same kind stands in Parquet beside the CSV file."""
     path = folder / f"{kind}.parquet"
     if kind not in WITH_PARQUET or not is_there(path):
@@ -165,7 +165,7 @@ def _header_of(text: str, name: str) -> list[str]:
     return [cell.lower() for cell in table.header]
 
 
-def _there_already(frame: pd.DataFrame, sheets: Sequence[Sheet], keys: tuple[str, ...]) -> np.ndarray:
+def _there_already(frame: pd.DataFrame, sheets: Sequence[CellSheet], keys: tuple[str, ...]) -> np.ndarray:
     """Return which rows stand in the files already."""
 
     def key_rows(columns: Mapping[str, pd.Series], n: int) -> list[tuple[str, ...]]:
@@ -203,7 +203,7 @@ def _csv_of(
     made = frame.reindex(columns=names, fill_value="")
     for name in names:
         if name not in numbers:
-            made[name] = made[name].map(lambda cell: guarded(" ".join(str(cell).split())))
+            made[name] = made[name].map(lambda cell: escape_formula(" ".join(str(cell).split())))
         elif comma:
             made[name] = made[name].str.replace(".", ",", regex=False)
     return str(made.to_csv(index=False, header=header, sep=delimiter, lineterminator="\n"))

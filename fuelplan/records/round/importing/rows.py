@@ -17,11 +17,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fuelplan import units
-from fuelplan.records.round.cells import Cells
+from fuelplan.records.round.cells import ColumnCells
 from fuelplan.records.round.fault_groups import RoundFaults, all_faults, in_order
 from fuelplan.records.round.lists import kg_or_full
 from fuelplan.records.round.schema.columns import FILES, Column, names_of
-from fuelplan.records.round.sheet import Sheet
+from fuelplan.records.round.sheet import CellSheet
 from fuelplan.records.round.sheets import LOST, MAX_CSV_BYTES, TextTable, table_of_text
 from fuelplan.records.site import Fault, long_lines, read_bytes
 from fuelplan.records.tables import PACKED, SheetError, day_of_cell, decoded, guesses, read_sheet, sample_of
@@ -93,7 +93,7 @@ def import_own_table(
     for target in targets:
         cells = table.frame[table.header.index(target.own)]
         columns[target.column.name] = _converted(cells, target, not table.delimiter)
-    sheet = Sheet(name, {ours: columns[ours] for ours in names_of(kind) if ours in columns}, table.row)
+    sheet = CellSheet(name, {ours: columns[ours] for ours in names_of(kind) if ours in columns}, table.row)
     faults = in_order([*faults, *_unseen(sheet), *_cell_faults(sheet, kind), *_to_come(sheet, kind, today)])
     frame = pd.DataFrame({ours: column.to_numpy(object) for ours, column in sheet.columns.items()})
     frame.index = pd.Index(table.row, name="row")
@@ -252,7 +252,7 @@ def _date(text: str, form: str, is_spreadsheet: bool) -> str:
         return text
 
 
-def _unseen(sheet: Sheet) -> list[Fault]:
+def _unseen(sheet: CellSheet) -> list[Fault]:
     """Return the cells with signs that steer a terminal or turn letters round."""
     found = []
     for name, cells in sheet.columns.items():
@@ -262,11 +262,11 @@ def _unseen(sheet: Sheet) -> list[Fault]:
     return found
 
 
-def _to_come(sheet: Sheet, kind: str, today: date | None) -> list[Fault]:
+def _to_come(sheet: CellSheet, kind: str, today: date | None) -> list[Fault]:
     """Return the deliveries and readings that have not come yet; an order may be for later."""
     if today is None or kind not in {"deliveries", "readings"} or "date" not in sheet.columns:
         return []
-    days = Cells(sheet, kind).day("date")
+    days = ColumnCells(sheet, kind).day("date")
     late = np.flatnonzero(~np.isnat(days) & (days > np.datetime64(today))).tolist()
     return [
         Fault(sheet.file, int(sheet.row[at]), "date", f"{days[at]} has not come yet; write the day it was",
@@ -275,9 +275,9 @@ def _to_come(sheet: Sheet, kind: str, today: date | None) -> list[Fault]:
     ]  # fmt: skip
 
 
-def _cell_faults(sheet: Sheet, kind: str) -> list[Fault]:
+def _cell_faults(sheet: CellSheet, kind: str) -> list[Fault]:
     """Return the cells that cannot be read, whatever the round knows."""
-    cells = Cells(sheet, kind)
+    cells = ColumnCells(sheet, kind)
     for column in FILES[kind]:
         if column.name == "kg" and kind == "orders":
             kg_or_full(cells)
