@@ -10,7 +10,8 @@ import pytest
 import fuelplan
 from fuelplan.pages.parts import houses
 from fuelplan.pages.serve import SETTINGS
-from fuelplan.records.site import archive, edit, looked, sheet, undo
+from fuelplan.records.site import archive, edit, looked, undo
+from fuelplan.records.tables import sheet
 
 TEXT = (Path(fuelplan.__file__).parent / "docs" / "data_and_privacy.md").read_text(encoding="utf-8")
 SAID = " ".join(TEXT.split())
