@@ -86,10 +86,10 @@ def counted_message(code: str, one: str, many: str, n: int, /, **values: Value) 
 
 def paragraph(said: Iterable[Message]) -> Message:
     """Return sentences one after the other as one message; a single one stays as it is."""
-    parts = tuple(said)
-    if len(parts) == 1:
-        return parts[0]
-    named = tuple((f"part_{i}", part) for i, part in enumerate(parts, start=1))
+    sentences = tuple(sentence for one in said for sentence in parts(one))
+    if len(sentences) == 1:
+        return sentences[0]
+    named = tuple((f"part_{i}", sentence) for i, sentence in enumerate(sentences, start=1))
     return Message(PARAGRAPH, " ".join(f"{{{name}}}" for name, _ in named), named)
 
 

@@ -1,0 +1,141 @@
+"""The order answer in messages: nobody looks at its words on the way, and each goes through a catalogue."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+from collections.abc import Iterator
+from datetime import date
+from pathlib import Path
+
+import pytest
+from icalendar import Calendar
+
+from fuelplan import answers
+from fuelplan.answers.when_to_order import OrderAnswer, headline, order_events
+from fuelplan.cli.order import as_text
+from fuelplan.messages import Message, codes, documents, render, strict
+from fuelplan.papers.calendars import order_calendar
+from fuelplan.units import Reader, written_for
+from tests.answers.test_order_doubts import LOW, demo_with
+from tests.campaigns.lived_house import faces
+from tests.pseudo_language import outside, speak_pseudo
+
+SITES = Path(__file__).parent.parent.parent / "demo_sites"
+OVERDUE = "pellets,2025-12-20,2025-12-29,2026-01-09,3 t,,,,,,"
+DAY = date(2026, 1, 15)
+
+
+def ask(folder: Path) -> OrderAnswer:
+    """The answer of a folder, made where no message may become a text."""
+    site = answers.open_site(folder)
+    with strict():
+        return answers.order(site, answers.weather_for(site, DAY), DAY)
+
+
+@pytest.fixture(scope="module")
+def asked(tmp_path_factory: pytest.TempPathFactory) -> dict[str, OrderAnswer]:
+    """Answers that say much: demo houses, a low look, an order overdue, a store not read for years."""
+    place = tmp_path_factory.mktemp("houses")
+    unread = demo_with(place / "unread")
+    (unread / "readings.csv").write_text("date,reading,how\n2023-10-28,90 %,by eye\n")
+    folders = {
+        "house": SITES / "family_house",
+        "farm": SITES / "farmhouse",
+        "low": demo_with(place / "low", LOW),
+        "overdue": demo_with(place / "overdue", delivered=OVERDUE),
+        "unread": unread,
+    }
+    return {name: ask(folder) for name, folder in folders.items()}
+
+
+def messages_in(value: object) -> Iterator[Message]:
+    """Every message in an answer, not those inside of others."""
+    if isinstance(value, Message):
+        yield value
+    elif dataclasses.is_dataclass(value) and not isinstance(value, type):
+        for one in dataclasses.fields(value):
+            yield from messages_in(getattr(value, one.name))
+    elif isinstance(value, tuple):
+        for part in value:
+            yield from messages_in(part)
+
+
+def all_codes(said: Message) -> set[str]:
+    """The codes of a message and of all inside it."""
+    inside = [all_codes(value) for _, value in said.values if isinstance(value, Message)]
+    return {said.code}.union(*inside)
+
+
+def test_all_that_an_answer_says_goes_through_the_catalogue(
+    asked: dict[str, OrderAnswer], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In the pseudo-language no word of sentence, questions, cautions and calendar is left outside."""
+    pseudo, seen = speak_pseudo(monkeypatch, tmp_path), set[str]()
+    for name, answer in asked.items():
+        said = [*messages_in(answer), headline(answer)]
+        said += [part for event in order_events(answer) for part in (event.title, event.text)]
+        for one in said:
+            if "text" not in all_codes(one):  # of a room that says no messages yet
+                assert outside(render(one, pseudo)) == "", (name, one.code)
+            seen |= all_codes(one)
+    assert len(seen) > 40, "few messages were seen: the test would prove little"
+
+
+def test_what_is_converted_stays_so(asked: dict[str, OrderAnswer]) -> None:
+    """The fields that are messages hold no text; the others may, until their rooms are converted."""
+    for answer in asked.values():
+        assert isinstance(answer.sentence, Message)
+        for question in answer.questions:
+            assert all(isinstance(said, Message) for said in (question.headline, question.text))
+        assert all(isinstance(part, Message) for c in answer.cautions for part in (c.text, c.why))
+    low, farm = asked["low"], asked["farm"]
+    assert "question.level_much_less" in codes(low.questions[0].text)
+    assert farm.cautions and "order.fuel_left" in codes(farm.sentence)
+
+
+def test_no_face_makes_a_text_where_nobody_reads_it(asked: dict[str, OrderAnswer], tmp_path: Path) -> None:
+    """Command line, calendar, JSON and page of an answer are made where `str(message)` raises."""
+    undated = demo_with(tmp_path / "undated")
+    lines = (undated / "site.toml").read_text(encoding="utf-8").splitlines(keepends=True)
+    kept = "".join(line for line in lines if not line.startswith("example_date"))
+    (undated / "site.toml").write_text(kept, encoding="utf-8")
+    with strict():
+        for answer in asked.values():
+            text = as_text(answer)
+            assert render(answer.sentence) in text
+            events = Calendar.from_ical(order_calendar(answer)).walk("VEVENT")
+            assert [str(e["summary"]) for e in events] == [render(e.title) for e in order_events(answer)]
+            assert json.loads(json.dumps(answer.to_json()))["sentence"] == render(answer.sentence)
+        page = faces.page_of(undated, DAY)
+        assert render(asked["house"].sentence) in page and render(headline(asked["house"])) in page
+
+
+def test_the_same_answer_reads_in_us_units_and_in_german_numbers(asked: dict[str, OrderAnswer]) -> None:
+    """One answer made once is read late: pounds and month first, or a decimal comma and German months."""
+    answer = asked["house"]
+    assert isinstance(answer.sentence, Message)
+    assert "Order by 11 February; up to 3.2 t will fit" in render(answer.sentence)
+    assert "Order by February 11; up to 7,050 lb will fit" in render(
+        answer.sentence, Reader("us", "month first")
+    )
+    assert "Order by 11. Februar; up to 3,2 t will fit" in render(answer.sentence, Reader(language="de"))
+    with written_for(Reader("us", "month first")):
+        assert "up to 7,050 lb will fit" in as_text(answer) and "7,050 lb" in answer.to_json()["sentence"]
+
+
+def test_the_documents_of_schema_2_hold_codes_and_values(
+    asked: dict[str, OrderAnswer], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Switched on in one place, every message of the document is an object, and nothing else changes."""
+    answer = asked["low"]
+    before = json.loads(json.dumps(answer.to_json()))
+    monkeypatch.setattr(documents, "SCHEMA", 2)
+    after = json.loads(json.dumps(answer.to_json()))
+    assert after["sentence"]["text"] == before["sentence"]
+    question = after["questions"][0]
+    assert question["text"]["values"]["part_1"]["values"]["said"]["values"]["said"] == "10 %"
+    assert question["headline"]["values"] == {"day": "2026-01-15"}
+    assert [c["text"]["code"] for c in after["cautions"]] == ["paragraph"] * len(before["cautions"])
+    changed = {key for key in before if after[key] != before[key]}
+    assert changed == {"sentence", "questions", "cautions", "upkeep"}
