@@ -175,6 +175,20 @@ def test_where_they_part_is_named_with_both_figures(known: Learned, code: str) -
     assert text.endswith("the line by the readings alone.") and ". " not in text
 
 
+def test_small_differences_are_no_parting() -> None:
+    """Less than 3 % of a year's use, or than a kelvin, is no news, however sharply it was learned; a little
+    more is, and its figures show no false digits.
+    """
+    fit = stretches(UNEQUAL, sd_kg=0.0)
+    close, apart = (DAILY - share * TRUE_YEAR / 365 for share in (0.029, 0.031))
+    assert codes(line_of(fit, believed(TRUE_YEAR, close))[1]) == ("learn.line_agrees",)
+    assert codes(line_of(fit, believed(TRUE_YEAR, apart))[1]) == ("learn.line_parts_on_day",)
+    assert codes(line_of(fit, believed(TRUE_YEAR, DAILY, BASE_C + 0.9))[1]) == ("learn.line_agrees",)
+    assert codes(line_of(fit, believed(TRUE_YEAR, DAILY, BASE_C + 1.1))[1]) == ("learn.line_parts_on_base",)
+    known = replace(believed(), kg_per_day=Estimate(0.0, 0.2, 0.41))
+    assert "2 kg a day by the line, 0.0 to 0.4 kg by" in render(line_of(fit, known)[1])
+
+
 def test_errors_of_the_readings_are_the_reason_where_they_could_do_it() -> None:
     """The same difference: with readings known to 300 kg they are the reason, and the sentence says so."""
     _, said = line_of(stretches(UNEQUAL, sd_kg=300.0), believed(TRUE_YEAR, 0.5))

@@ -33,6 +33,7 @@ choice)."""
 
 YEAR_DAYS = 365
 ALIKE = 0.03  # less than this share of a year's use apart: the two agree
+ALIKE_K = 1.0  # and base temperatures less than this apart
 WITHIN = 1.645  # standard errors that chance exceeds 1 time in 10
 
 LOWEST_BASE_C, HIGHEST_BASE_C = -1.0, 32.25
@@ -270,9 +271,9 @@ def _parting(
             book.year_kg - year.p50,
             (_heating(line, year_c), float(YEAR_DAYS)),
         )
-    elif not _holds(day, book.kg_per_day):
+    elif not _holds(day, book.kg_per_day) and abs(book.kg_per_day - day.p50) * YEAR_DAYS >= ALIKE * year.p50:
         part, off, asked = _parted_on_day, book.kg_per_day - day.p50, (0.0, 1.0)
-    elif not _holds(base, book.base_c):
+    elif not _holds(base, book.base_c) and abs(book.base_c - base.p50) >= ALIKE_K:
         part, off, asked = _parted_on_base, 0.0, None
     else:
         return message(
@@ -311,12 +312,13 @@ def _parted_on_year(book: Textbook, learned: Learned, reason: Message) -> Messag
 
 
 def _parted_on_day(book: Textbook, learned: Learned, reason: Message) -> Message:
+    low_kg, high_kg = round(learned.kg_per_day.p10, 1), round(learned.kg_per_day.p90, 1)
     return message(
         "learn.line_parts_on_day",
         "The textbook line and what was learned agree on a usual year, but part on hot water and standby: "
         "{line} a day by the line, {learned} by what was learned; the likely reason is that {reason}.",
         line=Quantity(book.kg_per_day, "mass"),
-        learned=Range(round(learned.kg_per_day.p10, 1), round(learned.kg_per_day.p90, 1), "mass"),
+        learned=Range(low_kg, high_kg, "mass", digits=1 if high_kg < 1 else 2),
         reason=reason,
     )
 
