@@ -137,7 +137,7 @@ def export_place(out: str, folder: str | Path | None = None) -> Path:
     file = Path(out)
     try:
         if "\0" in out or file.is_dir() or not file.parent.is_dir():
-            raise ValueError(f'"{out}" is no place for a file; name one in a folder that exists')
+            raise ValueError(f'"{out}" is not a valid place for a file; name one in a folder that exists')
         refuse_to_replace(file)
     except OSError as error:
         raise ValueError(f'"{out}" is not written: {error.strerror or error}') from error

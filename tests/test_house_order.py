@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 PACKAGE = Path(__file__).parent.parent / "fuelplan"
@@ -86,13 +87,16 @@ def _is_module(name: str) -> bool:
     return path.is_dir() or path.with_suffix(".py").exists()
 
 
-def modules() -> Iterator[tuple[str, ast.Module]]:
-    """Return every module's name and tree; a package stands for its `__init__`."""
+@cache
+def modules() -> tuple[tuple[str, ast.Module], ...]:
+    """Return every module's name and tree, read once; a package stands for its `__init__`."""
+    found = []
     for path in sorted(PACKAGE.rglob("*.py")):
         parts = path.relative_to(PACKAGE).with_suffix("").parts
         name = ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
         if name and parts[0] not in OUTSIDE:
-            yield name, ast.parse(path.read_text(encoding="utf-8"))
+            found.append((name, ast.parse(path.read_text(encoding="utf-8"))))
+    return tuple(found)
 
 
 def imports(tree: ast.Module) -> Iterator[str]:
@@ -110,6 +114,7 @@ def imports(tree: ast.Module) -> Iterator[str]:
                 yield inside if _is_module(inside) else inside.rpartition(".")[0] or inside
 
 
+@cache
 def all_imports() -> list[Import]:
     """Return every import between modules of fuelplan."""
     return [
@@ -168,6 +173,7 @@ def test_no_circles() -> None:
         graph = {name: of for name, of in graph.items() if name not in ends}
 
 
+@cache
 def offered(front: Path) -> set[str]:
     """Return the names that a front gives: what it, or the stub beside it, imports or defines."""
     names: set[str] = set()

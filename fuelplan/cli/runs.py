@@ -238,7 +238,7 @@ def _until(text: str, day: date) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise ValueError(f'"{text}" is no day; write it as 2026-01-19') from None
+        raise ValueError(f'"{text}" is not a valid day; write it as 2026-01-19') from None
 
 
 def _wish(round_: Round, wish: str, text: str, by: str) -> None:

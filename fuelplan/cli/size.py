@@ -70,7 +70,8 @@ def cellar_asked(text: str) -> Any:
     unit = re.search(r"[A-Za-z]+$", parts[-1])
     if len(parts) != 3 or unit is None:
         raise ValueError(
-            f'"{text}" is no room; write length, width and height with their unit, e.g. "2.1 x 2.6 x 2.2 m"'
+            f'"{text}" is not a valid room; '
+            f'write length, width and height with their unit, e.g. "2.1 x 2.6 x 2.2 m"'
         )
     sides = [units.parse(p if re.search(r"[A-Za-z]$", p) else f"{p} {unit[0]}", "length") for p in parts]
     return answers.cellar_of(*sides)

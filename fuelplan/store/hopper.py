@@ -76,7 +76,9 @@ class Conveying:
     def __post_init__(self) -> None:
         """Refuse conveying that cannot work."""
         if self.how not in ("hand", "auger", "suction"):
-            raise HopperError(f'"{self.how}" is no way to fill a hopper; write "hand", "auger" or "suction"')
+            raise HopperError(
+                f'"{self.how}" is not a valid way to fill a hopper; write "hand", "auger" or "suction"'
+            )
         if self.how == "suction":
             self._check_line()
         if self.rate_kg_per_h is not None and not 0 < self.rate_kg_per_h < math.inf:
@@ -94,7 +96,7 @@ class Conveying:
             raise HopperError("quiet hours from and to the same hour: leave both out for none")
         for hour in (self.quiet_from_h, self.quiet_to_h, *self.visits_h):
             if hour is not None and not 0 <= hour <= 24:
-                raise HopperError(f"{hour:g} is no hour of the day; write 0 to 24")
+                raise HopperError(f"{hour:g} is not a valid hour of the day; write 0 to 24")
         if not 0 <= self.refill_share < 1:
             raise HopperError(
                 f"refill_share is {self.refill_share:g}; write a share from 0 to below 1, e.g. 0.3"

@@ -199,7 +199,7 @@ def _listen(address: str) -> None:
         why = one_line(str(error))[:120]
         raise WorkersError(f"no dask scheduler answers at {address}: {why}") from error
     if not said or int.from_bytes(said, "little") >= LONGEST_WORD:
-        raise WorkersError(f"what answers at {address} is no dask scheduler")
+        raise WorkersError(f"what answers at {address} is not a dask scheduler")
 
 
 def _certificates(address: str) -> ssl.SSLContext:

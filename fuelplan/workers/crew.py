@@ -35,7 +35,7 @@ class Crew:
             raise WorkersError(f"{self.processes} workers; write 0 to {MOST_PROCESSES}")
         if self.scheduler is not None and not ADDRESS.fullmatch(self.scheduler):
             raise WorkersError(
-                f'"{self.scheduler}" is no address of a scheduler; write it as tcp://HOST:PORT or tls://HOST:PORT'
+                f'"{self.scheduler}" is not a valid address of a scheduler; write it as tcp://HOST:PORT or tls://HOST:PORT'
             )
         if self.scheduler is not None and self.processes:
             raise WorkersError(

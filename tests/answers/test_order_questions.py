@@ -67,7 +67,8 @@ def test_an_answer_to_a_row_that_is_gone_is_refused(tmp_path: Path) -> None:
     (folder / "readings.csv").write_text(OLD.replace("10 %", "40 %"))
     with pytest.raises(EditError, match="changed meanwhile in line 3"):
         answers.settle(folder, asked, "right", as_of=DAY)
-    with pytest.raises(ValueError, match='"maybe" is no answer to this question; known: "right", "wrong"'):
+    said = '"maybe" is not a valid answer to this question; known: "right", "wrong"'
+    with pytest.raises(ValueError, match=said):
         answers.settle(folder, asked, "maybe", as_of=DAY)
     assert (folder / "readings.csv").read_text() == OLD.replace("10 %", "40 %")
 

@@ -49,7 +49,7 @@ def test_a_german_sheet_is_understood(folder: Path) -> None:
     assert rows[0].cells["delivered_on"] == "2019-10-15"
     assert rows[0].cells["delivered"] == "2480.5 kg"
     assert [row.sound for row in rows] == [True, True, False, False]
-    assert "no day of the calendar" in rows[2].faults[0]
+    assert "not a day of the calendar" in rows[2].faults[0]
     assert "cannot fit" in rows[3].faults[0]
 
 

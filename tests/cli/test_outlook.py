@@ -99,7 +99,7 @@ def test_no_name_is_a_formula_for_a_spreadsheet(tmp_path: Path, capsys: pytest.C
     ("more", "words"),
     [
         (("--out", "a.txt"), "must end in .csv or .parquet"),
-        (("--out", "no_such_folder/a.csv"), "no place for a file"),
+        (("--out", "no_such_folder/a.csv"), "not a valid place for a file"),
         (("--days", "0"), "1<=x<=730"),
         (("--as-of", "yesterday"), "yesterday"),
         (("--as-of", "1990-01-01"), "weather record begins"),

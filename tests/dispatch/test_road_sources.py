@@ -84,7 +84,7 @@ def test_all_faults_at_once_with_line_and_column(tmp_path: Path) -> None:
     with pytest.raises(RoadFileFaults) as caught:
         read_matrix(path)
     got = {(f.line, f.column): f.message for f in caught.value.faults}
-    assert "no number" in got[2, "km"]
+    assert "not a valid number" in got[2, "km"]
     assert "-3 km cannot be" in got[3, "km"]
     assert "line 2 already" in got[4, ""]
     assert "name the place" in got[5, "from"]

@@ -54,7 +54,7 @@ def test_a_number_without_its_basis_is_asked_back() -> None:
         ("-5 % wet", "zero or more"),
         ("-5 % dry", "zero or more"),
         ("-5 %", "negative"),
-        ("20 % damp", "no basis"),
+        ("20 % damp", "not a valid basis"),
         ("20 wet", "per cent sign"),
         ("20,5 % wet", "decimal point"),
         ("wet", "not a water content"),

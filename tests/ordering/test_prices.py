@@ -96,7 +96,7 @@ def test_moneys_are_not_mixed() -> None:
         ({"vat_share": 7.0}, "shares below 1"),
         ({"minimum_kg": 9000.0, "maximum_kg": 8000.0}, "smallest drop"),
         ({"valid_from": date(2025, 6, 1), "valid_until": date(2025, 5, 1)}, "validity end"),
-        ({"form": "briquettes"}, "no form of fuel"),
+        ({"form": "briquettes"}, "not a valid form of fuel"),
     ],
 )
 def test_an_offer_that_contradicts_itself_is_refused(change: dict[str, object], words: str) -> None:

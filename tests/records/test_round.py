@@ -103,7 +103,7 @@ TOML_FAULTS = [
     ('name = "upland"', 'name = "valley"', "", 'two area entries are called "valley"'),
     ('name = "T2"', 'name = "T1"', "", 'two tanker entries are called "T1"'),
     ('country = "AT"', 'country = "XX"', "place.country", "XX"),
-    ('time_zone = "Europe/Vienna"', 'time_zone = "Mars"', "place.time_zone", "no time zone"),
+    ('time_zone = "Europe/Vienna"', 'time_zone = "Mars"', "place.time_zone", "not a valid time zone"),
     ("format = 1", "format = 2", "format", "Update fuelplan"),
     ('risk = "1 in 50"', 'risk = "80 %"', "rules.risk", "less than 0.5"),
     ("[rules]", '[distances]\nkind = "file"\n[rules]', "distances", "needs the key file"),

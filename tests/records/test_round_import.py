@@ -130,8 +130,8 @@ MAPPINGS = [
     ({**DELIVERY_MAP, "Liter": "note"}, "Liter", "no such column; it has Kunde, Datum"),
     ({**DELIVERY_MAP, "Fahrer": "driver"}, "Fahrer", '"driver" names no column of deliveries'),
     ({**DELIVERY_MAP, "Menge": "kg [m3]"}, "Menge", "is a volume"),
-    ({**DELIVERY_MAP, "Datum": "date [dmy]"}, "Datum", "no form of a date"),
-    ({**DELIVERY_MAP, "Sorte": "class [A1]"}, "Sorte", "no list of words"),
+    ({**DELIVERY_MAP, "Datum": "date [dmy]"}, "Datum", "not a valid form of a date"),
+    ({**DELIVERY_MAP, "Sorte": "class [A1]"}, "Sorte", "not a valid list of words"),
     ({**DELIVERY_MAP, "Fahrer": "customer"}, "customer", "two own columns"),
     ({"Kunde": "customer", "Menge": "kg [t]"}, "date", "no own column becomes date"),
 ]

@@ -35,7 +35,7 @@ TOML_FAULTS = [
     ('smallest_drop = "1.5 t"', 'smallest_drop = "5.9 t"', "supply.smallest_drop", "never fits"),
     ('lead_time = "4 to 10 working days"', 'lead_time = "10 to 4 working days"', "supply.lead_time", "10"),
     ('country = "DE"', 'country = "XX"', "place.country", "XX"),
-    ('time_zone = "Europe/Berlin"', 'time_zone = "Europe/Bärlin"', "place.time_zone", "no time zone"),
+    ('time_zone = "Europe/Berlin"', 'time_zone = "Europe/Bärlin"', "place.time_zone", "not a valid time"),
     ('file = "weather.csv"', 'file = "../weather.csv"', "weather.file", "outside"),
     ('file = "weather.csv"', 'file = "wether.csv"', "weather.file", "no file"),
     ('source = "file"', 'source = "meteostat"', "place.latitude", "latitude"),

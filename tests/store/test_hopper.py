@@ -60,12 +60,12 @@ def test_quiet_hours_past_midnight() -> None:
 @pytest.mark.parametrize(
     ("build", "says"),
     [
-        (lambda: Conveying("bucket"), "no way to fill"),  # type: ignore[arg-type]
+        (lambda: Conveying("bucket"), "not a valid way to fill"),  # type: ignore[arg-type]
         (lambda: Conveying("auger", rate_kg_per_h=0.0), "moves nothing"),
         (lambda: Conveying("auger", burn_out_h=-1.0), "times of 0 to 6 h"),
         (lambda: Conveying("auger", quiet_from_h=22.0), "both a beginning and an end"),
         (lambda: Conveying("auger", quiet_from_h=22.0, quiet_to_h=22.0), "leave both out"),
-        (lambda: Conveying("auger", quiet_from_h=25.0, quiet_to_h=6.0), "no hour of the day"),
+        (lambda: Conveying("auger", quiet_from_h=25.0, quiet_to_h=6.0), "not a valid hour of the day"),
         (lambda: Conveying("auger", refill_share=1.0), "share from 0 to below 1"),
         (lambda: Conveying("hand", visits_h=()), "at least one visit"),
         (lambda: Conveying("suction", line_m=-1.0), "metres from zero up"),

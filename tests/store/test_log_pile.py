@@ -181,7 +181,7 @@ def test_climate_from_days() -> None:
     ("make", "says"),
     [
         (lambda: PileLot(species("beech"), -1.0, date(2025, 1, 1)), "zero or more"),
-        (lambda: PileLot(species("beech"), 1.0, date(2025, 1, 1), kept="cellar"), "no way to keep"),  # type: ignore[arg-type]
+        (lambda: PileLot(species("beech"), 1.0, date(2025, 1, 1), kept="cellar"), "not a valid way to keep"),  # type: ignore[arg-type]
         (lambda: log_pile.equilibrium_dry_share(10.0, 0.0), "humidity"),
         (lambda: PileClimate(AIR_C[:11], USUAL_HUMIDITY_PCT), "twelve"),
         (

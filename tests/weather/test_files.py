@@ -117,7 +117,7 @@ def test_all_faults_at_once(tmp_path: Path) -> None:
     said = [message for _, _, message in found]
     assert "decimal comma; write 1.5" in said[0]
     assert "write 2026-01-31" in said[1]
-    assert "is no number; write e.g. 3.5" in said[2]
+    assert "is not a valid number; write e.g. 3.5" in said[2]
     assert "in line 2 already, with other values" in said[3]
     assert "cannot be; leave the cell empty" in said[4]
     assert "lies above the maximum" in said[5]

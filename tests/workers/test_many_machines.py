@@ -262,7 +262,7 @@ def test_the_command_line_hands_work_over(two_depots: Path, capsys: pytest.Captu
     assert here[0] == 0 and told(capsys, *few, "--workers", "1") == here
     for words, message in (
         (["runs", place, "--workers", "2"], "need --by-depot as well"),
-        (["outlook", place, "--scheduler", "http://x:1"], "is no address of a scheduler"),
+        (["outlook", place, "--scheduler", "http://x:1"], "is not a valid address of a scheduler"),
         (["outlook", place, "--scheduler", "127.0.0.1:9", "--workers", "2"], "workers of its own"),
     ):
         status, out = told(capsys, *words, "--json")

@@ -223,7 +223,7 @@ def listening(word: bytes = b"") -> Iterator[int]:
 
 
 @pytest.mark.parametrize(
-    ("word", "said"), [(b"", "says nothing within"), (b"SSH-2.0-x\r\n" * 9, "is no dask scheduler")]
+    ("word", "said"), [(b"", "says nothing within"), (b"SSH-2.0-x\r\n" * 9, "is not a dask scheduler")]
 )
 def test_a_port_that_is_no_scheduler_is_not_waited_for(
     monkeypatch: pytest.MonkeyPatch, word: bytes, said: str
@@ -302,7 +302,7 @@ def _busy(parent: psutil.Process) -> list[psutil.Process]:
 )
 def test_what_is_no_address_is_refused(address: str) -> None:
     """Only tcp and tls are asked for, with a port, before anything is sent."""
-    with pytest.raises(WorkersError, match="is no address of a scheduler"):
+    with pytest.raises(WorkersError, match="is not a valid address of a scheduler"):
         Crew(scheduler=address)
 
 

@@ -265,14 +265,16 @@ def _lead_time(text: str) -> str:
 def _price(text: str) -> str:
     value, _ = units.parse_money(text, "money_per_mass")
     if not 0.01 <= value <= 100:
-        raise ValueError(f'"{text[:40]}" is no price of pellets; write e.g. "310 EUR/t"')
+        raise ValueError(f'"{text[:40]}" is not a valid price of pellets; write e.g. "310 EUR/t"')
     return text
 
 
 def _risk(text: str) -> str:
     share = units.parse(text, "share")
     if not 0.001 <= share < 0.5:
-        raise ValueError(f'"{text[:40]}" is no risk to plan with; write between "1 in 1000" and "1 in 3"')
+        raise ValueError(
+            f'"{text[:40]}" is not a valid risk to plan with; write between "1 in 1000" and "1 in 3"'
+        )
     return text
 
 
@@ -283,7 +285,7 @@ def _mass_kg(text: str) -> float:
     except UnitError as error:
         if "meanings" in str(error):
             raise
-        said = f'"{text[:40]}" is no weight; write it in t, kg, lb, bags or pallets, e.g. "5 t"'
+        said = f'"{text[:40]}" is not a valid weight; write it in t, kg, lb, bags or pallets, e.g. "5 t"'
         raise ValueError(said) from None
 
 
@@ -306,7 +308,7 @@ def _degrees(text: str, most: float, example: str) -> float:
     try:
         value = float(text.removesuffix("°"))
     except ValueError:
-        raise ValueError(f'"{text[:40]}" is no number of degrees; write e.g. {example}') from None
+        raise ValueError(f'"{text[:40]}" is not a valid number of degrees; write e.g. {example}') from None
     if not -most <= value <= most:
         raise ValueError(f'"{text[:40]}" lies beyond {most:g} degrees; write e.g. {example}')
     return value
@@ -314,7 +316,7 @@ def _degrees(text: str, most: float, example: str) -> float:
 
 def _whole(text: str, least: int, most: int) -> int:
     if not (text.isascii() and text.isdigit() and len(text) < 9):
-        raise ValueError(f'"{text[:40]}" is no whole number; write one from {least} to {most}')
+        raise ValueError(f'"{text[:40]}" is not a valid whole number; write one from {least} to {most}')
     if not least <= int(text) <= most:
         raise ValueError(f"{int(text)} is not meant; write a whole number from {least} to {most}")
     return int(text)

@@ -69,7 +69,7 @@ def settle(
     """
     if choice not in {c.code for c in question.choices}:
         known = ", ".join(f'"{c.code}"' for c in question.choices) or "none: enter a new level reading"
-        raise ValueError(f'"{choice}" is no answer to this question; known: {known}')
+        raise ValueError(f'"{choice}" is not a valid answer to this question; known: {known}')
     folder = Path(path)
     if question.code == READING_DISAGREES:
         _write_reading(folder, question.about, {"checked": CHECKED_BY_CHOICE[choice]})

@@ -309,7 +309,7 @@ def day_of(text: str, order: Dates) -> str:
         return serial.isoformat()
     parts = _PARTS.fullmatch(text)
     if parts is None:
-        raise ValueError(f'"{text[:40]}" is no date')
+        raise ValueError(f'"{text[:40]}" is not a valid date')
     a, b, c = (int(part) for part in parts.groups())
     if len(parts[1]) == 4:
         year, month, day = a, b, c
@@ -323,7 +323,7 @@ def day_of(text: str, order: Dates) -> str:
     try:
         return date(year, month, day).isoformat()
     except ValueError:
-        raise ValueError(f'"{text[:40]}" is no day of the calendar, read {order}') from None
+        raise ValueError(f'"{text[:40]}" is not a day of the calendar, read {order}') from None
 
 
 def _amount(text: str, plan: SheetPlan) -> str:

@@ -102,7 +102,7 @@ def publish_runs(
     """
     unknown = [d for d in days if d not in answer.days]
     if unknown:
-        raise RecordError(f"{unknown[0].isoformat()} is no day of this plan; name one of its working days")
+        raise RecordError(f"{unknown[0].isoformat()} is not a day of this plan; name one of its working days")
     if plan is not None and plan.strip() != answer.plan:
         raise PlanOutdated(changed_for_token(plan, answer.plan))
     chosen = set(days)

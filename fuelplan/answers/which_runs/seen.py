@@ -45,7 +45,7 @@ def changed_for_token(token: str, now: str) -> tuple[str, ...]:
     then_plan, _, then = token.strip().partition("-")
     now_plan, _, parts = now.partition("-")
     if len(then) != len(parts) or not then_plan:
-        return (f'"{token}" is no token of a plan; take the one that --json prints as "plan"',)
+        return (f'"{token}" is not a valid token of a plan; take the one that --json prints as "plan"',)
     pieces = [slice(MARK * k, MARK * (k + 1)) for k in range(len(PARTS))]
     changed = tuple(
         f"{name} has changed" for name, at in zip(PARTS, pieces, strict=True) if then[at] != parts[at]

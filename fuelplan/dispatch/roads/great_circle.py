@@ -32,7 +32,7 @@ def checked_places(lat: ArrayLike, lon: ArrayLike) -> tuple[Floats, Floats]:
     if wrong.any():
         i = int(np.flatnonzero(wrong.ravel())[0])
         raise ValueError(
-            f"place {i}: latitude {a.ravel()[i]}, longitude {b.ravel()[i]} is no place on earth; "
+            f"place {i}: latitude {a.ravel()[i]}, longitude {b.ravel()[i]} is not a valid place on earth; "
             "give degrees north from -90 to 90 and degrees east from -180 to 180"
         )
     return a, b

@@ -81,7 +81,7 @@ class Boiler:
             )
         if self.fuel not in fuels.names():
             raise BoilerError(
-                f'"{self.fuel}" is no fuel of a boiler here; write one of {", ".join(fuels.names())}'
+                f'"{self.fuel}" is not a valid fuel of a boiler here; write one of {", ".join(fuels.names())}'
             )
         for what, share in (("full", self.full_load_efficiency), ("half", self.half_load_efficiency)):
             if not 0.3 <= share <= 1.09:  # on net energy a condensing boiler may pass 1

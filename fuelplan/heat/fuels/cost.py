@@ -29,7 +29,9 @@ def co2_kg_per_kwh(fuel: str, source: str) -> float:
     """
     table = CO2_KG_PER_KWH.get(source)
     if table is None:
-        raise FuelError(f'"{source}" is no source of CO2 figures; write one of {", ".join(CO2_KG_PER_KWH)}')
+        raise FuelError(
+            f'"{source}" is not a valid source of CO2 figures; write one of {", ".join(CO2_KG_PER_KWH)}'
+        )
     name = WOOD if fuel in registry.names() else fuel
     if name not in table:
         raise FuelError(f'{source} has no figure for "{fuel}" here; it has {", ".join(sorted(table))}')

@@ -90,7 +90,7 @@ class Wood:
             if not 0.2 <= share <= 1:
                 raise FuelError(f"a solid share of {share:g} in a {what} m3 cannot be; write e.g. 0.65")
         if self.form not in ("logs", "chips"):
-            raise FuelError(f'"{self.form}" is no form of wood here; write "logs" or "chips"')
+            raise FuelError(f'"{self.form}" is not a valid form of wood here; write "logs" or "chips"')
 
     @property
     def kwh_per_kg(self) -> float:
@@ -138,7 +138,7 @@ class Wood:
             Negative, or a measure that is not in the list.
         """
         if measure not in MEASURES:
-            raise FuelError(f'"{measure}" is no measure of wood; write one of {", ".join(MEASURES)}')
+            raise FuelError(f'"{measure}" is not a valid measure of wood; write one of {", ".join(MEASURES)}')
         if not 0 <= value < float("inf"):
             raise FuelError(f"{value:g} {measure} of wood cannot be; write zero or more")
         share = {

@@ -121,7 +121,9 @@ def parse_moisture(text: str) -> Moisture:
     if share < 0:
         raise MoistureError(f'"{text}": a water content cannot be negative; write e.g. "20 % wet"')
     if basis and basis not in {"wet or dry", "dry or wet"}:
-        raise MoistureError(f'"{text}": "{words}" is no basis; write "wet" or "dry" after the number')
+        raise MoistureError(
+            f'"{text}": "{words}" is not a valid basis; write "wet" or "dry" after the number'
+        )
     raise MoistureError(_which(text.strip(), share))
 
 

@@ -101,7 +101,7 @@ class Situation:
         """Refuse kinds of store that are not known: a slip must not hide a caution."""
         if self.store_kind is not None and self.store_kind not in STORE_KINDS:
             raise CautionError(
-                f'"{self.store_kind}" is no kind of store; write one of {", ".join(STORE_KINDS)}'
+                f'"{self.store_kind}" is not a valid kind of store; write one of {", ".join(STORE_KINDS)}'
             )
         if any(not isinstance(f, FuelCautions) for f in self.fuels):
             raise CautionError(f"fuels are a list of what each of them brings, not {self.fuels!r}")
@@ -130,7 +130,9 @@ def for_situation(**facts: Any) -> list[Caution]:
     known = [f.name for f in fields(Situation)]
     wrong = sorted(set(facts) - set(known))
     if wrong:
-        raise CautionError(f"{', '.join(wrong)} is no fact of a situation; there are {', '.join(known)}")
+        raise CautionError(
+            f"{', '.join(wrong)} is not a valid fact of a situation; there are {', '.join(known)}"
+        )
     reasons = _reasons(Situation(**facts))
     return [caution(name, reasons[name]) for name in TEXTS if name in reasons]
 

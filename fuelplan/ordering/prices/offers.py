@@ -124,7 +124,7 @@ class Offer:
         if self.form not in forms:
             words = ", ".join(f'"{form}"' for form in forms[:-1])
             raise OfferError(
-                f'{self.supplier}: "{self.form}" is no form of fuel; write {words} or "{forms[-1]}"'
+                f'{self.supplier}: "{self.form}" is not a valid form of fuel; write {words} or "{forms[-1]}"'
             )
         for a, b, what in (
             (self.valid_from, self.valid_until, "validity"),

@@ -294,11 +294,13 @@ def _one_row(number: int, cells: list[str], faults: list[tuple[int, str]]) -> Pa
     try:
         day = date.fromisoformat(cells[0])
     except ValueError:
-        faults.append((number, f'"{cells[0][:40]}" is no date; write it as 2024-05-14'))
+        faults.append((number, f'"{cells[0][:40]}" is not a valid date; write it as 2024-05-14'))
         return None
     match = _NUMBER.match(cells[1])
     if match is None or "," in cells[1]:
-        faults.append((number, f'"{cells[1][:40]}" is no price per tonne; write a number such as 289.50'))
+        faults.append(
+            (number, f'"{cells[1][:40]}" is not a valid price per tonne; write a number such as 289.50')
+        )
         return None
     value = float(match.group(1))
     if not 20 <= value <= 5000:

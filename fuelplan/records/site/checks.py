@@ -123,7 +123,7 @@ def place_faults(file: str, place: PlaceTable, weather: WeatherTable) -> list[Fa
     except ValueError as error:
         faults.append(Fault(file, None, "place.country", str(error)))
     if not _known_zone(place.time_zone):
-        said = f'"{place.time_zone}" is no time zone; write one such as "Europe/Vienna"'
+        said = f'"{place.time_zone}" is not a valid time zone; write one such as "Europe/Vienna"'
         faults.append(Fault(file, None, "place.time_zone", said))
     if "meteostat" in {weather.source, weather.fallback} and (
         place.latitude is None or place.longitude is None

@@ -244,7 +244,7 @@ def _count(row: ReadingRow, useful_kwh_per_kg: float) -> readings.Observation:
         if row.how == "boiler counter"
         else 'a heat meter shows kilowatt-hours; write e.g. "8200 kWh"'
     )
-    raise ValueError(f'"{row.said}" is no number of that meter: {shows}')
+    raise ValueError(f'"{row.said}" is not a valid number of that meter: {shows}')
 
 
 def reading_faults(site: Site, store: Store) -> list[Fault]:

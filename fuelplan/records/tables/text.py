@@ -60,7 +60,7 @@ def decoded(content: bytes, country: str = "", encoding: str = "") -> tuple[str,
     if encoding or wide:
         name = encoding or wide
         if name not in ENCODINGS and not wide:
-            raise SheetError(f'"{name[:40]}" is no encoding that is read; one of {", ".join(ENCODINGS)}')
+            raise SheetError(f'"{name[:40]}" is not an encoding that is read; one of {", ".join(ENCODINGS)}')
         try:
             return content.decode("utf-8-sig" if name == "utf-8" else name).removeprefix("\ufeff"), name
         except UnicodeError:

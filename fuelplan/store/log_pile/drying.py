@@ -75,7 +75,7 @@ class PileLot:
             raise PileError(f"{self.stacked_m3:g} stacked m3 of logs cannot be; write zero or more")
         if self.kept not in KEPT_FACTOR:
             raise PileError(
-                f'"{self.kept}" is no way to keep logs here; write one of {", ".join(KEPT_FACTOR)}'
+                f'"{self.kept}" is not a valid way to keep logs here; write one of {", ".join(KEPT_FACTOR)}'
             )
 
     def wood(self, moisture: Moisture) -> Wood:

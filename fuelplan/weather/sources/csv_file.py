@@ -247,7 +247,9 @@ def _read_odd_value(rows: _Rows, request: FileRequest, name: str, text: str, lin
         instead = text.replace(",", ".")
         rows.fault(line, name, f'"{text}" has a decimal comma; write {instead}, or set decimal to a comma')
     else:
-        rows.fault(line, name, f'"{text[:40]}" is no number; write e.g. 3.5, or leave the cell empty')
+        rows.fault(
+            line, name, f'"{text[:40]}" is not a valid number; write e.g. 3.5, or leave the cell empty'
+        )
     return NAN
 
 

@@ -33,11 +33,11 @@ def checked_address(address: str) -> SplitResult:
         port = parts.port
     except ValueError:
         raise RoadServiceError(
-            f'"{address}" is no address; write one such as "http://localhost:5000"'
+            f'"{address}" is not a valid address; write one such as "http://localhost:5000"'
         ) from None
     if parts.scheme not in ("http", "https") or not parts.hostname or port == 0:
         raise RoadServiceError(
-            f'"{address}" is no address of a table service; write one such as "http://localhost:5000"'
+            f'"{address}" is not a valid address of a table service; write one such as "http://localhost:5000"'
         )
     if parts.username is not None or parts.password is not None:
         raise RoadServiceError("an address with a user name or password is not used; give the address alone")
@@ -96,7 +96,7 @@ def get(
     except TimeoutError:
         raise TryAgain(f"did not answer within {said_s:g} s") from None
     except UnicodeError:
-        raise RoadServiceError(f"{parts.netloc[:60]} is no address; check it") from None
+        raise RoadServiceError(f"{parts.netloc[:60]} is not a valid address; check it") from None
     except socket.gaierror:
         raise RoadServiceError(f"the host {parts.hostname} is not known; check the address") from None
     except (http.client.HTTPException, OSError) as error:

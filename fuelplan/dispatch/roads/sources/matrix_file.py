@@ -96,7 +96,7 @@ def _value(
     if comma:
         text = text.replace(",", ".")
     if not _NUMBER.match(text):
-        faults.add(line, column, f'"{text[:40]}" is no number; write {unit}, nothing for no road')
+        faults.add(line, column, f'"{text[:40]}" is not a valid number; write {unit}, nothing for no road')
         return None
     value = float(text)
     if not 0.0 <= value <= most:

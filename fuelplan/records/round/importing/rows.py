@@ -194,8 +194,10 @@ def _how_fault(target: Target) -> str:
             return f"[{how}]: {error}"
         return ""
     if column.kind == "date":
-        return "" if "%" in how else f'[{how}] is no form of a date; write e.g. "{column.name} [%d.%m.%Y]"'
-    return "" if "=" in how else f'[{how}] is no list of words; write e.g. "{column.name} [J=yes; N=no]"'
+        example = f"{column.name} [%d.%m.%Y]"
+        return "" if "%" in how else f'[{how}] is not a valid form of a date; write e.g. "{example}"'
+    example = f"{column.name} [J=yes; N=no]"
+    return "" if "=" in how else f'[{how}] is not a valid list of words; write e.g. "{example}"'
 
 
 def _converted(cells: pd.Series, target: Target, is_spreadsheet: bool) -> pd.Series:
