@@ -14,6 +14,8 @@ NEEDED = (
     "fuelplan.answers.weather_of_site",
     "fuelplan.pages.order.page",
     "fuelplan.records.site.checks",
+    "fuelplan.answers.house.opening",
+    "pint",
     "holidays.countries",
 )
 """In the order in which the first page asks for them."""
