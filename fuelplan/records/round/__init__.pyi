@@ -10,6 +10,7 @@ from .edit import add_order as add_order
 from .edit import add_reading as add_reading
 from .edit import add_wish as add_wish
 from .edit import remove_row as remove_row
+from .fault_groups import Fault as Fault
 from .fault_groups import RoundFaults as RoundFaults
 from .fault_groups import counted as counted
 from .fault_groups import format_faults as format_faults

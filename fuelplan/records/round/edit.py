@@ -16,18 +16,17 @@ from fuelplan.records.round.folder import Round, open_round
 from fuelplan.records.round.lists import Happening, Order, Wish
 from fuelplan.records.round.row_faults import faults_of_text
 from fuelplan.records.round.schema.columns import FILES, FULL, names_of
-from fuelplan.records.round.sheets import MAX_CSV_BYTES, delimiter_of, hint_of, sheet_of_text
+from fuelplan.records.round.sheets import MAX_CSV_BYTES, sheet_of_text
 from fuelplan.records.site import (
     EditError,
-    RowSpan,
     as_it_stands,
     iso,
     locked,
     replace_text,
-    row_spans,
     text_to_change,
     write_remembered,
 )
+from fuelplan.records.tables import RowSpan, delimiter_of, row_spans
 
 Row = Mapping[str, str]
 REMEMBERED = ("orders", "published", "wishes", "happenings")
@@ -271,13 +270,8 @@ def text_of_table(path: Path, kind: str) -> TableText:
 
 def _spans(name: str, text: str, delimiter: str, *, with_header: bool = False) -> list[RowSpan]:
     """Return the rows that hold anything, with or without the one that names the columns."""
-    first = len(hint_of(text))
     try:
-        spans = [
-            row
-            for row in row_spans(text, delimiter)
-            if row.start >= first and any(cell.strip() for cell in row.cells)
-        ]
+        spans = list(row_spans(text, delimiter))
     except csv.Error as error:
         raise EditError(f"{name} is not CSV to its end ({error}); run fuelplan check") from None
     return spans if with_header else spans[1:]

@@ -19,7 +19,8 @@ from fuelplan.records.round.edit import (
 )
 from fuelplan.records.round.folder import Round, open_round
 from fuelplan.records.round.published import PublishedStop, cells_of_stop
-from fuelplan.records.site import OWN_COLUMN, locked
+from fuelplan.records.site import locked
+from fuelplan.records.tables import OWN_COLUMN
 
 ADDED = (
     "order", "start", "leave", "told_from", "told_to", "run_leaves", "run_back_by", "chambers", "breaks",

@@ -31,8 +31,6 @@ from .new_folder import FolderError as FolderError
 from .new_folder import folder_files as folder_files
 from .new_folder import folder_word as folder_word
 from .new_folder import new_folder as new_folder
-from .row_spans import RowSpan as RowSpan
-from .row_spans import row_spans as row_spans
 from .schema.formats import ROUND_STEPS as ROUND_STEPS
 from .schema.heat import BuildingTable as BuildingTable
 from .schema.logs import FuelPriceTable as FuelPriceTable
@@ -62,16 +60,13 @@ from .schema.table_base import Text as Text
 from .tables import AFTER as AFTER
 from .tables import BEFORE as BEFORE
 from .tables import DELIVERY_COLUMNS as DELIVERY_COLUMNS
-from .tables import OWN_COLUMN as OWN_COLUMN
 from .tables import READING_COLUMNS as READING_COLUMNS
 from .tables import DeliveryRow as DeliveryRow
 from .tables import ReadingRow as ReadingRow
 from .tables import deliveries_of_text as deliveries_of_text
-from .tables import header_faults as header_faults
 from .tables import read_deliveries as read_deliveries
 from .tables import read_readings as read_readings
 from .tables import readings_of_text as readings_of_text
-from .tables import too_many as too_many
 from .text_files import MAX_LINE as MAX_LINE
 from .text_files import as_it_stands as as_it_stands
 from .text_files import long_lines as long_lines

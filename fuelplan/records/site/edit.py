@@ -14,7 +14,6 @@ from typing import Literal
 
 from fuelplan.files import is_there, refuse_to_replace
 from fuelplan.heat import fuels
-from fuelplan.records.site.row_spans import RowSpan, row_spans
 from fuelplan.records.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
 from fuelplan.records.site.text_files import (
     MAX_FILE_BYTES,
@@ -27,6 +26,7 @@ from fuelplan.records.site.text_files import (
 )
 from fuelplan.records.site.text_files import EditError as EditError
 from fuelplan.records.site.undo import UNDO_FILE, Change, take_back, write_remembered
+from fuelplan.records.tables import RowSpan, row_spans
 
 LOCK_FILE = ".fuelplan.lock"
 WRITTEN = (
@@ -141,7 +141,7 @@ def _widened(text: str, header: list[str], cells: Mapping[str, str]) -> tuple[st
     lost = [n for n, v in cells.items() if v and USUAL.get(n) != v and n not in header]
     if not lost:
         return text, header, 0
-    first = next(row for row in row_spans(text) if any(cell.strip() for cell in row.cells))
+    first = next(row_spans(text))
     end = first.start + len(text[first.start : first.end].rstrip("\r\n"))
     more = "".join(f",{name}" for name in lost)
     return text[:end] + more + text[end:], [*header, *lost], len(more)
@@ -182,7 +182,7 @@ def _table(path: Path, columns: tuple[str, ...]) -> tuple[str, list[str], list[R
     """Return text, header and row spans; a missing file is one with a header alone."""
     text = text_to_change(path, columns)
     try:
-        spans = [row for row in row_spans(text) if any(cell.strip() for cell in row.cells)]
+        spans = list(row_spans(text))
     except csv.Error as error:
         raise EditError(f"{path.name} is not CSV to its end ({error}); run fuelplan check") from None
     header = [cell.strip().lower() for cell in spans[0].cells] if spans else []
