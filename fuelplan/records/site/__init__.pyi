@@ -2,6 +2,9 @@ from . import edit as edit
 from . import undo as undo
 from .archive import pack as pack
 from .archive import unpack as unpack
+from .books import BookRow as BookRow
+from .books import Books as Books
+from .books import FolderBooks as FolderBooks
 from .checks import amounts_against_store as amounts_against_store
 from .checks import check_folder as check_folder
 from .checks import future_rows as future_rows
@@ -12,11 +15,8 @@ from .checks import plausible_faults as plausible_faults
 from .checks import same_rows as same_rows
 from .checks import today_of as today_of
 from .country import MAX_TOML_BYTES as MAX_TOML_BYTES
-from .edit import EditError as EditError
-from .edit import csv_line as csv_line
+from .edit import house_books as house_books
 from .edit import iso as iso
-from .edit import locked as locked
-from .edit import text_to_change as text_to_change
 from .faults import Fault as Fault
 from .faults import SiteFaults as SiteFaults
 from .folder import DELIVERIES_FILE as DELIVERIES_FILE
@@ -25,6 +25,7 @@ from .folder import SITE_FILE as SITE_FILE
 from .folder import Site as Site
 from .folder import open_site as open_site
 from .folder import text_beside as text_beside
+from .lock import locked as locked
 from .looked import looked_on as looked_on
 from .looked import remember_look as remember_look
 from .new_folder import FolderError as FolderError
@@ -57,6 +58,11 @@ from .schema.store import CellarTable as CellarTable
 from .schema.table_base import Name as Name
 from .schema.table_base import Table as Table
 from .schema.table_base import Text as Text
+from .table_text import Keeping as Keeping
+from .table_text import TableText as TableText
+from .table_text import table_at as table_at
+from .table_text import text_of_rows as text_of_rows
+from .table_text import write_table as write_table
 from .tables import AFTER as AFTER
 from .tables import BEFORE as BEFORE
 from .tables import DELIVERY_COLUMNS as DELIVERY_COLUMNS
@@ -68,6 +74,7 @@ from .tables import read_deliveries as read_deliveries
 from .tables import read_readings as read_readings
 from .tables import readings_of_text as readings_of_text
 from .text_files import MAX_LINE as MAX_LINE
+from .text_files import EditError as EditError
 from .text_files import as_it_stands as as_it_stands
 from .text_files import long_lines as long_lines
 from .text_files import read_bytes as read_bytes

@@ -15,7 +15,7 @@ from fuelplan.heat import fuels
 from fuelplan.records.site.country import read_as_in
 from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.text_files import read_text
-from fuelplan.records.tables import empty_fault, fitting_rows, header_faults
+from fuelplan.records.tables import empty_fault, fitting_rows, header_faults, own_text
 from fuelplan.units import one_line
 
 DELIVERY_COLUMNS = (
@@ -91,7 +91,7 @@ class _Row:
         self.faults.append(Fault(self.file, self.line, column, message))
 
     def text(self, column: str) -> str:
-        return one_line(self.cells.get(column, "").strip())
+        return one_line(own_text(self.cells.get(column, "").strip()))
 
     def day(self, column: str) -> date | None:
         text = self.text(column)

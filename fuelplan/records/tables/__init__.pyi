@@ -4,10 +4,12 @@ from .delimited import OWN_COLUMN as OWN_COLUMN
 from .delimited import RowSpan as RowSpan
 from .delimited import delimiter_of as delimiter_of
 from .delimited import empty_fault as empty_fault
+from .delimited import escape_formula as escape_formula
 from .delimited import fitting_rows as fitting_rows
 from .delimited import header_faults as header_faults
 from .delimited import hint_of as hint_of
 from .delimited import holds_row as holds_row
+from .delimited import own_text as own_text
 from .delimited import row_spans as row_spans
 from .faults import Fault as Fault
 from .faults import SiteFaults as SiteFaults

@@ -20,6 +20,7 @@ OPEN_QUOTE = (
     "a quotation mark is opened and not closed in its cell, so that the rows after it would be lost; close "
     "it, or take it out"
 )
+FORMULA_STARTS = ("=", "+", "-", "@")
 _BEGINS_AS_ROW = re.compile(r"\s*\"?[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{1,4}\"?\s*")
 
 
@@ -170,3 +171,13 @@ def too_many(cells: Sequence[str], header: Sequence[str]) -> str:
                 f'"{left.strip()}.{right.strip()}"'
             )
     return f"{said}; put text that holds a comma in double quotes"
+
+
+def escape_formula(cell: str) -> str:
+    """Return a cell that no spreadsheet takes for a formula; :func:`own_text` gives the same text again."""
+    return f"'{cell}" if cell.lstrip("'").startswith(FORMULA_STARTS) else cell
+
+
+def own_text(text: str) -> str:
+    """Return a cell as meant: without the apostrophe that keeps spreadsheets from seeing a formula."""
+    return text[1:] if text[:1] == "'" and text.lstrip("'")[:1] in FORMULA_STARTS else text
