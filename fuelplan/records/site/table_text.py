@@ -124,7 +124,8 @@ class TableText:
         """Return the text with more rows, each at its day or at the end."""
         text = self.ended(self.text)
         put: dict[int, list[str]] = {}
-        places = [(self._day(self.cells(row)), row.start) for row in self.rows] if self.keeping.by_day else []
+        at_days = [self.header.index(name) for name in self.keeping.by_day if name in self.header]
+        places = [(_first_of(row.cells, at_days), row.start) for row in self.rows] if at_days else []
         for cells in sorted(new, key=self._day):
             day = self._day(cells)
             at = next((start for other, start in places if other > day), len(text))
@@ -147,6 +148,10 @@ class TableText:
     def _day(self, cells: Row) -> str:
         names = self.keeping.by_day
         return next((cells[name].strip() for name in names if cells.get(name, "").strip()), "")
+
+
+def _first_of(cells: Sequence[str], columns: Sequence[int]) -> str:
+    return next((cells[i].strip() for i in columns if i < len(cells) and cells[i].strip()), "")
 
 
 def csv_row(cells: Sequence[str], delimiter: str = ",", line_end: str = "") -> str:
