@@ -138,9 +138,13 @@ def _row_by_row(file: str, text: str, delimiter: str) -> tuple[pd.DataFrame, lis
     import pandas as pd
 
     faults: list[Fault] = []
-    spans = list(fitting_rows(file, text, delimiter, faults))
-    width = len(spans[0].cells) if spans else 0
-    rows = [[*span.cells[:width], *[""] * (width - len(span.cells))] for span in spans]
+    rows: list[list[str]] = []
+    numbers: list[int] = []
+    width = 0
+    for span in fitting_rows(file, text, delimiter, faults):
+        width = width or len(span.cells)
+        rows.append([*span.cells[:width], *[""] * (width - len(span.cells))])
+        numbers.append(span.number)
     frame: Any = pd.DataFrame(rows, columns=range(width), dtype=str)
-    frame["_row"] = [span.number for span in spans]
+    frame["_row"] = numbers
     return frame, faults

@@ -113,7 +113,7 @@ class TableText:
         added = "".join(f"{self.delimiter}{name}" for name in more)
         text = line + added + (self.head[len(line) :] or self.line_end) + self.text[len(self.head) :]
         by = len(added) if self.rows else 0
-        rows = [replace(row, start=row.start + by, end=row.end + by) for row in self.rows]
+        rows = [row._replace(start=row.start + by, end=row.end + by) for row in self.rows]
         return replace(self, text=text, header=[*self.header, *more], rows=rows)
 
     def ended(self, text: str) -> str:

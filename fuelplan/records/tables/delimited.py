@@ -7,8 +7,8 @@ import io
 import itertools
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from difflib import get_close_matches
+from typing import NamedTuple
 
 from fuelplan.records.tables.faults import Fault
 
@@ -24,8 +24,7 @@ FORMULA_STARTS = ("=", "+", "-", "@")
 _BEGINS_AS_ROW = re.compile(r"\s*\"?[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{1,4}\"?\s*")
 
 
-@dataclass(frozen=True)
-class RowSpan:
+class RowSpan(NamedTuple):
     """One row: its cells, where it stands in the text, the line it ends in, and its number as a row."""
 
     cells: list[str]
@@ -70,7 +69,7 @@ def row_spans(text: str, delimiter: str = ",") -> Iterator[RowSpan]:
     reader = csv.reader(lines(), delimiter=delimiter, strict=True)
     start, first = 0, len(hint_of(text))
     for number, cells in enumerate(reader, 1):
-        if start >= first and any(cell.strip() for cell in cells):
+        if start >= first and any(map(str.strip, cells)):
             yield RowSpan(cells, start, taken, reader.line_num, number)
         start = taken
 
@@ -85,8 +84,9 @@ def whole_rows(
     line = number = 0
     try:
         for span in row_spans(text, delimiter):
+            in_lines = span.last_line > line + 1
             line, number = span.last_line, span.number
-            if swallowed(span.cells, delimiter):
+            if in_lines and swallowed(span.cells, delimiter):
                 begun = line + 1 - len(text[span.start : span.end].splitlines())
                 faults.append(Fault(file, begun if by_line else number, "", OPEN_QUOTE, rule=LOST))
             else:
@@ -108,7 +108,7 @@ def fitting_rows(
     for span in whole_rows(file, text, delimiter, faults, by_line=by_line):
         header = header or span.cells
         more = span.cells[len(header) :]
-        if any(cell.strip() for cell in more) or (strict and more):
+        if more and (strict or any(map(str.strip, more))):
             said = too_many(span.cells, header)
             at = span.last_line if by_line else span.number
             faults.append(Fault(file, at, "", said, rule="too many cells"))
