@@ -86,6 +86,17 @@ def test_a_row_that_has_moved_is_still_found(kind: str, opening: Opening) -> Non
     assert cells_of(opening(), table) == [rows[1]]
 
 
+def test_of_two_rows_alike_none_is_guessed(kind: str, opening: Opening) -> None:
+    """Where the number is of neither, it is anybody's guess which is meant: nothing changes."""
+    table, rows = ROWS[kind]
+    opening().append(table, rows[:3])
+    first = list(rows[0])[1]  # alike in all rows of a round
+    same = {n: v for n, v in rows[0].items() if rows[1].get(n) == v} or {"fuel": ""}
+    with pytest.raises(EditError):
+        opening().change(table, 99, same, {first: "other"})
+    assert cells_of(opening(), table) == rows[:3]
+
+
 def test_every_change_moves_the_version_and_is_told(kind: str, opening: Opening) -> None:
     """The same books have the same version; what came since one is said once, in its order."""
     table, rows = ROWS[kind]
@@ -173,6 +184,9 @@ def test_a_hand_in_the_folder_is_told_as_such(tmp_path: Path) -> None:
         and "2020-12-01" in told[1]
     )
     assert books.changes_since(between) == told[1:]
+    books.append("readings", [{"date": "2020-12-01", "reading": "2 t"}])
+    (folder / "readings.csv").write_text("date,reading\n2020-11-01,1 t\n")
+    assert any("by another program" in said for said in books.changes_since(between))
 
 
 def test_no_folder_is_said(tmp_path: Path) -> None:
