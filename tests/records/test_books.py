@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from fuelplan.records.round import open_books
-from fuelplan.records.site import Books, EditError, UndoError, house_books
+from fuelplan.records.site import EditError, RecordBooks, UndoError, house_books
 from tests.memory_books import Kept, MemoryBooks
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 
-Opening = Callable[[], Books]
+Opening = Callable[[], RecordBooks]
 
 ROWS = {
     "house": (
@@ -46,7 +46,7 @@ def opening(kind: str, tmp_path: Path) -> Opening:
     return lambda: open_books(folder)
 
 
-def cells_of(books: Books, table: str) -> list[dict[str, str]]:
+def cells_of(books: RecordBooks, table: str) -> list[dict[str, str]]:
     """What is written in each row of a table."""
     return [{n: cell for n, cell in row.cells.items() if cell} for row in books.rows(table)]
 

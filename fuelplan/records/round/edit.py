@@ -15,10 +15,10 @@ from fuelplan.records.round.row_faults import faults_of_text
 from fuelplan.records.round.schema.columns import FILES, FULL, names_of
 from fuelplan.records.round.sheets import MAX_CSV_BYTES, sheet_of_text
 from fuelplan.records.site import (
-    Books,
     EditError,
     FolderBooks,
     Keeping,
+    RecordBooks,
     TableText,
     house_books,
     iso,
@@ -212,7 +212,7 @@ def _yes(value: bool) -> str:
     return "yes" if value else "no"
 
 
-def open_books(place: Path | str) -> Books:
+def open_books(place: Path | str) -> RecordBooks:
     """Return the books of a house or of a round, by what lies at their place: the way in for whoever writes.
 
     Raises

@@ -3,8 +3,8 @@ from . import undo as undo
 from .archive import pack as pack
 from .archive import unpack as unpack
 from .books import BookRow as BookRow
-from .books import Books as Books
 from .books import FolderBooks as FolderBooks
+from .books import RecordBooks as RecordBooks
 from .checks import amounts_against_store as amounts_against_store
 from .checks import check_folder as check_folder
 from .checks import future_rows as future_rows

@@ -28,7 +28,7 @@ class BookRow:
     cells: Mapping[str, str]
 
 
-class Books(Protocol):
+class RecordBooks(Protocol):
     """Tables of texts that several people write to at once.
 
     Every change is made in one step: afterwards all of it is kept, or nothing, whatever happens meanwhile.
@@ -128,11 +128,11 @@ class FolderBooks:
         self.folder, self.tables = Path(folder), tables
 
     def rows(self, table: str) -> tuple[BookRow, ...]:
-        """See :meth:`Books.rows`; the number is that of the line a row ends in, or of the row."""
+        """See :meth:`RecordBooks.rows`; the number is that of the line a row ends in, or of the row."""
         return self._rows(self.read(table))
 
     def append(self, table: str, rows: Sequence[Row]) -> None:
-        """See :meth:`Books.append`."""
+        """See :meth:`RecordBooks.append`."""
         with locked(self.folder):
             read = self.read(table)
             wide = self._widened(table, read, rows)
@@ -144,7 +144,7 @@ class FolderBooks:
             write_table(self.file(table), read, text, what)
 
     def change(self, table: str, number: int, expected: Row, cells: Row | None) -> None:
-        """See :meth:`Books.change`."""
+        """See :meth:`RecordBooks.change`."""
         with locked(self.folder):
             read = self.read(table)
             wide = read if cells is None else self._widened(table, read, [cells])
@@ -154,7 +154,7 @@ class FolderBooks:
             write_table(self.file(table), read, text, f"line {row.last_line} of {table}.csv was {done}")
 
     def publish(self, table: str, make: Make) -> int:
-        """See :meth:`Books.publish`."""
+        """See :meth:`RecordBooks.publish`."""
         with locked(self.folder):
             read = self.read(table)
             rows = list(make(self._rows(read)))
@@ -170,20 +170,20 @@ class FolderBooks:
             return len(rows)
 
     def last_change(self) -> Change | None:
-        """See :meth:`Books.last_change`."""
+        """See :meth:`RecordBooks.last_change`."""
         return last_change(self.folder)
 
     def take_back(self, shown: Change | None) -> Change:
-        """See :meth:`Books.take_back`."""
+        """See :meth:`RecordBooks.take_back`."""
         with locked(self.folder):
             return take_back(self.folder, shown)
 
     def version(self) -> str:
-        """See :meth:`Books.version`: a mark for each file."""
+        """See :meth:`RecordBooks.version`: a mark for each file."""
         return ";".join(f"{table}={self._mark(table)}" for table in self.tables)
 
     def changes_since(self, version: str) -> tuple[str, ...]:
-        """See :meth:`Books.changes_since`: by the journal of changes, where it reaches so far back."""
+        """See :meth:`RecordBooks.changes_since`: by the journal of changes, where it reaches so far back."""
         before = dict(part.split("=", 1) for part in version.split(";") if "=" in part)
         found: list[tuple[str, str]] = []
         for table in self.tables:
