@@ -10,7 +10,7 @@ import pytest
 import fuelplan
 from fuelplan.pages.parts import houses
 from fuelplan.pages.serve import SETTINGS
-from fuelplan.records.site import archive, edit, looked, undo
+from fuelplan.records.site import archive, lock, looked, undo
 from fuelplan.records.tables import sheet
 
 TEXT = (Path(fuelplan.__file__).parent / "docs" / "data_and_privacy.md").read_text(encoding="utf-8")
@@ -33,7 +33,7 @@ def test_every_file_of_the_program_is_named() -> None:
     for name in (
         undo.UNDO_FILE,
         looked.LOOKED_FILE,
-        edit.LOCK_FILE,
+        lock.LOCK_FILE,
         houses.PLACE_VARIABLE,
         houses.PLACE_NAME,
     ):

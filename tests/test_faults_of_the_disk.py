@@ -16,10 +16,9 @@ from typing import Any
 import pytest
 
 from fuelplan.records.round import add_reading, open_round, write_published
-from fuelplan.records.site import edit, text_files, undo
-from fuelplan.records.site.edit import EditError
+from fuelplan.records.site import edit, lock, text_files, undo
 from fuelplan.records.site.tables import read_readings
-from fuelplan.records.site.text_files import NotWritten, read_text, write_bytes
+from fuelplan.records.site.text_files import EditError, NotWritten, read_text, write_bytes
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 from tests.torn_files import torn
@@ -61,12 +60,14 @@ def contents(folder: Path) -> dict[str, bytes]:
 
 def _site(folder: Path) -> Callable[[], None]:
     make_site(folder, mean_c=[3.0] * 30)
-    return lambda: edit.add_reading(folder, {"date": "2020-12-24", "reading": "2.6 t", "how": "by eye"})
+    return lambda: edit.house_books(folder).append(
+        "readings", [{"date": "2020-12-24", "reading": "2.6 t", "how": "by eye"}]
+    )
 
 
 def _take_back(folder: Path) -> Callable[[], None]:
     _site(folder)()
-    return lambda: edit.undo(folder, undo.last_change(folder)) and None
+    return lambda: edit.house_books(folder).take_back(undo.last_change(folder)) and None
 
 
 def _round_reading(folder: Path) -> Callable[[], None]:
@@ -129,8 +130,8 @@ def test_a_folder_that_may_not_be_written_to_is_named(
 def test_a_lock_that_cannot_be_made_is_named(tmp_path: Path) -> None:
     """Where not even the lock can be made, nothing is tried."""
     add = _site(tmp_path / "house")
-    (tmp_path / "house" / edit.LOCK_FILE).unlink(missing_ok=True)
-    (tmp_path / "house" / edit.LOCK_FILE).mkdir()
+    (tmp_path / "house" / lock.LOCK_FILE).unlink(missing_ok=True)
+    (tmp_path / "house" / lock.LOCK_FILE).mkdir()
     with pytest.raises(EditError, match="nothing can be written in house"):
         add()
 
@@ -157,8 +158,8 @@ def test_a_program_that_holds_the_folder_for_ever_is_told_of(
     """Waiting for the lock has an end, with a sentence; nothing is written."""
     add = _site(tmp_path / "house")
     before = contents(tmp_path / "house")
-    monkeypatch.setattr(edit, "LONGEST_WAIT_S", 0.05)
-    with edit.locked(tmp_path / "house"), pytest.raises(EditError, match="another program has been writing"):
+    monkeypatch.setattr(lock, "LONGEST_WAIT_S", 0.05)
+    with lock.locked(tmp_path / "house"), pytest.raises(EditError, match="another program has been writing"):
         add()
     assert contents(tmp_path / "house") == before
     add()
@@ -242,9 +243,9 @@ def test_the_mark_of_a_file_in_utf_8_stays(tmp_path: Path) -> None:
     site = make_site(tmp_path / "house", mean_c=[3.0] * 30)
     path = site / "readings.csv"
     path.write_bytes(mark + "date,reading,note\n2020-11-01,4 t,schön\n".encode())
-    edit.add_reading(site, {"date": "2020-12-24", "reading": "2.6 t"})
+    edit.house_books(site).append("readings", [{"date": "2020-12-24", "reading": "2.6 t"}])
     assert path.read_bytes() == mark + "date,reading,note\n2020-11-01,4 t,schön\n2020-12-24,2.6 t,\n".encode()
-    edit.undo(site, undo.last_change(site))
+    edit.house_books(site).take_back(undo.last_change(site))
     assert path.read_bytes() == mark + "date,reading,note\n2020-11-01,4 t,schön\n".encode()
     folder = make_round(tmp_path / "round", weather_days=10)
     orders = folder / "published.csv"
@@ -258,14 +259,18 @@ def test_two_who_book_one_order_do_not_overwrite_each_other(tmp_path: Path) -> N
     text = "ordered_on,ordered,delivered_on,delivered,outcome\n2020-12-01,2 t,,,\n2020-12-02,3 t,,,\n"
     folder = make_site(tmp_path / "house", deliveries=text, mean_c=[3.0] * 30)
     still_open = {"ordered_on": "2020-12-02", "delivered_on": "", "delivered": "", "outcome": ""}
-    edit.add_delivery_row(folder, {"ordered_on": "2020-11-01", "ordered": "1 t"})  # line 3 is now line 4
+    edit.house_books(folder).append(
+        "deliveries", [{"ordered_on": "2020-11-01", "ordered": "1 t"}]
+    )  # line 3 is now line 4
     came = {"delivered_on": "2020-12-10", "delivered": "2.9 t"}
-    edit.change_delivery_row(folder, 3, still_open, came)
+    edit.house_books(folder).change("deliveries", 3, still_open, came)
     rows = (folder / "deliveries.csv").read_text().splitlines()
     assert rows[3:] == ["2020-12-02,3 t,2020-12-10,2.9 t,"]
     assert rows[2] == "2020-12-01,2 t,,,"
     with pytest.raises(EditError, match="changed meanwhile in line 4"):
-        edit.change_delivery_row(folder, 4, still_open, {"delivered_on": "2020-12-11", "delivered": "1 t"})
+        edit.house_books(folder).change(
+            "deliveries", 4, still_open, {"delivered_on": "2020-12-11", "delivered": "1 t"}
+        )
 
 
 def test_a_clock_that_jumps_back_keeps_the_order_of_changes(
@@ -282,8 +287,10 @@ def test_a_clock_that_jumps_back_keeps_the_order_of_changes(
 
     monkeypatch.setattr(undo, "datetime", Clock)
     for reading in ("3 t", "2 t", "1 t"):
-        edit.add_reading(folder, {"date": "2020-12-01", "reading": reading})
-    undone = [edit.undo(folder, undo.last_change(folder)).what.split(",")[1] for _ in range(3)]
+        edit.house_books(folder).append("readings", [{"date": "2020-12-01", "reading": reading}])
+    undone = [
+        edit.house_books(folder).take_back(undo.last_change(folder)).what.split(",")[1] for _ in range(3)
+    ]
     assert undone == ["1 t", "2 t", "3 t"]
 
 

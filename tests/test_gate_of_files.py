@@ -18,10 +18,10 @@ from fuelplan.answers.round.check import check_round_folder
 from fuelplan.cli import main
 from fuelplan.cli.outcome import BAD_INPUT
 from fuelplan.records.round import RoundFaults, add_reading, open_round
-from fuelplan.records.site import archive, edit, toml_edit, undo
+from fuelplan.records.site import archive, edit, lock, toml_edit, undo
 from fuelplan.records.site.looked import LOOKED_FILE, looked_on, remember_look
 from fuelplan.records.site.new_folder import FolderError, folder_files
-from fuelplan.records.site.text_files import NotWritten, write_bytes
+from fuelplan.records.site.text_files import EditError, NotWritten, write_bytes
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 
@@ -148,7 +148,7 @@ def test_a_folder_reached_through_a_link_is_fine(tmp_path: Path) -> None:
     (tmp_path / "link").symlink_to(tmp_path / "real")
     site = answers.open_site(tmp_path / "link")
     assert answers.check_weather(site) == []
-    edit.add_reading(site.path, {"date": "2020-12-24", "reading": "2.6 t"})
+    edit.house_books(site.path).append("readings", [{"date": "2020-12-24", "reading": "2.6 t"}])
     assert "2.6 t" in (tmp_path / "real" / "readings.csv").read_text()
 
 
@@ -161,15 +161,15 @@ def test_a_link_to_a_file_of_the_same_folder_is_refused_too(tmp_path: Path) -> N
         answers.open_site(folder)
 
 
-@pytest.mark.parametrize("name", ["readings.csv", edit.LOCK_FILE, undo.UNDO_FILE])
+@pytest.mark.parametrize("name", ["readings.csv", lock.LOCK_FILE, undo.UNDO_FILE])
 def test_an_entry_follows_no_link(tmp_path: Path, name: str) -> None:
     """Neither the table nor the lock nor the memory of changes leads an entry into another file."""
     folder = make_site(tmp_path / "house", mean_c=[3.0] * 30)
     other = tmp_path / "other.txt"
     (folder / name).unlink(missing_ok=True)
     (folder / name).symlink_to(other)
-    with pytest.raises(edit.EditError):
-        edit.add_reading(folder, {"date": "2020-12-24", "reading": "2.6 t"})
+    with pytest.raises(EditError):
+        edit.house_books(folder).append("readings", [{"date": "2020-12-24", "reading": "2.6 t"}])
     assert not other.exists()
     assert (folder / name).is_symlink()
 
@@ -181,7 +181,7 @@ def test_settings_memory_and_copies_follow_no_link(tmp_path: Path) -> None:
     remember_look(folder, date(2026, 1, 15))
     assert not (tmp_path / "other.json").exists() and looked_on(folder) == []
     put(folder, "site.toml", link_elsewhere)
-    with pytest.raises(edit.EditError, match="cannot be read"):
+    with pytest.raises(EditError, match="cannot be read"):
         toml_edit.site_text(folder)
     with pytest.raises(FolderError, match=r"no site\.toml"):
         folder_files(folder)
@@ -193,7 +193,7 @@ def test_a_round_entry_follows_no_link(tmp_path: Path) -> None:
     known = open_round(folder)
     put(folder, "readings.csv", link_elsewhere)
     before = (tmp_path / "secret.txt").read_bytes()
-    with pytest.raises((edit.EditError, RoundFaults)):
+    with pytest.raises((EditError, RoundFaults)):
         add_reading(folder, "K-02", date(2026, 1, 11), kg=1500, known=known)
     assert (tmp_path / "secret.txt").read_bytes() == before
 

@@ -209,12 +209,14 @@ def test_a_tampered_memory_reaches_no_other_file(folder: Path, file: str) -> Non
 def test_memory_is_bounded(folder: Path) -> None:
     """The last twenty changes are kept, and no more than two million characters of them."""
     for day in range(1, 26):
-        edit.add_reading(folder, {"date": f"2020-12-{day:02d}", "reading": "3 t", "note": "x" * 900})
+        edit.house_books(folder).append(
+            "readings", [{"date": f"2020-12-{day:02d}", "reading": "3 t", "note": "x" * 900}]
+        )
     entries = json.loads((folder / undo.UNDO_FILE).read_text())
     assert len(entries) == undo.MOST_CHANGES
     (folder / "readings.csv").write_text("date,reading,note\n" + f"2020-11-01,3 t,{'x' * 9000}\n" * 200)
-    edit.add_reading(folder, {"date": "2020-12-30", "reading": "3 t"})
-    edit.add_reading(folder, {"date": "2020-12-31", "reading": "3 t"})
+    edit.house_books(folder).append("readings", [{"date": "2020-12-30", "reading": "3 t"}])
+    edit.house_books(folder).append("readings", [{"date": "2020-12-31", "reading": "3 t"}])
     entries = json.loads((folder / undo.UNDO_FILE).read_text())
     assert sum(len(e["before"]) for e in entries) <= undo.MOST_CHARACTERS
     assert answers.last_change(folder) is not None

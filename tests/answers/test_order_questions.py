@@ -17,8 +17,8 @@ from fuelplan.answers.when_to_order.questions import (
     question,
 )
 from fuelplan.records.site import SiteFaults
-from fuelplan.records.site.edit import EditError
 from fuelplan.records.site.tables import read_deliveries, read_readings
+from fuelplan.records.site.text_files import EditError
 from tests.site_folders import make_site
 
 DAY = date(2020, 12, 1)

@@ -34,7 +34,9 @@ MOST_STEPS = 5000
 WRITING = (
     "records/site/text_files.py",
     "records/site/undo.py",
-    "records/site/edit.py",
+    "records/site/lock.py",
+    "records/site/table_text.py",
+    "records/site/books.py",
     "records/round/edit.py",
 )
 """Modules whose every line is a step."""

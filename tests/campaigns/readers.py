@@ -336,7 +336,7 @@ def _undo(place: Path, data: bytes) -> str:
     try:
         if (change := last_change(folder)) is not None:
             take_back(folder, change)
-        edit.add_reading(folder, {"date": "2026-01-10", "reading": "1 t"})
+        edit.house_books(folder).append("readings", [{"date": "2026-01-10", "reading": "1 t"}])
     finally:
         (folder / "readings.csv").write_bytes(before)
         (folder / ".fuelplan.undo.json").unlink(missing_ok=True)
@@ -401,7 +401,7 @@ def _wish(folder: Path) -> None:
 
 
 def _reading(folder: Path) -> None:
-    edit.add_reading(folder, {"date": "2025-11-10", "reading": "1.2 t", "how": "by eye"})
+    edit.house_books(folder).append("readings", [{"date": "2025-11-10", "reading": "1.2 t", "how": "by eye"}])
 
 
 def readers(place: Path) -> list[Reader]:

@@ -27,7 +27,7 @@ from fuelplan.records.round import (
     remove_row,
     write_published,
 )
-from fuelplan.records.site.edit import EditError
+from fuelplan.records.site.text_files import EditError
 from tests.round_folders import DELIVERIES, READINGS, make_round
 
 DAY = date(2026, 1, 13)

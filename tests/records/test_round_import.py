@@ -10,8 +10,7 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.records.round import RoundFaults, check_round, import_table, open_round, write_import
-from fuelplan.records.site.edit import EditError
-from fuelplan.records.site.text_files import read_bytes
+from fuelplan.records.site.text_files import EditError, read_bytes
 from tests.round_folders import DELIVERIES, make_round
 from tests.xlsx_files import xlsx
 

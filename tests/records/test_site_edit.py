@@ -16,6 +16,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.records.site import SiteFaults, edit
 from fuelplan.records.site.tables import read_deliveries, read_readings
+from fuelplan.records.site.text_files import EditError
 from tests.site_folders import make_site
 
 ODD = (
@@ -31,14 +32,16 @@ def test_adding_a_row_keeps_every_other_byte(tmp_path: Path) -> None:
     """Odd spacing, quotes, blank lines, unreadable rows and line ends of Windows all stay."""
     path = tmp_path / "readings.csv"
     path.write_bytes(ODD.encode())
-    edit.add_reading(tmp_path, {"date": "2020-12-24", "reading": "2.6 t", "how": "by eye"})
+    edit.house_books(tmp_path).append(
+        "readings", [{"date": "2020-12-24", "reading": "2.6 t", "how": "by eye"}]
+    )
     assert path.read_bytes().decode() == ODD + "\r\n2020-12-24,2.6 t,by eye,,,\r\n"
 
 
 def test_a_row_goes_to_its_date(tmp_path: Path) -> None:
     """An earlier reading is put before later ones, so that the file stays in order."""
     folder = make_site(tmp_path / "a", readings="date,reading,how\n2020-11-01,4 t,\n2020-12-01,3 t,\n")
-    edit.add_reading(folder, {"date": "2020-11-15", "reading": "3.6 t"})
+    edit.house_books(folder).append("readings", [{"date": "2020-11-15", "reading": "3.6 t"}])
     rows, faults = read_readings(folder / "readings.csv")
     assert not faults
     assert [row.day.isoformat() for row in rows] == ["2020-11-01", "2020-11-15", "2020-12-01"]
@@ -104,14 +107,16 @@ def test_a_row_changed_by_somebody_else_is_not_overwritten(tmp_path: Path) -> No
     folder = make_site(
         tmp_path / "a", deliveries="ordered_on,ordered,delivered_on,delivered\n2020-12-01,2 t,,\n"
     )
-    with pytest.raises(edit.EditError, match="changed meanwhile"):
-        edit.change_delivery_row(folder, 2, {"ordered_on": "2020-11-30"}, {"delivered": "2 t"})
+    with pytest.raises(EditError, match="changed meanwhile"):
+        edit.house_books(folder).change("deliveries", 2, {"ordered_on": "2020-11-30"}, {"delivered": "2 t"})
     assert "2020-12-01,2 t,," in (folder / "deliveries.csv").read_text()
 
 
 def _add_many(folder: str, start: int) -> None:
     for i in range(25):
-        edit.add_reading(Path(folder), {"date": f"2020-{start:02d}-{i + 1:02d}", "reading": f"{start}.{i} t"})
+        edit.house_books(Path(folder)).append(
+            "readings", [{"date": f"2020-{start:02d}-{i + 1:02d}", "reading": f"{start}.{i} t"}]
+        )
 
 
 def test_two_programs_at_once_lose_no_row(tmp_path: Path) -> None:
@@ -134,8 +139,8 @@ def test_a_program_killed_while_writing_leaves_whole_files(tmp_path: Path) -> No
     code = (
         "import sys; from pathlib import Path; from fuelplan.records.site import edit\n"
         "for i in range(1000):\n"
-        "    edit.add_reading(Path(sys.argv[1]), {'date': f'2020-01-01', 'reading': "
-        "f'{sys.argv[2]}.{i:04d} t'})\n"
+        "    edit.house_books(Path(sys.argv[1])).append('readings', [{'date': f'2020-01-01', 'reading': "
+        "f'{sys.argv[2]}.{i:04d} t'}])\n"
         "    print(f'{sys.argv[2]}.{i:04d}', flush=True)\n"
     )
     said: list[str] = []

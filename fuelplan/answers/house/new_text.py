@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from fuelplan.records.site import DELIVERY_COLUMNS, READING_COLUMNS, csv_line, toml_value
+from fuelplan.records.site import DELIVERY_COLUMNS, READING_COLUMNS, text_of_rows, toml_value
 
 if TYPE_CHECKING:
     from fuelplan.answers.house.new_entries import ReadHouse
@@ -82,11 +82,11 @@ def _table(name: str, pairs: list[tuple[str, str]], note: str = "") -> list[str]
 
 def readings_of(house: ReadHouse) -> tuple[str, str]:
     """Return the texts of `readings.csv` and `deliveries.csv`, the header line at least."""
-    reading = delivery = ""
+    readings: list[dict[str, str]] = []
+    deliveries: list[dict[str, str]] = []
     if house.reading:
         how = "by eye" if "%" in house.reading else ""
-        cells = {"date": house.day.isoformat(), "reading": house.reading, "how": how, "fuel": "pellets"}
-        reading = csv_line(READING_COLUMNS, cells) + "\n"
+        readings = [{"date": house.day.isoformat(), "reading": house.reading, "how": how, "fuel": "pellets"}]
     if house.delivered_on is not None:
         cells = {
             "fuel": "pellets",
@@ -96,5 +96,5 @@ def readings_of(house: ReadHouse) -> tuple[str, str]:
             "filled_full": "yes" if house.filled_full else "no",
             "outcome": "delivered",
         }
-        delivery = csv_line(DELIVERY_COLUMNS, cells) + "\n"
-    return ",".join(READING_COLUMNS) + "\n" + reading, ",".join(DELIVERY_COLUMNS) + "\n" + delivery
+        deliveries = [cells]
+    return text_of_rows(READING_COLUMNS, readings), text_of_rows(DELIVERY_COLUMNS, deliveries)

@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
 from fuelplan.heat import fuels
+from fuelplan.records.round import open_books
 from fuelplan.records.site import (
+    DELIVERIES_FILE,
+    DELIVERY_COLUMNS,
+    READING_COLUMNS,
+    READINGS_FILE,
     DeliveryRow,
     Fault,
     Site,
     SiteFaults,
     amounts_against_store,
     check_folder,
-    edit,
+    deliveries_of_text,
     future_rows,
+    iso,
     read_deliveries,
-    read_readings,
+    readings_of_text,
     same_rows,
     saving,
+    text_of_rows,
     today_of,
 )
 from fuelplan.units import bought_in
@@ -67,8 +73,8 @@ def record_reading(
         "note": note,
         "when": when,
     }
-    _refuse_faulty(Path(path), "readings.csv", cells, today)
-    edit.add_reading(Path(path), cells)
+    _refuse_faulty(Path(path), READINGS_FILE, cells, today)
+    open_books(path).append("readings", [cells])
 
 
 @saving("your order was")
@@ -89,13 +95,13 @@ def record_order(
     cells = {
         "fuel": fuel,
         "ordered_on": ordered_on.isoformat(),
-        "due_from": edit.iso(due_from),
-        "due_to": edit.iso(due_to),
+        "due_from": iso(due_from),
+        "due_to": iso(due_to),
         "ordered": amount,
         "note": note,
     }
-    _refuse_faulty(Path(path), "deliveries.csv", cells, today)
-    edit.add_delivery_row(Path(path), cells)
+    _refuse_faulty(Path(path), DELIVERIES_FILE, cells, today)
+    open_books(path).append("deliveries", [cells])
 
 
 @saving("your delivery was")
@@ -127,14 +133,14 @@ def record_delivery(
     }
     if ordered_on is None:
         cells["note"] = note
-        _refuse_faulty(folder, "deliveries.csv", cells, today)
-        edit.add_delivery_row(folder, cells)
+        _refuse_faulty(folder, DELIVERIES_FILE, cells, today)
+        open_books(folder).append("deliveries", [cells])
         return
     row = _open_order(folder, fuel, ordered_on)
     if note:
         cells["note"] = note
-    _refuse_faulty(folder, "deliveries.csv", {"ordered_on": ordered_on.isoformat(), **cells}, today)
-    edit.change_delivery_row(folder, row.line, _still_open(ordered_on), cells)
+    _refuse_faulty(folder, DELIVERIES_FILE, {"ordered_on": ordered_on.isoformat(), **cells}, today)
+    open_books(folder).change("deliveries", row.line, _still_open(ordered_on), cells)
 
 
 @saving("what came of your order was")
@@ -146,7 +152,7 @@ def record_outcome(
         raise ValueError(f'"{outcome}" is not known; write "failed" or "cancelled"')
     row = _open_order(Path(path), fuel, ordered_on)
     cells = {"outcome": outcome, **({"note": note} if note else {})}
-    edit.change_delivery_row(Path(path), row.line, _still_open(ordered_on), cells)
+    open_books(path).change("deliveries", row.line, _still_open(ordered_on), cells)
 
 
 def _still_open(ordered_on: date) -> dict[str, str]:
@@ -172,16 +178,13 @@ def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: dat
     site, _ = check_folder(folder)
     if site is None:
         raise SiteFaults([Fault(str(folder), None, "", "this is no site folder: site.toml cannot be read")])
-    with tempfile.TemporaryDirectory() as place, bought_in(site.table.place.country):
-        trial = Path(place)
-        if file == "readings.csv":
-            edit.add_reading(trial, cells)
-            rows, faults = read_readings(trial / file)
+    with bought_in(site.table.place.country):
+        if file == READINGS_FILE:
+            rows, faults = readings_of_text(file, text_of_rows(READING_COLUMNS, [cells]))
             trial_site = Site(site.path, site.table, (), tuple(rows))
             beside = Site(site.path, site.table, (), (*site.readings, *rows))
         else:
-            edit.add_delivery_row(trial, cells)
-            found, faults = read_deliveries(trial / file)
+            found, faults = deliveries_of_text(file, text_of_rows(DELIVERY_COLUMNS, [cells]))
             trial_site = Site(site.path, site.table, tuple(found), ())
             beside = Site(site.path, site.table, (*site.deliveries, *found), ())
     faults = [

@@ -10,6 +10,7 @@ from typing import Any, Literal
 
 from fuelplan import units
 from fuelplan.answers.house.new import FieldFaults
+from fuelplan.records.round import open_books
 from fuelplan.records.site import (
     BYTE_ORDER_MARK,
     MAX_TOML_BYTES,
@@ -18,10 +19,9 @@ from fuelplan.records.site import (
     SiteFaults,
     Value,
     changed_text,
-    edit,
     faults_with,
+    house_books,
     saving,
-    undo,
     write_site_text,
 )
 from fuelplan.records.site import Change as Change
@@ -181,7 +181,7 @@ def change_site_text(folder: Path, expected: str, text: str) -> None:
 
 def last_change(folder: Path) -> Change | None:
     """Return the folder's last change, to be shown and handed to :func:`undo_change`; None without one."""
-    return undo.last_change(folder)
+    return house_books(folder).last_change()
 
 
 @saving("the earlier state was")
@@ -195,7 +195,7 @@ def undo_change(folder: Path, shown: Change | None) -> Change:
         Where there is none, where another change followed the one that was shown, or where its file has been
         changed since by something else; nothing is undone then.
     """
-    return edit.undo(folder, shown)
+    return open_books(folder).take_back(shown)
 
 
 def _value_at(data: Mapping[str, Any], key: tuple[str, ...]) -> Any:

@@ -15,14 +15,15 @@ from fuelplan.answers.when_to_order.questions import (
     delivery_words,
     reading_words,
 )
+from fuelplan.records.round import open_books
 from fuelplan.records.site import (
     AFTER,
     BEFORE,
     DELIVERIES_FILE,
     READINGS_FILE,
     DeliveryRow,
+    EditError,
     ReadingRow,
-    edit,
     read_deliveries,
     read_readings,
     saving,
@@ -83,7 +84,7 @@ def _write_reading(folder: Path, about: tuple[AskedRow, ...], cells: dict[str, s
     asked = next(row for row in about if row.file == READINGS_FILE)
     row = _asked_reading(folder, asked)
     expected = {"date": row.day.isoformat(), "reading": row.said}
-    edit.change_row(folder, "readings", row.line, expected, cells)
+    open_books(folder).change("readings", row.line, expected, cells)
 
 
 def _write_order(
@@ -103,7 +104,7 @@ def _write_order(
     elif choice == "not_yet":
         due = until or as_of + timedelta(days=WAIT_DAYS)
         expected = {"ordered_on": row.ordered_on.isoformat(), "delivered_on": "", "delivered": ""}
-        edit.change_row(folder, "deliveries", row.line, expected, {"due_to": due.isoformat()})
+        open_books(folder).change("deliveries", row.line, expected, {"due_to": due.isoformat()})
     else:
         came = amount or f"{row.ordered.kg or row.ordered.value:g} kg"
         record_delivery(
@@ -122,7 +123,7 @@ def _asked_reading(folder: Path, asked: AskedRow) -> ReadingRow:
     same = [row for row in rows if reading_words(row) == asked.text]
     at_line = [row for row in same if row.line == asked.line]
     if len(at_line or same) != 1:
-        raise edit.EditError(
+        raise EditError(
             f"{asked.file} was changed meanwhile in line {asked.line}; open the folder again"
         )
     return (at_line or same)[0]
@@ -133,7 +134,7 @@ def _asked_delivery(folder: Path, asked: AskedRow) -> DeliveryRow:
     same = [row for row in rows if delivery_words(row) == asked.text]
     at_line = [row for row in same if row.line == asked.line]
     if len(at_line or same) != 1:
-        raise edit.EditError(
+        raise EditError(
             f"{asked.file} was changed meanwhile in line {asked.line}; open the folder again"
         )
     return (at_line or same)[0]

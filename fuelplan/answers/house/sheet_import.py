@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from fuelplan import units
+from fuelplan.records.round import open_books
 from fuelplan.records.site import (
     DELIVERY_COLUMNS,
     READING_COLUMNS,
@@ -19,10 +20,10 @@ from fuelplan.records.site import (
     amounts_against_store,
     check_folder,
     deliveries_of_text,
-    edit,
     future_rows,
     readings_of_text,
     saving,
+    text_of_rows,
     today_of,
 )
 from fuelplan.records.tables import Sheet as Sheet
@@ -269,7 +270,7 @@ def import_sheet(folder: Path, into: Into, rows: Sequence[SheetRow]) -> int:
     """
     cells = [row.cells for row in rows if row.sound]
     if cells:
-        edit.add_rows(folder, into, cells)
+        open_books(folder).append(into, cells)
     return len(cells)
 
 
@@ -350,8 +351,7 @@ def _looked_at(
     by_row: dict[int, list[str]] = {}
     keys: dict[int, tuple[object, ...]] = {}
     known: set[tuple[object, ...]]
-    lines_of = [",".join(COLUMNS[into])] + [edit.csv_line(COLUMNS[into], cells) for cells, _ in read]
-    text = "\n".join(lines_of) + "\n"
+    text = text_of_rows(COLUMNS[into], [cells for cells, _ in read])
     with units.bought_in(site.table.place.country):
         if into == "readings":
             readings, faults = readings_of_text(f"{into}.csv", text)

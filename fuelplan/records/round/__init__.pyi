@@ -1,7 +1,6 @@
 from .by_depot import DepotError as DepotError
 from .by_depot import depot_of_customers as depot_of_customers
 from .by_depot import part_of_depot as part_of_depot
-from .cell_words import escape_formula as escape_formula
 from .credit import credit_stopped as credit_stopped
 from .customers import Customers as Customers
 from .edit import add_delivery as add_delivery
@@ -9,7 +8,9 @@ from .edit import add_happening as add_happening
 from .edit import add_order as add_order
 from .edit import add_reading as add_reading
 from .edit import add_wish as add_wish
+from .edit import open_books as open_books
 from .edit import remove_row as remove_row
+from .fault_groups import Fault as Fault
 from .fault_groups import RoundFaults as RoundFaults
 from .fault_groups import counted as counted
 from .fault_groups import format_faults as format_faults

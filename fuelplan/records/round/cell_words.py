@@ -10,7 +10,6 @@ from fuelplan.records.round.schema.columns import CLASS_MARK, Column
 from fuelplan.records.site import WEEKDAYS
 from fuelplan.units import find_unit, quoted, read_number
 
-FORMULA_STARTS = ("=", "+", "-", "@")
 YES = {"yes": True, "no": False, "true": True, "false": False}
 
 
@@ -66,11 +65,6 @@ def outside(spec: Column, value: float) -> str:
     return (
         f'{value:g} cannot be meant; write a number from {spec.low:g} to {spec.high:g}, e.g. "{spec.example}"'
     )
-
-
-def own_text(text: str) -> str:
-    """Return a cell as meant: without the apostrophe that keeps spreadsheets from seeing a formula."""
-    return text[1:] if text[:1] == "'" and text.lstrip("'")[:1] in FORMULA_STARTS else text
 
 
 def date_of(text: str) -> date:
@@ -132,8 +126,3 @@ def weekdays_of(text: str) -> frozenset[int]:
             raise CellFault("unknown weekday", f"{quoted(text)} is not known; write e.g. Mon;Tue;Wed;Thu;Fri")
         found.add(meant[0])
     return frozenset(found) if found else frozenset(range(7))
-
-
-def escape_formula(cell: str) -> str:
-    """Return a cell that no spreadsheet takes for a formula; :func:`own_text` gives the same text again."""
-    return f"'{cell}" if cell.lstrip("'").startswith(FORMULA_STARTS) else cell

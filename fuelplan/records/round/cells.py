@@ -21,7 +21,6 @@ from fuelplan.records.round.cell_words import (
     date_of,
     named_of,
     outside,
-    own_text,
     parts_of,
     weekdays_of,
     yes_of,
@@ -29,6 +28,7 @@ from fuelplan.records.round.cell_words import (
 from fuelplan.records.round.fault_groups import FaultGroup, Ints, group
 from fuelplan.records.round.schema.columns import FILES, Column
 from fuelplan.records.round.sheet import CellSheet
+from fuelplan.records.tables import own_text
 from fuelplan.units import FIRST_YEAR, LAST_YEAR, NOT_ONE_LINE, one_line, quoted
 
 if TYPE_CHECKING:

@@ -2,31 +2,26 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from fuelplan.records.round.cell_words import escape_formula, own_text
 from fuelplan.records.round.cells import ColumnCells
 from fuelplan.records.round.fault_groups import RoundFaults
-from fuelplan.records.round.folder import Round, open_round
+from fuelplan.records.round.folder import Round, is_round, open_round
 from fuelplan.records.round.lists import Happening, Order, Wish
 from fuelplan.records.round.row_faults import faults_of_text
 from fuelplan.records.round.schema.columns import FILES, FULL, names_of
-from fuelplan.records.round.sheets import MAX_CSV_BYTES, delimiter_of, hint_of, sheet_of_text
+from fuelplan.records.round.sheets import MAX_CSV_BYTES, sheet_of_text
 from fuelplan.records.site import (
     EditError,
-    RowSpan,
-    as_it_stands,
+    FolderBooks,
+    Keeping,
+    RecordBooks,
+    TableText,
+    house_books,
     iso,
-    locked,
-    replace_text,
-    row_spans,
-    text_to_change,
-    write_remembered,
 )
 
 Row = Mapping[str, str]
@@ -34,34 +29,56 @@ REMEMBERED = ("orders", "published", "wishes", "happenings")
 """Files whose last changes can be undone; columns that an older one lacks are added to its first line."""
 
 
-@dataclass(frozen=True)
-class TableText:
-    """A CSV file about to be changed: its text, how it is written, and its rows without the first."""
+class RoundBooks(FolderBooks):
+    """The books of a round in its folder; a row that cannot be right, held against the round, is refused.
 
-    text: str
-    header: list[str]
-    rows: list[RowSpan]
-    delimiter: str
-    decimal_comma: bool
+    Attributes
+    ----------
+    known
+        The round, where it is open already: saves reading all customers again.
+    """
 
-    @property
-    def line_end(self) -> str:
-        """What ends a line of it."""
-        return "\r\n" if "\r\n" in self.text else "\n"
+    def __init__(self, folder: Path | str, known: Round | None = None) -> None:
+        """Look at nothing yet."""
+        super().__init__(folder, {kind: keeping(kind) for kind in FILES})
+        self.known = known
 
-    def row_text(self, row: Row, kind: str) -> str:
-        """Return a row as this file writes it, with its line end; no cell is a formula for a spreadsheet."""
-        kinds = {column.name: column.kind for column in FILES[kind]}
-        cells = []
-        for name in self.header:
-            cell = " ".join(row.get(name, "").split())
-            if kinds.get(name) == "number":
-                cells.append(cell.replace(".", ",") if self.decimal_comma else cell)
-            else:
-                cells.append(escape_formula(cell))
-        stream = io.StringIO()
-        csv.writer(stream, delimiter=self.delimiter, lineterminator=self.line_end).writerow(cells)
-        return stream.getvalue()
+    def round(self) -> Round:
+        """Return the round that rows are held against."""
+        self.known = open_round(self.folder, sound_only=True) if self.known is None else self.known
+        return self.known
+
+    def read(self, table: str) -> TableText:
+        """Return a table's text as it stands, and whether its numbers have decimal commas."""
+        read = super().read(table)
+        sheet, _ = sheet_of_text(f"{table}.csv", read.text, table)
+        return replace(read, decimal_comma=sheet is not None and ColumnCells(sheet, table).decimal_comma)
+
+    def refuse(self, table: str, text: str, first: int) -> None:
+        """Raise :class:`RoundFaults` where a row from number `first` on has a fault."""
+        found = faults_of_text(f"{table}.csv", text, table, self.round())
+        faults = [fault for fault in found if fault.line is None or fault.line >= first]
+        if faults:
+            raise RoundFaults(faults)
+
+    def unsound(self, table: str, text: str) -> set[int]:
+        """Return the numbers of the rows with a fault."""
+        found = faults_of_text(f"{table}.csv", text, table, self.round())
+        return {fault.line for fault in found if fault.line is not None}
+
+
+def keeping(kind: str) -> Keeping:
+    """Return how a table of a round is kept."""
+    return Keeping(
+        names_of(kind),
+        needed=tuple(column.name for column in FILES[kind] if column.needed),
+        numbers=frozenset(column.name for column in FILES[kind] if column.kind == "number"),
+        usual=dict.fromkeys(names_of(kind), "no"),
+        remembered=kind in REMEMBERED,
+        widened=kind in REMEMBERED,
+        key=("date", "customer", "class") if kind == "published" else (),
+        most_bytes=MAX_CSV_BYTES,
+    )
 
 
 def add_reading(
@@ -90,7 +107,7 @@ def add_reading(
         Where the file cannot be changed; nothing is written.
     """
     row = {"customer": customer, "date": iso(day), "kg": _shown(kg), "percent": _shown(percent)}
-    _add(Path(path), "readings", row, known)
+    RoundBooks(path, known).append("readings", [row])
 
 
 def add_delivery(
@@ -115,7 +132,7 @@ def add_delivery(
         "tanker": tanker,
         "filled_full": _yes(filled_full),
     }
-    _add(Path(path), "deliveries", row, known)
+    RoundBooks(path, known).append("deliveries", [row])
 
 
 def remove_row(path: Path | str, kind: str, row: int, expected: Row) -> None:
@@ -135,16 +152,7 @@ def remove_row(path: Path | str, kind: str, row: int, expected: Row) -> None:
     """
     if kind not in {"orders", "wishes", "happenings"}:
         raise EditError(f'no row is taken out of "{kind}"; only of orders, wishes and happenings')
-    with locked(Path(path)):
-        file = Path(path) / f"{kind}.csv"
-        table = text_of_table(file, kind)
-        found = next((span for span in table.rows if span.number == row), None)
-        cells = {} if found is None else dict(zip(table.header, found.cells, strict=False))
-        wrong = [name for name, value in expected.items() if own_text(cells.get(name, "").strip()) != value]
-        if found is None or wrong:
-            raise EditError(f"row {row} of {file.name} was changed meanwhile; open the folder again")
-        left = table.text[: found.start] + table.text[found.end :]
-        write(file, kind, table, left, f"a row was taken out of {file.name}")
+    RoundBooks(path).change(kind, row, expected, None)
 
 
 def add_order(path: Path | str, order: Order, *, known: Round | None = None) -> None:
@@ -163,7 +171,7 @@ def add_order(path: Path | str, order: Order, *, known: Round | None = None) -> 
         "split_with": order.split_with or "",
         "lifted_by": order.lifted_by,
     }
-    _add(Path(path), "orders", row, known)
+    RoundBooks(path, known).append("orders", [row])
 
 
 def add_wish(path: Path | str, wish: Wish, *, known: Round | None = None) -> None:
@@ -176,7 +184,7 @@ def add_wish(path: Path | str, wish: Wish, *, known: Round | None = None) -> Non
         "by": wish.by,
         "why": wish.why,
     }
-    _add(Path(path), "wishes", row, known)
+    RoundBooks(path, known).append("wishes", [row])
 
 
 def add_happening(path: Path | str, happening: Happening, *, known: Round | None = None) -> None:
@@ -193,107 +201,7 @@ def add_happening(path: Path | str, happening: Happening, *, known: Round | None
         "kg": _shown(happening.kg),
         "reason": happening.reason,
     }
-    _add(Path(path), "happenings", row, known)
-
-
-def head(table: TableText) -> str:
-    """Return everything up to the first row after the one that names the columns."""
-    return ended(table.text[: table.rows[0].start] if table.rows else table.text, table)
-
-
-def widened(table: TableText, names: Iterable[str]) -> TableText:
-    """Return the table with columns that its first line does not name yet; rows keep their cells."""
-    more = [name for name in names if name not in table.header]
-    if not more:
-        return table
-    first = table.text[: table.rows[0].start] if table.rows else table.text
-    line = first.rstrip("\r\n")
-    text = line + table.delimiter + table.delimiter.join(more) + (first[len(line) :] or table.line_end)
-    rows = _spans("", text + table.text[len(first) :], table.delimiter)
-    return TableText(text + table.text[len(first) :], [*table.header, *more], rows, table.delimiter,
-                     table.decimal_comma)  # fmt: skip
-
-
-def ended(text: str, table: TableText) -> str:
-    """Return a text that ends with a line end, empty or not."""
-    return text if not text or text.endswith(("\n", "\r")) else text + table.line_end
-
-
-def _add(folder: Path, kind: str, row: Row, known: Round | None) -> None:
-    """Add a row at the end of a file."""
-    round_ = opened(folder, known)
-    with locked(folder):
-        file = folder / f"{kind}.csv"
-        table = text_of_table(file, kind)
-        lost = [name for name, cell in row.items() if cell and cell != "no" and name not in table.header]
-        if lost and kind not in REMEMBERED:
-            more = table.delimiter.join([*table.header, *lost])
-            raise EditError(
-                f"{file.name} has no column {' or '.join(lost)}; its first line should read {more}"
-            )
-        before, table = table, widened(table, lost)
-        text = ended(table.text, table) + table.row_text(row, kind)
-        spans = _spans(file.name, text, table.delimiter)
-        refuse_faulty(file.name, text, kind, round_, first=spans[-1].number)
-        said = ", ".join(cell for cell in row.values() if cell and cell != "no")
-        write(file, kind, before, text, f"added to {file.name}: {said}")
-
-
-def write(file: Path, kind: str, read: TableText, text: str, what: str) -> None:
-    """Write a file, if it still is as it was read; that of a short list so that it can be taken back.
-
-    Books of many years would be kept whole for each row added: they are written as they are.
-    """
-    before, mark = as_it_stands(file, read.text)
-    if kind in REMEMBERED:
-        write_remembered(file, before, mark + text, what)
-    else:
-        replace_text(file, before, mark + text)
-
-
-def opened(folder: Path, known: Round | None) -> Round:
-    return open_round(folder, sound_only=True) if known is None else known
-
-
-def text_of_table(path: Path, kind: str) -> TableText:
-    """Return a file as it stands; a missing or empty one is one with the names of the columns alone."""
-    text = text_to_change(path, names_of(kind), max_bytes=MAX_CSV_BYTES)
-    delimiter = delimiter_of(text)
-    spans = _spans(path.name, text, delimiter, with_header=True)
-    header = [cell.strip().lower() for cell in spans[0].cells] if spans else []
-    needed = [column.name for column in FILES[kind] if column.needed and column.name not in header]
-    if needed:
-        raise EditError(f"{path.name} has no column {' or '.join(needed)}; run fuelplan check")
-    sheet, _ = sheet_of_text(path.name, text, kind)
-    comma = sheet is not None and ColumnCells(sheet, kind).decimal_comma
-    return TableText(text, header, spans[1:], delimiter, comma)
-
-
-def _spans(name: str, text: str, delimiter: str, *, with_header: bool = False) -> list[RowSpan]:
-    """Return the rows that hold anything, with or without the one that names the columns."""
-    first = len(hint_of(text))
-    try:
-        spans = [
-            row
-            for row in row_spans(text, delimiter)
-            if row.start >= first and any(cell.strip() for cell in row.cells)
-        ]
-    except csv.Error as error:
-        raise EditError(f"{name} is not CSV to its end ({error}); run fuelplan check") from None
-    return spans if with_header else spans[1:]
-
-
-def unsound_rows(table: TableText, kind: str, round_: Round) -> set[int]:
-    """Return the numbers of the rows with a fault."""
-    found = faults_of_text(f"{kind}.csv", table.text, kind, round_)
-    return {fault.line for fault in found if fault.line is not None}
-
-
-def refuse_faulty(name: str, text: str, kind: str, round_: Round, *, first: int) -> None:
-    """Raise where a row from number `first` on has a fault."""
-    faults = [f for f in faults_of_text(name, text, kind, round_) if f.line is None or f.line >= first]
-    if faults:
-        raise RoundFaults(faults)
+    RoundBooks(path, known).append("happenings", [row])
 
 
 def _shown(value: float | None) -> str:
@@ -302,3 +210,16 @@ def _shown(value: float | None) -> str:
 
 def _yes(value: bool) -> str:
     return "yes" if value else "no"
+
+
+def open_books(place: Path | str) -> RecordBooks:
+    """Return the books of a house or of a round, by what lies at their place: the way in for whoever writes.
+
+    Raises
+    ------
+    EditError
+        Where there is no such folder.
+    """
+    if not Path(place).is_dir():
+        raise EditError(f"{place}: there is no such folder; give that of a house or a round")
+    return RoundBooks(place) if is_round(place) else house_books(place)

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.records.site import Fault, SiteFaults
+from fuelplan.records.tables import Fault as Fault
+from fuelplan.records.tables import SiteFaults
 
 Ints = NDArray[np.int64]
 SHOWN_AT_MOST = 200

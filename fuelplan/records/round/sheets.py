@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import csv
 import io
-import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,17 +14,23 @@ from numpy.typing import NDArray
 from fuelplan.records.round.parquet import read_parquet
 from fuelplan.records.round.schema.columns import FILES, names_of
 from fuelplan.records.round.sheet import CellSheet
-from fuelplan.records.site import Fault, header_faults, read_text, too_many
-from fuelplan.records.tables import OPEN_QUOTE, holds_row
+from fuelplan.records.site import Fault, read_text
+from fuelplan.records.tables import (
+    LOST,
+    OPEN_QUOTE,
+    delimiter_of,
+    empty_fault,
+    fitting_rows,
+    header_faults,
+    hint_of,
+    holds_row,
+)
 
 if TYPE_CHECKING:
     import pandas as pd
 
 Ints = NDArray[np.int64]
 MAX_CSV_BYTES = 400_000_000
-DELIMITERS = (",", ";", "\t")
-LOST = "rows lost"  # the rule of faults behind which rows are hidden
-HINT = re.compile(r"sep=.[ \t]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
 
 
 def read_sheet(path: Path, kind: str) -> tuple[CellSheet | None, list[Fault]]:
@@ -43,8 +47,7 @@ def sheet_of_text(file: str, text: str, kind: str) -> tuple[CellSheet | None, li
     """Return the cells of a CSV text."""
     columns = names_of(kind)
     if not text.strip():
-        said = f"the file is empty; its first line must name the columns: {','.join(columns)}"
-        return None, [Fault(file, None, "", said)]
+        return None, [empty_fault(file, columns)]
     table, faults = table_of_text(file, text)
     if table is None:
         return None, faults
@@ -78,13 +81,12 @@ def table_of_text(file: str, text: str) -> tuple[TextTable | None, list[Fault]]:
     """Return the cells of a CSV text with any columns; blank rows are left out, rows too long are faults."""
     import pandas as pd
 
-    hint = hint_of(text)
-    text, skipped = text[len(hint) :], 1 if hint else 0
-    delimiter = delimiter_of(text)
+    hint, delimiter = hint_of(text), delimiter_of(text)
+    skipped = 1 if hint else 0
     faults: list[Fault] = []
     try:
         frame = pd.read_csv(
-            io.StringIO(text),
+            io.StringIO(text[len(hint) :]),
             sep=delimiter,
             header=None,
             dtype=str,
@@ -94,7 +96,7 @@ def table_of_text(file: str, text: str) -> tuple[TextTable | None, list[Fault]]:
             low_memory=False,
         )
     except (pd.errors.ParserError, pd.errors.EmptyDataError, OverflowError):
-        frame, faults = _row_by_row(file, text, delimiter, skipped)
+        frame, faults = _row_by_row(file, text, delimiter)
     except MemoryError:
         return None, [Fault(file, None, "", "the file does not fit into memory; write it as Parquet")]
     row = np.arange(1 + skipped, len(frame) + 1 + skipped, dtype=np.int64)
@@ -131,21 +133,7 @@ def _open_quotes(file: str, text: str, frame: pd.DataFrame, row: Ints, delimiter
     return found
 
 
-def hint_of(text: str) -> str:
-    """Return the line "sep=;" with its end, which some spreadsheets write before all others; else ""."""
-    found = HINT.match(text)
-    return found[0] if found else ""
-
-
-def delimiter_of(text: str) -> str:
-    """Return what parts the columns, by the first line that holds anything."""
-    rest = text[len(hint_of(text)) :].lstrip()[:20_000]
-    line = rest.splitlines()[0] if rest else ""
-    outside = "".join(line.split('"')[::2])
-    return max(DELIMITERS, key=lambda mark: (outside.count(mark), -DELIMITERS.index(mark)))
-
-
-def _row_by_row(file: str, text: str, delimiter: str, skipped: int) -> tuple[pd.DataFrame, list[Fault]]:
+def _row_by_row(file: str, text: str, delimiter: str) -> tuple[pd.DataFrame, list[Fault]]:
     """Return the rows that fit the header, one by one, with a fault for each of the others."""
     import pandas as pd
 
@@ -153,24 +141,10 @@ def _row_by_row(file: str, text: str, delimiter: str, skipped: int) -> tuple[pd.
     rows: list[list[str]] = []
     numbers: list[int] = []
     width = 0
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    number = skipped
-    header: Sequence[str] = ()
-    try:
-        for number, cells in enumerate(reader, 1 + skipped):
-            if not width:
-                if any(cell.strip() for cell in cells):
-                    header, width = cells, len(cells)
-                else:
-                    continue
-            if len(cells) > width and any(cell.strip() for cell in cells[width:]):
-                faults.append(Fault(file, number, "", too_many(cells, header), rule="too many cells"))
-                continue
-            rows.append([*cells[:width], *[""] * (width - len(cells))])
-            numbers.append(number)
-    except csv.Error as error:
-        said = f"this row is not CSV: {error}; the rest was not read. Is a quotation mark not closed?"
-        faults.append(Fault(file, number + 1, "", said, rule=LOST))
+    for span in fitting_rows(file, text, delimiter, faults):
+        width = width or len(span.cells)
+        rows.append([*span.cells[:width], *[""] * (width - len(span.cells))])
+        numbers.append(span.number)
     frame: Any = pd.DataFrame(rows, columns=range(width), dtype=str)
     frame["_row"] = numbers
     return frame, faults

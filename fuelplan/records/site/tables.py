@@ -2,14 +2,10 @@
 
 from __future__ import annotations
 
-import csv
-import io
-import itertools
 import re
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Literal, TypeVar
 
@@ -19,7 +15,7 @@ from fuelplan.heat import fuels
 from fuelplan.records.site.country import read_as_in
 from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.text_files import read_text
-from fuelplan.records.tables import OPEN_QUOTE, swallowed
+from fuelplan.records.tables import empty_fault, fitting_rows, header_faults, own_text
 from fuelplan.units import one_line
 
 DELIVERY_COLUMNS = (
@@ -33,7 +29,6 @@ CHECKED = ("", "right", "wrong", "look again")
 HOW = ("", "measured", "by eye", "estimated", "boiler counter", "heat meter")
 _SIDE = re.compile(r"\s*(?:from|below|above)?\s*(?:the\s+)?(top|ceiling|bottom|floor)\s*$")
 _CLOCK = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])")
-OWN_COLUMN = "x_"  # columns of a person's own begin so and are kept as they are
 
 
 @dataclass(frozen=True)
@@ -96,7 +91,7 @@ class _Row:
         self.faults.append(Fault(self.file, self.line, column, message))
 
     def text(self, column: str) -> str:
-        return one_line(self.cells.get(column, "").strip())
+        return one_line(own_text(self.cells.get(column, "").strip()))
 
     def day(self, column: str) -> date | None:
         text = self.text(column)
@@ -313,40 +308,22 @@ def _of_text(
 def _rows(file: str, text: str, columns: tuple[str, ...], faults: list[Fault]) -> Iterator[_Row]:
     """Yield the data rows; header faults and rows of a wrong length go to `faults`."""
     if not text.strip():
-        faults.append(
-            Fault(
-                file,
-                None,
-                "",
-                f"the file is empty; its first line must name the columns: {','.join(columns)}",
-            )
-        )
+        faults.append(empty_fault(file, columns))
         return
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    header: list[str] | None = None
-    try:
-        for cells in reader:
-            if not any(cell.strip() for cell in cells):
-                continue
-            if header is None:
-                header = [cell.strip().lower() for cell in cells]
-                needed = columns[:1] if columns is READING_COLUMNS else ()
-                wrong = _semicolons(file, reader.line_num, header) or header_faults(
-                    file, reader.line_num, header, columns, needed
-                )
-                faults += wrong
-                if wrong:
-                    return
-                continue
-            if len(cells) > len(header):
-                faults.append(Fault(file, reader.line_num, "", too_many(cells, header)))
-                continue
-            if swallowed(cells, ","):
-                faults.append(Fault(file, reader.line_num, "", OPEN_QUOTE))
-                continue
-            yield _Row(file, reader.line_num, dict(zip(header, cells, strict=False)))
-    except csv.Error as error:
-        faults.append(Fault(file, reader.line_num, "", f"this line is not CSV: {error}"))
+    rows = fitting_rows(file, text, ",", faults, by_line=True, strict=True)
+    first = next(rows, None)
+    if first is None:
+        return
+    header = [cell.strip().lower() for cell in first.cells]
+    while len(header) > 1 and not header[-1]:
+        header.pop()  # spreadsheets write empty columns at the end
+    needed = columns[:1] if columns is READING_COLUMNS else ()
+    wrong = _semicolons(file, first.last_line, header)
+    wrong = wrong or header_faults(file, first.last_line, header, columns, needed)
+    faults += wrong
+    if not wrong:
+        for row in rows:
+            yield _Row(file, row.last_line, dict(zip(header, row.cells, strict=False)))
 
 
 def _semicolons(file: str, line: int, header: list[str]) -> list[Fault]:
@@ -354,38 +331,3 @@ def _semicolons(file: str, line: int, header: list[str]) -> list[Fault]:
         return []
     said = "the columns are parted by semicolons; save the file with commas between them"
     return [Fault(file, line, "", said)]
-
-
-def header_faults(
-    file: str, line: int, header: Sequence[str], columns: Sequence[str], needed: Sequence[str]
-) -> list[Fault]:
-    """Return the faults of a first line that names the columns: unknown, twice, missing."""
-    faults = []
-    for name in header:
-        if name in columns or name.startswith(OWN_COLUMN):
-            continue
-        close = get_close_matches(name, columns, n=1)
-        hint = (
-            f'did you mean "{close[0]}"?'
-            if close
-            else f"known: {', '.join(columns)}; columns of your own begin with {OWN_COLUMN}"
-        )
-        faults.append(Fault(file, line, name[:40], f"unknown column; {hint}"))
-    for name in sorted({n for n in header if header.count(n) > 1}):
-        faults.append(Fault(file, line, name, "this column is named twice"))
-    for name in needed:
-        if name not in header:
-            faults.append(Fault(file, line, name, "this column is missing"))
-    return faults
-
-
-def too_many(cells: Sequence[str], header: Sequence[str]) -> str:
-    """Say what to do about a row with more cells than the header has columns."""
-    said = f"{len(cells)} cells, but the header names {len(header)} columns"
-    for left, right in itertools.pairwise(cells):
-        if re.search(r"\d$", left.strip()) and re.match(r"^\d+(\s*[A-Za-z%]|$)", right.strip()):
-            return (
-                f'{said}; is "{left.strip()},{right.strip()}" a decimal comma? Write a point: '
-                f'"{left.strip()}.{right.strip()}"'
-            )
-    return f"{said}; put text that holds a comma in double quotes"

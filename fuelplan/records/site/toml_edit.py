@@ -11,9 +11,10 @@ from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
 from fuelplan.files import read_file
-from fuelplan.records.site.edit import EditError, locked
 from fuelplan.records.site.folder import SITE_FILE
+from fuelplan.records.site.lock import locked
 from fuelplan.records.site.schema.formats import SITE_STEPS, Step, lift
+from fuelplan.records.site.text_files import EditError
 from fuelplan.records.site.undo import write_remembered
 
 Value = str | int | float | bool | None

@@ -47,7 +47,7 @@ def write_remembered(path: Path, before: str | None, after: str, what: str) -> N
         return
     folder = path.parent
     now = datetime.now().isoformat(timespec="seconds")
-    _keep(folder, [*_changes(folder), Change(what, now, path.name, before, _mark(after))])
+    _keep(folder, [*_changes(folder), Change(what, now, path.name, before, mark_of(after.encode("utf-8")))])
     replace_text(path, before, after)
 
 
@@ -79,7 +79,7 @@ def take_back(folder: Path, shown: Change | None) -> Change:
         raise UndoError(_followed(folder, shown))
     path = folder / change.file
     text = _text(path)
-    if text is None or _mark(text) != change.after_mark:
+    if text is None or mark_of(text.encode("utf-8")) != change.after_mark:
         raise UndoError(
             f"{change.file} has been changed since by something else; nothing was undone, so that nothing of "
             "that is lost"
@@ -111,8 +111,23 @@ def _text(path: Path) -> str | None:
         return None
 
 
-def _mark(text: str) -> str:
-    return hashlib.sha256(text.encode("utf-8")).hexdigest()
+def mark_of(content: bytes) -> str:
+    """Return what tells the content of a file from any other."""
+    return hashlib.sha256(content).hexdigest()
+
+
+def way_of_changes(folder: Path, file: str, old: str, new: str) -> list[tuple[str, str]]:
+    """Return when and what of the changes that led a file from one mark to another ("": no file), oldest
+    first; none where the journal does not know the whole way.
+    """
+    way: list[tuple[str, str]] = []
+    at = old
+    for change in _changes(folder):
+        before = "" if change.before is None else mark_of(change.before.encode("utf-8"))
+        if change.file == file and before == at:
+            way.append((change.when, change.what))
+            at = change.after_mark
+    return way if at == new else []
 
 
 def _changes(folder: Path) -> list[Change]:

@@ -2,21 +2,16 @@
 
 from __future__ import annotations
 
+import itertools
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
+from fuelplan.records.tables.delimited import delimiter_of, whole_rows
+from fuelplan.records.tables.faults import Fault
 from fuelplan.records.tables.spreadsheet import MOST_COLUMNS, PACKED, spreadsheet_rows
-from fuelplan.records.tables.text import (
-    LONGEST_CELL,
-    SheetError,
-    csv_rows,
-    decoded,
-    guesses,
-    sample_of,
-    separator_of,
-)
+from fuelplan.records.tables.text import LONGEST_CELL, SheetError, decoded, guesses, sample_of
 
 MOST_ROWS = 5000
 MOST_BYTES = 5_000_000
@@ -76,9 +71,12 @@ def read_sheet(name: str, content: bytes, *, country: str = "", encoding: str = 
     if content.startswith(PACKED):
         return _sheet(spreadsheet_rows(content), "")
     text, encoding = decoded(content, country, encoding)
-    separator, rest = separator_of(text)
-    hint = text[: len(text) - len(rest)]
-    rows = csv_rows(rest, separator, MOST_ROWS + 100, 1 + bool(hint))
+    separator = delimiter_of(text)
+    lost: list[Fault] = []
+    spans = whole_rows(name, text, separator, lost, by_line=True)
+    rows = [(span.last_line, span.cells) for span in itertools.islice(spans, MOST_ROWS + 2)]
+    if lost:
+        raise SheetError(f"line {lost[0].line}: {lost[0].message}")
     one_byte = encoding not in {"utf-8", "utf-16", "utf-16-le", "utf-16-be"}
     others = [name for name in guesses(content, country) if name != encoding] if one_byte else []
     samples = {name: sample_of(content, name) for name in (encoding, *others)}
@@ -101,7 +99,7 @@ def _sheet(rows: list[tuple[int, list[str]]], separator: str) -> Sheet:
             "the table is empty: its first line names the columns, each further line is one entry"
         )
     if len(rows) - 1 > MOST_ROWS:
-        raise SheetError(f"the table has {len(rows) - 1:,} rows; {MOST_ROWS:,} is the most that is read")
+        raise SheetError(f"the table has more than {MOST_ROWS:,} rows, the most that is read")
     header = [cell.strip()[:80] for cell in rows[0][1]]
     while header and not header[-1]:
         header.pop()

@@ -1,12 +1,9 @@
-"""The text of a table that comes from elsewhere: its letters, its rows, what an open quotation mark hides."""
+"""The letters of a table that comes from elsewhere: in what encoding it is written, and what is no text."""
 
 from __future__ import annotations
 
 import codecs
-import csv
-import io
 import re
-from collections.abc import Sequence
 
 HOME = {
     "cp1250": ("CZ", "SK", "PL", "HU", "SI", "HR", "RO", "BA", "AL"),
@@ -23,7 +20,6 @@ LOOKED_AT = 200_000  # bytes from which letters are guessed
 SLACK = 0.1  # by which a guess may look more like noise than the best one, and still be believed
 ODD = re.compile("[\u00a1-\u00a3\u00a5-\u00af\u00b1-\u00bf](?=[a-z\u00e0-\u024f])")
 """A sign before a small letter, as in "³ódź": read in the wrong letters."""
-HINT = re.compile(r"sep=(.)[ \t]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
 OTHER_FILES = (
     (b"%PDF", "a PDF"),
     (b"\xd0\xcf\x11\xe0", "a spreadsheet of the old kind (.xls)"),
@@ -31,7 +27,6 @@ OTHER_FILES = (
     (b"{\\rtf", "a text document"),
     (b"PAR1", "a Parquet file"),
 )
-_BEGINS_AS_ROW = re.compile(r"\s*\"?[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{1,4}\"?\s*")
 
 
 class SheetError(ValueError):
@@ -115,60 +110,3 @@ def _wide(content: bytes) -> str:
         if len(zeros) > 3 and zeros.count(0) > 0.8 * len(zeros) and letters.count(0) == 0:
             return name
     return ""
-
-
-def separator_of(text: str) -> tuple[str, str]:
-    """Return what parts the cells, and the text without the line "sep=;" that may say so."""
-    hint = HINT.match(text)
-    if hint:
-        return hint[1], text[hint.end() :]
-    first = text.lstrip().split("\n", 1)[0]
-    outside = "".join(first.split('"')[::2])
-    return max(";\t,", key=outside.count), text
-
-
-def csv_rows(text: str, separator: str, most: int, first_line: int = 1) -> list[tuple[int, list[str]]]:
-    """Return the rows of a CSV text with the number of the line each ends in.
-
-    Raises
-    ------
-    SheetError
-        Where a quotation mark is open at the end of a row, or there are more than `most` rows.
-    """
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    rows: list[tuple[int, list[str]]] = []
-    begun = first_line
-    try:
-        for cells in reader:
-            rows.append((reader.line_num + first_line - 1, cells))
-            if swallowed(cells, separator):
-                raise SheetError(f"line {begun}: {OPEN_QUOTE}")
-            if len(rows) > most:
-                raise SheetError(f"the table has more than {most - 100:,} rows, the most that is read")
-            begun = reader.line_num + first_line
-    except csv.Error as error:
-        quote = "end of data" in str(error) or "expected after" in str(error)
-        raise SheetError(f"line {begun}: {OPEN_QUOTE if quote else f'this is not CSV: {error}'}") from error
-    return rows
-
-
-OPEN_QUOTE = (
-    "a quotation mark is opened and not closed in its cell, so that the rows after it would be lost; close "
-    "it, or take it out"
-)
-
-
-def swallowed(cells: Sequence[str], separator: str) -> bool:
-    """Tell whether a cell holds, after a line break, what looks like another row: an open quotation mark."""
-    return any("\n" in cell and holds_row(cell, separator, len(cells)) for cell in cells)
-
-
-def holds_row(cell: str, separator: str, width: int) -> bool:
-    """Tell whether a line of a cell after the first looks like a row of a table of some columns."""
-    for line in cell.split("\n")[1:]:
-        begins = _BEGINS_AS_ROW.match(line)
-        if begins and line[begins.end() :].startswith(separator):
-            return True
-        if line.count(separator) >= max(width - 1, 2):
-            return True
-    return False

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fuelplan.files import is_there, read_file
-from fuelplan.records.round.cell_words import escape_formula, own_text
 from fuelplan.records.round.cells import ColumnCells
 from fuelplan.records.round.fault_groups import in_order
 from fuelplan.records.round.folder import open_round, table_of_round
@@ -20,6 +19,7 @@ from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET
 from fuelplan.records.round.sheet import CellSheet
 from fuelplan.records.round.sheets import MAX_CSV_BYTES, read_sheet, sheet_of_text, table_of_text
 from fuelplan.records.site import EditError, Fault, locked, read_text, replace_text, write_text
+from fuelplan.records.tables import escape_formula, own_text
 
 if TYPE_CHECKING:
     import pandas as pd

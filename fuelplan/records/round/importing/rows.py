@@ -22,9 +22,18 @@ from fuelplan.records.round.fault_groups import RoundFaults, all_faults, in_orde
 from fuelplan.records.round.lists import kg_or_full
 from fuelplan.records.round.schema.columns import FILES, Column, names_of
 from fuelplan.records.round.sheet import CellSheet
-from fuelplan.records.round.sheets import LOST, MAX_CSV_BYTES, TextTable, table_of_text
+from fuelplan.records.round.sheets import MAX_CSV_BYTES, TextTable, table_of_text
 from fuelplan.records.site import Fault, long_lines, read_bytes
-from fuelplan.records.tables import PACKED, SheetError, day_of_cell, decoded, guesses, read_sheet, sample_of
+from fuelplan.records.tables import (
+    LOST,
+    PACKED,
+    SheetError,
+    day_of_cell,
+    decoded,
+    guesses,
+    read_sheet,
+    sample_of,
+)
 from fuelplan.units import STEERING, quoted
 
 if TYPE_CHECKING:
