@@ -11,6 +11,7 @@ from .house.new import FieldFaults as FieldFaults
 from .house.new import FolderError as FolderError
 from .house.new import NewHouse as NewHouse
 from .house.new import WeatherFile as WeatherFile
+from .house.new import burned_in_bulk as burned_in_bulk
 from .house.new import country_names as country_names
 from .house.new import draft_house as draft_house
 from .house.new import keep_house as keep_house

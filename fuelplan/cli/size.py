@@ -93,12 +93,9 @@ def as_text(answer: SizeAnswer) -> str:
         lines += ["", *_hopper(answer.hopper)]
     if answer.cellar is not None:
         lines += ["", "The room in question:", _hung("  ", answer.cellar.sentence), *_builds(answer)]
-    lines += [
-        "",
-        "Rules of thumb beside it:",
-        *(wrapped(f"- {t.sentence}") for t in answer.rules_of_thumb),
-    ]
-    lines += [wrapped(f"- {answer.order_mark}")] if answer.order_mark else []
+    thumbs = [wrapped(f"- {t.sentence}") for t in answer.rules_of_thumb]
+    thumbs += [wrapped(f"- {answer.order_mark}")] if answer.order_mark else []
+    lines += ["", "Rules of thumb beside it:", *thumbs] if thumbs else []
     lines += ["", "Fit for delivery, and the store's own needs (no verdict of law):", *_fit(answer)]
     lines += [wrapped(f"! {warning}") for warning in answer.warnings]
     lines += [

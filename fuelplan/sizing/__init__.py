@@ -8,13 +8,14 @@ from fuelplan.sizing.answer import (
     size_store,
     wilson_high,
 )
-from fuelplan.sizing.cellar import CellarAnswer, CellarOption, cellar
+from fuelplan.sizing.cellar import PELLET_DENSITY, CellarAnswer, CellarOption, cellar
 from fuelplan.sizing.inputs import OrderRule, Sizes, SizingError, StoreCosts
 from fuelplan.sizing.play import Played, play
 from fuelplan.sizing.rules import RoomRule, Thumb, kg_per_kw, order_mark_rule, room_rule, rules_of_thumb
 
 __all__ = [
     "COST_TOLERANCE",
+    "PELLET_DENSITY",
     "CellarAnswer",
     "CellarOption",
     "OrderRule",

@@ -147,6 +147,7 @@ def size_store(
     usual_load_kg: float | None = None,
     empty_risk_limit: float = 0.02,
     real_winters: int | None = None,
+    with_rules: bool = True,
 ) -> SizingAnswer:
     """Find the best range of store sizes.
 
@@ -164,6 +165,8 @@ def size_store(
         Accepted share of years with an empty store. [0..1]
     real_winters
         How many of the winters, the first ones, are real; None where all are.
+    with_rules
+        Whether the trade's rules of thumb, which are of pellets, stand beside it.
 
     Raises
     ------
@@ -193,7 +196,7 @@ def size_store(
         yearly_high_kg=float(yearly.max()),
         rule_kg=kg_per_kw() * load_kw,
         rule_off_share=kg_per_kw() * load_kw / mean - 1,
-        rules_of_thumb=rules_of_thumb(load_kw, mean, best_range_kg),
+        rules_of_thumb=rules_of_thumb(load_kw, mean, best_range_kg) if with_rules else (),
         order_mark=mark,
         worst_winter=int(yearly.argmax()),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,9 @@ Floats = NDArray[np.float64]
 # 40 to 45 degrees (guidance); 35 is quoted too (value from memory). Flatter floors leave fuel lying.
 SLOPES_DEG = (35.0, 40.0, 45.0)
 GUIDED_DEG = (40.0, 45.0)
+
+Density = tuple[float, float, float]
+PELLET_DENSITY: Density = (Store.bulk_kg_per_m3, Store.bulk_low_kg_per_m3, Store.bulk_high_kg_per_m3)
 
 
 @dataclass(frozen=True)
@@ -62,11 +66,13 @@ def cellar(
     suction_points: int = 0,
     slopes_deg: tuple[float, ...] = SLOPES_DEG,
     real_winters: int | None = None,
+    density: Density = PELLET_DENSITY,
 ) -> CellarAnswer:
     """Try every slope, with one and two sloped floors, the channel along either side, and the flat floor.
 
     Best is the build within guidance with the most usable fuel that works; a flat floor or a flatter slope
-    only where nothing else does. Arguments as in `size_store`; the cellar's inner sizes in metres.
+    only where nothing else does. Arguments as in `size_store`; the cellar's inner sizes in metres,
+    `density` the bulk density: usual, low and high [kg/m3].
 
     Raises
     ------
@@ -74,7 +80,7 @@ def cellar(
         A cellar whose sizes are none.
     """
     FlatRoom(length_m, width_m, height_m)  # refuses lengths that are none before anything is tried
-    builds = _builds(length_m, width_m, height_m, channel_m, suction_points, slopes_deg)
+    builds = _builds(length_m, width_m, height_m, channel_m, suction_points, slopes_deg, density)
     stores = [b.store for b in builds if b.store is not None]
     answer = size_store(
         demand_kg,
@@ -105,9 +111,17 @@ def _builds(
     channel_m: float,
     suction_points: int,
     slopes_deg: tuple[float, ...],
+    density: Density,
 ) -> list[CellarOption]:
     """Return every build; those that cannot be carry the reason."""
-    flat = Store(FlatRoom(length_m, width_m, height_m), suction_points=suction_points)
+    made = partial(
+        Store,
+        suction_points=suction_points,
+        bulk_kg_per_m3=density[0],
+        bulk_low_kg_per_m3=density[1],
+        bulk_high_kg_per_m3=density[2],
+    )
+    flat = made(FlatRoom(length_m, width_m, height_m))
     found = [CellarOption("a flat floor", 0, 0.0, "length", False, flat, None, None)]
     for along, (length, width) in {"length": (length_m, width_m), "width": (width_m, length_m)}.items():
         for slopes in (1, 2):
@@ -119,7 +133,7 @@ def _builds(
                 guided = GUIDED_DEG[0] <= slope <= GUIDED_DEG[1]
                 try:
                     room = SlopedRoom(length, width, height_m, slope, channel_m, slopes)
-                    store = Store(room, suction_points=suction_points)
+                    store = made(room)
                     found.append(CellarOption(words, slopes, slope, along, guided, store, None, None))
                 except StoreError as fault:
                     found.append(CellarOption(words, slopes, slope, along, guided, None, None, str(fault)))

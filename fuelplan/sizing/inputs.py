@@ -58,13 +58,18 @@ class Sizes:
         )
 
     @classmethod
-    def by_room_rule(cls, room_m3: Floats) -> Sizes:
+    def by_room_rule(
+        cls,
+        room_m3: Floats,
+        bulk_kg_per_m3: float = BULK_KG_PER_M3,
+        bulk_low_kg_per_m3: float = BULK_LOW_KG_PER_M3,
+    ) -> Sizes:
         """Take rooms of these volumes with two thirds usable (Austrian and German pellet associations)."""
         room = np.asarray(room_m3, float)
         if room.ndim != 1 or not np.all((room > 0) & np.isfinite(room)):
             raise SizingError("rooms are volumes above zero, e.g. 12 m3")
         usable = USABLE_SHARE * room
-        return cls(room, usable, usable * BULK_KG_PER_M3, usable * BULK_LOW_KG_PER_M3)
+        return cls(room, usable, usable * bulk_kg_per_m3, usable * bulk_low_kg_per_m3)
 
     def __len__(self) -> int:
         """Return the number of sizes."""

@@ -14,7 +14,8 @@ from typing import Any, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from fuelplan.records.site.schema.site import FORMAT, SiteTable
+from fuelplan.heat import fuels
+from fuelplan.records.site.schema.site import FORMAT, site_model
 from fuelplan.records.site.tables import DELIVERY_COLUMNS, HOW, OUTCOMES, READING_COLUMNS
 
 PAGE, SCHEMA = "site_folder.md", "site.schema.json"
@@ -46,7 +47,7 @@ Columns: `{"`, `".join(DELIVERY_COLUMNS)}`.
 
 | column | what to write |
 |---|---|
-| fuel | `pellets` or `logs`; empty means pellets |
+| fuel | FUELS; empty means that of the bulk store |
 | ordered_on, due_from, due_to | dates; the due dates as the supplier promised them |
 | ordered | amount ordered, e.g. `4 t` |
 | delivered_on, delivered | date, and the amount on the ticket, e.g. `3.96 t` |
@@ -91,13 +92,14 @@ the store), a depth and counted bags are measured |
 
 def page() -> str:
     """Return the reference page."""
-    parts = [HEAD, "## site.toml\n", table_of(SiteTable, "")]
-    return "\n".join([*parts, DELIVERIES, READINGS])
+    parts = [HEAD, "## site.toml\n", table_of(site_model(), "")]
+    names = " or ".join(f"`{f.name}`" for f in fuels.planned())
+    return "\n".join([*parts, DELIVERIES.replace("FUELS", names), READINGS])
 
 
 def schema() -> str:
     """Return the JSON Schema of `site.toml`."""
-    return schema_of(SiteTable)
+    return schema_of(site_model())
 
 
 def schema_of(model: type[BaseModel]) -> str:

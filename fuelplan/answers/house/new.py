@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse
+from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse, burned_in_bulk
 from fuelplan.answers.house.new_read import read_house
 from fuelplan.answers.house.new_text import readings_of, site_toml_of
 from fuelplan.answers.weather_of_site import check_weather
@@ -25,7 +25,8 @@ from fuelplan.records.site import (
 )
 
 __all__ = [
-    "FieldFaults", "FolderError", "NewHouse", "WeatherFile", "country_names", "draft_house", "keep_house",
+    "FieldFaults", "FolderError", "NewHouse", "WeatherFile", "burned_in_bulk", "country_names", "draft_house",
+    "keep_house",
 ]  # fmt: skip
 
 

@@ -7,6 +7,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from fuelplan.heat import fuels
+
+
+def burned_in_bulk() -> tuple[str, ...]:
+    """Return the fuels that a new house may burn from a bulk store."""
+    return tuple(f.name for f in fuels.fuels() if f.in_bulk)
+
 
 class FieldFaults(ValueError):
     """Entries that cannot be used; `faults` holds a sentence for each field by its name."""
@@ -24,7 +31,7 @@ class NewHouse:
     Attributes
     ----------
     burns
-        What `use` is measured for: pellets, or the oil or gas of the heating before.
+        What `use` is measured for: a fuel of :func:`burned_in_bulk`, or "oil" or "gas" of the heating before.
     weather
         "invented": the file given is the demo valley's; "monthly": `monthly_means`; "file": the file given;
         "stations": open station data, for which latitude and longitude or a town are needed.
@@ -39,7 +46,7 @@ class NewHouse:
     longitude: str = ""
     weather: Literal["stations", "monthly", "file", "invented"] = "stations"
     monthly_means: str = ""
-    burns: Literal["pellets", "oil", "gas"] = "pellets"
+    burns: str = fuels.usual().name
     use: str = ""
     store: str = ""
     level: str = ""
@@ -73,6 +80,7 @@ class ReadHouse:
     town: str
     weather: str
     monthly_means_c: tuple[float, ...]
+    fuel: fuels.Fuel
     use_key: str
     use: str
     store: str

@@ -6,10 +6,11 @@ import re
 from collections.abc import Callable
 from dataclasses import fields
 from datetime import date
-from typing import TypeVar
+from typing import TypeVar, cast
 
 from fuelplan import units
-from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse
+from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse, burned_in_bulk
+from fuelplan.heat import fuels
 from fuelplan.records.site import MOST_LEAD_DAYS, find_town, time_zone_of
 from fuelplan.units import UnitError, WorkingDays
 
@@ -17,9 +18,8 @@ T = TypeVar("T")
 
 _DEGREES = re.compile(r"(?:°\s*|deg\s*)[CF]\b|(?<=[0-9])\s*[CF]\b", re.IGNORECASE)
 
-ROOM_KG_PER_M3 = 650.0 * 2 / 3
-"""Pellets in a cubic metre of store room: two thirds of it usable at 650 kg/m3 (guidance of the Austrian and
-German pellet associations). [kg/m3]"""
+ROOM_SHARE = 2 / 3
+"""Usable share of a store room (guidance of the Austrian and German pellet associations)."""
 
 RESERVE_SHARE = 170.0 / 31.0 * 10.0 / 1000.0
 """Reserve where none is given: ten days of midwinter; January takes 170 of 1,000 parts of a heating year
@@ -85,16 +85,17 @@ def read_house(entries: NewHouse, as_of: date) -> ReadHouse:
 def _read_house(entries: NewHouse, as_of: date) -> ReadHouse:
     read = _Reading(entries)
     country, place, zone = _place(read)
-    use_key, use, use_kg = _use(read)
-    store, store_said, store_kg = _store(read)
-    reading, delivered_on, delivered = _stock(read, as_of)
+    fuel = _fuel(read)
+    use_key, use, use_kg = _use(read, fuel)
+    store, store_said, store_kg = _store(read, fuel)
+    reading, delivered_on, delivered = _stock(read, as_of, fuel)
     own_reserve = bool(read.text("reserve"))
-    reserve = read.tried("reserve", lambda t: _kept(t, "mass", least=0.0), "")
+    reserve = read.tried("reserve", lambda t: _weight(t, fuel, least=0.0), "")
     if not own_reserve and use_kg and store_kg:
         kg = min(RESERVE_SHARE * use_kg, 0.2 * store_kg)
         reserve = f"{max(10, round(kg, -1)):.0f} kg"
     more = {
-        key: _more(read, key)
+        key: _more(read, key, fuel)
         for key in ("lead_time", "smallest_drop", "price", "indoor", "rated", "tested", "risk")
     }
     none: tuple[float, ...] = ()
@@ -114,6 +115,7 @@ def _read_house(entries: NewHouse, as_of: date) -> ReadHouse:
         town=read.text("town"),
         weather=entries.weather,
         monthly_means_c=means,
+        fuel=fuel,
         use_key=use_key,
         use=use,
         store=store,
@@ -153,55 +155,73 @@ def _place(read: _Reading) -> tuple[str | None, tuple[float, float] | None, str]
     return country, place, zone
 
 
-def _use(read: _Reading) -> tuple[str, str, float]:
-    """Return key and text of the yearly use, and about how many kilograms of pellets that is."""
-    kinds = {"pellets": _pellets, "oil": _oil, "gas": _gas}
-    examples = {"pellets": "5 t", "oil": "2400 litres", "gas": "2600 m3"}
+def _fuel(read: _Reading) -> fuels.Fuel:
+    """Return what the new boiler burns: the fuel named, else the usual one in place of oil or gas."""
     kind = read.entries.burns
-    read.needed("use", f'without this there is no answer; write e.g. "{examples[kind]}"')
-    return read.tried("use", kinds[kind], ("", "", 0.0))
+    if kind not in (*burned_in_bulk(), *BEFORE):
+        known = ", ".join((*burned_in_bulk(), *BEFORE))
+        read.fault("burns", f'"{kind[:40]}" is not known; choose one of {known}')
+    return fuels.fuel(kind) if kind in burned_in_bulk() else fuels.usual()
 
 
-def _pellets(text: str) -> tuple[str, str, float]:
-    kg = _mass_kg(text)
-    _between(kg, 50.0, 1_000_000.0, text, "5 t")
-    return "pellets_a_year", _as_written(text, kg), kg
+def _use(read: _Reading, fuel: fuels.Fuel) -> tuple[str, str, float]:
+    """Return key and text of the yearly use, and about how many kilograms of the fuel that is."""
+    nothing = ("", "", 0.0)
+    example, before = BEFORE.get(read.entries.burns, (fuel.year_example, None))
+    read.needed("use", f'without this there is no answer; write e.g. "{example}"')
+    if before is None:
+        return read.tried("use", lambda t: _burned(t, fuel), nothing)
+    return read.tried("use", lambda t: before(t, fuel.usual_kwh_per_kg), nothing)
 
 
-def _oil(text: str) -> tuple[str, str, float]:
+def _burned(text: str, fuel: fuels.Fuel) -> tuple[str, str, float]:
+    kg = _kg(text, fuel)
+    _between(kg, 50.0, 1_000_000.0, text, fuel.year_example)
+    return fuel.year_key, _as_written(text, kg) if fuel.is_sold_by_weight else text, kg
+
+
+def _oil(text: str, kwh_per_kg: float) -> tuple[str, str, float]:
     m3 = units.parse(text, "volume")
     _between(m3, 0.02, 500.0, text, "2400 litres")
-    return "heating_oil_a_year", units.exact(m3, "volume"), m3 * 1000.0 * 10.0 / 4.8
+    return "heating_oil_a_year", units.exact(m3, "volume"), m3 * 1000.0 * 10.0 / kwh_per_kg
 
 
-def _gas(text: str) -> tuple[str, str, float]:
+def _gas(text: str, kwh_per_kg: float) -> tuple[str, str, float]:
     try:
         kwh = units.parse(text, "energy")
     except UnitError:
         kwh = units.parse(text, "volume") * GAS_KWH_PER_M3
     kwh = round(kwh)
     _between(kwh, 200.0, 5_000_000.0, text, "26000 kWh")
-    return "gas_a_year", units.exact(kwh, "energy"), kwh * 0.901 / 4.8
+    return "gas_a_year", units.exact(kwh, "energy"), kwh * 0.901 / kwh_per_kg
 
 
-def _store(read: _Reading) -> tuple[str, str, float]:
+BEFORE: dict[str, tuple[str, Callable[[str, float], tuple[str, str, float]]]] = {
+    "oil": ("2400 litres", _oil),
+    "gas": ("2600 m3", _gas),
+}
+"""What the heating before may have burned: an example, and what reads it."""
+
+
+def _store(read: _Reading, fuel: fuels.Fuel) -> tuple[str, str, float]:
     """Return the capacity as text, how it was understood, and the kilograms."""
     read.needed("store", 'without this nobody can say what fits; write e.g. "6 t", or its room: "13 m3"')
-    return read.tried("store", _capacity, ("", "", 0.0))
+    return read.tried("store", lambda t: _capacity(t, fuel), ("", "", 0.0))
 
 
-def _capacity(text: str) -> tuple[str, str, float]:
-    said = ""
+def _capacity(text: str, fuel: fuels.Fuel) -> tuple[str, str, float]:
+    said, dense = "", bulk_kg_per_m3(fuel)
     try:
-        kg = units.parse(text, "volume") * ROOM_KG_PER_M3
-        said = f"{text} of room, two thirds of it usable, at 650 kg/m3."
+        kg = units.parse(text, "volume") * (dense * ROOM_SHARE)
+        said = f"{text} of room, two thirds of it usable, at {dense:.0f} kg/m3."
     except UnitError:
-        kg = _mass_kg(text)
+        kg = _kg(text, fuel)
+        said = "" if _weighs(text) else f"{text} at {dense:.0f} kg/m3."
     _between(kg, 100.0, 500_000.0, text, "6 t")
     return (f"{kg:.0f} kg" if said else _as_written(text, kg)), said, kg
 
 
-def _stock(read: _Reading, as_of: date) -> tuple[str, date | None, str]:
+def _stock(read: _Reading, as_of: date, fuel: fuels.Fuel) -> tuple[str, date | None, str]:
     """Return the reading of today, and day and amount of the last delivery."""
     day, delivered, level = read.entries.delivered_on, read.text("delivered"), read.text("level")
     if not level and not delivered and day is None:
@@ -214,10 +234,10 @@ def _stock(read: _Reading, as_of: date) -> tuple[str, date | None, str]:
         read.fault("delivered", 'write what the ticket says, e.g. "3480 kg"')
     if delivered and day is None:
         read.fault("delivered_on", "choose the day on which the tanker came")
-    return read.tried("level", _level, ""), day, delivered
+    return read.tried("level", lambda t: _level(t, fuel), ""), day, delivered
 
 
-def _level(text: str) -> str:
+def _level(text: str, fuel: fuels.Fuel) -> str:
     """Return a level as the folder's file takes it: a weight, a share, empty or full."""
     if text.casefold() in ("empty", "full"):
         return text.casefold()
@@ -226,19 +246,19 @@ def _level(text: str) -> str:
         amount = units.parse_amount(text)
     except UnitError as error:
         raise ValueError(f"{str(error).partition(';')[0]}; {examples}") from None
-    if amount.kg is None and amount.measure != "percent":
+    if amount.measure not in (*fuels.WEIGHTS, "percent", *fuel.measures):
         raise ValueError(f'"{text[:40]}" does not say how much is in it; {examples}')
     if amount.value < 0:
         raise ValueError(f'"{text[:40]}" is below nothing; {examples}')
     return text
 
 
-def _more(read: _Reading, field: str) -> str:
+def _more(read: _Reading, field: str, fuel: fuels.Fuel) -> str:
     """Return an optional entry as the folder's file takes it, checked on its own."""
     readers: dict[str, Callable[[str], str]] = {
         "lead_time": _lead_time,
-        "smallest_drop": lambda t: _kept(t, "mass", least=1.0),
-        "price": _price,
+        "smallest_drop": lambda t: _weight(t, fuel, least=1.0),
+        "price": lambda t: _price(t, fuel),
         "indoor": lambda t: _kept(t, "temperature", least=5.0, most=30.0),
         "rated": lambda t: _kept(t, "power", least=1.0, most=2000.0),
         "tested": lambda t: _kept(t, "efficiency", least=0.3, most=1.09),
@@ -249,9 +269,16 @@ def _more(read: _Reading, field: str) -> str:
 
 def _kept(text: str, quantity: str, *, least: float, most: float = 1e6) -> str:
     example = units.QUANTITIES[quantity].example
-    value = units.parse_mass(text) if quantity == "mass" else units.parse(text, quantity)
-    _between(value, least, most, text, example)
+    _between(units.parse(text, quantity), least, most, text, example)
     return text
+
+
+def _weight(text: str, fuel: fuels.Fuel, *, least: float) -> str:
+    """Return an amount as the folder's file takes it: a weight as it is written, a volume in kilograms."""
+    weighs = fuel.is_sold_by_weight or _weighs(text)
+    kg = units.parse_mass(text) if weighs else _kg(text, fuel)
+    _between(kg, least, 1e6, text, units.QUANTITIES["mass"].example)
+    return text if weighs else f"{kg:.0f} kg"
 
 
 def _lead_time(text: str) -> str:
@@ -262,10 +289,10 @@ def _lead_time(text: str) -> str:
     return said
 
 
-def _price(text: str) -> str:
+def _price(text: str, fuel: fuels.Fuel) -> str:
     value, _ = units.parse_money(text, "money_per_mass")
     if not 0.01 <= value <= 100:
-        raise ValueError(f'"{text[:40]}" is not a valid price of pellets; write e.g. "310 EUR/t"')
+        raise ValueError(f'"{text[:40]}" is not a valid price of {fuel.name}; write e.g. "310 EUR/t"')
     return text
 
 
@@ -276,6 +303,25 @@ def _risk(text: str) -> str:
             f'"{text[:40]}" is not a valid risk to plan with; write between "1 in 1000" and "1 in 3"'
         )
     return text
+
+
+def bulk_kg_per_m3(fuel: fuels.Fuel) -> float:
+    """Return the usual bulk density of a fuel. [kg/m3]"""
+    return cast(fuels.BulkMaterial, fuel.material()).bulk_kg_per_m3
+
+
+def _weighs(text: str) -> bool:
+    try:
+        return units.parse_mass(text) >= 0
+    except UnitError:
+        return False
+
+
+def _kg(text: str, fuel: fuels.Fuel) -> float:
+    """Return an amount of a fuel, its volume at the usual density where it is bought by volume. [kg]"""
+    if fuel.is_sold_by_weight or _weighs(text):
+        return _mass_kg(text)
+    return fuel.amount_kg(units.parse_amount(text), fuel.material())
 
 
 def _mass_kg(text: str) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from fuelplan.heat import fuels
 from fuelplan.records.site import DELIVERY_COLUMNS, READING_COLUMNS, text_of_rows, toml_value
 
 if TYPE_CHECKING:
@@ -20,7 +21,6 @@ WEATHER_NOTES = {
     "stations": "Open station data for the place, fetched over the network.",
 }
 USE_NOTES = {
-    "pellets_a_year": "Pellets burned in a usual year.",
     "heating_oil_a_year": "Heating oil that the old boiler burned in a usual year.",
     "gas_a_year": "Gas that the old boiler burned in a usual year, as a bill counts it.",
 }
@@ -42,7 +42,11 @@ def site_toml_of(house: ReadHouse, weather_file: str) -> str:
     building = [(house.use_key, toml_value(house.use))]
     building += [("indoor", toml_value(house.more["indoor"]))] if "indoor" in house.more else []
     building += [("people", str(house.people))] if house.people is not None else []
-    lines += _table("building", building, USE_NOTES[house.use_key])
+    lines += _table(
+        "building",
+        building,
+        USE_NOTES.get(house.use_key, f"{house.fuel.name.capitalize()} burned in a usual year."),
+    )
     lines += _table("boiler", _boiler(house))
     reserve_note = "" if house.own_reserve else "The reserve is ten days of midwinter, from the yearly use."
     store = [("capacity", toml_value(house.store)), ("reserve", toml_value(house.reserve))]
@@ -65,7 +69,10 @@ def _place(house: ReadHouse) -> list[tuple[str, str]]:
 
 def _boiler(house: ReadHouse) -> list[tuple[str, str]]:
     keys = {"rated": "rated", "tested": "full_load_efficiency"}
-    found = [(key, toml_value(house.more[field])) for field, key in keys.items() if field in house.more]
+    kind = [] if house.fuel is fuels.usual() else [("kind", toml_value(house.fuel.name))]
+    found = kind + [
+        (key, toml_value(house.more[field])) for field, key in keys.items() if field in house.more
+    ]
     return found + ([("installed", str(house.installed))] if house.installed is not None else [])
 
 
@@ -86,10 +93,11 @@ def readings_of(house: ReadHouse) -> tuple[str, str]:
     deliveries: list[dict[str, str]] = []
     if house.reading:
         how = "by eye" if "%" in house.reading else ""
-        readings = [{"date": house.day.isoformat(), "reading": house.reading, "how": how, "fuel": "pellets"}]
+        cells = {"date": house.day.isoformat(), "reading": house.reading, "how": how, "fuel": house.fuel.name}
+        readings = [cells]
     if house.delivered_on is not None:
         cells = {
-            "fuel": "pellets",
+            "fuel": house.fuel.name,
             "delivered_on": house.delivered_on.isoformat(),
             "delivered": house.delivered,
             "weighed": "yes",

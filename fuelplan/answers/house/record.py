@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
-from fuelplan.heat import fuels
 from fuelplan.records.round import open_books
 from fuelplan.records.site import (
     DELIVERIES_FILE,
@@ -28,6 +27,7 @@ from fuelplan.records.site import (
     saving,
     text_of_rows,
     today_of,
+    usual_fuel_in,
 )
 from fuelplan.units import bought_in
 
@@ -39,7 +39,7 @@ def record_reading(
     reading: str,
     *,
     how: str = "",
-    fuel: str = fuels.usual().name,
+    fuel: str = "",
     note: str = "",
     when: str = "",
     today: date | None = None,
@@ -50,6 +50,8 @@ def record_reading(
     ----------
     reading
         As a person writes it: "2.4 t", "45 %", "110 cm from top", "empty", "full".
+    fuel
+        Left out: that of the house's bulk store.
     how
         "measured", "by eye", "estimated", "boiler counter", "heat meter", or empty.
     when
@@ -69,7 +71,7 @@ def record_reading(
         "date": day.isoformat(),
         "reading": reading,
         "how": how,
-        "fuel": fuel,
+        "fuel": fuel or usual_fuel_in(Path(path)),
         "note": note,
         "when": when,
     }
@@ -85,7 +87,7 @@ def record_order(
     *,
     due_from: date | None = None,
     due_to: date | None = None,
-    fuel: str = fuels.usual().name,
+    fuel: str = "",
     note: str = "",
     today: date | None = None,
 ) -> None:
@@ -93,7 +95,7 @@ def record_order(
     cancelled.
     """
     cells = {
-        "fuel": fuel,
+        "fuel": fuel or usual_fuel_in(Path(path)),
         "ordered_on": ordered_on.isoformat(),
         "due_from": iso(due_from),
         "due_to": iso(due_to),
@@ -113,7 +115,7 @@ def record_delivery(
     ordered_on: date | None = None,
     weighed: bool = True,
     filled_full: bool = False,
-    fuel: str = fuels.usual().name,
+    fuel: str = "",
     note: str = "",
     when: str = "",
     today: date | None = None,
@@ -123,7 +125,7 @@ def record_delivery(
     """
     folder = Path(path)
     cells = {
-        "fuel": fuel,
+        "fuel": fuel or usual_fuel_in(Path(path)),
         "delivered_on": delivered_on.isoformat(),
         "delivered": amount,
         "weighed": "yes" if weighed else "no",
@@ -136,7 +138,7 @@ def record_delivery(
         _refuse_faulty(folder, DELIVERIES_FILE, cells, today)
         open_books(folder).append("deliveries", [cells])
         return
-    row = _open_order(folder, fuel, ordered_on)
+    row = _open_order(folder, cells["fuel"], ordered_on)
     if note:
         cells["note"] = note
     _refuse_faulty(folder, DELIVERIES_FILE, {"ordered_on": ordered_on.isoformat(), **cells}, today)
@@ -145,12 +147,12 @@ def record_delivery(
 
 @saving("what came of your order was")
 def record_outcome(
-    path: Path | str, ordered_on: date, outcome: str, *, fuel: str = fuels.usual().name, note: str = ""
+    path: Path | str, ordered_on: date, outcome: str, *, fuel: str = "", note: str = ""
 ) -> None:
     """Book that an order failed or was cancelled; it then no longer counts as on order."""
     if outcome not in {"failed", "cancelled"}:
         raise ValueError(f'"{outcome}" is not known; write "failed" or "cancelled"')
-    row = _open_order(Path(path), fuel, ordered_on)
+    row = _open_order(Path(path), fuel or usual_fuel_in(Path(path)), ordered_on)
     cells = {"outcome": outcome, **({"note": note} if note else {})}
     open_books(path).change("deliveries", row.line, _still_open(ordered_on), cells)
 
@@ -180,11 +182,11 @@ def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: dat
         raise SiteFaults([Fault(str(folder), None, "", "this is no site folder: site.toml cannot be read")])
     with bought_in(site.table.place.country):
         if file == READINGS_FILE:
-            rows, faults = readings_of_text(file, text_of_rows(READING_COLUMNS, [cells]))
+            rows, faults = readings_of_text(file, text_of_rows(READING_COLUMNS, [cells]), cells["fuel"])
             trial_site = Site(site.path, site.table, (), tuple(rows))
             beside = Site(site.path, site.table, (), (*site.readings, *rows))
         else:
-            found, faults = deliveries_of_text(file, text_of_rows(DELIVERY_COLUMNS, [cells]))
+            found, faults = deliveries_of_text(file, text_of_rows(DELIVERY_COLUMNS, [cells]), cells["fuel"])
             trial_site = Site(site.path, site.table, tuple(found), ())
             beside = Site(site.path, site.table, (*site.deliveries, *found), ())
     faults = [

@@ -106,7 +106,8 @@ def _write_order(
         expected = {"ordered_on": row.ordered_on.isoformat(), "delivered_on": "", "delivered": ""}
         open_books(folder).change("deliveries", row.line, expected, {"due_to": due.isoformat()})
     else:
-        came = amount or f"{row.ordered.kg or row.ordered.value:g} kg"
+        ordered = row.ordered_said if row.ordered.kg is None else f"{row.ordered.kg:g} kg"
+        came = amount or ordered
         record_delivery(
             folder,
             day or as_of,
@@ -123,9 +124,7 @@ def _asked_reading(folder: Path, asked: AskedRow) -> ReadingRow:
     same = [row for row in rows if reading_words(row) == asked.text]
     at_line = [row for row in same if row.line == asked.line]
     if len(at_line or same) != 1:
-        raise EditError(
-            f"{asked.file} was changed meanwhile in line {asked.line}; open the folder again"
-        )
+        raise EditError(f"{asked.file} was changed meanwhile in line {asked.line}; open the folder again")
     return (at_line or same)[0]
 
 
@@ -134,7 +133,5 @@ def _asked_delivery(folder: Path, asked: AskedRow) -> DeliveryRow:
     same = [row for row in rows if delivery_words(row) == asked.text]
     at_line = [row for row in same if row.line == asked.line]
     if len(at_line or same) != 1:
-        raise EditError(
-            f"{asked.file} was changed meanwhile in line {asked.line}; open the folder again"
-        )
+        raise EditError(f"{asked.file} was changed meanwhile in line {asked.line}; open the folder again")
     return (at_line or same)[0]

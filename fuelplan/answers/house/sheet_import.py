@@ -354,12 +354,12 @@ def _looked_at(
     text = text_of_rows(COLUMNS[into], [cells for cells, _ in read])
     with units.bought_in(site.table.place.country):
         if into == "readings":
-            readings, faults = readings_of_text(f"{into}.csv", text)
+            readings, faults = readings_of_text(f"{into}.csv", text, site.table.boiler.bulk.name)
             new = Site(site.path, site.table, (), tuple(readings))
             keys = {r.line: (r.fuel, r.day, r.reading, r.word) for r in readings}
             known = {(r.fuel, r.day, r.reading, r.word) for r in site.readings}
         else:
-            found, faults = deliveries_of_text(f"{into}.csv", text)
+            found, faults = deliveries_of_text(f"{into}.csv", text, site.table.boiler.bulk.name)
             new = Site(site.path, site.table, tuple(found), ())
             keys = {r.line: (r.fuel, r.ordered_on, r.delivered_on, r.delivered) for r in found}
             known = {(r.fuel, r.ordered_on, r.delivered_on, r.delivered) for r in site.deliveries}

@@ -201,6 +201,8 @@ class SizeAnswer:
         What the cubic metres are of: "room", "tank", "bag silo" or "pallets".
     builds
         How each of the options would be built, in their order; empty where no room is given.
+    fuel
+        Name of what the store is for.
     """
 
     site: str
@@ -235,6 +237,7 @@ class SizeAnswer:
     drawing: Drawing | None
     thing: str = "room"
     builds: tuple[Build, ...] = ()
+    fuel: str = ""
 
     @property
     def question(self) -> str:

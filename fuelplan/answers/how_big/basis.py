@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from fuelplan import sizing, units
 from fuelplan.answers.draws import learned
 from fuelplan.answers.how_big.answer import Assumption
-from fuelplan.answers.how_big.fuel import pellets_left
+from fuelplan.answers.how_big.fuel import stored_left
 from fuelplan.answers.money import season_of
 from fuelplan.answers.setting import Setting, WhatIf, setting_of
 from fuelplan.answers.store_words import (
@@ -29,7 +29,6 @@ from fuelplan.ordering.prices import drop_size_factor
 from fuelplan.records.site import Site, SupplyTable
 from fuelplan.weather import (
     DailyWeather,
-    PlaceSeasons,
     TooLittleWeather,
     Winters,
     place_seasons,
@@ -58,7 +57,7 @@ class Basis:
     winters
         Whole years from midsummer on, the real ones first.
     demand_kg
-        Shape (winters, 365): pellets with the mean signature, what logs and other heat leave. [kg]
+        Shape (winters, 365): fuel of the store with the mean signature, what logs and other heat leave. [kg]
     kg_per_degree_day, kg_per_day, base_c
         The mean signature. [kg/(K d), kg, degC]
     doubt_low, doubt_high
@@ -103,7 +102,7 @@ def basis_of(site: Site, known: SiteWeather, as_of: date, seed: int) -> Basis:
     heated_c = setting.need.heating_c(winters.mean_c)
     alone = slope * np.maximum(0.0, base - heated_c) + daily
     low, high = _doubt(drawn, heated_c, alone)
-    demand, beside = pellets_left(setting, winters, alone)
+    demand, beside = stored_left(setting, winters, alone)
     load_kw, load_said = _load(site, setting, known.weather)
     costs, currency, taken, asked = _costs(site, setting, as_of)
     lead_days, late = _lead_days(site)
@@ -224,7 +223,7 @@ def _costs(
     site: Site, setting: Setting, as_of: date
 ) -> tuple[sizing.StoreCosts, str, tuple[Assumption, ...], tuple[str, ...]]:
     """Return prices and store costs, what was assumed about them, and what should be asked."""
-    supply = site.table.supply
+    supply, fuel = site.table.supply, setting.fuel.name
     season = season_of(setting)
     per_kg, currency, price_said = _price(site, setting, as_of)
     taken: list[Assumption] = []
@@ -233,15 +232,15 @@ def _costs(
         per_kg = PRICE_PER_KG
         taken.append(
             Assumption(
-                f"Pellets cost {units.show_price_as(per_kg, currency, '.0f', '/t')}",
+                f"{fuel.capitalize()} cost {units.show_price_as(per_kg, currency, '.0f', '/t')}",
                 "our assumption; the folder names no price",
             )
         )
-        asked.append("What do pellets cost here, all charges and tax included?")
+        asked.append(f"What do {fuel} cost here, all charges and tax included?")
     else:
         taken.append(
             Assumption(
-                f"Pellets cost {units.show_price_as(per_kg, currency, '.0f', '/t')} in a drop of "
+                f"{fuel.capitalize()} cost {units.show_price_as(per_kg, currency, '.0f', '/t')} in a drop of "
                 f"{units.show_as(PRICED_DROP_KG / 1000, 't')}, {price_said}",
                 "the folder",
             )
@@ -251,7 +250,7 @@ def _costs(
     (room, once), said, ask = _store_costs(site, currency)
     taken.append(said)
     asked += ask
-    taken.append(_season_taken(supply, season, setting.seasons))
+    taken.append(_season_taken(setting, supply, season))
     costs = sizing.StoreCosts(
         price_per_kg=mean,
         season=tuple(float(f) for f in season.factor),
@@ -263,15 +262,17 @@ def _costs(
     return costs, currency, tuple(taken), tuple(asked)
 
 
-def _season_taken(supply: SupplyTable, season: prices.SeasonFactors, seasons: PlaceSeasons) -> Assumption:
+def _season_taken(setting: Setting, supply: SupplyTable, season: prices.SeasonFactors) -> Assumption:
     """Return what is assumed about prices over the year."""
     if supply.season != "usual" or supply.price_history is not None:
         return Assumption("Season of prices as the folder says", "the folder")
     published = f"{season.how}, and drop sizes, computed from published prices"
+    seasons = setting.seasons
     if seasons.late_months is None:
         return Assumption("No month is cheaper than another; small drops cost more per tonne", published)
     first, last = (calendar.month_name[seasons.month(m) or m] for m in (5, 8))
-    text = f"Pellets are cheapest in {first} to {last} and dearest in winter; small drops cost more per tonne"
+    what = f"{setting.fuel.name.capitalize()} are cheapest in {first} to {last} and dearest in winter"
+    text = f"{what}; small drops cost more per tonne"
     return Assumption(text, published)
 
 
@@ -332,7 +333,9 @@ def _burning(
     kg, word = (units.parse("1 lb", "mass"), "lb") if us else (1.0, "kg")
     holds = units.show(setting.material.kwh_per_kg, "energy_per_mass") if us else ""
     held = (
-        f"Pellets hold {holds}" if us else f"A kilogram of pellets holds {setting.material.kwh_per_kg:g} kWh"
+        f"{setting.fuel.name.capitalize()} hold {holds}"
+        if us
+        else f"A kilogram of {setting.fuel.name} holds {setting.material.kwh_per_kg:g} kWh"
     )
     kilogram = f"{held}, of which {setting.efficiency:.0%} become useful heat over the year"
     source = (
@@ -347,17 +350,17 @@ def _burning(
             source,
         ),
         Assumption(kilogram, setting.explanation[-1].removesuffix(".")),
-        Assumption(_weighs(setting.store.bulk_kg_per_m3, setting.store.bulk_low_kg_per_m3),
-                   "ENplus table, ISO 17225-2"),
-    )  # fmt: skip
+        Assumption(_weighs(setting), setting.fuel.bulk_source),
+    )
 
 
-def _weighs(usual: float, low: float) -> str:
-    """Return how dense pellets lie, by the reader's measures. [kg/m3]"""
+def _weighs(setting: Setting) -> str:
+    """Return how dense the fuel lies, by the reader's measures."""
+    fuel, usual, low = setting.fuel.name, setting.store.bulk_kg_per_m3, setting.store.bulk_low_kg_per_m3
     if units.reader().system == "us":
         texts = (units.show(density, "density").replace("/cu ft", "") for density in (usual, low))
-        return "A cubic foot of pellets weighs {}; what surely fits is reckoned at {}".format(*texts)
-    return f"A cubic metre of pellets weighs {usual:.0f} kg; what surely fits is reckoned at {low:.0f} kg"
+        return "A cubic foot of {} weighs {}; what surely fits is reckoned at {}".format(fuel, *texts)
+    return f"A cubic metre of {fuel} weighs {usual:.0f} kg; what surely fits is reckoned at {low:.0f} kg"
 
 
 def _of_the_store(setting: Setting) -> tuple[Assumption, ...]:

@@ -12,7 +12,7 @@ from fuelplan.records.site import couplings_outdoors, fire_threshold_of, place_s
 from fuelplan.store import access
 from fuelplan.store.access import AccessLine
 
-ALSO_FOR_BAGS = frozenset({"road-width", "road-height", "weight", "axle", "trailer", "wall-load", "fire"})
+NOT_OF_BLOWING = frozenset({"road-width", "road-height", "weight", "axle", "trailer", "wall-load", "fire"})
 ROOMS_ONLY = frozenset({"slope", "mat", "door-boards", "electrics"})  # of no meaning in tanks and bags
 
 
@@ -31,7 +31,8 @@ def fit_lines(basis: Basis) -> tuple[AccessLine, ...]:
     )
     fire = access.fire_line(store.capacity_kg(), store.full_m3, fire_threshold_of(table))
     found = (*lines, *vented.lines, fire, access.cleaning_line(None, None))
-    return tuple(line for line in found if not bagged(table) or line.id in ALSO_FOR_BAGS)
+    blown = not bagged(table) and basis.setting.fuel.comes == "blown in"
+    return tuple(line for line in found if blown or line.id in NOT_OF_BLOWING)
 
 
 def open_questions(basis: Basis, lines: tuple[AccessLine, ...], hopper: HopperPart | None) -> tuple[str, ...]:
@@ -56,6 +57,7 @@ def shown_cautions(basis: Basis, hopper: HopperPart | None) -> tuple[ShownCautio
         stock_kg=store.capacity_kg(),
         couplings_outdoors=couplings_outdoors(table),
         filling=not bagged(table),
+        couplings=basis.setting.fuel.comes == "blown in",
         bag_kg=table.conveying.bag_kg if by_hand and table.conveying is not None else None,
         boiler_smaller_than_load=table.boiler.rated_kw is not None and table.boiler.rated_kw < basis.load_kw,
     )

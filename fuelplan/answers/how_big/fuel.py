@@ -1,4 +1,4 @@
-"""What is left for the pellets of a store in question: other heat and logs take their part, as in `order`."""
+"""What is left for the fuel of a store in question: other heat and logs take their part, as in `order`."""
 
 from __future__ import annotations
 
@@ -14,15 +14,15 @@ from fuelplan.weather import Winters
 Floats = NDArray[np.float64]
 
 
-def pellets_left(
+def stored_left(
     setting: Setting, winters: Winters, alone_kg: Floats
 ) -> tuple[Floats, tuple[Assumption, ...]]:
-    """Return the pellets that other heat and logs leave to be burned, and what was taken about both.
+    """Return the fuel that other heat and logs leave to the store, and what was taken about both.
 
     Parameters
     ----------
     alone_kg
-        Shape (winters, days): pellets of each day if the boiler burned nothing else, alone. [kg]
+        Shape (winters, days): fuel of each day if the boiler burned nothing else, alone. [kg]
 
     Returns
     -------
@@ -33,18 +33,22 @@ def pellets_left(
     left = share_left(setting.site, setting.need, setting.seasons, dates, winters.mean_c)
     if left is not None:
         demand = demand * left
-        taken.append(_said("The other heat is used as the folder says", demand, alone_kg, "without it"))
+        taken.append(
+            _said(
+                "The other heat is used as the folder says", demand, alone_kg, setting.fuel.name, "without it"
+            )
+        )
     if setting.log_side is not None:
         before = demand
         demand = demand * setting.log_side.share.of(dates, winters.mean_c)[0]
         text = "Logs are loaded as the folder says, and there are always dry ones"
-        taken.append(_said(text, demand, before, "if nobody lights a fire"))
+        taken.append(_said(text, demand, before, setting.fuel.name, "if nobody lights a fire"))
     return demand, tuple(taken)
 
 
-def _said(text: str, with_kg: Floats, without_kg: Floats, otherwise: str) -> Assumption:
+def _said(text: str, with_kg: Floats, without_kg: Floats, fuel: str, otherwise: str) -> Assumption:
     burned, alone = (units.show(float(kg.sum(axis=1).mean()), "mass") for kg in (with_kg, without_kg))
     return Assumption(
-        f"{text}: {burned} of pellets a year, {alone} {otherwise}",
+        f"{text}: {burned} of {fuel} a year, {alone} {otherwise}",
         "run through the past winters, as for the order date",
     )

@@ -64,8 +64,15 @@ def thing_of(store: Store, table: SiteTable) -> str:
     return "bag silo" if table.store.shape == "fabric bag" else "tank"
 
 
-def in_question(store: Store, thing: str, volumes_m3: Sequence[float]) -> StoreQuestion:
-    """Return the sizes of these volumes in the kind of store that the folder has."""
+def in_question(
+    store: Store, thing: str, volumes_m3: Sequence[float], room_rule: tuple[float, float] | None = None
+) -> StoreQuestion:
+    """Return the sizes of these volumes in the kind of store that the folder has.
+
+    `room_rule` is the usual and the low density by which rooms of unknown shape are worked out; None for the
+    store's own. [kg/m3]
+    """
+    dense = room_rule or (store.bulk_kg_per_m3, store.bulk_low_kg_per_m3)
     if thing == "pallets":
         count = np.array([max(1.0, round(v / PALLET_M3)) for v in volumes_m3])
         kg = np.unique(count) * PALLET_KG
@@ -74,7 +81,7 @@ def in_question(store: Store, thing: str, volumes_m3: Sequence[float]) -> StoreQ
         return StoreQuestion(_alike(store, np.array(volumes_m3, dtype=float)), (), thing)
     room = store.shape if isinstance(store.shape, FlatRoom | SlopedRoom) else None
     if room is None:
-        return StoreQuestion(Sizes.by_room_rule(np.array(volumes_m3, dtype=float)), (), thing)
+        return StoreQuestion(Sizes.by_room_rule(np.array(volumes_m3, dtype=float), *dense), (), thing)
     found = [(v, grown(store, room, float(v))) for v in volumes_m3]
     stores = [s for _, s in found if s is not None]
     missing = [float(v) for v, s in found if s is None]

@@ -123,6 +123,7 @@ def size(
         drawing=drawing(basis),
         thing=sized.asked.thing,
         builds=sized.asked.builds,
+        fuel=sized.fuel,
     )
 
 
@@ -168,7 +169,9 @@ def _assumed(basis: Basis) -> tuple[Assumption, ...]:
         )
     else:
         source = "Austrian and German pellet associations' guidance"
-        found.append(Assumption("Each size is a room of which two thirds hold pellets", source))
+        found.append(
+            Assumption(f"Each size is a room of which two thirds hold {basis.setting.fuel.name}", source)
+        )
     if basis.site.table.conveying is None:
         found.append(
             Assumption(

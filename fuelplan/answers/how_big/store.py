@@ -31,6 +31,7 @@ class Sized:
     present: SizeOption
     high_use_range_m3: tuple[float, float] | None
     reserve_kg: float
+    fuel: str
 
 
 def size_stores(basis: Basis) -> Sized:
@@ -49,12 +50,13 @@ def size_stores(basis: Basis) -> Sized:
             load_kw=basis.load_kw,
             empty_risk_limit=limit,
             real_winters=basis.winters.winters,
+            with_rules=basis.setting.fuel.room_rule is not None,
         )
 
     answer = ask(basis.demand_kg, sizes)
     present = ask(basis.demand_kg, size_of(basis.setting.store, asked.thing)).options[0]
     high = ask(basis.demand_kg * basis.doubt_high, sizes).best_range_m3
-    return Sized(asked, answer, present, high, basis.rule.reserve_kg)
+    return Sized(asked, answer, present, high, basis.rule.reserve_kg, basis.setting.fuel.name)
 
 
 def size_of(store: Store, thing: str = "room") -> Sizes:
@@ -77,14 +79,14 @@ def _sizes(basis: Basis) -> StoreQuestion:
     """Return the sizes to compare, in the kind of store that the folder has."""
     table, store = basis.site.table, basis.setting.store
     thing = thing_of(store, table)
-    given = table.sizing.rooms_m3
+    given, rule = table.sizing.rooms_m3, basis.setting.fuel.room_rule
     if given:
-        return in_question(store, thing, list(np.unique(np.array(given))))
+        return in_question(store, thing, list(np.unique(np.array(given))), rule)
     own = size_of(store, thing)
     per_kg = float(own.room_m3[0] / own.usable_kg[0]) if own.usable_kg[0] > 0 else ROOM_M3_PER_USABLE_KG
     yearly = float(basis.demand_kg.sum(axis=1).mean())
     volumes = np.unique([_round_m3(years * yearly * per_kg) for years in YEARS_COMPARED])
-    return in_question(store, thing, list(volumes))
+    return in_question(store, thing, list(volumes), rule)
 
 
 def _round_m3(m3: float) -> float:
@@ -129,6 +131,8 @@ def worst_winter(basis: Basis, sized: Sized) -> WorstWinter | None:
 
 def cellar_part(basis: Basis, table: CellarTable) -> CellarPart:
     """Return whether a room would be enough, and how to build the store into it."""
+    fuel, material = basis.setting.fuel, basis.setting.material
+    density = (material.bulk_kg_per_m3, material.bulk_low_kg_per_m3, material.bulk_high_kg_per_m3)
     found = sizing.cellar(
         table.length_m,
         table.width_m,
@@ -140,6 +144,7 @@ def cellar_part(basis: Basis, table: CellarTable) -> CellarPart:
         load_kw=basis.load_kw,
         channel_m=table.channel_m,
         real_winters=basis.winters.winters,
+        density=sizing.PELLET_DENSITY if fuel.room_rule else density,
     )
     builds = tuple(
         CellarBuild(

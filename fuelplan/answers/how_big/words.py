@@ -70,7 +70,8 @@ def store_sentence(sized: Sized) -> str:
     best = answer.options[answer.best]
     drops = deliveries(best.deliveries_per_year, best.deliveries_per_year)
     text = (
-        f"A store of {size_said(best, thing)}{built_said(sized.asked, answer.best)} serves best: {drops}, "
+        f"A store of {size_said(best, thing, sized.fuel)}{built_said(sized.asked, answer.best)} serves best: "
+        f"{drops}, "
         f"{winters_empty(best.empty_winters, best)}"
     )
     if high - low >= 1:
@@ -88,15 +89,15 @@ def store_sentence(sized: Sized) -> str:
     return text
 
 
-def size_said(option: SizeOption, thing: str) -> str:
-    """Return a size by what it is: a room, a tank or a bag silo, or bags on pallets."""
+def size_said(option: SizeOption, thing: str, fuel: str) -> str:
+    """Return a size by what it is: a room, a tank or a bag silo of a fuel, or bags on pallets."""
     tonnes = units.show(option.usable_kg, "mass")
     if thing == "pallets":
         count = math.ceil(option.usable_kg / PALLET_KG - 1e-9)
         floor = units.show(count * PALLET_M2, "area")
         pallets = f"{count} pallet{'' if count == 1 else 's'}"
-        return f"{tonnes} of pellets in bags ({pallets}, {floor} of floor if not stacked)"
-    return f"{room(option.room_m3)} of {thing} ({tonnes} of pellets to use)"
+        return f"{tonnes} of {fuel} in bags ({pallets}, {floor} of floor if not stacked)"
+    return f"{room(option.room_m3)} of {thing} ({tonnes} of {fuel} to use)"
 
 
 def option_said(answer: SizeAnswer, option: SizeOption) -> str:

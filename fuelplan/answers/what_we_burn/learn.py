@@ -151,7 +151,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         seed=seed,
         sentences=(
             *((INVENTED_SAID,) if known.invented else ()),
-            *_sentences(posterior, year, paper, setting.log_side is not None),
+            *_sentences(posterior, year, paper, setting.fuel.name, setting.log_side is not None),
             *(() if metered is None else (metered.sentence,)),
         ),
         kg_per_degree_day=degree,
@@ -233,7 +233,9 @@ def _known(value: float | None) -> float | None:
     return None if value is None or not np.isfinite(value) else float(value)
 
 
-def _sentences(posterior: Posterior, year: Estimate, paper_kg: float, logs: bool) -> tuple[str, ...]:
+def _sentences(
+    posterior: Posterior, year: Estimate, paper_kg: float, fuel: str, logs: bool
+) -> tuple[str, ...]:
     """Return the finding in plain sentences, most important first."""
     span = units.show_range(year.p10, year.p90, "mass")
     if posterior.readings < 2:
@@ -243,9 +245,9 @@ def _sentences(posterior: Posterior, year: Estimate, paper_kg: float, logs: bool
             "Read the store twice, a few weeks of heating apart.",
         )
     said = [
-        f"Without logs a usual year would take {span} of pellets, as your readings tell."
+        f"Without logs a usual year would take {span} of {fuel}, as your readings tell."
         if logs
-        else f"A usual year takes {span} of pellets, as your readings tell."
+        else f"A usual year takes {span} of {fuel}, as your readings tell."
     ]
     share = year.p50 / paper_kg - 1
     if paper_kg < year.p10 or paper_kg > year.p90:

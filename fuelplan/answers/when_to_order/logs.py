@@ -107,23 +107,25 @@ def _light_next(setting: Setting, draws: StockDraws) -> str | None:
     return found.sentence
 
 
-def logs_sentence(stock: FuelStock, run_out: RunOut) -> Message:
+def logs_sentence(stock: FuelStock, run_out: RunOut, bulk: Message) -> Message:
     """Return how the logs stand, in a sentence."""
     assert stock.stacked_m3 is not None
     if stock.stacked_m3 < 0.05:
-        return message("logs.none_left", "No dry logs are left; pellets do all the work.")
+        return message("logs.none_left", "No dry logs are left; {bulk} do all the work.", bulk=bulk)
     stack = Quantity(stock.stacked_m3, "volume")
     if run_out.p50 is None:
         return message(
             "logs.last_beyond",
             "About {stack} of stacked dry logs are left; by your way of loading they last beyond the "
-            "horizon, and pellets do the rest.",
+            "horizon, and {bulk} do the rest.",
+            bulk=bulk,
             stack=stack,
         )
     return message(
         "logs.last_until",
         "About {stack} of stacked dry logs are left; by your way of loading they last until about {until}, "
-        "and pellets do the rest.",
+        "and {bulk} do the rest.",
+        bulk=bulk,
         stack=stack,
         until=Day(run_out.p50, year=True),
     )

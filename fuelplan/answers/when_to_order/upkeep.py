@@ -87,6 +87,7 @@ def _cleaning(setting: Setting, plan: OrderPlan) -> tuple[upkeep.UpkeepItem, ...
         past_fills=[d.day for d in setting.deliveries],
         off_season=_off_season(setting, dates),
         entered=setting.site.table.store.shape not in NEVER_ENTERED,
+        store=f"{setting.fuel.one} store",
     )
     return () if due.item is None else (due.item,)
 

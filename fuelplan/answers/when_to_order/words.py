@@ -36,7 +36,7 @@ def sentence(answer: OrderAnswer) -> Message:
     if not any(q.code == READ_FIRST and not q.about for q in answer.questions):
         said += [_left(answer), _lasts(answer), *_what_to_do(answer)]
     if logs is not None and gone is not None:
-        said.append(logs_sentence(logs, gone))
+        said.append(logs_sentence(logs, gone, fuels.fuel(answer.stocks[0].fuel).word))
     return paragraph(said)
 
 
@@ -242,5 +242,6 @@ def cautions_for_order(setting: Setting) -> tuple[ShownCaution, ...]:
         store_kind=STORE_KIND.get(shape or "", "room"),
         stock_kg=setting.store.capacity_kg(),
         filling=True,
+        couplings=setting.fuel.comes == "blown in",
     )
     return tuple(ShownCaution(c.id, c.text, c.why) for c in shown)

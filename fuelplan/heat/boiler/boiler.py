@@ -175,8 +175,8 @@ UNKNOWN_YEAR = 2015  # taken where nobody knows the year (our assumption)
 
 def _told_by_age(fuel: str, installed: int | None) -> tuple[str, float]:
     """Return where an efficiency by age comes from, and its doubt as a share."""
-    source, burned = "French 3CL-DPE 2021", fuels.fuel(fuel)
-    kind = burned.one
+    burned = fuels.fuel(fuel)
+    source, kind = burned.lines_source, burned.one
     if burned.inferred_until is not None and (installed or UNKNOWN_YEAR) <= burned.inferred_until:
         source += f", inferred for {kind} boilers of these years"
     if installed is None:

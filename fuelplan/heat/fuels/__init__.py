@@ -10,6 +10,7 @@ from fuelplan.heat.fuels.cost import co2_kg_per_kwh as co2_kg_per_kwh
 from fuelplan.heat.fuels.cost import heat_cost as heat_cost
 from fuelplan.heat.fuels.cost import price_per_kg as price_per_kg
 from fuelplan.heat.fuels.cost import price_views as price_views
+from fuelplan.heat.fuels.fuel import WEIGHTS as WEIGHTS
 from fuelplan.heat.fuels.fuel import BulkMaterial as BulkMaterial
 from fuelplan.heat.fuels.fuel import Fuel as Fuel
 from fuelplan.heat.fuels.fuel import Key as Key

@@ -22,6 +22,9 @@ NOW = 9999
 
 Kind = Literal["class", "energy_per_mass", "density", "wood", "water"]
 
+WEIGHTS = ("kg", "bag", "pallet")
+"""Measures that weigh; every other one needs a density."""
+
 
 class Material(Protocol):
     """A fuel as it lies at a house: what a kilogram of it gives."""
@@ -59,20 +62,23 @@ class Key:
     ----------
     name
         As the file writes it.
+    field
+        As `Fuel.material` takes it, with its unit.
     kind
         What stands there: a class, a quantity with its unit, a kind of wood, or water with its basis.
     description
         For the reference page.
     default
-        Taken where nothing is said.
+        As a file would write it, taken where nothing is said; None leaves it to `Fuel.material`.
     choices
         The classes, for the kind "class".
     """
 
     name: str
+    field: str
     kind: Kind
     description: str
-    default: Any = None
+    default: str | None = None
     choices: tuple[str, ...] = ()
 
 
@@ -123,6 +129,13 @@ class Fuel:
         Who says the bulk density.
     said
         The name as people say it; the same as `name` where it is left out.
+    lines_source
+        Who says the lines.
+    room_rule
+        Usual and low bulk density of the trade's rule for rooms of which only the volume is known, None where
+        there is no such rule. [kg/m3]
+    volume_rel_sd
+        How far an amount measured by volume may be off in its mass, as a share.
     """
 
     name: str
@@ -146,6 +159,9 @@ class Fuel:
     inferred_until: int | None = None
     least_share: float = 0.3
     bulk_source: str = ""
+    lines_source: str = "French 3CL-DPE 2021"
+    room_rule: tuple[float, float] | None = None
+    volume_rel_sd: float = 0.0
     said: Message | None = None
 
     @property
@@ -172,6 +188,15 @@ class Fuel:
     def year_key(self) -> str:
         """The key of `[building]` with what was burned in a usual year."""
         return f"{self.name}_a_year"
+
+    @property
+    def is_sold_by_weight(self) -> bool:
+        """Whether every amount of it is a weight."""
+        return all(measure in WEIGHTS for measure in self.measures)
+
+    def rel_sd(self, amount: Amount) -> float:
+        """Return how far the mass of an amount may be off for its measure alone, as a share."""
+        return 0.0 if amount.measure in WEIGHTS else self.volume_rel_sd
 
     def amount_kg(self, amount: Amount, material: Material) -> float:
         """Return a delivered or ordered amount. [kg]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel
+from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel, Key
 from fuelplan.heat.fuels.moisture import FuelError, MoistureWet
 from fuelplan.messages import message
 from fuelplan.messages.cautions import FuelCautions
@@ -180,4 +180,10 @@ PELLETS = Fuel(
     ),
     bulk_source="ENplus table, ISO 17225-2",
     said=message("fuel.pellets", "pellets"),
+    room_rule=(650.0, 600.0),  # Austrian and German pellet associations; what surely fits by the ENplus table
+    keys=(
+        Key("class", "klass", "class", "Quality class of ISO 17225-2.", "A1", tuple(CLASSES)),
+        Key("energy", "kwh_per_kg", "energy_per_mass", "Net calorific value as received."),
+        Key("bulk_density", "bulk_kg_per_m3", "density", "Bulk density in the store."),
+    ),
 )

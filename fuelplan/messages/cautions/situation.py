@@ -73,6 +73,8 @@ class Situation:
         "room", "tank", "fabric" or "buried"; None where pellets come in bags only or nothing is known.
     stock_kg
         Most fuel that is kept. [kg]
+    couplings
+        Whether the store is filled through couplings: not where fuel is tipped in.
     couplings_outdoors
         Whether both filling couplings end outdoors; None where not known.
     filling, cleaning, emptying_ash, sweeping
@@ -88,6 +90,7 @@ class Situation:
     fuels: Collection[FuelCautions] = field(default=())
     store_kind: str | None = None
     stock_kg: float | None = None
+    couplings: bool = True
     couplings_outdoors: bool | None = None
     filling: bool = False
     cleaning: bool = False
@@ -203,7 +206,7 @@ def _store_work(s: Situation) -> dict[str, Message]:
         )
         for brings in s.fuels:
             reasons |= brings.filling
-    if s.store_kind is not None and s.couplings_outdoors is not True:
+    if s.store_kind is not None and s.couplings and s.couplings_outdoors is not True:
         reasons["vented-caps"] = (
             message("caution.why_coupling_inside", "A filling coupling ends inside the building.")
             if s.couplings_outdoors is False

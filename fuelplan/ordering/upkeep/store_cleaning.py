@@ -56,6 +56,7 @@ def store_cleaning(
     past_fills: Sequence[date] = (),
     off_season: ArrayLike | None = None,
     entered: bool = True,
+    store: str = "pellet store",
 ) -> CleaningDue:
     """Propose the day of lowest stock off season, four weeks clear of every fill, on or before the due day.
 
@@ -78,6 +79,8 @@ def store_cleaning(
         True on days outside of the heating season, shape (days,); None where the place has no seasons.
     entered
         False for tanks and fabric stores, which are never entered.
+    store
+        What it is called.
     """
     level = np.atleast_2d(np.asarray(level_kg, dtype=np.float64))
     filled = np.atleast_2d(np.asarray(fills, dtype=np.bool_))
@@ -98,7 +101,7 @@ def store_cleaning(
         if window.any() and days.any():
             at = int(np.argmin(np.where(days, usual, np.inf)))
             when = " outside of the heating season" if off_season is not None and summer[at] else ""
-            item = _item(dates[at].item(), when, float(usual[at]), due, last_cleaned, entered)
+            item = _item(dates[at].item(), when, float(usual[at]), due, last_cleaned, entered, store)
             return CleaningDue(due, item)
     return CleaningDue(due, None)
 
@@ -149,7 +152,7 @@ def _clear_of_fills(dates: Dates, filled: Bools, past: Sequence[date]) -> Bools:
 
 
 def _item(
-    day: date, when: str, kg: float, due: date | None, last: date | None, entered: bool
+    day: date, when: str, kg: float, due: date | None, last: date | None, entered: bool, store: str
 ) -> UpkeepItem:
     if last is None:
         because = "It is not known when the store was last emptied and cleaned; enter the day if it is."
@@ -173,9 +176,7 @@ def _item(
     else:
         ids = ("store-never-enter", "co-store", "dust")
         text += "This kind of store is never entered: its maker or a specialist firm cleans it from outside."
-    return UpkeepItem(
-        day, "store_cleaning", "Empty and clean the pellet store", text, ids, due, "store-cleaning"
-    )
+    return UpkeepItem(day, "store_cleaning", f"Empty and clean the {store}", text, ids, due, "store-cleaning")
 
 
 def _left(kg: float) -> str:

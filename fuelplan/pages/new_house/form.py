@@ -12,7 +12,8 @@ from fuelplan.pages.texts import new_house as words
 
 FORM = "new-house"
 EMPTY: dict[str, Any] = {
-    "name": "", "country": "", "town": "", "use": "", "burns": "pellets", "store": "", "level": "",
+    "name": "", "country": "", "town": "", "use": "", "burns": answers.burned_in_bulk()[0],
+    "store": "", "level": "",
     "delivered_on": None, "delivered": "", "filled_full": False, "weather": "stations", "monthly_means": "",
     "reserve": "", "lead_time": "", "smallest_drop": "", "price": "", "indoor": "", "people": "", "rated": "",
     "installed": "", "tested": "", "risk": "", "latitude": "", "longitude": "",
@@ -35,6 +36,11 @@ MORE = (
 )
 
 
+def burned() -> dict[str, str]:
+    """Return what a house may burn, or have burned before, with its words."""
+    return {name: name for name in answers.burned_in_bulk()} | words.BEFORE
+
+
 def the_fields(form: Form) -> None:
     """Show all fields but the file."""
     st.subheader(words.BURNS, anchor=False)
@@ -42,7 +48,7 @@ def the_fields(form: Form) -> None:
     with left:
         form.text("use", words.USE, words.USE_WHY)
     with right:
-        form.choice("burns", words.KIND, words.KIND_WHY, words.KINDS, None)
+        form.choice("burns", words.KIND, words.KIND_WHY, burned(), None)
     st.subheader(words.STORE, anchor=False)
     left, right = st.columns(2)
     with left:

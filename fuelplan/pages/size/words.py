@@ -26,7 +26,7 @@ def headline(found: SizeAnswer) -> str:
         text = texts.HEADLINE_NONE
     else:
         low, high = found.best_range_m3
-        size = size_said(found.store, found.thing)
+        size = size_said(found.store, found.thing, found.fuel)
         if high - low < 1:
             text = texts.HEADLINE.format(size=size)
         else:
@@ -41,7 +41,7 @@ def facts(found: SizeAnswer) -> list[Fact]:
         low, high = found.best_range_m3
         inside = [o for o in found.options if low <= o.room_m3 <= high]
         tonnes = units.show_range(inside[0].usable_kg, inside[-1].usable_kg, "mass")
-        items.append(Fact(texts.FACT_STORE, tonnes, texts.NOTE_STORE))
+        items.append(Fact(texts.FACT_STORE.format(fuel=found.fuel.capitalize()), tonnes, texts.NOTE_STORE))
         drops = deliveries(
             min(o.deliveries_per_year for o in inside), max(o.deliveries_per_year for o in inside)
         )

@@ -40,7 +40,7 @@ USE_WHY = (
     "Gas: 26000 kWh, 2600 m3, 900 therms. It cannot be left out."
 )
 KIND = "of"
-KINDS = {"pellets": "pellets", "oil": "heating oil, before", "gas": "natural gas, before"}
+BEFORE = {"oil": "heating oil, before", "gas": "natural gas, before"}
 KIND_WHY = "Oil or gas of your old boiler is turned into pellets."
 
 HOLDS = "How much the store holds"

@@ -15,6 +15,7 @@ from .checks import plausible_faults as plausible_faults
 from .checks import same_rows as same_rows
 from .checks import today_of as today_of
 from .country import MAX_TOML_BYTES as MAX_TOML_BYTES
+from .country import usual_fuel_in as usual_fuel_in
 from .edit import house_books as house_books
 from .edit import iso as iso
 from .faults import Fault as Fault

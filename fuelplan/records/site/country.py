@@ -1,4 +1,4 @@
-"""The country of a folder, read before anything else of it: amounts are read by what they mean there."""
+"""Country and fuel of a folder, read before anything else of it: rows are read by what they mean there."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 
+from fuelplan.heat import fuels
 from fuelplan.records.site.text_files import read_text
 from fuelplan.units import bought_in
 
@@ -21,9 +22,26 @@ def country_of(data: Any) -> str | None:
     return country if isinstance(country, str) else None
 
 
+def usual_fuel_of(data: Any) -> str:
+    """Return the fuel that a row means which names none: that of the folder's bulk store."""
+    boiler = data.get("boiler") if isinstance(data, dict) else None
+    kind = boiler.get("kind") if isinstance(boiler, dict) else None
+    found = fuels.boiler_kinds().get(kind) if isinstance(kind, str) else None
+    return (fuels.usual() if found is None else found[0]).name
+
+
+def usual_fuel_in(folder: Path) -> str:
+    """Return the same of a folder."""
+    with read_as_in(folder) as usual:
+        return usual
+
+
 @contextmanager
-def read_as_in(folder: Path, file: str = "site.toml") -> Iterator[None]:
-    """Read amounts as they are meant in a folder's country; where there is no such file, as outside."""
+def read_as_in(folder: Path, file: str = "site.toml") -> Iterator[str]:
+    """Read amounts as they are meant in a folder's country; where there is no such file, as outside.
+
+    Gives the fuel that a row means which names none.
+    """
     text = None
     if (folder / file).exists():
         text, _ = read_text(folder / file, max_bytes=MAX_TOML_BYTES)
@@ -32,4 +50,4 @@ def read_as_in(folder: Path, file: str = "site.toml") -> Iterator[None]:
     except (tomllib.TOMLDecodeError, RecursionError, ValueError):
         data = None
     with nullcontext() if data is None else bought_in(country_of(data)):
-        yield
+        yield usual_fuel_of(data)

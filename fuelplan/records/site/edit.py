@@ -6,12 +6,12 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from fuelplan.heat import fuels
 from fuelplan.records.site.books import FolderBooks
+from fuelplan.records.site.country import usual_fuel_in
 from fuelplan.records.site.table_text import Keeping
 from fuelplan.records.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
 
-USUAL = {"fuel": fuels.usual().name, "weighed": "yes", "filled_full": "no", "outcome": "delivered"}
+USUAL = {"weighed": "yes", "filled_full": "no", "outcome": "delivered"}
 READINGS = Keeping(
     READING_COLUMNS, needed=("date",), by_day=("date",), usual=USUAL, by_line=True, delimiter=","
 )  # fmt: skip
@@ -20,8 +20,9 @@ HOUSE_TABLES = {"readings": READINGS, "deliveries": DELIVERIES}
 
 
 def house_books(folder: Path | str) -> FolderBooks:
-    """Return the books of a house."""
-    return FolderBooks(folder, HOUSE_TABLES)
+    """Return the books of a house, where a row that names no fuel is of its bulk store."""
+    usual = {**USUAL, "fuel": usual_fuel_in(Path(folder))}
+    return FolderBooks(folder, {name: replace(table, usual=usual) for name, table in HOUSE_TABLES.items()})
 
 
 def iso(day: date | None) -> str:

@@ -84,8 +84,9 @@ MOST_ROWS = 50_000  # five a day for 27 years
 class _Row:
     """One row being read: collects its faults under the name of the column."""
 
-    def __init__(self, file: str, line: int, cells: dict[str, str]) -> None:
+    def __init__(self, file: str, line: int, cells: dict[str, str], usual_fuel: str) -> None:
         self.file, self.line, self.cells, self.faults = file, line, cells, list[Fault]()
+        self.usual_fuel = usual_fuel
 
     def fault(self, column: str, message: str) -> None:
         self.faults.append(Fault(self.file, self.line, column, message))
@@ -154,14 +155,14 @@ def read_readings(path: Path) -> tuple[list[ReadingRow], list[Fault]]:
     return _read(path, READING_COLUMNS, _reading)
 
 
-def deliveries_of_text(file: str, text: str) -> tuple[list[DeliveryRow], list[Fault]]:
-    """Return the same from a file's text, its quantities as whoever calls has them read."""
-    return _of_text(file, text, DELIVERY_COLUMNS, _delivery)
+def deliveries_of_text(file: str, text: str, usual_fuel: str) -> tuple[list[DeliveryRow], list[Fault]]:
+    """Return the same from a file's text; `usual_fuel` is meant where a row names none."""
+    return _of_text(file, text, DELIVERY_COLUMNS, _delivery, usual_fuel)
 
 
-def readings_of_text(file: str, text: str) -> tuple[list[ReadingRow], list[Fault]]:
-    """Return the same from a file's text, its quantities as whoever calls has them read."""
-    return _of_text(file, text, READING_COLUMNS, _reading)
+def readings_of_text(file: str, text: str, usual_fuel: str) -> tuple[list[ReadingRow], list[Fault]]:
+    """Return the same from a file's text; `usual_fuel` is meant where a row names none."""
+    return _of_text(file, text, READING_COLUMNS, _reading, usual_fuel)
 
 
 def _delivery(row: _Row) -> DeliveryRow:
@@ -262,7 +263,7 @@ def _reading(row: _Row) -> ReadingRow:
 
 
 def _fuel(row: _Row) -> str:
-    usual, written = fuels.usual().name, row.text("fuel").lower()
+    usual, written = row.usual_fuel, row.text("fuel").lower()
     planned = tuple(f.name for f in fuels.planned())
     if written in fuels.names() and written not in planned:
         known = " and ".join(planned)
@@ -284,12 +285,12 @@ def _read(path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T]) -
     text, faults = read_text(path)
     if text is None or faults:
         return [], faults
-    with read_as_in(path.parent):
-        return _of_text(path.name, text, columns, read_row)
+    with read_as_in(path.parent) as usual_fuel:
+        return _of_text(path.name, text, columns, read_row, usual_fuel)
 
 
 def _of_text(
-    file: str, text: str, columns: tuple[str, ...], read_row: Callable[[_Row], T]
+    file: str, text: str, columns: tuple[str, ...], read_row: Callable[[_Row], T], usual_fuel: str
 ) -> tuple[list[T], list[Fault]]:
     lines = max(text.count("\n"), text.count("\r"))
     if lines > MOST_ROWS:
@@ -297,7 +298,7 @@ def _of_text(
         return [], [Fault(file, None, "", said)]
     rows: list[T] = []
     faults: list[Fault] = []
-    for row in _rows(file, text, columns, faults):
+    for row in _rows(file, text, columns, faults, usual_fuel):
         found = read_row(row)
         faults += row.faults
         if not row.faults:
@@ -305,7 +306,9 @@ def _of_text(
     return rows, faults
 
 
-def _rows(file: str, text: str, columns: tuple[str, ...], faults: list[Fault]) -> Iterator[_Row]:
+def _rows(
+    file: str, text: str, columns: tuple[str, ...], faults: list[Fault], usual_fuel: str
+) -> Iterator[_Row]:
     """Yield the data rows; header faults and rows of a wrong length go to `faults`."""
     if not text.strip():
         faults.append(empty_fault(file, columns))
@@ -323,7 +326,7 @@ def _rows(file: str, text: str, columns: tuple[str, ...], faults: list[Fault]) -
     faults += wrong
     if not wrong:
         for row in rows:
-            yield _Row(file, row.last_line, dict(zip(header, row.cells, strict=False)))
+            yield _Row(file, row.last_line, dict(zip(header, row.cells, strict=False)), usual_fuel)
 
 
 def _semicolons(file: str, line: int, header: list[str]) -> list[Fault]:

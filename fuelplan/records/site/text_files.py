@@ -113,9 +113,7 @@ def read_bytes(
     return raw, []
 
 
-def _at_rest(
-    path: Path, most: int, folder: Path | None, anywhere: bool
-) -> tuple[bytes | None, int]:
+def _at_rest(path: Path, most: int, folder: Path | None, anywhere: bool) -> tuple[bytes | None, int]:
     """Return the bytes of a file that nobody wrote to meanwhile, and their number; None for the bytes where
     it never comes to rest or has more than `most`.
 

@@ -157,6 +157,11 @@ def amount_kg(amount: Amount, table: SiteTable) -> float:
     return burned.amount_kg(amount, material)
 
 
+def _volume_sd_kg(amount: Amount, kg: float, table: SiteTable) -> float:
+    """Return what measuring by volume adds to the doubt of an amount. [kg]"""
+    return table.boiler.bulk.rel_sd(amount) * kg
+
+
 def second_sources_of(
     rows: Sequence[SecondSourceTable], here: Callable[[Sequence[float]], tuple[float, ...]]
 ) -> tuple[Stove | HeatPump | Solar, ...]:
@@ -182,7 +187,7 @@ def delivery_of(row: DeliveryRow, table: SiteTable) -> readings.Delivery:
     found = readings.delivery(
         row.delivered_on,
         amount_kg(row.delivered, table),
-        weighed_ticket=row.weighed,
+        weighed_ticket=row.weighed and table.boiler.bulk.rel_sd(row.delivered) == 0,
         filled_full=row.filled_full,
         ordered_kg=ordered,
     )
@@ -229,7 +234,10 @@ def _level_or_count(
         each_kg = row.reading.each_kg or BAG_KG
         return readings.bags(row.day, value, each_kg)
     kg = amount_kg(row.reading, table)
-    return readings.weighed(row.day, kg, None if row.how == "measured" else max(eye_kg, 10.0))
+    if row.how != "measured":
+        return readings.weighed(row.day, kg, max(eye_kg, 10.0))
+    by_volume_kg = _volume_sd_kg(row.reading, kg, table)
+    return readings.weighed(row.day, kg, by_volume_kg or None)
 
 
 def _count(row: ReadingRow, useful_kwh_per_kg: float) -> readings.Observation:

@@ -9,7 +9,7 @@ from fuelplan import units
 from fuelplan.heat import building, fuels
 from fuelplan.heat.building import Stated
 from fuelplan.records.site.schema.heat import BuildingTable
-from fuelplan.records.site.schema.site import SiteTable
+from fuelplan.records.site.schema.site import SiteTable, year_fields
 from fuelplan.records.site.to_domain import material_of, store_of, stored_of
 
 Floats = NDArray[np.float64]
@@ -34,8 +34,13 @@ def usual_hot_water(table: BuildingTable) -> tuple[float, str]:
 
 def year_of(table: SiteTable) -> dict[fuels.Fuel, float]:
     """Return the fuel that was burned in a usual year, where the folder says it as such. [kg]"""
-    kg = table.building.pellets_a_year_kg
-    return {} if kg is None else {fuels.usual(): kg}
+    found = {}
+    for burned in (f for f in fuels.fuels() if f.in_bulk):
+        said = [getattr(table.building, name, None) for name in year_fields(burned)]
+        for amount in (one for one in said if one is not None):
+            weighed = isinstance(amount, float)
+            found[burned] = amount if weighed else burned.amount_kg(amount, material_of(table, burned))
+    return found
 
 
 def past_use(table: SiteTable, efficiency: float) -> building.UsefulHeat | None:

@@ -15,7 +15,7 @@ from pydantic import BaseModel, ValidationError
 from fuelplan.records.site.country import MAX_TOML_BYTES, country_of
 from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.schema.formats import SITE_STEPS, Step, lift
-from fuelplan.records.site.schema.site import SiteTable
+from fuelplan.records.site.schema.site import SiteTable, site_model
 from fuelplan.records.site.text_files import read_text
 from fuelplan.units import bought_in, is_one_line
 
@@ -47,7 +47,7 @@ M = TypeVar("M", bound=BaseModel)
 def read_site_toml(path: Path) -> tuple[SiteTable | None, list[Fault]]:
     """Return the model of a `site.toml`, or None and all of its faults."""
     needs = "format, name, [place], [weather], [building] and [store]"
-    return read_toml(path, SiteTable, steps=SITE_STEPS, needs=needs)
+    return read_toml(path, site_model(), steps=SITE_STEPS, needs=needs)
 
 
 def read_toml(

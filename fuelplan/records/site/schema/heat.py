@@ -1,18 +1,16 @@
-"""The keys of `site.toml` about what the building needs, the boiler, and the pellets it burns."""
+"""The keys of `site.toml` about what the building needs, and the boiler."""
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, model_validator
 
 from fuelplan.heat import fuels
 from fuelplan.records.site.schema.quantities import (
     Area,
-    Density,
     Efficiency,
     Energy,
-    EnergyPerMass,
     Gains,
     Mass,
     OneOf,
@@ -99,6 +97,7 @@ class BuildingTable(Table):
     @model_validator(mode="after")
     def _says_its_need(self) -> BuildingTable:
         ways = (
+            *(f.year_key for f in fuels.fuels() if f.year_key in type(self).model_fields),
             "pellets_a_year_kg",
             "heating_oil_a_year_m3",
             "gas_a_year_kwh",
@@ -107,16 +106,16 @@ class BuildingTable(Table):
             "floor_area_m2",
         )
         given = [w for w in ways if getattr(self, w) is not None]
-        past = [w for w in given if w.endswith(("_kg", "_m3", "_kwh"))]
+        past = [w for w in given if "_a_year" in w]
         if not given:
+            burned = ", ".join(f'{f.year_key} = "{f.year_example}"' for f in fuels.fuels() if f.in_bulk)
             raise ValueError(
-                'say what the house needs by one of: pellets_a_year = "5 t", heating_oil_a_year = "2400 '
-                'litre", '
+                f'say what the house needs by one of: {burned}, heating_oil_a_year = "2400 litre", '
                 'gas_a_year = "24000 kWh", heat_a_year, design_loss with design_outdoor, floor_area with '
                 "built"
             )
         if len(past) > 1:
-            names = " and ".join(w.rsplit("_", 1)[0] for w in past)
+            names = " and ".join(type(self).model_fields[w].alias or w for w in past)
             raise ValueError(f"{names} both say what a year takes; keep the one you trust most")
         if self.design_loss_kw is not None and self.design_outdoor_c is None:
             raise ValueError('design_loss needs design_outdoor, e.g. design_outdoor = "-12 degC"')
@@ -167,15 +166,3 @@ class BoilerTable(Table):
     def stacked(self) -> fuels.Fuel | None:
         """The fuel that is loaded by hand beside it; None where there is none."""
         return fuels.boiler_kinds()[self.kind][1]
-
-
-class PelletsTable(Table):
-    """The pellets burned."""
-
-    klass: Literal["A1", "A2", "B"] = Field("A1", alias="class", description="Quality class of ISO 17225-2.")
-    kwh_per_kg: EnergyPerMass | None = Field(
-        None, alias="energy", description="Net calorific value as received."
-    )
-    bulk_kg_per_m3: Density | None = Field(
-        None, alias="bulk_density", description="Bulk density in the store."
-    )

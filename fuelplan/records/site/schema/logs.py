@@ -2,61 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from fuelplan import units
 from fuelplan.heat import fuels as fuel
+from fuelplan.records.site.schema.of_fuels import Water, WoodName, amount_of
 from fuelplan.records.site.schema.quantities import Day, Mass, OneOf, Power, Temperature, Time, Volume
 from fuelplan.records.site.schema.table_base import Name, Table
 
-
-def _water(value: Any) -> fuel.Moisture:
-    if not isinstance(value, str):
-        raise ValueError('write the water content with its basis in quotes, e.g. "18 % wet" or "22 % dry"')
-    return fuel.parse_moisture(value)
-
-
-Water = Annotated[
-    Any,
-    BeforeValidator(_water),
-    WithJsonSchema(
-        {"type": "string", "description": "water content with its basis", "examples": ["18 % wet"]}
-    ),
-]
-
-
-def _wood(value: Any) -> str:
-    if not isinstance(value, str):
-        raise ValueError('write a kind of wood in quotes, e.g. "beech"')
-    return fuel.species(value).name
-
-
-WoodName = Annotated[
-    str,
-    BeforeValidator(_wood),
-    WithJsonSchema({"type": "string", "description": "kind of wood", "examples": ["beech"]}),
-]
-
-
-def _stacked(value: Any) -> units.Amount:
-    if not isinstance(value, str):
-        raise ValueError('write an amount of logs in quotes, e.g. "6 stacked m3" or "2 cord"')
-    amount = units.parse_amount(value)
-    stacked = fuel.stacked()
-    if amount.measure not in stacked.measures:
-        raise ValueError(
-            f"{stacked.name} are measured in {stacked.sold_in}, not in {units.MEASURES[amount.measure]}"
-        )
-    return amount
-
-
-LogAmount = Annotated[
-    Any,
-    BeforeValidator(_stacked),
-    WithJsonSchema({"type": "string", "description": "amount of logs", "examples": ["6 stacked m3"]}),
-]
+if TYPE_CHECKING:
+    StackedAmount = Any
+else:
+    StackedAmount = amount_of(fuel.stacked())
 
 
 def _hours(value: Any) -> tuple[float, float]:
@@ -127,7 +86,7 @@ class LogPileTable(Table):
 
     name: Name = Field(description="What you call it.")
     wood: WoodName = Field(description="Kind of wood.")
-    amount: LogAmount = Field(description="How much lies there.")
+    amount: StackedAmount = Field(description="How much lies there.")
     since: Day = Field(
         description="Day of felling and splitting, or of the measurement where water is given."
     )

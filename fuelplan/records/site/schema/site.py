@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from functools import cache
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import Field, StringConstraints, create_model, model_validator
 
+from fuelplan.heat import fuels
 from fuelplan.records.site.schema.formats import SITE_STEPS
-from fuelplan.records.site.schema.heat import BoilerTable, BuildingTable, PelletsTable
+from fuelplan.records.site.schema.heat import BoilerTable, BuildingTable
 from fuelplan.records.site.schema.logs import (
     FuelPriceTable,
     LoadingTable,
@@ -17,6 +19,7 @@ from fuelplan.records.site.schema.logs import (
     UpkeepTable,
 )
 from fuelplan.records.site.schema.money import OfferTable, SupplyTable
+from fuelplan.records.site.schema.of_fuels import amount_of, table_of_fuel
 from fuelplan.records.site.schema.quantities import (
     Day,
     Length,
@@ -36,6 +39,11 @@ from fuelplan.records.site.schema.store import (
 from fuelplan.records.site.schema.table_base import Name, Table, Text
 
 FORMAT = len(SITE_STEPS)
+
+if TYPE_CHECKING:
+    PelletsTable = Table
+else:
+    PelletsTable = table_of_fuel(fuels.usual())
 
 
 class PlaceTable(Table):
@@ -303,3 +311,48 @@ class SiteTable(Table):
                 '[logs] needs a boiler that burns them: kind = "logs and pellets" under [boiler]'
             )
         return self
+
+    @model_validator(mode="after")
+    def _says_nothing_of_other_fuels(self) -> SiteTable:
+        for other in (f for f in fuels.fuels() if f.in_bulk and f is not self.boiler.bulk):
+            burned = any(getattr(self.building, key, None) is not None for key in year_fields(other))
+            if other.name in self.model_fields_set and not burned:
+                raise ValueError(
+                    f'[{other.name}] needs a boiler that burns them: kind = "{other.name}" under [boiler]'
+                )
+        return self
+
+
+def year_fields(fuel: fuels.Fuel) -> tuple[str, str]:
+    """Return the names that a year's use of a fuel may have in the model of `[building]`."""
+    return f"{fuel.year_key}_kg", fuel.year_key
+
+
+def site_model() -> type[SiteTable]:
+    """Return the model of `site.toml` with a table, and a year's use, of every fuel that is registered."""
+    more = tuple(f for f in fuels.fuels() if f.in_bulk and f.name not in SiteTable.model_fields)
+    return _with_fuels(more) if more else SiteTable
+
+
+@cache
+def _with_fuels(more: tuple[fuels.Fuel, ...]) -> type[SiteTable]:
+    years: dict[str, Any] = {
+        f.year_key: (
+            amount_of(f) | None,
+            Field(
+                None, description=f"{f.name.capitalize()} burned in a usual year.", examples=[f.year_example]
+            ),
+        )
+        for f in more
+    }
+    tables: dict[str, Any] = {
+        f.name: (
+            table := table_of_fuel(f),
+            Field(default_factory=lambda table=table: table.model_validate({})),
+        )
+        for f in more
+    }
+    building = create_model("BuildingTable", __base__=BuildingTable, __doc__=BuildingTable.__doc__, **years)
+    return create_model(
+        "SiteTable", __base__=SiteTable, __doc__=SiteTable.__doc__, building=(building, ...), **tables
+    )
