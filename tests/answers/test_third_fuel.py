@@ -14,6 +14,7 @@ from fuelplan import answers
 from fuelplan.answers import NewHouse, WeatherFile
 from fuelplan.cli import main
 from fuelplan.heat import fuels
+from fuelplan.messages import render
 from fuelplan.messages.cautions import TEXTS
 from fuelplan.pages.new_house.form import burned
 from tests.heat.chips_fuel import CHIPS
@@ -140,7 +141,7 @@ def test_a_row_without_a_fuel_is_of_the_house_s_own(tmp_path: Path) -> None:
     assert [row.fuel for row in site.readings[-2:]] == ["chips", "pellets"]
     assert site.deliveries[-1].fuel == "chips"
     found = answers.order(site, answers.weather_for(site, DAY), DAY)
-    assert [row.reason for row in found.set_aside] == [
+    assert [render(row.reason) for row in found.set_aside] == [
         "By its settings this house's boiler burns no pellets."
     ]
     assert found.placed[0].amount_kg == pytest.approx(9 * KG_PER_LOOSE_M3)
