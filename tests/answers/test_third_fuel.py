@@ -64,7 +64,11 @@ def asked(capsys: pytest.CaptureFixture[str], verb: str, folder: Path) -> dict[s
 def of_pellets(found: dict[str, object]) -> list[str]:
     """Return what a document says of pellets, but for safety texts and the names of sources."""
     said = json.dumps(found, ensure_ascii=False)
-    for text in (*map(render, TEXTS.values()), "Swiss monthly pellet prices", "boilers that burn logs and pellets"):
+    for text in (
+        *map(render, TEXTS.values()),
+        "Swiss monthly pellet prices",
+        "boilers that burn logs and pellets",
+    ):
         said = said.replace(text, "")
     said = re.sub(r"[Gg]erman pellet (institute|associations)|[Pp]ellet associations'?", "", said)
     return re.findall(r".{30}[Pp]ellet.{30}", said)
