@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -77,7 +78,9 @@ def test_a_fuel_is_asked_for_by_its_name() -> None:
     with fuels.registered(CHIPS):
         assert [f.name for f in fuels.planned()] == ["pellets", "logs", "chips"]
         assert list(fuels.boiler_kinds()) == ["pellets", "logs and pellets", "chips"]
-    assert not fuels.fuel("chips").is_planned
+    with fuels.registered(replace(CHIPS, name="bark")):
+        assert fuels.names()[-1] == "bark"
+    assert not fuels.fuel("chips").is_planned and "bark" not in fuels.names()
 
 
 def test_weights_and_volumes_are_the_fuel_s_own() -> None:

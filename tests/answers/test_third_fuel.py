@@ -138,11 +138,11 @@ def test_the_form_of_a_new_house_offers_and_takes_chips(tmp_path: Path) -> None:
 def test_a_row_without_a_fuel_is_of_the_house_s_own(tmp_path: Path) -> None:
     """What is noted in a chips house is of chips, in its measures; what is said to be pellets stays so."""
     folder = chips_house(tmp_path / "house")
-    answers.record_reading(folder, date(2020, 11, 9), "20 loose m3", today=DAY)
     answers.record_reading(folder, date(2020, 11, 9), "1 t", fuel="pellets", today=DAY)
+    answers.record_reading(folder, date(2020, 11, 9), "20 loose m3", today=DAY)
     answers.record_order(folder, date(2020, 11, 9), "9 loose m3", today=DAY)
     site = answers.open_site(folder)
-    assert [row.fuel for row in site.readings[-2:]] == ["chips", "pellets"]
+    assert [row.fuel for row in site.readings[-2:]] == ["pellets", "chips"]
     assert site.deliveries[-1].fuel == "chips"
     found = answers.order(site, answers.weather_for(site, DAY), DAY)
     assert [render(row.reason) for row in found.set_aside] == [
