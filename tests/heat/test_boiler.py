@@ -116,7 +116,7 @@ def test_what_a_person_knows_comes_first() -> None:
     [
         (lambda: Boiler(0), "rated output"),
         (lambda: Boiler.typical(-3), "rated output"),
-        (lambda: Boiler(15, "coal"), "no fuel"),
+        (lambda: Boiler(15, "coal"), "not a valid fuel"),
         (lambda: Boiler(15, full_load_efficiency=92.0), "write a share"),
         (lambda: Boiler(15, least_share=0.0), "least output"),
         (lambda: Boiler(15, standby_kw=-1.0), "negative"),

@@ -62,7 +62,7 @@ def test_a_source_without_a_figure_invents_none() -> None:
     assert rows["pellets"].co2_kg_per_kwh == pytest.approx(0.0115 / 0.80)
     with pytest.raises(FuelError, match="no figure"):
         fuel.co2_kg_per_kwh("oil", "UK DESNZ 2025")
-    with pytest.raises(FuelError, match="no source"):
+    with pytest.raises(FuelError, match="not a valid source"):
         fuel.heat_cost(offers(), "hearsay")
 
 

@@ -107,6 +107,7 @@ body:has(.st-key-stop-plan) [data-stale="true"]{opacity:1!important}
  .stMainBlockContainer{padding-left:1rem;padding-right:1rem}
  dl.fp-facts{grid-template-columns:1fr 1fr;gap:0 1rem}
  .fp-facts dd{font-size:1.12rem}
+ .fp-table-box:has(.fp-stack){overflow:visible}
  .fp-stack thead{position:absolute;left:-999rem}
  .fp-stack tr{display:block;padding:.5rem 0;border-bottom:1px solid var(--fp-line)}
  .fp-stack th,.fp-stack td{display:flex;justify-content:space-between;gap:1rem;border:0;padding:.1rem 0}
