@@ -1,8 +1,9 @@
 """Does another state of the code give the same answers? `python -m tests.campaigns.same_answers TREE`
 
 TREE is a checkout of the code to compare with, such as the commit before a rebuild. Every verb is asked of
-all demo folders, and `order`, `learn` and `size` of generated houses in which somebody has lived for a while;
-each difference between the two JSON documents is printed with its place. Ends with 1 where there is one.
+all demo folders; `check`, `order`, `learn` and `size` of houses in which somebody has lived for a while and
+of houses written to differ. Each difference between two JSON documents is printed with its place, and how
+many commands have it in common. Ends with 1 where there is one.
 """
 
 from __future__ import annotations
@@ -10,17 +11,23 @@ from __future__ import annotations
 import argparse
 import json
 import os
+import re
 import subprocess
 import sys
 import tempfile
+from collections import Counter
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
+from tests.campaigns.written_houses import written_houses
+
 ROOT = Path(__file__).parents[2]
-HOUSE_VERBS, ROUND_VERBS = (("order",), ("learn",), ("size",)), (("outlook",), ("runs", "--moves", "300"))
+HOUSE_VERBS = (("check",), ("order",), ("learn",), ("size",))
+ROUND_VERBS = (("check",), ("outlook",), ("runs", "--moves", "300"))
+WITHOUT_DAY = {"check", "size"}
 LIVED_DAYS = 12
 RUNNER = """
 import contextlib, io, json, sys
@@ -37,16 +44,14 @@ for line in sys.stdin:
 """
 
 
-def questions(place: Path, generated: int) -> Iterator[list[str]]:
-    """Yield the arguments of every command that is asked of both."""
-    for folder in sorted((ROOT / "demo_sites").iterdir()):
-        verbs = ROUND_VERBS if (folder / "round.toml").exists() else HOUSE_VERBS
-        for verb, *more in verbs:
-            yield [verb, str(folder), *more, "--json"]
-    for seed in range(1, generated + 1):
-        folder, day = lived(place / f"house_{seed}", seed)
-        for verb, *more in HOUSE_VERBS:
-            on_day = [] if verb == "size" else ["--as-of", day]
+def questions(place: Path, houses: int) -> Iterator[list[str]]:
+    """Yield the arguments of every command that is asked of both; half of the houses are lived in."""
+    folders: list[tuple[Path, str]] = [(f, "") for f in sorted((ROOT / "demo_sites").iterdir())]
+    folders += [lived(place / f"lived_{seed}", seed) for seed in range(1, houses - houses // 2 + 1)]
+    folders += written_houses(place, houses // 2)
+    for folder, day in folders:
+        for verb, *more in ROUND_VERBS if (folder / "round.toml").exists() else HOUSE_VERBS:
+            on_day = ["--as-of", day] if day and verb not in WITHOUT_DAY else []
             yield [verb, str(folder), *more, *on_day, "--json"]
 
 
@@ -102,21 +107,26 @@ def main(arguments: list[str] | None = None) -> int:
     """Ask both and print what differs."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("tree", type=Path)
-    parser.add_argument("--generated", type=int, default=50)
+    parser.add_argument("--houses", type=int, default=50)
     parser.add_argument("--most", type=int, default=12, help="differences printed of one command")
     given = parser.parse_args(arguments)
     with tempfile.TemporaryDirectory() as place:
-        asked = list(questions(Path(place), given.generated))
+        asked = list(questions(Path(place), given.houses))
         with ThreadPoolExecutor(2) as pool:
             before, after = pool.map(lambda tree: answers_of(tree, asked), (given.tree.resolve(), ROOT))
     wrong = 0
+    places: Counter[str] = Counter()
     for command, answer in before.items():
         found = list(differences(answer, after[command]))
         wrong += bool(found)
+        verb = command.split()[0]
+        places.update({f"{verb} {re.sub(r'[[][0-9]+[]]', '[]', text.split(':')[0])}" for text in found})
         for text in found[: given.most]:
             print(f"{command.replace(str(place), '')}\n    {text}")
         if len(found) > given.most:
             print(f"    and {len(found) - given.most} more")
+    for key, count in places.most_common():
+        print(f"{count:4} commands: {key}")
     print(f"{len(asked)} commands, {wrong} with a difference")
     return int(bool(wrong))
 

@@ -39,9 +39,10 @@ def _compile(function: Any, **more: bool) -> Any:
         compiled = numba.njit(cache=True, nogil=True, error_model="numpy", **more)(function)
     except RuntimeError:  # neither the package's nor the user's folder can be written
         return numba.njit(nogil=True, error_model="numpy", **more)(function)
-    # What is kept holds the functions it calls, and numba looks at one file alone: an update that changes
-    # another file of this package would go on running the old code.
+    # What is kept holds the functions it calls and names the classes they take, and numba looks at one file
+    # alone: after an update that changes another file of this package it would go on running the old code, or
+    # stumble over a class that is gone. What another version wrote it leaves unread.
     file: Any = getattr(getattr(compiled, "_cache", None), "_cache_file", None)
-    if hasattr(file, "_source_stamp"):
-        file._source_stamp = (file._source_stamp, SOURCES)
+    if hasattr(file, "_version"):
+        file._version = f"{file._version} {SOURCES}"
     return compiled
