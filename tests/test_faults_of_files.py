@@ -25,10 +25,10 @@ from fuelplan.dispatch.roads.sources.leg_store import LegStore
 from fuelplan.ordering.prices.season import HistoryError, history_from_csv
 from fuelplan.records.round import RoundFaults, Wish, add_wish, check_round, open_round
 from fuelplan.records.round.sheets import read_sheet as read_round_sheet
-from fuelplan.records.site import SiteFaults, archive
+from fuelplan.records.site import archive
 from fuelplan.records.site.new_folder import FolderError
 from fuelplan.records.site.text_files import EditError
-from fuelplan.records.tables import spreadsheet
+from fuelplan.records.tables import SiteFaults, spreadsheet
 from fuelplan.records.tables.sheet import read_sheet
 from fuelplan.records.tables.text import SheetError
 from fuelplan.weather import Place

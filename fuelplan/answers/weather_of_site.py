@@ -14,7 +14,6 @@ from fuelplan import units
 from fuelplan.messages import message
 from fuelplan.records.site import (
     SITE_FILE,
-    Fault,
     PlaceTable,
     Site,
     WeatherTable,
@@ -23,6 +22,7 @@ from fuelplan.records.site import (
     plausible_faults,
     with_lines,
 )
+from fuelplan.records.tables import Fault
 from fuelplan.weather import DailyWeather, Forecast, Origin, WeatherTooThin, fill_gaps, usual_year
 from fuelplan.weather.sources import (
     FileRequest,

@@ -16,9 +16,9 @@ from fuelplan.answers.when_to_order.questions import (
     asked_reading,
     question,
 )
-from fuelplan.records.site import SiteFaults
 from fuelplan.records.site.tables import read_deliveries, read_readings
 from fuelplan.records.site.text_files import EditError
+from fuelplan.records.tables import SiteFaults
 from tests.site_folders import make_site
 
 DAY = date(2020, 12, 1)

@@ -70,7 +70,7 @@ def lived(folder: Path, seed: int) -> tuple[Path, str]:
     return folder, last.isoformat()
 
 
-def answers_of(tree: Path, asked: list[list[str]]) -> dict[str, tuple[Any, Any]]:
+def answers_of(tree: Path, asked: list[list[str]]) -> dict[str, list[Any]]:
     """Return status and document of every command, asked of the code in a tree."""
     done = subprocess.run(
         [sys.executable, "-c", RUNNER],
@@ -84,7 +84,7 @@ def answers_of(tree: Path, asked: list[list[str]]) -> dict[str, tuple[Any, Any]]
     found = {}
     for line in done.stdout.splitlines():
         arguments, status, text = json.loads(line)
-        found[" ".join(arguments)] = status, json.loads(text or "null")
+        found[" ".join(arguments)] = [status, json.loads(text or "null")]
     return found
 
 

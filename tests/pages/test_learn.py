@@ -196,5 +196,6 @@ def test_a_reader_in_the_united_states_has_the_line_in_pounds(found: LearnAnswer
         rows = {row[0]: row for row in figures.beside(found)}
         assert rows[learn_texts.BOOK_DAY][2] == f"{book.kg_per_day / 0.45359237:.1f} lb"
         assert rows[learn_texts.BOOK_DEGREE][2] == f"{book.kg_per_degree_day / 0.45359237 / 1.8:.1f} lb"
-        assert rows[learn_texts.BOOK_BASE][2] == "52 °F"
+        assert rows[learn_texts.BOOK_BASE][2] == "52 °F (46 to 62 °F fit about as well)"
+        assert "46 to 62 °F fit about as well" in figures.fit_said(book)
         assert " lb a day by the line" in render(found.textbook_said)

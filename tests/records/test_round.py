@@ -20,7 +20,7 @@ from fuelplan.records.round import (
     is_round,
     open_round,
 )
-from fuelplan.records.site import Fault
+from fuelplan.records.tables import Fault
 from tests.round_folders import CUSTOMERS, DELIVERIES, ROUND, make_round
 from tests.site_folders import make_site
 

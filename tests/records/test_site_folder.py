@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from fuelplan.answers import check_weather
-from fuelplan.records.site import Fault
 from fuelplan.records.site.checks import check_folder
+from fuelplan.records.tables import Fault
 from tests.site_folders import make_site
 
 

@@ -15,7 +15,6 @@ from fuelplan.records.site import (
     DELIVERIES_FILE,
     READINGS_FILE,
     SITE_FILE,
-    Fault,
     FolderError,
     check_folder,
     country_names,
@@ -23,6 +22,7 @@ from fuelplan.records.site import (
     folder_word,
     new_folder,
 )
+from fuelplan.records.tables import Fault
 
 __all__ = [
     "FieldFaults", "FolderError", "NewHouse", "WeatherFile", "burned_in_bulk", "country_names", "draft_house",

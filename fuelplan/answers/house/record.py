@@ -13,9 +13,7 @@ from fuelplan.records.site import (
     READING_COLUMNS,
     READINGS_FILE,
     DeliveryRow,
-    Fault,
     Site,
-    SiteFaults,
     amounts_against_store,
     check_folder,
     deliveries_of_text,
@@ -29,6 +27,7 @@ from fuelplan.records.site import (
     today_of,
     usual_fuel_in,
 )
+from fuelplan.records.tables import Fault, SiteFaults
 from fuelplan.units import bought_in
 
 

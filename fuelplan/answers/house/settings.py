@@ -15,8 +15,6 @@ from fuelplan.records.site import (
     BYTE_ORDER_MARK,
     MAX_TOML_BYTES,
     SITE_FILE,
-    Fault,
-    SiteFaults,
     Value,
     changed_text,
     faults_with,
@@ -28,6 +26,7 @@ from fuelplan.records.site import Change as Change
 from fuelplan.records.site import EditError as EditError
 from fuelplan.records.site import UndoError as UndoError
 from fuelplan.records.site import site_text as site_text
+from fuelplan.records.tables import Fault, SiteFaults
 
 LONGEST = 400
 MOST = {

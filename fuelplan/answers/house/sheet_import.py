@@ -14,9 +14,7 @@ from fuelplan.records.round import open_books
 from fuelplan.records.site import (
     DELIVERY_COLUMNS,
     READING_COLUMNS,
-    Fault,
     Site,
-    SiteFaults,
     amounts_against_store,
     check_folder,
     deliveries_of_text,
@@ -26,9 +24,9 @@ from fuelplan.records.site import (
     text_of_rows,
     today_of,
 )
+from fuelplan.records.tables import Fault, SiteFaults, day_of_cell
 from fuelplan.records.tables import Sheet as Sheet
 from fuelplan.records.tables import SheetError as SheetError
-from fuelplan.records.tables import day_of_cell
 from fuelplan.records.tables import read_sheet as read_sheet
 from fuelplan.units import STEERING
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from fuelplan.answers.weather_of_site import check_weather
 from fuelplan.records.round import Round, counted, format_faults, is_round, read_round
-from fuelplan.records.site import Fault
+from fuelplan.records.tables import Fault
 
 __all__ = ["RoundCheck", "check_round_folder", "counted", "format_faults", "is_round"]
 

@@ -23,7 +23,8 @@ from fuelplan.records.round import (
     table_of_round,
     write_import,
 )
-from fuelplan.records.site import Fault, saving
+from fuelplan.records.site import saving
+from fuelplan.records.tables import Fault
 
 if TYPE_CHECKING:
     import pandas as pd

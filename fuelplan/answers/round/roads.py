@@ -9,7 +9,7 @@ import numpy as np
 
 from fuelplan.dispatch.roads import LORRY, Roads, Speed, Tour, learn_detour, roads_by_detour
 from fuelplan.records.round import Round, RoundFaults, tours_of
-from fuelplan.records.site import Fault
+from fuelplan.records.tables import Fault
 
 LEAST_TOURS = 5
 """Days with an odometer reading from which on the detour is learned from them."""

@@ -46,7 +46,13 @@ def beside(found: LearnAnswer) -> list[tuple[str, str, str]]:
             f"{daily.p10 / kg:.1f} to {daily.p90 / kg:.1f} {word}",
             f"{book.kg_per_day / kg:.1f} {word}",
         ),
-        (learn_texts.BOOK_BASE, base_range(base.p10, base.p90), show(book.base_c, "temperature")),
+        (
+            learn_texts.BOOK_BASE,
+            base_range(base.p10, base.p90),
+            learn_texts.BOOK_BASE_LINE.format(
+                at=show(book.base_c, "temperature"), span=base_range(book.base_c_low, book.base_c_high)
+            ),
+        ),
     ]
 
 
@@ -73,8 +79,7 @@ def fit_said(book: Textbook) -> str:
         count=book.intervals,
         r2=book.r2,
         verdict=book.verdict,
-        low=show(book.base_c_low, "temperature"),
-        high=show(book.base_c_high, "temperature"),
+        span=base_range(book.base_c_low, book.base_c_high),
     )
     return f"{said} {learn_texts.BOOK_METER.format(meter=book.meter)}" if book.meter else said
 

@@ -39,11 +39,12 @@ BOOK_YEAR = "A usual year"
 BOOK_DEGREE = "For each degree colder, per day"
 BOOK_DAY = "Hot water and standby, per day"
 BOOK_BASE = "Heating begins below"
+BOOK_BASE_LINE = "{at} ({span} fit about as well)"
 BOOK_MORE = "For experts: the line's errors and what it leaves over"
 BOOK_ERRORS_HEAD = ("", "Line", "Standard error", "t", "p")
 BOOK_FIT = (
     "{count} stretches, weighted by their days. R² {r2:.2f}. {verdict} The errors take the base temperature "
-    "as known; base temperatures from {low} to {high} fit about as well."
+    "as known; base temperatures of {span} fit about as well."
 )
 BOOK_METER = "The line goes by the meter “{meter}”."
 RESIDUAL_TITLE = "What the line leaves over"

@@ -26,7 +26,8 @@ from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET, names_of
 from fuelplan.records.round.schema.round import ROUND_FILE, AreaOfWeather, RoundTable, areas_of
 from fuelplan.records.round.sheet import CellSheet
 from fuelplan.records.round.sheets import read_sheet, sheet_of_text
-from fuelplan.records.site import ROUND_STEPS, Fault, read_toml, with_lines
+from fuelplan.records.site import ROUND_STEPS, read_toml, with_lines
+from fuelplan.records.tables import Fault
 from fuelplan.units import bought_in
 
 NEEDS = "format, name, [place], [weather], one [[depot]] and one [[tanker]]"

@@ -10,8 +10,8 @@ import numpy as np
 from fuelplan.files import NotAFile, open_file
 from fuelplan.records.round.schema.columns import CLASS_MARK, FILES, names_of
 from fuelplan.records.round.sheet import CellSheet
-from fuelplan.records.site import MAX_LINE, Fault
-from fuelplan.records.tables import header_faults
+from fuelplan.records.site import MAX_LINE
+from fuelplan.records.tables import Fault, header_faults
 
 if TYPE_CHECKING:
     import pandas as pd

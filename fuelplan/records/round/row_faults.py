@@ -14,7 +14,7 @@ from fuelplan.records.round.histories import read_deliveries, read_readings
 from fuelplan.records.round.published import read_published
 from fuelplan.records.round.schema.round import RoundTable
 from fuelplan.records.round.sheets import sheet_of_text
-from fuelplan.records.site import Fault
+from fuelplan.records.tables import Fault
 
 
 def faults_of_text(name: str, text: str, kind: str, round_: Round) -> list[Fault]:

@@ -14,10 +14,11 @@ from numpy.typing import NDArray
 from fuelplan.records.round.parquet import read_parquet
 from fuelplan.records.round.schema.columns import FILES, names_of
 from fuelplan.records.round.sheet import CellSheet
-from fuelplan.records.site import Fault, read_text
+from fuelplan.records.site import read_text
 from fuelplan.records.tables import (
     LOST,
     OPEN_QUOTE,
+    Fault,
     delimiter_of,
     empty_fault,
     fitting_rows,

@@ -1,6 +1,4 @@
-"""The site folder: `site.toml`, `deliveries.csv`, `readings.csv`. The only room besides `weather_sources`
-that touches files.
-"""
+"""The site folder: `site.toml`, `deliveries.csv`, `readings.csv`."""
 
 import lazy_loader
 

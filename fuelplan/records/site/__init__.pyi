@@ -18,8 +18,6 @@ from .country import MAX_TOML_BYTES as MAX_TOML_BYTES
 from .country import usual_fuel_in as usual_fuel_in
 from .edit import house_books as house_books
 from .edit import iso as iso
-from .faults import Fault as Fault
-from .faults import SiteFaults as SiteFaults
 from .folder import DELIVERIES_FILE as DELIVERIES_FILE
 from .folder import READINGS_FILE as READINGS_FILE
 from .folder import SITE_FILE as SITE_FILE

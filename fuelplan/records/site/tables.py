@@ -13,9 +13,8 @@ from fuelplan import units
 from fuelplan.files import is_there
 from fuelplan.heat import fuels
 from fuelplan.records.site.country import read_as_in
-from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.text_files import read_text
-from fuelplan.records.tables import empty_fault, fitting_rows, header_faults, own_text
+from fuelplan.records.tables import Fault, empty_fault, fitting_rows, header_faults, own_text
 from fuelplan.units import one_line
 
 DELIVERY_COLUMNS = (

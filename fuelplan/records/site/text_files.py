@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from fuelplan import files
-from fuelplan.records.site.faults import Fault
+from fuelplan.records.tables import Fault
 
 MAX_FILE_BYTES = 50_000_000
 MAX_LINE = 10_000  # characters; a longer line is no table of this job

@@ -4,9 +4,9 @@ faults.
 
 from __future__ import annotations
 
-from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.folder import SITE_FILE
 from fuelplan.records.site.schema.site import SiteTable
+from fuelplan.records.tables import Fault
 from fuelplan.store import access, hopper
 from fuelplan.store import bulk as bulk_store
 

@@ -13,10 +13,10 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from fuelplan.records.site.country import MAX_TOML_BYTES, country_of
-from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.schema.formats import SITE_STEPS, Step, lift
 from fuelplan.records.site.schema.site import SiteTable, site_model
 from fuelplan.records.site.text_files import read_text
+from fuelplan.records.tables import Fault
 from fuelplan.units import bought_in, is_one_line
 
 PLAIN_WORDS = {

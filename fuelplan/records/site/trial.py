@@ -7,10 +7,10 @@ import tempfile
 from pathlib import Path
 
 from fuelplan.records.site.checks import check_folder
-from fuelplan.records.site.faults import Fault
 from fuelplan.records.site.folder import SITE_FILE
 from fuelplan.records.site.new_folder import folder_files
 from fuelplan.records.site.text_files import write_bytes
+from fuelplan.records.tables import Fault
 
 
 def faults_with(folder: Path, text: str) -> list[Fault]:

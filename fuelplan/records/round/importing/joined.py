@@ -18,8 +18,8 @@ from fuelplan.records.round.row_faults import faults_of_customers, faults_of_tex
 from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET
 from fuelplan.records.round.sheet import CellSheet
 from fuelplan.records.round.sheets import MAX_CSV_BYTES, read_sheet, sheet_of_text, table_of_text
-from fuelplan.records.site import EditError, Fault, locked, read_text, replace_text, write_text
-from fuelplan.records.tables import escape_formula, own_text
+from fuelplan.records.site import EditError, locked, read_text, replace_text, write_text
+from fuelplan.records.tables import Fault, escape_formula, own_text
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -23,10 +23,11 @@ from fuelplan.records.round.lists import kg_or_full
 from fuelplan.records.round.schema.columns import FILES, Column, names_of
 from fuelplan.records.round.sheet import CellSheet
 from fuelplan.records.round.sheets import MAX_CSV_BYTES, TextTable, table_of_text
-from fuelplan.records.site import Fault, long_lines, read_bytes
+from fuelplan.records.site import long_lines, read_bytes
 from fuelplan.records.tables import (
     LOST,
     PACKED,
+    Fault,
     SheetError,
     day_of_cell,
     decoded,
