@@ -171,3 +171,16 @@ def test_an_estimated_reading_counts_less(tmp_path: Path) -> None:
         stock = answers.order(site, answers.weather_for(site, date(2020, 12, 5)), date(2020, 12, 5)).stocks[0]
         wide.append(stock.p90_kg - stock.p10_kg)
     assert wide[1] > 1.5 * wide[0]
+
+
+@pytest.mark.parametrize("house", ["family_house", "farmhouse", "village_school"])
+def test_order_and_learn_give_the_same_figures(house: str) -> None:
+    """What an order says of the learned use is, to the last digit shown, what `learn` says of it."""
+    site = answers.open_site(Path(__file__).parents[2] / "demo_sites" / house)
+    as_of = date(2026, 1, 15)
+    weather = answers.weather_for(site, as_of)
+    found = answers.learn(site, weather, as_of, seed=3)
+    said = [str(s) for s in answers.order(site, weather, as_of, seed=3).explanation]
+    degree, day = found.kg_per_degree_day, found.kg_per_day
+    assert any(f": {degree.p10:.2f} to {degree.p90:.2f} kg for each degree-day" in s for s in said), said
+    assert any(f" {day.p10:.1f} to {day.p90:.1f} kg a day for hot water and standby" in s for s in said)

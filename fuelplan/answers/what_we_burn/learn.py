@@ -263,9 +263,9 @@ def _sentences(
     return tuple(said)
 
 
-def signature_sentence(posterior: Posterior, setting: Setting) -> str:
-    """Return how the learned signature stands behind an order, for the explanation."""
-    q = posterior.quantile()
+def signature_sentence(posterior: Posterior, setting: Setting, seed: int) -> str:
+    """Return how the learned signature stands behind an order, with the figures that :func:`learn` gives."""
+    q = posterior.quantile(n=DRAWS, seed=seed)
     low, _, high = q["kg_per_degree_day"]
     if posterior.readings < 2:
         return (
@@ -279,7 +279,7 @@ def signature_sentence(posterior: Posterior, setting: Setting) -> str:
     return (
         f"Learned from {posterior.readings} readings: {low / degree:.2f} to {high / degree:.2f} {word} for "
         f"each degree-day below about {units.show(q['base_c'][1], 'temperature')}, "
-        f"and {day[0] / kg:.1f} to {day[2] / kg:.1f} {word} a day for hot water and stand-by; "
+        f"and {day[0] / kg:.1f} to {day[2] / kg:.1f} {word} a day for hot water and standby; "
         "the folder's figures alone would "
         f"give {prior.kg_per_degree_day / degree:.2f} and {prior.kg_per_day / kg:.1f}."
     )

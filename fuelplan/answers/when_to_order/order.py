@@ -255,7 +255,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
         explanation=(
             *setting.explanation,
             *outlook.belief.said,
-            signature_sentence(outlook.posterior, setting),
+            signature_sentence(outlook.posterior, setting, seed),
             *outlook.winters.notes,
             *(() if outlook.money is None else outlook.money.said),
         ),
