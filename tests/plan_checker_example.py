@@ -172,7 +172,7 @@ def run(
     """
     rate, holds = {"T1": (10000, (5000, 5000, 5000)), "T2": (5000, (4000, 3000))}[tanker]
     clock, place, driven, out, rests = minutes(leave), 0, 0, [], []
-    for n, (customer, klass, kg, order) in enumerate([*stops, ("", "", 0, None)], 1):
+    for n, (customer, grade, kg, order) in enumerate([*stops, ("", "", 0, None)], 1):
         for before, after, length in breaks:
             if before == n:
                 rests.append({"at": at(clock + after), "minutes": length, "before_stop": n})
@@ -184,7 +184,7 @@ def run(
         hose = 3 if customer == "K5" else 0
         leaves = clock + 20 + hose + 60 * kg / rate
         out.append({
-            "position": n, "customer": customer, "name": f"House {customer[1:]}", "product": klass, "kg": kg,
+            "position": n, "customer": customer, "name": f"House {customer[1:]}", "product": grade, "kg": kg,
             "arrive": at(clock), "start": at(clock), "leave": at(leaves), "order": order,
             "promised_to": "2026-01-14" if order else None, "why": "", "call_ahead": False, "note": "",
         })  # fmt: skip

@@ -46,7 +46,7 @@ def invented_day(
                 kg=kg,
                 work_min=15 + round(kg / 7_000 * 60),
                 windows=open_at if rng.random() < windows else (),
-                klass="ab"[int(rng.integers(classes))],
+                grade="ab"[int(rng.integers(classes))],
                 tankers_allowed=may if rng.random() < shut else None,
                 required=bool(rng.random() >= optional),
                 prize=float(rng.integers(10, 120)),
@@ -100,7 +100,7 @@ def wrong(
             ready = r.leave_h
             for n, s in enumerate(r.stops):
                 stop = stops[s]
-                load[stop.klass] = load.get(stop.klass, 0) + stop.kg
+                load[stop.grade] = load.get(stop.grade, 0) + stop.kg
                 if stop.tankers_allowed is not None and t not in stop.tankers_allowed:
                     bad.append(f"tanker {t} goes to stop {s}, where it may not")
                 drive = float(roads.hours[way[n], way[n + 1]])

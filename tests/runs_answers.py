@@ -34,7 +34,7 @@ def stop(place: int, customer: str, name: str, **more: object) -> RunStop:
         name=name,
         latitude=round(47.0 + 0.011 * place, 6),
         longitude=round(-29.85 + 0.02 * place, 6),
-        klass="A1",
+        grade="A1",
         kg=3000.0,
         arrive_h=arrive_h,
         start_h=arrive_h + 0.1,
@@ -56,10 +56,10 @@ def stop(place: int, customer: str, name: str, **more: object) -> RunStop:
 def run(day: date, tanker: str, trip: int, stops: tuple[RunStop, ...], **more: object) -> Run:
     """One run from the yard, its loads in chambers of 5 t of one class each."""
     loads = []
-    for klass in dict.fromkeys(s.klass for s in stops):
-        left = sum(s.kg for s in stops if s.klass == klass)
+    for grade in dict.fromkeys(s.grade for s in stops):
+        left = sum(s.kg for s in stops if s.grade == grade)
         while left > 0:
-            loads.append(ChamberLoad(klass, min(left, 5000.0), 5000.0))
+            loads.append(ChamberLoad(grade, min(left, 5000.0), 5000.0))
             left -= 5000.0
     loads += [ChamberLoad("", 0.0, 5000.0)] * max(0, 3 - len(loads))
     kg = sum(s.kg for s in stops)
@@ -90,12 +90,12 @@ def _runs() -> tuple[Run, ...]:
     return (
         run(first, "Heron", 1, (
             stop(1, "Q001", "Lime tree house", call_ahead=True, note="boiler off an hour before"),
-            stop(2, "Q002", TAG, klass="A2", kg=4200.0, hose_m=38.0, order="B003", promised_to=first),
+            stop(2, "Q002", TAG, grade="A2", kg=4200.0, hose_m=38.0, order="B003", promised_to=first),
             stop(3, "Q003", FORMULA, kg=2400.0, phone="+43 555 0103"),
         ), frozen=True),
         run(first, "Heron", 2, (
             stop(6, "Q011", "Chapel house", position=1, order="B007", promised_to=third, note="dog"),
-            stop(7, "Q012", EMOJI, position=2, kg=5600.0, klass="A2"),
+            stop(7, "Q012", EMOJI, position=2, kg=5600.0, grade="A2"),
         ), leave_h=11.2, km=28.0),
         run(first, "Wren", 1, (stop(1, "Q021", LONG_NAME, kg=6000.0, note="narrow gate " * 8),)),
         run(second, "Stork", 1, tuple(
@@ -103,7 +103,7 @@ def _runs() -> tuple[Run, ...]:
         ), faults=("back 12 minutes after the latest end of the day",)),
         run(third, "Wren", 1, (
             stop(1, "Q041", "Weir 1", phone=""),
-            stop(2, "Q042", "Weir 2", klass="A2", kg=1500.0),
+            stop(2, "Q042", "Weir 2", grade="A2", kg=1500.0),
         ), depot=SMALL[0], depot_latitude=SMALL[1], depot_longitude=SMALL[2]),
     )  # fmt: skip
 

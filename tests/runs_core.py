@@ -37,7 +37,7 @@ def random_problem(rng, n=7, days=4, depots=2, classes=2, tankers=2, trips=2, ho
         may=rng.random((n, days * slots)) < 0.85,
         stop_cost=rng.uniform(0, 4, (n, days * slots)),
         must=rng.random((n, days)) < 0.04,
-        klass=rng.integers(0, classes, n),
+        grade=rng.integers(0, classes, n),
         stop_h=rng.uniform(0.1, 0.4, n) if hours else np.zeros(n),
         kg_h=rng.uniform(1e-4, 2e-4, n) if hours else np.zeros(n),
         drive_cost=cost,
@@ -81,8 +81,8 @@ def recount(x: Problem, routes: Routes, unable: tuple[int, ...] = ()) -> dict[st
             assert given[i, day] == 0, "a customer is served twice on one day"
             given[i, day] = steps
             out["stop_h"][r] += x.stop_h[i] + kg * x.kg_h[i]
-            out["load_kg"][r, x.klass[i]] += kg
-            out["taken_kg"][x.slot_depot[slot], x.klass[i], day:] += kg
+            out["load_kg"][r, x.grade[i]] += kg
+            out["taken_kg"][x.slot_depot[slot], x.grade[i], day:] += kg
             out["level_cost"][i] += x.give_cost[i, day] * steps + x.stop_cost[i, r]
         out["day_h"][x.slot_tanker[slot], day] += x.slot_h[slot] + out["drive_h"][r] + out["stop_h"][r]
         over += np.maximum(0, out["load_kg"][r] - x.chambers_kg[slot]).sum(axis=1).min()

@@ -211,7 +211,7 @@ def _happened(round_: Round, text: str, as_of: date) -> None:
             raise ValueError(f'"{text}": write slow roads: 2 for driving that takes twice as long') from None
         answers.record_happening(round_, what, day, until=_until(more, day), factor=factor)
     elif what == "depot out of stock":
-        answers.record_happening(round_, what, day, depot=about, klass=more or None)
+        answers.record_happening(round_, what, day, depot=about, grade=more or None)
     else:
         raise ValueError(
             f'"{text}": write one of "failed drop: CUSTOMER: REASON", "came: CUSTOMER: KG", '
@@ -292,7 +292,7 @@ def as_text(answer: RunsAnswer) -> str:
             call = "  ring first" if s.call_ahead else ""
             name = f"{s.customer} {s.name}"
             lines.append(
-                f"    {clock(s.arrive_h)}  {name[:40]:<40} {s.kg:>6.0f} kg {s.klass:<3} {dated(s.why)}{call}"
+                f"    {clock(s.arrive_h)}  {name[:40]:<40} {s.kg:>6.0f} kg {s.grade:<3} {dated(s.why)}{call}"
             )
         lines += [f"    ! {fault}" for fault in r.faults]
     sections = (

@@ -76,7 +76,7 @@ def _row(run: Run, stop: RunStop) -> list[str]:
         "tanker": run.tanker,
         "customer": stop.customer,
         "name": stop.name,
-        "class": stop.klass,
+        "class": stop.grade,
         "order": stop.order or "",
         "phone": stop.phone,
         "note": stop.note,
@@ -153,7 +153,7 @@ def _stop_point(run: Run, stop: RunStop) -> dict[str, Any]:
         "position": stop.position,
         "customer": stop.customer,
         "name": stop.name,
-        "class": stop.klass,
+        "class": stop.grade,
         "kg": round(stop.kg),
         "arrive": clock(stop.arrive_h),
         "order": stop.order,
@@ -249,7 +249,7 @@ def _event_lines(run: Run) -> Iterator[str]:
         ring = f"; ring first: {stop.phone or 'no number known'}" if stop.call_ahead else ""
         yield (
             f"{stop.position}. {clock(stop.arrive_h)} {stop.name or stop.customer}: {whole_kg(stop.kg)} "
-            f"{stop.klass}{ring}{f'; {stop.note}' if stop.note else ''}"
+            f"{stop.grade}{ring}{f'; {stop.note}' if stop.note else ''}"
         )
 
 

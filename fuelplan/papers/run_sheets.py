@@ -229,7 +229,7 @@ def _run(run: Run) -> dict[str, Any]:
         "told": "told to the customers" if run.frozen else "not yet told to the customers",
         "chambers": [
             {
-                "klass": _mark(chamber.klass),
+                "grade": _mark(chamber.grade),
                 "kg": whole_kg(chamber.kg) if chamber.kg > 0 else "empty",
                 "holds": whole_kg(chamber.holds_kg),
                 "share": min(1.0, chamber.kg / chamber.holds_kg) if chamber.holds_kg > 0 else 0.0,
@@ -257,7 +257,7 @@ def _stop(stop: RunStop, told: bool) -> dict[str, Any]:
         "where": f"{_mark(stop.customer)} · {_place(stop)}",
         "phone": _mark(stop.phone),
         "ring": stop.call_ahead,
-        "klass": _mark(stop.klass),
+        "grade": _mark(stop.grade),
         "kg": whole_kg(stop.kg),
         "hose": units.show(stop.hose_m, "length"),
         "store": f"{_level(stop)} in a store of {units.show(stop.store_kg, 'mass')}",
@@ -276,7 +276,7 @@ def _note(run: Run, stop: RunStop) -> dict[str, Any]:
         "day": long_date(run.day),
         "tanker": f"{_mark(run.tanker)}, run {run.trip}, stop {stop.position}",
         "arrive": clock(stop.arrive_h),
-        "klass": _mark(stop.klass),
+        "grade": _mark(stop.grade),
         "kg": whole_kg(stop.kg),
         "unit": "lb" if units.reader().system == "us" else "kg",
         "hose": units.show(stop.hose_m, "length"),

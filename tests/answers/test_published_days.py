@@ -50,16 +50,16 @@ def folder(told: tuple[Path, RunsAnswer], tmp_path: Path) -> Path:
 
 def stops(answer: RunsAnswer, *days: date) -> dict[Place, tuple[Run, RunStop]]:
     """The stops of some days, by day, customer and class."""
-    return {(r.day, s.customer, s.klass): (r, s) for r in answer.runs if r.day in days for s in r.stops}
+    return {(r.day, s.customer, s.grade): (r, s) for r in answer.runs if r.day in days for s in r.stops}
 
 
 def whole(run: Run) -> list[object]:
     """All of a run that was published, to the minute."""
     return [
         (run.day, run.tanker, run.trip, clock(run.leave_h), clock(run.back_by_h)),
-        [(c.klass, round(c.kg), c.holds_kg) for c in run.chambers],
+        [(c.grade, round(c.kg), c.holds_kg) for c in run.chambers],
         [(clock(b.at_h), round(60 * b.hours), b.before_stop) for b in run.breaks],
-        [(s.customer, s.klass, s.kg, s.order, clock(s.arrive_h), clock(s.start_h), clock(s.leave_h),
+        [(s.customer, s.grade, s.kg, s.order, clock(s.arrive_h), clock(s.start_h), clock(s.leave_h),
           s.told_from_h, s.told_to_h) for s in run.stops],
     ]  # fmt: skip
 
@@ -109,7 +109,7 @@ def test_a_window_narrowed_afterwards_is_a_fault_of_the_run(
     assert any(late.name in text and "takes fuel from 07:00 to 08:00" in text for text in faults)
     assert any(other.name in text and "credit stop" in text for text in faults)
     kept = stops(after, FIRST)
-    assert clock(kept[FIRST, late.customer, late.klass][1].start_h) == clock(late.start_h)
+    assert clock(kept[FIRST, late.customer, late.grade][1].start_h) == clock(late.start_h)
 
 
 def urgent(folder: Path, kg: float = 1000.0) -> str:
@@ -150,8 +150,8 @@ def test_an_urgent_order_comes_on_a_published_day(
     assert (FIRST, who, "A1") in stops(after, FIRST)
     assert in_windows(told[1], after, FIRST, SECOND) == [] and after.wishes_not_kept == ()
     assert any(f"({who})" in text and "put into the published run" in text for text in after.changes)
-    for (day, customer, klass), (run, s) in stops(told[1], FIRST).items():
-        now = stops(after, FIRST)[day, customer, klass]
+    for (day, customer, grade), (run, s) in stops(told[1], FIRST).items():
+        now = stops(after, FIRST)[day, customer, grade]
         moved = abs(now[1].arrive_h - s.arrive_h) > 3 / 60 or now[0].tanker != run.tanker
         assert moved == any(f"({customer})" in text for text in after.changes)
 
@@ -343,7 +343,7 @@ def test_an_order_for_more_than_is_published_is_named(folder: Path, told: tuple[
     assert not any("are published" in f for r in planned(folder).runs for f in r.faults)
     more = round(stop.kg) + 2000
     last = date(2026, 1, 22)
-    add_order(folder, Order("L77", stop.customer, float(more), stop.klass, None, last))
+    add_order(folder, Order("L77", stop.customer, float(more), stop.grade, None, last))
     said = [f for r in planned(folder).runs for f in r.faults if stop.name in f or stop.customer in f]
     assert any(f"order L77 asks for {more:,} kg, {stop.kg:,.0f} kg are published" in f for f in said), said
 
@@ -351,7 +351,7 @@ def test_an_order_for_more_than_is_published_is_named(folder: Path, told: tuple[
 def test_a_yard_that_lacks_half_a_hundredweight_says_so(folder: Path, told: tuple[Path, RunsAnswer]) -> None:
     """What lies there is 50 kg less than the published runs load: the run that comes short says so."""
     placed = stops(told[1], FIRST, SECOND).values()
-    loads = sum(s.kg for r, s in placed if r.depot == "yard" and s.klass == "A1")
+    loads = sum(s.kg for r, s in placed if r.depot == "yard" and s.grade == "A1")
     rules = folder / "round.toml"
     text = rules.read_text(encoding="utf-8")
     assert 'A1 = "300 t"' in text

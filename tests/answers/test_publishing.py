@@ -146,7 +146,7 @@ def test_a_published_run_is_written_down_whole(folder: Path) -> None:
             meant = (s.arrive_h, s.start_h, s.leave_h, run.leave_h, run.back_by_h)
             assert kept.whole and kept.order == s.order
             assert all(abs((a or 0) - b) <= 0.5 / 60 + 1e-9 for a, b in zip(times, meant, strict=True))
-            assert [k for k, _ in kept.chambers] == [c.klass for c in run.chambers]
+            assert [k for k, _ in kept.chambers] == [c.grade for c in run.chambers]
             assert abs(sum(kg for _, kg in kept.chambers) - run.kg) < 3
             assert [n for _, _, n in kept.breaks] == [b.before_stop for b in run.breaks]
             assert kept.told_from_h is not None and kept.told_to_h is not None

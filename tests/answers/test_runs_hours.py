@@ -105,7 +105,7 @@ def long_day(folder: Path, table: str = ROUND) -> tuple[Round, RunsAnswer, list[
     """A published day of one slow tanker with three runs; return also its runs as they are told."""
     table = table.replace('blow_rate = "8 t/h"', 'blow_rate = "5 t/h"')
     make_round(folder, files={"round.toml": table, "orders.csv": None})
-    stops = [PublishedStop(DAY, "T1", trip, at, who, klass, kg) for who, klass, kg, trip, at in LONG_DAY]
+    stops = [PublishedStop(DAY, "T1", trip, at, who, grade, kg) for who, grade, kg, trip, at in LONG_DAY]
     write_published(folder, stops, known=answers.open_round(folder))
     round_, answer = planned(folder)
     return round_, answer, [r for r in answer.runs if r.day == DAY and r.tanker == "T1"]

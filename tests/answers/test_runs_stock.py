@@ -22,7 +22,7 @@ YARD_A2_KG = 45_000
 def test_the_demo_yard_sends_no_more_than_it_has(moves: int) -> None:
     """However short the search: no more A2 leaves the yard in two days than the 45 t that lie there."""
     answer = answers.runs(ROUND, WEATHER, AS_OF, moves=moves, days=2)
-    sent = sum(s.kg for r in answer.runs for s in r.stops if s.klass == "A2")
+    sent = sum(s.kg for r in answer.runs for s in r.stops if s.grade == "A2")
     assert YARD_A2_KG / 2 < sent <= YARD_A2_KG
 
 
@@ -70,7 +70,7 @@ def _three_drops(least: int) -> Problem:
         use=np.zeros((n, days), int),
         fit=np.ones((n, days), int), least=np.full(n, least), level_cost=np.zeros(2 * n * days),
         level_at=np.arange(n), give_cost=np.zeros((n, days)), may=np.ones((n, days), bool),
-        stop_cost=np.zeros((n, days)), must=np.zeros((n, days), bool), klass=np.zeros(n, np.int64),
+        stop_cost=np.zeros((n, days)), must=np.zeros((n, days), bool), grade=np.zeros(n, np.int64),
         stop_h=np.zeros(n), kg_h=np.zeros(n), drive_cost=np.zeros((1, n + 1, n + 1)),
         drive_h=np.zeros((n + 1, n + 1)), slow=np.ones(days), slot_type=np.zeros(1, np.int64),
         slot_depot=np.zeros(1, np.int64), slot_tanker=np.zeros(1, np.int64), slot_cost=np.zeros(1),

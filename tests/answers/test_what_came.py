@@ -29,7 +29,7 @@ def folder(tmp_path: Path) -> Path:
 
 def order(folder: Path, kg: float | None = 3000.0, **given: object) -> None:
     """Enter an order of K-01 promised for 15 to 20 January."""
-    entry = {"order": "B1", "customer": "K-01", "kg": kg, "klass": "A1", "first": date(2026, 1, 15),
+    entry = {"order": "B1", "customer": "K-01", "kg": kg, "grade": "A1", "first": date(2026, 1, 15),
              "last": date(2026, 1, 20), **given}  # fmt: skip
     add_order(folder, Order(**entry))  # type: ignore[arg-type]
 
@@ -52,7 +52,7 @@ def open_orders(folder: Path) -> dict[str, float | None]:
 def test_a_weigh_note_closes_its_order(folder: Path) -> None:
     """4,400 kg came of 4,600 ordered: the order is done, and it is said so."""
     order(folder, 4600.0)
-    add_delivery(folder, "K-01", TODAY, 4400.0, klass="A1")
+    add_delivery(folder, "K-01", TODAY, 4400.0, grade="A1")
     came = what_came(opened(folder), TODAY)
     assert came.round.orders == () and "B1" in came.notes[0] and "4,400 kg" in came.notes[0]
 
@@ -60,7 +60,7 @@ def test_a_weigh_note_closes_its_order(folder: Path) -> None:
 def test_a_part_leaves_the_rest_ordered_unless_the_store_was_filled(folder: Path) -> None:
     """1,500 of 4,000 kg: 2,500 kg stay ordered; when the store was full the order is done."""
     order(folder, 4000.0, already_empty=True)
-    add_delivery(folder, "K-01", TODAY, 1500.0, klass="A1")
+    add_delivery(folder, "K-01", TODAY, 1500.0, grade="A1")
     assert open_orders(folder) == {"B1": 2500.0}
     assert not what_came(opened(folder), TODAY).round.orders[0].already_empty
     text = (folder / "deliveries.csv").read_text(encoding="utf-8")
@@ -72,7 +72,7 @@ def test_a_part_leaves_the_rest_ordered_unless_the_store_was_filled(folder: Path
 
 
 @pytest.mark.parametrize(
-    ("day", "klass", "given", "closes"),
+    ("day", "grade", "given", "closes"),
     [
         (date(2026, 1, 14), "A1", {}, True),  # a day before the first promised one
         (date(2026, 1, 13), "A1", {}, False),  # earlier: another delivery
@@ -84,11 +84,11 @@ def test_a_part_leaves_the_rest_ordered_unless_the_store_was_filled(folder: Path
     ],
 )
 def test_which_note_closes_which_order(
-    folder: Path, day: date, klass: str, given: dict[str, object], closes: bool
+    folder: Path, day: date, grade: str, given: dict[str, object], closes: bool
 ) -> None:
     """Same customer, same class, near enough to the promised days; the bounds are those of the document."""
     order(folder, **given)  # type: ignore[arg-type]
-    add_delivery(folder, "K-01", day, 2900.0, klass=klass)
+    add_delivery(folder, "K-01", day, 2900.0, grade=grade)
     assert (open_orders(folder) == {}) is closes
 
 
@@ -132,7 +132,7 @@ def test_it_came_counts_as_a_delivery_until_the_note_is_there(folder: Path, kg: 
     new = came.round.deliveries.rows(slice(len(opened(folder).deliveries), None))
     assert new.kg.tolist() == [kg or 3000.0] and new.day.tolist() == [TODAY]
     assert not came.to_confirm and not came.round.orders
-    add_delivery(folder, "K-01", TODAY, 2950.0, klass="A1")
+    add_delivery(folder, "K-01", TODAY, 2950.0, grade="A1")
     again = what_came(opened(folder), TODAY)
     assert len(again.round.deliveries) == len(opened(folder).deliveries) and not again.to_confirm
 
@@ -232,7 +232,7 @@ def test_a_note_of_the_day_before_is_not_delivered_again(
     said so.
     """
     folder = Path(shutil.copytree(published[0], tmp_path / "round"))
-    add_delivery(folder, "Q065", TODAY, 4400.0, klass="A1", tanker="Heron")
+    add_delivery(folder, "Q065", TODAY, 4400.0, grade="A1", tanker="Heron")
     after = planned(folder, TODAY)
     assert "Q065" not in {s.customer for s in after.to_confirm}
     assert not [s for r in after.runs for s in r.stops if s.order == "B003"]

@@ -119,7 +119,7 @@ def beyond(iterations: int) -> None:
             chambers = (3_000,) * 5 if "5" in kind else ()
             classes = 1 if kind == "breaks" else 2
             stops, fleet, roads = invented_day(20, 50 + seed, tankers=3, classes=classes, chambers=chambers)
-            bare = [dataclasses.replace(s, klass="") for s in stops]
+            bare = [dataclasses.replace(s, grade="") for s in stops]
             loose = [dataclasses.replace(t, chambers_kg=()) for t in fleet]
             without = route_day(bare, loose, roads.km, roads.hours, seed=1, iterations=iterations)
             t0 = time.perf_counter()

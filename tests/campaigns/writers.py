@@ -105,7 +105,7 @@ def _round_reading(books: Books, n: int, token: str) -> None:
 
 def _round_delivery(books: Books, n: int, token: str) -> None:
     day = TODAY - timedelta(days=n % 300)
-    rounds.add_delivery(books.round, "K-08", day, _kg(n), klass="A1", tanker="T2", known=books.known)
+    rounds.add_delivery(books.round, "K-08", day, _kg(n), grade="A1", tanker="T2", known=books.known)
 
 
 def _round_order(books: Books, n: int, token: str) -> None:

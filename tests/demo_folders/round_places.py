@@ -149,7 +149,7 @@ def _customer(number: int, village: str, nth: int) -> Told:
     narrow = number in NARROW or hard
     large = kind not in ("house", "trade")
     both = rng.random() < 0.12
-    klass = "A2" if large or rng.random() < 0.14 else "A1"
+    grade = "A2" if large or rng.random() < 0.14 else "A1"
     reserve = max(150.0, round(store_kg * rng.uniform(0.05, 0.10), -1))
     return Told(
         number=number,
@@ -161,7 +161,7 @@ def _customer(number: int, village: str, nth: int) -> Told:
         east_km=round(east + float(away[0]), 3),
         north_km=round(north + float(away[1]), 3),
         elevation_m=min(1050.0, float(round(height + up))),
-        classes=("A1", "A2") if both and klass == "A2" else (klass,),
+        classes=("A1", "A2") if both and grade == "A2" else (grade,),
         store_kg=store_kg,
         reserve_kg=reserve,
         managed=number % 3 != 1 or large,

@@ -235,7 +235,7 @@ def test_several_depots() -> None:
 def test_one_chamber_is_one_class_a_trip() -> None:
     """A tanker with a single chamber fetches each class by itself; one with two takes both at once."""
     roads = line(0, 10, 11)
-    stops = [Stop(1, 3_000, 30, klass="a"), Stop(2, 3_000, 30, klass="b")]
+    stops = [Stop(1, 3_000, 30, grade="a"), Stop(2, 3_000, 30, grade="b")]
     one = routed(stops, [Tanker(0, 15_000)], roads)
     two = routed(stops, [Tanker(0, 15_000, (7_500, 7_500))], roads)
     assert len(one.routes) == 2 and len(two.routes) == 1
@@ -245,7 +245,7 @@ def test_one_chamber_is_one_class_a_trip() -> None:
 def test_chambers_that_do_not_take_what_the_payload_would() -> None:
     """4 t of one class and 4 t of another do not fit three chambers of 3 t, though 9 t may be carried."""
     roads = line(0, 10, 11)
-    stops = [Stop(1, 4_000, 30, klass="a"), Stop(2, 4_000, 30, klass="b")]
+    stops = [Stop(1, 4_000, 30, grade="a"), Stop(2, 4_000, 30, grade="b")]
     tanker = Tanker(0, 9_000, (3_000, 3_000, 3_000))
     day = routed(stops, [tanker], roads)
     assert wrong(day, stops, [tanker], roads) == []

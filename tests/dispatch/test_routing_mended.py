@@ -19,7 +19,7 @@ TANKER = Tanker(place=0, payload_kg=6000, chambers_kg=(3000, 3000), starts_h=6.0
 
 def stop(place: int, window: tuple[float, float] | None = None, kg: int = 1000) -> Stop:
     """A stop without work, so that every hour is one of driving."""
-    return Stop(place=place, kg=kg, work_min=0, windows=(window,) if window else (), klass="A1")
+    return Stop(place=place, kg=kg, work_min=0, windows=(window,) if window else (), grade="A1")
 
 
 def day(*stops: Stop, tanker: Tanker = TANKER) -> MendedDay:

@@ -126,7 +126,7 @@ def test_the_day_is_bettered_where_the_solver_was_broken() -> None:
 def test_mending_puts_in_elsewhere_what_it_takes_out() -> None:
     """A trip with more classes than chambers is cut in two without losing a stop."""
     roads = line(0, 10, 11, 12, 13)
-    stops = [Stop(i + 1, 3_000, 20, klass="ab"[i % 2]) for i in range(4)]
+    stops = [Stop(i + 1, 3_000, 20, grade="ab"[i % 2]) for i in range(4)]
     fleet = [Tanker(0, 15_000)]
     plan = _bare(stops, fleet, roads, {0: [(0, (0, 1, 2, 3))]})
     assert not plan.sound()

@@ -230,7 +230,7 @@ def test_nothing_to_plan():
                 "stop_cost",
             )
         },
-        **{name: getattr(problem, name)[:0] for name in ("must", "klass", "stop_h", "kg_h", "level_cost")},
+        **{name: getattr(problem, name)[:0] for name in ("must", "grade", "stop_h", "kg_h", "level_cost")},
         drive_cost=problem.drive_cost[:, -2:, -2:],
         drive_h=problem.drive_h[-2:, -2:],
     )

@@ -13,12 +13,12 @@ from fuelplan.heat.boiler import Boiler, BoilerError
 
 
 @pytest.mark.parametrize(
-    ("kw", "klass", "pct"),
+    ("kw", "boiler_class", "pct"),
     [(15, 3, 74.06), (15, 4, 82.35), (15, 5, 88.18), (50, 3, 77.19), (50, 4, 83.40), (50, 5, 88.70)],
 )
-def test_class_minima(kw: float, klass: int, pct: float) -> None:
+def test_class_minima(kw: float, boiler_class: int, pct: float) -> None:
     """EN 303-5:2012 minimum efficiency of classes 3, 4 and 5 (class 5: value from memory)."""
-    assert boiler.class_minimum_efficiency(kw, klass) * 100 == pytest.approx(pct, abs=0.01)
+    assert boiler.class_minimum_efficiency(kw, boiler_class) * 100 == pytest.approx(pct, abs=0.01)
 
 
 @pytest.mark.parametrize(
@@ -106,8 +106,8 @@ def test_what_a_person_knows_comes_first() -> None:
     """Own figures beat the year, the year beats the class, and the text says which was used."""
     own = Boiler.typical(15, installed=2008, full_load_efficiency=0.91)
     assert (own.full_load_efficiency, own.half_load_efficiency, own.how) == (0.91, 0.91, "own figures")
-    assert "2008" in Boiler.typical(15, installed=2008, klass=5).how
-    assert Boiler.typical(15, klass=5).full_load_efficiency == pytest.approx(0.8818, abs=1e-4)
+    assert "2008" in Boiler.typical(15, installed=2008, boiler_class=5).how
+    assert Boiler.typical(15, boiler_class=5).full_load_efficiency == pytest.approx(0.8818, abs=1e-4)
     assert "say its year" in Boiler.typical(15).how
 
 

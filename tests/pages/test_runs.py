@@ -93,7 +93,7 @@ def real_stops() -> RunsAnswer:
             r,
             frozen=False,
             depot="yard",
-            stops=tuple(replace(s, customer=next(left[s.klass])) for s in r.stops),
+            stops=tuple(replace(s, customer=next(left[s.grade])) for s in r.stops),
         )
         for r in example_runs().runs
     )

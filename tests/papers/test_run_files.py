@@ -40,7 +40,7 @@ def events_of(data: bytes) -> list:
 
 def renamed(name: str) -> RunsAnswer:
     """A plan of one stop with the given text wherever a person wrote something."""
-    one = stop(1, name, name, phone=name, note=name, why=name, order=name, klass=name)
+    one = stop(1, name, name, phone=name, note=name, why=name, order=name, grade=name)
     answer = example_runs()
     return replace(answer, runs=(run(answer.days[0], name, 1, (one,), depot=name),))
 

@@ -68,18 +68,18 @@ def test_the_sheet_tells_loads_times_and_stops() -> None:
     sheet = sheets_of(example_runs())["sheets"][0]
     first, second = sheet["runs"]
     assert first["times"] == "leave yard at 06:30, back by 10:00"
-    assert [(c["klass"], c["kg"]) for c in first["chambers"]] == [
+    assert [(c["grade"], c["kg"]) for c in first["chambers"]] == [
         ("A1", "5,000 kg"), ("A1", "400 kg"), ("A2", "4,200 kg"),
     ]  # fmt: skip
     assert [s["position"] for s in first["stops"]] == ["1", "2", "3"]
     bold = first["stops"][1]
-    assert (bold["arrive"], bold["name"], bold["klass"], bold["kg"], bold["hose"]) == (
+    assert (bold["arrive"], bold["name"], bold["grade"], bold["kg"], bold["hose"]) == (
         "08:00", TAG, "A2", "4,200 kg", "38 m",
     )  # fmt: skip
     assert bold["lines"] == ["order B003, promised by 16 January"]
     assert first["stops"][0]["lines"] == ["asks for: boiler off an hour before"]
     assert (first["told"], second["told"]) == ("told to the customers", "not yet told to the customers")
-    assert second["chambers"][2] == {"klass": "A2", "kg": "600 kg", "holds": "5,000 kg", "share": 0.12}
+    assert second["chambers"][2] == {"grade": "A2", "kg": "600 kg", "holds": "5,000 kg", "share": 0.12}
 
 
 def test_who_asks_to_be_rung_is_listed_with_the_number() -> None:
@@ -106,7 +106,7 @@ def test_every_stop_has_its_delivery_note() -> None:
     assert [n["id"] for n in notes] == [s.customer for r in answer.runs for s in r.stops]
     assert len({n["number"] for n in notes}) == len(notes)
     formula = notes[2]
-    assert (formula["customer"], formula["klass"], formula["kg"]) == (FORMULA, "A1", "2,400 kg")
+    assert (formula["customer"], formula["grade"], formula["kg"]) == (FORMULA, "A1", "2,400 kg")
     assert formula["day"] == "Friday, 16 January 2026"
     assert formula["order"] == "" and notes[1]["order"] == "B003"
 
@@ -134,7 +134,7 @@ def test_no_text_says_that_a_store_may_be_entered() -> None:
 )
 def test_names_stay_text(name: str) -> None:
     """Whatever people write is printed as they wrote it, on one line, and the page is made."""
-    one = stop(1, name, name, phone=name, note=name, order=name, klass=name, call_ahead=True)
+    one = stop(1, name, name, phone=name, note=name, order=name, grade=name, call_ahead=True)
     answer = replace(example_runs(), round=name, runs=(run(DAYS[0], name, 1, (one,), depot=name),))
     assert len(run_sheets_pages(answer)) >= 3
     longest = max(len(t) for t in texts_in(sheets_of(answer)["notes"]))

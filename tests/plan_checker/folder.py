@@ -91,7 +91,7 @@ class Order:
     order: str
     customer: str
     kg: float | None
-    klass: str
+    grade: str
     first: date
     last: date
     credit_stop: bool
@@ -259,7 +259,7 @@ def _order(row: Row, customers: dict[str, Customer]) -> Order:
         order=row["order"],
         customer=row["customer"],
         kg=None if row["kg"] == "full" else q.kg(row["kg"]),
-        klass=row.get("class", "") or customers[row["customer"]].classes[0],
+        grade=row.get("class", "") or customers[row["customer"]].classes[0],
         first=q.day(row["from"]) if row.get("from") else date.min,
         last=q.day(row["to"]),
         credit_stop=row.get("credit_stop", "") == "yes",

@@ -31,8 +31,8 @@ def _loaded(check: Check, run: Run) -> None:
     slack = KG * max(1, len(run["stops"]))
     if sum(wanted.values()) > tanker.payload_kg + slack:
         check.say("payload", run, f"carries {sum(wanted.values()):.0f} kg of {tanker.payload_kg:.0f}")
-    for klass in sorted(set(wanted) - tanker.classes):
-        check.say("class", run, f"{klass} is not carried by {tanker.name}")
+    for grade in sorted(set(wanted) - tanker.classes):
+        check.say("class", run, f"{grade} is not carried by {tanker.name}")
     chambers = run["chambers"]
     if [float(c["holds_kg"]) for c in chambers] != list(tanker.chambers_kg):
         check.say("chambers", run, f"{len(chambers)} chambers are told of {len(tanker.chambers_kg)}")
@@ -45,12 +45,12 @@ def _loaded(check: Check, run: Run) -> None:
             check.say("chambers", run, f"chamber {n} has {chamber['kg']} kg of no class")
         if chamber["kg"] > 0:
             loaded[chamber["klass"]] += chamber["kg"]
-    for klass in sorted({*wanted, *loaded}):
-        if abs(wanted[klass] - loaded[klass]) > slack:
+    for grade in sorted({*wanted, *loaded}):
+        if abs(wanted[grade] - loaded[grade]) > slack:
             check.say(
                 "chambers",
                 run,
-                f"{wanted[klass]:.0f} kg {klass} to bring, {loaded[klass]:.0f} loaded",
+                f"{wanted[grade]:.0f} kg {grade} to bring, {loaded[grade]:.0f} loaded",
             )
 
 
@@ -59,7 +59,7 @@ def drops(check: Check) -> None:
     for run, stop in check.stops():
         customer, kg = check.customer(stop), stop["kg"]
         order = check.orders.get(stop["order"] or "")
-        if stop["product"] not in customer.classes and (order is None or order.klass != stop["product"]):
+        if stop["product"] not in customer.classes and (order is None or order.grade != stop["product"]):
             check.say("class", run, f"{customer.id} does not take {stop['product']}", stop)
         if kg > customer.store_kg + KG:
             check.say("drop", run, f"{kg} kg into a store of {customer.store_kg:.0f}", stop)
@@ -80,18 +80,18 @@ def stock(check: Check) -> None:
             day = q.day(run["date"])
             for stop in run["stops"]:
                 sent[stop["product"]] += stop["kg"]
-            for klass in {s["product"] for s in run["stops"]}:
+            for grade in {s["product"] for s in run["stops"]}:
                 if depot.stock_kg is not None:
-                    has = depot.stock_kg.get(klass, 0.0) + sum(
-                        kg for on, k, kg in depot.arriving if k == klass and check.as_of < on <= day
+                    has = depot.stock_kg.get(grade, 0.0) + sum(
+                        kg for on, k, kg in depot.arriving if k == grade and check.as_of < on <= day
                     )
-                    if sent[klass] > has + KG * len(check.plan["runs"]):
-                        check.say("stock", run, f"{depot.name}: {sent[klass]:.0f} kg {klass} of {has:.0f}")
+                    if sent[grade] > has + KG * len(check.plan["runs"]):
+                        check.say("stock", run, f"{depot.name}: {sent[grade]:.0f} kg {grade} of {has:.0f}")
                 for row in check.folder.happenings:
                     if (
                         row["what"] == "depot out of stock"
                         and row.get("depot") == depot.name
-                        and row.get("class", "") in ("", klass)
+                        and row.get("class", "") in ("", grade)
                         and covers(row, day)
                     ):
-                        check.say("stock", run, f"{depot.name} is out of {klass} that day")
+                        check.say("stock", run, f"{depot.name} is out of {grade} that day")

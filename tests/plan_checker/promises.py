@@ -35,8 +35,8 @@ def orders(check: Check) -> None:
             check.say("order", run, f"{number} is that of {order.customer}", stop)
         if order.kg is not None and abs(stop["kg"] - order.kg) > KG and not _is_rest(check, order, stop):
             check.say("order amount", run, f"{stop['kg']} kg, ordered were {order.kg:.0f}", stop)
-        if stop["product"] != order.klass:
-            check.say("order", run, f"{stop['product']}, ordered was {order.klass}", stop)
+        if stop["product"] != order.grade:
+            check.say("order", run, f"{stop['product']}, ordered was {order.grade}", stop)
         day = q.day(run["date"])
         if day < order.first:
             check.say("promise", run, f"comes before {order.first}", stop)
@@ -77,7 +77,7 @@ def shared(check: Check) -> None:
         other = by_customer.get(order.split_with)
         if other is None or other.split_with != order.customer or order.customer > other.customer:
             continue
-        meets = order.klass == other.klass and max(order.first, other.first) <= min(order.last, other.last)
+        meets = order.grade == other.grade and max(order.first, other.first) <= min(order.last, other.last)
         if not meets or order.order not in at or other.order not in at:
             continue
         (run, stop), (run_b, _) = at[order.order], at[other.order]

@@ -213,7 +213,7 @@ def test_faulty_cells_of_orders_and_deliveries_keep_their_rows(tmp_path: Path) -
         changes=[("deliveries.csv", "K-01,2024-10-14,3900,A1", "K-01,2024-10-14,3900,Z9")],
     )  # fmt: skip
     found = open_round(folder, sound_only=True)
-    assert len(found.deliveries) == 13 and found.deliveries.klass[0] == -1
+    assert len(found.deliveries) == 13 and found.deliveries.grade[0] == -1
     first = next(o for o in found.orders if o.order == "2026-0117")
     assert first.first is None
     assert {(f.file, f.key) for f in found.emptied} == {("orders.csv", "from"), ("deliveries.csv", "class")}

@@ -139,7 +139,7 @@ def test_what_happens_goes_where_it_matters(small: Round) -> None:
         Happening(TODAY, "tanker out", TODAY, tanker="T2"),
         Happening(TODAY, "failed drop", TODAY, customer="K-01"),
         Happening(TODAY, "slow roads", TODAY, factor=2.0),
-        Happening(TODAY, "depot out of stock", TODAY, depot="south", klass="A1"),
+        Happening(TODAY, "depot out of stock", TODAY, depot="south", grade="A1"),
     )
     published = (stop(14, "T1", "K-01"), stop(14, "T2", "K-08"))
     whole = replace(small, happenings=happenings, published=published, wishes=(Wish("K-08", "pin", TODAY),))

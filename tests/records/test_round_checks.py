@@ -178,7 +178,7 @@ def test_what_happened_is_read_with_its_last_day(tmp_path: Path) -> None:
         ("tanker out", 15, 1.0), ("slow roads", 13, 2.0),
         ("depot out of stock", 13, 1.0), ("failed drop", 12, 1.0),
     ]  # fmt: skip
-    assert (found[2].depot, found[2].klass, found[3].customer) == ("north", "A2", "K-01")
+    assert (found[2].depot, found[2].grade, found[3].customer) == ("north", "A2", "K-01")
 
 
 def test_one_area_needs_no_column(tmp_path: Path) -> None:

@@ -42,7 +42,7 @@ def test_what_is_added_reads_back(tmp_path: Path) -> None:
     folder = make_round(tmp_path / "round")
     add_reading(folder, "K-02", date(2026, 1, 11), kg=1512.5)
     add_reading(folder, "K-03", date(2026, 1, 11), percent=30)
-    add_delivery(folder, "K-05", date(2026, 1, 12), 2840, klass="A1", tanker="T2", filled_full=True)
+    add_delivery(folder, "K-05", date(2026, 1, 12), 2840, grade="A1", tanker="T2", filled_full=True)
     add_order(folder, ORDER)
     add_wish(folder, WISH)
     add_happening(folder, HAPPENING)
@@ -96,7 +96,7 @@ REFUSED: list[tuple[str, Callable[[Path], None], str]] = [
     ("readings.csv", lambda f: add_reading(f, "K-01", DAY), "neither"),
     ("readings.csv", lambda f: add_reading(f, "K-01", date(2026, 1, 4), kg=2400), "stands in row 2"),
     ("orders.csv", lambda f: add_order(f, replace(ORDER, order="2026-0117")), "stands in row 2"),
-    ("orders.csv", lambda f: add_order(f, replace(ORDER, klass="A2")), "takes A1"),
+    ("orders.csv", lambda f: add_order(f, replace(ORDER, grade="A2")), "takes A1"),
     ("wishes.csv", lambda f: add_wish(f, replace(WISH, wish="want")), "pin"),
     ("wishes.csv", lambda f: add_wish(f, replace(WISH, tanker="T9")), "no tanker"),
     ("happenings.csv", lambda f: add_happening(f, replace(HAPPENING, tanker=None)), "needs the tanker"),

@@ -88,9 +88,9 @@ class Books:
         self.orders: dict[int, Order] = {}
         self._numbers = 0
 
-    def note_drop(self, customer: int, day: date, kg: float, klass: int, full: bool) -> None:
+    def note_drop(self, customer: int, day: date, kg: float, grade: int, full: bool) -> None:
         """Write down a delivery."""
-        self._drops.append((customer, day, kg, klass, full))
+        self._drops.append((customer, day, kg, grade, full))
 
     def note_level(self, customer: int, day: date, kg: float, by_eye: bool) -> None:
         """Write down a level that a customer told."""
@@ -122,7 +122,7 @@ class Books:
             customer=who,
             day=_days([d[1] for d in drops]),
             kg=np.array([d[2] for d in drops], float),
-            klass=np.array([d[3] for d in drops], np.int64),
+            grade=np.array([d[3] for d in drops], np.int64),
             tanker=np.full(len(drops), "", dtype=object),
             filled_full=np.array([d[4] for d in drops], bool),
         )

@@ -150,7 +150,7 @@ def _drive(w: World, week: Week, plan: DayRoutesPlan, day: date, sums: _Sums) ->
             for number in r.stops:
                 stop = plan.stops[number]
                 row = week.rows[stop.row]
-                given[row.customer] = (float(stop.kg), row.klass)
+                given[row.customer] = (float(stop.kg), row.grade)
                 if row.orders:
                     order = w.books.orders.pop(row.customer)
                     sums.late += day > order.last

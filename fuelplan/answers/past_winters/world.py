@@ -148,12 +148,12 @@ class World:
         n = len(stocks.level_kg)
         given, full = np.zeros(n), np.zeros(n, bool)
         room = stocks.room_kg()
-        for i, (planned, klass) in drops.items():
+        for i, (planned, grade) in drops.items():
             kg = TICKET_KG * np.floor(max(0.0, min(planned, room[i])) / TICKET_KG + 1e-9)
             full[i] = planned >= room[i] - TICKET_KG
             given[i] = kg
             if kg > 0:
-                books.note_drop(i, day, float(kg), klass, bool(full[i]))
+                books.note_drop(i, day, float(kg), grade, bool(full[i]))
         return stocks.filled(given), k.after_drops(given, full), given
 
     def evening(self, books: Books, stocks: Stocks, day: date) -> None:

@@ -59,7 +59,7 @@ class ToConfirm:
     customer: str
     name: str
     order: str | None
-    klass: str
+    grade: str
     kg: float
 
     @property
@@ -67,7 +67,7 @@ class ToConfirm:
         """The question in words; days as 2026-01-20."""
         order = f" for order {self.order}" if self.order else ""
         return (
-            f"{self.name} ({self.customer}): {units.show_as(self.kg, 'kg')} {self.klass} were published for "
+            f"{self.name} ({self.customer}): {units.show_as(self.kg, 'kg')} {self.grade} were published for "
             f"{self.day.isoformat()} with {self.tanker}{order}. Did they come?"
         )
 
@@ -79,7 +79,7 @@ class ToConfirm:
             "customer": self.customer,
             "name": self.name,
             "order": self.order,
-            "product": self.klass,
+            "product": self.grade,
             "kg": round(self.kg),
             "text": self.text,
             "choices": [{"code": code, "label": label} for code, label in CHOICES],
@@ -119,7 +119,7 @@ class _Note:
 
     customer: str
     day: date
-    klass: str
+    grade: str
     kg: float
     full: bool
 
@@ -144,7 +144,7 @@ def what_came(round_: Round, as_of: date) -> Came:
             waiting |= {o.order for o in round_.orders if serves(stop, o)}
         else:
             of_stop[n] = len(notes) + len(said)
-            said.append(_Note(stop.customer, stop.day, stop.klass, word, False))
+            said.append(_Note(stop.customer, stop.day, stop.grade, word, False))
     said += _words_alone(round_, past, notes, as_of)
     orders, texts = _open_orders(round_, past, [*notes, *said], of_stop)
     orders = tuple(replace(o, asked=o.order in waiting) for o in orders)
@@ -161,7 +161,7 @@ def _notes(round_: Round, as_of: date) -> list[_Note]:
     return sorted(
         (
             _Note(
-                str(ids[d.customer[k]]), d.day[k].item(), classes[d.klass[k]] if d.klass[k] >= 0 else "",
+                str(ids[d.customer[k]]), d.day[k].item(), classes[d.grade[k]] if d.grade[k] >= 0 else "",
                 float(d.kg[k]), bool(d.filled_full[k]),
             )
             for k in which.tolist()
@@ -170,8 +170,8 @@ def _notes(round_: Round, as_of: date) -> list[_Note]:
     )  # fmt: skip
 
 
-def _same(note: _Note, customer: str, klass: str | None) -> bool:
-    return note.customer == customer and (not klass or note.klass in ("", klass))
+def _same(note: _Note, customer: str, grade: str | None) -> bool:
+    return note.customer == customer and (not grade or note.grade in ("", grade))
 
 
 def _of_stops(past: Sequence[PublishedStop], notes: Sequence[_Note]) -> dict[int, int]:
@@ -180,7 +180,7 @@ def _of_stops(past: Sequence[PublishedStop], notes: Sequence[_Note]) -> dict[int
         (abs((note.day - stop.day).days), s, n)
         for s, stop in enumerate(past)
         for n, note in enumerate(notes)
-        if _same(note, stop.customer, stop.klass) and -EARLY_DAYS <= (note.day - stop.day).days <= LATE_DAYS
+        if _same(note, stop.customer, stop.grade) and -EARLY_DAYS <= (note.day - stop.day).days <= LATE_DAYS
     ]
     found: dict[int, int] = {}
     taken: set[int] = set()
@@ -217,14 +217,14 @@ def _words_alone(
             continue
         near = (abs((n.day - h.day).days) for n in notes if n.customer == h.customer)
         if min(near, default=LATE_DAYS + 1) > LATE_DAYS:
-            out.append(_Note(h.customer or "", h.day, h.klass or "", h.kg, False))
+            out.append(_Note(h.customer or "", h.day, h.grade or "", h.kg, False))
     return out
 
 
 def _asked(round_: Round, stop: PublishedStop) -> ToConfirm:
     name = str(round_.customers.name[round_.customers.number_of[stop.customer]])
     order = next((o.order for o in round_.orders if serves(stop, o)), None)
-    return ToConfirm(stop.day, stop.tanker, stop.customer, name, order, stop.klass, stop.kg)
+    return ToConfirm(stop.day, stop.tanker, stop.customer, name, order, stop.grade, stop.kg)
 
 
 def _open_orders(
@@ -258,7 +258,7 @@ def _open_orders(
 
 
 def _could_close(note: _Note, order: Order) -> bool:
-    if not _same(note, order.customer, order.klass):
+    if not _same(note, order.customer, order.grade):
         return False
     if order.first is not None:
         return note.day >= order.first - timedelta(days=EARLY_DAYS)
@@ -305,7 +305,7 @@ def _with(round_: Round, said: Sequence[_Note]) -> Deliveries:
         customer=np.array([number[n.customer] for n in said], d.customer.dtype),
         day=np.array([n.day for n in said], d.day.dtype),
         kg=np.array([n.kg for n in said], d.kg.dtype),
-        klass=np.array([classes.index(n.klass) if n.klass else -1 for n in said], d.klass.dtype),
+        grade=np.array([classes.index(n.grade) if n.grade else -1 for n in said], d.grade.dtype),
         tanker=np.array([""] * len(said), d.tanker.dtype),
         filled_full=np.zeros(len(said), bool),
     )

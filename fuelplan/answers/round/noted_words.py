@@ -23,8 +23,8 @@ def happening_said(round_: Round, what: Happening) -> str:
         of = f"× {what.factor:g}" + (f" around {what.depot}" if what.depot else "")
     if what.kg is not None:
         of += f", {units.show_as(what.kg, 'kg')}"
-    if what.klass:
-        of += f", {what.klass}"
+    if what.grade:
+        of += f", {what.grade}"
     until = f" to {what.until.isoformat()}" if what.until != what.day else ""
     why = f" ({what.reason})" if what.reason else ""
     return f"{what.what}: {of}, {what.day.isoformat()}{until}{why}"

@@ -29,13 +29,13 @@ class OrderRow:
         Numbers of those it goes to: one, or neighbours who share a drop.
     orders
         The orders it stands for, in the same order; none for a store that is watched.
-    klass
+    grade
         Number of the class of fuel.
     """
 
     customers: tuple[int, ...]
     orders: tuple[Order, ...]
-    klass: int
+    grade: int
 
     @property
     def customer(self) -> int:
@@ -81,18 +81,18 @@ def rows_of(
         if order.asked:
             left.append(LeftOut(i, order, ASKED))
             continue
-        klass = table.classes.index(order.klass) if order.klass is not None else int(usual[i])
-        if klass < 0:
+        grade = table.classes.index(order.grade) if order.grade is not None else int(usual[i])
+        if grade < 0:
             left.append(LeftOut(i, order, NO_CLASS))
             continue
         if order.order in done:
             continue
-        other = can.partner(order, klass, taken)
+        other = can.partner(order, grade, taken)
         if other is None:
-            rows.append(OrderRow((i,), (order,), klass))
+            rows.append(OrderRow((i,), (order,), grade))
         else:
             taken.add(other.order)
-            rows.append(OrderRow((i, c.number_of[other.customer]), (order, other), klass))
+            rows.append(OrderRow((i, c.number_of[other.customer]), (order, other), grade))
     ordered = {c.number_of[o.customer] for o in round_.orders}
     for i in np.flatnonzero(c.managed).tolist():
         if i in ordered or gone[i]:
@@ -110,7 +110,7 @@ def serves(stop: PublishedStop, order: Order) -> bool:
     """Tell whether a published stop is that of an order; an older file does not name it."""
     if stop.order is not None:
         return stop.order == order.order
-    return stop.customer == order.customer and order.klass in (None, stop.klass)
+    return stop.customer == order.customer and order.grade in (None, stop.grade)
 
 
 def served_orders(round_: Round, stops: Sequence[PublishedStop]) -> set[str]:
@@ -129,7 +129,7 @@ class _Sharing:
         self.weekdays = sorted({day.weekday() for day in days})
         self.notes: list[str] = []
 
-    def partner(self, order: Order, klass: int, taken: set[str]) -> Order | None:
+    def partner(self, order: Order, grade: int, taken: set[str]) -> Order | None:
         """Return the neighbour's order that comes with this one; a note says why none of hers can."""
         c = self.round.customers
         theirs = [
@@ -140,7 +140,7 @@ class _Sharing:
         open_ = [o for o in theirs if not credit_stopped(c, c.number_of[o.customer], o) and not o.asked]
         why = ""
         for other in open_:
-            why = self._apart(order, other, klass)
+            why = self._apart(order, other, grade)
             if not why:
                 return other
         if theirs and not open_:
@@ -149,18 +149,18 @@ class _Sharing:
             self.notes.append(f"{order.order} and {theirs[0].order} do not come on one run: {why}.")
         return None
 
-    def _apart(self, a: Order, b: Order, klass: int) -> str:
+    def _apart(self, a: Order, b: Order, grade: int) -> str:
         """Return why two orders cannot come on one run; "" where they can."""
         table, c = self.round.table, self.round.customers
         i, j = c.number_of[a.customer], c.number_of[b.customer]
-        if a.klass != b.klass or not c.takes[j, klass]:
+        if a.grade != b.grade or not c.takes[j, grade]:
             return "they are not of one class"
         if not ((a.first or date.min) <= b.last and (b.first or date.min) <= a.last):
             return "their promised days do not meet"
         both = c.weekdays[i] & c.weekdays[j]
         if self.weekdays and not both[self.weekdays].any():
             return "they take fuel on different weekdays"
-        name = table.classes[klass]
+        name = table.classes[grade]
         able = [
             v
             for v in range(len(table.tankers))
@@ -182,8 +182,8 @@ def _usual_class(round_: Round) -> Ints:
     usual = np.where(can.any(axis=1), can.argmax(axis=1), -1)
     d = round_.deliveries
     order = np.argsort(d.day, kind="stable")
-    known = order[d.klass[order] >= 0]
+    known = order[d.grade[order] >= 0]
     last = np.full(len(c), -1)
-    last[d.customer[known]] = d.klass[known]
+    last[d.customer[known]] = d.grade[known]
     ok = (last >= 0) & can[np.arange(len(c)), np.maximum(last, 0)]
     return np.where(ok, last, usual).astype(np.int64)

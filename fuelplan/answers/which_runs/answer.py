@@ -24,7 +24,7 @@ class RunStop:
     ----------
     position
         From 1 on.
-    klass, kg
+    grade, kg
         What is blown in. [kg]
     arrive_h, start_h, leave_h
         Hours of the clock: at the gate, work begun, off again.
@@ -49,7 +49,7 @@ class RunStop:
     name: str
     latitude: float
     longitude: float
-    klass: str
+    grade: str
     kg: float
     arrive_h: float
     start_h: float
@@ -73,7 +73,7 @@ class RunStop:
 class ChamberLoad:
     """What one chamber of a tanker carries, ("", 0) where empty. [kg]"""
 
-    klass: str
+    grade: str
     kg: float
     holds_kg: float
 
@@ -332,7 +332,7 @@ def _run(run: Run) -> dict[str, Any]:
         "leave": clock(run.leave_h),
         "back_by": clock(run.back_by_h),
         "stops": list(_stops(run.stops)),
-        "chambers": plain(run.chambers),
+        "chambers": [{"klass": c.grade, "kg": plain(c.kg), "holds_kg": plain(c.holds_kg)} for c in run.chambers],
         "breaks": [
             {"at": clock(b.at_h), "minutes": round(60 * b.hours), "before_stop": b.before_stop}
             for b in run.breaks
@@ -353,7 +353,7 @@ def _stops(stops: Iterable[RunStop]) -> Iterable[dict[str, Any]]:
             "position": stop.position,
             "customer": stop.customer,
             "name": stop.name,
-            "product": stop.klass,
+            "product": stop.grade,
             "kg": round(stop.kg),
             "arrive": clock(stop.arrive_h),
             "start": clock(stop.start_h),

@@ -37,7 +37,7 @@ class Drop:
     """
 
     customer: int
-    klass: str
+    grade: str
     kg: float
     order: Order | None
     why: str
@@ -82,21 +82,21 @@ def _drops(
         i = row.customers[stop.ticket]
         order = row.orders[stop.ticket] if row.orders else None
         why = _why(round_, week, table, row, order, i, stop.row, t)
-        out.append(Drop(i, round_.table.classes[row.klass], stop.kg, order, why))
+        out.append(Drop(i, round_.table.classes[row.grade], stop.kg, order, why))
     return tuple(out)
 
 
 def _published(round_: Round, kept: Kept, trip: FrozenTrip) -> Drive:
     """Return a published trip as it stands, and what was put into it."""
     number_of = round_.customers.number_of
-    told = {(s.day, s.customer, s.klass) for s in kept.published}
+    told = {(s.day, s.customer, s.grade) for s in kept.published}
     drops = tuple(
         Drop(
             number_of[s.customer],
-            s.klass,
+            s.grade,
             s.kg,
             open_order(round_, s),
-            "published" if (s.day, s.customer, s.klass) in told else _put_in(round_, s),
+            "published" if (s.day, s.customer, s.grade) in told else _put_in(round_, s),
             window_of(round_, s),
         )
         for s in trip.stops
@@ -182,7 +182,7 @@ def _stop(
         name=str(c.name[i]),
         latitude=float(c.latitude[i]),
         longitude=float(c.longitude[i]),
-        klass=drop.klass,
+        grade=drop.grade,
         kg=float(drop.kg),
         arrive_h=arrive_h,
         start_h=start_h,

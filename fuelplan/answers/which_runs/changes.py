@@ -22,24 +22,24 @@ Place = tuple[Run, RunStop]
 def changes_of(round_: Round, kept: Kept, runs: Sequence[Run]) -> list[str]:
     """Return what is different from what was published, one sentence each: day, tanker, time, amount."""
     places = [(run, stop) for run in runs for stop in run.stops]
-    there = {(run.day, stop.customer, stop.klass): (run, stop) for run, stop in places}
-    told = {(s.day, s.customer, s.klass) for s in kept.published}
+    there = {(run.day, stop.customer, stop.grade): (run, stop) for run, stop in places}
+    told = {(s.day, s.customer, s.grade) for s in kept.published}
     out = []
     for s in kept.published:
-        found = there.get((s.day, s.customer, s.klass))
+        found = there.get((s.day, s.customer, s.grade))
         if found is not None:
             what = _same_day(round_, s, found)
         else:
             later = [
                 p for p in places
-                if p[1].customer == s.customer and (p[0].day, s.customer, p[1].klass) not in told
+                if p[1].customer == s.customer and (p[0].day, s.customer, p[1].grade) not in told
             ]  # fmt: skip
             others = any(p[1].customer == s.customer for p in places)
             what = _other_day(s, min(later, key=lambda p: p[0].day, default=None), others)
         if what:
             out.append(_of_customer(_who(round_, s.customer), what))
     for run, stop in places:
-        if run.frozen and (run.day, stop.customer, stop.klass) not in told:
+        if run.frozen and (run.day, stop.customer, stop.grade) not in told:
             out.append(_put_in(_who(round_, stop.customer), run, stop))
     return out
 

@@ -31,7 +31,7 @@ def eligibility(round_: Round, rows: Sequence[OrderRow], days: Sequence[date]) -
     may = np.zeros((len(rows), len(days), len(table.tankers)), bool)
     for n, row in enumerate(rows):
         who = list(row.customers)
-        ok = reach[who].all(axis=0) & c.takes[who, row.klass].all() & carries[:, row.klass]
+        ok = reach[who].all(axis=0) & c.takes[who, row.grade].all() & carries[:, row.grade]
         takes = np.asarray(c.weekdays[who].all(axis=0))
         there = ~(day[:, None] > c.left_on[who]).any(axis=1)
         may[n] = (takes[weekday] & there)[:, None] & ok[None, :]
@@ -47,7 +47,7 @@ def eligibility(round_: Round, rows: Sequence[OrderRow], days: Sequence[date]) -
             hit = [h.day <= d <= h.until for d in days]
             if h.what == "failed drop" and h.customer in ids:
                 may[n, hit] = False
-            elif h.what == "depot out of stock" and (h.klass is None or h.klass == table.classes[row.klass]):
+            elif h.what == "depot out of stock" and (h.grade is None or h.grade == table.classes[row.grade]):
                 for v in (v for v, home in enumerate(homes) if home == h.depot):
                     may[n, hit, v] = False
         first = max((o.first or date.min for o in row.orders), default=date.min)

@@ -89,16 +89,16 @@ def _with_stock(round_: Round, as_of: date, trips: Sequence[FrozenTrip]) -> list
     for trip in trips:
         depot = round_.table.tankers[trip.route.tanker].depot
         short = [
-            _lacks(depot, -left, klass)
-            for klass in dict.fromkeys(s.klass for s in trip.stops)
-            if (left := stock_left(round_, as_of, depot, klass, trip.day, stops)) < -ROUNDED_KG
+            _lacks(depot, -left, grade)
+            for grade in dict.fromkeys(s.grade for s in trip.stops)
+            if (left := stock_left(round_, as_of, depot, grade, trip.day, stops)) < -ROUNDED_KG
         ]
         out.append(replace(trip, faults=(*trip.faults, *short)))
     return out
 
 
-def _lacks(depot: str, kg: float, klass: str) -> str:
-    return units.in_both_systems(lambda: f"{depot} lacks {units.show_as(kg, 'kg')} {klass} by then")
+def _lacks(depot: str, kg: float, grade: str) -> str:
+    return units.in_both_systems(lambda: f"{depot} lacks {units.show_as(kg, 'kg')} {grade} by then")
 
 
 def _is_loose(round_: Round, stop: PublishedStop, coming: Sequence[PublishedStop]) -> bool:
@@ -111,7 +111,7 @@ def _is_loose(round_: Round, stop: PublishedStop, coming: Sequence[PublishedStop
     for h in round_.happenings:
         if h.day <= stop.day <= h.until and (
             (h.what == "failed drop" and h.customer == stop.customer)
-            or (h.what == "depot out of stock" and h.depot == home and h.klass in (None, stop.klass))
+            or (h.what == "depot out of stock" and h.depot == home and h.grade in (None, stop.grade))
         ):
             return True
     return any(_moves(w, stop, coming) for w in round_.wishes if w.customer == stop.customer)
@@ -227,18 +227,18 @@ class _Putting:
             if order is None:
                 most = kg if before is None else before.kg
                 kg = max(float(c.smallest_drop_kg[i]), float(np.floor(share * most / 100) * 100))
-            klass = self.round.table.classes[row.klass]
-            base = before or PublishedStop(day, "", 0, 0, str(c.id[i]), klass, kg)
+            grade = self.round.table.classes[row.grade]
+            base = before or PublishedStop(day, "", 0, 0, str(c.id[i]), grade, kg)
             name = None if order is None else order.order
-            items.append(replace(base, kg=kg, klass=klass, order=name))
+            items.append(replace(base, kg=kg, grade=grade, order=name))
         return items
 
     def _in_stock(self, v: int, items: Sequence[PublishedStop], day: date) -> bool:
         """Tell whether a tanker's depot has the fuel for stops on a day, and still for the days after."""
-        depot, klass = self.round.table.tankers[v].depot, items[0].klass
+        depot, grade = self.round.table.tankers[v].depot, items[0].grade
         kg = sum(s.kg for s in items)
         return all(
-            stock_left(self.round, self.as_of, depot, klass, later, self._loads()) >= kg
+            stock_left(self.round, self.as_of, depot, grade, later, self._loads()) >= kg
             for later in self.days
             if later >= day
         )
@@ -249,13 +249,13 @@ class _Putting:
 
 
 def stock_left(
-    round_: Round, as_of: date, depot: str, klass: str, day: date, stops: Sequence[PublishedStop]
+    round_: Round, as_of: date, depot: str, grade: str, day: date, stops: Sequence[PublishedStop]
 ) -> float:
     """Return what a depot has left of a class after a day, by the stops up to then. [kg]"""
     one = next(d for d in round_.table.depots if d.name == depot)
     if one.stock_kg is None:
         return np.inf
     homes = {k.name: k.depot for k in round_.table.tankers}
-    come = sum(a.amount_kg for a in one.arriving if a.klass == klass and as_of < a.day <= day)
-    gone = sum(s.kg for s in stops if s.klass == klass and s.day <= day and homes.get(s.tanker) == depot)
-    return one.stock_kg.get(klass, 0.0) + come - gone
+    come = sum(a.amount_kg for a in one.arriving if a.grade == grade and as_of < a.day <= day)
+    gone = sum(s.kg for s in stops if s.grade == grade and s.day <= day and homes.get(s.tanker) == depot)
+    return one.stock_kg.get(grade, 0.0) + come - gone

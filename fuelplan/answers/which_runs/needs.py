@@ -181,11 +181,11 @@ def _supply(round_: Round, as_of: date, days: Sequence[date], frozen: Sequence[P
     for d, depot in enumerate(table.depots):
         if depot.stock_kg is None:
             continue
-        for g, klass in enumerate(table.classes):
+        for g, grade in enumerate(table.classes):
             for t, day in enumerate(days):
-                kg = depot.stock_kg.get(klass, 0.0)
-                kg += sum(a.amount_kg for a in depot.arriving if a.klass == klass and as_of < a.day <= day)
-                kg -= sum(s.kg for s in frozen if s.klass == klass and homes.get(s.tanker) == depot.name)
+                kg = depot.stock_kg.get(grade, 0.0)
+                kg += sum(a.amount_kg for a in depot.arriving if a.grade == grade and as_of < a.day <= day)
+                kg -= sum(s.kg for s in frozen if s.grade == grade and homes.get(s.tanker) == depot.name)
                 supply[d, g, t] = max(0.0, kg)
     return supply
 
@@ -212,7 +212,7 @@ def _needs(
     own = LevelTable(levels.shares, levels.kg[soon], levels.mean_kg[soon])
     return Needs(
         place=who,
-        klass=np.array([row.klass for row in rows], np.int64),
+        grade=np.array([row.grade for row in rows], np.int64),
         order_kg=kg,
         order_from=first,
         order_to=last,

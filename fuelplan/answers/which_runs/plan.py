@@ -174,14 +174,14 @@ def tanker_of(round_: Round, roads: RoundRoads, v: int, rules: Rules, max_trips:
 
 
 def stop_of(
-    round_: Round, i: int, klass: str, kg: float, allowed: frozenset[int] | None, required: bool
+    round_: Round, i: int, grade: str, kg: float, allowed: frozenset[int] | None, required: bool
 ) -> Stop:
     """Return a drop at a customer for one day's routing; each tanker works there for as long as it takes."""
     c = round_.customers
     window = ((float(c.from_h[i]), float(c.to_h[i])),) if c.from_h[i] > 0 or c.to_h[i] < 24 else ()
     work = tuple(60 * k.stop_h(float(c.hose_m[i]), kg) for k in round_.table.tankers)
     return Stop(
-        place=i, kg=max(1, round(kg)), work_min=min(work), windows=window, klass=klass,
+        place=i, kg=max(1, round(kg)), work_min=min(work), windows=window, grade=grade,
         tankers_allowed=allowed, required=required, prize=DROP_PRIZE, work_min_by=work,
     )  # fmt: skip
 
@@ -236,16 +236,16 @@ def _stops(round_: Round, week: Week, row: int, kg: float, t: int, depot: int) -
     """Return the stops of one visit: one, or one for each ticket of neighbours who share it."""
     need = week.rows[row]
     # The day's routing knows no stock of depots: where that is limited, the search's choice of depot stands.
-    limited = bool((week.supply_kg[:, need.klass] < PLENTY_KG).any())
+    limited = bool((week.supply_kg[:, need.grade] < PLENTY_KG).any())
     loads_there = (week.fleet.depot == depot) | (not limited)
     tickets = need.orders or (None,)
     known = [o.kg for o in need.orders if o.kg is not None]
     rest = (kg - sum(known)) / max(1, len(tickets) - len(known))
     out = []
-    klass = round_.table.classes[need.klass]
+    grade = round_.table.classes[need.grade]
     allowed = frozenset(int(v) for v in np.flatnonzero(week.needs.may[row, t] & loads_there))
     for n, (i, order) in enumerate(zip(need.customers, tickets, strict=True)):
         own = kg if order is None else (order.kg if order.kg is not None else rest)
         required = order is not None or bool(week.needs.must[row, t])
-        out.append((StopPlan(row, n, round(own)), stop_of(round_, i, klass, own, allowed, required)))
+        out.append((StopPlan(row, n, round(own)), stop_of(round_, i, grade, own, allowed, required)))
     return out

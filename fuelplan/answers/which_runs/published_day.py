@@ -67,7 +67,7 @@ class PublishedDay:
 
     def _stop(self, item: PublishedStop, by: frozenset[int], told: bool) -> Stop:
         i = self.round.customers.number_of[item.customer]
-        stop = stop_of(self.round, i, item.klass, item.kg, by, True)
+        stop = stop_of(self.round, i, item.grade, item.kg, by, True)
         return replace(
             stop, windows=kept_window(self.round, i, window_of(self.round, item) if told else None)
         )
@@ -181,7 +181,7 @@ class PublishedDay:
             start_h=tuple(s.start_h or 0.0 for s in stops),
             done_h=tuple(s.leave_h or 0.0 for s in stops),
             back_h=back,
-            chambers=tuple((klass, round(kg)) for klass, kg in first.chambers),
+            chambers=tuple((grade, round(kg)) for grade, kg in first.chambers),
             breaks=tuple((n - 1, at_h, hours) for at_h, hours, n in first.breaks),
         )
 

@@ -129,7 +129,7 @@ def _first_published(stop: PublishedStop, before: PublishedStop | None) -> Publi
 
 def _published(run: Run, by: str) -> list[PublishedStop]:
     """Return a run's stops as they are published, to the minute."""
-    chambers = tuple((c.klass, float(round(c.kg))) for c in run.chambers)
+    chambers = tuple((c.grade, float(round(c.kg))) for c in run.chambers)
     breaks = tuple((_minute(b.at_h), _minute(b.hours), b.before_stop) for b in run.breaks)
     return [
         PublishedStop(
@@ -138,7 +138,7 @@ def _published(run: Run, by: str) -> list[PublishedStop]:
             run.trip,
             s.position,
             s.customer,
-            s.klass,
+            s.grade,
             s.kg,
             _minute(s.arrive_h),
             start_h=_minute(s.start_h),
@@ -170,7 +170,7 @@ def record_happening(
     customer: str | None = None,
     tanker: str | None = None,
     depot: str | None = None,
-    klass: str | None = None,
+    grade: str | None = None,
     factor: float = 1.0,
     kg: float | None = None,
     reason: str = "",
@@ -185,7 +185,7 @@ def record_happening(
     """
     add_happening(
         round_.path,
-        Happening(day, what, until or day, customer, tanker, depot, factor, klass, reason, kg=kg),
+        Happening(day, what, until or day, customer, tanker, depot, factor, grade, reason, kg=kg),
         known=round_,
     )
 

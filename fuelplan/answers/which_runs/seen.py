@@ -173,7 +173,7 @@ def _of_rows(then: Sequence[Any], now: Sequence[Any], said: Callable[[Any], str]
 
 def place_of(stop: PublishedStop) -> PlaceOfStop:
     """Return what makes a published stop the same stop: day, run, place, customer and load."""
-    return (stop.day, stop.tanker, stop.trip, stop.position, stop.customer, stop.klass, round(stop.kg))
+    return (stop.day, stop.tanker, stop.trip, stop.position, stop.customer, stop.grade, round(stop.kg))
 
 
 def _of_published(then: Round, now: Round, plan: Iterable[Run]) -> list[str]:
@@ -181,7 +181,7 @@ def _of_published(then: Round, now: Round, plan: Iterable[Run]) -> list[str]:
     old = {place_of(s): s for s in then.published}
     new = {place_of(s): s for s in now.published}
     own = {
-        (run.day, run.tanker, run.trip, s.position, s.customer, s.klass, round(s.kg))
+        (run.day, run.tanker, run.trip, s.position, s.customer, s.grade, round(s.kg))
         for run in plan
         for s in run.stops
     }

@@ -132,7 +132,7 @@ def _stop_table(runs: Sequence[Run], seam: float) -> pd.DataFrame:
                 "tanker": run.tanker,
                 "number": f"{run.trip}.{s.position}" if twice[run.day, run.tanker] > 1 else str(s.position),
                 "who": s.name or s.customer,
-                "amount": f"{show(s.kg, 'mass', digits=3)} {s.klass}",
+                "amount": f"{show(s.kg, 'mass', digits=3)} {s.grade}",
                 "when": f"{show_date(run.day)}, {clock(s.arrive_h)}",
                 "trip": f"{run.tanker}, run {run.trip}, stop {s.position}",
             }

@@ -23,7 +23,7 @@ class Stop:
         The same where it is not alike for all tankers: one entry each; empty = `work_min` for all. [min]
     windows
         When the work may begin: pairs of hours of the clock in order; empty = any time.
-    klass
+    grade
         Class of fuel; two classes never share a chamber.
     tankers_allowed
         Numbers of the tankers that may come (width, weight, hose); None = all.
@@ -39,7 +39,7 @@ class Stop:
     kg: int
     work_min: float
     windows: tuple[Window, ...] = ()
-    klass: str = ""
+    grade: str = ""
     tankers_allowed: frozenset[int] | None = None
     required: bool = True
     prize: float = 0.0

@@ -39,7 +39,7 @@ def load_of(stops: Sequence[Stop], numbers: Sequence[int]) -> dict[str, int]:
     """Return the kilograms of each class that a trip carries."""
     out: dict[str, int] = {}
     for i in numbers:
-        out[stops[i].klass] = out.get(stops[i].klass, 0) + stops[i].kg
+        out[stops[i].grade] = out.get(stops[i].grade, 0) + stops[i].kg
     return out
 
 

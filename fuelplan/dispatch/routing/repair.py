@@ -50,7 +50,7 @@ def insertions(plan: TripPlan, stop: int, tanker: int) -> Iterator[tuple[float, 
         for at in range(len(numbers) + 1):
             a, b = places[at], places[at + 1]
             yield leg(a, here) + leg(here, b) - leg(a, b) + work, i, at, 0
-    if len(trips) < t.max_trips and fits({s.klass: s.kg}, t.chambers, t.payload_kg):
+    if len(trips) < t.max_trips and fits({s.grade: s.kg}, t.chambers, t.payload_kg):
         alone = leg(t.place, here) + leg(here, t.place) + work
         alone += t.reload_min / 60.0 * t.cost_per_h if trips else 0.0
         for i in range(len(trips) + 1):

@@ -178,7 +178,7 @@ class RoutingProblem:
         part = np.ix_(rows, rows)
         metres, seconds = self.tables.metres[part], self.tables.seconds[part]
         seconds[self.tables.no_road[part]] = _FORBIDDEN_S
-        classes = np.array([""] * len(self.depot_places) + [self.stops[i].klass for i in self.wanted])
+        classes = np.array([""] * len(self.depot_places) + [self.stops[i].grade for i in self.wanted])
         is_stop = np.arange(len(rows)) >= len(self.depot_places)
         mixed = (classes[:, None] != classes[None, :]) & is_stop[:, None] & is_stop[None, :]
         numbers: dict[tuple[tuple[int, ...], bool, tuple[int, ...]], int] = {}

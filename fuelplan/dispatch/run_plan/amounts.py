@@ -160,7 +160,7 @@ def set_amounts(p: Packed, s: SearchState, steps: Ints) -> None:
     s.load_kg[:] = 0
     s.taken_kg[:] = 0
     for i, t in zip(*np.nonzero(s.at >= 0), strict=True):
-        r, g = s.at[i, t], p.klass[i]
+        r, g = s.at[i, t], p.grade[i]
         tanker = p.slot_tanker[r % slots]
         change = (steps[i, t] - s.steps[i, t]) * p.step_kg[i] * p.kg_h[i, tanker]
         s.stop_h[r] += change

@@ -186,7 +186,7 @@ def _ask_of_route(
     the day has.
     """
     slot, step = r % p.slot_type.size, p.step_kg[i]
-    tanker, g = p.slot_tanker[slot], p.klass[i]
+    tanker, g = p.slot_tanker[slot], p.grade[i]
     cost, hours, pos = _cheapest_place(p, s, desk, i, r, blink)
     if pos < 0:
         return count

@@ -54,7 +54,7 @@ class Problem:
         Shape (n, T·S), cost of a stop beside the driving (set-up, a change of what was told, …).
     must
         Shape (n, T), whether the day has to serve the customer.
-    klass
+    grade
         Shape (n,), class of fuel of each customer.
     stop_h, kg_h
         Shape (n, tankers), hours of a stop, and hours for each kg blown; (n,) where all tankers are alike.
@@ -87,7 +87,7 @@ class Problem:
     may: Bools
     stop_cost: Floats
     must: Bools
-    klass: Ints
+    grade: Ints
     stop_h: Floats
     kg_h: Floats
     drive_cost: Floats
@@ -163,7 +163,7 @@ class Packed(NamedTuple):
     may: Bools
     stop_cost: Floats
     must: Bools
-    klass: Ints
+    grade: Ints
     stop_h: Floats
     kg_h: Floats
     drive_cost: Floats

@@ -176,7 +176,7 @@ def take_out(p: Packed, s: SearchState, i: int, t: int) -> None:
     s.drive_h[r] -= hours
     s.stop_h[r] -= stop
     whole = hours + stop
-    g = p.klass[i]
+    g = p.grade[i]
     s.load_kg[r, g] -= kg
     if last == 0:
         whole += p.slot_h[slot]
@@ -217,7 +217,7 @@ def put_in(p: Packed, s: SearchState, i: int, t: int, r: int, pos: int, steps: i
     if length == 0:
         whole += p.slot_h[slot]
         s.drive_cost[r] += p.slot_cost[slot]
-    g = p.klass[i]
+    g = p.grade[i]
     s.load_kg[r, g] += kg
     s.day_h[tanker, t] += whole
     for later in range(t, p.use.shape[1]):

@@ -25,9 +25,9 @@ def within_supply(problem: Problem, solution: Solution, asked: NDArray[np.bool_]
     """
     routes = [list(route) for route in solution.routes]
     taken = _taken_kg(problem, routes)
-    for depot, klass in np.argwhere((taken > problem.supply_kg + TINY_KG).any(axis=2)).tolist():
+    for depot, grade in np.argwhere((taken > problem.supply_kg + TINY_KG).any(axis=2)).tolist():
         for day in range(problem.days):
-            _cut(problem, routes, asked, depot, klass, day)
+            _cut(problem, routes, asked, depot, grade, day)
     if not (taken > problem.supply_kg + TINY_KG).any():
         return solution
     return replace(solution, routes=tuple(tuple(route) for route in routes))
@@ -39,20 +39,20 @@ def _taken_kg(problem: Problem, routes: list[list[Visit]]) -> NDArray[np.float64
     for at, route in enumerate(routes):
         day, slot = divmod(at, problem.slots)
         for visit in route:
-            taken[problem.slot_depot[slot], problem.klass[visit.customer], day:] += visit.kg
+            taken[problem.slot_depot[slot], problem.grade[visit.customer], day:] += visit.kg
     return taken
 
 
 def _cut(
-    problem: Problem, routes: list[list[Visit]], asked: NDArray[np.bool_], depot: int, klass: int, day: int
+    problem: Problem, routes: list[list[Visit]], asked: NDArray[np.bool_], depot: int, grade: int, day: int
 ) -> None:
     """Take out of the routes up to a day what a depot does not have of a class by then."""
-    over = _taken_kg(problem, routes)[depot, klass, day] - problem.supply_kg[depot, klass, day]
+    over = _taken_kg(problem, routes)[depot, grade, day] - problem.supply_kg[depot, grade, day]
     places = [
         (bool(asked[visit.customer]), -at, -k)
         for at, route in enumerate(routes[: (day + 1) * problem.slots])
         for k, visit in enumerate(route)
-        if problem.slot_depot[at % problem.slots] == depot and problem.klass[visit.customer] == klass
+        if problem.slot_depot[at % problem.slots] == depot and problem.grade[visit.customer] == grade
     ]
     for is_order, minus_at, minus_k in sorted(places):
         if over <= TINY_KG:

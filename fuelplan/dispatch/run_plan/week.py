@@ -60,7 +60,7 @@ class Needs:
     ----------
     place
         Row of the tables of distances.
-    klass
+    grade
         Number of the class of fuel.
     order_kg
         What an order asks for; NaN for managed stock, which gets what is best. [kg]
@@ -88,7 +88,7 @@ class Needs:
     """
 
     place: Ints
-    klass: Ints
+    grade: Ints
     order_kg: Floats
     order_from: Ints
     order_to: Ints
@@ -162,8 +162,8 @@ def ways_of_filling(
     rows = set()
     for chosen in product(carries, repeat=len(chambers_kg)):
         room = [0.0] * classes
-        for klass, kg in zip(chosen, chambers_kg, strict=True):
-            room[klass] += kg
+        for grade, kg in zip(chosen, chambers_kg, strict=True):
+            room[grade] += kg
         excess = sum(room) - payload_kg
         if excess > 0:
             room[int(np.argmax(room))] -= excess
@@ -243,7 +243,7 @@ def week_problem(
         may=may.reshape(n, -1),
         stop_cost=stop_cost,
         must=needs.must & may.any(axis=2),
-        klass=needs.klass,
+        grade=needs.grade,
         stop_h=needs.stop_h,
         kg_h=np.tile(1.0 / fleet.blow_kg_h, (n, 1)),
         drive_cost=drive,

@@ -100,7 +100,7 @@ class Boiler:
         fuel: str = fuels.usual().name,
         *,
         installed: int | None = None,
-        klass: int | None = None,
+        boiler_class: int | None = None,
         full_load_efficiency: float | None = None,
         half_load_efficiency: float | None = None,
         standby_kw: float | None = None,
@@ -114,9 +114,9 @@ class Boiler:
             A size, fuel, year, class or share that cannot be.
         """
         cls(rated_kw, fuel)  # refuses size and fuel before logarithms are taken
-        if installed is None and klass is not None:
-            full = half = class_minimum_efficiency(rated_kw, klass)
-            how, doubt = f"the least that EN 303-5 class {klass} allows", LEAST_DOUBT
+        if installed is None and boiler_class is not None:
+            full = half = class_minimum_efficiency(rated_kw, boiler_class)
+            how, doubt = f"the least that EN 303-5 class {boiler_class} allows", LEAST_DOUBT
         else:
             full, half = efficiencies_by_age(rated_kw, fuel, installed or UNKNOWN_YEAR)
             how, doubt = _told_by_age(fuel, installed)
@@ -197,7 +197,7 @@ def efficiencies_by_age(rated_kw: float, fuel: str, installed: int) -> tuple[flo
     return fuels.fuel(fuel).efficiencies(rated_kw, installed)
 
 
-def class_minimum_efficiency(rated_kw: float, klass: int) -> float:
+def class_minimum_efficiency(rated_kw: float, boiler_class: int) -> float:
     """Return the least full-load efficiency of EN 303-5:2012 class 3, 4 or 5, 0..1.
 
     Class 5 is a value from memory.
@@ -207,11 +207,11 @@ def class_minimum_efficiency(rated_kw: float, klass: int) -> float:
     """
     if not rated_kw > 0:
         raise BoilerError(f"a boiler of {rated_kw:g} kW cannot be; write its rated output, e.g. 15 kW")
-    if klass == 3:
+    if boiler_class == 3:
         return (67.0 + 6.0 * log10(min(rated_kw, 300.0))) / 100.0
     lg = log10(min(rated_kw, 100.0))
-    if klass == 4:
+    if boiler_class == 4:
         return (80.0 + 2.0 * lg) / 100.0
-    if klass == 5:
+    if boiler_class == 5:
         return (87.0 + lg) / 100.0
-    raise BoilerError(f"EN 303-5 has the classes 3, 4 and 5, not {klass}; write one of them")
+    raise BoilerError(f"EN 303-5 has the classes 3, 4 and 5, not {boiler_class}; write one of them")

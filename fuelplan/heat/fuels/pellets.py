@@ -47,7 +47,7 @@ class Pellets:
 
     Attributes
     ----------
-    klass
+    grade
         "A1", "A2" or "B".
     kwh_per_kg
         Net energy as received. [kWh/kg]
@@ -59,7 +59,7 @@ class Pellets:
         Water content.
     """
 
-    klass: str = "A1"
+    grade: str = "A1"
     kwh_per_kg: float = 4.8
     bulk_kg_per_m3: float = 650.0
     bulk_low_kg_per_m3: float = 600.0
@@ -69,8 +69,8 @@ class Pellets:
 
     def __post_init__(self) -> None:
         """Refuse values that cannot be pellets; values outside the class are told by `outside_class`."""
-        if self.klass not in CLASSES:
-            raise FuelError(f'"{self.klass}" is not a pellet class; write one of {", ".join(CLASSES)}')
+        if self.grade not in CLASSES:
+            raise FuelError(f'"{self.grade}" is not a pellet class; write one of {", ".join(CLASSES)}')
         if not 3.5 <= self.kwh_per_kg <= 5.5:
             raise FuelError(f"{self.kwh_per_kg:g} kWh per kg cannot be pellets; write e.g. 4.8 kWh/kg")
         if not 0 < self.bulk_low_kg_per_m3 <= self.bulk_kg_per_m3 <= self.bulk_high_kg_per_m3 < 1000:
@@ -84,32 +84,32 @@ class Pellets:
     @property
     def outside_class(self) -> tuple[str, ...]:
         """One sentence for each value that the class does not allow."""
-        limit = CLASSES[self.klass]
+        limit = CLASSES[self.grade]
         told = []
         if self.kwh_per_kg < limit.kwh_per_kg_limit:
             told.append(
                 f"{self.kwh_per_kg:g} kWh per kg is below the {limit.kwh_per_kg_limit:g} of class "
-                f"{self.klass}"
+                f"{self.grade}"
             )
         if self.moisture.share > limit.moisture_limit.share:
-            told.append(f"{self.moisture.share:.1%} water is above the 10 % of class {self.klass}")
+            told.append(f"{self.moisture.share:.1%} water is above the 10 % of class {self.grade}")
         if self.ash_share > limit.ash_limit_share:
             told.append(
-                f"{self.ash_share:.1%} ash is above the {limit.ash_limit_share:.1%} of class {self.klass}"
+                f"{self.ash_share:.1%} ash is above the {limit.ash_limit_share:.1%} of class {self.grade}"
             )
         if not limit.bulk_low_kg_per_m3 <= self.bulk_kg_per_m3 <= limit.bulk_high_kg_per_m3:
             told.append(
-                f"{self.bulk_kg_per_m3:g} kg per m3 lies outside the 600 to 750 of class {self.klass}"
+                f"{self.bulk_kg_per_m3:g} kg per m3 lies outside the 600 to 750 of class {self.grade}"
             )
         return tuple(told)
 
 
-def pellets(klass: str = "A1", *, kwh_per_kg: float = 4.8, ash_share: float | None = None) -> Pellets:
+def pellets(grade: str = "A1", *, kwh_per_kg: float = 4.8, ash_share: float | None = None) -> Pellets:
     """Return pellets of a class with its usual ash: 0.5 % for A1, else the class limit."""
-    if klass not in CLASSES:
-        raise FuelError(f'"{klass}" is not a pellet class; write one of {", ".join(CLASSES)}')
-    usual = 0.005 if klass == "A1" else CLASSES[klass].ash_limit_share
-    return Pellets(klass, kwh_per_kg, ash_share=usual if ash_share is None else ash_share)
+    if grade not in CLASSES:
+        raise FuelError(f'"{grade}" is not a pellet class; write one of {", ".join(CLASSES)}')
+    usual = 0.005 if grade == "A1" else CLASSES[grade].ash_limit_share
+    return Pellets(grade, kwh_per_kg, ash_share=usual if ash_share is None else ash_share)
 
 
 def bags_kg(bags: float, bag_kg: float = BAG_KG) -> float:
@@ -142,9 +142,9 @@ def boiler_lines(rated_kw: float) -> tuple[AgeLine, ...]:
 
 
 def _material(
-    klass: str = "A1", kwh_per_kg: float | None = None, bulk_kg_per_m3: float | None = None
+    grade: str = "A1", kwh_per_kg: float | None = None, bulk_kg_per_m3: float | None = None
 ) -> Pellets:
-    usual = pellets(klass)
+    usual = pellets(grade)
     return replace(
         usual,
         kwh_per_kg=usual.kwh_per_kg if kwh_per_kg is None else kwh_per_kg,
@@ -182,7 +182,7 @@ PELLETS = Fuel(
     said=message("fuel.pellets", "pellets"),
     room_rule=(650.0, 600.0),  # Austrian and German pellet associations; what surely fits by the ENplus table
     keys=(
-        Key("class", "klass", "class", "Quality class of ISO 17225-2.", "A1", tuple(CLASSES)),
+        Key("class", "grade", "class", "Quality class of ISO 17225-2.", "A1", tuple(CLASSES)),
         Key("energy", "kwh_per_kg", "energy_per_mass", "Net calorific value as received."),
         Key("bulk_density", "bulk_kg_per_m3", "density", "Bulk density in the store."),
     ),

@@ -195,11 +195,11 @@ def _about(what: str, round_: answers.Round) -> tuple[dict[str, Any], str, str]:
     else:
         depots = [d.name for d in round_.table.depots]
         fields["depot"] = st.selectbox(words.DEPOT, depots, key=key_now("depot"))
-        klass = st.selectbox(
+        grade = st.selectbox(
             words.KLASS, ["", *round_.table.classes], format_func=lambda k: str(k) or words.ANY_KLASS,
-            key=key_now("klass"),
+            key=key_now("grade"),
         )  # fmt: skip
-        fields["klass"] = klass or None
+        fields["grade"] = grade or None
     return fields, customer, factor
 
 

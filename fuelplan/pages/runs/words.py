@@ -126,7 +126,7 @@ def _chamber(chamber: ChamberLoad) -> str:
     holds = whole_kg(chamber.holds_kg)
     if chamber.kg <= 0:
         return words.CHAMBER_EMPTY.format(holds=holds)
-    return words.CHAMBER.format(klass=chamber.klass, amount=whole_kg(chamber.kg, unit=False), holds=holds)
+    return words.CHAMBER.format(grade=chamber.grade, amount=whole_kg(chamber.kg, unit=False), holds=holds)
 
 
 def stop_rows(run: Run) -> list[Row]:
@@ -135,7 +135,7 @@ def stop_rows(run: Run) -> list[Row]:
         (
             _stop_name(stop),
             clock(stop.arrive_h),
-            _together(f"{whole_kg(stop.kg)} {stop.klass}"),
+            _together(f"{whole_kg(stop.kg)} {stop.grade}"),
             _together(_level(stop.level_p10_kg, stop.level_p90_kg)),
             dated(stop.why),
             _to_know(stop, run.frozen),
@@ -281,7 +281,7 @@ def came_rows(found: RunsAnswer) -> list[Row]:
             day_name(s.day),
             named(s.name, s.customer),
             s.order or "–",
-            _together(f"{whole_kg(s.kg)} {s.klass}"),
+            _together(f"{whole_kg(s.kg)} {s.grade}"),
             s.tanker,
         )
         for s in found.to_confirm

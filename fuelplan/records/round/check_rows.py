@@ -32,7 +32,7 @@ def check_deliveries(cells: ColumnCells, rows: Deliveries, customers: Customers,
     _too_much(cells, "more than the store can have taken", slip, rows.kg, store, warning=False)
     _too_much(cells, "more than the store holds", odd, rows.kg, store, warning=True)
     _not_yet(cells, rows.day, today)
-    _same(cells, [rows.customer, rows.day.astype(np.int64), rows.kg, rows.klass], "delivery")
+    _same(cells, [rows.customer, rows.day.astype(np.int64), rows.kg, rows.grade], "delivery")
 
 
 def check_readings(cells: ColumnCells, rows: Readings, customers: Customers, today: date) -> None:
@@ -111,7 +111,7 @@ def check_orders(
         elif order.kg is not None and order.kg < customers.smallest_drop_kg[number]:
             said = f"less than the smallest drop of {customers.smallest_drop_kg[number]:g} kg"
             cells.fault("kg", "below the smallest drop", at, said, warning=True)
-        _class_taken(cells, at, table, customers, number, order.klass)
+        _class_taken(cells, at, table, customers, number, order.grade)
         if order.split_with == order.customer:
             cells.fault("split_with", "oneself", at, "name the neighbour, not the customer itself")
 
@@ -131,9 +131,9 @@ def _class_taken(
     table: RoundTable,
     customers: Customers,
     number: int,
-    klass: str | None,
+    grade: str | None,
 ) -> None:
-    if klass and not customers.takes[number, table.classes.index(klass)]:
+    if grade and not customers.takes[number, table.classes.index(grade)]:
         takes = [c for c, one in zip(table.classes, customers.takes[number], strict=True) if one]
         said = f"the customer takes {' or '.join(takes)}; correct this, or their classes"
         cells.fault("class", "a class the customer does not take", at, said)
@@ -159,7 +159,7 @@ def check_published(
             cells.fault("tanker", "out of service", np.array([i]), said, warning=True)
         number = customers.number_of.get(stop.customer)
         if number is not None:
-            _class_taken(cells, np.array([i]), table, customers, number, stop.klass)
+            _class_taken(cells, np.array([i]), table, customers, number, stop.grade)
         before = loads[place[:3]]
         loads[place[:3]] += 0 if np.isnan(stop.kg) else round(stop.kg)
         most = carries.get(stop.tanker, np.inf)

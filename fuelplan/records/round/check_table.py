@@ -49,7 +49,7 @@ def _class_faults(table: RoundTable) -> list[Fault]:
     named = [(f"prices.{k}", k) for k in table.prices]
     for i, depot in enumerate(table.depots):
         named += [(f"depot.{i}.stock.{k}", k) for k in depot.stock_kg or {}]
-        named += [(f"depot.{i}.arriving.{j}.class", a.klass) for j, a in enumerate(depot.arriving)]
+        named += [(f"depot.{i}.arriving.{j}.class", a.grade) for j, a in enumerate(depot.arriving)]
     for i, tanker in enumerate(table.tankers):
         named += [(f"tanker.{i}.classes", k) for k in tanker.classes]
         named += [(f"tanker.{i}.aboard.{k}", k) for k in tanker.aboard_kg]

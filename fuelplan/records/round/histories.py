@@ -26,7 +26,7 @@ class Deliveries:
         Shape (M,). [datetime64[D]]
     kg
         Shape (M,), what the ticket says. [kg]
-    klass
+    grade
         Shape (M,), number of the class in `table.classes`, −1 where nothing is written.
     tanker
         Shape (M,), text: it may be one that has been sold.
@@ -38,7 +38,7 @@ class Deliveries:
     customer: Ints
     day: Days
     kg: Floats
-    klass: Ints
+    grade: Ints
     tanker: Texts
     filled_full: Bools
 
@@ -91,7 +91,7 @@ def read_deliveries(cells: ColumnCells, table: RoundTable, customers: Customers)
         customer=customer_numbers(cells, customers),
         day=cells.day("date"),
         kg=cells.number("kg"),
-        klass=cells.named("class", table.classes, "class"),
+        grade=cells.named("class", table.classes, "class"),
         tanker=cells.text("tanker"),
         filled_full=cells.yes("filled_full", False),
     )

@@ -20,7 +20,7 @@ from fuelplan.records.round.schema.round import RoundTable
 class Order:
     """An order a customer placed and that has not come yet: a fixed point of the plan.
 
-    `kg` is None for as much as fits; `klass` None for what the customer takes; `first` None for at once.
+    `kg` is None for as much as fits; `grade` None for what the customer takes; `first` None for at once.
     `lifted_by` names who lifted a credit stop for this order; "" where nobody did. `asked` marks one that may
     have come already: until somebody says so it is not planned again.
     """
@@ -28,7 +28,7 @@ class Order:
     order: str
     customer: str
     kg: float | None
-    klass: str | None
+    grade: str | None
     first: date | None
     last: date
     price_per_t: float | None = None
@@ -68,7 +68,7 @@ class Happening:
     tanker: str | None = None
     depot: str | None = None
     factor: float = 1.0
-    klass: str | None = None
+    grade: str | None = None
     reason: str = ""
     row: int = 0
     kg: float | None = None
@@ -99,7 +99,7 @@ def read_orders(cells: ColumnCells, table: RoundTable, customers: Customers) -> 
     day_from, day_to = cells.day("from"), cells.day("to")
     numbers = customer_numbers(cells, customers, cells.over(day_to))
     kg = kg_or_full(cells)
-    klass = cells.named("class", table.classes, "class")
+    grade = cells.named("class", table.classes, "class")
     backwards(cells, "to", day_from, day_to)
     price = cells.number("price_per_t")
     neighbour = _neighbour(cells, customers)
@@ -111,7 +111,7 @@ def read_orders(cells: ColumnCells, table: RoundTable, customers: Customers) -> 
             order=ids[i],
             customer=id_at(customers, numbers[i]),
             kg=number_or_none(kg[i]),
-            klass=word_at(table.classes, klass[i]),
+            grade=word_at(table.classes, grade[i]),
             first=day_or_none(day_from[i]),
             last=day_or_none(day_to[i]) or date.max,
             price_per_t=number_or_none(price[i]),
@@ -170,7 +170,7 @@ def read_happenings(cells: ColumnCells, table: RoundTable, customers: Customers)
     customer_numbers(cells, customers, cells.over(last))
     customer = cells.text("customer")
     tanker, depot = cells.named("tanker", tankers, "tanker"), cells.named("depot", depots, "depot")
-    factor, klass = cells.number("factor"), cells.named("class", table.classes, "class")
+    factor, grade = cells.number("factor"), cells.named("class", table.classes, "class")
     reason, kg = cells.text("reason"), cells.number("kg")
     for kind, column in NEEDS.items():
         at = np.flatnonzero((what == HAPPENING_KINDS.index(kind)) & ~cells.written(column))
@@ -184,7 +184,7 @@ def read_happenings(cells: ColumnCells, table: RoundTable, customers: Customers)
             tanker=word_at(tankers, tanker[i]),
             depot=word_at(depots, depot[i]),
             factor=number_or_none(factor[i]) or 1.0,
-            klass=word_at(table.classes, klass[i]),
+            grade=word_at(table.classes, grade[i]),
             reason=reason[i],
             row=int(cells.sheet.row[i]),
             kg=number_or_none(kg[i]),

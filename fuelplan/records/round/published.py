@@ -20,7 +20,7 @@ Chambers = tuple[tuple[str, float], ...]
 Breaks = tuple[tuple[float, float, int], ...]
 
 EMPTY = "empty"
-_CHAMBER = re.compile(r"(?P<klass>.+?)\s+(?P<kg>\d+(?:\.\d+)?)")
+_CHAMBER = re.compile(r"(?P<grade>.+?)\s+(?P<kg>\d+(?:\.\d+)?)")
 _BREAK = re.compile(r"(?P<at>\d{1,2}:\d\d)\s+(?P<minutes>\d{1,3})\s*min\s+before\s+(?P<stop>\d{1,3})")
 
 
@@ -48,7 +48,7 @@ class PublishedStop:
     trip: int
     position: int
     customer: str
-    klass: str
+    grade: str
     kg: float
     arrive_h: float | None = None
     row: int = 0
@@ -76,7 +76,7 @@ def read_published(cells: ColumnCells, table: RoundTable, customers: Customers) 
     day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
     trip, position = cells.number("trip"), cells.number("position")
     numbers = customer_numbers(cells, customers, cells.over(day))
-    klass = cells.named("class", table.classes, "class")
+    grade = cells.named("class", table.classes, "class")
     kg = cells.number("kg")
     clocks = {name: cells.clock(name) for name in CLOCKS}
     order, by = cells.text("order"), cells.text("by")
@@ -92,7 +92,7 @@ def read_published(cells: ColumnCells, table: RoundTable, customers: Customers) 
             trip=int(np.nan_to_num(trip[i], nan=1)),
             position=int(np.nan_to_num(position[i], nan=1)),
             customer=id_at(customers, numbers[i]),
-            klass=word_at(table.classes, klass[i]) or "",
+            grade=word_at(table.classes, grade[i]) or "",
             kg=float(kg[i]),
             row=int(cells.sheet.row[i]),
             order=order[i] or None,
@@ -123,10 +123,10 @@ def chambers_of(text: str, classes: tuple[str, ...]) -> Chambers | None:
         found = _CHAMBER.fullmatch(part)
         if part == EMPTY:
             out.append(("", 0.0))
-        elif found is None or found["klass"] not in classes:
+        elif found is None or found["grade"] not in classes:
             return None
         else:
-            out.append((found["klass"], float(found["kg"])))
+            out.append((found["grade"], float(found["kg"])))
     return tuple(out)
 
 
@@ -146,7 +146,7 @@ def breaks_of(text: str) -> Breaks | None:
 
 def cells_of_stop(stop: PublishedStop) -> Mapping[str, str]:
     """Return the cells of a stop as `published.csv` has them."""
-    chambers = [f"{klass} {kg:.0f}" if kg > 0 else EMPTY for klass, kg in stop.chambers]
+    chambers = [f"{grade} {kg:.0f}" if kg > 0 else EMPTY for grade, kg in stop.chambers]
     breaks = [f"{clock(at_h)} {round(60 * hours)} min before {n}" for at_h, hours, n in stop.breaks]
     times = {name: getattr(stop, field) for name, field in CLOCKS.items()}
     return {
@@ -155,7 +155,7 @@ def cells_of_stop(stop: PublishedStop) -> Mapping[str, str]:
         "trip": str(stop.trip),
         "position": str(stop.position),
         "customer": stop.customer,
-        "class": stop.klass,
+        "class": stop.grade,
         "kg": f"{stop.kg:.10g}",
         "order": stop.order or "",
         "chambers": "; ".join(chambers),

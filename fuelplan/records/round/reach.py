@@ -72,6 +72,6 @@ def carried(table: RoundTable, tanker: int) -> set[str]:
             had.update(table.classes)
         else:
             had.update(k for k, kg in depot.stock_kg.items() if kg > 0)
-        had.update(arriving.klass for arriving in depot.arriving)
+        had.update(arriving.grade for arriving in depot.arriving)
     own = table.tankers[tanker].classes
     return had & set(own) if own else had

@@ -105,7 +105,7 @@ def problem_of(x: Instance) -> tuple[Problem, float]:
         may=np.ones((n, days * k), bool),
         stop_cost=np.zeros((n, days * k)),
         must=np.zeros((n, days), bool),
-        klass=np.zeros(n, np.int64),
+        grade=np.zeros(n, np.int64),
         stop_h=np.zeros(n),
         kg_h=np.zeros(n),
         drive_cost=way[None],

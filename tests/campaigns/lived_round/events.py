@@ -186,15 +186,15 @@ def stock(life: Life) -> None:
 
     def counted(document: object) -> None:
         for depot in document["depot"]:  # type: ignore[index]
-            for klass in list(depot["stock"]):
-                depot["stock"][klass] = f"{max(0.0, truth.stock_kg[depot['name'], klass]) / 1000:.2f} t"
+            for grade in list(depot["stock"]):
+                depot["stock"][grade] = f"{max(0.0, truth.stock_kg[depot['name'], grade]) / 1000:.2f} t"
             coming = [a for a in depot.get("arriving", []) if _day(a["on"]) > life.as_of]
-            for klass in list(depot["stock"]):
-                if truth.stock_kg[depot["name"], klass] < 30_000 and not any(
-                    a["class"] == klass for a in coming
+            for grade in list(depot["stock"]):
+                if truth.stock_kg[depot["name"], grade] < 30_000 and not any(
+                    a["class"] == grade for a in coming
                 ):
                     day = life.as_of + timedelta(days=life.rng.randint(1, 4))
-                    coming.append({"on": day, "class": klass, "amount": "60 t"})
+                    coming.append({"on": day, "class": grade, "amount": "60 t"})
             depot["arriving"] = coming
 
     life.edit_round(counted)

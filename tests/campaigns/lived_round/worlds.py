@@ -153,8 +153,8 @@ def _house(rng: random.Random, row: Row, level_kg: float) -> House:
     return House(store, said * math.exp(rng.gauss(0.0, 0.12)), share, min(level_kg, 0.98 * store))
 
 
-def _delivery(name: str, day: date, kg: float, klass: str, tanker: str, full: bool) -> Row:
-    return {"customer": name, "date": iso(day), "kg": f"{kg:.0f}", "class": klass, "tanker": tanker,
+def _delivery(name: str, day: date, kg: float, grade: str, tanker: str, full: bool) -> Row:
+    return {"customer": name, "date": iso(day), "kg": f"{kg:.0f}", "class": grade, "tanker": tanker,
             "filled_full": "yes" if full else "no"}  # fmt: skip
 
 
@@ -192,9 +192,9 @@ def _truth_of(folder: Path, rng: random.Random, skies: dict[str, Sky]) -> Truth:
         houses[name] = house
         areas[name] = row.get("area") or next(iter(skies))
     stock = {
-        (d["name"], klass): 1000 * float(str(kg).split()[0])
+        (d["name"], grade): 1000 * float(str(kg).split()[0])
         for d in tables.read_toml(folder / "round.toml")["depot"]
-        for klass, kg in d["stock"].items()
+        for grade, kg in d["stock"].items()
     }
     assert USUAL_DEGREE_DAYS > 0
     return Truth(rng, START, skies, houses, areas, stock)

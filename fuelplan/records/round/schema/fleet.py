@@ -22,7 +22,7 @@ class ArrivingTable(Table):
     """Fuel that comes to a depot."""
 
     day: Day = Field(alias="on", description="Day from whose morning on it can be loaded.")
-    klass: str = Field(alias="class", description="Class of fuel.")
+    grade: str = Field(alias="class", description="Class of fuel.")
     amount_kg: Mass = Field(alias="amount", gt=0, description="How much comes.", examples=["24 t"])
 
 
