@@ -11,9 +11,7 @@ from fuelplan import answers
 from fuelplan.answers import Round, RunsAnswer
 from tests.round_folders import make_round
 
-ORDERS_HEAD = (
-    "order,customer,kg,class,from,to,price_per_t,credit_stop,call_ahead,already_empty,split_with\n"
-)
+ORDERS_HEAD = "order,customer,kg,class,from,to,price_per_t,credit_stop,call_ahead,already_empty,split_with\n"
 TODAY = date(2026, 1, 12)
 MOVES = 1500
 

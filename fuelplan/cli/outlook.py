@@ -47,9 +47,7 @@ def _run(
     crew = answers.crew_of(workers, scheduler)
     round_ = answers.open_round(path, sound_only=sound_only)
     day = day_asked(round_, as_of)
-    weather = answers.weather_for_round(
-        round_, day, progress, refetch=refetch_asked(round_.areas)
-    )
+    weather = answers.weather_for_round(round_, day, progress, refetch=refetch_asked(round_.areas))
     answer = answers.outlook(round_, weather, day, seed, days=days, crew=crew, progress=_progress)
     if file is not None:
         _write(file, answer)

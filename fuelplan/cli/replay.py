@@ -37,9 +37,7 @@ def _run(
     crew = None if scheduler is None else answers.crew_of(None, scheduler)
     round_ = answers.open_round(path)
     day = day_asked(round_, as_of)
-    weather = answers.weather_for_round(
-        round_, day, progress, refetch=refetch_asked(round_.areas)
-    )
+    weather = answers.weather_for_round(round_, day, progress, refetch=refetch_asked(round_.areas))
     progress(f"playing {winters} winters three times, day by day; this takes some minutes a winter")
     answer = answers.replay(
         round_, weather, winters, seed, as_of=day, settings=answers.with_moves(iterations), workers=workers,

@@ -38,4 +38,3 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cella
     else:
         click.echo(f"wrote {file}")
     return OK
-

@@ -23,6 +23,7 @@ from fuelplan.messages.values import Day as Day
 from fuelplan.messages.values import Days as Days
 from fuelplan.messages.values import Listed as Listed
 from fuelplan.messages.values import Money as Money
+from fuelplan.messages.values import Month as Month
 from fuelplan.messages.values import Number as Number
 from fuelplan.messages.values import Own as Own
 from fuelplan.messages.values import Percent as Percent

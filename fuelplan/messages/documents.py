@@ -13,6 +13,7 @@ from fuelplan.messages.values import (
     Days,
     Listed,
     Money,
+    Month,
     Number,
     Own,
     Percent,
@@ -54,6 +55,8 @@ def _plain(value: Value) -> Any:
             return {"amount": _number(value.amount), "currency": value.currency}
         case Price():
             return {"amount": _number(value.per_kg), "currency": value.currency, "per": "kg"}
+        case Month():
+            return f"--{value.month:02}" if value.year is None else f"{value.year}-{value.month:02}"
         case Day():
             return value.day.isoformat()
         case Days():

@@ -3,7 +3,18 @@
 from __future__ import annotations
 
 from fuelplan import units
-from fuelplan.messages.values import Day, Days, Money, Number, Percent, Plain, Price, Quantity, Range
+from fuelplan.messages.values import (
+    Day,
+    Days,
+    Money,
+    Month,
+    Number,
+    Percent,
+    Plain,
+    Price,
+    Quantity,
+    Range,
+)
 
 
 def shown(value: Plain, language: str = "en") -> str:
@@ -22,11 +33,13 @@ def shown(value: Plain, language: str = "en") -> str:
         case Money():
             return units.show_money(value.amount, value.currency, whole=value.whole)
         case Price():
-            return units.show_price(value.per_kg, value.currency)
+            return _price(value)
         case Day():
             return units.show_date(value.day, year=value.year)
         case Days():
             return _days(value)
+        case Month():
+            return units.show_month(value.month, value.year)
         case Number():
             return f"{value.value:,.{value.decimals}f}"
         case Percent():
@@ -39,6 +52,14 @@ def listed(texts: list[str], joint: str, language: str = "en") -> str:
     if joint not in {"and", "or"}:
         return joint.join(texts)
     return ", ".join([*texts[:-2], f" {joint} ".join(texts[-2:])])
+
+
+def _price(value: Price) -> str:
+    if value.each == "kg":
+        return units.show_price_each(value.per_kg, value.currency)
+    if value.decimals:
+        return units.show_price_as(value.per_kg, value.currency, f",.{value.decimals}f")
+    return units.show_price(value.per_kg, value.currency)
 
 
 def _days(value: Days) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import date
 from functools import lru_cache
 from typing import Literal
 
@@ -18,6 +19,7 @@ from fuelplan.messages.values import (
     Day,
     Days,
     Money,
+    Month,
     Number,
     Own,
     Percent,
@@ -79,6 +81,8 @@ def shown(value: Plain, language: str) -> str | Message:
             return _day(value, locale)
         case Days():
             return _days(value, locale)
+        case Month():
+            return _month(value, locale)
         case Number():
             return str(format_decimal(value.value, _pattern(value.decimals, fixed=True), locale))
         case Percent():
@@ -152,10 +156,17 @@ def _money(amount: float, currency: str, decimals: int, locale: Locale) -> str |
 
 
 def _price(value: Price, locale: Locale) -> str | Message:
-    if units.reader().system != "us":
-        money = _money(value.per_kg * 1000, value.currency, 0, locale)
+    us, whole = units.reader().system == "us", value.decimals == 0
+    if value.each == "kg":
+        per_kg = value.per_kg * (units.parse("1 lb", "mass") if us else 1.0)
+        each = Money(per_kg, value.currency, whole=False)
+        if us:
+            return message("price.for_each_pound", "{money} for each pound", money=each)
+        return message("price.for_each_kilogram", "{money} for each kilogram", money=each)
+    if not us:
+        money = _money(value.per_kg * 1000, value.currency, value.decimals, locale)
         return money if isinstance(money, Message) else f"{money}/t"
-    per_ton = Money(value.per_kg * units.parse("1 short_ton", "mass"), value.currency)
+    per_ton = Money(value.per_kg * units.parse("1 short_ton", "mass"), value.currency, whole=whole)
     return message("price.per_short_ton", "{money} per short ton", money=per_ton)
 
 
@@ -168,6 +179,12 @@ def _day(value: Day, locale: Locale) -> str:
     if value.year:
         return str(format_date(value.day, "long", locale))
     return str(format_skeleton("MMMMd", value.day, locale=locale))
+
+
+def _month(value: Month, locale: Locale) -> str:
+    if value.year is None:
+        return str(locale.months["stand-alone"]["wide"][value.month])
+    return str(format_skeleton("yMMMM", date(value.year, value.month, 1), locale=locale))
 
 
 def _days(value: Days, locale: Locale) -> str:

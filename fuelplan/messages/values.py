@@ -50,10 +50,15 @@ class Money:
 
 @dataclass(frozen=True, slots=True)
 class Price:
-    """A price by weight [money/kg]: "310 EUR/t", "280 USD per short ton"."""
+    """A price by weight [money/kg]: "310 EUR/t", "280 USD per short ton".
+
+    With `decimals` as an offer has it: "322.00 EUR a tonne"; `each` "kg": "1.46 EUR for each kilogram".
+    """
 
     per_kg: float
     currency: str
+    decimals: int = 0
+    each: Literal["t", "kg"] = "t"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +81,14 @@ class Days:
     first: date
     last: date
     year: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Month:
+    """A calendar month, 1 for January: "July", with a year "July 2026"."""
+
+    month: int
+    year: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +130,7 @@ class Listed:
     joint: str | Literal["and", "or"] = "and"
 
 
-Plain: TypeAlias = int | Quantity | Range | Money | Price | Day | Days | Number | Percent
+Plain: TypeAlias = int | Quantity | Range | Money | Price | Day | Days | Month | Number | Percent
 """Values that are written by the numbers, dates and units of a language alone."""
 
 Value: TypeAlias = "Plain | Chance | Own | Listed | Message"

@@ -39,6 +39,7 @@ from .showing import odds as odds
 from .showing import show as show
 from .showing import show_date as show_date
 from .showing import show_money as show_money
+from .showing import show_month as show_month
 from .showing import show_odds as show_odds
 from .showing import show_price as show_price
 from .showing import show_range as show_range
@@ -46,6 +47,7 @@ from .showing_as import measured_as as measured_as
 from .showing_as import show_as as show_as
 from .showing_as import show_energy_per as show_energy_per
 from .showing_as import show_price_as as show_price_as
+from .showing_as import show_price_each as show_price_each
 from .showing_as import show_range_as as show_range_as
 from .showing_as import show_sides as show_sides
 from .table import QUANTITIES as QUANTITIES

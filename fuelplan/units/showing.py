@@ -79,6 +79,7 @@ _METRIC: dict[str, tuple[_Step, ...]] = {
     ),
     "angle": (_Step("deg", "°", decimals=0),),
     "share": (_Step("%", "%"),),
+    "heat_loss": (_Step("W/K", "W per kelvin"),),
 }
 _US: dict[str, tuple[_Step, ...]] = {
     "mass": (_Step("short_ton", "short tons", 9071.8474), _Step("lb", "lb")),
@@ -258,6 +259,11 @@ def show_date(day: date, *, year: bool = False) -> str:
         return f"{text}, {day.year}" if year else text
     text = f"{day.day} {_MONTHS[day.month - 1]}"
     return f"{text} {day.year}" if year else text
+
+
+def show_month(month: int, year: int | None = None) -> str:
+    """Return a calendar month as people read it, 1 for January: "July", "July 2026"."""
+    return _MONTHS[month - 1] if year is None else f"{_MONTHS[month - 1]} {year}"
 
 
 def exact(value: float, quantity: str) -> str:

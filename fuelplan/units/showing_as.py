@@ -144,6 +144,13 @@ def show_price_as(per_kg: float, currency: str, form: str = ",.2f", per: str = "
     return f"{per_kg * conversion('t', 'kg')[0]:{form}} {currency}{per}"
 
 
+def show_price_each(per_kg: float, currency: str) -> str:
+    """Return what a kilogram costs: "1.46 EUR for each kilogram"; in US units a pound. [money/kg]"""
+    if reader().system == "us":
+        return f"{per_kg * conversion('lb', 'kg')[0]:,.2f} {currency} for each pound"
+    return f"{per_kg:,.2f} {currency} for each kilogram"
+
+
 def _digits(number: str) -> int:
     """Return how many digits of a number are known: at least two, at most four."""
     plain = number.lstrip("+-").replace(",", "")

@@ -36,7 +36,7 @@ def told(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, RunsAnswer]:
     shutil.copytree(DEMO, folder)
     rules = folder / "round.toml"
     text = rules.read_text(encoding="utf-8")
-    rules.write_text(text.replace("A1 = \"90 t\"", "A1 = \"300 t\""), encoding="utf-8")  # enough of it
+    rules.write_text(text.replace('A1 = "90 t"', 'A1 = "300 t"'), encoding="utf-8")  # enough of it
     answer = planned(folder)
     answers.publish_runs(answers.open_round(folder), answer, answer.days[:2], by="Anna")
     return folder, answer

@@ -171,8 +171,9 @@ def test_many_are_doubted_as_one_house_is() -> None:
     world = invent(60, 8, seed=4)
     as_of = FIRST_DAY + timedelta(YEARS_DAYS - 1)
     kg = world.customers.reading_kg.copy()
-    kg[::3, -1] = np.where(kg[::3, -1] > 0.5 * world.customers.capacity_kg[::3], 0.0, 0.9) * (
-        world.customers.capacity_kg[::3]
+    kg[::3, -1] = (
+        np.where(kg[::3, -1] > 0.5 * world.customers.capacity_kg[::3], 0.0, 0.9)
+        * (world.customers.capacity_kg[::3])
     )
     c = replace(world.customers, reading_kg=np.maximum(kg, 0.0))
     found = weigh_readings(unsolved(world.priors, FIRST_DAY, world.mean_c, c, as_of))[1]

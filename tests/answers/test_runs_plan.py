@@ -25,6 +25,7 @@ from tests.runs_planned import TODAY, planned, stops, usual
 
 DEMO = Path(__file__).parents[2] / "demo_sites" / "round_quellmark"
 
+
 @pytest.fixture(scope="module")
 def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A folder for this module's rounds."""

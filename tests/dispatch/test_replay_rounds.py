@@ -51,9 +51,7 @@ def test_a_drop_that_does_not_fit_is_refused() -> None:
         stocks(3500.0).filled(np.array([501.0]))
 
 
-@given(
-    st.floats(0, 4000), st.lists(st.tuples(st.floats(0, 900), st.floats(0, 300)), min_size=1, max_size=40)
-)
+@given(st.floats(0, 4000), st.lists(st.tuples(st.floats(0, 900), st.floats(0, 300)), min_size=1, max_size=40))
 def test_the_fuel_adds_up(start: float, days: list[tuple[float, float]]) -> None:
     """Start + brought − burned = end, whatever comes, with what was missing not burned."""
     s, brought, burned = stocks(start), 0.0, 0.0

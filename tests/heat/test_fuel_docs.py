@@ -117,9 +117,7 @@ def farm() -> list[str]:
         "the same, and all day below −5 °C": LoadingRule(cold_below_c=-5.0),
     }
     played = {
-        name: play(
-            plant, rule, dates[:365], winters, need.space_kwh(winters), need.hot_water_kwh_per_day
-        )
+        name: play(plant, rule, dates[:365], winters, need.space_kwh(winters), need.hot_water_kwh_per_day)
         for name, rule in habits.items()
     }
     head = (

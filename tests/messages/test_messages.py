@@ -19,6 +19,7 @@ from fuelplan.messages import (
     Listed,
     Message,
     Money,
+    Month,
     Number,
     Own,
     Percent,
@@ -65,6 +66,10 @@ def order_by() -> Message:
         (Money(1090.4, "EUR"), "1,090 EUR"),
         (Money(5.2, "EUR", whole=False), "5.20 EUR"),
         (Price(0.31, "EUR"), "310 EUR/t"),
+        (Price(0.322, "EUR", decimals=2), "322.00 EUR a tonne"),
+        (Price(1.46, "EUR", each="kg"), "1.46 EUR for each kilogram"),
+        (Month(7), "July"),
+        (Month(10, 2026), "October 2026"),
         (Day(A_DAY), "14 March"),
         (Day(A_DAY, year=True), "14 March 2026"),
         (Days(date(2026, 2, 17), date(2026, 2, 27)), "17 to 27 February"),
@@ -266,3 +271,14 @@ def test_one_place_switches_documents_to_messages(monkeypatch: pytest.MonkeyPatc
         assert in_document(order_by()) == "Order 7,720 lb by March 14."
     monkeypatch.setattr(documents, "SCHEMA", 2)
     assert in_document(order_by()) == order_by().to_json()
+
+
+def test_months_and_prices_of_offers_follow_the_reader() -> None:
+    """A month is named in the language; a price by the tonne or kilogram is one by the short ton or pound."""
+    assert render(one(Month(10, 2026)), GERMAN) == "Oktober 2026" and render(one(Month(7)), GERMAN) == "Juli"
+    offer, lacking = Price(0.322, "EUR", decimals=2), Price(1.46, "EUR", each="kg")
+    assert render(one(offer), US) == "292.11 EUR per short ton"
+    assert render(one(lacking), US) == "0.66 EUR for each pound"
+    assert render(one(offer), GERMAN).replace("\N{NO-BREAK SPACE}", " ") == "322,00 EUR/t"
+    values = message("test.two", "{a} {b}", a=Month(7), b=Month(10, 2026)).to_json()["values"]
+    assert values == {"a": "--07", "b": "2026-10"}

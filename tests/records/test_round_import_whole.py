@@ -15,7 +15,6 @@ HEAD = "Kunde;Datum;Menge;Notiz\n"
 COLUMNS = ("customer=Kunde", "date=Datum [%d.%m.%Y]", "kg=Menge [t]")
 
 
-
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """A sound round."""

@@ -57,5 +57,3 @@ class Optimum:
         may_wait = seen_kg >= known.floor_kg
         waits = ~fits[:, 0] | (may_wait & (wait <= order.min(axis=1)))
         return np.where(waits, dp.WAIT, order.argmin(axis=1))
-
-

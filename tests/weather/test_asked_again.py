@@ -145,7 +145,10 @@ def test_a_table_that_is_wrong_throughout_is_not_believed_at_all(host: BulkHost,
 @pytest.mark.parametrize(
     ("status", "said"),
     [
-        (403, "refuses"), (401, "refuses"), (429, "too many questions"), (500, "trouble of its own"),
+        (403, "refuses"),
+        (401, "refuses"),
+        (429, "too many questions"),
+        (500, "trouble of its own"),
         (503, "trouble of its own"),
     ],
 )

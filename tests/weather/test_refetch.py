@@ -105,9 +105,7 @@ def test_a_record_too_thin_says_what_the_server_did(
     assert status == 3 and "refuses the question (403)" in found["error"]["message"]
 
 
-def test_weather_is_fetched_from_a_page(
-    host: BulkHost, site: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_weather_is_fetched_from_a_page(host: BulkHost, site: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The page of a house with station data fetches it and answers; a server's no is told in words."""
     st.cache_resource.clear()
     st.cache_data.clear()

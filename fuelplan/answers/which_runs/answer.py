@@ -332,7 +332,9 @@ def _run(run: Run) -> dict[str, Any]:
         "leave": clock(run.leave_h),
         "back_by": clock(run.back_by_h),
         "stops": list(_stops(run.stops)),
-        "chambers": [{"klass": c.grade, "kg": plain(c.kg), "holds_kg": plain(c.holds_kg)} for c in run.chambers],
+        "chambers": [
+            {"klass": c.grade, "kg": plain(c.kg), "holds_kg": plain(c.holds_kg)} for c in run.chambers
+        ],
         "breaks": [
             {"at": clock(b.at_h), "minutes": round(60 * b.hours), "before_stop": b.before_stop}
             for b in run.breaks

@@ -121,9 +121,7 @@ class PublishedDay:
     ) -> PublishedStop | None:
         """Put stops into the day in the place of one of others, which is returned; None where none helps."""
         before = dict(self.mended.trips)
-        out = self.mended.put_instead(
-            self._group(items, by, told=False), [self.items.index(s) for s in of]
-        )
+        out = self.mended.put_instead(self._group(items, by, told=False), [self.items.index(s) for s in of])
         if out is None:
             return None
         gone = self.items[out]
