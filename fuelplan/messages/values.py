@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
+from fuelplan.units import written_as
+
 if TYPE_CHECKING:
     from fuelplan.messages.message import Message
 
@@ -27,6 +29,24 @@ class Quantity:
     digits: int = 2
     unit: str | None = None
     decimals: int | None = None
+
+    @classmethod
+    def written(cls, value: float, unit: str, form: str = ",.0f") -> Quantity:
+        """Return a quantity that a metric sentence writes in a unit of its own: "3,000 kg", however many.
+
+        Readers in US units get theirs, with as many digits as are known.
+
+        Parameters
+        ----------
+        value
+            Number of `unit`. [unit]
+        unit
+            kg, t, kWh, kW, W, m3, m, cm, km, cm2, m2, degC (a temperature) or K (a difference).
+        form
+            How Python formats the metric number; it says how many digits are known.
+        """
+        found = written_as(value, unit, form)
+        return cls(found.value, found.quantity, found.digits, unit, found.decimals)
 
 
 @dataclass(frozen=True, slots=True)

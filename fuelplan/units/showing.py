@@ -80,6 +80,7 @@ _METRIC: dict[str, tuple[_Step, ...]] = {
     "angle": (_Step("deg", "°", decimals=0),),
     "share": (_Step("%", "%"),),
     "heat_loss": (_Step("W/K", "W per kelvin"),),
+    "use_per_degree_day": (_Step("kg/K/day", "kg"),),
 }
 _US: dict[str, tuple[_Step, ...]] = {
     "mass": (_Step("short_ton", "short tons", 9071.8474), _Step("lb", "lb")),
@@ -95,6 +96,7 @@ _US: dict[str, tuple[_Step, ...]] = {
     "density": (_Step("lb/ft3", "lb/cu ft"),),
     "mass_rate": (_Step("lb/h", "lb/h"),),
     "heat_loss": (_Step("BTU/h/degF", "BTU/h per °F"),),
+    "use_per_degree_day": (_Step("lb/degF/day", "lb"),),
     "distance": (_Step("mi", "miles"),),
     "water_use": (_Step("gal_us/day", "US gal a day"),),
     "speed": (_Step("mph", "mph"),),

@@ -6,6 +6,8 @@ gets theirs, with as many digits as the metric text has.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from fuelplan.units.definitions import conversion
 from fuelplan.units.reader import reader
 from fuelplan.units.showing import Measured, measured, show, written_out
@@ -68,14 +70,33 @@ def show_as(value: float, unit: str, form: str = ",.0f", *, word: str | None = N
 def measured_as(value: float, unit: str, form: str = ",.0f") -> Measured:
     """Return what :func:`show_as` shows, for those who write it in another language; its parameters."""
     text = f"{value:{form}}"
-    number, digits = float(text.replace(",", "")), _digits(text)
+    number = float(text.replace(",", ""))
     if reader().system != "us":
         return Measured(number, len(text.partition(".")[2]), unit, _SIGNS.get(unit, unit))
     if unit == "l":  # what is poured is counted in gallons, however much
-        return _known(number * conversion("l", "gal_us")[0], digits, "gal_us", "US gal")
-    quantity = _QUANTITIES[unit]
+        return _known(number * conversion("l", "gal_us")[0], _digits(text), "gal_us", "US gal")
+    written = written_as(value, unit, form)
+    return measured(written.value, written.quantity, "us", digits=written.digits)
+
+
+@dataclass(frozen=True)
+class WrittenAs:
+    """A number as a sentence writes it in metric units: in the fixed unit of its quantity, rounded as there,
+    with its significant digits and its decimals.
+    """
+
+    quantity: str
+    value: float
+    digits: int
+    decimals: int
+
+
+def written_as(value: float, unit: str, form: str = ",.0f") -> WrittenAs:
+    """Return what :func:`show_as` shows as data, for those who make no text; its parameters."""
+    text = f"{value:{form}}"
+    number, quantity = float(text.replace(",", "")), _QUANTITIES[unit]
     fixed = number * conversion(unit, _FIXED[quantity])[0] if quantity in _FIXED else number
-    return measured(fixed, quantity, "us", digits=digits)
+    return WrittenAs(quantity, fixed, _digits(text), len(text.partition(".")[2]))
 
 
 def _known(number: float, digits: int, unit: str, word: str) -> Measured:

@@ -72,6 +72,7 @@ _DEFINED = {
     ("temperature_difference", "degF"): "delta_degF",
     ("heat_loss", "BTU/h/degF"): "BTU/h/delta_degF",
     ("u_value", "W/m2K"): "W/m2/K",
+    ("use_per_degree_day", "lb/degF/day"): "lb/delta_degF/day",
     ("u_value", "BTU/h/ft2/degF"): "BTU/h/ft2/delta_degF",
 }
 """What pint is asked for where the name that people read does not say it, by (quantity, name).
@@ -129,6 +130,10 @@ _ALL = (
         "heat_loss", "a heat loss per kelvin", "250 W/K",
         "W/K = W/degC = W/°C, kW/K = kW/degC = kW/°C, BTU/h/degF = BTU/h/F = BTU/h/°F = BTU/(h degF) = "
         "BTU/(h °F) = BTU/hr/F = BTU/hr/°F",
+    ),
+    _quantity(
+        "use_per_degree_day", "a use of fuel per degree-day", "1.2 kg/K/day",
+        "kg/K/day = kg/K/d, lb/degF/day = lb/F/day",
     ),
     _quantity("distance", "a distance", "35 km", "km, m, mi"),
     _quantity("gains", "a power", "600 W", f"W, kW, {_BTU_H}"),
