@@ -5,10 +5,10 @@ from __future__ import annotations
 import threading
 from collections.abc import Sequence
 
-from fuelplan.records.site import BookRow, EditError, UndoError
-from fuelplan.records.site.books import Make
-from fuelplan.records.site.table_text import Row
-from fuelplan.records.site.undo import Change
+from fuelplan.records.folder import BookRow, EditError, UndoError
+from fuelplan.records.folder.books import Make
+from fuelplan.records.folder.table_text import Row
+from fuelplan.records.folder.undo import Change
 
 
 class MemoryBooks:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from fuelplan.records.site import text_files
+from fuelplan.records.folder import text_files
 from tests.campaigns import writers
 from tests.campaigns.kill_during_write import kill_at_every_step, kill_at_random
 

@@ -10,7 +10,7 @@ import pytest
 import fuelplan
 from fuelplan.pages.parts import houses
 from fuelplan.pages.serve import SETTINGS
-from fuelplan.records.site import archive, lock, looked, undo
+from fuelplan.records.folder import archive, lock, looked, undo
 from fuelplan.records.tables import sheet
 
 TEXT = (Path(fuelplan.__file__).parent / "docs" / "data_and_privacy.md").read_text(encoding="utf-8")

@@ -14,9 +14,9 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 import fuelplan
-from fuelplan.records.round.schema.round import RoundTable
 from fuelplan.records.round.table_to_domain import driver_rules
-from fuelplan.records.site.schema.site import SiteTable
+from fuelplan.records.schema.round import RoundTable
+from fuelplan.records.schema.site import SiteTable
 from tests.reference_pages.site import example_of
 
 CODE = Path(fuelplan.__file__).parent

@@ -23,14 +23,14 @@ from fuelplan.cli.outcome import report_errors
 from fuelplan.dispatch.roads.sources import RoadFileFaults, RoadServiceError, read_matrix
 from fuelplan.dispatch.roads.sources.leg_store import LegStore
 from fuelplan.ordering.prices.season import HistoryError, history_from_csv
-from fuelplan.records.round import RoundFaults, Wish, add_wish, check_round, open_round
-from fuelplan.records.round.sheets import read_sheet as read_round_sheet
-from fuelplan.records.site import archive
-from fuelplan.records.site.new_folder import FolderError
-from fuelplan.records.site.text_files import EditError
-from fuelplan.records.tables import SiteFaults, spreadsheet
+from fuelplan.records.folder import archive
+from fuelplan.records.folder.new_folder import FolderError
+from fuelplan.records.folder.text_files import EditError
+from fuelplan.records.round import Wish, add_wish, check_round, open_round
+from fuelplan.records.tables import RoundFaults, SiteFaults, spreadsheet
 from fuelplan.records.tables.sheet import read_sheet
 from fuelplan.records.tables.text import SheetError
+from fuelplan.records.tables.text_table import read_sheet as read_round_sheet
 from fuelplan.weather import Place
 from fuelplan.weather.sources import FileRequest, WeatherFault, load
 from tests.round_folders import make_round

@@ -15,10 +15,12 @@ from typing import Any
 
 import pytest
 
+from fuelplan.records.folder import lock, text_files, undo
+from fuelplan.records.folder.text_files import EditError, NotWritten, write_bytes
 from fuelplan.records.round import add_reading, open_round, write_published
-from fuelplan.records.site import edit, lock, text_files, undo
+from fuelplan.records.site import edit
 from fuelplan.records.site.tables import read_readings
-from fuelplan.records.site.text_files import EditError, NotWritten, read_text, write_bytes
+from fuelplan.records.tables.reading import read_text
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 from tests.torn_files import torn

@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 
 from fuelplan import answers
+from fuelplan.records.folder.new_folder import FolderError, new_folder
+from fuelplan.records.folder.text_files import NotWritten
+from fuelplan.records.folder.toml_edit import site_text
 from fuelplan.records.round import open_round
-from fuelplan.records.site.new_folder import FolderError, new_folder
-from fuelplan.records.site.text_files import NotWritten
-from fuelplan.records.site.toml_edit import site_text
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 from tests.test_faults_of_the_disk import contents, full_from

@@ -17,11 +17,13 @@ from fuelplan import answers, files
 from fuelplan.answers.round.check import check_round_folder
 from fuelplan.cli import main
 from fuelplan.cli.outcome import BAD_INPUT
-from fuelplan.records.round import RoundFaults, add_reading, open_round
-from fuelplan.records.site import archive, edit, lock, toml_edit, undo
-from fuelplan.records.site.looked import LOOKED_FILE, looked_on, remember_look
-from fuelplan.records.site.new_folder import FolderError, folder_files
-from fuelplan.records.site.text_files import EditError, NotWritten, write_bytes
+from fuelplan.records.folder import archive, lock, toml_edit, undo
+from fuelplan.records.folder.looked import LOOKED_FILE, looked_on, remember_look
+from fuelplan.records.folder.new_folder import FolderError, folder_files
+from fuelplan.records.folder.text_files import EditError, NotWritten, write_bytes
+from fuelplan.records.round import add_reading, open_round
+from fuelplan.records.site import edit
+from fuelplan.records.tables import RoundFaults
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 

@@ -18,7 +18,7 @@ EXCEPTIONS = {
     "records.round.edit.add_order": "as add_delivery",
     "records.round.edit.add_reading": "as add_delivery",
     "records.round.folder.check_round": "the store's own interface: what campaigns read and write with",
-    "records.round.importing.rows.import_table": "as check_round",
+    "records.importing.rows.import_table": "as check_round",
     "records.round.publish.write_published": "as check_round",
     "records.site.folder.open_site": "as check_round",
     "sizing.hopper_cycle.cycle.BoilerState": "names the numbers that the compiled cycle writes",

@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 from fuelplan.heat import boiler
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.building import HeatNeed, months_of
-from fuelplan.records.site import DeliveryRow, ReadingRow, Site, SiteTable, boiler_of
+from fuelplan.records.schema import SiteTable
+from fuelplan.records.site import DeliveryRow, ReadingRow, Site, boiler_of
 from fuelplan.store import log_heating, log_pile
 from fuelplan.store.buffer import Buffer
 from fuelplan.units import Amount

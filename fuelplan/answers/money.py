@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from fuelplan import units
 from fuelplan.answers.setting import Setting, WhatIf
 from fuelplan.ordering import Costs, prices
-from fuelplan.records.site import OfferTable, Site, text_beside
+from fuelplan.records.schema import OfferTable
+from fuelplan.records.site import Site, text_beside
 from fuelplan.weather import PlaceSeasons
 
 Floats = NDArray[np.float64]

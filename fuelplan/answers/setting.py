@@ -19,10 +19,9 @@ from fuelplan.heat.building import Absence, HeatNeed, doubts_of
 from fuelplan.heat.fuels import BulkMaterial, Fuel
 from fuelplan.learning import Prior, readings
 from fuelplan.ordering import LeadTime
+from fuelplan.records.schema import WEEKDAYS, BuildingTable
 from fuelplan.records.site import (
     PEOPLE,
-    WEEKDAYS,
-    BuildingTable,
     Site,
     absences_of,
     boiler_of,

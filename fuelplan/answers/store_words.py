@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fuelplan import units
-from fuelplan.records.site import SiteTable
+from fuelplan.records.schema import SiteTable
 from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store
 
 OTHER_DEAD_HEIGHT_M = 0.53

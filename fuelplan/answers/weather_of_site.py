@@ -12,16 +12,9 @@ import numpy as np
 
 from fuelplan import units
 from fuelplan.messages import message
-from fuelplan.records.site import (
-    SITE_FILE,
-    PlaceTable,
-    Site,
-    WeatherTable,
-    named_file_faults,
-    place_of,
-    plausible_faults,
-    with_lines,
-)
+from fuelplan.records.folder import with_lines
+from fuelplan.records.schema import SITE_FILE, PlaceTable, WeatherTable
+from fuelplan.records.site import Site, named_file_faults, place_of, plausible_faults
 from fuelplan.records.tables import Fault
 from fuelplan.weather import DailyWeather, Forecast, Origin, WeatherTooThin, fill_gaps, usual_year
 from fuelplan.weather.sources import (

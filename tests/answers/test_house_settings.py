@@ -10,7 +10,8 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import EditError, FieldFaults, SiteFaults, UndoError
-from fuelplan.records.site import edit, undo
+from fuelplan.records.folder import undo
+from fuelplan.records.site import edit
 from tests.site_folders import make_site
 from tests.ui_pages import WRONG, copy_of
 

@@ -10,7 +10,7 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import FieldFaults, NewHouse, WeatherFile
-from fuelplan.records.site.new_folder import FolderError, folder_word, new_folder
+from fuelplan.records.folder.new_folder import FolderError, folder_word, new_folder
 from fuelplan.records.site.towns import UnknownTown, country_names, find_town, time_zone_of
 from tests.site_folders import wave_c, write_weather
 

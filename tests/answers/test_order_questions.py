@@ -16,8 +16,8 @@ from fuelplan.answers.when_to_order.questions import (
     asked_reading,
     question,
 )
+from fuelplan.records.folder.text_files import EditError
 from fuelplan.records.site.tables import read_deliveries, read_readings
-from fuelplan.records.site.text_files import EditError
 from fuelplan.records.tables import SiteFaults
 from tests.site_folders import make_site
 

@@ -14,8 +14,8 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers.which_runs.record import PlanOutdated, publish_runs, record_wish
 from fuelplan.cli.main import main
+from fuelplan.records.folder.lock import locked
 from fuelplan.records.round import Order, PublishedStop, add_order, write_published
-from fuelplan.records.site.lock import locked
 from tests.round_folders import make_round
 from tests.runs_planned import TODAY, planned
 

@@ -20,7 +20,7 @@ from fuelplan.dispatch.outlook.learned import draws_of, plainly
 from fuelplan.learning import Prior, learn
 from fuelplan.learning.readings import Delivery, Observation
 from fuelplan.pages.runs import words as runs_words
-from fuelplan.records.round import RoundFaults
+from fuelplan.records.tables import RoundFaults
 from tests.round_folders import READINGS, make_round
 from tests.signature_worlds import FIRST_DAY, YEARS_DAYS, invent, weather_of
 

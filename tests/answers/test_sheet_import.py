@@ -11,7 +11,7 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import FolderError, SheetError, SheetPlan
-from fuelplan.records.site import archive
+from fuelplan.records.folder import archive
 from fuelplan.records.tables.sheet import read_sheet
 from tests.site_folders import make_site
 from tests.xlsx_files import xlsx, xlsx_of

@@ -32,11 +32,11 @@ WHOLE_EVERY = 10  # rounds; the round folder is then opened as the program opens
 LONGEST_WAIT_S = 0.1
 MOST_STEPS = 5000
 WRITING = (
-    "records/site/text_files.py",
-    "records/site/undo.py",
-    "records/site/lock.py",
-    "records/site/table_text.py",
-    "records/site/books.py",
+    "records/folder/text_files.py",
+    "records/folder/undo.py",
+    "records/folder/lock.py",
+    "records/folder/table_text.py",
+    "records/folder/books.py",
     "records/round/edit.py",
 )
 """Modules whose every line is a step."""

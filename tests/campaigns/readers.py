@@ -20,19 +20,21 @@ from fuelplan.dispatch.roads.sources import RoadFileFaults, read_matrix
 from fuelplan.dispatch.roads.sources.leg_store import LegStore
 from fuelplan.dispatch.roads.sources.table_service import _tables
 from fuelplan.ordering.prices.season import history_from_csv, season_from_history
-from fuelplan.records.round import Wish, add_wish, import_table, open_round
+from fuelplan.records.folder import archive
+from fuelplan.records.folder.new_folder import new_folder
+from fuelplan.records.folder.toml_file import read_site_toml, read_toml
+from fuelplan.records.folder.undo import last_change, take_back
+from fuelplan.records.importing import import_table
+from fuelplan.records.round import Wish, add_wish, open_round
 from fuelplan.records.round.folder import NEEDS, read_round
 from fuelplan.records.round.row_faults import faults_of_text
-from fuelplan.records.round.schema.round import RoundTable
-from fuelplan.records.round.sheets import read_sheet as read_round_sheet
-from fuelplan.records.site import archive, edit
+from fuelplan.records.schema.formats import ROUND_STEPS
+from fuelplan.records.schema.round import RoundTable
+from fuelplan.records.site import edit
 from fuelplan.records.site.checks import check_folder
-from fuelplan.records.site.new_folder import new_folder
-from fuelplan.records.site.schema.formats import ROUND_STEPS
 from fuelplan.records.site.tables import read_deliveries, read_readings
-from fuelplan.records.site.toml_file import read_site_toml, read_toml
-from fuelplan.records.site.undo import last_change, take_back
 from fuelplan.records.tables.sheet import read_sheet
+from fuelplan.records.tables.text_table import read_sheet as read_round_sheet
 from fuelplan.weather import Place
 from fuelplan.weather.sources import FileRequest, load
 from fuelplan.weather.sources.meteostat_fetch import fetch_year, look_nearby

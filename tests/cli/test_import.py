@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from fuelplan.records.round.importing import joined as import_joined
 
 from fuelplan import answers
 from fuelplan.cli import main
-from fuelplan.records.round import RoundFaults, open_round
-from fuelplan.records.round.importing import joined as import_joined
+from fuelplan.records.round import open_round
+from fuelplan.records.tables import RoundFaults
 from tests.records.test_round_import import OWN_CUSTOMERS, OWN_DELIVERIES
 from tests.round_folders import CUSTOMERS, DELIVERIES, make_round
 

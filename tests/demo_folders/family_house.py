@@ -112,8 +112,8 @@ indoor = "15 degC"
 
 def write(folder: Path) -> None:
     """Write the folder: site.toml, weather.csv, deliveries.csv and readings.csv."""
+    from fuelplan.records.folder.toml_file import read_site_toml
     from fuelplan.records.site.to_domain import store_of
-    from fuelplan.records.site.toml_file import read_site_toml
 
     folder.mkdir(parents=True, exist_ok=True)
     (folder / "site.toml").write_text(SITE_TOML, encoding="utf-8")

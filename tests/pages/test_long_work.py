@@ -14,7 +14,7 @@ from streamlit.testing.v1 import AppTest
 from fuelplan import answers
 from fuelplan.pages.parts import long_work
 from fuelplan.pages.texts import common as texts
-from fuelplan.records.site import looked
+from fuelplan.records.folder import looked
 from tests.ui_pages import DEMO_SITES, click, copy_of, opened, words
 
 

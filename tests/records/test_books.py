@@ -8,8 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from fuelplan.records.folder import EditError, RecordBooks, UndoError
 from fuelplan.records.round import open_books
-from fuelplan.records.site import EditError, RecordBooks, UndoError, house_books
+from fuelplan.records.site import house_books
 from tests.memory_books import Kept, MemoryBooks
 from tests.round_folders import make_round
 from tests.site_folders import make_site

@@ -12,7 +12,6 @@ import pytest
 from fuelplan import answers
 from fuelplan.records.round import (
     PublishedStop,
-    RoundFaults,
     Wish,
     add_delivery,
     add_reading,
@@ -21,6 +20,7 @@ from fuelplan.records.round import (
     open_round,
     write_published,
 )
+from fuelplan.records.tables import RoundFaults
 from tests.round_folders import CUSTOMERS, ORDERS, make_round
 from tests.runs_planned import TODAY, planned
 

@@ -11,16 +11,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from fuelplan.records.round import (
-    Order,
-    RoundFaults,
-    check_round,
-    counted,
-    format_faults,
-    is_round,
-    open_round,
-)
-from fuelplan.records.tables import Fault
+from fuelplan.records.round import Order, check_round, is_round, open_round
+from fuelplan.records.tables import Fault, RoundFaults, counted, format_faults
 from tests.round_folders import CUSTOMERS, DELIVERIES, ROUND, make_round
 from tests.site_folders import make_site
 

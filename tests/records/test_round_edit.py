@@ -11,11 +11,11 @@ from pathlib import Path
 import pytest
 
 from fuelplan.answers import UndoError, last_change, undo_change
+from fuelplan.records.folder.text_files import EditError
 from fuelplan.records.round import (
     Happening,
     Order,
     PublishedStop,
-    RoundFaults,
     Wish,
     add_delivery,
     add_happening,
@@ -27,7 +27,7 @@ from fuelplan.records.round import (
     remove_row,
     write_published,
 )
-from fuelplan.records.site.text_files import EditError
+from fuelplan.records.tables import RoundFaults
 from tests.round_folders import DELIVERIES, READINGS, make_round
 
 DAY = date(2026, 1, 13)

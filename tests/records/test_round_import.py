@@ -9,8 +9,11 @@ import pandas as pd
 import pytest
 
 from fuelplan import answers
-from fuelplan.records.round import RoundFaults, check_round, import_table, open_round, write_import
-from fuelplan.records.site.text_files import EditError, read_bytes
+from fuelplan.records.folder.text_files import EditError
+from fuelplan.records.importing import import_table, write_import
+from fuelplan.records.round import check_round, open_round
+from fuelplan.records.tables import RoundFaults
+from fuelplan.records.tables.reading import read_bytes
 from tests.round_folders import DELIVERIES, make_round
 from tests.xlsx_files import xlsx
 
@@ -238,7 +241,7 @@ def test_an_import_reads_its_file_once(tmp_path: Path, monkeypatch: pytest.Monke
         read.append(path.name)
         return read_bytes(path, **more)
 
-    monkeypatch.setattr("fuelplan.records.round.importing.rows.read_bytes", counted)
+    monkeypatch.setattr("fuelplan.records.importing.rows.read_bytes", counted)
     look = answers.look_at_import(
         make_round(tmp_path / "round"), written(tmp_path, OWN_DELIVERIES), "deliveries", DELIVERY_MAP
     )

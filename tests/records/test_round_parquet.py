@@ -13,7 +13,8 @@ import pyarrow as pa
 import pyarrow.parquet as pq
 import pytest
 
-from fuelplan.records.round import check_round, open_round, parquet
+from fuelplan.records.round import check_round, open_round
+from fuelplan.records.tables import parquet
 from tests.round_folders import make_round
 
 

@@ -13,13 +13,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.records.round import Round, RoundTable, Wish, add_wish, open_round
+from fuelplan.records.folder.toml_file import read_toml
+from fuelplan.records.round import Round, Wish, add_wish, open_round
 from fuelplan.records.round.check_table import table_faults
 from fuelplan.records.round.folder import NEEDS, read_round
 from fuelplan.records.round.row_faults import faults_of_text
-from fuelplan.records.round.schema.columns import FILES
-from fuelplan.records.site.schema.formats import ROUND_STEPS
-from fuelplan.records.site.toml_file import read_toml
+from fuelplan.records.schema import RoundTable
+from fuelplan.records.schema.columns import FILES
+from fuelplan.records.schema.formats import ROUND_STEPS
 from fuelplan.records.tables import escape_formula, own_text
 from fuelplan.units.plain_text import one_line
 from tests.round_folders import FILES as SOUND

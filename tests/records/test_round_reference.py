@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from fuelplan.records.round.schema.columns import FILES
-from fuelplan.records.round.schema.round import RoundTable
+from fuelplan.records.schema.columns import FILES
+from fuelplan.records.schema.round import RoundTable
 from tests.reference_pages import round as reference
 from tests.round_folders import make_round
 

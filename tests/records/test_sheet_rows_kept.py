@@ -13,7 +13,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import FolderError, SheetError
 from fuelplan.answers.house.sheet_import import SheetRow
-from fuelplan.records.site.archive import pack, unpack
+from fuelplan.records.folder.archive import pack, unpack
 from fuelplan.records.tables.sheet import read_sheet
 from tests.site_folders import make_site
 from tests.xlsx_files import xlsx

@@ -14,9 +14,9 @@ from pathlib import Path
 import pytest
 
 from fuelplan import answers
+from fuelplan.records.folder.text_files import EditError
 from fuelplan.records.site import edit
 from fuelplan.records.site.tables import read_deliveries, read_readings
-from fuelplan.records.site.text_files import EditError
 from fuelplan.records.tables import SiteFaults
 from tests.site_folders import make_site
 

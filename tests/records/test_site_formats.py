@@ -13,10 +13,11 @@ from pydantic import BaseModel, ConfigDict
 
 from fuelplan import answers
 from fuelplan.answers import EditError, SiteFaults
-from fuelplan.records.round import RoundFaults, open_round
-from fuelplan.records.site.schema.formats import ROUND_STEPS, SITE_STEPS, Step, lift, numbered
-from fuelplan.records.site.toml_edit import changed_text
-from fuelplan.records.site.toml_file import read_toml
+from fuelplan.records.folder.toml_edit import changed_text
+from fuelplan.records.folder.toml_file import read_toml
+from fuelplan.records.round import open_round
+from fuelplan.records.schema.formats import ROUND_STEPS, SITE_STEPS, Step, lift, numbered
+from fuelplan.records.tables import RoundFaults
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 

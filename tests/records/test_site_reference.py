@@ -7,7 +7,7 @@ from importlib.resources import files
 
 import pytest
 
-from fuelplan.records.site.schema.site import SiteTable
+from fuelplan.records.schema.site import SiteTable
 from tests.reference_pages import site as reference
 
 

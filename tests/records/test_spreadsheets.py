@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from fuelplan.records.round.importing.rows import import_table
+from fuelplan.records.importing.rows import import_table
 from fuelplan.records.tables import spreadsheet
 from fuelplan.records.tables.sheet import day_of_cell, read_sheet
 from fuelplan.records.tables.spreadsheet import spreadsheet_rows

@@ -7,8 +7,8 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET, Column
-from fuelplan.records.round.schema.round import FORMAT, RoundTable
+from fuelplan.records.schema.columns import FILES, WITH_PARQUET, Column
+from fuelplan.records.schema.round import FORMAT, RoundTable
 from tests.reference_pages.site import schema_of, table_of
 
 PAGE, SCHEMA = "round_folder.md", "round.schema.json"

@@ -14,7 +14,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers.money import usual_season
 from fuelplan.answers.past_winters.world import past_winters
-from fuelplan.records.site.schema.logs import SecondSourceTable
+from fuelplan.records.schema.logs import SecondSourceTable
 from fuelplan.records.site.to_domain import second_sources_of
 from fuelplan.weather import DailyWeather, Origin, PlaceSeasons, Source, place_seasons
 from tests.site_folders import make_site, wave_c

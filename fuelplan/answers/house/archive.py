@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fuelplan.records.site import new_folder, pack, unpack
+from fuelplan.records.folder import new_folder, pack, unpack
 
 
 def pack_house(folder: Path) -> bytes:

@@ -11,17 +11,9 @@ from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse,
 from fuelplan.answers.house.new_read import read_house
 from fuelplan.answers.house.new_text import readings_of, site_toml_of
 from fuelplan.answers.weather_of_site import check_weather
-from fuelplan.records.site import (
-    DELIVERIES_FILE,
-    READINGS_FILE,
-    SITE_FILE,
-    FolderError,
-    check_folder,
-    country_names,
-    folder_files,
-    folder_word,
-    new_folder,
-)
+from fuelplan.records.folder import FolderError, folder_files, folder_word, new_folder
+from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE
+from fuelplan.records.site import check_folder, country_names
 from fuelplan.records.tables import Fault
 
 __all__ = [

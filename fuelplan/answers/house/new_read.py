@@ -11,7 +11,8 @@ from typing import TypeVar, cast
 from fuelplan import units
 from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse, burned_in_bulk
 from fuelplan.heat import fuels
-from fuelplan.records.site import MOST_LEAD_DAYS, find_town, time_zone_of
+from fuelplan.records.schema import MOST_LEAD_DAYS
+from fuelplan.records.site import find_town, time_zone_of
 from fuelplan.units import UnitError, WorkingDays
 
 T = TypeVar("T")

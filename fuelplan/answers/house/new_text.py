@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from fuelplan.heat import fuels
-from fuelplan.records.site import DELIVERY_COLUMNS, READING_COLUMNS, text_of_rows, toml_value
+from fuelplan.records.folder import text_of_rows, toml_value
+from fuelplan.records.site import DELIVERY_COLUMNS, READING_COLUMNS
 
 if TYPE_CHECKING:
     from fuelplan.answers.house.new_entries import ReadHouse

@@ -6,12 +6,12 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
+from fuelplan.records.folder import saving, text_of_rows, usual_fuel_in
 from fuelplan.records.round import open_books
+from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE
 from fuelplan.records.site import (
-    DELIVERIES_FILE,
     DELIVERY_COLUMNS,
     READING_COLUMNS,
-    READINGS_FILE,
     DeliveryRow,
     Site,
     amounts_against_store,
@@ -22,10 +22,7 @@ from fuelplan.records.site import (
     read_deliveries,
     readings_of_text,
     same_rows,
-    saving,
-    text_of_rows,
     today_of,
-    usual_fuel_in,
 )
 from fuelplan.records.tables import Fault, SiteFaults
 from fuelplan.units import bought_in

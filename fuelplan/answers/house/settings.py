@@ -10,22 +10,21 @@ from typing import Any, Literal
 
 from fuelplan import units
 from fuelplan.answers.house.new import FieldFaults
-from fuelplan.records.round import open_books
-from fuelplan.records.site import (
+from fuelplan.records.folder import (
     BYTE_ORDER_MARK,
     MAX_TOML_BYTES,
-    SITE_FILE,
     Value,
     changed_text,
-    faults_with,
-    house_books,
     saving,
     write_site_text,
 )
-from fuelplan.records.site import Change as Change
-from fuelplan.records.site import EditError as EditError
-from fuelplan.records.site import UndoError as UndoError
-from fuelplan.records.site import site_text as site_text
+from fuelplan.records.folder import Change as Change
+from fuelplan.records.folder import EditError as EditError
+from fuelplan.records.folder import UndoError as UndoError
+from fuelplan.records.folder import site_text as site_text
+from fuelplan.records.round import open_books
+from fuelplan.records.schema import SITE_FILE
+from fuelplan.records.site import faults_with, house_books
 from fuelplan.records.tables import Fault, SiteFaults
 
 LONGEST = 400
@@ -122,7 +121,7 @@ def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> 
     Parameters
     ----------
     expected
-        The file's text when the person saw it (:func:`fuelplan.records.site.toml_edit.site_text`).
+        The file's text when the person saw it (:func:`fuelplan.records.folder.site_text`).
     entries
         Text by setting; an empty one takes the line out, so that the usual is taken.
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Literal
 
 from fuelplan import units
+from fuelplan.records.folder import saving, text_of_rows
 from fuelplan.records.round import open_books
 from fuelplan.records.site import (
     DELIVERY_COLUMNS,
@@ -20,8 +21,6 @@ from fuelplan.records.site import (
     deliveries_of_text,
     future_rows,
     readings_of_text,
-    saving,
-    text_of_rows,
     today_of,
 )
 from fuelplan.records.tables import Fault, SiteFaults, day_of_cell

@@ -26,7 +26,8 @@ from fuelplan.answers.weather_of_site import SiteWeather
 from fuelplan.learning import LevelUnknown
 from fuelplan.ordering import prices
 from fuelplan.ordering.prices import drop_size_factor
-from fuelplan.records.site import Site, SupplyTable
+from fuelplan.records.schema import SupplyTable
+from fuelplan.records.site import Site
 from fuelplan.weather import (
     DailyWeather,
     TooLittleWeather,

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fuelplan.answers.how_big.answer import Build
-from fuelplan.records.site import SiteTable
+from fuelplan.records.schema import SiteTable
 from fuelplan.sizing import Sizes
 from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, StoreError, Wall
 

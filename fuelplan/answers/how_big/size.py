@@ -14,7 +14,8 @@ from fuelplan.answers.how_big.rooms import LONGEST_M, WIDEST_M, StoreQuestion
 from fuelplan.answers.how_big.store import cellar_part, drawing, size_stores, worst_winter
 from fuelplan.answers.how_big.words import hopper_sentence, present_sentence, sentence
 from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
-from fuelplan.records.site import CellarTable, Site, check_folder
+from fuelplan.records.schema import CellarTable
+from fuelplan.records.site import Site, check_folder
 from fuelplan.records.tables import SiteFaults
 from fuelplan.store.bulk import FlatRoom, SlopedRoom
 from fuelplan.weather import DailyWeather

@@ -11,7 +11,7 @@ from fuelplan import sizing
 from fuelplan.answers.how_big.answer import CellarBuild, CellarPart, Drawing, WorstWinter
 from fuelplan.answers.how_big.basis import Basis
 from fuelplan.answers.how_big.rooms import PALLET_KG, PALLET_M3, StoreQuestion, in_question, thing_of
-from fuelplan.records.site import CellarTable
+from fuelplan.records.schema import CellarTable
 from fuelplan.sizing import SizeOption, Sizes, SizingAnswer
 from fuelplan.store.bulk import Store, section_of
 

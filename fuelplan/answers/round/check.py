@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fuelplan.answers.weather_of_site import check_weather
-from fuelplan.records.round import Round, counted, format_faults, is_round, read_round
-from fuelplan.records.tables import Fault
+from fuelplan.records.round import Round, is_round, read_round
+from fuelplan.records.tables import Fault, counted, format_faults
 
 __all__ = ["RoundCheck", "check_round_folder", "counted", "format_faults", "is_round"]
 

@@ -10,21 +10,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from fuelplan.records.round import (
+from fuelplan.records.folder import saving
+from fuelplan.records.importing import (
     KINDS,
     Joined,
-    RoundFaults,
-    RoundTable,
     faults_of_import,
     import_own_table,
     joined,
-    names_of,
     own_table,
-    table_of_round,
     write_import,
 )
-from fuelplan.records.site import saving
-from fuelplan.records.tables import Fault
+from fuelplan.records.round import table_of_round
+from fuelplan.records.schema import RoundTable, names_of
+from fuelplan.records.tables import Fault, RoundFaults
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -143,7 +141,7 @@ def look_at_import(
     file
         The spreadsheet, as .xlsx, .ods or saved as CSV.
     columns
-        Own column → ours, see :mod:`fuelplan.records.round.importing.rows`; own columns that have one of our
+        Own column → ours, see :mod:`fuelplan.records.importing.rows`; own columns that have one of our
         names already need not be named.
     instead
         In the place of the round's file, not joined to it.

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from fuelplan.dispatch.roads import LORRY, Roads, Speed, Tour, learn_detour, roads_by_detour
-from fuelplan.records.round import Round, RoundFaults, tours_of
-from fuelplan.records.tables import Fault
+from fuelplan.records.round import Round, tours_of
+from fuelplan.records.tables import Fault, RoundFaults
 
 LEAST_TOURS = 5
 """Days with an odometer reading from which on the detour is learned from them."""

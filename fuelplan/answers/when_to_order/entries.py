@@ -10,7 +10,8 @@ from fuelplan.answers.when_to_order.questions import SetAside, delivery_words, r
 from fuelplan.heat import fuels
 from fuelplan.learning import Posterior
 from fuelplan.messages import Day, Message, Said, message
-from fuelplan.records.site import DELIVERIES_FILE, READINGS_FILE, DeliveryRow, ReadingRow
+from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE
+from fuelplan.records.site import DeliveryRow, ReadingRow
 
 
 def set_aside(setting: Setting, posterior: Posterior) -> tuple[SetAside, ...]:

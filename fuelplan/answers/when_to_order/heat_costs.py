@@ -7,7 +7,8 @@ from fuelplan.answers.when_to_order.answer import HeatPrice
 from fuelplan.heat import boiler, building
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.fuels import FuelError, HeatOffer
-from fuelplan.records.site import FuelPriceTable, boiler_of, material_of
+from fuelplan.records.schema import FuelPriceTable
+from fuelplan.records.site import boiler_of, material_of
 
 CARRIER = {"heating oil": "heating_oil", "natural gas": "natural_gas_bill", "electricity": "electricity"}
 SHORT = {"heating oil": "oil", "natural gas": "gas"}

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from fuelplan.heat import fuels
 from fuelplan.messages import Message, Said, message
-from fuelplan.records.site import DELIVERIES_FILE, READINGS_FILE, DeliveryRow, ReadingRow
+from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE
+from fuelplan.records.site import DeliveryRow, ReadingRow
 
 READING_DISAGREES, SAME_DAY, ORDER_OVERDUE = "reading_disagrees", "same_day", "order_overdue"
 READ_FIRST = "read_first"  # answered by a new level reading, not by a choice

@@ -7,7 +7,8 @@ from datetime import date
 from fuelplan import units
 from fuelplan.answers.weather_of_site import weather_for
 from fuelplan.answers.when_to_order.order import prepare
-from fuelplan.records.site import SITE_FILE, Site
+from fuelplan.records.schema import SITE_FILE
+from fuelplan.records.site import Site
 from fuelplan.records.tables import Fault
 from fuelplan.weather.sources import WeatherUnavailable
 

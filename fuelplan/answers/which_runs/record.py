@@ -12,6 +12,7 @@ from fuelplan.answers.round.came import ASKED_DAYS, what_came
 from fuelplan.answers.round.noted_words import happening_said, wish_said
 from fuelplan.answers.which_runs.answer import Run, RunsAnswer
 from fuelplan.answers.which_runs.seen import changed_for_token, changed_since, place_of
+from fuelplan.records.folder import saving
 from fuelplan.records.round import (
     Happening,
     PublishedStop,
@@ -23,7 +24,6 @@ from fuelplan.records.round import (
     remove_row,
     working_days_of,
 )
-from fuelplan.records.site import saving
 
 
 @dataclass(frozen=True)

@@ -11,7 +11,8 @@ from typing import cast
 import numpy as np
 
 from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather, weather_for
-from fuelplan.records.round import AreaFolder, AreaOfWeather, Round
+from fuelplan.records.round import AreaFolder, Round
+from fuelplan.records.schema import AreaOfWeather
 from fuelplan.records.site import Site
 from fuelplan.weather import Winters, possible_winters
 

@@ -9,10 +9,10 @@ from typing import TypeVar
 import numpy as np
 
 from fuelplan.dispatch.roads import great_circle_km
-from fuelplan.records.round.fault_groups import Ints
 from fuelplan.records.round.folder import Round
 from fuelplan.records.round.histories import Deliveries, Readings
 from fuelplan.records.round.reach import reach_of
+from fuelplan.records.tables import Ints
 
 H = TypeVar("H", Deliveries, Readings)
 

@@ -6,11 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from fuelplan.records.round.cells import Bools, ColumnCells, Floats
 from fuelplan.records.round.customers import Customers
 from fuelplan.records.round.reach import Reach, reach_of
-from fuelplan.records.round.schema.round import RoundTable
-from fuelplan.records.site import WEEKDAYS
+from fuelplan.records.schema import WEEKDAYS, RoundTable
+from fuelplan.records.tables import Bools, ColumnCells, Floats
 
 FAR_KM = 300.0  # no tanker drives this far to a customer
 KM_PER_DEGREE = 111.2  # of a great circle with a radius of 6,371 km

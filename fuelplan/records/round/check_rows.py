@@ -8,15 +8,14 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from fuelplan.records.round.cells import Bools, ColumnCells, Days, Floats
 from fuelplan.records.round.customers import Customers, first_rows
-from fuelplan.records.round.fault_groups import Ints
 from fuelplan.records.round.histories import Deliveries, Readings
 from fuelplan.records.round.lists import Order, Wish
 from fuelplan.records.round.published import PublishedStop
 from fuelplan.records.round.reach import reach_of
-from fuelplan.records.round.schema.round import RoundTable
 from fuelplan.records.round.table_to_domain import DrivingDays
+from fuelplan.records.schema import RoundTable
+from fuelplan.records.tables import Bools, ColumnCells, Days, Floats, Ints
 
 ABOVE_STORE = 1.05  # this far above the store is a mistake, not a tight fill
 LONGEST_PROMISE_DAYS = 60  # within as many days some day always serves

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fuelplan.records.round.schema.round import ROUND_FILE, RoundTable, areas_of
+from fuelplan.records.schema import ROUND_FILE, RoundTable, areas_of
 from fuelplan.records.site import named_file_faults, place_faults
 from fuelplan.records.tables import Fault
 

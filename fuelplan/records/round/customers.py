@@ -10,9 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.records.round.cells import Bools, ColumnCells, Days, Floats, Texts
-from fuelplan.records.round.fault_groups import Ints
-from fuelplan.records.round.schema.round import RoundTable
+from fuelplan.records.schema import RoundTable
+from fuelplan.records.tables import Bools, ColumnCells, Days, Floats, Ints, Texts
 
 TOLD_WINDOW_H = 2.0
 """Length of the window that a customer is told where nothing else is written. [h]"""

@@ -7,22 +7,13 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from fuelplan.records.round.cells import ColumnCells
-from fuelplan.records.round.fault_groups import RoundFaults
+from fuelplan.records.folder import EditError, FolderBooks, Keeping, RecordBooks, TableText
 from fuelplan.records.round.folder import Round, is_round, open_round
 from fuelplan.records.round.lists import Happening, Order, Wish
 from fuelplan.records.round.row_faults import faults_of_text
-from fuelplan.records.round.schema.columns import FILES, FULL, names_of
-from fuelplan.records.round.sheets import MAX_CSV_BYTES, sheet_of_text
-from fuelplan.records.site import (
-    EditError,
-    FolderBooks,
-    Keeping,
-    RecordBooks,
-    TableText,
-    house_books,
-    iso,
-)
+from fuelplan.records.schema import FILES, FULL, names_of
+from fuelplan.records.site import house_books, iso
+from fuelplan.records.tables import MAX_CSV_BYTES, ColumnCells, RoundFaults, sheet_of_text
 
 Row = Mapping[str, str]
 REMEMBERED = ("orders", "published", "wishes", "happenings")

@@ -13,21 +13,35 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from fuelplan.files import is_there
+from fuelplan.records.folder import read_toml, with_lines
 from fuelplan.records.round import check_rows, lists
-from fuelplan.records.round.cells import Bools, ColumnCells
 from fuelplan.records.round.check_customers import check_customers
 from fuelplan.records.round.check_table import table_faults
 from fuelplan.records.round.customers import Customers, read_customers
-from fuelplan.records.round.fault_groups import RoundFaults, all_faults, in_order
 from fuelplan.records.round.histories import Deliveries, Readings, read_deliveries, read_readings
 from fuelplan.records.round.lists import Happening, OdometerDay, Order, Wish
 from fuelplan.records.round.published import PublishedStop, read_published
-from fuelplan.records.round.schema.columns import FILES, WITH_PARQUET, names_of
-from fuelplan.records.round.schema.round import ROUND_FILE, AreaOfWeather, RoundTable, areas_of
-from fuelplan.records.round.sheet import CellSheet
-from fuelplan.records.round.sheets import read_sheet, sheet_of_text
-from fuelplan.records.site import ROUND_STEPS, read_toml, with_lines
-from fuelplan.records.tables import Fault
+from fuelplan.records.schema import (
+    FILES,
+    ROUND_FILE,
+    ROUND_STEPS,
+    WITH_PARQUET,
+    AreaOfWeather,
+    RoundTable,
+    areas_of,
+    names_of,
+)
+from fuelplan.records.tables import (
+    Bools,
+    CellSheet,
+    ColumnCells,
+    Fault,
+    RoundFaults,
+    all_faults,
+    in_order,
+    read_table,
+    sheet_of_text,
+)
 from fuelplan.units import bought_in
 
 NEEDS = "format, name, [place], [weather], one [[depot]] and one [[tanker]]"
@@ -174,7 +188,7 @@ class _Reading:
             return []
         found = []
         for path in paths:
-            sheet, faults = read_sheet(path, kind)
+            sheet, faults = read_table(path, kind)
             self.faults += faults
             if sheet is not None:
                 found.append(sheet)

@@ -6,10 +6,9 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from fuelplan.records.round.cells import Bools, ColumnCells, Days, Floats, Texts
 from fuelplan.records.round.customers import Customers, find_ids
-from fuelplan.records.round.fault_groups import Ints
-from fuelplan.records.round.schema.round import RoundTable
+from fuelplan.records.schema import RoundTable
+from fuelplan.records.tables import Bools, ColumnCells, Days, Floats, Ints, Texts
 
 
 @dataclass(frozen=True)

@@ -9,11 +9,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.records.round.cells import NO_DAY, ColumnCells, Days, Texts
 from fuelplan.records.round.customers import Customers, find_ids, first_rows
 from fuelplan.records.round.histories import UNKNOWN, customer_numbers
-from fuelplan.records.round.schema.columns import FULL, HAPPENING_KINDS, WISH_KINDS
-from fuelplan.records.round.schema.round import RoundTable
+from fuelplan.records.schema import FULL, HAPPENING_KINDS, WISH_KINDS, RoundTable
+from fuelplan.records.tables import NO_DAY, ColumnCells, Days, Texts
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
+from fuelplan.records.folder import BookRow
 from fuelplan.records.round.edit import RoundBooks
 from fuelplan.records.round.folder import Round, open_round
 from fuelplan.records.round.published import PublishedStop, cells_of_stop
-from fuelplan.records.site import BookRow
 
 
 def write_published(path: Path | str, rows: Iterable[PublishedStop], *, known: Round | None = None) -> None:

@@ -9,11 +9,11 @@ from datetime import date
 
 import numpy as np
 
-from fuelplan.records.round.cells import ColumnCells
 from fuelplan.records.round.customers import Customers
 from fuelplan.records.round.histories import customer_numbers
 from fuelplan.records.round.lists import day_or_none, id_at, number_or_none, word_at
-from fuelplan.records.round.schema.round import RoundTable
+from fuelplan.records.schema import RoundTable
+from fuelplan.records.tables import ColumnCells
 from fuelplan.units import parse_clock
 
 Chambers = tuple[tuple[str, float], ...]

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fuelplan.records.round.cells import Bools
 from fuelplan.records.round.customers import Customers
-from fuelplan.records.round.schema.round import RoundTable
+from fuelplan.records.schema import RoundTable
+from fuelplan.records.tables import Bools
 
 REASONS = ("depot", "class", "hose", "width", "weight", "trailer", "load")
 """What may stand in the way, in the order it is told: the tanker's depot is not the customer's, it carries no

@@ -5,16 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from fuelplan.records.round import check_rows, lists
-from fuelplan.records.round.cells import ColumnCells
 from fuelplan.records.round.check_customers import check_customers
 from fuelplan.records.round.customers import read_customers
-from fuelplan.records.round.fault_groups import all_faults
 from fuelplan.records.round.folder import Round, today_of
 from fuelplan.records.round.histories import read_deliveries, read_readings
 from fuelplan.records.round.published import read_published
-from fuelplan.records.round.schema.round import RoundTable
-from fuelplan.records.round.sheets import sheet_of_text
-from fuelplan.records.tables import Fault
+from fuelplan.records.schema import RoundTable
+from fuelplan.records.tables import ColumnCells, Fault, all_faults, sheet_of_text
 
 
 def faults_of_text(name: str, text: str, kind: str, round_: Round) -> list[Fault]:

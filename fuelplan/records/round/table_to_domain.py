@@ -5,8 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from fuelplan.dispatch.driver_hours import Rules
-from fuelplan.records.round.schema.round import RoundTable
-from fuelplan.records.site import WEEKDAYS, PlaceTable
+from fuelplan.records.schema import WEEKDAYS, PlaceTable, RoundTable
 from fuelplan.units import FIRST_YEAR, LAST_YEAR, WorkingDays
 
 LONGEST_SHIFT_H = 13.0

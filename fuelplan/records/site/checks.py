@@ -11,13 +11,13 @@ from numpy.typing import NDArray
 
 from fuelplan import files, units
 from fuelplan.heat.building import doubts_of
-from fuelplan.records.site.folder import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, Site, read_folder
-from fuelplan.records.site.schema.site import PlaceTable, WeatherTable
+from fuelplan.records.folder import with_lines
+from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, PlaceTable, WeatherTable
+from fuelplan.records.site.folder import Site, read_folder
 from fuelplan.records.site.tables import DeliveryRow
 from fuelplan.records.site.to_domain import amount_kg, observation_of, reading_faults, store_fault, store_of
 from fuelplan.records.site.to_domain_heat import stated_of
 from fuelplan.records.site.to_domain_store import installer_faults
-from fuelplan.records.site.toml_file import with_lines
 from fuelplan.records.tables import Fault, SiteFaults
 from fuelplan.store.bulk import Store
 from fuelplan.units import WorkingDays

@@ -6,9 +6,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from fuelplan.records.site.books import FolderBooks
-from fuelplan.records.site.country import usual_fuel_in
-from fuelplan.records.site.table_text import Keeping
+from fuelplan.records.folder import FolderBooks, Keeping, usual_fuel_in
 from fuelplan.records.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
 
 USUAL = {"weighed": "yes", "filled_full": "no", "outcome": "delivered"}

@@ -6,13 +6,10 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from fuelplan.records.site.schema.site import SiteTable
+from fuelplan.records.folder import read_site_toml
+from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, SiteTable
 from fuelplan.records.site.tables import DeliveryRow, ReadingRow, read_deliveries, read_readings
-from fuelplan.records.site.text_files import read_text
-from fuelplan.records.site.toml_file import read_site_toml
-from fuelplan.records.tables import Fault, SiteFaults
-
-SITE_FILE, DELIVERIES_FILE, READINGS_FILE = "site.toml", "deliveries.csv", "readings.csv"
+from fuelplan.records.tables import Fault, SiteFaults, read_text
 
 
 @dataclass(frozen=True)

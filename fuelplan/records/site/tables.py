@@ -12,9 +12,8 @@ from typing import Literal, TypeVar
 from fuelplan import units
 from fuelplan.files import is_there
 from fuelplan.heat import fuels
-from fuelplan.records.site.country import read_as_in
-from fuelplan.records.site.text_files import read_text
-from fuelplan.records.tables import Fault, empty_fault, fitting_rows, header_faults, own_text
+from fuelplan.records.folder import read_as_in
+from fuelplan.records.tables import Fault, empty_fault, fitting_rows, header_faults, own_text, read_text
 from fuelplan.units import one_line
 
 DELIVERY_COLUMNS = (

@@ -12,9 +12,16 @@ from fuelplan.heat import boiler
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.building import Absence, HeatPump, Solar, Stove
 from fuelplan.learning import readings
-from fuelplan.records.site.folder import READINGS_FILE, SITE_FILE, Site
-from fuelplan.records.site.schema.logs import SecondSourceTable
-from fuelplan.records.site.schema.site import AwayTable, PlaceTable, SiteTable, StoreTable
+from fuelplan.records.schema import (
+    READINGS_FILE,
+    SITE_FILE,
+    AwayTable,
+    PlaceTable,
+    SecondSourceTable,
+    SiteTable,
+    StoreTable,
+)
+from fuelplan.records.site.folder import Site
 from fuelplan.records.site.tables import DeliveryRow, ReadingRow
 from fuelplan.records.tables import Fault
 from fuelplan.store import bulk as bulk_store

@@ -8,8 +8,7 @@ from numpy.typing import NDArray
 from fuelplan import units
 from fuelplan.heat import building, fuels
 from fuelplan.heat.building import Stated
-from fuelplan.records.site.schema.heat import BuildingTable
-from fuelplan.records.site.schema.site import SiteTable, year_fields
+from fuelplan.records.schema import BuildingTable, SiteTable, year_fields
 from fuelplan.records.site.to_domain import material_of, store_of, stored_of
 
 Floats = NDArray[np.float64]

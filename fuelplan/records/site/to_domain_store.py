@@ -4,8 +4,7 @@ faults.
 
 from __future__ import annotations
 
-from fuelplan.records.site.folder import SITE_FILE
-from fuelplan.records.site.schema.site import SiteTable
+from fuelplan.records.schema import SITE_FILE, SiteTable
 from fuelplan.records.tables import Fault
 from fuelplan.store import access, hopper
 from fuelplan.store import bulk as bulk_store

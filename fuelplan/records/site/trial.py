@@ -6,10 +6,9 @@ import shutil
 import tempfile
 from pathlib import Path
 
+from fuelplan.records.folder import folder_files, write_bytes
+from fuelplan.records.schema import SITE_FILE
 from fuelplan.records.site.checks import check_folder
-from fuelplan.records.site.folder import SITE_FILE
-from fuelplan.records.site.new_folder import folder_files
-from fuelplan.records.site.text_files import write_bytes
 from fuelplan.records.tables import Fault
 
 

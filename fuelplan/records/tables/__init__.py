@@ -1,4 +1,4 @@
-"""One way to read a table: its letters, what parts its cells, spreadsheet files."""
+"""One way to read a table: letters, what parts its cells, spreadsheet files; columns into arrays."""
 
 import lazy_loader
 

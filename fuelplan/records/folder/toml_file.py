@@ -1,0 +1,216 @@
+"""A folder's TOML file into its model, with every fault at its line."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from fuelplan.records.folder.country import MAX_TOML_BYTES, country_of
+from fuelplan.records.schema import SITE_STEPS, SiteTable, Step, lift, site_model
+from fuelplan.records.tables import Fault, read_text
+from fuelplan.units import bought_in, is_one_line
+
+PLAIN_WORDS = {
+    "greater_than": "must be more than {gt:g}",
+    "greater_than_equal": "must be {ge:g} or more",
+    "less_than": "must be less than {lt:g}",
+    "less_than_equal": "must be {le:g} or less",
+    "string_too_long": "must have at most {max_length} letters",
+    "string_too_short": "must not be empty",
+    "literal_error": "must be one of {expected}",
+    "bool_type": "write true or false, without quotes",
+    "int_parsing": "write a whole number, without quotes",
+    "int_type": "write a whole number, without quotes",
+    "float_parsing": "write a number, without quotes",
+    "float_type": "write a number, without quotes",
+    "string_type": "write text in quotes",
+}
+"""The model's own messages in words that say what to write."""
+
+NO_CONTROL = "a control character or a line break stands in this text; take it out"
+_HEADER = re.compile(r"^\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
+_KEY = re.compile(r"^\s*([A-Za-z0-9_\-\"']+)\s*(?:\.[^=]+)?=")
+
+
+M = TypeVar("M", bound=BaseModel)
+
+
+def read_site_toml(path: Path) -> tuple[SiteTable | None, list[Fault]]:
+    """Return the model of a `site.toml`, or None and all of its faults."""
+    needs = "format, name, [place], [weather], [building] and [store]"
+    return read_toml(path, site_model(), steps=SITE_STEPS, needs=needs)
+
+
+def read_toml(
+    path: Path, model: type[M], *, steps: Sequence[Step], needs: str
+) -> tuple[M | None, list[Fault]]:
+    """Return the model of a TOML file, or None and all of its faults.
+
+    Parameters
+    ----------
+    steps
+        What lifts an older format to the newest that this program knows, one number each.
+    needs
+        What the file holds at least, for the person who starts with an empty one.
+    """
+    text, faults = read_text(path, max_bytes=MAX_TOML_BYTES)
+    if text is None or faults:
+        return None, faults
+    name = path.name
+    if not text.strip():
+        return None, [Fault(name, None, "", f"the file is empty; it needs at least {needs}")]
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        return None, [_toml_fault(name, str(error))]
+    except (RecursionError, ValueError):  # thousands of brackets, or a number of thousands of digits
+        said = "a value has too many brackets within brackets, or a number too many digits"
+        return None, [Fault(name, None, "", said)]
+    try:
+        lift(data, steps)
+    except ValueError as error:
+        return None, [Fault(name, KeyLines(text).line(("format",)), "format", str(error))]
+    steering = list(_steering(data))
+    if steering:
+        at = KeyLines(text)
+        return None, [Fault(name, at.line(key), ".".join(map(str, key)), NO_CONTROL) for key in steering]
+    try:
+        with bought_in(country_of(data)):
+            return model.model_validate(data), []
+    except ValidationError as error:
+        lines = KeyLines(text)
+        return None, [_fault(name, lines, model, e) for e in error.errors(include_url=False)]
+
+
+def _steering(data: Any, key: tuple[str | int, ...] = ()) -> Iterator[tuple[str | int, ...]]:
+    """Yield the keys whose text holds a line break, or what steers a terminal or turns letters round."""
+    if isinstance(data, str):
+        if not is_one_line(data):
+            yield key
+        return
+    if isinstance(data, dict | list):
+        for name, value in data.items() if isinstance(data, dict) else enumerate(data):
+            if isinstance(name, str) and not is_one_line(name):
+                yield key
+            yield from _steering(value, (*key, name))
+
+
+def _toml_fault(name: str, message: str) -> Fault:
+    match = re.search(r"\(at line (\d+), column (\d+)\)", message)
+    line = int(match[1]) if match else None
+    what = message[: match.start()].strip() if match else message
+    return Fault(
+        name, line, "", f'this line is not TOML: {what}; write key = "text" or key = 1.5, one to a line'
+    )
+
+
+class KeyLines:
+    """Finds the line of a key in a TOML text, by its tables."""
+
+    def __init__(self, text: str) -> None:
+        """Scan the text once."""
+        self._lines: dict[tuple[str | int, ...], int] = {}
+        table: tuple[str | int, ...] = ()
+        counts: dict[tuple[str | int, ...], int] = {}
+        for number, line in enumerate(text.splitlines(), 1):
+            header = _HEADER.match(line)
+            if header:
+                table = ()
+                names = [part.strip(" \"'") for part in header[1].split(".")]
+                for place, name in enumerate(names, 1):
+                    table = (*table, name)
+                    if place == len(names) and line.lstrip().startswith("[["):
+                        counts[table] = counts.get(table, -1) + 1
+                    if table in counts:
+                        table = (*table, counts[table])
+                self._lines.setdefault(table, number)
+                continue
+            key = _KEY.match(line)
+            if key:
+                self._lines.setdefault((*table, key[1].strip("\"'")), number)
+
+    def line(self, location: Sequence[str | int]) -> int | None:
+        """Return the line of a key, else that of the nearest table around it."""
+        parts = tuple(location)
+        while parts:
+            if parts in self._lines:
+                return self._lines[parts]
+            parts = parts[:-1]
+        return None
+
+
+def with_lines(path: Path, faults: Sequence[Fault]) -> list[Fault]:
+    """Return the faults, those of this `site.toml` that lack a line with the line of their key."""
+    if all(f.file != path.name or f.line is not None for f in faults):
+        return list(faults)
+    text, _ = read_text(path, max_bytes=MAX_TOML_BYTES)
+    lines = KeyLines(text or "")
+    return [
+        replace(f, line=lines.line([int(part) if part.isdigit() else part for part in f.key.split(".")]))
+        if f.file == path.name and f.line is None
+        else f
+        for f in faults
+    ]
+
+
+def _fault(name: str, lines: KeyLines, root: type[BaseModel], error: Any) -> Fault:
+    location = tuple(error["loc"])
+    key = ".".join(f"{part}" for part in location)
+    kind = error["type"]
+    if kind == "missing":
+        message = f"the key is missing{_example(root, location)}"
+    elif kind == "extra_forbidden":
+        message = _unknown(root, location)
+    elif kind == "value_error":
+        message = str(error["ctx"]["error"])
+    elif kind in PLAIN_WORDS:
+        message = f"{PLAIN_WORDS[kind].format(**error.get('ctx', {}))}; found {error['input']!r:.60}"
+    else:
+        message = f"{error['msg']}; found {error['input']!r:.60}"
+    return Fault(name, lines.line(location), key, message)
+
+
+def _model_at(root: type[BaseModel], location: Sequence[str | int]) -> type[BaseModel] | None:
+    """Return the model of the table that a location lies in."""
+    model = root
+    for part in location[:-1]:
+        if isinstance(part, int):
+            continue
+        field = next((f for n, f in model.model_fields.items() if part in (n, f.alias)), None)
+        if field is None:
+            return None
+        candidates = [field.annotation, *getattr(field.annotation, "__args__", ())]
+        inner = next((c for c in candidates if isinstance(c, type) and issubclass(c, BaseModel)), None)
+        if inner is None:
+            return None
+        model = inner
+    return model
+
+
+def key_names(model: type[BaseModel]) -> list[str]:
+    """Return the keys of a table as people write them."""
+    return [field.alias or name for name, field in model.model_fields.items()]
+
+
+def _unknown(root: type[BaseModel], location: Sequence[str | int]) -> str:
+    model = _model_at(root, location)
+    known = key_names(model) if model else []
+    close = get_close_matches(str(location[-1]), known, n=1)
+    if close:
+        return f'unknown key; did you mean "{close[0]}"?'
+    return f"unknown key; known here: {', '.join(known)}" if known else "unknown key"
+
+
+def _example(root: type[BaseModel], location: Sequence[str | int]) -> str:
+    model = _model_at(root, location)
+    if model is None:
+        return ""
+    field = next((f for n, f in model.model_fields.items() if location[-1] in (n, f.alias)), None)
+    return f": {field.description}" if field is not None and field.description else ""

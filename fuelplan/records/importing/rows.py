@@ -1,0 +1,314 @@
+"""A supplier's own spreadsheet into a table of the round: columns by other names, in other units and words.
+
+What each own column becomes is one text: the name of our column and, in brackets, how the cells are written –
+a unit ("store_kg [t]", "percent [%]"), a form of dates ("date [%d.%m.%Y]"), or words
+("contract [J=managed; N=will-call]").
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from fuelplan import units
+from fuelplan.records.round import kg_or_full
+from fuelplan.records.schema import FILES, Column, names_of
+from fuelplan.records.tables import (
+    LOST,
+    MAX_CSV_BYTES,
+    PACKED,
+    CellSheet,
+    ColumnCells,
+    Fault,
+    RoundFaults,
+    SheetError,
+    TextTable,
+    all_faults,
+    day_of_cell,
+    decoded,
+    guesses,
+    in_order,
+    long_lines,
+    read_bytes,
+    read_sheet,
+    sample_of,
+    table_of_text,
+)
+from fuelplan.units import STEERING, quoted
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+TARGET = re.compile(r"\s*([a-z_]+)\s*(?:\[(.*)\])?\s*", re.DOTALL)
+COMMA_NUMBER = r"[+-]?[0-9]{1,3}(?:[.' ][0-9]{3})*,[0-9]+|[+-]?[0-9]+,[0-9]+"
+SHARE = "share"  # in brackets: 0.35 for 35 %, as spreadsheets keep what they show as a percentage
+KINDS = ("customers", "deliveries", "readings", "orders")
+
+
+@dataclass(frozen=True)
+class Target:
+    """What one own column becomes."""
+
+    own: str
+    column: Column
+    how: str
+
+
+def import_table(
+    source: Path | str, mapping: Mapping[str, str], kind: str
+) -> tuple[pd.DataFrame, list[Fault]]:
+    """Return a supplier's own table as one of ours would be written, and what is wrong with its cells.
+
+    Parameters
+    ----------
+    source
+        The spreadsheet, as .xlsx, .ods or saved as CSV; see :func:`own_table`.
+    mapping
+        Own column → our column with how it is written; see the module. Own columns left out are not taken.
+    kind
+        "customers", "deliveries", "readings" or "orders".
+
+    Returns
+    -------
+    (DataFrame, list of Fault)
+        Text cells under our names in our units, by the row number of the source. A cell that cannot be read
+        stays as it was written, and its fault tells of it; whether areas, depots, classes and customers are
+        known to the round is told when the folder is checked.
+
+    Raises
+    ------
+    RoundFaults
+        Where the file or the mapping cannot be used at all.
+    """
+    path = Path(source)
+    return import_own_table(path.name, own_table(path), mapping, kind)
+
+
+def import_own_table(
+    name: str,
+    own: tuple[TextTable, list[Fault]],
+    mapping: Mapping[str, str],
+    kind: str,
+    today: date | None = None,
+) -> tuple[pd.DataFrame, list[Fault]]:
+    """Return what :func:`import_table` does of a table that :func:`own_table` has read; with `today`
+    deliveries and readings dated after it are faults, too.
+    """
+    import pandas as pd
+
+    table, faults = own
+    targets = targets_of(name, table, mapping, kind)
+    columns: dict[str, pd.Series] = {}
+    for target in targets:
+        cells = table.frame[table.header.index(target.own)]
+        columns[target.column.name] = _converted(cells, target, not table.delimiter)
+    sheet = CellSheet(name, {ours: columns[ours] for ours in names_of(kind) if ours in columns}, table.row)
+    faults = in_order([*faults, *_unseen(sheet), *_cell_faults(sheet, kind), *_to_come(sheet, kind, today)])
+    frame = pd.DataFrame({ours: column.to_numpy(object) for ours, column in sheet.columns.items()})
+    frame.index = pd.Index(table.row, name="row")
+    return frame, faults
+
+
+def own_table(path: Path, country: str = "", encoding: str = "") -> tuple[TextTable, list[Fault]]:
+    """Return a supplier's own table as text, and the rows of it that cannot be read.
+
+    CSV has commas, semicolons or tabs between columns, decimal points or commas; its letters are found by
+    :func:`fuelplan.records.tables.text.decoded`. Of an .xlsx or .ods file, known by its first
+    bytes, the first sheet is read.
+
+    Raises
+    ------
+    RoundFaults
+        Where the file cannot be used at all.
+    """
+    raw, faults = read_bytes(path, max_bytes=MAX_CSV_BYTES, anywhere=True)
+    if raw is None:
+        raise RoundFaults(faults)
+    try:
+        if raw.startswith(PACKED):
+            return _spreadsheet(path.name, raw)
+        text, encoding = decoded(raw, country, encoding)
+    except SheetError as error:
+        raise RoundFaults([Fault(path.name, None, "", str(error))]) from error
+    faults = long_lines(path.name, text)
+    if faults:
+        raise RoundFaults(faults)
+    if not text.strip():
+        raise RoundFaults([Fault(path.name, None, "", "the file is empty")])
+    table, faults = table_of_text(path.name, text)
+    lost = [fault for fault in faults if fault.rule == LOST]
+    if table is None or lost:
+        raise RoundFaults(lost or faults)
+    others = () if encoding.startswith("utf") else guesses(raw, country)
+    samples = {name: sample_of(raw, name) for name in dict.fromkeys((encoding, *others))}
+    return replace(table, encoding=encoding, encodings=samples), faults
+
+
+def _spreadsheet(name: str, content: bytes) -> tuple[TextTable, list[Fault]]:
+    import pandas as pd
+
+    sheet = read_sheet(name, content)
+    frame = pd.DataFrame(list(sheet.rows), columns=range(len(sheet.header)), dtype=str)
+    faults = [Fault(name, line, "", said) for line, said in sheet.faults.items()]
+    lines = np.array(sheet.lines, np.int64)
+    return TextTable(list(sheet.header), sheet.header_line, frame, lines, ""), faults
+
+
+def targets_of(name: str, table: TextTable, mapping: Mapping[str, str], kind: str) -> list[Target]:
+    """Return what each own column becomes; every fault of the mapping at once."""
+    if kind not in KINDS:
+        raise RoundFaults([Fault(name, None, "", f'"{kind}" cannot be imported; one of {", ".join(KINDS)}')])
+    ours = {column.name: column for column in FILES[kind]}
+    faults, found = [], list[Target]()
+    for own, written in mapping.items():
+        match = TARGET.fullmatch(written)
+        if own not in table.header:
+            said = f"the file has no such column; it has {', '.join(table.header[:30])}"
+            faults.append(Fault(name, table.header_row, own, said))
+        elif match is None or match[1] not in ours:
+            said = f"{quoted(written)} names no column of {kind}; write one of {', '.join(ours)}"
+            faults.append(Fault(name, None, own, said))
+        else:
+            target = Target(own, ours[match[1]], (match[2] or "").strip())
+            wrong = _how_fault(target)
+            if wrong:
+                faults.append(Fault(name, None, own, wrong))
+            found.append(target)
+    taken = [target.column.name for target in found]
+    for twice in sorted({one for one in taken if taken.count(one) > 1}):
+        faults.append(Fault(name, None, twice, "two own columns become this one; keep one of them"))
+    for column in FILES[kind]:
+        if column.needed and column.name not in taken:
+            said = f"no own column becomes {column.name}: {column.what}"
+            faults.append(Fault(name, None, column.name, said))
+    if faults:
+        raise RoundFaults(faults)
+    return found
+
+
+def _how_fault(target: Target) -> str:
+    """Say what is wrong with the brackets of a target."""
+    column, how = target.column, target.how
+    if not how:
+        return ""
+    if column.kind in {"number", "share"}:
+        quantity = column.quantity or ("share" if column.kind == "share" else "")
+        if not quantity:
+            return f"{column.name} has no unit; leave out [{how}]"
+        if quantity == "share" and how == SHARE:
+            return ""
+        try:
+            units.parse(f"1 {how}", quantity)
+        except ValueError as error:
+            return f"[{how}]: {error}"
+        return ""
+    if column.kind == "date":
+        example = f"{column.name} [%d.%m.%Y]"
+        return "" if "%" in how else f'[{how}] is not a valid form of a date; write e.g. "{example}"'
+    example = f"{column.name} [J=yes; N=no]"
+    return "" if "=" in how else f'[{how}] is not a valid list of words; write e.g. "{example}"'
+
+
+def _converted(cells: pd.Series, target: Target, is_spreadsheet: bool) -> pd.Series:
+    """Return the cells of one own column as ours would be written."""
+    import pandas as pd
+
+    kind = target.column.kind
+    change: Callable[[str], str]
+    if kind in {"number", "share"}:
+        commas = bool(cells.str.fullmatch(COMMA_NUMBER).any())
+        change = lambda text: _number(text, target, commas)  # noqa: E731
+    elif kind == "date" and (target.how or is_spreadsheet):
+        change = lambda text: _date(text, target.how, is_spreadsheet)  # noqa: E731
+    elif target.how:
+        words = dict(pair.split("=", 1) for pair in target.how.split(";") if "=" in pair)
+        words = {own.strip().lower(): ours.strip() for own, ours in words.items()}
+        change = lambda text: words.get(text.lower(), text)  # noqa: E731
+    else:
+        return cells
+    codes, texts = pd.factorize(cells)
+    made = [change(str(text)) if text else "" for text in texts]
+    return pd.Series([made[code] for code in codes.tolist()], dtype=str)
+
+
+def _number(text: str, target: Target, commas: bool) -> str:
+    """Return a number in the column's own unit; as it was where it cannot be read.
+
+    In a column with decimal commas a point parts thousands; elsewhere it is the decimal point.
+    """
+    plain = text.replace("\u00a0", " ").replace("\u202f", " ")
+    if commas:
+        plain = re.sub(r"(?<=[0-9])[.' ](?=[0-9]{3}(?:[.' ,]|$))", "", plain).replace(",", ".")
+    if not re.fullmatch(r"[+-]?[0-9]*\.?[0-9]+", plain):
+        return text
+    column = target.column
+    quantity = column.quantity or "share"
+    if not target.how:
+        return plain
+    written = plain if target.how == SHARE else f"{plain} {target.how}"
+    try:
+        return f"{units.parse(written, quantity) / column.unit_factor:.10g}"
+    except ValueError:
+        return text
+
+
+def _date(text: str, form: str, is_spreadsheet: bool) -> str:
+    """Return a day as ours would be written; spreadsheets keep days as numbers, whatever they show."""
+    serial = day_of_cell(text) if is_spreadsheet else None
+    if serial is not None:
+        return serial.isoformat()
+    try:
+        return datetime.strptime(text, form).date().isoformat()
+    except ValueError:
+        return text
+
+
+def _unseen(sheet: CellSheet) -> list[Fault]:
+    """Return the cells with signs that steer a terminal or turn letters round."""
+    found = []
+    for name, cells in sheet.columns.items():
+        for at in np.flatnonzero(cells.str.contains(STEERING, regex=True).to_numpy(bool)).tolist():
+            said = "it holds a sign that cannot be seen; write it anew"
+            found.append(Fault(sheet.file, int(sheet.row[at]), name, said, rule="unseen sign"))
+    return found
+
+
+def _to_come(sheet: CellSheet, kind: str, today: date | None) -> list[Fault]:
+    """Return the deliveries and readings that have not come yet; an order may be for later."""
+    if today is None or kind not in {"deliveries", "readings"} or "date" not in sheet.columns:
+        return []
+    days = ColumnCells(sheet, kind).day("date")
+    late = np.flatnonzero(~np.isnat(days) & (days > np.datetime64(today))).tolist()
+    return [
+        Fault(sheet.file, int(sheet.row[at]), "date", f"{days[at]} has not come yet; write the day it was",
+              rule="has not come yet")
+        for at in late
+    ]  # fmt: skip
+
+
+def _cell_faults(sheet: CellSheet, kind: str) -> list[Fault]:
+    """Return the cells that cannot be read, whatever the round knows."""
+    cells = ColumnCells(sheet, kind)
+    for column in FILES[kind]:
+        if column.name == "kg" and kind == "orders":
+            kg_or_full(cells)
+        elif column.kind == "number":
+            cells.number(column.name)
+        elif column.kind in {"id", "date", "clock", "choice", "weekdays", "share"}:
+            {
+                "id": cells.ids,
+                "date": cells.day,
+                "clock": cells.clock,
+                "choice": cells.choice,
+                "weekdays": cells.weekdays,
+                "share": cells.share,
+            }[column.kind](column.name)
+        elif column.kind == "yes":
+            cells.yes(column.name, False)
+    return all_faults(cells.groups)

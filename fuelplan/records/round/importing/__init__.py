@@ -1,1 +1,0 @@
-"""Rows of somebody else's sheet, brought into a round."""

@@ -1,1 +1,0 @@
-"""The keys and columns of a round."""

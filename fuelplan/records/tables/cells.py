@@ -1,0 +1,364 @@
+"""Columns of text into arrays, every bad cell with its row and what to write instead.
+
+A column is read by its different texts: each is parsed once, however many rows hold it. Plain numbers, which
+are nearly all different, go through pandas at once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.records.schema import FILES, Column
+from fuelplan.records.tables.cell_sheet import CellSheet
+from fuelplan.records.tables.cell_words import (
+    CellFault,
+    NumberReader,
+    choice_of,
+    clock_of,
+    date_of,
+    named_of,
+    outside,
+    parts_of,
+    weekdays_of,
+    yes_of,
+)
+from fuelplan.records.tables.delimited import own_text
+from fuelplan.records.tables.fault_groups import FaultGroup, Ints, group
+from fuelplan.units import FIRST_YEAR, LAST_YEAR, NOT_ONE_LINE, one_line, quoted
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+Days = NDArray[np.datetime64]
+Texts = NDArray[np.object_]
+T = TypeVar("T")
+
+TWO_READINGS = r"[+-]?[0-9]{1,3}\.[0-9]{3}"  # in a file with decimal commas
+NO_DAY = np.datetime64("NaT", "D")
+EMPTIED = ("customers", "deliveries", "orders")
+"""Tables in which a faulty cell that may be empty is read as empty; in others its row means nothing."""
+NEVER_EMPTIED = {("customers", "area"), ("orders", "kg")}
+"""Cells that a row cannot do without, though their column may be left out."""
+
+MAX_ID = 80
+
+
+class ColumnCells:
+    """The cells of one sheet being read: arrays out, faults collected.
+
+    `bad` has shape (n,): rows that cannot be used, which are left out when only sound rows are asked for. A
+    faulty cell that may be empty is read as empty: its row is none of them.
+    `today` is the day on which a folder is read; None for rows that are about to be written, among which a
+    customer nobody knows is always a fault.
+    """
+
+    def __init__(self, sheet: CellSheet, kind: str, today: date | None = None) -> None:
+        """Start with a sheet of one kind of table."""
+        self.sheet, self.kind, self.today = sheet, kind, today
+        self.specs = {column.name: column for column in FILES[kind]}
+        self.groups: list[FaultGroup] = []
+        self.bad = np.zeros(len(sheet), bool)
+        self.decimal_comma = self._writes_decimal_commas()
+
+    def _writes_decimal_commas(self) -> bool:
+        """Tell whether the file's numbers are written with a decimal comma: only where none parts columns."""
+        if self.sheet.delimiter not in {";", "\t"}:
+            return False
+        for name, spec in self.specs.items():
+            column = self.sheet.columns.get(name)
+            if spec.kind != "number" or column is None or not _is_text(column):
+                continue
+            if bool(column.str.contains(r"^[+-]?[0-9]+,[0-9]+$", regex=True).any()):
+                return True
+        return False
+
+    def fault(
+        self, key: str, rule: str, at: Ints, say: Callable[[int], str] | str, *, warning: bool = False,
+        emptied: bool = False,
+    ) -> None:  # fmt: skip
+        """Add the faults of some rows; `emptied` where the cell is read as empty and its row stays."""
+        if len(at) == 0:
+            return
+        self.groups.append(group(self.sheet.file, key, rule, at, self.sheet.row, say, warning=warning))
+        if not (warning or emptied):
+            self.bad[at] = True
+
+    def may_be_empty(self, name: str) -> bool:
+        """Tell whether a faulty cell of a column is read as empty."""
+        return self.kind in EMPTIED and not self.specs[name].needed and (self.kind, name) not in NEVER_EMPTIED
+
+    def over(self, days: Days) -> Bools:
+        """Return which days lie before today, shape as `days`; none for rows that are about to be written."""
+        if self.today is None:
+            return np.zeros(len(days), bool)
+        return np.asarray(days < np.datetime64(self.today, "D"))
+
+    def written(self, name: str) -> Bools:
+        """Return where anything is written in a column, shape (n,)."""
+        column = self.sheet.columns.get(name)
+        if column is None:
+            return np.zeros(len(self.sheet), bool)
+        if _is_text(column):
+            return (column != "").to_numpy(bool)
+        return column.notna().to_numpy(bool)
+
+    def _missing(self, spec: Column, written: Bools) -> None:
+        if spec.needed:
+            self.fault(
+                spec.name, "missing", np.flatnonzero(~written), f'nothing is written; e.g. "{spec.example}"'
+            )
+
+    def parsed(self, name: str, read: Callable[[str], T], empty: T | None, dtype: Any) -> NDArray[Any]:
+        """Return one value for each row; each different text is read once."""
+        import pandas as pd
+
+        spec, n = self.specs[name], len(self.sheet)
+        written = self.written(name)
+        self._missing(spec, written)
+        column = self.sheet.columns.get(name)
+        if column is None or n == 0:
+            return _filled(n, empty, dtype)
+        codes, texts = pd.factorize(as_text(column))
+        values = _filled(len(texts), empty, dtype)
+        wrong: dict[int, CellFault] = {}
+        for i, text in enumerate(texts):
+            if text == "":
+                continue
+            try:
+                values[i] = read(str(text))
+            except CellFault as error:
+                wrong[i] = error
+            except ValueError as error:
+                wrong[i] = CellFault("cannot be read", str(error))
+        self._report(name, codes, wrong)
+        found: NDArray[Any] = values[codes]
+        return found
+
+    def _report(self, name: str, codes: Ints, wrong: dict[int, CellFault]) -> None:
+        for rule in dict.fromkeys(error.rule for error in wrong.values()):
+            of_rule = [i for i, error in wrong.items() if error.rule == rule]
+            at = np.flatnonzero(np.isin(codes, of_rule))
+            which = codes[at]
+            self.fault(
+                name, rule, at, lambda i, which=which: str(wrong[int(which[i])]),  # type: ignore[misc]
+                emptied=self.may_be_empty(name),
+            )  # fmt: skip
+
+    def number(self, name: str) -> Floats:
+        """Return the numbers of a column in its own unit, NaN where nothing is written."""
+        spec, n = self.specs[name], len(self.sheet)
+        column = self.sheet.columns.get(name)
+        if column is None:
+            self._missing(spec, np.zeros(n, bool))
+            return np.full(n, np.nan)
+        if not _is_text(column):
+            values = np.array(column.to_numpy(np.float64, na_value=np.nan), copy=True)
+            self._missing(spec, ~np.isnan(values))
+        else:
+            values = plain_numbers(self._with_points(column) if self.decimal_comma else column)
+            odd = self.parsed_rest(name, column, np.isnan(values), spec)
+            values = np.where(np.isnan(values), odd, values)
+        self._within(spec, values)
+        return values
+
+    def _within(self, spec: Column, values: Floats) -> None:
+        with np.errstate(invalid="ignore"):
+            at = np.flatnonzero((values < spec.low) | (values > spec.high))
+        told, emptied = values[at].copy(), self.may_be_empty(spec.name)
+        self.fault(spec.name, "cannot be meant", at, lambda i: outside(spec, float(told[i])), emptied=emptied)
+        if emptied:
+            values[at] = np.nan
+
+    def _with_points(self, column: pd.Series) -> pd.Series:
+        """Return numbers with decimal commas as numbers with points; those of two readings as nothing."""
+        return column.where(~column.str.fullmatch(TWO_READINGS), "").str.replace(",", ".", regex=False)
+
+    def parsed_rest(self, name: str, column: pd.Series, rest: Bools, spec: Column) -> Floats:
+        """Return the cells that are no plain numbers: with a unit, empty, or faulty."""
+        import pandas as pd
+
+        values = np.full(len(column), np.nan)
+        written = (column != "").to_numpy(bool)
+        self._missing(spec, written)
+        at = np.flatnonzero(rest & written)
+        if len(at) == 0:
+            return values
+        read = NumberReader(spec, self.decimal_comma)
+        codes, texts = pd.factorize(column.iloc[at])
+        found, wrong = np.full(len(texts), np.nan), dict[int, str]()
+        for i, text in enumerate(texts):
+            try:
+                found[i] = read(str(text))
+            except CellFault as error:
+                wrong[i] = str(error)
+        values[at] = found[codes]
+        bad = np.flatnonzero(np.isin(codes, list(wrong)))
+        which = codes[bad]
+        self.fault(
+            name, "not a number", at[bad], lambda i: wrong[int(which[i])], emptied=self.may_be_empty(name)
+        )
+        return values
+
+    def text(self, name: str) -> Texts:
+        """Return the texts of a column."""
+        column = self.sheet.columns.get(name)
+        self._missing(self.specs[name], self.written(name))
+        if column is None:
+            return _filled(len(self.sheet), "", object)
+        found = np.array(own_texts(as_text(column)).to_numpy(object), copy=True)
+        for i in np.flatnonzero(_in_lines(as_text(column))):
+            found[i] = one_line(found[i])
+        return found
+
+    def ids(self, name: str) -> Texts:
+        """Return the ids of a column, "" where it is missing or faulty."""
+        found = self.text(name)
+        column = self.sheet.columns.get(name)
+        if column is None:
+            return found
+        text = as_text(column)
+        long = np.flatnonzero((text.str.len() > MAX_ID).to_numpy(bool))
+        odd = np.flatnonzero(_in_lines(text))
+        self.fault(
+            name,
+            "too long",
+            long,
+            lambda i: f"{quoted(found[long[i]])} is too long for an id; use at most {MAX_ID} letters",
+        )
+        self.fault(
+            name,
+            "control characters",
+            odd,
+            lambda i: f"{quoted(found[odd[i]])} holds a line break or a control character; write it anew",
+        )
+        found[np.concatenate([long, odd])] = ""
+        return found
+
+    def day(self, name: str) -> Days:
+        """Return dates, NaT where nothing is written. [datetime64[D]]"""
+        column = self.sheet.columns.get(name)
+        if column is not None and not _is_text(column):
+            days = column.to_numpy().astype("datetime64[D]")
+            self._missing(self.specs[name], ~np.isnat(days))
+            years = days.astype("datetime64[Y]").astype(np.int64) + 1970
+            odd = np.flatnonzero(~np.isnat(days) & ((years < FIRST_YEAR) | (years > LAST_YEAR)))
+            told, emptied = days[odd].copy(), self.may_be_empty(name)
+            self.fault(
+                name, "cannot be meant", odd, lambda i: f'"{told[i]}": write a date of our time',
+                emptied=emptied,
+            )  # fmt: skip
+            return np.where(np.isin(np.arange(len(days)), odd) & emptied, NO_DAY, days)
+        return self.parsed(name, date_of, None, "datetime64[D]")
+
+    def clock(self, name: str) -> Floats:
+        """Return hours since midnight, NaN where nothing is written."""
+        return self.parsed(name, clock_of, np.nan, np.float64)
+
+    def yes(self, name: str, default: bool) -> Bools:
+        """Return answers to a yes-or-no column."""
+        return self.parsed(name, yes_of, default, np.bool_)
+
+    def choice(self, name: str, default: int = -1) -> Ints:
+        """Return the number of the word among the column's choices, `default` where nothing is written."""
+        return self.parsed(name, lambda text: choice_of(text, self.specs[name].choices), default, np.int64)
+
+    def named(self, name: str, known: tuple[str, ...], what: str, empty: int = -1) -> Ints:
+        """Return the number of a name among those of `round.toml`, `empty` where nothing is written."""
+        return self.parsed(name, lambda text: named_of(own_text(text), known, what), empty, np.int64)
+
+    def share(self, name: str) -> Floats:
+        """Return shares of 0 to 1, NaN where nothing is written."""
+        column = self.sheet.columns.get(name)
+        if column is not None and not _is_text(column):
+            return self.number(name)
+        shares = self.parsed(name, NumberReader(self.specs[name], self.decimal_comma), np.nan, np.float64)
+        self._within(self.specs[name], shares)
+        return shares
+
+    def classes(self, name: str, known: tuple[str, ...]) -> Bools:
+        """Return which classes each row names, shape (n, len(known)); the first where nothing is written."""
+        patterns: dict[frozenset[int], int] = {frozenset({0}): 0}
+
+        def read(text: str) -> int:
+            wanted = frozenset(named_of(part, known, "class") for part in parts_of(text))
+            return patterns.setdefault(wanted, len(patterns))
+
+        code = self.parsed(name, read, 0, np.int64)
+        return np.asarray(_rows_of(patterns, len(known))[code])
+
+    def weekdays(self, name: str) -> Bools:
+        """Return which weekdays each row names, Monday first, shape (n, 7); all where nothing is written."""
+        patterns: dict[frozenset[int], int] = {frozenset(range(7)): 0}
+        code = self.parsed(name, lambda t: patterns.setdefault(weekdays_of(t), len(patterns)), 0, np.int64)
+        return np.asarray(_rows_of(patterns, 7)[code])
+
+
+def _filled(n: int, value: Any, dtype: Any) -> NDArray[Any]:
+    made = np.empty(n, dtype)
+    made[:] = value
+    return made
+
+
+def _is_text(column: pd.Series) -> bool:
+    import pandas as pd
+
+    return bool(pd.api.types.is_string_dtype(column.dtype) or column.dtype == object)
+
+
+def as_text(column: pd.Series) -> pd.Series:
+    """Return a column as text, "" where nothing is written."""
+    import pandas as pd
+
+    if _is_text(column):
+        return column
+    if pd.api.types.is_bool_dtype(column.dtype):
+        return column.map({True: "yes", False: "no"}).fillna("").astype(str)
+    return column.map(_plain_text).astype(str)
+
+
+def _in_lines(text: pd.Series) -> Bools:
+    """Return which cells hold a line break, or what steers or turns."""
+    return np.asarray(text.str.contains(NOT_ONE_LINE, regex=True).to_numpy(bool))
+
+
+def _plain_text(value: Any) -> str:
+    if value is None or value != value:
+        return ""
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return str(value)
+
+
+PLAIN_NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
+
+
+def plain_numbers(text: pd.Series) -> Floats:
+    """Return the plain decimal numbers of a column, NaN for anything else ("1e9", "inf", words)."""
+    numbers = text.where(text.str.fullmatch(PLAIN_NUMBER).fillna(False).astype(bool))
+    try:
+        import pyarrow as pa
+    except ImportError:
+        return np.asarray(numbers.astype(object).astype(np.float64), np.float64)
+    found = pa.array(numbers, from_pandas=True)
+    found = found.cast(pa.string()) if pa.types.is_null(found.type) else found
+    return np.asarray(found.cast(pa.float64()).to_numpy(zero_copy_only=False), np.float64)
+
+
+def _rows_of(patterns: dict[frozenset[int], int], width: int) -> Bools:
+    rows = np.zeros((len(patterns), width), bool)
+    for wanted, code in patterns.items():
+        rows[code, list(wanted)] = True
+    return rows
+
+
+def own_texts(text: pd.Series) -> pd.Series:
+    """Return the cells of a column as meant; see :func:`own_text`."""
+    marked = text.str.startswith("'")
+    return text.where(~marked, text.map(own_text)) if bool(marked.any()) else text

@@ -1,0 +1,113 @@
+"""Many faults of one kind kept together: a hundred thousand wrong cells cost little until they are listed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fuelplan.records.tables.faults import Fault as Fault
+from fuelplan.records.tables.faults import SiteFaults
+
+Ints = NDArray[np.int64]
+SHOWN_AT_MOST = 200
+
+
+@dataclass(frozen=True)
+class FaultGroup:
+    """Faults of one column by one rule.
+
+    Attributes
+    ----------
+    at
+        Shape (k,), index of each faulty row in its sheet.
+    row
+        Shape (k,), row number as a spreadsheet shows it.
+    messages, which
+        The different sentences, and shape (k,) the number of each fault's own.
+    """
+
+    file: str
+    key: str
+    rule: str
+    warning: bool
+    at: Ints
+    row: Ints
+    messages: tuple[str, ...]
+    which: Ints
+
+    def __len__(self) -> int:
+        """Return the number of faults."""
+        return len(self.row)
+
+    def faults(self) -> list[Fault]:
+        """Return the faults one by one."""
+        file, key, rule, warning, messages = self.file, self.key, self.rule, self.warning, self.messages
+        return [
+            Fault(file, row, key, messages[m], warning, rule)
+            for row, m in zip(self.row.tolist(), self.which.tolist(), strict=True)
+        ]
+
+
+def group(
+    file: str,
+    key: str,
+    rule: str,
+    at: Ints,
+    row: Ints,
+    say: Callable[[int], str] | str,
+    *,
+    warning: bool = False,
+) -> FaultGroup:
+    """Return the faults of the rows `at`; `say` gives the sentence for the i-th of them."""
+    at = np.asarray(at, np.int64)
+    if isinstance(say, str):
+        return FaultGroup(file, key, rule, warning, at, row[at], (say,), np.zeros(len(at), np.int64))
+    messages: dict[str, int] = {}
+    which = np.fromiter(
+        (messages.setdefault(say(i), len(messages)) for i in range(len(at))), np.int64, len(at)
+    )
+    return FaultGroup(file, key, rule, warning, at, row[at], tuple(messages), which)
+
+
+def all_faults(groups: Iterable[FaultGroup]) -> list[Fault]:
+    """Return the faults of all groups, by file and row."""
+    found = [fault for one in groups for fault in one.faults()]
+    return in_order(found)
+
+
+def in_order(faults: Iterable[Fault]) -> list[Fault]:
+    """Return faults by file and line."""
+    return sorted(faults, key=lambda f: (f.file, f.line or 0))
+
+
+def counted(faults: Sequence[Fault]) -> list[tuple[str, str, str, int]]:
+    """Return (file, key, rule, how many), the most frequent first."""
+    counts: dict[tuple[str, str, str], int] = {}
+    for fault in faults:
+        kind = (fault.file, fault.key, fault.rule or fault.message)
+        counts[kind] = counts.get(kind, 0) + 1
+    return sorted(((*kind, n) for kind, n in counts.items()), key=lambda found: (-found[3], found[:3]))
+
+
+def format_faults(faults: Sequence[Fault], most: int = SHOWN_AT_MOST) -> list[str]:
+    """Return lines for a person: every fault, or beyond `most` the first of them and how many there are of
+    each kind.
+    """
+    lines = [_line(fault) for fault in faults[:most]]
+    if len(faults) <= most:
+        return lines
+    lines.append(f"… and {len(faults) - most:,} more. In all:")
+    for file, key, rule, number in counted(faults)[:50]:
+        lines.append(f"  {number:,} × {file}: {key + ': ' if key else ''}{rule}")
+    return lines
+
+
+def _line(fault: Fault) -> str:
+    return f"{fault} (a remark; the round is used all the same)" if fault.warning else str(fault)
+
+
+class RoundFaults(SiteFaults):
+    """A round folder cannot be used; `faults` holds all of its faults at once."""
