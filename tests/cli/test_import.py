@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from fuelplan.records.round.importing import joined as import_joined
 
 from fuelplan import answers
 from fuelplan.cli import main
+from fuelplan.records.importing import joining as import_joined
 from fuelplan.records.round import open_round
 from fuelplan.records.tables import RoundFaults
 from tests.records.test_round_import import OWN_CUSTOMERS, OWN_DELIVERIES
