@@ -30,7 +30,7 @@ from fuelplan.records.round import Wish, add_wish, check_round, open_round
 from fuelplan.records.tables import RoundFaults, SiteFaults, spreadsheet
 from fuelplan.records.tables.sheet import read_sheet
 from fuelplan.records.tables.text import SheetError
-from fuelplan.records.tables.text_table import read_sheet as read_round_sheet
+from fuelplan.records.tables.text_table import read_table as read_round_sheet
 from fuelplan.weather import Place
 from fuelplan.weather.sources import FileRequest, WeatherFault, load
 from tests.round_folders import make_round

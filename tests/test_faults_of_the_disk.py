@@ -20,6 +20,7 @@ from fuelplan.records.folder.text_files import EditError, NotWritten, write_byte
 from fuelplan.records.round import add_reading, open_round, write_published
 from fuelplan.records.site import edit
 from fuelplan.records.site.tables import read_readings
+from fuelplan.records.tables import reading as reading_files
 from fuelplan.records.tables.reading import read_text
 from tests.round_folders import make_round
 from tests.site_folders import make_site
@@ -203,7 +204,7 @@ def test_a_file_that_is_half_written_by_an_editor_is_waited_for(
         return really(at, **more)
 
     monkeypatch.setattr(os, "stat", stat)
-    monkeypatch.setattr(text_files, "BETWEEN_LOOKS_S", 0.0)
+    monkeypatch.setattr(reading_files, "BETWEEN_LOOKS_S", 0.0)
     assert read_text(path) == (whole, [])
     assert looks[0] > 1
 
@@ -221,7 +222,7 @@ def test_a_file_that_never_rests_is_told_of(tmp_path: Path, monkeypatch: pytest.
         return found
 
     monkeypatch.setattr(os, "fstat", fstat)
-    monkeypatch.setattr(text_files, "BETWEEN_LOOKS_S", 0.0)
+    monkeypatch.setattr(reading_files, "BETWEEN_LOOKS_S", 0.0)
     text, faults = read_text(path)
     assert text is None
     assert "changes while it is read" in faults[0].message

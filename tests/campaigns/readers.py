@@ -34,7 +34,7 @@ from fuelplan.records.site import edit
 from fuelplan.records.site.checks import check_folder
 from fuelplan.records.site.tables import read_deliveries, read_readings
 from fuelplan.records.tables.sheet import read_sheet
-from fuelplan.records.tables.text_table import read_sheet as read_round_sheet
+from fuelplan.records.tables.text_table import read_table as read_round_sheet
 from fuelplan.weather import Place
 from fuelplan.weather.sources import FileRequest, load
 from fuelplan.weather.sources.meteostat_fetch import fetch_year, look_nearby
