@@ -21,6 +21,7 @@ from fuelplan.messages.rendering import render as render
 from fuelplan.messages.values import Chance as Chance
 from fuelplan.messages.values import Day as Day
 from fuelplan.messages.values import Days as Days
+from fuelplan.messages.values import Limits as Limits
 from fuelplan.messages.values import Listed as Listed
 from fuelplan.messages.values import Money as Money
 from fuelplan.messages.values import Month as Month
@@ -30,4 +31,5 @@ from fuelplan.messages.values import Percent as Percent
 from fuelplan.messages.values import Price as Price
 from fuelplan.messages.values import Quantity as Quantity
 from fuelplan.messages.values import Range as Range
+from fuelplan.messages.values import Sides as Sides
 from fuelplan.messages.values import Value as Value

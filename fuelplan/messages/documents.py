@@ -11,6 +11,7 @@ from fuelplan.messages.values import (
     Chance,
     Day,
     Days,
+    Limits,
     Listed,
     Money,
     Month,
@@ -20,6 +21,7 @@ from fuelplan.messages.values import (
     Price,
     Quantity,
     Range,
+    Sides,
     Value,
 )
 from fuelplan.units import QUANTITIES
@@ -51,6 +53,11 @@ def _plain(value: Value) -> Any:
         case Range():
             unit = QUANTITIES[value.dimension].fixed_unit
             return {"low": _number(value.low), "high": _number(value.high), "unit": unit}
+        case Limits():
+            unit = QUANTITIES[value.low.dimension].fixed_unit
+            return {"low": _number(value.low.value), "high": _number(value.high.value), "unit": unit}
+        case Sides():
+            return {"values": [_number(side) for side in value.sides_m], "unit": "m"}
         case Money():
             return {"amount": _number(value.amount), "currency": value.currency}
         case Price():

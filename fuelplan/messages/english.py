@@ -6,6 +6,7 @@ from fuelplan import units
 from fuelplan.messages.values import (
     Day,
     Days,
+    Limits,
     Money,
     Month,
     Number,
@@ -14,6 +15,7 @@ from fuelplan.messages.values import (
     Price,
     Quantity,
     Range,
+    Sides,
 )
 
 
@@ -29,7 +31,19 @@ def shown(value: Plain, language: str = "en") -> str:
                 decimals=value.decimals,
             )
         case Range():
-            return units.show_range(value.low, value.high, value.dimension, digits=value.digits)
+            return units.show_range(
+                value.low,
+                value.high,
+                value.dimension,
+                digits=value.digits,
+                unit=value.unit,
+                decimals=value.decimals,
+            )
+        case Limits():
+            return _limits(value)
+        case Sides():
+            sides = [shown(Quantity.written(side, "m", "g")) for side in value.sides_m]
+            return " x ".join([*(side.removesuffix(" m") for side in sides[:-1]), sides[-1]])
         case Money():
             return units.show_money(value.amount, value.currency, whole=value.whole)
         case Price():
@@ -60,6 +74,18 @@ def _price(value: Price) -> str:
     if value.decimals:
         return units.show_price_as(value.per_kg, value.currency, f",.{value.decimals}f")
     return units.show_price(value.per_kg, value.currency)
+
+
+def _limits(value: Limits) -> str:
+    """Return both limits; a unit that they share is said once."""
+    low, high = (
+        units.measured(q.value, q.dimension, digits=q.digits, unit=q.unit, decimals=q.decimals)
+        for q in (value.low, value.high)
+    )
+    first = shown(value.low)
+    if low.unit == high.unit:
+        first = first.removesuffix(low.word).rstrip()
+    return f"{first} to {shown(value.high)}"
 
 
 def _days(value: Days) -> str:

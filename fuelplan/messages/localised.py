@@ -18,6 +18,7 @@ from fuelplan.messages.message import Message, message
 from fuelplan.messages.values import (
     Day,
     Days,
+    Limits,
     Money,
     Month,
     Number,
@@ -27,6 +28,7 @@ from fuelplan.messages.values import (
     Price,
     Quantity,
     Range,
+    Sides,
 )
 
 _CLDR = {
@@ -73,6 +75,10 @@ def shown(value: Plain, language: str) -> str | Message:
             return _quantity(value, locale)
         case Range():
             return _range(value, locale)
+        case Limits():
+            return _limits(value, locale)
+        case Sides():
+            return _sides(value, locale)
         case Money():
             return _money(value.amount, value.currency, 0 if value.whole else 2, locale)
         case Price():
@@ -113,10 +119,13 @@ def _pattern(decimals: int, *, fixed: bool = False) -> str:
 def _quantity(value: Quantity, locale: Locale) -> str | Message:
     if not math.isfinite(value.value):
         return _not_known()
-    found = units.measured(
+    return _in_unit(_measured(value), locale, fixed=value.decimals is not None)
+
+
+def _measured(value: Quantity) -> units.Measured:
+    return units.measured(
         value.value, value.dimension, digits=value.digits, unit=value.unit, decimals=value.decimals
     )
-    return _in_unit(found, locale, fixed=value.decimals is not None)
 
 
 def _in_unit(found: units.Measured, locale: Locale, *, fixed: bool = False) -> str:
@@ -135,13 +144,37 @@ def _in_unit(found: units.Measured, locale: Locale, *, fixed: bool = False) -> s
 def _range(value: Range, locale: Locale) -> str | Message:
     if not (math.isfinite(value.low) and math.isfinite(value.high)):
         return _not_known()
-    ends = units.measured_range(value.low, value.high, value.dimension, digits=value.digits)
+    ends = units.measured_range(
+        value.low,
+        value.high,
+        value.dimension,
+        digits=value.digits,
+        unit=value.unit,
+        decimals=value.decimals,
+    )
     if ends is None:
-        middle = Quantity((value.low + value.high) / 2, value.dimension, value.digits)
+        middle = Quantity(
+            (value.low + value.high) / 2, value.dimension, value.digits, value.unit, value.decimals
+        )
         return message("range.about", "about {quantity}", quantity=middle)
     low = str(format_decimal(ends[0].number, _pattern(ends[0].decimals, fixed=True), locale))
     high = _in_unit(ends[1], locale, fixed=True)
     return message("range.from_to", "{low} to {high}", low=Own(low), high=Own(high))
+
+
+def _limits(value: Limits, locale: Locale) -> Message:
+    """Return both limits; a unit that they share is said once."""
+    low, high = _measured(value.low), _measured(value.high)
+    number = str(format_decimal(low.number, _pattern(low.decimals, fixed=True), locale))
+    first = number if low.unit == high.unit else _in_unit(low, locale, fixed=True)
+    last = _in_unit(high, locale, fixed=True)
+    return message("range.limits", "{low} to {high}", low=Own(first), high=Own(last))
+
+
+def _sides(value: Sides, locale: Locale) -> str:
+    sides = [_measured(Quantity.written(side, "m", "g")) for side in value.sides_m]
+    numbers = [str(format_decimal(s.number, _pattern(s.decimals, fixed=True), locale)) for s in sides[:-1]]
+    return " x ".join([*numbers, _in_unit(sides[-1], locale, fixed=True)])
 
 
 def _not_known() -> Message:

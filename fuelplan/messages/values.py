@@ -41,7 +41,8 @@ class Quantity:
         value
             Number of `unit`. [unit]
         unit
-            kg, t, kWh, kW, W, m3, m, cm, km, cm2, m2, degC (a temperature) or K (a difference).
+            kg, t, kWh, kW, W, m3, l, m, cm, km, cm2, m2, degC (a temperature), K (a difference), deg, kg/h,
+            kg/m3 or kWh/kg. What is given in litres is poured: US readers read gallons, however much.
         form
             How Python formats the metric number; it says how many digits are known.
         """
@@ -51,12 +52,37 @@ class Quantity:
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """Two ends of a quantity, rounded outwards: "1.7 to 2.5 t"; where both read the same, "about 2.1 t"."""
+    """Two ends of a quantity, rounded outwards: "1.7 to 2.5 t"; where both read the same, "about 2.1 t".
+
+    `unit` and `decimals` as in :class:`Quantity`.
+    """
 
     low: float
     high: float
     dimension: str
     digits: int = 2
+    unit: str | None = None
+    decimals: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """Both limits of a rule, each as it reads by itself: "2 to 5 m", "6.6 to 16 ft", "20 in to 5.9 ft"."""
+
+    low: Quantity
+    high: Quantity
+
+    @classmethod
+    def written(cls, low: float, high: float, unit: str, form: str = "g") -> Limits:
+        """Return limits in the metric unit in which a rule writes them; see :meth:`Quantity.written`."""
+        return cls(Quantity.written(low, unit, form), Quantity.written(high, unit, form))
+
+
+@dataclass(frozen=True, slots=True)
+class Sides:
+    """Length, width and height of a room or a floor [m]: "2.1 x 2.6 x 2.2 m", "6.9 ft x 8.5 ft x 7.2 ft"."""
+
+    sides_m: tuple[float, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,7 +176,9 @@ class Listed:
     joint: str | Literal["and", "or"] = "and"
 
 
-Plain: TypeAlias = int | Quantity | Range | Money | Price | Day | Days | Month | Number | Percent
+Plain: TypeAlias = (
+    int | Quantity | Range | Limits | Sides | Money | Price | Day | Days | Month | Number | Percent
+)
 """Values that are written by the numbers, dates and units of a language alone."""
 
 Value: TypeAlias = "Plain | Chance | Own | Listed | Message"

@@ -160,6 +160,8 @@ def measured(
     metric = (system or reader().system) == "metric"
     if metric and unit is not None:
         step, found = _step_of(quantity, unit)
+    elif unit == "l":  # what is poured is counted in gallons, however much
+        step, found = _step_of(quantity, "gal_us")
     number = _in_unit(value, found)
     known = decimals if metric and decimals is not None else step.decimals
     small = quantity == "temperature_difference" and not metric and abs(number) < 10
@@ -169,36 +171,56 @@ def measured(
 
 
 def show_range(
-    low: float, high: float, quantity: str, system: System | None = None, *, digits: int = 2
+    low: float,
+    high: float,
+    quantity: str,
+    system: System | None = None,
+    *,
+    digits: int = 2,
+    unit: str | None = None,
+    decimals: int | None = None,
 ) -> str:
     """Return a range as people read it: "1.7 to 2.5 t". Both ends are rounded outwards, so no doubt is
     hidden.
 
-    Where both ends read the same, it is "about 2.1 t".
+    Where both ends read the same, it is "about 2.1 t". The parameters are those of :func:`show`.
     """
     if not (math.isfinite(low) and math.isfinite(high)):
         return "not known"
-    ends = measured_range(low, high, quantity, system, digits=digits)
+    ends = measured_range(low, high, quantity, system, digits=digits, unit=unit, decimals=decimals)
     if ends is None:
-        return show((low + high) / 2, quantity, system, digits=digits, about=True)
+        middle = (low + high) / 2
+        return show(middle, quantity, system, digits=digits, about=True, unit=unit, decimals=decimals)
     texts = [f"{end.number:,.{end.decimals}f}" for end in ends]
     return f"{texts[0]} to {_glue(texts[1], ends[1].word)}"
 
 
 def measured_range(
-    low: float, high: float, quantity: str, system: System | None = None, *, digits: int = 2
+    low: float,
+    high: float,
+    quantity: str,
+    system: System | None = None,
+    *,
+    digits: int = 2,
+    unit: str | None = None,
+    decimals: int | None = None,
 ) -> tuple[Measured, Measured] | None:
     """Return both ends of a range in one unit, rounded outwards; None where they read the same."""
     if low > high:
         raise ValueError(f"the range {low:g} to {high:g} runs backwards")
-    step, unit = _step_for(max(abs(low), abs(high)), quantity, system, digits)
-    ends = _in_unit(low, unit), _in_unit(high, unit)
-    decimals = step.decimals if step.decimals is not None else _decimals(max(map(abs, ends)), digits)
-    scale = 10.0**decimals
+    step, found = _step_for(max(abs(low), abs(high)), quantity, system, digits)
+    metric = (system or reader().system) == "metric"
+    if metric and unit is not None:
+        step, found = _step_of(quantity, unit)
+    ends = _in_unit(low, found), _in_unit(high, found)
+    places = decimals if metric and decimals is not None else step.decimals
+    if places is None:
+        places = _decimals(max(map(abs, ends)), digits)
+    scale = 10.0**places
     bottom, top = math.floor(ends[0] * scale + 1e-6) / scale, math.ceil(ends[1] * scale - 1e-6) / scale
     if bottom >= top or (ends[1] - ends[0]) * scale < 0.5:
         return None
-    known = 0 if bottom.is_integer() and top.is_integer() else max(decimals, 0)
+    known = 0 if bottom.is_integer() and top.is_integer() else max(places, 0)
     return Measured(bottom, known, step.unit, step.word), Measured(top, known, step.unit, step.word)
 
 
@@ -295,9 +317,10 @@ def _step_for(magnitude: float, quantity: str, system: System | None, digits: in
 
 
 def _step_of(quantity: str, unit: str) -> tuple[_Step, Unit]:
-    """Return a metric unit by its name, with its word."""
+    """Return a unit by its name, with its word."""
     found = next(one for one in quantity_named(quantity).units if one.name == unit)
-    step = next((one for one in _METRIC.get(quantity, ()) if one.unit == unit), _Step(unit, unit))
+    known = (*_METRIC.get(quantity, ()), *_US.get(quantity, ()))
+    step = next((one for one in known if one.unit == unit), _Step(unit, unit.replace("m3", "m³")))
     return step, found
 
 

@@ -28,6 +28,10 @@ _QUANTITIES = {
     "degC": "temperature",
     "K": "temperature_difference",
     "W/K": "heat_loss",
+    "deg": "angle",
+    "kg/h": "mass_rate",
+    "kg/m3": "density",
+    "kWh/kg": "energy_per_mass",
 }
 _FIXED = {"energy": "kWh", "power": "kW", "mass": "kg", "volume": "m3", "length": "m", "area": "m2"}
 _US_ONE = {"kg": ("lb", "lb"), "l": ("gal", "gal_us"), "m3": ("cu ft", "ft3")}

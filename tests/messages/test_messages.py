@@ -16,6 +16,7 @@ from fuelplan.messages import (
     Chance,
     Day,
     Days,
+    Limits,
     Listed,
     Message,
     Money,
@@ -26,6 +27,7 @@ from fuelplan.messages import (
     Price,
     Quantity,
     Range,
+    Sides,
     Value,
     codes,
     counted_message,
@@ -92,6 +94,30 @@ def test_each_kind_of_value_reads_as_english_people_write_it(value: Value, engli
     assert render(one(value)) == english
 
 
+@pytest.mark.parametrize(
+    ("value", "metric", "us"),
+    [
+        (Quantity.written(6500, "kg"), "6,500 kg", "14,000 lb"),
+        (Quantity.written(0.3, "m", "g"), "0.3 m", "12 in"),
+        (Quantity.written(5.04, "t", ".1f"), "5.0 t", "11,000 lb"),
+        (Quantity.written(13.4, "kW"), "13 kW", "44,000 BTU/h"),
+        (Quantity.written(-12, "degC"), "-12 °C", "10 °F"),
+        (Quantity.written(10_000, "l"), "10,000 l", "2,600 US gal"),
+        (Quantity.written(650, "kg/m3"), "650 kg/m³", "41 lb/cu ft"),
+        (Limits.written(2, 5, "m"), "2 to 5 m", "6.6 to 16 ft"),
+        (Limits.written(0.5, 1.8, "m"), "0.5 to 1.8 m", "20 in to 5.9 ft"),
+        (Limits.written(40, 45, "deg"), "40 to 45°", "40 to 45°"),
+        (Sides((2.1, 2.6, 2.2)), "2.1 x 2.6 x 2.2 m", "6.9 ft x 8.5 ft x 7.2 ft"),
+        (Range(9.2, 23.1, "volume", unit="m3", decimals=0), "9 to 24 m³", "320 to 820 cu ft"),
+        (Range(112.2, 260.7, "volume", unit="m3", decimals=0), "112 to 261 m³", "3,900 to 9,300 cu ft"),
+    ],
+)
+def test_what_a_rule_writes_is_kept_and_us_readers_read_their_own(value: Value, metric: str, us: str) -> None:
+    """A limit of 30 m is no 30.0 m, both limits are rounded to the nearest, and doubt outwards."""
+    assert (render(one(value)), render(one(value), US)) == (metric, us)
+    assert render(one(value), GERMAN)[0] == metric[0]
+
+
 @given(
     share=st.one_of(st.just(0.0), st.just(1.0), st.floats(1e-9, 1)),
     draws=st.one_of(st.none(), st.integers(1, 100_000)),
@@ -122,7 +148,7 @@ def test_quantities_and_ranges_read_as_units_show_them(
 
 @given(
     value=st.floats(-5000, 60_000),
-    unit=st.sampled_from(["kg", "t", "kWh", "kW", "m", "cm", "degC", "K"]),
+    unit=st.sampled_from(["kg", "t", "kWh", "kW", "m", "cm", "degC", "K", "l", "m3", "cm2"]),
     form=st.sampled_from([",.0f", ",.1f", ",.2f"]),
     reader=st.sampled_from([Reader(), US]),
 )
