@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from fuelplan.cli.outcome import BAD_INPUT, LISTED, OK, SCHEMA, day_asked, report_errors, show_json
+from fuelplan.cli.outcome import BAD_INPUT, LISTED, OK, SCHEMA, day_asked, listed, report_errors, show_json
 
 
 def run(path: str, as_json: bool) -> int:
@@ -23,7 +23,6 @@ def _run(path: str, as_json: bool) -> int:
 
 def _site(path: str, as_json: bool) -> int:
     from fuelplan.answers import check_folder, check_order, check_plausible, check_weather, today_of
-    from fuelplan.answers.round import format_faults
 
     site, faults = check_folder(path, today_of)
     if site is not None:
@@ -35,7 +34,7 @@ def _site(path: str, as_json: bool) -> int:
     if as_json:
         show_json({"schema": SCHEMA, "site": None if site is None else site.name, **_listed(faults)})
     elif faults:
-        _show(faults, format_faults(faults))
+        _show(faults)
     if not as_json and not grave and site is not None:
         click.echo(
             f"{site.name}: sound. {len(site.deliveries)} deliveries and orders, {len(site.readings)} "
@@ -46,7 +45,7 @@ def _site(path: str, as_json: bool) -> int:
 
 def _round(path: str, as_json: bool) -> int:
     """Show the faults of a round; warnings alone leave the folder sound."""
-    from fuelplan.answers.round import check_round_folder, format_faults
+    from fuelplan.answers.round import check_round_folder
 
     found = check_round_folder(path)
     if as_json:
@@ -54,7 +53,7 @@ def _round(path: str, as_json: bool) -> int:
         show_json({"schema": SCHEMA, "round": name, **_listed(found.faults)})
         return BAD_INPUT if found.grave else OK
     if found.faults:
-        _show(found.faults, format_faults(found.faults))
+        _show(found.faults)
     if not found.grave and found.round is not None:
         table, customers = found.round.table, len(found.round.customers)
         click.echo(
@@ -68,21 +67,21 @@ def _round(path: str, as_json: bool) -> int:
 def _listed(faults: Sequence[Any]) -> dict[str, Any]:
     """Return the first faults one by one, how many more there are, and how many of each kind."""
     from fuelplan.answers.round import counted
+    from fuelplan.messages import in_document
 
     kinds = counted(faults)[:LISTED]
     return {
-        "faults": [
-            {"file": f.file, "line": f.line, "key": f.key, "message": f.message, "warning": f.warning}
-            for f in faults[:LISTED]
-        ],
+        "faults": [{**f.to_json(), "warning": f.warning} for f in faults[:LISTED]],
         "more_faults": max(len(faults) - LISTED, 0),
-        "counts": [{"file": file, "key": key, "what": what, "count": n} for file, key, what, n in kinds],
+        "counts": [
+            {"file": file, "key": key, "what": in_document(what), "count": n} for file, key, what, n in kinds
+        ],
     }
 
 
-def _show(faults: Sequence[Any], lines: Sequence[str]) -> None:
-    """Print the lines on stdout and how many faults there are on stderr."""
-    for line in lines:
+def _show(faults: Sequence[Any]) -> None:
+    """Print the faults on stdout and how many there are on stderr."""
+    for line in listed(faults):
         click.echo(line)
     grave = sum(not fault.warning for fault in faults)
     warnings = len(faults) - grave

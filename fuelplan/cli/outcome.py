@@ -50,24 +50,29 @@ def show_json(document: dict[str, Any]) -> None:
     click.echo(escaped(text))
 
 
-def show_error(kind: str, message: str, faults: Sequence[Any] = (), *, as_json: bool) -> None:
+def show_error(kind: str, said: Said, faults: Sequence[Any] = (), *, as_json: bool) -> None:
     """Print an error: as a document on stdout with `--json`, else in plain lines on stderr."""
+    from fuelplan.messages import as_message, as_text, in_document
+
     if as_json:
         first = faults[:LISTED]
-        listed = [{"file": f.file, "line": f.line, "key": f.key, "message": f.message} for f in first]
-        told = {"kind": kind, "message": message, "faults": listed, "more_faults": len(faults) - len(first)}
+        places = [fault.to_json() for fault in first]
+        message = in_document(as_message(said))
+        told = {"kind": kind, "message": message, "faults": places, "more_faults": len(faults) - len(first)}
         show_json({"schema": SCHEMA, "error": told})
         return
-    for line in _lines(faults) if faults else [f"fuelplan: {message}"]:
+    for line in listed(faults) if faults else [f"fuelplan: {as_text(said)}"]:
         with suppress(OSError):  # a full disk behind standard error: the exit status still tells
             click.echo(one_line(line), err=True)
 
 
-def _lines(faults: Sequence[Any]) -> list[str]:
+def listed(faults: Sequence[Any]) -> list[str]:
     """Return the faults as lines; of very many, the first and how many there are of each kind."""
-    from fuelplan.answers.round import format_faults
+    from fuelplan.answers.round import fault_lines
+    from fuelplan.messages import render
+    from fuelplan.units import one_line
 
-    return format_faults(faults)
+    return [one_line(render(line)) for line in fault_lines(faults)]
 
 
 def report_errors(action: Callable[[], int], *, as_json: bool) -> int:
@@ -103,30 +108,31 @@ def _mapped(action: Callable[[], int], as_json: bool) -> int:
             click.echo("stopped", err=True)
         return STOPPED
     except Exception as error:
-        kind, message, faults, status = told(error)
-        show_error(kind, message, faults, as_json=as_json)
+        kind, said, faults, status = told(error)
+        show_error(kind, said, faults, as_json=as_json)
         return status
 
 
-def told(error: Exception) -> tuple[str, str, Sequence[Any], int]:
-    """Return kind, sentence, faults and exit status of an error."""
+def told(error: Exception) -> tuple[str, Said, Sequence[Any], int]:
+    """Return kind, message, faults and exit status of an error."""
     from fuelplan.answers import SiteFaults, WeatherFault, WeatherUnavailable
+    from fuelplan.messages import said_by
 
     if isinstance(error, click.UsageError):
         return "usage", error.format_message(), (), BAD_INPUT
     if isinstance(error, SiteFaults):
-        return "site", str(error), error.faults, BAD_INPUT
+        return "site", said_by(error), error.faults, BAD_INPUT
     if isinstance(error, WeatherFault):
-        return "weather-file", str(error), _weather_faults(error), BAD_INPUT
+        return "weather-file", said_by(error), _weather_faults(error), BAD_INPUT
     if isinstance(error, WeatherUnavailable):
-        return "weather", str(error), (), NO_WEATHER
+        return "weather", said_by(error), (), NO_WEATHER
     if type(error) is MemoryError:
         return "memory", "there is not enough memory for this; end other programs", (), BAD_INPUT
     if isinstance(error, OSError) and not isinstance(error, ValueError):
         what = error.strerror or str(error)
         return "file", f"{error.filename}: {what}" if error.filename else what, (), BAD_INPUT
     if isinstance(error, ValueError) and not isinstance(error, UnicodeError):
-        return "input", str(error), (), BAD_INPUT
+        return "input", said_by(error), (), BAD_INPUT
     return "program", _unforeseen(error), (), BAD_INPUT
 
 

@@ -7,6 +7,10 @@ something new is in DEVELOPERS.md.
 
 from fuelplan.messages.documents import SCHEMA as SCHEMA
 from fuelplan.messages.documents import in_document as in_document
+from fuelplan.messages.faults import Fault as Fault
+from fuelplan.messages.faults import Faults as Faults
+from fuelplan.messages.faults import Refusal as Refusal
+from fuelplan.messages.faults import said_by as said_by
 from fuelplan.messages.message import Message as Message
 from fuelplan.messages.message import Said as Said
 from fuelplan.messages.message import as_message as as_message

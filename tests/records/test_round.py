@@ -12,7 +12,7 @@ import pandas as pd
 import pytest
 
 from fuelplan.records.round import Order, check_round, is_round, open_round
-from fuelplan.records.tables import Fault, RoundFaults, counted, format_faults
+from fuelplan.records.tables import Fault, RoundFaults, counted, fault_lines
 from tests.round_folders import CUSTOMERS, DELIVERIES, ROUND, make_round
 from tests.site_folders import make_site
 
@@ -362,8 +362,9 @@ def test_a_hundred_thousand_faults_are_all_there_and_shown_by_kind(tmp_path: Pat
     faults = check_round(folder)
     assert len(faults) == n + n + 8  # a day and an amount in each row, and eight customers nobody knows
     assert faults[-1].line == n + 1
-    assert counted(faults)[0] == ("deliveries.csv", "date", "not a date", n)
-    text = format_faults(faults)
+    file, key, rule, number = counted(faults)[0]
+    assert (file, key, str(rule), number) == ("deliveries.csv", "date", "not a date", n)
+    text = [str(line) for line in fault_lines(faults)]
     assert len(text) == 200 + 1 + 3
     assert text[200] == f"… and {len(faults) - 200:,} more. In all:"
     assert "  8 × deliveries.csv: customer: unknown customer" in text

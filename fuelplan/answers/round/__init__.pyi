@@ -1,5 +1,5 @@
 from .came import ToConfirm as ToConfirm
 from .check import check_round_folder as check_round_folder
 from .check import counted as counted
-from .check import format_faults as format_faults
+from .check import fault_lines as fault_lines
 from .check import is_round as is_round

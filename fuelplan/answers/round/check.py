@@ -7,9 +7,9 @@ from pathlib import Path
 
 from fuelplan.answers.weather_of_site import check_weather
 from fuelplan.records.round import Round, is_round, read_round
-from fuelplan.records.tables import Fault, counted, format_faults
+from fuelplan.records.tables import Fault, counted, fault_lines
 
-__all__ = ["RoundCheck", "check_round_folder", "counted", "format_faults", "is_round"]
+__all__ = ["RoundCheck", "check_round_folder", "counted", "fault_lines", "is_round"]
 
 
 @dataclass(frozen=True)

@@ -75,7 +75,7 @@ class RoundImport:
 
     def to_json(self) -> dict[str, Any]:
         """Return the look as one document."""
-        faults = [{"file": f.file, "line": f.line, "key": f.key, "message": f.message} for f in self.faults]
+        faults = [fault.to_json() for fault in self.faults]
         return {
             "schema": 1,
             "source": self.source,

@@ -10,7 +10,7 @@ from typing import Any
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.round import format_faults
+from fuelplan.answers.round import fault_lines
 from fuelplan.answers.which_runs import RunsAnswer
 from fuelplan.charts.runs import (
     chosen_runs,
@@ -83,7 +83,7 @@ def _opened(chosen: Chosen) -> answers.Round | None:
         if st.button(words.SOUND_ONLY, key="use-sound-rows"):
             st.session_state[SOUND_KEY] = True
             st.rerun()
-        pieces.small_list(format_faults(problem.faults))
+        pieces.small_list(fault_lines(problem.faults))
     return None
 
 

@@ -22,7 +22,7 @@ from .fault_groups import Ints as Ints
 from .fault_groups import RoundFaults as RoundFaults
 from .fault_groups import all_faults as all_faults
 from .fault_groups import counted as counted
-from .fault_groups import format_faults as format_faults
+from .fault_groups import fault_lines as fault_lines
 from .fault_groups import in_order as in_order
 from .faults import Fault as Fault
 from .faults import SiteFaults as SiteFaults

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Message, Own, as_message, message
 from fuelplan.records.tables.faults import Fault as Fault
 from fuelplan.records.tables.faults import SiteFaults
 
@@ -83,30 +84,40 @@ def in_order(faults: Iterable[Fault]) -> list[Fault]:
     return sorted(faults, key=lambda f: (f.file, f.line or 0))
 
 
-def counted(faults: Sequence[Fault]) -> list[tuple[str, str, str, int]]:
+def counted(faults: Sequence[Fault]) -> list[tuple[str, str, Message, int]]:
     """Return (file, key, rule, how many), the most frequent first."""
-    counts: dict[tuple[str, str, str], int] = {}
+    counts: dict[tuple[str, str, Message], int] = {}
     for fault in faults:
-        kind = (fault.file, fault.key, fault.rule or fault.message)
+        kind = (fault.file, fault.key, as_message(fault.rule or fault.said))
         counts[kind] = counts.get(kind, 0) + 1
-    return sorted(((*kind, n) for kind, n in counts.items()), key=lambda found: (-found[3], found[:3]))
+    return sorted(((*kind, n) for kind, n in counts.items()), key=lambda found: (-found[3], found[:2]))
 
 
-def format_faults(faults: Sequence[Fault], most: int = SHOWN_AT_MOST) -> list[str]:
+def fault_lines(faults: Sequence[Fault], most: int = SHOWN_AT_MOST) -> list[Message]:
     """Return lines for a person: every fault, or beyond `most` the first of them and how many there are of
     each kind.
     """
     lines = [_line(fault) for fault in faults[:most]]
     if len(faults) <= most:
         return lines
-    lines.append(f"… and {len(faults) - most:,} more. In all:")
-    for file, key, rule, number in counted(faults)[:50]:
-        lines.append(f"  {number:,} × {file}: {key + ': ' if key else ''}{rule}")
+    lines.append(message("fault.more", "… and {n} more. In all:", n=len(faults) - most))
+    lines += [_of_a_kind(*kind) for kind in counted(faults)[:50]]
     return lines
 
 
-def _line(fault: Fault) -> str:
-    return f"{fault} (a remark; the round is used all the same)" if fault.warning else str(fault)
+def _line(fault: Fault) -> Message:
+    said = fault.as_line()
+    if not fault.warning:
+        return said
+    return message("fault.remark", "{fault} (a remark; the round is used all the same)", fault=said)
+
+
+def _of_a_kind(file: str, key: str, rule: Message, n: int) -> Message:
+    if not key:
+        return message("fault.kind", "  {n} × {file}: {rule}", n=n, file=Own(file), rule=rule)
+    return message(
+        "fault.kind_of_key", "  {n} × {file}: {key}: {rule}", n=n, file=Own(file), key=Own(key), rule=rule
+    )
 
 
 class RoundFaults(SiteFaults):
