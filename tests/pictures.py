@@ -10,8 +10,8 @@ from pathlib import Path
 from playwright.sync_api import Browser, Page, sync_playwright
 
 from fuelplan.pages import server_command
-from fuelplan.pages.texts import common as texts
 from tests.conftest import BROWSER_FLAGS, DEMO_HOUSE, free_port, wait_until_served
+from tests.page_texts import common as texts
 
 FOLDER = Path(__file__).parent.parent / "fuelplan" / "docs" / "pictures"
 DESKTOP, TELEPHONE = (1280, 1270), (390, 844)

@@ -18,6 +18,10 @@ def said_chance(chance: Chance) -> Message:
         return message("chance.all_of", "all of {n}", n=n)
     if kind == "almost_all":
         return message("chance.more_than_9_in_10", "more than 9 in 10")
+    if chance.chosen and kind == "in_ten":
+        return message("chance.chosen_in_ten", "{n} in 10", n=n)
+    if chance.chosen:
+        return message("chance.chosen_one_in", "1 in {n}", n=n)
     if kind == "in_ten":
         return message("chance.in_ten", "about {n} in 10", n=n)
     return message("chance.one_in", "about 1 in {n}", n=n)

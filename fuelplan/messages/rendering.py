@@ -29,13 +29,13 @@ class _Writer(Protocol):
         """Return texts in a row."""
 
 
-def render(said: Message, whom: Reader | None = None) -> str:
-    """Return the text of a message.
+def render(said: Value, whom: Reader | None = None) -> str:
+    """Return the text of a message, or of a value alone, such as a cell of a table.
 
     Parameters
     ----------
     said
-        The message.
+        The message or the value.
     whom
         Language, unit system and order of dates; None: for whom is written now.
 
@@ -45,17 +45,17 @@ def render(said: Message, whom: Reader | None = None) -> str:
         A template names a value that the message has not.
     """
     if whom is None or whom == reader():
-        return _text(said, reader().language)
+        return _shown(said, reader().language)
     with written_for(whom):
-        return _text(said, whom.language)
+        return _shown(said, whom.language)
 
 
-def as_text(said: Said) -> str:
-    """Return the text of what a room says, for whom is written now.
+def as_text(said: Said | Value) -> str:
+    """Return the text of what a room says, or of a value alone, for whom is written now.
 
     A text that is no message yet was made for its reader, or knows itself in both unit systems.
     """
-    return render(said) if isinstance(said, Message) else as_read(said)
+    return as_read(said) if isinstance(said, str) else render(said)
 
 
 def _text(said: Message, language: str) -> str:

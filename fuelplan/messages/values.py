@@ -139,10 +139,14 @@ class Month:
 
 @dataclass(frozen=True, slots=True)
 class Chance:
-    """A share of 0 to 1 as a chance: "about 1 in 50". `out_of` draws stand behind it, where that is known."""
+    """A share of 0 to 1 as a chance: "about 1 in 50"; one that was `chosen`: "1 in 50".
+
+    `out_of` draws stand behind it, where that is known.
+    """
 
     share: float
     out_of: int | None = None
+    chosen: bool = False
 
 
 @dataclass(frozen=True, slots=True)

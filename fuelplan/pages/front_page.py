@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.messages import Said
+from fuelplan.messages import Said, as_text
 from fuelplan.pages.order.words import headline
 from fuelplan.pages.parts import folders, load, pieces
 from fuelplan.pages.parts.ways_in import WAYS_IN, page_of
@@ -13,7 +13,6 @@ from fuelplan.pages.runs import rounds
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import new_house as new_house_texts
 from fuelplan.pages.texts import runs as runs_texts
-from fuelplan.units import show_date
 
 LED_KEY = "led-to-the-runs"
 
@@ -27,21 +26,21 @@ def show() -> None:
     pieces.say(texts.FRONT_LEAD)
     chosen = folders.choose()
     if chosen is None:
-        st.page_link(page_of("new_house", new_house_texts.TITLE), label=new_house_texts.LINK)
+        st.page_link(page_of("new_house", new_house_texts.TITLE), label=as_text(new_house_texts.LINK))
         pieces.notes([(texts.NO_FOLDER, "")], "warn")
         return
     with st.container(key="new-house-link"):
         pieces.small(new_house_texts.FRONT_LEAD)
-        st.page_link(page_of("new_house", new_house_texts.TITLE), label=new_house_texts.LINK)
-    pieces.kicker(f"{folders.name_of(chosen)} · {show_date(chosen.as_of, year=True)}")
+        st.page_link(page_of("new_house", new_house_texts.TITLE), label=as_text(new_house_texts.LINK))
+    pieces.kicker(texts.house_and_day(folders.name_of(chosen), chosen.as_of))
     for way in WAYS_IN:
         with st.container(key=f"way-{way.file}"):
             pieces.kicker(way.person)
-            st.subheader(way.question, anchor=False)
+            st.subheader(as_text(way.question), anchor=False)
             if way.in_short:
                 pieces.short_answer(_in_short(chosen))
             pieces.small(way.promise)
-            st.page_link(page_of(way.file, way.question), label=way.link)
+            st.page_link(page_of(way.file, way.question), label=as_text(way.link))
 
 
 def _in_short(chosen: folders.Chosen) -> Said:

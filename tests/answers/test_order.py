@@ -378,6 +378,7 @@ def test_chances_say_how_many_real_winters_stand_behind_them(tmp_path: Path) -> 
     means it is said, in the terminal and on the page, that there is none.
     """
     from fuelplan.cli.order import as_text
+    from fuelplan.messages import as_text as shown
     from fuelplan.pages.order.words import facts, origin
 
     day = date(2020, 11, 20)
@@ -387,8 +388,9 @@ def test_chances_say_how_many_real_winters_stand_behind_them(tmp_path: Path) -> 
         site = answers.open_site(make_site(tmp_path / name, changes=changes))
         found = answers.order(site, answers.weather_for(site, day), day)
         row = next(line for line in as_text(found).splitlines() if "Empty within a year" in line)
-        note = next(fact.note for fact in facts(found) if fact.name == "Risk of this order")
+        note = next(shown(f.note) for f in facts(found) if shown(f.name) == "Risk of this order")
         behind = "(19 past winters behind it)" if name == "real" else "no past winter behind it"
         assert behind in row and behind.strip("()") in note
-        assert not any("0 real winters" in line for line in origin(found))
-        assert ("No real winter" in " ".join(origin(found))) == (name == "made")
+        lines = [shown(line) for line in origin(found)]
+        assert not any("0 real winters" in line for line in lines)
+        assert ("No real winter" in " ".join(lines)) == (name == "made")

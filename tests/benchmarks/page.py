@@ -17,9 +17,9 @@ from pathlib import Path
 from playwright.sync_api import Page, sync_playwright
 
 from fuelplan.pages import server_command
-from fuelplan.pages.texts import common as texts
 from tests.benchmarks.measure import Row
 from tests.conftest import free_port, wait_until_served
+from tests.page_texts import common as texts
 
 DEMO = Path(__file__).resolve().parents[2] / "demo_sites" / "family_house"
 CLICKS = 9

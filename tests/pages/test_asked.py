@@ -11,9 +11,9 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers.when_to_order.events import order_events
 from fuelplan.cli.order import as_text
-from fuelplan.pages.texts import common as texts
-from fuelplan.pages.texts import order_asked as asked
 from tests.answers.test_order_doubts import DAY, LOW, ask, demo_with
+from tests.page_texts import asked
+from tests.page_texts import common as texts
 from tests.ui_pages import click, field_faults, heading, opened, words
 
 OVERDUE = "pellets,2025-12-01,2025-12-08,2025-12-20,2 t,,,,,,"
@@ -67,7 +67,7 @@ def test_a_delivery_still_to_come_is_offered_as_an_order(
     folder = demo_with(tmp_path / "house")
     later = answers.today_of(answers.open_site(folder)) + timedelta(days=9)
     page = opened("when_to_order", folder, monkeypatch)
-    page.segmented_control(key="record-kind-0").set_value(texts.RECORD_DELIVERY).run()
+    page.segmented_control(key="record-kind-0").set_value("delivery").run()
     page.text_input(key="record-delivered-0").set_value("2 t")
     page.date_input(key="record-delivered-on-0").set_value(later)
     click(page, texts.SAVE)

@@ -12,7 +12,7 @@ import pytest
 from icalendar import Calendar
 from playwright.sync_api import Browser, Page, expect
 
-from fuelplan.pages.texts import common as texts
+from tests.page_texts import common as texts
 
 ANSWER = "h1.fp-answer"
 SLOW_MS = 60_000  # a busy machine may take its time; how long it takes is no matter of these tests

@@ -13,12 +13,12 @@ from playwright.sync_api import Browser, expect
 from fuelplan import answers
 from fuelplan.pages import server_command
 from fuelplan.pages.parts.ways_in import SIDE_PAGES, WAYS_IN
-from fuelplan.pages.texts import common as texts
-from fuelplan.pages.texts import my_house as my_house_texts
-from fuelplan.pages.texts import new_house as new_house_texts
-from fuelplan.pages.texts import spreadsheet as spreadsheet_texts
 from tests.browser_pages import SCREEN_NAMES, SCREENS, Visit, begin
 from tests.conftest import DEMO_HOUSE, free_port, wait_until_served
+from tests.page_texts import common as texts
+from tests.page_texts import my_house as my_house_texts
+from tests.page_texts import new_house as new_house_texts
+from tests.page_texts import spreadsheet as spreadsheet_texts
 
 ANSWER = "h1.fp-answer"
 PAGES = ["", *(way.file for way in WAYS_IN), *(side.file for side in SIDE_PAGES)]
@@ -149,7 +149,7 @@ def test_a_spreadsheet_is_brought_in(go: Go, houses: Path) -> None:
     visit.settled()
     visit.picture("spreadsheet-preview")
     assert visit.faults() == []
-    page.get_by_role("button", name=spreadsheet_texts.WRITE.format(count=1)).click()
+    page.get_by_role("button", name=spreadsheet_texts.write(1)).click()
     expect(page.get_by_role("status").filter(has_text="Written into the folder: 1")).to_be_visible()
     assert "2026-01-10,1650 kg" in file.read_text()
     visit.settled()

@@ -13,8 +13,8 @@ from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
 from fuelplan.pages.parts import long_work
-from fuelplan.pages.texts import common as texts
 from fuelplan.records.folder import looked
+from tests.page_texts import common as texts
 from tests.ui_pages import DEMO_SITES, click, copy_of, opened, words
 
 
@@ -142,7 +142,7 @@ def test_a_first_look_tells_nothing_and_is_remembered(
     assert "Since 2 January" in words(page)
     page.date_input(key="since-day").set_value(date(2026, 1, 15))
     click(page, texts.SINCE_BUTTON)
-    assert texts.SINCE_LATER.format(day="15 January 2026") in words(page)
+    assert texts.since_later(date(2026, 1, 15)) in words(page)
 
 
 def test_demo_houses_keep_no_memory(monkeypatch: pytest.MonkeyPatch) -> None:

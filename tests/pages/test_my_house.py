@@ -10,8 +10,8 @@ import streamlit as st
 from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
-from fuelplan.pages.texts import my_house as texts
-from fuelplan.pages.texts import spreadsheet as spreadsheet_texts
+from tests.page_texts import my_house as texts
+from tests.page_texts import spreadsheet as spreadsheet_texts
 from tests.ui_pages import DEMO_SITES, WRONG, click, copy_of, field_faults, opened, words
 from tests.xlsx_files import xlsx_of
 
@@ -50,7 +50,7 @@ def test_a_setting_is_saved_and_taken_back(page: AppTest, house: Path) -> None:
     setting(page, "store.reserve").set_value("500 kg")  # type: ignore[attr-defined]
     click(page, texts.SAVE)
     assert (house / "site.toml").read_text() == before.replace('"350 kg"', '"500 kg"')
-    assert texts.SAVED.format(count=1) in words(page)
+    assert texts.saved(1) in words(page)
     assert setting(page, "store.reserve").value == "500 kg"  # type: ignore[attr-defined]
     click(page, texts.UNDO)
     assert (house / "site.toml").read_text() == before
@@ -112,7 +112,7 @@ def test_a_zip_file_opens_as_a_draft(page: AppTest, house: Path) -> None:
     assert "no sound zip file" in field_faults(page)[0]
     page.file_uploader(key="open-zip-file").set_value(("a.zip", content, "application/zip"))
     click(page, texts.OPEN)
-    assert texts.OPENED.format(name="own_house") in words(page)
+    assert texts.opened("own_house") in words(page)
     draft = Path(page.session_state["draft-house"])
     assert draft != house
     assert (draft / "site.toml").read_bytes() == (house / "site.toml").read_bytes()
@@ -148,12 +148,12 @@ def test_rows_are_shown_before_any_is_written(sheet: AppTest, house: Path) -> No
     """Columns are guessed, sound rows shown, the faulty one named by its line; then they are written."""
     before = (house / "readings.csv").read_text()
     said = words(sheet)
-    assert spreadsheet_texts.COUNT.format(sound=2, known=0, faulty=1) in said
+    assert spreadsheet_texts.count(2, 0, 1) in said
     assert "1650 kg" in said
     assert (house / "readings.csv").read_text() == before
     raw = "".join(piece.proto.body for piece in sheet.get("html"))
     assert "<b>bold" not in raw
-    click(sheet, spreadsheet_texts.WRITE.format(count=2))
+    click(sheet, spreadsheet_texts.write(2))
     after = (house / "readings.csv").read_text()
     assert "2026-01-10,1650 kg" in after
     assert "'=1+1" in after
@@ -165,7 +165,7 @@ def test_a_date_that_reads_two_ways_and_guessed_letters_are_shown(sheet: AppTest
     """By the country of the house 03/04/2025 is 3 April, and says so; doubtful letters are offered."""
     table = "Date,Level,Poznámka\n03/04/2025,1650 kg,příští\n".encode("cp1250")
     sheet.file_uploader(key="sheet-file").set_value(("t.csv", table, "text/csv")).run()
-    assert spreadsheet_texts.DATES_READ.format(example="03/04/2025", day="3 April 2025") in words(sheet)
+    assert spreadsheet_texts.dates_read("03/04/2025", date(2025, 4, 3)) in words(sheet)
     (letters,) = [w for w in sheet.selectbox if w.label == spreadsheet_texts.LETTERS]
     assert "příští" in words(sheet) or "pøíští" in words(sheet)
     letters.set_value("cp1250").run()
@@ -180,7 +180,7 @@ def test_dates_that_nothing_decides_are_asked(sheet: AppTest) -> None:
     assert not [b for b in sheet.button if b.label.startswith("Write")]
     (dates,) = [w for w in sheet.selectbox if w.label == spreadsheet_texts.DATES]
     dates.set_value("month first").run()
-    assert spreadsheet_texts.COUNT.format(sound=2, known=0, faulty=1) in words(sheet)
+    assert spreadsheet_texts.count(2, 0, 1) in words(sheet)
 
 
 def test_a_column_taken_away_is_asked_for(sheet: AppTest) -> None:

@@ -11,12 +11,13 @@ from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
 from fuelplan.answers.weather_of_site import INVENTED_SAID
+from fuelplan.messages import Own, as_text
 from fuelplan.pages.new_house.form import EMPTY, MORE
-from fuelplan.pages.texts import new_house as texts
-from fuelplan.pages.texts.common import INVENTED_HEADLINE
+from tests.page_texts import common
+from tests.page_texts import new_house as texts
 from tests.ui_pages import WRONG, click, field_faults, heading, opened, words
 
-INVENTED = INVENTED_HEADLINE.format(headline="").strip()
+INVENTED = common.invented_headline(Own("")).strip()
 FIELDS = ["use", "store", "level", "delivered", "town", "monthly_means", *(name for name, _, _ in MORE)]
 
 
@@ -41,7 +42,7 @@ def test_every_field_says_what_it_is_for(page: AppTest) -> None:
     """Under each field stands its purpose, units to write, and what happens if it is left out."""
     said = words(page)
     for why in (
-        *(why for _, _, why in MORE),
+        *(as_text(why) for _, _, why in MORE),
         texts.USE_WHY,
         texts.HOLDS_WHY,
         texts.LEVEL_WHY,
@@ -95,7 +96,7 @@ def test_an_empty_form_says_what_is_needed(page: AppTest) -> None:
     """Without anything written the three fields that cannot be left out say so."""
     click(page, texts.SHOW)
     assert len(field_faults(page)) == 3
-    assert texts.MENDED.format(count=3) in words(page)
+    assert texts.mended(3) in words(page)
 
 
 def test_what_was_written_outlasts_the_fault_and_the_answer(page: AppTest) -> None:

@@ -16,11 +16,13 @@ from streamlit.testing.v1 import AppTest
 import fuelplan.pages
 from fuelplan import answers
 from fuelplan.charts import near_days
+from fuelplan.messages import as_text
 from fuelplan.pages.order.record import LONGEST_AMOUNT
 from fuelplan.pages.parts.ways_in import WAYS_IN
-from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import logs as logs_texts
 from tests.order_example import example_answer, with_placed_order
+from tests.page_texts import common as texts
+from tests.page_texts import record
 from tests.ui_pages import click, field_faults
 
 UI = Path(fuelplan.pages.__file__).parent
@@ -100,7 +102,7 @@ def test_order_page_answers_first(open_page: Open, house: Path) -> None:
         texts.DATES_TITLE,
         texts.COST_TITLE,
         logs_texts.UPKEEP_TITLE,
-        texts.RECORD_TITLE,
+        record.TITLE,
         texts.CAUTIONS_TITLE,
         texts.ORIGIN_TITLE,
     ]
@@ -149,7 +151,7 @@ def test_front_page_answers_each_question_it_offers(
     text = words(page)
     assert texts.FRONT_TITLE in text
     assert "Nothing to do yet: order 3.5 t by 28 January." in text
-    assert [part.value for part in page.subheader] == [way.question for way in WAYS_IN]
+    assert [part.value for part in page.subheader] == [as_text(way.question) for way in WAYS_IN]
 
 
 def test_an_order_on_its_way_is_shown(open_page: Open, house: Path, made_up: Callable[..., None]) -> None:
@@ -158,7 +160,7 @@ def test_an_order_on_its_way_is_shown(open_page: Open, house: Path, made_up: Cal
     page = open_page("when_to_order", house)
     assert heading(page) == "3 t on its way: 20 January to 28 January."
     kinds = page.segmented_control(key="record-kind-0")
-    assert texts.RECORD_OUTCOME in kinds.options
+    assert record.FELL_THROUGH in kinds.options
 
 
 def test_nothing_due_is_no_dead_end(open_page: Open, house: Path, made_up: Callable[..., None]) -> None:
@@ -247,7 +249,7 @@ def test_a_reading_becomes_a_line_and_changes_the_answer(open_page: Open, house:
 def test_an_order_entered_is_on_its_way(open_page: Open, house: Path) -> None:
     """An order entered on the page is remembered in deliveries.csv and shown as on its way."""
     page = open_page("when_to_order", house)
-    page.segmented_control(key="record-kind-0").set_value(texts.RECORD_ORDER).run()
+    page.segmented_control(key="record-kind-0").set_value("order").run()
     page.text_input(key="record-ordered-0").set_value("3 t")
     click(page, texts.SAVE)
     last = (house / "deliveries.csv").read_text(encoding="utf-8").splitlines()[-1]
@@ -291,5 +293,5 @@ def test_wrong_amounts_are_refused_at_the_form(
 def test_demo_houses_stay_as_they_are(open_page: Open) -> None:
     """The demo houses of the project offer no form that would change them."""
     page = open_page("when_to_order", DEMO)
-    assert texts.RECORD_DEMO in words(page)
+    assert record.DEMO in words(page)
     assert not page.text_input

@@ -23,11 +23,11 @@ from fuelplan.pages.runs import load as runs_load
 from fuelplan.pages.runs import page as runs_page
 from fuelplan.pages.runs import record as runs_record
 from fuelplan.pages.runs import words as runs_words
-from fuelplan.pages.texts import common as texts
-from fuelplan.pages.texts import my_house as house_texts
 from fuelplan.pages.texts import runs as words_of
 from fuelplan.papers.run_files import dated
 from fuelplan.units import reader_in, written_for
+from tests.page_texts import common as texts
+from tests.page_texts import my_house as house_texts
 from tests.round_example import AS_OF, FOLDER, ROUND, WEATHER, believed
 from tests.runs_answers import DAYS, FORMULA, LONG_NAME, TAG, empty_runs, example_runs, run, stop
 from tests.ui_pages import WRONG, click, field_faults, heading, opened, words

@@ -16,8 +16,8 @@ from playwright.sync_api import Browser, expect
 from streamlit.testing.v1 import AppTest
 
 import fuelplan.pages
-from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import size as size_texts
+from tests.page_texts import common as texts
 
 UI = Path(fuelplan.pages.__file__).parent
 SCHOOL = UI.parent.parent / "demo_sites" / "village_school"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import tomllib
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from html import escape
@@ -16,15 +17,22 @@ from hypothesis import strategies as st
 
 import fuelplan.pages
 from fuelplan.answers.when_to_order.answer import Advice, PolicyYear, ShownCaution, WholeBill
+from fuelplan.messages import as_text
 from fuelplan.messages.cautions import DEFER, TEXTS, caution
 from fuelplan.pages import serve
 from fuelplan.pages.order import what_if as order_what_if
 from fuelplan.pages.order import words as order_words
 from fuelplan.pages.parts import pieces
+from fuelplan.pages.parts.pieces import Shown
 from tests.order_example import AS_OF, example_answer, with_placed_order
 
 UI = Path(fuelplan.pages.__file__).parent
 ROOT = UI.parent.parent
+
+
+def texts_of(rows: Sequence[Sequence[Shown]]) -> list[tuple[str, ...]]:
+    """The cells of rows as a page writes them."""
+    return [tuple(as_text(cell) for cell in row) for row in rows]
 
 
 def test_headline_says_wait_with_amount_and_day() -> None:
@@ -55,12 +63,15 @@ def test_headline_without_any_order_names_the_horizon() -> None:
 
 def test_amounts_keep_the_step_of_the_supplier() -> None:
     """An amount that goes to a supplier is not rounded to two digits: 3,250 kg stay 3.25 t."""
-    assert order_words.amount(3250) == "3.25 t"
+    assert as_text(order_words.amount(3250)) == "3.25 t"
 
 
 def test_facts_hold_order_and_stock() -> None:
     """Six facts: day, delivery, amount, risk, stock and how long it lasts, none with false precision."""
-    facts = {fact.name: (fact.value, fact.note) for fact in order_words.facts(example_answer())}
+    facts = {
+        as_text(fact.name): (as_text(fact.value), as_text(fact.note))
+        for fact in order_words.facts(example_answer())
+    }
     assert facts["Order by"] == ("28 January", "in 13 days")
     assert facts["Delivery between"] == ("4 to 13 February", "boiler off before filling")
     assert facts["Amount"] == ("3.5 t", "1,085 EUR")
@@ -74,13 +85,13 @@ def test_stock_nobody_has_read_is_said_to_be_unread() -> None:
     """Without a reading the page does not pretend to know its age."""
     answer = example_answer()
     unread = replace(answer.stocks[0], reading_age_days=None, reading_on=None)
-    facts = {f.name: f.note for f in order_words.facts(replace(answer, stocks=(unread,)))}
+    facts = {as_text(f.name): as_text(f.note) for f in order_words.facts(replace(answer, stocks=(unread,)))}
     assert facts["In store"] == "nobody has read the store yet"
 
 
 def test_date_beyond_the_horizon_says_so() -> None:
     """A date that the answer cannot see is "after" its horizon, never a made-up day."""
-    assert order_words.day_text(None, example_answer()) == "after 15 January 2027"
+    assert as_text(order_words.day_of(None, example_answer())) == "after 15 January 2027"
 
 
 @pytest.mark.parametrize(
@@ -94,7 +105,7 @@ def test_date_beyond_the_horizon_says_so() -> None:
 )
 def test_windows_read_like_a_person_says_them(first: date, last: date, text: str) -> None:
     """A shared month is said once, another year is said."""
-    assert order_words.window_text(first, last, example_answer()) == text
+    assert as_text(order_words.window_of(first, last, example_answer())) == text
 
 
 @pytest.mark.parametrize(
@@ -102,12 +113,12 @@ def test_windows_read_like_a_person_says_them(first: date, last: date, text: str
 )
 def test_how_far_a_day_is_away(days: int, text: str) -> None:
     """Days ahead and behind in plain words."""
-    assert order_words.days_until(date.fromordinal(AS_OF.toordinal() + days), AS_OF) == text
+    assert as_text(order_words.days_until(date.fromordinal(AS_OF.toordinal() + days), AS_OF)) == text
 
 
 def test_origin_names_the_weather_and_thanks_its_source() -> None:
     """The end of the page names source, years, draws and the thanks that a licence asks for."""
-    text = "\n".join(map(str, order_words.origin(example_answer())))
+    text = "\n".join(map(as_text, order_words.origin(example_answer())))
     assert "invented weather of the demo valley" in text
     assert "25 past winters from 1 January 2000" in text
     assert "Invented for the demo" in text
@@ -138,7 +149,7 @@ ADVICE = Advice(
 def test_bill_lists_lines_total_and_other_offers() -> None:
     """A bill shows its lines, what they add up to and what another supplier asks, to the cent."""
     assert ADVICE.bill is not None
-    assert order_words.bill_rows(ADVICE.bill, "EUR") == [
+    assert texts_of(order_words.bill_rows(ADVICE.bill, "EUR")) == [
         ("3.5 t at 300 EUR/t", "1,050.00 EUR"),
         ("tax", "73.50 EUR"),
         ("In all, from Northern Fuels", "1,123.50 EUR"),
@@ -148,7 +159,7 @@ def test_bill_lists_lines_total_and_other_offers() -> None:
 
 def test_ways_of_deciding_are_compared_with_the_plan() -> None:
     """The plan stands first, compared with nothing; a rule shows what it costs more, and its risk."""
-    rows = order_words.way_rows(example_answer(advice=ADVICE))
+    rows = texts_of(order_words.way_rows(example_answer(advice=ADVICE)))
     assert rows == [
         ("This plan", "1,558 EUR", "–", "2.0", "less than 1 in 1,000"),
         ("Fill up every June", "1,598 EUR", "40 EUR", "1.5", "about 1 in 250"),
@@ -161,7 +172,7 @@ def test_what_more_would_fit_is_said_with_the_amount() -> None:
     order = example_answer().order
     assert order is not None
     answer = example_answer(order=replace(order, fits_kg=4100.0))
-    notes = {fact.name: fact.note for fact in order_words.facts(answer)}
+    notes = {as_text(fact.name): as_text(fact.note) for fact in order_words.facts(answer)}
     assert notes["Amount"] == "1,085 EUR; up to 4.1 t would fit"
 
 
@@ -179,7 +190,7 @@ def test_comparison_names_every_difference() -> None:
     plan = example_answer()
     assert plan.order is not None
     other = replace(plan, order=replace(plan.order, order_by=date(2026, 1, 20), amount_kg=3200.0))
-    rows = {row[0]: row[1:] for row in order_what_if.rows_of(plan, other)}
+    rows = {row[0]: row[1:] for row in texts_of(order_what_if.rows_of(plan, other))}
     assert rows["Order by"] == ("28 January", "20 January", "8 days earlier")
     assert rows["Amount"] == ("3.5 t", "3.2 t", "300 kg less")
     assert rows["Reserve reached, usual winter"][2] == "the same"
@@ -188,7 +199,8 @@ def test_comparison_names_every_difference() -> None:
 
 def test_comparison_with_nothing_to_order() -> None:
     """A plan without an order is compared, too: the missing day shows as a dash."""
-    rows = {r[0]: r[1:] for r in order_what_if.rows_of(example_answer(), example_answer(order=None))}
+    found = order_what_if.rows_of(example_answer(), example_answer(order=None))
+    rows = {row[0]: row[1:] for row in texts_of(found)}
     assert rows["Order by"] == ("28 January", "–", "changed")
 
 

@@ -10,8 +10,8 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.cli.main import main
-from fuelplan.pages.texts import my_house as my_house_texts
 from fuelplan.records.round import open_round
+from tests.page_texts import my_house as my_house_texts
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 from tests.ui_pages import click, copy_of, field_faults, opened, words

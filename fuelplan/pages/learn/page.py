@@ -75,7 +75,7 @@ def show_page() -> None:
 def the_answer(found: LearnAnswer) -> None:
     """Answer in a sentence, with the facts."""
     with st.container(key="the-answer"):
-        pieces.kicker(texts.AS_OF.format(site=found.site, day=show_date(found.as_of, year=True)))
+        pieces.kicker(texts.as_of(found.site, found.as_of))
         pieces.answer(found.sentences[0])
         for text in found.sentences[1:]:
             pieces.say(text)

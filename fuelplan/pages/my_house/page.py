@@ -8,6 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.messages import as_text
 from fuelplan.pages.my_house.settings import the_settings, the_text
 from fuelplan.pages.parts import folders, houses, pieces
 from fuelplan.pages.parts.flash import flash, show_flash
@@ -24,22 +25,22 @@ def show() -> None:
     show_flash()
     if chosen is None:
         pieces.answer(texts.NO_FOLDER_TITLE)
-        st.page_link(page_of("new_house", new_house_texts.TITLE), label=new_house_texts.LINK)
+        st.page_link(page_of("new_house", new_house_texts.TITLE), label=as_text(new_house_texts.LINK))
         the_opening()
         return
-    pieces.answer(words.HEADING.format(name=folders.name_of(chosen)))
+    pieces.answer(words.heading(folders.name_of(chosen)))
     if chosen.demo:
         pieces.say(words.DEMO)
         _copy_of_demo(chosen)
         the_taking(chosen)
         the_opening()
         return
-    pieces.say(words.LEAD.format(folder=chosen.path))
+    pieces.say(words.lead(chosen.path))
     _keep_the_draft(chosen)
-    st.subheader(words.UNDO_TITLE, anchor=False)
+    st.subheader(as_text(words.UNDO_TITLE), anchor=False)
     if not the_last_change(chosen.path, "house"):
         pieces.small(words.UNDO_NONE)
-    st.page_link(page_of("spreadsheet", words.SHEET_TITLE), label=words.SHEET_LINK)
+    st.page_link(page_of("spreadsheet", words.SHEET_TITLE), label=as_text(words.SHEET_LINK))
     the_settings(chosen.path)
     the_text(chosen.path)
     the_taking(chosen)
@@ -48,26 +49,26 @@ def show() -> None:
 
 def the_taking(chosen: folders.Chosen) -> None:
     """Give the folder as one file."""
-    st.subheader(words.TAKE_TITLE, anchor=False)
+    st.subheader(as_text(words.TAKE_TITLE), anchor=False)
     if not (chosen.path / "site.toml").is_file():
         return
     st.download_button(
-        words.TAKE,
+        as_text(words.TAKE),
         lambda: answers.pack_house(chosen.path),
         f"{chosen.path.name}.zip",
         "application/zip",
-        help=words.TAKE_HOW,
+        help=as_text(words.TAKE_HOW),
         on_click="ignore",
     )
 
 
 def the_opening() -> None:
     """Open a house from such a file."""
-    st.subheader(words.OPEN_TITLE, anchor=False)
+    st.subheader(as_text(words.OPEN_TITLE), anchor=False)
     with st.form("open-zip", border=False):
-        file = st.file_uploader(words.OPEN_FILE, ["zip"], key="open-zip-file")
+        file = st.file_uploader(as_text(words.OPEN_FILE), ["zip"], key="open-zip-file")
         pieces.small(words.OPEN_WHY)
-        pressed = st.form_submit_button(words.OPEN)
+        pressed = st.form_submit_button(as_text(words.OPEN))
     if not pressed:
         return
     if file is None:
@@ -78,7 +79,7 @@ def the_opening() -> None:
 
 
 def _copy_of_demo(chosen: folders.Chosen) -> None:
-    if st.button(words.DEMO_COPY, type="primary", key="copy-demo"):
+    if st.button(as_text(words.DEMO_COPY), type="primary", key="copy-demo"):
         _as_draft(lambda: answers.keep_house(chosen.path, houses.room_for_draft()))
 
 
@@ -91,7 +92,7 @@ def _as_draft(make: Callable[[], Path]) -> None:
         return
     houses.take_draft(made)
     folders.take(made, folders.default_day(made))
-    flash(words.OPENED.format(name=made.name))
+    flash(words.opened(made.name))
     st.rerun()
 
 
@@ -99,9 +100,9 @@ def _keep_the_draft(chosen: folders.Chosen) -> None:
     if chosen.path != houses.draft():
         return
     place = houses.place_for_houses()
-    how = new_house_texts.KEEP_HOW.format(folder=place / chosen.path.name)
-    pieces.notes([(words.DRAFT.format(how=how), "")], "warn")
-    if not st.button(words.KEEP, type="primary", key="keep-draft"):
+    how = new_house_texts.keep_how(place / chosen.path.name)
+    pieces.notes([(words.draft(how), "")], "warn")
+    if not st.button(as_text(words.KEEP), type="primary", key="keep-draft"):
         return
     try:
         folder = answers.keep_house(chosen.path, place)
@@ -110,5 +111,5 @@ def _keep_the_draft(chosen: folders.Chosen) -> None:
         return
     houses.drop_draft()
     folders.take(folder, chosen.as_of)
-    flash(new_house_texts.KEPT.format(folder=folder))
+    flash(new_house_texts.kept(folder))
     st.rerun()

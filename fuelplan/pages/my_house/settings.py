@@ -7,6 +7,7 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.messages import Said, as_text
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.fields import Form
 from fuelplan.pages.parts.flash import flash
@@ -18,7 +19,7 @@ FAULTS_KEY = "settings-faults"
 
 def the_settings(folder: Path) -> None:
     """Show the fields as the file has them; saved, they are read from the file again."""
-    st.subheader(words.SETTINGS_TITLE, anchor=False)
+    st.subheader(as_text(words.SETTINGS_TITLE), anchor=False)
     try:
         text = answers.site_text(folder)
         values = answers.settings_of(folder)
@@ -27,18 +28,18 @@ def the_settings(folder: Path) -> None:
         return
     # Another text is another form: its fields begin with what the file says.
     name = f"settings-{abs(hash((str(folder), text))):x}"
-    faults: dict[str, str] = st.session_state.get(FAULTS_KEY, {}).get(name, {})
+    faults: dict[str, Said] = st.session_state.get(FAULTS_KEY, {}).get(name, {})
     form = Form(name, faults)
     pieces.small(words.SETTINGS_LEAD)
     if faults:
-        pieces.notes([(words.MENDED.format(count=len(faults)), "")], "warn")
+        pieces.notes([(words.mended(len(faults)), "")], "warn")
     with st.form("settings", border=False):
         columns = st.columns(2)
         for i, (setting, value) in enumerate(values.items()):
             label, why = words.LABELS[setting]
             with columns[i % 2]:
                 form.text(setting, label, why, start=value)
-        pressed = st.form_submit_button(words.SAVE, type="primary")
+        pressed = st.form_submit_button(as_text(words.SAVE), type="primary")
     if pressed:
         _save(folder, text, form, values)
 
@@ -55,13 +56,13 @@ def _save(folder: Path, text: str, form: Form, values: dict[str, str]) -> None:
         return
     st.session_state.pop(FAULTS_KEY, None)
     form.forget()
-    flash(words.SAVED.format(count=count) if count else words.SAVED_NONE)
+    flash(words.saved(count) if count else words.SAVED_NONE)
     st.rerun()
 
 
 def the_text(folder: Path) -> None:
     """Show the whole file for who knows what they do."""
-    with st.expander(words.TEXT_TITLE):
+    with st.expander(as_text(words.TEXT_TITLE)):
         try:
             seen = answers.site_text(folder)
         except ValueError as problem:
@@ -70,8 +71,8 @@ def the_text(folder: Path) -> None:
         pieces.small(words.TEXT_LEAD)
         with st.form("site-text", border=False):
             key = f"site-text-{abs(hash((str(folder), seen))):x}"
-            text = st.text_area(words.TEXT_LABEL, seen, height=460, max_chars=200_000, key=key)
-            pressed = st.form_submit_button(words.TEXT_SAVE)
+            text = st.text_area(as_text(words.TEXT_LABEL), seen, height=460, max_chars=200_000, key=key)
+            pressed = st.form_submit_button(as_text(words.TEXT_SAVE))
         if not pressed:
             return
         try:

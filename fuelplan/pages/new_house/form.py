@@ -7,7 +7,9 @@ from typing import Any
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.messages import Said, as_text
 from fuelplan.pages.parts.fields import Form
+from fuelplan.pages.parts.pieces import named
 from fuelplan.pages.texts import new_house as words
 
 FORM = "new-house"
@@ -36,28 +38,29 @@ MORE = (
 )
 
 
-def burned() -> dict[str, str]:
+def burned() -> dict[str, Said]:
     """Return what a house may burn, or have burned before, with its words."""
     return {name: name for name in answers.burned_in_bulk()} | words.BEFORE
 
 
 def the_fields(form: Form) -> None:
     """Show all fields but the file."""
-    st.subheader(words.BURNS, anchor=False)
+    st.subheader(as_text(words.BURNS), anchor=False)
     left, right = st.columns([3, 2])
     with left:
         form.text("use", words.USE, words.USE_WHY)
     with right:
         form.choice("burns", words.KIND, words.KIND_WHY, burned(), None)
-    st.subheader(words.STORE, anchor=False)
+    st.subheader(as_text(words.STORE), anchor=False)
     left, right = st.columns(2)
     with left:
         form.text("store", words.HOLDS, words.HOLDS_WHY)
     with right:
         form.text("level", words.LEVEL, words.LEVEL_WHY)
-    with st.expander(words.LAST, expanded=any(name in form.faults for name in ("delivered_on", "delivered"))):
+    wanted = any(name in form.faults for name in ("delivered_on", "delivered"))
+    with st.expander(as_text(words.LAST), expanded=wanted):
         _last_delivery(form)
-    st.subheader(words.HOUSE, anchor=False)
+    st.subheader(as_text(words.HOUSE), anchor=False)
     columns = st.columns(3)
     with columns[0]:
         form.choice("country", words.COUNTRY, words.COUNTRY_WHY, answers.country_names(), words.COUNTRY_NONE)
@@ -66,7 +69,7 @@ def the_fields(form: Form) -> None:
     with columns[2]:
         form.text("name", words.NAME, words.NAME_WHY)
     _weather(form)
-    with st.expander(words.MORE, expanded=any(name in form.faults for name, _, _ in MORE)):
+    with st.expander(as_text(words.MORE), expanded=any(name in form.faults for name, _, _ in MORE)):
         columns = st.columns(2)
         for i, (field, label, why) in enumerate(MORE):
             with columns[i % 2]:
@@ -83,18 +86,18 @@ def _last_delivery(form: Form) -> None:
 
 
 def _weather(form: Form) -> None:
-    st.subheader(words.WEATHER, anchor=False)
+    st.subheader(as_text(words.WEATHER), anchor=False)
     options = list(words.SOURCES)
     kept = form.kept("weather", "stations")
     st.radio(
-        words.SOURCE,
+        as_text(words.SOURCE),
         options,
         index=options.index(kept) if kept in options else 0,
-        format_func=lambda key: words.SOURCES[str(key)],
-        captions=[words.SOURCE_NOTES[key] for key in options],
+        format_func=named(words.SOURCES),
+        captions=[as_text(words.SOURCE_NOTES[key]) for key in options],
         key=form.key("weather"),
     )
     wanted = any(name in form.faults for name in ("monthly_means", "weather_file"))
-    with st.expander(words.WEATHER_MORE, expanded=wanted):
+    with st.expander(as_text(words.WEATHER_MORE), expanded=wanted):
         form.text("monthly_means", words.MEANS, words.MEANS_WHY, longest=400)
         form.file("weather_file", words.FILE, words.FILE_WHY, ["csv", "txt", "epw"])

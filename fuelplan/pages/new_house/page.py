@@ -8,6 +8,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.charts import level_alt, level_chart, near_days
+from fuelplan.messages import Said, as_text
 from fuelplan.pages.new_house.form import EMPTY, FORM, the_fields
 from fuelplan.pages.order import asked as order_asked
 from fuelplan.pages.order import words as order_words
@@ -19,7 +20,7 @@ from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.parts.ways_in import page_of
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import new_house as words
-from fuelplan.units import show_date
+from fuelplan.pages.texts import order as order_texts
 
 FAULTS_KEY = "new-house-faults"
 FILE_KEY = "new-house-weather-file"
@@ -31,7 +32,7 @@ def show() -> None:
     if draft is not None:
         reading.read_for(folders.country_of(draft))
         the_first_answer(folders.Chosen(draft, False, date.today()))
-        with st.expander(words.CHANGE, expanded=bool(_faults())):
+        with st.expander(as_text(words.CHANGE), expanded=bool(_faults())):
             the_form()
         return
     pieces.answer(words.QUESTION)
@@ -43,7 +44,7 @@ def the_form() -> None:
     """Show the fields, with what is wrong under each."""
     faults = _faults()
     if faults:
-        pieces.notes([(words.MENDED.format(count=len(faults)), "")], "warn")
+        pieces.notes([(words.mended(len(faults)), "")], "warn")
     if set(faults) == {"town"} and not Form(FORM, {}).kept("town"):
         _other_weather(words.OTHER_TOWN)
     form = Form(FORM, faults)
@@ -51,20 +52,20 @@ def the_form() -> None:
         the_fields(form)
         if "" in faults:
             pieces.field_fault(faults[""])
-        st.form_submit_button(words.SHOW, type="primary", on_click=_submitted)
+        st.form_submit_button(as_text(words.SHOW), type="primary", on_click=_submitted)
     pieces.small(words.SOURCE_OF_TOWNS)
 
 
-def _faults() -> dict[str, str]:
+def _faults() -> dict[str, Said]:
     return dict(st.session_state.get(FAULTS_KEY, {}))
 
 
-def _other_weather(why: str) -> None:
+def _other_weather(why: Said) -> None:
     """Offer what can be taken where no weather station can be asked."""
-    st.subheader(words.OTHER_TITLE, anchor=False)
+    st.subheader(as_text(words.OTHER_TITLE), anchor=False)
     pieces.notes([(why, "")], "warn")
     for source, label in words.OTHERS.items():
-        st.button(label, key=f"other-weather-{source}", on_click=_submitted, args=(source,))
+        st.button(as_text(label), key=f"other-weather-{source}", on_click=_submitted, args=(source,))
 
 
 def _submitted(weather: str | None = None) -> None:
@@ -104,15 +105,15 @@ def _weather(source: str) -> answers.WeatherFile | None:
 
 def the_first_answer(chosen: folders.Chosen) -> None:
     """Show the answer in a sentence, its facts and the level; then how to keep the house."""
-    with st.spinner(texts.WORKING):
+    with st.spinner(as_text(texts.WORKING)):
         found = or_trouble(
             lambda: load.order_answer(chosen.path, chosen.as_of),
-            lambda why: _other_weather(words.OTHER_LEAD.format(why=why)),
+            lambda why: _other_weather(words.other_lead(why)),
         )
     if found is None:
         return
     with st.container(key="the-answer"):
-        pieces.kicker(texts.AS_OF.format(site=found.site, day=show_date(found.as_of, year=True)))
+        pieces.kicker(texts.as_of(found.site, found.as_of))
         pieces.answer(order_words.headline(found))
         pieces.say(found.sentence)
         pieces.facts(order_words.facts(found))
@@ -120,21 +121,23 @@ def the_first_answer(chosen: folders.Chosen) -> None:
     _keep(chosen)
     drawn.chart(
         found,
-        lambda: level_chart(found, palette=look.palette(), words=texts.LEVEL_WORDS, days=near_days(found)),
+        lambda: level_chart(
+            found, palette=look.palette(), words=order_texts.LEVEL_WORDS, days=near_days(found)
+        ),
         level_alt(found),
         key="first-level",
     )
-    pieces.small(texts.LEVEL_HOW)
+    pieces.small(order_texts.LEVEL_HOW)
 
 
 def _keep(chosen: folders.Chosen) -> None:
     left, right = st.columns([1, 1], vertical_alignment="center")
     with left:
-        kept = st.button(words.KEEP, type="primary", key="keep-house")
+        kept = st.button(as_text(words.KEEP), type="primary", key="keep-house")
     with right:
-        st.page_link(page_of("when_to_order", texts.ORDER_QUESTION), label=words.WHOLE)
+        st.page_link(page_of("when_to_order", texts.ORDER_QUESTION), label=as_text(words.WHOLE))
     place = houses.place_for_houses()
-    pieces.small(words.KEEP_HOW.format(folder=place / chosen.path.name))
+    pieces.small(words.keep_how(place / chosen.path.name))
     if not kept:
         return
     try:
@@ -144,5 +147,5 @@ def _keep(chosen: folders.Chosen) -> None:
         return
     houses.drop_draft()
     folders.take(folder, chosen.as_of)
-    flash(words.KEPT.format(folder=folder))
+    flash(words.kept(folder))
     st.switch_page(page_of("when_to_order", texts.ORDER_QUESTION))

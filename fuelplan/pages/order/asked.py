@@ -9,7 +9,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.when_to_order import OrderAnswer
-from fuelplan.messages import render
+from fuelplan.messages import as_text
 from fuelplan.pages.parts import pieces, reading
 from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.folders import Chosen
@@ -38,14 +38,14 @@ def the_entries_set_aside(found: OrderAnswer) -> None:
     """Show the entries that did not move the answer, each with the reason."""
     if not found.set_aside:
         return
-    with st.expander(words.ASIDE_TITLE.format(number=len(found.set_aside))):
+    with st.expander(as_text(words.aside_title(len(found.set_aside)))):
         pieces.table(words.ASIDE_HEAD, [(entry.text, entry.reason) for entry in found.set_aside], stack=True)
 
 
 def _choices(question: answers.Question, chosen: Chosen, number: int) -> None:
     for choice, column in zip(question.choices, st.columns(len(question.choices)), strict=True):
         with column:
-            if st.button(render(choice.label), key=f"asked-{number}-{choice.code}"):
+            if st.button(as_text(choice.label), key=f"asked-{number}-{choice.code}"):
                 _settle(lambda code=choice.code: _write(question, chosen, code))  # type: ignore[misc]
 
 
@@ -56,21 +56,25 @@ def _overdue(question: answers.Question, chosen: Chosen, number: int) -> None:
         left, right = st.columns(2)
         with left:
             amount = str(
-                st.text_input(words.CAME_AMOUNT, max_chars=LONGEST_AMOUNT, key=f"asked-{number}-amount")
+                st.text_input(
+                    as_text(words.CAME_AMOUNT), max_chars=LONGEST_AMOUNT, key=f"asked-{number}-amount"
+                )
             )
         with right:
-            day: date = st.date_input(words.CAME_ON, chosen.as_of, format=form, key=f"asked-{number}-day")
-        if st.form_submit_button(words.CAME):
+            day: date = st.date_input(
+                as_text(words.CAME_ON), chosen.as_of, format=form, key=f"asked-{number}-day"
+            )
+        if st.form_submit_button(as_text(words.CAME)):
             _settle(lambda: _write(question, chosen, "came", amount=amount, day=day))
     left, right = st.columns(2)
     with left:
         until: date = st.date_input(
-            words.UNTIL, chosen.as_of + A_WEEK, format=form, key=f"asked-{number}-until"
+            as_text(words.UNTIL), chosen.as_of + A_WEEK, format=form, key=f"asked-{number}-until"
         )
-        if st.button(words.NOT_YET, key=f"asked-{number}-not_yet"):
+        if st.button(as_text(words.NOT_YET), key=f"asked-{number}-not_yet"):
             _settle(lambda: _write(question, chosen, "not_yet", until=until))
     with right:
-        if st.button(words.CANCELLED, key=f"asked-{number}-cancelled"):
+        if st.button(as_text(words.CANCELLED), key=f"asked-{number}-cancelled"):
             _settle(lambda: _write(question, chosen, "cancelled"))
 
 

@@ -8,6 +8,7 @@ import streamlit as st
 
 from fuelplan.answers.when_to_order import OrderAnswer
 from fuelplan.charts import level_alt, level_chart, level_csv, level_table, near_days
+from fuelplan.messages import as_text
 from fuelplan.messages.cautions import DEFER
 from fuelplan.pages.order import asked as order_asked
 from fuelplan.pages.order import logs as order_logs
@@ -19,8 +20,9 @@ from fuelplan.pages.parts import drawn, folders, load, long_work, look, pieces
 from fuelplan.pages.parts.flash import show_flash
 from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import order as words
 from fuelplan.papers import order_calendar
-from fuelplan.units import show_date, show_money
+from fuelplan.units import show_date
 
 
 def show() -> None:
@@ -57,7 +59,7 @@ def show() -> None:
 def the_answer(found: OrderAnswer) -> None:
     """Answer the question in one sentence, then with the few facts that go with it."""
     with st.container(key="the-answer"):
-        pieces.kicker(texts.AS_OF.format(site=found.site, day=show_date(found.as_of, year=True)))
+        pieces.kicker(texts.as_of(found.site, found.as_of))
         pieces.answer(order_words.headline(found))
         pieces.say(found.sentence)
         pieces.facts(order_words.facts(found))
@@ -70,17 +72,17 @@ def the_level(found: OrderAnswer) -> None:
     """Show what will be in the store, as a picture and as a table."""
     if not found.levels:
         return
-    st.subheader(texts.LEVEL_TITLE, anchor=False)
+    st.subheader(as_text(words.LEVEL_TITLE), anchor=False)
     fuels = list(dict.fromkeys(band.fuel for band in found.levels))
     fuel = (
         fuels[0]
         if len(fuels) == 1
-        else st.segmented_control(texts.FUEL, fuels, default=fuels[0], required=True)
+        else st.segmented_control(as_text(texts.FUEL), fuels, default=fuels[0], required=True)
     )
     span = st.segmented_control(
-        texts.SPAN,
-        list(texts.SPANS),
-        format_func=lambda key: texts.SPANS[str(key)],
+        as_text(words.SPAN),
+        list(words.SPANS),
+        format_func=pieces.named(words.SPANS),
         default="near",
         required=True,
         label_visibility="collapsed",
@@ -89,19 +91,19 @@ def the_level(found: OrderAnswer) -> None:
     days = near_days(found, str(fuel)) if span == "near" else None
     drawn.chart(
         (found, fuel, days),
-        lambda: level_chart(found, str(fuel), palette=look.palette(), words=texts.LEVEL_WORDS, days=days),
+        lambda: level_chart(found, str(fuel), palette=look.palette(), words=words.LEVEL_WORDS, days=days),
         level_alt(found, str(fuel)),
         key="level-chart",
     )
-    pieces.small(texts.LEVEL_HOW)
-    with st.expander(texts.TABLE_TITLE):
+    pieces.small(words.LEVEL_HOW)
+    with st.expander(as_text(texts.TABLE_TITLE)):
         rows = [
             (show_date(row.day, year=True), row.usual, row.usual_range, row.low, row.without)
             for row in level_table(found, str(fuel))
         ]
-        pieces.table(texts.TABLE_HEAD, rows)
+        pieces.table(words.TABLE_HEAD, rows)
         st.download_button(
-            texts.TABLE_DOWNLOAD,
+            as_text(words.TABLE_DOWNLOAD),
             level_csv(found, str(fuel)),
             f"levels-{_file_word(found.site)}.csv",
             "text/csv",
@@ -111,19 +113,19 @@ def the_level(found: OrderAnswer) -> None:
 
 def the_dates(found: OrderAnswer) -> None:
     """Show the orders on their way and to come, and give them as a calendar file."""
-    st.subheader(texts.DATES_TITLE, anchor=False)
+    st.subheader(as_text(words.DATES_TITLE), anchor=False)
     rows = order_words.date_rows(found)
     if not rows:
-        pieces.say(texts.DATES_NONE.format(days=found.horizon_days))
+        pieces.say(words.dates_none(found.horizon_days))
         return
-    pieces.table(texts.DATES_HEAD, rows, stack=True)
+    pieces.table(words.DATES_HEAD, rows, stack=True)
     st.download_button(
-        texts.CALENDAR_BUTTON,
+        as_text(words.CALENDAR_BUTTON),
         order_calendar(found),
-        texts.CALENDAR_FILE.format(site=_file_word(found.site)),
+        f"fuelplan-{_file_word(found.site)}.ics",
         "text/calendar",
         type="primary",
-        help=texts.CALENDAR_HELP,
+        help=as_text(words.CALENDAR_HELP),
         on_click="ignore",
     )
 
@@ -133,34 +135,32 @@ def the_cost(found: OrderAnswer) -> None:
     cost, advice = found.cost, found.advice
     if cost.year_p10 is None or cost.year_p90 is None:
         return
-    st.subheader(texts.COST_TITLE, anchor=False)
-    low, high = (show_money(money, found.currency) for money in (cost.year_p10, cost.year_p90))
-    pieces.say(texts.COST_YEAR.format(low=low, high=high))
+    st.subheader(as_text(words.COST_TITLE), anchor=False)
+    pieces.say(words.cost_year(cost.year_p10, cost.year_p90, found.currency))
     if advice is None:
         return
     if advice.bill is not None:
-        amount = order_words.amount(advice.bill.amount_kg)
-        head = (texts.BILL_HEAD[0].format(amount=amount), texts.BILL_HEAD[1])
-        pieces.table(head, order_words.bill_rows(advice.bill, found.currency))
+        head = words.bill_head(order_words.amount(advice.bill.amount_kg))
+        pieces.table((head, ""), order_words.bill_rows(advice.bill, found.currency))
         pieces.small_list([*advice.bill.notes, *advice.bill.refused])
     rows = order_words.way_rows(found)
     if rows:
-        pieces.small(texts.WAYS_LEAD)
-        pieces.table(texts.WAYS_HEAD, rows, stack=True)
+        pieces.small(words.WAYS_LEAD)
+        pieces.table(words.WAYS_HEAD, rows, stack=True)
 
 
 def the_cautions(found: OrderAnswer) -> None:
     """Show what can hurt someone, and who has the last word on it."""
     if not found.cautions:
         return
-    st.subheader(texts.CAUTIONS_TITLE, anchor=False)
+    st.subheader(as_text(texts.CAUTIONS_TITLE), anchor=False)
     pieces.say(DEFER)
     pieces.notes(order_words.cautions(found), "danger")
 
 
 def the_origin(found: OrderAnswer) -> None:
     """Show where the numbers come from, with the thanks that the weather's licence asks for."""
-    st.subheader(texts.ORIGIN_TITLE, anchor=False)
+    st.subheader(as_text(words.ORIGIN_TITLE), anchor=False)
     pieces.small_list(order_words.origin(found))
 
 

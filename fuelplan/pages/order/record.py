@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -10,13 +10,15 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.when_to_order import OrderAnswer
-from fuelplan.pages.order.words import amount
+from fuelplan.messages import Said, as_text
 from fuelplan.pages.parts import load, pieces, reading
 from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.last_change import the_last_change
-from fuelplan.pages.texts import common as texts
+from fuelplan.pages.texts import common
 from fuelplan.pages.texts import order_asked as asked
+from fuelplan.pages.texts import record as texts
+from fuelplan.units import show as shown
 from fuelplan.units import show_date
 
 LONGEST_NOTE = 200
@@ -27,27 +29,28 @@ ROUND = "record-round"  # counts what was saved: a new round gives empty fields
 
 def show(found: OrderAnswer, chosen: Chosen) -> None:
     """Show the forms, one at a time."""
-    st.subheader(texts.RECORD_TITLE, anchor=False)
+    st.subheader(as_text(texts.TITLE), anchor=False)
     if chosen.demo:
-        pieces.small(texts.RECORD_DEMO)
+        pieces.small(texts.DEMO)
         return
-    pieces.small(texts.RECORD_LEAD)
-    kinds: dict[str, Callable[[OrderAnswer, Chosen], None]] = {
-        texts.RECORD_READING: _reading,
-        texts.RECORD_ORDER: _order,
-        texts.RECORD_DELIVERY: _delivery,
+    pieces.small(texts.LEAD)
+    kinds: dict[str, tuple[Said, Callable[[OrderAnswer, Chosen], None]]] = {
+        "reading": (texts.READING, _reading),
+        "order": (texts.ORDER, _order),
+        "delivery": (texts.DELIVERY, _delivery),
     }
     if found.placed:
-        kinds[texts.RECORD_OUTCOME] = _outcome
+        kinds["outcome"] = (texts.FELL_THROUGH, _outcome)
     kind = st.segmented_control(
-        texts.RECORD_TITLE,
+        as_text(texts.TITLE),
         list(kinds),
-        default=texts.RECORD_READING,
+        default="reading",
+        format_func=pieces.named({name: label for name, (label, _) in kinds.items()}),
         required=True,
         label_visibility="collapsed",
         key=_key("kind"),
     )
-    kinds[str(kind)](found, chosen)
+    kinds[str(kind)][1](found, chosen)
     the_last_change(chosen.path, "record")
 
 
@@ -65,7 +68,7 @@ def _order(found: OrderAnswer, chosen: Chosen) -> None:
     proposed = found.order
     first = proposed.deliver_from if proposed else chosen.as_of + timedelta(days=7)
     last = proposed.deliver_to if proposed else chosen.as_of + timedelta(days=14)
-    suggested = amount(proposed.amount_kg).replace(",", "") if proposed else ""
+    suggested = _written_amount(proposed.amount_kg) if proposed else ""
     with st.form("record-order", border=False):
         day = _day(texts.ORDERED_ON, chosen.as_of, "ordered-on", chosen)
         text = _amount(texts.ORDERED_AMOUNT, suggested, texts.ORDERED_AMOUNT_HELP, "ordered")
@@ -85,11 +88,11 @@ def _delivery(found: OrderAnswer, chosen: Chosen) -> None:
     orders = {p.ordered_on: p for p in found.placed}
     with st.form("record-delivery", border=False):
         ordered_on = _which_order([*orders, None], "delivered-order") if orders else None
-        suggested = amount(orders[ordered_on].amount_kg).replace(",", "") if ordered_on else ""
+        suggested = _written_amount(orders[ordered_on].amount_kg) if ordered_on else ""
         day = _day(texts.DELIVERED_ON, chosen.as_of, "delivered-on", chosen)
         text = _amount(texts.DELIVERED_AMOUNT, suggested, texts.DELIVERED_AMOUNT_HELP, "delivered")
-        weighed = st.checkbox(texts.WEIGHED, value=True, key=_key("weighed"))
-        full = st.checkbox(texts.FILLED_FULL, help=texts.FILLED_FULL_HELP, key=_key("full"))
+        weighed = st.checkbox(as_text(texts.WEIGHED), value=True, key=_key("weighed"))
+        full = st.checkbox(as_text(texts.FILLED_FULL), help=as_text(texts.FILLED_FULL_HELP), key=_key("full"))
         note = _note()
         _save(
             text,
@@ -106,7 +109,7 @@ def _note_as_order(chosen: Chosen) -> None:
     path, day, text = st.session_state.get(NOT_YET, (None, chosen.as_of, ""))
     if path != chosen.path:
         return
-    if st.button(asked.AS_ORDER.format(day=show_date(day, year=True)), key="record-as-order"):
+    if st.button(as_text(asked.as_order(day)), key="record-as-order"):
         st.session_state.pop(NOT_YET)
         _written(lambda: answers.record_order(chosen.path, chosen.as_of, text, due_from=day, due_to=day))
 
@@ -115,9 +118,9 @@ def _outcome(found: OrderAnswer, chosen: Chosen) -> None:
     with st.form("record-outcome", border=False):
         ordered_on = _which_order([p.ordered_on for p in found.placed], "failed-order")
         outcome = st.radio(
-            texts.OUTCOME,
+            as_text(texts.OUTCOME),
             list(texts.OUTCOMES),
-            format_func=lambda key: texts.OUTCOMES[str(key)],
+            format_func=pieces.named(texts.OUTCOMES),
             key=_key("outcome"),
         )
         note = _note()
@@ -126,33 +129,46 @@ def _outcome(found: OrderAnswer, chosen: Chosen) -> None:
             _save("-", lambda: answers.record_outcome(chosen.path, day, str(outcome), note=note))
 
 
+def _written_amount(kg: float) -> str:
+    """Return an amount as the field for it reads it again."""
+    return shown(kg, "mass", digits=3).replace(",", "")
+
+
 def _key(name: str) -> str:
     return f"record-{name}-{st.session_state.get(ROUND, 0)}"
 
 
-def _day(label: str, value: date, name: str, chosen: Chosen) -> date:
-    day: date = st.date_input(label, value, format=reading.date_field(chosen.country), key=_key(name))
+def _day(label: Said, value: date, name: str, chosen: Chosen) -> date:
+    day: date = st.date_input(
+        as_text(label), value, format=reading.date_field(chosen.country), key=_key(name)
+    )
     return day
 
 
-def _amount(label: str, value: str, help_text: str, name: str) -> str:
-    return str(st.text_input(label, value, help=help_text, max_chars=LONGEST_AMOUNT, key=_key(name)))
+def _amount(label: Said, value: str, help_text: Said, name: str) -> str:
+    return str(
+        st.text_input(
+            as_text(label), value, help=as_text(help_text), max_chars=LONGEST_AMOUNT, key=_key(name)
+        )
+    )
 
 
-def _one_of(label: str, known: dict[str, str], help_text: str, name: str) -> str:
-    found = st.selectbox(label, list(known), format_func=known.__getitem__, help=help_text, key=_key(name))
+def _one_of(label: Said, known: Mapping[str, Said], help_text: Said, name: str) -> str:
+    found = st.selectbox(
+        as_text(label), list(known), format_func=pieces.named(known), help=as_text(help_text), key=_key(name)
+    )
     return str(found)
 
 
 def _note() -> str:
-    return str(st.text_input(texts.NOTE, max_chars=LONGEST_NOTE, key=_key("note")))
+    return str(st.text_input(as_text(texts.NOTE), max_chars=LONGEST_NOTE, key=_key("note")))
 
 
 def _which_order(days: list[date] | list[date | None], name: str) -> date | None:
     day: date | None = st.selectbox(
-        texts.WHICH_ORDER,
+        as_text(texts.WHICH_ORDER),
         days,
-        format_func=lambda d: show_date(d, year=True) if d else texts.NO_ORDER_NOTED,
+        format_func=lambda d: show_date(d, year=True) if d else as_text(texts.NO_ORDER_NOTED),
         key=_key(name),
     )
     return day
@@ -163,14 +179,14 @@ def _save(text: str, write: Callable[[], object], not_yet: tuple[Path, date, str
 
     A delivery that is still to come (`not_yet`) is kept, to be noted as an order.
     """
-    if not st.form_submit_button(texts.SAVE, type="primary"):
+    if not st.form_submit_button(as_text(common.SAVE), type="primary"):
         return
     st.session_state.pop(NOT_YET, None)
     if not text.strip():
         pieces.field_fault(texts.AMOUNT_MISSING)
     elif not_yet is not None:
         st.session_state[NOT_YET] = not_yet
-        pieces.field_fault(asked.FUTURE.format(day=show_date(not_yet[1], year=True)))
+        pieces.field_fault(asked.future(not_yet[1]))
     else:
         _written(write)
 

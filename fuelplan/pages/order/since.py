@@ -8,11 +8,11 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.when_to_order import OrderAnswer
+from fuelplan.messages import as_text
 from fuelplan.pages.parts import load, long_work, pieces, reading
 from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.trouble import or_trouble, report_our_mistakes
-from fuelplan.pages.texts import common as texts
-from fuelplan.units import show_date
+from fuelplan.pages.texts import order as texts
 
 AGO_DAYS = 7
 
@@ -23,10 +23,10 @@ def show(found: OrderAnswer, chosen: Chosen) -> None:
     if not chosen.demo:
         answers.remember_look(chosen.path, found.as_of)
     if earlier:
-        st.subheader(texts.SINCE_TITLE, anchor=False)
-        pieces.small(texts.SINCE_LEAD.format(day=show_date(earlier[-1], year=True)))
+        st.subheader(as_text(texts.SINCE_TITLE), anchor=False)
+        pieces.small(texts.since_lead(earlier[-1]))
         the_changes(chosen, earlier[-1])
-    with st.expander(texts.SINCE_OTHER):
+    with st.expander(as_text(texts.SINCE_OTHER)):
         st.fragment(lambda: report_our_mistakes(lambda: _other_day(found, chosen)))()
 
 
@@ -47,16 +47,16 @@ def _other_day(found: OrderAnswer, chosen: Chosen) -> None:
     reading.again()
     with st.form("since", border=False):
         day = st.date_input(
-            texts.SINCE_DAY,
+            as_text(texts.SINCE_DAY),
             found.as_of - timedelta(days=AGO_DAYS),
-            help=texts.SINCE_DAY_HELP,
+            help=as_text(texts.SINCE_DAY_HELP),
             format=reading.date_field(chosen.country),
             key="since-day",
         )
-        pressed = st.form_submit_button(texts.SINCE_BUTTON)
+        pressed = st.form_submit_button(as_text(texts.SINCE_BUTTON))
     if not pressed:
         return
     if day is None or day >= found.as_of:
-        pieces.field_fault(texts.SINCE_LATER.format(day=show_date(found.as_of, year=True)))
+        pieces.field_fault(texts.since_later(found.as_of))
         return
     the_changes(chosen, day)

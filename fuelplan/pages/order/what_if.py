@@ -7,14 +7,16 @@ from datetime import date
 
 import streamlit as st
 
-from fuelplan import answers, units
+from fuelplan import answers
 from fuelplan.answers.when_to_order import OrderAnswer
-from fuelplan.pages.order.words import amount, day_text, headline, window_text
+from fuelplan.messages import Chance, Message, Money, Quantity, Said, as_text
+from fuelplan.pages.order.words import amount, day_of, headline, window_of
 from fuelplan.pages.parts import load, pieces, reading
 from fuelplan.pages.parts.folders import Chosen
+from fuelplan.pages.parts.pieces import Shown
 from fuelplan.pages.parts.trouble import or_trouble, report_our_mistakes
-from fuelplan.pages.texts import common as texts
-from fuelplan.units import reader, show_money, show_odds
+from fuelplan.pages.texts import order as texts
+from fuelplan.units import reader
 
 DEGF_PER_K = 1.8
 RISKS = (0.1, 0.05, 0.02, 0.01, 0.005)
@@ -27,7 +29,7 @@ def show(plan: OrderAnswer, chosen: Chosen) -> None:
 
 def _show(plan: OrderAnswer, chosen: Chosen) -> None:
     reading.again()
-    st.subheader(texts.WHAT_IF_TITLE, anchor=False)
+    st.subheader(as_text(texts.WHAT_IF_TITLE), anchor=False)
     pieces.small(texts.WHAT_IF_LEAD)
     what_if = _sliders(plan)
     if what_if is None:
@@ -48,16 +50,24 @@ def _sliders(plan: OrderAnswer) -> answers.WhatIf | None:
     with left:
         colder = _kelvin(texts.COLDER, (-2.0, 5.0), texts.COLDER_HELP, "if-colder")
         room = _kelvin(texts.ROOM, (-4.0, 4.0), texts.ROOM_HELP, "if-room")
-        price = st.slider(texts.PRICE, -30, 60, 0, 5, "%+d %%", help=texts.PRICE_HELP, key="if-price")
+        price = st.slider(
+            as_text(texts.PRICE), -30, 60, 0, 5, "%+d %%", help=as_text(texts.PRICE_HELP), key="if-price"
+        )
     with right:
-        lead = st.slider(texts.LEAD, 0, 20, 0, 1, "%d days", help=texts.LEAD_HELP, key="if-lead")
+        lead = st.slider(
+            as_text(texts.LEAD),
+            *(0, 20, 0, 1),
+            as_text(texts.LEAD_DAYS),
+            help=as_text(texts.LEAD_HELP),
+            key="if-lead",
+        )
         risks = sorted({*RISKS, plan.risk_limit}, reverse=True)
         risk = st.select_slider(
-            texts.RISK,
+            as_text(texts.RISK),
             risks,
             plan.risk_limit,
-            format_func=lambda share: show_odds(share).removeprefix("about "),
-            help=texts.RISK_HELP,
+            format_func=lambda share: as_text(Chance(share, chosen=True)),
+            help=as_text(texts.RISK_HELP),
             key="if-risk",
         )
     if not (colder or room or price or lead) and risk == plan.risk_limit:
@@ -71,74 +81,62 @@ def _sliders(plan: OrderAnswer) -> answers.WhatIf | None:
     )
 
 
-def _kelvin(label: str, ends: tuple[float, float], help_text: str, key: str) -> float:
+def _kelvin(label: Said, ends: tuple[float, float], help_text: Said, key: str) -> float:
     """Show a slider for a difference in the reader's degrees; return it. [K]"""
     if reader().system == "us":
         low, high = (round(end * DEGF_PER_K) for end in ends)
-        chosen = st.slider(label, low, high, 0, 1, "%d °F", help=help_text, key=f"{key}-us")
+        chosen = st.slider(as_text(label), low, high, 0, 1, "%d °F", help=as_text(help_text), key=f"{key}-us")
         return float(chosen) / DEGF_PER_K
-    return float(st.slider(label, *ends, 0.0, 0.5, "%.1f °C", help=help_text, key=key))
+    return float(st.slider(as_text(label), *ends, 0.0, 0.5, "%.1f °C", help=as_text(help_text), key=key))
 
 
-def rows_of(plan: OrderAnswer, other: OrderAnswer) -> list[tuple[str, str, str, str]]:
+def rows_of(plan: OrderAnswer, other: OrderAnswer) -> list[tuple[Shown, Shown, Shown, Shown]]:
     """Return what to compare: name, today's plan, the other plan, and the difference in words."""
+
+    def row(
+        name: Said,
+        text: Callable[[OrderAnswer], Shown | None],
+        value: Callable[[OrderAnswer], date | float | None] | None = None,
+    ) -> tuple[Shown, Shown, Shown, Shown]:
+        before, after = (text(a) or "–" for a in (plan, other))
+        difference = texts.UNCHANGED if as_text(before) == as_text(after) else texts.DIFFERENT
+        if value is not None:
+            difference = difference_of(value(plan), value(other)) or difference
+        return name, before, after, difference
+
     rows = [
-        _row(texts.ROW_ORDER_BY, plan, other, lambda a: a.order and day_text(a.order.order_by, a), _order_by),
-        _row(
+        row(texts.ROW_ORDER_BY, lambda a: day_of(a.order.order_by, a) if a.order else None, _order_by),
+        row(
             texts.ROW_DELIVERY,
-            plan,
-            other,
-            lambda a: a.order and window_text(a.order.deliver_from, a.order.deliver_to, a),
+            lambda a: window_of(a.order.deliver_from, a.order.deliver_to, a) if a.order else None,
         ),
-        _row(texts.ROW_AMOUNT, plan, other, lambda a: a.order and amount(a.order.amount_kg), _amount),
+        row(texts.ROW_AMOUNT, lambda a: amount(a.order.amount_kg) if a.order else None, _amount),
     ]
     if plan.run_out and other.run_out:
         rows += [
-            _row(
-                texts.ROW_RUN_OUT,
-                plan,
-                other,
-                lambda a: day_text(a.run_out[0].p50, a),
-                lambda a: a.run_out[0].p50,
-            ),
-            _row(
-                texts.ROW_RUN_OUT_HARD,
-                plan,
-                other,
-                lambda a: day_text(a.run_out[0].p02, a),
-                lambda a: a.run_out[0].p02,
-            ),
+            row(texts.ROW_RUN_OUT, lambda a: day_of(a.run_out[0].p50, a), lambda a: a.run_out[0].p50),
+            row(texts.ROW_RUN_OUT_HARD, lambda a: day_of(a.run_out[0].p02, a), lambda a: a.run_out[0].p02),
         ]
     if plan.use_kg and other.use_kg:
-        days = plan.use_kg[-1].days
         rows.append(
-            _row(
-                texts.ROW_USE.format(days=days),
-                plan,
-                other,
-                lambda a: show_mass(a.use_kg[-1].p50),
+            row(
+                texts.row_use(plan.use_kg[-1].days),
+                lambda a: Quantity(a.use_kg[-1].p50, "mass"),
                 lambda a: a.use_kg[-1].p50,
             )
         )
     rows += [
-        _row(texts.ROW_RISK, plan, other, lambda a: a.order and show_odds(a.order.risk, a.weather.draws)),
-        _row(texts.ROW_YEAR_RISK, plan, other, lambda a: show_odds(a.empty_risk_per_year, a.weather.draws)),
+        row(texts.ROW_RISK, lambda a: Chance(a.order.risk, a.weather.draws) if a.order else None),
+        row(texts.ROW_YEAR_RISK, lambda a: Chance(a.empty_risk_per_year, a.weather.draws)),
     ]
     if plan.cost.year_p50 is not None:
         rows.append(
-            _row(
+            row(
                 texts.ROW_COST,
-                plan,
-                other,
-                lambda a: a.cost.year_p50 is not None and show_money(a.cost.year_p50, a.currency),
+                lambda a: None if a.cost.year_p50 is None else Money(a.cost.year_p50, a.currency),
             )
         )
     return rows
-
-
-def show_mass(kg: float) -> str:
-    """Return a mass with the digits that are known of it."""
-    return units.show(kg, "mass")
 
 
 def _order_by(answer: OrderAnswer) -> date | None:
@@ -149,34 +147,17 @@ def _amount(answer: OrderAnswer) -> float | None:
     return answer.order.amount_kg if answer.order else None
 
 
-def _row(
-    name: str,
-    plan: OrderAnswer,
-    other: OrderAnswer,
-    text: Callable[[OrderAnswer], object],
-    value: Callable[[OrderAnswer], date | float | None] | None = None,
-) -> tuple[str, str, str, str]:
-    before, after = (str(text(a) or "–") for a in (plan, other))
-    difference = texts.UNCHANGED if before == after else texts.DIFFERENT
-    if value is not None:
-        difference = difference_text(value(plan), value(other)) or difference
-    return name, before, after, difference
-
-
-def difference_text(before: date | float | None, after: date | float | None) -> str:
-    """Return how far apart two dates or two amounts are; empty where that cannot be said."""
-    if before is None or after is None:
-        return ""
+def difference_of(before: date | float | None, after: date | float | None) -> Message | None:
+    """Return how far apart two dates or two amounts are; None where that cannot be said."""
     if isinstance(before, date) and isinstance(after, date):
         days = (after - before).days
         if days == 0:
             return texts.UNCHANGED
-        if abs(days) == 1:
-            return texts.A_DAY_LATER if days > 0 else texts.A_DAY_EARLIER
-        return (texts.LATER if days > 0 else texts.EARLIER).format(days=abs(days))
+        return texts.later(days) if days > 0 else texts.earlier(-days)
     if isinstance(before, float) and isinstance(after, float):
         kg = after - before
         if abs(kg) < 0.5:
             return texts.UNCHANGED
-        return (texts.MORE if kg > 0 else texts.LESS).format(amount=show_mass(abs(kg)))
-    return ""
+        apart = Quantity(abs(kg), "mass")
+        return texts.more(apart) if kg > 0 else texts.less(apart)
+    return None

@@ -6,96 +6,105 @@ from datetime import date
 
 from fuelplan.answers.when_to_order import FuelStock, OrderAnswer, ProposedOrder, WholeBill, horizon_end
 from fuelplan.answers.when_to_order import headline as headline
-from fuelplan.messages import Said
+from fuelplan.messages import (
+    Chance,
+    Day,
+    Days,
+    Listed,
+    Message,
+    Money,
+    Number,
+    Quantity,
+    Range,
+    Said,
+    Value,
+    paragraph,
+)
 from fuelplan.messages.cautions import undeferred
-from fuelplan.pages.parts.pieces import Fact
-from fuelplan.pages.texts import common as texts
-from fuelplan.units import System, reader, show, show_date, show_money, show_odds, show_range
+from fuelplan.pages.parts.pieces import Fact, Shown
+from fuelplan.pages.texts import common
+from fuelplan.pages.texts import order as texts
 
 
-def amount(kg: float, system: System | None = None) -> str:
+def amount(kg: float) -> Quantity:
     """Return an amount to order or delivered; it has three digits because a supplier is told it."""
-    return show(kg, "mass", system, digits=3)
+    return Quantity(kg, "mass", digits=3)
 
 
-def day_text(day: date | None, answer: OrderAnswer) -> str:
+def day_of(day: date | None, answer: OrderAnswer) -> Day | Message:
     """Return a date with its year where that is not the year of the answer; beyond the horizon it says so."""
     if day is None:
-        return texts.BEYOND.format(day=show_date(horizon_end(answer), year=True))
-    return show_date(day, year=day.year != answer.as_of.year)
+        return texts.beyond(horizon_end(answer))
+    return Day.relative(day, answer.as_of)
 
 
-def window_text(first: date, last: date, answer: OrderAnswer) -> str:
-    """Return the days of a delivery window; a month that both share is said once."""
-    if first == last:
-        return day_text(first, answer)
-    same_month = (first.year, first.month) == (last.year, last.month)
-    short = same_month and reader().dates == "day first"
-    begin = str(first.day) if short else show_date(first)
-    return texts.DATE_RANGE.format(first=begin, last=day_text(last, answer))
+def window_of(first: date, last: date, answer: OrderAnswer) -> Days:
+    """Return the days of a delivery window."""
+    return Days(first, last, year=last.year != answer.as_of.year)
 
 
-def facts(answer: OrderAnswer, system: System | None = None) -> list[Fact]:
+def facts(answer: OrderAnswer) -> list[Fact]:
     """Return the few facts under the answer: the order first, then the stock."""
     found = []
     if answer.order:
-        found += _order_facts(answer.order, answer, system)
+        found += _order_facts(answer.order, answer)
     stock = next((s for s in answer.stocks if answer.order is None or s.fuel == answer.order.fuel), None)
     if stock:
-        found += _stock_facts(stock, answer, system)
+        found += _stock_facts(stock, answer)
     return found
 
 
-def _order_facts(order: ProposedOrder, answer: OrderAnswer, system: System | None) -> list[Fact]:
-    notes = [show_money(order.cost, answer.currency)] if order.cost is not None else []
+def _order_facts(order: ProposedOrder, answer: OrderAnswer) -> list[Fact]:
+    notes: list[Value] = [Money(order.cost, answer.currency)] if order.cost is not None else []
     if order.fits_kg is not None and order.fits_kg > order.amount_kg + 0.5:
-        notes.append(texts.NOTE_MORE_FITS.format(amount=amount(order.fits_kg, system)))
+        notes.append(texts.note_more_fits(amount(order.fits_kg)))
     return [
-        Fact(texts.FACT_ORDER_BY, day_text(order.order_by, answer), days_until(order.order_by, answer.as_of)),
-        Fact(texts.FACT_DELIVERY, window_text(order.deliver_from, order.deliver_to, answer), texts.NOTE_OFF),
-        Fact(texts.FACT_AMOUNT, amount(order.amount_kg, system), "; ".join(notes) or texts.NOTE_FITS),
+        Fact(texts.FACT_ORDER_BY, day_of(order.order_by, answer), days_until(order.order_by, answer.as_of)),
+        Fact(texts.FACT_DELIVERY, window_of(order.deliver_from, order.deliver_to, answer), texts.NOTE_OFF),
+        Fact(
+            texts.FACT_AMOUNT,
+            amount(order.amount_kg),
+            Listed(tuple(notes), "; ") if notes else texts.NOTE_FITS,
+        ),
         Fact(
             texts.FACT_RISK,
-            show_odds(order.risk, answer.weather.draws),
-            texts.NOTE_RISK.format(
-                limit=show_odds(answer.risk_limit).removeprefix("about "),
-                winters=answer.weather.behind,
-            ),
+            Chance(order.risk, answer.weather.draws),
+            texts.note_risk(Chance(answer.risk_limit, chosen=True), answer.weather.behind),
         ),
     ]
 
 
-def _stock_facts(stock: FuelStock, answer: OrderAnswer, system: System | None) -> list[Fact]:
+def _stock_facts(stock: FuelStock, answer: OrderAnswer) -> list[Fact]:
     age = stock.reading_age_days
     near = {None: texts.NOTE_NEVER_READ, 0: texts.NOTE_READ_TODAY, 1: texts.NOTE_READ_YESTERDAY}
-    read = near[age] if age in near else texts.NOTE_READ.format(days=age)
-    found = [Fact(texts.FACT_LEFT, show_range(stock.p10_kg, stock.p90_kg, "mass", system), read)]
+    read = near[age] if age is None or age in near else texts.note_read(age)
+    found = [Fact(texts.FACT_LEFT, Range(stock.p10_kg, stock.p90_kg, "mass"), read)]
     run_out = next((r for r in answer.run_out if r.fuel == stock.fuel), None)
     if run_out:
-        note = texts.NOTE_RUN_OUT.format(day=day_text(run_out.p02, answer))
-        found.append(Fact(texts.FACT_LASTS, day_text(run_out.p50, answer), note))
+        note = texts.note_run_out(day_of(run_out.p02, answer))
+        found.append(Fact(texts.FACT_LASTS, day_of(run_out.p50, answer), note))
     return found
 
 
-def days_until(day: date, as_of: date) -> str:
+def days_until(day: date, as_of: date) -> Message:
     """Return how far a day is away."""
     days = (day - as_of).days
     if days < 0:
-        return texts.NOTE_PAST.format(days=-days)
+        return texts.note_past(-days)
     near = {0: texts.NOTE_TODAY, 1: texts.NOTE_DAY_LEFT}
-    return near.get(days, texts.NOTE_DAYS_LEFT.format(days=days))
+    return near[days] if days in near else texts.note_days_left(days)
 
 
-def date_rows(answer: OrderAnswer, system: System | None = None) -> list[tuple[str, ...]]:
+def date_rows(answer: OrderAnswer) -> list[tuple[Shown, ...]]:
     """Return the orders on their way, the next one and those after it, a row each."""
-    rows: list[tuple[str, ...]] = []
+    rows: list[tuple[Shown, ...]] = []
     for placed in answer.on_its_way:
         rows.append(
             (
-                texts.DATES_ON_ITS_WAY.format(day=day_text(placed.ordered_on, answer)),
+                texts.dates_on_its_way(Day.relative(placed.ordered_on, answer.as_of)),
                 texts.DATES_ORDERED,
-                window_text(placed.deliver_from, placed.deliver_to, answer),
-                amount(placed.amount_kg, system),
+                window_of(placed.deliver_from, placed.deliver_to, answer),
+                amount(placed.amount_kg),
                 "",
             )
         )
@@ -104,37 +113,37 @@ def date_rows(answer: OrderAnswer, system: System | None = None) -> list[tuple[s
         rows.append(
             (
                 texts.DATES_NEXT if i == 0 else texts.DATES_LATER,
-                day_text(order.order_by, answer),
-                window_text(order.deliver_from, order.deliver_to, answer),
-                amount(order.amount_kg, system),
-                show_odds(order.risk, answer.weather.draws) if i == 0 else texts.DATES_ANEW,
+                day_of(order.order_by, answer),
+                window_of(order.deliver_from, order.deliver_to, answer),
+                amount(order.amount_kg),
+                Chance(order.risk, answer.weather.draws) if i == 0 else texts.DATES_ANEW,
             )
         )
     return rows
 
 
-def bill_rows(bill: WholeBill, currency: str) -> list[tuple[str, str]]:
+def bill_rows(bill: WholeBill, currency: str) -> list[tuple[Shown, Shown]]:
     """Return the lines of a bill, its total, and what the same amount costs elsewhere."""
-    rows = [(name, show_money(money, currency, whole=False)) for name, money in bill.lines]
-    rows.append(
-        (texts.BILL_TOTAL.format(supplier=bill.supplier), show_money(bill.total, currency, whole=False))
-    )
-    others = [
-        (texts.BILL_OTHER.format(supplier=name), show_money(money, currency, whole=False))
-        for name, money in bill.others
+
+    def row(name: Said, money: float) -> tuple[Shown, Shown]:
+        return name, Money(money, currency, whole=False)
+
+    return [
+        *(row(name, money) for name, money in bill.lines),
+        row(texts.bill_total(bill.supplier), bill.total),
+        *(row(texts.bill_other(name), money) for name, money in bill.others),
     ]
-    return rows + others
 
 
-def way_rows(answer: OrderAnswer) -> list[tuple[str, ...]]:
+def way_rows(answer: OrderAnswer) -> list[tuple[Shown, ...]]:
     """Return a row for each way of deciding: the plan first, then simple rules."""
     return [
         (
             texts.WAYS.get(way.name, way.name[:1].upper() + way.name[1:]),
-            show_money(way.cost, answer.currency),
-            show_money(way.more_than_plan, answer.currency) if i else texts.NO_MORE,
-            f"{way.orders:.1f}",
-            show_odds(way.empty_risk, answer.weather.draws),
+            Money(way.cost, answer.currency),
+            Money(way.more_than_plan, answer.currency) if i else "–",
+            Number(way.orders, 1),
+            Chance(way.empty_risk, answer.weather.draws),
         )
         for i, way in enumerate(answer.advice.policies if answer.advice else ())
     ]
@@ -145,32 +154,21 @@ def cautions(answer: OrderAnswer) -> list[tuple[Said, Said]]:
     return [(undeferred(c.text), c.why) for c in answer.cautions]
 
 
-def origin(answer: OrderAnswer, system: System | None = None) -> list[Said]:
+def origin(answer: OrderAnswer) -> list[Said]:
     """Return where the numbers come from, a sentence each."""
     weather = answer.weather
     if weather.first_day and weather.last_day:
-        first = texts.ORIGIN_WEATHER.format(
-            source=weather.source,
-            winters=weather.winters,
-            first=show_date(weather.first_day, year=True),
-            last=show_date(weather.last_day, year=True),
-        )
+        first = texts.origin_weather(weather.source, weather.winters, weather.first_day, weather.last_day)
     else:
-        first = texts.ORIGIN_WEATHER_SHORT.format(source=weather.source, winters=weather.winters)
+        first = texts.origin_weather_short(weather.source, weather.winters)
     lines: list[Said] = [first]
     if weather.attribution:
-        lines.append(texts.ORIGIN_ATTRIBUTION.format(attribution=weather.attribution))
+        lines.append(common.origin_attribution(weather.attribution))
     if weather.forecast_days:
-        lines.append(texts.ORIGIN_FORECAST.format(days=weather.forecast_days))
-    winters = texts.ORIGIN_WINTERS.format(winters=weather.winters) if weather.winters else texts.ORIGIN_NONE
-    lines.append(f"{texts.ORIGIN_DRAWS.format(draws=f'{weather.draws:,}')} {winters}")
+        lines.append(texts.origin_forecast(weather.forecast_days))
+    winters = texts.origin_winters(weather.winters) if weather.winters else texts.ORIGIN_NONE
+    lines.append(paragraph([texts.origin_draws(weather.draws), winters]))
     lines += answer.explanation
     for use in answer.use_kg:
-        lines.append(
-            texts.USE.format(
-                amount=show(use.p50, "mass", system),
-                days=use.days,
-                range=show_range(use.p10, use.p90, "mass", system),
-            )
-        )
-    return [*lines, texts.ORIGIN_SEED.format(seed=answer.seed)]
+        lines.append(texts.burned(use.days, Quantity(use.p50, "mass"), Range(use.p10, use.p90, "mass")))
+    return [*lines, texts.origin_seed(answer.seed)]

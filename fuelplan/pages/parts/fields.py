@@ -9,6 +9,7 @@ from typing import Any
 
 import streamlit as st
 
+from fuelplan.messages import Said, as_text
 from fuelplan.pages.parts import pieces
 
 LONGEST = 120
@@ -22,7 +23,7 @@ class Form:
     """
 
     name: str
-    faults: Mapping[str, str]
+    faults: Mapping[str, Said]
 
     def key(self, field: str) -> str:
         """Return a field's key in the session."""
@@ -32,46 +33,48 @@ class Form:
         """Return what was last written into a field."""
         return st.session_state.get(f"{self.name}-kept", {}).get(field, otherwise)
 
-    def text(self, field: str, label: str, why: str, *, start: str = "", longest: int = LONGEST) -> None:
+    def text(self, field: str, label: Said, why: Said, *, start: str = "", longest: int = LONGEST) -> None:
         """Show a field for text."""
-        st.text_input(label, self._start(field, start), max_chars=longest, key=self.key(field))
+        st.text_input(as_text(label), self._start(field, start), max_chars=longest, key=self.key(field))
         self._under(field, why)
 
-    def area(self, field: str, label: str, why: str, *, start: str = "", longest: int = 400) -> None:
+    def area(self, field: str, label: Said, why: Said, *, start: str = "", longest: int = 400) -> None:
         """Show a field for a longer text."""
         value = self._start(field, start)
-        st.text_area(label, value, max_chars=longest, height="content", key=self.key(field))
+        st.text_area(as_text(label), value, max_chars=longest, height="content", key=self.key(field))
         self._under(field, why)
 
-    def choice(self, field: str, label: str, why: str, options: Mapping[str, str], none: str | None) -> None:
+    def choice(
+        self, field: str, label: Said, why: Said, options: Mapping[str, Said], none: Said | None
+    ) -> None:
         """Show a field to choose in; `none` is shown where nothing need be chosen."""
         keys = list(options)
         kept = self.kept(field, None)
         index = keys.index(kept) if kept in keys else None if none is not None else 0
         st.selectbox(
-            label,
+            as_text(label),
             keys,
             index=index,
-            format_func=lambda k: options[str(k)],
-            placeholder=none,
+            format_func=pieces.named(options),
+            placeholder=None if none is None else as_text(none),
             key=self.key(field),
         )
         self._under(field, why)
 
-    def day(self, field: str, label: str, why: str, written: str) -> None:
+    def day(self, field: str, label: Said, why: Said, written: str) -> None:
         """Show a field for a day, empty at first; `written` is how the country writes dates."""
         kept: date | None = self.kept(field, None)
-        st.date_input(label, kept, format=written, key=self.key(field))
+        st.date_input(as_text(label), kept, format=written, key=self.key(field))
         self._under(field, why)
 
-    def tick(self, field: str, label: str, why: str) -> None:
+    def tick(self, field: str, label: Said, why: Said) -> None:
         """Show a box to tick."""
-        st.checkbox(label, bool(self.kept(field, False)), key=self.key(field))
+        st.checkbox(as_text(label), bool(self.kept(field, False)), key=self.key(field))
         self._under(field, why)
 
-    def file(self, field: str, label: str, why: str, endings: list[str]) -> None:
+    def file(self, field: str, label: Said, why: Said, endings: list[str]) -> None:
         """Show a field for a file of a person's own."""
-        st.file_uploader(label, endings, key=self.key(field))
+        st.file_uploader(as_text(label), endings, key=self.key(field))
         self._under(field, why)
 
     def read(self, fields: Mapping[str, Any]) -> dict[str, Any]:
@@ -88,7 +91,7 @@ class Form:
     def _start(self, field: str, start: str) -> str:
         return str(self.kept(field, start))
 
-    def _under(self, field: str, why: str) -> None:
+    def _under(self, field: str, why: Said) -> None:
         if field in self.faults:
             pieces.field_fault(self.faults[field])
         pieces.small(why)

@@ -10,12 +10,13 @@ from zoneinfo import ZoneInfo
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.messages import Said, as_text
 from fuelplan.pages.parts import houses, load, reading
 from fuelplan.pages.parts.houses import demo_folder
-from fuelplan.pages.parts.pieces import plain_label
+from fuelplan.pages.parts.pieces import named, plain_label
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import new_house as new_house_texts
-from fuelplan.units import reader, show_date
+from fuelplan.units import reader
 
 
 @dataclass(frozen=True)
@@ -27,12 +28,12 @@ class Offered:
     draft: bool = False
 
     @property
-    def label(self) -> str:
+    def label(self) -> Said:
         """What the chooser shows."""
         name = self.path.name.replace("_", " ")
         if self.draft:
-            return new_house_texts.DRAFT.format(name=name)
-        return texts.HOUSE_DEMO.format(name=name) if self.demo else name
+            return new_house_texts.draft(name)
+        return texts.house_demo(name) if self.demo else name
 
 
 @dataclass(frozen=True)
@@ -111,14 +112,14 @@ def choose() -> Chosen | None:
         return None
     paths = [str(house.path) for house in houses_offered]
     kept = st.session_state.get("house_kept")
-    with st.popover(texts.CHANGE, type="tertiary"):
+    with st.popover(as_text(texts.CHANGE), type="tertiary"):
         labels = {str(h.path): h.label for h in houses_offered}
         path = st.selectbox(
-            texts.HOUSE,
+            as_text(texts.HOUSE),
             paths,
             index=paths.index(kept) if kept in paths else first_index(houses_offered),
-            format_func=lambda p: labels[p],
-            help=texts.HOUSE_HELP,
+            format_func=named(labels),
+            help=as_text(texts.HOUSE_HELP),
         )
         house = houses_offered[paths.index(path)]
         if kept != path:
@@ -126,9 +127,9 @@ def choose() -> Chosen | None:
             st.session_state["day_kept"] = default_day(house.path)
         country = country_of(house.path)
         day = st.date_input(
-            texts.DAY,
+            as_text(texts.DAY),
             st.session_state["day_kept"],
-            help=texts.DAY_HELP,
+            help=as_text(texts.DAY_HELP),
             format=reading.date_field(country),
         )
         st.session_state["day_kept"] = day
@@ -136,7 +137,7 @@ def choose() -> Chosen | None:
         reading.read_for(country)
         example = example_day(house.path)
         if example:
-            st.caption(plain_label(texts.DEMO_NOTE.format(day=show_date(example, year=True))))
+            st.caption(plain_label(texts.demo_note(example)))
     return Chosen(house.path, house.demo, day, country)
 
 
@@ -144,12 +145,12 @@ def units_kept(country: str | None) -> None:
     """Let the person choose the units; at first they are those of the country."""
     reading.read_for(country)
     system = st.segmented_control(
-        texts.UNITS,
+        as_text(texts.UNITS),
         list(texts.UNITS_NAMES),
         default=reader().system,
-        format_func=lambda key: texts.UNITS_NAMES[str(key)],
+        format_func=named(texts.UNITS_NAMES),
         required=True,
-        help=texts.UNITS_HELP,
+        help=as_text(texts.UNITS_HELP),
         key=f"units-{country}",
     )
     if system != reader().system:

@@ -8,10 +8,10 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.messages import as_text
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.texts import my_house as words
-from fuelplan.units import show_date
 
 LONGEST = 160
 PROBLEM = "undo-problem"
@@ -27,10 +27,9 @@ def the_last_change(folder: Path, key: str) -> bool:
         return False
     when = datetime.fromisoformat(last.when)
     what = last.what if len(last.what) <= LONGEST else f"{last.what[: LONGEST - 1]}…"
-    clock = f"{show_date(when.date(), year=True)}, {when:%H:%M}"
-    pieces.small(words.UNDO_WHAT.format(when=clock, what=what))
+    pieces.small(words.undo_what(when, what))
     # The click means what stands here, not what is last by the time it comes: hence a callback with that.
-    st.button(words.UNDO, key=f"undo-{key}", on_click=_undo, args=(folder, last, what))
+    st.button(as_text(words.UNDO), key=f"undo-{key}", on_click=_undo, args=(folder, last, what))
     return True
 
 
@@ -40,4 +39,4 @@ def _undo(folder: Path, shown: answers.Change, what: str) -> None:
     except (ValueError, OSError) as problem:
         st.session_state[PROBLEM] = str(problem)
         return
-    flash(words.UNDONE.format(what=what))
+    flash(words.undone(what))

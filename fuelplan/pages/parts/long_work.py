@@ -16,6 +16,7 @@ from typing import Generic, TypeVar
 
 import streamlit as st
 
+from fuelplan.messages import Said, as_message, as_text
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.texts import common as texts
 
@@ -33,7 +34,7 @@ class Stopped(Exception):
 class Job(Generic[T]):
     """One piece of work: where it is, what came of it, whether it is to stop."""
 
-    step: str = ""
+    step: Said = ""
     result: T | None = None
     problem: BaseException | None = None
     stop: bool = False
@@ -44,12 +45,12 @@ class Job(Generic[T]):
 _job: ContextVar[Job[object] | None] = ContextVar("job", default=None)
 
 
-def step(text: str) -> None:
+def step(said: Said) -> None:
     """Say what the work is at; ends it here where the person has stopped it. Elsewhere it does nothing."""
     job = _job.get()
     if job is None:
         return
-    job.step = text
+    job.step = said
     if job.stop:
         raise Stopped
 
@@ -68,7 +69,7 @@ def shown(name: str, work: Callable[[], T]) -> T | None:
     job = jobs.get(name)
     if job is not None and job.stop:
         pieces.notes([(texts.STOPPED, "")], "warn")
-        if not st.button(texts.GO_ON, type="primary", key=f"go-on-{name}"):
+        if not st.button(as_text(texts.GO_ON), type="primary", key=f"go-on-{name}"):
             return None
         job = None
     if job is None:
@@ -103,11 +104,11 @@ def _wait(name: str, job: Job[T]) -> None:
     place = st.empty()
     with place.container():
         said = st.empty()
-        st.button(texts.STOP, key=f"stop-{name}", on_click=_stop, args=(job,))
+        st.button(as_text(texts.STOP), key=f"stop-{name}", on_click=_stop, args=(job,))
         while not job.done.wait(LOOK_S):
             seconds = int(time.monotonic() - job.began)
             with said.container():
-                pieces.say(texts.AT_WORK.format(step=job.step or texts.WORKING, seconds=seconds))
+                pieces.say(texts.at_work(as_message(job.step or texts.WORKING), seconds))
     place.empty()
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import html
 from collections.abc import Sequence
 
 import streamlit as st
 from streamlit.navigation.page import Page
 
 from fuelplan.charts import Palette, palette_for
+from fuelplan.pages.parts import pieces
 from fuelplan.pages.texts import common as texts
 
 # A store in section: two slopes, a fill line. Written here, so that no file and no request is needed.
@@ -39,7 +39,7 @@ def masthead(pages: Sequence[Page]) -> None:
 
 def footer() -> None:
     """Show what holds for every page."""
-    st.html(f'<p class="fp-foot">{html.escape(texts.FOOTER)}</p>')
+    pieces.foot(texts.FOOTER)
 
 
 def _variables(colours: Palette) -> str:

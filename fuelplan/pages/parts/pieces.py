@@ -3,56 +3,60 @@
 from __future__ import annotations
 
 from base64 import b64encode
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
+from typing import TypeAlias
 
 import streamlit as st
 
-from fuelplan.messages import Said, as_text
+from fuelplan.messages import Said, Value, as_text
 from fuelplan.units import one_line
+
+Shown: TypeAlias = "Said | Value"
+"""What a piece shows: something said, or a value alone."""
 
 
 @dataclass(frozen=True)
 class Fact:
     """One fact: what it is, its value, and a few words under it."""
 
-    name: Said
-    value: Said
-    note: Said = ""
+    name: Shown
+    value: Shown
+    note: Shown = ""
 
 
-def _html(said: Said) -> str:
+def _html(said: Shown) -> str:
     """Return a text in one line in which nothing is HTML, and nothing turns the order of letters round."""
     return escape(one_line(as_text(said)))
 
 
-def kicker(text: str) -> None:
+def kicker(text: Shown) -> None:
     """Show a quiet line above a heading."""
     st.html(f'<p class="fp-kicker">{_html(text)}</p>')
 
 
-def answer(text: Said) -> None:
+def answer(text: Shown) -> None:
     """Show the answer as the heading of the page."""
     st.html(f'<h1 class="fp-answer">{_html(text)}</h1>')
 
 
-def short_answer(text: Said) -> None:
+def short_answer(text: Shown) -> None:
     """Show the answer to one question among several."""
     st.html(f'<p class="fp-short">{_html(text)}</p>')
 
 
-def say(text: Said) -> None:
+def say(text: Shown) -> None:
     """Show a sentence or two at reading size."""
     st.html(f'<p class="fp-say">{_html(text)}</p>')
 
 
-def small(text: Said) -> None:
+def small(text: Shown) -> None:
     """Show a quiet explanation."""
     st.html(f'<p class="fp-small">{_html(text)}</p>')
 
 
-def small_list(lines: Iterable[Said]) -> None:
+def small_list(lines: Iterable[Shown]) -> None:
     """Show quiet explanations, a point each."""
     lines = list(lines)
     if not lines:
@@ -61,14 +65,19 @@ def small_list(lines: Iterable[Said]) -> None:
     st.html(f'<ul class="fp-list">{points}</ul>')
 
 
-def field_fault(text: str) -> None:
+def field_fault(text: Shown) -> None:
     """Show what is wrong with the field above, and what to write instead; a screen reader says it at once."""
     st.html(f'<p class="fp-fault" role="alert">{_html(text)}</p>')
 
 
-def done(text: str) -> None:
+def done(text: Shown) -> None:
     """Show what was done; a screen reader says it."""
     st.html(f'<p class="fp-done" role="status">{_html(text)}</p>')
+
+
+def foot(said: Shown) -> None:
+    """Show what holds for every page."""
+    st.html(f'<p class="fp-foot">{_html(said)}</p>')
 
 
 def facts(items: Iterable[Fact]) -> None:
@@ -82,7 +91,11 @@ def _fact(item: Fact) -> str:
 
 
 def table(
-    head: Sequence[Said], rows: Iterable[Sequence[Said]], *, changed: Sequence[bool] = (), stack: bool = False
+    head: Sequence[Shown],
+    rows: Iterable[Sequence[Shown]],
+    *,
+    changed: Sequence[bool] = (),
+    stack: bool = False,
 ) -> None:
     """Show a table whose first column names the row.
 
@@ -103,7 +116,7 @@ def table(
     )
 
 
-def notes(items: Iterable[tuple[Said, Said]], kind: str = "") -> None:
+def notes(items: Iterable[tuple[Shown, Shown]], kind: str = "") -> None:
     """Show a list of sentences, each with a quiet reason under it; `kind` is "", "warn" or "danger"."""
     mark = f' class="fp-{kind}"' if kind else ""
     lines = "".join(
@@ -113,7 +126,7 @@ def notes(items: Iterable[tuple[Said, Said]], kind: str = "") -> None:
         st.html(f'<ul class="fp-notes">{lines}</ul>')
 
 
-def drawings(svgs: Sequence[str], alt: str) -> None:
+def drawings(svgs: Sequence[str], alt: Shown) -> None:
     """Show drawings side by side, as images: what stands inside a drawing cannot act on the page.
 
     The first carries the text alternative for all; on a telephone each takes the width there is.
@@ -126,6 +139,11 @@ def drawings(svgs: Sequence[str], alt: str) -> None:
     st.html(f'<div class="fp-drawings">{"".join(images)}</div>')
 
 
-def plain_label(text: str) -> str:
-    """Return a person's text for a widget's label, where Markdown would otherwise be read."""
-    return "".join(f"\\{c}" if c in r"\`*_{}[]<>()#+-.!|~:$" else c for c in one_line(text))
+def plain_label(said: Shown) -> str:
+    """Return a text that may hold a person's own for a widget's label, where Markdown would be read."""
+    return "".join(f"\\{c}" if c in r"\`*_{}[]<>()#+-.!|~:$" else c for c in one_line(as_text(said)))
+
+
+def named(names: Mapping[str, Shown]) -> Callable[[object], str]:
+    """Return what a field to choose in shows for each of its options."""
+    return lambda option: as_text(names[str(option)])

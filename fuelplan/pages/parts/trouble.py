@@ -10,6 +10,7 @@ from typing import Any, TypeVar
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.messages import Said, as_text
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.texts import common as texts
 
@@ -17,7 +18,7 @@ T = TypeVar("T")
 MOST_FAULTS = 200  # in one table
 
 
-def or_trouble(work: Callable[[], T], no_weather: Callable[[str], None] | None = None) -> T | None:
+def or_trouble(work: Callable[[], T], no_weather: Callable[[Said], None] | None = None) -> T | None:
     """Return what `work` returns, or show its trouble and return None.
 
     `no_weather` shows what can be done where the weather cannot be had, for pages that know more than to look
@@ -68,9 +69,9 @@ def show_faults(faults: Iterable[Any]) -> None:
     ]
     pieces.table(texts.FAULTS_HEAD, rows, stack=True)
     if len(faults) > MOST_FAULTS:
-        pieces.small(texts.MORE_FAULTS.format(count=len(faults) - MOST_FAULTS))
+        pieces.small(texts.more_faults(len(faults) - MOST_FAULTS))
 
 
 def look_again() -> None:
     """Offer to read the folder anew; any click does, since the files' times of change are part of the key."""
-    st.button(texts.LOOK_AGAIN, type="primary")
+    st.button(as_text(texts.LOOK_AGAIN), type="primary")

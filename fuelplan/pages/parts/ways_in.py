@@ -8,6 +8,7 @@ from pathlib import Path
 import streamlit as st
 from streamlit.navigation.page import Page
 
+from fuelplan.messages import Message, Said, as_text
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import learn as learn_texts
 from fuelplan.pages.texts import my_house as my_house_texts
@@ -23,10 +24,10 @@ class WayIn:
     """One question: the thin file with its page, who asks it, the question, and what the answer holds."""
 
     file: str
-    person: str
-    question: str
-    promise: str
-    link: str = texts.FRONT_OPEN
+    person: Said
+    question: Said
+    promise: Said
+    link: Said = texts.FRONT_OPEN
     in_short: bool = True  # whether the front page answers it at once; some answers take too long for that
 
 
@@ -64,7 +65,7 @@ class SidePage:
     """A page that answers no question: thin file, title, and whether the line at the top leads to it."""
 
     file: str
-    title: str
+    title: Message
     at_the_top: bool = False
 
 
@@ -75,6 +76,8 @@ SIDE_PAGES: tuple[SidePage, ...] = (
 )
 
 
-def page_of(file: str, title: str, default: bool = False) -> Page:
+def page_of(file: str, title: Said, default: bool = False) -> Page:
     """Return the page of a thin file; its address is the file's name with hyphens."""
-    return st.Page(FOLDER / f"{file}.py", title=title, url_path=file.replace("_", "-"), default=default)
+    return st.Page(
+        FOLDER / f"{file}.py", title=as_text(title), url_path=file.replace("_", "-"), default=default
+    )

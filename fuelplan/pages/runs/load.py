@@ -20,6 +20,7 @@ import streamlit as st
 from fuelplan import answers
 from fuelplan.answers.which_runs import RunsAnswer
 from fuelplan.answers.who_is_due import OutlookAnswer
+from fuelplan.messages import Said, as_message, as_text
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.load import Fingerprint, fingerprint
 from fuelplan.pages.texts import common as texts
@@ -54,7 +55,7 @@ class RunsJob:
     """One plan being made."""
 
     key: Key
-    what: str = ""
+    what: Said = ""
     share: float = 0.0
     stop: bool = False
     plan: RoundPlan | None = None
@@ -228,9 +229,9 @@ def _wait(job: RunsJob) -> None:
         while not job.done.wait(LOOK_S):
             seconds = int(time.monotonic() - job.began)
             what = job.what or words.READING_ROUND
-            step = words.PLANNING.format(what=what, share=job.share) if job.share > 0 else what
+            step = words.PLANNING.format(what=as_text(what), share=job.share) if job.share > 0 else what
             with said.container():
-                pieces.say(texts.AT_WORK.format(step=step, seconds=seconds))
+                pieces.say(texts.at_work(as_message(step), seconds))
     place.empty()
 
 

@@ -24,6 +24,7 @@ from fuelplan.charts.runs import (
     weeks_chart,
     weeks_table,
 )
+from fuelplan.messages import as_text
 from fuelplan.messages.cautions import DEFER, undeferred
 from fuelplan.pages.parts import drawn, look, pieces, reading
 from fuelplan.pages.parts.flash import show_flash
@@ -115,7 +116,7 @@ def the_answer(plan: RoundPlan, round_: answers.Round, chosen: Chosen, stale: bo
     """Answer the question in one sentence, with the facts and the run sheets."""
     found = plan.runs
     with st.container(key="the-answer"):
-        pieces.kicker(texts.AS_OF.format(site=found.round, day=show_date(found.as_of, year=True)))
+        pieces.kicker(texts.as_of(found.round, found.as_of))
         pieces.answer(runs_words.headline(found))
         pieces.facts(runs_words.facts(found, plan.outlook))
         if plan.stopped:
@@ -312,7 +313,7 @@ def file_name(found: RunsAnswer, ending: str, day: date | None = None) -> str:
 
 def the_rest(plan: RoundPlan) -> None:
     """Show what can hurt someone, and where the numbers come from."""
-    st.subheader(texts.CAUTIONS_TITLE, anchor=False)
+    st.subheader(as_text(texts.CAUTIONS_TITLE), anchor=False)
     pieces.say(DEFER)
     pieces.notes([(undeferred(c), "") for c in plan.runs.cautions], "danger")
     st.subheader(words.ORIGIN_TITLE, anchor=False)
@@ -323,6 +324,6 @@ def the_rest(plan: RoundPlan) -> None:
         words.ORIGIN_MOVES.format(moves=plan.runs.iterations),
         *([words.ORIGIN_PLAN.format(plan=plan.runs.plan)] if plan.runs.plan else []),
         words.ORIGIN_SEED.format(seed=plan.runs.seed),
-        *(texts.ORIGIN_ATTRIBUTION.format(attribution=a) for a in plan.runs.attributions),
+        *(as_text(texts.origin_attribution(a)) for a in plan.runs.attributions),
     ]
     pieces.small_list(dated(line) for line in lines)

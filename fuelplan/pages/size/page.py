@@ -19,6 +19,7 @@ from fuelplan.charts.store import (
     winter_chart,
     winter_words,
 )
+from fuelplan.messages import as_text
 from fuelplan.messages.cautions import DEFER
 from fuelplan.pages.parts import drawn, folders, long_work, look, pieces
 from fuelplan.pages.parts.trouble import or_trouble
@@ -27,7 +28,6 @@ from fuelplan.pages.size import words as size_words
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import size as size_texts
 from fuelplan.papers import report_pdf
-from fuelplan.units import show_date
 
 BOTH_PX, ONE_PX, MOST_PX_PER_M = 780.0, 430.0, 110.0  # side by side on a desktop; legible on a telephone
 ROOM_KEY = "room-tried"
@@ -57,7 +57,7 @@ def show() -> None:
 def the_answer(found: SizeAnswer) -> None:
     """Answer the question in one sentence, with the facts and the report."""
     with st.container(key="the-answer"):
-        pieces.kicker(texts.AS_OF.format(site=found.site, day=show_date(found.as_of, year=True)))
+        pieces.kicker(texts.as_of(found.site, found.as_of))
         pieces.answer(size_words.headline(found))
         pieces.say(found.sentence)
         pieces.say(found.present_said)
@@ -92,7 +92,7 @@ def the_section(found: SizeAnswer) -> None:
     pieces.drawings(drawn.drawings((drawing, scale), both, key="section"), section_alt(drawing))
     mat = found.drawing.along.mat is not None
     pieces.small(f"{size_texts.SECTION_HOW} {size_texts.SECTION_MAT}" if mat else size_texts.SECTION_HOW)
-    with st.expander(texts.TABLE_TITLE):
+    with st.expander(as_text(texts.TABLE_TITLE)):
         pieces.table(("", ""), section_table(found.drawing))
 
 
@@ -188,7 +188,7 @@ def the_fit(found: SizeAnswer) -> None:
 
 def the_rest(found: SizeAnswer) -> None:
     """Show what can hurt someone, and what was assumed."""
-    st.subheader(texts.CAUTIONS_TITLE, anchor=False)
+    st.subheader(as_text(texts.CAUTIONS_TITLE), anchor=False)
     pieces.say(DEFER)
     pieces.notes(size_words.cautions(found), "danger")
     st.subheader(size_texts.ASSUMED_TITLE, anchor=False)

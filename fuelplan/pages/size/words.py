@@ -13,14 +13,14 @@ from fuelplan.answers.how_big import (
     size_said,
     still_as_likely,
 )
-from fuelplan.messages import Said
+from fuelplan.messages import Said, as_message
 from fuelplan.messages.cautions import undeferred
 from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.texts import size as texts
-from fuelplan.pages.texts.common import INVENTED_HEADLINE
+from fuelplan.pages.texts.common import invented_headline
 
 
-def headline(found: SizeAnswer) -> str:
+def headline(found: SizeAnswer) -> Said:
     """Return the answer as a heading: one size first, then what costs about the same."""
     if found.best_range_m3 is None or found.store is None:
         text = texts.HEADLINE_NONE
@@ -31,7 +31,7 @@ def headline(found: SizeAnswer) -> str:
             text = texts.HEADLINE.format(size=size)
         else:
             text = texts.HEADLINE_RANGE.format(size=size, low_high=room_ends(low, high))
-    return INVENTED_HEADLINE.format(headline=text) if found.weather.invented else text
+    return invented_headline(as_message(text)) if found.weather.invented else text
 
 
 def facts(found: SizeAnswer) -> list[Fact]:

@@ -10,15 +10,15 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.house import COLUMNS, UNITS, Dates, Into, dates_of, day_of, example_of_order
+from fuelplan.messages import Said, as_text
 from fuelplan.pages.parts import folders, pieces
 from fuelplan.pages.parts.flash import flash
-from fuelplan.pages.parts.pieces import plain_label
+from fuelplan.pages.parts.pieces import named, plain_label
 from fuelplan.pages.parts.trouble import show_faults
 from fuelplan.pages.parts.ways_in import page_of
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import my_house as my_house_texts
 from fuelplan.pages.texts import spreadsheet as words
-from fuelplan.units import show_date
 
 SHOWN = 12
 
@@ -29,11 +29,11 @@ def show() -> None:
     pieces.answer(words.TITLE)
     if chosen is None or chosen.demo:
         pieces.say(texts.NO_FOLDER if chosen is None else words.DEMO)
-        st.page_link(page_of("my_house", my_house_texts.TITLE), label=my_house_texts.TITLE)
+        st.page_link(page_of("my_house", my_house_texts.TITLE), label=as_text(my_house_texts.TITLE))
         return
     pieces.say(words.LEAD)
     into = _chosen(words.INTO, words.INTO_NAMES, "deliveries", "sheet-into")
-    file = st.file_uploader(words.FILE, ["csv", "txt", "tsv", "xlsx", "ods"], key="sheet-file")
+    file = st.file_uploader(as_text(words.FILE), ["csv", "txt", "tsv", "xlsx", "ods"], key="sheet-file")
     pieces.small(words.FILE_WHY)
     if file is None:
         return
@@ -60,7 +60,7 @@ def the_letters(name: str, content: bytes, country: str, key: str) -> answers.Sh
     sheet = answers.read_sheet(name, content, country=country)
     if not sheet.encodings or sheet.encoding.startswith("utf"):
         return sheet
-    labels = {e: words.LETTERS_AS.format(sample=s, name=e) for e, s in sheet.encodings.items()}
+    labels = {e: words.letters_as(s, e) for e, s in sheet.encodings.items()}
     chosen = _chosen(words.LETTERS, labels, sheet.encoding, f"sheet-letters-{key}")
     if chosen == sheet.encoding:
         return sheet
@@ -70,7 +70,7 @@ def the_letters(name: str, content: bytes, country: str, key: str) -> answers.Sh
 def the_columns(sheet: answers.Sheet, into: Into, key: str, country: str) -> answers.SheetPlan:
     """Let the person say what each column is, beginning with a guess; return the plan."""
     guess = answers.guess_plan(sheet, into, country)
-    st.subheader(words.COLUMNS_TITLE, anchor=False)
+    st.subheader(as_text(words.COLUMNS_TITLE), anchor=False)
     options = ["", *COLUMNS[into]]
     taken: dict[int, str] = {}
     fields = st.columns(3)
@@ -80,11 +80,11 @@ def the_columns(sheet: answers.Sheet, into: Into, key: str, country: str) -> ans
                 plain_label(name),
                 options,
                 index=options.index(guess.columns.get(i, "")),
-                format_func=lambda c: words.COLUMN_NAMES.get(str(c), words.LEAVE_OUT),
+                format_func=named({"": words.LEAVE_OUT, **words.COLUMN_NAMES}),
                 key=f"sheet-column-{key}-{i}",
             )
             seen = list(dict.fromkeys(row[i][:24] for row in sheet.rows[:40] if row[i]))[:2]
-            pieces.small(words.COLUMN_SEEN.format(cells=", ".join(seen)) if seen else "–")
+            pieces.small(words.column_seen(seen) if seen else "–")
         if column:
             taken[i] = str(column)
     fields = st.columns(3)
@@ -93,8 +93,7 @@ def the_columns(sheet: answers.Sheet, into: Into, key: str, country: str) -> ans
         dates = cast(Dates, _chosen(words.DATES, orders, guess.dates, f"sheet-dates-{key}"))
         example = example_of_order(dates_of(sheet, taken))
         if example and dates in {"day first", "month first"}:
-            day = show_date(date.fromisoformat(day_of(example, dates)), year=True)
-            pieces.small(words.DATES_READ.format(example=example, day=day))
+            pieces.small(words.dates_read(example, date.fromisoformat(day_of(example, dates))))
     with fields[1]:
         decimal = _chosen(words.DECIMAL, words.DECIMAL_NAMES, guess.decimal, f"sheet-decimal-{key}")
     with fields[2]:
@@ -105,33 +104,31 @@ def the_columns(sheet: answers.Sheet, into: Into, key: str, country: str) -> ans
 
 def the_preview(rows: Sequence[answers.SheetRow], plan: answers.SheetPlan) -> None:
     """Show what would be written, and every row that cannot be, with the reason."""
-    st.subheader(words.PREVIEW_TITLE, anchor=False)
+    st.subheader(as_text(words.PREVIEW_TITLE), anchor=False)
     sound = [row for row in rows if row.sound]
     faulty = [row for row in rows if row.faults]
     known = len(rows) - len(sound) - len(faulty)
-    pieces.say(words.ROWS.format(rows=len(rows)))
-    pieces.say(words.COUNT.format(sound=len(sound), known=known, faulty=len(faulty)))
+    pieces.say(words.rows(len(rows)))
+    pieces.say(words.count(len(sound), known, len(faulty)))
     columns = list(dict.fromkeys(plan.columns.values()))
     head = (*words.PREVIEW_HEAD, *(words.COLUMN_NAMES[c] for c in columns))
     if sound:
         shown = [(str(r.line), *(r.cells.get(c, "") for c in columns)) for r in sound[:SHOWN]]
         pieces.table(head, shown, stack=True)
         if len(sound) > SHOWN:
-            pieces.small(words.MORE.format(count=len(sound) - SHOWN))
+            pieces.small(words.more(len(sound) - SHOWN))
     if faulty:
         pieces.short_answer(words.FAULTY_TITLE)
-        shown = [(str(r.line), _in_words("; ".join(r.faults))) for r in faulty[: 5 * SHOWN]]
-        pieces.table(words.FAULTY_HEAD, shown, stack=True)
+        wrong = [(str(r.line), _in_words("; ".join(r.faults))) for r in faulty[: 5 * SHOWN]]
+        pieces.table(words.FAULTY_HEAD, wrong, stack=True)
         if len(faulty) > 5 * SHOWN:
-            pieces.small(words.MORE.format(count=len(faulty) - 5 * SHOWN))
+            pieces.small(words.more(len(faulty) - 5 * SHOWN))
 
 
 def the_writing(chosen: folders.Chosen, rows: Sequence[answers.SheetRow], plan: answers.SheetPlan) -> None:
     """Write the sound rows on a click."""
     sound = sum(row.sound for row in rows)
-    pressed = st.button(
-        words.WRITE.format(count=sound), type="primary", disabled=not sound, key="sheet-write"
-    )
+    pressed = st.button(as_text(words.write(sound)), type="primary", disabled=not sound, key="sheet-write")
     if not pressed:
         return
     try:
@@ -139,19 +136,19 @@ def the_writing(chosen: folders.Chosen, rows: Sequence[answers.SheetRow], plan: 
     except (ValueError, OSError) as problem:
         pieces.field_fault(str(problem))
         return
-    flash(words.WRITTEN.format(count=count))
+    flash(words.written(count))
     st.switch_page(page_of("my_house", my_house_texts.TITLE))
 
 
-def _chosen(label: str, names: Mapping[str, str], start: str, key: str) -> str:
+def _chosen(label: Said, names: Mapping[str, Said], start: str, key: str) -> str:
     options = list(names)
     found = st.selectbox(
-        label, options, index=options.index(start), format_func=lambda k: names[str(k)], key=key
+        as_text(label), options, index=options.index(start), format_func=named(names), key=key
     )
     return str(found)
 
 
-def _in_words(text: str) -> str:
+def _in_words(text: str) -> Said:
     """Return a sentence with the names of columns as this page shows them."""
     first, colon, rest = text.partition(": ")
-    return f"{words.COLUMN_NAMES[first]}: {rest}" if colon and first in words.COLUMN_NAMES else text
+    return words.of_column(first, rest) if colon and first in words.COLUMN_NAMES else text

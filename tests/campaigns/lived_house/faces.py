@@ -10,9 +10,10 @@ from typing import Any
 
 from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.cli.order import as_text
+from fuelplan.messages import as_text as shown
 from fuelplan.pages.order import words as order_words
-from fuelplan.pages.texts import common as texts
 from fuelplan.papers.calendars import order_calendar
+from tests.page_texts import common as texts
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
@@ -103,7 +104,7 @@ def _calendar(document: dict[str, Any], content: bytes) -> list[str]:
 
 def _page(document: dict[str, Any], headline: str, facts: list[Any]) -> list[str]:
     order, day, stock = document["order"], document["as_of"], document["stocks"][0]
-    by_name = {fact.name: fact.value for fact in facts}
+    by_name = {shown(fact.name): shown(fact.value) for fact in facts}
     found = []
     if order is not None:
         if dates_in(by_name[texts.FACT_ORDER_BY], day) != [order["order_by"]]:

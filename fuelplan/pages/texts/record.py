@@ -1,0 +1,51 @@
+"""What is said where something that happened is entered."""
+
+from __future__ import annotations
+
+from fuelplan.messages import message
+
+TITLE = message("record.title", "Something has happened")
+LEAD = message(
+    "record.lead",
+    "The answer is only as good as what it knows. Each entry becomes a line in your folder's files.",
+)
+DEMO = message("record.demo", "Entries can be made in your own folder; the demo houses stay as they are.")
+READING = message("record.reading", "I read the store")
+ORDER = message("record.order", "I have ordered")
+DELIVERY = message("record.delivery", "The tanker came")
+FELL_THROUGH = message("record.fell_through", "An order fell through")
+READ_ON = message("record.read_on", "Read on")
+READ_AMOUNT = message("record.read_amount", "What was in it")
+READ_AMOUNT_HELP = message(
+    "record.read_amount_help",
+    "With its unit, as you measure it: 2.1 t, 1400 kg, 45 %, 110 cm from top, empty, full.",
+)
+ORDERED_ON = message("record.ordered_on", "Ordered on")
+ORDERED_AMOUNT = message("record.ordered_amount", "How much")
+ORDERED_AMOUNT_HELP = message("record.ordered_amount_help", "With its unit: 3.5 t, 4000 kg.")
+DUE_FROM = message("record.due_from", "Comes from")
+DUE_TO = message("record.due_to", "Comes until")
+DELIVERED_ON = message("record.delivered_on", "Delivered on")
+DELIVERED_AMOUNT = message("record.delivered_amount", "How much was blown in")
+DELIVERED_AMOUNT_HELP = message(
+    "record.delivered_amount_help", "From the weigh note, with its unit: 3480 kg."
+)
+WEIGHED = message("record.weighed", "Weighed by the tanker")
+FILLED_FULL = message("record.filled_full", "The store is now full to the top")
+FILLED_FULL_HELP = message(
+    "record.filled_full_help",
+    "A full store is the best reading there is: the level is then known without measuring.",
+)
+WHICH_ORDER = message("record.which_order", "Which order")
+NO_ORDER_NOTED = message("record.no_order_noted", "none that was noted here")
+OUTCOME = message("record.outcome", "What became of it")
+OUTCOMES = {
+    "cancelled": message("record.outcomes_cancelled", "I cancelled it"),
+    "failed": message("record.outcomes_failed", "The supplier could not deliver"),
+}
+NOTE = message("record.note", "Note (may be left out)")
+SAVED = message(
+    "record.saved",
+    "Saved in your folder; the answer below knows it. It can be taken back where it was entered.",
+)
+AMOUNT_MISSING = message("record.amount_missing", "Write an amount with its unit, e.g. 2.1 t.")
