@@ -2,7 +2,8 @@
 
 Writes `fuelplan/messages/catalogues/fuelplan.pot`, and brings every language's `.po` beside it up to date and
 compiles it. It does with Babel's own functions what
-`pybabel extract -k message:1c,2 -k counted_message:1c,2,3 -c TRANSLATORS: fuelplan` does, but in the order of
+`pybabel extract -k message:1c,2 -k counted_message:1c,2,3 -k UnitError:1c,2 -k UnknownCountry:1c,2
+-c TRANSLATORS: fuelplan` does, but in the order of
 the codes and without line numbers, so that two people's changes seldom meet.
 """
 
@@ -20,7 +21,12 @@ from babel.messages.pofile import read_po, write_po
 PACKAGE = Path(__file__).parent.parent / "fuelplan"
 CATALOGUES = PACKAGE / "messages" / "catalogues"
 TEMPLATE = CATALOGUES / "fuelplan.pot"
-KEYWORDS = {"message": ((1, "c"), 2), "counted_message": ((1, "c"), 2, 3)}
+KEYWORDS = {
+    "message": ((1, "c"), 2),
+    "counted_message": ((1, "c"), 2, 3),
+    "UnitError": ((1, "c"), 2),
+    "UnknownCountry": ((1, "c"), 2),
+}
 COMMENTS = ("TRANSLATORS:",)
 MADE = datetime(2026, 1, 1, tzinfo=UTC)  # the same bytes whenever it is made
 

@@ -9,8 +9,8 @@ from typing import Any
 from fuelplan.messages.documents import in_document
 from fuelplan.messages.message import Message, Said, as_message, counted_message, message
 from fuelplan.messages.rendering import as_text, render
-from fuelplan.messages.values import Listed, Own
-from fuelplan.units import one_line
+from fuelplan.messages.values import Listed, Own, Value
+from fuelplan.units import UnitError, one_line
 
 FIRST = 3
 
@@ -110,4 +110,20 @@ class Faults(Refusal):
 
 def said_by(error: Exception) -> Message:
     """Return what an error says; the text of one that carries no message stays as it is."""
-    return error.said if isinstance(error, Refusal) else as_message(str(error))
+    if isinstance(error, Refusal):
+        return error.said
+    return _of_units(error) if isinstance(error, UnitError) else as_message(str(error))
+
+
+def _of_units(error: UnitError) -> Message:
+    """Return the message of an error of `units`, which stands above this room and so holds plain data."""
+    values = tuple((name, _value(part)) for name, part in error.values.items())
+    return Message(error.code, error.template, values)
+
+
+def _value(part: str | int | tuple[str, ...] | UnitError) -> Value:
+    if isinstance(part, UnitError):
+        return _of_units(part)
+    if isinstance(part, tuple):
+        return Listed(tuple(Own(text) for text in part), "or")
+    return part if isinstance(part, int) else Own(part)

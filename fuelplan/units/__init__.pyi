@@ -12,6 +12,7 @@ from .money import parse_price as parse_price
 from .number import UnitError as UnitError
 from .number import quoted as quoted
 from .number import read_number as read_number
+from .number import shortened as shortened
 from .parsing import FIRST_YEAR as FIRST_YEAR
 from .parsing import LAST_YEAR as LAST_YEAR
 from .parsing import find_unit as find_unit

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from functools import cache
 
 from fuelplan.units.definitions import conversion, spellings_of
-from fuelplan.units.number import UnitError, plain, quoted, read_number
+from fuelplan.units.number import UnitError, about, plain, read_number, shortened
 from fuelplan.units.parsing import find_unit, key, parse
+from fuelplan.units.table import AMBIGUOUS
 from fuelplan.units.trade import USUAL, trade
 
 PALLET_BAGS = USUAL.pallet_bags
@@ -34,16 +35,32 @@ _PILED = {"solid": "solid_m3", "stacked": "stacked_m3", "stack": "stacked_m3", "
 _STACKED_UNITS = ("cord", "stere")
 """Units of the definitions file that measure stacked wood and nothing else."""
 _AMBIGUOUS = {
-    "rm": '"rm" is read as a stacked or as a solid cubic metre; write "stacked m3" or "solid m3"',
-    "fm": 'write "solid m3" for a cubic metre of solid wood',
-    "srm": 'write "loose m3" for a cubic metre tipped loose',
-    "facecord": 'a face cord has no fixed depth; measure the stack and write "stacked m3" or "cord"',
-    "rick": 'a rick has no fixed size; measure the stack and write "stacked m3" or "cord"',
-    "load": 'a load has no fixed size; write what it holds, e.g. "loose m3" or "t"',
-    "sack": 'write "bags"',
-    "sacks": 'write "bags"',
+    "rm": UnitError(
+        "units.amount_rm",
+        '"rm" is read as a stacked or as a solid cubic metre; write "stacked m3" or "solid m3"',
+    ),
+    "fm": UnitError("units.amount_fm", 'write "solid m3" for a cubic metre of solid wood'),
+    "srm": UnitError("units.amount_srm", 'write "loose m3" for a cubic metre tipped loose'),
+    "facecord": UnitError(
+        "units.amount_facecord",
+        'a face cord has no fixed depth; measure the stack and write "stacked m3" or "cord"',
+    ),
+    "rick": UnitError(
+        "units.amount_rick", 'a rick has no fixed size; measure the stack and write "stacked m3" or "cord"'
+    ),
+    "load": UnitError(
+        "units.amount_load", 'a load has no fixed size; write what it holds, e.g. "loose m3" or "t"'
+    ),
+    "sack": UnitError("units.amount_sack", 'write "bags"'),
 }
+_AMBIGUOUS["sacks"] = _AMBIGUOUS["sack"]
 _EACH = re.compile(r"(bags?|pallets?)(?:\s+(?:of|à|@)\s+(.+))?", re.IGNORECASE | re.DOTALL)
+
+_MEANT = {AMBIGUOUS[word].code for word in ("ton", "gal", "hp", "cwt")}
+_WEIGHS_NOTHING = {
+    "bag": UnitError("units.bag_of_nothing", "one bag must weigh more than nothing"),
+    "pallet": UnitError("units.pallet_of_nothing", "one pallet must weigh more than nothing"),
+}
 
 
 @dataclass(frozen=True)
@@ -111,15 +128,20 @@ def parse_amount(text: str, *, bag_kg: float | None = None, pallet_bags: float |
         One sentence: what is wrong and what to write instead. A bare cubic metre is refused, since solid,
         stacked and loose wood differ by a factor of up to 2.5.
     """
-    if not isinstance(text, str):
-        raise UnitError(f"{quoted(text)} has no unit; write an amount with its unit, e.g. {EXAMPLES}")
-    number, written, unit = read_number(text, "3.5 t")
+    number, written, unit = read_number(text, "3.5 t") if isinstance(text, str) else (0.0, "", "")
     if number < 0:
-        raise UnitError(f"{quoted(text)} is below 0; an amount of fuel cannot be")
+        raise UnitError(
+            "units.amount_below_0", '"{written}" is below 0; an amount of fuel cannot be',
+            written=shortened(text),
+        )  # fmt: skip
     if not unit:
-        raise UnitError(f"{quoted(text)} has no unit; write an amount with its unit, e.g. {EXAMPLES}")
+        raise UnitError(
+            "units.amount_without_unit",
+            '"{written}" has no unit; write an amount with its unit, e.g. {examples}',
+            written=shortened(text), examples=EXAMPLES,
+        )  # fmt: skip
     if meant := _AMBIGUOUS.get(key(unit)):
-        raise UnitError(f"{quoted(text)}: {meant}")
+        raise about(text, meant)
     if packed := _EACH.fullmatch(unit):
         bag_kg = trade().bag_kg if bag_kg is None else bag_kg
         pallet_bags = trade().pallet_bags if pallet_bags is None else pallet_bags
@@ -143,9 +165,9 @@ def _packed(number: float, packed: re.Match[str], text: str, bag_kg: float, pall
         else:
             each_kg = parse(each, "mass")
     except UnitError as fault:
-        raise UnitError(f"{quoted(text)}: {fault}") from None
+        raise about(text, fault) from None
     if each_kg <= 0:
-        raise UnitError(f"{quoted(text)}: one {measure} must weigh more than nothing")
+        raise about(text, _WEIGHS_NOTHING[measure])
     return Amount(number, measure, each_kg)
 
 
@@ -177,7 +199,10 @@ def _plain_measure(number: float, written: str, unit: str, text: str) -> Amount:
     share = find_unit(unit, "share")
     if share is not None:
         if number > 100:
-            raise UnitError(f'{quoted(text)} is more than a full store; write "100 %" at the most')
+            raise UnitError(
+                "units.more_than_full", '"{written}" is more than a full store; write "100 %" at the most',
+                written=shortened(text),
+            )  # fmt: skip
         parse(text, "share")
         return Amount(number * conversion(share.defined, "percent")[0], "percent")
     for quantity, measure in (("mass", "kg"), ("energy", "kwh")):
@@ -187,18 +212,27 @@ def _plain_measure(number: float, written: str, unit: str, text: str) -> Amount:
     if volume is not None and volume.name in {"l", "gal_us", "gal_uk"}:
         return Amount(number * conversion(volume.defined, "l")[0], "litre")
     if volume is not None:
-        raise UnitError(
-            f'{quoted(text)}: wood and pellets lie differently; write "{written} solid {volume.name}", '
-            f'"{written} stacked {volume.name}" or "{written} loose {volume.name}"'
+        raise about(
+            text,
+            UnitError(
+                "units.how_it_lies",
+                'wood and pellets lie differently; write "{solid}", "{stacked}" or "{loose}"',
+                solid=f"{written} solid {volume.name}",
+                stacked=f"{written} stacked {volume.name}",
+                loose=f"{written} loose {volume.name}",
+            ),
         )
     length = find_unit(unit, "length")
     if length is not None:
         return Amount(number * conversion(length.defined, "cm")[0], "cm")
-    try:
-        parse(text, "mass")
-    except UnitError as fault:
-        if "meaning" in str(fault):
-            raise
-    raise UnitError(
-        f"{quoted(text)}: the unit {quoted(unit)} is not known for an amount; write e.g. {EXAMPLES}"
+    if (meant := AMBIGUOUS.get(key(unit))) and meant.code in _MEANT:
+        raise about(text, meant)
+    raise about(
+        text,
+        UnitError(
+            "units.unknown_for_amount",
+            'the unit "{unit}" is not known for an amount; write e.g. {examples}',
+            unit=shortened(unit),
+            examples=EXAMPLES,
+        ),
     )

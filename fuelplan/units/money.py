@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 
 from fuelplan.units.amounts import parse_amount
-from fuelplan.units.number import UnitError, plain, quoted, read_number
+from fuelplan.units.number import UnitError, about, plain, read_number, shortened
 from fuelplan.units.parsing import find_unit
 from fuelplan.units.table import QUANTITIES
 from fuelplan.units.trade import trade
@@ -19,11 +19,15 @@ CURRENCIES = frozenset(
 
 _SIGNS = {"€": "EUR", "£": "GBP", "euro": "EUR", "euros": "EUR", "zł": "PLN", "kč": "CZK"}
 _AMBIGUOUS = {
-    "$": 'several lands use "$"; write the code, e.g. "USD" or "CAD"',
-    "kr": 'several lands use "kr"; write the code: "SEK", "NOK", "DKK" or "ISK"',
-    "fr": 'write the code, "CHF"',
-    "ct": 'write the price in the whole currency, e.g. "0.075 EUR/kWh" for 7.5 ct/kWh',
-    "p": 'write the price in the whole currency, e.g. "0.075 GBP/kWh"',
+    "$": UnitError("units.currency_dollar", 'several lands use "$"; write the code, e.g. "USD" or "CAD"'),
+    "kr": UnitError(
+        "units.currency_krona", 'several lands use "kr"; write the code: "SEK", "NOK", "DKK" or "ISK"'
+    ),
+    "fr": UnitError("units.currency_franc", 'write the code, "CHF"'),
+    "ct": UnitError(
+        "units.currency_cents", 'write the price in the whole currency, e.g. "0.075 EUR/kWh" for 7.5 ct/kWh'
+    ),
+    "p": UnitError("units.currency_pence", 'write the price in the whole currency, e.g. "0.075 GBP/kWh"'),
 }
 _SAME = {
     "fr.": "fr",
@@ -36,12 +40,17 @@ _SAME = {
     "dollar": "$",
 }
 _PER = {
-    "money_per_mass": ("mass", "a price per weight", "310 EUR/t"),
-    "money_per_volume": ("volume", "a price per volume", "95 EUR/m3"),
-    "money_per_energy": ("energy", "a price per energy", "0.12 EUR/kWh"),
-    "money_per_distance": ("distance", "a price per distance", "1.80 EUR/km"),
-    "money_per_time": ("time", "a price per time", "48 EUR/h"),
+    "money_per_mass": ("mass", UnitError("units.price_per_mass", "a price per weight"), "310 EUR/t"),
+    "money_per_volume": ("volume", UnitError("units.price_per_volume", "a price per volume"), "95 EUR/m3"),
+    "money_per_energy": ("energy", UnitError("units.price_per_energy", "a price per energy"), "0.12 EUR/kWh"),
+    "money_per_distance": (
+        "distance",
+        UnitError("units.price_per_distance", "a price per distance"),
+        "1.80 EUR/km",
+    ),
+    "money_per_time": ("time", UnitError("units.price_per_time", "a price per time"), "48 EUR/h"),
 }
+_A_SUM = UnitError("units.a_sum", "a sum of money"), "35 EUR"
 _CODE_FIRST = re.compile(r"([A-Za-z€£$¢]{1,5})\s*(?=[+-]?[0-9.])(.*)", re.DOTALL)
 
 
@@ -97,20 +106,30 @@ def parse_money(text: str, quantity: str = "money") -> tuple[float, str]:
     """
     if quantity != "money" and quantity not in _PER:
         raise KeyError(f"{quantity!r} is not a quantity of money; there are {['money', *_PER]}")
-    a_what, example = ("a sum of money", "35 EUR") if quantity == "money" else _PER[quantity][1:]
-    needed = f'{a_what} is needed, e.g. "{example}"'
+    a_what, example = _A_SUM if quantity == "money" else _PER[quantity][1:]
+    needed = UnitError(
+        "units.money_needed", '{what} is needed, e.g. "{example}"', what=a_what, example=example
+    )
     number, currency, per = _split(text, needed, example)
     if quantity == "money":
         if per:
-            raise UnitError(f"{quoted(text)} is a price; {needed}")
+            raise UnitError(
+                "units.is_a_price", '"{written}" is a price; {needed}', written=shortened(text), needed=needed
+            )
         return number, currency
     if not per:
-        raise UnitError(f"{quoted(text)} is a sum of money; {needed}")
+        raise UnitError(
+            "units.is_a_sum", '"{written}" is a sum of money; {needed}',
+            written=shortened(text), needed=needed,
+        )  # fmt: skip
     unit = find_unit(per, _PER[quantity][0])
     if unit is None and quantity == "money_per_mass" and (kg := _kg_of_one(per)):
         return number / kg, currency
     if unit is None:
-        raise UnitError(f"{quoted(text)}: {_per_fault(per, quantity)}; {needed}")
+        raise UnitError(
+            "units.priced_otherwise", '"{written}": {fault}; {needed}',
+            written=shortened(text), fault=_per_fault(per, quantity), needed=needed,
+        )  # fmt: skip
     return number / unit.factor, currency
 
 
@@ -124,23 +143,37 @@ def _kg_of_one(per: str) -> float | None:
 
 def parse_price(text: str) -> FuelPrice:
     """Read a price of fuel the way it is sold: "310 EUR/t", "5.20 EUR/bag", "95 EUR/stacked m3"."""
-    needed = 'a price of fuel is needed, e.g. "310 EUR/t" or "5.20 EUR/bag"'
+    needed = UnitError(
+        "units.fuel_price_needed", 'a price of fuel is needed, e.g. "310 EUR/t" or "5.20 EUR/bag"'
+    )
     number, currency, per = _split(text, needed, "310 EUR/t")
     if not per:
-        raise UnitError(f"{quoted(text)} does not say what the price is for; {needed}")
+        raise UnitError(
+            "units.price_of_what", '"{written}" does not say what the price is for; {needed}',
+            written=shortened(text), needed=needed,
+        )  # fmt: skip
     try:
         one = parse_amount(f"1 {per}")
     except UnitError as fault:
-        raise UnitError(f"{quoted(text)}: {str(fault).removeprefix(quoted(f'1 {per}') + ': ')}") from None
+        reason = fault.values.get("reason")
+        raise about(text, reason if isinstance(reason, UnitError) else fault) from None
     if one.measure in {"percent", "cm"}:
-        raise UnitError(f"{quoted(text)}: fuel is not sold by {quoted(per)}; {needed}")
+        raise about(
+            text,
+            UnitError(
+                "units.not_sold_by",
+                'fuel is not sold by "{unit}"; {needed}',
+                unit=shortened(per),
+                needed=needed,
+            ),
+        )
     return FuelPrice(number / one.value, currency, one.measure, one.each_kg)
 
 
-def _split(text: str, needed: str, example: str) -> tuple[float, str, str]:
+def _split(text: str, needed: UnitError, example: str) -> tuple[float, str, str]:
     """Split a price into its number, its currency and what it is per."""
     if not isinstance(text, str):
-        raise UnitError(f"{quoted(text)} has no currency; {needed}")
+        raise _no_currency(text, needed)
     first = _CODE_FIRST.fullmatch(plain(text))
     if first:
         number, _, rest = read_number(first[2], example)
@@ -149,10 +182,15 @@ def _split(text: str, needed: str, example: str) -> tuple[float, str, str]:
         number, _, rest = read_number(text, example)
         word, rest = _word_and_rest(rest)
     if number < 0:
-        raise UnitError(f"{quoted(text)} is below 0; {needed}")
+        raise UnitError(
+            "units.price_below_0", '"{written}" is below 0; {needed}', written=shortened(text), needed=needed
+        )
     per = re.sub(r"^(?:/|per\b)\s*", "", rest.strip(), flags=re.IGNORECASE)
     if per and per == rest.strip():
-        raise UnitError(f"{quoted(text)} cannot be read as a price; {needed}")
+        raise UnitError(
+            "units.no_price", '"{written}" cannot be read as a price; {needed}',
+            written=shortened(text), needed=needed,
+        )  # fmt: skip
     return number, _currency(word, text, needed), per
 
 
@@ -163,7 +201,7 @@ def _word_and_rest(rest: str) -> tuple[str, str]:
     return found[1], found[2]
 
 
-def _currency(word: str, text: str, needed: str) -> str:
+def _currency(word: str, text: str, needed: UnitError) -> str:
     """Return the ISO 4217 code of a currency word."""
     folded = word.casefold()
     if word.upper() in CURRENCIES:
@@ -174,19 +212,32 @@ def _currency(word: str, text: str, needed: str) -> str:
     if known is not None and _SAME.get(folded, folded) == "$":
         return known
     if meant := _AMBIGUOUS.get(_SAME.get(folded, folded)):
-        raise UnitError(f"{quoted(text)}: {meant}")
+        raise about(text, meant)
     if not word or any(find_unit(word, name) for name in QUANTITIES):
-        raise UnitError(f"{quoted(text)} has no currency; {needed}")
-    raise UnitError(
-        f"{quoted(text)}: the currency {quoted(word)} is not known; write a code such as EUR, CHF, GBP or USD"
+        raise _no_currency(text, needed)
+    raise about(
+        text,
+        UnitError(
+            "units.currency_unknown",
+            'the currency "{word}" is not known; write a code such as EUR, CHF, GBP or USD',
+            word=shortened(word),
+        ),
     )
 
 
-def _per_fault(per: str, quantity: str) -> str:
-    """Say what the price is per instead."""
+def _no_currency(text: object, needed: UnitError) -> UnitError:
+    return UnitError(
+        "units.no_currency", '"{written}" has no currency; {needed}', written=shortened(text), needed=needed
+    )
+
+
+def _per_fault(per: str, quantity: str) -> UnitError:
+    """Return what the price is per instead."""
     for other, (name, a_what, _) in _PER.items():
         if other != quantity and find_unit(per, name) is not None:
-            return f"this is {a_what}"
+            return UnitError("units.this_is", "this is {what}", what=a_what)
     if per.strip().casefold() in {"ton", "tons"}:
-        return '"ton" has three meanings; write "t", "short_ton" or "long_ton"'
-    return f"the unit {quoted(per)} is not known"
+        return UnitError(
+            "units.price_per_ton", '"ton" has three meanings; write "t", "short_ton" or "long_ton"'
+        )
+    return UnitError("units.per_unknown", 'the unit "{unit}" is not known', unit=shortened(per))

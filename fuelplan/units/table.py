@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from fuelplan.units.definitions import conversion, spellings_of
+from fuelplan.units.number import UnitError
 
 
 @dataclass(frozen=True)
@@ -53,7 +54,7 @@ class QuantityKind:
     """A kind of quantity: what it is called, an example, its fixed unit (the first), and the rest."""
 
     name: str
-    a_what: str
+    a_what: UnitError
     example: str
     units: tuple[Unit, ...]
     may_be_negative: bool = False
@@ -85,7 +86,7 @@ _BTU_H = "BTU/h = BTU/hr = BTUH = BTU/hour"
 
 
 def _quantity(
-    name: str, a_what: str, example: str, units: str, may_be_negative: bool = False, bare: bool = False,
+    name: str, example: str, units: str, may_be_negative: bool = False, bare: bool = False,
     least: float | None = None, most: float | None = None,
 ) -> QuantityKind:  # fmt: skip
     """Return a quantity; a unit is its name and, behind " = ", further spellings of it."""
@@ -94,82 +95,124 @@ def _quantity(
     made = tuple(
         Unit(words[0], own, defined[0], tuple(words[1:])) for words, own in zip(split, defined, strict=True)
     )
-    return QuantityKind(name, a_what, example, made, may_be_negative, bare, least, most)
+    return QuantityKind(name, _WHAT[name], example, made, may_be_negative, bare, least, most)
 
+
+_WHAT = {
+    "mass": UnitError("units.what_mass", "a mass"),
+    "energy": UnitError("units.what_energy", "an energy"),
+    "power": UnitError("units.what_power", "a power"),
+    "volume": UnitError("units.what_volume", "a volume"),
+    "length": UnitError("units.what_length", "a length"),
+    "area": UnitError("units.what_area", "an area"),
+    "temperature": UnitError("units.what_temperature", "a temperature"),
+    "temperature_difference": UnitError("units.what_temperature_difference", "a temperature difference"),
+    "time": UnitError("units.what_time", "a time"),
+    "angle": UnitError("units.what_angle", "an angle"),
+    "share": UnitError("units.what_share", "a share"),
+    "efficiency": UnitError("units.what_efficiency", "an efficiency"),
+    "count": UnitError("units.what_count", "a number"),
+    "energy_per_mass": UnitError("units.what_energy_per_mass", "an energy per mass"),
+    "density": UnitError("units.what_density", "a density"),
+    "mass_rate": UnitError("units.what_mass_rate", "a mass per time"),
+    "heat_loss": UnitError("units.what_heat_loss", "a heat loss per kelvin"),
+    "use_per_degree_day": UnitError("units.what_use_per_degree_day", "a use of fuel per degree-day"),
+    "distance": UnitError("units.what_distance", "a distance"),
+    "gains": UnitError("units.what_gains", "a power"),
+    "water_use": UnitError("units.what_water_use", "a volume of water per day"),
+    "ach": UnitError("units.what_ach", "air changes per hour"),
+    "pressure": UnitError("units.what_pressure", "a pressure"),
+    "u_value": UnitError("units.what_u_value", "a U-value"),
+    "energy_per_area": UnitError("units.what_energy_per_area", "an energy per floor area"),
+    "speed": UnitError("units.what_speed", "a speed"),
+    "emission": UnitError("units.what_emission", "a mass of CO2 per energy"),
+}
+"""What each quantity is called."""
 
 _ALL = (
-    _quantity("mass", "a mass", "3.5 t", "kg, t, g, lb, short_ton, long_ton"),
-    _quantity("energy", "an energy", "24000 kWh", "kWh, MWh, Wh, MJ, GJ, BTU, kBTU, MMBTU, therm"),
-    _quantity("power", "a power", "20 kW", f"kW, W, MW, {_BTU_H}, kBTU/h = kBTU/hr = thousand BTU/h"),
-    _quantity("volume", "a volume", "9 m3", "m3, l, ft3, yd3, gal_us = gal(US), gal_uk = gal(UK)"),
-    _quantity("length", "a length", "2.4 m", "m, cm, mm, ft, in, yd"),
-    _quantity("area", "an area", "140 m2", "m2, cm2, ft2, in2"),
+    _quantity("mass", "3.5 t", "kg, t, g, lb, short_ton, long_ton"),
+    _quantity("energy", "24000 kWh", "kWh, MWh, Wh, MJ, GJ, BTU, kBTU, MMBTU, therm"),
+    _quantity("power", "20 kW", f"kW, W, MW, {_BTU_H}, kBTU/h = kBTU/hr = thousand BTU/h"),
+    _quantity("volume", "9 m3", "m3, l, ft3, yd3, gal_us = gal(US), gal_uk = gal(UK)"),
+    _quantity("length", "2.4 m", "m, cm, mm, ft, in, yd"),
+    _quantity("area", "140 m2", "m2, cm2, ft2, in2"),
     _quantity(
-        "temperature", "a temperature", "20 degC", "degC, degF, K", may_be_negative=True, least=-273.15
+        "temperature", "20 degC", "degC, degF, K", may_be_negative=True, least=-273.15
     ),
     _quantity(
-        "temperature_difference", "a temperature difference", "5 K", "K = degC = °C = C, degF",
+        "temperature_difference", "5 K", "K = degC = °C = C, degF",
         may_be_negative=True,
     ),
-    _quantity("time", "a time", "8 h", "h, min, s, days, weeks"),
-    _quantity("angle", "an angle", "45 deg", "deg, rad"),
-    _quantity("share", "a share", "2 %", f"{NO_UNIT}, %, ‰", bare=True, most=1.0),
+    _quantity("time", "8 h", "h, min, s, days, weeks"),
+    _quantity("angle", "45 deg", "deg, rad"),
+    _quantity("share", "2 %", f"{NO_UNIT}, %, ‰", bare=True, most=1.0),
     # On the net calorific value a condensing boiler passes 100 %.
-    _quantity("efficiency", "an efficiency", "85 %", f"{NO_UNIT}, %", bare=True, most=1.09),
-    _quantity("count", "a number", "4", NO_UNIT, bare=True),
+    _quantity("efficiency", "85 %", f"{NO_UNIT}, %", bare=True, most=1.09),
+    _quantity("count", "4", NO_UNIT, bare=True),
     _quantity(
-        "energy_per_mass", "an energy per mass", "4.8 kWh/kg",
+        "energy_per_mass", "4.8 kWh/kg",
         "kWh/kg, kWh/t, MWh/t, MJ/kg, GJ/t, BTU/lb, MMBTU/short_ton",
     ),
-    _quantity("density", "a density", "650 kg/m3", "kg/m3, t/m3, kg/l, g/cm3, lb/ft3 = lb/cuft"),
+    _quantity("density", "650 kg/m3", "kg/m3, t/m3, kg/l, g/cm3, lb/ft3 = lb/cuft"),
     _quantity(
-        "mass_rate", "a mass per time", "6 kg/h",
+        "mass_rate", "6 kg/h",
         "kg/h = kg/hour = kg/hr, kg/min, kg/day = kg/d, t/h = t/hour, lb/h = lb/hr = lb/hour = lbs/h",
     ),
     _quantity(
-        "heat_loss", "a heat loss per kelvin", "250 W/K",
+        "heat_loss", "250 W/K",
         "W/K = W/degC = W/°C, kW/K = kW/degC = kW/°C, BTU/h/degF = BTU/h/F = BTU/h/°F = BTU/(h degF) = "
         "BTU/(h °F) = BTU/hr/F = BTU/hr/°F",
     ),
     _quantity(
-        "use_per_degree_day", "a use of fuel per degree-day", "1.2 kg/K/day",
+        "use_per_degree_day", "1.2 kg/K/day",
         "kg/K/day = kg/K/d, lb/degF/day = lb/F/day",
     ),
-    _quantity("distance", "a distance", "35 km", "km, m, mi"),
-    _quantity("gains", "a power", "600 W", f"W, kW, {_BTU_H}"),
+    _quantity("distance", "35 km", "km, m, mi"),
+    _quantity("gains", "600 W", f"W, kW, {_BTU_H}"),
     _quantity(
-        "water_use", "a volume of water per day", "120 l/day",
+        "water_use", "120 l/day",
         "l/day = l/d = litre/day = litres/day = liters/day, m3/day = m3/d, "
         "gal_us/day = gal(US)/day = US gal/day = US gallons/day",
     ),
     _quantity(
-        "ach", "air changes per hour", "0.5 1/h",
+        "ach", "0.5 1/h",
         "1/h = /h = ach = /hour = h-1 = air changes/h = air changes/hour",
     ),
-    _quantity("pressure", "a pressure", "12 Pa", "Pa, hPa, mbar, inH2O = in w.c."),
+    _quantity("pressure", "12 Pa", "Pa, hPa, mbar, inH2O = in w.c."),
     _quantity(
-        "u_value", "a U-value", "0.35 W/m2K",
+        "u_value", "0.35 W/m2K",
         "W/m2K = W/(m2K) = W/m2/K, BTU/h/ft2/degF = BTU/(h ft2 F) = BTU/h/ft2/F",
     ),
-    _quantity("energy_per_area", "an energy per floor area", "120 kWh/m2", "kWh/m2, kBTU/ft2 = kBTU/sqft"),
-    _quantity("speed", "a speed", "55 km/h", "km/h = kmh = kph, mph = mi/h"),
-    _quantity("emission", "a mass of CO2 per energy", "27 g/kWh", "g/kWh, kg/kWh, kg/MWh"),
+    _quantity("energy_per_area", "120 kWh/m2", "kWh/m2, kBTU/ft2 = kBTU/sqft"),
+    _quantity("speed", "55 km/h", "km/h = kmh = kph, mph = mi/h"),
+    _quantity("emission", "27 g/kWh", "g/kWh, kg/kWh, kg/MWh"),
 )  # fmt: skip
 
 QUANTITIES: dict[str, QuantityKind] = {quantity.name: quantity for quantity in _ALL}
 """Every quantity by name; the first unit of each is the fixed one."""
 
-AMBIGUOUS: dict[str, str] = {
-    "ton": '"ton" has three meanings; write "t" (1,000 kg), "short_ton" (2,000 lb) or "long_ton" (2,240 lb)',
-    "gal": '"gal" has two meanings; write "gal_us" (3.785 l) or "gal_uk" (4.546 l)',
-    "mbtu": '"MBTU" is used for a thousand and for a million; write "kBTU" or "MMBTU"',
-    "mbtu/h": '"MBTU/h" is used for a thousand and for a million; write "kBTU/h"',
-    "mbh": '"MBH" is read in two ways; write "kBTU/h" (a thousand BTU an hour)',
-    "hp": '"hp" has several meanings; write "kW"',
-    "cwt": '"cwt" has two meanings; write "kg" or "lb"',
-    "month": 'a month has no fixed length; write "days" or "weeks"',
-    "year": 'a year has no fixed length; write "days" or "weeks"',
-    "working days": 'working days have no fixed length in hours; write "days", "weeks" or "h"',
+AMBIGUOUS: dict[str, UnitError] = {
+    "ton": UnitError(
+        "units.meant_ton",
+        '"ton" has three meanings; write "t" (1,000 kg), "short_ton" (2,000 lb) or "long_ton" (2,240 lb)',
+    ),
+    "gal": UnitError(
+        "units.meant_gal", '"gal" has two meanings; write "gal_us" (3.785 l) or "gal_uk" (4.546 l)'
+    ),
+    "mbtu": UnitError(
+        "units.meant_mbtu", '"MBTU" is used for a thousand and for a million; write "kBTU" or "MMBTU"'
+    ),
+    "mbtu/h": UnitError(
+        "units.meant_mbtu_h", '"MBTU/h" is used for a thousand and for a million; write "kBTU/h"'
+    ),
+    "mbh": UnitError("units.meant_mbh", '"MBH" is read in two ways; write "kBTU/h" (a thousand BTU an hour)'),
+    "hp": UnitError("units.meant_hp", '"hp" has several meanings; write "kW"'),
+    "cwt": UnitError("units.meant_cwt", '"cwt" has two meanings; write "kg" or "lb"'),
+    "month": UnitError("units.meant_month", 'a month has no fixed length; write "days" or "weeks"'),
+    "year": UnitError("units.meant_year", 'a year has no fixed length; write "days" or "weeks"'),
+    "working days": UnitError(
+        "units.meant_working_days", 'working days have no fixed length in hours; write "days", "weeks" or "h"'
+    ),
 }
 """Words that are refused with what to write instead, by spelling key."""
 
@@ -189,8 +232,8 @@ _SAME = {
 }
 AMBIGUOUS.update({word: AMBIGUOUS[meaning] for word, meaning in _SAME.items()})
 
-AMBIGUOUS_FOR: dict[tuple[str, str], str] = {
-    ("temperature", word): 'a bare degree can be of either scale; write "degC" or "degF"'
-    for word in ("°", "deg", "degree", "degrees")
+_BARE_DEGREE = UnitError("units.bare_degree", 'a bare degree can be of either scale; write "degC" or "degF"')
+AMBIGUOUS_FOR: dict[tuple[str, str], UnitError] = {
+    ("temperature", word): _BARE_DEGREE for word in ("°", "deg", "degree", "degrees")
 }
 """The same for one quantity alone, by (quantity, spelling key)."""

@@ -12,6 +12,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fuelplan.units.number import UnitError
+
 Dates = NDArray[np.datetime64]
 
 FIRST_YEAR, LAST_YEAR = 1990, 2099
@@ -22,7 +24,7 @@ _MARGIN_YEARS = 3
 _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 
 
-class UnknownCountry(ValueError):
+class UnknownCountry(UnitError):
     """A country, or a part of one, whose bank holidays are not known; the sentence lists close matches."""
 
 
@@ -61,11 +63,16 @@ class WorkingDays:
         if wrong:
             raise ValueError(f"{wrong[0]} is not a weekday; write 0 for Monday to 6 for Sunday")
         if len(set(self.closed)) == 7:
-            raise ValueError("every weekday is closed, so there is no working day; leave at least one open")
+            raise UnitError(
+                "units.no_working_day",
+                "every weekday is closed, so there is no working day; leave at least one open",
+            )
         if self.country is None:
             if self.subdivision is not None:
                 raise UnknownCountry(
-                    f'"{self.subdivision}" is part of a country, but no country is given; write it too'
+                    "units.part_of_no_country",
+                    '"{part}" is part of a country, but no country is given; write it too',
+                    part=self.subdivision,
                 )
             return
         code = country_code(self.country)
@@ -156,9 +163,11 @@ class WorkingDays:
         """Return numpy's calendar for whole decades that hold the years asked for and some after them."""
         for year in (first_year, last_year):
             if not FIRST_YEAR <= year <= LAST_YEAR:
-                raise ValueError(
-                    f"the year {year} lies outside {FIRST_YEAR} to {LAST_YEAR}, for which days are counted"
-                )
+                raise UnitError(
+                    "units.year_not_counted",
+                    "the year {year} lies outside {first} to {last}, for which days are counted",
+                    year=str(year), first=str(FIRST_YEAR), last=str(LAST_YEAR),
+                )  # fmt: skip
         start = (first_year - _MARGIN_YEARS) // _BLOCK * _BLOCK
         end = (last_year + _MARGIN_YEARS) // _BLOCK * _BLOCK + _BLOCK - 1
         return _busdaycalendar(self.country, self.subdivision, self._weekmask, self.also_closed, start, end)
@@ -205,9 +214,15 @@ def country_code(country: str) -> str:
         n for n in difflib.get_close_matches(folded, names, n=6, cutoff=0.6) if len(n) > 3 or len(folded) <= 3
     ]
     codes = list(dict.fromkeys(names[n] for n in near))[:3]
-    hint = f"; did you mean {' or '.join(f'{c} ({_english(c)})' for c in codes)}?" if codes else ""
+    if codes:
+        raise UnknownCountry(
+            "units.country_meant", '"{country}" has no known bank holidays; did you mean {countries}?',
+            country=country, countries=tuple(f"{code} ({_english(code)})" for code in codes),
+        )  # fmt: skip
     raise UnknownCountry(
-        f'"{country}" has no known bank holidays{hint or "; write a country by its code, e.g. AT"}'
+        "units.country_unknown",
+        '"{country}" has no known bank holidays; write a country by its code, e.g. AT',
+        country=country,
     )
 
 
@@ -262,12 +277,22 @@ def _subdivision_code(country: str, subdivision: str) -> str:
     near = difflib.get_close_matches(folded, names, n=6, cutoff=0.6)
     found = list(dict.fromkeys(names[n] for n in near))[:3]
     if not holiday_class.subdivisions:
-        raise UnknownCountry(f'no bank holidays are known for parts of {country}; leave out "{subdivision}"')
-    hint = f"; did you mean {' or '.join(found)}?" if found else ""
-    known = ", ".join(list(holiday_class.subdivisions)[:30])
+        raise UnknownCountry(
+            "units.parts_not_known",
+            'no bank holidays are known for parts of {country}; leave out "{part}"',
+            country=country, part=subdivision,
+        )  # fmt: skip
+    if found:
+        raise UnknownCountry(
+            "units.part_meant",
+            '"{part}" is not a part of {country} whose bank holidays are known; did you mean {parts}?',
+            part=subdivision, country=country, parts=tuple(found),
+        )  # fmt: skip
     raise UnknownCountry(
-        f'"{subdivision}" is not a part of {country} whose bank holidays are known{hint or f" ({known})"}'
-    )
+        "units.part_unknown",
+        '"{part}" is not a part of {country} whose bank holidays are known ({parts})',
+        part=subdivision, country=country, parts=", ".join(list(holiday_class.subdivisions)[:30]),
+    )  # fmt: skip
 
 
 def _folded(name: str) -> str:
