@@ -12,7 +12,7 @@ from typing import Any
 KM_PER_DEGREE = 6371.0088 * 3.141592653589793 / 180
 
 TOML = """\
-format = 1
+format = 2
 name = "By hand"
 currency = "EUR"
 classes = ["A1", "A2"]
@@ -73,14 +73,14 @@ trailer_ok weekdays from to smallest_drop_kg credit_stop left_on told_window_h d
 """.split()  # noqa: SIM905
 KM = {"K1": 30, "K2": 40, "K3": 40, "K4": 60, "K5": 150, "K6": 10, "K7": 20, "K8": 25}
 STORES = {
-    "K1": {"contract": "managed", "from": "08:00", "to": "16:00"},
+    "K1": {"contract": "top-up", "from": "08:00", "to": "16:00"},
     "K2": {},
     "K3": {},
-    "K4": {"contract": "managed", "classes": "A2"},
-    "K5": {"contract": "managed", "hose_m": "35"},
+    "K4": {"contract": "top-up", "classes": "A2"},
+    "K5": {"contract": "top-up", "hose_m": "35"},
     "K6": {"credit_stop": "yes"},
-    "K7": {"contract": "managed"},
-    "K8": {"contract": "managed"},
+    "K7": {"contract": "top-up"},
+    "K8": {"contract": "top-up"},
 }
 ORDERS = """\
 order,customer,kg,class,from,to,credit_stop,already_empty,split_with,lifted_by

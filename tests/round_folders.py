@@ -11,7 +11,7 @@ from pathlib import Path
 from tests.site_folders import wave_c, write_weather
 
 ROUND = """\
-format = 1
+format = 2
 name = "Test round"
 currency = "EUR"
 example_date = 2026-01-12
@@ -84,21 +84,21 @@ CUSTOMERS = """\
 customer,name,area,depot,latitude,longitude,elevation_m,classes,store_kg,reserve_kg,contract,hose_m,\
 max_width_m,max_weight_t,trailer_ok,weekdays,from,to,smallest_drop_kg,kg_per_year,hot_water_share,call_ahead,\
 credit_stop,phone,note,split_with
-K-01,Hofer,valley,north,47.252,11.391,575,A1,5200,500,managed,25,,,,,08:00,16:00,2000,6100,15 %,,,555 0101,,
-K-02,Mill Lane 4,valley,north,47.243,11.412,570,A1,7000,,managed,15,,,,Mon;Tue;Wed,,,,8200,,,,555 0102,\
+K-01,Hofer,valley,north,47.252,11.391,575,A1,5200,500,top-up,25,,,,,08:00,16:00,2000,6100,15 %,,,555 0101,,
+K-02,Mill Lane 4,valley,north,47.243,11.412,570,A1,7000,,top-up,15,,,,Mon;Tue;Wed,,,,8200,,,,555 0102,\
 boiler off 1 h before,K-03
-K-03,Mill Lane 6,valley,north,47.2431,11.4122,570,A1,4500,,will-call,20,,,,,,,,4300,,yes,,555 0103,,K-02
-K-04,School,valley,,47.230,11.380,590,A1;A2,12000,1500,managed,30,,,,Mon;Thu;Fri,07:00,11:30,4000,21000,\
+K-03,Mill Lane 6,valley,north,47.2431,11.4122,570,A1,4500,,on request,20,,,,,,,,4300,,yes,,555 0103,,K-02
+K-04,School,valley,,47.230,11.380,590,A1;A2,12000,1500,top-up,30,,,,Mon;Thu;Fri,07:00,11:30,4000,21000,\
 10 %,,,555 0104,ring the caretaker,
-K-05,Zöller,valley,,47.221,11.402,600,A1,5000,,will-call,10,2.4,18,no,,,,,5600,,,,555 0105,,
-K-06,Upper farm,upland,,47.160,11.300,1060,A2,9000,900,managed,20,,,,,,,,11000,,,,555 0106,,
-K-07,Chapel house,upland,south,47.120,11.420,980,A1,3800,,will-call,28,,18,no,,,,,3900,,yes,,555 0107,,
-K-08,Bauer,upland,south,47.112,11.440,930,A1,6000,600,managed,12,,,,,,,,7400,,,,555 0108,,
-K-09,Inn,upland,south,47.095,11.470,900,A1,10000,1000,managed,18,,,,Tue;Wed,09:00,11:00,3000,16500,30 %,\
+K-05,Zöller,valley,,47.221,11.402,600,A1,5000,,on request,10,2.4,18,no,,,,,5600,,,,555 0105,,
+K-06,Upper farm,upland,,47.160,11.300,1060,A2,9000,900,top-up,20,,,,,,,,11000,,,,555 0106,,
+K-07,Chapel house,upland,south,47.120,11.420,980,A1,3800,,on request,28,,18,no,,,,,3900,,yes,,555 0107,,
+K-08,Bauer,upland,south,47.112,11.440,930,A1,6000,600,top-up,12,,,,,,,,7400,,,,555 0108,,
+K-09,Inn,upland,south,47.095,11.470,900,A1,10000,1000,top-up,18,,,,Tue;Wed,09:00,11:00,3000,16500,30 %,\
 ,,555 0109,,
-K-10,Weir 1,valley,south,47.080,11.455,640,A1,5000,,will-call,20,,,,,,,,5100,,,yes,555 0110,,
-K-11,Weir 2,valley,south,47.0801,11.4551,640,A1,5000,,will-call,20,,,,,,,,,,,,555 0111,,
-K-12,New house,valley,,47.200,11.430,620,A1,4000,400,managed,15,,,,,,,,,,,,555 0112,,
+K-10,Weir 1,valley,south,47.080,11.455,640,A1,5000,,on request,20,,,,,,,,5100,,,yes,555 0110,,
+K-11,Weir 2,valley,south,47.0801,11.4551,640,A1,5000,,on request,20,,,,,,,,,,,,555 0111,,
+K-12,New house,valley,,47.200,11.430,620,A1,4000,400,top-up,15,,,,,,,,,,,,555 0112,,
 """
 
 DELIVERIES = """\

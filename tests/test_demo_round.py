@@ -74,10 +74,10 @@ def test_levels_follow_from_tickets_and_use() -> None:
 
 
 def test_the_round_is_what_it_is_said_to_be() -> None:
-    """120 customers, a third of them will-call, two classes, two at one place, two without any history."""
+    """120 customers, a third of them on request, two classes, two at one place, two without any history."""
     told = customers()
     assert len(told) == 120 and len({one.key for one in told}) == len({one.name for one in told}) == 120
-    assert sum(one.managed for one in told) / 120 == pytest.approx(2 / 3, abs=0.02)
+    assert sum(one.top_up for one in told) / 120 == pytest.approx(2 / 3, abs=0.02)
     assert {k for one in told for k in one.classes} == {"A1", "A2"}
     east, north = [one.east_km for one in told], [one.north_km for one in told]
     assert 42 <= max(east) - min(east) <= 50 and 22 <= max(north) - min(north) <= 30

@@ -243,7 +243,7 @@ BROKEN: dict[str, tuple[Change, set[str]]] = {
         told("runs", 0, "stops", 0, "promised_to", value="2026-01-16"), {"promise"}),
     "a shared drop torn apart": (
         several(instead(0, ALONE, NEIGHBOUR), lambda f, _: (f / "published.csv").unlink()), {"shared drop"}),
-    "a will-call customer who has not called": (cell("K1", "contract", "will-call"), {"unasked"}),
+    "an on-request customer who has not called": (cell("K1", "contract", "on request"), {"unasked"}),
     "twice a day": (instead(3, TWICE), {"twice"}),
     "one order on two stops": (instead(3, TWO_TICKETS), {"twice", "shared drop"}),
     "more in two days than can be burned": (OFTEN, {"twice"}),

@@ -170,7 +170,7 @@ def report(
     multiple=True,
     metavar="OURS=YOURS",
     help='Which column of yours becomes ours, and how it is written: "name=Kunde", "kg=Menge [t]", '
-    '"date=Tag [%d.%m.%Y]", "contract=Art [B=managed; A=will-call]".',
+    '"date=Tag [%d.%m.%Y]", "contract=Art [B=top-up; A=on request]".',
 )
 @click.option(
     "--encoding", metavar="NAME", help='Of a CSV file whose letters come out wrong: "cp1250", "utf-8", …'

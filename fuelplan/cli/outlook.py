@@ -106,9 +106,9 @@ def as_text(answer: OutlookAnswer) -> str:
         *_weeks(answer),
     ]
     if answer.due:
-        lines += ["", "  Managed stock, deliver by", *_rows(answer, answer.due)]
+        lines += ["", "  Top-up customers, deliver by", *_rows(answer, answer.due)]
     if answer.to_ring:
-        lines += ["", "  Will-call customers to ring", *_rows(answer, answer.to_ring)]
+        lines += ["", "  On-request customers to ring", *_rows(answer, answer.to_ring)]
     if answer.readings_doubted:
         lines += ["", "  Readings to ask about", *_doubted(answer)]
     odds = units.show_odds(answer.risk_limit)

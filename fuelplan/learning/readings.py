@@ -30,7 +30,7 @@ MEASURED_SHARE_SD = 0.03
 """The same of a share that an instrument shows (an assumption, as for a full store)."""
 
 WEIGHED_SD, UNWEIGHED_SD = 0.01, 0.10
-"""Doubt of a delivered amount with and without a weighed ticket, as a share (assumptions, settable)."""
+"""Doubt of a delivered amount with and without a weigh note, as a share (assumptions, settable)."""
 
 UNWEIGHED_SD_KG = 200.0
 """Delivered against ordered amount: within 10 % or 200 kg (Swedish practice, COFORD 2008). [kg]"""
@@ -134,7 +134,7 @@ class Delivery:
     ordered_kg
         What had been ordered; never stands for what came. [kg]
     weighed
-        Whether there is a weighed ticket.
+        Whether there is a weigh note.
     late
         It came after a reading of its day that was taken after another delivery.
     line
@@ -159,7 +159,7 @@ class Delivery:
         if self.kg is None and not self.filled_full:
             raise ReadingError(
                 f"delivery of {self.day}: neither the amount nor 'filled full' is known; "
-                "write the kg on the ticket"
+                "write the kg on the weigh note"
             )
 
 
@@ -355,7 +355,7 @@ def delivery(
 ) -> Delivery:
     """A delivery with the error of its amount.
 
-    A weighed ticket is good to 1 %. Without one the amount is good to 10 %. Where only the ordered amount is
+    A weigh note is good to 1 %. Without one the amount is good to 10 %. Where only the ordered amount is
     known, what came is taken as about that, give or take 10 % or 200 kg, whichever is more.
     """
     if kg is not None:

@@ -302,8 +302,8 @@ def _bridge(case: Case, left: LeftOver, i: int, more_kg: float, z: float) -> tup
         better = came[0].kg or 0.0
         text = (
             f"The delivery of {_day(came[0].day)} ({units.show_as(better, 'kg')}) does not fit with the "
-            "readings around "
-            f"it, which ask for about {units.show_as(max(0.0, better - more_kg), 'kg')}: check the ticket."
+            "readings around it, "
+            f"which ask for about {units.show_as(max(0.0, better - more_kg), 'kg')}: check the weigh note."
         )
     elif used < EMPTY_SHARE * expected:
         what, loose[i] = "empty_house", (2 * more_kg) ** 2

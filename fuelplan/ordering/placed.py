@@ -137,7 +137,7 @@ def _after_delivery(
         )
     more = (
         f"{delivered.kg:,.0f} kg came where {order.kg:,.0f} kg were ordered: "
-        f"compare the weighed ticket with the bill"
+        f"compare the weigh note with the bill"
     )
     if surely_fits_kg is not None and delivered.kg > surely_fits_kg:
         more += (

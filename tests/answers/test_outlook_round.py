@@ -170,7 +170,7 @@ def test_bank_holidays_and_closed_days_count() -> None:
 
 
 def test_lists_hold_whom_they_should() -> None:
-    """Managed customers must be served within the planning days, will-call ones without an order are rung,
+    """Top-up customers must be served within the planning days, on-request ones without an order are rung,
     no one with a credit stop is in a list, and promises that come too late are named.
     """
     answer = ask(ROUND, WEATHER, AS_OF, 1, days=60)
@@ -178,11 +178,11 @@ def test_lists_hold_whom_they_should() -> None:
     limit = np.datetime64("2026-01-29")  # ten working days ahead
     assert len(answer.due) > 5 and len(answer.to_ring) > 2
     for i in answer.due:
-        assert t.managed[i] and t.deliver_by[i] <= limit and not t.credit_stop[i]
-    missing = set(np.flatnonzero(t.managed & (t.deliver_by <= limit))) - set(answer.due)
+        assert t.top_up[i] and t.deliver_by[i] <= limit and not t.credit_stop[i]
+    missing = set(np.flatnonzero(t.top_up & (t.deliver_by <= limit))) - set(answer.due)
     assert not missing
     for i in answer.to_ring:
-        assert not t.managed[i] and not t.ordered[i] and not t.credit_stop[i]
+        assert not t.top_up[i] and not t.ordered[i] and not t.credit_stop[i]
     days = t.deliver_by[list(answer.due)]
     assert (np.diff(days[~t.overdue[list(answer.due)]].astype(int)) >= 0).all()
     stopped = [o.customer for o in ROUND.orders if o.credit_stop]

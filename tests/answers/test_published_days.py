@@ -119,7 +119,7 @@ def urgent(folder: Path, kg: float = 1000.0) -> str:
     c = round_.customers
     who = next(
         str(i) for n, i in enumerate(c.id)
-        if str(i) not in taken and not c.managed[n] and c.takes[n, 0] and c.smallest_drop_kg[n] <= kg
+        if str(i) not in taken and not c.top_up[n] and c.takes[n, 0] and c.smallest_drop_kg[n] <= kg
         and c.weekdays[n].all() and c.from_h[n] == 0 and c.to_h[n] == 24 and c.max_weight_kg[n] > 40_000
     )  # fmt: skip
     add_order(folder, Order("URGENT", who, kg, "A1", None, FIRST, already_empty=True))
@@ -179,12 +179,12 @@ def test_a_pin_that_cannot_be_kept_says_why(folder: Path) -> None:
     round_ = answers.open_round(folder)
     c = round_.customers
     shut = next(
-        str(i) for n, i in enumerate(c.id) if c.managed[n] and not c.weekdays[n, 4] and c.weekdays[n].any()
+        str(i) for n, i in enumerate(c.id) if c.top_up[n] and not c.weekdays[n, 4] and c.weekdays[n].any()
     )
     idle = next(
         str(i)
         for n, i in enumerate(c.id)
-        if not c.managed[n] and str(i) not in {o.customer for o in round_.orders}
+        if not c.top_up[n] and str(i) not in {o.customer for o in round_.orders}
     )
     wishes = {shut: FIRST, who: date(2026, 1, 17), idle: SECOND, "Q080": SECOND, "Q001": date(2026, 3, 2)}
     for customer, day in wishes.items():

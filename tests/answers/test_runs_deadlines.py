@@ -68,8 +68,8 @@ def test_outlook_runs_and_page_say_the_same_of_everybody(day: date) -> None:
     assert [row[0].rsplit("(", 1)[1].rstrip(")") for row in table] == [d["customer"] for d in of_runs["due"]]
     office = sheets_of(plan)["office"]
     assert len(office["to_ring"]) == len(of_outlook["to_ring"]) and len(office["calls"]) == len(plan.calls)
-    assert f"{len(plan.due)} managed stores are due by" in " ".join(plan.sentences)
-    assert f"{len(plan.due)} customers with managed stock are due by" in " ".join(ahead.sentences)
+    assert f"{len(plan.due)} top-up customers are due by" in " ".join(plan.sentences)
+    assert f"{len(plan.due)} top-up customers are due by" in " ".join(ahead.sentences)
     assert "deliver by" in outlook_words.as_text(ahead)
 
 
@@ -139,7 +139,7 @@ def test_where_there_is_no_time_for_all_those_without_a_run_are_named(place: Pat
 
 def test_who_is_due_and_has_no_room_for_the_smallest_drop_is_told_so(place: Path) -> None:
     """A reserve so high that the smallest drop does not fit above it: due at once, and no tanker can help."""
-    row = "K-12,New house,valley,,47.200,11.430,620,A1,4000,400,managed,15,,,,,,,"
+    row = "K-12,New house,valley,,47.200,11.430,620,A1,4000,400,top-up,15,,,,,,,"
     assert row in CUSTOMERS
     files = {
         "customers.csv": CUSTOMERS.replace(row, row.replace("4000,400", "4000,3000") + "2500"),

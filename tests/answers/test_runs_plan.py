@@ -53,8 +53,8 @@ def test_the_plan_breaks_nothing_and_keeps_promises(place: Path) -> None:
     assert 1000 < by_order["2026-0118"][1] <= 3800
 
 
-def test_will_call_customers_are_not_planned_unasked(place: Path) -> None:
-    """Without an order a will-call customer has no run; the one with a credit stop has none either."""
+def test_on_request_customers_are_not_planned_unasked(place: Path) -> None:
+    """Without an order an on-request customer has no run; the one with a credit stop has none either."""
     _, answer = usual(place)
     served = {customer for _, _, customer, _ in stops(answer)}
     assert served.isdisjoint({"K-05", "K-10", "K-11"})
@@ -98,7 +98,7 @@ def test_what_is_published_stays(place: Path) -> None:
 
 
 def test_what_published_runs_bring_is_counted(place: Path) -> None:
-    """A managed store below its reserve is served on the first day; once that is published, not again
+    """A top-up store below its reserve is served on the first day; once that is published, not again
     soon."""
     low = "customer,date,kg,percent\nK-08,2026-01-12,150,\n"
     folder = make_round(place / "brought", files={"readings.csv": low})
@@ -278,8 +278,8 @@ def test_a_customer_on_an_island_is_named(place: Path) -> None:
 def test_a_smallest_drop_no_tanker_carries_is_named(place: Path) -> None:
     """A customer who takes no less than 40 t is not planned, with the reason."""
     folder = make_round(
-        place / "large", changes=[("customers.csv", "12000,1500,managed,30,,,,Mon;Thu;Fri,07:00,11:30,4000",
-                                   "60000,1500,managed,30,,,,Mon;Thu;Fri,07:00,11:30,40000")]
+        place / "large", changes=[("customers.csv", "12000,1500,top-up,30,,,,Mon;Thu;Fri,07:00,11:30,4000",
+                                   "60000,1500,top-up,30,,,,Mon;Thu;Fri,07:00,11:30,40000")]
     )  # fmt: skip
     _, answer = planned(folder)
     assert "K-04" not in {c for _, _, c, _ in stops(answer)}

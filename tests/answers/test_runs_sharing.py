@@ -19,8 +19,8 @@ SHARED = HEAD + (
     "S1,K-10,2500,A1,2026-01-13,2026-01-20,,no,no,no,K-11,{first}\n"
     "S2,K-11,2500,A1,2026-01-13,2026-01-20,,{stop},no,no,K-10,{second}\n"
 )
-WEIR_1 = "K-10,Weir 1,valley,south,47.080,11.455,640,A1,5000,,will-call,20,,,,,,,,5100,,,yes,555 0110,,"
-WEIR_2 = "K-11,Weir 2,valley,south,47.0801,11.4551,640,A1,5000,,will-call,20,,,,,,,,,,,,555 0111,,"
+WEIR_1 = "K-10,Weir 1,valley,south,47.080,11.455,640,A1,5000,,on request,20,,,,,,,,5100,,,yes,555 0110,,"
+WEIR_2 = "K-11,Weir 2,valley,south,47.0801,11.4551,640,A1,5000,,on request,20,,,,,,,,,,,,555 0111,,"
 FREE_1 = WEIR_1.replace(",yes,555", ",,555").replace("valley,south", "valley,")
 FREE_2 = WEIR_2.replace("valley,south", "valley,")
 NORTH_T2 = ROUND.replace('name = "T2"\ndepot = "south"', 'name = "T2"\ndepot = "north"')
@@ -88,9 +88,9 @@ def test_a_credit_stop_lifted_for_one_order_by_name(place: Path) -> None:
 @pytest.mark.parametrize(
     ("what", "row"),
     [
-        ("hose", FREE_2.replace("will-call,20,", "will-call,38,")),
-        ("width", FREE_2.replace("will-call,20,,", "will-call,20,2.4,")),
-        ("weight", FREE_2.replace("will-call,20,,,", "will-call,20,,20,")),
+        ("hose", FREE_2.replace("on request,20,", "on request,38,")),
+        ("width", FREE_2.replace("on request,20,,", "on request,20,2.4,")),
+        ("weight", FREE_2.replace("on request,20,,,", "on request,20,,20,")),
     ],
 )
 def test_what_rules_a_tanker_out_at_one_rules_it_out_for_both(place: Path, what: str, row: str) -> None:
@@ -110,7 +110,7 @@ def test_a_trailer_that_one_yard_does_not_take(place: Path) -> None:
     table = NORTH_T2.replace('laden_weight = "18 t"', 'laden_weight = "18 t"\ntrailer = true').replace(
         'cost_per_km = "1.10 EUR/km"', 'cost_per_km = "9 EUR/km"'
     )
-    row = FREE_2.replace("will-call,20,,,,", "will-call,20,,,no,")
+    row = FREE_2.replace("on request,20,,,,", "on request,20,,,no,")
     _, answer = shared(place / "trailer", second=row, table=table)
     run = runs_of(answer)
     assert run["S1"] == run["S2"] and run["S1"][1] == "T1"
@@ -118,8 +118,8 @@ def test_a_trailer_that_one_yard_does_not_take(place: Path) -> None:
 
 def test_weekdays_and_windows_of_both_are_kept(place: Path) -> None:
     """The first takes fuel on Tuesday to Friday, the second on Friday and from two o'clock on."""
-    first = FREE_1.replace("will-call,20,,,,,", "will-call,20,,,,Tue;Wed;Thu;Fri,")
-    second = FREE_2.replace("will-call,20,,,,,,", "will-call,20,,,,Fri,14:00,")
+    first = FREE_1.replace("on request,20,,,,,", "on request,20,,,,Tue;Wed;Thu;Fri,")
+    second = FREE_2.replace("on request,20,,,,,,", "on request,20,,,,Fri,14:00,")
     _, answer = shared(place / "weekdays", first, second)
     run = runs_of(answer)
     assert run["S1"] == run["S2"]
@@ -132,7 +132,7 @@ def test_weekdays_and_windows_of_both_are_kept(place: Path) -> None:
     [
         ("days", FREE_1.replace("20,,,,,", "20,,,,Tue,"), FREE_2.replace("20,,,,,", "20,,,,Thu,"),
          "weekdays"),
-        ("tankers", FREE_1.replace("will-call,20,", "will-call,38,"), FREE_2.replace("20,,", "20,2.4,"),
+        ("tankers", FREE_1.replace("on request,20,", "on request,38,"), FREE_2.replace("20,,", "20,2.4,"),
          "no tanker may go to both"),
     ],
 )  # fmt: skip

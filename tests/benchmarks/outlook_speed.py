@@ -1,4 +1,4 @@
-"""Speed of the outlook: a million customers, and a round from files to its must-go list.
+"""Speed of the outlook: a million customers, and a round from files to the list of who is due.
 
 Run `python -m tests.benchmarks.outlook_speed`; the parts stand in `tests.benchmarks.outlook`.
 """
@@ -49,7 +49,7 @@ def days_row(customers: int) -> Row:
 
 
 def files_row(customers: int) -> Row:
-    """`fuelplan outlook` on a round of CSV files, a process of its own: books to a 10-day must-go list."""
+    """`fuelplan outlook` on a round of CSV files, a process of its own: books to who is due in 10 days."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         outlook.write_big_round(folder, customers)
@@ -61,7 +61,7 @@ def files_row(customers: int) -> Row:
         reading = timed(lambda: [pd.read_csv(path) for path in files], 1)
         floor = timed(lambda: [(folder / "copy").write_bytes(path.read_bytes()) for path in files])
     return compared(
-        f"`fuelplan outlook`, {customers:,} customers, CSV files to a must-go list",
+        f"`fuelplan outlook`, {customers:,} customers, CSV files to the list of who is due",
         ours,
         ("pandas reading the files, nothing more", reading, 1.0),
         ("the files' bytes read and written once", floor),

@@ -74,11 +74,11 @@ def main() -> None:
         tuple(given.policies.split(",")),
     )  # fmt: skip
     print(as_text(answer))
-    print(f"\n  {'winter':<10}{'policy':<12}{'run-outs':>9}{'managed':>9}{'km/t':>8}{'t/drop':>8}{'t':>8}")
+    print(f"\n  {'winter':<10}{'policy':<12}{'run-outs':>9}{'top-up':>9}{'km/t':>8}{'t/drop':>8}{'t':>8}")
     for t in answer.tallies:
         tonnes = t.delivered_kg / 1000
         print(
-            f"  {t.winter:<10}{t.policy:<12}{t.run_outs:>9}{t.managed_run_outs:>9}{t.km / tonnes:>8.2f}"
+            f"  {t.winter:<10}{t.policy:<12}{t.run_outs:>9}{t.top_up_run_outs:>9}{t.km / tonnes:>8.2f}"
             f"{tonnes / t.drops:>8.2f}{tonnes:>8.0f}"
         )
     print(f"\n{time.monotonic() - began:.0f} s with {given.workers} processes")

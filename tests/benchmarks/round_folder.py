@@ -47,7 +47,7 @@ def big_round(folder: Path, n: int = CUSTOMERS, *, faulty: bool = False) -> Path
             "classes": rng.choice(["A1", "A1", "A1;A2"], n),
             "store_kg": store.astype(str),
             "reserve_kg": "",
-            "contract": rng.choice(["managed", "will-call"], n),
+            "contract": rng.choice(["top-up", "on request"], n),
             "hose_m": rng.integers(5, 30, n).astype(str),
             "max_width_m": rng.choice(["", "2.4"], n),
             "max_weight_t": rng.choice(["", "18"], n),

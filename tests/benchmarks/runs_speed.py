@@ -99,7 +99,7 @@ def rows(quick: bool) -> list[Row]:
     roads = roads_for_round(round_)
     c = answers.outlook(round_, weather, DAY, days=14).customers
     due = pd.DataFrame({"deliver_by": c.deliver_by, "fits_kg": 0.95 * c.store_kg - c.level_kg[:, 1]})
-    due = due[c.managed & (due.deliver_by <= pd.Timestamp(plan.days[-1]))]
+    due = due[c.top_up & (due.deliver_by <= pd.Timestamp(plan.days[-1]))]
     simple: list[tuple[float, float]] = []
     plain = timed(
         lambda: simple.append(plain_plan(due, np.asarray(roads.roads.km, float), roads.depot_place[0])), 3

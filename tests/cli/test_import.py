@@ -19,7 +19,7 @@ from tests.round_folders import CUSTOMERS, DELIVERIES, make_round
 DELIVERY_COLUMNS = ("customer=Kunde", "date=Datum [%d.%m.%Y]", "kg=Menge [t]", "class=Sorte")
 CUSTOMER_COLUMNS = (
     "customer=Kundennr", "name=Ort", "latitude=Breite", "longitude=Länge", "store_kg=Silo (t) [t]",
-    "hose_m=Schlauch", "contract=Vertrag [Betreuung=managed; Abruf=will-call]",
+    "hose_m=Schlauch", "contract=Vertrag [Betreuung=top-up; Abruf=on request]",
     "trailer_ok=Anhänger [J=yes; N=no]",
 )  # fmt: skip
 
@@ -229,9 +229,9 @@ def test_columns_that_cannot_be_are_refused(
 
 def test_brackets_in_a_name_of_ones_own() -> None:
     """A column whose own name ends in brackets is meant by giving brackets once more."""
-    assert answers.column_pairs(["store_kg=Silo [t] [t]", "contract = Art [B=managed; A=will-call]"]) == {
+    assert answers.column_pairs(["store_kg=Silo [t] [t]", "contract = Art [B=top-up; A=on request]"]) == {
         "Silo [t]": "store_kg [t]",
-        "Art": "contract [B=managed; A=will-call]",
+        "Art": "contract [B=top-up; A=on request]",
     }
 
 

@@ -30,9 +30,9 @@ def test_the_first_sentence_answers_the_question(capsys: pytest.CaptureFixture[s
     lines = out.splitlines()
     assert lines[0] == "Quellmark fuel yard, 15 January 2026"
     assert lines[2].startswith("Customers will need about ") and " t in the week from 16 January" in lines[2]
-    assert "managed stock are due by 29 January" in out and "should be rung" in out
+    assert "top-up customers are due by 29 January" in out and "should be rung" in out
     assert "to deliver, t" in out and out.count(" to ") > 20
-    assert "Will-call customers to ring" in out and "at once" in out
+    assert "On-request customers to ring" in out and "at once" in out
     assert "draws over 25 real winters" in out
     assert all(len(line) <= 110 for line in lines)
 

@@ -43,7 +43,7 @@ def asked(folder: Path, *more: str) -> Any:
 
 
 def test_json_has_every_policy_with_its_intervals(tmp_path: Path, short: None) -> None:
-    """The document of schema 1 names policies, winters and the share of managed stock."""
+    """The document of schema 1 names policies, winters and the share on top-up."""
     out = asked(make_round(tmp_path / "r"), "--json")
     assert out.return_value == 0, out.output
     found = json.loads(out.stdout)
@@ -95,7 +95,7 @@ def test_sentences_say_how_sure(tmp_path: Path) -> None:
     assert "30% fewer kilometres for each tonne (29% to 30%)" in said[0]
     assert "not once a store ran empty, against 10 times" in said[0]
     assert "not settled" in said[1]
-    assert "5 winters (w0 to w4), with managed stock at 70%" in said[2]
+    assert "5 winters (w0 to w4), with 70% of the customers on top-up" in said[2]
 
 
 def test_too_few_years_of_weather_are_told(tmp_path: Path) -> None:

@@ -114,7 +114,7 @@ def round_toml(today: date = EXAMPLE_DATE) -> str:
         f"""\
 # An invented fuel supplier in the invented valley of Quellmark, with invented customers and weather.
 # The valley lies, so that nobody's house is meant, in the middle of an ocean.
-format = 1
+format = 2
 name = "Quellmark fuel yard"
 note = "Everything in this folder is made up."
 currency = "EUR"
@@ -194,7 +194,7 @@ def _customer_rows(told: Sequence[Told]) -> list[str]:
         cells = (
             one.key, f'"{one.name}"', one.area, "", f"{one.latitude:.5f}", f"{one.longitude:.5f}",
             f"{one.elevation_m:.0f}", ";".join(one.classes), f"{one.store_kg:.0f}", f"{one.reserve_kg:.0f}",
-            "managed" if one.managed else "will-call", str(one.hose_m),
+            "top-up" if one.top_up else "on request", str(one.hose_m),
             "" if one.max_width_m is None else f"{one.max_width_m:g}",
             "" if one.max_weight_t is None else f"{one.max_weight_t:g}",
             "yes" if one.trailer_ok else "no",
@@ -262,7 +262,7 @@ def _reading_rows(told: Sequence[Told], pasts: Sequence[Past], first_day: date) 
 
 
 def _order_rows(told: Sequence[Told], pasts: Sequence[Past], today: date) -> list[str]:
-    """Open promises of will-call customers; two neighbours share, one is empty, one is stopped."""
+    """Open promises of on-request customers; two neighbours share, one is empty, one is stopped."""
     rows = [
         "order,customer,kg,class,from,to,price_per_t,credit_stop,call_ahead,already_empty,split_with",
     ]
@@ -271,7 +271,7 @@ def _order_rows(told: Sequence[Told], pasts: Sequence[Past], today: date) -> lis
         ring, level = past.open_ring, float(past.levels_kg[-1])
         if one.number == second:
             ring = pasts[first].open_ring  # his neighbour rang for both
-        if one.managed or ring is None:
+        if one.top_up or ring is None:
             continue
         room = 100 * round((0.95 * one.store_kg - level) / 100)
         kg = ring.kg if ring.kg > 0 and one.number != second else room

@@ -86,7 +86,7 @@ class Told:
     classes: tuple[str, ...]
     store_kg: float
     reserve_kg: float
-    managed: bool
+    top_up: bool
     hose_m: int
     max_width_m: float | None
     max_weight_t: int | None
@@ -164,7 +164,7 @@ def _customer(number: int, village: str, nth: int) -> Told:
         classes=("A1", "A2") if both and grade == "A2" else (grade,),
         store_kg=store_kg,
         reserve_kg=reserve,
-        managed=number % 3 != 1 or large,
+        top_up=number % 3 != 1 or large,
         hose_m=48 if hard else int(rng.integers(40, 48)) if number in LONG_HOSE else int(rng.integers(8, 31)),
         max_width_m=2.4 if narrow else None,
         max_weight_t=18 if hard else 26 if rng.random() < 0.15 else None,

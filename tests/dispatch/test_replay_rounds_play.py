@@ -189,8 +189,8 @@ def test_one_winter_tells_no_spread() -> None:
         replay(round_, weather, 9, as_of=AS_OF)
 
 
-def test_the_k_factor_rule_delivers_to_managed_stock_alone() -> None:
-    """Will-call customers ring by themselves there, too."""
+def test_the_k_factor_rule_delivers_to_top_up_customers_alone() -> None:
+    """On-request customers ring by themselves there, too."""
     p = played(K_FACTOR)
     assert p.tally.policy == K_FACTOR
     assert p.tally.customer_years == pytest.approx(12 * 12 / 365.25)

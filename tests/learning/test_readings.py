@@ -66,7 +66,7 @@ def test_overlapping_log_loads_are_refused() -> None:
 
 
 def test_deliveries_weighed_unweighed_and_ordered_only() -> None:
-    """A ticket is good to 1 %, no ticket to 10 %; an ordered amount to 10 % or 200 kg, whichever is more."""
+    """A weigh note is good to 1 %, none to 10 %; an ordered amount to 10 % or 200 kg, whichever is more."""
     assert r.delivery(DAY, 4000.0).sd_kg == 40.0
     assert r.delivery(DAY, 4000.0, weighed_ticket=False).sd_kg == 400.0
     ordered = r.delivery(DAY, ordered_kg=1500.0)
@@ -96,7 +96,7 @@ def test_room_for_a_delivery_is_an_even_chance_up_to_what_was_free() -> None:
         (lambda: r.weighed(DAY, -5.0), "0 kg or more"),
         (lambda: r.mark(DAY, [], lambda cm: (cm, 1.0)), "depths of fill"),
         (lambda: r.heat_meter(DAY, 10.0, 0.0), "above 0"),
-        (lambda: r.delivery(DAY), "write the kg on the ticket"),
+        (lambda: r.delivery(DAY), "write the kg on the weigh note"),
         (lambda: r.Delivery(DAY, float("nan"), 1.0), "no amount"),
         (lambda: r.Observation(DAY, 10.0, 1.0, "counter"), "name of its meter"),
         (lambda: r.Observation(DAY, 10.0, 0.0), "above 0 kg"),

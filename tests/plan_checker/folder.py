@@ -69,7 +69,7 @@ class Customer:
     classes: tuple[str, ...]
     store_kg: float
     reserve_kg: float
-    managed: bool
+    top_up: bool
     hose_m: float
     max_width_m: float
     max_weight_kg: float
@@ -232,7 +232,7 @@ def _customer(row: Row, toml: dict[str, Any], classes: tuple[str, ...]) -> Custo
         classes=tuple(words(row.get("classes", ""))) or classes[:1],
         store_kg=store,
         reserve_kg=number("reserve_kg", q.share(rules.get("reserve", 0.1)) * store),
-        managed=row.get("contract", "") == "managed",
+        top_up=row.get("contract", "") in ("top-up", "managed"),
         hose_m=q.metres(row.get("hose_m") or 0.0),
         max_width_m=q.metres(row.get("max_width_m") or math.inf),
         max_weight_kg=number("max_weight_t", math.inf, 1000.0),

@@ -87,11 +87,11 @@ def shared(check: Check) -> None:
 
 
 def unasked(check: Check) -> None:
-    """Will-call customers are served on an order, a published stop or a person's word, and not otherwise."""
+    """On-request customers are served on an order, a published stop or a person's word, and not otherwise."""
     told = {(r["date"], r["customer"]) for r in check.folder.published}
     wished = {w["customer"] for w in check.folder.wishes if w["wish"] in ("pin", "move")}
     for run, stop in check.stops():
-        known = check.customer(stop).managed or stop["order"] is not None
+        known = check.customer(stop).top_up or stop["order"] is not None
         if not known and (run["date"], stop["customer"]) not in told and stop["customer"] not in wished:
             check.say("unasked", run, "orders when fuel is wanted, and has not", stop)
 
@@ -198,7 +198,7 @@ def due(check: Check) -> None:
 
 
 def _deadlines(check: Check) -> dict[str, date]:
-    """Return by when each managed customer must be served: as the outlook says, where it was given, and those
+    """Return by when each top-up customer must be served: as the outlook says, where it was given, and those
     whose last reading lies below the reserve with no delivery since.
     """
     out = dict(check.due or {})
@@ -219,17 +219,17 @@ def _deadlines(check: Check) -> dict[str, date]:
     for name, (day, level) in latest.items():
         customer = check.folder.customers[name]
         gone = customer.left_on is not None and customer.left_on < check.days[0]
-        if customer.managed and not gone and level < customer.reserve_kg and came.get(name, date.min) < day:
+        if customer.top_up and not gone and level < customer.reserve_kg and came.get(name, date.min) < day:
             out.setdefault(name, check.days[0])
     return out
 
 
 def deadlines_of(outlook: dict[str, Any]) -> dict[str, date]:
-    """Return the customers with managed stock and their last day, from the document of `fuelplan outlook`."""
+    """Return the top-up customers and their last day, from the document of `fuelplan outlook`."""
     out = {}
     for row in outlook["customers"] or ():
         last = row.get("deliver_by", row.get("must_go_by"))
-        if row["contract"] == "managed" and last is not None:
+        if row["contract"] in ("top-up", "managed") and last is not None:
             out[row["customer"]] = q.day(last)
     return out
 

@@ -75,7 +75,7 @@ def test_a_customer_who_left_is_served_no_more(place: Path) -> None:
 
 
 def test_a_customer_is_served_until_the_last_day(place: Path) -> None:
-    """Who leaves on Thursday and is nearly empty is served up to and with Thursday; a will-call one rung."""
+    """Who leaves on Thursday, nearly empty, is served up to and with Thursday; an on-request one is rung."""
     low = "customer,date,kg,percent\nK-08,2026-01-12,,3\n"
     files = {"readings.csv": low, "customers.csv": leaving("K-08", "2026-01-15"), "orders.csv": None}
     _, answer = planned(make_round(place / "until", files=files), days=6)
@@ -163,14 +163,14 @@ def test_the_neighbour_of_one_who_left_shares_no_more(tmp_path: Path) -> None:
 FAULTY = (
     ("reserve_kg", "K-01,Hofer,valley,north,47.252,11.391,575,A1,5200,500", "many", 520.0),
     ("reserve_kg", "K-01,Hofer,valley,north,47.252,11.391,575,A1,5200,500", "6000", 520.0),
-    ("hose_m", "managed,25,,,,,08:00,16:00,2000,6100", "400", 0.0),
-    ("kg_per_year", "managed,25,,,,,08:00,16:00,2000,6100", "lots", None),
-    ("smallest_drop_kg", "managed,25,,,,,08:00,16:00,2000,6100", "9000", 1500.0),
+    ("hose_m", "top-up,25,,,,,08:00,16:00,2000,6100", "400", 0.0),
+    ("kg_per_year", "top-up,25,,,,,08:00,16:00,2000,6100", "lots", None),
+    ("smallest_drop_kg", "top-up,25,,,,,08:00,16:00,2000,6100", "9000", 1500.0),
     ("elevation_m", "K-01,Hofer,valley,north,47.252,11.391,575", "high", None),
     ("depot", "K-01,Hofer,valley,north", "nowhere", -1),
     ("left_on", "", "2026-13-01", None),
-    ("to_h", "managed,25,,,,,08:00,16:00", "07:00", 24.0),
-    ("weekdays", "managed,25,,,,,08:00", "Someday", True),
+    ("to_h", "top-up,25,,,,,08:00,16:00", "07:00", 24.0),
+    ("weekdays", "top-up,25,,,,,08:00", "Someday", True),
 )
 
 

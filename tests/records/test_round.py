@@ -50,7 +50,7 @@ def test_what_is_left_out_takes_the_rules(tmp_path: Path) -> None:
     assert customers.reserve_kg[mill] == pytest.approx(700) and customers.smallest_drop_kg[mill] == 1500
     assert np.isnan(customers.kg_per_year[new]) and np.isinf(customers.max_width_m[new])
     assert (customers.from_h[new], customers.to_h[new]) == (0, 24) and customers.trailer_ok[new]
-    assert customers.weekdays[new].all() and not customers.managed[new]
+    assert customers.weekdays[new].all() and not customers.top_up[new]
 
 
 def test_history_names_its_customers_by_number(tmp_path: Path) -> None:
@@ -96,7 +96,7 @@ TOML_FAULTS = [
     ('name = "T2"', 'name = "T1"', "", 'two tanker entries are called "T1"'),
     ('country = "AT"', 'country = "XX"', "place.country", "XX"),
     ('time_zone = "Europe/Vienna"', 'time_zone = "Mars"', "place.time_zone", "not a valid time zone"),
-    ("format = 1", "format = 2", "format", "Update fuelplan"),
+    ("format = 2", "format = 3", "format", "Update fuelplan"),
     ('risk = "1 in 50"', 'risk = "80 %"', "rules.risk", "less than 0.5"),
     ("[rules]", '[distances]\nkind = "file"\n[rules]', "distances", "needs the key file"),
     ("[rules]", '[driver]\ndriving_before_break = "5 h"\n[rules]', "driver.driving_before_break", "4.5"),
@@ -142,7 +142,7 @@ CELL_FAULTS = [
     ("customers.csv", "620,A1,4000,400", "x,A1,4000,400", 13, "elevation_m", "number"),
     ("customers.csv", "620,A1,4000,400", '620,A1,"4,5",400', 13, "store_kg", "decimal point"),
     ("customers.csv", "620,A1,4000,400", "620,A1,4,1", 13, "store_kg", "from 50 to"),
-    ("customers.csv", "4000,400,managed", "4000,400,vendor", 13, "contract", '"managed", "will-call"'),
+    ("customers.csv", "4000,400,top-up", "4000,400,vendor", 13, "contract", '"top-up", "on request"'),
     ("customers.csv", "Mon;Tue;Wed", "Mon;Day", 3, "weekdays", "Mon;Tue"),
     ("customers.csv", "07:00,11:30", "7 Uhr,11:30", 5, "from", "22:30"),
     ("customers.csv", "15 %", "150 %", 2, "hot_water_share", "whole"),
@@ -180,7 +180,7 @@ def test_every_fault_of_every_file_is_told_at_once(tmp_path: Path) -> None:
         tmp_path / "round",
         changes=[
             ("customers.csv", "620,A1,4000", "620,A9,4000"),
-            ("customers.csv", "5000,,will-call,10,2.4", "5000,,perhaps,10,2.4"),
+            ("customers.csv", "5000,,on request,10,2.4", "5000,,perhaps,10,2.4"),
             ("deliveries.csv", "K-11,2025-10-01", "K-77,yesterday"),
             ("readings.csv", "K-12,2026-01-10,2600", "K-12,2026-13-10,2600"),
             ("orders.csv", "K-03,3000", "K-98,3000"),
@@ -338,8 +338,8 @@ def test_units_behind_a_number_are_read(tmp_path: Path) -> None:
     """A column's own unit may be left out; another may be written."""
     folder = make_round(
         tmp_path / "round",
-        changes=[("customers.csv", "A1,5200,500,managed,25", "A1,5.2 t,0.5 t,managed,2500 cm"),
-                 ("customers.csv", "will-call,10,2.4,18", "will-call,10,240 cm,18000 kg")],
+        changes=[("customers.csv", "A1,5200,500,top-up,25", "A1,5.2 t,0.5 t,top-up,2500 cm"),
+                 ("customers.csv", "on request,10,2.4,18", "on request,10,240 cm,18000 kg")],
     )  # fmt: skip
     customers = open_round(folder).customers
     assert (customers.store_kg[0], customers.reserve_kg[0], customers.hose_m[0]) == (5200, 500, 25)

@@ -29,7 +29,7 @@ CUSTOMER_MAP = {
     "Länge": "longitude",
     "Silo (t)": "store_kg [t]",
     "Schlauch": "hose_m",
-    "Vertrag": "contract [Betreuung=managed; Abruf=will-call]",
+    "Vertrag": "contract [Betreuung=top-up; Abruf=on request]",
     "Anhänger": "trailer_ok [J=yes; N=no]",
 }
 OWN_DELIVERIES = """\
@@ -56,7 +56,7 @@ def test_columns_units_and_words_are_ours_afterwards(tmp_path: Path) -> None:
     frame, faults = import_table(written(tmp_path, OWN_CUSTOMERS), CUSTOMER_MAP, "customers")
     assert frame.loc[2].to_dict() == {
         "customer": "0017", "name": "Hof am Berg", "latitude": "47.1601", "longitude": "11.3002",
-        "store_kg": "9500", "contract": "managed", "hose_m": "25", "trailer_ok": "no",
+        "store_kg": "9500", "contract": "top-up", "hose_m": "25", "trailer_ok": "no",
     }  # fmt: skip
     assert frame.loc[3, "store_kg"] == "1200500" and frame.loc[3, "trailer_ok"] == "yes"
     assert [(f.line, f.key, f.rule) for f in faults] == [(3, "store_kg", "cannot be meant")]
@@ -103,7 +103,7 @@ def test_a_new_folder_begins_with_an_import(tmp_path: Path) -> None:
     assert "'=cmd|x" in (folder / "customers.csv").read_text(encoding="utf-8")
     customers = open_round(folder).customers
     assert customers.id.tolist() == ["0017", "0018"] and customers.name[1] == "=cmd|x"
-    assert customers.managed.tolist() == [True, False] and customers.store_kg.tolist() == [9500, 4500]
+    assert customers.top_up.tolist() == [True, False] and customers.store_kg.tolist() == [9500, 4500]
 
 
 def test_a_semicolon_file_is_joined_in_its_own_way(tmp_path: Path) -> None:

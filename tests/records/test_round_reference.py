@@ -56,7 +56,7 @@ def test_check_takes_a_round(tmp_path: Path) -> None:
 
 def test_warnings_alone_leave_a_round_sound(tmp_path: Path) -> None:
     """A customer nobody reaches is told as a warning; exit 0."""
-    folder = make_round(tmp_path / "round", changes=[("customers.csv", "400,managed,15", "400,managed,55")])
+    folder = make_round(tmp_path / "round", changes=[("customers.csv", "400,top-up,15", "400,top-up,55")])
     done = check(folder)
     assert done.returncode == 0 and "1 warning" in done.stderr
     first, last = done.stdout.splitlines()

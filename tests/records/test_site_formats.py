@@ -7,6 +7,7 @@ from collections.abc import MutableMapping
 from pathlib import Path
 from typing import Any
 
+import pandas as pd
 import pytest
 import tomlkit
 from pydantic import BaseModel, ConfigDict
@@ -110,11 +111,63 @@ def test_a_round_from_before_there_were_numbers(tmp_path: Path) -> None:
     folder = make_round(tmp_path / "round")
     toml = folder / "round.toml"
     text = toml.read_text(encoding="utf-8")
-    toml.write_text(text.replace("format = 1\n", ""), encoding="utf-8")
-    assert open_round(folder).table.format == 1
-    toml.write_text(text.replace("format = 1", f"format = {len(ROUND_STEPS) + 1}"), encoding="utf-8")
+    toml.write_text(text.replace("format = 2\n", ""), encoding="utf-8")
+    assert open_round(folder).table.format == 2
+    toml.write_text(text.replace("format = 2", f"format = {len(ROUND_STEPS) + 1}"), encoding="utf-8")
     with pytest.raises(RoundFaults, match="Update fuelplan"):
         open_round(folder)
+
+
+def as_format_1(folder: Path, *, parquet: bool) -> Path:
+    """Write the round of a folder as format 1 wrote it: contracts are managed or will-call."""
+    toml, csv = folder / "round.toml", folder / "customers.csv"
+    toml.write_text(toml.read_text(encoding="utf-8").replace("format = 2", "format = 1"), encoding="utf-8")
+    text = csv.read_text(encoding="utf-8").replace(",top-up,", ",managed,")
+    csv.write_text(text.replace(",on request,", ",will-call,"), encoding="utf-8")
+    assert {"managed", "will-call"} <= set(pd.read_csv(csv, dtype=str).contract)
+    if parquet:
+        pd.read_csv(csv, dtype=str).to_parquet(folder / "customers.parquet")
+        csv.unlink()
+    return folder
+
+
+@pytest.mark.parametrize("parquet", [False, True], ids=["csv", "parquet"])
+def test_a_round_with_the_contracts_of_format_1(tmp_path: Path, parquet: bool) -> None:
+    """Who was managed is a top-up customer and who was will-call orders on request, from CSV and Parquet, and
+    no file is touched.
+    """
+    now = open_round(make_round(tmp_path / "now")).customers
+    folder = as_format_1(make_round(tmp_path / "old"), parquet=parquet)
+    files = {file: file.read_bytes() for file in folder.iterdir()}
+    old = open_round(folder)
+    assert old.table.format == 2
+    assert old.customers.top_up.tolist() == now.top_up.tolist()
+    assert 0 < now.top_up.sum() < len(now)
+    assert {file: file.read_bytes() for file in folder.iterdir()} == files
+
+
+def test_contracts_of_both_formats_in_one_table(tmp_path: Path) -> None:
+    """A table that was brought in from elsewhere may use old and new words, whatever the number."""
+    change = ("customers.csv", "A1,7000,,top-up", "A1,7000,,Managed")
+    folder = make_round(tmp_path / "round", changes=[change])
+    mixed, now = open_round(folder).customers, open_round(make_round(tmp_path / "now")).customers
+    assert mixed.top_up.tolist() == now.top_up.tolist()
+
+
+@pytest.mark.parametrize("target", ["contract", "contract [J=managed; N=will-call]"])
+def test_an_import_writes_the_words_of_today(tmp_path: Path, target: str) -> None:
+    """Old words in a supplier's own sheet, or in what says how it is written, become those of today."""
+    words = ("managed", "will-call") if target == "contract" else ("J", "N")
+    file = tmp_path / "own.csv"
+    rows = "".join(f"X-{i},47.2,11.4,valley,4000,{word}\n" for i, word in enumerate(words))
+    file.write_text(f"customer,latitude,longitude,area,store_kg,Art\n{rows}", encoding="utf-8")
+    folder = make_round(tmp_path / "round")
+    look = answers.look_at_import(folder, file, "customers", {"Art": target})
+    answers.take_import(look)
+    lines = (folder / "customers.csv").read_text(encoding="utf-8").splitlines()[-2:]
+    assert [next(word for word in ("top-up", "on request") if f",{word}," in line) for line in lines] == [
+        "top-up", "on request",
+    ]  # fmt: skip
 
 
 def test_a_format_to_come_is_neither_opened_nor_written(tmp_path: Path) -> None:

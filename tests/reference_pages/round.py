@@ -51,7 +51,7 @@ WHAT = {
     "readings": "One row for each look at a store, in any order; the level of that evening.",
     "orders": "One row for each order that has not come yet: a promise that the plan keeps. Take the row out "
     "once it is delivered, and write the delivery into `deliveries.csv`. For a drop that two neighbours "
-    "share write two rows, each naming the other: two tickets.",
+    "share write two rows, each naming the other: two weigh notes.",
     "published": "The stops that customers have been told of; they stay where they are when the plan is made "
     "anew. Written by the program, and yours to edit.",
     "wishes": "A person's word on a stop, which outweighs the plan's own choice.",
@@ -75,7 +75,7 @@ names already need not be named:
 ```
 fuelplan import my_round kunden.csv --as customers --preview \\
   --column "customer=Kundennr" --column "name=Ort" --column "latitude=Breite" --column "longitude=Länge" \\
-  --column "store_kg=Silo [t]" --column "contract=Vertrag [Betreuung=managed; Abruf=will-call]"
+  --column "store_kg=Silo [t]" --column "contract=Vertrag [Betreuung=top-up; Abruf=on request]"
 fuelplan import my_round lieferungen.csv --as deliveries \\
   --column "customer=Kunde" --column "date=Datum [%d.%m.%Y]" --column "kg=Menge [t]" --column "class=Sorte"
 ```

@@ -50,8 +50,8 @@ Columns: `{"`, `".join(DELIVERY_COLUMNS)}`.
 | fuel | FUELS; empty means that of the bulk store |
 | ordered_on, due_from, due_to | dates; the due dates as the supplier promised them |
 | ordered | amount ordered, e.g. `4 t` |
-| delivered_on, delivered | date, and the amount on the ticket, e.g. `3.96 t` |
-| weighed | `yes` for a weighed ticket (right to about 1 %), `no` (about 10 %); empty means yes |
+| delivered_on, delivered | date, and the amount on the weigh note, e.g. `3.96 t` |
+| weighed | `yes` for a weigh note (right to about 1 %), `no` (about 10 %); empty means yes |
 | filled_full | `yes` when the store was full afterwards |
 | outcome | {", ".join(f"`{o}`" for o in OUTCOMES if o)}; failed and cancelled orders no longer count |
 | note | anything |

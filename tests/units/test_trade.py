@@ -143,7 +143,7 @@ def test_a_round_is_read_by_its_own_country(tmp_path: Path) -> None:
     changes = [
         ("round.toml", 'country = "AT"', 'country = "US"'),
         ("round.toml", 'spare_a_day = "3 t"', 'spare_a_day = "3 tons"'),
-        ("customers.csv", "A1,5200,500,managed", "A1,6 tons,500,managed"),
+        ("customers.csv", "A1,5200,500,top-up", "A1,6 tons,500,top-up"),
     ]
     found = answers.open_round(make_round(tmp_path / "round", changes=changes))
     assert found.table.rules.spare_kg_a_day == pytest.approx(6000 * LB)

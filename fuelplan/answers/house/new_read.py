@@ -232,7 +232,7 @@ def _stock(read: _Reading, as_of: date, fuel: fuels.Fuel) -> tuple[str, date | N
     if day is not None and day > as_of:
         read.fault("delivered_on", f"{units.show_date(day, year=True)} has not come yet")
     if day is not None and not delivered:
-        read.fault("delivered", 'write what the ticket says, e.g. "3480 kg"')
+        read.fault("delivered", 'write what the weigh note says, e.g. "3480 kg"')
     if delivered and day is None:
         read.fault("delivered_on", "choose the day on which the tanker came")
     return read.tried("level", lambda t: _level(t, fuel), ""), day, delivered

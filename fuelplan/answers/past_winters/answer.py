@@ -40,8 +40,8 @@ class ReplayAnswer:
     ----------
     winters
         Names such as "2015/16".
-    customers, managed
-        Customers that were played, and how many of them have managed stock.
+    customers, top_up
+        Customers that were played, and how many of them are topped up.
     policies, differences, tallies
         Summaries; the plan against each rule; every winter of every policy.
     truth
@@ -58,7 +58,7 @@ class ReplayAnswer:
     currency: str
     winters: tuple[str, ...]
     customers: int
-    managed: int
+    top_up: int
     policies: tuple[PolicySummary, ...]
     differences: tuple[Against, ...]
     tallies: tuple[Tally, ...]
@@ -72,8 +72,8 @@ class ReplayAnswer:
 
     @property
     def managed_share(self) -> float:
-        """Share of managed-stock contracts."""
-        return self.managed / self.customers
+        """Share of top-up contracts; the name of schema 1."""
+        return self.top_up / self.customers
 
     def to_json(self) -> dict[str, Any]:
         """Return the JSON document; a figure with an interval has `…_low` and `…_high` beside it (95 %)."""
@@ -123,7 +123,7 @@ def sentences_of(
     out = [_saved(d, of[d.name], of[d.against]) for d in differences]
     span = f"{len(winters)} winters ({winters[0]} to {winters[-1]})"
     out.append(
-        f"Played day by day over {span}, with managed stock at {managed_share:.0%} of the customers; nothing "
+        f"Played day by day over {span}, with {managed_share:.0%} of the customers on top-up; nothing "
         "was looked up before its day."
     )
     return tuple(out)

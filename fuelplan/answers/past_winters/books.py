@@ -19,7 +19,7 @@ Bools = NDArray[np.bool_]
 SCALE_SD = 0.015
 """Error of a level that is weighed, as a share (our assumption; cells are weighed better than seen)."""
 
-TICKET_KG = 10.0
+WEIGHED_IN_KG = 10.0
 
 
 @dataclass(frozen=True)
@@ -112,7 +112,7 @@ class Books:
             f"R{self._numbers}", self.ids[customer], kg, None, None, last, already_empty=empty
         )
 
-    def as_round(self, managed: Bools | None = None) -> Round:
+    def as_round(self, top_up: Bools | None = None) -> Round:
         """Return the folder as it would be this evening."""
         c = self.base.customers
         drops, levels = self._drops, self._levels
@@ -137,7 +137,7 @@ class Books:
         )
         return replace(
             self.base,
-            customers=c if managed is None else replace(c, managed=managed),
+            customers=c if top_up is None else replace(c, top_up=top_up),
             deliveries=deliveries,
             readings=readings,
             orders=tuple(self.orders[i] for i in sorted(self.orders)),

@@ -58,7 +58,7 @@ class _Sums:
     """Running sums of a winter."""
 
     def __init__(self) -> None:
-        self.run_outs = self.managed_run_outs = self.dry_days = self.trips = self.late = 0
+        self.run_outs = self.top_up_run_outs = self.dry_days = self.trips = self.late = 0
         self.km = self.hours = self.overtime_h = self.cost = 0.0
 
 
@@ -110,7 +110,7 @@ def play(
         winter=w.winter.name,
         customer_years=float(served.sum()) * days / DAYS_A_YEAR,
         run_outs=sums.run_outs,
-        managed_run_outs=sums.managed_run_outs,
+        top_up_run_outs=sums.top_up_run_outs,
         dry_days=int((missing > 0).sum()),
         missing_kg=float(missing.sum()),
         delivered_kg=float(sum(drop.kg for drop in drops)),
@@ -168,9 +168,9 @@ def _rest_of_day(w: World, planner: Planner, day: date, sums: _Sums) -> tuple[Fl
     at = w.at(day)
     w.stocks, missing, out = w.stocks.burned(w.use_kg[:, at])
     w.k = w.k.after_day(w.degree_days[:, at]).found_empty(out)
-    managed = w.base.customers.managed
+    top_up = w.base.customers.top_up
     sums.run_outs += int(out.sum())
-    sums.managed_run_outs += int((out & managed).sum())
+    sums.top_up_run_outs += int((out & top_up).sum())
     w.evening(w.books, w.stocks, day)
     for i in np.flatnonzero(out):  # whoever finds the store empty rings at once, whatever the contract
         last = w.calendar.add(day, 1)
@@ -182,7 +182,7 @@ def _rest_of_day(w: World, planner: Planner, day: date, sums: _Sums) -> tuple[Fl
         w.books.note_seen(int(i), day, level, float(w.deviate[i, at]), True)
         w.books.order(int(i), w.fill_kg(int(i), level, last, day, w.k), last)
     if planner.name == K_FACTOR:
-        due = managed & w.served & w.k.due(w.base.table.rules.ring_at)
+        due = top_up & w.served & w.k.due(w.base.table.rules.ring_at)
         for i in np.flatnonzero(due):
             if int(i) not in w.books.orders:
                 kg = w.fill_kg(int(i), float(w.k.level_kg[i]), last, day, w.k)

@@ -64,7 +64,7 @@ class Planner:
         """Start without a plan."""
         self.name, self.world, self.roads, self.settings, self.seed = name, world, roads, settings, seed
         n = len(world.served)
-        self.rings = np.ones(n, bool) if name == RINGS else ~world.base.customers.managed
+        self.rings = np.ones(n, bool) if name == RINGS else ~world.base.customers.top_up
         """Who rings by themselves."""
         self._known: tuple[Beliefs, LevelTable] | None = None
         self._last: tuple[Week, Solution] | None = None

@@ -33,7 +33,7 @@ FULL_MOVES_A_CUSTOMER, FULL_MOVES_LEAST = 400, 8_000
 NOTES = (
     "Depots hold enough, tankers never break down, no road is snowed in, and nobody is stopped for credit.",
     "Whoever finds the store empty rings at once and is served as soon as possible, in every policy; "
-    "will-call customers ring by themselves in every policy.",
+    "on-request customers ring by themselves in every policy.",
     "The books before each winter were made by serving customers when they rang, for two years.",
     "Run-outs are shared by all customers of a cold winter: the intervals go by winter, and a harder winter "
     "than those played is not in them.",
@@ -166,7 +166,7 @@ def _answer(
     summaries = tuple(summary_of(rows[p]) for p in policies)
     differences = tuple(against(rows[policies[0]], rows[p]) for p in policies[1:])
     served = largest_drop_kg(round_) > 0
-    customers, managed = int(served.sum()), int((served & round_.customers.managed).sum())
+    customers, top_up = int(served.sum()), int((served & round_.customers.top_up).sum())
     notes = [*((INVENTED_SAID,) if weather.invented else ()), *NOTES, f"Distances: {roads.roads.source}."]
     if customers < len(served):
         notes.insert(0, f"{len(served) - customers} customers that no tanker reaches are left out.")
@@ -177,7 +177,7 @@ def _answer(
         currency=round_.table.money or "",
         winters=names,
         customers=customers,
-        managed=managed,
+        top_up=top_up,
         policies=summaries,
         differences=differences,
         tallies=tuple(t for p in policies for t in rows[p]),
@@ -185,7 +185,7 @@ def _answer(
         moves=settings.moves,
         days=settings.days,
         loss=_loss(found, rows, settings, full_moves),
-        sentences=sentences_of(summaries, differences, names, managed / max(1, customers)),
+        sentences=sentences_of(summaries, differences, names, top_up / max(1, customers)),
         notes=tuple(notes),
         attributions=tuple(x for x in (*weather.attributions, roads.roads.attribution) if x),
     )

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.past_winters.books import (
-    TICKET_KG,
+    WEIGHED_IN_KG,
     Books,
     ReadingHabits,
     emptied,
@@ -149,8 +149,8 @@ class World:
         given, full = np.zeros(n), np.zeros(n, bool)
         room = stocks.room_kg()
         for i, (planned, grade) in drops.items():
-            kg = TICKET_KG * np.floor(max(0.0, min(planned, room[i])) / TICKET_KG + 1e-9)
-            full[i] = planned >= room[i] - TICKET_KG
+            kg = WEIGHED_IN_KG * np.floor(max(0.0, min(planned, room[i])) / WEIGHED_IN_KG + 1e-9)
+            full[i] = planned >= room[i] - WEIGHED_IN_KG
             given[i] = kg
             if kg > 0:
                 books.note_drop(i, day, float(kg), grade, bool(full[i]))

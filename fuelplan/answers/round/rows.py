@@ -94,7 +94,7 @@ def rows_of(
             taken.add(other.order)
             rows.append(OrderRow((i, c.number_of[other.customer]), (order, other), grade))
     ordered = {c.number_of[o.customer] for o in round_.orders}
-    for i in np.flatnonzero(c.managed).tolist():
+    for i in np.flatnonzero(c.top_up).tolist():
         if i in ordered or gone[i]:
             continue
         if credit_stopped(c, i):

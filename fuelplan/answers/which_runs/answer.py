@@ -29,7 +29,7 @@ class RunStop:
     arrive_h, start_h, leave_h
         Hours of the clock: at the gate, work begun, off again.
     order
-        The order it serves, None for a managed store that is served unasked.
+        The order it serves, None for a top-up customer, who is served unasked.
     why
         Why it is served on this day, in words.
     promised_to

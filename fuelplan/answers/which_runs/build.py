@@ -228,14 +228,14 @@ def _why(
         return "asked for on this day"
     last = day_of(table.deliver_by[i])
     if bool(table.overdue[i]):
-        return "managed stock: the reserve may be reached before a tanker can come"
+        return "top-up: the reserve may be reached before a tanker can come"
     if last is None:
-        return "managed stock: not due yet, the tanker passes anyway"
+        return "top-up: not due yet, the tanker passes anyway"
     if last == day:
-        return "managed stock: due today"
+        return "top-up: due today"
     if last < day:
-        return f"managed stock: late, deliver by {last.isoformat()}"
-    return f"managed stock: early (deliver by {last.isoformat()}), the tanker passes anyway"
+        return f"top-up: late, deliver by {last.isoformat()}"
+    return f"top-up: early (deliver by {last.isoformat()}), the tanker passes anyway"
 
 
 def _worked_h(runs: Sequence[Run], reload_h: float) -> float:

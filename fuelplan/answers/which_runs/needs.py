@@ -216,7 +216,7 @@ def _needs(
         order_kg=kg,
         order_from=first,
         order_to=last,
-        due=_due(rows, days, given, as_of, np.where(c.managed, deliver_by, np.datetime64("NaT", "D"))),
+        due=_due(rows, days, given, as_of, np.where(c.top_up, deliver_by, np.datetime64("NaT", "D"))),
         empty=np.array([any(o.already_empty for o in row.orders) for row in rows], bool),
         store_kg=c.store_kg[who],
         reserve_kg=np.minimum(c.reserve_kg, 0.9 * c.store_kg)[who],

@@ -37,7 +37,7 @@ def sentences_of(
         out.append(f"{_count(len(risky), 'promise')} in danger: {names}.")
     if ring:
         names = ", ".join(r.customer for r in ring[:6]) + (" …" if len(ring) > 6 else "")
-        out.append(f"Ring {_count(len(ring), 'will-call customer')} whose fuel is getting low: {names}.")
+        out.append(f"Ring {_count(len(ring), 'on-request customer')} whose fuel is getting low: {names}.")
     if left:
         out.append(
             f"{_count(len(left), 'customer or order', 'customers or orders')} without a run, each with its "
@@ -60,7 +60,7 @@ def sentences_of(
 def _due(due: Sequence[DueCustomer], until: date) -> str:
     """Return how many watched stores must be served, and how many may be too low before a tanker comes."""
     text = (
-        f"{_count(len(due), 'managed store')} {'is' if len(due) == 1 else 'are'} due by {until.isoformat()}"
+        f"{_count(len(due), 'top-up customer')} {'is' if len(due) == 1 else 'are'} due by {until.isoformat()}"
     )
     late = sum(d.overdue for d in due)
     if late:

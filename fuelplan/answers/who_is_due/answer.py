@@ -24,6 +24,8 @@ Texts = NDArray[np.object_]
 
 RUN_OUT = ("p02", "p10", "p50", "p90")
 LEVEL = ("p10", "p50", "p90")
+CONTRACT_WORDS = ("managed", "will-call") if SCHEMA == 1 else ("top-up", "on request")
+"""A contract in documents and tables that programs read: schema 1 keeps the words it had."""
 
 
 @dataclass(frozen=True)
@@ -34,7 +36,7 @@ class CustomerTable:
     ----------
     customer, name
         Shape (N,), id and name.
-    managed, ordered, credit_stop
+    top_up, ordered, credit_stop
         Shape (N,): contract; whether an order is open; whether nothing may be delivered.
     store_kg, reserve_kg
         Shape (N,). [kg]
@@ -52,14 +54,14 @@ class CustomerTable:
     overdue
         Shape (N,): the chance is past the limit before a tanker can be there.
     to_ring
-        Shape (N,): will-call customers without an order whose level is low or soon will be.
+        Shape (N,): on-request customers without an order whose level is low or soon will be.
     left
         Shape (N,): those who are served no more.
     """
 
     customer: Texts
     name: Texts
-    managed: Bools
+    top_up: Bools
     ordered: Bools
     credit_stop: Bools
     store_kg: Floats
@@ -79,7 +81,7 @@ class CustomerTable:
     def due(self, until: date) -> Bools:
         """Return whose store is watched and must be served up to a day, shape (N,)."""
         soon = self.deliver_by <= np.datetime64(until, "D")
-        return np.asarray(self.managed & ~self.credit_stop & soon)
+        return np.asarray(self.top_up & ~self.credit_stop & soon)
 
     def rows_of(self, which: NDArray[np.int64]) -> CustomerTable:
         """Return some of the customers."""
@@ -87,7 +89,7 @@ class CustomerTable:
 
     def contract(self, row: int) -> str:
         """Return the contract of a customer in words."""
-        return "managed" if self.managed[row] else "will-call"
+        return CONTRACT_WORDS[0 if self.top_up[row] else 1]
 
     def rows(self) -> Iterator[dict[str, Any]]:
         """Yield each customer as the JSON document has it."""
@@ -117,7 +119,7 @@ class CustomerTable:
         columns: dict[str, Any] = {
             "customer": self.customer,
             "name": self.name,
-            "contract": np.where(self.managed, "managed", "will-call"),
+            "contract": np.where(self.top_up, *CONTRACT_WORDS),
             "store_kg": self.store_kg,
             "reserve_kg": self.reserve_kg,
         }
@@ -170,9 +172,9 @@ class OutlookAnswer:
     weekly_t_by_class
         What must be delivered of each class; who takes several counts with the first.
     due
-        Rows of customers with managed stock to be served within the planning days, the most urgent first.
+        Rows of top-up customers to be served within the planning days, the most urgent first.
     to_ring
-        Rows of will-call customers to be rung, the most urgent first.
+        Rows of on-request customers to be rung, the most urgent first.
     winters
         How many real winters stand behind the draws.
     readings_doubted

@@ -161,7 +161,7 @@ def _customers(near: Beliefs, ahead: Outlook, level: Floats, run_out: Dates) -> 
     return CustomerTable(
         customer=c.id,
         name=c.name,
-        managed=c.managed,
+        top_up=c.top_up,
         ordered=ordered,
         credit_stop=stopped,
         store_kg=c.store_kg,
@@ -171,7 +171,7 @@ def _customers(near: Beliefs, ahead: Outlook, level: Floats, run_out: Dates) -> 
         run_out=run_out,
         deliver_by=must_come,
         overdue=overdue,
-        to_ring=~c.managed & ~ordered & ~stopped & ~left & low,
+        to_ring=~c.top_up & ~ordered & ~stopped & ~left & low,
         left=left,
     )
 

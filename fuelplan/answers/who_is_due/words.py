@@ -63,13 +63,13 @@ def _tonnes(weekly: Weekly, burned: Weekly) -> str:
 
 def _due(table: CustomerTable, rows: Sequence[int], until: date) -> str:
     if not rows:
-        return f"No customer with managed stock is due by {units.show_date(until)}."
+        return f"No top-up customer is due by {units.show_date(until)}."
     overdue = int(table.overdue[list(rows)].sum())
     first = rows[0]
     day = day_of(table.deliver_by[first])
     assert day is not None
     verb = "is" if len(rows) == 1 else "are"
-    text = f"{_count(len(rows), 'customer')} with managed stock {verb} due by {units.show_date(until)}"
+    text = f"{_count(len(rows), 'top-up customer')} {verb} due by {units.show_date(until)}"
     if overdue:
         text += f", {overdue} of them at once" if overdue < len(rows) else ", all of them at once"
     name = table.name[first] or table.customer[first]
@@ -78,12 +78,12 @@ def _due(table: CustomerTable, rows: Sequence[int], until: date) -> str:
 
 def _rings(table: CustomerTable, rows: Sequence[int]) -> str:
     if not rows:
-        return "No will-call customer needs to be rung."
+        return "No on-request customer needs to be rung."
     first = rows[0]
     out = day_of(table.run_out[first, 1])
     when = f", who may run out by {units.show_date(out)}" if out is not None else ""
     return (
-        f"{_count(len(rows), 'will-call customer')} should be rung, first "
+        f"{_count(len(rows), 'on-request customer')} should be rung, first "
         f"{table.name[first] or table.customer[first]}{when}."
     )
 

@@ -25,8 +25,8 @@ class Tally:
         Names, such as "plan" and "2015/16".
     customer_years
         Customers times years.
-    run_outs, managed_run_outs
-        Times that a store fell to zero, all customers and those with managed stock.
+    run_outs, top_up_run_outs
+        Times that a store fell to zero, all customers and those on top-up.
     dry_days
         Days of customers on which fuel was missing.
     missing_kg, delivered_kg, burned_kg, start_kg, end_kg
@@ -45,7 +45,7 @@ class Tally:
     winter: str
     customer_years: float
     run_outs: int
-    managed_run_outs: int
+    top_up_run_outs: int
     dry_days: int
     missing_kg: float
     delivered_kg: float

@@ -63,7 +63,7 @@ class Needs:
     grade
         Number of the class of fuel.
     order_kg
-        What an order asks for; NaN for managed stock, which gets what is best. [kg]
+        What an order asks for; NaN for a top-up customer, who gets what is best. [kg]
     order_from, order_to
         Planned days an order is promised for: first and last, both numbers of days (the last may lie beyond).
     due
@@ -71,7 +71,7 @@ class Needs:
     empty
         Orders of those who are already empty.
     store_kg, reserve_kg, least_kg
-        Managed stock. [kg]
+        Top-up stores. [kg]
     levels
         Levels on each evening if nothing comes, for all N rows.
     given_kg
@@ -351,7 +351,7 @@ def _levels(needs: Needs, i: int, days: PlannedDays) -> LevelTable:
 
 
 def _stock_row(needs: Needs, i: int, days: PlannedDays, risk: float, prices: Prices, value: float) -> _Row:
-    """Managed stock: levels on a grid, each with its risk on each day."""
+    """Top-up stores: levels on a grid, each with its risk on each day."""
     mean, given = needs.levels.mean_kg[i], needs.given_kg[i]
     store = float(needs.store_kg[i])
     step = 100.0 * max(1, round(store / FULLEST / 100.0))

@@ -74,7 +74,7 @@ DELIVERED_ON_WHY = message(
 )
 DELIVERED = message("new_house.delivered", "How much came")
 DELIVERED_WHY = message(
-    "new_house.delivered_why", "From the ticket: 3480 kg, 3.5 t. Left out: today's level is needed."
+    "new_house.delivered_why", "From the weigh note: 3480 kg, 3.5 t. Left out: today's level is needed."
 )
 FULL = message("new_house.full", "It was full to the top then")
 FULL_WHY = message(

@@ -2,7 +2,7 @@
 
 What each own column becomes is one text: the name of our column and, in brackets, how the cells are written –
 a unit ("store_kg [t]", "percent [%]"), a form of dates ("date [%d.%m.%Y]"), or words
-("contract [J=managed; N=will-call]").
+("contract [J=top-up; N=on request]").
 """
 
 from __future__ import annotations
@@ -229,7 +229,9 @@ def _converted(cells: pd.Series, target: Target, is_spreadsheet: bool) -> pd.Ser
     elif target.how:
         words = dict(pair.split("=", 1) for pair in target.how.split(";") if "=" in pair)
         words = {own.strip().lower(): ours.strip() for own, ours in words.items()}
-        change = lambda text: words.get(text.lower(), text)  # noqa: E731
+        change = lambda text: target.column.word(words.get(text.lower(), text))  # noqa: E731
+    elif kind == "choice":
+        change = target.column.word
     else:
         return cells
     codes, texts = pd.factorize(cells)

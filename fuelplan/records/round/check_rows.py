@@ -19,7 +19,7 @@ from fuelplan.records.tables import Bools, ColumnCells, Days, Floats, Ints
 
 ABOVE_STORE = 1.05  # this far above the store is a mistake, not a tight fill
 LONGEST_PROMISE_DAYS = 60  # within as many days some day always serves
-SLIP_ABOVE_STORE = 1.5  # a weighed ticket up to here says that the store is bigger than written
+SLIP_ABOVE_STORE = 1.5  # a weigh note up to here says that the store is bigger than written
 
 
 def check_deliveries(cells: ColumnCells, rows: Deliveries, customers: Customers, today: date) -> None:

@@ -37,8 +37,8 @@ class Customers:
         Shape (N, classes), the classes of `table.classes` that each takes.
     store_kg, reserve_kg, smallest_drop_kg
         Shape (N,), with the defaults of [rules] where nothing is written. [kg]
-    managed
-        Shape (N,), managed stock; the others are will-call.
+    top_up
+        Shape (N,), topped up unasked; the others order themselves (on request).
     hose_m
         Shape (N,), 0 where nothing is written. [m]
     max_width_m, max_weight_kg
@@ -70,7 +70,7 @@ class Customers:
     takes: Bools
     store_kg: Floats
     reserve_kg: Floats
-    managed: Bools
+    top_up: Bools
     hose_m: Floats
     max_width_m: Floats
     max_weight_kg: Floats
@@ -133,7 +133,7 @@ def read_customers(cells: ColumnCells, table: RoundTable) -> Customers:
         takes=cells.classes("classes", table.classes),
         store_kg=store,
         reserve_kg=_or(cells.number("reserve_kg"), store * rules.reserve),
-        managed=cells.choice("contract") == 0,
+        top_up=cells.choice("contract") == 0,
         hose_m=_or(cells.number("hose_m"), 0.0),
         max_width_m=_or(cells.number("max_width_m"), np.inf),
         max_weight_kg=_or(cells.number("max_weight_t") * 1000, np.inf),

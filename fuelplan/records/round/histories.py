@@ -24,7 +24,7 @@ class Deliveries:
     day
         Shape (M,). [datetime64[D]]
     kg
-        Shape (M,), what the ticket says. [kg]
+        Shape (M,), what the weigh note says. [kg]
     grade
         Shape (M,), number of the class in `table.classes`, −1 where nothing is written.
     tanker

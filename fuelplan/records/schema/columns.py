@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal
+
+from fuelplan.records.schema.formats import CONTRACTS_BEFORE_2
 
 CellKind = Literal["id", "text", "number", "date", "clock", "yes", "choice", "classes", "weekdays", "share"]
 CLASS_MARK = ";"
@@ -23,6 +26,8 @@ class Column:
         A number outside of these cannot be meant.
     choices
         The words that are known.
+    also
+        Words that are read as one of them: those of older formats, and other spellings.
     """
 
     name: str
@@ -35,6 +40,12 @@ class Column:
     low: float = 0.0
     high: float = 1e12
     choices: tuple[str, ...] = ()
+    also: Mapping[str, str] = field(default_factory=dict)
+
+    def word(self, text: str) -> str:
+        """Return a cell's word as it is written today; the text itself where it is not known."""
+        small = text.lower()
+        return small if small in self.choices else self.also.get(small, text)
 
 
 def _kg(
@@ -45,6 +56,8 @@ def _kg(
 
 LEAST_STORE_KG = 50.0
 LEAST_DROP_KG = 20.0  # below lies a slip of the decimal sign, not a delivery by tanker
+
+CONTRACTS = ("top-up", "on request")
 
 CUSTOMERS = (
     Column("customer", "id", "number or short name of the customer; no two alike", "K-1042", needed=True),
@@ -61,8 +74,9 @@ CUSTOMERS = (
     _kg("store_kg", "what the store holds when filled as full as it may be", "5200", low=LEAST_STORE_KG,
         needed=True),
     _kg("reserve_kg", "level that must not be undercut; empty: [rules] reserve", "500"),
-    Column("contract", "choice", "`managed`: you see to it that there is fuel; `will-call`: the customer "
-           "orders; empty: will-call", "managed", choices=("managed", "will-call")),
+    Column("contract", "choice", "`top-up`: you see to it that there is fuel; `on request`: the customer "
+           "orders; empty: on request", "top-up", choices=CONTRACTS,
+           also={**CONTRACTS_BEFORE_2, "top up": "top-up", "on-request": "on request"}),
     Column("hose_m", "number", "hose needed from the tanker to the coupling", "25", quantity="length",
            high=200),
     Column("max_width_m", "number", "widest tanker that gets through; empty: any", "2.3", quantity="length",
@@ -91,7 +105,7 @@ CUSTOMERS = (
 DELIVERIES = (
     Column("customer", "id", "customer id", "K-1042", needed=True),
     Column("date", "date", "day of the delivery", "2025-11-04", needed=True),
-    _kg("kg", "what the ticket says", "4120", low=LEAST_DROP_KG, needed=True),
+    _kg("kg", "what the weigh note says", "4120", low=LEAST_DROP_KG, needed=True),
     Column("class", "text", "class of fuel", "A1"),
     Column("tanker", "text", "which tanker", "T1"),
     Column("filled_full", "yes", "whether the store was full afterwards", "no"),
@@ -117,7 +131,8 @@ ORDERS = (
     Column("credit_stop", "yes", "not to be delivered until this is no again", "no"),
     Column("call_ahead", "yes", "ring before coming", "yes"),
     Column("already_empty", "yes", "the store is empty now", "no"),
-    Column("split_with", "text", "customer id of the neighbour who shares the drop: two tickets", "K-1043"),
+    Column("split_with", "text", "customer id of the neighbour who shares the drop: two weigh notes",
+           "K-1043"),
     Column("lifted_by", "text", "who lifted a credit stop for this order alone; empty: nobody", "Anna"),
 )
 PUBLISHED = (

@@ -5,7 +5,9 @@ it changes names and values in place, so that it serves both the table as read a
 written back with its comments. Opening a folder writes nothing; the first change that is saved writes the
 newest format.
 
-Tables in CSV need no steps: their columns are found by name, and each says what it means where it is absent.
+Tables, in CSV or Parquet, are found by the names of their columns, and each says what it means where it is
+absent. A word in them that a step renames is read under both names, whatever number the folder has: a table
+comes from elsewhere, and is brought in, without the TOML file being touched. Only the new word is written.
 """
 
 from __future__ import annotations
@@ -20,8 +22,16 @@ def numbered(table: MutableMapping[str, Any]) -> None:
     """Lift 0 to 1: folders were given a number, and nothing else changed."""
 
 
+CONTRACTS_BEFORE_2 = {"managed": "top-up", "will-call": "on request"}
+"""How a round of format 1 wrote the contracts of its customers, and what they are called since."""
+
+
+def contracts_renamed(table: MutableMapping[str, Any]) -> None:
+    """Lift 1 to 2: contracts got their everyday names, which stand in the customers' table alone."""
+
+
 SITE_STEPS: tuple[Step, ...] = (numbered,)
-ROUND_STEPS: tuple[Step, ...] = (numbered,)
+ROUND_STEPS: tuple[Step, ...] = (numbered, contracts_renamed)
 
 
 def number_of(table: Mapping[str, Any], newest: int) -> int:

@@ -36,14 +36,14 @@ class RulesTable(Table):
         0.02,
         gt=0,
         lt=0.5,
-        description="Chance, for each drop, that a customer with managed stock falls below the reserve "
+        description="Chance, for each drop, that a top-up customer falls below the reserve "
         "before it comes.",
     )
     ring_at: Share = Field(
         0.2,
         gt=0,
         lt=1,
-        description="Share of the store at which will-call customers are rung up, or ring themselves.",
+        description="Share of the store at which on-request customers are rung up, or ring themselves.",
         examples=["20 %"],
     )
     spare_kg_a_day: Mass = Field(

@@ -194,7 +194,7 @@ def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
     if found.delivered_on is not None and found.delivered is None:
         row.fault(
             "delivered",
-            'delivered_on has a date but the amount is missing; write what the ticket says, e.g. "4.1 t"',
+            'delivered_on has a date but the amount is missing; write what the weigh note says, e.g. "4.1 t"',
         )
     for column, amount in (("ordered", found.ordered), ("delivered", found.delivered)):
         if amount is not None and amount.value == 0:

@@ -91,11 +91,12 @@ def yes_of(text: str) -> bool:
     return found
 
 
-def choice_of(text: str, known: tuple[str, ...]) -> int:
-    """Return the number of a word among those that are known."""
-    if text.lower() in known:
-        return known.index(text.lower())
-    words = ", ".join(f'"{word}"' for word in known)
+def choice_of(text: str, spec: Column) -> int:
+    """Return the number of a word among those that a column knows."""
+    word = spec.word(text)
+    if word in spec.choices:
+        return spec.choices.index(word)
+    words = ", ".join(f'"{word}"' for word in spec.choices)
     raise CellFault("unknown word", f"{quoted(text)} is not known; write one of {words}")
 
 

@@ -267,7 +267,7 @@ class ColumnCells:
 
     def choice(self, name: str, default: int = -1) -> Ints:
         """Return the number of the word among the column's choices, `default` where nothing is written."""
-        return self.parsed(name, lambda text: choice_of(text, self.specs[name].choices), default, np.int64)
+        return self.parsed(name, lambda text: choice_of(text, self.specs[name]), default, np.int64)
 
     def named(self, name: str, known: tuple[str, ...], what: str, empty: int = -1) -> Ints:
         """Return the number of a name among those of `round.toml`, `empty` where nothing is written."""

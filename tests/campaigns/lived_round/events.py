@@ -41,7 +41,7 @@ def orders(life: Life) -> None:
     for name, row in rows.items():
         house = life.truth.houses[name]
         share = house.level_kg / house.store_kg
-        rings = row["contract"] == "will-call" and share < 0.2 and life.rng.random() < 0.5
+        rings = row["contract"] == "on request" and share < 0.2 and life.rng.random() < 0.5
         urgent = house.level_kg <= 0
         if name in waiting or row.get("left_on") or row.get("credit_stop") == "yes" or not (rings or urgent):
             continue
@@ -114,7 +114,7 @@ def comes(life: Life) -> None:
         "customer": name, "name": f"New house {name}", "area": like.get("area", ""),
         "classes": like["classes"],
         "latitude": f"{float(like['latitude']) + 0.002:.5f}", "longitude": like["longitude"],
-        "store_kg": str(store), "contract": life.rng.choice(("managed", "will-call")),
+        "store_kg": str(store), "contract": life.rng.choice(("top-up", "on request")),
     }  # fmt: skip
     life.enter("customers", {k: v for k, v in row.items() if v})
     life.truth.houses[name] = House(

@@ -172,9 +172,9 @@ class Life:
             for area, value in mean_c.items():
                 name = "weather.csv" if (self.folder / "weather.csv").exists() else f"weather_{area}.csv"
                 tables.add(self.folder / name, {"date": iso(self.truth.day), "mean_c": str(value)}, [])
-            managed = {r["customer"] for r in self.rows("customers") if r["contract"] == "managed"}
-            self.tally.house_days += len(managed)
-            self.tally.empty_days += sum(self.truth.houses[m].level_kg <= 0 for m in managed)
+            top_up = {r["customer"] for r in self.rows("customers") if r["contract"] == "top-up"}
+            self.tally.house_days += len(top_up)
+            self.tally.empty_days += sum(self.truth.houses[m].level_kg <= 0 for m in top_up)
         self.as_of = day
 
     def tomorrow(self) -> date:

@@ -80,7 +80,7 @@ def table(tallies: list[Tally]) -> str:
     row("rules looked at", [f"{sum(t.checks.values()):,}" for t in columns])
     row("broken and said by the plan itself", [t.said for t in columns])
     row(
-        "days a managed store was empty, of house-days",
+        "days a top-up store was empty, of house-days",
         [f"{t.empty_days} of {t.house_days:,}" for t in columns],
     )
     row("**violations**", [f"**{sum(t.violations.values())}**" for t in columns])

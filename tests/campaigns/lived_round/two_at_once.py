@@ -21,7 +21,7 @@ def two_at_once(life: Life) -> None:
     day = life.tomorrow()
     while day.weekday() > 4:
         day = day.fromordinal(day.toordinal() + 1)
-    name = life.rng.choice([r["customer"] for r in life.rows("customers") if r["contract"] == "managed"])
+    name = life.rng.choice([r["customer"] for r in life.rows("customers") if r["contract"] == "top-up"])
     publish = ("--publish", str(PUBLISHED_DAYS))
     seeds = life.rng.sample(range(1, 1000), 2)
     commands = [

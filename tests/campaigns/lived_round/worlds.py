@@ -82,7 +82,7 @@ def _toml() -> str:
             f'cost_per_hour = "52 EUR/h"\nblow_rate = "{rate}"\n'
         )
     return (
-        'format = 1\nname = "Made round"\ncurrency = "EUR"\nclasses = ["A1", "A2"]\n'
+        'format = 2\nname = "Made round"\ncurrency = "EUR"\nclasses = ["A1", "A2"]\n'
         '[place]\ncountry = "AT"\ntime_zone = "Europe/Vienna"\nelevation = "500 m"\n'
         '[weather]\nsource = "file"\nfile = "weather.csv"\ninvented = true\n'
         f'[[area]]\nname = "valley"\nelevation = "500 m"\n{depots}{tankers}'
@@ -104,7 +104,7 @@ def _customer(rng: random.Random, n: int) -> Row:
         "classes": rng.choices(("A1", "A2", "A1;A2"), (85, 10, 5))[0],
         "store_kg": f"{store:.0f}",
         "reserve_kg": f"{0.1 * store:.0f}" if rng.random() < 0.5 else "",
-        "contract": "managed" if rng.random() < 0.65 else "will-call",
+        "contract": "top-up" if rng.random() < 0.65 else "on request",
         "hose_m": f"{rng.uniform(8, 29):.0f}",
         "max_width_m": "2.4" if rng.random() < 0.05 else "",
         "max_weight_t": "26" if rng.random() < 0.07 else "",
