@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import errno
 import os
+import signal
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime, timedelta
@@ -137,6 +138,41 @@ def test_a_lock_that_cannot_be_made_is_named(tmp_path: Path) -> None:
     (tmp_path / "house" / lock.LOCK_FILE).mkdir()
     with pytest.raises(EditError, match="nothing can be written in house"):
         add()
+
+
+@pytest.mark.parametrize("number", [errno.ENOLCK, errno.ENOSYS, errno.ENOTSUP])
+def test_a_disk_that_knows_no_locks_is_not_written_to(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int
+) -> None:
+    """Two writers could lose each other's rows: it is said, and no mark is left that stops the next."""
+    import fcntl
+
+    add = _site(tmp_path / "house")
+    add()
+    before = contents(tmp_path / "house")
+
+    def flock(*_: Any) -> None:
+        raise OSError(number, os.strerror(number))
+
+    with monkeypatch.context() as patch, pytest.raises(NotWritten, match="nothing can be written in house"):
+        patch.setattr(fcntl, "flock", flock)
+        add()
+    assert contents(tmp_path / "house") == before
+    add()
+
+
+def test_a_program_started_while_the_folder_is_held_does_not_hold_it_on(tmp_path: Path) -> None:
+    """What a holder starts outlives it: the folder is free as soon as the holder lets go."""
+    add = _site(tmp_path / "house")
+    with lock.locked(tmp_path / "house"):
+        child = os.fork()
+        if child == 0:
+            signal.pause()
+    try:
+        add()
+    finally:
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
 
 
 def test_a_disk_without_sync_for_folders_is_written_to(

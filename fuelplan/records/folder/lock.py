@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import errno
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -20,51 +18,33 @@ WRITTEN = (
 """Files that are written by holders of the lock alone."""
 LONGEST_WAIT_S = 30.0  # for another program that writes; a row takes a few milliseconds
 BETWEEN_TRIES_S = 0.005
-TAKEN = {errno.EAGAIN, errno.EWOULDBLOCK, errno.EACCES, errno.EDEADLK}
 
 
 @contextmanager
 def locked(folder: Path) -> Iterator[None]:
     """Hold the folder against other programs of this kind while files are read and written.
 
+    The system lets go of it when a program ends, however it ends. On a disk that knows no locks nothing is
+    written: a mark of our own in its place would outlive a program that was killed.
+
     Raises
     ------
     NotWritten, EditError
         Where the folder cannot be written to; where another program holds it for longer than half a minute.
     """
+    from filelock import FileLock, Timeout
+
     try:
         refuse_to_replace(folder / LOCK_FILE)
-        stream = (folder / LOCK_FILE).open("a+b")
+        lock = FileLock(folder / LOCK_FILE, poll_interval=BETWEEN_TRIES_S, fallback_to_soft=False)
+        lock.acquire(LONGEST_WAIT_S)
+    except Timeout:
+        said = f"another program has been writing into {folder.name} for {LONGEST_WAIT_S:.0f} s"
+        raise EditError(f"{said}; end it, and do this again") from None
     except OSError as error:
         raise NotWritten(f"nothing can be written in {folder.name}", reason(error)) from error
-    with stream:
-        _lock(stream.fileno(), folder.name)
-        sweep(folder, WRITTEN)
-        yield  # closing the file lets go
-
-
-def _lock(handle: int, name: str) -> None:
-    end = time.monotonic() + LONGEST_WAIT_S
-    while True:
-        try:
-            _take(handle)
-            return
-        except OSError as error:
-            if error.errno not in TAKEN:
-                raise EditError(f"{name} cannot be locked: {error.strerror or error}") from error
-            if time.monotonic() > end:
-                said = f"another program has been writing into {name} for {LONGEST_WAIT_S:.0f} s"
-                raise EditError(f"{said}; end it, and do this again") from None
-        time.sleep(BETWEEN_TRIES_S)
-
-
-def _take(handle: int) -> None:
-    """Take the lock, or raise at once."""
     try:
-        import fcntl
-    except ImportError:  # Windows
-        import msvcrt
-
-        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined,unused-ignore]
-        return
-    fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        sweep(folder, WRITTEN)
+        yield
+    finally:
+        lock.release()
