@@ -206,15 +206,18 @@ class Fuel:
         ValueError
             A measure that this fuel is not bought in.
         """
-        kg = amount.kg if amount.measure in self.measures else None
-        if kg is None and amount.measure in self.measures:
-            kg = self.kg_of(amount.value, amount.measure, material)
-        if kg is None:
+        self.check_measure(amount)
+        kg = self.kg_of(amount.value, amount.measure, material) if amount.kg is None else amount.kg
+        assert kg is not None  # it is one of the measures
+        return kg
+
+    def check_measure(self, amount: Amount) -> None:
+        """Raise ValueError where this fuel is not bought in the measure of an amount."""
+        if amount.measure not in self.measures:
             raise ValueError(
                 f"{self.name} are bought in {self.sold_in}, not in {MEASURES[amount.measure]}; write e.g. "
                 f'"{self.example}"'
             )
-        return kg
 
     def efficiencies(self, rated_kw: float, installed: int) -> tuple[float, float]:
         """Return test-stand efficiencies at full and half load of a boiler of that size and year, 0..1."""

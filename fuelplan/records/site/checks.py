@@ -13,6 +13,7 @@ from fuelplan import files, units
 from fuelplan.heat.building import doubts_of
 from fuelplan.records.folder import with_lines
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, PlaceTable, WeatherTable
+from fuelplan.records.site.check_stack import stack_faults
 from fuelplan.records.site.folder import Site, read_folder
 from fuelplan.records.site.tables import DeliveryRow
 from fuelplan.records.site.to_domain import amount_kg, observation_of, reading_faults, store_fault, store_of
@@ -88,7 +89,7 @@ def amounts_against_store(site: Site) -> list[Fault]:
         return []
     store = store_of(site.table)
     unsound = reading_faults(site, store)
-    return [*unsound, *_amount_faults(site, store, {fault.line for fault in unsound})]
+    return [*unsound, *_amount_faults(site, store, {fault.line for fault in unsound}), *stack_faults(site)]
 
 
 def plausible_faults(site: Site, mean_c: Floats | None = None) -> list[Fault]:
