@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import learning as signature
-from fuelplan import units
 from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting
 from fuelplan.heat import building
 from fuelplan.learning import Moment, Observation
+from fuelplan.messages import Day, Message, message
 from fuelplan.weather import DailyWeather
 
 Floats = NDArray[np.float64]
@@ -42,7 +42,7 @@ class Belief:
     posterior: signature.Posterior
     fuller: signature.Posterior | None = None
     same_day_line: int = 0
-    said: tuple[str, ...] = ()
+    said: tuple[Message, ...] = ()
 
 
 def believed(setting: Setting, weather: DailyWeather) -> Belief:
@@ -62,7 +62,7 @@ def believed(setting: Setting, weather: DailyWeather) -> Belief:
             changes=not plain,
         )
 
-    observations, said = setting.observations, list[str]()
+    observations, said = setting.observations, list[Message]()
     newest = max((o.day for o in observations if o.is_level), default=None)
     for line in setting.same_day_lines[-MOST_DAYS_WEIGHED:]:
         before, after = (_taken(observations, line, m) for m in ("before_delivery", "after_delivery"))
@@ -73,13 +73,25 @@ def believed(setting: Setting, weather: DailyWeather) -> Belief:
             both.sort(key=lambda p: float(p.quantile((0.5,))["level_kg"][0]))
             return Belief(both[0], both[-1], line, tuple(said))
         observations = before if odds > 0 else after
-        where = "before" if odds > 0 else "after"
-        said.append(
-            f"The reading of {units.show_date(reading.day)} is taken as {where} the tanker of that day: that "
-            "fits the other readings better."
-        )
+        said.append(_fits_better(reading, odds > 0))
     found = learn(observations)
     return Belief(found, found.fuller, 0, tuple(said))
+
+
+def _fits_better(reading: Observation, before: bool) -> Message:
+    day = Day(reading.day)
+    if before:
+        return message(
+            "reading.before_tanker_by_others",
+            "The reading of {day} is taken as before the tanker of that day: that fits the other readings "
+            "better.",
+            day=day,
+        )
+    return message(
+        "reading.after_tanker_by_others",
+        "The reading of {day} is taken as after the tanker of that day: that fits the other readings better.",
+        day=day,
+    )
 
 
 def burned_by(setting: Setting, weather: DailyWeather) -> tuple[DailyWeather, Floats | None]:

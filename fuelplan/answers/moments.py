@@ -11,8 +11,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from fuelplan import units
 from fuelplan.learning import Delivery, Moment, Observation
+from fuelplan.messages import Day, Message, Quantity, message
 from fuelplan.records.site import AFTER, BEFORE, DeliveryRow, ReadingRow
 
 CERTAIN_SD = 2.0  # standard deviations beyond which an amount rules an order of things out (our choice)
@@ -35,7 +35,7 @@ class Taken:
     observations: tuple[Observation, ...]
     deliveries: tuple[Delivery, ...]
     open_lines: tuple[int, ...]
-    said: tuple[str, ...]
+    said: tuple[Message, ...]
 
 
 def in_order_of_day(
@@ -59,7 +59,7 @@ def in_order_of_day(
     seen: list[Observation] = []
     late: set[int] = set()
     open_lines: list[int] = []
-    said: list[str] = []
+    said: list[Message] = []
     for row, observation in zip(rows, observations, strict=True):
         of_day = [(r, d) for r, d in zip(came, deliveries, strict=True) if d.day == observation.day]
         if not of_day or not observation.is_level:
@@ -118,10 +118,13 @@ def _moment_by_amount(
     return "after_delivery" if after else "before_delivery"
 
 
-def _by_amount(observation: Observation, of_day: Sequence[Delivery]) -> str:
+def _by_amount(observation: Observation, of_day: Sequence[Delivery]) -> Message:
     came_kg = sum(d.kg or 0.0 for d in of_day)
-    came, read = units.show(came_kg, "mass"), units.show(observation.kg, "mass")
-    return (
-        f"The reading of {units.show_date(observation.day)} is taken as before the tanker of that day: "
-        f"{came} came, and {read} cannot be the level after it."
+    return message(
+        "reading.before_tanker_by_amount",
+        "The reading of {day} is taken as before the tanker of that day: {came} came, and {read} cannot be "
+        "the level after it.",
+        day=Day(observation.day),
+        came=Quantity(came_kg, "mass"),
+        read=Quantity(observation.kg, "mass"),
     )

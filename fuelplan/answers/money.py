@@ -4,7 +4,6 @@ store.
 
 from __future__ import annotations
 
-import calendar
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -12,8 +11,21 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.answers.setting import Setting, WhatIf
+from fuelplan.messages import (
+    Listed,
+    Message,
+    Money,
+    Month,
+    Number,
+    Own,
+    Percent,
+    Price,
+    Quantity,
+    as_message,
+    message,
+    paragraph,
+)
 from fuelplan.ordering import Costs, prices
 from fuelplan.records.schema import OfferTable
 from fuelplan.records.site import Site, text_beside
@@ -48,7 +60,7 @@ class SitePrices:
     offers: tuple[prices.Offer, ...]
     today: tuple[tuple[prices.Tariff, tuple[date, date] | None], ...]
     costs: Costs
-    said: tuple[str, ...]
+    said: tuple[Message, ...]
 
     @property
     def currency(self) -> str:
@@ -71,18 +83,12 @@ def money_of(setting: Setting, what_if: WhatIf) -> SitePrices | None:
     """
     site, supply = setting.site, setting.site.table.supply
     offers = tuple(_offer(site, table, what_if.price_factor) for table in site.table.offer)
-    said: list[str] = []
+    said: list[Message] = []
     if not offers:
         if supply.price is None:
             return None
         offers = (_single_price(setting, supply.price[0] * what_if.price_factor, supply.price[1]),)
-        three, five, eight = (units.show_as(tonnes, "t") for tonnes in (3.0, 5.0, 8.0))
-        weight = "short ton" if units.reader().system == "us" else "tonne"
-        said.append(
-            f"The price is taken for a drop of {five}; others cost more or less per {weight} as published "
-            f"drop sizes do ({three} {_against_priced_drop(3000.0):.3f}, "
-            f"{eight} {_against_priced_drop(8000.0):.3f} of it)."
-        )
+        said.append(_single_price_said())
     amounts = amounts_offered(setting)
     shared = None if supply.neighbour_kg is None else prices.Shared(supply.neighbour_kg)
     common: dict[str, Any] = {"hose_m": supply.hose_m, "shared": shared, "interest_per_year": supply.interest}
@@ -90,7 +96,12 @@ def money_of(setting: Setting, what_if: WhatIf) -> SitePrices | None:
     today = _today(offers, amounts, setting.as_of, common)
     if not today:
         today = ((usual, None),)
-        said.append("No offer can be taken today; bills are those of the offers when they could.")
+        said.append(
+            message(
+                "money.no_offer_today",
+                "No offer can be taken today; bills are those of the offers when they could.",
+            )
+        )
     season = season_of(setting)
     said.append(_season_said(season))
     per_kg, event, why = _emergency(setting, usual.currency)
@@ -152,7 +163,12 @@ def _offer(site: Site, table: OfferTable, price_factor: float) -> prices.Offer:
     currencies = {b.price[1] for b in table.prices}
     if len(currencies) > 1:
         raise prices.OfferError(
-            f"{table.supplier}: prices in {' and '.join(sorted(currencies))}; write them in one money"
+            message(
+                "offer.prices_in_several_moneys",
+                "{supplier}: prices in {moneys}; write them in one money",
+                supplier=Own(table.supplier),
+                moneys=Listed(tuple(map(Own, sorted(currencies))), " and "),
+            )
         )
 
     def amount(money: tuple[float, str] | None) -> float:
@@ -188,6 +204,21 @@ def _against_priced_drop(kg: float) -> float:
     return float(one / priced)
 
 
+def _single_price_said() -> Message:
+    """Return what a single price is taken for."""
+    three, five, eight = (Quantity.written(tonnes, "t") for tonnes in (3.0, 5.0, 8.0))
+    return message(
+        "money.single_price",
+        "The price is taken for a drop of {five}; others cost more or less by weight as published drop sizes "
+        "do ({three} {of_three}, {eight} {of_eight} of it).",
+        five=five,
+        three=three,
+        of_three=Number(_against_priced_drop(3000.0), 3),
+        eight=eight,
+        of_eight=Number(_against_priced_drop(8000.0), 3),
+    )
+
+
 def _single_price(setting: Setting, per_kg: float, currency: str) -> prices.Offer:
     """Return an offer of drop-size prices around one price."""
     amounts = amounts_offered(setting)
@@ -204,7 +235,8 @@ def season_of(setting: Setting) -> prices.SeasonFactors:
     if history is not None:
         return prices.season_from_history(history)
     if setting.site.table.supply.season == "none":
-        return prices.SeasonFactors(np.ones(12), np.zeros(12), 0.0, "nothing, as the folder says")
+        how = message("season.none_by_folder", "nothing, as the folder says")
+        return prices.SeasonFactors(np.ones(12), np.zeros(12), 0.0, how)
     return usual_season(setting.seasons)
 
 
@@ -221,7 +253,7 @@ def history_of(site: Site) -> list[prices.PastPrice] | None:
         return None
     text, faults = text_beside(site, name)
     if text is None or faults:
-        raise prices.HistoryError([(0, str(faults[0]))])
+        raise prices.HistoryError([(0, as_message(str(faults[0])))])
     return prices.history_from_csv(text)
 
 
@@ -229,27 +261,43 @@ def usual_season(seasons: PlaceSeasons) -> prices.SeasonFactors:
     """Return the published months of prices as they fall at a place; without seasons no month is cheap."""
     north = prices.default_season()
     if seasons.late_months is None:
-        how = "nothing: without a cold half of the year the published months do not apply here"
+        how = message(
+            "season.no_cold_half",
+            "nothing: without a cold half of the year the published months do not apply here",
+        )
         return prices.SeasonFactors(np.ones(12), np.zeros(12), 0.0, how)
     if not seasons.late_months:
         return north
-    how = f"{north.how}, moved by half a year to the winter of this place"
+    how = message(
+        "season.moved", "{published}, moved by half a year to the winter of this place", published=north.how
+    )
     return replace(north, factor=np.array(seasons.here(north.factor.tolist())), how=how)
 
 
-def _season_said(season: prices.SeasonFactors) -> str:
+def _season_said(season: prices.SeasonFactors) -> Message:
     if np.ptp(season.factor) == 0:
-        return f"Prices move over the year by {season.how}."
-    month = season.cheapest_month()
-    said = f"Prices move over the year by {season.how}; cheapest in {calendar.month_name[month]}"
-    error = float(season.give_or_take()[month - 1])
+        return message("season.flat", "Prices move over the year by {how}.", how=season.how)
+    cheapest = season.cheapest_month()
+    month, error = Month(cheapest), float(season.give_or_take()[cheapest - 1])
     if error == 0:
-        return f"{said}."
-    below = 1 - float(season.factor[month - 1])
-    return f"{said}, {below:.1%} below the mean of the year, give or take {error:.1%}."
+        return message(
+            "season.cheapest",
+            "Prices move over the year by {how}; cheapest in {month}.",
+            how=season.how,
+            month=month,
+        )
+    return message(
+        "season.cheapest_by",
+        "Prices move over the year by {how}; cheapest in {month}, {below} below the mean of the year, give "
+        "or take {error}.",
+        how=season.how,
+        month=month,
+        below=Percent(1 - float(season.factor[cheapest - 1]), 1),
+        error=Percent(error, 1),
+    )
 
 
-def _emergency(setting: Setting, currency: str) -> tuple[float, float, str]:
+def _emergency(setting: Setting, currency: str) -> tuple[float, float, Message]:
     """Return what an empty store costs for each kilogram lacking and each time, and the sentence for it."""
     supply = setting.site.table.supply
     per_kwh = OTHER_HEAT_PER_KWH if supply.other_heat is None else supply.other_heat[0]
@@ -259,8 +307,10 @@ def _emergency(setting: Setting, currency: str) -> tuple[float, float, str]:
         other_heat_price_per_kg=per_kwh * setting.useful_kwh_per_kg,
         event_cost=EMPTY_COST if supply.empty_cost is None else supply.empty_cost[0],
     )
-    text = (
-        f"An empty store is counted at {units.show_money(found.event_cost, currency)} each time and "
-        f"{found.price_per_kg:.2f} {currency} for each kilogram lacking. {found.text}"
+    counted = message(
+        "money.empty_store",
+        "An empty store is counted at {each_time} each time and {lacking} lacking.",
+        each_time=Money(found.event_cost, currency),
+        lacking=Price(found.price_per_kg, currency, each="kg"),
     )
-    return found.price_per_kg, found.event_cost, text
+    return found.price_per_kg, found.event_cost, paragraph([counted, found.text])

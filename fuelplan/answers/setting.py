@@ -9,15 +9,25 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.answers.log_side import LogSide, log_side_of
 from fuelplan.answers.moments import Taken, in_order_of_day
 from fuelplan.answers.other_heat import whole_heat_kwh
-from fuelplan.answers.store_words import free_height_said
+from fuelplan.answers.store_words import free_height_asked
 from fuelplan.heat import boiler, building
 from fuelplan.heat.building import Absence, HeatNeed, doubts_of
 from fuelplan.heat.fuels import BulkMaterial, Fuel
 from fuelplan.learning import Prior, readings
+from fuelplan.messages import (
+    Message,
+    Number,
+    Percent,
+    Quantity,
+    Refusal,
+    as_message,
+    counted_message,
+    message,
+    paragraph,
+)
 from fuelplan.ordering import LeadTime
 from fuelplan.records.schema import WEEKDAYS, BuildingTable
 from fuelplan.records.site import (
@@ -83,15 +93,43 @@ class WhatIf:
     def __post_init__(self) -> None:
         """Refuse what no one can mean."""
         if not -15 <= self.colder_c <= 15:
-            raise ValueError(f"colder by {self.colder_c:g} K is beyond any winter; write -15 to 15")
+            kelvin = Number(self.colder_c, 1)
+            raise Refusal(
+                message(
+                    "what_if.colder",
+                    "colder by {kelvin} K is beyond any winter; write -15 to 15",
+                    kelvin=kelvin,
+                )
+            )
         if not -10 <= self.room_shift_c <= 10:
-            raise ValueError(f"rooms warmer by {self.room_shift_c:g} K; write -10 to 10")
+            kelvin = Number(self.room_shift_c, 1)
+            raise Refusal(
+                message("what_if.rooms", "rooms warmer by {kelvin} K; write -10 to 10", kelvin=kelvin)
+            )
         if not 0 < self.price_factor <= 10:
-            raise ValueError(f"a price times {self.price_factor:g}; write above 0, at most 10")
+            factor = Number(self.price_factor, 2)
+            raise Refusal(
+                message("what_if.price", "a price times {factor}; write above 0, at most 10", factor=factor)
+            )
         if not 0 <= self.extra_lead_days <= 120:
-            raise ValueError(f"{self.extra_lead_days} more working days; write 0 to 120")
+            days = self.extra_lead_days
+            raise Refusal(
+                counted_message(
+                    "what_if.lead_days",
+                    "{n} more working day; write 0 to 120",
+                    "{n} more working days; write 0 to 120",
+                    days,
+                )
+            )
         if self.risk_limit is not None and not 0 < self.risk_limit < 0.5:
-            raise ValueError(f"a risk of {self.risk_limit:g} per order; write above 0, below 0.5, e.g. 0.02")
+            risk = Number(self.risk_limit, 3)
+            raise Refusal(
+                message(
+                    "what_if.risk",
+                    "a risk of {risk} per order; write above 0, below 0.5, e.g. 0.02",
+                    risk=risk,
+                )
+            )
 
 
 @dataclass(frozen=True)
@@ -114,8 +152,9 @@ class Setting:
     observations: tuple[readings.Observation, ...]
     deliveries: tuple[readings.Delivery, ...]
     same_day_lines: tuple[int, ...]  # of readings that may or may not hold the delivery of their day
-    explanation: tuple[str, ...]
-    warnings: tuple[str, ...]
+    explanation: tuple[Message, ...]
+    efficiency_said: Message  # why the boiler makes so much of its fuel
+    warnings: tuple[Message, ...]
 
     @property
     def burned(self) -> tuple[str, ...]:
@@ -150,8 +189,14 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
     taken = _taken(site, as_of, store, fuel, useful)
     warnings = _on_hot_water(table.building, need)
     if table.building.hot_water and table.building.people is None and table.building.floor_area_m2 is None:
-        warnings.append(f"The folder does not say how many people use hot water; {PEOPLE} are assumed.")
-    doubted = tuple(doubt.text for doubt in doubts_of(stated_of(table, weather.mean_c)))
+        warnings.append(
+            message(
+                "setting.people_assumed",
+                "The folder does not say how many people use hot water; {people} are assumed.",
+                people=PEOPLE,
+            )
+        )
+    doubted = tuple(as_message(doubt.text) for doubt in doubts_of(stated_of(table, weather.mean_c)))
     return Setting(
         site=site,
         as_of=as_of,
@@ -170,36 +215,67 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         deliveries=taken.deliveries,
         same_day_lines=taken.open_lines,
         explanation=(
-            f"Heat need {need.how}: {_loss(need.loss_w_per_k)} below "
-            f"{units.show(need.base_c, 'temperature')} outside{_limit(table.building, need)}.",
-            f"{_holds(material.kwh_per_kg)}, of which {efficiency:.0%} become useful heat.",
-            *filter(None, [free_height_said(table, store)]),
-            *efficiency_said,
+            _need_said(table.building, need),
+            message(
+                "setting.fuel_holds",
+                "The fuel holds {energy}, of which {share} become useful heat.",
+                energy=_energy(material.kwh_per_kg),
+                share=Percent(efficiency),
+            ),
+            *free_height_asked(table, store),
+            efficiency_said,
             *taken.said,
         ),
+        efficiency_said=efficiency_said,
         # what does not belong together is doubted before the boiler is called too small for it
         warnings=(*warnings, *(doubted or on_size)),
     )
 
 
-def _on_hot_water(table: BuildingTable, need: HeatNeed) -> list[str]:
+def _on_hot_water(table: BuildingTable, need: HeatNeed) -> list[Message]:
     """Return what is to be said where the usual hot water is more than what was burned."""
     usual, whose = usual_hot_water(table)
     if need.hot_water_kwh_per_day >= usual - 1e-9:
         return []
     return [
-        f"What is burned in a usual year is no more than the usual hot water of {whose} "
-        f"({units.show(usual * DAYS_A_YEAR, 'energy')}); all of it is taken as hot water, none as heating. "
-        "If the house is heated as well, correct the yearly use or the people."
+        message(
+            "setting.all_hot_water",
+            "What is burned in a usual year is no more than the usual hot water of {whose} ({usual}); all of "
+            "it is taken as hot water, none as heating. If the house is heated as well, correct the yearly "
+            "use or the people.",
+            whose=as_message(whose),
+            usual=Quantity(usual * DAYS_A_YEAR, "energy"),
+        )
     ]
 
 
-def _limit(table: BuildingTable, need: HeatNeed) -> str:
-    """Return the heating limit in words, where there is one below the base."""
+def _need_said(table: BuildingTable, need: HeatNeed) -> Message:
+    """Return the heat need with where it comes from, and the heating limit where one lies below the base."""
+    how, base = as_message(need.how), Quantity(need.base_c, "temperature")
+    loss = Quantity(need.loss_w_per_k, "heat_loss", unit="W/K", decimals=0)
+    limit = Quantity(need.heating_limit_c, "temperature")
     if need.heating_limit_c >= need.base_c:
-        return ""
-    said = f", and no heating on days of {units.show(need.heating_limit_c, 'temperature')} or warmer"
-    return said if table.heating_limit_c is not None else f"{said} (usual heating limit, VDI 3807)"
+        return message(
+            "setting.need", "Heat need {how}: {loss} below {base} outside.", how=how, loss=loss, base=base
+        )
+    if table.heating_limit_c is not None:
+        return message(
+            "setting.need_with_limit",
+            "Heat need {how}: {loss} below {base} outside, and no heating on days of {limit} or warmer.",
+            how=how,
+            loss=loss,
+            base=base,
+            limit=limit,
+        )
+    return message(
+        "setting.need_with_usual_limit",
+        "Heat need {how}: {loss} below {base} outside, and no heating on days of {limit} or warmer (usual "
+        "heating limit, VDI 3807).",
+        how=how,
+        loss=loss,
+        base=base,
+        limit=limit,
+    )
 
 
 def _taken(site: Site, as_of: date, store: Store, fuel: Fuel, useful_kwh_per_kg: float) -> Taken:
@@ -215,18 +291,10 @@ def _taken(site: Site, as_of: date, store: Store, fuel: Fuel, useful_kwh_per_kg:
     )
 
 
-def _loss(w_per_k: float) -> str:
-    """Return a heat loss as the reader knows it."""
-    if units.reader().system == "us":
-        return units.show(w_per_k, "heat_loss")
-    return f"{w_per_k:.0f} W per kelvin"
-
-
-def _holds(kwh_per_kg: float) -> str:
-    """Return what the fuel holds, by the reader's weight."""
-    if units.reader().system == "us":
-        return f"A pound holds {units.show(kwh_per_kg, 'energy_per_mass').removesuffix('/lb')}"
-    return f"A kilogram holds {kwh_per_kg:g} kWh"
+def _energy(kwh_per_kg: float) -> Quantity:
+    """Return what the fuel holds with as many digits as are known."""
+    known = 2 if float(f"{kwh_per_kg:.2g}") == kwh_per_kg else 3
+    return Quantity(kwh_per_kg, "energy_per_mass", known)
 
 
 def with_extra_lead(setting: Setting, extra_days: int) -> Setting:
@@ -249,7 +317,7 @@ def _lead_time(site: Site, extra_days: int) -> LeadTime:
 
 def _efficiency(
     site: Site, weather: DailyWeather, fuel: Fuel, material: BulkMaterial
-) -> tuple[float, float, tuple[str, ...], tuple[str, ...]]:
+) -> tuple[float, float, Message, tuple[Message, ...]]:
     """Return the seasonal efficiency, what its doubt adds to that of the fuel as a share, why it is so, and
     what is to be said about the boiler's size.
     """
@@ -259,23 +327,44 @@ def _efficiency(
     need = _heat_need(site, weather, material, first_guess)
     days = weather.mean_c[-SEASON_DAYS:]
     load_kw = need.daily_kwh(days, building.months_of(weather.dates[-SEASON_DAYS:])) / 24.0
-    size_said = f"; its rated output is taken as {units.show_as(made.rated_kw, 'kW', '.0f')}"
-    if given.rated_kw is None and float(load_kw.max()) > made.rated_kw:
+    needed = given.rated_kw is None and float(load_kw.max()) > made.rated_kw
+    if needed:
         made = boiler_of(site.table, least_kw=float(load_kw.max()))
-        rated = units.show_as(made.rated_kw, "kW", ".0f")
-        size_said = f"; its rated output is taken as {rated}, which the coldest days need"
     season = boiler.season(made, load_kw, buffer_l=site.table.buffer.volume_m3 * 1000.0)
-    on_size = (season.answer_on_size,) if given.rated_kw is not None and season.unmet_kwh > 1e-9 else ()
+    too_small = given.rated_kw is not None and season.unmet_kwh > 1e-9
+    on_size = (as_message(season.answer_on_size),) if too_small else ()
     if given.seasonal_efficiency is not None:
-        said = (
-            f"{given.seasonal_efficiency:.0%} of the fuel become useful heat over the year, as the "
-            "folder says."
+        said = message(
+            "setting.efficiency_of_folder",
+            "{share} of the fuel become useful heat over the year, as the folder says.",
+            share=Percent(given.seasonal_efficiency),
         )
-        return given.seasonal_efficiency, 0.0, (said,), on_size
+        return given.seasonal_efficiency, 0.0, said, on_size
     # what was burned in past years is known in kilograms, whatever the boiler made of them
     doubt = 0.0 if fuel in year_of(site.table) else season.doubt
-    said = f"Efficiency of the boiler: {made.how}{size_said if given.rated_kw is None else ''}. {season.why}"
-    return season.efficiency, doubt, (said,), on_size
+    how = _boiler_said(as_message(made.how), None if given.rated_kw is not None else made.rated_kw, needed)
+    return season.efficiency, doubt, paragraph([how, as_message(season.why)]), on_size
+
+
+def _boiler_said(how: Message, taken_kw: float | None, needed: bool) -> Message:
+    """Return where the boiler's efficiency comes from, and the rated output that was taken, if one was."""
+    if taken_kw is None:
+        return message("setting.efficiency", "Efficiency of the boiler: {how}.", how=how)
+    rated = Quantity.written(taken_kw, "kW", ".0f")
+    if needed:
+        return message(
+            "setting.efficiency_and_needed_output",
+            "Efficiency of the boiler: {how}; its rated output is taken as {rated}, which the coldest days "
+            "need.",
+            how=how,
+            rated=rated,
+        )
+    return message(
+        "setting.efficiency_and_output",
+        "Efficiency of the boiler: {how}; its rated output is taken as {rated}.",
+        how=how,
+        rated=rated,
+    )
 
 
 def _heat_need(site: Site, weather: DailyWeather, material: BulkMaterial, efficiency: float) -> HeatNeed:

@@ -4,47 +4,83 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from fuelplan import units
+from fuelplan.messages import Message, Quantity, message, paragraph
 from fuelplan.records.schema import SiteTable
 from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store
 
 OTHER_DEAD_HEIGHT_M = 0.53
 """Another published free height over a full store, beside 0.3 m. [m]"""
 
-ASK_INLET = "How far below the ceiling is the middle of the inlet pipe?"
+
+def ask_inlet() -> Message:
+    """Return the question for the inlet pipe."""
+    return message("store.ask_inlet", "How far below the ceiling is the middle of the inlet pipe?")
 
 
-def free_height_said(table: SiteTable, store: Store) -> str:
-    """Return which free height over a full room was taken, and what another published one would cost; empty
-    where the store is no room.
+def free_height(table: SiteTable, store: Store) -> Message | None:
+    """Return which free height over a full room was taken, and what another published one would cost, as a
+    phrase; None where the store is no room.
     """
     if not isinstance(store.shape, FlatRoom | SlopedRoom):
-        return ""
-    ends = f"A full store is taken to end {_metres(store.dead_height_m)} below the ceiling"
+        return None
+    end = Quantity(store.dead_height_m, "length")
     if table.store.ullage_m is not None:
-        return f"{ends}, as the folder says."
+        return message(
+            "store.free_height_of_folder",
+            "A full store is taken to end {end} below the ceiling, as the folder says",
+            end=end,
+        )
     if table.access is not None and table.access.inlet_below_ceiling_m is not None:
-        low = table.access.inlet_below_ceiling_m >= store.dead_height_m
-        return f"{ends}, {'no higher than the inlet pipe' if low else 'on average, below the inlet pipe'}."
+        if table.access.inlet_below_ceiling_m >= store.dead_height_m:
+            return message(
+                "store.free_height_under_inlet",
+                "A full store is taken to end {end} below the ceiling, no higher than the inlet pipe",
+                end=end,
+            )
+        return message(
+            "store.free_height_below_inlet",
+            "A full store is taken to end {end} below the ceiling, on average, below the inlet pipe",
+            end=end,
+        )
     if store.shape.top_m <= OTHER_DEAD_HEIGHT_M:
-        return f"{ends} (assumed). {ASK_INLET}"
+        return message(
+            "store.free_height_assumed",
+            "A full store is taken to end {end} below the ceiling (assumed)",
+            end=end,
+        )
     less = store.capacity_kg() - replace(store, dead_height_m=OTHER_DEAD_HEIGHT_M).capacity_kg()
-    return (
-        f"{ends} (assumed); with {_metres(OTHER_DEAD_HEIGHT_M)}, which is published, too, it would hold "
-        f"{units.show(less, 'mass')} less. {ASK_INLET}"
+    return message(
+        "store.free_height_assumed_of_two",
+        "A full store is taken to end {end} below the ceiling (assumed); with {other}, which is published, "
+        "too, it would hold {less} less",
+        end=end,
+        other=Quantity(OTHER_DEAD_HEIGHT_M, "length"),
+        less=Quantity(less, "mass"),
     )
 
 
-def free_height_source() -> str:
+def free_height_asked(table: SiteTable, store: Store) -> tuple[Message, ...]:
+    """Return which free height was taken, with the question for the inlet where it was assumed."""
+    said = free_height(table, store)
+    if said is None:
+        return ()
+    sentence = message("store.free_height", "{said}.", said=said)
+    return (paragraph([sentence, *asked_of_store(table, store)]),)
+
+
+def free_height_source() -> Message:
     """Return where the free height over a full store comes from."""
-    height = units.show_as(0.3, "m", "g")
-    return f"{height}: room rule of the Austrian and German pellet associations; the folder"
+    return message(
+        "store.free_height_source",
+        "{height}: room rule of the Austrian and German pellet associations; the folder",
+        height=Quantity(0.3, "length", unit="m", decimals=1),
+    )
 
 
-def asked_of_store(table: SiteTable, store: Store) -> tuple[str, ...]:
-    """Return what to ask about the store."""
-    return (ASK_INLET,) if ASK_INLET in free_height_said(table, store) else ()
-
-
-def _metres(value: float) -> str:
-    return units.show(value, "length")
+def asked_of_store(table: SiteTable, store: Store) -> tuple[Message, ...]:
+    """Return what to ask about the store: for the inlet, where the free height under it is assumed."""
+    known = table.store.ullage_m is not None or (
+        table.access is not None and table.access.inlet_below_ceiling_m is not None
+    )
+    room = isinstance(store.shape, FlatRoom | SlopedRoom)
+    return (ask_inlet(),) if room and not known else ()

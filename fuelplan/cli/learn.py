@@ -76,7 +76,7 @@ def as_text(answer: LearnAnswer) -> str:
     if answer.warming_said is not None:
         lines += ["", wrapped(render(answer.warming_said))]
     lines += ["", *(wrapped(f"! {flag.sentence}") for flag in answer.flags)] if answer.flags else []
-    lines += [wrapped(f"! {note}") for note in answer.notes]
+    lines += [wrapped(note, "! ") for note in answer.notes]
     return "\n".join(lines)
 
 

@@ -101,7 +101,8 @@ def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
     lines += [
         "",
         "Where the numbers come from:",
-        *(wrapped(text, "- ") for text in (*answer.explanation, _weather_line(answer))),
+        *(wrapped(text, "- ") for text in answer.explanation),
+        wrapped(_weather_line(answer), "- "),
     ]
     lines += ["", "Cautions:", *_caution_lines(answer)]
     return "\n".join(lines)
@@ -138,6 +139,7 @@ def _year(answer: OrderAnswer) -> list[str]:
 def _money(answer: OrderAnswer) -> list[str]:
     """Return today's choice with its reason, and the year beside simple rules."""
     from fuelplan import units
+    from fuelplan.messages import as_text as as_text_of
 
     advice = answer.advice
     if advice is None:
@@ -150,13 +152,14 @@ def _money(answer: OrderAnswer) -> list[str]:
             f"The cheapest bill for {units.show(bill.amount_kg, 'mass', digits=3)} is from {bill.supplier}:",
         ]
         lines += [
-            f"  {text:<52}{units.show_money(amount, answer.currency):>14}" for text, amount in bill.lines
+            f"  {as_text_of(text):<52}{units.show_money(amount, answer.currency):>14}"
+            for text, amount in bill.lines
         ]
         lines += [
             f"  {'instead from ' + name:<52}{units.show_money(total, answer.currency):>14}"
             for name, total in bill.others
         ]
-        lines += [wrapped(f"  not offered: {text}") for text in bill.refused]
+        lines += [wrapped(text, "  not offered: ") for text in bill.refused]
     name, cost, more = "Ways to decide, over a year", "cost", "more"
     lines += ["", f"{name:<34}{cost:>14}{more:>12}{'orders':>9}   empty in a year"]
     for policy in advice.policies:
@@ -191,19 +194,20 @@ def _logs(answer: OrderAnswer) -> list[str]:
     if logs is None:
         return []
     said = [logs.loading, *([logs.light_next] if logs.light_next else []), *logs.stacks, *logs.cut_by]
-    return ["", "Logs:", *(wrapped(f"- {text}") for text in said)]
+    return ["", "Logs:", *(wrapped(text, "- ") for text in said)]
 
 
 def _upkeep(answer: OrderAnswer) -> list[str]:
     """Return the next upkeep entries."""
     from fuelplan import units
+    from fuelplan.messages import as_text as as_text_of
 
     if not answer.upkeep:
         return []
     rows = []
     for entry in answer.upkeep[:UPKEEP_SHOWN]:
         day = "to answer" if entry.kind == "question" else units.show_date(entry.day, year=True)
-        rows.append(wrapped(f"- {day}: {entry.title}. {entry.text}"))
+        rows.append(wrapped(f"- {day}: {as_text_of(entry.title)}. {as_text_of(entry.text)}"))
     more = len(answer.upkeep) - UPKEEP_SHOWN
     return ["", "Upkeep:", *rows, *([f"  and {more} more entries within a year"] if more > 0 else [])]
 

@@ -80,6 +80,7 @@ def cellar_asked(text: str) -> Any:
 def as_text(answer: SizeAnswer) -> str:
     """Return the answer as a person reads it in a terminal."""
     from fuelplan import units
+    from fuelplan.messages import as_text as text_of
 
     lines = [
         f"{answer.site}, {units.show_date(answer.as_of, year=True)}",
@@ -97,18 +98,18 @@ def as_text(answer: SizeAnswer) -> str:
     thumbs += [wrapped(f"- {answer.order_mark}")] if answer.order_mark else []
     lines += ["", "Rules of thumb beside it:", *thumbs] if thumbs else []
     lines += ["", "Fit for delivery, and the store's own needs (no verdict of law):", *_fit(answer)]
-    lines += [wrapped(f"! {warning}") for warning in answer.warnings]
+    lines += [wrapped(warning, "! ") for warning in answer.warnings]
     lines += [
         "",
         "Where the numbers come from:",
-        *(wrapped(f"- {a.text} ({a.source}).") for a in answer.assumptions),
+        *(wrapped(f"- {text_of(a.text)} ({text_of(a.source)}).") for a in answer.assumptions),
         _weather(answer),
     ]
     own = answer.open_questions[
         : len(answer.open_questions) - sum(line.answer == "ask" for line in answer.fit)
     ]
     lines += (
-        ["", "Still to ask, besides the lines marked ask:", *(wrapped(f"- {q}") for q in own)] if own else []
+        ["", "Still to ask, besides the lines marked ask:", *(wrapped(q, "- ") for q in own)] if own else []
     )
     return "\n".join([*lines, "", "Cautions:", *caution_lines(answer)])
 

@@ -9,12 +9,14 @@ from typing import Protocol
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fuelplan.messages import Day, Message, Refusal, message
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Dates = NDArray[np.datetime64]
 
 
-class LeadTimeError(ValueError):
+class LeadTimeError(Refusal):
     """A lead time that cannot be."""
 
 
@@ -55,19 +57,39 @@ class LeadTime:
 
     def __post_init__(self) -> None:
         """Refuse what no supplier could mean."""
+        wrong = self._wrong()
+        if wrong is not None:
+            raise LeadTimeError(wrong)
+
+    def _wrong(self) -> Message | None:
         if not 0 <= self.min_days <= self.max_days:
-            raise LeadTimeError(
-                f"a lead time runs from the shortest to the longest, e.g. 3 to 8 working days, "
-                f"not {self.min_days} to {self.max_days}"
+            return message(
+                "lead_time.backwards",
+                "a lead time runs from the shortest to the longest, e.g. 3 to 8 working days, not {low} to "
+                "{high}",
+                low=self.min_days,
+                high=self.max_days,
             )
         if len(self.by_month) != 12:
-            raise LeadTimeError(f"by_month needs twelve numbers, January first, not {len(self.by_month)}")
+            return message(
+                "lead_time.twelve_months",
+                "by_month needs twelve numbers, January first, not {numbers}",
+                numbers=len(self.by_month),
+            )
         if self.min_days + min(self.by_month) < 0:
-            raise LeadTimeError("a month may not shorten the lead time to less than nothing")
+            return message(
+                "lead_time.below_nothing", "a month may not shorten the lead time to less than nothing"
+            )
         if self.days_per_k < 0 or self.most_extra_days < 0:
-            raise LeadTimeError("cold cannot shorten the lead time; write days_per_k as zero or more")
+            return message(
+                "lead_time.cold_shortens",
+                "cold cannot shorten the lead time; write days_per_k as zero or more",
+            )
         if not self.delivery_weekdays or not set(self.delivery_weekdays) <= set(range(7)):
-            raise LeadTimeError("at least one weekday of delivery is needed, Monday 0 to Sunday 6")
+            return message(
+                "lead_time.weekdays", "at least one weekday of delivery is needed, Monday 0 to Sunday 6"
+            )
+        return None
 
     def working_days(self, order_day: ArrayLike, week_mean_c: ArrayLike, u: ArrayLike) -> Ints:
         """Return the working days until delivery for uniform draws `u` in [0, 1).
@@ -105,7 +127,12 @@ class LeadTime:
             if not off.any():
                 return arrival.reshape(n.shape)
             arrival[off] = calendar.add_array(arrival[off], np.ones(int(off.sum()), dtype=np.int64))
-        raise LeadTimeError("the supplier's weekdays are never working days; correct the delivery days")
+        raise LeadTimeError(
+            message(
+                "lead_time.never_a_working_day",
+                "the supplier's weekdays are never working days; correct the delivery days",
+            )
+        )
 
 
 def arrival_within(
@@ -120,11 +147,24 @@ def arrival_within(
     first = max(np.datetime64(deliver_from, "D"), start + 1)
     last = np.datetime64(deliver_until, "D")
     if last < first:
-        raise LeadTimeError(f"the delivery weeks of the offer ended on {deliver_until}: ask for new ones")
+        raise LeadTimeError(
+            message(
+                "lead_time.weeks_over",
+                "the delivery weeks of the offer ended on {day}: ask for new ones",
+                day=Day(deliver_until, year=True),
+            )
+        )
     days = np.arange(first - 1, last)
     following = np.unique(calendar.add_array(days, np.ones(len(days), dtype=np.int64)))
     working = following[following <= last]
     if not len(working):
-        raise LeadTimeError(f"there is no working day from {deliver_from} to {deliver_until}")
+        raise LeadTimeError(
+            message(
+                "lead_time.no_working_day",
+                "there is no working day from {first} to {last}",
+                first=Day(deliver_from, year=True),
+                last=Day(deliver_until, year=True),
+            )
+        )
     out: Ints = (working[np.floor(u * len(working)).astype(np.int64)] - start).astype(np.int64)
     return out

@@ -8,12 +8,12 @@ it gives the *value* of stock only. Today's decision and its risk come from whol
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
+from fuelplan.messages import Day, Message, Quantity, Refusal, message
 from fuelplan.ordering import programme as dp
 from fuelplan.ordering.prices import SeasonFactors, Tariff
 from fuelplan.ordering.stages import WEEK, Cases, PathSums, cases, path_sums, wait_floor
@@ -26,7 +26,7 @@ CASES = 9
 WEEKS = 104
 
 
-class StoreTooSmall(ValueError):
+class StoreTooSmall(Refusal):
     """A store that cannot take the smallest drop."""
 
 
@@ -115,7 +115,7 @@ class StockValue:
     floor_kg: Floats
     cases: Cases
     sums: PathSums
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Message, ...] = ()
 
     def of(self, week: int | Ints, level_kg: Floats) -> Floats:
         """Expected cost from a week's start on at levels of any shape, residue included. [money]"""
@@ -260,27 +260,46 @@ def _amounts_that_fit(store: StoreLimits, usual: Tariff) -> NDArray[np.bool_]:
     fits: NDArray[np.bool_] = usual.amounts_kg <= room + 1e-9
     if not fits.any():
         raise StoreTooSmall(
-            f"the smallest drop on offer is {units.show_as(usual.amounts_kg[0], 'kg')} and the store takes "
-            f"{units.show_as(room, 'kg')} when "
-            f"empty: ask for smaller drops, bagged fuel, or a larger store"
+            message(
+                "optimum.store_too_small",
+                "the smallest drop on offer is {drop} and the store takes {fits} when empty: ask for smaller "
+                "drops, bagged fuel, or a larger store",
+                drop=Quantity(float(usual.amounts_kg[0]), "mass", 3, unit="kg", decimals=0),
+                fits=Quantity(room, "mass", 3, unit="kg", decimals=0),
+            )
         )
     return fits
 
 
 def _warnings(
     floor: Floats, least_before: Floats, store: StoreLimits, smallest_kg: float, first_day: date
-) -> tuple[str, ...]:
+) -> tuple[Message, ...]:
     """Say in which weeks of the first year the limit cannot be kept by any order."""
     room = store.capacity_kg - store.residue_kg
     year = slice(0, 52)
-    said = []
+    said: list[Message] = []
     beyond = np.flatnonzero(floor[year] > room)
     no_room = np.flatnonzero((floor[year] <= room) & (floor[year] > room - smallest_kg + least_before[year]))
-    for weeks, text in (
-        (beyond, "even a full store does not last until a delivery ordered a week later"),
-        (no_room, "the smallest drop fits only when it is already too late for the risk limit"),
-    ):
-        if len(weeks):
-            first = np.datetime64(first_day, "D") + WEEK * int(weeks[0])
-            said.append(f"In {len(weeks)} of 52 weeks, the first from {first} on, {text}.")
+    if len(beyond):
+        first = first_day + timedelta(days=WEEK * int(beyond[0]))
+        said.append(
+            message(
+                "optimum.full_store_does_not_last",
+                "In {weeks} of 52 weeks, the first from {first} on, even a full store does not last until a "
+                "delivery ordered a week later.",
+                weeks=len(beyond),
+                first=Day(first, year=True),
+            )
+        )
+    if len(no_room):
+        first = first_day + timedelta(days=WEEK * int(no_room[0]))
+        said.append(
+            message(
+                "optimum.smallest_drop_fits_too_late",
+                "In {weeks} of 52 weeks, the first from {first} on, the smallest drop fits only when it is "
+                "already too late for the risk limit.",
+                weeks=len(no_room),
+                first=Day(first, year=True),
+            )
+        )
     return tuple(said)

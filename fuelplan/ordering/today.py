@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
+from fuelplan.messages import Message, Quantity, Said, message, paragraph
 from fuelplan.ordering.last_date import order_risk
 from fuelplan.ordering.optimum import StockValue
 from fuelplan.ordering.prices import Tariff
@@ -49,7 +49,9 @@ class TodaysAlternative:
         Share of draws below the reserve before the delivery: of this order, or for waiting of one placed in a
         week.
     is_open
-        Whether it may be chosen; `why_not` says why otherwise.
+        Whether it may be chosen.
+    why_not
+        Why it may not; "" where it may.
     bill, supplier
         The whole bill of this order, and whose it is. [money]
     """
@@ -58,7 +60,7 @@ class TodaysAlternative:
     cost: float
     risk: float
     is_open: bool
-    why_not: str = ""
+    why_not: Said = ""
     bill: float = 0.0
     supplier: str = ""
 
@@ -87,7 +89,7 @@ class Decision:
         What this choice saves against the next best open alternative of the other sort (ordering against
         waiting); None where there is none. [money]
     reason
-        One sentence.
+        Why, in a sentence or two.
     """
 
     kind: str
@@ -99,7 +101,7 @@ class Decision:
     risk_on_order: float | None
     alternatives: tuple[TodaysAlternative, ...]
     saves: float | None
-    reason: str
+    reason: Message
 
 
 def decide_today(
@@ -149,7 +151,11 @@ def decide_today(
     before_pending, after_pending = played.around_pending()
     breach = first_day_below(after_pending, reserve)
     risk_next = order_risk(breach, arrival_next)
-    late_next = f"an order placed next week would come too late {_how_often(risk_next)}"
+    late_next = message(
+        "today.next_week_too_late",
+        "an order placed next week would come too late {how_often}",
+        how_often=_how_often(risk_next),
+    )
     can_wait = risk_next <= limit
     wait = TodaysAlternative(
         0.0, played.cost_of_waiting(), risk_next, can_wait, "" if can_wait else late_next
@@ -173,9 +179,14 @@ def _orders(played: _Played, offer: TodaysOffer, risk: float, room_kg: float) ->
     ):
         fits = bool(kg <= room_kg + 1e-9)
         cost = played.cost_of_order(float(kg), offer.arrival) + float(whole)
-        why = "" if fits else f"{units.show_as(room_kg, 'kg')} surely fit at the delivery"
+        why = "" if fits else _only_fits(room_kg)
         found.append(TodaysAlternative(float(kg), cost, risk, fits, why, float(whole), who))
     return found
+
+
+def _only_fits(room_kg: float) -> Message:
+    fits = Quantity(room_kg, "mass", 3, unit="kg", decimals=0)
+    return message("today.only_fits", "{fits} surely fit at the delivery", fits=fits)
 
 
 def _with_limit(orders: list[TodaysAlternative], limit: float, can_wait: bool) -> list[TodaysAlternative]:
@@ -184,11 +195,13 @@ def _with_limit(orders: list[TodaysAlternative], limit: float, can_wait: bool) -
     soonest = min(fitting, default=0.0)
     highest = limit if can_wait or soonest <= limit else soonest
     return [
-        a
-        if not a.is_open or a.risk <= highest
-        else replace(a, is_open=False, why_not=f"it would come too late {_how_often(a.risk)}")
+        a if not a.is_open or a.risk <= highest else replace(a, is_open=False, why_not=_too_late(a.risk))
         for a in orders
     ]
+
+
+def _too_late(risk: float) -> Message:
+    return message("today.too_late", "it would come too late {how_often}", how_often=_how_often(risk))
 
 
 class _Played:
@@ -257,15 +270,15 @@ class _Played:
         return float(cost.mean())
 
 
-def _how_often(risk: float) -> str:
+def _how_often(risk: float) -> Message:
     """A risk as people say it."""
     if risk <= 0:
-        return "in none of the draws"
+        return message("today.in_no_draw", "in none of the draws")
     if risk >= 0.995:
-        return "almost surely"
-    return (
-        f"in about 1 case in {round(1 / risk):,}" if risk < 0.5 else f"in about {risk * 100:.0f} cases in 100"
-    )
+        return message("today.almost_surely", "almost surely")
+    if risk < 0.5:
+        return message("today.in_one_case", "in about 1 case in {n}", n=round(1 / risk))
+    return message("today.in_many_cases", "in about {cases} cases in 100", cases=round(risk * 100))
 
 
 def _choose(
@@ -284,11 +297,12 @@ def _choose(
     saves = abs(best_order.cost - wait.cost) if best_order is not None and wait.is_open else None
     kind, reason = _kind(best, best_order, wait, limit)
     if risk_on_order is not None and risk_on_order > limit:
-        reason += (
-            f" What is on order may itself come too late, {_how_often(risk_on_order)}: ask the supplier to "
-            "bring it "
-            f"forward."
+        late = message(
+            "today.on_order_too_late",
+            "What is on order may itself come too late, {how_often}: ask the supplier to bring it forward.",
+            how_often=_how_often(risk_on_order),
         )
+        reason = paragraph([reason, late])
     amount = best.amount_kg if kind != "no_room" else 0.0
     risk = risk_next if amount == 0 else best.risk
     supplier = best.supplier if amount else ""
@@ -297,23 +311,32 @@ def _choose(
 
 def _kind(
     best: TodaysAlternative, best_order: TodaysAlternative | None, wait: TodaysAlternative, limit: float
-) -> tuple[str, str]:
+) -> tuple[str, Message]:
     """Sort of decision and its sentence."""
     if best_order is None and not wait.is_open:
-        return "no_room", (
+        return "no_room", message(
+            "today.no_room",
             "An order is due and the smallest drop on offer does not surely fit: ask for a smaller drop or "
-            "bagged "
-            "fuel, or save heat until it fits."
+            "bagged fuel, or save heat until it fits.",
         )
     if best.amount_kg == 0:
         if best_order is None:
-            return "wait", "No drop on offer surely fits yet, and an order next week is early enough."
-        return "wait", "An order next week is early enough, and waiting costs less on average."
-    if best.risk > limit:
-        return "late", (
-            f"Even an order today comes too late {_how_often(best.risk)}: order now, ask for the "
-            "earliest delivery and have other heat ready."
+            return "wait", message(
+                "today.wait_for_room",
+                "No drop on offer surely fits yet, and an order next week is early enough.",
+            )
+        return "wait", message(
+            "today.wait", "An order next week is early enough, and waiting costs less on average."
         )
-    if not wait.is_open:
-        return "order", f"Order today: {wait.why_not}."
-    return "order", "Waiting is still safe, but an order today costs less on average."
+    if best.risk > limit:
+        return "late", message(
+            "today.late",
+            "Even an order today comes too late {how_often}: order now, ask for the earliest delivery and "
+            "have other heat ready.",
+            how_often=_how_often(best.risk),
+        )
+    if isinstance(wait.why_not, Message):
+        return "order", message("today.order_because", "Order today: {why}.", why=wait.why_not)
+    return "order", message(
+        "today.order_cheaper", "Waiting is still safe, but an order today costs less on average."
+    )

@@ -16,7 +16,7 @@ from fuelplan.answers.how_big import (
     winters_empty,
 )
 from fuelplan.charts.store import cost_alt, hopper_words, section_alt, section_table, winter_words
-from fuelplan.messages import Message, as_text
+from fuelplan.messages import Message, Said, as_text
 from fuelplan.messages.cautions import DEFER, undeferred
 
 ANSWERS = {"met": "met", "not met": "not met", "ask": "ask"}
@@ -211,7 +211,7 @@ def _cellar(answer: SizeAnswer) -> dict[str, Any] | None:
     return {"sentence": answer.cellar.sentence, "rows": rows, "note": note}
 
 
-def _own_questions(answer: SizeAnswer) -> Sequence[str]:
+def _own_questions(answer: SizeAnswer) -> Sequence[Said]:
     """Return the open questions beyond the lines marked ask."""
     return answer.open_questions[: len(answer.open_questions) - sum(f.answer == "ask" for f in answer.fit)]
 

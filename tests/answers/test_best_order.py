@@ -62,7 +62,7 @@ def test_an_offer_that_ended_is_refused_with_its_reason(tmp_path: Path) -> None:
     ).advice
     assert advice is not None and advice.bill is not None
     assert advice.bill.supplier == "Near"
-    assert any("ended on 2020-12-31" in text for text in advice.bill.refused)
+    assert any("ended on 31 December 2020" in str(text) for text in advice.bill.refused)
 
 
 def test_the_plan_costs_no_more_than_the_simple_rules() -> None:
@@ -119,7 +119,7 @@ def test_a_price_history_moves_the_year(tmp_path: Path) -> None:
         for month in range(1, 13):
             rows.append(f"{year}-{month:02d}-15,{250 if month == 3 else 300}")
     (folder / "prices.csv").write_text("\n".join(rows) + "\n")
-    said = " ".join(answer_for(folder, date(2020, 12, 5)).explanation)
+    said = " ".join(map(str, answer_for(folder, date(2020, 12, 5)).explanation))
     assert "cheapest in March" in said
     (folder / "prices.csv").write_text("\n".join(rows[:7]) + "\n")
     with pytest.raises(ValueError):
@@ -226,5 +226,5 @@ def test_a_single_price_is_that_of_five_tonnes(tmp_path: Path) -> None:
     assert answer.advice is not None
     per_kg = {a.amount_kg: a.bill / a.amount_kg for a in answer.advice.alternatives if a.amount_kg}
     assert per_kg[3000.0] == pytest.approx(0.300 * 1.069 / 1.028, rel=1e-6)
-    said = " ".join(answer.explanation)
+    said = " ".join(map(str, answer.explanation))
     assert "3 t 1.040, 8 t 0.973" in said

@@ -60,7 +60,9 @@ def test_the_store_is_cleaned_on_one_day_at_the_level_drawn(house: str, day: dat
     entry = entries[0]
     band = next(b for b in found.levels if b.with_plan and b.fuel == "pellets")
     level = float(band.p50[band.dates.tolist().index(entry.day)])
-    assert f"about {show(level, 'mass')} will still be in it" in entry.text or "nearly empty" in entry.text
+    assert f"about {show(level, 'mass')} will still be in it" in str(entry.text) or "nearly empty" in str(
+        entry.text
+    )
     assert 5 <= entry.day.month <= 9
     for order in (o for o in (found.order, *found.next_orders) if o is not None):
         assert not order.deliver_from <= entry.day <= order.deliver_to + timedelta(days=28)

@@ -8,6 +8,7 @@ from functools import lru_cache
 import numpy as np
 import pytest
 
+from fuelplan.messages import as_message, codes, render
 from fuelplan.ordering import Sites
 from fuelplan.ordering import programme as dp
 from fuelplan.ordering.optimum import Costs, StockValue, StoreLimits, StoreTooSmall, value_of_stock
@@ -163,7 +164,7 @@ def test_a_cheap_offer_of_today_is_taken() -> None:
     found = decide(2500.0, today=(TodaysOffer(bargain, paths_of_one_house(DRAWS)[1][:, 0]),))
     assert usual.kind == "wait" and found.kind == "order"
     assert found.saves is not None and found.saves > 50
-    assert "costs less on average" in found.reason
+    assert codes(found.reason) == ("today.order_cheaper",)
 
 
 def test_an_offer_is_judged_by_its_own_delivery_weeks() -> None:
@@ -176,7 +177,10 @@ def test_an_offer_is_judged_by_its_own_delivery_weeks() -> None:
     low = decide(900.0, week=12, today=offers)
     slow = [a for a in low.alternatives if a.supplier == "Slow Wood"]
     assert len(slow) == 2 and not any(a.is_open for a in slow)
-    assert all("too late" in a.why_not or "surely fit" in a.why_not for a in slow)
+    assert {code for a in slow for code in codes(as_message(a.why_not))} <= {
+        "today.too_late",
+        "today.only_fits",
+    }
     assert low.risk_now < slow[0].risk and low.supplier != "Slow Wood"
     enough = decide(2600.0, today=offers)
     assert (enough.kind, enough.supplier) == ("order", "Slow Wood")
@@ -191,10 +195,10 @@ def test_a_delivery_under_way_lowers_the_risk() -> None:
     assert alone.kind == "late" and alone.risk_on_order is None
     assert coming.kind == "wait" and coming.risk_now == 0
     assert coming.risk_on_order is not None and coming.risk_on_order > 0.02
-    assert "bring it forward" in coming.reason
+    assert "today.on_order_too_late" in codes(coming.reason)
     calm = decide(1500.0, week=14, on_order=(later,))
     assert calm.kind == "wait" and calm.risk_on_order == 0
-    assert "bring it forward" not in calm.reason
+    assert "today.on_order_too_late" not in codes(calm.reason)
 
 
 def test_an_order_that_comes_too_late_is_said_to_be_late() -> None:
@@ -202,7 +206,7 @@ def test_an_order_that_comes_too_late_is_said_to_be_late() -> None:
     found = decide(320.0, week=14)
     assert found.kind == "late" and found.amount_kg > 0
     assert found.risk == found.risk_now > 0.02
-    assert "have other heat ready" in found.reason
+    assert codes(found.reason) == ("today.late",) and "have other heat ready" in render(found.reason)
 
 
 def test_nothing_larger_than_what_surely_fits_is_ordered() -> None:
@@ -215,7 +219,7 @@ def test_nothing_larger_than_what_surely_fits_is_ordered() -> None:
     )
     none = decide(700.0, week=14, surely_fits_kg=lambda high_kg: 1500.0)
     assert none.kind == "no_room" and none.amount_kg == 0
-    assert "smaller drop" in none.reason
+    assert codes(none.reason) == ("today.no_room",) and "smaller drop" in render(none.reason)
 
 
 def test_a_store_smaller_than_the_smallest_drop_is_refused_in_words() -> None:
@@ -232,8 +236,11 @@ def test_a_lead_time_longer_than_the_store_lasts_is_said() -> None:
     demand, arrival, first_day = paths_of_one_house(DRAWS)
     small = StoreLimits(2200.0, 200.0, 100.0)
     found = value_of_stock(demand, arrival + 70, first_day, small, COSTS, risk_limit=0.02)
-    assert any("even a full store does not last" in w for w in found.warnings)
-    assert any("fits only when it is already too late" in w for w in found.warnings)
+    told = [w.code for w in found.warnings]
+    assert told == ["optimum.full_store_does_not_last", "optimum.smallest_drop_fits_too_late"]
+    assert render(found.warnings[0]).startswith("In ") and " of 52 weeks, the first from " in render(
+        found.warnings[0]
+    )
     assert value().warnings == ()
 
 

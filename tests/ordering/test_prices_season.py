@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 import pytest
 
+from fuelplan.messages import render
 from fuelplan.ordering.prices import (
     HistoryError,
     HistoryTooShort,
@@ -45,7 +46,7 @@ def test_a_history_gives_back_the_season_it_was_made_of() -> None:
     season = season_from_history(history(72))
     np.testing.assert_allclose(season.factor, PUBLISHED / PUBLISHED.mean(), atol=0.002)
     assert season.years == 5
-    assert "2015-01-15 to 2020-12-15" in season.how
+    assert render(season.how) == "own price history, 15 January 2015 to 15 December 2020"
 
 
 def test_short_gaps_are_filled_and_counted() -> None:

@@ -63,6 +63,6 @@ def test_the_order_is_told_in_us_units_to_the_last_line(capsys: pytest.CaptureFi
     assert fuelplan.main([*asked, "--us"], standalone_mode=False) == 0
     us = capsys.readouterr().out
     assert METRIC.findall(us) == []
-    assert "January 15, 2026" in us and "6,600 lb at" in us and "per short ton" in us
+    assert "January 15, 2026" in us and "6,610 lb at" in us and "per short ton" in us
     assert fuelplan.main(asked, standalone_mode=False) == 0
     assert len(METRIC.findall(capsys.readouterr().out)) > 20

@@ -9,6 +9,7 @@ import pytest
 
 from fuelplan import answers, units
 from fuelplan.answers.house.new import FieldFaults, NewHouse, draft_house
+from fuelplan.messages import render
 from fuelplan.units import Reader, UnitError, bought_in, written_for
 from tests.round_folders import make_round
 from tests.site_folders import HEAT, make_site
@@ -163,10 +164,10 @@ def test_energy_is_told_per_unit_that_stands_beside_it(
     """Beside pounds the energy is per pound, beside gallons per gallon; in metric per kilogram and litre."""
     site = answers.open_site(make_site(tmp_path / "a", building=building))
     weather = answers.weather_for(site, DAY)
-    metric = answers.order(site, weather, DAY).explanation[0]
+    metric = render(answers.order(site, weather, DAY).explanation[0])
     assert "kWh per kg" in metric or "kWh per litre" in metric
     with written_for(Reader("us", "month first")):
-        us = answers.order(site, weather, DAY).explanation[0]
+        us = render(answers.order(site, weather, DAY).explanation[0])
     assert wanted in us and never not in us
     number = int(us.split(" BTU")[0].split()[-1].replace(",", ""))
     assert 7000 < number < 8000 if "lb" in wanted else 120_000 < number < 140_000

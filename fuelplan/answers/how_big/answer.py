@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.when_to_order.answer import ShownCaution
+from fuelplan.messages import Said
 from fuelplan.sizing import SizeOption as SizeOption
 from fuelplan.sizing import Thumb
 from fuelplan.sizing.hopper_cycle import HopperOption
@@ -164,8 +165,8 @@ class Drawing:
 class Assumption:
     """A figure taken, and where it comes from."""
 
-    text: str
-    source: str
+    text: Said
+    source: Said
 
 
 @dataclass(frozen=True)
@@ -227,9 +228,9 @@ class SizeAnswer:
     order_mark: str | None
     cellar: CellarPart | None
     fit: tuple[AccessLine, ...]
-    open_questions: tuple[str, ...]
+    open_questions: tuple[Said, ...]
     cautions: tuple[ShownCaution, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Said, ...]
     assumptions: tuple[Assumption, ...]
     weather: SizeWeather
     currency: str

@@ -17,13 +17,13 @@ from fuelplan.answers.how_big.fuel import stored_left
 from fuelplan.answers.money import season_of
 from fuelplan.answers.setting import Setting, WhatIf, setting_of
 from fuelplan.answers.store_words import (
-    ASK_INLET,
     asked_of_store,
-    free_height_said,
+    free_height,
     free_height_source,
 )
 from fuelplan.answers.weather_of_site import SiteWeather
 from fuelplan.learning import LevelUnknown
+from fuelplan.messages import Said
 from fuelplan.ordering import prices
 from fuelplan.ordering.prices import drop_size_factor
 from fuelplan.records.schema import SupplyTable
@@ -85,8 +85,8 @@ class Basis:
     costs: sizing.StoreCosts
     currency: str
     assumptions: tuple[Assumption, ...]
-    questions: tuple[str, ...]
-    warnings: tuple[str, ...]
+    questions: tuple[Said, ...]
+    warnings: tuple[Said, ...]
 
     @property
     def first_day(self) -> date:
@@ -350,7 +350,7 @@ def _burning(
             f"{units.show(base, 'temperature')} and {daily / kg:.1f} {word} every day besides",
             source,
         ),
-        Assumption(kilogram, setting.explanation[-1].removesuffix(".")),
+        Assumption(kilogram, setting.efficiency_said),
         Assumption(_weighs(setting), setting.fuel.bulk_source),
     )
 
@@ -366,8 +366,8 @@ def _weighs(setting: Setting) -> str:
 
 def _of_the_store(setting: Setting) -> tuple[Assumption, ...]:
     """Return what is taken about the room above a full store."""
-    said = free_height_said(setting.site.table, setting.store).removesuffix(ASK_INLET).strip()
-    return (Assumption(said.removesuffix("."), free_height_source()),) if said else ()
+    said = free_height(setting.site.table, setting.store)
+    return () if said is None else (Assumption(said, free_height_source()),)
 
 
 def _asked_of_building(site: Site) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from fuelplan.answers.how_big.basis import Basis
 from fuelplan.answers.how_big.rooms import bagged
 from fuelplan.answers.when_to_order.answer import ShownCaution
 from fuelplan.answers.when_to_order.words import STORE_KIND
-from fuelplan.messages import cautions, message
+from fuelplan.messages import Said, cautions, message
 from fuelplan.records.site import couplings_outdoors, fire_threshold_of, place_seen
 from fuelplan.store import access
 from fuelplan.store.access import AccessLine
@@ -35,7 +35,9 @@ def fit_lines(basis: Basis) -> tuple[AccessLine, ...]:
     return tuple(line for line in found if blown or line.id in NOT_OF_BLOWING)
 
 
-def open_questions(basis: Basis, lines: tuple[AccessLine, ...], hopper: HopperPart | None) -> tuple[str, ...]:
+def open_questions(
+    basis: Basis, lines: tuple[AccessLine, ...], hopper: HopperPart | None
+) -> tuple[Said, ...]:
     """Return what is still to be asked or looked at, what moves the answer most first."""
     asked = list(basis.questions)
     if hopper is not None and hopper.assumed:

@@ -19,7 +19,7 @@ from fuelplan.answers.what_we_burn.price_season import PriceSeason, price_season
 from fuelplan.answers.what_we_burn.textbook import Estimate as Estimate
 from fuelplan.answers.what_we_burn.textbook import Learned, Textbook, textbook_line
 from fuelplan.learning import Efficiency, Interval, Posterior, SignatureError, seasonal_efficiency
-from fuelplan.messages import Message, Quantity, in_document, message
+from fuelplan.messages import Message, Quantity, Said, in_document, message
 from fuelplan.ordering.prices import HistoryError, HistoryTooShort
 from fuelplan.records.site import Site
 from fuelplan.weather import DailyWeather, Warming, record_warming, usual_year
@@ -90,7 +90,7 @@ class LearnAnswer:
     intervals: tuple[Interval, ...]
     changes: tuple[FoundChange, ...]
     flags: tuple[FoundFlag, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Said, ...]
     textbook: Textbook | None
     textbook_said: Message
     warming: Warming | None

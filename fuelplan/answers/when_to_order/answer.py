@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.when_to_order.questions import Question, SetAside
 from fuelplan.heat import fuels
-from fuelplan.messages import Said
+from fuelplan.messages import Message, Said
 
 Floats = NDArray[np.float64]
 
@@ -102,16 +102,15 @@ class PlacedOrder:
 class Alternative:
     """One thing that could be done today: an amount, or 0 for waiting a week.
 
-    `cost` is what follows on average beyond the best open alternative; `why_not` says why it is not open;
-    `bill` is the
-    whole bill of the order. [kg, money, share]
+    `cost` is what follows on average beyond the best open alternative; `why_not` says why it is not open, ""
+    where it is; `bill` is the whole bill of the order. [kg, money, share]
     """
 
     amount_kg: float
     cost: float
     risk: float
     is_open: bool
-    why_not: str
+    why_not: Said
     bill: float
 
 
@@ -143,17 +142,17 @@ class WholeBill:
     supplier: str
     amount_kg: float
     total: float
-    lines: tuple[tuple[str, float], ...]
+    lines: tuple[tuple[Message, float], ...]
     others: tuple[tuple[str, float], ...]
-    refused: tuple[str, ...]
-    notes: tuple[str, ...]
+    refused: tuple[Message, ...]
+    notes: tuple[Message, ...]
 
 
 @dataclass(frozen=True)
 class Advice:
     """What the money says: today's choice, why, what it saves, and the year under other rules."""
 
-    reason: str
+    reason: Message
     saves: float | None
     alternatives: tuple[Alternative, ...]
     policies: tuple[PolicyYear, ...]
@@ -225,8 +224,8 @@ class UpkeepEntry:
 
     day: date
     kind: str
-    title: str
-    text: str
+    title: Message
+    text: Message
     latest: date | None
     key: str
     cautions: tuple[ShownCaution, ...]
@@ -238,11 +237,11 @@ class LogAdvice:
     people.
     """
 
-    loading: str
+    loading: Message
     kg_saved_per_hour: float | None
-    stacks: tuple[str, ...]
-    cut_by: tuple[str, ...]
-    light_next: str | None
+    stacks: tuple[Message, ...]
+    cut_by: tuple[Message, ...]
+    light_next: Message | None
     winter_stacked_m3: tuple[float, float]  # stacked metres that a year of loading burns, p10 to p90
 
 
@@ -288,13 +287,13 @@ class OrderAnswer:
     currency: str
     horizon_days: int
     cautions: tuple[ShownCaution, ...]
-    warnings: tuple[Said, ...]
+    warnings: tuple[Message, ...]
     weather: WeatherNote
     advice: Advice | None = None
     logs: LogAdvice | None = None
     upkeep: tuple[UpkeepEntry, ...] = ()
     heat_prices: tuple[HeatPrice, ...] = ()
-    explanation: tuple[Said, ...] = ()  # where the numbers come from, a sentence each
+    explanation: tuple[Message, ...] = ()  # where the numbers come from, a sentence each
     questions: tuple[Question, ...] = ()
     set_aside: tuple[SetAside, ...] = ()
     levels: tuple[LevelBand, ...] = field(default=(), repr=False)

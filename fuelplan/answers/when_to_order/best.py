@@ -16,6 +16,7 @@ from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import Alternative, PolicyYear, ProposedOrder, WholeBill
 from fuelplan.answers.when_to_order.arrivals import Arrivals
 from fuelplan.answers.when_to_order.plan import OrderOnItsWay
+from fuelplan.messages import Message
 from fuelplan.ordering import (
     WEEK,
     Arrival,
@@ -67,7 +68,7 @@ class BestOrder:
     decision: str | None
     amount_kg: float
     risk: float
-    reason: str
+    reason: Message
     saves: float | None
     fits_kg: float
     alternatives: tuple[Alternative, ...]
@@ -75,7 +76,7 @@ class BestOrder:
     policies: tuple[PolicyYear, ...]
     empty_risk_per_year: float
     supplier: str
-    warnings: tuple[str, ...]
+    warnings: tuple[Message, ...]
 
 
 def best_order(

@@ -36,7 +36,7 @@ def _readings(setting: Setting, posterior: Posterior) -> Iterator[tuple[ReadingR
         if row.day > setting.as_of:
             yield row, _later(setting.as_of)
         elif row.checked == "wrong":
-            yield row, "You said that it is wrong."
+            yield row, message("entry.said_wrong", "You said that it is wrong.")
         elif row.fuel != setting.fuel.name:
             reason = _beside_reading(setting, row)
             if reason:

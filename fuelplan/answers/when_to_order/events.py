@@ -85,7 +85,7 @@ def _upkeep(answer: OrderAnswer) -> Iterator[CalendarEvent]:
     for item in answer.upkeep:
         if item.kind != "question":
             text = paragraph(map(as_message, (item.text, *(c.text for c in item.cautions))))
-            yield CalendarEvent(f"upkeep-{item.key}", item.day, item.day, as_message(item.title), text)
+            yield CalendarEvent(f"upkeep-{item.key}", item.day, item.day, item.title, text)
 
 
 def _order_and_delivery(order: ProposedOrder, number: int, answer: OrderAnswer) -> Iterator[CalendarEvent]:

@@ -37,7 +37,7 @@ from fuelplan.answers.when_to_order.questions import READ_FIRST
 from fuelplan.answers.when_to_order.upkeep import upkeep_of_site
 from fuelplan.answers.when_to_order.words import cautions_for_order, sentence_of
 from fuelplan.learning import Posterior
-from fuelplan.messages import Day, Listed, Message, Said, message, paragraph
+from fuelplan.messages import Day, Listed, Message, Said, as_message, message, paragraph
 from fuelplan.ordering import NEVER
 from fuelplan.records.site import Site
 from fuelplan.weather import DailyWeather, Winters, possible_winters
@@ -255,8 +255,8 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
         explanation=(
             *setting.explanation,
             *outlook.belief.said,
-            signature_sentence(outlook.posterior, setting, seed),
-            *outlook.winters.notes,
+            as_message(signature_sentence(outlook.posterior, setting, seed)),
+            *map(as_message, outlook.winters.notes),
             *(() if outlook.money is None else outlook.money.said),
         ),
         questions=questions,
@@ -326,7 +326,7 @@ def _advice(outlook: _Outlook, first: ProposedOrder | None) -> Advice | None:
     return Advice(best.reason, best.saves, best.alternatives, best.policies, bill)
 
 
-def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[Said, ...]:
+def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[Message, ...]:
     best = None if outlook.level.unknown() else outlook.best
     said: tuple[Said, ...] = (
         *known.notes,
@@ -337,7 +337,7 @@ def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[Said, ...]:
         *(() if best is None else best.warnings),
         *measure_again(outlook.level),
     )
-    return tuple(dict.fromkeys(said))
+    return tuple(dict.fromkeys(map(as_message, said)))
 
 
 def _flags(posterior: Posterior) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from fuelplan.answers.draws import StockDraws
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import ShownCaution, UpkeepEntry
 from fuelplan.answers.when_to_order.plan import OrderPlan
-from fuelplan.messages import cautions
+from fuelplan.messages import as_message, cautions, message
 from fuelplan.ordering import upkeep
 
 Floats = NDArray[np.float64]
@@ -87,7 +87,7 @@ def _cleaning(setting: Setting, plan: OrderPlan) -> tuple[upkeep.UpkeepItem, ...
         past_fills=[d.day for d in setting.deliveries],
         off_season=_off_season(setting, dates),
         entered=setting.site.table.store.shape not in NEVER_ENTERED,
-        store=f"{setting.fuel.one} store",
+        store=message("cleaning.store_of", "{fuel} store", fuel=as_message(setting.fuel.one)),
     )
     return () if due.item is None else (due.item,)
 

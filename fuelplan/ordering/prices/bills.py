@@ -9,8 +9,8 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
-from fuelplan.ordering.prices.offers import Offer, OfferError
+from fuelplan.messages import Listed, Message, Own, Percent, Price, Quantity, message
+from fuelplan.ordering.prices.offers import Offer, OfferError, kilograms
 
 Floats = NDArray[np.float64]
 
@@ -26,7 +26,7 @@ class Shared:
 class BillLine:
     """One line of a bill. [money]"""
 
-    text: str
+    text: Message
     net: float
     vat: float
 
@@ -45,7 +45,7 @@ class Bill:
     kg: float
     lines: tuple[BillLine, ...]
     discount_share: float = 0.0
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
     @property
     def net(self) -> float:
@@ -73,7 +73,7 @@ class Bill:
         return self.gross / self.kg if self.kg else float("nan")
 
 
-def _line(offer: Offer, text: str, amount: float, *, charge: bool = False) -> BillLine:
+def _line(offer: Offer, text: Message, amount: float, *, charge: bool = False) -> BillLine:
     """Split an amount of the offer into net and tax."""
     share = offer.vat_share
     if charge and offer.charges_vat_share is not None:
@@ -86,20 +86,21 @@ def _charge_lines(offer: Offer, hose_m: float, trip_share: float) -> list[BillLi
     """Charges of one stop: the trip by its share, blowing in and hose in full."""
     lines = []
     if offer.delivery_charge:
-        text = "delivery" if trip_share == 1 else f"delivery, {trip_share:.0%} of a shared trip"
+        text = message("bill.delivery", "delivery")
+        if trip_share != 1:
+            text = message(
+                "bill.shared_delivery", "delivery, {share} of a shared trip", share=Percent(trip_share)
+            )
         lines.append(_line(offer, text, offer.delivery_charge * trip_share, charge=True))
     if offer.blow_in_charge:
-        lines.append(_line(offer, "blowing in", offer.blow_in_charge, charge=True))
+        lines.append(
+            _line(offer, message("bill.blowing_in", "blowing in"), offer.blow_in_charge, charge=True)
+        )
     extra_m = max(0.0, hose_m - offer.hose_included_m)
     if extra_m and offer.hose_charge_per_m:
-        lines.append(
-            _line(
-                offer,
-                f"{units.show_as(extra_m, 'm', '.0f')} of further hose",
-                extra_m * offer.hose_charge_per_m,
-                charge=True,
-            )
-        )
+        hose = Quantity(extra_m, "length", unit="m", decimals=0)
+        text = message("bill.further_hose", "{hose} of further hose", hose=hose)
+        lines.append(_line(offer, text, extra_m * offer.hose_charge_per_m, charge=True))
     return lines
 
 
@@ -125,20 +126,10 @@ def bill(
     OfferError
         The offer cannot serve the amount, has ended, or does not add neighbours up.
     """
-    if not kg > 0:
-        raise OfferError(f"an order needs an amount above zero, not {kg:g} kg")
-    joint_kg = kg
-    if shared is not None:
-        if not offer.shared_orders:
-            raise OfferError(
-                f"{offer.supplier}: the offer does not add up the drops of neighbours; ask for it in writing"
-            )
-        if not shared.neighbour_kg > 0:
-            raise OfferError("a shared order needs the neighbour's amount, above zero")
-        joint_kg = kg + shared.neighbour_kg
-    reason = offer.refusal(kg, on, joint_kg)
-    if reason:
+    reason = _refusal(offer, kg, shared, on)
+    if reason is not None:
         raise OfferError(reason)
+    joint_kg = kg if shared is None else kg + shared.neighbour_kg
     price = offer.price_per_kg(joint_kg)
     lines = [_line(offer, _kg_at(kg, price, offer), kg * price)]
     lines += _charge_lines(offer, hose_m, kg / joint_kg)
@@ -146,17 +137,40 @@ def bill(
     return Bill(offer.supplier, offer.currency, kg, tuple(lines), offer.discount_share, notes)
 
 
-def _kg_at(kg: float, per_kg: float, offer: Offer) -> str:
-    return f"{units.show_as(kg, 'kg')} at {units.show_price_as(per_kg, offer.currency)}"
+def _refusal(offer: Offer, kg: float, shared: Shared | None, on: date | None) -> Message | None:
+    """Return why there is no bill; None where there is one."""
+    if not kg > 0:
+        return message("bill.no_amount", "an order needs an amount above zero")
+    if shared is None:
+        return offer.refusal(kg, on)
+    if not offer.shared_orders:
+        return message(
+            "bill.not_added_up",
+            "{supplier}: the offer does not add up the drops of neighbours; ask for it in writing",
+            supplier=Own(offer.supplier),
+        )
+    if not shared.neighbour_kg > 0:
+        return message("bill.no_neighbour", "a shared order needs the neighbour's amount, above zero")
+    return offer.refusal(kg, on, kg + shared.neighbour_kg)
 
 
-def _bracket_note(offer: Offer, kg: float) -> tuple[str, ...]:
+def _kg_at(kg: float, per_kg: float, offer: Offer) -> Message:
+    price = Price(per_kg, offer.currency, decimals=2)
+    return message("bill.fuel", "{amount} at {price}", amount=kilograms(kg), price=price)
+
+
+def _bracket_note(offer: Offer, kg: float) -> tuple[Message, ...]:
     """Say where a little more costs less in total, the trap of all-units prices."""
     now = kg * offer.price_per_kg(kg)
     for b in offer.brackets:
         if b.from_kg > kg and b.from_kg * b.price_per_kg <= now and b.from_kg <= offer.maximum_kg:
-            more, now_asked = (units.show_as(amount, "kg") for amount in (b.from_kg, kg))
-            return (f"{more} cost no more than {now_asked}: the price by weight falls there",)
+            note = message(
+                "bill.more_for_less",
+                "{more} cost no more than {asked}: the price by weight falls there",
+                more=kilograms(b.from_kg),
+                asked=kilograms(kg),
+            )
+            return (note,)
     return ()
 
 
@@ -177,7 +191,7 @@ class Comparison:
 
     kg: float
     bills: tuple[tuple[Offer, Bill, float], ...]
-    refused: tuple[tuple[Offer, str], ...]
+    refused: tuple[tuple[Offer, Message], ...]
 
     @property
     def best(self) -> tuple[Offer, Bill, float] | None:
@@ -201,15 +215,21 @@ def compare(
     """
     moneys = sorted({o.currency for o in offers})
     if len(moneys) > 1:
-        raise OfferError(f"offers in {' and '.join(moneys)} cannot be compared; write them in one money")
+        raise OfferError(
+            message(
+                "offer.several_moneys",
+                "offers in {moneys} cannot be compared; write them in one money",
+                moneys=Listed(tuple(map(Own, moneys)), " and "),
+            )
+        )
     served, refused = [], []
     for offer in offers:
         with_neighbour = shared if offer.shared_orders else None
-        try:
-            one = bill(offer, kg, hose_m=hose_m, shared=with_neighbour, on=on)
-        except OfferError as reason:
-            refused.append((offer, str(reason)))
+        reason = _refusal(offer, kg, with_neighbour, on)
+        if reason is not None:
+            refused.append((offer, reason))
             continue
+        one = bill(offer, kg, hose_m=hose_m, shared=with_neighbour, on=on)
         served.append((offer, one, money_cost(one, offer, interest_per_year)))
     served.sort(key=lambda x: x[2])
     return Comparison(kg, tuple(served), tuple(refused))
@@ -263,7 +283,7 @@ def tariff(
     Raises :class:`OfferError`, naming every reason, where no amount can be served.
     """
     kept, fuel, charges, who = [], [], [], []
-    reasons: dict[str, None] = {}
+    reasons: dict[Message, None] = {}
     for kg in np.unique(np.asarray(amounts_kg, dtype=float)):
         comparison = compare(
             offers, float(kg), on=on, hose_m=hose_m, shared=shared, interest_per_year=interest_per_year
@@ -278,7 +298,13 @@ def tariff(
         charges.append(extras)
         who.append(offer.supplier)
     if not kept:
-        raise OfferError(
-            "no offer serves any of the amounts: " + "; ".join(reasons or {"there is no offer": None})
-        )
+        raise OfferError(_served_none(tuple(reasons)))
     return Tariff(np.array(kept), np.array(fuel), np.array(charges), tuple(who), offers[0].currency)
+
+
+def _served_none(reasons: tuple[Message, ...]) -> Message:
+    if not reasons:
+        return message("offer.none", "there is no offer, so none serves any of the amounts")
+    return message(
+        "offer.none_serves", "no offer serves any of the amounts: {reasons}", reasons=Listed(reasons, "; ")
+    )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fuelplan.messages import Message, message
+
 
 def _positive(**values: float) -> None:
     """Refuse zero and less."""
@@ -22,7 +24,7 @@ class EmergencyFuel:
     counts: bool
     price_per_kg: float
     event_cost: float
-    text: str
+    text: Message
 
 
 def emergency_fuel(
@@ -52,13 +54,18 @@ def emergency_fuel(
     _positive(other_heat_price_per_kg=other_heat_price_per_kg)
     if bag_price_per_kg is None:
         return EmergencyFuel(
-            False, other_heat_price_per_kg, event_cost, "No bags are to be had in an emergency."
+            False,
+            other_heat_price_per_kg,
+            event_cost,
+            message("emergency.no_bags", "No bags are to be had in an emergency."),
         )
     _positive(bag_price_per_kg=bag_price_per_kg)
     if not can_tip_in_from_outside:
-        text = (
-            "Bags do not count: they could only be tipped in by entering the store, which nobody should do."
+        text = message(
+            "emergency.bags_from_inside",
+            "Bags do not count: they could only be tipped in by entering the store, which nobody should do.",
         )
         return EmergencyFuel(False, other_heat_price_per_kg, event_cost, text)
     price = min(bag_price_per_kg, other_heat_price_per_kg)
-    return EmergencyFuel(True, price, event_cost, "Bags can be tipped in without entering the store.")
+    text = message("emergency.bags_tipped_in", "Bags can be tipped in without entering the store.")
+    return EmergencyFuel(True, price, event_cost, text)

@@ -6,8 +6,8 @@ import itertools
 from dataclasses import dataclass
 from datetime import date
 
-from fuelplan import units
 from fuelplan.heat import fuels
+from fuelplan.messages import Day, Listed, Message, Own, Quantity, Refusal, message
 
 VAT_ON_WOOD_FUEL: dict[str, tuple[float, str]] = {
     "DE": (0.07, "gross = net × 1.07 in the German pellet association's published prices"),
@@ -19,8 +19,13 @@ VAT_ON_WOOD_FUEL: dict[str, tuple[float, str]] = {
 """Value added tax on wood fuel for homes by country: (share, where the figure comes from)."""
 
 
-class OfferError(ValueError):
+class OfferError(Refusal):
     """An offer that cannot be read as one, or an amount it cannot serve."""
+
+
+def kilograms(kg: float) -> Quantity:
+    """Return an amount as an offer has it."""
+    return Quantity(kg, "mass", 3, unit="kg", decimals=0)
 
 
 def vat_on_wood_fuel(country: str) -> tuple[float, str]:
@@ -30,10 +35,14 @@ def vat_on_wood_fuel(country: str) -> tuple[float, str]:
     """
     found = VAT_ON_WOOD_FUEL.get(country.upper())
     if found is None:
-        known = ", ".join(sorted(VAT_ON_WOOD_FUEL))
         raise OfferError(
-            f'no usual VAT on wood fuel is known for "{country}"; write the share, e.g. vat = "10 %" (known: '
-            f"{known})"
+            message(
+                "offer.vat_not_known",
+                'no usual VAT on wood fuel is known for "{country}"; write the share, e.g. vat = "10 %" '
+                "(known: {known})",
+                country=Own(country),
+                known=Listed(tuple(map(Own, sorted(VAT_ON_WOOD_FUEL))), ", "),
+            )
         )
     return found
 
@@ -107,31 +116,59 @@ class Offer:
 
     def __post_init__(self) -> None:
         """Refuse an offer that contradicts itself."""
+        wrong = self._wrong_prices() or self._wrong_terms() or self._wrong_days()
+        if wrong is not None:
+            raise OfferError(message("offer.fault", "{supplier}: {fault}", supplier=self._who, fault=wrong))
+
+    @property
+    def _who(self) -> Own:
+        return Own(self.supplier)
+
+    def _wrong_prices(self) -> Message | None:
         if not self.brackets:
-            raise OfferError(f"{self.supplier}: the offer has no price; write at least one price per tonne")
+            return message("offer.no_price", "the offer has no price; write at least one price per tonne")
         starts = [b.from_kg for b in self.brackets]
         if any(b <= a for a, b in itertools.pairwise(starts)):
-            raise OfferError(
-                f"{self.supplier}: the drop sizes must rise from one price to the next, not {starts}"
+            return message(
+                "offer.sizes_must_rise",
+                "the drop sizes must rise from one price to the next, not {sizes}",
+                sizes=Listed(tuple(kilograms(kg) for kg in starts), ", "),
             )
         if min(b.price_per_kg for b in self.brackets) <= 0:
-            raise OfferError(f"{self.supplier}: a price per tonne must be above zero")
+            return message("offer.price_above_zero", "a price per tonne must be above zero")
+        return None
+
+    def _wrong_terms(self) -> Message | None:
         if not 0 <= self.vat_share < 1 or not 0 <= self.discount_share < 1:
-            raise OfferError(f'{self.supplier}: VAT and discount are shares below 1, written e.g. "7 %"')
+            return message("offer.shares", 'VAT and discount are shares below 1, written e.g. "7 %"')
         if self.minimum_kg > self.maximum_kg:
-            raise OfferError(f"{self.supplier}: the smallest drop is larger than the largest one")
+            return message("offer.smallest_too_large", "the smallest drop is larger than the largest one")
         forms = ["bulk", "bagged", *(f.name for f in fuels.planned() if f.is_stacked)]
         if self.form not in forms:
-            words = ", ".join(f'"{form}"' for form in forms[:-1])
-            raise OfferError(
-                f'{self.supplier}: "{self.form}" is not a valid form of fuel; write {words} or "{forms[-1]}"'
+            return message(
+                "offer.form",
+                '"{form}" is not a valid form of fuel; write {forms}',
+                form=Own(self.form),
+                forms=Listed(tuple(Own(f'"{form}"') for form in forms), "or"),
             )
-        for a, b, what in (
-            (self.valid_from, self.valid_until, "validity"),
-            (self.deliver_from, self.deliver_until, "delivery weeks"),
-        ):
-            if a and b and b < a:
-                raise OfferError(f"{self.supplier}: the {what} end on {b} before they begin on {a}")
+        return None
+
+    def _wrong_days(self) -> Message | None:
+        if self.valid_from and self.valid_until and self.valid_until < self.valid_from:
+            return message(
+                "offer.validity_backwards",
+                "its validity ends on {last} before it begins on {first}",
+                last=Day(self.valid_until, year=True),
+                first=Day(self.valid_from, year=True),
+            )
+        if self.deliver_from and self.deliver_until and self.deliver_until < self.deliver_from:
+            return message(
+                "offer.delivery_backwards",
+                "the delivery weeks end on {last} before they begin on {first}",
+                last=Day(self.deliver_until, year=True),
+                first=Day(self.deliver_from, year=True),
+            )
+        return None
 
     @property
     def smallest_drop_kg(self) -> float:
@@ -143,20 +180,45 @@ class Offer:
         fitting = [b for b in self.brackets if b.from_kg <= kg]
         if not fitting:
             raise OfferError(
-                f"{self.supplier}: no price for {units.show_as(kg, 'kg')}; the offer begins at "
-                f"{units.show_as(self.brackets[0].from_kg, 'kg')}"
+                message(
+                    "offer.no_price_for",
+                    "{supplier}: no price for {amount}; the offer begins at {least}",
+                    supplier=self._who,
+                    amount=kilograms(kg),
+                    least=kilograms(self.brackets[0].from_kg),
+                )
             )
         return fitting[-1].price_per_kg
 
-    def refusal(self, kg: float, on: date | None = None, joint_kg: float | None = None) -> str | None:
+    def refusal(self, kg: float, on: date | None = None, joint_kg: float | None = None) -> Message | None:
         """Say in one sentence why this offer cannot serve this amount on this day, or None where it can."""
         if on and self.valid_until and on > self.valid_until:
-            return f"{self.supplier}: the offer ended on {self.valid_until}"
+            return message(
+                "offer.ended",
+                "{supplier}: the offer ended on {day}",
+                supplier=self._who,
+                day=Day(self.valid_until, year=True),
+            )
         if on and self.valid_from and on < self.valid_from:
-            return f"{self.supplier}: the offer begins on {self.valid_from}"
+            return message(
+                "offer.not_yet",
+                "{supplier}: the offer begins on {day}",
+                supplier=self._who,
+                day=Day(self.valid_from, year=True),
+            )
         drop_kg = kg if joint_kg is None else joint_kg
         if drop_kg < self.smallest_drop_kg:
-            return f"{self.supplier}: the smallest drop is {units.show_as(self.smallest_drop_kg, 'kg')}"
+            return message(
+                "offer.below_smallest",
+                "{supplier}: the smallest drop is {drop}",
+                supplier=self._who,
+                drop=kilograms(self.smallest_drop_kg),
+            )
         if drop_kg > self.maximum_kg:
-            return f"{self.supplier}: the largest drop is {units.show_as(self.maximum_kg, 'kg')}"
+            return message(
+                "offer.above_largest",
+                "{supplier}: the largest drop is {drop}",
+                supplier=self._who,
+                drop=kilograms(self.maximum_kg),
+            )
         return None

@@ -13,6 +13,16 @@ from datetime import date
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fuelplan.messages import (
+    Day,
+    Listed,
+    Message,
+    Own,
+    Refusal,
+    counted_message,
+    message,
+)
+
 Floats = NDArray[np.float64]
 
 SWISS_SEASON = (1.026, 1.028, 1.029, 1.011, 0.971, 0.974, 0.970, 0.976, 0.988, 1.000, 1.008, 1.018)
@@ -34,16 +44,25 @@ LONGEST_GAP_MONTHS = 2
 LEAST_RATIOS_PER_MONTH = 2
 
 
-class HistoryError(ValueError):
-    """A price history that cannot be read; `faults` lists (line, what is wrong)."""
+class HistoryError(Refusal):
+    """A price history that cannot be read; `faults` lists (line, what is wrong), line 0 for the whole."""
 
-    def __init__(self, faults: Sequence[tuple[int, str]]) -> None:
+    def __init__(self, faults: Sequence[tuple[int, Message]]) -> None:
         """Put all faults into one message."""
         self.faults = tuple(faults)
-        super().__init__("; ".join(f"line {line}: {text}" for line, text in self.faults))
+        said = (_at_line(line, fault) if line else fault for line, fault in self.faults)
+        super().__init__(message("history.faults", "{faults}", faults=Listed(tuple(said), "; ")))
+
+    def __reduce__(self) -> tuple[type[HistoryError], tuple[tuple[tuple[int, Message], ...]]]:
+        """Return how it is made anew in another process."""
+        return type(self), (self.faults,)
 
 
-class HistoryTooShort(ValueError):
+def _at_line(line: int, fault: Message) -> Message:
+    return message("history.line", "line {line}: {fault}", line=Own(str(line)), fault=fault)
+
+
+class HistoryTooShort(Refusal):
     """A price history that does not reach over enough years for a season."""
 
 
@@ -68,7 +87,7 @@ class SeasonFactors:
     years
         Years of prices behind it.
     how
-        Where it comes from, in words.
+        Where it comes from, as a phrase.
     filled_months
         Months of the history that had no price and were filled from their neighbours.
     """
@@ -76,7 +95,7 @@ class SeasonFactors:
     factor: Floats
     sd: Floats
     years: float
-    how: str
+    how: Message
     filled_months: int = 0
 
     def of(self, days: ArrayLike) -> Floats:
@@ -111,7 +130,8 @@ class SeasonFactors:
 def default_season() -> SeasonFactors:
     """Return the Swiss months 2008–2019, scaled to mean 1."""
     factor = np.array(SWISS_SEASON)
-    return SeasonFactors(factor / factor.mean(), np.zeros(12), 12.0, "Swiss monthly pellet prices 2008–2019")
+    how = message("season.swiss", "Swiss monthly pellet prices 2008–2019")
+    return SeasonFactors(factor / factor.mean(), np.zeros(12), 12.0, how)
 
 
 def _monthly(prices: Sequence[PastPrice]) -> tuple[int, Floats]:
@@ -154,11 +174,17 @@ def season_from_history(prices: Sequence[PastPrice]) -> SeasonFactors:
     """
     if not prices:
         raise HistoryTooShort(
-            "the price history is empty; about three years of prices are needed for a season"
+            message(
+                "history.empty",
+                "the price history is empty; about three years of prices are needed for a season",
+            )
         )
     if min(p.per_kg for p in prices) <= 0:
         raise HistoryTooShort(
-            "a price of zero or less stands in the price history; correct or remove that row"
+            message(
+                "history.price_of_zero",
+                "a price of zero or less stands in the price history; correct or remove that row",
+            )
         )
     first, monthly = _monthly(prices)
     filled, count = _fill_short_gaps(monthly)
@@ -170,21 +196,11 @@ def season_from_history(prices: Sequence[PastPrice]) -> SeasonFactors:
             ratios[(first + t) % 12].append(float(monthly[t]) / mean)
     thin = [i + 1 for i in range(12) if len(ratios[i]) < LEAST_RATIOS_PER_MONTH]
     if thin:
-        months = int((~np.isnan(monthly)).sum())
-        raise HistoryTooShort(
-            f"the price history holds {months} months with a price, from {prices_span(prices)}; a season "
-            "needs every "
-            f"calendar month in at least two years with six months around it (about three years without long "
-            "gaps), "
-            f"and that is missing for the months {', '.join(map(str, thin))}; until then leave out "
-            "price_history, and the usual season is used"
-        )
+        raise HistoryTooShort(_too_short(prices, int((~np.isnan(monthly)).sum()), thin))
     factor = np.array([np.mean(r) for r in ratios])
     sd = np.array([np.std(r, ddof=1) / np.sqrt(len(r)) for r in ratios])
     years = min(len(r) for r in ratios)
-    return SeasonFactors(
-        factor / factor.mean(), sd, float(years), f"own price history, {prices_span(prices)}", count
-    )
+    return SeasonFactors(factor / factor.mean(), sd, float(years), _own(prices), count)
 
 
 LEFT_BY_WEIGHTS = 0.78
@@ -227,9 +243,7 @@ def robust_season(prices: Sequence[PastPrice]) -> SeasonFactors | None:
         off = np.asarray(found.resid)[mine] - centre
         sd[m] = factor[m] * np.sqrt(taken * float(weight @ off**2) / total**2)
     mean = factor.mean()
-    return SeasonFactors(
-        factor / mean, sd / mean, length / 12, f"own price history, {prices_span(prices)}", count
-    )
+    return SeasonFactors(factor / mean, sd / mean, length / 12, _own(prices), count)
 
 
 def _longest_run(known: NDArray[np.bool_]) -> tuple[int, int]:
@@ -240,10 +254,35 @@ def _longest_run(known: NDArray[np.bool_]) -> tuple[int, int]:
     return int(first), int(end)
 
 
-def prices_span(prices: Sequence[PastPrice]) -> str:
-    """First and last day of a history in words."""
+def _too_short(prices: Sequence[PastPrice], months: int, thin: Sequence[int]) -> Message:
+    first, last = _ends(prices)
+    return counted_message(
+        "history.too_short",
+        "the price history holds {n} month with a price, from {first} to {last}; a season needs every "
+        "calendar month in at least two years with six months around it (about three years without long "
+        "gaps), and that is missing for the months {thin}; until then leave out price_history, and the usual "
+        "season is used",
+        "the price history holds {n} months with a price, from {first} to {last}; a season needs every "
+        "calendar month in at least two years with six months around it (about three years without long "
+        "gaps), and that is missing for the months {thin}; until then leave out price_history, and the usual "
+        "season is used",
+        months,
+        first=first,
+        last=last,
+        thin=Listed(tuple(thin), ", "),
+    )
+
+
+def _own(prices: Sequence[PastPrice]) -> Message:
+    """Return where a season of one's own comes from."""
+    first, last = _ends(prices)
+    return message("season.own", "own price history, {first} to {last}", first=first, last=last)
+
+
+def _ends(prices: Sequence[PastPrice]) -> tuple[Day, Day]:
+    """Return first and last day of a history."""
     days = [p.day for p in prices]
-    return f"{min(days)} to {max(days)}"
+    return Day(min(days), year=True), Day(max(days), year=True)
 
 
 _NUMBER = re.compile(r"^\s*(\d+(?:[.,]\d+)?)\s*$")
@@ -256,7 +295,7 @@ def history_from_csv(text: str) -> list[PastPrice]:
 
     Raises :class:`HistoryError` with all faulty lines at once.
     """
-    faults: list[tuple[int, str]] = []
+    faults: list[tuple[int, Message]] = []
     found: list[PastPrice] = []
     header_seen = False
     for number, row in _rows(text):
@@ -266,7 +305,8 @@ def history_from_csv(text: str) -> list[PastPrice]:
         if not header_seen:
             header_seen = True
             if cells[:2] != ["date", "price_per_t"]:
-                raise HistoryError([(number, 'the first line must be "date,price_per_t"')])
+                said = message("history.first_line", 'the first line must be "date,price_per_t"')
+                raise HistoryError([(number, said)])
             continue
         price = _one_row(number, cells, faults)
         if price is not None:
@@ -283,29 +323,46 @@ def _rows(text: str) -> Iterator[tuple[int, list[str]]]:
         for row in reader:
             yield reader.line_num, row
     except csv.Error as error:
-        raise HistoryError([(reader.line_num, f"this line is not CSV: {error}")]) from None
+        said = message("history.not_csv", "this line is not CSV: {why}", why=Own(str(error)))
+        raise HistoryError([(reader.line_num, said)]) from None
 
 
-def _one_row(number: int, cells: list[str], faults: list[tuple[int, str]]) -> PastPrice | None:
+def _one_row(number: int, cells: list[str], faults: list[tuple[int, Message]]) -> PastPrice | None:
     """Read one row or note what is wrong with it."""
+    read = _price_in(cells)
+    if isinstance(read, PastPrice):
+        return read
+    faults.append((number, read))
+    return None
+
+
+def _price_in(cells: list[str]) -> PastPrice | Message:
+    """Return the price of a row, or what is wrong with it."""
     if len(cells) != 2:
-        faults.append((number, f'two cells are needed, e.g. "2024-05-14,289.50", not {len(cells)}'))
-        return None
+        return message(
+            "history.two_cells",
+            'two cells are needed, e.g. "2024-05-14,289.50", not {cells}',
+            cells=len(cells),
+        )
     try:
         day = date.fromisoformat(cells[0])
     except ValueError:
-        faults.append((number, f'"{cells[0][:40]}" is not a valid date; write it as 2024-05-14'))
-        return None
+        said = Own(cells[0][:40])
+        return message("history.date", '"{said}" is not a valid date; write it as 2024-05-14', said=said)
     match = _NUMBER.match(cells[1])
     if match is None or "," in cells[1]:
-        faults.append(
-            (number, f'"{cells[1][:40]}" is not a valid price per tonne; write a number such as 289.50')
+        return message(
+            "history.price",
+            '"{said}" is not a valid price per tonne; write a number such as 289.50',
+            said=Own(cells[1][:40]),
         )
-        return None
     value = float(match.group(1))
     if not 20 <= value <= 5000:
-        faults.append((number, f"{value:g} a tonne cannot be a fuel price; the column is in money per tonne"))
-        return None
+        return message(
+            "history.not_a_price",
+            "{price} a tonne cannot be a fuel price; the column is in money per tonne",
+            price=Own(cells[1]),
+        )
     return PastPrice(day, value / 1000)
 
 

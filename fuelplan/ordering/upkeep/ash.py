@@ -8,8 +8,8 @@ from datetime import date
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fuelplan import units
-from fuelplan.ordering.upkeep.item import UpkeepError, UpkeepItem, say_day
+from fuelplan.messages import Listed, Own, Quantity, message
+from fuelplan.ordering.upkeep.item import UpkeepError, UpkeepItem, said_day
 
 Floats = NDArray[np.float64]
 Dates = NDArray[np.datetime64]
@@ -23,7 +23,9 @@ def ash_from_fuels(burned_kg: Mapping[str, ArrayLike], ash_share: Mapping[str, f
     """Add up the ash of several fuels that fall into one box, shape of the fuels. [kg]"""
     missing = set(burned_kg) - set(ash_share)
     if missing:
-        raise UpkeepError(f"say the ash share of {', '.join(sorted(missing))}, e.g. 0.5 %")
+        named = Listed(tuple(map(Own, sorted(missing))), ", ")
+        said = message("ash.share_missing", "say the ash share of {fuels}, e.g. 0.5 %", fuels=named)
+        raise UpkeepError(said)
     if not burned_kg:
         raise UpkeepError("no fuel was given, so there is no ash to speak of")
     return np.asarray(
@@ -85,14 +87,19 @@ def ash_items(
 
 
 def _item(day: date, number: int, holds_kg: float, box_l: float) -> UpkeepItem:
+    text = message(
+        "ash.empty_by",
+        "By {day} the ash box of {box} is nearly full in a cold winter (about {ash} of ash). In a mild one "
+        "it takes longer: look first.",
+        day=said_day(day),
+        box=Quantity(box_l / 1000.0, "volume", unit="l", decimals=0),
+        ash=Quantity(holds_kg, "mass", unit="kg", decimals=0),
+    )
     return UpkeepItem(
         day,
         "ash",
-        "Empty the ash box",
-        f"By {say_day(day)} the ash box of {units.show_as(box_l, 'l', '.0f')} is nearly full in a cold "
-        "winter (about "
-        f"{units.show_as(holds_kg, 'kg', '.0f')} of ash). "
-        "In a mild one it takes longer: look first.",
+        message("ash.empty", "Empty the ash box"),
+        text,
         CAUTION_IDS,
         day,
         f"ash-{number}",
@@ -102,5 +109,8 @@ def _item(day: date, number: int, holds_kg: float, box_l: float) -> UpkeepItem:
 def _check_box(box_l: float, ash_kg_per_l: float) -> None:
     if not (box_l > 0 and ash_kg_per_l > 0):
         raise UpkeepError(
-            "an ash box has a volume and its ash a density above zero; write e.g. 40 l and 0.4 kg/l"
+            message(
+                "ash.box",
+                "an ash box has a volume and its ash a density above zero; write e.g. 40 l and 0.4 kg/l",
+            )
         )

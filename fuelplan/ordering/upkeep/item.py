@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from fuelplan import units
+from fuelplan.messages import Day, Message, Refusal
 
 Kind = Literal["ash", "sweeping", "store_cleaning", "question"]
 
 
-class UpkeepError(ValueError):
+class UpkeepError(Refusal):
     """Something said about the upkeep cannot be; the sentence says what to write instead."""
 
 
@@ -37,13 +37,13 @@ class UpkeepItem:
 
     day: date
     kind: Kind
-    title: str
-    text: str
+    title: Message
+    text: Message
     caution_ids: tuple[str, ...]
     latest: date | None
     key: str
 
 
-def say_day(day: date) -> str:
-    """Return a date as people write it."""
-    return units.show_date(day, year=True)
+def said_day(day: date) -> Day:
+    """Return a date as the entries show it."""
+    return Day(day, year=True)

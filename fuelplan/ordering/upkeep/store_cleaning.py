@@ -14,8 +14,8 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fuelplan import units
-from fuelplan.ordering.upkeep.item import UpkeepError, UpkeepItem, say_day
+from fuelplan.messages import Message, Quantity, message, paragraph
+from fuelplan.ordering.upkeep.item import UpkeepError, UpkeepItem, said_day
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -56,7 +56,7 @@ def store_cleaning(
     past_fills: Sequence[date] = (),
     off_season: ArrayLike | None = None,
     entered: bool = True,
-    store: str = "pellet store",
+    store: Message | None = None,
 ) -> CleaningDue:
     """Propose the day of lowest stock off season, four weeks clear of every fill, on or before the due day.
 
@@ -80,7 +80,7 @@ def store_cleaning(
     entered
         False for tanks and fabric stores, which are never entered.
     store
-        What it is called.
+        What it is called; None: just that.
     """
     level = np.atleast_2d(np.asarray(level_kg, dtype=np.float64))
     filled = np.atleast_2d(np.asarray(fills, dtype=np.bool_))
@@ -90,7 +90,13 @@ def store_cleaning(
         )
     tomorrow: date = dates[0].item()
     if last_cleaned is not None and last_cleaned >= tomorrow:
-        raise UpkeepError(f"last cleaned on {last_cleaned} lies ahead; write a day that has passed")
+        raise UpkeepError(
+            message(
+                "cleaning.lies_ahead",
+                "last cleaned on {day} lies ahead; write a day that has passed",
+                day=said_day(last_cleaned),
+            )
+        )
     due = _due(dates, filled, last_cleaned, past_fills)
     window = _window(dates, due, OVERDUE_DAYS if off_season is None else LOOK_BACK_DAYS)
     clear = _clear_of_fills(dates, filled, past_fills)
@@ -100,8 +106,9 @@ def store_cleaning(
     for days in (window & clear & summer, later & clear & summer, window & clear, later & clear):
         if window.any() and days.any():
             at = int(np.argmin(np.where(days, usual, np.inf)))
-            when = " outside of the heating season" if off_season is not None and summer[at] else ""
-            item = _item(dates[at].item(), when, float(usual[at]), due, last_cleaned, entered, store)
+            off = off_season is not None and bool(summer[at])
+            lowest = _lowest(dates[at].item(), off, float(usual[at]))
+            item = _item(dates[at].item(), lowest, due, last_cleaned, entered, store)
             return CleaningDue(due, item)
     return CleaningDue(due, None)
 
@@ -152,38 +159,84 @@ def _clear_of_fills(dates: Dates, filled: Bools, past: Sequence[date]) -> Bools:
 
 
 def _item(
-    day: date, when: str, kg: float, due: date | None, last: date | None, entered: bool, store: str
+    day: date, lowest: Message, due: date | None, last: date | None, entered: bool, store: Message | None
 ) -> UpkeepItem:
-    if last is None:
-        because = "It is not known when the store was last emptied and cleaned; enter the day if it is."
-    else:
-        assert due is not None
-        because = f"It was last cleaned on {say_day(last)}; due by {say_day(due)}" + (
-            "." if day <= due else ", which cannot be kept four weeks clear of a fill or has passed."
-        )
-    text = (
-        f"Around {say_day(day)} the store is likely at its lowest{when}{_left(kg)}. {because} "
-        "Clean it every two years or after five deliveries (German pellet institute). "
+    rule = message(
+        "cleaning.rule", "Clean it every two years or after five deliveries (German pellet institute)."
     )
     ids: tuple[str, ...]
     if entered:
         ids = ("store-entry", "co-store", "dust", "boiler-off-before-filling")
-        text += (
+        how = message(
+            "cleaning.clear_of_fills",
             "Not within four weeks of a fill: if the delivery date has moved, move this too. Read the "
-            "cautions on entry "
-            "first; a specialist firm is the better choice."
+            "cautions on entry first; a specialist firm is the better choice.",
         )
     else:
         ids = ("store-never-enter", "co-store", "dust")
-        text += "This kind of store is never entered: its maker or a specialist firm cleans it from outside."
-    return UpkeepItem(day, "store_cleaning", f"Empty and clean the {store}", text, ids, due, "store-cleaning")
+        how = message(
+            "cleaning.never_entered",
+            "This kind of store is never entered: its maker or a specialist firm cleans it from outside.",
+        )
+    title = message("cleaning.title", "Empty and clean the store")
+    if store is not None:
+        title = message("cleaning.title_of", "Empty and clean the {store}", store=store)
+    text = paragraph([lowest, _because(day, due, last), rule, how])
+    return UpkeepItem(day, "store_cleaning", title, text, ids, due, "store-cleaning")
 
 
-def _left(kg: float) -> str:
-    """Return what to do about the fuel that is still there."""
+def _because(day: date, due: date | None, last: date | None) -> Message:
+    """Return why it is to be cleaned."""
+    if last is None:
+        return message(
+            "cleaning.last_not_known",
+            "It is not known when the store was last emptied and cleaned; enter the day if it is.",
+        )
+    assert due is not None
+    cleaned, by = said_day(last), said_day(due)
+    if day <= due:
+        return message(
+            "cleaning.due", "It was last cleaned on {cleaned}; due by {due}.", cleaned=cleaned, due=by
+        )
+    return message(
+        "cleaning.overdue",
+        "It was last cleaned on {cleaned}; due by {due}, which cannot be kept four weeks clear of a fill or "
+        "has passed.",
+        cleaned=cleaned,
+        due=by,
+    )
+
+
+def _lowest(day: date, off_season: bool, kg: float) -> Message:
+    """Return when the store is at its lowest, and what to do about the fuel that is still there. [kg]"""
+    around, left = said_day(day), Quantity(kg, "mass")
+    if kg < NEARLY_EMPTY_KG and off_season:
+        return message(
+            "cleaning.nearly_empty_off_season",
+            "Around {day} the store is likely at its lowest outside of the heating season, nearly empty.",
+            day=around,
+        )
     if kg < NEARLY_EMPTY_KG:
-        return ", nearly empty"
-    return f": about {units.show(kg, 'mass')} will still be in it, to burn first or to have taken out"
+        return message(
+            "cleaning.nearly_empty",
+            "Around {day} the store is likely at its lowest, nearly empty.",
+            day=around,
+        )
+    if off_season:
+        return message(
+            "cleaning.lowest_off_season",
+            "Around {day} the store is likely at its lowest outside of the heating season: about {left} will "
+            "still be in it, to burn first or to have taken out.",
+            day=around,
+            left=left,
+        )
+    return message(
+        "cleaning.lowest",
+        "Around {day} the store is likely at its lowest: about {left} will still be in it, to burn first or "
+        "to have taken out.",
+        day=around,
+        left=left,
+    )
 
 
 def _years_later(day: date, years: int) -> date:

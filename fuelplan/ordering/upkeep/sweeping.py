@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from fuelplan.ordering.upkeep.item import UpkeepError, UpkeepItem, say_day
+from fuelplan.messages import Message, counted_message, message, paragraph
+from fuelplan.ordering.upkeep.item import UpkeepError, UpkeepItem, said_day
 
 CAUTION_IDS = ("sweeping",)
 
@@ -21,21 +22,35 @@ class SweepingRule:
     months
         In which months, if the sweep said so; else evenly from the last one.
     said_by
-        Who said so, for people: "chimney sweep", "local code".
+        Who said so, for people, as a phrase.
     """
 
     times_a_year: int
     months: tuple[int, ...] = ()
-    said_by: str = "your chimney sweep"
+    said_by: Message = field(default_factory=lambda: message("sweeping.your_sweep", "your chimney sweep"))
 
     def __post_init__(self) -> None:
         """Refuse rules that cannot be."""
         if not 1 <= self.times_a_year <= 12:
-            raise UpkeepError(f"{self.times_a_year} sweepings a year cannot be; write a number from 1 to 12")
+            raise UpkeepError(
+                counted_message(
+                    "sweeping.times",
+                    "{n} sweeping a year cannot be; write a number from 1 to 12",
+                    "{n} sweepings a year cannot be; write a number from 1 to 12",
+                    self.times_a_year,
+                )
+            )
         if self.months and (
             len(self.months) != self.times_a_year or not all(1 <= m <= 12 for m in self.months)
         ):
-            raise UpkeepError(f"{self.times_a_year} sweepings a year need as many months, each from 1 to 12")
+            raise UpkeepError(
+                counted_message(
+                    "sweeping.months",
+                    "{n} sweeping a year needs one month, from 1 to 12",
+                    "{n} sweepings a year need as many months, each from 1 to 12",
+                    self.times_a_year,
+                )
+            )
 
 
 def sweeping_items(
@@ -55,17 +70,30 @@ def sweeping_items(
     if rule is None:
         return (_question(as_of, logs),)
     if last_swept is not None and last_swept > as_of:
-        raise UpkeepError(f"last swept on {last_swept}, after {as_of}; write a day that has passed")
+        raise UpkeepError(
+            message(
+                "sweeping.swept_later",
+                "last swept on {swept}, after {day}; write a day that has passed",
+                swept=said_day(last_swept),
+                day=said_day(as_of),
+            )
+        )
     days = _in_months(as_of, until, rule) if rule.months else _evenly(as_of, until, rule, last_swept)
-    said = f"{rule.times_a_year} times a year" if rule.times_a_year > 1 else "once a year"
     return tuple(
         UpkeepItem(
             day,
             "sweeping",
-            "Chimney sweeping",
-            f"Due about {say_day(day)}: {said}, as {rule.said_by} asks. The boiler must be cold; "
-            f"arrange the day with the "
-            "sweep.",
+            message("sweeping.sweeping", "Chimney sweeping"),
+            counted_message(
+                "sweeping.due",
+                "Due about {day}: once a year, as {who} asks. The boiler must be cold; arrange the day with "
+                "the sweep.",
+                "Due about {day}: {n} times a year, as {who} asks. The boiler must be cold; arrange the day "
+                "with the sweep.",
+                rule.times_a_year,
+                day=said_day(day),
+                who=rule.said_by,
+            ),
             CAUTION_IDS,
             None,
             f"sweeping-{day.year}-{number}",
@@ -75,15 +103,22 @@ def sweeping_items(
 
 
 def _question(as_of: date, logs: bool) -> UpkeepItem:
-    more = " Where logs are fed by hand, some places ask for more." if logs else ""
+    said = [
+        message(
+            "sweeping.not_known",
+            "How often this chimney must be swept is a rule of your place and is not known here. Twice a "
+            "year is common for boilers that burn logs and pellets (common practice).",
+        )
+    ]
+    if logs:
+        more = message("sweeping.more_by_hand", "Where logs are fed by hand, some places ask for more.")
+        said.append(more)
+    said.append(message("sweeping.ask_and_enter", "Ask the chimney sweep and enter the answer."))
     return UpkeepItem(
         as_of,
         "question",
-        "Ask how often the chimney must be swept",
-        "How often this chimney must be swept is a rule of your place and is not known here. Twice a "
-        "year is common for "
-        f"boilers that burn logs and pellets (common practice).{more} Ask the chimney sweep and enter "
-        f"the answer.",
+        message("sweeping.ask", "Ask how often the chimney must be swept"),
+        paragraph(said),
         CAUTION_IDS,
         None,
         "sweeping-question",

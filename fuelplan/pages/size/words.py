@@ -13,7 +13,7 @@ from fuelplan.answers.how_big import (
     size_said,
     still_as_likely,
 )
-from fuelplan.messages import Said, as_message
+from fuelplan.messages import Said, as_message, as_text
 from fuelplan.messages.cautions import undeferred
 from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.texts import size as texts
@@ -151,7 +151,7 @@ def fit_count(found: SizeAnswer) -> str:
     return texts.FIT_COUNT.format(met=count["met"], not_met=count["not met"], ask=count["ask"])
 
 
-def own_questions(found: SizeAnswer) -> list[str]:
+def own_questions(found: SizeAnswer) -> list[Said]:
     """Return the open questions beyond the lines marked ask."""
     return list(found.open_questions[: len(found.open_questions) - sum(f.answer == "ask" for f in found.fit)])
 
@@ -162,7 +162,7 @@ def assumed(found: SizeAnswer) -> list[str]:
     said = texts.WEATHER.format(
         source=w.attribution or w.source, winters=w.winters, first=w.first_day.year, last=w.last_day.year
     )
-    return [*(f"{a.text} – {a.source}." for a in found.assumptions), said]
+    return [*(f"{as_text(a.text)} – {as_text(a.source)}." for a in found.assumptions), said]
 
 
 def cautions(found: SizeAnswer) -> list[tuple[Said, Said]]:
