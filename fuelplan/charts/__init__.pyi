@@ -1,11 +1,12 @@
-from .learned import cusum_alt as cusum_alt
 from .learned import cusum_chart as cusum_chart
-from .learned import difference_alt as difference_alt
 from .learned import difference_chart as difference_chart
-from .learned import residual_alt as residual_alt
 from .learned import residual_chart as residual_chart
-from .learned import use_alt as use_alt
 from .learned import use_chart as use_chart
+from .learned_words import cusum_alt as cusum_alt
+from .learned_words import difference_alt as difference_alt
+from .learned_words import residual_alt as residual_alt
+from .learned_words import season_alt as season_alt
+from .learned_words import use_alt as use_alt
 from .level import MAX_MARKS as MAX_MARKS
 from .level import LevelWords as LevelWords
 from .level import level_chart as level_chart
@@ -22,5 +23,4 @@ from .palette import Palette as Palette
 from .palette import mass_scale as mass_scale
 from .palette import palette_for as palette_for
 from .palette import room_scale as room_scale
-from .price_season import season_alt as season_alt
 from .price_season import season_chart as season_chart

@@ -5,13 +5,17 @@ Pure functions as in :mod:`fuelplan.charts`; every picture has its text alternat
 
 from __future__ import annotations
 
+from datetime import date
+
 import altair as alt
 import numpy as np
 import pandas as pd
 
 from fuelplan.answers import LearnAnswer, TextbookPoint
 from fuelplan.charts import FONT, LIGHT, Palette
-from fuelplan.units import parse, reader, show, show_date
+from fuelplan.charts import learned_words as words
+from fuelplan.messages import Day, render
+from fuelplan.units import parse, reader, show_date
 
 HEIGHT = 320
 
@@ -32,8 +36,8 @@ def use_points(answer: LearnAnswer) -> pd.DataFrame:
                 "kg_per_day": i.used_kg / i.days,
                 "low": max(0.0, (i.used_kg - 1.28 * i.sd_kg) / i.days),
                 "high": max(0.0, (i.used_kg + 1.28 * i.sd_kg) / i.days),
-                "when": f"{show_date(i.first_day, year=True)} to {show_date(i.last_day, year=True)}",
-                "kind": "set aside" if i.flagged else "used",
+                "when": _when(i.first_day, i.last_day),
+                "kind": render(words.SET_ASIDE if i.flagged else words.USED),
             }
         )
     return pd.DataFrame(rows, columns=["outdoor_c", "kg_per_day", "low", "high", "when", "kind"])
@@ -49,24 +53,26 @@ def use_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChar
     if reader().system == "us":
         curve["outdoor_c"] = curve["outdoor_c"] * 1.8 + 32
     curve[["p10", "p50", "p90"]] /= kg
-    title, domain = ("°F", [5, 77]) if reader().system == "us" else ("°C", [-15, 25])
-    x = alt.X("outdoor_c:Q", title=f"mean outdoor temperature, {title}", scale=alt.Scale(domain=domain))
+    domain = [5, 77] if reader().system == "us" else [-15, 25]
+    x = alt.X("outdoor_c:Q", title=_outdoor_title(), scale=alt.Scale(domain=domain))
     band = alt.Chart(curve).mark_area(color=palette.spruce, opacity=0.22).encode(x=x, y="p10:Q", y2="p90:Q")
-    middle = _lines(answer, curve, kg, palette).encode(x=x, y=alt.Y("kg_per_day:Q", title=f"{word} a day"))
+    middle = _lines(answer, curve, kg, palette).encode(
+        x=x, y=alt.Y("kg_per_day:Q", title=render(words.per_day(word)))
+    )
     points = use_points(answer)
     points[["kg_per_day", "low", "high"]] /= kg
     if reader().system == "us":
         points["outdoor_c"] = points["outdoor_c"] * 1.8 + 32
     shape = alt.Shape(
         "kind:N",
-        scale=alt.Scale(domain=["used", "set aside"], range=["circle", "cross"]),
-        legend=alt.Legend(title="between two readings", orient="top"),
+        scale=alt.Scale(domain=[render(words.USED), render(words.SET_ASIDE)], range=["circle", "cross"]),
+        legend=alt.Legend(title=render(words.BETWEEN_READINGS), orient="top"),
     )
     tips = [
-        alt.Tooltip("when:N", title="Between"),
-        alt.Tooltip("kg_per_day:Q", title=f"{word} a day", format=".1f"),
-        alt.Tooltip("low:Q", title="from", format=".1f"),
-        alt.Tooltip("high:Q", title="to", format=".1f"),
+        alt.Tooltip("when:N", title=render(words.BETWEEN)),
+        alt.Tooltip("kg_per_day:Q", title=render(words.per_day(word)), format=".1f"),
+        alt.Tooltip("low:Q", title=render(words.RANGE_FROM), format=".1f"),
+        alt.Tooltip("high:Q", title=render(words.RANGE_TO), format=".1f"),
     ]
     bars = alt.Chart(points).mark_rule(color=palette.faint).encode(x=x, y="low:Q", y2="high:Q")
     dots = (
@@ -79,16 +85,15 @@ def use_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChar
 
 def _lines(answer: LearnAnswer, curve: pd.DataFrame, kg: float, palette: Palette) -> alt.Chart:
     """Return what was learned, and the textbook line beside it, as lines over the outdoor temperature."""
-    names, looks, colours = ["learned"], [[1, 0]], [palette.spruce]
-    parts = [pd.DataFrame({"outdoor_c": curve.outdoor_c, "kg_per_day": curve.p50, "which": "learned"})]
+    learned, textbook = render(words.LEARNED), render(words.TEXTBOOK_LINE)
+    names, looks, colours = [learned], [[1, 0]], [palette.spruce]
+    parts = [pd.DataFrame({"outdoor_c": curve.outdoor_c, "kg_per_day": curve.p50, "which": learned})]
     if answer.textbook is not None:
         book = answer.textbook
         cold = np.maximum(0.0, book.base_c - answer.line.outdoor_c)
         use = (book.kg_per_day + book.kg_per_degree_day * cold) / kg
-        parts.append(
-            pd.DataFrame({"outdoor_c": curve.outdoor_c, "kg_per_day": use, "which": "textbook line"})
-        )
-        names, looks, colours = [*names, "textbook line"], [*looks, [7, 5]], [*colours, palette.dusk]
+        parts.append(pd.DataFrame({"outdoor_c": curve.outdoor_c, "kg_per_day": use, "which": textbook}))
+        names, looks, colours = [*names, textbook], [*looks, [7, 5]], [*colours, palette.dusk]
     legend = alt.Legend(title=None, orient="top", symbolStrokeWidth=2.5)
     return (
         alt.Chart(pd.concat(parts))
@@ -100,22 +105,17 @@ def _lines(answer: LearnAnswer, curve: pd.DataFrame, kg: float, palette: Palette
     )
 
 
+def _outdoor_title() -> str:
+    return render(words.outdoor("°F" if reader().system == "us" else "°C"))
+
+
+def _when(first: date, last: date) -> str:
+    return render(words.span(Day(first, year=True), Day(last, year=True)))
+
+
 def _kg_unit() -> tuple[float, str]:
     """Return how many kilograms make the reader's unit of small masses, and its name."""
     return (parse("1 lb", "mass"), "lb") if reader().system == "us" else (1.0, "kg")
-
-
-def use_alt(answer: LearnAnswer) -> str:
-    """Return what the use chart shows, in words."""
-    line = answer.line
-    cold, mild = (float(np.interp(c, line.outdoor_c, line.p50)) for c in (-5.0, 10.0))
-    return (
-        f"Use against the outdoor temperature: about {cold:.0f} kg a day at -5 °C and {mild:.0f} kg at 10 "
-        "°C; "
-        f"heating begins below about {answer.base_c.p50:.0f} °C. {len(answer.intervals)} stretches between "
-        "readings "
-        "lie about that line."
-    )
 
 
 def difference_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChart:
@@ -145,9 +145,12 @@ def difference_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.La
         )
         .encode(
             x=alt.X("day:T", title=None),
-            y=alt.Y("kg:Q", title=f"burned less expected, {word}"),
+            y=alt.Y("kg:Q", title=render(words.less_expected(word))),
             strokeDash=alt.StrokeDash("meter:N", legend=None),
-            tooltip=[alt.Tooltip("tip:N", title="Up to"), alt.Tooltip("kg:Q", title=word, format="+,.0f")],
+            tooltip=[
+                alt.Tooltip("tip:N", title=render(words.UP_TO)),
+                alt.Tooltip("kg:Q", title=word, format="+,.0f"),
+            ],
         )
     )
     layers = [zero, drawn]
@@ -155,7 +158,7 @@ def difference_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.La
         changed = pd.DataFrame(
             {
                 "day": [pd.Timestamp(c.date) for c in answer.changes],
-                "word": ["changed" for _ in answer.changes],
+                "word": [render(words.CHANGED) for _ in answer.changes],
             }
         )
         layers.append(alt.Chart(changed).mark_rule(color=palette.ember, strokeWidth=2).encode(x="day:T"))
@@ -165,16 +168,6 @@ def difference_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.La
             .encode(x="day:T", text="word:N")
         )
     return _dressed(alt.layer(*layers), palette)
-
-
-def difference_alt(answer: LearnAnswer) -> str:
-    """Return what the running difference shows, in words."""
-    if not answer.intervals:
-        return "No stretch between two readings yet."
-    last = answer.intervals[-1].cusum_kg
-    more = "more" if last > 0 else "less"
-    found = " ".join(c.sentence for c in answer.changes) or "No lasting change was found."
-    return f"Up to now about {show(abs(last), 'mass')} {more} was burned than expected. {found}"
 
 
 def residual_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChart:
@@ -188,46 +181,33 @@ def residual_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.Laye
             "left": p.residual_kg_per_day / kg,
             "zero": 0.0,
             "days": p.days,
-            "when": f"{show_date(p.first_day, year=True)} to {show_date(p.last_day, year=True)}",
+            "when": _when(p.first_day, p.last_day),
         }
         for p in _points(answer)
     ]
     base = alt.Chart(pd.DataFrame(rows, columns=["outdoor", "left", "zero", "days", "when"])).encode(
         x=alt.X(
             "outdoor:Q",
-            title=f"mean outdoor temperature, {'°F' if us else '°C'}",
+            title=_outdoor_title(),
             scale=alt.Scale(zero=False, padding=12),
         )
     )
     dots = base.mark_circle(color=palette.ember, opacity=1).encode(
-        y=alt.Y("left:Q", title=f"left over, {word} a day"),
+        y=alt.Y("left:Q", title=render(words.left_over(word))),
         size=alt.Size(
             "days:Q",
             scale=alt.Scale(range=[40, 260]),
-            legend=alt.Legend(title="days", orient="top", tickCount=3),
+            legend=alt.Legend(title=render(words.DAYS), orient="top", tickCount=3),
         ),
         tooltip=[
-            alt.Tooltip("when:N", title="Between"),
-            alt.Tooltip("left:Q", title=f"{word} a day", format="+.1f"),
-            alt.Tooltip("days:Q", title="days", format=".0f"),
+            alt.Tooltip("when:N", title=render(words.BETWEEN)),
+            alt.Tooltip("left:Q", title=render(words.per_day(word)), format="+.1f"),
+            alt.Tooltip("days:Q", title=render(words.DAYS), format=".0f"),
         ],
     )
     bars = base.mark_rule(color=palette.ember, opacity=0.6).encode(y="zero:Q", y2="left:Q")
     level = alt.Chart(pd.DataFrame({"zero": [0.0]})).mark_rule(color=palette.faint, strokeDash=[4, 4])
     return _dressed(alt.layer(level.encode(y="zero:Q"), bars, dots), palette)
-
-
-def residual_alt(answer: LearnAnswer) -> str:
-    """Return what the residual plot shows, in words."""
-    if answer.textbook is None:
-        return "There is no textbook line yet."
-    far = max(_points(answer), key=lambda p: abs(p.residual_kg_per_day))
-    more = "more" if far.residual_kg_per_day > 0 else "less"
-    return (
-        f"What the textbook line leaves over of {answer.textbook.intervals} stretches; the furthest, "
-        f"{show_date(far.first_day, year=True)} to {show_date(far.last_day, year=True)}, burned "
-        f"{show(abs(far.residual_kg_per_day), 'mass')} a day {more} than the line says."
-    )
 
 
 def cusum_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerChart:
@@ -253,24 +233,14 @@ def cusum_chart(answer: LearnAnswer, *, palette: Palette = LIGHT) -> alt.LayerCh
     drawn = base.mark_line(
         color=palette.spruce, point=alt.OverlayMarkDef(color=palette.spruce, size=50)
     ).encode(
-        y=alt.Y("sum:Q", title="running sum, standard deviations"),
+        y=alt.Y("sum:Q", title=render(words.RUNNING_SUM)),
         tooltip=[
-            alt.Tooltip("tip:N", title="Up to"),
-            alt.Tooltip("sum:Q", title="sum", format="+.1f"),
-            alt.Tooltip("high:Q", title="limit", format=".1f"),
+            alt.Tooltip("tip:N", title=render(words.UP_TO)),
+            alt.Tooltip("sum:Q", title=render(words.SUM), format="+.1f"),
+            alt.Tooltip("high:Q", title=render(words.LIMIT), format=".1f"),
         ],
     )
     return _dressed(alt.layer(*limits, drawn), palette)
-
-
-def cusum_alt(answer: LearnAnswer) -> str:
-    """Return what the running sum shows, in words."""
-    if answer.textbook is None or answer.textbook.points[-1].cusum is None:
-        return "There are too few stretches for a running sum."
-    if answer.textbook.left_limits_on is None:
-        return "The running sum of what the textbook line leaves over stays between its limits."
-    day = show_date(answer.textbook.left_limits_on, year=True)
-    return f"The running sum of what the textbook line leaves over lies beyond its limits from {day} on."
 
 
 def _points(answer: LearnAnswer) -> tuple[TextbookPoint, ...]:

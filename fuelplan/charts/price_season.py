@@ -8,19 +8,19 @@ import altair as alt
 import pandas as pd
 
 from fuelplan.answers import PriceSeason
+from fuelplan.charts import learned_words as words
 from fuelplan.charts.palette import FONT, LIGHT, Palette
-
-USED, ROBUST = "what orders go by", "unusual prices count less"
+from fuelplan.messages import render
 
 
 def season_chart(season: PriceSeason, *, palette: Palette = LIGHT) -> alt.LayerChart:
     """Return the price of each month against the mean of the year, each with a bar that holds it 8 times in
     10.
     """
-    rows = _rows(USED, season.factor, season.factor_p10, season.factor_p90)
+    rows = _rows(render(words.ORDERS_GO_BY), season.factor, season.factor_p10, season.factor_p90)
     robust = (season.robust_factor, season.robust_factor_p10, season.robust_factor_p90)
     if robust[0] is not None and robust[1] is not None and robust[2] is not None:
-        rows += _rows(ROBUST, robust[0], robust[1], robust[2])
+        rows += _rows(render(words.UNUSUAL_COUNT_LESS), robust[0], robust[1], robust[2])
     names = list(dict.fromkeys(row["which"] for row in rows))
     base = alt.Chart(pd.DataFrame(rows)).encode(
         x=alt.X("month:N", sort=list(calendar.month_abbr)[1:], title=None, axis=alt.Axis(labelAngle=0)),
@@ -32,16 +32,16 @@ def season_chart(season: PriceSeason, *, palette: Palette = LIGHT) -> alt.LayerC
         ),
     )
     bars = base.mark_rule(strokeWidth=2).encode(
-        y=alt.Y("low:Q", title="price against the mean of the year, %", scale=alt.Scale(zero=False)),
+        y=alt.Y("low:Q", title=render(words.AGAINST_MEAN), scale=alt.Scale(zero=False)),
         y2="high:Q",
     )
     dots = base.mark_point(filled=True, size=70, opacity=1).encode(
         y="percent:Q",
         tooltip=[
-            alt.Tooltip("month:N", title="Month"),
+            alt.Tooltip("month:N", title=render(words.MONTH)),
             alt.Tooltip("percent:Q", title="%", format=".1f"),
-            alt.Tooltip("low:Q", title="from", format=".1f"),
-            alt.Tooltip("high:Q", title="to", format=".1f"),
+            alt.Tooltip("low:Q", title=render(words.RANGE_FROM), format=".1f"),
+            alt.Tooltip("high:Q", title=render(words.RANGE_TO), format=".1f"),
         ],
     )
     return (
@@ -76,10 +76,3 @@ def _rows(
         }
         for m in range(12)
     ]
-
-
-def season_alt(season: PriceSeason) -> str:
-    """Return what the picture shows, in words."""
-    low, high = (season.factor.index(pick(season.factor)) for pick in (min, max))
-    cheap, dear = (f"{calendar.month_name[m + 1]}, {100 * season.factor[m]:.1f} %" for m in (low, high))
-    return f"Prices against the mean of the year: cheapest in {cheap}; dearest in {dear}."

@@ -73,6 +73,9 @@ workers_option = click.option(
 scheduler_option = click.option(
     "--scheduler", metavar="ADDRESS", help="Let the workers of this dask scheduler do it: tcp://HOST:PORT."
 )
+us_option = click.option(
+    "--us", is_flag=True, help="Pounds, feet and degrees Fahrenheit; the month before the day."
+)
 json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 
 
@@ -92,7 +95,7 @@ def check(path: str, as_json: bool) -> int:
 @seed_option
 @json_option
 @click.option("--exit-code", is_flag=True, help="Exit with 10 when an order is due.")
-@click.option("--us", is_flag=True, help="Pounds, feet and degrees Fahrenheit; the month before the day.")
+@us_option
 @click.option("--since", metavar="DATE", help="Also say what changed since the answer of that day, and why.")
 @refetch_option
 def order(
@@ -109,12 +112,13 @@ def order(
 @as_of_option
 @seed_option
 @json_option
+@us_option
 @refetch_option
-def learn(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
+def learn(path: str, as_of: str | None, seed: int, as_json: bool, us: bool) -> int:
     """What does the building really burn? Learned from deliveries and readings."""
     from fuelplan.cli.learn import run
 
-    return run(path, as_of, seed, as_json)
+    return run(path, as_of, seed, as_json, us)
 
 
 @fuelplan.command()
@@ -127,7 +131,7 @@ def learn(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
     metavar="SIZES",
     help='Is this room enough, and which floor serves best? E.g. "2.1 x 2.6 x 2.2 m".',
 )
-@click.option("--us", is_flag=True, help="Pounds, feet and degrees Fahrenheit; the month before the day.")
+@us_option
 @refetch_option
 def size(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None, us: bool) -> int:
     """How big a store, day hopper and buffer?"""
@@ -143,7 +147,7 @@ def size(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | N
 @json_option
 @click.option("--pdf", metavar="FILE", required=True, help="Where to write the report.")
 @click.option("--cellar", metavar="SIZES", help='A room to try, e.g. "2.1 x 2.6 x 2.2 m".')
-@click.option("--us", is_flag=True, help="Pounds, feet and degrees Fahrenheit; the month before the day.")
+@us_option
 @refetch_option
 def report(
     path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None, us: bool

@@ -14,6 +14,7 @@ from .case import covariances as covariances
 from .case import innovations as innovations
 from .case import log_densities as log_densities
 from .changes import UseChange as UseChange
+from .classical import LIMITS as LIMITS
 from .classical import ClassicalFit as ClassicalFit
 from .classical import CumulativeSum as CumulativeSum
 from .classical import cumulative_sum as cumulative_sum

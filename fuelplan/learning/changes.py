@@ -9,22 +9,19 @@ from typing import Literal
 
 import numpy as np
 
-from fuelplan import units
+from fuelplan.learning import words
 from fuelplan.learning.case import Case, LeftOver, left_over
 from fuelplan.learning.screening import evening_of
 from fuelplan.learning.state import PosteriorCells
 from fuelplan.learning.sums import Floats, Ints
+from fuelplan.messages import Message
 
 Kind = Literal["slope", "day"]
 
 LIMIT = 4.0
-"""Least z of a change, the greatest over all dates and both kinds."""
-
-FALSE_ALARMS = (
-    "Of houses that never change, read every month and looked at four times a year for ten years, about 1 "
-    "in 80 is told of a change."
-)
-"""What :data:`LIMIT` means on invented houses that never change (computed, see docs/learning.md)."""
+"""Least z of a change, the greatest over all dates and both kinds. With it about 1 house in 80 that
+never changes, read every month and looked at four times a year for ten years, hears of a change (computed,
+see docs/learning.md)."""
 
 LEAST_SHARE = 0.05
 """Changes of less than this are not reported."""
@@ -77,7 +74,7 @@ class UseChange:
     share_p90: float
     kg: float
     sds: float
-    sentence: str
+    sentence: Message
 
 
 def find_changes(
@@ -156,7 +153,10 @@ def _change(
     low, mid, high = int(dates[min(early, best)]), int(dates[best]), int(dates[max(late, best)])
     day, first, last = (evening_of(case.record.first_day, at + 1) for at in (mid, low, high))
     spread = 1.2816 * float(sd[i]) / before
-    text = _sentence(kind, day, first, last, share, float(size[i]))
+    if kind == "slope":
+        said = words.slope_changed(day, first, last, share)
+    else:
+        said = words.daily_part_changed(day, first, last, float(size[i]))
     return mid, UseChange(
         kind,
         day,
@@ -167,7 +167,7 @@ def _change(
         share + spread,
         float(size[i]),
         math.copysign(sds, share),
-        text,
+        said,
     )
 
 
@@ -187,14 +187,3 @@ def _date_weights(z: Floats, sd: Floats, prior_sd: float) -> Floats:
     weight: Floats = np.exp(TEMPER * (log_factor - log_factor.max()))
     weight /= weight.sum()
     return weight
-
-
-def _sentence(kind: str, day: date, first: date, last: date, share: float, kg: float) -> str:
-    part = "early" if day.day <= 10 else "mid" if day.day <= 20 else "late"
-    since = f"Since about {part} {day:%B %Y}"
-    if (last - first).days > 45:
-        since = f"Some time between {first:%B %Y} and {last:%B %Y} something changed: since then"
-    more = "more" if share > 0 else "less"
-    if kind == "slope":
-        return f"{since} you use {100 * abs(share):.0f} % {more} per degree-day."
-    return f"{since} you use {units.show_as(abs(kg), 'kg', '.1f')} a day {more}, whatever the weather."

@@ -17,8 +17,10 @@ from typing import Any, Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.learning import words
 from fuelplan.learning.prior import SignatureError
 from fuelplan.learning.sums import Floats, Ints
+from fuelplan.messages import Message
 
 Method = Literal["ols", "wls"]
 
@@ -119,7 +121,7 @@ class ClassicalFit:
         share = np.array([days, degree_days]) @ hat / self.days
         return math.sqrt(float(((share * use_sd) ** 2).sum()))
 
-    def verdict(self, data: Literal["monthly", "daily", "hourly"]) -> str:
+    def verdict(self, data: Literal["monthly", "daily", "hourly"]) -> Message:
         """Return in a sentence whether the fit keeps the Guideline 14 limits for its kind of data.
 
         There are limits for monthly and hourly data only; daily data are held against those for hourly ones
@@ -127,11 +129,8 @@ class ClassicalFit:
         """
         nmbe_limit, cv_limit = LIMITS["monthly" if data == "monthly" else "hourly"]
         good = abs(self.nmbe) < nmbe_limit and self.cv_rmse < cv_limit
-        return (
-            f"The line {'keeps' if good else 'misses'} the limits of ASHRAE Guideline 14 for "
-            f"{'monthly' if data == 'monthly' else 'hourly'} data: CV(RMSE) {100 * self.cv_rmse:.0f} % "
-            f"(below {100 * cv_limit:.0f} %), NMBE {abs(100 * self.nmbe):.1f} % "
-            f"(below {100 * nmbe_limit:.0f} %)."
+        return words.guideline_kept(
+            good, data == "monthly", self.cv_rmse, cv_limit, abs(self.nmbe), nmbe_limit
         )
 
 

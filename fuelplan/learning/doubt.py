@@ -19,7 +19,7 @@ from statistics import NormalDist
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
+from fuelplan.learning import words
 from fuelplan.learning.case import Case, LeftOver, left_over
 from fuelplan.learning.readings import Delivery
 from fuelplan.learning.screening import Flag
@@ -119,11 +119,8 @@ def _weighed(case: Case, off_kg: Floats) -> tuple[Flag, ...]:
     o, expected_kg = obs[i], max(0.0, obs[i].kg - float(off_kg[i]))
     if case.loose_kg2[i] > 0 or case.loose_brought_kg2[i] > 0:
         return ()
-    text = (
-        f"The reading of {units.show_date(o.day, year=True)} says {units.show_as(o.kg, 'kg')}, where "
-        f"{units.show_as(expected_kg, 'kg')} were expected: both count, each by how well it is known."
-    )
-    return (Flag("weighed", o.day, o.day, i, True, text, line=o.line),)
+    said = words.both_count(o.day, o.kg, expected_kg)
+    return (Flag("weighed", o.day, o.day, i, True, said, line=o.line),)
 
 
 def limit_sds(case: Case) -> float:
@@ -187,21 +184,13 @@ def _settled(case: Case, cells: PosteriorCells, i: int) -> tuple[Case, Flag] | N
     if abs(if_right - if_wrong) < math.log(DECISIVE):
         return None
     o = obs[i]
-    day, next_day = (units.show_date(d, year=True) for d in (o.day, obs[int(np.argmax(later))].day))
+    next_day = obs[int(np.argmax(later))].day
     if if_wrong > if_right:
-        text = (
-            f"The reading of {day} ({units.show_as(o.kg, 'kg')}) fits neither with what came before it "
-            "nor with the "
-            f"reading of {next_day}: it was set aside."
-        )
-        return wrong, Flag("outlier", o.day, o.day, i, False, text, line=o.line)
-    text = (
-        f"The reading of {day} ({units.show_as(o.kg, 'kg')}) does not fit with what came before it, but "
-        "the reading of "
-        f"{next_day} bears it out: the days before it were not used to learn from."
-    )
+        said = words.fits_neither(o.day, o.kg, next_day)
+        return wrong, Flag("outlier", o.day, o.day, i, False, said, line=o.line)
+    said = words.borne_out(o.day, o.kg, next_day)
     before = max((p.day for p in obs[:i] if p.kind != "room"), default=o.day)
-    return right, Flag("spell", before, o.day, -1, False, text)
+    return right, Flag("spell", before, o.day, -1, False, said)
 
 
 def _open(case: Case, i: int, off_kg: float, sds: float) -> OpenDoubt:
@@ -284,13 +273,8 @@ def _overfull(case: Case, flags: tuple[Flag, ...], found: _TooFull, *, believe: 
         right = _believed(right, found.reading)
     o = None if found.reading < 0 or found.borne_out else record.observations[found.reading]
     if found.reading >= 0 and record.observations[found.reading].confirmed:
-        day = units.show_date(came.day, year=True)
-        text = (
-            f"The delivery of {day} ({units.show_as(came.kg or 0.0, 'kg')}) cannot all have gone in on "
-            "top of the level "
-            "before it: check the weigh note."
-        )
-        return Weighed(right, (*flags, Flag("delivery", came.day, came.day, -1, False, text)))
+        said = words.delivery_too_large(came.day, came.kg or 0.0)
+        return Weighed(right, (*flags, Flag("delivery", came.day, came.day, -1, False, said)))
     wrong = right if o is None else replace(case, aside=case.aside | {found.reading})
     asked = OpenDoubt(
         0 if o is None else o.line,

@@ -9,9 +9,11 @@ from datetime import date
 
 import numpy as np
 
+from fuelplan.learning import words
 from fuelplan.learning.fit import Interval
 from fuelplan.learning.prior import SignatureError
 from fuelplan.learning.sums import Floats
+from fuelplan.messages import Message, paragraph
 
 P10 = 1.2816
 """Standard normal deviate of the 10 % and 90 % points."""
@@ -47,7 +49,7 @@ class Efficiency:
     periods: int
     heat_kwh: float
     fuel_kg: float
-    sentence: str
+    sentence: Message
 
 
 def seasonal_efficiency(
@@ -96,14 +98,12 @@ def seasonal_efficiency(
     rel = math.sqrt(own**2 + fuel_rel_sd**2 + heat_rel_sd**2)
     drift, drift_sd = _drift(years, heat_kwh / kg / net_kwh_per_kg, sd_kg / kg)
     low, high = share * (1 - P10 * rel), share * (1 + P10 * rel)
-    span = f"{100 * low:.0f} to {100 * high:.0f} %"
-    text = f"Of the fuel's energy about {100 * share:.0f} % became metered heat ({span})."
-    if math.isfinite(drift) and abs(drift) > P10 * drift_sd:
-        way = "falls" if drift < 0 else "rises"
-        text += f" It {way} by about {100 * abs(drift):.1f} points a year."
-        text += " Have the boiler cleaned and its settings looked at." if drift < 0 else ""
-    if share > 1:
-        text += " More heat than fuel cannot be: look at the meter, the readings or the calorific value."
+    moves = math.isfinite(drift) and abs(drift) > P10 * drift_sd
+    said = [
+        words.became_heat(share, low, high),
+        *([words.efficiency_moves(drift)] if moves else []),
+        *([words.more_heat_than_fuel()] if share > 1 else []),
+    ]
     return Efficiency(
         share,
         low,
@@ -114,7 +114,7 @@ def seasonal_efficiency(
         len(rows),
         float(heat_kwh.sum()),
         float(kg.sum()),
-        text,
+        paragraph(said),
     )
 
 

@@ -8,6 +8,7 @@ from datetime import date
 
 import numpy as np
 
+from fuelplan.learning import words
 from fuelplan.learning.case import Case
 from fuelplan.learning.changes import UseChange, find_changes
 from fuelplan.learning.doubt import OpenDoubt, weigh_recent
@@ -177,7 +178,7 @@ def posterior_of(
     runs = counts - sum(record.restarted)
     notes = [c.sentence for c in changes] + [f.sentence for f in flags]
     if levels == 0:
-        notes.append("No reading tells what lies in the store: the level is a guess within its capacity.")
+        notes.append(words.level_guessed())
     posterior = Posterior(
         as_of=record.as_of,
         weight=cells.weight[0].ravel(),
@@ -197,9 +198,5 @@ def posterior_of(
         fit=fit_of(case, cells, flags),
     )
     if posterior.level_contradicts:
-        notes.append(
-            "By the reckoning the store would be "
-            + ("empty by now" if float(posterior.moments()[0][3]) < 0 else "fuller than it can be")
-            + ": look for a delivery that is missing or counted twice, or a reading with a wrong date."
-        )
+        notes.append(words.level_impossible(below=float(posterior.moments()[0][3]) < 0))
     return replace(posterior, notes=tuple(notes))

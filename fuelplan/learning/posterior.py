@@ -14,6 +14,7 @@ from fuelplan.learning.fit import Fit
 from fuelplan.learning.prior import SignatureError
 from fuelplan.learning.screening import Flag
 from fuelplan.learning.sums import Floats, Ints
+from fuelplan.messages import Message
 
 QUANTITIES = ("kg_per_degree_day", "kg_per_day", "base_c", "level_kg")
 
@@ -116,7 +117,7 @@ class Posterior:
     readings: int = 0
     intervals: int = 0
     log_evidence: float = 0.0
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     flags: tuple[Flag, ...] = ()
     changes: tuple[UseChange, ...] = ()
     fit: Fit | None = None

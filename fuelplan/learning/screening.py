@@ -9,10 +9,11 @@ from typing import Literal
 
 import numpy as np
 
-from fuelplan import units
+from fuelplan.learning import words
 from fuelplan.learning.case import Case, LeftOver, left_over
 from fuelplan.learning.state import PosteriorCells
 from fuelplan.learning.sums import Floats
+from fuelplan.messages import Message
 
 What = Literal[
     "outlier",
@@ -73,7 +74,7 @@ class Flag:
     last_day: date
     reading: int
     used: bool
-    sentence: str
+    sentence: Message
     sds: float = 0.0
     line: int = 0
 
@@ -94,17 +95,15 @@ def name_what_was_said(case: Case) -> tuple[Case, tuple[Flag, ...]]:
         j = before.get(o.meter)
         before[o.meter] = i
         if o.estimated:
-            text = f"The reading of {_day(o.day)} was estimated, not read: it counts for less."
-            flags.append(Flag("estimated", o.day, o.day, i, True, text))
+            flags.append(Flag("estimated", o.day, o.day, i, True, words.estimated(o.day)))
         if j is None:
             continue
         idle = None if record.restarted[i] else _idle(case, running, j, i)
         if record.restarted[i]:
             if o.kind != "log_loads":
-                text = (
-                    f"The {_meter(o.kind)} began anew between {_day(observations[j].day)} and {_day(o.day)}."
-                )
-                flags.append(Flag("restart", observations[j].day, o.day, i, True, text))
+                since = observations[j].day
+                said = words.began_anew(o.kind, since, o.day)
+                flags.append(Flag("restart", since, o.day, i, True, said))
         elif idle is not None:
             loose[i] += (4 * idle[1]) ** 2  # so wide that the spell tells nothing
             if flags and (flags[-1].what, flags[-1].last_day) == ("empty_store", idle[0].first_day):
@@ -120,11 +119,8 @@ def name_what_was_said(case: Case) -> tuple[Case, tuple[Flag, ...]]:
             flags.append(_nothing_burned(idle_from, o.day, idle_kg))
         elif _carried_forward(case, running, j, i) and i != newest:  # the newest is asked about if it matters
             observations[i] = replace(o, sd_kg=3 * o.sd_kg, estimated=True)
-            text = (
-                f"The reading of {_day(o.day)} is the same number as that of {_day(observations[j].day)}, "
-                "with use in between: carried forward, not read? It counts for less."
-            )
-            flags.append(Flag("repeated", o.day, o.day, i, True, text))
+            said = words.carried_forward(o.day, observations[j].day)
+            flags.append(Flag("repeated", o.day, o.day, i, True, said))
     record = replace(record, observations=tuple(observations))
     return replace(case, record=record, loose_kg2=loose), tuple(flags)
 
@@ -156,12 +152,7 @@ def _idle(case: Case, running: Floats, j: int, i: int) -> tuple[Flag, float] | N
 
 
 def _nothing_burned(first: date, last: date, expected_kg: float) -> Flag:
-    text = (
-        f"Nothing was burned between {_day(first)} and {_day(last)}, where "
-        f"{units.show_as(expected_kg, 'kg')} would be "
-        "usual: house empty or boiler off? These days were not used to learn from."
-    )
-    return Flag("empty_house", first, last, -1, False, text)
+    return Flag("empty_house", first, last, -1, False, words.nothing_burned(first, last, expected_kg))
 
 
 def _truly_unchanged(case: Case, running: Floats) -> frozenset[int]:
@@ -192,10 +183,7 @@ def _expected(case: Case, running: Floats, j: int, i: int) -> float:
 
 
 def _empty_store(first: date, last: date) -> Flag:
-    text = (
-        f"The store was empty between {_day(first)} and {_day(last)}: these days were not used to learn from."
-    )
-    return Flag("empty_store", first, last, -1, False, text)
+    return Flag("empty_store", first, last, -1, False, words.store_empty(first, last))
 
 
 def _carried_forward(case: Case, running: Floats, j: int, i: int) -> bool:
@@ -273,12 +261,8 @@ def _spell_marks(left: LeftOver) -> Floats:
 
 def _outlier(case: Case, i: int, off_kg: float, z: float) -> Flag:
     o = case.record.observations[i]
-    text = (
-        f"The reading of {_day(o.day)} ({units.show_as(o.kg, 'kg')}) does not fit with the others, which "
-        "say about "
-        f"{units.show_as(max(0.0, o.kg - off_kg), 'kg')}: it was set aside."
-    )
-    return Flag("outlier", o.day, o.day, i, False, text, z, o.line)
+    said = words.reading_set_aside(o.day, o.kg, max(0.0, o.kg - off_kg))
+    return Flag("outlier", o.day, o.day, i, False, said, z, o.line)
 
 
 def _bridge(case: Case, left: LeftOver, i: int, more_kg: float, z: float) -> tuple[Case, Flag]:
@@ -287,51 +271,24 @@ def _bridge(case: Case, left: LeftOver, i: int, more_kg: float, z: float) -> tup
     first, last = obs[i - 1].day, obs[i].day
     expected = left.expected_kg(since, int(at[i]))
     used = expected + more_kg
-    span = f"between {_day(first)} and {_day(last)}"
     came = [d for d in case.record.deliveries if first <= d.day <= last and d.kg]
     loose, brought = case.loose_kg2.copy(), case.loose_brought_kg2.copy()
     what: What = "spell"
     if used < -0.05 * abs(expected) and not came:
         what, brought[i] = "missing_delivery", (2 * more_kg) ** 2
-        text = (
-            f"The store rose by about {units.show_as(-used, 'kg')} {span} with no delivery: is one missing "
-            "from the list?"
-        )
+        said = words.delivery_missing(first, last, -used)
     elif came and not left.evidence.is_count.any() and (used < 0 or used > 2.5 * expected):
         what, brought[i] = "delivery", (2 * more_kg) ** 2
         better = came[0].kg or 0.0
-        text = (
-            f"The delivery of {_day(came[0].day)} ({units.show_as(better, 'kg')}) does not fit with the "
-            "readings around it, "
-            f"which ask for about {units.show_as(max(0.0, better - more_kg), 'kg')}: check the weigh note."
-        )
+        said = words.delivery_doubted(came[0].day, better, max(0.0, better - more_kg))
     elif used < EMPTY_SHARE * expected:
         what, loose[i] = "empty_house", (2 * more_kg) ** 2
-        text = (
-            f"It looks as if the house was empty or the boiler off {span}: about "
-            f"{units.show_as(max(0.0, used), 'kg')} "
-            f"burned where {units.show_as(expected, 'kg')} would be usual. These days were not used to "
-            "learn from."
-        )
+        said = words.house_empty(first, last, max(0.0, used), expected)
     else:
         loose[i] = (2 * more_kg) ** 2
-        text = (
-            f"Unusual use {span}: about {units.show_as(used, 'kg')} where "
-            f"{units.show_as(expected, 'kg')} would be usual. "
-            "These days were not used to learn from."
-        )
+        said = words.unusual_use(first, last, used, expected)
     better_case = replace(case, loose_kg2=loose, loose_brought_kg2=brought)
-    return better_case, Flag(what, first, last, -1, False, text, z)
-
-
-def _day(day: date) -> str:
-    return units.show_date(day, year=True)
-
-
-def _meter(kind: str) -> str:
-    return {"counter": "boiler's counter", "heat_meter": "heat meter", "log_loads": "tally of log loads"}[
-        kind
-    ]
+    return better_case, Flag(what, first, last, -1, False, said, z)
 
 
 def evening_of(first_day: date, at: int) -> date:

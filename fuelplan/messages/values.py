@@ -42,7 +42,8 @@ class Quantity:
             Number of `unit`. [unit]
         unit
             kg, t, kWh, kW, W, m3, l, m, cm, km, cm2, m2, degC (a temperature), K (a difference), deg, kg/h,
-            kg/m3 or kWh/kg. What is given in litres is poured: US readers read gallons, however much.
+            kg/m3, kWh/kg or kg/K/day. What is given in litres is poured: US readers read gallons, however
+            much.
         form
             How Python formats the metric number; it says how many digits are known.
         """

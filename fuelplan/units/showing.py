@@ -81,6 +81,7 @@ _METRIC: dict[str, tuple[_Step, ...]] = {
     "share": (_Step("%", "%"),),
     "heat_loss": (_Step("W/K", "W per kelvin"),),
     "use_per_degree_day": (_Step("kg/K/day", "kg"),),
+    "degree_days": (_Step("K day", "K·d", decimals=0),),
 }
 _US: dict[str, tuple[_Step, ...]] = {
     "mass": (_Step("short_ton", "short tons", 9071.8474), _Step("lb", "lb")),
@@ -97,6 +98,7 @@ _US: dict[str, tuple[_Step, ...]] = {
     "mass_rate": (_Step("lb/h", "lb/h"),),
     "heat_loss": (_Step("BTU/h/degF", "BTU/h per °F"),),
     "use_per_degree_day": (_Step("lb/degF/day", "lb"),),
+    "degree_days": (_Step("degF day", "°F·d", decimals=0),),
     "distance": (_Step("mi", "miles"),),
     "water_use": (_Step("gal_us/day", "US gal a day"),),
     "speed": (_Step("mph", "mph"),),

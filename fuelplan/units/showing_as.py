@@ -28,6 +28,7 @@ _QUANTITIES = {
     "degC": "temperature",
     "K": "temperature_difference",
     "W/K": "heat_loss",
+    "kg/K/day": "use_per_degree_day",
     "deg": "angle",
     "kg/h": "mass_rate",
     "kg/m3": "density",

@@ -73,6 +73,8 @@ _DEFINED = {
     ("temperature_difference", "degF"): "delta_degF",
     ("heat_loss", "BTU/h/degF"): "BTU/h/delta_degF",
     ("u_value", "W/m2K"): "W/m2/K",
+    ("degree_days", "K day"): "K*day",
+    ("degree_days", "degF day"): "delta_degF*day",
     ("use_per_degree_day", "lb/degF/day"): "lb/delta_degF/day",
     ("u_value", "BTU/h/ft2/degF"): "BTU/h/ft2/delta_degF",
 }
@@ -117,6 +119,7 @@ _WHAT = {
     "mass_rate": UnitError("units.what_mass_rate", "a mass per time"),
     "heat_loss": UnitError("units.what_heat_loss", "a heat loss per kelvin"),
     "use_per_degree_day": UnitError("units.what_use_per_degree_day", "a use of fuel per degree-day"),
+    "degree_days": UnitError("units.what_degree_days", "a number of degree-days"),
     "distance": UnitError("units.what_distance", "a distance"),
     "gains": UnitError("units.what_gains", "a power"),
     "water_use": UnitError("units.what_water_use", "a volume of water per day"),
@@ -167,6 +170,7 @@ _ALL = (
         "use_per_degree_day", "1.2 kg/K/day",
         "kg/K/day = kg/K/d, lb/degF/day = lb/F/day",
     ),
+    _quantity("degree_days", "2900 K day", "K day, degF day"),
     _quantity("distance", "35 km", "km, m, mi"),
     _quantity("gains", "600 W", f"W, kW, {_BTU_H}"),
     _quantity(

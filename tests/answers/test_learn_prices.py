@@ -12,7 +12,7 @@ from streamlit.testing.v1 import AppTest
 
 from fuelplan.charts import season_alt, season_chart
 from fuelplan.cli import main
-from fuelplan.messages import codes, render
+from fuelplan.messages import as_text, codes, render
 from tests.answers.test_learn import learned
 from tests.ordering.test_prices_season import noisy
 from tests.site_folders import make_site
@@ -84,7 +84,7 @@ def test_a_short_history_hinders_no_learning(tmp_path: Path) -> None:
     """Two years show no season: what was learned of the house stands, and a note says what is missing."""
     found = learned(house(tmp_path / "a", months=24), DATE)
     assert found.price_season is None and not found.price_season_said
-    assert any("the price history holds 24 months" in str(note) for note in found.notes)
+    assert any("the price history holds 24 months" in as_text(note) for note in found.notes)
     assert learned(make_site(tmp_path / "b"), DATE).price_season is None
 
 

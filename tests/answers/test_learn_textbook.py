@@ -15,7 +15,7 @@ from fuelplan import answers
 from fuelplan.answers.what_we_burn.textbook import Estimate, Learned, Textbook, textbook_line
 from fuelplan.cli import main
 from fuelplan.learning import Fit, Interval, UseChange, degree_days_of
-from fuelplan.messages import Message, codes, render
+from fuelplan.messages import Message, as_text, codes, message, render
 from fuelplan.weather import DailyWeather, Origin, Place, Source
 from tests.answers.test_learn import DEMO, history, learned
 from tests.site_folders import make_site, wave_c
@@ -223,7 +223,9 @@ def test_few_stretches_are_the_reason_where_the_line_is_that_unsure() -> None:
 
 def changed_on(day: date) -> UseChange:
     """A change found on a day."""
-    return UseChange("slope", day, day, day, -0.25, -0.3, -0.2, -0.4, 6.0, "It changed.")
+    return UseChange(
+        "slope", day, day, day, -0.25, -0.3, -0.2, -0.4, 6.0, message("test.changed", "It changed.")
+    )
 
 
 def test_a_change_is_the_reason_where_a_line_since_then_agrees() -> None:
@@ -283,7 +285,7 @@ def test_json_and_command_line_hold_the_line(capsys: pytest.CaptureFixture[str])
     with pytest.raises(SystemExit):
         main(["learn", str(DEMO)])
     text = capsys.readouterr().out
-    assert "t 11.1, p below 0.001" in text and "R², CV(RMSE)" in text and "stays within its limits" in text
+    assert "t 11.1, p below 0.001" in text and "R², CV(RMSE)" in text and "stays between its limits" in text
     plot = [line for line in text.splitlines() if "·" in line and "K·d" not in line]
     assert len(plot) == book["intervals"]
     for line, point in zip(plot, book["points"], strict=True):
@@ -313,4 +315,4 @@ def test_the_warming_is_the_one_that_an_order_goes_by() -> None:
     order = answers.order(site, answers.weather_for(site, day), day)
     assert found.warming is not None
     figure = f"a warming of {found.warming.used_k_per_decade:.2f} K per decade"
-    assert any(figure in line for line in order.explanation)
+    assert any(figure in as_text(line) for line in order.explanation)

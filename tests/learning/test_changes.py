@@ -9,6 +9,7 @@ import pytest
 
 from fuelplan.learning import Assumptions, Prior, changes, learn
 from fuelplan.learning import readings as r
+from fuelplan.messages import render
 from tests.learning.test_findings import counted, day, house, told
 from tests.signature_real_data import illinois_days, illinois_gas
 from tests.signature_worlds import weather_of
@@ -25,7 +26,7 @@ def test_insulation_is_dated_and_sized() -> None:
             errors.append(abs((found[0].day - day(at)).days))
             shares.append(found[0].share)
             assert found[0].first_day <= found[0].day <= found[0].last_day
-            assert "less per degree-day" in found[0].sentence
+            assert "less per degree-day" in render(found[0].sentence)
     assert len(errors) >= 7
     assert np.median(errors) <= 30
     assert np.mean(shares) == pytest.approx(-0.20, abs=0.03)

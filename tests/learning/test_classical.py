@@ -23,6 +23,7 @@ from fuelplan.learning.efficiency import seasonal_efficiency
 from fuelplan.learning.fit import Interval
 from fuelplan.learning.similar import between, prior_from_similar
 from fuelplan.learning.sums import Floats, Ints
+from fuelplan.messages import render
 from tests.signature_real_data import illinois_days, illinois_gas, whiteside
 from tests.signature_worlds import FIRST_DAY, YEARS_DAYS, invent, temperatures, weather_of
 
@@ -78,7 +79,7 @@ def test_illinois_daily_fit() -> None:
     assert fit.per_day == pytest.approx(0.78673, abs=1e-5)
     assert fit.per_degree_day / 1.8 == pytest.approx(0.21757, abs=1e-5)
     assert fit.adjusted_r2 == pytest.approx(0.9076, abs=1e-4)
-    assert "misses" in fit.verdict("daily")
+    assert "misses" in render(fit.verdict("daily"))
 
 
 def test_illinois_monthly_fit() -> None:
@@ -97,7 +98,7 @@ def test_illinois_monthly_fit() -> None:
     assert fit.per_day == pytest.approx(0.746, abs=1e-3)
     assert fit.per_degree_day / 1.8 == pytest.approx(0.218, abs=1e-3)
     assert fit.adjusted_r2 == pytest.approx(0.9960, abs=1e-4)
-    assert "keeps" in fit.verdict("monthly")
+    assert "keeps" in render(fit.verdict("monthly"))
 
 
 def test_illinois_stated_truth_and_mean_degree_days() -> None:
@@ -302,7 +303,7 @@ def test_efficiency_is_heat_over_fuel() -> None:
     out = seasonal_efficiency(*stretches([0.85] * 8), 4.8)
     assert out.share == pytest.approx(0.85) and out.periods == 8
     assert out.share_p10 < 0.85 < out.share_p90
-    assert out.drift_per_year == pytest.approx(0.0, abs=1e-9) and "falls" not in out.sentence
+    assert out.drift_per_year == pytest.approx(0.0, abs=1e-9) and "falls" not in render(out.sentence)
 
 
 def test_efficiency_drift_is_found_and_said() -> None:
@@ -310,7 +311,7 @@ def test_efficiency_drift_is_found_and_said() -> None:
     fuel, heat = stretches([0.90 - 0.005 * i for i in range(12)])
     out = seasonal_efficiency(fuel, heat, 4.8)
     assert out.drift_per_year == pytest.approx(-0.02, abs=0.001)
-    assert "falls by about 2.0 points a year" in out.sentence
+    assert "falls by about 2.0 points a year" in render(out.sentence)
     flagged = [*fuel[:-1], Interval(*[*vars(fuel[-1]).values()][:-1], True)]
     assert seasonal_efficiency(flagged, heat, 4.8).periods == 11
 
@@ -318,7 +319,7 @@ def test_efficiency_drift_is_found_and_said() -> None:
 def test_efficiency_without_common_days_or_beyond_one_is_said() -> None:
     """No stretch with both is an error; more heat than fuel is a hint to look at the meter."""
     fuel, heat = stretches([1.2] * 4)
-    assert "cannot be" in seasonal_efficiency(fuel, heat, 4.8).sentence
+    assert "cannot be" in render(seasonal_efficiency(fuel, heat, 4.8).sentence)
     assert math.isnan(seasonal_efficiency(fuel[:1], heat, 4.8).drift_per_year)
     with pytest.raises(SignatureError, match="both fuel and heat"):
         seasonal_efficiency(fuel, [], 4.8)

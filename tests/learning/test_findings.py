@@ -9,6 +9,7 @@ import pytest
 
 from fuelplan.learning import LevelUnknown, Posterior, Prior, SignatureError, learn
 from fuelplan.learning import readings as r
+from fuelplan.messages import render
 from tests.signature_worlds import FIRST_DAY, temperatures, weather_of
 
 PRIOR = Prior(2.0, 4.0, 15.0, 0.3, 0.5, 1.5)
@@ -60,7 +61,7 @@ def test_a_typing_error_is_found_and_set_aside() -> None:
     spoilt, clean = told(mean_c, bad), told(mean_c, good)
     flags = [f for f in spoilt.flags if f.what == "outlier"]
     assert [f.first_day for f in flags] == [good[6].day] and not flags[0].used
-    assert f"{good[6].day.day} {good[6].day:%B %Y}" in flags[0].sentence
+    assert f"{good[6].day.day} {good[6].day:%B %Y}" in render(flags[0].sentence)
     assert spoilt.moments()[0] == pytest.approx(clean.moments()[0], rel=0.05)
     assert not clean.flags
 
@@ -191,7 +192,7 @@ def test_one_single_delivery() -> None:
 def test_an_impossible_reckoning_is_said() -> None:
     """A delivery larger than the store after a reading cannot be: the notes say so and draws stay inside."""
     out = short([r.weighed(day(100), 3000.0)], [r.delivery(day(110), 9000.0)], 111)
-    assert any("fuller than it can be" in n for n in out.notes)
+    assert any("fuller than it can be" in render(n) for n in out.notes)
     assert out.draw(100, np.random.default_rng(0)).level_kg.max() <= out.most_kg
 
 

@@ -11,6 +11,7 @@ import pytest
 from fuelplan.learning import Assumptions, Prior, learn
 from fuelplan.learning import readings as r
 from fuelplan.learning.bulk import learn_many
+from fuelplan.messages import render
 from tests.signature_worlds import FIRST_DAY, YEARS_DAYS, coverage, invent, temperatures, weather_of
 
 NARROW = Assumptions(day_noise=(0.25,), day_noise_weight=(1.0,))
@@ -87,7 +88,7 @@ def test_no_reading_is_the_prior() -> None:
     assert np.sqrt(np.diag(cov))[:3] == pytest.approx([0.6, 2.0, 2.0], rel=0.05)
     low, high = told.quantile((0.05, 0.95))["level_kg"]
     assert low < 1200 and high > 4800
-    assert any("No reading tells" in n for n in told.notes)
+    assert any("No reading tells" in render(n) for n in told.notes)
 
 
 def test_many_readings_find_the_truth() -> None:

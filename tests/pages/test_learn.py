@@ -12,7 +12,8 @@ from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
 from fuelplan.answers import LearnAnswer
-from fuelplan.charts.learned import (
+from fuelplan.answers.what_we_burn import words
+from fuelplan.charts import (
     cusum_alt,
     cusum_chart,
     difference_alt,
@@ -21,10 +22,9 @@ from fuelplan.charts.learned import (
     residual_chart,
     use_alt,
     use_chart,
-    use_points,
 )
-from fuelplan.messages import render
-from fuelplan.pages.learn import figures
+from fuelplan.charts.learned import use_points
+from fuelplan.messages import as_text, render
 from fuelplan.pages.learn import page as learn_page
 from fuelplan.pages.texts import learn as learn_texts
 from fuelplan.papers.calendars import order_calendar
@@ -81,7 +81,7 @@ def test_the_page_runs_and_answers_first(found: LearnAnswer) -> None:
     page = AppTest.from_function(_learn_script, args=(str(DEMOS / "family_house"),), default_timeout=60).run()
     assert not page.exception
     assert len(page.get("vega_lite_chart")) == 2
-    assert learn_page.facts(found)[0].value.endswith(" t")
+    assert as_text(learn_page.facts(found)[0].value).endswith(" t")
 
 
 def _logs_script(path: str) -> None:
@@ -143,13 +143,13 @@ def test_the_page_shows_where_the_textbook_line_parts_first(found: LearnAnswer) 
         _textbook_script, args=(str(DEMOS / "family_house"),), default_timeout=60
     ).run()
     assert not page.exception
-    assert [h.value for h in page.subheader] == [learn_texts.BOOK_TITLE]
+    assert [h.value for h in page.subheader] == [render(learn_texts.BOOK_TITLE)]
     assert len(page.get("vega_lite_chart")) == 2
     shown = html_of(page)
     book = found.textbook
     assert book is not None
-    assert shown.index(render(found.textbook_said)) < shown.index(learn_texts.BOOK_HOW)
-    assert f"{book.kg_per_day:.1f} kg" in shown and "below 0.001" in shown and book.verdict in shown
+    assert shown.index(render(found.textbook_said)) < shown.index(render(learn_texts.BOOK_HOW))
+    assert f"{book.kg_per_day:.1f} kg" in shown and "below 0.001" in shown and render(book.verdict) in shown
     assert all(f"{p.residual_kg_per_day:+.1f} kg" in shown for p in book.points)
     assert "Newey–West" in shown and found.warming is not None
 
@@ -193,9 +193,9 @@ def test_a_reader_in_the_united_states_has_the_line_in_pounds(found: LearnAnswer
     book = found.textbook
     assert book is not None
     with written_for(Reader("us", "month first")):
-        rows = {row[0]: row for row in figures.beside(found)}
-        assert rows[learn_texts.BOOK_DAY][2] == f"{book.kg_per_day / 0.45359237:.1f} lb"
-        assert rows[learn_texts.BOOK_DEGREE][2] == f"{book.kg_per_degree_day / 0.45359237 / 1.8:.1f} lb"
-        assert rows[learn_texts.BOOK_BASE][2] == "52 °F (46 to 62 °F fit about as well)"
-        assert "46 to 62 °F fit about as well" in figures.fit_said(book)
+        rows = {row[0]: [as_text(cell) for cell in row] for row in words.beside(found).rows}
+        assert rows[words.DAILY][2] == f"{book.kg_per_day / 0.45359237:.1f} lb"
+        assert rows[words.DEGREE][2] == f"{book.kg_per_degree_day / 0.45359237 / 1.8:.1f} lb"
+        assert rows[words.BASE][2] == "52 °F (46 to 62 °F fit about as well)"
+        assert "46 to 62 °F fit about as well" in render(words.fit_said(book))
         assert " lb a day by the line" in render(found.textbook_said)

@@ -52,6 +52,7 @@ DIMENSIONS = {
     "density": "[mass] / [length] ** 3",
     "mass_rate": "[mass] / [time]",
     "heat_loss": "[mass] * [length] ** 2 / [time] ** 3 / [temperature]",
+    "degree_days": "[temperature] * [time]",
     "use_per_degree_day": "[mass] / [time] / [temperature]",
     "distance": "[length]",
     "gains": "[mass] * [length] ** 2 / [time] ** 3",

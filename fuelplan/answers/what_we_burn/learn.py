@@ -9,17 +9,16 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.answers.as_json import SCHEMA, plain
 from fuelplan.answers.beliefs import burned_by
 from fuelplan.answers.draws import learned
 from fuelplan.answers.setting import Setting, setting_of
-from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
+from fuelplan.answers.weather_of_site import INVENTED, SiteWeather, known_weather
 from fuelplan.answers.what_we_burn.price_season import PriceSeason, price_season
 from fuelplan.answers.what_we_burn.textbook import Estimate as Estimate
 from fuelplan.answers.what_we_burn.textbook import Learned, Textbook, textbook_line
 from fuelplan.learning import Efficiency, Interval, Posterior, SignatureError, seasonal_efficiency
-from fuelplan.messages import Message, Quantity, Said, in_document, message
+from fuelplan.messages import Limits, Message, Percent, Quantity, Range, Said, in_document, message
 from fuelplan.ordering.prices import HistoryError, HistoryTooShort
 from fuelplan.records.site import Site
 from fuelplan.weather import DailyWeather, Warming, record_warming, usual_year
@@ -44,7 +43,7 @@ class FoundChange:
     share: float
     share_p10: float
     share_p90: float
-    sentence: str
+    sentence: Message
 
 
 @dataclass(frozen=True)
@@ -55,7 +54,7 @@ class FoundFlag:
     first_day: date
     last_day: date
     used: bool
-    sentence: str
+    sentence: Message
 
 
 @dataclass(frozen=True)
@@ -77,7 +76,7 @@ class LearnAnswer:
     site: str
     as_of: date
     seed: int
-    sentences: tuple[str, ...]
+    sentences: tuple[Message, ...]
     kg_per_degree_day: Estimate
     kg_per_day: Estimate
     base_c: Estimate
@@ -150,8 +149,8 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         as_of=as_of,
         seed=seed,
         sentences=(
-            *((INVENTED_SAID,) if known.invented else ()),
-            *_sentences(posterior, year, paper, setting.fuel.name, setting.log_side is not None),
+            *((INVENTED,) if known.invented else ()),
+            *_sentences(posterior, year, paper, setting.fuel.word, setting.log_side is not None),
             *(() if metered is None else (metered.sentence,)),
         ),
         kg_per_degree_day=degree,
@@ -180,7 +179,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
     )
 
 
-def _price_season(site: Site) -> tuple[PriceSeason | None, tuple[Message, ...], tuple[str, ...]]:
+def _price_season(site: Site) -> tuple[PriceSeason | None, tuple[Message, ...], tuple[Said, ...]]:
     """Return the season of the folder's prices and what to say of it, or why it shows none."""
     try:
         return *price_season(site), ()
@@ -234,52 +233,79 @@ def _known(value: float | None) -> float | None:
 
 
 def _sentences(
-    posterior: Posterior, year: Estimate, paper_kg: float, fuel: str, logs: bool
-) -> tuple[str, ...]:
+    posterior: Posterior, year: Estimate, paper_kg: float, fuel: Message, logs: bool
+) -> tuple[Message, ...]:
     """Return the finding in plain sentences, most important first."""
-    span = units.show_range(year.p10, year.p90, "mass")
+    takes = Range(year.p10, year.p90, "mass")
     if posterior.readings < 2:
         return (
-            f"Too few readings to learn from: {posterior.readings}. By the figures in the folder a usual "
-            f"year takes {span}. "
-            "Read the store twice, a few weeks of heating apart.",
+            message(
+                "learn.too_few_readings",
+                "Too few readings to learn from: {count}. By the figures in the folder a usual year takes "
+                "{range}. Read the store twice, a few weeks of heating apart.",
+                count=posterior.readings,
+                range=takes,
+            ),
         )
-    said = [
-        f"Without logs a usual year would take {span} of {fuel}, as your readings tell."
-        if logs
-        else f"A usual year takes {span} of {fuel}, as your readings tell."
-    ]
-    share = year.p50 / paper_kg - 1
-    if paper_kg < year.p10 or paper_kg > year.p90:
-        more = "more" if share > 0 else "less"
-        if abs(share) >= SMALL_SHARE:
-            said.append(
-                f"That is about {abs(share):.0%} {more} than the folder's own figure of "
-                f"{units.show(paper_kg, 'mass')}."
-            )
+    if logs:
+        first = message(
+            "learn.usual_year_without_logs",
+            "Without logs a usual year would take {range} of {fuel}, as your readings tell.",
+            range=takes,
+            fuel=fuel,
+        )
     else:
-        said.append(f"The folder's own figure of {units.show(paper_kg, 'mass')} fits that.")
-    said += [c.sentence for c in posterior.changes]
-    return tuple(said)
-
-
-def signature_sentence(posterior: Posterior, setting: Setting, seed: int) -> str:
-    """Return how the learned signature stands behind an order, with the figures that :func:`learn` gives."""
-    q = posterior.quantile(n=DRAWS, seed=seed)
-    low, _, high = q["kg_per_degree_day"]
-    if posterior.readings < 2:
-        return (
-            "No readings to learn from yet, so the folder's own figures stand behind the use, with a "
-            "wide range."
+        first = message(
+            "learn.usual_year",
+            "A usual year takes {range} of {fuel}, as your readings tell.",
+            range=takes,
+            fuel=fuel,
         )
-    us = units.reader().system == "us"
-    kg, word = (units.parse("1 lb", "mass"), "lb") if us else (1.0, "kg")
-    degree = kg * 1.8 if us else 1.0  # a degree-day of the reader's degrees
-    day, prior = q["kg_per_day"], setting.prior
-    return (
-        f"Learned from {posterior.readings} readings: {low / degree:.2f} to {high / degree:.2f} {word} for "
-        f"each degree-day below about {units.show(q['base_c'][1], 'temperature')}, "
-        f"and {day[0] / kg:.1f} to {day[2] / kg:.1f} {word} a day for hot water and standby; "
-        "the folder's figures alone would "
-        f"give {prior.kg_per_degree_day / degree:.2f} and {prior.kg_per_day / kg:.1f}."
+    return first, *_against_folder(year, paper_kg), *(change.sentence for change in posterior.changes)
+
+
+def _against_folder(year: Estimate, paper_kg: float) -> tuple[Message, ...]:
+    """Return how a usual year stands to the folder's own figure; nothing where they differ by little."""
+    paper, share = Quantity(paper_kg, "mass"), year.p50 / paper_kg - 1
+    if year.p10 <= paper_kg <= year.p90:
+        return (message("learn.folder_fits", "The folder's own figure of {paper} fits that.", paper=paper),)
+    if abs(share) < SMALL_SHARE:
+        return ()
+    if share > 0:
+        more = message(
+            "learn.more_than_folder",
+            "That is about {share} more than the folder's own figure of {paper}.",
+            share=Percent(share),
+            paper=paper,
+        )
+        return (more,)
+    less = message(
+        "learn.less_than_folder",
+        "That is about {share} less than the folder's own figure of {paper}.",
+        share=Percent(-share),
+        paper=paper,
+    )
+    return (less,)
+
+
+def signature_said(posterior: Posterior, setting: Setting, seed: int) -> Message:
+    """Return how the learned signature stands behind an order, with the figures that :func:`learn` gives."""
+    if posterior.readings < 2:
+        return message(
+            "learn.by_folder_alone",
+            "No readings to learn from yet, so the folder's own figures stand behind the use, with a wide "
+            "range.",
+        )
+    q, prior = posterior.quantile(n=DRAWS, seed=seed), setting.prior
+    degree, base_c, day = q["kg_per_degree_day"], q["base_c"][1], q["kg_per_day"]
+    return message(
+        "learn.behind_order",
+        "Learned from {count} readings: {degree} for each degree-day below about {base}, and {day} a day for "
+        "hot water and standby; the folder's figures alone would give {paper_degree} and {paper_day}.",
+        count=posterior.readings,
+        degree=Limits.written(degree[0], degree[2], "kg/K/day", ".2f"),
+        base=Quantity(base_c, "temperature"),
+        day=Limits.written(day[0], day[2], "kg", ".1f"),
+        paper_degree=Quantity.written(prior.kg_per_degree_day, "kg/K/day", ".2f"),
+        paper_day=Quantity.written(prior.kg_per_day, "kg", ".1f"),
     )

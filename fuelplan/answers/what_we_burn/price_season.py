@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fuelplan.answers.money import history_of
-from fuelplan.messages import Message, Percent, message
+from fuelplan.messages import Message, Month, Percent, message
 from fuelplan.ordering import prices
 from fuelplan.records.site import Site
 
@@ -88,10 +88,10 @@ def _extremes(used: prices.SeasonFactors) -> Message:
         "learn.price_season",
         "By your own prices fuel is cheapest in {cheap}, {below} below the mean of the year (give or take "
         "{cheap_error}), and dearest in {dear}, {above} above it (give or take {dear_error}).",
-        cheap=month_said(low + 1),
+        cheap=Month(low + 1),
         below=Percent(1 - float(used.factor[low]), 1),
         cheap_error=Percent(float(off[low]), 1),
-        dear=month_said(high + 1),
+        dear=Month(high + 1),
         above=Percent(float(used.factor[high]) - 1, 1),
         dear_error=Percent(float(off[high]), 1),
     )
@@ -113,25 +113,7 @@ def _compared(used: prices.SeasonFactors, robust: prices.SeasonFactors) -> Messa
         "learn.price_season_odd",
         "A few unusual prices move it: in {month} it is {used} of the mean of the year, and {robust} where "
         "such prices count less (STL). Orders go by the first.",
-        month=month_said(worst + 1),
+        month=Month(worst + 1),
         used=Percent(float(used.factor[worst]), 1),
         robust=Percent(float(robust.factor[worst]), 1),
     )
-
-
-def month_said(month: int) -> Message:
-    """Return the name of a month, 1 for January."""
-    return (
-        message("month.january", "January"),
-        message("month.february", "February"),
-        message("month.march", "March"),
-        message("month.april", "April"),
-        message("month.may", "May"),
-        message("month.june", "June"),
-        message("month.july", "July"),
-        message("month.august", "August"),
-        message("month.september", "September"),
-        message("month.october", "October"),
-        message("month.november", "November"),
-        message("month.december", "December"),
-    )[month - 1]

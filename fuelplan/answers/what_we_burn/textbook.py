@@ -22,7 +22,7 @@ from fuelplan.learning import (
     degree_days_of,
     fit_over_bases,
 )
-from fuelplan.messages import Day, Message, Quantity, Range, message
+from fuelplan.messages import Day, Limits, Message, Quantity, Range, message
 from fuelplan.weather import DailyWeather
 
 Floats = NDArray[np.float64]
@@ -148,7 +148,7 @@ class Textbook:
     intervals: int
     meter: str
     left_limits_on: date | None
-    verdict: str
+    verdict: Message
     points: tuple[TextbookPoint, ...] = field(repr=False)
 
 
@@ -312,13 +312,12 @@ def _parted_on_year(book: Textbook, learned: Learned, reason: Message) -> Messag
 
 
 def _parted_on_day(book: Textbook, learned: Learned, reason: Message) -> Message:
-    low_kg, high_kg = round(learned.kg_per_day.p10, 1), round(learned.kg_per_day.p90, 1)
     return message(
         "learn.line_parts_on_day",
         "The textbook line and what was learned agree on a usual year, but part on hot water and standby: "
         "{line} a day by the line, {learned} by what was learned; the likely reason is that {reason}.",
         line=Quantity(book.kg_per_day, "mass"),
-        learned=Range(low_kg, high_kg, "mass", digits=1 if high_kg < 1 else 2),
+        learned=Limits.written(learned.kg_per_day.p10, learned.kg_per_day.p90, "kg", ".1f"),
         reason=reason,
     )
 

@@ -13,7 +13,7 @@ from fuelplan.answers.draws import StockDraws, joint_draws
 from fuelplan.answers.money import SitePrices, money_of, nominal_money
 from fuelplan.answers.setting import Setting, WhatIf, setting_of, with_extra_lead
 from fuelplan.answers.weather_of_site import SiteWeather, known_weather
-from fuelplan.answers.what_we_burn.learn import signature_sentence
+from fuelplan.answers.what_we_burn.learn import signature_said
 from fuelplan.answers.when_to_order.answer import (
     Advice,
     FuelUse,
@@ -255,7 +255,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
         explanation=(
             *setting.explanation,
             *outlook.belief.said,
-            as_message(signature_sentence(outlook.posterior, setting, seed)),
+            signature_said(outlook.posterior, setting, seed),
             *map(as_message, outlook.winters.notes),
             *(() if outlook.money is None else outlook.money.said),
         ),
@@ -340,7 +340,7 @@ def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[Message, ...]:
     return tuple(dict.fromkeys(map(as_message, said)))
 
 
-def _flags(posterior: Posterior) -> tuple[str, ...]:
+def _flags(posterior: Posterior) -> tuple[Message, ...]:
     """Return what the record should be asked about, newest first; all of it is shown by `learn`."""
     return tuple(flag.sentence for flag in reversed(posterior.flags) if not flag.used)[:3]
 

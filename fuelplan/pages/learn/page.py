@@ -9,6 +9,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers import LearnAnswer
+from fuelplan.answers.what_we_burn import words
 from fuelplan.charts import (
     cusum_alt,
     cusum_chart,
@@ -21,8 +22,7 @@ from fuelplan.charts import (
     use_alt,
     use_chart,
 )
-from fuelplan.messages import render
-from fuelplan.pages.learn import figures
+from fuelplan.messages import as_text, paragraph
 from fuelplan.pages.parts import drawn, folders, long_work, look, pieces, reading
 from fuelplan.pages.parts.load import Fingerprint, fingerprint
 from fuelplan.pages.parts.long_work import step
@@ -30,7 +30,6 @@ from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import learn as learn_texts
-from fuelplan.units import show, show_as, show_date, show_range
 
 
 def _learn(path: str, files: Fingerprint, as_of: date, reader: str) -> LearnAnswer:
@@ -84,34 +83,19 @@ def the_answer(found: LearnAnswer) -> None:
 
 def facts(found: LearnAnswer) -> list[Fact]:
     """Return the facts under the answer."""
-    degree, daily = found.kg_per_degree_day, found.kg_per_day
-    kg, each, word = figures.units_read()
-    begins = figures.base_range(found.base_c.p10, found.base_c.p90)
-    paper = learn_texts.NOTE_PAPER.format(amount=show(found.paper_year_kg, "mass"))
-    return [
-        Fact(learn_texts.FACT_YEAR, show_range(found.year_kg.p10, found.year_kg.p90, "mass"), paper),
-        Fact(
-            learn_texts.FACT_DEGREE,
-            f"{degree.p10 / each:.1f} to {degree.p90 / each:.1f} {word}",
-            learn_texts.NOTE_DEGREE,
-        ),
-        Fact(learn_texts.FACT_BASE, learn_texts.BASE.format(range=begins), learn_texts.NOTE_BASE),
-        Fact(
-            learn_texts.FACT_DAY, f"{daily.p10 / kg:.1f} to {daily.p90 / kg:.1f} {word}", learn_texts.NOTE_DAY
-        ),
-    ]
+    return [Fact(fact.name, fact.span, fact.note) for fact in words.facts(found)]
 
 
 def the_use(found: LearnAnswer) -> None:
     """Show use against the outdoor temperature."""
-    st.subheader(learn_texts.USE_TITLE, anchor=False)
+    st.subheader(as_text(learn_texts.USE_TITLE), anchor=False)
     drawn.chart(found, lambda: use_chart(found, palette=look.palette()), use_alt(found), key="use-chart")
     pieces.small(learn_texts.USE_HOW)
 
 
 def the_difference(found: LearnAnswer) -> None:
     """Show the running sum of burned less expected."""
-    st.subheader(learn_texts.DIFFERENCE_TITLE, anchor=False)
+    st.subheader(as_text(learn_texts.DIFFERENCE_TITLE), anchor=False)
     drawn.chart(
         found,
         lambda: difference_chart(found, palette=look.palette()),
@@ -123,15 +107,15 @@ def the_difference(found: LearnAnswer) -> None:
 
 def the_textbook(found: LearnAnswer) -> None:
     """Show the textbook's regression: where it parts from what was learned first, its figures below."""
-    st.subheader(learn_texts.BOOK_TITLE, anchor=False)
-    pieces.say(render(found.textbook_said))
+    st.subheader(as_text(learn_texts.BOOK_TITLE), anchor=False)
+    pieces.say(found.textbook_said)
     if found.textbook is None:
         return
     pieces.small(learn_texts.BOOK_HOW)
-    pieces.table(learn_texts.BOOK_HEAD, figures.beside(found), stack=True)
-    with st.expander(learn_texts.BOOK_MORE):
-        pieces.table(learn_texts.BOOK_ERRORS_HEAD, figures.errors(found.textbook), stack=True)
-        pieces.small(figures.fit_said(found.textbook))
+    the_rows(words.beside(found))
+    with st.expander(as_text(learn_texts.BOOK_MORE)):
+        the_rows(words.coefficient_table(found.textbook))
+        pieces.small(words.fit_said(found.textbook))
         _what_is_left(found)
 
 
@@ -145,11 +129,11 @@ def _what_is_left(found: LearnAnswer) -> None:
     pieces.small(learn_texts.RESIDUAL_HOW)
     pieces.small(learn_texts.CUSUM_TITLE)
     if found.textbook.points[-1].cusum is None:
-        pieces.small(learn_texts.CUSUM_NONE)
+        pieces.small(words.sum_said(found.textbook))
     else:
         drawn.chart(found, lambda: cusum_chart(found, palette=palette), cusum_alt(found), key="cusum-chart")
-        pieces.small(f"{cusum_alt(found)} {learn_texts.CUSUM_HOW}")
-    pieces.table(learn_texts.BOOK_TABLE_HEAD, figures.points(found.textbook), stack=True)
+        pieces.small(paragraph([words.sum_said(found.textbook), words.SUM_HOW]))
+    the_rows(words.points(found.textbook))
 
 
 def the_prices(found: LearnAnswer) -> None:
@@ -157,45 +141,39 @@ def the_prices(found: LearnAnswer) -> None:
     season = found.price_season
     if season is None:
         return
-    st.subheader(learn_texts.PRICES_TITLE, anchor=False)
+    st.subheader(as_text(learn_texts.PRICES_TITLE), anchor=False)
     for said in found.price_season_said:
-        pieces.say(render(said))
+        pieces.say(said)
     palette = look.palette()
     drawn.chart(season, lambda: season_chart(season, palette=palette), season_alt(season), key="season-chart")
     pieces.small(learn_texts.PRICES_HOW)
-    with st.expander(learn_texts.PRICES_TABLE):
-        pieces.table(learn_texts.PRICES_HEAD, figures.months(season), stack=True)
+    with st.expander(as_text(learn_texts.PRICES_TABLE)):
+        the_rows(words.months(season))
 
 
 def the_table(found: LearnAnswer) -> None:
     """Show every interval."""
-    with st.expander(learn_texts.TABLE_TITLE):
-        rows = [
-            (
-                show_date(i.first_day, year=True),
-                show_date(i.last_day, year=True),
-                show_as(i.used_kg, "kg"),
-                show_as(i.expected_kg, "kg"),
-                show_as(i.cusum_kg, "kg", "+,.0f"),
-                learn_texts.SET_ASIDE if i.flagged else "",
-            )
-            for i in found.intervals
-        ]
-        pieces.table(learn_texts.TABLE_HEAD, rows, stack=True)
+    with st.expander(as_text(learn_texts.TABLE_TITLE)):
+        the_rows(words.stretches(found))
+
+
+def the_rows(table: words.LearnedTable) -> None:
+    """Show a table."""
+    pieces.table(table.head, table.rows, stack=True)
 
 
 def the_rest(found: LearnAnswer) -> None:
     """Show what was set aside, and the figures that experts ask for."""
     if found.flags or found.notes:
-        st.subheader(learn_texts.FLAGS_TITLE, anchor=False)
+        st.subheader(as_text(learn_texts.FLAGS_TITLE), anchor=False)
         said = dict.fromkeys([*(flag.sentence for flag in found.flags), *found.notes])
         pieces.notes([(text, "") for text in said], "warn")
-    fitted = found.cv_rmse is not None and found.nmbe is not None
-    if not fitted and found.warming_said is None:
+    scatter = words.scatter(found)
+    if scatter is None and found.warming_said is None:
         return
-    with st.expander(learn_texts.MORE_TITLE):
-        if fitted:
-            pieces.small(learn_texts.FIT.format(cv=found.cv_rmse, bias=found.nmbe))
+    with st.expander(as_text(learn_texts.MORE_TITLE)):
+        if scatter is not None:
+            pieces.small(scatter)
             pieces.small(learn_texts.FALSE_ALARMS)
         if found.warming_said is not None:
-            pieces.small(render(found.warming_said))
+            pieces.small(found.warming_said)

@@ -1,0 +1,2 @@
+from . import words as words
+from .words import LearnedTable as LearnedTable
