@@ -5,6 +5,7 @@ face makes text of it with :func:`render`, for a language, a unit system and an 
 something new is in DEVELOPERS.md.
 """
 
+from fuelplan.messages.catalogue import spoken as spoken
 from fuelplan.messages.documents import SCHEMA as SCHEMA
 from fuelplan.messages.documents import in_document as in_document
 from fuelplan.messages.faults import Fault as Fault

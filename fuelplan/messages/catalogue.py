@@ -31,6 +31,16 @@ def words_of(said: Message, language: str) -> str:
     return _catalogue(language, FOLDER).npgettext(said.code, said.template, said.many, n)
 
 
+def spoken(locale: str | None) -> str:
+    """Return the language to write in for a locale such as "de-AT": English where no catalogue has it."""
+    import gettext
+
+    language = (locale or "en").replace("-", "_")
+    if is_english(language):
+        return "en"
+    return language if gettext.find(DOMAIN, FOLDER, [language, language.partition("_")[0]]) else "en"
+
+
 @lru_cache(maxsize=16)
 def _catalogue(language: str, folder: Path) -> NullTranslations:
     """Read the catalogue of a language, or of its land and then its language: "de_AT", then "de"."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from fuelplan.pages.parts import look
+from fuelplan.pages.parts import look, reading
 from fuelplan.pages.parts.trouble import report_our_mistakes
 from fuelplan.pages.parts.ways_in import SIDE_PAGES, WAYS_IN, page_of
 from fuelplan.pages.texts import common as texts
@@ -12,6 +12,7 @@ from fuelplan.pages.texts import common as texts
 
 def run() -> None:
     """Show the page that the address asks for."""
+    reading.begin()
     st.set_page_config(page_title=texts.NAME, page_icon=look.PAGE_ICON, layout="wide")
     look.apply()
     start = page_of("start", texts.START, default=True)

@@ -1,9 +1,14 @@
-"""How the person at the page reads: metric or US units, and dates as the country of the house writes them."""
+"""How the person at the page reads: the browser's language where a catalogue has it, metric or US units, and
+dates as the country of the house writes them.
+"""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import streamlit as st
 
+from fuelplan.messages import spoken
 from fuelplan.units import Reader, System, reader, reader_in, write_for
 
 UNITS_KEY, SHOWN_KEY = "units-kept", "reading-shown"
@@ -19,10 +24,20 @@ _DATE_FIELD = {
 """How lands write a date in figures (common practice); year, month, day with hyphens for all others."""
 
 
+def begin() -> None:
+    """Write for a person of whom nothing is known but the browser."""
+    write_for(Reader(language=language()))
+
+
+def language() -> str:
+    """Return the language of the browser, or English where nobody has translated the pages into it."""
+    return spoken(st.context.locale)
+
+
 def read_for(country: str | None) -> None:
     """Write everything that follows for a person of this country, in the units that were chosen."""
     chosen: System | None = st.session_state.get(UNITS_KEY)
-    write_for(reader_in(country, chosen))
+    write_for(replace(reader_in(country, chosen), language=language()))
     st.session_state[SHOWN_KEY] = reader()
 
 
