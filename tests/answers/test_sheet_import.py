@@ -11,6 +11,7 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import FolderError, SheetError, SheetPlan
+from fuelplan.messages import as_text
 from fuelplan.records.folder import archive
 from fuelplan.records.tables.sheet import read_sheet
 from tests.site_folders import make_site
@@ -49,8 +50,8 @@ def test_a_german_sheet_is_understood(folder: Path) -> None:
     assert rows[0].cells["delivered_on"] == "2019-10-15"
     assert rows[0].cells["delivered"] == "2480.5 kg"
     assert [row.sound for row in rows] == [True, True, False, False]
-    assert "not a day of the calendar" in rows[2].faults[0]
-    assert "cannot fit" in rows[3].faults[0]
+    assert "not a day of the calendar" in as_text(rows[2].faults[0])
+    assert "cannot fit" in as_text(rows[3].faults[0])
 
 
 def test_nothing_is_written_before_it_is_asked_for(folder: Path) -> None:
@@ -94,9 +95,9 @@ def test_numbers_without_a_unit_ask_for_one(folder: Path) -> None:
     sheet = read_sheet("a.csv", b"Date,Level\n2020-12-01,110\n")
     plan = answers.guess_plan(sheet, "readings")
     (row,) = answers.preview_sheet(folder, sheet, plan)
-    assert "no unit" in row.faults[0]
+    assert "no unit" in as_text(row.faults[0])
     (row,) = answers.preview_sheet(folder, sheet, SheetPlan("readings", plan.columns, unit="%"))
-    assert "110" in row.faults[0]
+    assert "110" in as_text(row.faults[0])
     (row,) = answers.preview_sheet(folder, sheet, SheetPlan("readings", plan.columns, unit="bags"))
     assert row.sound and row.cells["reading"] == "110 bags"
 

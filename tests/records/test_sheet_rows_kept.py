@@ -13,6 +13,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import FolderError, SheetError
 from fuelplan.answers.house.sheet_import import SheetRow
+from fuelplan.messages import as_text
 from fuelplan.records.folder.archive import pack, unpack
 from fuelplan.records.tables.sheet import read_sheet
 from tests.site_folders import make_site
@@ -67,7 +68,7 @@ def test_a_row_with_a_cell_too_many_is_not_shortened(folder: Path) -> None:
     """A decimal comma in a table with commas moves the cells: the row is a fault, not another amount."""
     text = "Date,Amount,Note\n2020-10-15,3,5 t,\n2020-11-03,1.8 t,late\n"
     first, second = looked_at(folder, text)
-    assert not first.sound and "4 cells" in first.faults[0] and second.sound
+    assert not first.sound and "4 cells" in as_text(first.faults[0]) and second.sound
     (row,) = looked_at(folder, "Date,Amount,Note,,\n2020-11-03,1.8 t,late,,\n")
     assert row.sound, "empty columns at the end are none too many"
 
@@ -79,7 +80,7 @@ def test_every_row_is_counted(folder: Path) -> None:
     assert [(row.line, row.sound, row.known) for row in rows] == [
         (2, True, False), (3, False, False), (5, False, True), (6, False, False), (7, True, False),
     ]  # fmt: skip
-    assert "nothing" in rows[1].faults[0]
+    assert "nothing" in as_text(rows[1].faults[0])
     before = len(answers.open_site(folder).deliveries)
     assert answers.import_sheet(folder, "deliveries", rows) == 2
     assert len(answers.open_site(folder).deliveries) == before + 2
@@ -134,7 +135,7 @@ def test_what_has_not_come_yet_is_not_written(folder: Path, into: str) -> None:
     text = "Date,Amount,Level\n2099-01-01,2 t,2 t\n2026-01-16,2 t,2 t\n2026-01-15,2 t,2 t\n"
     rows = looked_at(folder, text, into)
     assert [row.sound for row in rows] == [False, False, True]
-    assert all("has not come yet" in row.faults[0] for row in rows[:2])
+    assert all("has not come yet" in as_text(row.faults[0]) for row in rows[:2])
 
 
 @pytest.mark.parametrize("sign", ["\x1b[2J", "\u202e", "\x00", "\x9b"])
@@ -151,7 +152,7 @@ def test_signs_that_nobody_sees_are_faults(folder: Path, sign: str) -> None:
             read_sheet("a", content)
         return
     (row,) = looked_at(folder, content)
-    assert not row.sound and "cannot be seen" in row.faults[0]
+    assert not row.sound and "cannot be seen" in as_text(row.faults[0])
 
 
 CZECH = "Datum;Množství;Poznámka\n15.10.2019;2480 kg;Žďár, příští týden\n"
@@ -257,7 +258,7 @@ def test_a_file_that_a_zip_holds_twice_is_refused(folder: Path) -> None:
 def test_long_cells_and_columns_are_not_cut(folder: Path) -> None:
     """A note of more letters than are kept is a fault, and so is a row wider than is read."""
     (row,) = looked_at(folder, f"Date,Amount,Note\n2020-05-04,2 t,{'x' * 2001}\n")
-    assert not row.sound and "letters" in row.faults[0]
+    assert not row.sound and "letters" in as_text(row.faults[0])
     wide = "".join('<c t="inlineStr"><is><t>a</t></is></c>' for _ in range(61))
     with pytest.raises(SheetError, match="columns"):
         read_sheet("a.xlsx", xlsx(f"{ROWS}<row r='3'>{wide}</row>"))

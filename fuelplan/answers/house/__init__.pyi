@@ -1,4 +1,5 @@
 from .sheet_import import COLUMNS as COLUMNS
+from .sheet_import import IN_COLUMN as IN_COLUMN
 from .sheet_import import UNITS as UNITS
 from .sheet_import import Dates as Dates
 from .sheet_import import Into as Into

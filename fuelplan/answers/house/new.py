@@ -11,6 +11,7 @@ from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse,
 from fuelplan.answers.house.new_read import read_house
 from fuelplan.answers.house.new_text import readings_of, site_toml_of
 from fuelplan.answers.weather_of_site import check_weather
+from fuelplan.messages import Said, message
 from fuelplan.records.folder import FolderError, folder_files, folder_word, new_folder
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE
 from fuelplan.records.site import check_folder, country_names
@@ -78,7 +79,12 @@ def _files(entries: NewHouse, house: ReadHouse, weather_file: WeatherFile | None
     if entries.weather in ("invented", "file"):
         if weather_file is None:
             raise FieldFaults(
-                {"weather_file": "choose a file with daily or hourly temperatures (CSV or EPW)"}
+                {
+                    "weather_file": message(
+                        "house.no_weather_file",
+                        "choose a file with daily or hourly temperatures (CSV or EPW)",
+                    )
+                }
             )
         files[name] = weather_file.content
     return files
@@ -107,14 +113,12 @@ FIELD_OF_KEY = {
 }
 
 
-def _by_field(faults: list[Fault], entries: NewHouse) -> dict[str, str]:
+def _by_field(faults: list[Fault], entries: NewHouse) -> dict[str, Said]:
     """Return the folder's faults at the fields that they come from."""
-    found: dict[str, str] = {}
+    found: dict[str, Said] = {}
     for fault in faults:
         if fault.file in ("weather.csv", "weather.epw"):
-            found.setdefault(
-                "weather_file", str(fault).partition(": ")[2] if fault.line is None else str(fault)
-            )
+            found.setdefault("weather_file", fault.said if fault.line is None else fault.as_line())
             continue
         if fault.file == READINGS_FILE:
             field = "level"
@@ -128,5 +132,5 @@ def _by_field(faults: list[Fault], entries: NewHouse) -> dict[str, str]:
             field = "store"
         if field == "smallest_drop" and not entries.smallest_drop.strip():
             field = "store"
-        found.setdefault(field, fault.message)
+        found.setdefault(field, fault.said)
     return found

@@ -8,20 +8,29 @@ from datetime import date
 from typing import Literal
 
 from fuelplan.heat import fuels
+from fuelplan.messages import Listed, Message, Own, Refusal, Said, as_message, message
 
 
-def burned_in_bulk() -> tuple[str, ...]:
-    """Return the fuels that a new house may burn from a bulk store."""
-    return tuple(f.name for f in fuels.fuels() if f.in_bulk)
+def burned_in_bulk() -> dict[str, Message]:
+    """Return the fuels that a new house may burn from a bulk store, with what people call them."""
+    return {f.name: f.word for f in fuels.fuels() if f.in_bulk}
 
 
-class FieldFaults(ValueError):
-    """Entries that cannot be used; `faults` holds a sentence for each field by its name."""
+class FieldFaults(Refusal):
+    """Entries that cannot be used; `faults` holds what is wrong with each field by its name."""
 
-    def __init__(self, faults: Mapping[str, str]) -> None:
+    def __init__(self, faults: Mapping[str, Said]) -> None:
         """Keep the faults by field."""
         self.faults = dict(faults)
-        super().__init__("; ".join(f"{field}: {message}" for field, message in self.faults.items()))
+        each = (
+            message("house.field", "{field}: {fault}", field=Own(field), fault=as_message(fault))
+            for field, fault in self.faults.items()
+        )
+        super().__init__(message("house.fields", "{faults}", faults=Listed(tuple(each), "; ")))
+
+    def __reduce__(self) -> tuple[type[FieldFaults], tuple[dict[str, Said]]]:
+        """Return how it is made anew in another process."""
+        return type(self), (self.faults,)
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,17 @@ from typing import TypeVar, cast
 from fuelplan import units
 from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse, burned_in_bulk
 from fuelplan.heat import fuels
+from fuelplan.messages import (
+    Day,
+    Listed,
+    Message,
+    Number,
+    Own,
+    Refusal,
+    counted_message,
+    message,
+    said_by,
+)
 from fuelplan.records.schema import MOST_LEAD_DAYS
 from fuelplan.records.site import find_town, time_zone_of
 from fuelplan.units import UnitError, WorkingDays
@@ -31,6 +42,8 @@ GAS_KWH_PER_M3 = 10.0 / 0.901
 
 """
 
+_SEVERAL_MEANINGS = "units.meant_"
+
 LONGEST_ENTRY = 120
 LONGEST_MEANS = 400
 
@@ -40,20 +53,20 @@ class _Reading:
 
     def __init__(self, entries: NewHouse) -> None:
         self.entries = entries
-        self.faults: dict[str, str] = {}
+        self.faults: dict[str, Message] = {}
         for field in fields(entries):
             value = getattr(entries, field.name)
             most = LONGEST_MEANS if field.name == "monthly_means" else LONGEST_ENTRY
             if isinstance(value, str) and len(value) > most:
-                self.faults[field.name] = f"this has {len(value):,} characters; {most} are the most"
+                self.faults[field.name] = too_long(len(value), most)
 
     def text(self, field: str) -> str:
         if field in self.faults:
             return ""
         return str(getattr(self.entries, field)).strip()
 
-    def fault(self, field: str, message: str) -> None:
-        self.faults.setdefault(field, message)
+    def fault(self, field: str, said: Message) -> None:
+        self.faults.setdefault(field, said)
 
     def tried(self, field: str, read: Callable[[str], T], otherwise: T) -> T:
         """Return what `read` makes of a field; `otherwise` where it is empty or wrong, which is noted."""
@@ -63,12 +76,19 @@ class _Reading:
         try:
             return read(text)
         except ValueError as error:
-            self.fault(field, str(error))
+            self.fault(field, said_by(error))
             return otherwise
 
-    def needed(self, field: str, message: str) -> None:
+    def needed(self, field: str, said: Message) -> None:
         if not self.text(field):
-            self.fault(field, message)
+            self.fault(field, said)
+
+
+def too_long(length: int, most: int) -> Message:
+    """Return that an entry is longer than any that is meant."""
+    return message(
+        "house.too_long", "this has {length} characters; {most} are the most", length=length, most=most
+    )
 
 
 def read_house(entries: NewHouse, as_of: date) -> ReadHouse:
@@ -102,7 +122,13 @@ def _read_house(entries: NewHouse, as_of: date) -> ReadHouse:
     none: tuple[float, ...] = ()
     means = read.tried("monthly_means", _means, none) if entries.weather == "monthly" else none
     if entries.weather == "monthly" and not means:
-        read.fault("monthly_means", "write twelve mean temperatures in °C, January first, e.g. -2 0 4 9 ...")
+        read.fault(
+            "monthly_means",
+            message(
+                "house.no_monthly_means",
+                "write twelve mean temperatures in °C, January first, e.g. -2 0 4 9 ...",
+            ),
+        )
     people = read.tried("people", lambda t: _whole(t, 0, 10_000), None)
     installed = read.tried("installed", lambda t: _whole(t, 1900, as_of.year), None)
     if read.faults:
@@ -142,17 +168,28 @@ def _place(read: _Reading) -> tuple[str | None, tuple[float, float] | None, str]
     east = read.tried("longitude", lambda t: _degrees(t, 180.0, "11.4"), None)
     place = None if north is None or east is None else (north, east)
     if place is None and (north is not None or east is not None):
-        read.fault("longitude" if east is None else "latitude", "latitude and longitude belong together")
+        read.fault(
+            "longitude" if east is None else "latitude",
+            message("house.half_a_place", "latitude and longitude belong together"),
+        )
     zone = time_zone_of(country or "", *(place or (None, None)))
     if read.text("town") and place is None:
         if country is None:
-            read.fault("town", "choose the country first: many towns share a name")
+            read.fault(
+                "town",
+                message("house.town_without_country", "choose the country first: many towns share a name"),
+            )
         else:
             town = read.tried("town", lambda t: find_town(t, country), None)
             if town is not None:
                 place, zone = (town.latitude, town.longitude), town.time_zone
     if read.entries.weather == "stations" and place is None and "town" not in read.faults:
-        read.fault("town", "weather stations are found by the town: write it, or choose other weather")
+        read.fault(
+            "town",
+            message(
+                "house.no_town", "weather stations are found by the town: write it, or choose other weather"
+            ),
+        )
     return country, place, zone
 
 
@@ -160,8 +197,16 @@ def _fuel(read: _Reading) -> fuels.Fuel:
     """Return what the new boiler burns: the fuel named, else the usual one in place of oil or gas."""
     kind = read.entries.burns
     if kind not in (*burned_in_bulk(), *BEFORE):
-        known = ", ".join((*burned_in_bulk(), *BEFORE))
-        read.fault("burns", f'"{kind[:40]}" is not known; choose one of {known}')
+        known = Listed(tuple(Own(name) for name in (*burned_in_bulk(), *BEFORE)), ", ")
+        read.fault(
+            "burns",
+            message(
+                "house.unknown_fuel",
+                '"{written}" is not known; choose one of {known}',
+                written=_short(kind),
+                known=known,
+            ),
+        )
     return fuels.fuel(kind) if kind in burned_in_bulk() else fuels.usual()
 
 
@@ -169,7 +214,12 @@ def _use(read: _Reading, fuel: fuels.Fuel) -> tuple[str, str, float]:
     """Return key and text of the yearly use, and about how many kilograms of the fuel that is."""
     nothing = ("", "", 0.0)
     example, before = BEFORE.get(read.entries.burns, (fuel.year_example, None))
-    read.needed("use", f'without this there is no answer; write e.g. "{example}"')
+    read.needed(
+        "use",
+        message(
+            "house.no_use", 'without this there is no answer; write e.g. "{example}"', example=Own(example)
+        ),
+    )
     if before is None:
         return read.tried("use", lambda t: _burned(t, fuel), nothing)
     return read.tried("use", lambda t: before(t, fuel.usual_kwh_per_kg), nothing)
@@ -206,7 +256,13 @@ BEFORE: dict[str, tuple[str, Callable[[str, float], tuple[str, str, float]]]] = 
 
 def _store(read: _Reading, fuel: fuels.Fuel) -> tuple[str, str, float]:
     """Return the capacity as text, how it was understood, and the kilograms."""
-    read.needed("store", 'without this nobody can say what fits; write e.g. "6 t", or its room: "13 m3"')
+    read.needed(
+        "store",
+        message(
+            "house.no_store",
+            'without this nobody can say what fits; write e.g. "6 t", or its room: "13 m3"',
+        ),
+    )
     return read.tried("store", lambda t: _capacity(t, fuel), ("", "", 0.0))
 
 
@@ -227,14 +283,24 @@ def _stock(read: _Reading, as_of: date, fuel: fuels.Fuel) -> tuple[str, date | N
     day, delivered, level = read.entries.delivered_on, read.text("delivered"), read.text("level")
     if not level and not delivered and day is None:
         read.fault(
-            "level", 'write what is in it today, e.g. "2.4 t", "40 %", "full", or the last delivery below'
+            "level",
+            message(
+                "house.no_level",
+                'write what is in it today, e.g. "2.4 t", "40 %", "full", or the last delivery below',
+            ),
         )
     if day is not None and day > as_of:
-        read.fault("delivered_on", f"{units.show_date(day, year=True)} has not come yet")
+        read.fault("delivered_on", message("house.future", "{day} has not come yet", day=Day(day, year=True)))
     if day is not None and not delivered:
-        read.fault("delivered", 'write what the weigh note says, e.g. "3480 kg"')
+        read.fault(
+            "delivered",
+            message("house.no_amount_delivered", 'write what the weigh note says, e.g. "3480 kg"'),
+        )
     if delivered and day is None:
-        read.fault("delivered_on", "choose the day on which the tanker came")
+        read.fault(
+            "delivered_on",
+            message("house.no_day_delivered", "choose the day on which the tanker came"),
+        )
     return read.tried("level", lambda t: _level(t, fuel), ""), day, delivered
 
 
@@ -242,15 +308,21 @@ def _level(text: str, fuel: fuels.Fuel) -> str:
     """Return a level as the folder's file takes it: a weight, a share, empty or full."""
     if text.casefold() in ("empty", "full"):
         return text.casefold()
-    examples = 'write e.g. "2.4 t", "40 %", "160 bags", "empty" or "full"'
     try:
-        amount = units.parse_amount(text)
+        measure = units.parse_amount(text).measure
     except UnitError as error:
-        raise ValueError(f"{str(error).partition(';')[0]}; {examples}") from None
-    if amount.measure not in (*fuels.WEIGHTS, "percent", *fuel.measures):
-        raise ValueError(f'"{text[:40]}" does not say how much is in it; {examples}')
-    if amount.value < 0:
-        raise ValueError(f'"{text[:40]}" is below nothing; {examples}')
+        if error.code != "units.amount_without_unit":
+            raise
+        measure = ""
+    if measure not in (*fuels.WEIGHTS, "percent", *fuel.measures):
+        raise Refusal(
+            message(
+                "house.not_a_level",
+                '"{written}" does not say how much is in it; write e.g. "2.4 t", "40 %", "160 bags", '
+                '"empty" or "full"',
+                written=_short(text),
+            )
+        )
     return text
 
 
@@ -286,22 +358,40 @@ def _lead_time(text: str) -> str:
     said = text if "day" in text.lower() else f"{text} working days"
     _, high = units.parse_working_days(said)
     if high > MOST_LEAD_DAYS:
-        raise ValueError(f'"{text[:40]}" is more than can be planned for; {MOST_LEAD_DAYS} is the most')
+        raise Refusal(
+            message(
+                "house.lead_time_too_long",
+                '"{written}" is more than can be planned for; {most} is the most',
+                written=_short(text),
+                most=MOST_LEAD_DAYS,
+            )
+        )
     return said
 
 
 def _price(text: str, fuel: fuels.Fuel) -> str:
     value, _ = units.parse_money(text, "money_per_mass")
     if not 0.01 <= value <= 100:
-        raise ValueError(f'"{text[:40]}" is not a valid price of {fuel.name}; write e.g. "310 EUR/t"')
+        raise Refusal(
+            message(
+                "house.not_a_price",
+                '"{written}" is not a valid price of {fuel}; write e.g. "310 EUR/t"',
+                written=_short(text),
+                fuel=fuel.word,
+            )
+        )
     return text
 
 
 def _risk(text: str) -> str:
     share = units.parse(text, "share")
     if not 0.001 <= share < 0.5:
-        raise ValueError(
-            f'"{text[:40]}" is not a valid risk to plan with; write between "1 in 1000" and "1 in 3"'
+        raise Refusal(
+            message(
+                "house.not_a_risk",
+                '"{written}" is not a valid risk to plan with; write between "1 in 1000" and "1 in 3"',
+                written=_short(text),
+            )
         )
     return text
 
@@ -330,10 +420,16 @@ def _mass_kg(text: str) -> float:
     try:
         return units.parse_mass(text)
     except UnitError as error:
-        if "meanings" in str(error):
+        reason = error.values.get("reason")
+        if isinstance(reason, UnitError) and reason.code.startswith(_SEVERAL_MEANINGS):
             raise
-        said = f'"{text[:40]}" is not a valid weight; write it in t, kg, lb, bags or pallets, e.g. "5 t"'
-        raise ValueError(said) from None
+        raise Refusal(
+            message(
+                "house.not_a_weight",
+                '"{written}" is not a valid weight; write it in t, kg, lb, bags or pallets, e.g. "5 t"',
+                written=_short(text),
+            )
+        ) from None
 
 
 def _as_written(text: str, kg: float) -> str:
@@ -346,26 +442,77 @@ def _as_written(text: str, kg: float) -> str:
 
 
 def _between(value: float, least: float, most: float, text: str, example: str) -> None:
-    if not least <= value <= most:
-        size = "too little" if value < least else "too much"
-        raise ValueError(f'"{text[:40]}" is {size} to be meant; write e.g. "{example}"')
+    if value < least:
+        raise Refusal(
+            message(
+                "house.too_little",
+                '"{written}" is too little to be meant; write e.g. "{example}"',
+                written=_short(text),
+                example=Own(example),
+            )
+        )
+    if not value <= most:
+        raise Refusal(
+            message(
+                "house.too_much",
+                '"{written}" is too much to be meant; write e.g. "{example}"',
+                written=_short(text),
+                example=Own(example),
+            )
+        )
+
+
+def _short(text: str) -> Own:
+    """Return what was written, cut to what a person recognises."""
+    return Own(text[:40])
 
 
 def _degrees(text: str, most: float, example: str) -> float:
     try:
         value = float(text.removesuffix("°"))
     except ValueError:
-        raise ValueError(f'"{text[:40]}" is not a valid number of degrees; write e.g. {example}') from None
+        raise Refusal(
+            message(
+                "house.not_degrees",
+                '"{written}" is not a valid number of degrees; write e.g. {example}',
+                written=_short(text),
+                example=Own(example),
+            )
+        ) from None
     if not -most <= value <= most:
-        raise ValueError(f'"{text[:40]}" lies beyond {most:g} degrees; write e.g. {example}')
+        raise Refusal(
+            message(
+                "house.too_many_degrees",
+                '"{written}" lies beyond {most} degrees; write e.g. {example}',
+                written=_short(text),
+                most=Number(most),
+                example=Own(example),
+            )
+        )
     return value
 
 
 def _whole(text: str, least: int, most: int) -> int:
     if not (text.isascii() and text.isdigit() and len(text) < 9):
-        raise ValueError(f'"{text[:40]}" is not a valid whole number; write one from {least} to {most}')
+        raise Refusal(
+            message(
+                "house.not_whole",
+                '"{written}" is not a valid whole number; write one from {least} to {most}',
+                written=_short(text),
+                least=Own(str(least)),
+                most=Own(str(most)),
+            )
+        )
     if not least <= int(text) <= most:
-        raise ValueError(f"{int(text)} is not meant; write a whole number from {least} to {most}")
+        raise Refusal(
+            message(
+                "house.not_meant",
+                "{written} is not meant; write a whole number from {least} to {most}",
+                written=Own(str(int(text))),
+                least=Own(str(least)),
+                most=Own(str(most)),
+            )
+        )
     return int(text)
 
 
@@ -379,11 +526,25 @@ def _means(text: str) -> tuple[float, ...]:
     try:
         found = tuple(float(part.rstrip(",").replace(",", ".")) for part in parts)
     except ValueError:
-        raise ValueError("write twelve numbers in °C parted by spaces, January first") from None
+        raise Refusal(
+            message("house.not_numbers", "write twelve numbers in °C parted by spaces, January first")
+        ) from None
     if fahrenheit:
         found = tuple(round((f - 32.0) / 1.8, 2) for f in found)
     if len(found) != 12:
-        raise ValueError(f"there are {len(found)} numbers; write twelve in °C, January first")
+        raise Refusal(
+            counted_message(
+                "house.not_twelve",
+                "there is {n} number; write twelve in °C, January first",
+                "there are {n} numbers; write twelve in °C, January first",
+                len(found),
+            )
+        )
     if not all(-60 <= c <= 45 for c in found):
-        raise ValueError("a mean temperature below -60 or above 45 °C is not meant; write °C, January first")
+        raise Refusal(
+            message(
+                "house.not_a_mean",
+                "a mean temperature below -60 or above 45 °C is not meant; write °C, January first",
+            )
+        )
     return found

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
+from fuelplan.messages import Own, Refusal, message
 from fuelplan.records.folder import saving, text_of_rows, usual_fuel_in
 from fuelplan.records.round import open_books
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE
@@ -147,7 +148,13 @@ def record_outcome(
 ) -> None:
     """Book that an order failed or was cancelled; it then no longer counts as on order."""
     if outcome not in {"failed", "cancelled"}:
-        raise ValueError(f'"{outcome}" is not known; write "failed" or "cancelled"')
+        raise Refusal(
+            message(
+                "house.unknown_outcome",
+                '"{outcome}" is not known; write "failed" or "cancelled"',
+                outcome=Own(outcome),
+            )
+        )
     row = _open_order(Path(path), fuel or usual_fuel_in(Path(path)), ordered_on)
     cells = {"outcome": outcome, **({"note": note} if note else {})}
     open_books(path).change("deliveries", row.line, _still_open(ordered_on), cells)
@@ -168,14 +175,27 @@ def _open_order(folder: Path, fuel: str, ordered_on: date) -> DeliveryRow:
             and row.outcome == ""
         ):
             return row
-    raise ValueError(f"there is no open order of {ordered_on} for {fuel} in deliveries.csv")
+    raise Refusal(
+        message(
+            "house.no_open_order",
+            "there is no open order of {day} for {fuel} in deliveries.csv",
+            day=Own(ordered_on.isoformat()),
+            fuel=Own(fuel),
+        )
+    )
+
+
+def no_site_folder(folder: Path) -> Fault:
+    """Return the fault of a folder without settings that can be read."""
+    said = message("house.no_site_folder", "this is no site folder: site.toml cannot be read")
+    return Fault(str(folder), None, "", said)
 
 
 def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: date | None) -> None:
     """Raise the faults that the new row alone would bring, before anything is written."""
     site, _ = check_folder(folder)
     if site is None:
-        raise SiteFaults([Fault(str(folder), None, "", "this is no site folder: site.toml cannot be read")])
+        raise SiteFaults([no_site_folder(folder)])
     with bought_in(site.table.place.country):
         if file == READINGS_FILE:
             rows, faults = readings_of_text(file, text_of_rows(READING_COLUMNS, [cells]), cells["fuel"])
@@ -192,4 +212,4 @@ def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: dat
         *same_rows(beside)[-1:],
     ]
     if faults:
-        raise SiteFaults([Fault(f.file, None, f.key, f.message) for f in faults])
+        raise SiteFaults([Fault(f.file, None, f.key, f.said) for f in faults])

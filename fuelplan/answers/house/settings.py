@@ -10,6 +10,8 @@ from typing import Any, Literal
 
 from fuelplan import units
 from fuelplan.answers.house.new import FieldFaults
+from fuelplan.answers.house.new_read import too_long
+from fuelplan.messages import Own, Refusal, Said, message, said_by
 from fuelplan.records.folder import (
     BYTE_ORDER_MARK,
     MAX_TOML_BYTES,
@@ -105,7 +107,9 @@ def settings_of(folder: Path) -> dict[str, str]:
     try:
         data = tomllib.loads(changed_text(site_text(folder), {}).removeprefix(BYTE_ORDER_MARK))
     except tomllib.TOMLDecodeError as error:
-        raise EditError(f"{SITE_FILE} is not TOML: {error}") from error
+        raise EditError(
+            message("house.not_toml", "{file} is not TOML: {why}", file=Own(SITE_FILE), why=Own(str(error)))
+        ) from error
     found = {s: _value_at(data, s.key) for s in HOUSE_SETTINGS}
     return {
         s.name: "" if v is None else str(v)
@@ -137,14 +141,14 @@ def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> 
     if not changed:
         return 0
     known = {s.name: s for s in HOUSE_SETTINGS}
-    faults: dict[str, str] = {}
+    faults: dict[str, Said] = {}
     values: dict[tuple[str, ...], Value] = {}
     with units.bought_in(changed.get("place.country", before.get("place.country"))):
         for name, text in changed.items():
             try:
                 values[known[name].key] = _value_of(known[name], text)
             except ValueError as error:
-                faults[name] = str(error)
+                faults[name] = said_by(error)
     if faults:
         raise FieldFaults(faults)
     text = changed_text(expected, values)
@@ -170,7 +174,8 @@ def change_site_text(folder: Path, expected: str, text: str) -> None:
     if "\r\n" in expected:
         text = text.replace("\n", "\r\n")
     if len(text.encode("utf-8")) > MAX_TOML_BYTES:
-        raise SiteFaults([Fault(SITE_FILE, None, "", f"more than {MAX_TOML_BYTES:,} bytes are not kept")])
+        said = message("house.text_too_long", "more than {most} bytes are not kept", most=MAX_TOML_BYTES)
+        raise SiteFaults([Fault(SITE_FILE, None, "", said)])
     wrong = faults_with(folder, text)
     if wrong:
         raise SiteFaults(wrong)
@@ -207,10 +212,10 @@ def _value_at(data: Mapping[str, Any], key: tuple[str, ...]) -> Any:
 
 def _value_of(setting: HouseSetting, text: str) -> Value:
     if len(text) > LONGEST:
-        raise ValueError(f"this has {len(text):,} characters; {LONGEST} are the most")
+        raise Refusal(too_long(len(text), LONGEST))
     if not text:
         if setting.needed:
-            raise ValueError("this cannot be left out")
+            raise Refusal(message("house.needed", "this cannot be left out"))
         return None
     if setting.kind == "text":
         if setting.name == "supply.lead_time" and "day" not in text.casefold():
@@ -218,21 +223,28 @@ def _value_of(setting: HouseSetting, text: str) -> Value:
         quantity, most = MOST.get(setting.name, ("", 0.0))
         read = units.parse_mass(text) if quantity == "mass" else quantity and units.parse(text, quantity)
         if read and read > most:
-            raise ValueError(f'"{text[:40]}" is too much to be meant')
+            raise Refusal(
+                message(
+                    "house.setting_too_much", '"{written}" is too much to be meant', written=Own(text[:40])
+                )
+            )
         return text
     try:
         return int(text) if setting.kind == "whole" else float(text)
     except ValueError:
-        kind = "whole number" if setting.kind == "whole" else "number"
-        raise ValueError(f'"{text[:40]}" is no {kind}') from None
+        written = Own(text[:40])
+        if setting.kind == "whole":
+            said = message("house.setting_not_whole", '"{written}" is no whole number', written=written)
+        else:
+            said = message("house.setting_not_a_number", '"{written}" is no number', written=written)
+        raise Refusal(said) from None
 
 
-def _at_settings(faults: list[Fault], changed: Mapping[str, str]) -> dict[str, str]:
+def _at_settings(faults: list[Fault], changed: Mapping[str, str]) -> dict[str, Said]:
     """Return each fault at the setting it comes from; what comes of another one goes to the first changed."""
-    found: dict[str, str] = {}
+    found: dict[str, Said] = {}
     for fault in faults:
         key = fault.key if fault.file == SITE_FILE else ""
         name = key if key in changed else next((n for n in changed if key and n.startswith(f"{key}.")), "")
-        said = fault.message if name else str(fault)
-        found.setdefault(name or next(iter(changed)), said)
+        found.setdefault(name or next(iter(changed)), fault.said if name else fault.as_line())
     return found

@@ -15,6 +15,7 @@ from fuelplan.answers.when_to_order.questions import (
     delivery_words,
     reading_words,
 )
+from fuelplan.messages import Listed, Message, Own, Refusal, message
 from fuelplan.records.folder import EditError, saving
 from fuelplan.records.round import open_books
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE
@@ -60,8 +61,7 @@ def settle(
         Where the row was changed since the question was asked; nothing is written.
     """
     if choice not in {c.code for c in question.choices}:
-        known = ", ".join(f'"{c.code}"' for c in question.choices) or "none: enter a new level reading"
-        raise ValueError(f'"{choice}" is not a valid answer to this question; known: {known}')
+        raise Refusal(_no_such_answer(question, choice))
     folder = Path(path)
     if question.code == READING_DISAGREES:
         _write_reading(folder, question.about, {"checked": CHECKED_BY_CHOICE[choice]})
@@ -69,6 +69,21 @@ def settle(
         _write_reading(folder, question.about, {"when": BEFORE if choice == "before" else AFTER})
     elif question.code == ORDER_OVERDUE:
         _write_order(folder, question.about[0], choice, as_of, amount, day, until, today)
+
+
+def _no_such_answer(question: Question, choice: str) -> Message:
+    if not question.choices:
+        return message(
+            "house.no_answers",
+            '"{answer}" is not a valid answer to this question; known: none: enter a new level reading',
+            answer=Own(choice),
+        )
+    return message(
+        "house.not_an_answer",
+        '"{answer}" is not a valid answer to this question; known: {known}',
+        answer=Own(choice),
+        known=Listed(tuple(Own(f'"{c.code}"') for c in question.choices), ", "),
+    )
 
 
 def _write_reading(folder: Path, about: tuple[AskedRow, ...], cells: dict[str, str]) -> None:
@@ -115,7 +130,7 @@ def _asked_reading(folder: Path, asked: AskedRow) -> ReadingRow:
     same = [row for row in rows if reading_words(row) == asked.text]
     at_line = [row for row in same if row.line == asked.line]
     if len(at_line or same) != 1:
-        raise EditError(f"{asked.file} was changed meanwhile in line {asked.line}; open the folder again")
+        raise EditError(_changed_meanwhile(asked))
     return (at_line or same)[0]
 
 
@@ -124,5 +139,14 @@ def _asked_delivery(folder: Path, asked: AskedRow) -> DeliveryRow:
     same = [row for row in rows if delivery_words(row) == asked.text]
     at_line = [row for row in same if row.line == asked.line]
     if len(at_line or same) != 1:
-        raise EditError(f"{asked.file} was changed meanwhile in line {asked.line}; open the folder again")
+        raise EditError(_changed_meanwhile(asked))
     return (at_line or same)[0]
+
+
+def _changed_meanwhile(asked: AskedRow) -> Message:
+    return message(
+        "house.row_changed",
+        "{file} was changed meanwhile in line {line}; open the folder again",
+        file=Own(asked.file),
+        line=Own(str(asked.line)),
+    )

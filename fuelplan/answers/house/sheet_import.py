@@ -10,6 +10,8 @@ from pathlib import Path
 from typing import Literal
 
 from fuelplan import units
+from fuelplan.answers.house.record import no_site_folder
+from fuelplan.messages import Day, Message, Own, Refusal, Said, as_message, message, said_by
 from fuelplan.records.folder import saving, text_of_rows
 from fuelplan.records.round import open_books
 from fuelplan.records.site import (
@@ -23,9 +25,9 @@ from fuelplan.records.site import (
     readings_of_text,
     today_of,
 )
-from fuelplan.records.tables import Fault, SiteFaults, day_of_cell
 from fuelplan.records.tables import Sheet as Sheet
 from fuelplan.records.tables import SheetError as SheetError
+from fuelplan.records.tables import SiteFaults, day_of_cell
 from fuelplan.records.tables import read_sheet as read_sheet
 from fuelplan.units import STEERING
 
@@ -38,6 +40,9 @@ COLUMNS: dict[Into, tuple[str, ...]] = {
 }
 DATE_COLUMNS = {"date", "ordered_on", "due_from", "due_to", "delivered_on"}
 AMOUNT_COLUMNS = {"reading", "ordered", "delivered"}
+IN_COLUMN = "sheet.in_column"
+"""Code of what is said of one cell of a row."""
+
 YES_COLUMNS = {"weighed", "filled_full"}
 NEEDED: dict[Into, tuple[str, ...]] = {
     "readings": ("date", "reading"),
@@ -130,7 +135,7 @@ class SheetRow:
 
     line: int
     cells: Mapping[str, str]
-    faults: tuple[str, ...]
+    faults: tuple[Message, ...]
     known: bool
 
     @property
@@ -227,19 +232,25 @@ def preview_sheet(
     """
     site, _ = check_folder(folder)
     if site is None:
-        raise SiteFaults([Fault(str(folder), None, "", "this is no site folder: site.toml cannot be read")])
+        raise SiteFaults([no_site_folder(folder)])
     missing = [c for c in NEEDED[plan.into] if c not in plan.columns.values()]
     if plan.into == "deliveries" and {"ordered_on", "ordered"} <= set(plan.columns.values()):
         missing = []
     if missing:
-        raise ValueError(f"say which column holds {' and which holds '.join(missing)}")
+        raise Refusal(_no_column(missing))
     twice = {c for c in plan.columns.values() if list(plan.columns.values()).count(c) > 1}
     if twice:
-        raise ValueError(f"two columns are to be {sorted(twice)[0]}; choose one of them")
+        raise Refusal(
+            message(
+                "sheet.twice",
+                "two columns are to be {column}; choose one of them",
+                column=Own(sorted(twice)[0]),
+            )
+        )
     days = dates_of(sheet, plan.columns)
     dates = plan.dates or order_of_dates(days, site.table.place.country or "")
     if not dates:
-        raise ValueError(two_ways(example_of_order(days)))
+        raise Refusal(two_ways(example_of_order(days)))
     plan = replace(plan, dates=dates)
     read = [
         _cells(row, plan, sheet.faults.get(line)) for row, line in zip(sheet.rows, sheet.lines, strict=True)
@@ -247,13 +258,33 @@ def preview_sheet(
     return tuple(_looked_at(site, sheet.lines, read, plan.into, today or today_of(site)))
 
 
-def two_ways(example: str) -> str:
+def _no_column(missing: Sequence[str]) -> Message:
+    first, *second = (Own(column) for column in missing)
+    if not second:
+        return message("sheet.no_column", "say which column holds {column}", column=first)
+    return message(
+        "sheet.no_columns",
+        "say which column holds {column} and which holds {other}",
+        column=first,
+        other=second[0],
+    )
+
+
+def two_ways(example: str) -> Message:
     """Return the question for dates that can be read in two ways."""
     if not example:
-        return "some dates have the day first, others the month; say which, and the other rows stay out"
+        return message(
+            "sheet.mixed_dates",
+            "some dates have the day first, others the month; say which, and the other rows stay out",
+        )
     first, second = (date.fromisoformat(day_of(example, order)) for order in ("day first", "month first"))
-    said = f"{units.show_date(first, year=True)} or {units.show_date(second, year=True)}"
-    return f"{example} can be {said}; say whether the day or the month comes first"
+    return message(
+        "sheet.two_ways",
+        "{example} can be {first} or {second}; say whether the day or the month comes first",
+        example=Own(example),
+        first=Day(first, year=True),
+        second=Day(second, year=True),
+    )
 
 
 @saving("your rows were")
@@ -271,19 +302,25 @@ def import_sheet(folder: Path, into: Into, rows: Sequence[SheetRow]) -> int:
     return len(cells)
 
 
-def _cells(row: Sequence[str], plan: SheetPlan, fault: str | None) -> tuple[dict[str, str], list[str]]:
-    found, faults = {}, [] if fault is None else [fault]
+def _cells(row: Sequence[str], plan: SheetPlan, fault: Said | None) -> tuple[dict[str, str], list[Message]]:
+    found, faults = {}, [] if fault is None else [as_message(fault)]
     for at, column in plan.columns.items():
         if STEERING.search(row[at]):
-            faults.append(f"{column}: it holds a sign that cannot be seen; write it anew")
+            hidden = message("sheet.hidden_sign", "it holds a sign that cannot be seen; write it anew")
+            faults.append(of_column(column, hidden))
         text = " ".join(STEERING.sub("", row[at]).split())
         try:
             found[column] = _cell(text, column, plan)
         except ValueError as error:
             found[column] = text
-            faults.append(f"{column}: {error}")
+            faults.append(of_column(column, said_by(error)))
     if not any(found.values()):
-        faults.append("nothing of this row would be written: none of the columns taken has anything in it")
+        faults.append(
+            message(
+                "sheet.empty_row",
+                "nothing of this row would be written: none of the columns taken has anything in it",
+            )
+        )
     return found, faults
 
 
@@ -296,7 +333,9 @@ def _cell(text: str, column: str, plan: SheetPlan) -> str:
         folded = text.casefold()
         if folded in _YES or folded in _NO:
             return "yes" if folded in _YES else "no"
-        raise ValueError(f'"{text[:40]}" is neither yes nor no')
+        raise Refusal(
+            message("sheet.not_yes_or_no", '"{written}" is neither yes nor no', written=_short(text))
+        )
     return text
 
 
@@ -307,21 +346,58 @@ def day_of(text: str, order: Dates) -> str:
         return serial.isoformat()
     parts = _PARTS.fullmatch(text)
     if parts is None:
-        raise ValueError(f'"{text[:40]}" is not a valid date')
+        raise Refusal(message("sheet.not_a_date", '"{written}" is not a valid date', written=_short(text)))
     a, b, c = (int(part) for part in parts.groups())
     if len(parts[1]) == 4:
         year, month, day = a, b, c
     elif order == "year first":
-        raise ValueError(f'"{text[:40]}" does not have the year first, as the other dates do')
+        raise Refusal(
+            message(
+                "sheet.year_not_first",
+                '"{written}" does not have the year first, as the other dates do',
+                written=_short(text),
+            )
+        )
     elif len(parts[3]) not in {2, 4}:
-        raise ValueError(f'"{text[:40]}" has no year of two or four figures')
+        raise Refusal(
+            message("sheet.no_year", '"{written}" has no year of two or four figures', written=_short(text))
+        )
     else:
         year, month, day = (c, b, a) if order == "day first" else (c, a, b)
         year += 2000 if len(parts[3]) == 2 else 0
     try:
         return date(year, month, day).isoformat()
     except ValueError:
-        raise ValueError(f'"{text[:40]}" is not a day of the calendar, read {order}') from None
+        raise Refusal(_no_such_day(text, order)) from None
+
+
+def _no_such_day(text: str, order: Dates) -> Message:
+    written = _short(text)
+    if order == "day first":
+        return message(
+            "sheet.no_day_day_first",
+            '"{written}" is not a day of the calendar, read day first',
+            written=written,
+        )
+    if order == "month first":
+        return message(
+            "sheet.no_day_month_first",
+            '"{written}" is not a day of the calendar, read month first',
+            written=written,
+        )
+    return message(
+        "sheet.no_day", '"{written}" is not a day of the calendar, read year first', written=written
+    )
+
+
+def _short(text: str) -> Own:
+    """Return what was written, cut to what a person recognises."""
+    return Own(text[:40])
+
+
+def of_column(column: str, said: Message) -> Message:
+    """Return what is said of a cell with its column."""
+    return message("sheet.in_column", "{column}: {said}", column=Own(column), said=said)
 
 
 def _amount(text: str, plan: SheetPlan) -> str:
@@ -333,19 +409,25 @@ def _amount(text: str, plan: SheetPlan) -> str:
     if not _NUMBER.fullmatch(text):
         return text
     if not plan.unit:
-        raise ValueError(f'"{text[:40]}" has no unit; choose the unit of such numbers above')
+        raise Refusal(
+            message(
+                "sheet.no_unit",
+                '"{written}" has no unit; choose the unit of such numbers above',
+                written=_short(text),
+            )
+        )
     return f"{text} {plan.unit}" if plan.unit != "cm" else f"{text} cm from top"
 
 
 def _looked_at(
     site: Site,
     lines: Sequence[int],
-    read: Sequence[tuple[dict[str, str], list[str]]],
+    read: Sequence[tuple[dict[str, str], list[Message]]],
     into: Into,
     today: date,
 ) -> list[SheetRow]:
     """Return the rows with what the folder's own rules say of each."""
-    by_row: dict[int, list[str]] = {}
+    by_row: dict[int, list[Message]] = {}
     keys: dict[int, tuple[object, ...]] = {}
     known: set[tuple[object, ...]]
     text = text_of_rows(COLUMNS[into], [cells for cells, _ in read])
@@ -361,15 +443,16 @@ def _looked_at(
             keys = {r.line: (r.fuel, r.ordered_on, r.delivered_on, r.delivered) for r in found}
             known = {(r.fuel, r.ordered_on, r.delivered_on, r.delivered) for r in site.deliveries}
     for fault in [*faults, *amounts_against_store(new), *future_rows(new, today)]:
-        by_row.setdefault(fault.line or 0, []).append(
-            f"{fault.key}: {fault.message}" if fault.key else fault.message
-        )
+        said = as_message(fault.said)
+        by_row.setdefault(fault.line or 0, []).append(of_column(fault.key, said) if fault.key else said)
     rows, seen = [], set(known)
     for i, (cells, own) in enumerate(read):
         line = i + 2
         wrong = own or by_row.get(line, [])
         if not wrong and line not in keys:
-            wrong = ["this row would be lost on the way; look at its quotation marks"]
+            wrong = [
+                message("sheet.lost_row", "this row would be lost on the way; look at its quotation marks")
+            ]
         rows.append(SheetRow(lines[i], cells, tuple(wrong), line in keys and keys[line] in seen))
         if line in keys:
             seen.add(keys[line])

@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.messages import as_text
+from fuelplan.messages import as_text, said_by
 from fuelplan.pages.my_house.settings import the_settings, the_text
 from fuelplan.pages.parts import folders, houses, pieces
 from fuelplan.pages.parts.flash import flash, show_flash
@@ -88,7 +88,7 @@ def _as_draft(make: Callable[[], Path]) -> None:
     try:
         made = make()
     except ValueError as problem:
-        pieces.field_fault(str(problem))
+        pieces.field_fault(said_by(problem))
         return
     houses.take_draft(made)
     folders.take(made, folders.default_day(made))
@@ -107,7 +107,7 @@ def _keep_the_draft(chosen: folders.Chosen) -> None:
     try:
         folder = answers.keep_house(chosen.path, place)
     except ValueError as problem:
-        pieces.field_fault(str(problem))
+        pieces.field_fault(said_by(problem))
         return
     houses.drop_draft()
     folders.take(folder, chosen.as_of)

@@ -7,7 +7,7 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.messages import Said, as_text
+from fuelplan.messages import Said, as_text, said_by
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.fields import Form
 from fuelplan.pages.parts.flash import flash
@@ -24,7 +24,7 @@ def the_settings(folder: Path) -> None:
         text = answers.site_text(folder)
         values = answers.settings_of(folder)
     except ValueError as problem:
-        pieces.notes([(str(problem), "")], "danger")
+        pieces.notes([(said_by(problem), "")], "danger")
         return
     # Another text is another form: its fields begin with what the file says.
     name = f"settings-{abs(hash((str(folder), text))):x}"
@@ -52,7 +52,7 @@ def _save(folder: Path, text: str, form: Form, values: dict[str, str]) -> None:
         st.session_state[FAULTS_KEY] = {form.name: problem.faults}
         st.rerun()
     except (ValueError, OSError) as problem:
-        pieces.field_fault(str(problem))
+        pieces.field_fault(said_by(problem))
         return
     st.session_state.pop(FAULTS_KEY, None)
     form.forget()
@@ -66,7 +66,7 @@ def the_text(folder: Path) -> None:
         try:
             seen = answers.site_text(folder)
         except ValueError as problem:
-            pieces.notes([(str(problem), "")], "danger")
+            pieces.notes([(said_by(problem), "")], "danger")
             return
         pieces.small(words.TEXT_LEAD)
         with st.form("site-text", border=False):
@@ -80,12 +80,12 @@ def the_text(folder: Path) -> None:
         except answers.SiteFaults as problem:
             pieces.field_fault(words.TEXT_WRONG)
             rows = [
-                (str(f.file), "" if f.line is None else str(f.line), f.key, f.message) for f in problem.faults
+                (str(f.file), "" if f.line is None else str(f.line), f.key, f.said) for f in problem.faults
             ]
             pieces.table(texts.FAULTS_HEAD, rows, stack=True)
             return
         except (ValueError, OSError) as problem:
-            pieces.field_fault(str(problem))
+            pieces.field_fault(said_by(problem))
             return
         flash(words.TEXT_SAVED)
         st.rerun()

@@ -14,7 +14,7 @@ from fuelplan.pages.texts import new_house as words
 
 FORM = "new-house"
 EMPTY: dict[str, Any] = {
-    "name": "", "country": "", "town": "", "use": "", "burns": answers.burned_in_bulk()[0],
+    "name": "", "country": "", "town": "", "use": "", "burns": next(iter(answers.burned_in_bulk())),
     "store": "", "level": "",
     "delivered_on": None, "delivered": "", "filled_full": False, "weather": "stations", "monthly_means": "",
     "reserve": "", "lead_time": "", "smallest_drop": "", "price": "", "indoor": "", "people": "", "rated": "",
@@ -40,7 +40,7 @@ MORE = (
 
 def burned() -> dict[str, Said]:
     """Return what a house may burn, or have burned before, with its words."""
-    return {name: name for name in answers.burned_in_bulk()} | words.BEFORE
+    return {**answers.burned_in_bulk(), **words.BEFORE}
 
 
 def the_fields(form: Form) -> None:

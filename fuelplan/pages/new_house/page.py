@@ -8,7 +8,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.charts import level_alt, level_chart, near_days
-from fuelplan.messages import Said, as_text
+from fuelplan.messages import Said, as_text, said_by
 from fuelplan.pages.new_house.form import EMPTY, FORM, the_fields
 from fuelplan.pages.order import asked as order_asked
 from fuelplan.pages.order import words as order_words
@@ -89,7 +89,7 @@ def _submitted(weather: str | None = None) -> None:
         st.session_state[FAULTS_KEY] = problem.faults
         return
     except answers.FolderError as problem:
-        st.session_state[FAULTS_KEY] = {"": str(problem)}
+        st.session_state[FAULTS_KEY] = {"": said_by(problem)}
         return
     st.session_state.pop(FAULTS_KEY, None)
     houses.take_draft(made)
@@ -143,7 +143,7 @@ def _keep(chosen: folders.Chosen) -> None:
     try:
         folder = answers.keep_house(chosen.path, place)
     except answers.FolderError as problem:
-        pieces.field_fault(str(problem))
+        pieces.field_fault(said_by(problem))
         return
     houses.drop_draft()
     folders.take(folder, chosen.as_of)

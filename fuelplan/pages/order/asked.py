@@ -9,7 +9,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.when_to_order import OrderAnswer
-from fuelplan.messages import as_text
+from fuelplan.messages import as_text, said_by
 from fuelplan.pages.parts import pieces, reading
 from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.folders import Chosen
@@ -95,10 +95,10 @@ def _settle(write: Callable[[], None]) -> None:
         write()
     except answers.SiteFaults as problem:
         for fault in problem.faults:
-            pieces.field_fault(fault.message)
+            pieces.field_fault(fault.said)
         return
     except (ValueError, OSError) as problem:
-        pieces.field_fault(str(problem))
+        pieces.field_fault(said_by(problem))
         return
     flash(words.SETTLED)
     st.rerun()

@@ -15,6 +15,7 @@ from fuelplan.pages.parts import load, pieces, reading
 from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.last_change import the_last_change
+from fuelplan.pages.parts.trouble import show_at_form
 from fuelplan.pages.texts import common
 from fuelplan.pages.texts import order_asked as asked
 from fuelplan.pages.texts import record as texts
@@ -195,12 +196,8 @@ def _written(write: Callable[[], object]) -> None:
     """Write, or say why not."""
     try:
         write()
-    except answers.SiteFaults as problem:
-        for fault in problem.faults:
-            pieces.field_fault(f"{fault.key}: {fault.message}" if fault.key else fault.message)
-        return
     except (ValueError, OSError) as problem:
-        pieces.field_fault(str(problem))
+        show_at_form(problem)
         return
     st.session_state[ROUND] = st.session_state.get(ROUND, 0) + 1
     flash(texts.SAVED)

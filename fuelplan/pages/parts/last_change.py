@@ -8,7 +8,7 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.messages import as_text
+from fuelplan.messages import Message, as_text, said_by
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.texts import my_house as words
@@ -19,9 +19,9 @@ PROBLEM = "undo-problem"
 
 def the_last_change(folder: Path, key: str) -> bool:
     """Show the last change and take it back on a click; False where there is none."""
-    problem = st.session_state.pop(PROBLEM, None)
+    problem: Message | None = st.session_state.pop(PROBLEM, None)
     if problem is not None:
-        pieces.field_fault(str(problem))
+        pieces.field_fault(problem)
     last = answers.last_change(folder)
     if last is None:
         return False
@@ -37,6 +37,6 @@ def _undo(folder: Path, shown: answers.Change, what: str) -> None:
     try:
         answers.undo_change(folder, shown)
     except (ValueError, OSError) as problem:
-        st.session_state[PROBLEM] = str(problem)
+        st.session_state[PROBLEM] = said_by(problem)
         return
     flash(words.undone(what))

@@ -5,12 +5,12 @@ from __future__ import annotations
 import sys
 import traceback
 from collections.abc import Callable, Iterable
-from typing import Any, TypeVar
+from typing import TypeVar
 
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.messages import Said, as_text
+from fuelplan.messages import Said, as_text, said_by
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.texts import common as texts
 
@@ -33,15 +33,15 @@ def or_trouble(work: Callable[[], T], no_weather: Callable[[Said], None] | None 
         show_faults([answers.Fault(file, f.line or None, f.column, f.message) for f in problem.faults])
     except answers.WeatherUnavailable as problem:
         if no_weather is not None:
-            no_weather(str(problem))
+            no_weather(said_by(problem))
             return None
         pieces.answer(texts.WEATHER_TITLE)
         pieces.say(texts.WEATHER_LEAD)
-        pieces.notes([(str(problem), "")], "danger")
+        pieces.notes([(said_by(problem), "")], "danger")
         look_again()
     except ValueError as problem:
         pieces.answer(texts.TOO_THIN_TITLE)
-        pieces.notes([(str(problem), "")], "danger")
+        pieces.notes([(said_by(problem), "")], "danger")
         look_again()
     return None
 
@@ -57,19 +57,28 @@ def report_our_mistakes(work: Callable[[], object]) -> None:
         look_again()
 
 
-def show_faults(faults: Iterable[Any]) -> None:
+def show_faults(faults: Iterable[answers.Fault]) -> None:
     """Show every fault with file, line and entry."""
     pieces.answer(texts.FAULTS_TITLE)
     pieces.say(texts.FAULTS_LEAD)
     look_again()
     faults = list(faults)
     rows = [
-        (str(f.file), texts.WHOLE_FILE if f.line is None else str(f.line), str(f.key), str(f.message))
+        (str(f.file), texts.WHOLE_FILE if f.line is None else str(f.line), f.key, f.said)
         for f in faults[:MOST_FAULTS]
     ]
     pieces.table(texts.FAULTS_HEAD, rows, stack=True)
     if len(faults) > MOST_FAULTS:
         pieces.small(texts.more_faults(len(faults) - MOST_FAULTS))
+
+
+def show_at_form(problem: Exception) -> None:
+    """Show under a form why nothing was written, every fault with its entry."""
+    if not isinstance(problem, answers.SiteFaults):
+        pieces.field_fault(said_by(problem))
+        return
+    for fault in problem.faults:
+        pieces.field_fault(texts.of_entry(fault.key, fault.said) if fault.key else fault.said)
 
 
 def look_again() -> None:

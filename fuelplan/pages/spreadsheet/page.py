@@ -9,8 +9,8 @@ from typing import cast
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.house import COLUMNS, UNITS, Dates, Into, dates_of, day_of, example_of_order
-from fuelplan.messages import Said, as_text
+from fuelplan.answers.house import COLUMNS, IN_COLUMN, UNITS, Dates, Into, dates_of, day_of, example_of_order
+from fuelplan.messages import Listed, Message, Own, Said, as_text, said_by
 from fuelplan.pages.parts import folders, pieces
 from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.pieces import named, plain_label
@@ -40,7 +40,7 @@ def show() -> None:
     try:
         sheet = the_letters(file.name, file.getvalue(), chosen.country or "", file.file_id)
     except answers.SheetError as problem:
-        pieces.field_fault(str(problem))
+        pieces.field_fault(said_by(problem))
         return
     plan = the_columns(sheet, cast(Into, into), f"{file.file_id}-{into}", chosen.country or "")
     try:
@@ -49,7 +49,7 @@ def show() -> None:
         show_faults(problem.faults)
         return
     except ValueError as problem:
-        pieces.field_fault(_in_words(str(problem)))
+        pieces.field_fault(said_by(problem))
         return
     the_preview(rows, plan)
     the_writing(chosen, rows, plan)
@@ -119,7 +119,10 @@ def the_preview(rows: Sequence[answers.SheetRow], plan: answers.SheetPlan) -> No
             pieces.small(words.more(len(sound) - SHOWN))
     if faulty:
         pieces.short_answer(words.FAULTY_TITLE)
-        wrong = [(str(r.line), _in_words("; ".join(r.faults))) for r in faulty[: 5 * SHOWN]]
+        wrong = [
+            (str(r.line), Listed(tuple(_in_words(fault) for fault in r.faults), "; "))
+            for r in faulty[: 5 * SHOWN]
+        ]
         pieces.table(words.FAULTY_HEAD, wrong, stack=True)
         if len(faulty) > 5 * SHOWN:
             pieces.small(words.more(len(faulty) - 5 * SHOWN))
@@ -134,7 +137,7 @@ def the_writing(chosen: folders.Chosen, rows: Sequence[answers.SheetRow], plan: 
     try:
         count = answers.import_sheet(chosen.path, plan.into, rows)
     except (ValueError, OSError) as problem:
-        pieces.field_fault(str(problem))
+        pieces.field_fault(said_by(problem))
         return
     flash(words.written(count))
     st.switch_page(page_of("my_house", my_house_texts.TITLE))
@@ -148,7 +151,11 @@ def _chosen(label: Said, names: Mapping[str, Said], start: str, key: str) -> str
     return str(found)
 
 
-def _in_words(text: str) -> Said:
-    """Return a sentence with the names of columns as this page shows them."""
-    first, colon, rest = text.partition(": ")
-    return words.of_column(first, rest) if colon and first in words.COLUMN_NAMES else text
+def _in_words(fault: Message) -> Message:
+    """Return a fault with the name of its column as this page shows it."""
+    if fault.code != IN_COLUMN:
+        return fault
+    column, said = fault.value("column"), fault.value("said")
+    assert isinstance(column, Own) and isinstance(said, Message)
+    known = words.COLUMN_NAMES.get(column.text)
+    return fault if known is None else words.of_column(known, said)

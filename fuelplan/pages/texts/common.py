@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from fuelplan.messages import Day, Message, Own, Value, message
+from fuelplan.messages import Day, Message, Own, Said, Value, as_message, message
 
 NAME = "fuelplan"  # the program's name in every language
 START = message("page.start", "Start")
@@ -99,6 +99,13 @@ FAULTS_HEAD = (
     message("page.faults_head_3", "Entry"),
     message("page.faults_head_4", "What is wrong, and what to write"),
 )
+
+
+def of_entry(entry: str, fault: Said) -> Message:
+    """Return what is wrong with an entry."""
+    return message("page.of_entry", "{entry}: {fault}", entry=Own(entry), fault=as_message(fault))
+
+
 LOOK_AGAIN = message("page.look_again", "Look again")
 WHOLE_FILE = message("page.whole_file", "whole file")
 WEATHER_TITLE = message("page.weather_title", "No weather to work with")

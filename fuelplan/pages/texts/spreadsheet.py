@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from fuelplan.messages import Day, Listed, Message, Own, Said, as_message, message
+from fuelplan.messages import Day, Listed, Message, Own, message
 
 TITLE = message("sheet.title", "Bring in a spreadsheet")
 LEAD = message(
@@ -54,9 +54,9 @@ COLUMN_NAMES = {
 }
 
 
-def of_column(column: str, said: Said) -> Message:
+def of_column(column: Message, said: Message) -> Message:
     """Return what is said of a column."""
-    return message("sheet.of_column", "{column}: {said}", column=COLUMN_NAMES[column], said=as_message(said))
+    return message("sheet.of_column", "{column}: {said}", column=column, said=said)
 
 
 DATES = message("sheet.dates", "Dates are written")

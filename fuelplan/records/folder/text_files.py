@@ -11,13 +11,14 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from fuelplan import files
+from fuelplan.messages import Refusal
 
 MARK = "\ufeff"  # with which some programs begin a file in UTF-8
 NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
 NOT_ALLOWED = {errno.EACCES, errno.EPERM, errno.EROFS}
 
 
-class EditError(ValueError):
+class EditError(Refusal):
     """A change that cannot be made, and why; nothing was written."""
 
 
