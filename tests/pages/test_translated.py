@@ -16,10 +16,12 @@ import pytest
 import streamlit as st
 from streamlit.testing.v1 import AppTest
 
+from fuelplan import answers
 from fuelplan.messages import spoken, strict
-from fuelplan.units import Reader
+from fuelplan.pages.parts import reading
+from fuelplan.units import Reader, written_for
 from tests.pseudo_language import PSEUDO, outside, speak_pseudo
-from tests.ui_pages import UI, copy_of, opened
+from tests.ui_pages import opened
 
 READ = {"label", "body", "help", "placeholder", "options", "content", "captions", "alt"}
 """Fields of what Streamlit sends to the browser that a person reads or hears."""
@@ -78,33 +80,11 @@ def untranslated(page: AppTest, *own: str) -> list[str]:
     found = []
     for text in dict.fromkeys(read_on(page)):
         left = outside(text.replace("\\", ""))
-        for name in own:
+        for name in sorted(own, key=len, reverse=True):
             left = left.replace(name, "")
         if any(word not in UNITS for word in WORD.findall(left)):
             found.append(left)
     return found
-
-
-def test_the_front_page_is_translated(
-    pseudo: Reader, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Name, ways in, questions, promises, the answer in short and the line at the foot."""
-    monkeypatch.setattr(sys, "argv", ["page.py", str(copy_of("family_house", tmp_path / "linden"))])
-    with strict():
-        page = AppTest.from_file(str(UI / "page.py"), default_timeout=120).run()
-    assert sum("⟦" in text for text in read_on(page)) > 25
-    assert untranslated(page, "fuelplan", "House by the lime tree", *DEMOS) == []
-
-
-def test_the_order_page_is_translated(
-    pseudo: Reader, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Answer, facts, tables, sliders, forms and cautions of a house."""
-    folder = copy_of("family_house", tmp_path / "linden")
-    with strict():
-        page = opened("when_to_order", folder, monkeypatch)
-    assert sum("⟦" in text for text in read_on(page)) > 100
-    assert untranslated(page, "House by the lime tree", *DEMOS) == []
 
 
 def test_the_form_of_a_new_house_is_translated(pseudo: Reader, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -112,10 +92,7 @@ def test_the_form_of_a_new_house_is_translated(pseudo: Reader, monkeypatch: pyte
     with strict():
         page = opened("new_house", None, monkeypatch)
     assert sum("⟦" in text for text in read_on(page)) > 60
-    assert untranslated(page) == []
-
-
-DEMOS = ("linden", "family house", "farmhouse", "village school")
+    assert untranslated(page, *answers.country_names().values(), *answers.burned_in_bulk()) == []
 
 
 def test_the_browser_says_the_language(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -125,3 +102,13 @@ def test_the_browser_says_the_language(tmp_path: Path, monkeypatch: pytest.Monke
     assert (spoken("xx"), spoken("xx-AT")) == ("xx", "xx_AT")
     assert (spoken("de-DE"), spoken("en-GB"), spoken(None)) == ("en", "en", "en")
     assert PSEUDO.language == "xx"
+
+
+def test_countries_have_the_names_of_the_language() -> None:
+    """In German the list of countries is German, and sorted by its names; English needs no other package."""
+    english = answers.country_names()
+    assert reading.country_names(english) is english
+    with written_for(Reader(language="de")):
+        german = reading.country_names(english)
+    assert (german["AT"], set(german)) == ("Österreich", set(english))
+    assert list(german.values()).index("Österreich") < list(german.values()).index("Polen")

@@ -8,6 +8,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.messages import Said, as_text
+from fuelplan.pages.parts import reading
 from fuelplan.pages.parts.fields import Form
 from fuelplan.pages.parts.pieces import named
 from fuelplan.pages.texts import new_house as words
@@ -63,7 +64,8 @@ def the_fields(form: Form) -> None:
     st.subheader(as_text(words.HOUSE), anchor=False)
     columns = st.columns(3)
     with columns[0]:
-        form.choice("country", words.COUNTRY, words.COUNTRY_WHY, answers.country_names(), words.COUNTRY_NONE)
+        countries = reading.country_names(answers.country_names())
+        form.choice("country", words.COUNTRY, words.COUNTRY_WHY, countries, words.COUNTRY_NONE)
     with columns[1]:
         form.text("town", words.TOWN, words.TOWN_WHY)
     with columns[2]:

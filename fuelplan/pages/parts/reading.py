@@ -4,6 +4,8 @@ dates as the country of the house writes them.
 
 from __future__ import annotations
 
+import unicodedata
+from collections.abc import Mapping
 from dataclasses import replace
 
 import streamlit as st
@@ -51,6 +53,21 @@ def again() -> None:
 def choose(system: System | None) -> None:
     """Keep the units that a person chose; None follows the country of the house."""
     st.session_state[UNITS_KEY] = system
+
+
+def country_names(english: Mapping[str, str]) -> Mapping[str, str]:
+    """Return the countries by their codes as the reader calls them; in English where nobody knows better."""
+    spoken_now = reader().language
+    if spoken_now == "en":
+        return english
+    from babel import Locale, UnknownLocaleError
+
+    try:
+        known = Locale.parse(spoken_now).territories
+    except (UnknownLocaleError, ValueError):
+        return english
+    named = {code: known.get(code, name) for code, name in english.items()}
+    return dict(sorted(named.items(), key=lambda one: unicodedata.normalize("NFKD", one[1]).casefold()))
 
 
 def date_field(country: str | None) -> str:
