@@ -25,10 +25,14 @@ class MemoryBooks:
             raise EditError(f'there is no table "{table}"')
         return tuple(BookRow(number, dict(cells)) for number, cells in enumerate(found, 2))
 
-    def append(self, table: str, rows: Sequence[Row]) -> None:
+    def append(self, table: str, rows: Sequence[Row] | Make) -> int:
         """See the protocol; here a row comes last."""
         with self.kept.lock:
-            self._put(table, [*(r.cells for r in self.rows(table)), *rows], f"{list(rows[0].values())} added")
+            now = self.rows(table)
+            new = list(rows(now) if callable(rows) else rows)
+            if new:
+                self._put(table, [*(r.cells for r in now), *new], f"{list(new[0].values())} added")
+            return len(new)
 
     def change(self, table: str, number: int, expected: Row, cells: Row | None) -> None:
         """See the protocol."""
@@ -43,10 +47,22 @@ class MemoryBooks:
             rows = [row.cells for row in now]
             self._put(table, [*rows[:at], *changed, *rows[at + 1 :]], f"line {number} changed")
 
-    def publish(self, table: str, make: Make) -> int:
+    def settings(self) -> str:
+        """See the protocol."""
+        return self.kept.settings
+
+    def change_settings(self, expected: str, text: str, what: str) -> None:
         """See the protocol."""
         with self.kept.lock:
-            rows = list(make(self.rows(table)))
+            if self.kept.settings != expected:
+                raise EditError("the settings were changed meanwhile")
+            self._done(what, "", self.kept.settings)
+            self.kept.settings = text
+
+    def publish(self, table: str, make: Make, *, afresh: bool = False) -> int:
+        """See the protocol."""
+        with self.kept.lock:
+            rows = list(make(() if afresh else self.rows(table)))
             self._put(table, rows, f"{len(rows)} rows now stand in {table}")
             return len(rows)
 
@@ -60,7 +76,10 @@ class MemoryBooks:
             if shown is None or shown != self.last_change():
                 raise UndoError("since then something else was written")
             change, before = self.kept.changes.pop()
-            self.kept.tables[change.file] = before
+            if isinstance(before, str):
+                self.kept.settings = before
+            else:
+                self.kept.tables[change.file] = before
             self.kept.taken_back += 1
             return change
 
@@ -76,10 +95,12 @@ class MemoryBooks:
         return tuple(change.what for change, _ in self.kept.changes[known:])
 
     def _put(self, table: str, rows: Sequence[Row], what: str) -> None:
-        number = len(self.kept.changes) + self.kept.taken_back
-        change = Change(what, f"{number}", table, None, f"{number}")
-        self.kept.changes.append((change, self.kept.tables[table]))
+        self._done(what, table, self.kept.tables[table])
         self.kept.tables[table] = [dict(row) for row in rows]
+
+    def _done(self, what: str, table: str, before: list[dict[str, str]] | str) -> None:
+        number = len(self.kept.changes) + self.kept.taken_back
+        self.kept.changes.append((Change(what, f"{number}", table, None, f"{number}"), before))
 
 
 class Kept:
@@ -88,6 +109,7 @@ class Kept:
     def __init__(self, *tables: str) -> None:
         """Start with empty tables."""
         self.tables: dict[str, list[dict[str, str]]] = {table: [] for table in tables}
-        self.changes: list[tuple[Change, list[dict[str, str]]]] = []
+        self.settings = 'format = 1\nname = "Test"\n'
+        self.changes: list[tuple[Change, list[dict[str, str]] | str]] = []
         self.taken_back = 0
         self.lock = threading.RLock()

@@ -13,7 +13,6 @@ import pytest
 from fuelplan import answers
 from fuelplan.records.folder.new_folder import FolderError, new_folder
 from fuelplan.records.folder.text_files import NotWritten
-from fuelplan.records.folder.toml_edit import site_text
 from fuelplan.records.round import open_round
 from tests.round_folders import make_round
 from tests.site_folders import make_site
@@ -46,7 +45,7 @@ def order(folder: Path) -> None:
 
 def settings(folder: Path) -> None:
     """Another reserve."""
-    answers.change_settings(folder, site_text(folder), {"store.reserve": "400 kg"})
+    answers.change_settings(folder, answers.site_text(folder), {"store.reserve": "400 kg"})
 
 
 def wish(folder: Path) -> None:

@@ -17,7 +17,7 @@ from fuelplan import answers, files
 from fuelplan.answers.round.check import check_round_folder
 from fuelplan.cli import main
 from fuelplan.cli.outcome import BAD_INPUT
-from fuelplan.records.folder import archive, lock, toml_edit, undo
+from fuelplan.records.folder import archive, lock, undo
 from fuelplan.records.folder.looked import LOOKED_FILE, looked_on, remember_look
 from fuelplan.records.folder.new_folder import FolderError, folder_files
 from fuelplan.records.folder.text_files import EditError, NotWritten, write_bytes
@@ -184,7 +184,7 @@ def test_settings_memory_and_copies_follow_no_link(tmp_path: Path) -> None:
     assert not (tmp_path / "other.json").exists() and looked_on(folder) == []
     put(folder, "site.toml", link_elsewhere)
     with pytest.raises(EditError, match="cannot be read"):
-        toml_edit.site_text(folder)
+        answers.site_text(folder)
     with pytest.raises(FolderError, match=r"no site\.toml"):
         folder_files(folder)
 

@@ -10,8 +10,8 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.cli import main
-from fuelplan.records.importing import joining as import_joined
-from fuelplan.records.round import open_round
+from fuelplan.records.folder import TableText
+from fuelplan.records.round import RoundBooks, open_round
 from fuelplan.records.tables import RoundFaults
 from tests.records.test_round_import import OWN_CUSTOMERS, OWN_DELIVERIES
 from tests.round_folders import CUSTOMERS, DELIVERIES, make_round
@@ -145,7 +145,7 @@ def test_in_the_place_of_the_file_the_old_one_is_kept(
     assert status == 0
     assert (folder / "deliveries.csv").read_text(
         encoding="utf-8"
-    ) == "customer,date,kg\nK-01,2025-12-24,3000\n"
+    ) == "customer,date,kg,class,tanker,filled_full\nK-01,2025-12-24,3000,,,\n"
     assert (folder / "deliveries.before_import.csv").read_text(encoding="utf-8") == DELIVERIES
 
 
@@ -169,7 +169,7 @@ def test_the_past_in_parquet_counts(folder: Path, capsys: pytest.CaptureFixture[
     found = json.loads(out)
     assert (status, found["added"], found["already_there"]) == (0, 1, 2)
     text = (folder / "deliveries.csv").read_text(encoding="utf-8")
-    assert text == "customer,date,kg,class\nK-02,2025-12-03,5100,A1\n"
+    assert text == "customer,date,kg,class,tanker,filled_full\nK-02,2025-12-03,5100,A1,,\n"
     readings = pd.DataFrame({"customer": ["K-01"], "date": ["2026-01-04"], "kg": [None], "percent": [40.0]})
     readings.astype({"kg": float}).to_parquet(folder / "readings.parquet")
     (folder / "readings.csv").unlink(missing_ok=True)
@@ -185,15 +185,15 @@ def test_what_somebody_writes_meanwhile_is_not_lost(
     file = tmp_path / "own.csv"
     file.write_text("customer,date,kg,class\nK-02,2025-11-03,5100,A1\n", encoding="utf-8")
     look = answers.look_at_import(folder, file, "deliveries", {})
-    real = import_joined.joined
+    real = RoundBooks.read
     theirs = DELIVERIES + "K-05,2025-12-12,3000,A1,,\n"
 
-    def and_then_changed(*given: Any, **more: Any) -> import_joined.Joined:
-        made = real(*given, **more)
+    def and_then_changed(*given: Any, **more: Any) -> TableText:
+        read = real(*given, **more)
         (folder / "deliveries.csv").write_text(theirs, encoding="utf-8")
-        return made
+        return read
 
-    monkeypatch.setattr(import_joined, "joined", and_then_changed)
+    monkeypatch.setattr(RoundBooks, "read", and_then_changed)
     with pytest.raises(answers.EditError, match="changed meanwhile"):
         answers.take_import(look)
     assert (folder / "deliveries.csv").read_text(encoding="utf-8") == theirs

@@ -9,7 +9,7 @@ import numpy as np
 
 from fuelplan.answers.log_side import loading_rule, plant_of
 from fuelplan.heat.building import HeatNeed
-from fuelplan.records.folder.toml_file import read_site_toml
+from fuelplan.records.folder.toml_file import site_of_text
 from fuelplan.records.site import Site
 from fuelplan.records.site.to_domain import store_of
 from tests.demo_folders.folders import Floats, mean_between, true_levels_kg, weather_at, write_weather
@@ -149,7 +149,7 @@ def write(folder: Path) -> None:
         f"pellets,{a},{b},{c},{kg},{day},{came},yes,no,delivered," for a, b, c, kg, day, came in DELIVERIES
     ]
     (folder / "deliveries.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
-    table, _ = read_site_toml(folder / "site.toml")
+    table, _ = site_of_text((folder / "site.toml").read_text(encoding="utf-8"))
     assert table is not None
     first = START + timedelta(days=1)
     level = _true_levels(Site(folder, table, (), ()), mean_between(days, first, EXAMPLE_DATE), first)

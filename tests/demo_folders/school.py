@@ -133,7 +133,7 @@ height = "2.6 m"
 
 def write(folder: Path) -> None:
     """Write the folder: site.toml, weather.csv, deliveries.csv and readings.csv."""
-    from fuelplan.records.folder.toml_file import read_site_toml
+    from fuelplan.records.folder.toml_file import site_of_text
     from fuelplan.records.site.to_domain import store_of
 
     folder.mkdir(parents=True, exist_ok=True)
@@ -149,7 +149,7 @@ def write(folder: Path) -> None:
     use = true_use_kg(TRUTH, mean_between(days, START + timedelta(days=1), EXAMPLE_DATE), rng)
     arrivals = {date.fromisoformat(o[4]): 1000 * float(o[5].split()[0]) for o in ORDERS[1:]}
     level = true_levels_kg(START_KG, use, START + timedelta(days=1), arrivals)
-    table, _ = read_site_toml(folder / "site.toml")
+    table, _ = site_of_text((folder / "site.toml").read_text(encoding="utf-8"))
     assert table is not None
     store = store_of(table)
     lines = [

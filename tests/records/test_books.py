@@ -135,6 +135,31 @@ def test_the_change_that_was_shown_is_taken_back(kind: str, opening: Opening) ->
     assert opening().rows(table) == ()
 
 
+def test_settings_are_changed_in_one_step_and_move_the_version(opening: Opening) -> None:
+    """Told and taken back as any change; refused where somebody else has changed them since."""
+    seen, before = opening().settings(), opening().version()
+    changed = seen.replace('name = "', 'name = "Old ', 1)
+    assert changed != seen
+    opening().change_settings(seen, changed, "the name was changed")
+    assert opening().settings() == changed and opening().version() != before
+    assert opening().changes_since(before) == ("the name was changed",)
+    with pytest.raises(EditError, match="changed meanwhile"):
+        opening().change_settings(seen, seen + "# mine\n", "a remark")
+    opening().take_back(opening().last_change())
+    assert opening().settings() == seen
+
+
+def test_a_change_of_settings_and_one_of_rows_are_told_in_their_order(kind: str, opening: Opening) -> None:
+    """The journal is one for all."""
+    table, rows = ROWS[kind]
+    before, seen = opening().version(), opening().settings()
+    opening().change_settings(seen, seen + "# first\n", "a remark")
+    opening().append(table, rows[:1])
+    opening().change_settings(seen + "# first\n", seen + "# second\n", "another")
+    told = opening().changes_since(before)
+    assert len(told) == 3 and (told[0], told[2]) == ("a remark", "another")
+
+
 def test_two_writers_lose_no_row(kind: str, opening: Opening) -> None:
     """Rows that several add at once are all there, each once."""
     table, rows = ROWS[kind]

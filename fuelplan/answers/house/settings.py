@@ -13,20 +13,18 @@ from fuelplan.answers.house.new import FieldFaults
 from fuelplan.answers.house.new_read import too_long
 from fuelplan.messages import Own, Refusal, Said, message, said_by
 from fuelplan.records.folder import (
-    BYTE_ORDER_MARK,
+    MARK,
     MAX_TOML_BYTES,
     Value,
     changed_text,
     saving,
-    write_site_text,
 )
 from fuelplan.records.folder import Change as Change
 from fuelplan.records.folder import EditError as EditError
 from fuelplan.records.folder import UndoError as UndoError
-from fuelplan.records.folder import site_text as site_text
 from fuelplan.records.round import open_books
 from fuelplan.records.schema import SITE_FILE
-from fuelplan.records.site import faults_with, house_books
+from fuelplan.records.site import faults_with
 from fuelplan.records.tables import Fault, SiteFaults
 
 LONGEST = 400
@@ -96,6 +94,11 @@ HOUSE_SETTINGS: tuple[HouseSetting, ...] = (
 )
 
 
+def site_text(folder: Path) -> str:
+    """Return the text of `site.toml` as it stands; :class:`EditError` where it cannot be read as text."""
+    return open_books(folder).settings()
+
+
 def settings_of(folder: Path) -> dict[str, str]:
     """Return every setting that the page offers, by name, as the file has it; empty where it has none.
 
@@ -105,7 +108,7 @@ def settings_of(folder: Path) -> dict[str, str]:
         Where the file cannot be read as TOML.
     """
     try:
-        data = tomllib.loads(changed_text(site_text(folder), {}).removeprefix(BYTE_ORDER_MARK))
+        data = tomllib.loads(changed_text(site_text(folder), {}).removeprefix(MARK))
     except tomllib.TOMLDecodeError as error:
         raise EditError(
             message("house.not_toml", "{file} is not TOML: {why}", file=Own(SITE_FILE), why=Own(str(error)))
@@ -125,7 +128,7 @@ def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> 
     Parameters
     ----------
     expected
-        The file's text when the person saw it (:func:`fuelplan.records.folder.site_text`).
+        The file's text when the person saw it (:func:`site_text`).
     entries
         Text by setting; an empty one takes the line out, so that the usual is taken.
 
@@ -155,7 +158,7 @@ def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> 
     wrong = faults_with(folder, text)
     if wrong:
         raise FieldFaults(_at_settings(wrong, changed))
-    write_site_text(folder, expected, text, f"{', '.join(changed)} changed in {SITE_FILE}")
+    open_books(folder).change_settings(expected, text, f"{', '.join(changed)} changed in {SITE_FILE}")
     return len(changed)
 
 
@@ -179,12 +182,12 @@ def change_site_text(folder: Path, expected: str, text: str) -> None:
     wrong = faults_with(folder, text)
     if wrong:
         raise SiteFaults(wrong)
-    write_site_text(folder, expected, text, f"{SITE_FILE} was edited as text")
+    open_books(folder).change_settings(expected, text, f"{SITE_FILE} was edited as text")
 
 
 def last_change(folder: Path) -> Change | None:
     """Return the folder's last change, to be shown and handed to :func:`undo_change`; None without one."""
-    return house_books(folder).last_change()
+    return open_books(folder).last_change()
 
 
 @saving("the earlier state was")

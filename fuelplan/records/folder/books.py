@@ -12,9 +12,16 @@ from typing import Protocol
 
 from fuelplan.files import is_there, read_file
 from fuelplan.records.folder.lock import locked
-from fuelplan.records.folder.table_text import Keeping, Row, TableText, table_at, write_table
-from fuelplan.records.folder.text_files import EditError
-from fuelplan.records.folder.undo import Change, last_change, mark_of, take_back, way_of_changes
+from fuelplan.records.folder.table_text import Keeping, Row, TableText, table_at, text_of_rows, write_table
+from fuelplan.records.folder.text_files import EditError, refuse_changed, write_bytes
+from fuelplan.records.folder.undo import (
+    Change,
+    last_change,
+    mark_of,
+    take_back,
+    way_of_changes,
+    write_remembered,
+)
 from fuelplan.records.tables import OWN_COLUMN, RowSpan
 
 Make = Callable[[tuple["BookRow", ...]], Iterable[Row]]
@@ -50,13 +57,14 @@ class RecordBooks(Protocol):
             Where the table cannot be read to its end.
         """
 
-    def append(self, table: str, rows: Sequence[Row]) -> None:
-        """Add rows, each at its place; all of them are taken back together.
+    def append(self, table: str, rows: Sequence[Row] | Make) -> int:
+        """Add rows, each at its place, and return how many; all of them are taken back together.
 
         Parameters
         ----------
         rows
-            Cells by the names of their columns; columns that are missing are empty.
+            Cells by the names of their columns; columns that are missing are empty. Or what makes them of
+            the rows as they are now: nobody else writes between that look and the writing.
 
         Raises
         ------
@@ -83,11 +91,41 @@ class RecordBooks(Protocol):
             Where no row reads so, or several do.
         """
 
-    def publish(self, table: str, make: Make) -> int:
+    def settings(self) -> str:
+        """Return the text of the settings, in TOML, as it stands.
+
+        Raises
+        ------
+        EditError
+            Where it cannot be read as text.
+        """
+
+    def change_settings(self, expected: str, text: str, what: str) -> None:
+        """Replace the text of the settings.
+
+        Parameters
+        ----------
+        expected
+            What it must still read, as a person has seen it.
+        what
+            What is done, in words: for who takes it back.
+
+        Raises
+        ------
+        EditError
+            Where somebody else has changed it meanwhile.
+        """
+
+    def publish(self, table: str, make: Make, *, afresh: bool = False) -> int:
         """Replace the rows of a table by what `make` makes of them as they are now; return how many.
 
         Nobody else writes between the look and the writing. Rows that nobody can make sense of stay behind
         the others, and a person's own columns with their row.
+
+        Parameters
+        ----------
+        afresh
+            Begin with an empty table, whatever the old one is: that is kept aside, for a person to find.
         """
 
     def last_change(self) -> Change | None:
@@ -103,7 +141,7 @@ class RecordBooks(Protocol):
         """
 
     def version(self) -> str:
-        """Return a mark of all tables as they are: the same for the same rows, another after any change."""
+        """Return a mark of settings and tables: the same for the same, another after any change."""
 
     def changes_since(self, version: str) -> tuple[str, ...]:
         """Return in words what was changed since a version, oldest first; empty where nothing was.
@@ -121,41 +159,64 @@ class FolderBooks:
         Where the files lie.
     tables
         How each table is kept, by its name, which is also its file's.
+    settings_file
+        Name of the file with the settings.
     """
 
-    def __init__(self, folder: Path | str, tables: Mapping[str, Keeping]) -> None:
+    def __init__(self, folder: Path | str, tables: Mapping[str, Keeping], settings_file: str) -> None:
         """Look at nothing yet."""
-        self.folder, self.tables = Path(folder), tables
+        self.folder, self.tables, self.settings_file = Path(folder), tables, settings_file
 
     def rows(self, table: str) -> tuple[BookRow, ...]:
         """See :meth:`RecordBooks.rows`; the number is that of the line a row ends in, or of the row."""
         return self._rows(self.read(table))
 
-    def append(self, table: str, rows: Sequence[Row]) -> None:
+    def append(self, table: str, rows: Sequence[Row] | Make) -> int:
         """See :meth:`RecordBooks.append`."""
         with locked(self.folder):
             read = self.read(table)
-            wide = self._widened(table, read, rows)
-            text = wide.with_rows(rows)
+            new = list(rows(self._rows(read)) if callable(rows) else rows)
+            if not new:
+                return 0
+            wide = self.widened(table, read, new)
+            text = wide.with_rows(new)
             self.refuse(table, text, 1 + max((row.number for row in read.rows), default=1))
-            what = f"{len(rows)} rows were added to {table}.csv"
-            if len(rows) == 1:
-                what = f"the line {wide.row_text(rows[0]).rstrip()} was added to {table}.csv"
+            what = f"{len(new)} rows were added to {table}.csv"
+            if len(new) == 1:
+                what = f"the line {wide.row_text(new[0]).rstrip()} was added to {table}.csv"
             write_table(self.file(table), read, text, what)
+            return len(new)
 
     def change(self, table: str, number: int, expected: Row, cells: Row | None) -> None:
         """See :meth:`RecordBooks.change`."""
         with locked(self.folder):
             read = self.read(table)
-            wide = read if cells is None else self._widened(table, read, [cells])
+            wide = read if cells is None else self.widened(table, read, [cells])
             row = self._meant(table, wide, number, expected)
             text = wide.without(row) if cells is None else wide.with_changed(row, cells)
             done = "taken out" if cells is None else "changed"
             write_table(self.file(table), read, text, f"line {row.last_line} of {table}.csv was {done}")
 
-    def publish(self, table: str, make: Make) -> int:
+    def settings(self) -> str:
+        """See :meth:`RecordBooks.settings`; a mark before the first letter is a part of it."""
+        try:
+            return read_file(self.folder / self.settings_file).decode("utf-8")
+        except (OSError, UnicodeDecodeError) as error:
+            raise EditError(f"{self.settings_file} cannot be read: {error}") from error
+
+    def change_settings(self, expected: str, text: str, what: str) -> None:
+        """See :meth:`RecordBooks.change_settings`."""
+        with locked(self.folder):
+            if self.settings() != expected:
+                said = "was changed meanwhile; open the page again and look at it anew"
+                raise EditError(f"{self.settings_file} {said}")
+            write_remembered(self.folder / self.settings_file, expected, text, what)
+
+    def publish(self, table: str, make: Make, *, afresh: bool = False) -> int:
         """See :meth:`RecordBooks.publish`."""
         with locked(self.folder):
+            if afresh:
+                return self._begin_afresh(table, list(make(())))
             read = self.read(table)
             rows = list(make(self._rows(read)))
             lost = self.unsound(table, read.text)
@@ -180,18 +241,28 @@ class FolderBooks:
 
     def version(self) -> str:
         """See :meth:`RecordBooks.version`: a mark for each file."""
-        return ";".join(f"{table}={self._mark(table)}" for table in self.tables)
+        return ";".join(f"{name}={self._mark(name)}" for name in self._names())
 
     def changes_since(self, version: str) -> tuple[str, ...]:
         """See :meth:`RecordBooks.changes_since`: by the journal of changes, where it reaches so far back."""
         before = dict(part.split("=", 1) for part in version.split(";") if "=" in part)
-        found: list[tuple[str, str]] = []
-        for table in self.tables:
-            old, now = before.get(table, ""), self._mark(table)
+        found: list[tuple[int, str]] = []
+        for name in self._names():
+            old, now = before.get(name, ""), self._mark(name)
             if old != now:
-                way = way_of_changes(self.folder, f"{table}.csv", old, now)
-                found += way or [("", f"{table}.csv was changed by another program, or a change was undone")]
+                way = way_of_changes(self.folder, name, old, now)
+                found += way or [(-1, f"{name} was changed by another program, or a change was undone")]
         return tuple(what for _, what in sorted(found, key=lambda one: one[0]))
+
+    def _begin_afresh(self, table: str, rows: list[Row]) -> int:
+        """Put these rows in the place of a table's file, which is kept beside them."""
+        path, text = self.file(table), text_of_rows(self.tables[table].columns, rows)
+        self.refuse(table, text, 2)
+        before = read_file(path) if is_there(path) else None
+        if before is not None and before.strip():
+            write_bytes(path.with_name(f"{table}.before_import.csv"), before)
+        write_bytes(path, text.encode("utf-8"), last_look=lambda: refuse_changed(path, before))
+        return len(rows)
 
     def read(self, table: str) -> TableText:
         """Return a table's text as it stands."""
@@ -213,7 +284,8 @@ class FolderBooks:
     def _rows(self, read: TableText) -> tuple[BookRow, ...]:
         return tuple(BookRow(_number(read, row), read.cells(row)) for row in read.rows)
 
-    def _widened(self, table: str, read: TableText, rows: Sequence[Row]) -> TableText:
+    def widened(self, table: str, read: TableText, rows: Sequence[Row]) -> TableText:
+        """Return a table's text with the columns that rows need and it lacks, or say how to add them."""
         lost = list(dict.fromkeys(n for cells in rows for n in read.keeping.lost(cells, read.header)))
         if lost and not read.keeping.widened:
             more = read.delimiter.join([*read.header, *lost])
@@ -231,8 +303,12 @@ class FolderBooks:
             raise EditError(f"{table}.csv {said.format(number)}; open the folder again")
         return (there or meant)[0]
 
-    def _mark(self, table: str) -> str:
-        path = self.file(table)
+    def _names(self) -> list[str]:
+        """Return the names of the files, that of the settings first."""
+        return [self.settings_file, *(self.file(table).name for table in self.tables)]
+
+    def _mark(self, name: str) -> str:
+        path = self.folder / name
         return mark_of(read_file(path)) if is_there(path) else ""
 
 

@@ -45,6 +45,13 @@ def read_as_in(folder: Path, file: str = "site.toml") -> Iterator[str]:
     text = None
     if (folder / file).exists():
         text, _ = read_text(folder / file, max_bytes=MAX_TOML_BYTES)
+    with as_meant_by(text) as usual:
+        yield usual
+
+
+@contextmanager
+def as_meant_by(text: str | None) -> Iterator[str]:
+    """Do the same by the text of a folder's TOML."""
     try:
         data = None if text is None else tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError):

@@ -88,12 +88,14 @@ def replace_text(path: Path, before: str | None, after: str) -> None:
         Where another program has changed it meanwhile; nothing is written then.
     """
 
-    def last_look() -> None:
-        now = files.read_file(path) if files.is_there(path) else None
-        if now != (None if before is None else before.encode("utf-8")):
-            raise EditError(f"{path.name} was changed meanwhile by another program; open the folder again")
+    expected = None if before is None else before.encode("utf-8")
+    write_bytes(path, after.encode("utf-8"), last_look=lambda: refuse_changed(path, expected))
 
-    write_bytes(path, after.encode("utf-8"), last_look=last_look)
+
+def refuse_changed(path: Path, expected: bytes | None) -> None:
+    """Raise :class:`EditError` where a file does not hold what is expected (None: is not there) any more."""
+    if (files.read_file(path) if files.is_there(path) else None) != expected:
+        raise EditError(f"{path.name} was changed meanwhile by another program; open the folder again")
 
 
 def write_bytes(

@@ -3,41 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
-from fuelplan.files import read_file
-from fuelplan.records.folder.lock import locked
-from fuelplan.records.folder.text_files import EditError
-from fuelplan.records.folder.undo import write_remembered
+from fuelplan.records.folder.text_files import MARK, EditError
 from fuelplan.records.schema import SITE_FILE, SITE_STEPS, Step, lift
 
 Value = str | int | float | bool | None
 Key = tuple[str, ...]
-BYTE_ORDER_MARK = "\ufeff"  # some editors put it before the text; it stays
 
 
 def toml_value(value: str) -> str:
     """Return a text as TOML writes it, quotes and all."""
     return tomlkit.item(value).as_string()
-
-
-def site_text(folder: Path) -> str:
-    """Return the text of `site.toml` as it stands.
-
-    Raises
-    ------
-    EditError
-        Where it cannot be read as text.
-    """
-    try:
-        return read_file(folder / SITE_FILE).decode("utf-8")
-    except (OSError, UnicodeDecodeError) as error:
-        raise EditError(f"{SITE_FILE} cannot be read: {error}") from error
 
 
 def changed_text(text: str, changes: Mapping[Key, Value], steps: Sequence[Step] = SITE_STEPS) -> str:
@@ -51,7 +32,7 @@ def changed_text(text: str, changes: Mapping[Key, Value], steps: Sequence[Step] 
         Where the text is not TOML or of a format to come, or a key stands where a table is needed.
     """
     try:
-        plain = text.removeprefix(BYTE_ORDER_MARK)
+        plain = text.removeprefix(MARK)
         document = tomlkit.parse(plain)
         lift(document, steps)
         for key, value in changes.items():
@@ -83,16 +64,3 @@ def _change(document: TOMLDocument, key: Key, value: Value) -> None:
         return
     at[name] = value  # what stands behind the value in its line, tomlkit keeps
 
-
-def write_site_text(folder: Path, expected: str, text: str, what: str) -> None:
-    """Replace the text of `site.toml`, which must still read as `expected`; the change can be taken back.
-
-    Raises
-    ------
-    EditError
-        Where somebody else has changed it meanwhile; nothing is written.
-    """
-    with locked(folder):
-        if site_text(folder) != expected:
-            raise EditError(f"{SITE_FILE} was changed meanwhile; open the page again and look at it anew")
-        write_remembered(folder / SITE_FILE, expected, text, what)

@@ -13,7 +13,7 @@ from typing import Any, TypeVar
 from pydantic import BaseModel, ValidationError
 
 from fuelplan.records.folder.country import MAX_TOML_BYTES, country_of
-from fuelplan.records.schema import SITE_STEPS, SiteTable, Step, lift, site_model
+from fuelplan.records.schema import SITE_FILE, SITE_STEPS, SiteTable, Step, lift, site_model
 from fuelplan.records.tables import Fault, read_text
 from fuelplan.units import bought_in, is_one_line
 
@@ -42,10 +42,12 @@ _KEY = re.compile(r"^\s*([A-Za-z0-9_\-\"']+)\s*(?:\.[^=]+)?=")
 M = TypeVar("M", bound=BaseModel)
 
 
-def read_site_toml(path: Path) -> tuple[SiteTable | None, list[Fault]]:
-    """Return the model of a `site.toml`, or None and all of its faults."""
-    needs = "format, name, [place], [weather], [building] and [store]"
-    return read_toml(path, site_model(), steps=SITE_STEPS, needs=needs)
+SITE_NEEDS = "format, name, [place], [weather], [building] and [store]"
+
+
+def site_of_text(text: str) -> tuple[SiteTable | None, list[Fault]]:
+    """Return the model of the text that a `site.toml` has or is to have, or None and all of its faults."""
+    return toml_of_text(SITE_FILE, text, site_model(), steps=SITE_STEPS, needs=SITE_NEEDS)
 
 
 def read_toml(
@@ -63,7 +65,13 @@ def read_toml(
     text, faults = read_text(path, max_bytes=MAX_TOML_BYTES)
     if text is None or faults:
         return None, faults
-    name = path.name
+    return toml_of_text(path.name, text, model, steps=steps, needs=needs)
+
+
+def toml_of_text(
+    name: str, text: str, model: type[M], *, steps: Sequence[Step], needs: str
+) -> tuple[M | None, list[Fault]]:
+    """Return the model of a TOML text, or None and all of its faults; parameters as in :func:`read_toml`."""
     if not text.strip():
         return None, [Fault(name, None, "", f"the file is empty; it needs at least {needs}")]
     try:
@@ -146,11 +154,15 @@ class KeyLines:
         return None
 
 
-def with_lines(path: Path, faults: Sequence[Fault]) -> list[Fault]:
-    """Return the faults, those of this `site.toml` that lack a line with the line of their key."""
+def with_lines(path: Path, faults: Sequence[Fault], text: str | None = None) -> list[Fault]:
+    """Return the faults, those of this `site.toml` that lack a line with the line of their key.
+
+    `text` is what the file is to hold; None: what it holds.
+    """
     if all(f.file != path.name or f.line is not None for f in faults):
         return list(faults)
-    text, _ = read_text(path, max_bytes=MAX_TOML_BYTES)
+    if text is None:
+        text, _ = read_text(path, max_bytes=MAX_TOML_BYTES)
     lines = KeyLines(text or "")
     return [
         replace(f, line=lines.line([int(part) if part.isdigit() else part for part in f.key.split(".")]))

@@ -117,16 +117,16 @@ def mark_of(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
 
-def way_of_changes(folder: Path, file: str, old: str, new: str) -> list[tuple[str, str]]:
-    """Return when and what of the changes that led a file from one mark to another ("": no file), oldest
-    first; none where the journal does not know the whole way.
+def way_of_changes(folder: Path, file: str, old: str, new: str) -> list[tuple[int, str]]:
+    """Return place in the journal and what of the changes that led a file from one mark to another ("": no
+    file), oldest first; none where the journal does not know the whole way.
     """
-    way: list[tuple[str, str]] = []
+    way: list[tuple[int, str]] = []
     at = old
-    for change in _changes(folder):
+    for place, change in enumerate(_changes(folder)):
         before = "" if change.before is None else mark_of(change.before.encode("utf-8"))
         if change.file == file and before == at:
-            way.append((change.when, change.what))
+            way.append((place, change.what))
             at = change.after_mark
     return way if at == new else []
 

@@ -3,6 +3,7 @@ from .by_depot import depot_of_customers as depot_of_customers
 from .by_depot import part_of_depot as part_of_depot
 from .credit import credit_stopped as credit_stopped
 from .customers import Customers as Customers
+from .edit import RoundBooks as RoundBooks
 from .edit import add_delivery as add_delivery
 from .edit import add_happening as add_happening
 from .edit import add_order as add_order

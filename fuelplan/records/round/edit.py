@@ -8,10 +8,10 @@ from datetime import date
 from pathlib import Path
 
 from fuelplan.records.folder import EditError, FolderBooks, Keeping, RecordBooks, TableText
-from fuelplan.records.round.folder import Round, is_round, open_round
+from fuelplan.records.round.folder import Round, is_round, open_round, table_of_round
 from fuelplan.records.round.lists import Happening, Order, Wish
-from fuelplan.records.round.row_faults import faults_of_text
-from fuelplan.records.schema import FILES, FULL, names_of
+from fuelplan.records.round.row_faults import faults_of_customers, faults_of_text
+from fuelplan.records.schema import FILES, FULL, ROUND_FILE, names_of
 from fuelplan.records.site import house_books, iso
 from fuelplan.records.tables import MAX_CSV_BYTES, ColumnCells, RoundFaults, sheet_of_text
 
@@ -31,7 +31,7 @@ class RoundBooks(FolderBooks):
 
     def __init__(self, folder: Path | str, known: Round | None = None) -> None:
         """Look at nothing yet."""
-        super().__init__(folder, {kind: keeping(kind) for kind in FILES})
+        super().__init__(folder, {kind: keeping(kind) for kind in FILES}, ROUND_FILE)
         self.known = known
 
     def round(self) -> Round:
@@ -47,7 +47,10 @@ class RoundBooks(FolderBooks):
 
     def refuse(self, table: str, text: str, first: int) -> None:
         """Raise :class:`RoundFaults` where a row from number `first` on has a fault."""
-        found = faults_of_text(f"{table}.csv", text, table, self.round())
+        if table == "customers":  # of which a round that begins has none yet
+            found = faults_of_customers(f"{table}.csv", text, table_of_round(self.folder))
+        else:
+            found = faults_of_text(f"{table}.csv", text, table, self.round())
         faults = [fault for fault in found if fault.line is None or fault.line >= first]
         if faults:
             raise RoundFaults(faults)

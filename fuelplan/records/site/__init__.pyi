@@ -1,5 +1,6 @@
 from .checks import amounts_against_store as amounts_against_store
 from .checks import check_folder as check_folder
+from .checks import faults_with as faults_with
 from .checks import future_rows as future_rows
 from .checks import named_file_faults as named_file_faults
 from .checks import open_sound as open_sound
@@ -43,4 +44,3 @@ from .to_domain_store import place_seen as place_seen
 from .towns import country_names as country_names
 from .towns import find_town as find_town
 from .towns import time_zone_of as time_zone_of
-from .trial import faults_with as faults_with

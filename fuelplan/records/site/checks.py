@@ -30,14 +30,14 @@ ABOVE_CAPACITY = 1.05  # a reading this far above the capacity is a mistake, not
 
 
 def check_folder(
-    path: Path | str, today: date | Callable[[Site], date] | None = None
+    path: Path | str, today: date | Callable[[Site], date] | None = None, settings: str | None = None
 ) -> tuple[Site | None, list[Fault]]:
     """Return the site of a folder, or None where it cannot be used at all, and every fault found.
 
     With `today`, a day or what tells a site's, rows dated after it are faults as well; without, the clock
-    plays no part.
+    plays no part. `settings` is what `site.toml` is to hold, where that is to be tried.
     """
-    site, faults = read_folder(Path(path))
+    site, faults = read_folder(Path(path), settings)
     if site is None:
         return None, faults
     faults = list(faults)
@@ -66,7 +66,15 @@ def check_folder(
                 '%"',
             )
         )
-    return site, with_lines(site.path / SITE_FILE, faults)
+    return site, with_lines(site.path / SITE_FILE, faults, settings)
+
+
+def faults_with(folder: Path, settings: str) -> list[Fault]:
+    """Return the faults that the folder would have with this `site.toml` and does not have now."""
+    _, before = check_folder(folder)
+    known = {(f.file, f.key, f.message) for f in before}
+    _, faults = check_folder(folder, settings=settings)
+    return [f for f in faults if (f.file, f.key, f.message) not in known]
 
 
 def open_sound(path: Path | str) -> Site:

@@ -7,6 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from fuelplan.records.folder import FolderBooks, Keeping, usual_fuel_in
+from fuelplan.records.schema import SITE_FILE
 from fuelplan.records.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
 
 USUAL = {"weighed": "yes", "filled_full": "no", "outcome": "delivered"}
@@ -20,7 +21,8 @@ HOUSE_TABLES = {"readings": READINGS, "deliveries": DELIVERIES}
 def house_books(folder: Path | str) -> FolderBooks:
     """Return the books of a house, where a row that names no fuel is of its bulk store."""
     usual = {**USUAL, "fuel": usual_fuel_in(Path(folder))}
-    return FolderBooks(folder, {name: replace(table, usual=usual) for name, table in HOUSE_TABLES.items()})
+    tables = {name: replace(table, usual=usual) for name, table in HOUSE_TABLES.items()}
+    return FolderBooks(folder, tables, SITE_FILE)
 
 
 def iso(day: date | None) -> str:

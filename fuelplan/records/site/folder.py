@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
-from fuelplan.records.folder import read_site_toml
+from fuelplan.records.folder import MAX_TOML_BYTES, as_meant_by, site_of_text
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, SiteTable
 from fuelplan.records.site.tables import DeliveryRow, ReadingRow, read_deliveries, read_readings
-from fuelplan.records.tables import Fault, SiteFaults, read_text
+from fuelplan.records.tables import Fault, SiteFaults, read_text, text_of
 
 
 @dataclass(frozen=True)
@@ -46,21 +46,32 @@ class Site:
         return [row for row in self.readings if row.day <= as_of and row.checked != "wrong"]
 
 
-def read_folder(path: Path) -> tuple[Site | None, list[Fault]]:
+def read_folder(path: Path, settings: str | None = None) -> tuple[Site | None, list[Fault]]:
     """Return the site, or None where `site.toml` cannot be used, and the faults of all three files.
 
     Where only rows are faulty the site holds the sound ones.
+
+    Parameters
+    ----------
+    settings
+        What `site.toml` is to hold, where that is to be tried; None: what it holds.
     """
     path = Path(path)
     if not path.exists():
         return None, [Fault(str(path), None, "", "there is no such folder")]
     if not path.is_dir():
         return None, [Fault(str(path), None, "", "this is a file; give the folder that holds site.toml")]
-    table, faults = read_site_toml(path / SITE_FILE)
-    deliveries, more = read_deliveries(path / DELIVERIES_FILE)
-    faults += more
-    readings, more = read_readings(path / READINGS_FILE)
-    faults += more
+    if settings is None:
+        text, faults = read_text(path / SITE_FILE, max_bytes=MAX_TOML_BYTES)
+    else:
+        text, faults = text_of(SITE_FILE, settings.encode("utf-8"))
+    table = None
+    if text is not None and not faults:
+        table, faults = site_of_text(text)
+    with as_meant_by(text) as usual:
+        deliveries, more = read_deliveries(path / DELIVERIES_FILE, usual)
+        readings, again = read_readings(path / READINGS_FILE, usual)
+    faults = [*faults, *more, *again]
     if table is None:
         return None, faults
     return Site(path, table, tuple(deliveries), tuple(readings)), faults

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from contextlib import nullcontext
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -143,14 +144,21 @@ class _Row:
         return amount
 
 
-def read_deliveries(path: Path) -> tuple[list[DeliveryRow], list[Fault]]:
-    """Return the sound rows of `deliveries.csv` and the faults of the others."""
-    return _read(path, DELIVERY_COLUMNS, _delivery)
+def read_deliveries(path: Path, usual_fuel: str | None = None) -> tuple[list[DeliveryRow], list[Fault]]:
+    """Return the sound rows of `deliveries.csv` and the faults of the others.
+
+    Parameters
+    ----------
+    usual_fuel
+        Meant where a row names none; amounts are then read as its caller says. None: both as the folder's
+        `site.toml` has it.
+    """
+    return _read(path, DELIVERY_COLUMNS, _delivery, usual_fuel)
 
 
-def read_readings(path: Path) -> tuple[list[ReadingRow], list[Fault]]:
-    """Return the sound rows of `readings.csv` and the faults of the others."""
-    return _read(path, READING_COLUMNS, _reading)
+def read_readings(path: Path, usual_fuel: str | None = None) -> tuple[list[ReadingRow], list[Fault]]:
+    """Return the sound rows of `readings.csv` and the faults of the others, as :func:`read_deliveries`."""
+    return _read(path, READING_COLUMNS, _reading, usual_fuel)
 
 
 def deliveries_of_text(file: str, text: str, usual_fuel: str) -> tuple[list[DeliveryRow], list[Fault]]:
@@ -277,14 +285,16 @@ def _how(row: _Row) -> str:
     return row.choice("how", HOW, "")
 
 
-def _read(path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T]) -> tuple[list[T], list[Fault]]:
+def _read(
+    path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T], usual_fuel: str | None
+) -> tuple[list[T], list[Fault]]:
     if not is_there(path):
         return [], []
     text, faults = read_text(path)
     if text is None or faults:
         return [], faults
-    with read_as_in(path.parent) as usual_fuel:
-        return _of_text(path.name, text, columns, read_row, usual_fuel)
+    with read_as_in(path.parent) if usual_fuel is None else nullcontext(usual_fuel) as usual:
+        return _of_text(path.name, text, columns, read_row, usual)
 
 
 def _of_text(
