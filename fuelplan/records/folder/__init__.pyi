@@ -25,7 +25,6 @@ from .text_files import as_it_stands as as_it_stands
 from .text_files import replace_text as replace_text
 from .text_files import saving as saving
 from .text_files import write_bytes as write_bytes
-from .text_files import write_text as write_text
 from .toml_edit import Value as Value
 from .toml_edit import changed_text as changed_text
 from .toml_edit import toml_value as toml_value

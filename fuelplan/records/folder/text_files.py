@@ -58,11 +58,6 @@ def sweep(folder: Path, names: Sequence[str]) -> None:
             file.unlink(missing_ok=True)
 
 
-def write_text(path: Path, text: str) -> None:
-    """Replace a text file in one step, as :func:`write_bytes` does; UTF-8, line ends as in `text`."""
-    write_bytes(path, text.encode("utf-8"))
-
-
 def as_it_stands(path: Path, text: str) -> tuple[str | None, str]:
     """Return a file's whole text, None where there is none, and the mark it begins with.
 
