@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from fuelplan.answers.when_to_order import LevelBand, OrderAnswer
-from fuelplan.units import System, show, show_date, show_range
+from fuelplan.answers.when_to_order import LevelBand, OrderAnswer, amount
+from fuelplan.messages import Day, Message, Own, Quantity, Range, message, paragraph
 
 
 def band_of(answer: OrderAnswer, fuel: str | None, with_plan: bool) -> LevelBand | None:
@@ -31,52 +31,78 @@ def near_days(answer: OrderAnswer, fuel: str | None = None) -> int:
     return min(max(120, furthest + 28), answer.horizon_days)
 
 
-def level_alt(answer: OrderAnswer, fuel: str | None = None, system: System | None = None) -> str:
+def level_alt(answer: OrderAnswer, fuel: str | None = None) -> Message:
     """Return in words what the level chart shows, for people who cannot see it."""
     fuel = fuel or answer.stocks[0].fuel
     stock = next(s for s in answer.stocks if s.fuel == fuel)
-    parts = [
-        f"Level of {fuel} in the store from {show_date(answer.as_of, year=True)} on. It starts at "
-        f"{show_range(stock.p10_kg, stock.p90_kg, 'mass', system)}; the reserve is "
-        f"{show(stock.reserve_kg, 'mass', system)}, the full store {show(stock.capacity_kg, 'mass', system)}."
+    said = [
+        message(
+            "chart.level",
+            "Level of {fuel} in the store from {day} on. It starts at {range}; the reserve is {reserve}, the "
+            "full store {full}.",
+            fuel=Own(fuel),
+            day=Day(answer.as_of, year=True),
+            range=Range(stock.p10_kg, stock.p90_kg, "mass"),
+            reserve=Quantity(stock.reserve_kg, "mass"),
+            full=Quantity(stock.capacity_kg, "mass"),
+        )
     ]
     run_out = next((r for r in answer.run_out if r.fuel == fuel), None)
     if run_out and run_out.p50:
-        parts.append(
-            f"If nothing is ordered it falls to the reserve around {show_date(run_out.p50, year=True)}"
-            + (f", in 1 of 50 cases by {show_date(run_out.p02, year=True)}." if run_out.p02 else ".")
-        )
+        said.append(_falls(run_out.p50, run_out.p02))
     for placed in answer.on_its_way:
-        parts.append(
-            f"{show(placed.amount_kg, 'mass', system, digits=3)} already ordered may come from "
-            f"{show_date(placed.deliver_from)} to {show_date(placed.deliver_to, year=True)}."
+        said.append(
+            message(
+                "chart.level_ordered",
+                "{amount} already ordered may come from {first} to {last}.",
+                amount=amount(placed.amount_kg),
+                first=Day(placed.deliver_from),
+                last=Day(placed.deliver_to, year=True),
+            )
         )
     if answer.order:
-        parts.append(
-            f"Ordered by {show_date(answer.order.order_by, year=True)}, "
-            f"{show(answer.order.amount_kg, 'mass', system, digits=3)} come between "
-            f"{show_date(answer.order.deliver_from)} and {show_date(answer.order.deliver_to, year=True)}."
+        said.append(
+            message(
+                "chart.level_to_order",
+                "Ordered by {day}, {amount} come between {first} and {last}.",
+                day=Day(answer.order.order_by, year=True),
+                amount=amount(answer.order.amount_kg),
+                first=Day(answer.order.deliver_from),
+                last=Day(answer.order.deliver_to, year=True),
+            )
         )
-    return " ".join(parts)
+    return paragraph(said)
+
+
+def _falls(usual: date, hard: date | None) -> Message:
+    day = Day(usual, year=True)
+    if hard is None:
+        return message(
+            "chart.level_falls", "If nothing is ordered it falls to the reserve around {day}.", day=day
+        )
+    return message(
+        "chart.level_falls_hard",
+        "If nothing is ordered it falls to the reserve around {day}, in 1 of 50 cases by {hard}.",
+        day=day,
+        hard=Day(hard, year=True),
+    )
 
 
 @dataclass(frozen=True)
 class LevelRow:
-    """One line of the level table: the level at the end of a day, as text."""
+    """One line of the level table: the level at the end of a day."""
 
     day: date
-    usual: str
-    usual_range: str
-    low: str
-    without: str
+    usual: Quantity
+    usual_range: Range
+    low: Quantity
+    without: Quantity | str
 
 
-def level_table(
-    answer: OrderAnswer, fuel: str | None = None, system: System | None = None
-) -> tuple[LevelRow, ...]:
+def level_table(answer: OrderAnswer, fuel: str | None = None) -> tuple[LevelRow, ...]:
     """Return the level on the day of the answer and on the first of every month after it.
 
-    "without" is the middle level if nothing more were ordered; empty where the answer does not hold it.
+    "without" is the middle level if nothing more were ordered; "" where the answer does not hold it.
     """
     planned, bare = band_of(answer, fuel, True), band_of(answer, fuel, False)
     if planned is None:
@@ -89,10 +115,10 @@ def level_table(
         rows.append(
             LevelRow(
                 day,
-                show(float(planned.p50[i]), "mass", system),
-                show_range(float(planned.p10[i]), float(planned.p90[i]), "mass", system),
-                show(float(planned.p02[i]), "mass", system),
-                show(float(bare.p50[i]), "mass", system) if bare is not None else "",
+                Quantity(float(planned.p50[i]), "mass"),
+                Range(float(planned.p10[i]), float(planned.p90[i]), "mass"),
+                Quantity(float(planned.p02[i]), "mass"),
+                Quantity(float(bare.p50[i]), "mass") if bare is not None else "",
             )
         )
     return tuple(rows)

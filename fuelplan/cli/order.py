@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import click
@@ -9,6 +11,7 @@ import click
 from fuelplan.cli.outcome import (
     OK,
     ORDER_DUE,
+    WIDTH,
     day_asked,
     progress,
     reader_of,
@@ -19,14 +22,11 @@ from fuelplan.cli.outcome import (
 )
 
 UPKEEP_SHOWN = 5
-HOW = {
-    "reading_disagrees": 'write "right", "wrong" or "look again" under checked.',
-    "same_day": 'write "before delivery" or "after delivery" under when.',
-    "order_overdue": 'fill in delivered_on and delivered, a later due_to, or the outcome "cancelled".',
-}
+NAMES_WIDE, CELLS_WIDE = 30, (34, 14, 20, 16)
 
 if TYPE_CHECKING:
     from fuelplan.answers import Changes, OrderAnswer
+    from fuelplan.messages import Message, Value
 
 
 def run(
@@ -58,181 +58,161 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool
 
 def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
     """Return the answer as a person reads it in a terminal."""
-    from fuelplan import units
-    from fuelplan.messages import as_text as as_text_of
+    from fuelplan.answers.when_to_order import date_rows, facts, origin, year_rows
+    from fuelplan.messages import Day
+    from fuelplan.messages import as_text as text_of
 
-    title = f"{answer.site}, {units.show_date(answer.as_of, year=True)}"
-    lines = [title, "", as_text_of(answer.sentence), ""]
+    lines = [f"{answer.site}, {text_of(Day(answer.as_of, year=True))}", "", text_of(answer.sentence), ""]
     if changes is not None:
         lines += [*map(wrapped, changes.sentences), ""]
-    order = answer.order
-    if order is not None:
-        odds = units.show_odds(order.risk, answer.weather.draws)
-        lines += [
-            _row("Order by", units.show_date(order.order_by, year=True)),
-            _row(
-                "Delivery",
-                f"{units.show_date(order.deliver_from)} to {units.show_date(order.deliver_to, year=True)}",
-            ),
-            _row("Amount", units.show(order.amount_kg, "mass", digits=3)),
-            _row("Risk of this order", f"{odds} that the level falls below the reserve first"),
-        ]
-        if order.cost is not None:
-            lines.append(_row("Whole bill", units.show_money(order.cost, answer.currency)))
-    for placed in answer.on_its_way:
-        amount = units.show(placed.amount_kg, "mass", digits=3)
-        span = f"{units.show_date(placed.deliver_from)} to {units.show_date(placed.deliver_to, year=True)}"
-        lines.append(_row("On order", f"{amount}, due {span}"))
-    lines.append(
-        _row(
-            "Empty within a year",
-            f"{units.show_odds(answer.empty_risk_per_year, answer.weather.draws)}, if the plan is kept "
-            f"({answer.weather.behind})",
-        )
-    )
-    for later in answer.next_orders:
-        amount = units.show(later.amount_kg, "mass", digits=3)
-        lines.append(_row("After that", f"{amount} by about {units.show_date(later.order_by, year=True)}"))
-    lines += _year(answer)
-    lines += _money(answer)
-    lines += _heat_prices(answer) + _logs(answer) + _upkeep(answer)
+    lines += [_row(row.name, row.value, row.note) for row in facts(answer)]
+    to_place = len(answer.on_its_way)
+    lines += [
+        _row(row.name, row.said)
+        for i, row in enumerate(date_rows(answer))
+        if i != to_place or answer.order is None  # the next order stands above
+    ]
+    lines += [_row(row.name, row.value, row.note) for row in year_rows(answer)]
+    lines += [*_money(answer), *_heat_prices(answer), *_logs(answer), *_upkeep(answer)]
     lines += [wrapped(warning, "! ") for warning in answer.warnings]
     lines += _asked(answer)
-    lines += [
-        "",
-        "Where the numbers come from:",
-        *(wrapped(text, "- ") for text in answer.explanation),
-        wrapped(_weather_line(answer), "- "),
-    ]
+    lines += ["", "Where the numbers come from:", *(wrapped(said, "- ") for said in origin(answer))]
     lines += ["", "Cautions:", *_caution_lines(answer)]
     return "\n".join(lines)
 
 
 def _caution_lines(answer: OrderAnswer) -> list[str]:
     """Return the cautions; what all of them defer to is said once, at the end."""
-    from fuelplan.messages import as_text as as_text_of
+    from fuelplan.messages import as_text as text_of
     from fuelplan.messages.cautions import DEFER, undeferred
 
-    return [*(wrapped(undeferred(c.text), "- ") for c in answer.cautions), as_text_of(DEFER)]
+    return [*(wrapped(undeferred(c.text), "- ") for c in answer.cautions), text_of(DEFER)]
 
 
-def _row(name: str, value: str) -> str:
-    return f"  {name + ':':<22}{value}"
+def _row(name: Message, value: Value, note: Value | str = "") -> str:
+    """Return a name with its value, and its note in brackets."""
+    from fuelplan.messages import as_text as text_of
+
+    beside = text_of(note)
+    text = f"{text_of(value)} ({beside})" if beside else text_of(value)
+    head = f"  {text_of(name) + ':':<{NAMES_WIDE}} "
+    return textwrap.fill(
+        text, WIDTH, initial_indent=head, subsequent_indent=" " * len(head), break_on_hyphens=False
+    )
 
 
-def _year(answer: OrderAnswer) -> list[str]:
-    from fuelplan import units
+def _cells(row: Sequence[Value | str]) -> str:
+    """Return a row of a table, figures on the right."""
+    from fuelplan.messages import as_text as text_of
 
-    year = [use for use in answer.use_kg if use.days == 365]
-    said = " and ".join(f"{units.show_range(use.p10, use.p90, 'mass')} of {use.fuel}" for use in year)
-    rows = [_row("Next twelve months", said)]
-    cost = answer.cost
-    if cost.year_p10 is not None and cost.year_p90 is not None:
-        low, high = (
-            units.show_money(cost.year_p10, answer.currency),
-            units.show_money(cost.year_p90, answer.currency),
-        )
-        rows.append(_row("Their cost", f"{low} to {high} at today's price"))
-    return rows
+    texts = [text_of(cell) for cell in row]
+    figures = [f"{text:>{wide}}" for text, wide in zip(texts[1:], CELLS_WIDE[1:], strict=False)]
+    rest = [f"   {text}" for text in texts[len(CELLS_WIDE) :]]
+    return f"  {texts[0]:<{CELLS_WIDE[0] - 2}}{''.join([*figures, *rest])}"
 
 
 def _money(answer: OrderAnswer) -> list[str]:
-    """Return today's choice with its reason, and the year beside simple rules."""
-    from fuelplan import units
-    from fuelplan.messages import as_text as as_text_of
+    """Return what a year costs, today's choice with its reason, the bill, and the year under simple rules."""
+    from fuelplan.answers.when_to_order import (
+        WAYS_HEAD,
+        WAYS_LEAD,
+        bill_head,
+        bill_rows,
+        way_rows,
+        year_cost,
+    )
+    from fuelplan.messages import as_text as text_of
 
-    advice = answer.advice
+    advice, cost = answer.advice, year_cost(answer)
+    lines = [] if cost is None else ["", wrapped(cost)]
     if advice is None:
-        return []
-    lines = ["", wrapped(advice.reason)]
-    if advice.bill is not None and (advice.bill.others or len(advice.bill.lines) > 1):
-        bill = advice.bill
-        lines += [
-            "",
-            f"The cheapest bill for {units.show(bill.amount_kg, 'mass', digits=3)} is from {bill.supplier}:",
-        ]
-        lines += [
-            f"  {as_text_of(text):<52}{units.show_money(amount, answer.currency):>14}"
-            for text, amount in bill.lines
-        ]
-        lines += [
-            f"  {'instead from ' + name:<52}{units.show_money(total, answer.currency):>14}"
-            for name, total in bill.others
-        ]
-        lines += [wrapped(text, "  not offered: ") for text in bill.refused]
-    name, cost, more = "Ways to decide, over a year", "cost", "more"
-    lines += ["", f"{name:<34}{cost:>14}{more:>12}{'orders':>9}   empty in a year"]
-    for policy in advice.policies:
-        title = "this plan" if policy.name == "optimum" else policy.name
-        odds = units.show_odds(policy.empty_risk, answer.weather.draws)
-        lines.append(
-            f"  {title:<32}{units.show_money(policy.cost, answer.currency):>14}"
-            f"{units.show_money(policy.more_than_plan, answer.currency):>12}{policy.orders:>9.1f}   {odds}"
-        )
+        return lines
+    lines += ["", wrapped(advice.reason)]
+    bill = advice.bill
+    if bill is not None:
+        rows = [(text_of(said), text_of(money)) for said, money in bill_rows(bill, answer.currency)]
+        lines += ["", f"{text_of(bill_head(bill))}:", *(f"  {name:<52}{money:>14}" for name, money in rows)]
+        lines += [wrapped(said, "  ") for said in (*bill.notes, *bill.refused)]
+    if advice.policies:
+        lines += ["", wrapped(WAYS_LEAD), *map(_cells, (WAYS_HEAD, *way_rows(answer)))]
     return lines
 
 
 def _heat_prices(answer: OrderAnswer) -> list[str]:
     """Return what a kilowatt-hour of heat costs with each fuel entered."""
+    from fuelplan.answers.when_to_order import HEAT_TITLE, heat_head, heat_how, heat_rows
+    from fuelplan.messages import as_text as text_of
+
     if not answer.heat_prices:
         return []
-    currency = answer.heat_prices[0].currency
-    lines = ["", f"{'A kWh of heat costs':<34}{'100ths of ' + currency:>18}{'kg CO2':>10}"]
-    for p in answer.heat_prices:
-        same = p.high_per_kwh - p.low_per_kwh < 0.0005
-        cost = (
-            f"{100 * p.per_kwh:.1f}" if same else f"{100 * p.low_per_kwh:.0f} to {100 * p.high_per_kwh:.0f}"
-        )
-        co2 = "–" if p.co2_kg_per_kwh is None else f"{p.co2_kg_per_kwh:.2f}"
-        lines.append(f"  {p.name:<32}{cost:>18}{co2:>10}")
-    return [*lines, f"  CO2 by {answer.heat_prices[0].co2_source}; logs by the pile are known to 15 % only"]
+    rows = [tuple(map(text_of, row)) for row in (heat_head(answer), *heat_rows(answer))]
+    table = [f"  {name:<32}{cost:>30}{co2:>12}" for name, cost, co2 in rows]
+    return ["", f"{text_of(HEAT_TITLE)}:", *table, wrapped(heat_how(answer), "  ")]
 
 
 def _logs(answer: OrderAnswer) -> list[str]:
     """Return what is to be said about logs."""
+    from fuelplan.answers.when_to_order import log_lines, log_rows
+
     logs = answer.logs
     if logs is None:
         return []
-    said = [logs.loading, *([logs.light_next] if logs.light_next else []), *logs.stacks, *logs.cut_by]
-    return ["", "Logs:", *(wrapped(text, "- ") for text in said)]
+    rows = [_row(row.name, row.value, row.note) for row in log_rows(answer)]
+    return ["", "Logs:", wrapped(logs.loading), *rows, *(wrapped(said, "- ") for said in log_lines(answer))]
 
 
 def _upkeep(answer: OrderAnswer) -> list[str]:
     """Return the next upkeep entries."""
-    from fuelplan import units
-    from fuelplan.messages import as_text as as_text_of
+    from fuelplan.answers.when_to_order import upkeep_rows
+    from fuelplan.messages import as_text as text_of
+    from fuelplan.messages import counted_message
 
     if not answer.upkeep:
         return []
-    rows = []
-    for entry in answer.upkeep[:UPKEEP_SHOWN]:
-        day = "to answer" if entry.kind == "question" else units.show_date(entry.day, year=True)
-        rows.append(wrapped(f"- {day}: {as_text_of(entry.title)}. {as_text_of(entry.text)}"))
-    more = len(answer.upkeep) - UPKEEP_SHOWN
-    return ["", "Upkeep:", *rows, *([f"  and {more} more entries within a year"] if more > 0 else [])]
+    rows = [tuple(map(text_of, row)) for row in upkeep_rows(answer)]
+    lines = [wrapped(f"- {when}: {what}. {why}") for when, what, why in rows[:UPKEEP_SHOWN]]
+    more = len(rows) - UPKEEP_SHOWN
+    if more > 0:
+        said = counted_message(
+            "order.more_upkeep",
+            "and {n} more entry within a year",
+            "and {n} more entries within a year",
+            more,
+        )
+        lines.append(wrapped(said, "  "))
+    return ["", "Upkeep:", *lines]
 
 
 def _asked(answer: OrderAnswer) -> list[str]:
     """Return how each question is answered in the files, and the entries that did not move the answer."""
-    from fuelplan.messages import as_message, paragraph
+    from fuelplan.messages import Listed, Own, message, paragraph
 
     lines = []
     for question in answer.questions:
-        rows = " and ".join(f"{row.file}:{row.line} ({row.text})" for row in question.about)
         if question.choices:
-            how = f"Answer on the page, or in {rows}: {HOW[question.code]}"
-            lines.append(wrapped(paragraph([question.headline, as_message(how)]), "? "))
+            rows = Listed(tuple(Own(f"{row.file}:{row.line} ({row.text})") for row in question.about))
+            answered = message(
+                "order.answer_in_files",
+                "Answer on the page, or in {rows}: {how}",
+                rows=rows,
+                how=_how_in_files(question.code),
+            )
+            lines.append(wrapped(paragraph([question.headline, answered]), "? "))
     if answer.set_aside:
         lines += ["", "Entries that do not count:"]
         lines += [wrapped(e.reason, f"- {e.file}:{e.line} ({e.text}): ") for e in answer.set_aside]
     return lines
 
 
-def _weather_line(answer: OrderAnswer) -> str:
-    note = answer.weather
-    text = (
-        f"Weather: {note.attribution or note.source}; {note.winters} real winters behind {note.draws:,} draws"
+def _how_in_files(code: str) -> Message:
+    """Return how a question is answered in the folder's own files."""
+    from fuelplan.messages import message
+
+    if code == "reading_disagrees":
+        return message("order.write_checked", 'write "right", "wrong" or "look again" under checked.')
+    if code == "same_day":
+        return message("order.write_when", 'write "before delivery" or "after delivery" under when.')
+    return message(
+        "order.write_delivered",
+        'fill in delivered_on and delivered, a later due_to, or the outcome "cancelled".',
     )
-    if note.forecast_days:
-        text += f"; the first {note.forecast_days} days led by a forecast"
-    return text + "."

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Message, Month, Percent, message
 from fuelplan.ordering import programme as dp
 from fuelplan.ordering.optimum import StockValue
 from fuelplan.ordering.play import Ledger, PlayedSeason, StockState, play_season
@@ -53,8 +54,8 @@ class Year:
 
     Attributes
     ----------
-    name
-        Which.
+    name, said
+        Which, for programs and for people.
     cost, cost_p10, cost_p90
         Bills, interest and emergencies, and the change of stock at its value a year from now. [money]
     more_than_optimum
@@ -73,6 +74,7 @@ class Year:
     orders: float
     empty_risk: float
     late_per_order: float
+    said: Message
 
 
 @dataclass(frozen=True)
@@ -154,7 +156,7 @@ def plan_year(
     played = [_play(value, rule, sites, season, level_kg, on_order) for rule in rules]
     best_cost = played[0][1]
     years = tuple(
-        _year(rule.name, ledger, cost, best_cost) for rule, (ledger, cost) in zip(rules, played, strict=True)
+        _year(rule, ledger, cost, best_cost) for rule, (ledger, cost) in zip(rules, played, strict=True)
     )
     return YearPlan(_orders(played[0][0].ordered_kg, value.first_day), years)
 
@@ -223,12 +225,13 @@ def _index_of(sites: Sites, kg: float) -> int:
     return int(np.abs(sites.amounts_kg[0] - kg).argmin())
 
 
-def _year(name: str, ledger: Ledger, cost: Floats, best_cost: Floats) -> Year:
+def _year(rule: Policy, ledger: Ledger, cost: Floats, best_cost: Floats) -> Year:
     """Figures of one way of deciding."""
     low, high = np.quantile(cost, [0.1, 0.9])
     orders = int(ledger.orders.sum())
     return Year(
-        name=name,
+        name=rule.name,
+        said=_rule_said(rule),
         cost=float(cost.mean()),
         cost_p10=float(low),
         cost_p90=float(high),
@@ -237,6 +240,18 @@ def _year(name: str, ledger: Ledger, cost: Floats, best_cost: Floats) -> Year:
         empty_risk=float((ledger.run_outs > 0).mean()),
         late_per_order=float(ledger.late_orders.sum() / orders) if orders else 0.0,
     )
+
+
+def _rule_said(rule: Policy) -> Message:
+    """Return a way of deciding as people read it."""
+    match rule:
+        case LastSafeDate():
+            return message("policy.last_safe_day", "Always on the last safe day")
+        case FillInMonth():
+            return message("policy.fill_in_month", "Fill up every {month}", month=Month(rule.month))
+        case FixedLevel():
+            return message("policy.fixed_level", "Order below {share}", share=Percent(rule.share))
+    return message("policy.plan", "This plan")
 
 
 def _orders(ordered_kg: Floats, first_day: date) -> tuple[NextOrder, ...]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.answers.when_to_order import headline
 from fuelplan.messages import Said, as_text
-from fuelplan.pages.order.words import headline
 from fuelplan.pages.parts import folders, load, pieces
 from fuelplan.pages.parts.ways_in import WAYS_IN, page_of
 from fuelplan.pages.runs import rounds

@@ -13,9 +13,9 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import weather_of_site
 from fuelplan.answers.weather_of_site import INVENTED_SAID
+from fuelplan.answers.when_to_order import headline
 from fuelplan.answers.when_to_order.events import order_events
 from fuelplan.cli import main
-from fuelplan.pages.order import words as order_words
 from fuelplan.pages.size import words as size_words
 from fuelplan.papers.calendars import order_calendar
 from fuelplan.papers.document import document_of
@@ -40,7 +40,7 @@ def test_every_face_of_an_order_says_it() -> None:
     site = answers.open_site(SITES / "family_house")
     found = answers.order(site, answers.weather_for(site, DAY), DAY)
     assert str(found.sentence).startswith(INVENTED_SAID)
-    assert str(order_words.headline(found)).startswith("Invented weather, so only a try. ")
+    assert str(headline(found)).startswith("Invented weather, so only a try. ")
     assert found.to_json()["weather"]["invented"] is True
     events = order_events(found)
     assert events and all(str(e.title).startswith("Invented weather: ") for e in events)
@@ -54,7 +54,7 @@ def test_real_weather_is_not_called_invented(tmp_path: Path) -> None:
     site = answers.open_site(make_site(tmp_path / "house", first=first, mean_c=list(wave_c(21 * 365))))
     found = answers.order(site, answers.weather_for(site, date(2020, 12, 1)), date(2020, 12, 1))
     assert found.to_json()["weather"]["invented"] is False
-    said = [found.sentence, order_words.headline(found)]
+    said = [found.sentence, headline(found)]
     said += [part for e in order_events(found) for part in (e.title, e.text)]
     assert "nvented" not in "\n".join(map(str, said))
 

@@ -4,17 +4,37 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import shutil
 from collections.abc import Iterator
 from datetime import date
+from html import unescape
 from pathlib import Path
 
 import pytest
 from icalendar import Calendar
 
 from fuelplan import answers
-from fuelplan.answers.when_to_order import OrderAnswer, headline, order_events
+from fuelplan.answers.when_to_order import (
+    OrderAnswer,
+    bill_head,
+    bill_rows,
+    date_rows,
+    facts,
+    headline,
+    heat_head,
+    heat_how,
+    heat_rows,
+    log_lines,
+    log_rows,
+    order_events,
+    origin,
+    way_rows,
+    year_cost,
+)
 from fuelplan.cli.order import as_text
 from fuelplan.messages import Message, codes, documents, render, strict
+from fuelplan.messages import as_text as text_of
+from fuelplan.pages.parts.pieces import Shown
 from fuelplan.papers.calendars import order_calendar
 from fuelplan.units import Reader, written_for
 from tests.answers.test_order_doubts import LOW, demo_with
@@ -96,10 +116,7 @@ def test_what_is_converted_stays_so(asked: dict[str, OrderAnswer]) -> None:
 
 def test_no_face_makes_a_text_where_nobody_reads_it(asked: dict[str, OrderAnswer], tmp_path: Path) -> None:
     """Command line, calendar, JSON and page of an answer are made where `str(message)` raises."""
-    undated = demo_with(tmp_path / "undated")
-    lines = (undated / "site.toml").read_text(encoding="utf-8").splitlines(keepends=True)
-    kept = "".join(line for line in lines if not line.startswith("example_date"))
-    (undated / "site.toml").write_text(kept, encoding="utf-8")
+    house = undated(SITES / "family_house", tmp_path / "undated")
     with strict():
         for answer in asked.values():
             text = as_text(answer)
@@ -107,8 +124,50 @@ def test_no_face_makes_a_text_where_nobody_reads_it(asked: dict[str, OrderAnswer
             events = Calendar.from_ical(order_calendar(answer)).walk("VEVENT")
             assert [str(e["summary"]) for e in events] == [render(e.title) for e in order_events(answer)]
             assert json.loads(json.dumps(answer.to_json()))["sentence"] == render(answer.sentence)
-        page = faces.page_of(undated, DAY)
+        page = faces.page_of(house, DAY)
         assert render(asked["house"].sentence) in page and render(headline(asked["house"])) in page
+
+
+def undated(house: Path, place: Path) -> Path:
+    """A copy of a demo house that does not say on which day it is looked at."""
+    shutil.copytree(house, place)
+    lines = (place / "site.toml").read_text(encoding="utf-8").splitlines(keepends=True)
+    kept = "".join(line for line in lines if not line.startswith("example_date"))
+    (place / "site.toml").write_text(kept, encoding="utf-8")
+    return place
+
+
+def cells_of(answer: OrderAnswer) -> list[Shown]:
+    """Every cell of the rows that an answer is shown in."""
+    rows = [*facts(answer), *log_rows(answer)]
+    cells: list[Shown] = [cell for row in rows for cell in (row.name, row.value, row.note)]
+    cells += [cell for row in way_rows(answer) for cell in row]
+    if answer.advice is not None and answer.advice.bill is not None:
+        cells += [bill_head(answer.advice.bill)]
+        cells += [cell for row in bill_rows(answer.advice.bill, answer.currency) for cell in row]
+    if answer.heat_prices:
+        cells += [heat_how(answer), *heat_head(answer)]
+        cells += [cell for row in heat_rows(answer) for cell in row]
+    for row in date_rows(answer)[1:]:  # of the first, the facts say all
+        cells += [row.name, row.amount]
+    return [*cells, *origin(answer), *log_lines(answer), *filter(None, [year_cost(answer)])]
+
+
+@pytest.mark.parametrize("reader", [Reader(), Reader("us", "month first")])
+def test_command_line_and_page_show_the_same_rows(
+    reader: Reader, asked: dict[str, OrderAnswer], tmp_path: Path
+) -> None:
+    """Each name, value and note of the rows stands on the page and in the command line, for either reader."""
+    for name, folder in (("house", SITES / "family_house"), ("farm", SITES / "farmhouse")):
+        answer = asked[name]
+        with strict(), written_for(reader):
+            text = " ".join(as_text(answer).split())
+            cells = [text_of(cell) for cell in cells_of(answer)]
+            assert len(cells) > 40
+            assert [cell for cell in cells if cell not in text] == []
+        if reader == Reader():
+            page = unescape(faces.page_of(undated(folder, tmp_path / name), DAY))
+            assert [cell for cell in cells if cell not in page] == []
 
 
 def test_the_same_answer_reads_in_us_units_and_in_german_numbers(asked: dict[str, OrderAnswer]) -> None:

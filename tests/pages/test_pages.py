@@ -15,6 +15,7 @@ from streamlit.testing.v1 import AppTest
 
 import fuelplan.pages
 from fuelplan import answers
+from fuelplan.answers.when_to_order import ORDER_BY
 from fuelplan.charts import near_days
 from fuelplan.messages import as_text
 from fuelplan.pages.order.record import LONGEST_AMOUNT
@@ -101,7 +102,7 @@ def test_order_page_answers_first(open_page: Open, house: Path) -> None:
         texts.WHAT_IF_TITLE,
         texts.DATES_TITLE,
         texts.COST_TITLE,
-        logs_texts.UPKEEP_TITLE,
+        as_text(logs_texts.UPKEEP_TITLE),
         record.TITLE,
         texts.CAUTIONS_TITLE,
         texts.ORIGIN_TITLE,
@@ -128,7 +129,7 @@ def test_what_if_shows_both_plans_side_by_side(open_page: Open, house: Path) -> 
     page.slider(key="if-lead").set_value(0).run()
     assert "days earlier" not in words(page)
     page.select_slider(key="if-risk").set_value(0.005).run()
-    row = words(page).split(f">{texts.ROW_ORDER_BY}</th>")[1].split("</tr>")[0]
+    row = words(page).split(f">{as_text(ORDER_BY)}</th>")[1].split("</tr>")[0]
     assert "earlier" in row, "less risk is an earlier day"
 
 

@@ -15,13 +15,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import fuelplan.answers.when_to_order as order_words
 import fuelplan.pages
 from fuelplan.answers.when_to_order.answer import Advice, PolicyYear, ShownCaution, WholeBill
-from fuelplan.messages import as_text
+from fuelplan.messages import as_text, message
 from fuelplan.messages.cautions import DEFER, TEXTS, caution
 from fuelplan.pages import serve
 from fuelplan.pages.order import what_if as order_what_if
-from fuelplan.pages.order import words as order_words
+from fuelplan.pages.order.page import cautions_of
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.pieces import Shown
 from tests.order_example import AS_OF, example_answer, with_placed_order
@@ -127,12 +128,15 @@ def test_origin_names_the_weather_and_thanks_its_source() -> None:
 
 
 ADVICE = Advice(
-    "Waiting costs less on average.",
+    message("test.waiting", "Waiting costs less on average."),
     12.0,
     (),
     (
-        PolicyYear("optimum", 1558.0, 1400.0, 1700.0, 0.0, 2.0, 0.0, 0.0),
-        PolicyYear("fill up every June", 1598.0, 1450.0, 1750.0, 40.0, 1.5, 0.004, 0.0),
+        PolicyYear("optimum", 1558.0, 1400.0, 1700.0, 0.0, 2.0, 0.0, 0.0, message("test.plan", "This plan")),
+        PolicyYear(
+            *("fill up every June", 1598.0, 1450.0, 1750.0, 40.0, 1.5, 0.004, 0.0),
+            message("test.june", "Fill up every June"),
+        ),
     ),
     WholeBill(
         "Northern Fuels",
@@ -164,7 +168,7 @@ def test_ways_of_deciding_are_compared_with_the_plan() -> None:
         ("This plan", "1,558 EUR", "–", "2.0", "less than 1 in 1,000"),
         ("Fill up every June", "1,598 EUR", "40 EUR", "1.5", "about 1 in 250"),
     ]
-    assert order_words.way_rows(example_answer()) == []
+    assert order_words.way_rows(example_answer()) == ()
 
 
 def test_what_more_would_fit_is_said_with_the_amount() -> None:
@@ -180,7 +184,7 @@ def test_what_all_cautions_end_with_is_said_once() -> None:
     """The page says once what every caution defers to, and no word of the rest is lost."""
     made = [caution(name, "a reason") for name in ("boiler-off-before-filling", "co-store")]
     shown = tuple(ShownCaution(c.id, c.text, c.why) for c in made)
-    found = [(str(text), why) for text, why in order_words.cautions(example_answer(cautions=shown))]
+    found = [(str(text), why) for text, why in cautions_of(example_answer(cautions=shown))]
     assert found == [(str(TEXTS[c.id]), "a reason") for c in made]
     assert [str(c.text) for c in made] == [f"{text} {DEFER}" for text, _ in found]
 

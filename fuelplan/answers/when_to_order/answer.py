@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.when_to_order.questions import Question, SetAside
 from fuelplan.heat import fuels
-from fuelplan.messages import Message, Said
+from fuelplan.messages import Message, Said, counted_message, message
 
 Floats = NDArray[np.float64]
 
@@ -118,9 +118,9 @@ class Alternative:
 class PolicyYear:
     """A year of one way of deciding, over the draws: the plan, or a simple rule.
 
-    `more_than_plan` is the mean cost above the plan's on the same draws; `empty_risk` the chance of an empty
-    store within
-    the year; `late_per_order` the share of orders that come after the level fell below the reserve.
+    `name` is for programs, `said` for people. `more_than_plan` is the mean cost above the plan's on the
+    same draws; `empty_risk` the chance of an empty store within the year; `late_per_order` the share of
+    orders that come after the level fell below the reserve.
     """
 
     name: str
@@ -131,6 +131,7 @@ class PolicyYear:
     orders: float
     empty_risk: float
     late_per_order: float
+    said: Message
 
 
 @dataclass(frozen=True)
@@ -200,11 +201,13 @@ class WeatherNote:
     invented: bool = False
 
     @property
-    def behind(self) -> str:
-        """How many real winters stand behind a chance, in words."""
+    def behind(self) -> Message:
+        """How many real winters stand behind a chance."""
         if self.winters == 0:
-            return "simulated winters alone, no past winter behind it"
-        return f"{self.winters} past winter{'s' if self.winters != 1 else ''} behind it"
+            return message("order.no_winter_behind", "simulated winters alone, no past winter behind it")
+        return counted_message(
+            "order.winters_behind", "{n} past winter behind it", "{n} past winters behind it", self.winters
+        )
 
 
 @dataclass(frozen=True)

@@ -149,6 +149,7 @@ def best_order(
                 y.orders,
                 y.empty_risk,
                 y.late_per_order,
+                y.said,
             )
             for y in year.years
         ),

@@ -7,11 +7,11 @@ from datetime import date
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.answers.when_to_order import facts, headline
 from fuelplan.charts import level_alt, level_chart, near_days
 from fuelplan.messages import Said, as_text, said_by
 from fuelplan.pages.new_house.form import EMPTY, FORM, the_fields
 from fuelplan.pages.order import asked as order_asked
-from fuelplan.pages.order import words as order_words
 from fuelplan.pages.parts import drawn, folders, houses, load, look, pieces, reading
 from fuelplan.pages.parts.demo_weather import demo_weather
 from fuelplan.pages.parts.fields import Form
@@ -114,9 +114,9 @@ def the_first_answer(chosen: folders.Chosen) -> None:
         return
     with st.container(key="the-answer"):
         pieces.kicker(texts.as_of(found.site, found.as_of))
-        pieces.answer(order_words.headline(found))
+        pieces.answer(headline(found))
         pieces.say(found.sentence)
-        pieces.facts(order_words.facts(found))
+        pieces.facts(pieces.Fact(row.name, row.value, row.note) for row in facts(found))
     order_asked.show(found, chosen)
     _keep(chosen)
     drawn.chart(
@@ -124,7 +124,7 @@ def the_first_answer(chosen: folders.Chosen) -> None:
         lambda: level_chart(
             found, palette=look.palette(), words=order_texts.LEVEL_WORDS, days=near_days(found)
         ),
-        level_alt(found),
+        as_text(level_alt(found)),
         key="first-level",
     )
     pieces.small(order_texts.LEVEL_HOW)

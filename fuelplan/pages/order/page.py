@@ -6,23 +6,34 @@ import re
 
 import streamlit as st
 
-from fuelplan.answers.when_to_order import OrderAnswer
+from fuelplan.answers.when_to_order import (
+    WAYS_HEAD,
+    WAYS_LEAD,
+    OrderAnswer,
+    bill_head,
+    bill_rows,
+    date_rows,
+    facts,
+    headline,
+    origin,
+    way_rows,
+    year_cost,
+)
 from fuelplan.charts import level_alt, level_chart, level_csv, level_table, near_days
-from fuelplan.messages import as_text
-from fuelplan.messages.cautions import DEFER
+from fuelplan.messages import Day, Said, as_text
+from fuelplan.messages.cautions import DEFER, undeferred
 from fuelplan.pages.order import asked as order_asked
 from fuelplan.pages.order import logs as order_logs
 from fuelplan.pages.order import record as order_record
 from fuelplan.pages.order import since as order_since
 from fuelplan.pages.order import what_if as order_what_if
-from fuelplan.pages.order import words as order_words
 from fuelplan.pages.parts import drawn, folders, load, long_work, look, pieces
 from fuelplan.pages.parts.flash import show_flash
+from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import order as words
 from fuelplan.papers import order_calendar
-from fuelplan.units import show_date
 
 
 def show() -> None:
@@ -60,10 +71,10 @@ def the_answer(found: OrderAnswer) -> None:
     """Answer the question in one sentence, then with the few facts that go with it."""
     with st.container(key="the-answer"):
         pieces.kicker(texts.as_of(found.site, found.as_of))
-        pieces.answer(order_words.headline(found))
+        pieces.answer(headline(found))
         pieces.say(found.sentence)
-        pieces.facts(order_words.facts(found))
-        if found.advice is not None and found.advice.reason:
+        pieces.facts(Fact(row.name, row.value, row.note) for row in facts(found))
+        if found.advice is not None:
             pieces.small(found.advice.reason)
         pieces.notes([(text, "") for text in found.warnings], "warn")
 
@@ -92,13 +103,13 @@ def the_level(found: OrderAnswer) -> None:
     drawn.chart(
         (found, fuel, days),
         lambda: level_chart(found, str(fuel), palette=look.palette(), words=words.LEVEL_WORDS, days=days),
-        level_alt(found, str(fuel)),
+        as_text(level_alt(found, str(fuel))),
         key="level-chart",
     )
     pieces.small(words.LEVEL_HOW)
     with st.expander(as_text(texts.TABLE_TITLE)):
         rows = [
-            (show_date(row.day, year=True), row.usual, row.usual_range, row.low, row.without)
+            (Day(row.day, year=True), row.usual, row.usual_range, row.low, row.without)
             for row in level_table(found, str(fuel))
         ]
         pieces.table(words.TABLE_HEAD, rows)
@@ -114,7 +125,7 @@ def the_level(found: OrderAnswer) -> None:
 def the_dates(found: OrderAnswer) -> None:
     """Show the orders on their way and to come, and give them as a calendar file."""
     st.subheader(as_text(words.DATES_TITLE), anchor=False)
-    rows = order_words.date_rows(found)
+    rows = [(r.name, r.order_by, r.delivery, r.amount, r.risk) for r in date_rows(found)]
     if not rows:
         pieces.say(words.dates_none(found.horizon_days))
         return
@@ -132,21 +143,20 @@ def the_dates(found: OrderAnswer) -> None:
 
 def the_cost(found: OrderAnswer) -> None:
     """Show the bill of the proposed order, the year's cost, and what simple rules would cost."""
-    cost, advice = found.cost, found.advice
-    if cost.year_p10 is None or cost.year_p90 is None:
+    cost, advice = year_cost(found), found.advice
+    if cost is None:
         return
     st.subheader(as_text(words.COST_TITLE), anchor=False)
-    pieces.say(words.cost_year(cost.year_p10, cost.year_p90, found.currency))
+    pieces.say(cost)
     if advice is None:
         return
     if advice.bill is not None:
-        head = words.bill_head(order_words.amount(advice.bill.amount_kg))
-        pieces.table((head, ""), order_words.bill_rows(advice.bill, found.currency))
+        pieces.table((bill_head(advice.bill), ""), bill_rows(advice.bill, found.currency))
         pieces.small_list([*advice.bill.notes, *advice.bill.refused])
-    rows = order_words.way_rows(found)
+    rows = way_rows(found)
     if rows:
-        pieces.small(words.WAYS_LEAD)
-        pieces.table(words.WAYS_HEAD, rows, stack=True)
+        pieces.small(WAYS_LEAD)
+        pieces.table(WAYS_HEAD, rows, stack=True)
 
 
 def the_cautions(found: OrderAnswer) -> None:
@@ -155,13 +165,18 @@ def the_cautions(found: OrderAnswer) -> None:
         return
     st.subheader(as_text(texts.CAUTIONS_TITLE), anchor=False)
     pieces.say(DEFER)
-    pieces.notes(order_words.cautions(found), "danger")
+    pieces.notes(cautions_of(found), "danger")
+
+
+def cautions_of(found: OrderAnswer) -> list[tuple[Said, Said]]:
+    """Return each caution with its reason; what all of them defer to is said once beside them."""
+    return [(undeferred(c.text), c.why) for c in found.cautions]
 
 
 def the_origin(found: OrderAnswer) -> None:
     """Show where the numbers come from, with the thanks that the weather's licence asks for."""
     st.subheader(as_text(words.ORIGIN_TITLE), anchor=False)
-    pieces.small_list(order_words.origin(found))
+    pieces.small_list(origin(found))
 
 
 def _file_word(name: str) -> str:

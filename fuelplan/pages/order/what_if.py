@@ -8,9 +8,21 @@ from datetime import date
 import streamlit as st
 
 from fuelplan import answers
-from fuelplan.answers.when_to_order import OrderAnswer
+from fuelplan.answers.when_to_order import (
+    AMOUNT,
+    DELIVERY,
+    EMPTY,
+    ORDER_BY,
+    RISK,
+    YEAR_COST,
+    OrderAnswer,
+    amount,
+    burned_in,
+    day_of,
+    headline,
+    window_of,
+)
 from fuelplan.messages import Chance, Message, Money, Quantity, Said, as_text
-from fuelplan.pages.order.words import amount, day_of, headline, window_of
 from fuelplan.pages.parts import load, pieces, reading
 from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.parts.pieces import Shown
@@ -105,12 +117,12 @@ def rows_of(plan: OrderAnswer, other: OrderAnswer) -> list[tuple[Shown, Shown, S
         return name, before, after, difference
 
     rows = [
-        row(texts.ROW_ORDER_BY, lambda a: day_of(a.order.order_by, a) if a.order else None, _order_by),
+        row(ORDER_BY, lambda a: day_of(a.order.order_by, a) if a.order else None, _order_by),
         row(
-            texts.ROW_DELIVERY,
+            DELIVERY,
             lambda a: window_of(a.order.deliver_from, a.order.deliver_to, a) if a.order else None,
         ),
-        row(texts.ROW_AMOUNT, lambda a: amount(a.order.amount_kg) if a.order else None, _amount),
+        row(AMOUNT, lambda a: amount(a.order.amount_kg) if a.order else None, _amount),
     ]
     if plan.run_out and other.run_out:
         rows += [
@@ -120,19 +132,19 @@ def rows_of(plan: OrderAnswer, other: OrderAnswer) -> list[tuple[Shown, Shown, S
     if plan.use_kg and other.use_kg:
         rows.append(
             row(
-                texts.row_use(plan.use_kg[-1].days),
+                burned_in(plan.use_kg[-1].days),
                 lambda a: Quantity(a.use_kg[-1].p50, "mass"),
                 lambda a: a.use_kg[-1].p50,
             )
         )
     rows += [
-        row(texts.ROW_RISK, lambda a: Chance(a.order.risk, a.weather.draws) if a.order else None),
-        row(texts.ROW_YEAR_RISK, lambda a: Chance(a.empty_risk_per_year, a.weather.draws)),
+        row(RISK, lambda a: Chance(a.order.risk, a.weather.draws) if a.order else None),
+        row(EMPTY, lambda a: Chance(a.empty_risk_per_year, a.weather.draws)),
     ]
     if plan.cost.year_p50 is not None:
         rows.append(
             row(
-                texts.ROW_COST,
+                YEAR_COST,
                 lambda a: None if a.cost.year_p50 is None else Money(a.cost.year_p50, a.currency),
             )
         )

@@ -8,12 +8,11 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import fuelplan.answers.when_to_order as order_words
 from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.cli.order import as_text
 from fuelplan.messages import as_text as shown
-from fuelplan.pages.order import words as order_words
 from fuelplan.papers.calendars import order_calendar
-from tests.page_texts import common as texts
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
@@ -61,7 +60,7 @@ def _command_line(document: dict[str, Any], text: str, sentence: str) -> list[st
     )
     order, day = document["order"], document["as_of"]
     rows: dict[str, list[str]] = {}
-    for name, value in re.findall(r"^  ([A-Z][\w ]+): +(.+)$", text, flags=re.MULTILINE):
+    for name, value in re.findall(r"^  ([A-Z][\w ,]+): +(.+)$", text, flags=re.MULTILINE):
         rows.setdefault(name, []).append(value)
     if (order is None) != ("Order by" not in rows):
         found.append("command line: an order where the JSON has none, or none where it has one")
@@ -70,12 +69,11 @@ def _command_line(document: dict[str, Any], text: str, sentence: str) -> list[st
             found.append(f"command line: order by {rows['Order by'][0]}, JSON {order['order_by']}")
         if not _says(rows["Amount"][0], order["amount_kg"]):
             found.append(f"command line: amount {rows['Amount'][0]}, JSON {order['amount_kg']:.0f} kg")
-        if dates_in(rows["Delivery"][0], day)[-1:] != [order["deliver_to"]]:
+        if dates_in(rows["Delivery between"][0], day)[-1:] != [order["deliver_to"]]:
             found.append(f"command line: delivery {rows['Delivery'][0]}, JSON {order['deliver_to']}")
-    if len(rows.get("On order", [])) != len(document["placed"]):
-        found.append(
-            f"command line: {len(rows.get('On order', []))} on order, JSON {len(document['placed'])}"
-        )
+    placed = sum(len(values) for name, values in rows.items() if name.startswith("On its way"))
+    if placed != len([p for p in document["placed"] if not p["overdue"]]):
+        found.append(f"command line: {placed} on order, JSON {len(document['placed'])}")
     for question in document.get("questions", []):
         if _bare(question["text"]) not in _bare(text):
             found.append(f"command line: the question “{question['text']}” is not there")
@@ -107,18 +105,20 @@ def _page(document: dict[str, Any], headline: str, facts: list[Any]) -> list[str
     by_name = {shown(fact.name): shown(fact.value) for fact in facts}
     found = []
     if order is not None:
-        if dates_in(by_name[texts.FACT_ORDER_BY], day) != [order["order_by"]]:
-            found.append(f"page: order by {by_name[texts.FACT_ORDER_BY]}, JSON {order['order_by']}")
-        if not _says(by_name[texts.FACT_AMOUNT], order["amount_kg"]):
-            found.append(f"page: amount {by_name[texts.FACT_AMOUNT]}, JSON {order['amount_kg']:.0f} kg")
+        if dates_in(by_name[shown(order_words.ORDER_BY)], day) != [order["order_by"]]:
+            found.append(f"page: order by {by_name[shown(order_words.ORDER_BY)]}, JSON {order['order_by']}")
+        if not _says(by_name[shown(order_words.AMOUNT)], order["amount_kg"]):
+            found.append(
+                f"page: amount {by_name[shown(order_words.AMOUNT)]}, JSON {order['amount_kg']:.0f} kg"
+            )
         if not _says(headline, order["amount_kg"]):
             found.append(f"headline: “{headline}”, JSON {order['amount_kg']:.0f} kg")
         named = dates_in(headline, day)
         if document["decision"] == "wait" and order["order_by"] not in named:
             found.append(f"headline: “{headline}”, JSON {order['order_by']}")
-    elif texts.FACT_ORDER_BY in by_name:
+    elif shown(order_words.ORDER_BY) in by_name:
         found.append("page: an order where the JSON has none")
-    level = by_name.get(texts.FACT_LEFT, "")
+    level = by_name.get(shown(order_words.LEFT), "")
     if _RANGE.search(level) and not _is_range(level, stock["p10_kg"], stock["p90_kg"]):
         found.append(f"page: {level} in store, JSON {stock['p10_kg']:.0f} to {stock['p90_kg']:.0f} kg")
     return found
