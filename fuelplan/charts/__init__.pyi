@@ -1,3 +1,4 @@
+from .language import in_language as in_language
 from .learned import cusum_chart as cusum_chart
 from .learned import difference_chart as difference_chart
 from .learned import residual_chart as residual_chart

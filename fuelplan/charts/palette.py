@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fuelplan.messages import as_text, message
 from fuelplan.units import System, parse, reader
 
 FONT = '"Source Sans", "Source Sans 3", "Helvetica Neue", Arial, sans-serif'
@@ -35,11 +36,9 @@ def palette_for(theme: str | None) -> Palette:
 def mass_scale(largest_kg: float, system: System | None = None) -> tuple[str, float]:
     """Return the unit of an axis that reaches `largest_kg`, as (word, kilograms in one of it)."""
     if (system or reader().system) == "us":
-        return (
-            ("short tons", parse("1 short_ton", "mass"))
-            if largest_kg >= 3000
-            else ("lb", parse("1 lb", "mass"))
-        )
+        if largest_kg < 3000:
+            return "lb", parse("1 lb", "mass")
+        return as_text(message("chart.short_tons", "short tons")), parse("1 short_ton", "mass")
     return ("t", 1000.0) if largest_kg >= 1000 else ("kg", 1.0)
 
 

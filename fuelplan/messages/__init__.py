@@ -22,6 +22,7 @@ from fuelplan.messages.message import paragraph as paragraph
 from fuelplan.messages.message import parts as parts
 from fuelplan.messages.message import strict as strict
 from fuelplan.messages.rendering import as_text as as_text
+from fuelplan.messages.rendering import locale_of as locale_of
 from fuelplan.messages.rendering import render as render
 from fuelplan.messages.values import Chance as Chance
 from fuelplan.messages.values import Day as Day

@@ -69,7 +69,7 @@ _CLDR = {
 
 def shown(value: Plain, language: str) -> str | Message:
     """Return a value as people read it in a language, for the unit system of whom is written now."""
-    locale = _locale(language)
+    locale = locale_of(language)
     match value:
         case Quantity():
             return _quantity(value, locale)
@@ -100,11 +100,11 @@ def listed(texts: list[str], joint: str, language: str) -> str:
     """Return texts in a row, with the words or marks of the language between them."""
     if joint not in {"and", "or"}:
         return joint.join(texts)
-    return str(format_list(texts, style="or" if joint == "or" else "standard", locale=_locale(language)))
+    return str(format_list(texts, style="or" if joint == "or" else "standard", locale=locale_of(language)))
 
 
 @lru_cache(maxsize=32)
-def _locale(language: str) -> Locale:
+def locale_of(language: str) -> Locale:
     """Return the numbers and dates of a language, or those of Unicode's root where it has none of its own."""
     try:
         return Locale.parse(language)

@@ -7,7 +7,7 @@ imported when the first text in such a language is asked for.
 from __future__ import annotations
 
 import re
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from fuelplan.messages import english
 from fuelplan.messages.catalogue import is_english, words_of
@@ -15,6 +15,9 @@ from fuelplan.messages.chances import said_chance
 from fuelplan.messages.message import Message, Said
 from fuelplan.messages.values import Chance, Listed, Own, Plain, Value
 from fuelplan.units import Reader, as_read, one_line, reader, written_for
+
+if TYPE_CHECKING:
+    from babel import Locale
 
 _PLACE = re.compile(r"\{(\w+)\}")
 
@@ -85,3 +88,14 @@ def _writer(language: str) -> _Writer:
     from fuelplan.messages import localised
 
     return localised
+
+
+def locale_of(language: str) -> Locale | None:
+    """Return numbers, months and lands of a language, for what a face hands on to be written elsewhere, such
+    as a picture; None for English, which needs none of it.
+    """
+    if is_english(language):
+        return None
+    from fuelplan.messages import localised
+
+    return localised.locale_of(language)

@@ -7,7 +7,7 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from fuelplan.charts import Palette
+from fuelplan.charts import Palette, in_language
 
 LABEL = 13
 Points = tuple[tuple[float, float], ...]
@@ -18,7 +18,7 @@ def svg_of(chart: alt.LayerChart) -> str:
     """Return a chart as SVG, made without a browser and without a network."""
     import vl_convert
 
-    svg: str = vl_convert.vegalite_to_svg(chart.to_dict())
+    svg: str = vl_convert.vegalite_to_svg(in_language(chart.to_dict()))
     return svg
 
 

@@ -9,12 +9,12 @@ from typing import Any
 
 import streamlit as st
 
+from fuelplan.charts import in_language
 from fuelplan.pages.parts import reading
 
 
 def _spec(name: str, _make: Callable[[], Any]) -> dict[str, Any]:
-    spec: dict[str, Any] = _make().to_dict()
-    return spec
+    return in_language(_make().to_dict())
 
 
 def _drawing(name: str, _make: Callable[[], list[str]]) -> list[str]:

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import streamlit as st
 
-from fuelplan.messages import spoken
+from fuelplan.messages import locale_of, spoken
 from fuelplan.units import Reader, System, reader, reader_in, write_for
 
 UNITS_KEY, SHOWN_KEY = "units-kept", "reading-shown"
@@ -57,16 +57,10 @@ def choose(system: System | None) -> None:
 
 def country_names(english: Mapping[str, str]) -> Mapping[str, str]:
     """Return the countries by their codes as the reader calls them; in English where nobody knows better."""
-    spoken_now = reader().language
-    if spoken_now == "en":
+    locale = locale_of(reader().language)
+    if locale is None:
         return english
-    from babel import Locale, UnknownLocaleError
-
-    try:
-        known = Locale.parse(spoken_now).territories
-    except (UnknownLocaleError, ValueError):
-        return english
-    named = {code: known.get(code, name) for code, name in english.items()}
+    named = {code: str(locale.territories.get(code, name)) for code, name in english.items()}
     return dict(sorted(named.items(), key=lambda one: unicodedata.normalize("NFKD", one[1]).casefold()))
 
 
