@@ -13,31 +13,32 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.setting import Setting, WhatIf
 from fuelplan.messages import (
-    Listed,
     Message,
     Money,
     Month,
     Number,
-    Own,
     Percent,
     Price,
     Quantity,
-    as_message,
     message,
     paragraph,
 )
 from fuelplan.ordering import Costs, prices
-from fuelplan.records.schema import OfferTable
-from fuelplan.records.site import Site, text_beside
+from fuelplan.records.site import (
+    against_priced_drop,
+    amounts_offered,
+    drop_terms,
+    history_of,
+    offer_of,
+    single_price,
+)
 from fuelplan.weather import PlaceSeasons
 
 Floats = NDArray[np.float64]
 
-PRICED_DROP_KG = 5000.0  # the drop that a single price is taken for
 OTHER_HEAT_PER_KWH = 0.35  # electric heaters, where the folder does not say (our assumption)
 NOMINAL_PER_KG = 0.3  # only weighs orders against each other where no price is known
 EMPTY_COST = 150.0  # express delivery or call-out, where the folder does not say (our assumption)
-MOST_AMOUNTS = 30
 
 
 @dataclass(frozen=True)
@@ -82,16 +83,15 @@ def money_of(setting: Setting, what_if: WhatIf) -> SitePrices | None:
         Where offers contradict themselves or the price history cannot be read.
     """
     site, supply = setting.site, setting.site.table.supply
-    offers = tuple(_offer(site, table, what_if.price_factor) for table in site.table.offer)
+    offers = tuple(offer_of(site.table, table, what_if.price_factor) for table in site.table.offer)
     said: list[Message] = []
+    amounts = amounts_offered(site.table, setting.store)
     if not offers:
         if supply.price is None:
             return None
-        offers = (_single_price(setting, supply.price[0] * what_if.price_factor, supply.price[1]),)
+        offers = (single_price(amounts, supply.price[0] * what_if.price_factor, supply.price[1]),)
         said.append(_single_price_said())
-    amounts = amounts_offered(setting)
-    shared = None if supply.neighbour_kg is None else prices.Shared(supply.neighbour_kg)
-    common: dict[str, Any] = {"hose_m": supply.hose_m, "shared": shared, "interest_per_year": supply.interest}
+    common = drop_terms(supply)
     usual = prices.tariff(offers, amounts, **common)
     today = _today(offers, amounts, setting.as_of, common)
     if not today:
@@ -111,8 +111,9 @@ def money_of(setting: Setting, what_if: WhatIf) -> SitePrices | None:
 
 def nominal_money(setting: Setting) -> SitePrices:
     """Return money at a nominal price, for weighing risk alone where the folder names no price."""
-    offer = _single_price(setting, NOMINAL_PER_KG, "EUR")
-    usual = prices.tariff((offer,), amounts_offered(setting))
+    amounts = amounts_offered(setting.site.table, setting.store)
+    offer = single_price(amounts, NOMINAL_PER_KG, "EUR")
+    usual = prices.tariff((offer,), amounts)
     per_kg, event, _ = _emergency(setting, usual.currency)
     return SitePrices(
         (offer,), ((usual, None),), Costs(usual, usual_season(setting.seasons), per_kg, event), ()
@@ -141,69 +142,6 @@ def _today(
     return tuple(found)
 
 
-def amounts_offered(setting: Setting) -> Floats:
-    """Return the amounts to choose from, rising from the smallest drop to a full store. [kg]"""
-    supply = setting.site.table.supply
-    most = setting.store.surely_fits_kg(setting.store.unusable_kg, supply.step_kg)
-    if most < supply.smallest_drop_kg:
-        return np.array([supply.smallest_drop_kg])
-    steps = int((most - supply.smallest_drop_kg) / supply.step_kg + 1e-9)
-    stride = max(1, -(-steps // MOST_AMOUNTS))
-    amounts = supply.smallest_drop_kg + supply.step_kg * stride * np.arange(steps // stride + 1)
-    return np.unique(np.append(amounts, most))
-
-
-def _offer(site: Site, table: OfferTable, price_factor: float) -> prices.Offer:
-    country = site.table.place.country
-    vat = table.vat
-    if vat is None:
-        known = country is not None and country in prices.VAT_ON_WOOD_FUEL
-        # With tax in the prices its share changes no sum; without it a wrong share would, so it is asked for.
-        vat = prices.vat_on_wood_fuel(country or "")[0] if known or not table.with_vat else 0.0
-    currencies = {b.price[1] for b in table.prices}
-    if len(currencies) > 1:
-        raise prices.OfferError(
-            message(
-                "offer.prices_in_several_moneys",
-                "{supplier}: prices in {moneys}; write them in one money",
-                supplier=Own(table.supplier),
-                moneys=Listed(tuple(map(Own, sorted(currencies))), " and "),
-            )
-        )
-
-    def amount(money: tuple[float, str] | None) -> float:
-        return 0.0 if money is None else money[0]
-
-    return prices.Offer(
-        supplier=table.supplier,
-        currency=currencies.pop(),
-        brackets=tuple(prices.Bracket(b.from_kg, b.price[0] * price_factor) for b in table.prices),
-        vat_share=vat,
-        prices_with_vat=table.with_vat,
-        charges_vat_share=table.charges_vat,
-        maximum_kg=table.largest_kg or float("inf"),
-        delivery_charge=amount(table.delivery_charge),
-        blow_in_charge=amount(table.blow_in_charge),
-        hose_included_m=table.hose_included_m,
-        hose_charge_per_m=amount(table.hose_charge),
-        failed_trip_charge=amount(table.failed_trip_charge),
-        valid_from=table.valid_from,
-        valid_until=table.valid_until,
-        deliver_from=table.deliver_from,
-        deliver_until=table.deliver_until,
-        pay_within_days=table.pay_within_days,
-        discount_share=table.discount,
-        discount_within_days=table.discount_within_days,
-        shared_orders=table.shared_orders,
-    )
-
-
-def _against_priced_drop(kg: float) -> float:
-    """Return the price per tonne of a drop over that of the drop which a single price is taken for."""
-    one, priced = prices.drop_size_factor(np.array([kg, PRICED_DROP_KG]))
-    return float(one / priced)
-
-
 def _single_price_said() -> Message:
     """Return what a single price is taken for."""
     three, five, eight = (Quantity.written(tonnes, "t") for tonnes in (3.0, 5.0, 8.0))
@@ -213,20 +151,10 @@ def _single_price_said() -> Message:
         "do ({three} {of_three}, {eight} {of_eight} of it).",
         five=five,
         three=three,
-        of_three=Number(_against_priced_drop(3000.0), 3),
+        of_three=Number(against_priced_drop(3000.0), 3),
         eight=eight,
-        of_eight=Number(_against_priced_drop(8000.0), 3),
+        of_eight=Number(against_priced_drop(8000.0), 3),
     )
-
-
-def _single_price(setting: Setting, per_kg: float, currency: str) -> prices.Offer:
-    """Return an offer of drop-size prices around one price."""
-    amounts = amounts_offered(setting)
-    factors = [_against_priced_drop(float(kg)) for kg in amounts]
-    brackets = tuple(
-        prices.Bracket(float(kg), float(per_kg * f)) for kg, f in zip(amounts, factors, strict=True)
-    )
-    return prices.Offer(supplier="price in the folder", currency=currency, brackets=brackets, vat_share=0.0)
 
 
 def season_of(setting: Setting) -> prices.SeasonFactors:
@@ -238,23 +166,6 @@ def season_of(setting: Setting) -> prices.SeasonFactors:
         how = message("season.none_by_folder", "nothing, as the folder says")
         return prices.SeasonFactors(np.ones(12), np.zeros(12), 0.0, how)
     return usual_season(setting.seasons)
-
-
-def history_of(site: Site) -> list[prices.PastPrice] | None:
-    """Return the past prices that the folder names; None where it names none.
-
-    Raises
-    ------
-    HistoryError
-        Where they cannot be read.
-    """
-    name = site.table.supply.price_history
-    if name is None:
-        return None
-    text, faults = text_beside(site, name)
-    if text is None or faults:
-        raise prices.HistoryError([(0, as_message(str(faults[0])))])
-    return prices.history_from_csv(text)
 
 
 def usual_season(seasons: PlaceSeasons) -> prices.SeasonFactors:

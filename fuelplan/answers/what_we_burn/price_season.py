@@ -6,10 +6,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fuelplan.answers.money import history_of
 from fuelplan.messages import Message, Month, Percent, message
 from fuelplan.ordering import prices
-from fuelplan.records.site import Site
+from fuelplan.records.site import Site, history_of
 
 Twelve = tuple[float, ...]
 

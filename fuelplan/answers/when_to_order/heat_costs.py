@@ -4,15 +4,12 @@ from __future__ import annotations
 
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import HeatPrice
-from fuelplan.heat import boiler, building
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.fuels import FuelError, HeatOffer
 from fuelplan.records.schema import FuelPriceTable
-from fuelplan.records.site import boiler_of, material_of
+from fuelplan.records.site import kwh_per_unit_of, stated_efficiency
 
-CARRIER = {"heating oil": "heating_oil", "natural gas": "natural_gas_bill", "electricity": "electricity"}
 SHORT = {"heating oil": "oil", "natural gas": "gas"}
-SOLD_IN = {"heating oil": "litre", "natural gas": "kwh", "electricity": "kwh"}
 
 
 def heat_prices(setting: Setting) -> tuple[HeatPrice, ...]:
@@ -47,43 +44,14 @@ def heat_prices(setting: Setting) -> tuple[HeatPrice, ...]:
 
 
 def _offer(setting: Setting, row: FuelPriceTable) -> HeatOffer:
-    kwh = _kwh_per_unit(setting, row)
+    table = setting.site.table
+    stated = stated_efficiency(table, row)
     return HeatOffer(
         name=row.name,
         fuel=SHORT.get(row.fuel, row.fuel),
         price=row.price.value,
         unit=row.price.per,
-        kwh_per_unit=kwh,
-        efficiency=_efficiency(setting, row),
+        kwh_per_unit=kwh_per_unit_of(table, row),
+        efficiency=setting.efficiency if stated is None else stated,
         by_volume=row.price.per in {"stacked_m3", "loose_m3"},
-    )
-
-
-def _kwh_per_unit(setting: Setting, row: FuelPriceTable) -> float:
-    per = row.price.per
-    if row.fuel in CARRIER:
-        if per != SOLD_IN[row.fuel]:
-            raise FuelError(f"{row.name}: {row.fuel} is priced per {SOLD_IN[row.fuel]} here, not per {per}")
-        return building.CARRIERS[CARRIER[row.fuel]].kwh_per_unit
-    wood = fuel.fuel(row.fuel)
-    said: fuel.Material | None = None
-    if wood.by_wood and row.wood is not None and row.water is not None:
-        said = wood.material(row.wood, row.water)
-    elif wood.in_bulk:
-        said = material_of(setting.site.table, wood)
-    try:
-        return wood.kwh_per_unit(per, row.price.each_kg, said)
-    except FuelError as fault:
-        raise FuelError(f"{row.name}: {fault}") from None
-
-
-def _efficiency(setting: Setting, row: FuelPriceTable) -> float:
-    if row.efficiency is not None:
-        return row.efficiency
-    if row.fuel == setting.fuel.name:
-        return setting.efficiency
-    if row.fuel in fuel.names():
-        return boiler.seasonal_efficiency(boiler_of(setting.site.table, fuel.fuel(row.fuel)))
-    raise FuelError(
-        f"{row.name}: say its efficiency over the year, e.g. efficiency = 0.88, or 3.2 for a heat pump"
     )

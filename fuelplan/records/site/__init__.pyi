@@ -37,6 +37,14 @@ from .to_domain_heat import past_use as past_use
 from .to_domain_heat import stated_of as stated_of
 from .to_domain_heat import usual_hot_water as usual_hot_water
 from .to_domain_heat import year_of as year_of
+from .to_domain_money import against_priced_drop as against_priced_drop
+from .to_domain_money import amounts_offered as amounts_offered
+from .to_domain_money import drop_terms as drop_terms
+from .to_domain_money import history_of as history_of
+from .to_domain_money import kwh_per_unit_of as kwh_per_unit_of
+from .to_domain_money import offer_of as offer_of
+from .to_domain_money import single_price as single_price
+from .to_domain_money import stated_efficiency as stated_efficiency
 from .to_domain_store import conveying_of as conveying_of
 from .to_domain_store import couplings_outdoors as couplings_outdoors
 from .to_domain_store import fire_threshold_of as fire_threshold_of

@@ -13,6 +13,7 @@ from fuelplan import files, units
 from fuelplan.heat.building import doubts_of
 from fuelplan.records.folder import with_lines
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, PlaceTable, WeatherTable
+from fuelplan.records.site.check_money import history_faults, money_faults
 from fuelplan.records.site.check_stack import stack_faults
 from fuelplan.records.site.folder import Site, read_folder
 from fuelplan.records.site.tables import DeliveryRow
@@ -42,7 +43,7 @@ def check_folder(
         return None, faults
     faults = list(faults)
     faults += _place_faults(site)
-    faults += _money_faults(site)
+    faults += money_faults(site)
     store_wrong = store_fault(site.table)
     if store_wrong is not None:
         faults.append(store_wrong)
@@ -120,7 +121,10 @@ def _place_faults(site: Site) -> list[Fault]:
     return [
         *place_faults(SITE_FILE, table.place, table.weather),
         *named_file_faults(site.path, SITE_FILE, "weather.file", table.weather.file),
-        *named_file_faults(site.path, SITE_FILE, "supply.price_history", table.supply.price_history),
+        *(
+            named_file_faults(site.path, SITE_FILE, "supply.price_history", table.supply.price_history)
+            or history_faults(site)
+        ),
     ]
 
 
@@ -196,29 +200,6 @@ f"({_kg(store.usable_kg())})")
             )
         )
     return faults
-
-
-def _money_faults(site: Site) -> list[Fault]:
-    """Return the moneys that contradict the folder's currency."""
-    table = site.table
-    supply = table.supply
-    said = [
-        ("supply.price", supply.price),
-        ("supply.other_heat", supply.other_heat),
-        ("supply.bags", supply.bags),
-        ("supply.empty_cost", supply.empty_cost),
-    ]
-    said += [(f"offer.{i}.prices", b.price) for i, offer in enumerate(table.offer) for b in offer.prices]
-    return [
-        Fault(
-            SITE_FILE,
-            None,
-            key,
-            f"in {money[1]}, but the folder's currency is {table.currency}; write one money",
-        )
-        for key, money in said
-        if money is not None and table.currency is not None and money[1] != table.currency
-    ]
 
 
 def _amount_faults(site: Site, store: Store, unsound: Collection[int | None]) -> list[Fault]:
