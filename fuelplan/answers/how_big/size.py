@@ -32,7 +32,7 @@ def open_for_sizing(path: Path | str) -> Site:
     SiteFaults
         With every other fault.
     """
-    site, faults = check_folder(path)
+    site, faults = check_folder(path, with_prices=False)
     left = [
         f
         for f in faults

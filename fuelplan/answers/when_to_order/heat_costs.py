@@ -45,13 +45,13 @@ def heat_prices(setting: Setting) -> tuple[HeatPrice, ...]:
 
 def _offer(setting: Setting, row: FuelPriceTable) -> HeatOffer:
     table = setting.site.table
-    stated = stated_efficiency(table, row)
+    kwh, stated = kwh_per_unit_of(table, row), stated_efficiency(table, row)
     return HeatOffer(
         name=row.name,
         fuel=SHORT.get(row.fuel, row.fuel),
         price=row.price.value,
         unit=row.price.per,
-        kwh_per_unit=kwh_per_unit_of(table, row),
+        kwh_per_unit=kwh,
         efficiency=setting.efficiency if stated is None else stated,
         by_volume=row.price.per in {"stacked_m3", "loose_m3"},
     )

@@ -19,12 +19,12 @@ from fuelplan.records.site.to_domain_money import (
 )
 
 
-def money_faults(site: Site) -> list[Fault]:
+def price_faults(site: Site) -> list[Fault]:
     """Return every fault of offers and prices, whatever day is asked for."""
-    return [*_other_currency(site), *_offers(site), *_heat_prices(site)]
+    return [*_offers(site), *_heat_prices(site)]
 
 
-def _other_currency(site: Site) -> Iterator[Fault]:
+def other_currency(site: Site) -> Iterator[Fault]:
     """Yield the moneys that contradict the folder's currency."""
     table, supply = site.table, site.table.supply
     said = [

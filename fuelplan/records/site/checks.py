@@ -13,7 +13,7 @@ from fuelplan import files, units
 from fuelplan.heat.building import doubts_of
 from fuelplan.records.folder import with_lines
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, PlaceTable, WeatherTable
-from fuelplan.records.site.check_money import history_faults, money_faults
+from fuelplan.records.site.check_money import history_faults, other_currency, price_faults
 from fuelplan.records.site.check_stack import stack_faults
 from fuelplan.records.site.folder import Site, read_folder
 from fuelplan.records.site.tables import DeliveryRow
@@ -31,19 +31,33 @@ ABOVE_CAPACITY = 1.05  # a reading this far above the capacity is a mistake, not
 
 
 def check_folder(
-    path: Path | str, today: date | Callable[[Site], date] | None = None, settings: str | None = None
+    path: Path | str,
+    today: date | Callable[[Site], date] | None = None,
+    settings: str | None = None,
+    *,
+    with_prices: bool = True,
 ) -> tuple[Site | None, list[Fault]]:
     """Return the site of a folder, or None where it cannot be used at all, and every fault found.
 
-    With `today`, a day or what tells a site's, rows dated after it are faults as well; without, the clock
-    plays no part. `settings` is what `site.toml` is to hold, where that is to be tried.
+    Parameters
+    ----------
+    today
+        A day or what tells a site's: rows dated after it are faults as well; without, the clock plays no
+        part.
+    settings
+        What `site.toml` is to hold, where that is to be tried; None: what it holds.
+    with_prices
+        Look at offers and prices, too: they hinder an order, but not learning.
     """
     site, faults = read_folder(Path(path), settings)
     if site is None:
         return None, faults
     faults = list(faults)
     faults += _place_faults(site)
-    faults += money_faults(site)
+    faults += other_currency(site)
+    if with_prices:
+        faults += price_faults(site)
+        faults += [] if any(f.key == "supply.price_history" for f in faults) else history_faults(site)
     store_wrong = store_fault(site.table)
     if store_wrong is not None:
         faults.append(store_wrong)
@@ -79,14 +93,14 @@ def faults_with(folder: Path, settings: str) -> list[Fault]:
 
 
 def open_sound(path: Path | str) -> Site:
-    """Return the site of a folder without faults.
+    """Return the site of a folder without faults, except of prices.
 
     Raises
     ------
     SiteFaults
         With every fault, sorted by file and line.
     """
-    site, faults = check_folder(path)
+    site, faults = check_folder(path, with_prices=False)
     if site is None or faults:
         raise SiteFaults(faults)
     return site
@@ -121,10 +135,7 @@ def _place_faults(site: Site) -> list[Fault]:
     return [
         *place_faults(SITE_FILE, table.place, table.weather),
         *named_file_faults(site.path, SITE_FILE, "weather.file", table.weather.file),
-        *(
-            named_file_faults(site.path, SITE_FILE, "supply.price_history", table.supply.price_history)
-            or history_faults(site)
-        ),
+        *named_file_faults(site.path, SITE_FILE, "supply.price_history", table.supply.price_history),
     ]
 
 
