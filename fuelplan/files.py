@@ -102,13 +102,8 @@ def _refuse_links(path: Path, folder: Path) -> None:
             raise NotAFile(path, LINK)
 
 
-def refuse_to_replace(path: Path) -> None:
-    """Raise where what bears this name is no regular file that may be written to; nothing there is fine.
-
-    Raises
-    ------
-    NotAFile, PermissionError
-    """
+def refuse_what_is_no_file(path: Path) -> None:
+    """Raise :class:`NotAFile` where what bears this name is no regular file; nothing there is fine."""
     try:
         mode = os.lstat(path).st_mode
     except FileNotFoundError:
@@ -117,7 +112,17 @@ def refuse_to_replace(path: Path) -> None:
         raise NotAFile(path, "a link bears this name; give the file itself")
     if not stat.S_ISREG(mode):
         raise NotAFile(path, "what bears this name is no file, and stays as it is")
-    if not os.access(path, os.W_OK):
+
+
+def refuse_to_replace(path: Path) -> None:
+    """Raise where what bears this name is no regular file that may be written to; nothing there is fine.
+
+    Raises
+    ------
+    NotAFile, PermissionError
+    """
+    refuse_what_is_no_file(path)
+    if is_there(path) and not os.access(path, os.W_OK):
         raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
 
 

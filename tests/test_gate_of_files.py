@@ -17,6 +17,8 @@ from fuelplan import answers, files
 from fuelplan.answers.round.check import check_round_folder
 from fuelplan.cli import main
 from fuelplan.cli.outcome import BAD_INPUT
+from fuelplan.dispatch.roads.sources import RoadServiceError
+from fuelplan.dispatch.roads.sources.leg_store import LegStore
 from fuelplan.records.folder import archive, lock, undo
 from fuelplan.records.folder.looked import LOOKED_FILE, looked_on, remember_look
 from fuelplan.records.folder.new_folder import FolderError, folder_files
@@ -24,6 +26,8 @@ from fuelplan.records.folder.text_files import EditError, NotWritten, write_byte
 from fuelplan.records.round import add_reading, open_round
 from fuelplan.records.site import edit
 from fuelplan.records.tables import RoundFaults
+from fuelplan.weather.sources import WeatherUnavailable
+from fuelplan.weather.sources.store import WeatherStore
 from tests.round_folders import make_round
 from tests.site_folders import make_site
 
@@ -286,3 +290,24 @@ def test_a_zip_file_brings_regular_files_alone(kind: int) -> None:
         made.writestr(odd, "/etc/passwd")
     with pytest.raises(FolderError, match=r"a link or no file"):
         archive.unpack(stream.getvalue())
+
+
+STORES: dict[str, Callable[[Path], object]] = {
+    "weather": lambda path: WeatherStore(path).__exit__(),
+    "distances": lambda path: LegStore(path, "http://127.0.0.1:1", "truck").read([47.0], [11.0]),
+}
+
+
+@pytest.mark.parametrize("store", list(STORES))
+@pytest.mark.parametrize("odd", ODD)
+def test_a_store_is_a_file_and_no_link(store: str, odd: Callable[[Path], None], tmp_path: Path) -> None:
+    """What was fetched goes into a file of its own: through no link, and no pipe is waited for."""
+    place = tmp_path / "cache" / "store.sqlite"
+    place.parent.mkdir()
+    odd(place)
+    with pytest.raises((WeatherUnavailable, RoadServiceError), match="name another"):
+        STORES[store](place)
+    secret = tmp_path / "secret.txt"
+    assert not secret.exists() or secret.read_text() == SECRET
+    assert not (place.parent / "nothing.csv").exists()
+    assert [one.name for one in place.parent.iterdir()] == [place.name]

@@ -17,6 +17,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.files import refuse_what_is_no_file
 from fuelplan.weather.record import Floats
 from fuelplan.weather.sources.requests import WeatherUnavailable
 
@@ -142,6 +143,7 @@ class WeatherStore:
         self.path = path
         with self._said_plainly():
             path.parent.mkdir(parents=True, exist_ok=True)
+            refuse_what_is_no_file(path)
             self._db = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
             try:
                 self._prepare()

@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.dispatch.roads.sources.faults import RoadServiceError
+from fuelplan.files import refuse_what_is_no_file
 
 Floats32 = NDArray[np.float32]
 
@@ -83,6 +84,7 @@ class LegStore:
         """
         try:
             self.path.parent.mkdir(parents=True, exist_ok=True)
+            refuse_what_is_no_file(self.path)
             connection = sqlite3.connect(self.path, timeout=BUSY_S)
             try:
                 connection.execute("PRAGMA journal_mode=WAL")
