@@ -128,7 +128,7 @@ def test_pages_hold_no_texts_of_their_own() -> None:
 
 def test_the_search_sees_texts() -> None:
     """The search of the test above finds the sentences in a module of texts."""
-    assert len(texts_in(TEXTS / "order.py")) > 80
+    assert len(texts_in(TEXTS / "new_house.py")) > 60
 
 
 def test_every_text_is_a_message() -> None:

@@ -64,7 +64,20 @@ def draft_house(
 
 
 def keep_house(draft: Path, parent: Path, name: str = "") -> Path:
-    """Copy a draft to a folder of its own inside `parent`, never over another one, and return that folder."""
+    """Copy a draft to a folder of its own inside `parent`, never over another one, and return that folder.
+
+    Parameters
+    ----------
+    draft
+        A folder as :func:`draft_house` makes it, or another house's.
+    name
+        What the folder is to be called, made harmless for a disk; left out: as the draft's.
+
+    Raises
+    ------
+    FolderError
+        Where `parent` cannot be written to, or names like it are all taken.
+    """
     return new_folder(parent, folder_word(name) if name else draft.name, folder_files(draft))
 
 

@@ -47,6 +47,12 @@ def record_reading(
     ----------
     reading
         As a person writes it: "2.4 t", "45 %", "110 cm from top", "empty", "full".
+    path
+        The folder of a house.
+    day
+        When the store was looked at.
+    note
+        Anything; it stays in the row.
     fuel
         Left out: that of the house's bulk store.
     how
@@ -90,6 +96,22 @@ def record_order(
 ) -> None:
     """Remember an order that was placed; it stays "on order" until it is booked as delivered, failed or
     cancelled.
+
+    Parameters
+    ----------
+    path, fuel, note, today
+        As with :func:`record_reading`.
+    amount
+        As a person writes it: "3.5 t", "4000 kg", "6 cord".
+    due_from, due_to
+        First and last day on which it was promised; None where nothing was.
+
+    Raises
+    ------
+    SiteFaults
+        Where the order itself cannot be right; nothing is written.
+    EditError
+        Where the file cannot be changed; nothing is written.
     """
     cells = {
         "fuel": fuel or usual_fuel_in(Path(path)),
@@ -119,6 +141,26 @@ def record_delivery(
 ) -> None:
     """Book a delivery that came: into the row of its order where `ordered_on` names one, else as a row of its
     own.
+
+    Parameters
+    ----------
+    path, fuel, note, when, today
+        As with :func:`record_reading`.
+    amount
+        As the weigh note has it: "3480 kg".
+    weighed
+        Whether it was weighed by the tanker; else it is taken to be a little uncertain.
+    filled_full
+        Whether the store was full to the top afterwards: its level is then known without a reading.
+
+    Raises
+    ------
+    SiteFaults
+        Where the delivery itself cannot be right; nothing is written.
+    EditError
+        Where the file cannot be changed, or the row of the order has changed; nothing is written.
+    Refusal
+        Where there is no open order of that day.
     """
     folder = Path(path)
     cells = {
@@ -146,7 +188,22 @@ def record_delivery(
 def record_outcome(
     path: Path | str, ordered_on: date, outcome: str, *, fuel: str = "", note: str = ""
 ) -> None:
-    """Book that an order failed or was cancelled; it then no longer counts as on order."""
+    """Book that an order failed or was cancelled; it then no longer counts as on order.
+
+    Parameters
+    ----------
+    path, fuel, note
+        As with :func:`record_reading`.
+    outcome
+        "failed" (the supplier could not deliver) or "cancelled".
+
+    Raises
+    ------
+    Refusal
+        Where there is no open order of that day, or the outcome is another word; nothing is written.
+    EditError
+        Where the file cannot be changed; nothing is written.
+    """
     if outcome not in {"failed", "cancelled"}:
         raise Refusal(
             message(

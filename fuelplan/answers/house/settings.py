@@ -102,6 +102,16 @@ def site_text(folder: Path) -> str:
 def settings_of(folder: Path) -> dict[str, str]:
     """Return every setting that the page offers, by name, as the file has it; empty where it has none.
 
+    Parameters
+    ----------
+    folder
+        The folder of a house.
+
+    Returns
+    -------
+    dict
+        "store.reserve" → "350 kg", in the order of :data:`HOUSE_SETTINGS`.
+
     Raises
     ------
     EditError
@@ -165,6 +175,13 @@ def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> 
 @saving("your settings were")
 def change_site_text(folder: Path, expected: str, text: str) -> None:
     """Replace the whole of `site.toml` by what a person wrote.
+
+    Parameters
+    ----------
+    expected
+        The file's text when the person saw it.
+    text
+        What it is to be; line ends become those of the file.
 
     Raises
     ------

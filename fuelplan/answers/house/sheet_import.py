@@ -147,8 +147,15 @@ class SheetRow:
 def guess_plan(sheet: Sheet, into: Into, country: str = "") -> SheetPlan:
     """Return a first plan by the names of the columns and the look of the cells; a person looks at it.
 
-    `country` is where the table comes from; without it dates that can be read in two ways are left to the
-    folder that they are to go into.
+    Parameters
+    ----------
+    sheet
+        A table as :func:`read_sheet` gives it.
+    into
+        "readings" or "deliveries".
+    country
+        Two letters, where the table comes from; without it dates that can be read in two ways are left to the
+        folder that they are to go into.
     """
     taken: dict[int, str] = {}
     for exact in (True, False):
@@ -290,6 +297,11 @@ def two_ways(example: str) -> Message:
 @saving("your rows were")
 def import_sheet(folder: Path, into: Into, rows: Sequence[SheetRow]) -> int:
     """Write the sound rows into the folder in one step, each at its date; return how many.
+
+    Parameters
+    ----------
+    rows
+        As :func:`preview_sheet` gives them; those with faults, and those that are there already, stay out.
 
     Raises
     ------
