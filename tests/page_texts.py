@@ -7,6 +7,7 @@ from __future__ import annotations
 from types import ModuleType
 from typing import Any
 
+from fuelplan.answers.how_big import headings as _size_headings
 from fuelplan.messages import Message, as_text
 from fuelplan.pages.texts import common as _common
 from fuelplan.pages.texts import my_house as _my_house
@@ -14,6 +15,7 @@ from fuelplan.pages.texts import new_house as _new_house
 from fuelplan.pages.texts import order as _order
 from fuelplan.pages.texts import order_asked as _asked
 from fuelplan.pages.texts import record as _record
+from fuelplan.pages.texts import size as _size
 from fuelplan.pages.texts import spreadsheet as _spreadsheet
 
 
@@ -51,3 +53,4 @@ asked = English(_asked)
 my_house = English(_my_house)
 new_house = English(_new_house)
 spreadsheet = English(_spreadsheet)
+size = English(_size, _size_headings)

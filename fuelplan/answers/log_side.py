@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from fuelplan.heat import boiler
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.building import HeatNeed, months_of
-from fuelplan.messages import Message, as_message
+from fuelplan.messages import Message
 from fuelplan.records.schema import SiteTable
 from fuelplan.records.site import DeliveryRow, ReadingRow, Site, boiler_of
 from fuelplan.store import log_heating, log_pile
@@ -127,9 +127,7 @@ def log_side_of(
         stock_read_on=read_on,
         coming=_coming(lots, as_of, climate),
         loading=loading,
-        lots=tuple(
-            as_message(log_pile.lot_state(lot, as_of, climate).sentence) for lot in lots if lot.since <= as_of
-        ),
+        lots=tuple(log_pile.lot_state(lot, as_of, climate).sentence for lot in lots if lot.since <= as_of),
         cut_by=_cut_by(wood, weather, as_of, climate),
         plant=plant,
     )
@@ -143,8 +141,7 @@ def _cut_by(
     if month is None:
         return ()
     seasons = (log_pile.next_season(as_of, month), log_pile.winter_after_next(as_of, month))
-    found = (log_pile.cut_by(wood.species, s, climate, as_of=as_of) for s in seasons)
-    return tuple(as_message(one.sentence) for one in found)
+    return tuple(log_pile.cut_by(wood.species, s, climate, as_of=as_of).sentence for s in seasons)
 
 
 def plant_of(table: SiteTable, pellet_kwh_per_kg: float) -> log_heating.LogPelletBoiler:

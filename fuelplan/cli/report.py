@@ -20,6 +20,7 @@ def run(
 
 def _run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None) -> int:
     from fuelplan import answers
+    from fuelplan.messages import in_document
     from fuelplan.papers import report_pdf
 
     file = answers.export_place(pdf, path)
@@ -32,7 +33,7 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cella
                 "pdf": str(file),
                 "site": answer.site,
                 "as_of": answer.as_of.isoformat(),
-                "sentence": answer.sentence,
+                "sentence": in_document(answer.sentence),
             }
         )
     else:

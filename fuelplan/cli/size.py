@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -24,8 +24,7 @@ from fuelplan.cli.outcome import (
 if TYPE_CHECKING:
     from fuelplan.answers import SizeAnswer
     from fuelplan.answers.how_big import HopperPart
-
-MARKS = {"met": "met", "not met": "NOT MET", "ask": "ask"}
+    from fuelplan.messages import Message, Value
 
 
 def run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None, *, us: bool) -> int:
@@ -41,7 +40,7 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | N
     if as_json:
         show_json(answer.to_json())
     else:
-        click.echo(as_text(answer))
+        click.echo(text_of(answer))
     return OK
 
 
@@ -65,169 +64,165 @@ def cellar_asked(text: str) -> Any:
         Where it is none.
     """
     from fuelplan import answers, units
+    from fuelplan.messages import Own, Refusal, message
 
     parts = [p.strip() for p in re.split(r"[x×*]", text.strip())]
     unit = re.search(r"[A-Za-z]+$", parts[-1])
     if len(parts) != 3 or unit is None:
-        raise ValueError(
-            f'"{text}" is not a valid room; '
-            f'write length, width and height with their unit, e.g. "2.1 x 2.6 x 2.2 m"'
+        raise Refusal(
+            message(
+                "size.not_a_room",
+                '"{text}" is not a valid room; write length, width and height with their unit, e.g. '
+                '"2.1 x 2.6 x 2.2 m"',
+                text=Own(text),
+            )
         )
     sides = [units.parse(p if re.search(r"[A-Za-z]$", p) else f"{p} {unit[0]}", "length") for p in parts]
     return answers.cellar_of(*sides)
 
 
-def as_text(answer: SizeAnswer) -> str:
+def text_of(answer: SizeAnswer) -> str:
     """Return the answer as a person reads it in a terminal."""
-    from fuelplan import units
-    from fuelplan.messages import as_text as text_of
+    from fuelplan.answers import how_big
+    from fuelplan.answers.how_big import headings
+    from fuelplan.messages import Day, Own, message
 
-    lines = [
-        f"{answer.site}, {units.show_date(answer.as_of, year=True)}",
-        "",
-        wrapped(answer.sentence),
-        "",
-        wrapped(answer.present_said),
-    ]
-    lines += ["", "Why:", _hung("  ", answer.why), "", *_sizes(answer)]
+    title = message(
+        "size.cli_title", "{site}, {day}", site=Own(answer.site), day=Day(answer.as_of, year=True)
+    )
+    lines = [wrapped(title), "", wrapped(answer.sentence), "", wrapped(answer.present_said)]
+    lines += ["", _head(headings.WHY), _hung("  ", answer.why), "", *_sizes(answer)]
     if answer.hopper is not None:
         lines += ["", *_hopper(answer.hopper)]
     if answer.cellar is not None:
-        lines += ["", "The room in question:", _hung("  ", answer.cellar.sentence), *_builds(answer)]
-    thumbs = [wrapped(f"- {t.sentence}") for t in answer.rules_of_thumb]
-    thumbs += [wrapped(f"- {answer.order_mark}")] if answer.order_mark else []
-    lines += ["", "Rules of thumb beside it:", *thumbs] if thumbs else []
-    lines += ["", "Fit for delivery, and the store's own needs (no verdict of law):", *_fit(answer)]
+        lines += ["", _head(headings.ROOM), _hung("  ", answer.cellar.sentence), *_builds(answer)]
+    thumbs = [wrapped(said, "- ") for said in how_big.thumbs(answer)]
+    lines += ["", _head(headings.THUMBS), *thumbs] if thumbs else []
+    lines += ["", _head(headings.FIT), wrapped(headings.FIT_HOW), *_fit(answer)]
     lines += [wrapped(warning, "! ") for warning in answer.warnings]
-    lines += [
-        "",
-        "Where the numbers come from:",
-        *(wrapped(f"- {text_of(a.text)} ({text_of(a.source)}).") for a in answer.assumptions),
-        _weather(answer),
-    ]
-    own = answer.open_questions[
-        : len(answer.open_questions) - sum(line.answer == "ask" for line in answer.fit)
-    ]
-    lines += (
-        ["", "Still to ask, besides the lines marked ask:", *(wrapped(q, "- ") for q in own)] if own else []
-    )
-    return "\n".join([*lines, "", "Cautions:", *caution_lines(answer)])
+    lines += ["", _head(headings.ASSUMED)]
+    lines += [wrapped(how_big.assumption_said(taken), "- ") for taken in answer.assumptions]
+    lines += [wrapped(how_big.weather_said(answer), "- ")]
+    own = [wrapped(question, "- ") for question in how_big.own_questions(answer)]
+    lines += ["", _head(headings.ASK), *own] if own else []
+    return "\n".join([*lines, "", _head(headings.SAFETY), *caution_lines(answer)])
+
+
+def _head(heading: Message) -> str:
+    """Return a heading over a paragraph."""
+    from fuelplan.messages import as_text, message
+
+    return as_text(message("size.cli_heading", "{heading}:", heading=heading))
+
+
+def _columns(head: Sequence[Value], rows: Sequence[Sequence[Value | None]], *, left: int = 0) -> list[str]:
+    """Return a table: the last `left` columns to the left, all others to the right."""
+    from fuelplan.messages import as_text
+
+    cells = [["–" if cell is None else as_text(cell) for cell in row] for row in (head, *rows)]
+    wide = [max(map(len, column)) for column in zip(*cells, strict=True)]
+    right = len(wide) - left
+    return [
+        "  " + "".join(
+            f"  {cell:>{wide[k]}}" if k < right else f"   {cell:<{wide[k]}}" for k, cell in enumerate(row)
+        ).rstrip()
+        for row in cells
+    ]  # fmt: skip
 
 
 def _sizes(answer: SizeAnswer) -> list[str]:
-    from fuelplan import units
-    from fuelplan.answers.how_big import option_said
+    from fuelplan.answers import how_big
+    from fuelplan.answers.how_big import headings
 
-    cost = f"cost a year, {answer.currency}"
-    wide = _width(6, [option_said(answer, o) for o in answer.options])
-    full = _width(7, [units.show(o.usable_kg, "mass") for o in answer.options])
-    told = _width(14, [o.empty_said for o in answer.options])
-    rows = [
-        "  "
-        f"{answer.thing:>{wide}}{'to use':>{full}}{'lasts':>12}{'deliveries':>12}"
-        f"{'winters empty':>{told}}{'lowest':>10}{cost:>20}"
+    rows = how_big.size_rows(answer)
+    head = (
+        headings.SIZE_COLUMN[answer.thing],
+        headings.TO_USE,
+        headings.LASTS,
+        headings.DELIVERIES,
+        headings.EMPTY,
+        headings.LOWEST,
+        headings.COST,
+    )
+    cells = [
+        (row.size, row.usable, row.lasts, row.deliveries, row.empty, row.lowest, row.cost) for row in rows
     ]
-    hopeless = [o for o in answer.options if o.problem is not None and o.problem.startswith("can never")]
-    for o in answer.options:
-        if o in hopeless and o is not hopeless[-1]:
-            continue  # the largest of those that can never work stands for all
-        first = (
-            f"  {option_said(answer, o):>{wide}}{units.show(o.usable_kg, 'mass'):>{full}}"
-            f"{_years(o.years_stock):>12}"
-        )
-        if o in hopeless:
-            rows.append(
-                f"{first}   {'this and less ' if len(hopeless) > 1 else ''}can never work: too small for the "
-                "smallest drop"
-            )
-            continue
-        mark = " <- cheapest" if o is answer.store else ""
-        rows.append(
-            f"{first}{o.deliveries_per_year:>12.1f}{o.empty_said:>{told}}"
-            f"{units.show(o.lowest_kg, 'mass'):>10}"
-            f"{o.yearly_cost:>20,.0f}{mark}"
-        )
-    return rows
+    first, *lines = _columns(head, cells)
+    return [first, *_marked(lines, [row.mark_said for row in rows])]
 
 
-def _width(least: int, cells: Iterable[str]) -> int:
-    """Return how wide a column must be, two blanks before the longest cell included."""
-    return 2 + max([least, *map(len, cells)])
+def _marked(lines: Sequence[str], marks: Sequence[Message | None]) -> list[str]:
+    """Return lines with what is said of some of them behind."""
+    from fuelplan.messages import as_text
 
-
-def _years(years: float) -> str:
-    return f"{12 * years:.0f} months" if years < 1.95 else f"{years:.1f} years"
+    return [
+        line if mark is None else f"{line} <- {as_text(mark)}"
+        for line, mark in zip(lines, marks, strict=True)
+    ]
 
 
 def _hopper(hopper: HopperPart) -> list[str]:
-    from fuelplan import units
-    from fuelplan.answers.how_big import hours_words
+    from fuelplan.answers import how_big
+    from fuelplan.answers.how_big import headings
 
-    lines = ["Day hopper:", _hung("  ", hopper.why)]
-    lines += [_hung("  ! ", f"{p[0].upper()}{p[1:]}.") for p in hopper.problems]
-    lines.append(f"  {'holds':>8}{'fillings a day':>16}{'coldest week':>14}{'nights empty':>14}   mostly at")
-    for o in hopper.options:
-        works = "" if o.works_in_coldest_week else "; interrupted in the coldest week"
-        lines.append(
-            "  "
-            f"{units.show(o.size_kg, 'mass'):>8}{o.fillings_per_day:>16.1f}"
-            f"{o.fillings_per_day_coldest_week:>14.1f}"
-            f"{o.nights_empty_per_winter:>14.0f}   {hours_words(o.main_hours)}{works}"
-        )
-    if hopper.bags_per_week is not None:
-        lines.append(
-            f"  Bags to carry: about {hopper.bags_per_day:.1f} a day and {hopper.bags_per_week:.0f} a week "
-            "over the year, "
-            f"{hopper.bags_per_week_coldest} in the coldest week."
-        )
-    return lines
-
-
-def _builds(answer: SizeAnswer) -> Iterable[str]:
-    from fuelplan import units
-
-    assert answer.cellar is not None
-    full = _width(
-        6, [units.show(b.usable_kg, "mass") for b in answer.cellar.builds if b.usable_kg is not None]
+    head = (
+        headings.HOLDS,
+        headings.FILLINGS,
+        headings.FILLINGS_COLDEST,
+        headings.NIGHTS_EMPTY,
+        headings.MOSTLY_AT,
     )
-    yield f"  {'to use':>{full}}{'winters empty':>16}   floor"
-    for i, b in enumerate(answer.cellar.builds):
-        if b.usable_kg is not None:
-            mark = " <- best" if i == answer.cellar.best else ""
-            words = b.words
-            yield f"  {units.show(b.usable_kg, 'mass'):>{full}}{b.empty_winters or 0:>16}   {words}{mark}"
-    left = sum(b.usable_kg is None for b in answer.cellar.builds)
-    if left:
-        yield f"  {left} further ways cannot be built: their sloped floors would reach the ceiling."
+    rows = how_big.hopper_rows(hopper)
+    cells = [(row.size, row.fillings, row.fillings_coldest, row.nights_empty, row.hours) for row in rows]
+    first, *table = _columns(head, cells, left=1)
+    lines = [_head(headings.HOPPER), _hung("  ", hopper.why)]
+    lines += [_hung("  ! ", problem) for problem in hopper.problems]
+    lines += [first, *_marked(table, [row.noted for row in rows])]
+    bags = how_big.bags_sentence(hopper)
+    return lines if bags is None else [*lines, _hung("  ", bags)]
+
+
+def _builds(answer: SizeAnswer) -> list[str]:
+    from fuelplan.answers import how_big
+    from fuelplan.answers.how_big import headings
+
+    rows = how_big.room_rows(answer)
+    cells = [(row.usable, row.deliveries, row.empty, row.floor) for row in rows]
+    head = (headings.TO_USE, headings.DELIVERIES, headings.EMPTY, headings.FLOOR)
+    first, *lines = _columns(head, cells, left=1)
+    found = [first, *_marked(lines, [row.mark for row in rows])]
+    left = how_big.rooms_left_out(answer)
+    return found if left is None else [*found, _hung("  ", left)]
 
 
 def _fit(answer: SizeAnswer) -> list[str]:
+    from fuelplan.answers import how_big
+    from fuelplan.messages import as_text, message
 
-    return [
-        _hung(
-            f"  {MARKS[f.answer]:<9}",
-            f"{f.question}: {f.guidance} ({f.source}). {f.seen[0].upper()}{f.seen[1:]}.",
+    lines = []
+    for row in how_big.fit_rows(answer):
+        mark = as_text(row.answer).upper() if row.not_met else as_text(row.answer)
+        said = message(
+            "size.cli_fit",
+            "{question}: {guidance} – {seen}.",
+            question=row.question,
+            guidance=row.guidance,
+            seen=row.seen,
         )
-        for f in answer.fit
-    ]
+        lines.append(_hung(f"  {mark:<9}", said))
+    return lines
 
 
-def _hung(first: str, text: str) -> str:
+def _hung(first: str, said: Message) -> str:
     """Return a paragraph whose further lines stand under its first word."""
+    from fuelplan.messages import as_text
+
     return textwrap.fill(
-        text,
+        as_text(said),
         WIDTH,
         initial_indent=first,
         subsequent_indent=" " * len(first),
         break_on_hyphens=False,
-    )
-
-
-def _weather(answer: SizeAnswer) -> str:
-    w = answer.weather
-    return wrapped(
-        f"- Weather: {w.attribution or w.source}; {w.winters} real winters, {w.first_day.year} to "
-        f"{w.last_day.year}."
     )
 
 

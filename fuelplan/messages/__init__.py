@@ -33,6 +33,7 @@ from fuelplan.messages.values import Money as Money
 from fuelplan.messages.values import Month as Month
 from fuelplan.messages.values import Number as Number
 from fuelplan.messages.values import Own as Own
+from fuelplan.messages.values import Per as Per
 from fuelplan.messages.values import Percent as Percent
 from fuelplan.messages.values import Price as Price
 from fuelplan.messages.values import Quantity as Quantity

@@ -17,6 +17,7 @@ from fuelplan.messages.values import (
     Month,
     Number,
     Own,
+    Per,
     Percent,
     Price,
     Quantity,
@@ -56,6 +57,8 @@ def _plain(value: Value) -> Any:
         case Limits():
             unit = QUANTITIES[value.low.dimension].fixed_unit
             return {"low": _number(value.low.value), "high": _number(value.high.value), "unit": unit}
+        case Per():
+            return {**_plain(value.amount), "per": value.each}
         case Sides():
             return {"values": [_number(side) for side in value.sides_m], "unit": "m"}
         case Money():

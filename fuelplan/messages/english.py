@@ -29,6 +29,7 @@ def shown(value: Plain, language: str = "en") -> str:
                 digits=value.digits,
                 unit=value.unit,
                 decimals=value.decimals,
+                up=value.up,
             )
         case Range():
             return units.show_range(
@@ -85,7 +86,7 @@ def _limits(value: Limits) -> str:
     first = shown(value.low)
     if low.unit == high.unit:
         first = first.removesuffix(low.word).rstrip()
-    return f"{first} to {shown(value.high)}"
+    return f"{first} {value.joint} {shown(value.high)}"
 
 
 def _days(value: Days) -> str:

@@ -124,7 +124,12 @@ def _quantity(value: Quantity, locale: Locale) -> str | Message:
 
 def _measured(value: Quantity) -> units.Measured:
     return units.measured(
-        value.value, value.dimension, digits=value.digits, unit=value.unit, decimals=value.decimals
+        value.value,
+        value.dimension,
+        digits=value.digits,
+        unit=value.unit,
+        decimals=value.decimals,
+        up=value.up,
     )
 
 
@@ -168,6 +173,8 @@ def _limits(value: Limits, locale: Locale) -> Message:
     number = str(format_decimal(low.number, _pattern(low.decimals, fixed=True), locale))
     first = number if low.unit == high.unit else _in_unit(low, locale, fixed=True)
     last = _in_unit(high, locale, fixed=True)
+    if value.joint == "and":
+        return message("range.limits_and", "{low} and {high}", low=Own(first), high=Own(last))
     return message("range.limits", "{low} to {high}", low=Own(first), high=Own(last))
 
 

@@ -13,7 +13,8 @@ from fuelplan.messages import english
 from fuelplan.messages.catalogue import is_english, words_of
 from fuelplan.messages.chances import said_chance
 from fuelplan.messages.message import Message, Said
-from fuelplan.messages.values import Chance, Listed, Own, Plain, Value
+from fuelplan.messages.rates import said_per
+from fuelplan.messages.values import Chance, Listed, Own, Per, Plain, Value
 from fuelplan.units import Reader, as_read, one_line, reader, written_for
 
 if TYPE_CHECKING:
@@ -76,6 +77,8 @@ def _shown(value: Value, language: str) -> str:
         return one_line(value.text)
     if isinstance(value, Chance):
         return _text(said_chance(value), language)
+    if isinstance(value, Per):
+        return _text(said_per(value), language)
     if isinstance(value, Listed):
         return _writer(language).listed([_shown(i, language) for i in value.items], value.joint, language)
     found = _writer(language).shown(value, language)

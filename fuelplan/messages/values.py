@@ -21,7 +21,7 @@ class Quantity:
     """A number in the fixed unit of its dimension, a name in `units.QUANTITIES`: "2.1 t", "4,600 lb".
 
     `digits` are the significant ones; `unit` and `decimals` are for metric readers, where a rule or a habit
-    writes it so ("6,500 kg", "5.0 t").
+    writes it so ("6,500 kg", "5.0 t"). `up`: the least that must be met, rounded up for every reader.
     """
 
     value: float
@@ -29,6 +29,7 @@ class Quantity:
     digits: int = 2
     unit: str | None = None
     decimals: int | None = None
+    up: bool = False
 
     @classmethod
     def written(cls, value: float, unit: str, form: str = ",.0f") -> Quantity:
@@ -68,15 +69,28 @@ class Range:
 
 @dataclass(frozen=True, slots=True)
 class Limits:
-    """Both limits of a rule, each as it reads by itself: "2 to 5 m", "6.6 to 16 ft", "20 in to 5.9 ft"."""
+    """Both limits of a rule, each as it reads by itself: "2 to 5 m", "6.6 to 16 ft", "20 in to 5.9 ft"; where
+    they stand behind "between", with the `joint` "and".
+    """
 
     low: Quantity
     high: Quantity
+    joint: Literal["to", "and"] = "to"
 
     @classmethod
-    def written(cls, low: float, high: float, unit: str, form: str = "g") -> Limits:
+    def written(
+        cls, low: float, high: float, unit: str, form: str = "g", joint: Literal["to", "and"] = "to"
+    ) -> Limits:
         """Return limits in the metric unit in which a rule writes them; see :meth:`Quantity.written`."""
-        return cls(Quantity.written(low, unit, form), Quantity.written(high, unit, form))
+        return cls(Quantity.written(low, unit, form), Quantity.written(high, unit, form), joint)
+
+
+@dataclass(frozen=True, slots=True)
+class Per:
+    """So much for each unit: "55 l per kW", "14 US gal for each 10,000 BTU/h"; "4.8 kWh per kg"."""
+
+    amount: Quantity
+    each: Literal["kW", "t", "kg", "l", "m3"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,4 +200,4 @@ Plain: TypeAlias = (
 )
 """Values that are written by the numbers, dates and units of a language alone."""
 
-Value: TypeAlias = "Plain | Chance | Own | Listed | Message"
+Value: TypeAlias = "Plain | Chance | Per | Own | Listed | Message"

@@ -9,7 +9,17 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
+from fuelplan.messages import (
+    Limits,
+    Listed,
+    Message,
+    Number,
+    Percent,
+    Quantity,
+    codes,
+    counted_message,
+    message,
+)
 from fuelplan.sizing.inputs import OrderRule, Sizes, StoreCosts
 from fuelplan.sizing.play import Played, play
 from fuelplan.sizing.rules import Thumb, kg_per_kw, order_mark_rule, rules_of_thumb
@@ -18,6 +28,8 @@ Floats = NDArray[np.float64]
 
 COST_TOLERANCE = 0.03  # sizes within this of the cheapest cost as good as the same
 NOTICEABLE_KG = 1.0
+NEVER_WORKS = "sizing.can_never_work"
+"""The code of the problem that no weather mends: the smallest drop does not fit above the reserve."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +62,8 @@ class SizeOption:
     works
         Takes the smallest economic drop above the reserve, and is not emptied more often than accepted.
     problem
-        Why it does not work; None where it does.
+        Why it does not work, as what is said of a size: "runs empty in 3 of 25 winters: …"; None where it
+        does.
     """
 
     room_m3: float
@@ -72,26 +85,34 @@ class SizeOption:
     tied_up: float
     summer_filling: bool
     works: bool
-    problem: str | None
+    problem: Message | None
 
     @property
-    def winters_said(self) -> str:
+    def never_works(self) -> bool:
+        """Whether it is too small for the smallest drop above the reserve, whatever the weather."""
+        return self.problem is not None and NEVER_WORKS in codes(self.problem)
+
+    @property
+    def winters_said(self) -> Message:
         """The winters it was played through: "25 winters", "6 past and 24 simulated winters"."""
         return winters_said(self.winters, self.real_winters)
 
-    @property
-    def empty_said(self) -> str:
-        """In how many of them it ran empty, for a cell: "0 of 25", "1 of 30, 24 simulated"."""
-        made = self.winters - self.real_winters
-        which = "" if not made else " simulated" if made == self.winters else f", {made} simulated"
-        return f"{self.empty_winters} of {self.winters}{which}"
 
-
-def winters_said(winters: int, real: int) -> str:
+def winters_said(winters: int, real: int) -> Message:
     """Return how many winters there are and how many of them are real."""
-    if real >= winters:
-        return f"{winters} winters"
-    return f"{real} past and {winters - real} simulated winters" if real else f"{winters} simulated winters"
+    made = max(0, winters - real)
+    if not made:
+        return counted_message("sizing.winters", "{n} winter", "{n} winters", winters)
+    if not real:
+        return counted_message(
+            "sizing.simulated_winters", "{n} simulated winter", "{n} simulated winters", made
+        )
+    return message(
+        "sizing.past_and_simulated_winters",
+        "{past} past and {simulated} simulated winters",
+        past=real,
+        simulated=made,
+    )
 
 
 @dataclass(frozen=True)
@@ -107,7 +128,7 @@ class SizingAnswer:
     best_range_m3
         Room of the smallest and the largest size as good as it; None where none works. [m3]
     why
-        The reason in words.
+        The reason.
     yearly_kg, yearly_low_kg, yearly_high_kg
         Mean use of a year, of the mildest and of the coldest. [kg]
     rule_kg
@@ -117,7 +138,7 @@ class SizingAnswer:
     rules_of_thumb
         Each with how far it is off.
     order_mark
-        The UK guide's rule for the order mark, in words; None where no size works.
+        The UK guide's rule for the order mark; None where no size works.
     worst_winter
         Index of the winter with the greatest use.
     """
@@ -125,14 +146,14 @@ class SizingAnswer:
     options: tuple[SizeOption, ...]
     best: int | None
     best_range_m3: tuple[float, float] | None
-    why: str
+    why: Message
     yearly_kg: float
     yearly_low_kg: float
     yearly_high_kg: float
     rule_kg: float
     rule_off_share: float
     rules_of_thumb: tuple[Thumb, ...]
-    order_mark: str | None
+    order_mark: Message | None
     worst_winter: int
 
 
@@ -232,7 +253,6 @@ def _option(
     real: int,
 ) -> SizeOption:
     winters = len(yearly)
-    said = winters_said(winters, real)
     unmet = played.unmet_kg[:, lane]
     empty = int((unmet > NOTICEABLE_KG).sum())
     drops, brought = int(played.deliveries[:, lane].sum()), float(played.delivered_kg[:, lane].sum())
@@ -245,11 +265,15 @@ def _option(
     tied_up = float(played.mean_kg[:, lane].mean()) * paid_per_kg
     money = tied_up * costs.interest
     below = int((played.lowest_kg[:, lane] < rule.reserve_kg - NOTICEABLE_KG).sum())
-    problem = _problem(float(sizes.sure_kg[j]), rule, empty, winters, limit, said)
+    problem = _problem(float(sizes.sure_kg[j]), rule, empty, winters_said(winters, real), limit * winters)
     if problem is None and below > limit * drops:
-        problem = (
-            f"falls below the reserve in {below} of {said}, more than 1 order in {1 / limit:.0f}: "
-            "a drop fits too late"
+        problem = message(
+            "sizing.falls_below_reserve",
+            "falls below the reserve in {below} of {winters}, more than 1 order in {orders}: a drop fits too "
+            "late",
+            below=below,
+            winters=winters_said(winters, real),
+            orders=Number(1 / limit),
         )
     return SizeOption(
         room_m3=float(sizes.room_m3[j]),
@@ -276,25 +300,27 @@ def _option(
 
 
 def _problem(
-    sure_kg: float, rule: OrderRule, empty: int, winters: int, limit: float, said: str
-) -> str | None:
+    sure_kg: float, rule: OrderRule, empty: int, winters: Message, accepted: float
+) -> Message | None:
+    # TRANSLATORS: said of a store or of its size: "9 m³ can never work: …", "it runs empty in …".
     if sure_kg - rule.reserve_kg < rule.smallest_drop_kg:
-        return (
-            f"can never work: {_kg(max(0.0, sure_kg))} surely fit when it is empty, the smallest drop of "
-            f"{_kg(rule.smallest_drop_kg)} and the reserve of {_kg(rule.reserve_kg)} need "
-            f"{_kg(rule.smallest_drop_kg + rule.reserve_kg)}"
+        return message(
+            "sizing.can_never_work",
+            "can never work: {fits} surely fit when it is empty, the smallest drop of {drop} and the reserve "
+            "of {reserve} need {need}",
+            fits=Quantity.written(max(0.0, sure_kg), "kg", ".0f"),
+            drop=Quantity.written(rule.smallest_drop_kg, "kg", ".0f"),
+            reserve=Quantity.written(rule.reserve_kg, "kg", ".0f"),
+            need=Quantity.written(rule.smallest_drop_kg + rule.reserve_kg, "kg", ".0f"),
         )
-    if empty / winters > limit:
-        return f"runs empty in {empty} of {said}: the smallest drop often fits too late"
+    if empty > accepted:
+        return message(
+            "sizing.runs_empty",
+            "runs empty in {empty} of {winters}: the smallest drop often fits too late",
+            empty=empty,
+            winters=winters,
+        )
     return None
-
-
-def _kg(mass_kg: float) -> str:
-    return units.show_as(mass_kg, "kg", ".0f")
-
-
-def _m3(volume_m3: float) -> str:
-    return units.show_as(volume_m3, "m3", ".0f")
 
 
 def wilson_high(cases: int, of: int, z: float = 1.645) -> float:
@@ -329,45 +355,99 @@ def _best_range(options: tuple[SizeOption, ...], reserve_kg: float) -> tuple[int
     return best, order[low], order[high]
 
 
-def _why(options: tuple[SizeOption, ...], best: int | None, low: int, high: int) -> str:
+def _why(options: tuple[SizeOption, ...], best: int | None, low: int, high: int) -> Message:
     """Say why the range is the best one."""
     if best is None:
         largest = max(options, key=lambda o: o.room_m3)
-        return f"No size in question works: the largest, {_m3(largest.room_m3)} of room, {largest.problem}."
+        assert largest.problem is not None
+        return message(
+            "sizing.none_works",
+            "No size in question works: the largest, {room} of room, {problem}.",
+            room=_room(largest),
+            problem=largest.problem,
+        )
     a, b = options[low], options[high]
-    first = _m3(a.room_m3) if units.reader().system == "us" else f"{a.room_m3:.0f}"
-    said = f"{_m3(a.room_m3)} of room" if low == high else f"Between {first} and {_m3(b.room_m3)} of room"
-    drops = f"{a.deliveries_per_year:.1f}"
-    if f"{b.deliveries_per_year:.1f}" != drops:
-        drops += f" to {b.deliveries_per_year:.1f}"
-    same = (
-        "is the cheapest that works"
-        if low == high
-        else f"the yearly cost differs by less than {COST_TOLERANCE:.0%}"
-    )
     inside = [o for o in options if a.room_m3 <= o.room_m3 <= b.room_m3]
     most_empty = max(o.empty_winters for o in inside)
-    told = [
-        f"{said}: {same}, with {drops} deliveries a year and an empty store in {most_empty or 'none'} of "
-        f"{a.winters_said}"
-    ]
+    clauses = [_good(a, b, most_empty) if low != high else _only(a, most_empty)]
     smaller = [o for o in options if o.room_m3 < a.room_m3]
     if smaller:
-        nearest = max(smaller, key=lambda o: o.room_m3)
-        told.append(f"{_m3(nearest.room_m3)} {nearest.problem or _dearer(nearest, options[best])}")
+        clauses.append(_left_out(max(smaller, key=lambda o: o.room_m3), options[best]))
     larger = [o for o in options if o.room_m3 > b.room_m3]
     if larger:
-        nearest = min(larger, key=lambda o: o.room_m3)
-        told.append(f"{_m3(nearest.room_m3)} {nearest.problem or _dearer(nearest, options[best])}")
-    return "; ".join(told) + "."
+        clauses.append(_left_out(min(larger, key=lambda o: o.room_m3), options[best]))
+    return message("sizing.why", "{clauses}.", clauses=Listed(tuple(clauses), "; "))
 
 
-def _dearer(option: SizeOption, best: SizeOption) -> str:
+def _room(option: SizeOption) -> Quantity:
+    return Quantity.written(option.room_m3, "m3", ".0f")
+
+
+def _good(a: SizeOption, b: SizeOption, most_empty: int) -> Message:
+    """Say what the sizes of the best range have in common."""
+    return message(
+        "sizing.good_range",
+        "Between {rooms} of room: the yearly cost differs by less than {share}, with {drops} "
+        "deliveries a year and an empty store in {empty} of {winters}",
+        rooms=Limits.written(a.room_m3, b.room_m3, "m3", ".0f", "and"),
+        share=Percent(COST_TOLERANCE),
+        drops=_drops(a.deliveries_per_year, b.deliveries_per_year),
+        empty=_empty(most_empty),
+        winters=a.winters_said,
+    )
+
+
+def _only(option: SizeOption, empty: int) -> Message:
+    """Say what the only good size does."""
+    return message(
+        "sizing.good_size",
+        "{room} of room is the cheapest that works, with {drops} deliveries a year and an empty store in "
+        "{empty} of {winters}",
+        room=_room(option),
+        drops=_drops(option.deliveries_per_year, option.deliveries_per_year),
+        empty=_empty(empty),
+        winters=option.winters_said,
+    )
+
+
+def _drops(first: float, last: float) -> Number | Message:
+    """Return how many deliveries, as a number or as two."""
+    low, high = Number(first, 1), Number(last, 1)
+    if round(first, 1) == round(last, 1):
+        return low
+    return message("sizing.from_to", "{low} to {high}", low=low, high=high)
+
+
+def _empty(winters: int) -> int | Message:
+    return winters or message("sizing.no_winter", "none")
+
+
+def _left_out(option: SizeOption, best: SizeOption) -> Message:
+    """Say what keeps the nearest size out of the range."""
+    return message(
+        "sizing.left_out",
+        "{room} {problem}",
+        room=_room(option),
+        problem=option.problem or _dearer(option, best),
+    )
+
+
+def _dearer(option: SizeOption, best: SizeOption) -> Message:
     """Say what makes a size dearer."""
-    more = {
-        "fuel in smaller drops": option.fuel_cost - best.fuel_cost,
-        "the store itself": option.store_cost - best.store_cost,
-        "money in the stock": option.money_cost - best.money_cost,
-    }
-    reason = max(more, key=lambda k: more[k])
-    return f"costs {option.yearly_cost - best.yearly_cost:.0f} a year more, mostly for {reason}"
+    more = Number(option.yearly_cost - best.yearly_cost)
+    fuel, store, money = (
+        option.fuel_cost - best.fuel_cost,
+        option.store_cost - best.store_cost,
+        option.money_cost - best.money_cost,
+    )
+    if fuel >= max(store, money):
+        return message(
+            "sizing.dearer_fuel", "costs {more} a year more, mostly for fuel in smaller drops", more=more
+        )
+    if store >= money:
+        return message(
+            "sizing.dearer_store", "costs {more} a year more, mostly for the store itself", more=more
+        )
+    return message(
+        "sizing.dearer_money", "costs {more} a year more, mostly for money in the stock", more=more
+    )

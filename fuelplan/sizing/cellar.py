@@ -9,7 +9,7 @@ from functools import partial
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
+from fuelplan.messages import Message, Number, Quantity, Sides, message
 from fuelplan.sizing.answer import SizeOption, size_store
 from fuelplan.sizing.inputs import OrderRule, Sizes, StoreCosts
 from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, StoreError
@@ -32,14 +32,14 @@ class CellarOption:
     published guidance. `option` is None where it cannot be built; `fault` then says why.
     """
 
-    words: str
+    words: Message
     slopes: int
     slope_deg: float
     along: str
     guided: bool
     store: Store | None
     option: SizeOption | None
-    fault: str | None
+    fault: Message | None
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ class CellarAnswer:
     enough: bool
     best: CellarOption | None
     builds: tuple[CellarOption, ...]
-    sentence: str
+    sentence: Message
 
 
 def cellar(
@@ -122,22 +122,54 @@ def _builds(
         bulk_high_kg_per_m3=density[2],
     )
     flat = made(FlatRoom(length_m, width_m, height_m))
-    found = [CellarOption("a flat floor", 0, 0.0, "length", False, flat, None, None)]
+    found = [
+        CellarOption(message("cellar.flat_floor", "a flat floor"), 0, 0.0, "length", False, flat, None, None)
+    ]
     for along, (length, width) in {"length": (length_m, width_m), "width": (width_m, length_m)}.items():
         for slopes in (1, 2):
             for slope in slopes_deg:
-                words = (
-                    f"{'one sloped floor' if slopes == 1 else 'two sloped floors'} at {slope:g}°, "
-                    f"channel along the {along} of {units.show_as(length, 'm', 'g')}"
-                )
+                words = _sloped(slopes, slope, along, length)
                 guided = GUIDED_DEG[0] <= slope <= GUIDED_DEG[1]
                 try:
                     room = SlopedRoom(length, width, height_m, slope, channel_m, slopes)
                     store = made(room)
                     found.append(CellarOption(words, slopes, slope, along, guided, store, None, None))
                 except StoreError as fault:
-                    found.append(CellarOption(words, slopes, slope, along, guided, None, None, str(fault)))
+                    found.append(CellarOption(words, slopes, slope, along, guided, None, None, fault.said))
     return found
+
+
+def _sloped(slopes: int, slope_deg: float, along: str, length_m: float) -> Message:
+    """Return the words for a floor: its slopes, and which side its channel runs along."""
+    slope = Quantity.written(slope_deg, "deg", "g")
+    length = Quantity.written(length_m, "m", "g")
+    if slopes == 1 and along == "length":
+        return message(
+            "cellar.one_slope_along_length",
+            "one sloped floor at {slope}, channel along the length of {length}",
+            slope=slope,
+            length=length,
+        )
+    if slopes == 1:
+        return message(
+            "cellar.one_slope_along_width",
+            "one sloped floor at {slope}, channel along the width of {length}",
+            slope=slope,
+            length=length,
+        )
+    if along == "length":
+        return message(
+            "cellar.two_slopes_along_length",
+            "two sloped floors at {slope}, channel along the length of {length}",
+            slope=slope,
+            length=length,
+        )
+    return message(
+        "cellar.two_slopes_along_width",
+        "two sloped floors at {slope}, channel along the width of {length}",
+        slope=slope,
+        length=length,
+    )
 
 
 def _sentence(
@@ -146,21 +178,40 @@ def _sentence(
     height_m: float,
     builds: tuple[CellarOption, ...],
     best: CellarOption | None,
-) -> str:
-    room = f"A cellar of {units.show_sides(length_m, width_m, height_m)}"
-    if best is not None and best.option is not None:
-        o = best.option
-        advice = "" if best.guided else " (outside the guidance of 40 to 45°: fuel stays lying)"
-        return (
-            f"{room} is enough: {best.words}{advice} serves best, "
-            f"{units.show_as(o.usable_kg / 1000, 't', '.1f')} usable, "
-            f"{o.deliveries_per_year:.1f} deliveries a year, empty in {o.empty_winters} of "
-            f"{o.winters_said}."
+) -> Message:
+    sides = Sides((length_m, width_m, height_m))
+    if best is None or best.option is None:
+        most = max((b for b in builds if b.option), key=lambda b: b.option.usable_kg if b.option else 0.0)
+        assert most.option is not None and most.option.problem is not None
+        return message(
+            "cellar.not_enough",
+            "A cellar of {sides} is not enough: even with {floor}, {usable} usable, it {problem}.",
+            sides=sides,
+            floor=most.words,
+            usable=Quantity.written(most.option.usable_kg / 1000, "t", ".1f"),
+            problem=most.option.problem,
         )
-    most = max((b for b in builds if b.option), key=lambda b: b.option.usable_kg if b.option else 0.0)
-    assert most.option is not None
-    return (
-        f"{room} is not enough: even with {most.words}, "
-        f"{units.show_as(most.option.usable_kg / 1000, 't', '.1f')} usable, "
-        f"it {most.option.problem}."
+    does = message(
+        "cellar.does",
+        "{usable} usable, {drops} deliveries a year, empty in {empty} of {winters}",
+        usable=Quantity.written(best.option.usable_kg / 1000, "t", ".1f"),
+        drops=Number(best.option.deliveries_per_year, 1),
+        empty=best.option.empty_winters,
+        winters=best.option.winters_said,
+    )
+    if best.guided:
+        return message(
+            "cellar.enough",
+            "A cellar of {sides} is enough: {floor} serves best, {does}.",
+            sides=sides,
+            floor=best.words,
+            does=does,
+        )
+    return message(
+        "cellar.enough_outside_guidance",
+        "A cellar of {sides} is enough: {floor} (outside the guidance of 40 to 45°: fuel stays lying) serves "
+        "best, {does}.",
+        sides=sides,
+        floor=best.words,
+        does=does,
     )

@@ -9,17 +9,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fuelplan import units
+from fuelplan.messages import Message, Number, Per, Percent, Quantity, message
 from fuelplan.sizing.inputs import BULK_KG_PER_M3, USABLE_SHARE, SizingError
 
 ROOM_M3_PER_KW = 0.9
 RULE_KWH_PER_KG = 5.0
-YEARS_RULES: tuple[tuple[float, str], ...] = (
-    (1.0, "German pellet institute"),
-    (1.2, "quoted elsewhere"),
-    (1.25, "quoted elsewhere"),
-    (1.5, "quoted elsewhere"),
-)
+YEARS_RULES = (1.0, 1.2, 1.25, 1.5)
 YEAR_RULE_LIMIT_KW = 75.0
 LOAD_SHARE_THAT_FITS = 0.8  # UK guide
 SAME = 0.02  # closer than this is the same size
@@ -67,16 +62,16 @@ class Thumb:
     years_stock
         How many mean years its stock lasts here.
     sentence
-        All that in words.
+        All that in a sentence.
     """
 
-    name: str
-    source: str
+    name: Message
+    source: Message
     room_m3: float
     usable_kg: float
     off_share: float | None
     years_stock: float
-    sentence: str
+    sentence: Message
 
 
 def rules_of_thumb(
@@ -96,63 +91,112 @@ def rules_of_thumb(
     if not yearly_kg > 0:
         raise SizingError("the yearly use is a mass above zero")
     rule = room_rule(load_kw)
-    found = [(_room_rule_name(), "Austrian and German pellet associations", rule.usable_kg)]
-    for years, source in YEARS_RULES:
-        if years == 1.0 and load_kw > YEAR_RULE_LIMIT_KW:
-            continue
-        name = "one year's need" if years == 1.0 else f"{years:g} years' need"
-        if years == 1.0:
-            source += f", up to {units.show_as(YEAR_RULE_LIMIT_KW, 'kW', 'g')}"
-        found.append((name, source, years * yearly_kg))
+    found = [(_room_rule_name(), _associations(), rule.usable_kg)]
+    for years in YEARS_RULES:
+        if years > 1.0 or load_kw <= YEAR_RULE_LIMIT_KW:
+            found.append((*_years_rule(years), years * yearly_kg))
     return tuple(_thumb(name, source, kg, yearly_kg, best_range_kg) for name, source, kg in found)
 
 
-def _room_rule_name() -> str:
-    """Return the associations' rule by the reader's measures."""
-    if units.reader().system == "us":
-        m3 = ROOM_M3_PER_KW * units.parse("10000 BTU/h", "power")
-        return f"{units.show_as(m3, 'm3', '.1f')} of room for each 10,000 BTU/h of heat load"
-    return f"{ROOM_M3_PER_KW:g} m³ of room per kW of heat load"
+def _associations() -> Message:
+    return message("sizing.pellet_associations", "Austrian and German pellet associations")
 
 
-def order_mark_rule(usable_kg: float, load_kg: float, needed_kg: float) -> str:
+def _room_rule_name() -> Message:
+    return message(
+        "sizing.rule_room",
+        "A room of {size} of heat load",
+        size=Per(Quantity.written(ROOM_M3_PER_KW, "m3", ".1f"), "kW"),
+    )
+
+
+def _years_rule(years: float) -> tuple[Message, Message]:
+    """Return what a rule of so many years' need says, and who says it."""
+    if years > 1.0:
+        name = message("sizing.rule_years", "{years} years' need", years=_plain_number(years))
+        return name, message("sizing.quoted_elsewhere", "quoted elsewhere")
+    source = message(
+        "sizing.pellet_institute_up_to",
+        "German pellet institute, up to {power}",
+        power=Quantity.written(YEAR_RULE_LIMIT_KW, "kW", "g"),
+    )
+    return message("sizing.rule_year", "One year's need"), source
+
+
+def order_mark_rule(usable_kg: float, load_kg: float, needed_kg: float) -> Message:
     """Say where the UK guide's rule puts the order mark in a store, beside the mark this building needs.
 
     "Order when 80 % of the load fits" (UK guide): with a load of `load_kg`, at usable_kg − 0.8·load_kg left;
     `needed_kg` is what must be left in the hungriest month. [kg]
     """
     mark_kg = usable_kg - LOAD_SHARE_THAT_FITS * load_kg
-    rule = f"Order when 80 % of the load fits (UK guide): in {_t(usable_kg)} of usable store"
+    store, load = Quantity.written(usable_kg / 1000, "t", ".1f"), Quantity.written(load_kg / 1000, "t", ".1f")
     if mark_kg < 0:
-        return f"{rule} a load of {_t(load_kg)} never fits by that rule."
-    end = "which is early enough" if mark_kg >= needed_kg else "which is too late in a cold month"
-    return (
-        f"{rule} and with loads of {_t(load_kg)} that is at {_kg(mark_kg)} left, {end}: "
-        f"this building needs {_kg(needed_kg)} left in its hungriest month."
+        return message(
+            "sizing.order_mark_never",
+            "Order when 80 % of the load fits (UK guide): in {store} of usable store a load of {load} never "
+            "fits by that rule.",
+            store=store,
+            load=load,
+        )
+    mark, need = Quantity.written(mark_kg, "kg", ".0f"), Quantity.written(needed_kg, "kg", ".0f")
+    if mark_kg >= needed_kg:
+        return message(
+            "sizing.order_mark_early_enough",
+            "Order when 80 % of the load fits (UK guide): in {store} of usable store and with loads of "
+            "{load} that is at {mark} left, which is early enough: this building needs {need} left in its "
+            "hungriest month.",
+            store=store,
+            load=load,
+            mark=mark,
+            need=need,
+        )
+    return message(
+        "sizing.order_mark_too_late",
+        "Order when 80 % of the load fits (UK guide): in {store} of usable store and with loads of {load} "
+        "that is at {mark} left, which is too late in a cold month: this building needs {need} left in its "
+        "hungriest month.",
+        store=store,
+        load=load,
+        mark=mark,
+        need=need,
     )
 
 
-def _t(mass_kg: float) -> str:
-    return units.show_as(mass_kg / 1000, "t", ".1f")
+def _plain_number(value: float) -> Number:
+    """Return a number with the decimals that it has."""
+    return Number(value, len(f"{value:g}".partition(".")[2]))
 
 
-def _kg(mass_kg: float) -> str:
-    return units.show_as(mass_kg, "kg", ".0f")
+def _thumb(
+    name: Message, source: Message, kg: float, yearly_kg: float, best_kg: tuple[float, float] | None
+) -> Thumb:
+    room_m3 = kg / BULK_KG_PER_M3 / USABLE_SHARE
+    off, how = _off(kg, best_kg)
+    sentence = message(
+        "sizing.rule_of_thumb",
+        "{name} ({source}): {stock} in {room} of room, {how}.",
+        name=name,
+        source=source,
+        stock=Quantity.written(kg / 1000, "t", ".1f"),
+        room=Quantity.written(room_m3, "m3", ".0f"),
+        how=how,
+    )
+    return Thumb(name, source, room_m3, kg, off, kg / yearly_kg, sentence)
 
 
-def _thumb(name: str, source: str, kg: float, yearly_kg: float, best_kg: tuple[float, float] | None) -> Thumb:
-    room = kg / BULK_KG_PER_M3 / USABLE_SHARE
-    off: float | None
+def _off(kg: float, best_kg: tuple[float, float] | None) -> tuple[float | None, Message]:
+    """Return how far a stock is off the best range, as a share and in words."""
     if best_kg is None:
-        off, how = None, "no size in question works here"
-    elif kg < best_kg[0] * (1 - SAME):
+        return None, message("sizing.no_size_works_here", "no size in question works here")
+    if kg < best_kg[0] * (1 - SAME):
         off = kg / best_kg[0] - 1
-        how = f"{-off:.0%} below the smaller end of the best range here"
-    elif kg > best_kg[1] * (1 + SAME):
+        return off, message(
+            "sizing.below_range", "{share} below the smaller end of the best range here", share=Percent(-off)
+        )
+    if kg > best_kg[1] * (1 + SAME):
         off = kg / best_kg[1] - 1
-        how = f"{off:.0%} above the larger end of the best range here"
-    else:
-        off, how = 0.0, "inside the best range here"
-    volume = units.show_as(room, "m3", ".0f")
-    sentence = f"{name[0].upper()}{name[1:]} ({source}): {_t(kg)} in {volume} of room, {how}."
-    return Thumb(name, source, room, kg, off, kg / yearly_kg, sentence)
+        return off, message(
+            "sizing.above_range", "{share} above the larger end of the best range here", share=Percent(off)
+        )
+    return 0.0, message("sizing.inside_range", "inside the best range here")

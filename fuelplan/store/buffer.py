@@ -8,7 +8,16 @@ from math import floor
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fuelplan import units
+from fuelplan.messages import (
+    Message,
+    Number,
+    Per,
+    Quantity,
+    Refusal,
+    counted_message,
+    message,
+    paragraph,
+)
 
 Floats = NDArray[np.float64]
 
@@ -17,14 +26,30 @@ LITRES_PER_KW_BY_HAND, LITRES_PER_CHAMBER_LITRE = 55.0, 12.0  # 1. BImSchV §5
 NONE_BELOW_L = 300.0  # EN 303-5: a manual boiler whose formula gives less needs none
 
 
-class BufferError(ValueError):
+class BufferError(Refusal):
     """Something said about a buffer cannot be; the sentence says what to write instead."""
+
+
+def _no_boiler(rated_kw: float) -> BufferError:
+    return BufferError(
+        message(
+            "buffer.boiler",
+            "a boiler of {power} cannot be; write its rated output, e.g. 25 kW",
+            power=Quantity.written(rated_kw, "kW", "g"),
+        )
+    )
 
 
 def heat_held_kwh(litres: float, warmer_k: float) -> float:
     """Return the heat that water holds above a temperature: 1.163 Wh per litre and kelvin. [kWh]"""
     if not litres >= 0:
-        raise BufferError(f"a buffer of {litres:g} l cannot be; write zero or more, e.g. 1000 l")
+        raise BufferError(
+            message(
+                "buffer.negative",
+                "a buffer of {volume} cannot be; write zero or more, e.g. 1000 l",
+                volume=Quantity.written(litres, "l", "g"),
+            )
+        )
     return WATER_KWH_PER_L_K * litres * warmer_k
 
 
@@ -44,8 +69,11 @@ def litres_en_303_5(rated_kw: float, burn_h: float, house_kw: float, least_kw: f
     """
     if not (rated_kw > 0 and burn_h > 0 and house_kw >= 0 and 0 < least_kw <= rated_kw):
         raise BufferError(
-            "the formula needs outputs and a burning time above zero, and a least output no larger than "
-            "the rated"
+            message(
+                "buffer.en_303_5_needs",
+                "the formula needs outputs and a burning time above zero, and a least output no larger than "
+                "the rated",
+            )
         )
     litres = 15.0 * burn_h * rated_kw * (1.0 - 0.3 * house_kw / least_kw)
     return litres if litres >= NONE_BELOW_L else 0.0
@@ -57,7 +85,7 @@ def litres_german_ordinance(rated_kw: float, *, by_hand: bool, chamber_l: float 
     By hand 12 l per litre of fuel chamber, at least 55 l per kW; automatic 20 l per kW.
     """
     if not rated_kw > 0:
-        raise BufferError(f"a boiler of {rated_kw:g} kW cannot be; write its rated output, e.g. 25 kW")
+        raise _no_boiler(rated_kw)
     if not by_hand:
         return 20.0 * rated_kw
     return max(LITRES_PER_KW_BY_HAND * rated_kw, LITRES_PER_CHAMBER_LITRE * (chamber_l or 0.0))
@@ -69,7 +97,7 @@ def litres_eu_test(rated_kw: float, *, by_hand: bool) -> float:
     By hand max(300, 45 P (1 - 2.7 / P)), automatic 20 P.
     """
     if not rated_kw > 0:
-        raise BufferError(f"a boiler of {rated_kw:g} kW cannot be; write its rated output, e.g. 25 kW")
+        raise _no_boiler(rated_kw)
     return max(300.0, 45.0 * rated_kw * (1.0 - 2.7 / rated_kw)) if by_hand else 20.0 * rated_kw
 
 
@@ -78,8 +106,8 @@ class SizeRule:
     """What one rule asks for. [l]"""
 
     litres: float
-    rule: str
-    source: str
+    rule: Message
+    source: Message
 
 
 def size_rules(
@@ -111,30 +139,52 @@ def size_rules(
     german = litres_german_ordinance(rated_kw, by_hand=by_hand, chamber_l=chamber_l)
     rules = []
     if country == "DE":
-        rules.append(SizeRule(german, "law in Germany", "1. BImSchV §5"))
+        law = message("buffer.law_in_germany", "law in Germany")
+        rules.append(SizeRule(german, law, message("buffer.german_ordinance", "1. BImSchV §5")))
     elif by_hand:
         by_kw = german <= LITRES_PER_KW_BY_HAND * rated_kw
-        how = _per_power(LITRES_PER_KW_BY_HAND) if by_kw else "12 litres for each litre of fuel chamber"
-        rules.append(SizeRule(german, "boilers fed by hand", f"guidance: {how}"))
-    rules += [
-        SizeRule(litres_eu_test(rated_kw, by_hand=by_hand), "buffer of the test", "EU 2015/1189"),
-    ]
+        rules.append(SizeRule(german, message("buffer.fed_by_hand", "boilers fed by hand"), _guidance(by_kw)))
+    rules.append(
+        SizeRule(
+            litres_eu_test(rated_kw, by_hand=by_hand),
+            message("buffer.of_the_test", "buffer of the test"),
+            message("buffer.eu_2015_1189", "EU 2015/1189"),
+        )
+    )
     if by_hand:
         least = 0.5 * rated_kw if least_kw is None else least_kw
         rules.append(
             SizeRule(
-                litres_en_303_5(rated_kw, burn_h, house_kw, least), "log boilers", "EN 303-5 (secondary)"
+                litres_en_303_5(rated_kw, burn_h, house_kw, least),
+                message("buffer.log_boilers", "log boilers"),
+                message("buffer.en_303_5", "EN 303-5 (secondary)"),
             )
         )
         if batch_kwh is not None:
             rules.append(
                 SizeRule(
                     batch_kwh / heat_held_kwh(1.0, 40.0),
-                    f"takes one full load over {units.show_as(40.0, 'K')}",
-                    "arithmetic",
+                    message(
+                        "buffer.one_load",
+                        "takes one full load over {warmer}",
+                        warmer=Quantity.written(40.0, "K", "g"),
+                    ),
+                    message("buffer.arithmetic", "arithmetic"),
                 )
             )
     return tuple(sorted(rules, key=lambda r: -r.litres))
+
+
+def _guidance(by_kw: bool) -> Message:
+    """Return whether the boiler's output or its fuel chamber asks for more."""
+    if by_kw:
+        each = Per(Quantity.written(LITRES_PER_KW_BY_HAND, "l", "g"), "kW")
+        return message("buffer.guidance_by_output", "guidance: {each}", each=each)
+    return message(
+        "buffer.guidance_by_chamber",
+        "guidance: {litres} litres for each litre of fuel chamber",
+        litres=Number(LITRES_PER_CHAMBER_LITRE),
+    )
 
 
 @dataclass(frozen=True)
@@ -164,15 +214,27 @@ class Buffer:
     def __post_init__(self) -> None:
         """Refuse what no buffer can be."""
         if not self.litres > 0:
-            raise BufferError(f"a buffer of {self.litres:g} l cannot be; write e.g. 1000 l")
+            raise BufferError(
+                message(
+                    "buffer.nothing",
+                    "a buffer of {volume} cannot be; write e.g. 1000 l",
+                    volume=Quantity.written(self.litres, "l", "g"),
+                )
+            )
         if not 0 < self.useful_from_c < self.full_c <= 110:
             raise BufferError(
-                f"a buffer useful from {self.useful_from_c:g} degC and full at {self.full_c:g} degC "
-                f"cannot be; write "
-                "e.g. 40 degC and 80 degC"
+                message(
+                    "buffer.temperatures",
+                    "a buffer useful from {useful} and full at {full} cannot be; write e.g. 40 degC and 80 "
+                    "degC",
+                    useful=Quantity.written(self.useful_from_c, "degC", "g"),
+                    full=Quantity.written(self.full_c, "degC", "g"),
+                )
             )
         if self.loss_w_per_k is not None and self.loss_w_per_k < 0:
-            raise BufferError("the loss of a buffer cannot be negative; write e.g. 3 W/K")
+            raise BufferError(
+                message("buffer.negative_loss", "the loss of a buffer cannot be negative; write e.g. 3 W/K")
+            )
 
     @property
     def loss_coefficient_w_per_k(self) -> float:
@@ -203,14 +265,25 @@ class Buffer:
     def _layers(self, layers_c: ArrayLike) -> Floats:
         layers = np.atleast_1d(np.asarray(layers_c, dtype=np.float64))
         if layers.size == 0 or np.isnan(layers).any():
-            raise BufferError("write at least one buffer temperature, e.g. top 62 degC and bottom 38 degC")
+            raise BufferError(
+                message(
+                    "buffer.no_temperature",
+                    "write at least one buffer temperature, e.g. top 62 degC and bottom 38 degC",
+                )
+            )
         if (layers < 0).any() or (layers > 120).any():
             raise BufferError(
-                "buffer temperatures lie between 0 and 120 degC; check the reading and its unit"
+                message(
+                    "buffer.temperature_range",
+                    "buffer temperatures lie between 0 and 120 degC; check the reading and its unit",
+                )
             )
         if (np.diff(layers) > 3.0).any():
             raise BufferError(
-                "buffer temperatures go from top to bottom and fall; put the hottest, the top, first"
+                message(
+                    "buffer.temperatures_rise",
+                    "buffer temperatures go from top to bottom and fall; put the hottest, the top, first",
+                )
             )
         return layers
 
@@ -240,7 +313,7 @@ class LightNext:
     loads_now: int
     loads_then: int
     first_hours: float | None
-    sentence: str
+    sentence: Message
 
 
 def light_next(
@@ -268,7 +341,10 @@ def light_next(
         raise BufferError("the load ahead must be zero or more kW in every step, without gaps")
     if not (batch_kwh > 0 and batch_h > 0 and step_h > 0):
         raise BufferError(
-            "a load of logs has a heat and a burning time above zero; write e.g. 60 kWh and 4 h"
+            message(
+                "buffer.load_of_nothing",
+                "a load of logs has a heat and a burning time above zero; write e.g. 60 kWh and 4 h",
+            )
         )
     taken = np.concatenate([[0.0], np.cumsum((load + max(buffer.loss_kw(layers_c), 0.0)) * step_h)])
     held, free = buffer.held_kwh(layers_c), buffer.free_kwh(layers_c)
@@ -316,29 +392,50 @@ def _taken_at(taken: Floats, hours: Floats, at_h: float, rate: float) -> float:
     return float(np.interp(at_h, hours, taken)) + max(0.0, at_h - float(hours[-1])) * rate
 
 
-def _per_power(litres_per_kw: float) -> str:
-    """Return a volume for each kilowatt, or for each 10,000 BTU an hour."""
-    if units.reader().system == "us":
-        volume = units.show_as(litres_per_kw * units.parse("10000 BTU/h", "power"), "l", ".0f")
-        return f"{volume} for each 10,000 BTU/h"
-    return f"{litres_per_kw:g} l per kW"
-
-
-def _say(held: float, hours: float | None, now: int, then: int, first: float | None) -> str:
-    lasts = "longer than looked ahead" if hours is None else f"for {_hours(hours)}"
-    text = f"The buffer holds about {units.show_as(held, 'kWh', '.0f')} of usable heat, which lasts {lasts}. "
-    when_empty = f"Lit when it is empty, {_loads(then)} would fit."
+def _say(held: float, hours: float | None, now: int, then: int, first: float | None) -> Message:
+    kwh = Quantity.written(held, "kWh", ".0f")
+    if hours is None:
+        lasts = message(
+            "buffer.lasts_beyond",
+            "The buffer holds about {heat} of usable heat, which lasts longer than looked ahead.",
+            heat=kwh,
+        )
+    else:
+        lasts = message(
+            "buffer.lasts",
+            "The buffer holds about {heat} of usable heat, which lasts for {hours}.",
+            heat=kwh,
+            hours=_hours(hours),
+        )
+    when_empty = _loads_when_empty(then)
     if now > 0:
-        return text + f"{_loads(now).capitalize()} would fit now. {when_empty}"
+        fits = counted_message(
+            "buffer.fits_now",
+            "One full load would fit now.",
+            "{n} full loads would fit now.",
+            now,
+        )
+        return paragraph([lasts, fits, when_empty])
     if first is None:
-        return text + "No full load fits in the time looked ahead: do not light."
-    return text + f"A full load does not fit yet: wait for {_hours(first)}. {when_empty}"
+        never = message("buffer.do_not_light", "No full load fits in the time looked ahead: do not light.")
+        return paragraph([lasts, never])
+    wait = message("buffer.wait", "A full load does not fit yet: wait for {hours}.", hours=_hours(first))
+    return paragraph([lasts, wait, when_empty])
 
 
-def _loads(count: int) -> str:
-    return "no full load" if count == 0 else "one full load" if count == 1 else f"{count} full loads"
+def _loads_when_empty(count: int) -> Message:
+    if count == 0:
+        return message("buffer.none_fits_then", "Lit when it is empty, no full load would fit.")
+    return counted_message(
+        "buffer.fits_then",
+        "Lit when it is empty, one full load would fit.",
+        "Lit when it is empty, {n} full loads would fit.",
+        count,
+    )
 
 
-def _hours(hours: float) -> str:
+def _hours(hours: float) -> Message:
     whole = round(hours)
-    return "less than an hour" if whole < 1 else "about one hour" if whole == 1 else f"about {whole} hours"
+    if whole < 1:
+        return message("buffer.less_than_an_hour", "less than an hour")
+    return counted_message("buffer.about_hours", "about one hour", "about {n} hours", whole)

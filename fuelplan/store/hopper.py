@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from fuelplan import units
+from fuelplan.messages import Own, Quantity, Refusal, message
 
 How = Literal["hand", "auger", "suction"]
 
@@ -21,7 +21,7 @@ USUAL_RATE_KG_PER_H: dict[str, float] = {"auger": 180.0, "suction": 400.0}
 RATE_SHARE_AT_LIMIT = 0.6
 
 
-class HopperError(ValueError):
+class HopperError(Refusal):
     """A hopper or conveying that cannot work: says what is wrong and what to write instead."""
 
 
@@ -77,49 +77,95 @@ class Conveying:
         """Refuse conveying that cannot work."""
         if self.how not in ("hand", "auger", "suction"):
             raise HopperError(
-                f'"{self.how}" is not a valid way to fill a hopper; write "hand", "auger" or "suction"'
+                message(
+                    "hopper.how",
+                    '"{how}" is not a valid way to fill a hopper; write "hand", "auger" or "suction"',
+                    how=Own(self.how),
+                )
             )
         if self.how == "suction":
             self._check_line()
         if self.rate_kg_per_h is not None and not 0 < self.rate_kg_per_h < math.inf:
             raise HopperError(
-                f"a conveying rate of {self.rate_kg_per_h:g} kg/h moves nothing; write e.g. 400 kg/h"
+                message(
+                    "hopper.rate",
+                    "a conveying rate of {rate} moves nothing; write e.g. 400 kg/h",
+                    rate=Quantity.written(self.rate_kg_per_h, "kg/h", "g"),
+                )
             )
-        if not (0 <= self.burn_out_h <= 6 and 0 <= self.ignite_h <= 6):
-            raise HopperError(
-                f"burn-out {self.burn_out_h:g} h and ignition {self.ignite_h:g} h: write times of 0 to 6 "
-                f"h, e.g. 30 min"
-            )
-        if (self.quiet_from_h is None) != (self.quiet_to_h is None):
-            raise HopperError("quiet hours need both a beginning and an end, e.g. from 22 to 6")
-        if self.quiet_from_h is not None and self.quiet_from_h == self.quiet_to_h:
-            raise HopperError("quiet hours from and to the same hour: leave both out for none")
-        for hour in (self.quiet_from_h, self.quiet_to_h, *self.visits_h):
-            if hour is not None and not 0 <= hour <= 24:
-                raise HopperError(f"{hour:g} is not a valid hour of the day; write 0 to 24")
+        self._check_hours()
         if not 0 <= self.refill_share < 1:
             raise HopperError(
-                f"refill_share is {self.refill_share:g}; write a share from 0 to below 1, e.g. 0.3"
+                message(
+                    "hopper.refill_share",
+                    "refill_share is {share}; write a share from 0 to below 1, e.g. 0.3",
+                    share=Own(f"{self.refill_share:g}"),
+                )
             )
         if self.how == "hand" and not (self.visits_h and self.bag_kg > 0):
             raise HopperError(
-                "filling by hand needs at least one visit a day and the mass of a bag, e.g. 15 kg"
+                message(
+                    "hopper.by_hand_needs",
+                    "filling by hand needs at least one visit a day and the mass of a bag, e.g. 15 kg",
+                )
             )
+
+    def _check_hours(self) -> None:
+        if not (0 <= self.burn_out_h <= 6 and 0 <= self.ignite_h <= 6):
+            raise HopperError(
+                message(
+                    "hopper.burn_out",
+                    "burn-out {burn_out} h and ignition {ignition} h: write times of 0 to 6 h, e.g. 30 min",
+                    burn_out=Own(f"{self.burn_out_h:g}"),
+                    ignition=Own(f"{self.ignite_h:g}"),
+                )
+            )
+        if (self.quiet_from_h is None) != (self.quiet_to_h is None):
+            raise HopperError(
+                message(
+                    "hopper.quiet_ends",
+                    "quiet hours need both a beginning and an end, e.g. from 22 to 6",
+                )
+            )
+        if self.quiet_from_h is not None and self.quiet_from_h == self.quiet_to_h:
+            raise HopperError(
+                message("hopper.quiet_none", "quiet hours from and to the same hour: leave both out for none")
+            )
+        for hour in (self.quiet_from_h, self.quiet_to_h, *self.visits_h):
+            if hour is not None and not 0 <= hour <= 24:
+                raise HopperError(
+                    message(
+                        "hopper.hour",
+                        "{hour} is not a valid hour of the day; write 0 to 24",
+                        hour=Own(f"{hour:g}"),
+                    )
+                )
 
     def _check_line(self) -> None:
         if not (self.line_m >= 0 and self.rise_m >= 0):
-            raise HopperError("length and rise of the suction line are metres from zero up")
+            raise HopperError(
+                message("hopper.line_negative", "length and rise of the suction line are metres from zero up")
+            )
         if self.line_m > self.line_limit_m:
             raise HopperError(
-                f"a suction line of {_m(self.line_m)} is longer than the {_m(self.line_limit_m)} it can "
-                f"convey over "
-                f"(guidance: {_m(20.0)} and two floors); move the hopper or the store nearer, or use an auger"
+                message(
+                    "hopper.line_too_long",
+                    "a suction line of {length} is longer than the {limit} it can convey over (guidance: "
+                    "{guidance} and two floors); move the hopper or the store nearer, or use an auger",
+                    length=_m(self.line_m),
+                    limit=_m(self.line_limit_m),
+                    guidance=_m(SUCTION_LINE_LIMIT_M),
+                )
             )
         if self.rise_m > self.rise_limit_m:
             raise HopperError(
-                f"a suction line that rises {_m(self.rise_m)} lifts higher than the {_m(self.rise_limit_m)} "
-                f"it can "
-                "(guidance: two floors); move the hopper or the store nearer"
+                message(
+                    "hopper.line_rises",
+                    "a suction line that rises {rise} lifts higher than the {limit} it can (guidance: two "
+                    "floors); move the hopper or the store nearer",
+                    rise=_m(self.rise_m),
+                    limit=_m(self.rise_limit_m),
+                )
             )
 
     @property
@@ -160,11 +206,20 @@ class Burner:
     def __post_init__(self) -> None:
         """Refuse what cannot burn."""
         if not 0 < self.rated_kw < math.inf:
-            raise HopperError(f"a boiler of {self.rated_kw:g} kW gives no heat; write e.g. 15 kW")
+            raise HopperError(
+                message(
+                    "hopper.no_boiler",
+                    "a boiler of {power} gives no heat; write e.g. 15 kW",
+                    power=Quantity.written(self.rated_kw, "kW", "g"),
+                )
+            )
         if not 0 < self.kwh_per_kg <= 5.5:
             raise HopperError(
-                f"{self.kwh_per_kg:g} kWh of useful heat from a kilogram of wood cannot be; usual is "
-                f"about 4 kWh/kg"
+                message(
+                    "hopper.energy",
+                    "{energy} of useful heat from wood cannot be; usual is about 4 kWh/kg",
+                    energy=Quantity.written(self.kwh_per_kg, "kWh/kg", "g"),
+                )
             )
 
 
@@ -185,5 +240,5 @@ def bags(kg: float, bag_kg: float = 15.0) -> int:
     return math.ceil(kg / bag_kg - 1e-9)
 
 
-def _m(length_m: float) -> str:
-    return units.show_as(length_m, "m", "g")
+def _m(length_m: float) -> Quantity:
+    return Quantity.written(length_m, "m", "g")

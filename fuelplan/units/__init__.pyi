@@ -50,7 +50,6 @@ from .showing_as import show_energy_per as show_energy_per
 from .showing_as import show_price_as as show_price_as
 from .showing_as import show_price_each as show_price_each
 from .showing_as import show_range_as as show_range_as
-from .showing_as import show_sides as show_sides
 from .showing_as import written_as as written_as
 from .table import QUANTITIES as QUANTITIES
 from .trade import BAG_KG as BAG_KG

@@ -114,6 +114,7 @@ def show(
     about: bool = False,
     unit: str | None = None,
     decimals: int | None = None,
+    up: bool = False,
 ) -> str:
     """Return a quantity as people read it: "2.1 t", "640 kg", "20 kW"; in US units "4,600 lb".
 
@@ -131,10 +132,12 @@ def show(
         Put "about" in front.
     unit, decimals
         The metric unit in which a source writes it, and how many decimals; US readers read their own.
+    up
+        Rounded up: the least that must be met.
     """
     if not math.isfinite(value):
         return "not known"
-    found = measured(value, quantity, system, digits=digits, unit=unit, decimals=decimals)
+    found = measured(value, quantity, system, digits=digits, unit=unit, decimals=decimals, up=up)
     fixed = decimals is not None and (system or reader().system) == "metric"
     text = written_out(found, fixed=fixed)
     return f"about {text}" if about else text
@@ -154,6 +157,7 @@ def measured(
     digits: int = 2,
     unit: str | None = None,
     decimals: int | None = None,
+    up: bool = False,
 ) -> Measured:
     """Return a quantity in the unit that people read, for those who write it in another language; the
     parameters are those of :func:`show`.
@@ -169,6 +173,8 @@ def measured(
     small = quantity == "temperature_difference" and not metric and abs(number) < 10
     if known is None or small:  # 0.25 K is 0.45 °F, not 0 °F
         known = _decimals(abs(number), digits)
+    if up:
+        number = math.ceil(number * 10.0**known - 1e-6) / 10.0**known
     return Measured(round(number, known), max(known, 0), step.unit, step.word)
 
 

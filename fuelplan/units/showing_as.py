@@ -128,13 +128,6 @@ def show_range_as(low: float, high: float, unit: str, form: str = "g") -> str:
     return f"{show_as(low, unit, form).removesuffix(top[top.index(' ') :])} to {top}"
 
 
-def show_sides(*sides_m: float) -> str:
-    """Return length by width, and by height: "2.1 x 2.6 x 2.2 m", "6.9 ft x 8.5 ft x 7.2 ft". [m]"""
-    if reader().system == "us":
-        return " x ".join(show_as(side, "m", "g") for side in sides_m)
-    return f"{' x '.join(f'{side:g}' for side in sides_m)} m"
-
-
 def show_energy_per(kwh: float, unit: str) -> str:
     """Return what one unit of a fuel holds: "4.8 kWh per kg", "7,400 BTU per lb".
 

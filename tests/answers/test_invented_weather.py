@@ -63,7 +63,7 @@ def test_sizes_and_the_report_say_it() -> None:
     """The demo school: sentence, headline, JSON, and the first lines of the printed report."""
     site = answers.open_for_sizing(SITES / "village_school")
     found = answers.size(site, answers.weather_for(site, DAY), DAY)
-    assert found.sentence.startswith(INVENTED_SAID)
+    assert str(found.sentence).startswith(INVENTED_SAID)
     assert str(size_words.headline(found)).startswith("Invented weather, so only a try. ")
     assert found.to_json()["weather"]["invented"] is True
     assert document_of(found)["answer"].startswith(INVENTED_SAID)

@@ -20,6 +20,7 @@ from fuelplan.answers.how_big.store import size_stores, worst_winter
 from fuelplan.answers.weather_of_site import known_weather
 from fuelplan.cli import main
 from fuelplan.cli.size import cellar_asked
+from fuelplan.messages import as_text
 from tests.site_folders import make_site
 
 SITES = Path(__file__).parents[2] / "demo_sites"
@@ -106,7 +107,7 @@ def test_what_nobody_has_seen_is_asked(tmp_path: Path) -> None:
     assert {
         by_id[i] for i in ("road-width", "road-height", "fill-outdoors", "earthed", "socket", "ventilation")
     } == {"ask"}
-    assert any("Width of the way in" in q for q in unseen.open_questions)
+    assert any("Width of the way in" in as_text(q) for q in unseen.open_questions)
 
 
 def test_the_school_is_judged_by_what_was_seen(school: SizeAnswer) -> None:
@@ -312,4 +313,4 @@ def test_few_winters_are_owned_up_to(tmp_path: Path) -> None:
     site = answers.open_for_sizing(folder)
     found = answers.size(site, answers.weather_for(site), date(2020, 12, 1))
     assert found.weather.winters <= 4
-    assert any("generator" in warning for warning in found.warnings)
+    assert any("generator" in as_text(warning) for warning in found.warnings)

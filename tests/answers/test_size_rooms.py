@@ -11,6 +11,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import SizeAnswer
 from fuelplan.answers.how_big.rooms import LONGEST_M, WIDEST_M, in_question
+from fuelplan.messages import as_text
 from fuelplan.pages.size import words as size_words
 from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, filled_volume_m3
 from tests.answers.test_size import changed
@@ -78,10 +79,10 @@ def test_a_tank_is_held_against_tanks(tmp_path: Path) -> None:
     tank = changed(tmp_path, (SHAPE, 'shape = "buried tank"\ndiameter = "2.2 m"\nlength = "4 m"\n'), of=HOUSE)
     found = sized(tank)
     assert found.present.room_m3 == pytest.approx(math.pi * 1.1**2 * 4.0, rel=0.01)  # 15.2 m³ inside
-    assert "smaller" not in found.present_said and "less than" not in found.present_said
-    assert found.present_said.startswith("The tank of the folder (15 m³,")
-    assert "of tank" in found.sentence and "of room" not in found.sentence
-    assert "of tank" in size_words.headline(found)
+    assert "smaller" not in as_text(found.present_said) and "less than" not in as_text(found.present_said)
+    assert as_text(found.present_said).startswith("The tank of the folder (15 m³,")
+    assert "of tank" in as_text(found.sentence) and "of room" not in as_text(found.sentence)
+    assert "of tank" in as_text(size_words.headline(found))
     per_m3 = [o.usable_kg / o.room_m3 for o in found.options]
     own = found.present.usable_kg / found.present.room_m3
     assert per_m3 == pytest.approx([own] * len(per_m3), rel=1e-6)
@@ -97,11 +98,11 @@ def test_bags_stand_on_pallets(tmp_path: Path) -> None:
         (bags / name).write_text(first + "\n")
     found = sized(bags)
     assert found.thing == "pallets"
-    assert "pallets" in found.sentence and "of floor" in found.sentence
-    assert found.present_said.startswith("The stock of the folder (3 t in bags)")
-    said = " ".join(line.question for line in found.fit).lower()
+    assert "pallets" in as_text(found.sentence) and "of floor" in as_text(found.sentence)
+    assert as_text(found.present_said).startswith("The stock of the folder (3 t in bags)")
+    said = " ".join(as_text(line.question) for line in found.fit).lower()
     assert not any(word in said for word in ("hose", "coupling", "mat", "ventilation", "suction", "inlet"))
-    assert "Width of the way in" in [line.question for line in found.fit]
+    assert "Width of the way in" in [as_text(line.question) for line in found.fit]
     assert all(o.usable_kg % 1000 == 0 for o in found.options)
 
 
@@ -111,9 +112,11 @@ def test_one_size_comes_first_and_a_hopper_that_no_night_empties() -> None:
         found = sized(path)
         assert found.store is not None and found.hopper is not None
         first = f"A store of {found.store.room_m3:.0f} m³ of room"
-        assert first in found.sentence.removeprefix("Worked out with invented weather: do not act on it. ")
-        assert "costs within 3%" in found.sentence
-        assert f"{found.store.room_m3:.0f} m³ of room" in size_words.headline(found).split(";")[0]
+        assert first in as_text(found.sentence).removeprefix(
+            "Worked out with invented weather: do not act on it. "
+        )
+        assert "costs within 3%" in as_text(found.sentence)
+        assert f"{found.store.room_m3:.0f} m³ of room" in as_text(size_words.headline(found)).split(";")[0]
         asked = found.hopper.proposed_kg
         assert asked is not None
         row = min(found.hopper.options, key=lambda o: abs(o.size_kg - asked))

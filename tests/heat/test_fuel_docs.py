@@ -17,6 +17,7 @@ from fuelplan.heat import boiler, building
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.boiler import Boiler
 from fuelplan.heat.fuels import MoistureWet
+from fuelplan.messages import as_text
 from fuelplan.store import buffer, log_heating, log_pile
 from fuelplan.store.log_heating import NEVER, LoadingRule, LogLoad, LogPelletBoiler
 from fuelplan.weather.valley import valley_days
@@ -81,7 +82,8 @@ def seasons() -> list[str]:
 
 def why() -> list[str]:
     """The sentence that explains the 15 kW boiler's year."""
-    return ["> " + boiler.season(Boiler.typical(15, installed=2021), house().daily_kwh(valley()[1]) / 24).why]
+    season = boiler.season(Boiler.typical(15, installed=2021), house().daily_kwh(valley()[1]) / 24)
+    return [f"> {as_text(season.why)}"]
 
 
 def drying() -> list[str]:
@@ -141,7 +143,12 @@ def buffers() -> list[str]:
     rules = buffer.size_rules(
         30, by_hand=True, house_kw=12, burn_h=4.5, chamber_l=150, batch_kwh=110, country="DE"
     )
-    return rows([("rule", "buffer", "source"), *((r.rule, f"{r.litres:,.0f} l", r.source) for r in rules)])
+    return rows(
+        [
+            ("rule", "buffer", "source"),
+            *((as_text(r.rule), f"{r.litres:,.0f} l", as_text(r.source)) for r in rules),
+        ]
+    )
 
 
 TABLES: dict[str, Callable[[], list[str]]] = {

@@ -143,7 +143,7 @@ def test_what_is_only_unlikely_is_said_and_used(tmp_path: Path) -> None:
     assert any(said in w and "-4 °C" in w for w in map(str, answer.warnings))
     assert not any("smaller than the load" in w for w in map(str, answer.warnings))
     size = answers.size(site, answers.weather_for(site, DAY), DAY)
-    assert any(said in w for w in size.warnings)
+    assert any(said in w for w in map(str, size.warnings))
     command = [sys.executable, "-m", "fuelplan", "check", str(folder)]
     done = subprocess.run(command, capture_output=True, text=True, timeout=120)
     assert done.returncode == 0 and done.stderr == "1 warning\n"

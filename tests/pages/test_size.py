@@ -16,8 +16,8 @@ from playwright.sync_api import Browser, expect
 from streamlit.testing.v1 import AppTest
 
 import fuelplan.pages
-from fuelplan.pages.texts import size as size_texts
 from tests.page_texts import common as texts
+from tests.page_texts import size as size_texts
 
 UI = Path(fuelplan.pages.__file__).parent
 SCHOOL = UI.parent.parent / "demo_sites" / "village_school"
@@ -82,15 +82,16 @@ def test_answer_drawing_and_lists_are_on_the_page(open_page: Open, school: Path)
     assert 'alt="The store in section, to scale' in shown
     titles = [part.value for part in page.subheader]
     for title in (
-        size_texts.SECTION_TITLE,
-        size_texts.SIZES_TITLE,
-        size_texts.HOPPER_TITLE,
-        size_texts.FIT_TITLE,
+        size_texts.SECTION,
+        size_texts.SIZES,
+        size_texts.HOPPER,
+        size_texts.FIT,
         texts.CAUTIONS_TITLE,
     ):
         assert title in titles
     for said in (
-        size_texts.BEST,
+        "best",
+        "as good",
         "not met",
         "common practice",
         "licensed trades come first",

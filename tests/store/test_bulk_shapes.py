@@ -202,7 +202,7 @@ def test_what_stays_on_a_flat_floor_by_hand() -> None:
         (lambda: PyramidBottom(2, 2, 2, 1.0, 3.0), "wider than the store"),
         (lambda: UprightTank(2, 2, 2.5), "reaches the top"),
         (lambda: FlatRoom(3, 2, 2).volume_below_m3(2.2), "from 0 to 2.00 m"),
-        (lambda: FlatRoom(3, 2, 2).height_of_m(13.0), "13.00 m3 do not lie"),
+        (lambda: FlatRoom(3, 2, 2).height_of_m(13.0), "13.00 m³ do not lie"),
     ],
 )
 def test_what_cannot_be_built_is_refused_in_one_sentence(build: Callable[[], object], says: str) -> None:

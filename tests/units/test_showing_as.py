@@ -40,15 +40,14 @@ def test_an_amount_in_the_unit_named(value: float, unit: str, form: str, metric:
         assert units.show_as(value, unit, form) == us
 
 
-def test_ranges_sides_and_prices() -> None:
-    """Limits are rounded to the nearest at both ends; each side of a room carries its unit in US units."""
-    assert units.show_range_as(2, 5, "m") == "2 to 5 m" and units.show_sides(2.1, 2.6) == "2.1 x 2.6 m"
+def test_ranges_and_prices() -> None:
+    """Limits are rounded to the nearest at both ends; prices and energies are for the unit of the reader."""
+    assert units.show_range_as(2, 5, "m") == "2 to 5 m"
     assert units.show_energy_per(4.8, "kg") == "4.8 kWh per kg"
     assert units.show_price_as(0.322, "EUR") == "322.00 EUR a tonne"
     with written_for(US):
         assert units.show_range_as(2, 5, "m") == "6.6 to 16 ft" and units.show_as(5, "m", "g") == "16 ft"
         assert units.show_range_as(2, 15, "t") == "4,400 lb to 17 short tons"
-        assert units.show_sides(2.1, 2.6) == "6.9 ft x 8.5 ft"
         assert units.show_energy_per(4.8, "kg") == "7,400 BTU per lb"
         assert units.show_energy_per(10.0, "l") == "130,000 BTU per gal"
         assert units.show_price_as(0.322, "EUR") == "292.11 EUR per short ton"

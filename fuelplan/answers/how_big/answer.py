@@ -9,8 +9,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.answers.how_big.headings import QUESTION
 from fuelplan.answers.when_to_order.answer import ShownCaution
-from fuelplan.messages import Said
+from fuelplan.messages import Message
 from fuelplan.sizing import SizeOption as SizeOption
 from fuelplan.sizing import Thumb
 from fuelplan.sizing.hopper_cycle import HopperOption
@@ -91,8 +92,8 @@ class HopperPart:
     bags_per_week: float | None
     bags_per_week_coldest: int | None
     options: tuple[HopperOption, ...]
-    why: str
-    problems: tuple[str, ...]
+    why: Message
+    problems: tuple[Message, ...]
     quiet: tuple[float, float] | None
     burn_out_first: bool
     winters: int
@@ -113,14 +114,14 @@ class BufferPart:
     held_kwh: float
     rules: tuple[SizeRule, ...]
     by_hand: bool = False
-    questions: tuple[str, ...] = ()
+    questions: tuple[Message, ...] = ()
 
 
 @dataclass(frozen=True)
 class CellarBuild:
     """One way to build a store into a cellar. [kg, 1/year]"""
 
-    words: str
+    words: Message
     slopes: int
     slope_deg: float
     along: str
@@ -129,7 +130,7 @@ class CellarBuild:
     deliveries_per_year: float | None
     empty_winters: int | None
     works: bool
-    problem: str | None
+    problem: Message | None
 
 
 @dataclass(frozen=True)
@@ -140,7 +141,7 @@ class CellarPart:
     width_m: float
     height_m: float
     enough: bool
-    sentence: str
+    sentence: Message
     best: int | None
     builds: tuple[CellarBuild, ...]
 
@@ -149,7 +150,7 @@ class CellarPart:
 class Drawing:
     """The store of the folder in section, to scale. [m, kg]"""
 
-    words: str
+    words: Message
     across: Section
     along: Section
     width_m: float
@@ -158,15 +159,16 @@ class Drawing:
     level_kg: float
     full_kg: float
     unusable_kg: float
-    level_from: str
+    level_from: Message
 
 
 @dataclass(frozen=True)
 class Assumption:
-    """A figure taken, and where it comes from."""
+    """A figure taken, and where it comes from; `explained` where that is told in sentences of its own."""
 
-    text: Said
-    source: Said
+    text: Message
+    source: Message
+    explained: bool = False
 
 
 @dataclass(frozen=True)
@@ -209,28 +211,28 @@ class SizeAnswer:
     site: str
     as_of: date
     seed: int
-    sentence: str
+    sentence: Message
     store: SizeOption | None
     best_range_m3: tuple[float, float] | None
     high_use_range_m3: tuple[float, float] | None
-    why: str
+    why: Message
     present: SizeOption
-    present_said: str
+    present_said: Message
     options: tuple[SizeOption, ...]
     use: YearUse
     load_kw: float
-    load_said: str
+    load_said: Message
     hopper: HopperPart | None
-    hopper_said: str
+    hopper_said: Message
     buffer_l: float
     buffer: BufferPart
     rules_of_thumb: tuple[Thumb, ...]
-    order_mark: str | None
+    order_mark: Message | None
     cellar: CellarPart | None
     fit: tuple[AccessLine, ...]
-    open_questions: tuple[Said, ...]
+    open_questions: tuple[Message, ...]
     cautions: tuple[ShownCaution, ...]
-    warnings: tuple[Said, ...]
+    warnings: tuple[Message, ...]
     assumptions: tuple[Assumption, ...]
     weather: SizeWeather
     currency: str
@@ -241,13 +243,13 @@ class SizeAnswer:
     fuel: str = ""
 
     @property
-    def question(self) -> str:
+    def question(self) -> Message:
         """What was asked."""
-        return "How big a store, day hopper and buffer?"
+        return QUESTION
 
     def to_json(self) -> dict[str, Any]:
         """Return the JSON document of the answer."""
         from fuelplan.answers.as_json import SCHEMA, plain
 
         document = plain(self)
-        return {"schema": SCHEMA, "question": self.question, **document, "reproducible": True}
+        return {"schema": SCHEMA, "question": plain(self.question), **document, "reproducible": True}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import calendar
 import math
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -10,20 +9,27 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import sizing, units
+from fuelplan import sizing
 from fuelplan.answers.draws import learned
 from fuelplan.answers.how_big.answer import Assumption
 from fuelplan.answers.how_big.fuel import stored_left
 from fuelplan.answers.money import season_of
 from fuelplan.answers.setting import Setting, WhatIf, setting_of
-from fuelplan.answers.store_words import (
-    asked_of_store,
-    free_height,
-    free_height_source,
-)
+from fuelplan.answers.store_words import asked_of_store, free_height, free_height_source
 from fuelplan.answers.weather_of_site import SiteWeather
 from fuelplan.learning import LevelUnknown
-from fuelplan.messages import Said
+from fuelplan.messages import (
+    Message,
+    Money,
+    Month,
+    Own,
+    Percent,
+    Price,
+    Quantity,
+    as_message,
+    counted_message,
+    message,
+)
 from fuelplan.ordering import prices
 from fuelplan.ordering.prices import drop_size_factor
 from fuelplan.records.schema import SupplyTable
@@ -79,14 +85,14 @@ class Basis:
     doubt_high: float
     level_kg: float | None
     load_kw: float
-    load_said: str
+    load_said: Message
     rated_kw: float
     rule: sizing.OrderRule
     costs: sizing.StoreCosts
     currency: str
     assumptions: tuple[Assumption, ...]
-    questions: tuple[Said, ...]
-    warnings: tuple[Said, ...]
+    questions: tuple[Message, ...]
+    warnings: tuple[Message, ...]
 
     @property
     def first_day(self) -> date:
@@ -140,11 +146,17 @@ def basis_of(site: Site, known: SiteWeather, as_of: date, seed: int) -> Basis:
             *taken,
         ),
         questions=(*asked, *_asked_of_building(site), *asked_of_store(site.table, setting.store)),
-        warnings=(*known.notes, *setting.warnings, *warnings, *late, *winters.notes),
+        warnings=(
+            *map(as_message, known.notes),
+            *map(as_message, setting.warnings),
+            *warnings,
+            *late,
+            *map(as_message, winters.notes),
+        ),
     )
 
 
-def _years(weather: DailyWeather, as_of: date, seed: int) -> tuple[Winters, tuple[str, ...]]:
+def _years(weather: DailyWeather, as_of: date, seed: int) -> tuple[Winters, tuple[Message, ...]]:
     """Return past years, each from midsummer on so that its winter stays whole; at most the latest thirty."""
     first = place_seasons(weather).next_start(MIDSUMMER, as_of + timedelta(days=1))
     try:
@@ -159,13 +171,21 @@ def _years(weather: DailyWeather, as_of: date, seed: int) -> tuple[Winters, tupl
     made = possible_winters(weather, first, DAYS, seed=seed, variants=(), paths=MOST_WINTERS)
     if made.winters == 0:
         return made, (
-            f"No past winter is on record; {len(made.year)} simulated winters were played instead. A "
-            "record of real winters gives a firmer answer.",
+            message(
+                "size.no_past_winter",
+                "No past winter is on record; {winters} simulated winters were played instead. A record of "
+                "real winters gives a firmer answer.",
+                winters=len(made.year),
+            ),
         )
-    said = (
-        f"Only {made.winters} whole past winters stand in the weather record; the rest of the "
-        f"{len(made.year)} played come from a "
-        "weather generator. A longer record gives a firmer answer."
+    said = counted_message(
+        "size.few_past_winters",
+        "Only {n} whole past winter is in the weather record; the rest of the {played} played come from a "
+        "weather generator. A longer record gives a firmer answer.",
+        "Only {n} whole past winters stand in the weather record; the rest of the {played} played come from "
+        "a weather generator. A longer record gives a firmer answer.",
+        made.winters,
+        played=len(made.year),
     )
     return made, (said,)
 
@@ -206,44 +226,65 @@ def _doubt(drawn: _Drawn, heated_c: Floats, demand: Floats) -> tuple[float, floa
     return float(low), float(high)
 
 
-def _load(site: Site, setting: Setting, weather: DailyWeather) -> tuple[float, str]:
-    """Return the heat load for the rules of thumb. [kW]"""
+def _load(site: Site, setting: Setting, weather: DailyWeather) -> tuple[float, Message]:
+    """Return the heat load for the rules of thumb, and where it comes from. [kW]"""
     given = site.table.building
     if given.design_loss_kw is not None:
-        return given.design_loss_kw, "design heat loss, as the folder says"
+        return given.design_loss_kw, message("size.load_of_folder", "design heat loss, as the folder says")
     if given.design_outdoor_c is not None:
-        outdoor, where = given.design_outdoor_c, "the design outdoor temperature"
+        outdoor_c = given.design_outdoor_c
+        said = message(
+            "size.load_at_design_temperature",
+            "worked out from the heat need at {outdoor}, the design outdoor temperature",
+            outdoor=Quantity.written(outdoor_c, "degC", ".0f"),
+        )
     else:
-        two = rolling_sums(weather.mean_c, 2) / 2
-        outdoor, where = float(np.nanmin(two)), "the coldest two days of the weather record"
-    load = setting.need.design_kw(given.indoor_c, outdoor)
-    return load, f"worked out from the heat need at {units.show_as(outdoor, 'degC', '.0f')}, {where}"
+        outdoor_c = float(np.nanmin(rolling_sums(weather.mean_c, 2) / 2))
+        said = message(
+            "size.load_at_coldest_days",
+            "worked out from the heat need at {outdoor}, the coldest two days of the weather record",
+            outdoor=Quantity.written(outdoor_c, "degC", ".0f"),
+        )
+    return setting.need.design_kw(given.indoor_c, outdoor_c), said
 
 
 def _costs(
     site: Site, setting: Setting, as_of: date
-) -> tuple[sizing.StoreCosts, str, tuple[Assumption, ...], tuple[str, ...]]:
+) -> tuple[sizing.StoreCosts, str, tuple[Assumption, ...], tuple[Message, ...]]:
     """Return prices and store costs, what was assumed about them, and what should be asked."""
-    supply, fuel = site.table.supply, setting.fuel.name
+    supply, fuel = site.table.supply, setting.fuel.word
     season = season_of(setting)
-    per_kg, currency, price_said = _price(site, setting, as_of)
+    per_kg, currency, where = _price(site, setting, as_of)
     taken: list[Assumption] = []
-    asked: list[str] = []
-    if per_kg is None:
+    asked: list[Message] = []
+    if per_kg is None or where is None:
         per_kg = PRICE_PER_KG
         taken.append(
             Assumption(
-                f"{fuel.capitalize()} cost {units.show_price_as(per_kg, currency, '.0f', '/t')}",
-                "our assumption; the folder names no price",
+                message(
+                    "size.price_assumed",
+                    "Price of {fuel}: {price}",
+                    fuel=fuel,
+                    price=Price(per_kg, currency),
+                ),
+                message("size.no_price_in_folder", "our assumption; the folder names no price"),
             )
         )
-        asked.append(f"What do {fuel} cost here, all charges and tax included?")
+        asked.append(
+            message("size.ask_price", "What do {fuel} cost here, all charges and tax included?", fuel=fuel)
+        )
     else:
         taken.append(
             Assumption(
-                f"{fuel.capitalize()} cost {units.show_price_as(per_kg, currency, '.0f', '/t')} in a drop of "
-                f"{units.show_as(PRICED_DROP_KG / 1000, 't')}, {price_said}",
-                "the folder",
+                message(
+                    "size.price",
+                    "Price of {fuel}: {price} in a drop of {drop}, {where}",
+                    fuel=fuel,
+                    price=Price(per_kg, currency),
+                    drop=Quantity.written(PRICED_DROP_KG / 1000, "t"),
+                    where=where,
+                ),
+                _the_folder(),
             )
         )
     in_season = float(season.factor[as_of.month - 1])
@@ -263,38 +304,64 @@ def _costs(
     return costs, currency, tuple(taken), tuple(asked)
 
 
+def _the_folder() -> Message:
+    return message("size.the_folder", "the folder")
+
+
 def _season_taken(setting: Setting, supply: SupplyTable, season: prices.SeasonFactors) -> Assumption:
     """Return what is assumed about prices over the year."""
     if supply.season != "usual" or supply.price_history is not None:
-        return Assumption("Season of prices as the folder says", "the folder")
-    published = f"{season.how}, and drop sizes, computed from published prices"
+        return Assumption(
+            message("size.season_of_folder", "Season of prices as the folder says"), _the_folder()
+        )
+    published = message(
+        "size.season_published",
+        "{how}, and drop sizes, computed from published prices",
+        how=as_message(season.how),
+    )
     seasons = setting.seasons
     if seasons.late_months is None:
-        return Assumption("No month is cheaper than another; small drops cost more per tonne", published)
-    first, last = (calendar.month_name[seasons.month(m) or m] for m in (5, 8))
-    what = f"{setting.fuel.name.capitalize()} are cheapest in {first} to {last} and dearest in winter"
-    text = f"{what}; small drops cost more per tonne"
+        text = message(
+            "size.no_cheap_month",
+            "No month is cheaper than another; small drops cost more per tonne",
+        )
+        return Assumption(text, published)
+    first, last = (Month(seasons.month(m) or m) for m in (5, 8))
+    text = message(
+        "size.cheap_months",
+        "Prices of {fuel} are lowest from {first} to {last} and highest in winter; small drops cost more per "
+        "tonne",
+        fuel=setting.fuel.word,
+        first=first,
+        last=last,
+    )
     return Assumption(text, published)
 
 
-def _store_costs(site: Site, currency: str) -> tuple[tuple[float, float], Assumption, list[str]]:
+def _store_costs(site: Site, currency: str) -> tuple[tuple[float, float], Assumption, list[Message]]:
     """Return the cost of a cubic metre of room and of a store besides, where from, and what to ask."""
     given = site.table.sizing
     known = [m for m in (given.store_per_m3, given.store_fixed) if m is not None]
     room, once = (0.0 if m is None else m[0] for m in (given.store_per_m3, given.store_fixed))
     if not known:
         room, once = STORE_PER_M3, STORE_FIXED
-    text = (
-        f"A store costs {room:.0f} {currency} for each cubic metre of room and {once:,.0f} {currency} "
-        f"besides, written off over {given.store_years} years at {site.table.supply.interest:.1%} interest"
+    text = message(
+        "size.store_costs",
+        "A store costs {room} for each cubic metre of room and {once} besides, written off over {years} "
+        "years at {interest} interest",
+        room=Money(room, currency),
+        once=Money(once, currency),
+        years=given.store_years,
+        interest=Percent(site.table.supply.interest, 1),
     )
     if known:
-        return (room, once), Assumption(text, "the folder"), []
-    source = "our assumption; the folder names no costs"
-    return (room, once), Assumption(text, source), ["What does the store cost to build, by its size?"]
+        return (room, once), Assumption(text, _the_folder()), []
+    source = message("size.no_costs_in_folder", "our assumption; the folder names no costs")
+    ask = message("size.ask_costs", "What does the store cost to build, by its size?")
+    return (room, once), Assumption(text, source), [ask]
 
 
-def _price(site: Site, setting: Setting, as_of: date) -> tuple[float | None, str, str]:
+def _price(site: Site, setting: Setting, as_of: date) -> tuple[float | None, str, Message | None]:
     """Return the price of a kilogram in a drop of 5 t, its money, and where it comes from."""
     supply, currency = site.table.supply, site.table.currency or "EUR"
     if site.table.offer:
@@ -307,61 +374,72 @@ def _price(site: Site, setting: Setting, as_of: date) -> tuple[float | None, str
             else money.bill_for(PRICED_DROP_KG) or money.bill_for(supply.smallest_drop_kg)
         )
         if bill is not None:
-            return bill.gross_per_kg, bill.currency, f"the best offer ({bill.supplier})"
+            where = message("size.best_offer", "the best offer ({supplier})", supplier=Own(bill.supplier))
+            return bill.gross_per_kg, bill.currency, where
     if supply.price is None:
-        return None, currency, ""
-    return supply.price[0], supply.price[1], "today's price"
+        return None, currency, None
+    return supply.price[0], supply.price[1], message("size.todays_price", "today's price")
 
 
-def _lead_days(site: Site) -> tuple[int, tuple[str, ...]]:
+def _lead_days(site: Site) -> tuple[int, tuple[Message, ...]]:
     """Return the longest lead time in calendar days, as far as a monthly rule can follow it."""
     working = site.table.supply.lead_time[1]
     days = math.ceil(working * 7 / 5)
     if days <= LONGEST_LEAD_DAYS:
         return max(1, days), ()
-    return LONGEST_LEAD_DAYS, (
-        f"The lead time of up to {working} working days is longer than a month; sizes are "
-        f"reckoned with {LONGEST_LEAD_DAYS} days, "
-        "so allow a larger store or order earlier.",
+    late = message(
+        "size.long_lead_time",
+        "The lead time of up to {working} working days is longer than a month; sizes are reckoned with "
+        "{days} days, so allow a larger store or order earlier.",
+        working=working,
+        days=LONGEST_LEAD_DAYS,
     )
+    return LONGEST_LEAD_DAYS, (late,)
 
 
 def _burning(
     setting: Setting, readings: int, slope: float, daily: float, base: float
 ) -> tuple[Assumption, ...]:
     """Return what is taken about heat and fuel."""
-    us = units.reader().system == "us"
-    kg, word = (units.parse("1 lb", "mass"), "lb") if us else (1.0, "kg")
-    holds = units.show(setting.material.kwh_per_kg, "energy_per_mass") if us else ""
-    held = (
-        f"{setting.fuel.name.capitalize()} hold {holds}"
-        if us
-        else f"A kilogram of {setting.fuel.name} holds {setting.material.kwh_per_kg:g} kWh"
-    )
-    kilogram = f"{held}, of which {setting.efficiency:.0%} become useful heat over the year"
-    source = (
-        f"learned from {readings} readings and full deliveries"
-        if readings > 1
-        else f"heat need {setting.need.how}"
-    )
+    fuel, store = setting.fuel, setting.store
+    if readings > 1:
+        source = message(
+            "size.learned", "learned from {readings} readings and full deliveries", readings=readings
+        )
+    else:
+        source = message("size.heat_need", "heat need {how}", how=as_message(setting.need.how))
     return (
         Assumption(
-            f"The building burns {slope / kg / (1.8 if us else 1.0):.2f} {word} for each degree-day below "
-            f"{units.show(base, 'temperature')} and {daily / kg:.1f} {word} every day besides",
+            message(
+                "size.burns",
+                "The building burns {slope} for each degree-day below {base} and {daily} every day besides",
+                slope=Quantity(slope, "use_per_degree_day", 3, unit="kg/K/day", decimals=2),
+                base=Quantity(base, "temperature"),
+                daily=Quantity(daily, "mass", unit="kg", decimals=1),
+            ),
             source,
         ),
-        Assumption(kilogram, setting.efficiency_said),
-        Assumption(_weighs(setting), setting.fuel.bulk_source),
+        Assumption(
+            message(
+                "size.fuel_holds",
+                "The fuel holds {energy}, of which {share} become useful heat over the year",
+                energy=Quantity.written(setting.material.kwh_per_kg, "kWh/kg", "g"),
+                share=Percent(setting.efficiency),
+            ),
+            setting.efficiency_said,
+            explained=True,
+        ),
+        Assumption(
+            message(
+                "size.bulk_density",
+                "The bulk density of {fuel} is {usual}; what surely fits is reckoned at {low}",
+                fuel=fuel.word,
+                usual=Quantity.written(store.bulk_kg_per_m3, "kg/m3", ".0f"),
+                low=Quantity.written(store.bulk_low_kg_per_m3, "kg/m3", ".0f"),
+            ),
+            as_message(fuel.bulk_source),
+        ),
     )
-
-
-def _weighs(setting: Setting) -> str:
-    """Return how dense the fuel lies, by the reader's measures."""
-    fuel, usual, low = setting.fuel.name, setting.store.bulk_kg_per_m3, setting.store.bulk_low_kg_per_m3
-    if units.reader().system == "us":
-        texts = (units.show(density, "density").replace("/cu ft", "") for density in (usual, low))
-        return "A cubic foot of {} weighs {}; what surely fits is reckoned at {}".format(fuel, *texts)
-    return f"A cubic metre of {fuel} weighs {usual:.0f} kg; what surely fits is reckoned at {low:.0f} kg"
 
 
 def _of_the_store(setting: Setting) -> tuple[Assumption, ...]:
@@ -370,10 +448,12 @@ def _of_the_store(setting: Setting) -> tuple[Assumption, ...]:
     return () if said is None else (Assumption(said, free_height_source()),)
 
 
-def _asked_of_building(site: Site) -> tuple[str, ...]:
+def _asked_of_building(site: Site) -> tuple[Message, ...]:
     asked = []
     if site.table.boiler.rated_kw is None:
-        asked.append("What is the rated output of the boiler?")
+        asked.append(message("size.ask_rated", "What is the rated output of the boiler?"))
     if site.table.building.design_loss_kw is None:
-        asked.append("What is the design heat load, worked out by a heating engineer?")
+        asked.append(
+            message("size.ask_load", "What is the design heat load, worked out by a heating engineer?")
+        )
     return tuple(asked)

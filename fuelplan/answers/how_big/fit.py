@@ -7,7 +7,7 @@ from fuelplan.answers.how_big.basis import Basis
 from fuelplan.answers.how_big.rooms import bagged
 from fuelplan.answers.when_to_order.answer import ShownCaution
 from fuelplan.answers.when_to_order.words import STORE_KIND
-from fuelplan.messages import Said, cautions, message
+from fuelplan.messages import Message, cautions, message
 from fuelplan.records.site import couplings_outdoors, fire_threshold_of, place_seen
 from fuelplan.store import access
 from fuelplan.store.access import AccessLine
@@ -37,13 +37,16 @@ def fit_lines(basis: Basis) -> tuple[AccessLine, ...]:
 
 def open_questions(
     basis: Basis, lines: tuple[AccessLine, ...], hopper: HopperPart | None
-) -> tuple[Said, ...]:
+) -> tuple[Message, ...]:
     """Return what is still to be asked or looked at, what moves the answer most first."""
     asked = list(basis.questions)
     if hopper is not None and hopper.assumed:
         asked.append(
-            "How does fuel get from the store to the boiler: suction, auger or by hand; how "
-            "long is the line; which hours are quiet?"
+            message(
+                "size.ask_conveying",
+                "How does fuel get from the store to the boiler: suction, auger or by hand; how long is the "
+                "line; which hours are quiet?",
+            )
         )
     return (*asked, *access.open_questions(lines))
 

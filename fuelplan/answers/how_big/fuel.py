@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.answers.how_big.answer import Assumption
 from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting
+from fuelplan.messages import Message, Quantity, message
 from fuelplan.weather import Winters
 
 Floats = NDArray[np.float64]
@@ -30,25 +30,45 @@ def stored_left(
     """
     dates = np.datetime64(winters.first_day, "D") + np.arange(alone_kg.shape[1])
     demand, taken = alone_kg, []
+    fuel = setting.fuel.word
     left = share_left(setting.site, setting.need, setting.seasons, dates, winters.mean_c)
     if left is not None:
         demand = demand * left
         taken.append(
-            _said(
-                "The other heat is used as the folder says", demand, alone_kg, setting.fuel.name, "without it"
+            _taken(
+                message(
+                    "size.other_heat_used",
+                    "The other heat is used as the folder says: {burned} of {fuel} a year, {alone} without "
+                    "it",
+                    burned=_a_year(demand),
+                    fuel=fuel,
+                    alone=_a_year(alone_kg),
+                )
             )
         )
     if setting.log_side is not None:
         before = demand
         demand = demand * setting.log_side.share.of(dates, winters.mean_c)[0]
-        text = "Logs are loaded as the folder says, and there are always dry ones"
-        taken.append(_said(text, demand, before, setting.fuel.name, "if nobody lights a fire"))
+        taken.append(
+            _taken(
+                message(
+                    "size.logs_loaded",
+                    "Logs are loaded as the folder says, and there are always dry ones: {burned} of {fuel} a "
+                    "year, {alone} if nobody lights a fire",
+                    burned=_a_year(demand),
+                    fuel=fuel,
+                    alone=_a_year(before),
+                )
+            )
+        )
     return demand, tuple(taken)
 
 
-def _said(text: str, with_kg: Floats, without_kg: Floats, fuel: str, otherwise: str) -> Assumption:
-    burned, alone = (units.show(float(kg.sum(axis=1).mean()), "mass") for kg in (with_kg, without_kg))
-    return Assumption(
-        f"{text}: {burned} of {fuel} a year, {alone} {otherwise}",
-        "run through the past winters, as for the order date",
-    )
+def _a_year(kg: Floats) -> Quantity:
+    """Return what a mean year burns."""
+    return Quantity(float(kg.sum(axis=1).mean()), "mass")
+
+
+def _taken(text: Message) -> Assumption:
+    source = message("size.run_through_winters", "run through the past winters, as for the order date")
+    return Assumption(text, source)

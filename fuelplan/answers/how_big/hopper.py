@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.how_big.answer import BufferPart, HopperPart
 from fuelplan.answers.how_big.basis import DAYS, MOST_WINTERS, Basis
+from fuelplan.messages import Message, Quantity, message
 from fuelplan.records.site import conveying_of
 from fuelplan.sizing import hopper_cycle
 from fuelplan.store import buffer, hopper
@@ -100,7 +101,7 @@ def buffer_part(basis: Basis) -> BufferPart:
     """Return the buffer that the rules ask for: those for logs where somebody feeds the boiler by hand."""
     table, side = basis.site.table, basis.setting.log_side
     common: dict[str, Any] = {"house_kw": basis.load_kw, "country": table.place.country}
-    asked: tuple[str, ...] = ()
+    asked: tuple[Message, ...] = ()
     if side is None or table.logs is None:
         rules = buffer.size_rules(basis.rated_kw, by_hand=False, **common)
     else:
@@ -119,10 +120,13 @@ def buffer_part(basis: Basis) -> BufferPart:
     return BufferPart(rules[0].litres, present, held_kwh(basis), rules, side is not None, asked)
 
 
-def _ask_chamber(litres: float) -> str:
+def _ask_chamber(litres: float) -> Message:
     """Return the question about the fuel chamber, with the size from which it asks for a larger buffer."""
-    most = litres / buffer.LITRES_PER_CHAMBER_LITRE
-    return f"How many litres does the fuel chamber hold? Above {most:.0f} it asks for a larger buffer."
+    return message(
+        "size.ask_chamber",
+        "How much does the fuel chamber hold? Above {most} it asks for a larger buffer.",
+        most=Quantity.written(litres / buffer.LITRES_PER_CHAMBER_LITRE, "l"),
+    )
 
 
 def _sizes(basis: Basis, night_kg: float, present: float | None, conveying: hopper.Conveying) -> Floats:

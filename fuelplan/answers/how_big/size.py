@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
-from fuelplan import units
 from fuelplan.answers.how_big.answer import Assumption, SizeAnswer, SizeWeather, YearUse
 from fuelplan.answers.how_big.basis import Basis, basis_of
 from fuelplan.answers.how_big.fit import fit_lines, open_questions, shown_cautions
@@ -13,10 +12,12 @@ from fuelplan.answers.how_big.hopper import ASSUMED, buffer_part, hopper_part
 from fuelplan.answers.how_big.rooms import LONGEST_M, WIDEST_M, StoreQuestion
 from fuelplan.answers.how_big.store import cellar_part, drawing, size_stores, worst_winter
 from fuelplan.answers.how_big.words import hopper_sentence, present_sentence, sentence
-from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather
+from fuelplan.answers.weather_of_site import INVENTED, SiteWeather, known_weather
+from fuelplan.messages import Limits, Own, Quantity, message, paragraph
 from fuelplan.records.schema import CellarTable
 from fuelplan.records.site import Site, check_folder
 from fuelplan.records.tables import SiteFaults
+from fuelplan.sizing import OrderRule
 from fuelplan.store.bulk import FlatRoom, SlopedRoom
 from fuelplan.weather import DailyWeather
 
@@ -88,7 +89,7 @@ def size(
         site=site.name,
         as_of=as_of,
         seed=seed,
-        sentence=(f"{INVENTED_SAID} " if known.invented else "") + sentence(sized, hopper, buffer),
+        sentence=paragraph([*([INVENTED] if known.invented else []), sentence(sized, hopper, buffer)]),
         store=None if answer.best is None else answer.options[answer.best],
         best_range_m3=answer.best_range_m3,
         high_use_range_m3=sized.high_use_range_m3,
@@ -133,57 +134,101 @@ def _rooms_taken(asked: StoreQuestion) -> tuple[Assumption, ...]:
     """Return within what a room was made larger."""
     if not asked.builds:
         return ()
-    longest, widest = (units.show(m, "length") for m in (LONGEST_M, WIDEST_M))
-    text = (
-        f"Larger rooms keep height and floor; they grow to {longest} x {widest} at most, with as many inlets "
-        "as their piles need. To use is what can be filled in and conveyed out"
+    longest, widest = Quantity(LONGEST_M, "length"), Quantity(WIDEST_M, "length")
+    source = message(
+        "size.our_choice_pile", "our choice; the pile falls off by 10° from each inlet's far wall"
     )
-    if asked.too_large_m3 is not None:
-        text += f"; {units.show(asked.too_large_m3, 'volume')} and more would need a higher room or several"
-    return (Assumption(text, "our choice; the pile falls off by 10° from each inlet's far wall"),)
+    if asked.too_large_m3 is None:
+        text = message(
+            "size.larger_rooms",
+            "Larger rooms keep height and floor; they grow to {longest} x {widest} at most, with as many "
+            "inlets as their piles need. To use is what can be filled in and conveyed out",
+            longest=longest,
+            widest=widest,
+        )
+        return (Assumption(text, source),)
+    text = message(
+        "size.larger_rooms_up_to",
+        "Larger rooms keep height and floor; they grow to {longest} x {widest} at most, with as many inlets "
+        "as their piles need. To use is what can be filled in and conveyed out; {too_large} and more would "
+        "need a higher room or several",
+        longest=longest,
+        widest=widest,
+        too_large=Quantity(asked.too_large_m3, "volume"),
+    )
+    return (Assumption(text, source),)
 
 
 def _assumed(basis: Basis) -> tuple[Assumption, ...]:
     """Return how the winters were played, and what was taken about hopper and building."""
-    rule, given = basis.rule, basis.site.table.buffer
+    load = message("size.heat_load", "Heat load {load}", load=Quantity.written(basis.load_kw, "kW", ".0f"))
     found = [
-        Assumption(
-            f"On the first of each month somebody looks and orders in time for "
-            f"{rule.lead_days} days' lead time, drops of "
-            f"{units.show_range_as(rule.smallest_drop_kg / 1000, rule.largest_drop_kg / 1000, 't')}, a "
-            "reserve "
-            f"of {units.show_as(rule.reserve_kg, 'kg', '.0f')}; no winter is "
-            "planned with its own weather",
-            "a monthly order-up-to rule, our choice",
-        ),
-        Assumption(
-            f"Before anyone notices, rooms may cool by {units.show_as(given.sag_k, 'K', 'g')} with a "
-            "time constant "
-            f"of {given.time_constant_h:g} h, and the "
-            f"buffer by {units.show_as(given.spread_k, 'K', 'g')}",
-            "the folder, or our assumption",
-        ),
-        Assumption(f"Heat load {units.show_as(basis.load_kw, 'kW', '.0f')}", basis.load_said),
+        _rule_assumed(basis.rule),
+        _cooling_assumed(basis),
+        Assumption(load, basis.load_said),
+        _rooms_assumed(basis),
     ]
-    if isinstance(basis.setting.store.shape, FlatRoom | SlopedRoom):
-        found.append(
-            Assumption("Each size has the section of the folder's store, longer or shorter", "our choice")
-        )
-    else:
-        source = "Austrian and German pellet associations' guidance"
-        found.append(
-            Assumption(f"Each size is a room of which two thirds hold {basis.setting.fuel.name}", source)
-        )
     if basis.site.table.conveying is None:
         found.append(
             Assumption(
-                f"The hopper is filled by suction over {units.show_as(ASSUMED.line_m, 'm', 'g')}, never "
-                "from 22 to "
-                f"6, the fire burnt out first",
-                "our assumption",
+                message(
+                    "size.suction_assumed",
+                    "The hopper is filled by suction over {length}, never from 22 to 6, the fire burnt out "
+                    "first",
+                    length=Quantity.written(ASSUMED.line_m, "m", "g"),
+                ),
+                message("size.our_assumption", "our assumption"),
             )
         )
     return tuple(found)
+
+
+def _rule_assumed(rule: OrderRule) -> Assumption:
+    """Return how somebody orders in the winters that are played."""
+    return Assumption(
+        message(
+            "size.monthly_rule",
+            "On the first of each month somebody looks and orders in time for {days} days' lead time, drops "
+            "of {drops}, a reserve of {reserve}; no winter is planned with its own weather",
+            days=rule.lead_days,
+            drops=Limits.written(rule.smallest_drop_kg / 1000, rule.largest_drop_kg / 1000, "t"),
+            reserve=Quantity.written(rule.reserve_kg, "kg", ".0f"),
+        ),
+        message("size.order_up_to", "a monthly order-up-to rule, our choice"),
+    )
+
+
+def _cooling_assumed(basis: Basis) -> Assumption:
+    """Return how far rooms and buffer may cool."""
+    given = basis.site.table.buffer
+    return Assumption(
+        message(
+            "size.cooling",
+            "Before anyone notices, rooms may cool by {sag} with a time constant of {hours} h, and the "
+            "buffer by {spread}",
+            sag=Quantity.written(given.sag_k, "K", "g"),
+            hours=Own(f"{given.time_constant_h:g}"),
+            spread=Quantity.written(given.spread_k, "K", "g"),
+        ),
+        message("size.folder_or_assumption", "the folder, or our assumption"),
+    )
+
+
+def _rooms_assumed(basis: Basis) -> Assumption:
+    """Return what each size is taken to be."""
+    if isinstance(basis.setting.store.shape, FlatRoom | SlopedRoom):
+        return Assumption(
+            message("size.own_section", "Each size has the section of the folder's store, longer or shorter"),
+            message("size.our_choice", "our choice"),
+        )
+    return Assumption(
+        message(
+            "size.two_thirds",
+            "Each size is a room of which two thirds hold {fuel}",
+            fuel=basis.setting.fuel.word,
+        ),
+        message("size.associations_guidance", "Austrian and German pellet associations' guidance"),
+    )
 
 
 def _weather_note(basis: Basis, known: SiteWeather) -> SizeWeather:

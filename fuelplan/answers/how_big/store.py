@@ -11,6 +11,7 @@ from fuelplan import sizing
 from fuelplan.answers.how_big.answer import CellarBuild, CellarPart, Drawing, WorstWinter
 from fuelplan.answers.how_big.basis import Basis
 from fuelplan.answers.how_big.rooms import PALLET_KG, PALLET_M3, StoreQuestion, in_question, thing_of
+from fuelplan.messages import message
 from fuelplan.records.schema import CellarTable
 from fuelplan.sizing import SizeOption, Sizes, SizingAnswer
 from fuelplan.store.bulk import Store, section_of
@@ -188,5 +189,7 @@ def drawing(basis: Basis) -> Drawing | None:
         level_kg=level,
         full_kg=full,
         unusable_kg=store.unusable_kg,
-        level_from="reckoned from readings and deliveries" if known else "drawn full: nobody has read it yet",
+        level_from=message("size.level_reckoned", "reckoned from readings and deliveries")
+        if known
+        else message("size.drawn_full", "drawn full: nobody has read it yet"),
     )

@@ -11,11 +11,11 @@ import pandas as pd
 from fuelplan.answers.how_big import Drawing, Section
 from fuelplan.charts import FONT, LIGHT, Palette
 from fuelplan.charts.store.style import LABEL, polygon, stroke, styled
-from fuelplan.units import parse, reader, show
+from fuelplan.messages import Message, Quantity, as_text, message
+from fuelplan.units import parse, reader
 
 FOOT_M = parse("1 ft", "length")
 MARGIN_M = 0.25  # free around the drawing
-VIEWS = {"across": "across the conveyor", "along": "along the conveyor"}
 
 
 def section_chart(
@@ -62,14 +62,24 @@ def _axes(drawing: Drawing, view: str, half: float, top: float) -> tuple[alt.X, 
     x = alt.X(
         "x:Q",
         scale=alt.Scale(domain=[-half, half], nice=False),
-        axis=_metres(wide, f"{_length(wide)} {VIEWS[view]}", half=True),
+        axis=_metres(wide, _title(wide, view), half=True),
     )
     y = alt.Y(
         "z:Q",
         scale=alt.Scale(domain=[-MARGIN_M, top], nice=False),
-        axis=_metres(drawing.height_m, f"{_length(drawing.height_m)} high"),
+        axis=_metres(
+            drawing.height_m,
+            as_text(message("section.high", "{length} high", length=_length(drawing.height_m))),
+        ),
     )
     return x, y
+
+
+def _title(wide_m: float, view: str) -> str:
+    length = _length(wide_m)
+    if view == "across":
+        return as_text(message("section.across", "{length} across the conveyor", length=length))
+    return as_text(message("section.along", "{length} along the conveyor", length=length))
 
 
 def _inlet(section: Section, x: alt.X, y: alt.Y, palette: Palette) -> list[Any]:
@@ -85,28 +95,24 @@ def _names(drawing: Drawing, view: str, x: alt.X, y: alt.Y, palette: Palette) ->
     """Return the words beside the lines: full, level, residue, inlet and mat."""
     section = drawing.across if view == "across" else drawing.along
     full_at = section.full_line[0][1]
-    found = [(0.0, full_at, f"full: {show(drawing.full_kg, 'mass')}", palette.faint, 11)]
+    found: list[tuple[float, float, Message, str, str, int]] = [
+        (0.0, full_at, message("section.full", "full: {mass}", mass=_mass(drawing.full_kg)), palette.faint,
+         "center", 11),
+    ]  # fmt: skip
     level_at = None if section.level_line is None else section.level_line[0][1]
     if level_at is not None and abs(full_at - level_at) > 0.25:
-        found.append((0.0, level_at, f"now about {show(drawing.level_kg, 'mass')}", palette.ink, -8))
+        now = message("section.now", "now about {mass}", mass=_mass(drawing.level_kg))
+        found.append((0.0, level_at, now, palette.ink, "center", -8))
     if section.residue_line is not None and view == "along":
-        found.append(
-            (
-                0.0,
-                section.residue_line[0][1],
-                f"stays behind: {show(drawing.unusable_kg, 'mass')}",
-                palette.ember,
-                -9,
-            )
-        )
+        stays = message("section.stays", "stays behind: {mass}", mass=_mass(drawing.unusable_kg))
+        found.append((0.0, section.residue_line[0][1], stays, palette.ember, "center", -9))
     if section.mat is not None:
         (mx, top), (_, low) = section.mat
-        found.append((mx, (top + low) / 2, "mat ", palette.dusk, 0))
-        found.append((section.inlet[0], section.inlet[1], "  inlet", palette.dusk, 0))
+        found.append((mx, (top + low) / 2, message("section.mat", "mat"), palette.dusk, "right", 0))
+        found.append((*section.inlet, message("section.inlet", "inlet"), palette.dusk, "left", 0))
     names = []
-    for px, pz, text, colour, dy in found:
-        align = "center" if dy else ("right" if text.startswith("mat") else "left")
-        table = pd.DataFrame({"x": [px], "z": [pz], "text": [text.strip()]})
+    for px, pz, said, colour, align, dy in found:
+        table = pd.DataFrame({"x": [px], "z": [pz], "text": [as_text(said)]})
         shift = {"center": 0, "right": -7, "left": 10}[align]
         names.append(
             alt.Chart(table)
@@ -116,36 +122,63 @@ def _names(drawing: Drawing, view: str, x: alt.X, y: alt.Y, palette: Palette) ->
     return names
 
 
-def section_alt(drawing: Drawing) -> str:
+def section_alt(drawing: Drawing) -> Message:
     """Return what the section shows, in words."""
-    return (
-        f"The store in section, to scale: {drawing.words}, {_length(drawing.width_m)} across, "
-        f"{_length(drawing.length_m)} long, "
-        f"{_length(drawing.height_m)} high. Full it holds about {show(drawing.full_kg, 'mass')}; "
-        f"drawn with about "
-        f"{show(drawing.level_kg, 'mass')} ({drawing.level_from}); about "
-        f"{show(drawing.unusable_kg, 'mass')} cannot be conveyed out."
+    return message(
+        "section.alt",
+        "The store in section, to scale: {shape}, {width} across, {length} long, {height} high. Full it "
+        "holds about {full}; drawn with about {level} ({where_from}); about {stays} cannot be conveyed out.",
+        shape=drawing.words,
+        width=_length(drawing.width_m),
+        length=_length(drawing.length_m),
+        height=_length(drawing.height_m),
+        full=_mass(drawing.full_kg),
+        level=_mass(drawing.level_kg),
+        where_from=drawing.level_from,
+        stays=_mass(drawing.unusable_kg),
     )
 
 
-def section_table(drawing: Drawing) -> list[tuple[str, str]]:
+def section_table(drawing: Drawing) -> list[tuple[Message, Message]]:
     """Return the same as rows."""
     return [
-        ("Shape", drawing.words),
+        (message("section.row_shape", "Shape"), drawing.words),
         (
-            "Inside",
-            f"{_length(drawing.length_m)} long, {_length(drawing.width_m)} across, "
-            f"{_length(drawing.height_m)} high",
+            message("section.row_inside", "Inside"),
+            message(
+                "section.inside",
+                "{length} long, {width} across, {height} high",
+                length=_length(drawing.length_m),
+                width=_length(drawing.width_m),
+                height=_length(drawing.height_m),
+            ),
         ),
-        ("Full", f"about {show(drawing.full_kg, 'mass')}"),
-        ("In it", f"about {show(drawing.level_kg, 'mass')}, {drawing.level_from}"),
-        ("Stays behind", f"about {show(drawing.unusable_kg, 'mass')}"),
+        (message("section.row_full", "Full"), _about(drawing.full_kg)),
+        (
+            message("section.row_in_it", "In it"),
+            message(
+                "section.in_it",
+                "about {mass}, {where_from}",
+                mass=_mass(drawing.level_kg),
+                where_from=drawing.level_from,
+            ),
+        ),
+        (message("section.row_stays", "Stays behind"), _about(drawing.unusable_kg)),
     ]
 
 
-def _length(length_m: float) -> str:
-    """Return a measure of the store as the reader measures: "2.0 m", "6.6 ft"."""
-    return f"{length_m / FOOT_M:.1f} ft" if reader().system == "us" else f"{length_m:.1f} m"
+def _mass(kg: float) -> Quantity:
+    return Quantity(kg, "mass")
+
+
+def _about(kg: float) -> Message:
+    return message("section.about", "about {mass}", mass=_mass(kg))
+
+
+def _length(length_m: float) -> Quantity:
+    """Return a measure of the store with one decimal for every reader: "2.0 m", "6.6 ft"."""
+    feet = length_m / FOOT_M
+    return Quantity(length_m, "length", 2 if feet < 9.95 else 3, unit="m", decimals=1)
 
 
 def _metres(length_m: float, title: str, half: bool = False) -> alt.Axis:

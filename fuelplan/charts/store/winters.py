@@ -8,10 +8,13 @@ import altair as alt
 import numpy as np
 import pandas as pd
 
-from fuelplan.answers.how_big import HopperPart, SizeAnswer, WorstWinter, room
+from fuelplan.answers.how_big import HopperPart, SizeAnswer, SizeOption, WorstWinter, room
 from fuelplan.charts import FONT, LIGHT, Palette, mass_scale, room_scale, ticks
 from fuelplan.charts.store.style import LABEL, MONTHS, styled
-from fuelplan.units import parse, reader, show, show_date
+from fuelplan.messages import Day, Message, Money, Number, Own, Quantity, as_text, counted_message, message
+from fuelplan.units import parse, reader
+
+FULL = message("chart.full", "full")
 
 
 def cost_chart(
@@ -28,12 +31,12 @@ def cost_chart(
     shown["room"] /= m3_per_unit
     x = alt.X(
         "room:Q",
-        axis=alt.Axis(title=f"room of the store, {unit}", grid=False),
+        axis=alt.Axis(title=as_text(_room_axis(unit)), grid=False),
         scale=alt.Scale(zero=False, padding=16),
     )
     y = alt.Y(
         "cost:Q",
-        axis=alt.Axis(title=f"cost a year, {answer.currency}", format=",.0f", tickCount=5),
+        axis=alt.Axis(title=as_text(_cost_axis(answer.currency)), format=",.0f", tickCount=5),
         scale=alt.Scale(zero=False, padding=18),
     )
     layers: list[Any] = []
@@ -41,7 +44,10 @@ def cost_chart(
         low, high = (m3 / m3_per_unit for m3 in answer.best_range_m3)
         layers += _best_range((low, high), palette)
     base = alt.Chart(shown)
-    tips = [alt.Tooltip("said:N", title="Room"), alt.Tooltip("empty:N", title="Store")]
+    tips = [
+        alt.Tooltip("said:N", title=as_text(message("chart.room", "Room"))),
+        alt.Tooltip("empty:N", title=as_text(message("chart.store", "Store"))),
+    ]
     layers.append(
         base.transform_filter("datum.works").mark_line(color=palette.spruce, strokeWidth=2).encode(x, y)
     )
@@ -65,8 +71,8 @@ def _sizes(answer: SizeAnswer) -> pd.DataFrame:
             "room": [o.room_m3 for o in answer.options],
             "cost": [o.yearly_cost for o in answer.options],
             "works": [o.works for o in answer.options],
-            "said": [f"{room(o.room_m3)}: {o.yearly_cost:,.0f} {answer.currency}" for o in answer.options],
-            "empty": [f"empty in {o.empty_winters} of {o.winters_said}" for o in answer.options],
+            "said": [as_text(_cost_said(o, answer.currency)) for o in answer.options],
+            "empty": [as_text(_empty_said(o)) for o in answer.options],
         }
     )
     good = table[table["works"]] if table["works"].any() else table
@@ -74,10 +80,33 @@ def _sizes(answer: SizeAnswer) -> pd.DataFrame:
     return table[table["cost"] <= most * 1.02].copy()
 
 
+def _room_axis(unit: str) -> Message:
+    return message("chart.room_axis", "room of the store, {unit}", unit=Own(unit))
+
+
+def _cost_axis(currency: str) -> Message:
+    return message("chart.cost_axis", "cost a year, {currency}", currency=Own(currency))
+
+
+def _cost_said(option: SizeOption, currency: str) -> Message:
+    cost = Money(option.yearly_cost, currency)
+    return message("chart.cost_of_room", "{room}: {cost}", room=room(option.room_m3), cost=cost)
+
+
+def _empty_said(option: SizeOption) -> Message:
+    return message(
+        "chart.empty_in",
+        "empty in {empty} of {winters}",
+        empty=option.empty_winters,
+        winters=option.winters_said,
+    )
+
+
 def _best_range(best_range: tuple[float, float], palette: Palette) -> list[Any]:
     """Return the shaded range with its name."""
     a, b = best_range
-    base = alt.Chart(pd.DataFrame({"a": [a], "b": [b], "text": ["serves best"]}))
+    said = as_text(message("chart.serves_best", "serves best"))
+    base = alt.Chart(pd.DataFrame({"a": [a], "b": [b], "text": [said]}))
     name = base.mark_text(color=palette.spruce, align="left", dx=5, fontSize=LABEL)
     return [
         base.mark_rect(color=palette.spruce, opacity=0.14).encode(alt.X("a:Q"), alt.X2("b")),
@@ -85,16 +114,20 @@ def _best_range(best_range: tuple[float, float], palette: Palette) -> list[Any]:
     ]
 
 
-def cost_alt(answer: SizeAnswer) -> str:
+def cost_alt(answer: SizeAnswer) -> Message:
     """Return what the cost chart shows, in words."""
     working = [o for o in answer.options if o.works]
     if not working:
-        return "Yearly cost of each store size: no size in question works."
+        return message("chart.no_size_works", "Yearly cost of each store size: no size in question works.")
     a, b = working[0], working[-1]
-    return (
-        f"Yearly cost by room: {a.yearly_cost:,.0f} {answer.currency} at {room(a.room_m3)}, "
-        f"{b.yearly_cost:,.0f} at {room(b.room_m3)}; "
-        "crosses are sizes that run empty or undercut the reserve."
+    return message(
+        "chart.cost_alt",
+        "Yearly cost by room: {first_cost} at {first_room}, {last_cost} at {last_room}; crosses are sizes "
+        "that run empty or undercut the reserve.",
+        first_cost=Money(a.yearly_cost, answer.currency),
+        first_room=room(a.room_m3),
+        last_cost=Money(b.yearly_cost, answer.currency),
+        last_room=room(b.room_m3),
     )
 
 
@@ -140,8 +173,8 @@ def _limits(winter: WorstWinter, x: alt.X, y: alt.Y, palette: Palette) -> list[A
     layers = []
     kg_per_unit = mass_scale(winter.full_kg)[1]
     for kg, name, colour, dash in (
-        (winter.reserve_kg, "reserve", palette.ember, [7, 3]),
-        (winter.full_kg, "full", palette.faint, [1, 3]),
+        (winter.reserve_kg, as_text(message("chart.reserve", "reserve")), palette.ember, [7, 3]),
+        (winter.full_kg, as_text(FULL), palette.faint, [1, 3]),
     ):
         where = pd.DataFrame(
             {"day": pd.to_datetime(winter.dates[-1:]), "t": [kg / kg_per_unit], "name": [name]}
@@ -162,7 +195,7 @@ def _drops(winter: WorstWinter, x: alt.X, y: alt.Y, palette: Palette) -> list[An
         {
             "day": pd.to_datetime(winter.dates[came]),
             "t": winter.level_kg[came] / mass_scale(winter.full_kg)[1],
-            "text": [show(kg, "mass") for kg in winter.delivered_kg[came]],
+            "text": [as_text(Quantity(float(kg), "mass")) for kg in winter.delivered_kg[came]],
         }
     )
     drops = alt.Chart(marks)
@@ -178,20 +211,28 @@ def _drops(winter: WorstWinter, x: alt.X, y: alt.Y, palette: Palette) -> list[An
     return [drops.mark_point(**look).encode(x, y), text.encode(x, y, alt.Text("text:N"))]
 
 
-def winter_words(winter: WorstWinter) -> str:
+def winter_words(winter: WorstWinter) -> Message:
     """Return which winter is drawn, and with which store."""
-    of = (
-        f"the winter of {winter.year}/{(winter.year + 1) % 100:02d}"
-        if winter.year
-        else "a winter of the weather generator"
+    return counted_message(
+        "chart.worst_winter",
+        "The winter in which the store came lowest, {which} at today's temperature level ({use}), with a "
+        "store of {room}: {n} delivery, lowest level {lowest}.",
+        "The winter in which the store came lowest, {which} at today's temperature level ({use}), with a "
+        "store of {room}: {n} deliveries, lowest level {lowest}.",
+        int((winter.delivered_kg > 0).sum()),
+        which=_which(winter.year),
+        use=Quantity(winter.use_kg, "mass"),
+        room=room(winter.size_m3),
+        lowest=Quantity(float(winter.level_kg.min()), "mass"),
     )
-    drops = int((winter.delivered_kg > 0).sum())
-    return (
-        f"The winter in which the store came lowest, {of} at today's temperature level "
-        f"({show(winter.use_kg, 'mass')}), with a store of {room(winter.size_m3)}: "
-        f"{drops} deliver{'y' if drops == 1 else 'ies'}, lowest level "
-        f"{show(float(winter.level_kg.min()), 'mass')}."
-    )
+
+
+def _which(year: int) -> Message:
+    """Return the winter that began in a year; 0 is one of the weather generator."""
+    if not year:
+        return message("chart.generated_winter", "a winter of the weather generator")
+    years = Own(f"{year}/{(year + 1) % 100:02d}")
+    return message("chart.winter_of", "the winter of {years}", years=years)
 
 
 def hopper_chart(
@@ -230,17 +271,36 @@ def hopper_chart(
         layers.append(alt.Chart(bands).mark_rect(color=palette.faint, opacity=0.16).encode(x, alt.X2("to")))
     base = alt.Chart(pd.DataFrame({"at": at, "kg": hopper.week_kg / kg_per_unit}))
     layers.append(base.mark_line(color=palette.spruce, strokeWidth=1.8).encode(x, y))
-    full = alt.Chart(pd.DataFrame({"at": [at[-1]], "kg": [hopper.drawn_kg / kg_per_unit], "name": ["full"]}))
+    top = {"at": [at[-1]], "kg": [hopper.drawn_kg / kg_per_unit], "name": [as_text(FULL)]}
+    full = alt.Chart(pd.DataFrame(top))
     layers.append(full.mark_rule(color=palette.faint, strokeDash=[1, 3], strokeWidth=1.6).encode(y))
     return styled(alt.layer(*layers).properties(height=height, width=width), palette, font)
 
 
-def hopper_words(hopper: HopperPart) -> str:
+def hopper_words(hopper: HopperPart) -> Message:
     """Return what the hopper's week shows."""
-    shade = "" if hopper.quiet is None else f"; grey: quiet hours, {hopper.quiet[0]:g} to {hopper.quiet[1]:g}"
-    return (
-        f"A hopper of {show(hopper.drawn_kg, 'mass')} in the coldest week on record, from "
-        f"{show_date(hopper.coldest_week_from, year=True)}: "
-        f"filled {hopper.fillings_per_day_coldest_week:.1f} times a day, lowest "
-        f"{show(float(hopper.week_kg.min()), 'mass')}{shade}."
+    size, first_day = Quantity(hopper.drawn_kg, "mass"), Day(hopper.coldest_week_from, year=True)
+    fillings = Number(hopper.fillings_per_day_coldest_week, 1)
+    lowest = Quantity(float(hopper.week_kg.min()), "mass")
+    if hopper.quiet is None:
+        return message(
+            "chart.hopper_week",
+            "A hopper of {size} in the coldest week on record, from {first_day}: filled {fillings} times a "
+            "day, lowest {lowest}.",
+            size=size,
+            first_day=first_day,
+            fillings=fillings,
+            lowest=lowest,
+        )
+    begin, end = (Own(f"{hour:g}") for hour in hopper.quiet)
+    return message(
+        "chart.hopper_week_quiet",
+        "A hopper of {size} in the coldest week on record, from {first_day}: filled {fillings} times a day, "
+        "lowest {lowest}; grey: quiet hours, {begin} to {end}.",
+        size=size,
+        first_day=first_day,
+        fillings=fillings,
+        lowest=lowest,
+        begin=begin,
+        end=end,
     )

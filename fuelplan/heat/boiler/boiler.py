@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from fuelplan.heat import fuels
+from fuelplan.messages import Listed, Message, Own, Quantity, Refusal, as_message, message
 
 Floats = NDArray[np.float64]
 
@@ -19,8 +20,11 @@ MEASURED_DOUBT, USUAL_DOUBT, LEAST_DOUBT = 0.03, 0.05, 0.08
 LAST_LEAST_YEAR = 2019
 
 
-class BoilerError(ValueError):
+class BoilerError(Refusal):
     """Something said about a boiler cannot be; the sentence says what to write instead."""
+
+
+OWN_FIGURES = message("boiler.own_figures", "own figures")
 
 
 @dataclass(frozen=True)
@@ -69,29 +73,55 @@ class Boiler:
     running_w: float = 60.0
     idle_w: float = 6.0
     ignition_kwh: float = 0.05
-    how: str = "own figures"
+    how: Message = OWN_FIGURES
     measured: bool = True
     doubt: float = MEASURED_DOUBT
 
     def __post_init__(self) -> None:
         """Refuse what no boiler can be."""
         if not 0 < self.rated_kw < 100_000:
-            raise BoilerError(
-                f"a boiler of {self.rated_kw:g} kW cannot be; write its rated output, e.g. 15 kW"
-            )
+            raise _no_output(self.rated_kw)
         if self.fuel not in fuels.names():
             raise BoilerError(
-                f'"{self.fuel}" is not a valid fuel of a boiler here; write one of {", ".join(fuels.names())}'
-            )
-        for what, share in (("full", self.full_load_efficiency), ("half", self.half_load_efficiency)):
-            if not 0.3 <= share <= 1.09:  # on net energy a condensing boiler may pass 1
-                raise BoilerError(
-                    f"an efficiency of {share:g} at {what} load cannot be; write a share, e.g. 0.92"
+                message(
+                    "boiler.fuel",
+                    '"{fuel}" is not a valid fuel of a boiler here; write one of {names}',
+                    fuel=Own(self.fuel),
+                    names=Listed(tuple(map(Own, fuels.names())), ", "),
                 )
+            )
+        # on net energy a condensing boiler may pass 1
+        if not 0.3 <= self.full_load_efficiency <= 1.09:
+            raise BoilerError(
+                message(
+                    "boiler.full_load_efficiency",
+                    "an efficiency of {share} at full load cannot be; write a share, e.g. 0.92",
+                    share=Own(f"{self.full_load_efficiency:g}"),
+                )
+            )
+        if not 0.3 <= self.half_load_efficiency <= 1.09:
+            raise BoilerError(
+                message(
+                    "boiler.half_load_efficiency",
+                    "an efficiency of {share} at half load cannot be; write a share, e.g. 0.92",
+                    share=Own(f"{self.half_load_efficiency:g}"),
+                )
+            )
         if not 0 < self.least_share <= 1:
-            raise BoilerError(f"a least output of {self.least_share:g} cannot be; write a share, e.g. 0.3")
+            raise BoilerError(
+                message(
+                    "boiler.least_share",
+                    "a least output of {share} cannot be; write a share, e.g. 0.3",
+                    share=Own(f"{self.least_share:g}"),
+                )
+            )
         if min(self.standby_kw, self.start_kwh, self.running_w, self.idle_w, self.ignition_kwh) < 0:
-            raise BoilerError("losses and electricity of a boiler cannot be negative; write zero or more")
+            raise BoilerError(
+                message(
+                    "boiler.negative_losses",
+                    "losses and electricity of a boiler cannot be negative; write zero or more",
+                )
+            )
 
     @classmethod
     def typical(
@@ -116,7 +146,12 @@ class Boiler:
         cls(rated_kw, fuel)  # refuses size and fuel before logarithms are taken
         if installed is None and boiler_class is not None:
             full = half = class_minimum_efficiency(rated_kw, boiler_class)
-            how, doubt = f"the least that EN 303-5 class {boiler_class} allows", LEAST_DOUBT
+            doubt = LEAST_DOUBT
+            how = message(
+                "boiler.least_of_class",
+                "the least that EN 303-5 class {boiler_class} allows",
+                boiler_class=boiler_class,
+            )
         else:
             full, half = efficiencies_by_age(rated_kw, fuel, installed or UNKNOWN_YEAR)
             how, doubt = _told_by_age(fuel, installed)
@@ -124,7 +159,7 @@ class Boiler:
         if measured:
             full = full_load_efficiency or half_load_efficiency or full
             half = half_load_efficiency or full
-            how, doubt = "own figures", MEASURED_DOUBT
+            how, doubt = OWN_FIGURES, MEASURED_DOUBT
         return cls(
             rated_kw=rated_kw,
             fuel=fuel,
@@ -173,18 +208,52 @@ def standby_loss_kw(rated_kw: float) -> float:
 UNKNOWN_YEAR = 2015  # taken where nobody knows the year (our assumption)
 
 
-def _told_by_age(fuel: str, installed: int | None) -> tuple[str, float]:
+def _no_output(rated_kw: float) -> BoilerError:
+    return BoilerError(
+        message(
+            "boiler.output",
+            "a boiler of {power} cannot be; write its rated output, e.g. 15 kW",
+            power=Quantity.written(rated_kw, "kW", "g"),
+        )
+    )
+
+
+def _told_by_age(fuel: str, installed: int | None) -> tuple[Message, float]:
     """Return where an efficiency by age comes from, and its doubt as a share."""
     burned = fuels.fuel(fuel)
-    source, kind = burned.lines_source, burned.one
+    kind, source = as_message(burned.one), as_message(burned.lines_source)
     if burned.inferred_until is not None and (installed or UNKNOWN_YEAR) <= burned.inferred_until:
-        source += f", inferred for {kind} boilers of these years"
+        source = message(
+            "boiler.inferred",
+            "{source}, inferred for {kind} boilers of these years",
+            source=source,
+            kind=kind,
+        )
     if installed is None:
-        said = f"the least that a {kind} boiler of about {UNKNOWN_YEAR} has to reach ({source}); say its year"
-        return f"{said} for a better figure", LEAST_DOUBT
+        return message(
+            "boiler.year_unknown",
+            "the least that a {kind} boiler of about {year} has to reach ({source}); say its year for a "
+            "better figure",
+            kind=kind,
+            year=Own(str(UNKNOWN_YEAR)),
+            source=source,
+        ), LEAST_DOUBT
+    year = Own(str(installed))
     if installed <= LAST_LEAST_YEAR:
-        return f"the least that a {kind} boiler of {installed} has to reach ({source})", LEAST_DOUBT
-    return f"usual for a {kind} boiler of {installed} ({source})", USUAL_DOUBT
+        return message(
+            "boiler.least_of_year",
+            "the least that a {kind} boiler of {year} has to reach ({source})",
+            kind=kind,
+            year=year,
+            source=source,
+        ), LEAST_DOUBT
+    return message(
+        "boiler.usual_of_year",
+        "usual for a {kind} boiler of {year} ({source})",
+        kind=kind,
+        year=year,
+        source=source,
+    ), USUAL_DOUBT
 
 
 def efficiencies_by_age(rated_kw: float, fuel: str, installed: int) -> tuple[float, float]:
@@ -193,7 +262,13 @@ def efficiencies_by_age(rated_kw: float, fuel: str, installed: int) -> tuple[flo
     Source: French 3CL-DPE 2021, §13.2; each fuel's module says which lines are printed and which inferred.
     """
     if not 1900 <= installed <= 2100:
-        raise BoilerError(f"installed in {installed} cannot be; write the year in four digits, e.g. 2016")
+        raise BoilerError(
+            message(
+                "boiler.year",
+                "installed in {year} cannot be; write the year in four digits, e.g. 2016",
+                year=Own(str(installed)),
+            )
+        )
     return fuels.fuel(fuel).efficiencies(rated_kw, installed)
 
 
@@ -206,7 +281,7 @@ def class_minimum_efficiency(rated_kw: float, boiler_class: int) -> float:
     memory).
     """
     if not rated_kw > 0:
-        raise BoilerError(f"a boiler of {rated_kw:g} kW cannot be; write its rated output, e.g. 15 kW")
+        raise _no_output(rated_kw)
     if boiler_class == 3:
         return (67.0 + 6.0 * log10(min(rated_kw, 300.0))) / 100.0
     lg = log10(min(rated_kw, 100.0))
@@ -214,4 +289,10 @@ def class_minimum_efficiency(rated_kw: float, boiler_class: int) -> float:
         return (80.0 + 2.0 * lg) / 100.0
     if boiler_class == 5:
         return (87.0 + lg) / 100.0
-    raise BoilerError(f"EN 303-5 has the classes 3, 4 and 5, not {boiler_class}; write one of them")
+    raise BoilerError(
+        message(
+            "boiler.no_class",
+            "EN 303-5 has the classes 3, 4 and 5, not {boiler_class}; write one of them",
+            boiler_class=boiler_class,
+        )
+    )

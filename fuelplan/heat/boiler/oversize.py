@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from numpy.typing import ArrayLike
 
 from fuelplan.heat.boiler.boiler import Boiler, BoilerError, standby_loss_kw
-from fuelplan.heat.boiler.season import BoilerSeason, about, season
+from fuelplan.heat.boiler.season import BoilerSeason, season
+from fuelplan.messages import Message, Number, Percent, Quantity, message
 
 DAYS_PER_YEAR = 365.25
 
@@ -37,17 +38,38 @@ class OversizeCost:
     money_more: float
 
     @property
-    def sentence(self) -> str:
-        """One sentence for people, money left to the caller's currency."""
+    def sentence(self) -> Message:
+        """What the larger boiler takes more, for people; money left to the caller's currency."""
+        right = Quantity.written(self.right_kw, "kW", "g")
         if self.right.unmet_kwh > 1e-9:
-            return f"A boiler of {self.right_kw:g} kW would be smaller than the load: no comparison is fair."
-        word = "more" if self.fuel_more_kwh >= 0 else "less"
-        return (
-            f"Against a boiler of {self.right_kw:g} kW this one starts {self.as_is.starts_per_day:.1f} "
-            f"instead of "
-            f"{self.right.starts_per_day:.1f} times a day and takes about "
-            f"{about(abs(self.fuel_more_kwh))} kWh "
-            f"{word} fuel a year ({abs(self.fuel_more_kwh) / (self.right.fuel_kwh / self.right_years):.0%})."
+            return message(
+                "boiler.no_fair_comparison",
+                "A boiler of {right} would be smaller than the load: no comparison is fair.",
+                right=right,
+            )
+        starts, fewer = Number(self.as_is.starts_per_day, 1), Number(self.right.starts_per_day, 1)
+        amount = Quantity(abs(self.fuel_more_kwh), "energy")
+        share = Percent(abs(self.fuel_more_kwh) / (self.right.fuel_kwh / self.right_years))
+        if self.fuel_more_kwh >= 0:
+            return message(
+                "boiler.too_large_more_fuel",
+                "Against a boiler of {right} this one starts {starts} instead of {fewer} times a day and "
+                "takes about {amount} more fuel a year ({share}).",
+                right=right,
+                starts=starts,
+                fewer=fewer,
+                amount=amount,
+                share=share,
+            )
+        return message(
+            "boiler.too_large_less_fuel",
+            "Against a boiler of {right} this one starts {starts} instead of {fewer} times a day and takes "
+            "about {amount} less fuel a year ({share}).",
+            right=right,
+            starts=starts,
+            fewer=fewer,
+            amount=amount,
+            share=share,
         )
 
     @property
@@ -77,7 +99,13 @@ def cost_of_too_large(
         `right_kw` is not above zero.
     """
     if not right_kw > 0:
-        raise BoilerError(f"a boiler of {right_kw:g} kW cannot be; write the output that fits, e.g. 12 kW")
+        raise BoilerError(
+            message(
+                "boiler.right_output",
+                "a boiler of {power} cannot be; write the output that fits, e.g. 12 kW",
+                power=Quantity.written(right_kw, "kW", "g"),
+            )
+        )
     scale = right_kw / boiler.rated_kw
     standby = boiler.standby_kw * standby_loss_kw(right_kw) / standby_loss_kw(boiler.rated_kw)
     right = replace(

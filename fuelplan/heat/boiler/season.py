@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from fuelplan.heat.boiler.boiler import Boiler, BoilerError
+from fuelplan.messages import Listed, Message, Number, Percent, Quantity, message
 
 Floats = NDArray[np.float64]
 
@@ -76,50 +77,80 @@ class BoilerSeason:
         return self.starts / self.days
 
     @property
-    def why(self) -> str:
+    def why(self) -> Message:
         """Why the year lies below the laboratory, in a sentence with figures."""
-        per_year = 365.25 / self.days
-        parts = [
-            f"starting about {about(self.starts * per_year)} times a year costs "
-            f"{self.start_loss_kwh / self.fuel_kwh:.1%} of the fuel",
-            f"staying warm between burns {self.standby_loss_kwh / self.fuel_kwh:.1%}",
+        stand, year = Percent(self.laboratory_efficiency), Percent(self.efficiency)
+        asked, losses = Percent(self.mean_load_share), Listed(tuple(self._losses()), ", ")
+        if self.tested:
+            return message(
+                "boiler.why_tested",
+                "On the test stand this boiler turns {stand} of the fuel into heat, over the year {year}: on "
+                "average the house asks for only {asked} of its rated output; {losses}.",
+                stand=stand,
+                year=year,
+                asked=asked,
+                losses=losses,
+            )
+        return message(
+            "boiler.why_assumed",
+            "Its test figure is not known: it is assumed that it turns {stand} of the fuel into heat on the "
+            "test "
+            "stand, over the year {year} (give or take {points} points): on average the house asks for only "
+            "{asked} of its rated output; {losses}.",
+            stand=stand,
+            year=year,
+            points=Number(100 * self.efficiency * self.doubt),
+            asked=asked,
+            losses=losses,
+        )
+
+    def _losses(self) -> list[Message]:
+        """Return what costs fuel between the laboratory and the year."""
+        losses = [
+            message(
+                "boiler.starts_cost",
+                "starting about {starts} times a year costs {share} of the fuel",
+                starts=about(self.starts * 365.25 / self.days),
+                share=Percent(self.start_loss_kwh / self.fuel_kwh, 1),
+            ),
+            message(
+                "boiler.standby_costs",
+                "staying warm between burns {share}",
+                share=Percent(self.standby_loss_kwh / self.fuel_kwh, 1),
+            ),
         ]
         if self.part_load_loss_kwh > 0:
-            parts.append(f"burning below full load {self.part_load_loss_kwh / self.fuel_kwh:.1%}")
-        stand = f"{self.laboratory_efficiency:.0%} of the fuel into heat"
-        points = 100 * self.efficiency * self.doubt
-        head = (
-            f"On the test stand this boiler turns {stand}, over the year {self.efficiency:.0%}"
-            if self.tested
-            else f"Its test figure is not known: it is assumed that it turns {stand} on the test stand, "
-            f"over the year {self.efficiency:.0%} (give or take {points:.0f} points)"
-        )
-        return (
-            f"{head}: on average the house asks for only {self.mean_load_share:.0%} of its rated output; "
-            + ", ".join(parts)
-            + "."
-        )
+            losses.append(
+                message(
+                    "boiler.part_load_costs",
+                    "burning below full load {share}",
+                    share=Percent(self.part_load_loss_kwh / self.fuel_kwh, 1),
+                )
+            )
+        return losses
 
     @property
-    def answer_on_size(self) -> str:
-        """One sentence on whether the boiler covers the load."""
+    def answer_on_size(self) -> Message:
+        """Whether the boiler covers the load."""
         if self.unmet_kwh <= 1e-9:
-            return "The boiler covers the load on every day looked at."
-        return (
-            f"The boiler is smaller than the load: over the days looked at {self.unmet_kwh:,.0f} kWh "
-            f"are missing "
-            f"({self.unmet_kwh / (self.unmet_kwh + self.useful_kwh):.1%} of the heat). A larger boiler, "
-            f"a second source "
-            "of heat or a smaller load is needed; a heating engineer should check the heat load."
+            return message("boiler.covers", "The boiler covers the load on every day looked at.")
+        return message(
+            "boiler.smaller_than_load",
+            "The boiler is smaller than the load: over the days looked at {missing} are missing ({share} of "
+            "the "
+            "heat). A larger boiler, a second source of heat or a smaller load is needed; a heating engineer "
+            "should check the heat load.",
+            missing=Quantity.written(self.unmet_kwh, "kWh"),
+            share=Percent(self.unmet_kwh / (self.unmet_kwh + self.useful_kwh), 1),
         )
 
 
-def about(value: float) -> str:
+def about(value: float) -> Number:
     """Return a number to two digits, as much as such figures are good for."""
     if value == 0:
-        return "0"
+        return Number(0)
     digits = 1 - floor(log10(abs(value)))
-    return f"{round(value, digits):,.{max(digits, 0)}f}"
+    return Number(round(value, digits), max(digits, 0))
 
 
 def seasonal_efficiency(boiler: Boiler, load_kw: ArrayLike | None = None, *, buffer_l: float = 0.0) -> float:
@@ -183,7 +214,11 @@ def season(
         raise BoilerError("the load must be zero or more kW on every day, without gaps")
     given = np.minimum(load, boiler.rated_kw)
     if not (given > 0).any():
-        raise BoilerError("there is no heat to give on any day, so there is no seasonal efficiency")
+        raise BoilerError(
+            message(
+                "boiler.no_heat", "there is no heat to give on any day, so there is no seasonal efficiency"
+            )
+        )
     swing_kwh = WATER_KWH_PER_L_K * (
         SYSTEM_WATER_L_PER_KW * boiler.rated_kw * SWITCHING_K + buffer_l * buffer_swing_k
     )

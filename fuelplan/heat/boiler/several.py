@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from fuelplan.heat import fuels
 from fuelplan.heat.boiler.boiler import Boiler, BoilerError
 from fuelplan.heat.boiler.season import seasonal_efficiency
+from fuelplan.messages import Message, Percent, Quantity, message
 
 Floats = NDArray[np.float64]
 
@@ -42,7 +43,10 @@ class Network:
         """Refuse what no network can be."""
         if not (self.trench_m >= 0 and self.loss_w_per_m_k >= 0 and self.water_c >= self.ground_c):
             raise BoilerError(
-                "a network needs a length and a loss of zero or more, and water warmer than the ground"
+                message(
+                    "boiler.network",
+                    "a network needs a length and a loss of zero or more, and water warmer than the ground",
+                )
             )
 
     @property
@@ -85,20 +89,28 @@ class Plant:
         """Return what the boilers of one fuel take from their store, as a daily mean. [kg/day]"""
         mine = [s.fuel_kw for s in self.shares if s.boiler.fuel == fuel]
         if not mine:
-            raise BoilerError(f"no boiler of the plant burns {fuel}")
+            raise BoilerError(
+                message(
+                    "boiler.none_burns", "no boiler of the plant burns {fuel}", fuel=fuels.fuel(fuel).word
+                )
+            )
         return np.asarray(np.sum(mine, axis=0) * 24.0 / kwh_per_kg)
 
     @property
-    def answer_on_size(self) -> str:
-        """One sentence on whether the boilers cover the load."""
+    def answer_on_size(self) -> Message:
+        """Whether the boilers cover the load."""
         if not (self.unmet_kw > 1e-9).any():
-            return "The boilers cover the load and the network losses on every day looked at."
-        together = sum(s.boiler.rated_kw for s in self.shares)
-        return (
-            f"The boilers give {together:g} kW together and are smaller than the load on "
-            f"{float((self.unmet_kw > 1e-9).mean()):.1%} of the days looked at (at most "
-            f"{float(self.unmet_kw.max()):.1f} "
-            "kW are missing); a heating engineer should check the heat load."
+            return message(
+                "boiler.plant_covers",
+                "The boilers cover the load and the network losses on every day looked at.",
+            )
+        return message(
+            "boiler.plant_smaller_than_load",
+            "The boilers give {power} together and are smaller than the load on {share} of the days looked "
+            "at (at most {missing} are missing); a heating engineer should check the heat load.",
+            power=Quantity.written(sum(s.boiler.rated_kw for s in self.shares), "kW", "g"),
+            share=Percent(float((self.unmet_kw > 1e-9).mean()), 1),
+            missing=Quantity.written(float(self.unmet_kw.max()), "kW", ".1f"),
         )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fuelplan import units
 from fuelplan.heat import fuels
 from fuelplan.heat.building.need import BuildingError
+from fuelplan.messages import Said
 
 
 @dataclass(frozen=True)
@@ -15,7 +16,7 @@ class Carrier:
 
     unit: str
     kwh_per_unit: float
-    source: str
+    source: Said
 
 
 _ORDINANCE = "HeizkostenV §9(3)"

@@ -18,14 +18,14 @@ def chips(name: str, moisture: Moisture) -> Wood:
 
 CHIPS = Fuel(
     name="chips",
-    one="wood chip",
+    one=message("fuel.wood_chip", "wood chip"),
     kept=None,
     by_wood=True,
     comes="tipped",
     usual_kwh_per_kg=3.4,
-    usual_source="softwood at 30 % water of the wet mass, computed",
+    usual_source=message("fuel.chips_source", "softwood at 30 % water of the wet mass, computed"),
     measures=("loose_m3", "solid_m3", "kg"),
-    sold_in="loose m3, solid m3, kg or t",
+    sold_in=message("fuel.chips_sold_in", "loose m3, solid m3, kg or t"),
     example="20 loose m3",
     material=chips,
     kg_of=kg_of_wood,

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fuelplan.heat.fuels import registry
 from fuelplan.heat.fuels.logs import VOLUME_REL_RANGE
 from fuelplan.heat.fuels.moisture import FuelError
+from fuelplan.messages import Listed, Own, message
 
 # kg of CO2 equivalent per kWh of net energy, by national source.
 CO2_KG_PER_KWH: dict[str, dict[str, float]] = {
@@ -30,11 +31,24 @@ def co2_kg_per_kwh(fuel: str, source: str) -> float:
     table = CO2_KG_PER_KWH.get(source)
     if table is None:
         raise FuelError(
-            f'"{source}" is not a valid source of CO2 figures; write one of {", ".join(CO2_KG_PER_KWH)}'
+            message(
+                "co2.source",
+                '"{source}" is not a valid source of CO2 figures; write one of {sources}',
+                source=Own(source),
+                sources=Listed(tuple(map(Own, CO2_KG_PER_KWH)), ", "),
+            )
         )
     name = WOOD if fuel in registry.names() else fuel
     if name not in table:
-        raise FuelError(f'{source} has no figure for "{fuel}" here; it has {", ".join(sorted(table))}')
+        raise FuelError(
+            message(
+                "co2.no_figure",
+                '{source} has no figure for "{fuel}" here; it has {known}',
+                source=Own(source),
+                fuel=Own(fuel),
+                known=Listed(tuple(map(Own, sorted(table))), ", "),
+            )
+        )
     return table[name]
 
 
@@ -70,14 +84,32 @@ class HeatOffer:
     def __post_init__(self) -> None:
         """Refuse what cannot be bought or burned."""
         if not self.price >= 0:
-            raise FuelError(f"{self.name}: a price of {self.price:g} cannot be; write zero or more")
+            raise FuelError(
+                message(
+                    "offer.price",
+                    "{name}: a price of {price} cannot be; write zero or more",
+                    name=Own(self.name),
+                    price=Own(f"{self.price:g}"),
+                )
+            )
         if not self.kwh_per_unit > 0:
             raise FuelError(
-                f"{self.name}: {self.kwh_per_unit:g} kWh per {self.unit} cannot be; write one above zero"
+                message(
+                    "offer.energy",
+                    "{name}: {energy} kWh per {unit} cannot be; write one above zero",
+                    name=Own(self.name),
+                    energy=Own(f"{self.kwh_per_unit:g}"),
+                    unit=Own(self.unit),
+                )
             )
         if not 0 < self.efficiency <= 6:
             raise FuelError(
-                f"{self.name}: an efficiency of {self.efficiency:g} cannot be; write a share, e.g. 0.8"
+                message(
+                    "offer.efficiency",
+                    "{name}: an efficiency of {share} cannot be; write a share, e.g. 0.8",
+                    name=Own(self.name),
+                    share=Own(f"{self.efficiency:g}"),
+                )
             )
 
 
@@ -125,7 +157,11 @@ def price_per_kg(price: float, unit: str, kg_per_stacked_m3: float | None = None
     if unit == "stacked_m3" and kg_per_stacked_m3:
         return price / kg_per_stacked_m3
     raise FuelError(
-        f'a price per "{unit}" cannot be turned into one per kg; write it per kg, t or stacked_m3'
+        message(
+            "price.unit",
+            'a price per "{unit}" cannot be turned into one per kg; write it per kg, t or stacked_m3',
+            unit=Own(unit),
+        )
     )
 
 
@@ -153,7 +189,10 @@ def price_views(
     """Return a price per kg in every way it is quoted."""
     if not (per_kg >= 0 and kwh_per_kg > 0 and 0 < efficiency <= 1.09):
         raise FuelError(
-            "a price of zero or more, an energy above zero and an efficiency as a share are needed"
+            message(
+                "price.needs",
+                "a price of zero or more, an energy above zero and an efficiency as a share are needed",
+            )
         )
     per_kwh = per_kg / kwh_per_kg
     stacked = None if kg_per_stacked_m3 is None else per_kg * kg_per_stacked_m3

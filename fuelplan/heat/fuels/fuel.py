@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import log10
 from typing import Any, Literal, Protocol
 
-from fuelplan.messages import Message, as_message
+from fuelplan.messages import Message, Own, Refusal, Said, as_message, message
 from fuelplan.messages.cautions import FuelCautions
 from fuelplan.units import MEASURES, Amount
 
@@ -21,6 +21,8 @@ NOW = 9999
 """Last year of the lines that hold for new boilers."""
 
 Kind = Literal["class", "energy_per_mass", "density", "wood", "water"]
+
+LINES_SOURCE = message("fuel.lines_source", "French 3CL-DPE 2021")
 
 WEIGHTS = ("kg", "bag", "pallet")
 """Measures that weigh; every other one needs a density."""
@@ -139,13 +141,13 @@ class Fuel:
     """
 
     name: str
-    one: str
+    one: Said
     kept: Literal["bulk store", "stack"] | None
     comes: Literal["blown in", "tipped", "stacked"]
     usual_kwh_per_kg: float
-    usual_source: str
+    usual_source: Said
     measures: tuple[str, ...]
-    sold_in: str
+    sold_in: Said
     example: str
     material: Callable[..., Material]
     kg_of: Callable[[float, str, Any], float | None]
@@ -158,8 +160,8 @@ class Fuel:
     keys: tuple[Key, ...] = ()
     inferred_until: int | None = None
     least_share: float = 0.3
-    bulk_source: str = ""
-    lines_source: str = "French 3CL-DPE 2021"
+    bulk_source: Said = ""
+    lines_source: Said = LINES_SOURCE
     room_rule: tuple[float, float] | None = None
     volume_rel_sd: float = 0.0
     said: Message | None = None
@@ -203,7 +205,7 @@ class Fuel:
 
         Raises
         ------
-        ValueError
+        Refusal
             A measure that this fuel is not bought in.
         """
         self.check_measure(amount)
@@ -214,9 +216,15 @@ class Fuel:
     def check_measure(self, amount: Amount) -> None:
         """Raise ValueError where this fuel is not bought in the measure of an amount."""
         if amount.measure not in self.measures:
-            raise ValueError(
-                f"{self.name} are bought in {self.sold_in}, not in {MEASURES[amount.measure]}; write e.g. "
-                f'"{self.example}"'
+            raise Refusal(
+                message(
+                    "fuel.bought_in",
+                    '{fuel} are bought in {sold_in}, not in {measure}; write e.g. "{example}"',
+                    fuel=self.word,
+                    sold_in=as_message(self.sold_in),
+                    measure=Own(MEASURES[amount.measure]),
+                    example=Own(self.example),
+                )
             )
 
     def efficiencies(self, rated_kw: float, installed: int) -> tuple[float, float]:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fuelplan import units
 from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel
 from fuelplan.heat.fuels.moisture import FuelError, Moisture, MoistureWet, net_kwh_per_kg
 from fuelplan.heat.fuels.species import Species, species
-from fuelplan.messages import message
+from fuelplan.messages import Listed, Message, Own, Percent, Quantity, message
 from fuelplan.messages.cautions import FuelCautions
 
 STACKED_PER_SOLID = 1.4  # LWF, Heidenheim
@@ -54,7 +53,7 @@ class WoodAmount:
     kg_per_solid_m3: float
     kwh_low: float
     kwh_high: float
-    how: str
+    how: Message
 
     @property
     def cord(self) -> float:
@@ -88,9 +87,22 @@ class Wood:
         """Refuse shares of nothing, and forms that are no wood fuel."""
         for what, share in (("stacked", self.stacked_solid_share), ("loose", self.loose_solid_share)):
             if not 0.2 <= share <= 1:
-                raise FuelError(f"a solid share of {share:g} in a {what} m3 cannot be; write e.g. 0.65")
+                raise FuelError(
+                    message(
+                        "wood.solid_share",
+                        "a solid share of {share} in a {what} m3 cannot be; write e.g. 0.65",
+                        share=Own(f"{share:g}"),
+                        what=Own(what),
+                    )
+                )
         if self.form not in ("logs", "chips"):
-            raise FuelError(f'"{self.form}" is not a valid form of wood here; write "logs" or "chips"')
+            raise FuelError(
+                message(
+                    "wood.form",
+                    '"{form}" is not a valid form of wood here; write "logs" or "chips"',
+                    form=Own(self.form),
+                )
+            )
 
     @property
     def kwh_per_kg(self) -> float:
@@ -138,9 +150,22 @@ class Wood:
             Negative, or a measure that is not in the list.
         """
         if measure not in MEASURES:
-            raise FuelError(f'"{measure}" is not a valid measure of wood; write one of {", ".join(MEASURES)}')
+            raise FuelError(
+                message(
+                    "wood.measure",
+                    '"{measure}" is not a valid measure of wood; write one of {measures}',
+                    measure=Own(measure),
+                    measures=Listed(tuple(map(Own, MEASURES)), ", "),
+                )
+            )
         if not 0 <= value < float("inf"):
-            raise FuelError(f"{value:g} {measure} of wood cannot be; write zero or more")
+            raise FuelError(
+                message(
+                    "wood.amount",
+                    "{amount} of wood cannot be; write zero or more",
+                    amount=Own(f"{value:g} {measure}"),
+                )
+            )
         share = {
             "kg": 1.0,
             "solid_m3": 1.0,
@@ -158,10 +183,15 @@ class Wood:
         kg = solid_m3 * self.kg_per_solid_m3
         kwh = kg * self.kwh_per_kg
         doubt = VOLUME_REL_RANGE if measured else 0.0
-        how = (
-            f"{self.species.name} at {self.moisture}: {self.species.dry_kg_per_solid_m3:g} kg of dry "
-            f"wood in a solid "
-            f"m³ ({self.species.source}), {share:.0%} of the measured volume is wood"
+        how = message(
+            "wood.how",
+            "{wood} at {water}: {dry} of dry wood in a solid m³ ({source}), {share} of the measured volume "
+            "is wood",
+            wood=self.species.word,
+            water=self.moisture.said,
+            dry=Quantity.written(self.species.dry_kg_per_solid_m3, "kg", "g"),
+            source=self.species.source,
+            share=Percent(share),
         )
         return WoodAmount(
             kg=kg,
@@ -227,20 +257,17 @@ class WetLogLoss:
     kwh_per_kg_dry_enough: float
 
     @property
-    def sentence(self) -> str:
-        """One sentence for people."""
+    def sentence(self) -> Message:
+        """What burning it now costs, for people."""
         if self.energy_lost_share <= 0:
-            return "This wood is dry enough: nothing is lost to water."
-        water_l, stack = self.water_l_per_stacked_m3, "metre"
-        if units.reader().system == "us":
-            water_l, stack = water_l * CORD_FT3 * FT3_M3, "cord"
-        return (
-            f"Burned now, the logs give about {self.energy_lost_share:.0%} less energy than when dry, "
-            f"and each stacked "
-            f"{stack} boils off about {units.show_as(water_l, 'l', '.0f', word='litres')} of water; the "
-            "boiler burns "
-            f"worse and tars "
-            "on top of that."
+            return message("wood.nothing_lost", "This wood is dry enough: nothing is lost to water.")
+        return message(
+            "wood.lost",
+            "Burned now, the logs give about {share} less energy than when dry, and boil off about {water} "
+            "of water from {stack} of the stack; the boiler burns worse and tars on top of that.",
+            share=Percent(self.energy_lost_share),
+            water=Quantity.written(self.water_l_per_stacked_m3, "l"),
+            stack=Quantity.written(1.0, "m3", "g"),
         )
 
 
@@ -265,20 +292,25 @@ def kg_of_wood(value: float, measure: str, wood: Wood) -> float:
 def kwh_per_unit_of_wood(unit: str, each_kg: float | None, wood: Wood | None) -> float:
     """Return the net energy in the unit of a price. [kWh]"""
     if wood is None:
-        raise FuelError('say wood and water, e.g. wood = "beech" and water = "18 % wet"')
+        raise FuelError(
+            message(
+                "wood.say_wood_and_water",
+                'say wood and water, e.g. wood = "beech" and water = "18 % wet"',
+            )
+        )
     return wood.amount(1.0, unit).kwh
 
 
 LOGS = Fuel(
     name="logs",
-    one="log",
+    one=message("fuel.log", "log"),
     kept="stack",
     by_wood=True,
     comes="stacked",
     usual_kwh_per_kg=4.1,
-    usual_source="HeizkostenV §9(3), air-dry",
+    usual_source=message("fuel.logs_source", "HeizkostenV §9(3), air-dry"),
     measures=("stacked_m3", "solid_m3", "loose_m3", "kg"),
-    sold_in="stacked m3, solid m3, loose m3, cord, kg or t",
+    sold_in=message("fuel.logs_sold_in", "stacked m3, solid m3, loose m3, cord, kg or t"),
     example="6 stacked m3",
     material=logs,
     kg_of=kg_of_wood,

@@ -5,11 +5,13 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from fuelplan.messages import Message, Own, Percent, Refusal, message
+
 EVAPORATION_KWH_PER_KG = 0.6786  # 24.43 kJ per kg and per cent of water
 MOST_WET = 0.75  # green poplar holds about 0.65; above 0.75 it is a slip of the pen
 
 
-class FuelError(ValueError):
+class FuelError(Refusal):
     """Something said about a fuel cannot be; the sentence says what to write instead."""
 
 
@@ -27,19 +29,29 @@ class MoistureWet:
         """Refuse a share that no wood can have."""
         if not self.share >= 0:
             raise MoistureError(
-                f"a water content of {self.share:.0%} cannot be; write zero or more, e.g. 20 % wet"
+                message(
+                    "water.below_zero",
+                    "a water content of {share} cannot be; write zero or more, e.g. 20 % wet",
+                    share=Percent(self.share),
+                )
             )
         if self.share >= 1:
             raise MoistureError(
-                f"{self.share:.0%} of the wet mass cannot be water; the wet basis stays below 100 %. "
-                f"Meters for "
-                "firewood often show the dry basis: then write it as such, e.g. 110 % dry"
+                message(
+                    "water.wet_above_all",
+                    "{share} of the wet mass cannot be water; the wet basis stays below 100 %. Meters for "
+                    "firewood often show the dry basis: then write it as such, e.g. 110 % dry",
+                    share=Percent(self.share),
+                )
             )
         if self.share > MOST_WET:
             raise MoistureError(
-                f"{self.share:.0%} water of the wet mass is more than green wood holds; write e.g. 50 % "
-                f"wet, or "
-                "the dry basis if that is meant"
+                message(
+                    "water.wet_above_green",
+                    "{share} water of the wet mass is more than green wood holds; write e.g. 50 % wet, or "
+                    "the dry basis if that is meant",
+                    share=Percent(self.share),
+                )
             )
 
     @property
@@ -52,9 +64,10 @@ class MoistureWet:
         """This water content on the dry basis: u = M / (1 - M)."""
         return MoistureDry(self.share / (1.0 - self.share))
 
-    def __str__(self) -> str:
-        """Say the basis with the number."""
-        return f"{self.share:.0%} of the wet mass"
+    @property
+    def said(self) -> Message:
+        """The number with its basis."""
+        return message("water.of_wet_mass", "{share} of the wet mass", share=Percent(self.share))
 
 
 @dataclass(frozen=True)
@@ -67,11 +80,19 @@ class MoistureDry:
         """Refuse a share that no wood can have."""
         if not self.share >= 0:
             raise MoistureError(
-                f"a wood moisture of {self.share:.0%} cannot be; write zero or more, e.g. 25 % dry"
+                message(
+                    "water.dry_below_zero",
+                    "a wood moisture of {share} cannot be; write zero or more, e.g. 25 % dry",
+                    share=Percent(self.share),
+                )
             )
         if self.share > MOST_WET / (1.0 - MOST_WET):
             raise MoistureError(
-                f"{self.share:.0%} water on the dry mass is more than green wood holds; write e.g. 80 % dry"
+                message(
+                    "water.dry_above_green",
+                    "{share} water on the dry mass is more than green wood holds; write e.g. 80 % dry",
+                    share=Percent(self.share),
+                )
             )
 
     @property
@@ -84,9 +105,10 @@ class MoistureDry:
         """This water content on the dry basis."""
         return self
 
-    def __str__(self) -> str:
-        """Say the basis with the number."""
-        return f"{self.share:.0%} of the dry mass"
+    @property
+    def said(self) -> Message:
+        """The number with its basis."""
+        return message("water.of_dry_mass", "{share} of the dry mass", share=Percent(self.share))
 
 
 Moisture = MoistureWet | MoistureDry
@@ -107,33 +129,69 @@ def parse_moisture(text: str) -> Moisture:
     found = _TEXT.fullmatch(text)
     if found is None or found.group(3)[:1] in (",", "."):
         raise MoistureError(
-            f'"{text}" is not a water content; write e.g. "20 % wet" or "25 % dry", with a decimal point'
+            message(
+                "water.not_one",
+                '"{text}" is not a water content; write e.g. "20 % wet" or "25 % dry", with a decimal point',
+                text=Own(text),
+            )
         )
     number, percent, words = found.groups()
     share = float(number) / 100.0 if percent else float(number)
     if not percent and share > 3:
-        raise MoistureError(f'"{text}" has no unit; write a per cent sign, e.g. "{number} % wet"')
+        raise MoistureError(
+            message(
+                "water.no_unit",
+                '"{text}" has no unit; write a per cent sign, e.g. "{number} % wet"',
+                text=Own(text),
+                number=Own(number),
+            )
+        )
     basis = words.strip(" ,()?").lower()
     if basis in _WET_WORDS:
         return MoistureWet(share)
     if basis in _DRY_WORDS:
         return MoistureDry(share)
     if share < 0:
-        raise MoistureError(f'"{text}": a water content cannot be negative; write e.g. "20 % wet"')
+        raise MoistureError(
+            message(
+                "water.negative",
+                '"{text}": a water content cannot be negative; write e.g. "20 % wet"',
+                text=Own(text),
+            )
+        )
     if basis and basis not in {"wet or dry", "dry or wet"}:
         raise MoistureError(
-            f'"{text}": "{words}" is not a valid basis; write "wet" or "dry" after the number'
+            message(
+                "water.basis",
+                '"{text}": "{words}" is not a valid basis; write "wet" or "dry" after the number',
+                text=Own(text),
+                words=Own(words),
+            )
         )
     raise MoistureError(_which(text.strip(), share))
 
 
-def _which(text: str, share: float) -> str:
-    dry_of_wet = f"{share / (1.0 - share):.0%} dry" if share <= MOST_WET else "more than wood can hold"
-    wet_of_dry = f"{share / (1.0 + share):.0%} wet"
-    return (
-        f'"{text}": of the wet mass or of the dry mass? Write "{share:.0%} wet" (which is {dry_of_wet}) or '
-        f'"{share:.0%} dry" (which is {wet_of_dry}); suppliers mostly state the wet basis, meters with '
-        f"two pins the dry"
+def _which(text: str, share: float) -> Message:
+    """Ask for the basis, and say what the number is on the other one."""
+    given, wet = Percent(share), Percent(share / (1.0 + share))
+    if share > MOST_WET:
+        return message(
+            "water.which_basis_not_wet",
+            '"{text}": of the wet mass or of the dry mass? Write "{given} wet" (which is more than wood can '
+            'hold) or "{given} dry" (which is {wet} wet); suppliers mostly state the wet basis, meters with '
+            "two pins the dry",
+            text=Own(text),
+            given=given,
+            wet=wet,
+        )
+    return message(
+        "water.which_basis",
+        '"{text}": of the wet mass or of the dry mass? Write "{given} wet" (which is {dry} dry) or "{given} '
+        'dry" (which is {wet} wet); suppliers mostly state the wet basis, meters with two pins the dry',
+        text=Own(text),
+        given=given,
+        dry=Percent(share / (1.0 - share)),
+        wet=wet,
     )
 
 

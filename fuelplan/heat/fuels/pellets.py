@@ -6,7 +6,7 @@ from dataclasses import dataclass, field, replace
 
 from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel, Key
 from fuelplan.heat.fuels.moisture import FuelError, MoistureWet
-from fuelplan.messages import message
+from fuelplan.messages import Listed, Message, Own, Per, Percent, Quantity, message
 from fuelplan.messages.cautions import FuelCautions
 
 
@@ -70,44 +70,103 @@ class Pellets:
     def __post_init__(self) -> None:
         """Refuse values that cannot be pellets; values outside the class are told by `outside_class`."""
         if self.grade not in CLASSES:
-            raise FuelError(f'"{self.grade}" is not a pellet class; write one of {", ".join(CLASSES)}')
+            raise _no_class(self.grade)
         if not 3.5 <= self.kwh_per_kg <= 5.5:
-            raise FuelError(f"{self.kwh_per_kg:g} kWh per kg cannot be pellets; write e.g. 4.8 kWh/kg")
+            raise FuelError(
+                message(
+                    "pellets.energy",
+                    "{energy} cannot be pellets; write e.g. 4.8 kWh/kg",
+                    energy=_per_kg(self.kwh_per_kg),
+                )
+            )
         if not 0 < self.bulk_low_kg_per_m3 <= self.bulk_kg_per_m3 <= self.bulk_high_kg_per_m3 < 1000:
             raise FuelError(
-                f"the bulk density {self.bulk_kg_per_m3:g} kg/m3 must lie between its low "
-                f"{self.bulk_low_kg_per_m3:g} and high {self.bulk_high_kg_per_m3:g}; write e.g. 650 kg/m3"
+                message(
+                    "pellets.density",
+                    "the bulk density {density} kg/m3 must lie between its low {low} and high {high}; write "
+                    "e.g. 650 kg/m3",
+                    density=Own(f"{self.bulk_kg_per_m3:g}"),
+                    low=Own(f"{self.bulk_low_kg_per_m3:g}"),
+                    high=Own(f"{self.bulk_high_kg_per_m3:g}"),
+                )
             )
         if not 0 <= self.ash_share < 0.1:
-            raise FuelError(f"an ash share of {self.ash_share:g} cannot be pellets; write e.g. 0.5 %")
+            raise FuelError(
+                message(
+                    "pellets.ash",
+                    "an ash share of {share} cannot be pellets; write e.g. 0.5 %",
+                    share=Own(f"{self.ash_share:g}"),
+                )
+            )
 
     @property
-    def outside_class(self) -> tuple[str, ...]:
-        """One sentence for each value that the class does not allow."""
-        limit = CLASSES[self.grade]
+    def outside_class(self) -> tuple[Message, ...]:
+        """What is said of each value that the class does not allow."""
+        limit, grade = CLASSES[self.grade], Own(self.grade)
         told = []
         if self.kwh_per_kg < limit.kwh_per_kg_limit:
             told.append(
-                f"{self.kwh_per_kg:g} kWh per kg is below the {limit.kwh_per_kg_limit:g} of class "
-                f"{self.grade}"
+                message(
+                    "pellets.energy_below_class",
+                    "{energy} is below the {least} of class {grade}",
+                    energy=_per_kg(self.kwh_per_kg),
+                    least=_per_kg(limit.kwh_per_kg_limit),
+                    grade=grade,
+                )
             )
         if self.moisture.share > limit.moisture_limit.share:
-            told.append(f"{self.moisture.share:.1%} water is above the 10 % of class {self.grade}")
+            told.append(
+                message(
+                    "pellets.water_above_class",
+                    "{water} water is above the {most} of class {grade}",
+                    water=Percent(self.moisture.share, 1),
+                    most=Percent(limit.moisture_limit.share),
+                    grade=grade,
+                )
+            )
         if self.ash_share > limit.ash_limit_share:
             told.append(
-                f"{self.ash_share:.1%} ash is above the {limit.ash_limit_share:.1%} of class {self.grade}"
+                message(
+                    "pellets.ash_above_class",
+                    "{ash} ash is above the {most} of class {grade}",
+                    ash=Percent(self.ash_share, 1),
+                    most=Percent(limit.ash_limit_share, 1),
+                    grade=grade,
+                )
             )
         if not limit.bulk_low_kg_per_m3 <= self.bulk_kg_per_m3 <= limit.bulk_high_kg_per_m3:
             told.append(
-                f"{self.bulk_kg_per_m3:g} kg per m3 lies outside the 600 to 750 of class {self.grade}"
+                message(
+                    "pellets.density_outside_class",
+                    "{density} lies outside the {low} to {high} of class {grade}",
+                    density=Quantity.written(self.bulk_kg_per_m3, "kg/m3", "g"),
+                    low=Quantity.written(limit.bulk_low_kg_per_m3, "kg/m3", "g"),
+                    high=Quantity.written(limit.bulk_high_kg_per_m3, "kg/m3", "g"),
+                    grade=grade,
+                )
             )
         return tuple(told)
+
+
+def _per_kg(kwh: float) -> Per:
+    return Per(Quantity.written(kwh, "kWh", "g"), "kg")
+
+
+def _no_class(grade: str) -> FuelError:
+    return FuelError(
+        message(
+            "pellets.no_class",
+            '"{grade}" is not a pellet class; write one of {classes}',
+            grade=Own(grade),
+            classes=Listed(tuple(map(Own, CLASSES)), ", "),
+        )
+    )
 
 
 def pellets(grade: str = "A1", *, kwh_per_kg: float = 4.8, ash_share: float | None = None) -> Pellets:
     """Return pellets of a class with its usual ash: 0.5 % for A1, else the class limit."""
     if grade not in CLASSES:
-        raise FuelError(f'"{grade}" is not a pellet class; write one of {", ".join(CLASSES)}')
+        raise _no_class(grade)
     usual = 0.005 if grade == "A1" else CLASSES[grade].ash_limit_share
     return Pellets(grade, kwh_per_kg, ash_share=usual if ash_share is None else ash_share)
 
@@ -115,7 +174,9 @@ def pellets(grade: str = "A1", *, kwh_per_kg: float = 4.8, ash_share: float | No
 def bags_kg(bags: float, bag_kg: float = BAG_KG) -> float:
     """Return the mass of so many bags. [kg]"""
     if not (bags >= 0 and bag_kg > 0):
-        raise FuelError("bags cannot be negative, nor weigh nothing; write e.g. 40 bags of 15 kg")
+        raise FuelError(
+            message("pellets.bags", "bags cannot be negative, nor weigh nothing; write e.g. 40 bags of 15 kg")
+        )
     return bags * bag_kg
 
 
@@ -155,20 +216,26 @@ def _material(
 def _kwh_per_unit(unit: str, each_kg: float | None, material: Pellets) -> float:
     kg = 1.0 if unit == "kg" else each_kg
     if kg is None:
-        raise FuelError(f"pellets are priced per t, kg, bag or pallet, not per {unit}")
+        raise FuelError(
+            message(
+                "pellets.priced_per",
+                "pellets are priced per t, kg, bag or pallet, not per {unit}",
+                unit=Own(unit),
+            )
+        )
     return kg * material.kwh_per_kg
 
 
 PELLETS = Fuel(
     name="pellets",
-    one="pellet",
+    one=message("fuel.pellet", "pellet"),
     kept="bulk store",
     comes="blown in",
     beside_stacked=True,
     usual_kwh_per_kg=4.8,
-    usual_source="UK DESNZ 2025",
+    usual_source=message("fuel.pellets_source", "UK DESNZ 2025"),
     measures=("kg", "bag", "pallet"),
-    sold_in="t, kg, bags or pallets",
+    sold_in=message("fuel.pellets_sold_in", "t, kg, bags or pallets"),
     example="3.2 t",
     material=_material,
     kg_of=lambda value, measure, material: value if measure == "kg" else None,
@@ -178,7 +245,7 @@ PELLETS = Fuel(
         in_store={"co-store": message("caution.why_pellets_kept", "Pellets are kept in a store.")},
         filling={"dust": message("caution.why_pellets_blown", "Pellets are blown in.")},
     ),
-    bulk_source="ENplus table, ISO 17225-2",
+    bulk_source=message("fuel.pellets_bulk_source", "ENplus table, ISO 17225-2"),
     said=message("fuel.pellets", "pellets"),
     room_rule=(650.0, 600.0),  # Austrian and German pellet associations; what surely fits by the ENplus table
     keys=(

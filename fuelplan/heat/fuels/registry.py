@@ -10,6 +10,7 @@ from fuelplan.heat.fuels.fuel import Fuel
 from fuelplan.heat.fuels.logs import LOGS
 from fuelplan.heat.fuels.moisture import FuelError
 from fuelplan.heat.fuels.pellets import PELLETS
+from fuelplan.messages import Listed, Own, message
 
 _FUELS: dict[str, Fuel] = {fuel.name: fuel for fuel in (PELLETS, LOGS, CHIPS)}
 
@@ -34,7 +35,14 @@ def fuel(name: str) -> Fuel:
     """
     found = _FUELS.get(name)
     if found is None:
-        raise FuelError(f'"{name}" is not a fuel here; write one of {", ".join(_FUELS)}')
+        raise FuelError(
+            message(
+                "fuel.unknown",
+                '"{name}" is not a fuel here; write one of {names}',
+                name=Own(name),
+                names=Listed(tuple(map(Own, _FUELS)), ", "),
+            )
+        )
     return found
 
 

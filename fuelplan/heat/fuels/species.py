@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fuelplan.heat.fuels.moisture import FuelError, MoistureWet
+from fuelplan.messages import Listed, Message, Own, message
 
 HARDWOOD_KWH_PER_KG = 5.00
 SOFTWOOD_KWH_PER_KG = 5.20
-_TABLE = "Polish forestry table"
-_MEMORY = "value from memory"
+_TABLE = message("wood.polish_table", "Polish forestry table")
+_MEMORY = message("wood.from_memory", "value from memory")
 
 
 @dataclass(frozen=True)
@@ -28,13 +29,16 @@ class Species:
         Water when felled (value from memory).
     source
         Of the density.
+    word
+        The name in a sentence.
     """
 
     name: str
     dry_kg_per_solid_m3: float
     softwood: bool
     green: MoistureWet
-    source: str
+    source: Message
+    word: Message
 
     @property
     def dry_kwh_per_kg(self) -> float:
@@ -42,29 +46,28 @@ class Species:
         return SOFTWOOD_KWH_PER_KG if self.softwood else HARDWOOD_KWH_PER_KG
 
 
-def _kind(name: str, density: float, soft: bool, green: float, source: str = _TABLE) -> tuple[str, Species]:
-    return name, Species(name, density, soft, MoistureWet(green), source)
-
-
-SPECIES: dict[str, Species] = dict(
-    (
-        _kind("beech", 570, False, 0.45),
-        _kind("oak", 570, False, 0.45),
-        _kind("birch", 510, False, 0.45),
-        _kind("larch", 460, True, 0.45),
-        _kind("pine", 420, True, 0.52),
-        _kind("alder", 420, False, 0.50),
-        _kind("spruce", 400, True, 0.52),
-        _kind("poplar", 350, False, 0.60),
-        _kind("willow", 350, False, 0.55),
-        _kind("hornbeam", 630, False, 0.42, _MEMORY),
-        _kind("ash tree", 570, False, 0.35, _MEMORY),
-        _kind("robinia", 640, False, 0.35, _MEMORY),
-        _kind("maple", 520, False, 0.42, _MEMORY),
-        _kind("fir", 400, True, 0.52, _MEMORY),
-        _kind("douglas fir", 430, True, 0.45, _MEMORY),
+SPECIES: dict[str, Species] = {
+    kind.name: kind
+    for kind in (
+        Species("beech", 570, False, MoistureWet(0.45), _TABLE, message("wood.beech", "beech")),
+        Species("oak", 570, False, MoistureWet(0.45), _TABLE, message("wood.oak", "oak")),
+        Species("birch", 510, False, MoistureWet(0.45), _TABLE, message("wood.birch", "birch")),
+        Species("larch", 460, True, MoistureWet(0.45), _TABLE, message("wood.larch", "larch")),
+        Species("pine", 420, True, MoistureWet(0.52), _TABLE, message("wood.pine", "pine")),
+        Species("alder", 420, False, MoistureWet(0.50), _TABLE, message("wood.alder", "alder")),
+        Species("spruce", 400, True, MoistureWet(0.52), _TABLE, message("wood.spruce", "spruce")),
+        Species("poplar", 350, False, MoistureWet(0.60), _TABLE, message("wood.poplar", "poplar")),
+        Species("willow", 350, False, MoistureWet(0.55), _TABLE, message("wood.willow", "willow")),
+        Species("hornbeam", 630, False, MoistureWet(0.42), _MEMORY, message("wood.hornbeam", "hornbeam")),
+        Species("ash tree", 570, False, MoistureWet(0.35), _MEMORY, message("wood.ash_tree", "ash tree")),
+        Species("robinia", 640, False, MoistureWet(0.35), _MEMORY, message("wood.robinia", "robinia")),
+        Species("maple", 520, False, MoistureWet(0.42), _MEMORY, message("wood.maple", "maple")),
+        Species("fir", 400, True, MoistureWet(0.52), _MEMORY, message("wood.fir", "fir")),
+        Species(
+            "douglas fir", 430, True, MoistureWet(0.45), _MEMORY, message("wood.douglas_fir", "douglas fir")
+        ),
     )
-)
+}
 
 
 def species(name: str) -> Species:
@@ -78,6 +81,11 @@ def species(name: str) -> Species:
     found = SPECIES.get(name.strip().lower())
     if found is None:
         raise FuelError(
-            f'"{name}" is not a kind of wood in the table; write one of {", ".join(sorted(SPECIES))}'
+            message(
+                "wood.unknown",
+                '"{name}" is not a kind of wood in the table; write one of {names}',
+                name=Own(name),
+                names=Listed(tuple(Own(kind) for kind in sorted(SPECIES)), ", "),
+            )
         )
     return found

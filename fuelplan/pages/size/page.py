@@ -6,7 +6,8 @@ import re
 
 import streamlit as st
 
-from fuelplan.answers import SizeAnswer
+from fuelplan.answers import SizeAnswer, how_big
+from fuelplan.answers.how_big import headings
 from fuelplan.charts.store import (
     cost_alt,
     cost_chart,
@@ -19,7 +20,7 @@ from fuelplan.charts.store import (
     winter_chart,
     winter_words,
 )
-from fuelplan.messages import as_text
+from fuelplan.messages import as_text, paragraph
 from fuelplan.messages.cautions import DEFER
 from fuelplan.pages.parts import drawn, folders, long_work, look, pieces
 from fuelplan.pages.parts.trouble import or_trouble
@@ -65,19 +66,19 @@ def the_answer(found: SizeAnswer) -> None:
         pieces.notes([(text, "") for text in found.warnings], "warn")
         name = re.sub(r"[^a-z0-9]+", "-", found.site.lower()).strip("-")[:40] or "house"
         st.download_button(
-            size_texts.REPORT_BUTTON,
+            as_text(size_texts.REPORT_BUTTON),
             lambda: report_pdf(found),
             size_texts.REPORT_FILE.format(site=name, day=found.as_of.isoformat()),
             "application/pdf",
             type="primary",
-            help=size_texts.REPORT_HELP,
+            help=as_text(size_texts.REPORT_HELP),
             on_click="ignore",
         )
 
 
 def the_section(found: SizeAnswer) -> None:
     """Show the store of the folder in section, to scale, with the fill line."""
-    st.subheader(size_texts.SECTION_TITLE, anchor=False)
+    st.subheader(as_text(headings.SECTION), anchor=False)
     if found.drawing is None:
         pieces.say(size_texts.SECTION_NONE)
         return
@@ -89,32 +90,29 @@ def the_section(found: SizeAnswer) -> None:
         views = ("across", "along")
         return [svg_of(section_chart(drawing, v, palette=look.palette(), px_per_m=scale)) for v in views]
 
-    pieces.drawings(drawn.drawings((drawing, scale), both, key="section"), section_alt(drawing))
+    pieces.drawings(drawn.drawings((drawing, scale), both, key="section"), as_text(section_alt(drawing)))
     mat = found.drawing.along.mat is not None
-    pieces.small(f"{size_texts.SECTION_HOW} {size_texts.SECTION_MAT}" if mat else size_texts.SECTION_HOW)
+    pieces.small(paragraph([headings.SECTION_HOW, *([headings.SECTION_MAT] if mat else [])]))
     with st.expander(as_text(texts.TABLE_TITLE)):
-        pieces.table(("", ""), section_table(found.drawing))
+        pieces.table((size_words.NO_HEAD, size_words.NO_HEAD), section_table(found.drawing))
 
 
 def the_sizes(found: SizeAnswer) -> None:
     """Show what each size does, and the worst winter with the best of them."""
-    st.subheader(size_texts.SIZES_TITLE, anchor=False)
+    st.subheader(as_text(headings.SIZES), anchor=False)
     pieces.say(found.why)
-    drawn.chart(found, lambda: cost_chart(found, palette=look.palette()), cost_alt(found), key="cost-chart")
-    pieces.small(size_texts.SIZES_HOW)
-    with st.expander(size_texts.SIZES_TABLE):
-        rows = size_words.size_rows(found)
-        pieces.table(
-            size_texts.SIZES_HEAD, rows, changed=[row[-1] == size_texts.BEST for row in rows], stack=True
-        )
-    st.subheader(size_texts.THUMBS_TITLE, anchor=False)
-    pieces.small_list(
-        [t.sentence for t in found.rules_of_thumb] + ([found.order_mark] if found.order_mark else [])
-    )
+    said = as_text(cost_alt(found))
+    drawn.chart(found, lambda: cost_chart(found, palette=look.palette()), said, key="cost-chart")
+    pieces.small(headings.SIZES_HOW)
+    with st.expander(as_text(size_texts.SIZES_TABLE)):
+        best = size_words.best_sizes(found)
+        pieces.table(size_words.size_head(found), size_words.size_rows(found), changed=best, stack=True)
+    st.subheader(as_text(headings.THUMBS), anchor=False)
+    pieces.small_list(how_big.thumbs(found))
     if found.worst_winter is not None:
-        st.subheader(size_texts.WINTER_TITLE, anchor=False)
-        said = winter_words(found.worst_winter)
+        st.subheader(as_text(headings.WINTER), anchor=False)
         winter = found.worst_winter
+        said = as_text(winter_words(winter))
         drawn.chart(winter, lambda: winter_chart(winter, palette=look.palette()), said, key="winter-chart")
         pieces.small(said)
 
@@ -124,25 +122,22 @@ def the_hopper(found: SizeAnswer) -> None:
     hopper = found.hopper
     if hopper is None:
         return
-    st.subheader(size_texts.HOPPER_TITLE, anchor=False)
+    st.subheader(as_text(headings.HOPPER), anchor=False)
     pieces.say(found.hopper_said)
-    pieces.notes([(f"{p[0].upper()}{p[1:]}.", "") for p in hopper.problems], "warn")
-    if hopper.bags_per_day is not None and hopper.bags_per_week is not None:
-        pieces.say(
-            size_texts.BAGS.format(
-                day=hopper.bags_per_day, week=hopper.bags_per_week, coldest=hopper.bags_per_week_coldest
-            )
-        )
-    said = hopper_words(hopper)
+    pieces.notes([(problem, "") for problem in hopper.problems], "warn")
+    bags = how_big.bags_sentence(hopper)
+    if bags is not None:
+        pieces.say(bags)
+    said = as_text(hopper_words(hopper))
     drawn.chart(hopper, lambda: hopper_chart(hopper, palette=look.palette()), said, key="hopper-chart")
     pieces.small(said)
-    with st.expander(size_texts.HOPPER_TABLE):
-        pieces.table(size_texts.HOPPER_HEAD, size_words.hopper_rows(hopper), stack=True)
+    with st.expander(as_text(size_texts.HOPPER_TABLE)):
+        pieces.table(size_words.HOPPER_HEAD, size_words.hopper_rows(hopper), stack=True)
 
 
 def the_room(found: SizeAnswer, chosen: folders.Chosen) -> None:
     """Let the person try a room: is it enough, and which floor serves best?"""
-    st.subheader(size_texts.ROOM_TITLE, anchor=False)
+    st.subheader(as_text(size_texts.ROOM_TITLE), anchor=False)
     pieces.say(size_texts.ROOM_LEAD)
     start = (
         (3.0, 2.5, 2.2)
@@ -153,10 +148,10 @@ def the_room(found: SizeAnswer, chosen: folders.Chosen) -> None:
         fields = st.columns(3)
         names = (size_texts.ROOM_LENGTH, size_texts.ROOM_WIDTH, size_texts.ROOM_HEIGHT)
         sides = [
-            float(f.number_input(name, 0.5, 30.0, value, 0.1, format="%.1f", key=f"room-{i}"))
+            float(f.number_input(as_text(name), 0.5, 30.0, value, 0.1, format="%.1f", key=f"room-{i}"))
             for i, (f, name, value) in enumerate(zip(fields, names, start, strict=True))
         ]
-        if st.form_submit_button(size_texts.ROOM_BUTTON):
+        if st.form_submit_button(as_text(size_texts.ROOM_BUTTON)):
             st.session_state[ROOM_KEY] = (str(chosen.path), tuple(sides))
     tried = st.session_state.get(ROOM_KEY)
     if tried is not None and tried[0] == str(chosen.path):
@@ -166,23 +161,22 @@ def the_room(found: SizeAnswer, chosen: folders.Chosen) -> None:
     if answered is None or answered.cellar is None:
         return
     pieces.short_answer(answered.cellar.sentence)
-    rows, left = size_words.room_rows(answered)
-    best = answered.cellar.best
-    words = None if best is None else answered.cellar.builds[best].words
-    pieces.table(size_texts.ROOM_HEAD, rows, changed=[row[0] == words for row in rows], stack=True)
-    if left:
-        pieces.small(size_texts.ROOM_LEFT.format(count=left))
+    best = [row.best for row in how_big.room_rows(answered)]
+    pieces.table(size_words.ROOM_HEAD, size_words.room_rows(answered), changed=best, stack=True)
+    left = how_big.rooms_left_out(answered)
+    if left is not None:
+        pieces.small(left)
 
 
 def the_fit(found: SizeAnswer) -> None:
     """Show what delivery and the store need, each met, not met or to ask."""
-    st.subheader(size_texts.FIT_TITLE, anchor=False)
-    pieces.say(f"{size_words.fit_count(found)} {size_texts.FIT_LEAD}")
-    marks = [f.answer == "not met" for f in found.fit]
-    pieces.table(size_texts.FIT_HEAD, size_words.fit_rows(found), changed=marks, stack=True)
-    own = size_words.own_questions(found)
+    st.subheader(as_text(headings.FIT), anchor=False)
+    pieces.say(paragraph([how_big.fit_count(found), headings.FIT_HOW]))
+    marks = [row.not_met for row in how_big.fit_rows(found)]
+    pieces.table(size_words.FIT_HEAD, size_words.fit_rows(found), changed=marks, stack=True)
+    own = how_big.own_questions(found)
     if own:
-        st.subheader(size_texts.ASK_TITLE, anchor=False)
+        st.subheader(as_text(headings.ASK), anchor=False)
         pieces.notes([(text, "") for text in own])
 
 
@@ -191,5 +185,5 @@ def the_rest(found: SizeAnswer) -> None:
     st.subheader(as_text(texts.CAUTIONS_TITLE), anchor=False)
     pieces.say(DEFER)
     pieces.notes(size_words.cautions(found), "danger")
-    st.subheader(size_texts.ASSUMED_TITLE, anchor=False)
+    st.subheader(as_text(headings.ASSUMED), anchor=False)
     pieces.small_list(size_words.assumed(found))

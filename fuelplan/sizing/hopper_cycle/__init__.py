@@ -2,6 +2,8 @@
 
 from fuelplan.sizing.hopper_cycle.cycle import BoilerState, Cycle, Disturbances, Trace, simulate
 from fuelplan.sizing.hopper_cycle.findings import (
+    BOILER_TOO_SMALL,
+    TOO_SMALL_FOR_NIGHT,
     ColdestWeek,
     HopperAnswer,
     HopperOption,
@@ -19,7 +21,9 @@ from fuelplan.sizing.hopper_cycle.load import (
 )
 
 __all__ = [
+    "BOILER_TOO_SMALL",
     "HOT_WATER_BY_HOUR",
+    "TOO_SMALL_FOR_NIGHT",
     "USUAL_RANGE_K",
     "BoilerState",
     "ColdestWeek",

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
+from fuelplan.messages import Message, Number, Quantity, message
 from fuelplan.sizing.hopper_cycle.clock import quiet_steps
 from fuelplan.sizing.hopper_cycle.cycle import Cycle, Disturbances, Trace, simulate
 from fuelplan.sizing.hopper_cycle.load import steps_per_hour
@@ -78,8 +78,8 @@ class HopperAnswer:
     smallest_kg: float | None
     coldest: ColdestWeek
     night_kg: float
-    why: str
-    problems: tuple[str, ...]
+    why: Message
+    problems: tuple[Message, ...]
 
 
 def coldest_week(heat_kwh: Floats, burner: Burner, step_min: int = 15) -> ColdestWeek:
@@ -243,28 +243,45 @@ def _main_hours(starts: NDArray[np.int64]) -> tuple[int, ...]:
     return tuple(int(h) for h in order[: int(np.searchsorted(told, 2 / 3)) + 1])
 
 
-def _why(smallest: float | None, week: ColdestWeek, night: float, conveying: Conveying) -> str:
-    begin = f"{conveying.quiet_from_h if conveying.quiet_from_h is not None else 22:g}"
-    end = f"{conveying.quiet_to_h if conveying.quiet_to_h is not None else 6:g}"
-    told = (
-        f"In the coldest week on record the boiler burns about {_kg(week.kg_per_day)} a day, "
-        f"and the hungriest night ({begin} to {end}) takes {_kg(night)}"
-    )
+def _why(smallest: float | None, week: ColdestWeek, night: float, conveying: Conveying) -> Message:
+    begin = _hour(22.0 if conveying.quiet_from_h is None else conveying.quiet_from_h)
+    end = _hour(6.0 if conveying.quiet_to_h is None else conveying.quiet_to_h)
+    a_day, a_night = _kg(week.kg_per_day), _kg(night)
     if smallest is None:
-        return f"{told}; no hopper size alone gets through that week without an interruption."
-    return f"{told}; the smallest hopper without interruption in that week holds {_kg(smallest)}."
+        return message(
+            "hopper.no_size_alone",
+            "In the coldest week on record the boiler burns about {a_day} a day, and the hungriest night "
+            "({begin} to {end}) takes {a_night}; no hopper size alone gets through that week without an "
+            "interruption.",
+            a_day=a_day,
+            begin=begin,
+            end=end,
+            a_night=a_night,
+        )
+    return message(
+        "hopper.smallest",
+        "In the coldest week on record the boiler burns about {a_day} a day, and the hungriest night "
+        "({begin} to {end}) takes {a_night}; the smallest hopper without interruption in that week holds "
+        "{smallest}.",
+        a_day=a_day,
+        begin=begin,
+        end=end,
+        a_night=a_night,
+        smallest=_kg(smallest),
+    )
 
 
-def _kg(mass_kg: float) -> str:
-    return units.show_as(mass_kg, "kg", ".0f")
+def _hour(clock_h: float) -> Number:
+    """Return a clock hour: 22, 6.5."""
+    return Number(clock_h, len(f"{clock_h:g}".partition(".")[2]))
 
 
-def _kw(power_kw: float) -> str:
-    return units.show_as(power_kw, "kW", ".1f")
+def _kg(mass_kg: float) -> Quantity:
+    return Quantity.written(mass_kg, "kg", ".0f")
 
 
-def _kwh(energy_kwh: float) -> str:
-    return units.show_as(energy_kwh, "kWh", ".1f")
+BOILER_TOO_SMALL, TOO_SMALL_FOR_NIGHT = "hopper.boiler_too_small", "hopper.smaller_than_a_night"
+"""Codes of problems that no hopper mends, and that a larger one does."""
 
 
 def _problems(
@@ -276,29 +293,43 @@ def _problems(
     held_kwh: float,
     peak_kw: float,
     short_kwh: float,
-) -> tuple[str, ...]:
+) -> tuple[Message, ...]:
     """One sentence for each thing that cannot work."""
     found = []
+    peak = Quantity.written(peak_kw, "kW", ".1f")
     if short_kwh > UNNOTICED_KWH:
         found.append(
-            f"the load reaches {_kw(peak_kw)}, the boiler gives {_kw(burner.rated_kw)}: in the "
-            f"coldest week it is "
-            "too small whatever the hopper"
+            message(
+                "hopper.boiler_too_small",
+                "The load reaches {peak}, the boiler gives {rated}: in the coldest week it is too small "
+                "whatever the hopper.",
+                peak=peak,
+                rated=Quantity.written(burner.rated_kw, "kW", ".1f"),
+            )
         )
     small = [o.size_kg for o in options if o.size_kg < night]
     if small and conveying.quiet_hours > 0:
         found.append(
-            f"hoppers up to {_kg(max(small))} are smaller than one night: the quiet hours take up to "
-            f"{_kg(night)} "
-            "and nothing may be conveyed in them"
+            message(
+                "hopper.smaller_than_a_night",
+                "Hoppers up to {size} are smaller than one night: the quiet hours take up to {night} and "
+                "nothing may be conveyed in them.",
+                size=_kg(max(small)),
+                night=_kg(night),
+            )
         )
     if smallest is None and not conveying.while_burning:
         pause_h = conveying.burn_out_h + conveying.ignite_h
-        lost = pause_h * peak_kw
         found.append(
-            f"each filling stops the fire for {60 * pause_h:.0f} min and more, which costs {_kwh(lost)} at "
-            f"{_kw(peak_kw)}; buffer and building give {_kwh(held_kwh)}: a larger buffer helps, a "
-            f"larger hopper "
-            "does not, or not alone"
+            message(
+                "hopper.pauses_cost_too_much",
+                "Each filling stops the fire for {minutes} min and more, which costs {lost} at {peak}; "
+                "buffer and building give {held}: a larger buffer helps, a larger hopper does not, or not "
+                "alone.",
+                minutes=Number(60 * pause_h),
+                lost=Quantity.written(pause_h * peak_kw, "kWh", ".1f"),
+                peak=peak,
+                held=Quantity.written(held_kwh, "kWh", ".1f"),
+            )
         )
     return tuple(found)

@@ -7,9 +7,10 @@ licensed trades decide.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
-from fuelplan import units
+from fuelplan.messages import Limits, Listed, Message, Number, Own, Quantity, counted_message, message
 from fuelplan.store.access.lines import COMMON, GUIDANCE, GUIDES, AccessError, AccessLine, line
 
 HOSE_LIMIT_M = 30.0
@@ -96,7 +97,12 @@ class DeliveryPlace:
             value = getattr(self, f.name)
             if isinstance(value, int | float) and not isinstance(value, bool) and not 0 <= value < math.inf:
                 raise AccessError(
-                    f"{f.name} is {value:g}; write an amount from zero up, or leave it out if not seen"
+                    message(
+                        "access.below_zero",
+                        "{name} is {value}; write an amount from zero up, or leave it out if not seen",
+                        name=Own(f.name),
+                        value=Own(f"{value:g}"),
+                    )
                 )
 
 
@@ -120,145 +126,243 @@ def fit_for_delivery(
 
 
 def _road(p: DeliveryPlace) -> tuple[AccessLine, ...]:
-    def at_least(id_: str, what: str, value_m: float | None, least_m: float) -> AccessLine:
-        guide = f"at least {units.show_as(least_m, 'm', 'g')}"
+    def at_least(id_: str, what: Message, value_m: float | None, least_m: float) -> AccessLine:
+        guide = message("access.at_least", "at least {length}", length=_length(least_m))
         return line(id_, what, guide, GUIDES, None if value_m is None else value_m >= least_m, _m(value_m))
 
-    trailer = p.trailer_can_pass if p.trailer_comes or p.trailer_comes is None else True
-    trailer_seen = {True: "a trailer can pass and turn", False: "a trailer cannot pass", None: ""}[
-        p.trailer_can_pass
-    ]
-    if p.trailer_comes is False:
-        trailer_seen = "the supplier comes without a trailer"
     return (
         line(
             "hose",
-            "Hose from where the tanker stands to the fill coupling",
-            f"at most {units.show_as(HOSE_LIMIT_M, 'm', 'g')}; the longer, the more the pellets break",
+            message("access.hose", "Hose from where the tanker stands to the fill coupling"),
+            message(
+                "access.hose_guide",
+                "at most {length}; the longer, the more the pellets break",
+                length=_length(HOSE_LIMIT_M),
+            ),
             GUIDES,
             None if p.hose_m is None else p.hose_m <= HOSE_LIMIT_M,
             _m(p.hose_m),
         ),
-        at_least("road-width", "Width of the way in", p.road_width_m, ROAD_WIDTH_M),
         at_least(
-            "road-height", "Height of the way in (arches, branches, wires)", p.road_height_m, ROAD_HEIGHT_M
+            "road-width", message("access.road_width", "Width of the way in"), p.road_width_m, ROAD_WIDTH_M
         ),
-        _weight(
+        at_least(
+            "road-height",
+            message("access.road_height", "Height of the way in (arches, branches, wires)"),
+            p.road_height_m,
+            ROAD_HEIGHT_M,
+        ),
+        line(
             "weight",
-            "Gross weight that the way in bears",
-            p.weight_limit_t,
-            p.tanker_t,
-            f"; it loads about {units.show_as(TANKER_LOAD_T, 't', 'g')}",
+            message("access.weight", "Gross weight that the way in bears"),
+            message(
+                "access.weight_guide",
+                "no less than the supplier's tanker; it loads about {load}",
+                load=Quantity.written(TANKER_LOAD_T, "t", "g"),
+            ),
+            GUIDES,
+            *_weight(p.weight_limit_t, p.tanker_t),
         ),
-        _weight("axle", "Axle weight that the way in bears", p.axle_limit_t, p.tanker_axle_t, ""),
+        line(
+            "axle",
+            message("access.axle", "Axle weight that the way in bears"),
+            message("access.axle_guide", "no less than the supplier's tanker"),
+            COMMON,
+            *_weight(p.axle_limit_t, p.tanker_axle_t),
+        ),
         line(
             "trailer",
-            "Trailer",
-            "if the supplier comes with one, it passes and can turn",
+            message("access.trailer", "Trailer"),
+            message("access.trailer_guide", "if the supplier comes with one, it passes and can turn"),
             COMMON,
-            trailer,
-            trailer_seen,
+            *_trailer(p),
         ),
     )
 
 
-def _weight(id_: str, what: str, limit_t: float | None, tanker_t: float | None, more: str) -> AccessLine:
-    met = None if limit_t is None or tanker_t is None else limit_t >= tanker_t
-    parts = []
+def _trailer(p: DeliveryPlace) -> tuple[bool | None, Message | None]:
+    """Return whether a trailer gets in, and what has been seen."""
+    if p.trailer_comes is False:
+        return True, message("access.no_trailer", "the supplier comes without a trailer")
+    if p.trailer_can_pass is None:
+        return None, None
+    if p.trailer_can_pass:
+        return True, message("access.trailer_passes", "a trailer can pass and turn")
+    return False, message("access.trailer_stuck", "a trailer cannot pass")
+
+
+def _weight(limit_t: float | None, tanker_t: float | None) -> tuple[bool | None, Message | None]:
+    """Return whether the way bears the tanker, and what is known of both."""
+    seen = []
     if limit_t is not None:
-        parts.append(f"bears {units.show_as(limit_t, 't', 'g')}")
+        seen.append(message("access.bears", "bears {weight}", weight=Quantity.written(limit_t, "t", "g")))
     if tanker_t is not None:
-        parts.append(f"the tanker has {units.show_as(tanker_t, 't', 'g')}")
-    return line(
-        id_,
-        what,
-        f"no less than the supplier's tanker{more}",
-        COMMON if not more else GUIDES,
-        met,
-        ", ".join(parts),
-    )
+        weight = Quantity.written(tanker_t, "t", "g")
+        seen.append(message("access.tanker_has", "the tanker has {weight}", weight=weight))
+    return (None if limit_t is None or tanker_t is None else limit_t >= tanker_t), _together(seen)
+
+
+def _together(seen: Sequence[Message]) -> Message | None:
+    """Return several things seen as one."""
+    return message("access.seen", "{seen}", seen=Listed(tuple(seen), ", ")) if seen else None
 
 
 def _couplings(p: DeliveryPlace) -> tuple[AccessLine, ...]:
     same = None
     if p.coupling_type is not None and p.supplier_coupling is not None:
         same = p.coupling_type.strip().casefold() == p.supplier_coupling.strip().casefold()
-    types = ", ".join(t for t in (p.coupling_type, p.supplier_coupling) if t)
+    types = [
+        message("access.type", "{type}", type=Own(t)) for t in (p.coupling_type, p.supplier_coupling) if t
+    ]
 
-    def height(id_: str, what: str, value_m: float | None) -> AccessLine:
+    def height(id_: str, what: Message, value_m: float | None) -> AccessLine:
         met = None if value_m is None else COUPLING_LOW_M <= value_m <= COUPLING_HIGH_M
-        reach = units.show_range_as(COUPLING_LOW_M, COUPLING_HIGH_M, "m")
-        guide = f"{reach} over the ground, within the driver's reach"
+        guide = message(
+            "access.coupling_height",
+            "{reach} over the ground, within the driver's reach",
+            reach=Limits.written(COUPLING_LOW_M, COUPLING_HIGH_M, "m"),
+        )
         return line(id_, what, guide, COMMON, met, _m(value_m))
 
-    def outdoors(id_: str, what: str, value: bool | None) -> AccessLine:
-        seen = {True: "outdoors", False: "inside the building", None: ""}[value]
-        return line(id_, what, "ends outdoors", GUIDANCE, value, seen)
+    def outdoors(id_: str, what: Message, value: bool | None) -> AccessLine:
+        seen = None
+        if value is not None:
+            inside = message("access.inside", "inside the building")
+            seen = message("access.outdoors", "outdoors") if value else inside
+        guide = message("access.ends_outdoors", "ends outdoors")
+        return line(id_, what, guide, GUIDANCE, value, seen)
 
     return (
-        line("coupling-type", "Type of the couplings", "that of the supplier's hoses", COMMON, same, types),
-        height("fill-height", "Height of the fill coupling", p.fill_height_m),
-        height("exhaust-height", "Height of the exhaust coupling", p.exhaust_height_m),
-        outdoors("fill-outdoors", "Fill coupling", p.fill_outdoors),
-        outdoors("exhaust-outdoors", "Exhaust coupling", p.exhaust_outdoors),
+        line(
+            "coupling-type",
+            message("access.coupling_type", "Type of the couplings"),
+            message("access.coupling_type_guide", "that of the supplier's hoses"),
+            COMMON,
+            same,
+            _together(types),
+        ),
+        height("fill-height", message("access.fill_height", "Height of the fill coupling"), p.fill_height_m),
+        height(
+            "exhaust-height",
+            message("access.exhaust_height", "Height of the exhaust coupling"),
+            p.exhaust_height_m,
+        ),
+        outdoors("fill-outdoors", message("access.fill_coupling", "Fill coupling"), p.fill_outdoors),
+        outdoors(
+            "exhaust-outdoors", message("access.exhaust_coupling", "Exhaust coupling"), p.exhaust_outdoors
+        ),
     )
 
 
 def _line_and_store(p: DeliveryPlace, stock_kg: float, pile_m: float | None) -> tuple[AccessLine, ...]:
+    return (
+        _yes(
+            "metal-pipes",
+            message("access.metal_pipes", "Fill line of metal pipes"),
+            message("access.metal_pipes_guide", "metal, so that no charge builds up"),
+            p.metal_pipes,
+        ),
+        _yes(
+            "earthed",
+            message("access.earthed", "Fill line earthed"),
+            message("access.earthed_guide", "connected to earth by an electrician"),
+            p.pipes_earthed,
+        ),
+        _yes(
+            "bends",
+            message("access.bends", "Bends of the fill line"),
+            message("access.bends_guide", "few and gentle: tight ones break the pellets"),
+            p.gentle_bends,
+        ),
+        _yes(
+            "mat",
+            message("access.mat", "Deflector mat"),
+            message("access.mat_guide", "hangs opposite the inlet, clear of the wall"),
+            p.mat,
+        ),
+        *_store(p, stock_kg, pile_m),
+        _yes(
+            "socket",
+            message("access.socket", "Socket for the driver's fan"),
+            message("access.socket_guide", "within reach of the exhaust coupling"),
+            p.socket,
+        ),
+    )
+
+
+def _store(p: DeliveryPlace, stock_kg: float, pile_m: float | None) -> tuple[AccessLine, ...]:
     clear = None if p.inlet_below_ceiling_m is None else p.inlet_below_ceiling_m >= INLET_CLEAR_M
     # a flat floor is no fault: whether fuel is drawn from it in another way must be asked
     slope = SLOPE_FROM_DEG <= p.slope_deg <= SLOPE_TO_DEG if p.slope_deg else None
-    electrics = None if p.electrics_inside is None else not p.electrics_inside
-    load = f"up to {units.show_as(stock_kg / 1000, 't', '.1f')}"
-    if pile_m is not None:
-        # weight of the pile on its floor at the greatest bulk density, 750 kg/m3 (physics)
-        load += f", {750 * 9.81 * pile_m / 1000:.0f} kPa on the floor under the highest pile"
     return (
-        _yes("metal-pipes", "Fill line of metal pipes", "metal, so that no charge builds up", p.metal_pipes),
-        _yes("earthed", "Fill line earthed", "connected to earth by an electrician", p.pipes_earthed),
-        _yes(
-            "bends", "Bends of the fill line", "few and gentle: tight ones break the pellets", p.gentle_bends
-        ),
-        _yes("mat", "Deflector mat", "hangs opposite the inlet, clear of the wall", p.mat),
         line(
             "inlet-clear",
-            "Inlet clear of the ceiling",
-            f"middle of the pipe at least {units.show_as(INLET_CLEAR_M, 'm', 'g')} below it",
+            message("access.inlet_clear", "Inlet clear of the ceiling"),
+            message(
+                "access.inlet_clear_guide",
+                "middle of the pipe at least {length} below it",
+                length=_length(INLET_CLEAR_M),
+            ),
             COMMON,
             clear,
             _m(p.inlet_below_ceiling_m),
         ),
         _yes(
             "door-boards",
-            "Boards behind the door",
-            "hold the fuel back; the door opens outwards",
+            message("access.door_boards", "Boards behind the door"),
+            message("access.door_boards_guide", "hold the fuel back; the door opens outwards"),
             p.door_boards,
         ),
         line(
             "slope",
-            "Slope of the floor",
-            f"{SLOPE_FROM_DEG:g} to {SLOPE_TO_DEG:g}°; on flatter floors fuel stays lying",
+            message("access.slope", "Slope of the floor"),
+            message(
+                "access.slope_guide",
+                "{slopes}; on flatter floors fuel stays lying",
+                slopes=Limits.written(SLOPE_FROM_DEG, SLOPE_TO_DEG, "deg"),
+            ),
             GUIDANCE,
             slope,
             _slope_seen(p.slope_deg),
         ),
         line(
             "wall-load",
-            "Load on floor and walls",
-            "confirmed by somebody competent, blowing in included",
+            message("access.wall_load", "Load on floor and walls"),
+            message("access.wall_load_guide", "confirmed by somebody competent, blowing in included"),
             COMMON,
             True if p.walls_checked else None,
-            load,
+            _load(stock_kg, pile_m),
         ),
-        line(
-            "electrics",
-            "No electrics in the store",
-            "no lamps, switches, sockets or cables inside",
-            COMMON,
-            electrics,
-            {True: "there are some", False: "none", None: ""}[p.electrics_inside],
-        ),
-        _yes("socket", "Socket for the driver's fan", "within reach of the exhaust coupling", p.socket),
+        _electrics(p.electrics_inside),
+    )
+
+
+def _electrics(inside: bool | None) -> AccessLine:
+    seen = None
+    if inside is not None:
+        none = message("access.no_electrics_seen", "none")
+        seen = message("access.electrics_seen", "there are some") if inside else none
+    return line(
+        "electrics",
+        message("access.no_electrics", "No electrics in the store"),
+        message("access.no_electrics_guide", "no lamps, switches, sockets or cables inside"),
+        COMMON,
+        None if inside is None else not inside,
+        seen,
+    )
+
+
+def _load(stock_kg: float, pile_m: float | None) -> Message:
+    """Return what floor and walls have to bear."""
+    stock = Quantity.written(stock_kg / 1000, "t", ".1f")
+    if pile_m is None:
+        return message("access.load", "up to {stock}", stock=stock)
+    # weight of the pile on its floor at the greatest bulk density, 750 kg/m3 (physics)
+    return message(
+        "access.load_on_floor",
+        "up to {stock}, {pressure} kPa on the floor under the highest pile",
+        stock=stock,
+        pressure=Number(750 * 9.81 * pile_m / 1000),
     )
 
 
@@ -269,21 +373,43 @@ def _suction(p: DeliveryPlace) -> tuple[AccessLine, ...]:
     known = p.suction_m is not None and p.suction_floors is not None
     too_long = (p.suction_m or 0.0) > SUCTION_LIMIT_M or (p.suction_floors or 0.0) > SUCTION_FLOORS
     met = False if too_long else (True if known else None)
-    seen = [] if p.suction_m is None else [_m(p.suction_m)]
-    seen += [] if p.suction_floors is None else [f"{p.suction_floors:g} floors up"]
-    guide = f"at most {_m(SUCTION_LIMIT_M)} and two floors"
-    return (line("suction-line", "Suction line to the boiler", guide, GUIDANCE, met, ", ".join(seen)),)
+    seen = []
+    if p.suction_m is not None:
+        seen.append(message("access.length", "{length}", length=_length(p.suction_m)))
+    if p.suction_floors is not None:
+        seen.append(_floors_up(p.suction_floors))
+    guide = message(
+        "access.suction_guide", "at most {length} and two floors", length=_length(SUCTION_LIMIT_M)
+    )
+    what = message("access.suction_line", "Suction line to the boiler")
+    return (line("suction-line", what, guide, GUIDANCE, met, _together(seen)),)
 
 
-def _yes(id_: str, question: str, guidance: str, value: bool | None) -> AccessLine:
-    return line(id_, question, guidance, COMMON, value, {True: "yes", False: "no", None: ""}[value])
+def _floors_up(floors: float) -> Message:
+    if floors == int(floors):
+        return counted_message("access.floors_up", "{n} floor up", "{n} floors up", int(floors))
+    parts = Number(floors, len(f"{floors:g}".partition(".")[2]))
+    return message("access.part_floors_up", "{floors} floors up", floors=parts)
 
 
-def _m(value_m: float | None) -> str:
-    return "" if value_m is None else units.show_as(value_m, "m", "g")
+def _yes(id_: str, question: Message, guidance: Message, value: bool | None) -> AccessLine:
+    seen = None
+    if value is not None:
+        seen = message("access.yes", "yes") if value else message("access.no", "no")
+    return line(id_, question, guidance, COMMON, value, seen)
 
 
-def _slope_seen(slope_deg: float | None) -> str:
+def _length(length_m: float) -> Quantity:
+    return Quantity.written(length_m, "m", "g")
+
+
+def _m(value_m: float | None) -> Message | None:
+    return None if value_m is None else message("access.measured", "{length}", length=_length(value_m))
+
+
+def _slope_seen(slope_deg: float | None) -> Message | None:
     if slope_deg == 0:
-        return "a flat floor: ask how the fuel is drawn from it"
-    return "" if slope_deg is None else f"{slope_deg:g}°"
+        return message("access.flat_floor", "a flat floor: ask how the fuel is drawn from it")
+    if slope_deg is None:
+        return None
+    return message("access.slope_seen", "{slope}", slope=Quantity.written(slope_deg, "deg", "g"))

@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from fuelplan.messages import Message, Refusal, message
+
 Answer = Literal["met", "not met", "ask"]
 
-COMMON = "common practice"
-GUIDES = "COFORD 2008 and national guides"
-GUIDANCE = "guidance of pellet associations"
+COMMON = message("access.common_practice", "common practice")
+GUIDES = message("access.national_guides", "COFORD 2008 and national guides")
+GUIDANCE = message("access.guidance_of_associations", "guidance of pellet associations")
 
 
-class AccessError(ValueError):
+class AccessError(Refusal):
     """A fact that cannot be: says what is wrong and what to write instead."""
 
 
@@ -31,23 +33,36 @@ class AccessLine:
     answer
         "met", "not met" or "ask".
     seen
-        What is there, in words; "not seen yet" where nobody has looked.
+        What is there; "not seen yet" where nobody has looked.
     """
 
     id: str
-    question: str
-    guidance: str
-    source: str
+    question: Message
+    guidance: Message
+    source: Message
     answer: Answer
-    seen: str
+    seen: Message
 
 
-def line(id_: str, question: str, guidance: str, source: str, met: bool | None, seen: str) -> AccessLine:
+def line(
+    id_: str, question: Message, guidance: Message, source: Message, met: bool | None, seen: Message | None
+) -> AccessLine:
     """Return a line: `met` None is "ask"; nothing seen is said to be so."""
     answer: Answer = "ask" if met is None else ("met" if met else "not met")
-    return AccessLine(id_, question, guidance, source, answer, seen or "not seen yet")
+    unseen = message("access.not_seen", "not seen yet")
+    return AccessLine(id_, question, guidance, source, answer, unseen if seen is None else seen)
 
 
-def open_questions(lines: tuple[AccessLine, ...]) -> tuple[str, ...]:
+def open_questions(lines: tuple[AccessLine, ...]) -> tuple[Message, ...]:
     """Return what is still to be asked or looked at, one sentence each."""
-    return tuple(f"{one.question}: {one.guidance} ({one.source})?" for one in lines if one.answer == "ask")
+    return tuple(
+        message(
+            "access.ask",
+            "{question}: {guidance} ({source})?",
+            question=one.question,
+            guidance=one.guidance,
+            source=one.source,
+        )
+        for one in lines
+        if one.answer == "ask"
+    )

@@ -10,10 +10,20 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from fuelplan import units
+from fuelplan.messages import (
+    Limits,
+    Listed,
+    Message,
+    Number,
+    Per,
+    Quantity,
+    as_message,
+    counted_message,
+    message,
+)
 from fuelplan.store.access.lines import AccessError, AccessLine, line
 
-VDI = "VDI 3464 as summarised by the German pellet institute, October 2015"
+VDI = message("venting.vdi", "VDI 3464 as summarised by the German pellet institute, October 2015")
 
 CAPS_UP_TO_T, SPECIALIST_ABOVE_T = 10.0, 40.0
 OPENING_CM2_PER_T = 4.0
@@ -67,7 +77,11 @@ def ventilation(
     if not 0 < stock_t < math.inf or (vent_line_m is not None and not 0 <= vent_line_m < math.inf):
         raise AccessError("the stock is a mass above zero, the vent line a length from zero up")
     if stock_t > SPECIALIST_ABOVE_T:
-        text = f"above {_t(SPECIALIST_ABOVE_T)} the guidance ends: ask a specialist for ventilation"
+        text = message(
+            "venting.specialist",
+            "above {stock} the guidance ends: ask a specialist for ventilation",
+            stock=_t(SPECIALIST_ABOVE_T),
+        )
         return Ventilation(False, None, False, True, (_vent("ventilation", text, stock_t),))
     caps = stock_t <= CAPS_UP_TO_T and both_couplings_outdoors is True
     opening = OPENING_CM2_PER_T * stock_t if stock_t > CAPS_UP_TO_T else None
@@ -82,63 +96,78 @@ def ventilation(
     return Ventilation(caps, opening, fan, False, tuple(lines))
 
 
-def _vent(id_: str, text: str, stock_t: float) -> AccessLine:
-    return AccessLine(id_, "Ventilation of the store", text, VDI, "ask", f"a store of up to {_t(stock_t)}")
+def _vent(id_: str, guidance: Message, stock_t: float) -> AccessLine:
+    what = message("venting.ventilation", "Ventilation of the store")
+    seen = message("venting.store_of", "a store of up to {stock}", stock=_t(stock_t))
+    return AccessLine(id_, what, guidance, VDI, "ask", seen)
 
 
-def _opening_text(stock_t: float, caps: bool, opening_cm2: float | None) -> str:
+def _opening_text(stock_t: float, caps: bool, opening_cm2: float | None) -> Message:
     if caps:
-        return f"up to {_t(CAPS_UP_TO_T)}: two venting caps, one on each coupling"
+        return message(
+            "venting.two_caps",
+            "up to {stock}: two venting caps, one on each coupling",
+            stock=_t(CAPS_UP_TO_T),
+        )
     if stock_t > CAPS_UP_TO_T:
-        size = units.show_range_as(CAPS_UP_TO_T, SPECIALIST_ABOVE_T, "t")
-        return (
-            f"above {size}: an opening to the outside of at least {_opening_per_weight()}, here at least "
-            f"{_cm2(opening_cm2 or 0.0)}"
+        return message(
+            "venting.opening",
+            "above {stocks}: an opening to the outside of at least {each}, here at least {area}",
+            stocks=Limits.written(CAPS_UP_TO_T, SPECIALIST_ABOVE_T, "t"),
+            each=Per(Quantity.written(OPENING_CM2_PER_T, "cm2", "g"), "t"),
+            area=_at_least(opening_cm2 or 0.0),
         )
     if opening_cm2 is not None:
-        return f"a vent of its own to the outside, here at least {_cm2(opening_cm2)}"
-    return "a vent of its own to the outside; ask a specialist for its size"
-
-
-def _t(mass_t: float) -> str:
-    return units.show_as(mass_t, "t", "g")
-
-
-def _cm2(area_cm2: float) -> str:
-    """Return the least opening, rounded up."""
-    if units.reader().system == "us":
-        return f"{math.ceil(area_cm2 / 1e4 / units.parse('1 in2', 'area'))} sq in"
-    return f"{math.ceil(area_cm2)} cm²"
-
-
-def _opening_per_weight() -> str:
-    """Return the opening for each tonne, or each short ton."""
-    if units.reader().system == "us":
-        each = OPENING_CM2_PER_T * units.parse("1 short_ton", "mass") / 1000.0
-        return f"{units.show_as(each, 'cm2', '.2g')} per short ton"
-    return f"{OPENING_CM2_PER_T:g} cm² per tonne"
-
-
-def _vent_line_text(length_m: float) -> str:
-    if length_m > LINE_LONG_M:
-        return f"a vent line longer than {units.show_as(LINE_LONG_M, 'm', 'g')} needs a fan"
-    if length_m >= LINE_SHORT_M:
-        return (
-            f"a vent line of {units.show_range_as(LINE_SHORT_M, LINE_LONG_M, 'm')} needs an opening of at "
-            f"least {_cm2(LINE_OPENING_CM2)}"
+        return message(
+            "venting.vent_of_its_own",
+            "a vent of its own to the outside, here at least {area}",
+            area=_at_least(opening_cm2),
         )
-    return f"a vent line shorter than {units.show_as(LINE_SHORT_M, 'm', 'g')} asks for nothing more"
+    return message("venting.ask_size", "a vent of its own to the outside; ask a specialist for its size")
 
 
-def _caps_text(both_outdoors: bool | None) -> str:
+def _t(mass_t: float) -> Quantity:
+    return Quantity.written(mass_t, "t", "g")
+
+
+def _at_least(area_cm2: float) -> Quantity:
+    """Return the least opening, rounded up."""
+    return Quantity(area_cm2 / 1e4, "area", unit="cm2", decimals=0, up=True)
+
+
+def _vent_line_text(length_m: float) -> Message:
+    if length_m > LINE_LONG_M:
+        return message(
+            "venting.line_needs_fan",
+            "a vent line longer than {length} needs a fan",
+            length=Quantity.written(LINE_LONG_M, "m", "g"),
+        )
+    if length_m >= LINE_SHORT_M:
+        return message(
+            "venting.line_needs_opening",
+            "a vent line of {lengths} needs an opening of at least {area}",
+            lengths=Limits.written(LINE_SHORT_M, LINE_LONG_M, "m"),
+            area=_at_least(LINE_OPENING_CM2),
+        )
+    return message(
+        "venting.line_short",
+        "a vent line shorter than {length} asks for nothing more",
+        length=Quantity.written(LINE_SHORT_M, "m", "g"),
+    )
+
+
+def _caps_text(both_outdoors: bool | None) -> Message:
     if both_outdoors is None:
-        return "vented caps count only where both couplings end outdoors: has anybody looked?"
+        return message(
+            "venting.caps_unseen",
+            "vented caps count only where both couplings end outdoors: has anybody looked?",
+        )
     if both_outdoors:
-        return "vented caps alone do not vent a store of this size"
-    return (
+        return message("venting.caps_not_enough", "vented caps alone do not vent a store of this size")
+    return message(
+        "venting.caps_inside",
         "a coupling ends inside: sealed caps and a separate vent to the outside, for gas would reach the "
-        "house "
-        "through vented caps"
+        "house through vented caps",
     )
 
 
@@ -154,41 +183,99 @@ class FireThreshold:
 def fire_line(stock_kg: float, store_m3: float, threshold: FireThreshold | None) -> AccessLine:
     """Return the line about fire thresholds: never a verdict, always "ask".
 
-    Thresholds differ by land (6,500 kg, 10,000 l, 15 m3 and others); the one to look at is a setting.
+    Thresholds differ by country (6,500 kg, 10,000 l, 15 m3 and others); the one to look at is a setting.
+
+    Parameters
+    ----------
+    stock_kg, store_m3
+        What a full store holds, and the fuel's volume. [kg, m3]
+    threshold
+        The setting; None where there is none.
+
+    Raises
+    ------
+    AccessError
+        No stock, or a store of no size.
     """
     if not (stock_kg > 0 and store_m3 > 0):
         raise AccessError("stock and store are amounts above zero")
-    amounts = _fire_code_amounts()
-    guide = f"from some amount on the fire code asks for more; it differs by land ({amounts} ...)"
-    if threshold is None:
-        return AccessLine(
-            "fire", "Fire protection", guide, "national fire codes", "ask", "no threshold set for this land"
-        )
-    here = {"kg": stock_kg, "litre": 1000 * store_m3, "m3": store_m3}[threshold.measure]
-    unit = {"kg": "kg", "litre": "l", "m3": "m3"}[threshold.measure]
-    seen = (
-        f"{units.show_as(here, unit)} here, {'above' if here > threshold.value else 'not above'} the "
-        f"{units.show_as(threshold.value, unit)} "
-        "set for this land; ask the local authority or the chimney sweep"
+    what = message("fire.protection", "Fire protection")
+    guide = message(
+        "fire.guide",
+        "from some amount on the fire code asks for more; it differs by land ({amounts} ...)",
+        amounts=Listed(
+            tuple(Quantity.written(*amount) for amount in ((6500.0, "kg"), (10_000.0, "l"), (15.0, "m3"))),
+            ", ",
+        ),
     )
-    return AccessLine("fire", "Fire protection", guide, threshold.source, "ask", seen)
+    if threshold is None:
+        source = message("fire.national_codes", "national fire codes")
+        seen = message("fire.no_threshold", "no threshold set for this land")
+        return AccessLine("fire", what, guide, source, "ask", seen)
+    here = {"kg": stock_kg, "litre": 1000 * store_m3, "m3": store_m3}[threshold.measure]
+    seen = _against(here, threshold)
+    return AccessLine("fire", what, guide, as_message(threshold.source), "ask", seen)
 
 
-def _fire_code_amounts() -> str:
-    return ", ".join(units.show_as(*amount) for amount in ((6500.0, "kg"), (10_000.0, "l"), (15.0, "m3")))
+def _against(here: float, threshold: FireThreshold) -> Message:
+    """Return how much lies here beside the threshold."""
+    unit = {"kg": "kg", "litre": "l", "m3": "m3"}[threshold.measure]
+    amount, limit = Quantity.written(here, unit), Quantity.written(threshold.value, unit)
+    if here > threshold.value:
+        return message(
+            "fire.above",
+            "{amount} here, above the {limit} set for this land; ask the local authority or the chimney "
+            "sweep",
+            amount=amount,
+            limit=limit,
+        )
+    return message(
+        "fire.not_above",
+        "{amount} here, not above the {limit} set for this land; ask the local authority or the chimney "
+        "sweep",
+        amount=amount,
+        limit=limit,
+    )
 
 
 CLEANING_YEARS, CLEANING_DELIVERIES = 2.0, 5
 
 
 def cleaning_line(years_since: float | None, deliveries_since: int | None) -> AccessLine:
-    """Return the line about emptying and cleaning: every 2 years or after 5 deliveries (German pellet
-    institute)."""
-    guide = f"empty and clean every {CLEANING_YEARS:g} years or after {CLEANING_DELIVERIES} deliveries"
+    """Return the line about emptying and cleaning: every 2 years or after 5 deliveries.
+
+    Parameters
+    ----------
+    years_since, deliveries_since
+        Since the last cleaning; None where not known. [years, -]
+
+    Source: German pellet institute.
+    """
     due = (years_since or 0.0) >= CLEANING_YEARS or (deliveries_since or 0) >= CLEANING_DELIVERIES
     unknown = years_since is None or deliveries_since is None
-    met = False if due else (None if unknown else True)
-    parts = [] if years_since is None else [f"{years_since:g} years"]
-    parts += [] if deliveries_since is None else [f"{deliveries_since} deliveries"]
-    seen = f"{' and '.join(parts)} since the last time" if parts else ""
-    return line("cleaning", "Emptying and cleaning of the store", guide, "German pellet institute", met, seen)
+    return line(
+        "cleaning",
+        message("cleaning.what", "Emptying and cleaning of the store"),
+        message(
+            "cleaning.guide",
+            "empty and clean every {years} years or after {deliveries} deliveries",
+            years=Number(CLEANING_YEARS),
+            deliveries=CLEANING_DELIVERIES,
+        ),
+        message("cleaning.pellet_institute", "German pellet institute"),
+        False if due else (None if unknown else True),
+        _since(years_since, deliveries_since),
+    )
+
+
+def _since(years: float | None, deliveries: int | None) -> Message | None:
+    """Return how long ago the store was cleaned."""
+    parts: list[Message] = []
+    if years is not None:
+        known = Number(years, len(f"{years:g}".partition(".")[2]))
+        parts.append(message("cleaning.years", "{years} years", years=known))
+    if deliveries is not None:
+        parts.append(counted_message("cleaning.deliveries", "{n} delivery", "{n} deliveries", deliveries))
+    if not parts:
+        return None
+    return message("cleaning.since", "{parts} since the last time", parts=Listed(tuple(parts)))

@@ -18,6 +18,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Message, Quantity, message
 from fuelplan.store.bulk.shapes import FloorPlan, Point, Shape, StoreError
 from fuelplan.store.bulk.surface import REPOSE_DEG, volume_under_m3
 
@@ -113,21 +114,66 @@ def _height_m(
     floor, ceiling = float(plan.floor_m[nearest]), float(plan.ceiling_m[nearest])
     height = shape.top_m - mark_cm / 100 if measured_from == "top" else mark_cm / 100
     if not 0 <= mark_cm / 100 <= shape.top_m:
-        raise StoreError(
-            f"a mark at {mark_cm:g} cm does not lie in a store {100 * shape.top_m:.0f} cm high; write "
-            f"centimetres "
-            f"{'down from the ceiling' if measured_from == 'top' else 'up from the lowest floor'}"
-        )
+        raise StoreError(_outside(mark_cm, shape.top_m, measured_from))
     slack_m = 0.1  # the tape rests between cells of the plan, and boards are uneven
     if height < floor - slack_m or height > ceiling + slack_m:
-        where = f"below the floor there ({100 * floor:.0f} cm up)"
-        if height > ceiling:
-            where = f"above the ceiling there ({100 * ceiling:.0f} cm up)"
-        raise StoreError(
-            f"a mark at {mark_cm:g} cm from the {measured_from} lies {where}; "
-            "was it taken from the other end, or elsewhere?"
-        )
+        raise StoreError(_beyond(mark_cm, measured_from, None if height < floor else ceiling, floor))
     return height
+
+
+def _outside(mark_cm: float, top_m: float, measured_from: MarkedFrom) -> Message:
+    """Return what is said of a mark that is longer than the store is high."""
+    mark, height = Quantity.written(mark_cm, "cm", "g"), Quantity.written(100 * top_m, "cm", ".0f")
+    if measured_from == "top":
+        return message(
+            "store.mark_outside_from_top",
+            "a mark at {mark} does not lie in a store {height} high; write centimetres down from the ceiling",
+            mark=mark,
+            height=height,
+        )
+    return message(
+        "store.mark_outside_from_bottom",
+        "a mark at {mark} does not lie in a store {height} high; write centimetres up from the lowest floor",
+        mark=mark,
+        height=height,
+    )
+
+
+def _beyond(mark_cm: float, measured_from: MarkedFrom, ceiling_m: float | None, floor_m: float) -> Message:
+    """Return what is said of a mark below the floor, or above the ceiling, at its point."""
+    mark = Quantity.written(mark_cm, "cm", "g")
+    up = Quantity.written(100 * (floor_m if ceiling_m is None else ceiling_m), "cm", ".0f")
+    if ceiling_m is None and measured_from == "top":
+        return message(
+            "store.mark_from_top_below_floor",
+            "a mark at {mark} from the top lies below the floor there ({up} up); was it taken from the other "
+            "end, or elsewhere?",
+            mark=mark,
+            up=up,
+        )
+    if ceiling_m is None:
+        return message(
+            "store.mark_from_bottom_below_floor",
+            "a mark at {mark} from the bottom lies below the floor there ({up} up); was it taken from the "
+            "other end, or elsewhere?",
+            mark=mark,
+            up=up,
+        )
+    if measured_from == "top":
+        return message(
+            "store.mark_from_top_above_ceiling",
+            "a mark at {mark} from the top lies above the ceiling there ({up} up); was it taken from the "
+            "other end, or elsewhere?",
+            mark=mark,
+            up=up,
+        )
+    return message(
+        "store.mark_from_bottom_above_ceiling",
+        "a mark at {mark} from the bottom lies above the ceiling there ({up} up); was it taken from the "
+        "other end, or elsewhere?",
+        mark=mark,
+        up=up,
+    )
 
 
 def _slope_weights() -> Floats:

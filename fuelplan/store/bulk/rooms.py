@@ -14,7 +14,16 @@ from typing import ClassVar
 
 import numpy as np
 
+from fuelplan.messages import Message, Quantity, message
 from fuelplan.store.bulk.shapes import Floats, FloorPlan, Point, Shape, StoreError, grid, rectangle
+
+
+def _m(length_m: float) -> Quantity:
+    return Quantity.written(length_m, "m", "g")
+
+
+def _deg(angle_deg: float) -> Quantity:
+    return Quantity.written(angle_deg, "deg", "g")
 
 
 class _Box(Shape):
@@ -57,7 +66,7 @@ class _Box(Shape):
 class FlatRoom(_Box):
     """A room with a flat floor. [m]"""
 
-    kind: ClassVar[str] = "room with a flat floor"
+    kind: ClassVar[Message] = message("store.flat_room", "room with a flat floor")
     length_m: float
     width_m: float
     height_m: float
@@ -94,7 +103,7 @@ class SlopedRoom(_Box):
         1 or 2.
     """
 
-    kind: ClassVar[str] = "room with a sloped floor"
+    kind: ClassVar[Message] = message("store.sloped_room", "room with a sloped floor")
     drawn_along_length: ClassVar[bool] = True
     length_m: float
     width_m: float
@@ -108,23 +117,40 @@ class SlopedRoom(_Box):
         self._check_positive("slope_deg", "channel_m")
         if self.slopes not in (1, 2):
             raise StoreError(
-                f"a room has 1 or 2 sloped floors, not {self.slopes}; for none, use a flat floor"
+                message(
+                    "store.slopes",
+                    "a room has 1 or 2 sloped floors, not {slopes}; for none, use a flat floor",
+                    slopes=self.slopes,
+                )
             )
         if not self.slope_deg < 80:
             raise StoreError(
-                f"a floor slope of {self.slope_deg:g} deg is a wall; write the angle from the horizontal, "
-                "usually 40 to 45 deg"
+                message(
+                    "store.slope_is_wall",
+                    "a floor slope of {slope} is a wall; write the angle from the horizontal, usually 40 to "
+                    "45 deg",
+                    slope=_deg(self.slope_deg),
+                )
             )
         if self.channel_m > self.width_m:
             raise StoreError(
-                f"the channel ({self.channel_m:g} m) is wider than the room ({self.width_m:g} m across "
-                f"the channel)"
+                message(
+                    "store.channel_too_wide",
+                    "the channel ({channel}) is wider than the room ({width} across the channel)",
+                    channel=_m(self.channel_m),
+                    width=_m(self.width_m),
+                )
             )
         if self.slope_top_m >= self.height_m:
             raise StoreError(
-                f"sloped floors of {self.slope_deg:g} deg would rise {self.slope_top_m:.2f} m and reach "
-                f"the ceiling at "
-                f"{self.height_m:g} m; turn the channel, widen it, or use two slopes in place of one"
+                message(
+                    "store.slopes_reach_ceiling",
+                    "sloped floors of {slope} would rise {rise} and reach the ceiling at {height}; turn the "
+                    "channel, widen it, or use two slopes in place of one",
+                    slope=_deg(self.slope_deg),
+                    rise=Quantity.written(self.slope_top_m, "m", ".2f"),
+                    height=_m(self.height_m),
+                )
             )
 
     @property
@@ -179,7 +205,7 @@ class PyramidBottom(_Box):
         Side of the square flat outlet. [m]
     """
 
-    kind: ClassVar[str] = "store with a pyramid bottom"
+    kind: ClassVar[Message] = message("store.pyramid", "store with a pyramid bottom")
     length_m: float
     width_m: float
     height_m: float
@@ -191,12 +217,22 @@ class PyramidBottom(_Box):
         self._check_positive("outlet_m")
         if self.funnel_m >= self.height_m:
             raise StoreError(
-                f"the funnel ({self.funnel_m:g} m deep) reaches the ceiling at {self.height_m:g} m; "
-                f"height_m is the "
-                "height from the outlet to the ceiling"
+                message(
+                    "store.funnel_reaches_ceiling",
+                    "the funnel ({funnel} deep) reaches the ceiling at {height}; height_m is the height from "
+                    "the outlet to the ceiling",
+                    funnel=_m(self.funnel_m),
+                    height=_m(self.height_m),
+                )
             )
         if self.outlet_m > min(self.length_m, self.width_m):
-            raise StoreError(f"the outlet ({self.outlet_m:g} m) is wider than the store")
+            raise StoreError(
+                message(
+                    "store.outlet_too_wide",
+                    "the outlet ({outlet}) is wider than the store",
+                    outlet=_m(self.outlet_m),
+                )
+            )
 
     def floor_at_m(self, x_m: Floats, y_m: Floats) -> Floats:
         """Height of the floor at points of the plan. [m]"""
@@ -236,6 +272,6 @@ class FabricBag(PyramidBottom):
     errs on the safe side. `height_m` is from the outlet to the top of the bag.
     """
 
-    kind: ClassVar[str] = "fabric bag in a frame"
+    kind: ClassVar[Message] = message("store.fabric_bag", "fabric bag in a frame")
     filled_at_wall: ClassVar[bool] = False
     walk_in: ClassVar[bool] = False

@@ -13,11 +13,13 @@ from typing import ClassVar
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from fuelplan.messages import Message, Own, Quantity, Refusal, message
+
 Floats = NDArray[np.float64]
 Point = tuple[float, float]
 
 
-class StoreError(ValueError):
+class StoreError(Refusal):
     """A store, a mark or an amount that cannot be: says what is wrong and what to write instead."""
 
 
@@ -45,7 +47,7 @@ class FloorPlan:
 class Shape(ABC):
     """What every shape can do."""
 
-    kind: ClassVar[str]
+    kind: ClassVar[Message]
     # Where the fuel lands when the store is filled: against the far wall of a room, in the middle of a tank
     # or bag.
     filled_at_wall: ClassVar[bool] = True
@@ -66,7 +68,13 @@ class Shape(ABC):
                 continue
             if not math.isfinite(value) or value < 0 or (value == 0 and f.name not in may_be_zero):
                 raise StoreError(
-                    f"{self.kind}: {f.name} is {value:g}; it must be a length greater than zero in metres"
+                    message(
+                        "store.no_length",
+                        "{kind}: {name} is {value}; it must be a length greater than zero in metres",
+                        kind=self.kind,
+                        name=Own(f.name),
+                        value=Own(f"{value:g}"),
+                    )
                 )
 
     @property
@@ -125,9 +133,13 @@ class Shape(ABC):
         z = np.asarray(height_m, dtype=np.float64)
         if not np.all((z >= -1e-9) & (z <= self.top_m + 1e-9)):
             raise StoreError(
-                f"a level of {float(np.max(np.abs(z))):.2f} m does not lie in a store {self.top_m:.2f} m "
-                f"high; "
-                f"write a height from 0 to {self.top_m:.2f} m"
+                message(
+                    "store.level_outside",
+                    "a level of {level} does not lie in a store {height} high; write a height from 0 to "
+                    "{height}",
+                    level=Quantity.written(float(np.max(np.abs(z))), "m", ".2f"),
+                    height=Quantity.written(self.top_m, "m", ".2f"),
+                )
             )
         return self._below(np.clip(z, 0.0, self.top_m))  # clips rounding noise of 1e-9 only
 
@@ -139,7 +151,14 @@ class Shape(ABC):
         v = np.asarray(volume_m3, dtype=np.float64)
         full = float(self._below(np.asarray(self.top_m)))
         if not np.all((v >= -1e-9) & (v <= full * (1 + 1e-9) + 1e-9)):
-            raise StoreError(f"{float(np.max(v)):.2f} m3 do not lie in a store of {full:.2f} m3")
+            raise StoreError(
+                message(
+                    "store.volume_outside",
+                    "{volume} do not lie in a store of {full}",
+                    volume=Quantity.written(float(np.max(v)), "m3", ".2f"),
+                    full=Quantity.written(full, "m3", ".2f"),
+                )
+            )
         low = np.zeros_like(v)
         high = np.full_like(v, self.top_m)
         for _ in range(60):  # halving 60 times: exact to rounding for any store

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
+from fuelplan.messages import Own, Quantity, message
 from fuelplan.store.bulk.marks import MarkedFrom, MarkedLevel, level_from_marks
 from fuelplan.store.bulk.shapes import Point, Shape, StoreError
 from fuelplan.store.bulk.surface import (
@@ -75,35 +76,74 @@ class Store:
         low, mid, high = self.bulk_low_kg_per_m3, self.bulk_kg_per_m3, self.bulk_high_kg_per_m3
         if not 0 < low <= mid <= high < 2000:
             raise StoreError(
-                f"bulk densities {low:g}, {mid:g}, {high:g} kg/m3 (low, usual, high) must rise, e.g. 600, "
-                f"650, 750"
+                message(
+                    "store.densities",
+                    "bulk densities {low}, {usual}, {high} kg/m3 (low, usual, high) must rise, e.g. 600, "
+                    "650, 750",
+                    low=Own(f"{low:g}"),
+                    usual=Own(f"{mid:g}"),
+                    high=Own(f"{high:g}"),
+                )
             )
         if (self.shape is None) == (self.stated_kg is None):
-            raise StoreError("give a store either a shape or a capacity in kilograms")
+            raise StoreError(
+                message("store.shape_or_capacity", "give a store either a shape or a capacity in kilograms")
+            )
         if self.stated_kg is not None and not 0 < self.stated_kg < math.inf:
-            raise StoreError(f"a capacity of {self.stated_kg:g} kg is none; write e.g. 3500 kg")
+            raise StoreError(
+                message(
+                    "store.no_capacity",
+                    "a capacity of {capacity} is none; write e.g. 3500 kg",
+                    capacity=Quantity.written(self.stated_kg, "kg", "g"),
+                )
+            )
         if self.shape is not None:
-            for name, free_m in (
-                ("dead height", self.dead_height_m),
-                ("inlet clearance", self.inlet_clearance_m),
-            ):
-                if not 0 <= free_m < self.shape.top_m:
-                    raise StoreError(
-                        f"a {name} of {free_m:g} m leaves nothing of a store {self.shape.top_m:g} m high; "
-                        f"it is the "
-                        "free height under the ceiling of a full store, usually 0.2 to 0.4 m"
-                    )
+            self._check_free_heights(self.shape.top_m)
         if self.inlets < 1:
-            raise StoreError(f"a store has one inlet or more, not {self.inlets}")
+            raise StoreError(
+                message("store.inlets", "a store has one inlet or more, not {inlets}", inlets=self.inlets)
+            )
         for name, angle in (("cone_deg", self.cone_deg), ("repose_deg", self.repose_deg)):
             if not 0 <= angle < 60:
                 raise StoreError(
-                    f"{name} is {angle:g}; pellets at rest stand at 0 to 60 deg, usually 30 to 40"
+                    message(
+                        "store.repose",
+                        "{name} is {angle}; pellets at rest stand at 0 to 60 deg, usually 30 to 40",
+                        name=Own(name),
+                        angle=Own(f"{angle:g}"),
+                    )
                 )
         if self.residue_kg is not None and not 0 <= self.residue_kg < self.capacity_kg():
             raise StoreError(
-                f"a residue of {self.residue_kg:g} kg leaves nothing to use of a capacity of "
-                f"{self.capacity_kg():.0f} kg"
+                message(
+                    "store.all_residue",
+                    "a residue of {residue} leaves nothing to use of a capacity of {capacity}",
+                    residue=Quantity.written(self.residue_kg, "kg", "g"),
+                    capacity=Quantity.written(self.capacity_kg(), "kg", ".0f"),
+                )
+            )
+
+    def _check_free_heights(self, top_m: float) -> None:
+        height = Quantity.written(top_m, "m", "g")
+        if not 0 <= self.dead_height_m < top_m:
+            raise StoreError(
+                message(
+                    "store.dead_height",
+                    "a dead height of {free} leaves nothing of a store {height} high; it is the free height "
+                    "under the ceiling of a full store, usually 0.2 to 0.4 m",
+                    free=Quantity.written(self.dead_height_m, "m", "g"),
+                    height=height,
+                )
+            )
+        if not 0 <= self.inlet_clearance_m < top_m:
+            raise StoreError(
+                message(
+                    "store.inlet_clearance",
+                    "an inlet clearance of {free} leaves nothing of a store {height} high; it is the free "
+                    "height under the ceiling of a full store, usually 0.2 to 0.4 m",
+                    free=Quantity.written(self.inlet_clearance_m, "m", "g"),
+                    height=height,
+                )
             )
 
     @classmethod
@@ -202,7 +242,11 @@ class Store:
         """Return the fuel that one or several level marks tell of, with its error; see `level_from_marks`."""
         if self.shape is None:
             raise StoreError(
-                "a level mark says nothing where only a capacity is known; give the store's shape, or a %"
+                message(
+                    "store.mark_without_shape",
+                    "a level mark says nothing where only a capacity is known; give the store's shape, or a "
+                    "%",
+                )
             )
         marks = (marks_cm,) if isinstance(marks_cm, int | float) else tuple(marks_cm)
         return level_from_marks(
@@ -223,7 +267,13 @@ class Store:
         The doubt of a tenth is our assumption; that of the bulk density comes on top. [0..1]
         """
         if not (0 <= share <= 1 and 0 <= sd_share <= 1):
-            raise StoreError(f"a store is 0 to 1 full, not {share:g}; write a share such as 0.4, or 40 %")
+            raise StoreError(
+                message(
+                    "store.share",
+                    "a store is 0 to 1 full, not {share}; write a share such as 0.4, or 40 %",
+                    share=Own(f"{share:g}"),
+                )
+            )
         kg = share * self.capacity_kg()
         return MarkedLevel(
             kg, math.hypot(sd_share * self.capacity_kg(), kg * self.bulk_sd_kg_per_m3 / self.bulk_kg_per_m3)
@@ -238,6 +288,11 @@ class Store:
         """Return where a level surface of `level_kg` stands: below the ceiling or above the lowest floor.
         [cm]"""
         if self.shape is None:
-            raise StoreError("no mark can be given where only a capacity is known; give the store's shape")
+            raise StoreError(
+                message(
+                    "store.no_mark",
+                    "no mark can be given where only a capacity is known; give the store's shape",
+                )
+            )
         height_m = float(self.shape.height_of_m(level_kg / self.bulk_kg_per_m3))
         return 100 * (self.shape.top_m - height_m if measured_from == "top" else height_m)

@@ -8,6 +8,7 @@ from typing import ClassVar
 
 import numpy as np
 
+from fuelplan.messages import Message, Quantity, message
 from fuelplan.store.bulk.shapes import (
     Floats,
     FloorPlan,
@@ -34,7 +35,7 @@ class _Tank(Shape):
 class HorizontalTank(_Tank):
     """A buried tank: a cylinder lying on its side, with flat ends. [m]"""
 
-    kind: ClassVar[str] = "lying cylinder"
+    kind: ClassVar[Message] = message("store.lying_cylinder", "lying cylinder")
     drawn_along_length: ClassVar[bool] = True
     diameter_m: float
     length_m: float
@@ -79,7 +80,7 @@ class HorizontalTank(_Tank):
 class SphereTank(_Tank):
     """A buried tank in the form of a ball. [m]"""
 
-    kind: ClassVar[str] = "ball-shaped tank"
+    kind: ClassVar[Message] = message("store.ball", "ball-shaped tank")
     diameter_m: float
 
     def __post_init__(self) -> None:
@@ -116,7 +117,7 @@ class SphereTank(_Tank):
 class UprightTank(_Tank):
     """A tank or silo: an upright cylinder, over a cone where `funnel_m` is greater than zero. [m]"""
 
-    kind: ClassVar[str] = "upright cylinder"
+    kind: ClassVar[Message] = message("store.upright_cylinder", "upright cylinder")
     diameter_m: float
     height_m: float
     funnel_m: float = 0.0
@@ -126,9 +127,13 @@ class UprightTank(_Tank):
         self._check_positive("funnel_m")
         if self.funnel_m >= self.height_m:
             raise StoreError(
-                f"the funnel ({self.funnel_m:g} m deep) reaches the top at {self.height_m:g} m; height_m "
-                f"is the "
-                "height from the outlet to the top"
+                message(
+                    "store.funnel_reaches_top",
+                    "the funnel ({funnel} deep) reaches the top at {height}; height_m is the height from the "
+                    "outlet to the top",
+                    funnel=Quantity.written(self.funnel_m, "m", "g"),
+                    height=Quantity.written(self.height_m, "m", "g"),
+                )
             )
 
     @property

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from fuelplan.heat.boiler import Boiler
 from fuelplan.heat.building import months_of
+from fuelplan.messages import Day, Own, Quantity, Refusal, message
 from fuelplan.store.buffer import Buffer
 
 Floats = NDArray[np.float64]
@@ -19,7 +20,7 @@ Dates = NDArray[np.datetime64]
 Hours = tuple[tuple[float, float], ...]
 
 
-class LogHeatingError(ValueError):
+class LogHeatingError(Refusal):
     """Something said about heating with logs cannot be; the sentence says what to write instead."""
 
 
@@ -44,7 +45,12 @@ class LogLoad:
     def __post_init__(self) -> None:
         """Refuse loads of nothing."""
         if not (self.kg > 0 and self.kwh_per_kg > 0 and self.burn_h > 0):
-            raise LogHeatingError("a load of logs needs a mass, an energy and a burning time above zero")
+            raise LogHeatingError(
+                message(
+                    "logs.load_of_nothing",
+                    "a load of logs needs a mass, an energy and a burning time above zero",
+                )
+            )
 
 
 @dataclass(frozen=True)
@@ -85,7 +91,9 @@ class LogPelletBoiler:
                 "a log side needs a full load of logs (kg, kWh per kg, hours), and the other way round"
             )
         if not self.pellet_kwh_per_kg > 0:
-            raise LogHeatingError("pellets have an energy above zero; write e.g. 4.8 kWh/kg")
+            raise LogHeatingError(
+                message("logs.pellet_energy", "pellets have an energy above zero; write e.g. 4.8 kWh/kg")
+            )
         if not 0 <= self.pellets_on_share < self.pellets_off_share <= 1:
             raise LogHeatingError(
                 "pellets start below a lower share of the buffer than they stop at; e.g. 0.1 and 0.5"
@@ -93,9 +101,15 @@ class LogPelletBoiler:
         if self.log_side is not None and self.log_kw > self.log_side.rated_kw * 1.0001:
             assert self.load is not None
             raise LogHeatingError(
-                f"{self.load.kg:g} kg of logs in {self.load.burn_h:g} hours would give "
-                f"{self.log_kw:.0f} kW, more than "
-                f"the rated {self.log_side.rated_kw:g} kW; write a longer burning time or a smaller load"
+                message(
+                    "logs.load_overpowers",
+                    "{load} of logs in {hours} hours would give {power}, more than the rated {rated}; write "
+                    "a longer burning time or a smaller load",
+                    load=Quantity.written(self.load.kg, "kg", "g"),
+                    hours=Own(f"{self.load.burn_h:g}"),
+                    power=Quantity.written(self.log_kw, "kW", ".0f"),
+                    rated=Quantity.written(self.log_side.rated_kw, "kW", "g"),
+                )
             )
 
     @property
@@ -156,15 +170,29 @@ class LoadingRule:
             for a, b in spans:
                 if not 0 <= a < b <= 24:
                     raise LogHeatingError(
-                        f"loading from {a:g} to {b:g} o'clock cannot be; write e.g. 17 to 22"
+                        message(
+                            "logs.loading_hours",
+                            "loading from {start} to {end} o'clock cannot be; write e.g. 17 to 22",
+                            start=Own(f"{a:g}"),
+                            end=Own(f"{b:g}"),
+                        )
                     )
         if not all(1 <= m <= 12 for m in self.months):
-            raise LogHeatingError("months are numbers from 1 to 12")
+            raise LogHeatingError(message("logs.months", "months are numbers from 1 to 12"))
         for first, last in self.away:
             if last < first:
-                raise LogHeatingError(f"away from {first} until {last} ends before it begins; swap the dates")
+                raise LogHeatingError(
+                    message(
+                        "logs.away_backwards",
+                        "away from {first} until {last} ends before it begins; swap the dates",
+                        first=Day(first, year=True),
+                        last=Day(last, year=True),
+                    )
+                )
         if self.most_loads_a_day < 0:
-            raise LogHeatingError("loads a day cannot be negative; write zero or more")
+            raise LogHeatingError(
+                message("logs.loads_a_day", "loads a day cannot be negative; write zero or more")
+            )
 
     def may_load(self, dates: Dates, mean_c: ArrayLike, steps_per_day: int) -> Bools:
         """Return when somebody would load, shape (paths, days * steps_per_day).

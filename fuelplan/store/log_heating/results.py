@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fuelplan.messages import Message, Percent, message
 from fuelplan.store.log_heating.plant import Floats
 
 COLD_KWH = 1.0  # less is not felt: a house holds 10 to 40 kWh for every kelvin, common practice
@@ -68,15 +69,19 @@ class LogPelletRun:
     ledger: HeatLedger | None = None
 
     @property
-    def answer_on_size(self) -> str:
-        """One sentence on whether logs and pellets keep the house as warm as asked."""
+    def answer_on_size(self) -> Message:
+        """Whether logs and pellets keep the house as warm as asked."""
         cold = self.lack_kwh > COLD_KWH
         if not cold.any():
-            return "Logs and pellets keep the house as warm as asked on every day looked at."
-        return (
-            f"On {cold.mean():.1%} of the days looked at the boiler cannot follow and the house is "
-            f"colder than asked "
-            f"(in {cold.any(axis=1).mean():.0%} of the winters). Loading at other hours, pellets for "
-            f"the rest or a larger "
-            "boiler would help; a heating engineer should check the heat load."
+            return message(
+                "logs.warm_as_asked",
+                "Logs and pellets keep the house as warm as asked on every day looked at.",
+            )
+        return message(
+            "logs.colder_than_asked",
+            "On {days} of the days looked at the boiler cannot follow and the house is colder than asked (in "
+            "{winters} of the winters). Loading at other hours, pellets for the rest or a larger boiler "
+            "would help; a heating engineer should check the heat load.",
+            days=Percent(float(cold.mean()), 1),
+            winters=Percent(float(cold.any(axis=1).mean())),
         )

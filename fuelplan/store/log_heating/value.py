@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
+from fuelplan.messages import Limits, Message, Number, Quantity, message
 from fuelplan.store.log_heating.plant import LogHeatingError
 from fuelplan.store.log_heating.results import LogPelletRun
 
@@ -41,18 +41,19 @@ class LoadingValue:
         return float(self.pellets_saved_kg.sum()) / hours if hours > 0 else float("nan")
 
     @property
-    def sentence(self) -> str:
+    def sentence(self) -> Message:
         """One sentence for people."""
         if not self.hours.sum() > 0:
-            return "No logs were loaded, so none were saved in pellets."
-        low, mid, high = np.quantile(self.pellets_saved_kg, (0.1, 0.5, 0.9)) / 1000.0
-        spread = units.show_range_as(low, high, "t", ".1f")
-        if units.reader().system != "us":
-            spread = spread.removesuffix(" t")
-        each = units.show_as(self.kg_per_hour, "kg", ".0f")
-        return (
-            f"Loading logs for about {float(np.median(self.hours)):.0f} hours saves about "
-            f"{units.show_as(mid, 't', '.1f')} of pellets ({spread}): {each} for each hour."
+            return message("logs.none_loaded", "No logs were loaded, so none were saved in pellets.")
+        low, mid, high = (float(kg) for kg in np.quantile(self.pellets_saved_kg, (0.1, 0.5, 0.9)) / 1000.0)
+        return message(
+            "logs.loading_saves",
+            "Loading logs for about {hours} hours saves about {saved} of pellets ({spread}): {each} for each "
+            "hour.",
+            hours=Number(float(np.median(self.hours))),
+            saved=Quantity.written(mid, "t", ".1f"),
+            spread=Limits.written(low, high, "t", ".1f"),
+            each=Quantity.written(self.kg_per_hour, "kg", ".0f"),
         )
 
 

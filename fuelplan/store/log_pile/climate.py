@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from fuelplan.heat.building import months_of
+from fuelplan.messages import Refusal, message
 
 Floats = NDArray[np.float64]
 Dates = NDArray[np.datetime64]
@@ -17,7 +18,7 @@ Dates = NDArray[np.datetime64]
 USUAL_HUMIDITY_PCT = (86.0, 82.0, 77.0, 71.0, 71.0, 72.0, 72.0, 75.0, 80.0, 84.0, 87.0, 88.0)
 
 
-class PileError(ValueError):
+class PileError(Refusal):
     """Something said about a log pile cannot be; the sentence says what to write instead."""
 
 
@@ -37,7 +38,10 @@ def equilibrium_dry_share(air_c: ArrayLike, humidity_pct: ArrayLike) -> Floats:
     humidity = np.asarray(humidity_pct, dtype=np.float64)
     if not ((humidity > 0) & (humidity <= 100)).all():
         raise PileError(
-            "relative humidity lies above 0 and up to 100 %; check the weather record and its unit"
+            message(
+                "pile.humidity",
+                "relative humidity lies above 0 and up to 100 %; check the weather record and its unit",
+            )
         )
     h = humidity / 100.0
     w = 349.0 + 1.29 * t + 0.0135 * t**2
@@ -94,7 +98,12 @@ class PileClimate:
         months = months_of(dates)
         air = _by_month(months, np.asarray(mean_c, dtype=np.float64))
         if np.isnan(air).any():
-            raise PileError("the weather record has no temperature in some month; a whole year is needed")
+            raise PileError(
+                message(
+                    "pile.month_without_weather",
+                    "the weather record has no temperature in some month; a whole year is needed",
+                )
+            )
         humid = np.full(12, np.nan)
         if humidity_pct is not None:
             humid = _by_month(months, np.asarray(humidity_pct, dtype=np.float64))

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.heat.fuels import Moisture, MoistureDry, MoistureWet, Species, Wood
+from fuelplan.messages import Listed, Own, Quantity, message
 from fuelplan.store.log_pile.climate import PileClimate, PileError, drying_pull_kpa, equilibrium_dry_share
 
 Floats = NDArray[np.float64]
@@ -72,10 +73,21 @@ class PileLot:
     def __post_init__(self) -> None:
         """Refuse what no stack can be."""
         if not 0 <= self.stacked_m3 < float("inf"):
-            raise PileError(f"{self.stacked_m3:g} stacked m3 of logs cannot be; write zero or more")
+            raise PileError(
+                message(
+                    "pile.amount",
+                    "{volume} of stacked logs cannot be; write zero or more",
+                    volume=Quantity.written(self.stacked_m3, "m3", "g"),
+                )
+            )
         if self.kept not in KEPT_FACTOR:
             raise PileError(
-                f'"{self.kept}" is not a valid way to keep logs here; write one of {", ".join(KEPT_FACTOR)}'
+                message(
+                    "pile.kept",
+                    '"{kept}" is not a valid way to keep logs here; write one of {ways}',
+                    kept=Own(self.kept),
+                    ways=Listed(tuple(map(Own, KEPT_FACTOR)), ", "),
+                )
             )
 
     def wood(self, moisture: Moisture) -> Wood:

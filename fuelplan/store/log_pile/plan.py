@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from fuelplan import units
 from fuelplan.heat.fuels import Moisture, MoistureDry, Species, wet_log_loss
+from fuelplan.messages import Day, Message, Month, Own, Percent, Quantity, message, paragraph
 from fuelplan.store.log_pile.climate import PileClimate, PileError
 from fuelplan.store.log_pile.drying import CAUTIOUS_PACE, DRY_ENOUGH, Kept, PileLot, dry_on, moisture_on
 
@@ -46,7 +46,7 @@ class LotState:
     dry_from_cautious: date | None
     is_dry: bool
     energy_lost_share: float
-    sentence: str
+    sentence: Message
 
 
 def lot_state(lot: PileLot, as_of: date, climate: PileClimate, *, enough: Moisture = DRY_ENOUGH) -> LotState:
@@ -59,7 +59,12 @@ def lot_state(lot: PileLot, as_of: date, climate: PileClimate, *, enough: Moistu
     """
     if lot.since > as_of:
         raise PileError(
-            f"the logs are dated {lot.since}, after {as_of}; write the day they were split or measured"
+            message(
+                "pile.dated_later",
+                "the logs are dated {since}, after {as_of}; write the day they were split or measured",
+                since=Day(lot.since, year=True),
+                as_of=Day(as_of, year=True),
+            )
         )
     moisture = moisture_on(lot, as_of, climate)
     wood = lot.wood(moisture)
@@ -68,28 +73,60 @@ def lot_state(lot: PileLot, as_of: date, climate: PileClimate, *, enough: Moistu
     cautious = dry_on(lot, climate, enough=enough, pace=CAUTIOUS_PACE)
     dry = moisture.share <= enough.dry.share + 1e-12
     lost = max(0.0, wet_log_loss(wood, enough).energy_lost_share)
-    name = lot.name or _stacked(lot.stacked_m3, lot.species.name)
+    check = message("pile.check", "Check with a meter in a freshly split face before burning.")
+    said = paragraph([_dry_said(lot, moisture, dry, usual, cautious, lost), check])
+    return LotState(lot, moisture, amount.kg, amount.kwh, usual, cautious, dry, lost, said)
+
+
+def _dry_said(
+    lot: PileLot, moisture: MoistureDry, dry: bool, usual: date | None, cautious: date | None, lost: float
+) -> Message:
+    """Say how dry a lot is, and from when on it will be dry enough."""
+    name = Own(lot.name) if lot.name else _stacked(lot)
+    water = Percent(moisture.wet.share)
     if dry:
-        text = (
-            f"{name}: dry enough, about {moisture.wet.share:.0%} water of the wet mass by the usual drying."
+        return message(
+            "pile.dry_enough",
+            "{name}: dry enough, about {water} water of the wet mass by the usual drying.",
+            name=name,
+            water=water,
         )
-    elif usual is None:
-        text = f"{name}: will not become dry as it lies; split it, lift it off the ground and roof it."
-    else:
-        later = "not within five years" if cautious is None else f"by {_day(cautious)} if it dries slowly"
-        text = (
-            f"{name}: still about {moisture.wet.share:.0%} water of the wet mass; dry from about "
-            f"{_day(usual)}, {later}. "
-            f"Burned now it would give about {lost:.0%} less."
+    if usual is None:
+        return message(
+            "pile.never_dry",
+            "{name}: will not become dry as it lies; split it, lift it off the ground and roof it.",
+            name=name,
         )
-    text += " Check with a meter in a freshly split face before burning."
-    return LotState(lot, moisture, amount.kg, amount.kwh, usual, cautious, dry, lost, text)
+    first, less = Day(usual, year=True), Percent(lost)
+    if cautious is None:
+        return message(
+            "pile.dry_from_or_never",
+            "{name}: still about {water} water of the wet mass; dry from about {first}, not within five "
+            "years if it dries slowly. Burned now it would give about {less} less.",
+            name=name,
+            water=water,
+            first=first,
+            less=less,
+        )
+    return message(
+        "pile.dry_from",
+        "{name}: still about {water} water of the wet mass; dry from about {first}, by {last} if it dries "
+        "slowly. Burned now it would give about {less} less.",
+        name=name,
+        water=water,
+        first=first,
+        last=Day(cautious, year=True),
+        less=less,
+    )
 
 
-def _stacked(volume_m3: float, name: str) -> str:
-    if units.reader().system == "us":
-        return f"{units.show_as(volume_m3, 'm3', '.3g')} of stacked {name}"
-    return f"{volume_m3:.3g} stacked m³ of {name}"
+def _stacked(lot: PileLot) -> Message:
+    return message(
+        "pile.stacked",
+        "{volume} of stacked {wood}",
+        volume=Quantity.written(lot.stacked_m3, "m3", ".3g"),
+        wood=lot.species.word,
+    )
 
 
 def dry_stock_kwh(
@@ -143,7 +180,7 @@ class CutBy:
     usual: date | None
     cautious: date | None
     rule: date
-    sentence: str
+    sentence: Message
 
 
 def cut_by(
@@ -178,18 +215,42 @@ def _months_before(day: date, months: int) -> date:
     return date(year, month + 1, 1)
 
 
-def _say_cut(kind: Species, season: date, usual: date | None, best: date, as_of: date | None) -> str:
-    winter = f"the winter that begins in {season:%B %Y}"
+def _say_cut(kind: Species, season: date, usual: date | None, best: date, as_of: date | None) -> Message:
+    winter, wood, by = Month(season.month, season.year), kind.word, Day(best, year=True)
     if as_of is None or as_of <= best:
-        airy = "" if usual is None else f"; in a sunny, windy place {_day(usual)} may do"
-        return f"For {winter}, split {kind.name} by about {_day(best)}{airy}."
-    if usual is not None and as_of <= usual:
-        return (
-            f"For {winter}, {kind.name} should have been split by {_day(best)}; split by {_day(usual)} "
-            f"and stacked in a "
-            "sunny, windy place it may still be dry in time, otherwise buy dry logs."
+        if usual is None:
+            return message(
+                "pile.split_by",
+                "For the winter that begins in {winter}, split {wood} by about {by}.",
+                winter=winter,
+                wood=wood,
+                by=by,
+            )
+        return message(
+            "pile.split_by_or_airy",
+            "For the winter that begins in {winter}, split {wood} by about {by}; in a sunny, windy place "
+            "{airy} may do.",
+            winter=winter,
+            wood=wood,
+            by=by,
+            airy=Day(usual, year=True),
         )
-    return f"For {winter} it is too late to split green {kind.name}: buy dry logs."
+    if usual is not None and as_of <= usual:
+        return message(
+            "pile.split_late",
+            "For the winter that begins in {winter}, {wood} should have been split by {by}; split by {airy} "
+            "and stacked in a sunny, windy place it may still be dry in time, otherwise buy dry logs.",
+            winter=winter,
+            wood=wood,
+            by=by,
+            airy=Day(usual, year=True),
+        )
+    return message(
+        "pile.too_late",
+        "For the winter that begins in {winter} it is too late to split green {wood}: buy dry logs.",
+        winter=winter,
+        wood=wood,
+    )
 
 
 def _last_cut(
@@ -208,7 +269,3 @@ def _last_cut(
         middle = (low + high) // 2
         low, high = (low, middle) if dry_in_time(middle) else (middle, high)
     return season - timedelta(days=high)
-
-
-def _day(day: date) -> str:
-    return units.show_date(day, year=True)
