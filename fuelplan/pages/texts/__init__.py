@@ -1,1 +1,1 @@
-"""Every text of the pages: another language is another set of these modules."""
+"""Every text of the pages, as messages: constants, and functions where values stand in a text."""

@@ -1,4 +1,4 @@
-"""What several pages say, and the order page: constants, and functions where values stand in a text."""
+"""What several pages say: the front page, the choice of a house, faults, waiting, the line at the foot."""
 
 from __future__ import annotations
 

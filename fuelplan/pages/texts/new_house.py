@@ -20,11 +20,9 @@ FRONT_LEAD = message("new_house.front_lead", "No folder yet? A short form gives 
 HOUSE = message("new_house.house", "The house")
 BURNS = message("new_house.burns", "What it burns")
 STORE = message("new_house.store", "The store")
-STOCK = message("new_house.stock", "What is in it")
 WEATHER = message("new_house.weather", "Which weather")
 WEATHER_MORE = message("new_house.weather_more", "For monthly means or a file of your own")
 MORE = message("new_house.more", "More, all of which may be left out")
-NEEDED = message("new_house.needed", "needed")
 
 NAME = message("new_house.name", "What you call the house")
 NAME_WHY = message("new_house.name_why", "Heads every answer. Left out: My house.")
@@ -222,7 +220,6 @@ OTHERS = {
     "file": message("new_house.others_file", "A file of mine"),
     "invented": message("new_house.others_invented", "Invented weather, only to try it"),
 }
-UNPLACED = message("new_house.unplaced", "Something else")
 SOURCE_OF_TOWNS = message("new_house.source_of_towns", "Towns: GeoNames (geonames.org), CC BY 4.0.")
 
 
