@@ -54,6 +54,16 @@ def test_a_german_sheet_is_understood(folder: Path) -> None:
     assert "cannot fit" in as_text(rows[3].faults[0])
 
 
+def test_rows_that_were_written_since_the_look_are_not_written_twice(folder: Path) -> None:
+    """Two who press the button on one look, or one who does so twice: each row stands there once."""
+    sheet = read_sheet("a.csv", GERMAN.encode())
+    rows = answers.preview_sheet(folder, sheet, answers.guess_plan(sheet, "deliveries"))
+    assert answers.import_sheet(folder, "deliveries", rows) == 2
+    before = (folder / "deliveries.csv").read_bytes()
+    assert answers.import_sheet(folder, "deliveries", rows) == 0
+    assert (folder / "deliveries.csv").read_bytes() == before
+
+
 def test_nothing_is_written_before_it_is_asked_for(folder: Path) -> None:
     """Looking changes no file; importing writes the sound rows at their dates, one step undoes it."""
     before = {f.name: f.read_bytes() for f in folder.iterdir()}

@@ -20,6 +20,7 @@ from fuelplan.records.site import (
     deliveries_of_text,
     future_rows,
     iso,
+    no_site_folder,
     read_deliveries,
     readings_of_text,
     same_rows,
@@ -240,12 +241,6 @@ def _open_order(folder: Path, fuel: str, ordered_on: date) -> DeliveryRow:
             fuel=Own(fuel),
         )
     )
-
-
-def no_site_folder(folder: Path) -> Fault:
-    """Return the fault of a folder without settings that can be read."""
-    said = message("house.no_site_folder", "this is no site folder: site.toml cannot be read")
-    return Fault(str(folder), None, "", said)
 
 
 def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: date | None) -> None:

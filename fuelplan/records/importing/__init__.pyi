@@ -1,3 +1,16 @@
+from .house import IN_COLUMN as IN_COLUMN
+from .house import SheetRow as SheetRow
+from .house import import_sheet as import_sheet
+from .house import preview_sheet as preview_sheet
+from .house_plan import COLUMNS as COLUMNS
+from .house_plan import UNITS as UNITS
+from .house_plan import Dates as Dates
+from .house_plan import Into as Into
+from .house_plan import SheetPlan as SheetPlan
+from .house_plan import dates_of as dates_of
+from .house_plan import day_of as day_of
+from .house_plan import example_of_order as example_of_order
+from .house_plan import guess_plan as guess_plan
 from .joining import Joined as Joined
 from .joining import faults_of_import as faults_of_import
 from .joining import joined as joined

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fuelplan.files import is_there
-from fuelplan.records.folder import BookRow, EditError, text_of_rows
+from fuelplan.records.folder import EditError, text_of_rows
+from fuelplan.records.importing.writing import add_new_rows
 from fuelplan.records.round import (
     RoundBooks,
     faults_of_customers,
@@ -75,11 +76,8 @@ def write_import(
     """
     books = RoundBooks(path)
     _refuse_parquet(books.folder, kind)
-
-    def new(now: Sequence[BookRow]) -> list[dict[str, str]]:
-        return _rows_of(_not_there_yet(frame, now, books.folder, kind))
-
-    added = books.publish(kind, new, afresh=True) if instead else books.append(kind, new)
+    rows = _rows_of(_not_in(frame, _keys_beside(books.folder, kind), kind))
+    added = add_new_rows(books, kind, rows, lambda cells: _keys(cells, kind), afresh=instead)
     return added, len(frame) - added
 
 
@@ -93,8 +91,10 @@ def joined(path: Path | str, frame: pd.DataFrame, kind: str, *, instead: bool = 
     """
     books = RoundBooks(path)
     _refuse_parquet(books.folder, kind)
-    now = () if instead else books.rows(kind)
-    new = _not_there_yet(frame, now, books.folder, kind)
+    known = _keys_beside(books.folder, kind)
+    if not instead:
+        known |= set(_keys([row.cells for row in books.rows(kind)], kind))
+    new = _not_in(frame, known, kind)
     rows = _rows_of(new)
     if instead:
         text = text_of_rows(names_of(kind), rows)
@@ -144,20 +144,26 @@ def _beside(folder: Path, kind: str) -> list[CellSheet]:
     return [sheet]
 
 
-def _not_there_yet(frame: pd.DataFrame, now: Sequence[BookRow], folder: Path, kind: str) -> pd.DataFrame:
-    """Return the rows that stand neither in the table nor in Parquet beside it."""
+def _keys(rows: Sequence[Mapping[str, str]], kind: str) -> list[tuple[str, ...]]:
+    """Return what tells each row from others."""
     import pandas as pd
 
-    def keys(columns: Mapping[str, pd.Series], n: int) -> list[tuple[str, ...]]:
-        made = [_comparable(k, columns[k]) if k in columns else [""] * n for k in KEYS[kind]]
-        return list(zip(*made, strict=True))
+    made = [_comparable(k, pd.Series([row.get(k, "") for row in rows], dtype=str)) for k in KEYS[kind]]
+    return list(zip(*made, strict=True))
 
-    columns = {name: pd.Series([row.cells.get(name, "") for row in now], dtype=str) for name in KEYS[kind]}
-    known = set(keys(columns, len(now)))
+
+def _keys_beside(folder: Path, kind: str) -> set[tuple[str, ...]]:
+    """Return the same of the rows that stand in Parquet beside the table."""
+    known: set[tuple[str, ...]] = set()
     for sheet in _beside(folder, kind):
-        known |= set(keys(sheet.columns, len(sheet)))
-    new = keys({str(name): frame[name] for name in frame}, len(frame))
-    return frame[np.array([key not in known for key in new], bool)]
+        none = [""] * len(sheet)
+        made = [_comparable(k, sheet.columns[k]) if k in sheet.columns else none for k in KEYS[kind]]
+        known |= set(zip(*made, strict=True))
+    return known
+
+
+def _not_in(frame: pd.DataFrame, known: set[tuple[str, ...]], kind: str) -> pd.DataFrame:
+    return frame[np.array([key not in known for key in _keys(_rows_of(frame), kind)], bool)]
 
 
 def _comparable(name: str, cells: pd.Series) -> list[str]:

@@ -39,6 +39,7 @@ from fuelplan.records.tables import (
     read_sheet,
     sample_of,
     table_of_text,
+    without_thousands,
 )
 from fuelplan.units import STEERING, quoted
 
@@ -246,7 +247,7 @@ def _number(text: str, target: Target, commas: bool) -> str:
     """
     plain = text.replace("\u00a0", " ").replace("\u202f", " ")
     if commas:
-        plain = re.sub(r"(?<=[0-9])[.' ](?=[0-9]{3}(?:[.' ,]|$))", "", plain).replace(",", ".")
+        plain = without_thousands(plain, ",").replace(",", ".")
     if not re.fullmatch(r"[+-]?[0-9]*\.?[0-9]+", plain):
         return text
     column = target.column

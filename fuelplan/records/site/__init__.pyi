@@ -11,6 +11,7 @@ from .checks import today_of as today_of
 from .edit import house_books as house_books
 from .edit import iso as iso
 from .folder import Site as Site
+from .folder import no_site_folder as no_site_folder
 from .folder import open_site as open_site
 from .folder import text_beside as text_beside
 from .tables import AFTER as AFTER

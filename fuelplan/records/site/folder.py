@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
+from fuelplan.messages import message
 from fuelplan.records.folder import MAX_TOML_BYTES, as_meant_by, site_of_text
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, SiteTable
 from fuelplan.records.site.tables import DeliveryRow, ReadingRow, read_deliveries, read_readings
@@ -94,3 +95,9 @@ def open_site(path: Path | str) -> Site:
 def text_beside(site: Site, name: str) -> tuple[str | None, list[Fault]]:
     """Return the text of another file of the folder, such as a price history, or why it cannot be read."""
     return read_text(site.path / name, folder=site.path)
+
+
+def no_site_folder(folder: Path) -> Fault:
+    """Return the fault of a folder without settings that can be read."""
+    said = message("house.no_site_folder", "this is no site folder: site.toml cannot be read")
+    return Fault(str(folder), None, "", said)

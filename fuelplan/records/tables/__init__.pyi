@@ -35,6 +35,7 @@ from .reading import text_of as text_of
 from .sheet import Sheet as Sheet
 from .sheet import day_of_cell as day_of_cell
 from .sheet import read_sheet as read_sheet
+from .sheet import without_thousands as without_thousands
 from .spreadsheet import PACKED as PACKED
 from .text import SheetError as SheetError
 from .text import decoded as decoded

@@ -92,6 +92,12 @@ def day_of_cell(text: str) -> date | None:
     return _EPOCH + timedelta(days=int(float(text)))
 
 
+def without_thousands(text: str, decimal: str) -> str:
+    """Return a number, with a unit or without, less the marks that part its thousands."""
+    marks = ". '" if decimal == "," else ",'"
+    return re.sub(rf"(?<=[0-9])[{marks}](?=[0-9]{{3}}(?![0-9]))", "", text)
+
+
 def _sheet(rows: list[tuple[int, list[str]]], separator: str) -> Sheet:
     rows = [(line, cells) for line, cells in rows if any(cell.strip() for cell in cells)]
     if len(rows) < 2:
