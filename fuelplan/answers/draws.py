@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,62 +13,41 @@ from fuelplan.answers.log_side import LogDraws, split_demand
 from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting, WhatIf
 from fuelplan.heat import building
-from fuelplan.ordering import StockPaths
+from fuelplan.ordering import HIGH, DrawnStock
 from fuelplan.weather import LOTS, Winters, steady_normals
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 LEAST_DRAWS = 1500
-HIGH = 0.95  # quantile of the level taken as its high estimate when asking what surely fits
 DRAWN = 10_000  # numbers of draws: those of paths, again for every further draw on a path
 
 
 @dataclass(frozen=True)
-class StockDraws:
-    """Joint draws of the pellets, and of the logs beside them.
+class StockDraws(DrawnStock):
+    """Joint draws of the fuel of the bulk store, and of the logs beside it.
 
     Attributes
     ----------
-    level_kg
-        Shape (draws,): content on the evening of the day asked. [kg]
-    demand_kg
-        Shape (draws, days), from the day after on. [kg]
     mean_c
         Shape (draws, days): the weather of each draw. [degC]
     year
         Shape (draws,): real year in which each draw's winter began.
-    fuller_by_kg
-        How much more the store may hold than `level_kg` says, while a question is open. [kg]
     logs
         Logs of the same draws, where the boiler burns them; `demand_kg` is then what they leave for the
-        pellets.
+        other fuel.
     lot
         Shape (draws,): the number, below :data:`DRAWN`, by which anything else of a draw is drawn.
     """
 
-    level_kg: Floats
-    demand_kg: Floats
     mean_c: Floats
     year: Ints
     logs: LogDraws | None = None
-    fuller_by_kg: float = 0.0
     lot: Ints | None = None
 
-    @property
-    def count(self) -> int:
-        """Number of draws."""
-        return len(self.level_kg)
-
-    def at_fullest(self, paths: StockPaths) -> Floats:
-        """Return the levels of some paths, shape (draws, days), with as much in store as there may be. [kg]
-
-        What an empty store could not give is burned from it first.
-        """
-        if self.fuller_by_kg <= 0:
-            return paths.level_kg
-        left = np.maximum(0.0, self.fuller_by_kg - np.cumsum(paths.unmet_kg, axis=1))
-        return np.asarray(paths.level_kg + left)
+    def uniform(self, rng: np.random.Generator) -> Floats:
+        """Return a number between 0 and 1 for each draw, shape (draws,), the same for the same lot."""
+        return rng.random(self.count) if self.lot is None else rng.random(DRAWN)[self.lot]
 
 
 def joint_draws(
@@ -112,7 +90,7 @@ def joint_draws(
         habits = np.random.default_rng(logs_seed)
         demand, logs = split_demand(setting.log_side, setting.site, setting.as_of, demand, mean_c, habits)
     by_kg = _fuller_by_kg(posterior, fuller)
-    return StockDraws(level, demand, mean_c, winters.year[which], logs, by_kg, lot)
+    return StockDraws(level, demand, mean_c, winters.year[which], logs, lot, fuller_by_kg=by_kg)
 
 
 def _fuller_by_kg(posterior: signature.Posterior, fuller: signature.Posterior | None) -> float:
@@ -122,8 +100,3 @@ def _fuller_by_kg(posterior: signature.Posterior, fuller: signature.Posterior | 
         return (posterior.capacity_kg or 0.0) if posterior.level_contradicts else 0.0
     high, low = (float(p.quantile((HIGH,))["level_kg"][0]) for p in (fuller, posterior))
     return max(0.0, high - low)
-
-
-def day_index(as_of: date, day: date) -> int:
-    """Return the column of a date in the draws' days; column 0 is the day after `as_of`."""
-    return (day - as_of).days - 1

@@ -23,7 +23,7 @@ from fuelplan.messages import (
     message,
     paragraph,
 )
-from fuelplan.ordering import Costs, prices
+from fuelplan.ordering import Costs, Market, prices
 from fuelplan.records.site import (
     against_priced_drop,
     amounts_offered,
@@ -49,24 +49,20 @@ class SitePrices:
     ----------
     offers
         As they stand on paper; one made up from the single price where the folder has no offers.
-    today
-        What can be ordered today: whole bills by amount, each with the delivery weeks it names (None: the
-        usual lead time).
-    costs
-        Whole bills of later orders, season, interest, an empty store.
+    market
+        What can be ordered today, and what later orders and an empty store cost.
     said
         Where the figures come from, a sentence each.
     """
 
     offers: tuple[prices.Offer, ...]
-    today: tuple[tuple[prices.Tariff, tuple[date, date] | None], ...]
-    costs: Costs
+    market: Market
     said: tuple[Message, ...]
 
     @property
     def currency(self) -> str:
         """The money of all figures."""
-        return self.costs.usual.currency
+        return self.market.costs.usual.currency
 
     def bill_for(self, kg: float, on: date | None = None, hose_m: float = 0.0) -> prices.Bill | None:
         """Return the cheapest whole bill for an amount; None where no offer serves it."""
@@ -106,7 +102,8 @@ def money_of(setting: Setting, what_if: WhatIf) -> SitePrices | None:
     said.append(_season_said(season))
     per_kg, event, why = _emergency(setting, usual.currency)
     said.append(why)
-    return SitePrices(offers, today, Costs(usual, season, per_kg, event, supply.interest), tuple(said))
+    costs = Costs(usual, season, per_kg, event, supply.interest)
+    return SitePrices(offers, Market(today, costs), tuple(said))
 
 
 def nominal_money(setting: Setting) -> SitePrices:
@@ -115,9 +112,8 @@ def nominal_money(setting: Setting) -> SitePrices:
     offer = single_price(amounts, NOMINAL_PER_KG, "EUR")
     usual = prices.tariff((offer,), amounts)
     per_kg, event, _ = _emergency(setting, usual.currency)
-    return SitePrices(
-        (offer,), ((usual, None),), Costs(usual, usual_season(setting.seasons), per_kg, event), ()
-    )
+    costs = Costs(usual, usual_season(setting.seasons), per_kg, event)
+    return SitePrices((offer,), Market(((usual, None),), costs), ())
 
 
 def _today(

@@ -1,4 +1,9 @@
 from . import programme as programme
+from .arrivals import Arrivals as Arrivals
+from .best import BestOrder as BestOrder
+from .best import Market as Market
+from .best import best_order as best_order
+from .best import orders_to_show as orders_to_show
 from .last_date import LastDate as LastDate
 from .last_date import last_safe_day as last_safe_day
 from .last_date import order_risk as order_risk
@@ -11,8 +16,10 @@ from .optimum import StoreLimits as StoreLimits
 from .optimum import StoreTooSmall as StoreTooSmall
 from .optimum import site_programme as site_programme
 from .optimum import value_of_stock as value_of_stock
-from .placed import Placed as Placed
-from .placed import order_state as order_state
+from .placed import OpenOrder as OpenOrder
+from .placed import OrderError as OrderError
+from .placed import open_order as open_order
+from .plan import Year as Year
 from .plan import plan_year as plan_year
 from .play import Ledger as Ledger
 from .play import PlayedSeason as PlayedSeason
@@ -25,6 +32,13 @@ from .policies import Policy as Policy
 from .policies import Sites as Sites
 from .policies import WeekOutlook as WeekOutlook
 from .policies import fill_weeks as fill_weeks
+from .safe_plan import HIGH as HIGH
+from .safe_plan import OrderOnItsWay as OrderOnItsWay
+from .safe_plan import OrderRules as OrderRules
+from .safe_plan import PlannedOrder as PlannedOrder
+from .safe_plan import SafePlan as SafePlan
+from .safe_plan import had_they_come as had_they_come
+from .safe_plan import make_plan as make_plan
 from .stages import WEEK as WEEK
 from .stages import YEAR_WEEKS as YEAR_WEEKS
 from .stages import cases as cases
@@ -32,6 +46,7 @@ from .stages import path_sums as path_sums
 from .stages import wait_floor as wait_floor
 from .stock import NEVER as NEVER
 from .stock import Arrival as Arrival
+from .stock import DrawnStock as DrawnStock
 from .stock import StockPaths as StockPaths
 from .stock import first_day_below as first_day_below
 from .stock import simulate as simulate

@@ -8,7 +8,7 @@ during the day, before that day's burning; what does not fit is not accepted.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,6 +43,40 @@ class StockPaths:
     burned_kg: Floats
     unmet_kg: Floats
     accepted_kg: Floats
+
+
+@dataclass(frozen=True)
+class DrawnStock:
+    """What is in store and what is asked for, in every draw.
+
+    Attributes
+    ----------
+    level_kg
+        Shape (draws,): content on the evening of the day asked. [kg]
+    demand_kg
+        Shape (draws, days), from the day after on. [kg]
+    fuller_by_kg
+        How much more the store may hold than `level_kg` says, while a question is open. [kg]
+    """
+
+    level_kg: Floats
+    demand_kg: Floats
+    fuller_by_kg: float = field(default=0.0, kw_only=True)
+
+    @property
+    def count(self) -> int:
+        """Number of draws."""
+        return len(self.level_kg)
+
+    def at_fullest(self, paths: StockPaths) -> Floats:
+        """Return the levels of some paths, shape (draws, days), with as much in store as there may be. [kg]
+
+        What an empty store could not give is burned from it first.
+        """
+        if self.fuller_by_kg <= 0:
+            return paths.level_kg
+        left = np.maximum(0.0, self.fuller_by_kg - np.cumsum(paths.unmet_kg, axis=1))
+        return np.asarray(paths.level_kg + left)
 
 
 def simulate(

@@ -16,8 +16,8 @@ from fuelplan.answers import OrderAnswer, WhatIf
 from fuelplan.answers.draws import joint_draws, learned
 from fuelplan.answers.setting import setting_of
 from fuelplan.answers.weather_of_site import known_weather
-from fuelplan.answers.when_to_order.arrivals import Arrivals
-from fuelplan.answers.when_to_order.plan import make_plan
+from fuelplan.answers.when_to_order.order import arrivals_of, rules_of
+from fuelplan.ordering import make_plan
 from fuelplan.weather import possible_winters
 from tests.site_folders import make_site
 
@@ -130,8 +130,8 @@ def test_books_balance_on_the_demo_house_on_every_day_of_every_draw() -> None:
     setting = setting_of(site, known.weather, as_of)
     winters = possible_winters(known.weather, as_of + timedelta(days=1), 400, seed=5)
     draws = joint_draws(setting, learned(setting, known.weather), winters, WhatIf(), np.random.default_rng(5))
-    coming = Arrivals(setting, draws, known.weather.mean_c, np.random.default_rng(7))
-    plan = make_plan(setting, draws, 0.02, coming)
+    coming = arrivals_of(setting, draws, known.weather.mean_c, np.random.default_rng(7))
+    plan = make_plan(rules_of(setting, 0.02), draws, [], coming)
     assert draws.count >= 1000
     assert plan.orders
     for paths in (plan.without_orders, plan.with_orders):

@@ -12,7 +12,7 @@ import numpy as np
 from fuelplan import answers
 from fuelplan.answers.draws import joint_draws
 from fuelplan.answers.setting import WhatIf
-from fuelplan.answers.when_to_order.plan import _finely_balanced
+from fuelplan.ordering.safe_plan import _finely_balanced
 from fuelplan.weather.generator import USUAL_SHARES, Generator
 from fuelplan.weather.seasons import YearlyCycle
 
@@ -72,17 +72,15 @@ def test_steady_weather_spreads_as_the_generator_does() -> None:
 
 def planner_of(breach: Any) -> tuple[Any, Any]:
     """A planner whose supplier always needs ten days."""
-    coming = SimpleNamespace(of=lambda day: np.full(len(breach), day + 10))
-    return SimpleNamespace(
-        setting=SimpleNamespace(as_of=date(2026, 3, 1)), risk_limit=0.02, coming=coming
-    ), breach
+    coming = SimpleNamespace(of=lambda day: np.full(len(breach), day + 10), as_of=date(2026, 3, 1))
+    return SimpleNamespace(rules=SimpleNamespace(risk_limit=0.02), coming=coming), breach
 
 
 def test_a_date_that_hangs_on_a_hair_is_said() -> None:
     """1.9 % of the draws fall below the reserve in April, the others from October on: both are named."""
     planner, breach = planner_of(np.where(np.arange(1000) < 19, 45, 230 + np.arange(1000) // 50))
     (said,) = _finely_balanced(planner, breach, 0, 400)
-    as_of = planner.setting.as_of
+    as_of = planner.coming.as_of
     assert "be 5 April" in str(said) and as_of + timedelta(days=35) == date(2026, 4, 5)
     assert "October" in str(said) and "about 1 in 60" in str(said) and "about 1 in 40" in str(said)
 

@@ -22,11 +22,13 @@ from fuelplan.ordering import (
     play_season,
 )
 from fuelplan.ordering import programme as dp
+from fuelplan.ordering.lead_time import LeadTime
 from fuelplan.ordering.optimum import Costs, StockValue, StoreLimits, value_of_stock
-from fuelplan.ordering.placed import Delivered, OrderError, Placed, order_state
+from fuelplan.ordering.placed import OpenOrder, OrderError, open_order
 from fuelplan.ordering.plan import YearPlan, plan_year
 from fuelplan.ordering.prices import Bracket, Offer, default_season, tariff
 from fuelplan.ordering.stock import Arrival
+from fuelplan.units import WorkingDays
 from tests.ordering_sites import paths_of_one_house
 
 OFFER = Offer("Invented Fuel", "EUR", (Bracket(2000, 0.33), Bracket(4000, 0.315)), 0.07, blow_in_charge=35.0)
@@ -227,61 +229,32 @@ def test_what_does_not_fit_is_neither_accepted_nor_paid() -> None:
     assert ledger.bills[0] == pytest.approx(1275.0 / 4)
 
 
-ORDER = Placed(4000.0, date(2025, 11, 3), date(2025, 11, 10), date(2025, 11, 17))
+WORKDAYS = WorkingDays("DE")
+LEAD = LeadTime(5, 10)
 
 
-def test_an_order_under_way_is_not_a_delivery() -> None:
-    """Until its last day it is under way and may be reckoned with; afterwards it is overdue."""
-    on_the_way = order_state(ORDER, date(2025, 11, 17))
-    assert (on_the_way.kind, on_the_way.to_come_kg, on_the_way.decide_again) == ("under_way", 4000.0, False)
-    overdue = order_state(ORDER, date(2025, 11, 20))
-    assert (overdue.kind, overdue.to_come_kg, overdue.decide_again) == ("overdue", 0.0, True)
-    assert "3 days ago: ring the supplier" in overdue.sentence
+def placed(ordered_on: date, due: tuple[date | None, date | None], as_of: date) -> OpenOrder:
+    """An order of 4 t as it stands on a day."""
+    return open_order(4000.0, ordered_on, due, LEAD, WORKDAYS, as_of)
 
 
-def test_a_failed_delivery_opens_the_order_again() -> None:
-    """A lorry that could not unload leaves nothing in store."""
-    failed = order_state(ORDER, date(2025, 11, 12), Delivered(0.0, date(2025, 11, 12)))
-    assert (failed.kind, failed.to_come_kg, failed.decide_again) == ("failed", 0.0, True)
+def test_an_order_is_overdue_after_its_last_day() -> None:
+    """Until its last day it is under way; on the day after, it should have come."""
+    ordered, due = date(2025, 11, 3), (date(2025, 11, 10), date(2025, 11, 17))
+    assert not placed(ordered, due, date(2025, 11, 17)).overdue
+    assert placed(ordered, due, date(2025, 11, 18)).overdue
 
 
-@pytest.mark.parametrize(
-    ("kg", "kind"),
-    [
-        (4390.0, "delivered"),
-        (3610.0, "delivered"),
-        (4410.0, "more_than_ordered"),
-        (3590.0, "less_than_ordered"),
-    ],
-)
-def test_usual_differences_are_no_news(kg: float, kind: str) -> None:
-    """±10 % or ±200 kg of the order are usual (Sweden, COFORD 2008); beyond it is said."""
-    found = order_state(ORDER, date(2025, 11, 15), Delivered(kg, date(2025, 11, 14)))
-    assert found.kind == kind
+def test_days_that_nobody_wrote_follow_from_the_lead_time() -> None:
+    """Five to ten working days after a Monday; a first day later than that is the last one, too."""
+    ordered = date(2025, 11, 3)
+    usual = placed(ordered, (None, None), ordered)
+    assert (usual.due_from, usual.due_to) == (date(2025, 11, 10), date(2025, 11, 17))
+    late = placed(ordered, (date(2025, 12, 1), None), ordered)
+    assert (late.due_from, late.due_to) == (date(2025, 12, 1), date(2025, 12, 1))
 
 
-def test_more_than_fits_means_the_level_was_wrong() -> None:
-    """5 t came where 4 t were ordered and 4.2 t surely fitted: read the level again."""
-    found = order_state(
-        ORDER, date(2025, 11, 15), Delivered(5000.0, date(2025, 11, 14)), surely_fits_kg=4200.0
-    )
-    assert "read the level again" in found.sentence
-
-
-@pytest.mark.parametrize(
-    ("call", "words"),
-    [
-        (lambda: order_state(ORDER, date(2025, 11, 1)), "dated 2025-11-03, after 2025-11-01"),
-        (
-            lambda: order_state(ORDER, date(2025, 11, 20), Delivered(1.0, date(2025, 10, 1))),
-            "must lie between",
-        ),
-        (lambda: order_state(ORDER, date(2025, 11, 20), Delivered(-1.0, date(2025, 11, 19))), "below zero"),
-        (lambda: replace(ORDER, kg=0.0), "above zero"),
-        (lambda: replace(ORDER, expected_to=date(2025, 11, 1)), "write the days in their order"),
-    ],
-)
-def test_orders_out_of_time_are_refused(call: object, words: str) -> None:
-    """Each has its sentence."""
-    with pytest.raises(OrderError, match=words):
-        call()  # type: ignore[operator]
+def test_an_order_due_before_it_was_placed_is_refused() -> None:
+    """The sentence names all three days."""
+    with pytest.raises(OrderError, match="order of 3 November 2025 cannot be expected from 1 November 2025"):
+        placed(date(2025, 11, 3), (None, date(2025, 11, 1)), date(2025, 11, 20))

@@ -32,7 +32,7 @@ def questions_of(
         found.append(_same_day(setting, belief.same_day_line))
     elif doubt is not None:
         found.append(_disagrees(setting, doubt))
-    found += [_overdue(setting, one) for one in placed if one.overdue]
+    found += [_overdue(setting, one) for one in placed if one.order.overdue]
     if unknown is not None and not found:
         found.append(question(READ_FIRST, _read_first(), unknown, ()))
     return tuple(found)
@@ -180,13 +180,13 @@ def _same_day(setting: Setting, line: int) -> Question:
 
 
 def _overdue(setting: Setting, one: OnOrder) -> Question:
-    ordered, due = Day(one.ordered_on), Day(one.due_to)
+    ordered, due = Day(one.order.ordered_on), Day(one.order.due_to)
     text = message(
         "question.overdue_text",
         "The {amount} ordered on {ordered} should have come by {due} and are not booked as delivered. Have "
         "they come? If not, ask the supplier. Until you say, they are not counted on, and the amounts leave "
         "room for them.",
-        amount=Quantity(one.kg, "mass", 3),
+        amount=Quantity(one.order.kg, "mass", 3),
         ordered=ordered,
         due=due,
     )

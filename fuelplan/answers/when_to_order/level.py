@@ -13,9 +13,9 @@ from fuelplan.answers.beliefs import Belief
 from fuelplan.answers.draws import StockDraws
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import FuelStock, LevelBand
-from fuelplan.answers.when_to_order.plan import OrderPlan
 from fuelplan.learning import Posterior
 from fuelplan.messages import Day, Message, Quantity, message, paragraph
+from fuelplan.ordering import SafePlan
 
 SHOWN_DAYS = 400
 MUCH_OPEN = 0.15  # share of the capacity; a wider range of the level is worth measuring
@@ -59,7 +59,7 @@ class Level:
             reading_on=read_on,
         )
 
-    def bands(self, plan: OrderPlan) -> tuple[LevelBand, ...]:
+    def bands(self, plan: SafePlan) -> tuple[LevelBand, ...]:
         """Return the levels of the coming days, with the plan's orders and without."""
         dates = np.datetime64(self.setting.as_of, "D") + 1 + np.arange(SHOWN_DAYS)
         bands = []

@@ -16,29 +16,40 @@ from fuelplan.answers.weather_of_site import SiteWeather, known_weather
 from fuelplan.answers.what_we_burn.learn import signature_said
 from fuelplan.answers.when_to_order.answer import (
     Advice,
+    Alternative,
     FuelUse,
     OrderAnswer,
     PlacedOrder,
+    PolicyYear,
     ProposedOrder,
     RunOut,
     WeatherNote,
     YearCost,
 )
-from fuelplan.answers.when_to_order.arrivals import Arrivals
 from fuelplan.answers.when_to_order.asking import questions_of
-from fuelplan.answers.when_to_order.best import BestOrder, best_order, whole_bill
+from fuelplan.answers.when_to_order.bills import heat_prices, whole_bill
 from fuelplan.answers.when_to_order.entries import set_aside
-from fuelplan.answers.when_to_order.heat_costs import heat_prices
 from fuelplan.answers.when_to_order.level import Level, measure_again
 from fuelplan.answers.when_to_order.logs import log_advice, log_run_out, log_stock, log_use
 from fuelplan.answers.when_to_order.on_order import OnOrder, on_order
-from fuelplan.answers.when_to_order.plan import OrderPlan, make_plan
 from fuelplan.answers.when_to_order.questions import READ_FIRST
 from fuelplan.answers.when_to_order.upkeep import upkeep_of_site
 from fuelplan.answers.when_to_order.words import cautions_for_order, sentence_of
 from fuelplan.learning import Posterior
-from fuelplan.messages import Day, Listed, Message, Said, as_message, message, paragraph
-from fuelplan.ordering import NEVER
+from fuelplan.messages import Message, Said, as_message, paragraph
+from fuelplan.ordering import (
+    NEVER,
+    Arrivals,
+    BestOrder,
+    OrderRules,
+    PlannedOrder,
+    SafePlan,
+    Year,
+    best_order,
+    had_they_come,
+    make_plan,
+    orders_to_show,
+)
 from fuelplan.records.site import Site
 from fuelplan.weather import DailyWeather, Winters, possible_winters
 
@@ -57,7 +68,7 @@ class _Outlook:
     winters: Winters
     draws: StockDraws
     placed: tuple[OnOrder, ...]
-    plan: OrderPlan
+    plan: SafePlan
     risk_limit: float
     coming: Arrivals
     money: SitePrices | None
@@ -142,30 +153,30 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
     rng = np.random.default_rng(seed)
     draws = joint_draws(setting, belief.posterior, winters, what_if, rng, belief.fuller)
     # An order that should have come may lie in store unbooked: room is kept for it.
-    to_fit = replace(draws, fuller_by_kg=draws.fuller_by_kg + sum(p.kg for p in placed if p.overdue))
-    usual_limit = prepared.site.table.risk.per_order
-    risk_limit = usual_limit if what_if.risk_limit is None else what_if.risk_limit
-    coming = Arrivals(setting, draws, known.weather.mean_c, np.random.default_rng([seed, 2]))
+    open_orders = [one.order for one in placed]
+    to_fit = replace(draws, fuller_by_kg=draws.fuller_by_kg + sum(o.kg for o in open_orders if o.overdue))
+    rules = rules_of(setting, what_if.risk_limit)
+    coming = arrivals_of(setting, draws, known.weather.mean_c, np.random.default_rng([seed, 2]))
 
-    safe = make_plan(setting, to_fit, risk_limit, coming, only_first=True)
-    safe = replace(safe, warnings=(*_had_they_come(setting, draws, risk_limit, coming, safe), *safe.warnings))
+    safe = make_plan(rules, to_fit, open_orders, coming, only_first=True)
+    safe = replace(safe, warnings=(*had_they_come(rules, draws, open_orders, coming, safe), *safe.warnings))
     money = money_of(setting, what_if)
     # Without a price nothing is said of money, but a year decided anew each week still tells how often
     # the store runs empty.
     counted = nominal_money(setting) if money is None else money
     best = best_order(
-        setting,
+        rules,
         to_fit,
         coming,
-        safe.placed,
-        counted,
-        risk_limit,
+        [p.arrival for p in safe.placed if p.arrival is not None],
+        counted.market,
+        fill_month=setting.seasons.month(6),
         simple_rules=whole and money is not None,
     )
-    shown = _shown(setting, coming, safe, best if money is not None else None)
+    shown = orders_to_show(rules, coming, safe, best if money is not None else None)
     plan = replace(safe, orders=shown[:1])
     if whole or best is None:  # the year follows the orders that are shown
-        year = make_plan(setting, to_fit, risk_limit, coming, given=shown)
+        year = make_plan(rules, to_fit, open_orders, coming, given=shown)
         plan = replace(year, decision=safe.decision, warnings=safe.warnings)
     empty = plan.empty_risk_per_year if best is None else best.empty_risk_per_year
     outlook = _Outlook(
@@ -175,7 +186,7 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
         draws,
         placed,
         plan,
-        risk_limit,
+        rules.risk_limit,
         coming,
         money,
         None if money is None else best,
@@ -184,39 +195,25 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
     return _answer(outlook, known, seed, whole)
 
 
-def _had_they_come(
-    setting: Setting, draws: StockDraws, risk_limit: float, coming: Arrivals, safe: OrderPlan
-) -> tuple[Message, ...]:
-    """Say, of orders that are overdue, until when the next could wait had they come unbooked: overnight, when
-    they are no longer counted on, the date leaps from the one to the other.
-    """
-    late = [p for p in safe.placed if p.arrival is None]
-    if not late or not safe.orders:
-        return ()
-    most = setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3)
-    level = np.minimum(draws.level_kg + sum(p.amount_kg for p in late), most)
-    came = make_plan(setting, replace(draws, level_kg=level), risk_limit, coming, only_first=True)
-    orders = Listed(tuple(Day(p.ordered_on) for p in late), " and that of ")
-    now = Day.relative(safe.orders[0].order_by, setting.as_of)
-    if came.orders:
-        said = message(
-            "order.overdue_came_next_can_wait",
-            "If the order of {orders} came and is only not booked, the next can wait until {until}. Until "
-            "you say so, the date is {now}.",
-            orders=orders,
-            until=Day.relative(came.orders[0].order_by, setting.as_of),
-            now=now,
-        )
-    else:
-        said = message(
-            "order.overdue_came_none_needed",
-            "If the order of {orders} came and is only not booked, no order is needed before {end}. Until "
-            "you say so, the date is {now}.",
-            orders=orders,
-            end=Day(setting.as_of + timedelta(days=HORIZON_DAYS), year=True),
-            now=now,
-        )
-    return (said,)
+def rules_of(setting: Setting, risk_limit: float | None = None) -> OrderRules:
+    """Return what store, supplier and person ask of an order; `risk_limit` replaces the folder's."""
+    table = setting.site.table
+    return OrderRules(
+        store=setting.store,
+        reserve_kg=table.store.reserve_kg,
+        smallest_drop_kg=table.supply.smallest_drop_kg,
+        step_kg=table.supply.step_kg,
+        pause_h=table.supply.delivery_pause_h,
+        risk_limit=table.risk.per_order if risk_limit is None else risk_limit,
+        look_again_days=table.risk.look_again_days,
+    )
+
+
+def arrivals_of(setting: Setting, draws: StockDraws, record_c: Floats, rng: np.random.Generator) -> Arrivals:
+    """Return when orders placed on each day arrive; `record_c` is the weather known, shape (days,). [degC]"""
+    return Arrivals(
+        setting.as_of, setting.lead_time, setting.calendar, draws.mean_c, record_c, draws.uniform(rng)
+    )
 
 
 def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> OrderAnswer:
@@ -266,44 +263,9 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
     return sentence_of(answer)
 
 
-def _shown(
-    setting: Setting, coming: Arrivals, safe: OrderPlan, best: BestOrder | None
-) -> tuple[ProposedOrder, ...]:
-    """Return the orders to show: the first, and those after it that the cheapest plan has."""
-    first = _first_order(setting, coming, safe, best)
-    if first is None:
-        return ()
-    return (first, *(() if best is None else best.next_orders[1:3]))
-
-
-def _first_order(
-    setting: Setting, coming: Arrivals, plan: OrderPlan, best: BestOrder | None
-) -> ProposedOrder | None:
-    """Return the order to show: today's where the money says order, else the last safe day with the plan's
-    amount.
-    """
-    safe = plan.orders[0] if plan.orders else None
-    if best is None or best.decision is None:
-        return safe
-    if best.amount_kg > 0:
-        today = setting.as_of
-        low, high = coming.span(0)
-        by = today if safe is None or best.decision == "late" else max(today, safe.order_by)
-        window = (today + timedelta(days=1 + low), today + timedelta(days=1 + high))
-        return ProposedOrder(
-            setting.fuel.name, by, window[0], window[1], best.amount_kg, best.risk, fits_kg=best.fits_kg
-        )
-    if safe is None or not best.next_orders or safe.fits_kg is not None:
-        return safe
-    step = setting.site.table.supply.step_kg
-    usual = round(best.next_orders[0].amount_kg / step) * step
-    smallest = setting.site.table.supply.smallest_drop_kg
-    return replace(safe, amount_kg=min(safe.amount_kg, max(usual, smallest)), fits_kg=safe.amount_kg)
-
-
 def _later_orders(outlook: _Outlook) -> tuple[ProposedOrder, ...]:
     """Return the two orders after the first, as the year follows them."""
-    return tuple(_undecided(_with_cost(outlook, o) or o) for o in outlook.plan.orders[1:3])
+    return tuple(_undecided(_with_cost(outlook, o)) for o in outlook.plan.orders[1:3])
 
 
 def _undecided(order: ProposedOrder) -> ProposedOrder:
@@ -311,11 +273,20 @@ def _undecided(order: ProposedOrder) -> ProposedOrder:
     return replace(order, risk=float("nan"))
 
 
-def _with_cost(outlook: _Outlook, order: ProposedOrder | None) -> ProposedOrder | None:
-    if order is None or outlook.money is None:
-        return order
-    bill = whole_bill(outlook.money, outlook.setting, order.amount_kg)
-    return order if bill is None else replace(order, cost=bill.total)
+def _with_cost(outlook: _Outlook, order: PlannedOrder) -> ProposedOrder:
+    """Return an order with its fuel, and its whole bill where there is one."""
+    money = outlook.money
+    bill = None if money is None else whole_bill(money, outlook.setting, order.amount_kg)
+    return ProposedOrder(
+        fuel=outlook.setting.fuel.name,
+        order_by=order.order_by,
+        deliver_from=order.deliver_from,
+        deliver_to=order.deliver_to,
+        amount_kg=order.amount_kg,
+        risk=order.risk,
+        cost=None if bill is None else bill.total,
+        fits_kg=order.fits_kg,
+    )
 
 
 def _advice(outlook: _Outlook, first: ProposedOrder | None) -> Advice | None:
@@ -323,7 +294,24 @@ def _advice(outlook: _Outlook, first: ProposedOrder | None) -> Advice | None:
     if best is None or money is None:
         return None
     bill = None if first is None else whole_bill(money, outlook.setting, first.amount_kg)
-    return Advice(best.reason, best.saves, best.alternatives, best.policies, bill)
+    alternatives = tuple(
+        Alternative(a.amount_kg, a.cost, a.risk, a.is_open, a.why_not, a.bill) for a in best.alternatives
+    )
+    return Advice(best.reason, best.saves, alternatives, tuple(map(_policy_year, best.years)), bill)
+
+
+def _policy_year(year: Year) -> PolicyYear:
+    return PolicyYear(
+        name=year.name,
+        cost=year.cost,
+        cost_p10=year.cost_p10,
+        cost_p90=year.cost_p90,
+        more_than_plan=year.more_than_optimum,
+        orders=year.orders,
+        empty_risk=year.empty_risk,
+        late_per_order=year.late_per_order,
+        said=year.said,
+    )
 
 
 def _warnings(outlook: _Outlook, known: SiteWeather) -> tuple[Message, ...]:
@@ -379,7 +367,7 @@ def _cost(outlook: _Outlook, first: ProposedOrder | None) -> YearCost:
     money = outlook.money
     if money is None:
         return YearCost(None, None, None, None, None)
-    per_kg = money.costs.usual.reference_per_kg
+    per_kg = money.market.costs.usual.reference_per_kg
     p10, p50, p90 = np.quantile(outlook.draws.demand_kg[:, :365].sum(axis=1), (0.1, 0.5, 0.9)) * per_kg
     return YearCost(per_kg, None if first is None else first.cost, float(p10), float(p50), float(p90))
 

@@ -10,9 +10,8 @@ from numpy.typing import NDArray
 from fuelplan.answers.draws import StockDraws
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import ShownCaution, UpkeepEntry
-from fuelplan.answers.when_to_order.plan import OrderPlan
 from fuelplan.messages import as_message, cautions, message
-from fuelplan.ordering import upkeep
+from fuelplan.ordering import SafePlan, upkeep
 
 Floats = NDArray[np.float64]
 
@@ -21,7 +20,7 @@ MOST_ASH_ENTRIES = 12
 NEVER_ENTERED = {"fabric bag", "buried tank", "upright tank"}
 
 
-def upkeep_of_site(setting: Setting, draws: StockDraws, plan: OrderPlan) -> tuple[UpkeepEntry, ...]:
+def upkeep_of_site(setting: Setting, draws: StockDraws, plan: SafePlan) -> tuple[UpkeepEntry, ...]:
     """Return what is to be done within a year, in order of time; questions first."""
     items = [*_ash(setting, draws), *_sweeping(setting), *_cleaning(setting, plan)]
     items.sort(key=lambda i: (i.kind != "question", i.day))
@@ -57,11 +56,8 @@ def _ash(setting: Setting, draws: StockDraws) -> tuple[upkeep.UpkeepItem, ...]:
         shares[name] = setting.log_side.wood.ash_share
     ash = upkeep.ash_from_fuels(burned, shares)
     box_l = given.ash_box_m3 * 1000.0
-    in_box = 0.0
-    if given.ash_emptied is not None and given.ash_emptied < setting.as_of:
-        # The weeks since the last emptying are taken as the coming ones: near enough for a box.
-        days = min((setting.as_of - given.ash_emptied).days, YEAR_DAYS)
-        in_box = min(float(ash[:, :days].sum(axis=1).mean()), box_l * upkeep.ASH_KG_PER_L)
+    since = 0 if given.ash_emptied is None else max(0, (setting.as_of - given.ash_emptied).days)
+    in_box = upkeep.ash_in_box(ash, since, box_l=box_l)
     return upkeep.ash_items(_dates(setting), ash, box_l=box_l, in_box_kg=in_box, most=MOST_ASH_ENTRIES)
 
 
@@ -77,7 +73,7 @@ def _sweeping(setting: Setting) -> tuple[upkeep.UpkeepItem, ...]:
     return upkeep.sweeping_items(setting.as_of, until, rule, last_swept=given.last_swept, logs=logs)
 
 
-def _cleaning(setting: Setting, plan: OrderPlan) -> tuple[upkeep.UpkeepItem, ...]:
+def _cleaning(setting: Setting, plan: SafePlan) -> tuple[upkeep.UpkeepItem, ...]:
     paths, dates = plan.with_orders, _dates(setting)
     due = upkeep.store_cleaning(
         dates,
@@ -85,16 +81,8 @@ def _cleaning(setting: Setting, plan: OrderPlan) -> tuple[upkeep.UpkeepItem, ...
         paths.accepted_kg[:, :YEAR_DAYS] > 0,
         last_cleaned=setting.site.table.upkeep.store_cleaned,
         past_fills=[d.day for d in setting.deliveries],
-        off_season=_off_season(setting, dates),
+        off_season=upkeep.off_season(dates, map(setting.seasons.month, upkeep.OFF_SEASON)),
         entered=setting.site.table.store.shape not in NEVER_ENTERED,
         store=message("cleaning.store_of", "{fuel} store", fuel=as_message(setting.fuel.one)),
     )
     return () if due.item is None else (due.item,)
-
-
-def _off_season(setting: Setting, dates: NDArray[np.datetime64]) -> NDArray[np.bool_] | None:
-    """Return the days outside of the heating season, May to September in the north (common practice)."""
-    months = [m for m in map(setting.seasons.month, (5, 6, 7, 8, 9)) if m is not None]
-    if not months:
-        return None
-    return np.isin(dates.astype("datetime64[M]").astype(np.int64) % 12 + 1, months)

@@ -33,6 +33,22 @@ def ash_from_fuels(burned_kg: Mapping[str, ArrayLike], ash_share: Mapping[str, f
     )
 
 
+def ash_in_box(ash_kg: ArrayLike, days: int, *, box_l: float, ash_kg_per_l: float = ASH_KG_PER_L) -> float:
+    """Return about how much ash lies in a box that was emptied some days ago, at most a boxful. [kg]
+
+    The days since then are taken as the coming ones, which is near enough for a box.
+
+    Parameters
+    ----------
+    ash_kg
+        Ash of each coming day of each possible winter, shape (paths, days). [kg]
+    days
+        How long ago it was emptied; 0 where that is not known. [d]
+    """
+    ash = np.atleast_2d(np.asarray(ash_kg, dtype=np.float64))
+    return min(float(ash[:, :days].sum(axis=1).mean()), box_l * ash_kg_per_l)
+
+
 def ash_items(
     dates: Dates,
     ash_kg: ArrayLike,

@@ -7,7 +7,7 @@ store may be entered.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -23,6 +23,7 @@ Dates = NDArray[np.datetime64]
 
 YEARS = 2
 DELIVERIES = 5
+OFF_SEASON = (5, 6, 7, 8, 9)  # months outside of the heating season in the north (common practice)
 CLEAR_DAYS = 28  # no entry for four weeks after filling
 FILL_CHANCE = 0.05  # a day is ruled out when more winters than this see a fill in the four weeks before it
 OVERDUE_DAYS = 182  # overdue or never told: the lowest stock of the next half year, where no summer is known
@@ -111,6 +112,20 @@ def store_cleaning(
             item = _item(dates[at].item(), lowest, due, last_cleaned, entered, store)
             return CleaningDue(due, item)
     return CleaningDue(due, None)
+
+
+def off_season(dates: Dates, months: Iterable[int | None]) -> Bools | None:
+    """Return which days lie outside of the heating season, shape (days,); None where a place has none.
+
+    Parameters
+    ----------
+    months
+        :data:`OFF_SEASON` as it falls at the place, 1 for January; None for a month that has no counterpart.
+    """
+    there = [month for month in months if month is not None]
+    if not there:
+        return None
+    return np.isin(dates.astype("datetime64[M]").astype(np.int64) % 12 + 1, there)
 
 
 def _due(dates: Dates, filled: Bools, last: date | None, past: Sequence[date]) -> date | None:

@@ -3,34 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.draws import HIGH, StockDraws, day_index
-from fuelplan.answers.setting import Setting
-from fuelplan.answers.when_to_order.answer import ProposedOrder
-from fuelplan.answers.when_to_order.arrivals import Arrivals
-from fuelplan.answers.when_to_order.on_order import on_order
-from fuelplan.messages import Chance, Day, Message, Quantity, message
-from fuelplan.ordering import (
-    NEVER,
+from fuelplan.messages import Chance, Day, Listed, Message, Quantity, message
+from fuelplan.ordering.arrivals import Arrivals
+from fuelplan.ordering.last_date import LastDate, last_safe_day, order_risk, steady_day
+from fuelplan.ordering.placed import OpenOrder
+from fuelplan.ordering.stock import (
     Arrival,
-    LastDate,
+    DrawnStock,
     StockPaths,
     first_day_below,
-    last_safe_day,
-    order_risk,
     simulate,
-    steady_day,
     with_delivery_pause,
 )
+from fuelplan.store.bulk import Store
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+HIGH = 0.95  # quantile of the level taken as its high estimate when asking what surely fits
 MOST_ORDERS = 12
 LEAD_ROOM_DAYS = 60  # the last days of the horizon, in which an order might come beyond it
 YEAR_DAYS = 365
@@ -39,8 +35,66 @@ BALANCED_DAYS = 14  # a date that moves so far with nearly the same risk is said
 
 
 @dataclass(frozen=True)
+class OrderRules:
+    """What a store, a supplier and a person ask of an order.
+
+    Attributes
+    ----------
+    store
+        The bulk store.
+    reserve_kg
+        The level one does not want to go below. [kg]
+    smallest_drop_kg, step_kg
+        The smallest delivery, and by how much it can be larger. [kg]
+    pause_h
+        How long the boiler stands still for a delivery. [h]
+    risk_limit
+        Highest risk of an order that is accepted, as a share.
+    look_again_days
+        An order whose last safe day is so near is due.
+    """
+
+    store: Store
+    reserve_kg: float
+    smallest_drop_kg: float
+    step_kg: float
+    pause_h: float
+    risk_limit: float
+    look_again_days: int
+
+    @property
+    def limit_kg(self) -> float:
+        """Level below which an order comes too late. [kg]"""
+        return max(self.reserve_kg, self.store.unusable_kg)
+
+    @property
+    def most_kg(self) -> float:
+        """What the store holds of the densest fuel. [kg]"""
+        return self.store.capacity_kg(self.store.bulk_high_kg_per_m3)
+
+    def fits_kg(self, level_kg: float) -> float:
+        """Return what surely fits at a level, in steps of the supplier. [kg]"""
+        return self.store.surely_fits_kg(level_kg, self.step_kg)
+
+
+@dataclass(frozen=True)
+class PlannedOrder:
+    """An order to place: the last safe day for it, when it comes, how much, and its risk.
+
+    `fits_kg` is what surely fits when it comes, where that is not the amount. [kg, share]
+    """
+
+    order_by: date
+    deliver_from: date
+    deliver_to: date
+    amount_kg: float
+    risk: float
+    fits_kg: float | None = None
+
+
+@dataclass(frozen=True)
 class OrderOnItsWay:
-    """An order on its way; one without an arrival should have come by now and is not counted on."""
+    """An order that was placed; one without an arrival should have come by now and is not counted on."""
 
     ordered_on: date
     due_from: date
@@ -50,12 +104,28 @@ class OrderOnItsWay:
 
 
 @dataclass(frozen=True)
-class OrderPlan:
-    """Placed and proposed orders with the stock they lead to."""
+class SafePlan:
+    """Placed and proposed orders with the stock they lead to.
+
+    Attributes
+    ----------
+    decision
+        "wait", "order" or "late".
+    placed, orders
+        What was placed, and what is to be placed, in order of time.
+    without_orders, with_orders
+        The stock with what is on its way alone, and with the orders as well.
+    breach_without_orders
+        Shape (draws,): first column below the reserve with what is on its way alone.
+    empty_risk_per_year
+        Share of draws in which the store runs empty within a year; NaN where that was left open.
+    warnings
+        What the person should know.
+    """
 
     decision: str
     placed: tuple[OrderOnItsWay, ...]
-    orders: tuple[ProposedOrder, ...]
+    orders: tuple[PlannedOrder, ...]
     without_orders: StockPaths
     with_orders: StockPaths
     breach_without_orders: Ints
@@ -66,12 +136,9 @@ class OrderPlan:
 class _Planner:
     """Works through the year order by order."""
 
-    def __init__(self, setting: Setting, draws: StockDraws, risk_limit: float, coming: Arrivals) -> None:
-        self.setting, self.risk_limit, self.coming = setting, risk_limit, coming
-        self.supply = setting.site.table.supply
-        self.draws = draws
+    def __init__(self, rules: OrderRules, draws: DrawnStock, coming: Arrivals) -> None:
+        self.rules, self.draws, self.coming = rules, draws, coming
         self.level_kg, self.demand_kg = draws.level_kg, draws.demand_kg
-        self.limit_kg = max(setting.site.table.store.reserve_kg, setting.store.unusable_kg)
         self.arrivals: list[Arrival] = []
         self.warnings: list[Message] = []
 
@@ -86,14 +153,14 @@ class _Planner:
             self.level_kg,
             self.demand_kg,
             self.arrivals,
-            capacity_kg=self.setting.store.capacity_kg(self.setting.store.bulk_high_kg_per_m3),
-            residue_kg=self.setting.store.unusable_kg,
+            capacity_kg=self.rules.most_kg,
+            residue_kg=self.rules.store.unusable_kg,
         )
 
     def add(self, arrival: Arrival) -> None:
         """Count a delivery as coming, with the boiler's pause on its day."""
         self.arrivals.append(arrival)
-        share = min(self.supply.delivery_pause_h / 24.0, 0.99)
+        share = min(self.rules.pause_h / 24.0, 0.99)
         self.demand_kg = with_delivery_pause(self.demand_kg, arrival.day, share)
 
     def breach(self, level_kg: Floats) -> Ints:
@@ -102,46 +169,55 @@ class _Planner:
         for arrival in self.arrivals:
             after = np.maximum(after, np.where(arrival.day < self.days, arrival.day, 0))
         seen = np.where(np.arange(self.days)[None, :] >= after[:, None], level_kg, np.inf)
-        return first_day_below(seen, self.limit_kg)
+        return first_day_below(seen, self.rules.limit_kg)
 
 
 def make_plan(
-    setting: Setting,
-    draws: StockDraws,
-    risk_limit: float,
+    rules: OrderRules,
+    draws: DrawnStock,
+    open_orders: Sequence[OpenOrder],
     coming: Arrivals,
     *,
     only_first: bool = False,
-    given: Sequence[ProposedOrder] = (),
-) -> OrderPlan:
+    given: Sequence[PlannedOrder] = (),
+) -> SafePlan:
     """Return the plan of the coming year: each order at its last safe day, as much as surely fits.
 
-    With `only_first` the plan ends with its first order, which is the same; what becomes of the stock after
-    that, and so the risk of the year, is left open (NaN). Orders `given` come first, as they are; one whose
-    delivery window is that of an order placed today counts as placed today.
+    Parameters
+    ----------
+    draws
+        The stock of every draw; its days begin on the day after that of `coming`.
+    open_orders
+        Orders that were placed; one that is overdue is not counted on.
+    only_first
+        The plan ends with its first order, which is the same; what becomes of the stock after that, and so
+        the risk of the year, is left open (NaN).
+    given
+        Orders that come first, as they are; one whose delivery window is that of an order placed today
+        counts as placed today.
     """
-    planner = _Planner(setting, draws, risk_limit, coming)
-    placed = tuple(_placed(planner))
+    planner, as_of = _Planner(rules, draws, coming), coming.as_of
+    placed = tuple(_placed(planner, open_orders))
     without = planner.paths()
     breach_without = _run_out_days(planner, without, bool(planner.arrivals))
-    orders: list[ProposedOrder] = []
+    orders: list[PlannedOrder] = []
     decision = "wait"
     counted = [p for p in placed if p.arrival is not None]
-    first = max([0, *(day_index(setting.as_of, p.due_to) + 1 for p in counted)])
+    first = max([0, *((p.due_to - as_of).days for p in counted)])
     paths = without
     for order in given:
-        day = _placed_on(setting, coming, order)
+        day = _placed_on(coming, order)
         planner.add(Arrival(coming.of(day), np.full(draws.count, order.amount_kg)))
         orders.append(order)
         paths = planner.paths()
-        first = day_index(setting.as_of, order.deliver_to) + 2
+        first = (order.deliver_to - as_of).days + 1
     while len(orders) < MOST_ORDERS:
         found = _next_order(planner, paths, first, opening=not orders)
         if found is None:
             break
         order, last, day = found
         if not orders:
-            decision = _decision(last, setting.site.table.risk.look_again_days)
+            decision = _decision(last, rules.look_again_days)
         if orders and day > YEAR_DAYS and len(orders) >= 3:
             break
         orders.append(order)
@@ -149,9 +225,9 @@ def make_plan(
             break
         planner.add(Arrival(planner.coming.of(day), np.full(draws.count, order.amount_kg)))
         paths = planner.paths()
-        first = day_index(setting.as_of, order.deliver_to) + 2
+        first = (order.deliver_to - as_of).days + 1
     unmet = paths.unmet_kg[:, :YEAR_DAYS].sum(axis=1)
-    return OrderPlan(
+    return SafePlan(
         decision=decision,
         placed=placed,
         orders=tuple(orders),
@@ -163,16 +239,18 @@ def make_plan(
     )
 
 
-def _placed_on(setting: Setting, coming: Arrivals, order: ProposedOrder) -> int:
+def _placed_on(coming: Arrivals, order: PlannedOrder) -> int:
     """Return on which day from today an order is placed: today, or on the last day for it."""
-    day = max(0, (order.order_by - setting.as_of).days)
-    today = setting.as_of + timedelta(days=1 + coming.span(0)[0])
+    day = max(0, (order.order_by - coming.as_of).days)
+    today = coming.as_of + timedelta(days=1 + coming.span(0)[0])
     return 0 if order.deliver_from == today else day
 
 
 def _run_out_days(planner: _Planner, without: StockPaths, placed: bool) -> Ints:
     """First column below the limit with what is on order, whenever that is."""
-    return first_day_below(without.level_kg, planner.limit_kg) if placed else planner.breach(without.level_kg)
+    if not placed:
+        return planner.breach(without.level_kg)
+    return first_day_below(without.level_kg, planner.rules.limit_kg)
 
 
 def _decision(last: LastDate, look_again_days: int) -> str:
@@ -183,16 +261,16 @@ def _decision(last: LastDate, look_again_days: int) -> str:
 
 def _next_order(
     planner: _Planner, paths: StockPaths, first: int, *, opening: bool
-) -> tuple[ProposedOrder, LastDate, int] | None:
+) -> tuple[PlannedOrder, LastDate, int] | None:
     """Return the next order, how its last safe day came out, and the day it is placed; None beyond the
     horizon.
     """
-    setting, supply = planner.setting, planner.supply
+    rules, as_of = planner.rules, planner.coming.as_of
     last_day = planner.days - LEAD_ROOM_DAYS
     if first >= last_day:
         return None
     breach = planner.breach(paths.level_kg)
-    safe = steady_day(breach, planner.coming.of, risk_limit=planner.risk_limit, first=first, last=last_day)
+    safe = steady_day(breach, planner.coming.of, risk_limit=rules.risk_limit, first=first, last=last_day)
     if opening:
         planner.warnings += _finely_balanced(planner, breach, first, last_day)
     if safe.day is None:
@@ -201,42 +279,34 @@ def _next_order(
 
     earliest = planner.coming.earliest
 
-    def fits(level_kg: float) -> float:
-        return setting.store.surely_fits_kg(level_kg, supply.step_kg)
-
     day = safe.day
-    amount = room = fits(float(high_kg[max(earliest(day) - 1, 0)]))
-    if room < supply.smallest_drop_kg:
-        if fits(planner.limit_kg) < supply.smallest_drop_kg:
+    amount = room = rules.fits_kg(float(high_kg[max(earliest(day) - 1, 0)]))
+    if room < rules.smallest_drop_kg:
+        if rules.fits_kg(rules.limit_kg) < rules.smallest_drop_kg:
             if opening:
                 planner.warnings.append(_never_fits(planner, room))
             return None
         # The date stays the safe one: a later day would break the limit. What fits by then is said.
-        amount = supply.smallest_drop_kg
+        amount = rules.smallest_drop_kg
         if opening:
             planner.warnings.append(_may_not_fit(planner, room))
-    ordered = setting.as_of + timedelta(days=day)
-    span = planner.coming.span(day)
-    return (
-        ProposedOrder(
-            fuel=setting.fuel.name,
-            order_by=ordered,
-            deliver_from=setting.as_of + timedelta(days=1 + span[0]),
-            deliver_to=setting.as_of + timedelta(days=1 + span[1]),
-            amount_kg=amount,
-            risk=safe.risk,
-            fits_kg=room if room < amount else None,
-        ),
-        safe,
-        day,
+    first_day, end_day = planner.coming.window(day)
+    order = PlannedOrder(
+        order_by=as_of + timedelta(days=day),
+        deliver_from=first_day,
+        deliver_to=end_day,
+        amount_kg=amount,
+        risk=safe.risk,
+        fits_kg=room if room < amount else None,
     )
+    return order, safe, day
 
 
 def _finely_balanced(planner: _Planner, breach: Ints, first: int, last: int) -> list[Message]:
     """Say when a little more or less risk moves the last safe day by weeks: where the risk hardly grows with
     the days, as in spring, when either the last cold or the next autumn empties the store.
     """
-    as_of, limit = planner.setting.as_of, planner.risk_limit
+    as_of, limit = planner.coming.as_of, planner.rules.risk_limit
     risks = limit / NEARLY, limit * NEARLY
     early, late = (
         last_safe_day(breach, planner.coming.of, risk_limit=risk, first=first, last=last).day
@@ -266,13 +336,13 @@ def _never_fits(planner: _Planner, amount_kg: float) -> Message:
         "order.smallest_drop_never_fits",
         "The smallest drop of {drop} does not surely fit above the reserve within the horizon ({fits} "
         "would): ask for a smaller drop, share a delivery, lower the reserve or bridge with bags.",
-        drop=Quantity(planner.supply.smallest_drop_kg, "mass"),
+        drop=Quantity(planner.rules.smallest_drop_kg, "mass"),
         fits=Quantity(amount_kg, "mass"),
     )
 
 
 def _may_not_fit(planner: _Planner, room_kg: float) -> Message:
-    drop = Quantity(planner.supply.smallest_drop_kg, "mass", 3)
+    drop = Quantity(planner.rules.smallest_drop_kg, "mass", 3)
     if room_kg > 0:
         return message(
             "order.smallest_drop_may_not_fit",
@@ -295,7 +365,7 @@ def _too_much(planner: _Planner, before: StockPaths, column: Ints, kg: float) ->
     """Return the warning that an order on its way is more than will fit, in the middle of the draws."""
     at = np.clip(column - 1, 0, planner.days - 1)
     level = np.where(column > 0, before.level_kg[np.arange(len(column)), at], planner.level_kg)
-    room = planner.setting.store.capacity_kg() - float(np.median(level))
+    room = planner.rules.store.capacity_kg() - float(np.median(level))
     if kg <= room + 1.0:
         return []
     return [
@@ -308,41 +378,79 @@ def _too_much(planner: _Planner, before: StockPaths, column: Ints, kg: float) ->
     ]
 
 
-def _placed(planner: _Planner) -> list[OrderOnItsWay]:
+def _placed(planner: _Planner, open_orders: Sequence[OpenOrder]) -> list[OrderOnItsWay]:
     """Book the orders on their way. One that is overdue is not counted on: it is asked about, and until that
-    is answered room is kept for it (`Draws.fuller_by_kg`).
+    is answered room is kept for it (`DrawnStock.fuller_by_kg`).
     """
-    setting = planner.setting
-    found = []
-    for one in on_order(setting):
+    coming, found = planner.coming, []
+    tomorrow = coming.as_of + timedelta(days=1)
+    for one in open_orders:
         kg, due_to = one.kg, one.due_to
         if one.overdue:
             found.append(OrderOnItsWay(one.ordered_on, one.due_from, due_to, kg, None))
             continue
-        tomorrow = setting.as_of + timedelta(days=1)
-        days = setting.calendar.between(max(one.due_from, tomorrow), due_to)
-        if len(days) == 0:
-            days = np.array([max(due_to, tomorrow)], dtype="datetime64[D]")
-        came = days[np.floor(planner.coming.u * len(days)).astype(np.int64)]  # a slow supplier is slow again
-        column = (came - np.datetime64(setting.as_of, "D")).astype(np.int64) - 1
+        column = coming.promised(max(one.due_from, tomorrow), max(due_to, tomorrow))
         arrival = Arrival(column, np.full(len(column), kg))
         before = planner.paths()
         planner.warnings += _too_much(planner, before, column, kg)
-        risk = order_risk(planner.breach(before.level_kg), column)
-        if risk > planner.risk_limit:
-            said = message(
-                "order.may_come_too_late",
-                "The chance of falling below the reserve before the order of {ordered} comes is {chance}: "
-                "ask whether the tanker can come earlier.",
-                ordered=Day(one.ordered_on),
-                chance=Chance(risk, len(column)),
-            )
-            planner.warnings.append(said)
+        planner.warnings += _too_late(planner, order_risk(planner.breach(before.level_kg), column), one)
         planner.add(arrival)
-        found.append(
-            OrderOnItsWay(one.ordered_on, max(one.due_from, tomorrow), max(due_to, tomorrow), kg, arrival)
-        )
+        window = max(one.due_from, tomorrow), max(due_to, tomorrow)
+        found.append(OrderOnItsWay(one.ordered_on, *window, kg, arrival))
     return found
 
 
-__all__ = ["NEVER", "OrderOnItsWay", "OrderPlan", "make_plan"]
+def _too_late(planner: _Planner, risk: float, one: OpenOrder) -> list[Message]:
+    """Return the warning that an order on its way may come too late."""
+    if risk <= planner.rules.risk_limit:
+        return []
+    return [
+        message(
+            "order.may_come_too_late",
+            "The chance of falling below the reserve before the order of {ordered} comes is {chance}: ask "
+            "whether the tanker can come earlier.",
+            ordered=Day(one.ordered_on),
+            chance=Chance(risk, planner.draws.count),
+        )
+    ]
+
+
+def had_they_come(
+    rules: OrderRules, draws: DrawnStock, open_orders: Sequence[OpenOrder], coming: Arrivals, safe: SafePlan
+) -> tuple[Message, ...]:
+    """Say, of orders that are overdue, until when the next could wait had they come unbooked: overnight, when
+    they are no longer counted on, the date leaps from the one to the other.
+
+    Parameters
+    ----------
+    safe
+        The plan of the same rules and orders, which does not count on them.
+    """
+    late = [p for p in safe.placed if p.arrival is None]
+    if not late or not safe.orders:
+        return ()
+    level = np.minimum(draws.level_kg + sum(p.amount_kg for p in late), rules.most_kg)
+    came = make_plan(rules, replace(draws, level_kg=level), open_orders, coming, only_first=True)
+    orders = Listed(tuple(Day(p.ordered_on) for p in late), " and that of ")
+    now = Day.relative(safe.orders[0].order_by, coming.as_of)
+    if came.orders:
+        return (
+            message(
+                "order.overdue_came_next_can_wait",
+                "If the order of {orders} came and is only not booked, the next can wait until {until}. "
+                "Until you say so, the date is {now}.",
+                orders=orders,
+                until=Day.relative(came.orders[0].order_by, coming.as_of),
+                now=now,
+            ),
+        )
+    return (
+        message(
+            "order.overdue_came_none_needed",
+            "If the order of {orders} came and is only not booked, no order is needed before {end}. Until "
+            "you say so, the date is {now}.",
+            orders=orders,
+            end=Day(coming.as_of + timedelta(days=draws.demand_kg.shape[1]), year=True),
+            now=now,
+        ),
+    )

@@ -7,25 +7,43 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.draws import DRAWN, StockDraws
-from fuelplan.answers.setting import Setting
-from fuelplan.ordering import arrival_within
+from fuelplan.ordering.lead_time import LeadTime, arrival_within
+from fuelplan.units import WorkingDays
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
 class Arrivals:
-    """Arrival columns of orders; column 0 is the day after `as_of`, order days count from `as_of`."""
+    """Arrival columns of orders; column 0 is the day after `as_of`, order days count from `as_of`.
+
+    Parameters
+    ----------
+    as_of
+        Evening on which is asked.
+    lead, calendar
+        How long the supplier takes, and the working days where the house stands.
+    mean_c, record_c
+        Weather of the draws from the day after on, shape (draws, days), and what was known before, shape
+        (days,). [degC]
+    u
+        Shape (draws,): a number between 0 and 1 for each draw, since a slow supplier is slow for all its
+        orders.
+    """
 
     def __init__(
-        self, setting: Setting, draws: StockDraws, record_c: Floats, rng: np.random.Generator
+        self,
+        as_of: date,
+        lead: LeadTime,
+        calendar: WorkingDays,
+        mean_c: Floats,
+        record_c: Floats,
+        u: Floats,
     ) -> None:
-        """Keep one number between 0 and 1 for each draw: a slow supplier is slow for all its orders."""
-        self.setting, self.lead = setting, setting.lead_time
-        self.mean_c, self.before_c = draws.mean_c, _known_week(record_c)
+        """Keep what the days of arrival follow from."""
+        self.as_of, self.lead, self.calendar, self.u = as_of, lead, calendar, u
+        self.mean_c, self.before_c = mean_c, _known_week(record_c)
         self._running: Floats | None = None
-        self.u = rng.random(draws.count) if draws.lot is None else rng.random(DRAWN)[draws.lot]
         self._found: dict[int, Ints] = {}
 
     @property
@@ -36,10 +54,10 @@ class Arrivals:
     def of(self, order_day: int) -> Ints:
         """Return the arrival column in every draw, shape (draws,)."""
         if order_day not in self._found:
-            placed = self.setting.as_of + timedelta(days=order_day)
+            placed = self.as_of + timedelta(days=order_day)
             week_c = self._past_week_c(order_day)
-            came = self.lead.arrival(np.datetime64(placed, "D"), week_c, self.setting.calendar, self.u)
-            column = (came - np.datetime64(self.setting.as_of, "D")).astype(np.int64) - 1
+            came = self.lead.arrival(np.datetime64(placed, "D"), week_c, self.calendar, self.u)
+            column = (came - np.datetime64(self.as_of, "D")).astype(np.int64) - 1
             self._found[order_day] = np.maximum(column, 0)
         return self._found[order_day]
 
@@ -56,10 +74,25 @@ class Arrivals:
             )
         return np.asarray((self._running[:, order_day + 7] - self._running[:, order_day]) / 7)
 
+    def window(self, order_day: int) -> tuple[date, date]:
+        """Return the days between which the delivery comes, 98 draws in 100."""
+        low, high = self.span(order_day)
+        return self.as_of + timedelta(days=1 + low), self.as_of + timedelta(days=1 + high)
+
+    def promised(self, first: date, last: date) -> Ints:
+        """Return the arrival column in every draw of an order due on a working day between two days; where
+        there is none, on the last of them.
+        """
+        days = self.calendar.between(first, last)
+        if len(days) == 0:
+            days = np.array([last], dtype="datetime64[D]")
+        came = days[np.floor(self.u * len(days)).astype(np.int64)]
+        return np.asarray((came - np.datetime64(self.as_of, "D")).astype(np.int64) - 1)
+
     def within(self, first: date, last: date) -> Ints:
         """Return the arrival column in every draw for a delivery promised between two days."""
-        start = self.setting.as_of + timedelta(days=1)
-        return np.maximum(arrival_within(start, first, last, self.setting.calendar, self.u), 0)
+        start = self.as_of + timedelta(days=1)
+        return np.maximum(arrival_within(start, first, last, self.calendar, self.u), 0)
 
     def earliest(self, order_day: int) -> int:
         """Column of the earliest arrival."""
