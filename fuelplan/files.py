@@ -15,10 +15,12 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, BinaryIO
 
-LINK = "this is a link; put the file itself into the folder"
-NO_FILE = "this is not a file"
-NO_LOOP = "this is a link that leads nowhere"
-OUTSIDE = "lies outside the folder; copy the file into it"
+from fuelplan.messages import Message, Own, Refusal, as_message, message
+
+LINK = message("files.link", "this is a link; put the file itself into the folder")
+NO_FILE = message("files.no_file", "this is not a file")
+NO_LOOP = message("files.link_to_nowhere", "this is a link that leads nowhere")
+OUTSIDE = message("files.outside", "lies outside the folder; copy the file into it")
 OF_A_FOLDER = {"site.toml", "round.toml"} | {
     f"{table}.{ending}"
     for table in (
@@ -33,11 +35,21 @@ BINARY = getattr(os, "O_BINARY", 0) | getattr(os, "O_CLOEXEC", 0)
 
 
 class NotAFile(OSError):
-    """What is there is a link, a pipe, a device, a folder, or lies elsewhere; `strerror` says which."""
+    """What is there is a link, a pipe, a device, a folder, or lies elsewhere; `said` says which."""
 
-    def __init__(self, path: Path, said: str) -> None:
-        """Keep the sentence where every error of the system has it."""
+    def __init__(self, path: Path, said: Message) -> None:
+        """Keep the message, also where every error of the system has its sentence."""
         super().__init__(errno.EINVAL, said, str(path))
+        self.path, self.said = path, said
+
+    def __reduce__(self) -> tuple[type[NotAFile], tuple[Path, Message]]:
+        """Return how it is made anew in another process."""
+        return type(self), (self.path, self.said)
+
+
+def why_not(error: OSError) -> Message:
+    """Return why a file cannot be read or written: our message, or what the system says."""
+    return error.said if isinstance(error, NotAFile) else as_message(error.strerror or str(error))
 
 
 def is_there(path: Path) -> bool:
@@ -109,9 +121,11 @@ def refuse_what_is_no_file(path: Path) -> None:
     except FileNotFoundError:
         return
     if stat.S_ISLNK(mode):
-        raise NotAFile(path, "a link bears this name; give the file itself")
+        raise NotAFile(path, message("files.link_bears_name", "a link bears this name; give the file itself"))
     if not stat.S_ISREG(mode):
-        raise NotAFile(path, "what bears this name is no file, and stays as it is")
+        raise NotAFile(
+            path, message("files.no_file_bears_name", "what bears this name is no file, and stays as it is")
+        )
 
 
 def refuse_to_replace(path: Path) -> None:
@@ -136,18 +150,31 @@ def export_place(out: str, folder: str | Path | None = None) -> Path:
 
     Raises
     ------
-    ValueError
+    Refusal
         With what to name instead.
     """
     file = Path(out)
     try:
         if "\0" in out or file.is_dir() or not file.parent.is_dir():
-            raise ValueError(f'"{out}" is not a valid place for a file; name one in a folder that exists')
+            raise Refusal(
+                message(
+                    "files.no_place",
+                    '"{file}" is not a valid place for a file; name one in a folder that exists',
+                    file=Own(out),
+                )
+            )
         refuse_to_replace(file)
     except OSError as error:
-        raise ValueError(f'"{out}" is not written: {error.strerror or error}') from error
+        raise Refusal(
+            message("files.not_written", '"{file}" is not written: {why}', file=Own(out), why=why_not(error))
+        ) from error
     if folder is not None and _is_of_folder(file, Path(folder)):
-        raise ValueError(f'"{out}" is a file of the folder itself; give the export a name of its own')
+        raise Refusal(
+            message(
+                "files.of_the_folder",
+                '"{file}" is a file of the folder itself; give the export a name of its own', file=Own(out),
+            )
+        )  # fmt: skip
     return file
 
 

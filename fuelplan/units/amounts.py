@@ -15,19 +15,19 @@ from fuelplan.units.trade import USUAL, trade
 PALLET_BAGS = USUAL.pallet_bags
 """Usual bags on a pallet outside of North America: see `fuelplan.units.trade`."""
 
-MEASURES: dict[str, str] = {
-    "kg": "kilograms",
-    "solid_m3": "cubic metres of solid wood",
-    "stacked_m3": "cubic metres of stacked wood",
-    "loose_m3": "cubic metres tipped loose",
-    "bag": "bags",
-    "pallet": "pallets",
-    "percent": "per cent of the store, by eye",
-    "cm": "centimetres on the level mark",
-    "litre": "litres",
-    "kwh": "kilowatt hours",
+MEASURES: dict[str, UnitError] = {
+    "kg": UnitError("units.measure_kg", "kilograms"),
+    "solid_m3": UnitError("units.measure_solid_m3", "cubic metres of solid wood"),
+    "stacked_m3": UnitError("units.measure_stacked_m3", "cubic metres of stacked wood"),
+    "loose_m3": UnitError("units.measure_loose_m3", "cubic metres tipped loose"),
+    "bag": UnitError("units.measure_bag", "bags"),
+    "pallet": UnitError("units.measure_pallet", "pallets"),
+    "percent": UnitError("units.measure_percent", "per cent of the store, by eye"),
+    "cm": UnitError("units.measure_cm", "centimetres on the level mark"),
+    "litre": UnitError("units.measure_litre", "litres"),
+    "kwh": UnitError("units.measure_kwh", "kilowatt hours"),
 }
-"""What an amount can be measured in."""
+"""What an amount can be measured in, with its words."""
 
 EXAMPLES = '"3.5 t", "12 bags", "2 pallets", "6 stacked m3", "2 cord", "140 cm", "60 %"'
 

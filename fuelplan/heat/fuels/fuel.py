@@ -222,7 +222,7 @@ class Fuel:
                     '{fuel} are bought in {sold_in}, not in {measure}; write e.g. "{example}"',
                     fuel=self.word,
                     sold_in=as_message(self.sold_in),
-                    measure=Own(MEASURES[amount.measure]),
+                    measure=said_by(MEASURES[amount.measure]),
                     example=Own(self.example),
                 )
             )

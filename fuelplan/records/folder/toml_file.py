@@ -12,29 +12,14 @@ from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
+from fuelplan.messages import Message, Own, as_message, message, said_by
 from fuelplan.records.folder.country import MAX_TOML_BYTES, country_of
+from fuelplan.records.folder.refused import refused
 from fuelplan.records.schema import SITE_FILE, SITE_STEPS, SiteTable, Step, lift, site_model
 from fuelplan.records.tables import Fault, read_text
 from fuelplan.units import bought_in, is_one_line
 
-PLAIN_WORDS = {
-    "greater_than": "must be more than {gt:g}",
-    "greater_than_equal": "must be {ge:g} or more",
-    "less_than": "must be less than {lt:g}",
-    "less_than_equal": "must be {le:g} or less",
-    "string_too_long": "must have at most {max_length} letters",
-    "string_too_short": "must not be empty",
-    "literal_error": "must be one of {expected}",
-    "bool_type": "write true or false, without quotes",
-    "int_parsing": "write a whole number, without quotes",
-    "int_type": "write a whole number, without quotes",
-    "float_parsing": "write a number, without quotes",
-    "float_type": "write a number, without quotes",
-    "string_type": "write text in quotes",
-}
-"""The model's own messages in words that say what to write."""
-
-NO_CONTROL = "a control character or a line break stands in this text; take it out"
+NO_CONTROL = message("toml.control", "a control character or a line break stands in this text; take it out")
 _HEADER = re.compile(r"^\s*\[\[?\s*([^\[\]]+?)\s*\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"^\s*([A-Za-z0-9_\-\"']+)\s*(?:\.[^=]+)?=")
 
@@ -42,7 +27,7 @@ _KEY = re.compile(r"^\s*([A-Za-z0-9_\-\"']+)\s*(?:\.[^=]+)?=")
 M = TypeVar("M", bound=BaseModel)
 
 
-SITE_NEEDS = "format, name, [place], [weather], [building] and [store]"
+SITE_NEEDS = message("toml.site_needs", "format, name, [place], [weather], [building] and [store]")
 
 
 def site_of_text(text: str) -> tuple[SiteTable | None, list[Fault]]:
@@ -51,7 +36,7 @@ def site_of_text(text: str) -> tuple[SiteTable | None, list[Fault]]:
 
 
 def read_toml(
-    path: Path, model: type[M], *, steps: Sequence[Step], needs: str
+    path: Path, model: type[M], *, steps: Sequence[Step], needs: Message
 ) -> tuple[M | None, list[Fault]]:
     """Return the model of a TOML file, or None and all of its faults.
 
@@ -69,22 +54,25 @@ def read_toml(
 
 
 def toml_of_text(
-    name: str, text: str, model: type[M], *, steps: Sequence[Step], needs: str
+    name: str, text: str, model: type[M], *, steps: Sequence[Step], needs: Message
 ) -> tuple[M | None, list[Fault]]:
     """Return the model of a TOML text, or None and all of its faults; parameters as in :func:`read_toml`."""
     if not text.strip():
-        return None, [Fault(name, None, "", f"the file is empty; it needs at least {needs}")]
+        said = message("toml.empty", "the file is empty; it needs at least {needs}", needs=needs)
+        return None, [Fault(name, None, "", said)]
     try:
         data = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         return None, [_toml_fault(name, str(error))]
     except (RecursionError, ValueError):  # thousands of brackets, or a number of thousands of digits
-        said = "a value has too many brackets within brackets, or a number too many digits"
+        said = message(
+            "toml.too_deep", "a value has too many brackets within brackets, or a number too many digits"
+        )
         return None, [Fault(name, None, "", said)]
     try:
         lift(data, steps)
     except ValueError as error:
-        return None, [Fault(name, KeyLines(text).line(("format",)), "format", str(error))]
+        return None, [Fault(name, KeyLines(text).line(("format",)), "format", said_by(error))]
     steering = list(_steering(data))
     if steering:
         at = KeyLines(text)
@@ -110,13 +98,14 @@ def _steering(data: Any, key: tuple[str | int, ...] = ()) -> Iterator[tuple[str 
             yield from _steering(value, (*key, name))
 
 
-def _toml_fault(name: str, message: str) -> Fault:
-    match = re.search(r"\(at line (\d+), column (\d+)\)", message)
+def _toml_fault(name: str, error: str) -> Fault:
+    match = re.search(r"\(at line (\d+), column (\d+)\)", error)
     line = int(match[1]) if match else None
-    what = message[: match.start()].strip() if match else message
-    return Fault(
-        name, line, "", f'this line is not TOML: {what}; write key = "text" or key = 1.5, one to a line'
-    )
+    said = message(
+        "toml.not_toml", 'this line is not TOML: {why}; write key = "text" or key = 1.5, one to a line',
+        why=Own(error[: match.start()].strip() if match else error),
+    )  # fmt: skip
+    return Fault(name, line, "", said)
 
 
 class KeyLines:
@@ -175,18 +164,15 @@ def with_lines(path: Path, faults: Sequence[Fault], text: str | None = None) -> 
 def _fault(name: str, lines: KeyLines, root: type[BaseModel], error: Any) -> Fault:
     location = tuple(error["loc"])
     key = ".".join(f"{part}" for part in location)
-    kind = error["type"]
-    if kind == "missing":
-        message = f"the key is missing{_example(root, location)}"
-    elif kind == "extra_forbidden":
-        message = _unknown(root, location)
-    elif kind == "value_error":
-        message = str(error["ctx"]["error"])
-    elif kind in PLAIN_WORDS:
-        message = f"{PLAIN_WORDS[kind].format(**error.get('ctx', {}))}; found {error['input']!r:.60}"
+    if error["type"] == "missing":
+        said = _missing(root, location)
+    elif error["type"] == "extra_forbidden":
+        said = _unknown(root, location)
+    elif error["type"] == "value_error":
+        said = said_by(error["ctx"]["error"])
     else:
-        message = f"{error['msg']}; found {error['input']!r:.60}"
-    return Fault(name, lines.line(location), key, message)
+        said = refused(error["type"], error.get("ctx", {}), f"{error['input']!r:.60}", error["msg"])
+    return Fault(name, lines.line(location), key, said)
 
 
 def _model_at(root: type[BaseModel], location: Sequence[str | int]) -> type[BaseModel] | None:
@@ -211,18 +197,23 @@ def key_names(model: type[BaseModel]) -> list[str]:
     return [field.alias or name for name, field in model.model_fields.items()]
 
 
-def _unknown(root: type[BaseModel], location: Sequence[str | int]) -> str:
+def _unknown(root: type[BaseModel], location: Sequence[str | int]) -> Message:
     model = _model_at(root, location)
     known = key_names(model) if model else []
     close = get_close_matches(str(location[-1]), known, n=1)
     if close:
-        return f'unknown key; did you mean "{close[0]}"?'
-    return f"unknown key; known here: {', '.join(known)}" if known else "unknown key"
+        return message("toml.key_meant", 'unknown key; did you mean "{key}"?', key=Own(close[0]))
+    if known:
+        return message("toml.keys_known", "unknown key; known here: {keys}", keys=Own(", ".join(known)))
+    return message("toml.key_unknown", "unknown key")
 
 
-def _example(root: type[BaseModel], location: Sequence[str | int]) -> str:
+def _missing(root: type[BaseModel], location: Sequence[str | int]) -> Message:
     model = _model_at(root, location)
-    if model is None:
-        return ""
-    field = next((f for n, f in model.model_fields.items() if location[-1] in (n, f.alias)), None)
-    return f": {field.description}" if field is not None and field.description else ""
+    fields = {} if model is None else model.model_fields
+    field = next((f for n, f in fields.items() if location[-1] in (n, f.alias)), None)
+    if field is not None and field.description:
+        return message(
+            "toml.key_missing_for", "the key is missing: {what}", what=as_message(field.description)
+        )
+    return message("toml.key_missing", "the key is missing")

@@ -9,6 +9,7 @@ from typing import TypeVar
 import numpy as np
 
 from fuelplan.dispatch.roads import great_circle_km
+from fuelplan.messages import Own, Refusal, message
 from fuelplan.records.round.folder import Round
 from fuelplan.records.round.histories import Deliveries, Readings
 from fuelplan.records.round.reach import reach_of
@@ -20,7 +21,7 @@ BEYOND_KM = 1e6
 """Added to the way to a depot none of whose tankers can serve the customer. [km]"""
 
 
-class DepotError(ValueError):
+class DepotError(Refusal):
     """A round that cannot be taken apart, and what stands in the way."""
 
 
@@ -72,9 +73,13 @@ def _said(round_: Round, as_of: date) -> dict[str, str]:
         depot = homes[stop.tanker]
         if published.setdefault(stop.customer, depot) != depot:
             raise DepotError(
-                f"{stop.customer} is published with tankers of {published[stop.customer]} and of {depot}; "
-                "plan the round in one piece until the first of them has been there"
-            )
+                message(
+                    "round.of_two_depots",
+                    "{customer} is published with tankers of {first} and of {second}; plan the round in "
+                    "one piece until the first of them has been there", customer=Own(stop.customer),
+                    first=Own(published[stop.customer]), second=Own(depot),
+                )
+            )  # fmt: skip
     return {**said, **published}
 
 

@@ -10,8 +10,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Own, message
 from fuelplan.records.schema import RoundTable
-from fuelplan.records.tables import Bools, ColumnCells, Days, Floats, Ints, Texts
+from fuelplan.records.tables import AREA, DEPOT, MISSING, Bools, ColumnCells, Days, Floats, Ints, Texts
 
 TOLD_WINDOW_H = 2.0
 """Length of the window that a customer is told where nothing else is written. [h]"""
@@ -126,7 +127,7 @@ def read_customers(cells: ColumnCells, table: RoundTable) -> Customers:
         id=ids,
         name=cells.text("name"),
         area=_areas(cells, area_names),
-        depot=cells.named("depot", tuple(depot.name for depot in table.depots), "depot"),
+        depot=cells.named("depot", tuple(depot.name for depot in table.depots), DEPOT),
         latitude=cells.number("latitude"),
         longitude=cells.number("longitude"),
         elevation_m=cells.number("elevation_m"),
@@ -163,17 +164,23 @@ def _areas(cells: ColumnCells, names: tuple[str, ...]) -> Ints:
     if not names:
         at = np.flatnonzero(cells.written("area"))
         cells.fault(
-            "area",
-            "no areas",
-            at,
-            "round.toml names no areas; leave the column empty, or add [[area]] with its name",
+            "area", message("customers.no_areas_rule", "no areas"), at,
+            message(
+                "customers.no_areas",
+                "round.toml names no areas; leave the column empty, or add [[area]] with its name",
+            ),
             emptied=True,
-        )
+        )  # fmt: skip
         return np.zeros(len(cells.sheet), np.int64)
-    found = cells.named("area", names, "area", empty=-1)
+    found = cells.named("area", names, AREA, empty=-1)
     unsaid = np.flatnonzero((found < 0) & ~cells.written("area"))
     if len(names) > 1:
-        cells.fault("area", "missing", unsaid, f"nothing is written; write one of {', '.join(names)}")
+        cells.fault(
+            "area", MISSING, unsaid,
+            message(
+                "customers.one_area", "nothing is written; write one of {areas}", areas=Own(", ".join(names))
+            ),
+        )  # fmt: skip
     return np.maximum(found, 0)
 
 
@@ -182,11 +189,12 @@ def _unique(cells: ColumnCells, name: str, ids: Texts) -> None:
     at = np.flatnonzero((first < np.arange(len(ids))) & (ids != ""))
     rows = cells.sheet.row
     cells.fault(
-        name,
-        "the same id twice",
-        at,
-        lambda i: f'"{ids[at[i]]}" stands in row {rows[first[at[i]]]} already; give each its own',
-    )
+        name, message("customers.same_id", "the same id twice"), at,
+        lambda i: message(
+            "customers.id_twice", '"{id}" stands in row {row} already; give each its own', id=Own(ids[at[i]]),
+            row=Own(str(rows[first[at[i]]])),
+        ),
+    )  # fmt: skip
 
 
 def first_rows(values: NDArray[Any]) -> Ints:
@@ -204,13 +212,17 @@ def _neighbours(cells: ColumnCells, ids: Texts) -> Ints:
     found = find_ids(wanted, ids)
     at = np.flatnonzero((found < 0) & (wanted != ""))
     cells.fault(
-        "split_with", "unknown customer", at,
-        lambda i: f'there is no customer "{wanted[at[i]]}"; no drop is shared',
+        "split_with", message("customers.unknown", "unknown customer"), at,
+        lambda i: message(
+"customers.no_neighbour", 'there is no customer "{customer}"; no drop is shared',
+customer=Own(wanted[at[i]])),
         warning=cells.today is not None,
     )  # fmt: skip
     own = np.flatnonzero((found == np.arange(len(ids))) & (wanted != ""))
     cells.fault(
-        "split_with", "oneself", own, "a customer cannot share a drop with itself; name the neighbour",
+        "split_with", message("customers.oneself", "oneself"), own, message(
+"customers.shares_with_itself", "a customer cannot share a drop with itself; name the neighbour",
+),
         emptied=True,
     )  # fmt: skip
     found[own] = -1

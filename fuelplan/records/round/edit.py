@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+from fuelplan.messages import Own, message
 from fuelplan.records.folder import EditError, FolderBooks, Keeping, RecordBooks, TableText
 from fuelplan.records.round.folder import Round, is_round, open_round, table_of_round
 from fuelplan.records.round.lists import Happening, Order, Wish
@@ -145,7 +146,12 @@ def remove_row(path: Path | str, kind: str, row: int, expected: Row) -> None:
         Where the row is not there any more; nothing is written.
     """
     if kind not in {"orders", "wishes", "happenings"}:
-        raise EditError(f'no row is taken out of "{kind}"; only of orders, wishes and happenings')
+        raise EditError(
+            message(
+                "books.kept_rows", 'no row is taken out of "{table}"; only of orders, wishes and happenings',
+                table=Own(kind),
+            )
+        )  # fmt: skip
     RoundBooks(path).change(kind, row, expected, None)
 
 
@@ -215,5 +221,10 @@ def open_books(place: Path | str) -> RecordBooks:
         Where there is no such folder.
     """
     if not Path(place).is_dir():
-        raise EditError(f"{place}: there is no such folder; give that of a house or a round")
+        raise EditError(
+            message(
+                "books.no_folder", "{folder}: there is no such folder; give that of a house or a round",
+                folder=Own(str(place)),
+            )
+        )  # fmt: skip
     return RoundBooks(place) if is_round(place) else house_books(place)

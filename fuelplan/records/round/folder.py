@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from fuelplan.files import is_there
+from fuelplan.messages import message
 from fuelplan.records.folder import read_toml, with_lines
 from fuelplan.records.round import check_rows, lists
 from fuelplan.records.round.check_customers import check_customers
@@ -44,7 +45,7 @@ from fuelplan.records.tables import (
 )
 from fuelplan.units import bought_in
 
-NEEDS = "format, name, [place], [weather], one [[depot]] and one [[tanker]]"
+NEEDS = message("round.needs", "format, name, [place], [weather], one [[depot]] and one [[tanker]]")
 T = TypeVar("T")
 H = TypeVar("H", Deliveries, Readings)
 
@@ -149,9 +150,14 @@ def check_round(path: Path | str) -> list[Fault]:
 def read_round(path: Path) -> tuple[Round | None, list[Fault]]:
     """Return the sound rows of a folder, or None where it cannot be used at all, and all faults."""
     if not path.exists():
-        return None, [Fault(str(path), None, "", "there is no such folder")]
+        return None, [Fault(str(path), None, "", message("round.no_folder", "there is no such folder"))]
     if not path.is_dir():
-        return None, [Fault(str(path), None, "", "this is a file; give the folder that holds round.toml")]
+        return None, [
+            Fault(
+                str(path), None, "",
+                message("round.a_file", "this is a file; give the folder that holds round.toml"),
+            )
+        ]  # fmt: skip
     table, faults = read_toml(path / ROUND_FILE, RoundTable, steps=ROUND_STEPS, needs=NEEDS)
     if table is None:
         return None, faults
@@ -180,9 +186,14 @@ class _Reading:
         paths = [path for path in paths if is_there(path)]
         if kind == "customers" and len(paths) != 1:
             said = (
-                "there is no customers.csv or customers.parquet in this folder"
+                message(
+                    "round.no_customers_file", "there is no customers.csv or customers.parquet in this folder"
+                )
                 if not paths
-                else "customers.csv and customers.parquet are both there; keep one of them"
+                else message(
+                    "round.two_customers_files",
+                    "customers.csv and customers.parquet are both there; keep one of them",
+                )
             )
             self.faults.append(Fault(f"{kind}.csv", None, "", said))
             return []
@@ -214,7 +225,7 @@ class _Reading:
         wishes, happenings = self._wishes(everyone), self._happenings(everyone)
         odometer = self._odometer()
         if len(everyone) == 0:
-            said = "there is no customer yet; add a row for each"
+            said = message("round.no_customer", "there is no customer yet; add a row for each")
             self.faults.append(Fault(sheets[0].file, None, "", said))
         self._keep(cells)
         emptied = set(self.emptied)

@@ -6,9 +6,10 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
+from fuelplan.messages import Message, Own, counted_message, message
 from fuelplan.records.round.customers import Customers, find_ids
 from fuelplan.records.schema import RoundTable
-from fuelplan.records.tables import Bools, ColumnCells, Days, Floats, Ints, Texts
+from fuelplan.records.tables import CLASS, MISSING, Bools, ColumnCells, Days, Floats, Ints, Texts
 
 
 @dataclass(frozen=True)
@@ -90,7 +91,7 @@ def read_deliveries(cells: ColumnCells, table: RoundTable, customers: Customers)
         customer=customer_numbers(cells, customers),
         day=cells.day("date"),
         kg=cells.number("kg"),
-        grade=cells.named("class", table.classes, "class"),
+        grade=cells.named("class", table.classes, CLASS),
         tanker=cells.text("tanker"),
         filled_full=cells.yes("filled_full", False),
     )
@@ -101,9 +102,15 @@ def read_readings(cells: ColumnCells, customers: Customers) -> Readings:
     customer = customer_numbers(cells, customers)
     kg, percent = cells.number("kg"), cells.number("percent")
     neither = np.flatnonzero(~cells.written("kg") & ~cells.written("percent"))
-    cells.fault("kg", "missing", neither, "neither kg nor percent is written; write one of them")
+    cells.fault(
+        "kg", MISSING, neither,
+        message("readings.neither", "neither kg nor percent is written; write one of them"),
+    )  # fmt: skip
     both = np.flatnonzero(cells.written("kg") & cells.written("percent"))
-    cells.fault("percent", "both written", both, "kg and percent are both written; keep the better one")
+    cells.fault(
+        "percent", message("readings.both_written", "both written"), both,
+        message("readings.both", "kg and percent are both written; keep the better one"),
+    )  # fmt: skip
     by_eye = np.isnan(kg)
     store = np.append(customers.store_kg, np.nan)[customer]
     checked = cells.choice("checked")
@@ -118,7 +125,7 @@ def read_readings(cells: ColumnCells, customers: Customers) -> Readings:
     )
 
 
-UNKNOWN = "unknown customer"
+UNKNOWN = message("rows.unknown_customer", "unknown customer")
 
 
 def customer_numbers(cells: ColumnCells, customers: Customers, past: Bools | None = None) -> Ints:
@@ -137,13 +144,13 @@ def customer_numbers(cells: ColumnCells, customers: Customers, past: Bools | Non
         _remark(cells, wanted, over)
     at = np.flatnonzero(unknown & ~over)
     cells.fault(
-        name,
-        UNKNOWN,
-        at,
-        lambda i: (
-            f'there is no customer "{wanted[at[i]]}" in the customers\' file; write it as it stands there'
+        name, UNKNOWN, at,
+        lambda i: message(
+            "rows.no_customer",
+            'there is no customer "{customer}" in the customers\' file; write it as it stands there',
+            customer=Own(wanted[at[i]]),
         ),
-    )
+    )  # fmt: skip
     return found
 
 
@@ -155,13 +162,16 @@ def _remark(cells: ColumnCells, wanted: Texts, over: Bools) -> None:
     names, first, count = np.unique(wanted[at].astype(str), return_index=True, return_counts=True)
     order = np.argsort(first)
 
-    def said(i: int) -> str:
+    def said(i: int) -> Message:
         n = order[i]
-        rows = "1 row" if count[n] == 1 else f"{count[n]:,} rows"
-        return (
-            f'{rows} of "{names[n]}", who is not in the customers\' file, left out; keep a customer who '
-            "leaves, with the last day in left_on, and nothing is lost"
-        )
+        return counted_message(
+            "rows.of_unknown_customer",
+            '{n} row of "{customer}", who is not in the customers\' file, left out; keep a customer who '
+            "leaves, with the last day in left_on, and nothing is lost",
+            '{n} rows of "{customer}", who is not in the customers\' file, left out; keep a customer who '
+            "leaves, with the last day in left_on, and nothing is lost",
+            int(count[n]), customer=Own(str(names[n])),
+        )  # fmt: skip
 
     cells.fault("customer", UNKNOWN, at[first[order]], said, warning=True)
     cells.bad[at] = True

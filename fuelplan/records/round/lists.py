@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Own, message
 from fuelplan.records.round.customers import Customers, find_ids, first_rows
 from fuelplan.records.round.histories import UNKNOWN, customer_numbers
 from fuelplan.records.schema import FULL, HAPPENING_KINDS, WISH_KINDS, RoundTable
-from fuelplan.records.tables import NO_DAY, ColumnCells, Days, Texts
+from fuelplan.records.tables import CLASS, DEPOT, MISSING, NO_DAY, TANKER, ColumnCells, Days, Texts
 
 
 @dataclass(frozen=True)
@@ -90,15 +91,16 @@ def read_orders(cells: ColumnCells, table: RoundTable, customers: Customers) -> 
     twice = np.flatnonzero((first < np.arange(len(ids))) & (ids != ""))
     rows = cells.sheet.row
     cells.fault(
-        "order",
-        "the same order twice",
-        twice,
-        lambda i: f'"{ids[twice[i]]}" stands in row {rows[first[twice[i]]]} already',
-    )
+        "order", message("orders.same", "the same order twice"), twice,
+        lambda i: message(
+            "orders.twice", '"{order}" stands in row {row} already', order=Own(ids[twice[i]]),
+            row=Own(str(rows[first[twice[i]]])),
+        ),
+    )  # fmt: skip
     day_from, day_to = cells.day("from"), cells.day("to")
     numbers = customer_numbers(cells, customers, cells.over(day_to))
     kg = kg_or_full(cells)
-    grade = cells.named("class", table.classes, "class")
+    grade = cells.named("class", table.classes, CLASS)
     backwards(cells, "to", day_from, day_to)
     price = cells.number("price_per_t")
     neighbour = _neighbour(cells, customers)
@@ -127,15 +129,18 @@ def read_orders(cells: ColumnCells, table: RoundTable, customers: Customers) -> 
 def read_wishes(cells: ColumnCells, table: RoundTable, customers: Customers) -> list[Wish]:
     """Return all rows as they stand; the faults stay with `cells`."""
     tankers = tuple(tanker.name for tanker in table.tankers)
-    day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
+    day, tanker = cells.day("date"), cells.named("tanker", tankers, TANKER)
     for_good = np.isnat(day) & ~cells.written("date")
     numbers, wish = customer_numbers(cells, customers, cells.over(day) | for_good), cells.choice("wish")
     by, why = cells.text("by"), cells.text("why")
     no_day = ~cells.written("date")
     needs = np.flatnonzero(no_day & (wish >= 0) & (wish != WISH_KINDS.index("forbid")))
-    cells.fault("date", "missing", needs, "the day is missing, e.g. 2026-01-14")
+    cells.fault("date", MISSING, needs, message("wishes.no_day", "the day is missing, e.g. 2026-01-14"))
     nothing = np.flatnonzero(no_day & ~cells.written("tanker") & (wish == WISH_KINDS.index("forbid")))
-    cells.fault("date", "missing", nothing, "say what is forbidden: a day, a tanker, or both")
+    cells.fault(
+        "date", MISSING, nothing,
+        message("wishes.nothing_forbidden", "say what is forbidden: a day, a tanker, or both"),
+    )  # fmt: skip
     return [
         Wish(
             customer=id_at(customers, numbers[i]),
@@ -168,12 +173,13 @@ def read_happenings(cells: ColumnCells, table: RoundTable, customers: Customers)
     last = np.where(np.isnat(until), day, until)
     customer_numbers(cells, customers, cells.over(last))
     customer = cells.text("customer")
-    tanker, depot = cells.named("tanker", tankers, "tanker"), cells.named("depot", depots, "depot")
-    factor, grade = cells.number("factor"), cells.named("class", table.classes, "class")
+    tanker, depot = cells.named("tanker", tankers, TANKER), cells.named("depot", depots, DEPOT)
+    factor, grade = cells.number("factor"), cells.named("class", table.classes, CLASS)
     reason, kg = cells.text("reason"), cells.number("kg")
     for kind, column in NEEDS.items():
         at = np.flatnonzero((what == HAPPENING_KINDS.index(kind)) & ~cells.written(column))
-        cells.fault(column, "missing", at, f'"{kind}" needs the {column}')
+        said = message("happenings.needs", '"{kind}" needs the {column}', kind=Own(kind), column=Own(column))
+        cells.fault(column, MISSING, at, said)
     return [
         Happening(
             day=day_or_none(day[i]) or date.max,
@@ -204,7 +210,13 @@ def read_odometer(cells: ColumnCells, table: RoundTable) -> list[OdometerDay]:
 def backwards(cells: ColumnCells, name: str, first: Days, last: Days) -> None:
     """Add a fault where the last day lies before the first."""
     at = np.flatnonzero(~np.isnat(first) & ~np.isnat(last) & (last < first))
-    cells.fault(name, "runs backwards", at, lambda i: f"{last[at[i]]} lies before {first[at[i]]}")
+    cells.fault(
+        name, message("rows.backwards", "runs backwards"), at,
+        lambda i: message(
+            "rows.lies_before", "{last} lies before {first}", last=Own(str(last[at[i]])),
+            first=Own(str(first[at[i]])),
+        ),
+    )  # fmt: skip
 
 
 def kg_or_full(cells: ColumnCells) -> NDArray[np.float64]:
@@ -225,7 +237,9 @@ def _neighbour(cells: ColumnCells, customers: Customers) -> Texts:
     at = np.flatnonzero((find_ids(wanted, customers.id) < 0) & (wanted != ""))
     told = wanted[at].copy()
     cells.fault(
-        "split_with", UNKNOWN, at, lambda i: f'there is no customer "{told[i]}"; the drop is not shared',
+        "split_with", UNKNOWN, at, lambda i: message(
+"orders.no_neighbour", 'there is no customer "{customer}"; the drop is not shared',
+customer=Own(told[i])),
         warning=cells.today is not None,
     )  # fmt: skip
     if cells.today is not None:

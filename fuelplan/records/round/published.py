@@ -9,11 +9,12 @@ from datetime import date
 
 import numpy as np
 
+from fuelplan.messages import Message, message
 from fuelplan.records.round.customers import Customers
 from fuelplan.records.round.histories import customer_numbers
 from fuelplan.records.round.lists import day_or_none, id_at, number_or_none, word_at
 from fuelplan.records.schema import RoundTable
-from fuelplan.records.tables import ColumnCells
+from fuelplan.records.tables import CANNOT_BE_READ, CLASS, TANKER, ColumnCells
 from fuelplan.units import parse_clock
 
 Chambers = tuple[tuple[str, float], ...]
@@ -73,18 +74,21 @@ class PublishedStop:
 def read_published(cells: ColumnCells, table: RoundTable, customers: Customers) -> list[PublishedStop]:
     """Return all rows as they stand; the faults stay with `cells`."""
     tankers = tuple(tanker.name for tanker in table.tankers)
-    day, tanker = cells.day("date"), cells.named("tanker", tankers, "tanker")
+    day, tanker = cells.day("date"), cells.named("tanker", tankers, TANKER)
     trip, position = cells.number("trip"), cells.number("position")
     numbers = customer_numbers(cells, customers, cells.over(day))
-    grade = cells.named("class", table.classes, "class")
+    grade = cells.named("class", table.classes, CLASS)
     kg = cells.number("kg")
     clocks = {name: cells.clock(name) for name in CLOCKS}
     order, by = cells.text("order"), cells.text("by")
     chambers, breaks = cells.text("chambers"), cells.text("breaks")
-    _faulty(cells, "chambers", [chambers_of(text, table.classes) is None for text in chambers],
-            "write a class and kilograms for each chamber, such as A1 4500; A2 1500; empty")  # fmt: skip
-    _faulty(cells, "breaks", [breaks_of(text) is None for text in breaks],
-            "write breaks such as 10:05 45 min before 3; 14:00 15 min before 5")  # fmt: skip
+    said = message(
+        "published.chambers",
+        "write a class and kilograms for each chamber, such as A1 4500; A2 1500; empty",
+    )
+    _faulty(cells, "chambers", [chambers_of(text, table.classes) is None for text in chambers], said)
+    said = message("published.breaks", "write breaks such as 10:05 45 min before 3; 14:00 15 min before 5")
+    _faulty(cells, "breaks", [breaks_of(text) is None for text in breaks], said)
     return [
         PublishedStop(
             day=day_or_none(day[i]) or date.max,
@@ -112,8 +116,8 @@ CLOCKS = {
 """Columns that hold a time of the day, and the field of each."""
 
 
-def _faulty(cells: ColumnCells, name: str, wrong: list[bool], said: str) -> None:
-    cells.fault(name, "cannot be read", np.flatnonzero(np.array(wrong, bool)), said)
+def _faulty(cells: ColumnCells, name: str, wrong: list[bool], said: Message) -> None:
+    cells.fault(name, CANNOT_BE_READ, np.flatnonzero(np.array(wrong, bool)), said)
 
 
 def chambers_of(text: str, classes: tuple[str, ...]) -> Chambers | None:

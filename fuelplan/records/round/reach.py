@@ -6,11 +6,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fuelplan.messages import message
 from fuelplan.records.round.customers import Customers
 from fuelplan.records.schema import RoundTable
 from fuelplan.records.tables import Bools
 
-REASONS = ("depot", "class", "hose", "width", "weight", "trailer", "load")
+REASON_WORDS = {
+    "depot": message("reach.depot", "depot"), "class": message("reach.class", "class"),
+    "hose": message("reach.hose", "hose"), "width": message("reach.width", "width"),
+    "weight": message("reach.weight", "weight"), "trailer": message("reach.trailer", "trailer"),
+    "load": message("reach.load", "load"),
+}  # fmt: skip
+REASONS = tuple(REASON_WORDS)
 """What may stand in the way, in the order it is told: the tanker's depot is not the customer's, it carries no
 class the customer takes, its hose is too short, it is too wide or too heavy, it pulls a trailer, it carries
 less than the smallest drop.

@@ -15,6 +15,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, MutableMapping, Sequence
 from typing import Any
 
+from fuelplan.messages import Own, Refusal, message
+
 Step = Callable[[MutableMapping[str, Any]], None]
 
 
@@ -39,16 +41,22 @@ def number_of(table: Mapping[str, Any], newest: int) -> int:
 
     Raises
     ------
-    ValueError
+    Refusal
         Where it is no number, or one that this program does not know.
     """
     number = table.get("format", 0)
     if not isinstance(number, int) or isinstance(number, bool) or number < 0:
-        raise ValueError(f"must be a whole number such as {newest}")
-    if number > newest:
-        raise ValueError(
-            f"this folder has format {number}; this program knows formats up to {newest}. Update fuelplan"
+        raise Refusal(
+            message("format.whole", "must be a whole number such as {newest}", newest=Own(str(newest)))
         )
+    if number > newest:
+        raise Refusal(
+            message(
+                "format.newer",
+                "this folder has format {number}; this program knows formats up to {newest}. Update fuelplan",
+                number=Own(str(number)), newest=Own(str(newest)),
+            )
+        )  # fmt: skip
     return int(number)
 
 

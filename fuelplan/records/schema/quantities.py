@@ -10,12 +10,18 @@ from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticKnownError, core_schema
 
 from fuelplan import units
+from fuelplan.messages import Own, Refusal, message
 
 
 def _reader(quantity: str) -> Callable[[Any], float]:
     def read(value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, (str, int, float)):
-            raise ValueError(f"write text with a unit in quotes, not {value!r}")
+            raise Refusal(
+                message(
+                    "value.with_unit", "write text with a unit in quotes, not {written}",
+                    written=Own(f"{value!r}"),
+                )
+            )  # fmt: skip
         return units.parse(value, quantity)
 
     return read
@@ -49,7 +55,12 @@ Share = Annotated[float, BeforeValidator(_reader("share")), _schema("share", "1 
 def _of_a_boiler(value: Any) -> float:
     share = _reader("efficiency")(value)
     if share < 0.3:
-        raise ValueError(f'an efficiency of {share:.3g} cannot be; write e.g. "85 %"')
+        raise Refusal(
+            message(
+                "value.efficiency", 'an efficiency of {written} cannot be; write e.g. "85 %"',
+                written=Own(f"{share:.3g}"),
+            )
+        )  # fmt: skip
     return share
 
 
@@ -95,13 +106,16 @@ MOST_LEAD_DAYS = 120
 
 def _working_days(value: Any) -> tuple[int, int]:
     if not isinstance(value, str):
-        raise ValueError('write a range in quotes, e.g. "4 to 12 working days"')
+        raise Refusal(message("value.working_days", 'write a range in quotes, e.g. "4 to 12 working days"'))
     low, high = units.parse_working_days(value)
     if high > MOST_LEAD_DAYS:
-        raise ValueError(
-            f"a lead time of {high} working days is more than can be planned for; "
-            f"{MOST_LEAD_DAYS} is the most"
-        )
+        raise Refusal(
+            message(
+                "value.lead_time",
+                "a lead time of {days} working days is more than can be planned for; {most} is the most",
+                days=high, most=MOST_LEAD_DAYS,
+            )
+        )  # fmt: skip
     return low, high
 
 
@@ -119,7 +133,12 @@ def money_reader(kind: str, example: str) -> Callable[[Any], tuple[float, str]]:
 
     def read(value: Any) -> tuple[float, str]:
         if not isinstance(value, str):
-            raise ValueError(f'write an amount of money in quotes, e.g. "{example}"')
+            raise Refusal(
+                message(
+                    "value.money", 'write an amount of money in quotes, e.g. "{example}"',
+                    example=Own(example),
+                )
+            )  # fmt: skip
         return units.parse_money(value, kind)
 
     return read
@@ -153,7 +172,7 @@ Money = Annotated[
 def _day(value: Any) -> date:
     if isinstance(value, date):
         return units.parse_date(value)
-    raise ValueError("write a date without quotes, year-month-day, e.g. 2026-01-15")
+    raise Refusal(message("value.date", "write a date without quotes, year-month-day, e.g. 2026-01-15"))
 
 
 Day = Annotated[date, BeforeValidator(_day)]
@@ -161,7 +180,7 @@ Day = Annotated[date, BeforeValidator(_day)]
 
 def _clock(value: Any) -> float:
     if not isinstance(value, str):
-        raise ValueError('write a time of day in quotes, e.g. "06:30"')
+        raise Refusal(message("value.clock", 'write a time of day in quotes, e.g. "06:30"'))
     return units.parse_clock(value)
 
 

@@ -6,6 +6,7 @@ from typing import Annotated
 
 from pydantic import Field, StringConstraints, model_validator
 
+from fuelplan.messages import Own, Refusal, message
 from fuelplan.records.schema.fleet import DepotTable, TankerTable
 from fuelplan.records.schema.formats import ROUND_STEPS
 from fuelplan.records.schema.quantities import Day, Length, PricePerMass
@@ -87,7 +88,13 @@ class RoundTable(Table):
         ):
             twice = sorted({n for n in names if names.count(n) > 1})
             if twice:
-                raise ValueError(f'two {what} entries are called "{twice[0]}"; give each its own name')
+                raise Refusal(
+                    message(
+                        "round_keys.same_name",
+                        'two {entries} entries are called "{name}"; give each its own name',
+                        entries=Own(what), name=Own(twice[0]),
+                    )
+                )  # fmt: skip
         return self
 
     @property

@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
+from fuelplan.messages import Refusal, message
 from fuelplan.records.schema.quantities import Clock, Day, Mass, Money, PricePerTime, Share, Speed, Time
 from fuelplan.records.schema.table_base import Table
 
@@ -36,8 +37,7 @@ class RulesTable(Table):
         0.02,
         gt=0,
         lt=0.5,
-        description="Chance, for each drop, that a top-up customer falls below the reserve "
-        "before it comes.",
+        description="Chance, for each drop, that a top-up customer falls below the reserve before it comes.",
     )
     ring_at: Share = Field(
         0.2,
@@ -141,7 +141,11 @@ class DriverTable(Table):
     @model_validator(mode="after")
     def _a_day_has_its_hours(self) -> DriverTable:
         if self.latest_end_h <= self.shift_start_h:
-            raise ValueError('latest_end must be later than shift_start, e.g. latest_end = "17:30"')
+            raise Refusal(
+                message(
+                    "rules.latest_end", 'latest_end must be later than shift_start, e.g. latest_end = "17:30"'
+                )
+            )
         return self
 
 
@@ -173,7 +177,12 @@ class DistancesTable(Table):
     @model_validator(mode="after")
     def _has_what_its_kind_needs(self) -> DistancesTable:
         if self.kind == "file" and not self.file:
-            raise ValueError('kind "file" needs the key file, e.g. file = "matrix.csv"')
+            raise Refusal(message("rules.file", 'kind "file" needs the key file, e.g. file = "matrix.csv"'))
         if self.kind == "service" and not self.service:
-            raise ValueError('kind "service" needs the key service, e.g. service = "http://127.0.0.1:5000"')
+            raise Refusal(
+                message(
+                    "rules.service",
+                    'kind "service" needs the key service, e.g. service = "http://127.0.0.1:5000"',
+                )
+            )
         return self

@@ -9,8 +9,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import files, units
+from fuelplan import files
 from fuelplan.heat.building import doubts_of
+from fuelplan.messages import Message, Own, Quantity, message, said_by
 from fuelplan.records.folder import with_lines
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, PlaceTable, WeatherTable
 from fuelplan.records.site.check_money import history_faults, other_currency, price_faults
@@ -26,7 +27,7 @@ from fuelplan.units import WorkingDays
 
 Floats = NDArray[np.float64]
 
-NOT_SORTED = "the rows are not sorted by date"
+NOT_SORTED = message("site.not_sorted", "the rows are not sorted by date")
 ABOVE_CAPACITY = 1.05  # a reading this far above the capacity is a mistake, not a tight fill
 
 
@@ -74,22 +75,23 @@ def check_folder(
     if not site.deliveries and not site.readings and not faults:
         faults.append(
             Fault(
-                READINGS_FILE,
-                None,
-                "",
-                'neither a reading nor a delivery says what is in store; add a line such as "2026-01-04,60 '
-                '%"',
+                READINGS_FILE, None, "",
+                message(
+                    "site.nothing_in_store",
+                    "neither a reading nor a delivery says what is in store; add a line such as "
+                    '"2026-01-04,60 %"',
+                ),
             )
-        )
+        )  # fmt: skip
     return site, with_lines(site.path / SITE_FILE, faults, settings)
 
 
 def faults_with(folder: Path, settings: str) -> list[Fault]:
     """Return the faults that the folder would have with this `site.toml` and does not have now."""
     _, before = check_folder(folder)
-    known = {(f.file, f.key, f.message) for f in before}
+    known = {(f.file, f.key, f.said) for f in before}
     _, faults = check_folder(folder, settings=settings)
-    return [f for f in faults if (f.file, f.key, f.message) not in known]
+    return [f for f in faults if (f.file, f.key, f.said) not in known]
 
 
 def open_sound(path: Path | str) -> Site:
@@ -145,14 +147,17 @@ def place_faults(file: str, place: PlaceTable, weather: WeatherTable) -> list[Fa
     try:
         WorkingDays(place.country, place.subdivision)
     except ValueError as error:
-        faults.append(Fault(file, None, "place.country", str(error)))
+        faults.append(Fault(file, None, "place.country", said_by(error)))
     if not _known_zone(place.time_zone):
-        said = f'"{place.time_zone}" is not a valid time zone; write one such as "Europe/Vienna"'
+        said = message(
+            "site.time_zone", '"{zone}" is not a valid time zone; write one such as "Europe/Vienna"',
+            zone=Own(place.time_zone),
+        )  # fmt: skip
         faults.append(Fault(file, None, "place.time_zone", said))
     if "meteostat" in {weather.source, weather.fallback} and (
         place.latitude is None or place.longitude is None
     ):
-        said = "station weather needs latitude and longitude, e.g. latitude = 47.2"
+        said = message("site.no_place", "station weather needs latitude and longitude, e.g. latitude = 47.2")
         faults.append(Fault(file, None, "place.latitude", said))
     return faults
 
@@ -167,12 +172,14 @@ def named_file_faults(folder: Path, file: str, key: str, name: str | None) -> li
         files.open_file(folder / name, folder=folder).close()
         return []
     except FileNotFoundError:
-        wrong = f'there is no file "{name}" in this folder'
+        wrong = message("site.no_file", 'there is no file "{file}" in this folder', file=Own(name))
     except files.NotAFile as error:
-        said = "is not a file" if error.strerror == files.NO_FILE else files.OUTSIDE
-        wrong = f'"{name}" {said}'
+        why = message("site.is_not_a_file", "is not a file") if error.said == files.NO_FILE else files.OUTSIDE
+        wrong = message("site.named_file", '"{file}" {why}', file=Own(name), why=why)
     except OSError as error:
-        wrong = f'"{name}" cannot be read: {error.strerror or error}'
+        wrong = message(
+            "site.file_unreadable", '"{file}" cannot be read: {why}', file=Own(name), why=files.why_not(error)
+        )
     return [Fault(file, None, key, wrong)]
 
 
@@ -191,25 +198,30 @@ def _store_faults(site: Site, store: Store) -> list[Fault]:
     if table.store.reserve_kg >= store.usable_kg():
         faults.append(
             Fault(SITE_FILE, None, "store.reserve",
-                  f"the reserve of {_kg(table.store.reserve_kg)} is no less than what the store can give "
-f"({_kg(store.usable_kg())})")
+                  message(
+"site.reserve", "the reserve of {reserve} is no less than what the store can give ({gives})",
+reserve=_kg(table.store.reserve_kg),
+gives=_kg(store.usable_kg())))
         )  # fmt: skip
     elif table.supply.smallest_drop_kg > store.capacity_kg() - table.store.reserve_kg:
         faults.append(
             Fault(SITE_FILE, None, "supply.smallest_drop",
-                  f"a drop of {_kg(table.supply.smallest_drop_kg)} never fits above the reserve into a "
-"store of "
-                  f"{_kg(store.capacity_kg())}; a smaller drop, a smaller reserve or bags are needed")
+                  message(
+"site.drop_never_fits",
+"a drop of {drop} never fits above the reserve into a store of {store}; a smaller "
+"drop, a smaller reserve or bags are needed", drop=_kg(table.supply.smallest_drop_kg),
+store=_kg(store.capacity_kg())))
         )  # fmt: skip
     if table.supply.step_kg > store.capacity_kg():
         faults.append(
             Fault(
-                SITE_FILE,
-                None,
-                "supply.step",
-                f"steps of {_kg(table.supply.step_kg)} are more than the store holds; write e.g. 100 kg",
+                SITE_FILE, None, "supply.step",
+                message(
+                    "site.large_steps", "steps of {step} are more than the store holds; write e.g. 100 kg",
+                    step=_kg(table.supply.step_kg),
+                ),
             )
-        )
+        )  # fmt: skip
     return faults
 
 
@@ -222,12 +234,13 @@ def _amount_faults(site: Site, store: Store, unsound: Collection[int | None]) ->
         if not seen.is_count and seen.kg > capacity * ABOVE_CAPACITY:
             faults.append(
                 Fault(
-                    READINGS_FILE,
-                    reading.line,
-                    "reading",
-                    f"{_kg(seen.kg)} is more than the store holds ({_kg(store.capacity_kg())})",
+                    READINGS_FILE, reading.line, "reading",
+                    message(
+                        "site.more_than_holds", "{level} is more than the store holds ({store})",
+                        level=_kg(seen.kg), store=_kg(store.capacity_kg()),
+                    ),
                 )
-            )
+            )  # fmt: skip
     for row in site.deliveries:
         for column in ("ordered", "delivered"):
             amount = getattr(row, column)
@@ -236,17 +249,18 @@ def _amount_faults(site: Site, store: Store, unsound: Collection[int | None]) ->
             try:
                 kg = amount_kg(amount, site.table)
             except ValueError as error:
-                faults.append(Fault(DELIVERIES_FILE, row.line, column, str(error)))
+                faults.append(Fault(DELIVERIES_FILE, row.line, column, said_by(error)))
                 continue
             if kg > capacity * ABOVE_CAPACITY:
                 faults.append(
                     Fault(
-                        DELIVERIES_FILE,
-                        row.line,
-                        column,
-                        f"{_kg(kg)} cannot fit into a store of {_kg(store.capacity_kg())}",
+                        DELIVERIES_FILE, row.line, column,
+                        message(
+                            "site.cannot_fit", "{amount} cannot fit into a store of {store}", amount=_kg(kg),
+                            store=_kg(store.capacity_kg()),
+                        ),
                     )
-                )
+                )  # fmt: skip
     return faults
 
 
@@ -261,19 +275,29 @@ def today_of(site: Site) -> date:
 def future_rows(site: Site, today: date) -> list[Fault]:
     """Return the readings, deliveries and orders that are dated after today: nobody can know them yet."""
     faults = [
-        Fault(READINGS_FILE, row.line, "date", f"{row.day} has not come yet; write the day you looked")
+        Fault(
+            READINGS_FILE, row.line, "date",
+            message(
+                "site.reading_to_come", "{day} has not come yet; write the day you looked",
+                day=Own(str(row.day)),
+            ),
+        )
         for row in site.readings
         if row.day > today
-    ]
+    ]  # fmt: skip
     for row in site.deliveries:
         if row.delivered_on is not None and row.delivered_on > today:
-            said = (
-                f"{row.delivered_on} has not come yet; a delivery that is still to come is an order: write "
-                "ordered_on, ordered and due_from instead"
-            )
+            said = message(
+                "site.delivery_to_come",
+                "{day} has not come yet; a delivery that is still to come is an order: write "
+                "ordered_on, ordered and due_from instead", day=Own(str(row.delivered_on)),
+            )  # fmt: skip
             faults.append(Fault(DELIVERIES_FILE, row.line, "delivered_on", said))
         if row.ordered_on is not None and row.ordered_on > today:
-            said = f"{row.ordered_on} has not come yet; note the order on the day it is placed"
+            said = message(
+                "site.order_to_come", "{day} has not come yet; note the order on the day it is placed",
+                day=Own(str(row.ordered_on)),
+            )  # fmt: skip
             faults.append(Fault(DELIVERIES_FILE, row.line, "ordered_on", said))
     return faults
 
@@ -281,6 +305,13 @@ def future_rows(site: Site, today: date) -> list[Fault]:
 def _day_of(row: DeliveryRow) -> date:
     """Day by which rows are sorted: that of the order, so that a row keeps its place when it is delivered."""
     return row.ordered_on or row.delivered_on or date.min
+
+
+def _not_sorted(day: date | None, before: date | None) -> Message:
+    return message(
+        "site.rows_not_sorted", "{day} comes after {before} in the file; sort the rows by date",
+        day=Own(str(day)), before=Own(str(before)),
+    )  # fmt: skip
 
 
 def _order_of_rows(site: Site) -> list[Fault]:
@@ -292,7 +323,7 @@ def _order_of_rows(site: Site) -> list[Fault]:
                     READINGS_FILE,
                     row.line,
                     "date",
-                    f"{row.day} comes after {before.day} in the file; sort the rows by date",
+                    _not_sorted(row.day, before.day),
                     rule=NOT_SORTED,
                 )
             )
@@ -300,7 +331,7 @@ def _order_of_rows(site: Site) -> list[Fault]:
         if _day_of(second) < _day_of(first):
             faults.append(
                 Fault(DELIVERIES_FILE, second.line, "ordered_on",
-                      f"{_day_of(second)} comes after {_day_of(first)} in the file; sort the rows by date",
+                      _not_sorted(_day_of(second), _day_of(first)),
                       rule=NOT_SORTED)
             )  # fmt: skip
     return faults
@@ -315,21 +346,26 @@ def same_rows(site: Site) -> list[Fault]:
         if key in seen:
             faults.append(
                 Fault(
-                    DELIVERIES_FILE, row.line, "", f"the same delivery stands in line {seen[key]}; remove one"
+                    DELIVERIES_FILE, row.line, "",
+                    message(
+                        "site.same_delivery", "the same delivery stands in line {line}; remove one",
+                        line=Own(str(seen[key])),
+                    ),
                 )
-            )
+            )  # fmt: skip
         seen.setdefault(key, row.line)
     for reading in site.readings:
         key = (READINGS_FILE, reading.fuel, reading.day, reading.reading, reading.word, reading.how)
         if key in seen:
             faults.append(
                 Fault(
-                    READINGS_FILE,
-                    reading.line,
-                    "",
-                    f"the same reading stands in line {seen[key]}; remove one",
+                    READINGS_FILE, reading.line, "",
+                    message(
+                        "site.same_reading", "the same reading stands in line {line}; remove one",
+                        line=Own(str(seen[key])),
+                    ),
                 )
-            )
+            )  # fmt: skip
         seen.setdefault(key, reading.line)
     return faults
 
@@ -340,11 +376,13 @@ def _away_faults(site: Site) -> list[Fault]:
         if away.indoor_c is not None and away.indoor_c > site.table.building.indoor_c:
             faults.append(
                 Fault(SITE_FILE, None, f"away.{i}.indoor",
-                      f"{away.indoor_c:g} °C is warmer than the usual {site.table.building.indoor_c:g} °C; "
-"write what is kept meanwhile")
+                      message(
+"site.warmer_away", "{kept} is warmer than the usual {usual}; write what is kept meanwhile",
+kept=Quantity.written(away.indoor_c, "degC", "g"),
+usual=Quantity.written(site.table.building.indoor_c, "degC", "g")))
             )  # fmt: skip
     return faults
 
 
-def _kg(kg: float) -> str:
-    return units.show(kg, "mass", digits=3)
+def _kg(kg: float) -> Quantity:
+    return Quantity(kg, "mass", digits=3)

@@ -59,9 +59,10 @@ def read_folder(path: Path, settings: str | None = None) -> tuple[Site | None, l
     """
     path = Path(path)
     if not path.exists():
-        return None, [Fault(str(path), None, "", "there is no such folder")]
+        return None, [Fault(str(path), None, "", message("site.no_folder", "there is no such folder"))]
     if not path.is_dir():
-        return None, [Fault(str(path), None, "", "this is a file; give the folder that holds site.toml")]
+        said = message("site.a_file", "this is a file; give the folder that holds site.toml")
+        return None, [Fault(str(path), None, "", said)]
     if settings is None:
         text, faults = read_text(path / SITE_FILE, max_bytes=MAX_TOML_BYTES)
     else:

@@ -13,8 +13,17 @@ from typing import Literal, TypeVar
 from fuelplan import units
 from fuelplan.files import is_there
 from fuelplan.heat import fuels
+from fuelplan.messages import Message, Own, message, said_by
 from fuelplan.records.folder import read_as_in
-from fuelplan.records.tables import Fault, empty_fault, fitting_rows, header_faults, own_text, read_text
+from fuelplan.records.tables import (
+    Fault,
+    empty_fault,
+    fitting_rows,
+    header_faults,
+    in_quotes,
+    own_text,
+    read_text,
+)
 from fuelplan.units import one_line
 
 DELIVERY_COLUMNS = (
@@ -87,8 +96,8 @@ class _Row:
         self.file, self.line, self.cells, self.faults = file, line, cells, list[Fault]()
         self.usual_fuel = usual_fuel
 
-    def fault(self, column: str, message: str) -> None:
-        self.faults.append(Fault(self.file, self.line, column, message))
+    def fault(self, column: str, said: Message) -> None:
+        self.faults.append(Fault(self.file, self.line, column, said))
 
     def text(self, column: str) -> str:
         return one_line(own_text(self.cells.get(column, "").strip()))
@@ -100,22 +109,30 @@ class _Row:
         try:
             return units.parse_date(text)
         except ValueError as error:
-            self.fault(column, str(error))
+            self.fault(column, said_by(error))
             return None
 
     def choice(self, column: str, known: tuple[str, ...], default: str) -> str:
         text = self.text(column).lower() or default
         if text in known:
             return text
-        words = ", ".join(f'"{k}"' for k in known if k)
-        self.fault(column, f'"{text[:40]}" is not known; write one of {words}')
+        self.fault(
+            column,
+            message(
+                "site.one_of", '"{written}" is not known; write one of {words}', written=Own(text[:40]),
+                words=in_quotes(k for k in known if k),
+            ),
+        )  # fmt: skip
         return default
 
     def yes(self, column: str, default: bool) -> bool:
         text = self.text(column).lower()
         if text in {"yes", "no", ""}:
             return default if not text else text == "yes"
-        self.fault(column, f'"{text[:40]}" is not known; write yes or no')
+        self.fault(
+            column,
+            message("site.yes_or_no", '"{written}" is not known; write yes or no', written=Own(text[:40])),
+        )
         return default
 
     def clock(self, column: str, words: tuple[str, ...] = ()) -> str:
@@ -125,8 +142,19 @@ class _Row:
             return text
         if match := _CLOCK.fullmatch(text):
             return f"{int(match[1]):02d}:{match[2]}"
-        known = "".join(f'"{word}", ' for word in words)
-        self.fault(column, f'"{text[:40]}" is not known; write {known}or a time of day, e.g. "07:30"')
+        written = Own(text[:40])
+        if not words:
+            said = message(
+                "site.clock", '"{written}" is not known; write a time of day, e.g. "07:30"',
+                written=written,
+            )  # fmt: skip
+        else:
+            said = message(
+                "site.clock_or_word",
+                '"{written}" is not known; write {words}, or a time of day, e.g. "07:30"',
+                written=written, words=in_quotes(words),
+            )  # fmt: skip
+        self.fault(column, said)
         return ""
 
     def amount(self, column: str, text: str | None = None) -> units.Amount | None:
@@ -136,10 +164,17 @@ class _Row:
         try:
             amount = units.parse_amount(text)
         except ValueError as error:
-            self.fault(column, str(error))
+            self.fault(column, said_by(error))
             return None
         if amount.value < 0:
-            self.fault(column, f'"{text}" is negative; write what came or what is there, e.g. "3.2 t"')
+            self.fault(
+                column,
+                message(
+                    "site.negative",
+                    '"{written}" is negative; write what came or what is there, e.g. "3.2 t"',
+                    written=Own(text),
+                ),
+            )
             return None
         return amount
 
@@ -197,57 +232,111 @@ def _delivery(row: _Row) -> DeliveryRow:
 def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
     if found.ordered_on is None and found.delivered_on is None:
         row.fault(
-            "ordered_on", "the row has no date; write when it was ordered or delivered, e.g. 2025-10-08"
+            "ordered_on",
+            message(
+                "site.row_without_date",
+                "the row has no date; write when it was ordered or delivered, e.g. 2025-10-08",
+            ),
         )
     if found.delivered_on is not None and found.delivered is None:
         row.fault(
             "delivered",
-            'delivered_on has a date but the amount is missing; write what the weigh note says, e.g. "4.1 t"',
+            message(
+                "site.no_amount",
+                "delivered_on has a date but the amount is missing; write what the weigh note says, "
+                'e.g. "4.1 t"',
+            ),
         )
     for column, amount in (("ordered", found.ordered), ("delivered", found.delivered)):
         if amount is not None and amount.value == 0:
             row.fault(
-                column, 'nothing is no amount; for a tanker that could not unload write outcome "failed"'
+                column,
+                message(
+                    "site.nothing_came",
+                    'nothing is no amount; for a tanker that could not unload write outcome "failed"',
+                ),
             )
     if found.delivered is not None and found.delivered_on is None:
-        row.fault("delivered_on", "an amount was delivered but the date is missing, e.g. 2025-10-15")
+        row.fault(
+            "delivered_on",
+            message("site.no_day", "an amount was delivered but the date is missing, e.g. 2025-10-15"),
+        )
     if found.ordered_on is not None and found.delivered_on is None and found.ordered is None:
-        row.fault("ordered", 'an order needs its amount, e.g. "4 t"')
+        row.fault("ordered", message("site.order_without_amount", 'an order needs its amount, e.g. "4 t"'))
     if found.ordered_on and found.delivered_on and found.delivered_on < found.ordered_on:
-        row.fault("delivered_on", f"{found.delivered_on} lies before the order of {found.ordered_on}")
+        row.fault("delivered_on", _before_order(found.delivered_on, found.ordered_on))
     if found.due_from and found.due_to and found.due_to < found.due_from:
-        row.fault("due_to", f"{found.due_to} lies before due_from {found.due_from}")
+        row.fault(
+            "due_to",
+            message(
+                "site.due_backwards", "{last} lies before due_from {first}", last=Own(str(found.due_to)),
+                first=Own(str(found.due_from)),
+            ),
+        )  # fmt: skip
     if found.ordered_on and found.due_from and found.due_from < found.ordered_on:
-        row.fault("due_from", f"{found.due_from} lies before the order of {found.ordered_on}")
+        row.fault("due_from", _before_order(found.due_from, found.ordered_on))
     if found.ordered_on and found.due_to and found.due_to < found.ordered_on:
-        row.fault("due_to", f"{found.due_to} lies before the order of {found.ordered_on}")
+        row.fault("due_to", _before_order(found.due_to, found.ordered_on))
     _outcome_sense(row, found)
+
+
+def _before_order(day: date, ordered_on: date) -> Message:
+    return message(
+        "site.before_order", "{day} lies before the order of {ordered_on}",
+        day=Own(str(day)), ordered_on=Own(str(ordered_on)),
+    )  # fmt: skip
 
 
 def _outcome_sense(row: _Row, found: DeliveryRow) -> None:
     """Find what contradicts itself: an outcome or a "full" that would have no effect."""
     if found.outcome in {"failed", "cancelled"} and found.delivered_on is not None:
-        said = f"a {found.outcome} delivery has no delivered_on; leave both delivered columns empty"
+        said = message(
+            "site.did_not_come",
+            "a {outcome} delivery has no delivered_on; leave both delivered columns empty",
+            outcome=Own(found.outcome),
+        )
         row.fault("outcome", said)
     if found.outcome == "delivered" and found.delivered_on is None:
-        row.fault("outcome", "a delivery that came has its date and amount in delivered_on and delivered")
+        row.fault(
+            "outcome",
+            message(
+                "site.came_without",
+                "a delivery that came has its date and amount in delivered_on and delivered",
+            ),
+        )
     if found.filled_full and found.delivered_on is None:
-        row.fault("filled_full", "only a delivery that came fills a store; write delivered_on and delivered")
+        row.fault(
+            "filled_full",
+            message(
+                "site.full_without",
+                "only a delivery that came fills a store; write delivered_on and delivered",
+            ),
+        )
     if found.when and found.delivered_on is None:
-        row.fault("when", "a time of day belongs to a delivery that came; write delivered_on and delivered")
+        row.fault(
+            "when",
+            message(
+                "site.time_without",
+                "a time of day belongs to a delivery that came; write delivered_on and delivered",
+            ),
+        )
 
 
 def _reading(row: _Row) -> ReadingRow:
     day, word = row.day("date"), row.text("reading").lower()
     if not row.text("date"):
-        row.fault("date", "the date is missing, e.g. 2026-01-04")
+        row.fault("date", message("site.reading_without_date", "the date is missing, e.g. 2026-01-04"))
     amount: units.Amount | None = None
     side: Literal["top", "bottom"] = "top"
     if match := _SIDE.search(word):
         word, side = word[: match.start()], "bottom" if match[1] in {"bottom", "floor"} else "top"
     if not word:
         row.fault(
-            "reading", 'the reading is missing, e.g. "2.4 t", "45 %", "110 cm from top", "empty" or "full"'
+            "reading",
+            message(
+                "site.reading_missing",
+                'the reading is missing, e.g. "2.4 t", "45 %", "110 cm from top", "empty" or "full"',
+            ),
         )
     elif word in {"empty", "full"}:
         pass
@@ -273,14 +362,25 @@ def _fuel(row: _Row) -> str:
     planned = tuple(f.name for f in fuels.planned())
     if written in fuels.names() and written not in planned:
         known = " and ".join(planned)
-        row.fault("fuel", f"only {known} are planned for; leave rows of {written} out of this file")
+        row.fault(
+            "fuel",
+            message(
+                "site.not_planned", "only {fuels} are planned for; leave rows of {other} out of this file",
+                fuels=Own(known), other=Own(written),
+            ),
+        )  # fmt: skip
         return usual
     return row.choice("fuel", planned, usual)
 
 
 def _how(row: _Row) -> str:
     if row.text("how").lower() == "tipped in":
-        row.fault("how", "bags that were tipped in are no level; write them as a row of deliveries.csv")
+        row.fault(
+            "how",
+            message(
+                "site.tipped", "bags that were tipped in are no level; write them as a row of deliveries.csv",
+            ),
+        )  # fmt: skip
         return ""
     return row.choice("how", HOW, "")
 
@@ -302,7 +402,10 @@ def _of_text(
 ) -> tuple[list[T], list[Fault]]:
     lines = max(text.count("\n"), text.count("\r"))
     if lines > MOST_ROWS:
-        said = f"the file has {lines:,} rows; {MOST_ROWS:,} are the most that are read for one house"
+        said = message(
+            "site.too_many_rows", "the file has {n} rows; {most} are the most that are read for one house",
+            n=lines, most=MOST_ROWS,
+        )  # fmt: skip
         return [], [Fault(file, None, "", said)]
     rows: list[T] = []
     faults: list[Fault] = []
@@ -340,5 +443,8 @@ def _rows(
 def _semicolons(file: str, line: int, header: list[str]) -> list[Fault]:
     if len(header) > 1 or ";" not in header[0]:
         return []
-    said = "the columns are parted by semicolons; save the file with commas between them"
+    said = message(
+        "site.semicolons",
+        "the columns are parted by semicolons; save the file with commas between them",
+    )
     return [Fault(file, line, "", said)]

@@ -12,6 +12,7 @@ from fuelplan.heat import boiler
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.building import Absence, HeatPump, Solar, Stove
 from fuelplan.learning import readings
+from fuelplan.messages import Own, Refusal, message, said_by
 from fuelplan.records.schema import (
     READINGS_FILE,
     SITE_FILE,
@@ -91,7 +92,12 @@ def store_of(table: SiteTable) -> Store:
     }
     if given.shape is None:
         if given.capacity_kg is None:
-            raise StoreError('say how big the store is: capacity = "5 t", or shape with its measures')
+            raise StoreError(
+                message(
+                    "site.store_size",
+                    'say how big the store is: capacity = "5 t", or shape with its measures',
+                )
+            )
         return Store.of_capacity(given.capacity_kg, given.residue_kg, **density)
     more = {"dead_height_m": given.ullage_m, "inlet_clearance_m": given.inlet_clearance_m}
     inlet_m = None if table.access is None else table.access.inlet_below_ceiling_m
@@ -114,7 +120,13 @@ def _shape_of(given: StoreTable) -> bulk_store.Shape:
     def measure(name: str) -> float:
         value = getattr(given, f"{name}_m")
         if value is None:
-            raise StoreError(f'a store of the shape "{given.shape}" needs {name}, e.g. {name} = "2.4 m"')
+            raise StoreError(
+                message(
+                    "site.store_measure",
+                    'a store of the shape "{shape}" needs {measure}, e.g. {measure} = "2.4 m"',
+                    shape=Own(str(given.shape)), measure=Own(name),
+                )
+            )  # fmt: skip
         return float(value)
 
     slope = 40.0 if given.slope_deg is None else given.slope_deg
@@ -255,17 +267,25 @@ def _count(row: ReadingRow, useful_kwh_per_kg: float) -> readings.Observation:
     if row.how == "boiler counter" and amount is not None and amount.kg is not None:
         return readings.counter(row.day, amount.kg)
     shows = (
-        'a boiler\'s counter shows kilograms burned since it was new; write e.g. "12345 kg"'
+        message(
+            "site.counter_shows",
+            'a boiler\'s counter shows kilograms burned since it was new; write e.g. "12345 kg"',
+        )
         if row.how == "boiler counter"
-        else 'a heat meter shows kilowatt-hours; write e.g. "8200 kWh"'
+        else message("site.meter_shows", 'a heat meter shows kilowatt-hours; write e.g. "8200 kWh"')
     )
-    raise ValueError(f'"{row.said}" is not a valid number of that meter: {shows}')
+    raise Refusal(
+        message(
+            "site.not_of_the_meter", '"{written}" is not a valid number of that meter: {shows}',
+            written=Own(row.said), shows=shows,
+        )
+    )  # fmt: skip
 
 
 def reading_faults(site: Site, store: Store) -> list[Fault]:
     """Return the readings of the folder that cannot be understood for its store."""
     return [
-        Fault(READINGS_FILE, row.line, "reading", str(error))
+        Fault(READINGS_FILE, row.line, "reading", said_by(error))
         for row in site.readings
         if row.fuel == site.table.boiler.bulk.name
         and (error := _error(lambda row=row: observation_of(row, site.table, store, 4.0))) is not None  # type: ignore[misc]
@@ -275,7 +295,7 @@ def reading_faults(site: Site, store: Store) -> list[Fault]:
 def store_fault(table: SiteTable) -> Fault | None:
     """Return what is wrong with the store's measures, if anything."""
     error = _error(lambda: store_of(table))
-    return None if error is None else Fault(SITE_FILE, None, "store", str(error))
+    return None if error is None else Fault(SITE_FILE, None, "store", said_by(error))
 
 
 def _error(action: Callable[[], object]) -> ValueError | None:

@@ -4,6 +4,7 @@ faults.
 
 from __future__ import annotations
 
+from fuelplan.messages import Listed, Own, Quantity, message, said_by
 from fuelplan.records.schema import SITE_FILE, SiteTable
 from fuelplan.records.tables import Fault
 from fuelplan.store import access, hopper
@@ -107,7 +108,7 @@ def installer_faults(table: SiteTable) -> list[Fault]:
         try:
             action(table)
         except ValueError as error:
-            faults.append(Fault(SITE_FILE, None, key, str(error)))
+            faults.append(Fault(SITE_FILE, None, key, said_by(error)))
     return [*faults, *_hopper_faults(table), *_sizing_faults(table)]
 
 
@@ -120,18 +121,21 @@ def _hopper_faults(table: SiteTable) -> list[Fault]:
         if kg is not None and kg <= 0:
             faults.append(
                 Fault(
-                    SITE_FILE, None, f"hopper.{key}", 'a hopper holds more than nothing; write e.g. "60 kg"'
+                    SITE_FILE, None, f"hopper.{key}",
+                    message("site.hopper_of_nothing", 'a hopper holds more than nothing; write e.g. "60 kg"'),
                 )
-            )
+            )  # fmt: skip
         elif kg is not None and kg < bag_kg:
             faults.append(
                 Fault(
-                    SITE_FILE,
-                    None,
-                    f"hopper.{key}",
-                    f"a hopper of {kg:g} kg does not take one bag of {bag_kg:g} kg; write a larger one",
+                    SITE_FILE, None, f"hopper.{key}",
+                    message(
+                        "site.hopper_below_bag",
+                        "a hopper of {hopper} does not take one bag of {bag}; write a larger one",
+                        hopper=Quantity.written(kg, "kg", "g"), bag=Quantity.written(bag_kg, "kg", "g"),
+                    ),
                 )
-            )
+            )  # fmt: skip
     return faults
 
 
@@ -141,31 +145,39 @@ def _sizing_faults(table: SiteTable) -> list[Fault]:
     if given.largest_drop_kg < table.supply.smallest_drop_kg:
         faults.append(
             Fault(
-                SITE_FILE,
-                None,
-                "sizing.largest_drop",
-                f"the largest drop of {given.largest_drop_kg:g} "
-                "kg is less than the smallest "
-                f'of {table.supply.smallest_drop_kg:g} kg; write what one tanker brings, e.g. "15 t"',
+                SITE_FILE, None, "sizing.largest_drop",
+                message(
+                    "site.largest_drop",
+                    "the largest drop of {largest} is less than the smallest of {smallest}; write "
+                    'what one tanker brings, e.g. "15 t"',
+                    largest=Quantity.written(given.largest_drop_kg, "kg", "g"),
+                    smallest=Quantity.written(table.supply.smallest_drop_kg, "kg", "g"),
+                ),
             )
-        )
+        )  # fmt: skip
     if any(room <= 0 for room in given.rooms_m3):
-        faults.append(Fault(SITE_FILE, None, "sizing.rooms", 'rooms are volumes above zero, e.g. "12 m3"'))
+        faults.append(
+            Fault(
+                SITE_FILE, None, "sizing.rooms",
+                message("site.rooms", 'rooms are volumes above zero, e.g. "12 m3"'),
+            )
+        )  # fmt: skip
     money = {m[1] for m in (given.store_per_m3, given.store_fixed, table.supply.price) if m is not None}
     if len(money) > 1:
         faults.append(
             Fault(
-                SITE_FILE,
-                None,
-                "sizing",
-                f"costs in {' and '.join(sorted(money))} cannot be added; write them in one money",
+                SITE_FILE, None, "sizing",
+                message(
+                    "site.costs_in", "costs in {money} cannot be added; write them in one money",
+                    money=Listed(tuple(map(Own, sorted(money)))),
+                ),
             )
-        )
+        )  # fmt: skip
     if given.cellar is not None:
         try:
             bulk_store.FlatRoom(given.cellar.length_m, given.cellar.width_m, given.cellar.height_m)
         except ValueError as error:
-            faults.append(Fault(SITE_FILE, None, "sizing.cellar", str(error)))
+            faults.append(Fault(SITE_FILE, None, "sizing.cellar", said_by(error)))
     return faults
 
 

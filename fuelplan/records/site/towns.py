@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib.resources import files
 
+from fuelplan.messages import Listed, Own, Refusal, message
+
 SOURCE = "Towns: GeoNames, CC BY 4.0"
 _POINT = re.compile(r"([+-])(\d{2})(\d{2})(?:\d{2})?([+-])(\d{3})(\d{2})(?:\d{2})?")
 # Letters that do not fall apart into a letter and an accent.
@@ -31,7 +33,7 @@ class Town:
     time_zone: str
 
 
-class UnknownTown(ValueError):
+class UnknownTown(Refusal):
     """A town that the list does not hold."""
 
 
@@ -72,9 +74,21 @@ def find_town(name: str, country: str) -> Town:
     if asked and asked in names:
         return names[asked]
     near = difflib.get_close_matches(asked, names, n=3, cutoff=0.75) if len(asked) <= 60 else []
-    hint = " or ".join(dict.fromkeys(names[n].name for n in near))
-    ask = f"did you mean {hint}?" if hint else "write the next larger town, or latitude and longitude"
-    raise UnknownTown(f'"{name[:40]}" is not in the list of towns; {ask}')
+    written, meant = Own(name[:40]), tuple(map(Own, dict.fromkeys(names[n].name for n in near)))
+    if meant:
+        raise UnknownTown(
+            message(
+                "site.town_meant", '"{written}" is not in the list of towns; did you mean {towns}?',
+                written=written, towns=Listed(meant, " or "),
+            )
+        )  # fmt: skip
+    raise UnknownTown(
+        message(
+            "site.town_unknown",
+            '"{written}" is not in the list of towns; write the next larger town, or latitude and longitude',
+            written=written,
+        )
+    )
 
 
 @lru_cache(maxsize=1)

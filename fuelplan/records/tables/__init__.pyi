@@ -1,4 +1,11 @@
 from .cell_sheet import CellSheet as CellSheet
+from .cell_words import AREA as AREA
+from .cell_words import CLASS as CLASS
+from .cell_words import DEPOT as DEPOT
+from .cell_words import TANKER as TANKER
+from .cell_words import in_quotes as in_quotes
+from .cells import CANNOT_BE_READ as CANNOT_BE_READ
+from .cells import MISSING as MISSING
 from .cells import NO_DAY as NO_DAY
 from .cells import Bools as Bools
 from .cells import ColumnCells as ColumnCells

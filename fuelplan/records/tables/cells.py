@@ -13,10 +13,14 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Message, Own, message, said_by
 from fuelplan.records.schema import FILES, Column
 from fuelplan.records.tables.cell_sheet import CellSheet
 from fuelplan.records.tables.cell_words import (
+    CLASS,
+    NOT_A_NUMBER,
     CellFault,
+    Named,
     NumberReader,
     choice_of,
     clock_of,
@@ -28,8 +32,8 @@ from fuelplan.records.tables.cell_words import (
     yes_of,
 )
 from fuelplan.records.tables.delimited import own_text
-from fuelplan.records.tables.fault_groups import FaultGroup, Ints, group
-from fuelplan.units import FIRST_YEAR, LAST_YEAR, NOT_ONE_LINE, one_line, quoted
+from fuelplan.records.tables.fault_groups import FaultGroup, Ints, Says, group
+from fuelplan.units import FIRST_YEAR, LAST_YEAR, NOT_ONE_LINE, one_line, shortened
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -48,6 +52,9 @@ NEVER_EMPTIED = {("customers", "area"), ("orders", "kg")}
 """Cells that a row cannot do without, though their column may be left out."""
 
 MAX_ID = 80
+MISSING = message("cell.missing", "missing")
+CANNOT_BE_READ = message("cell.cannot_be_read", "cannot be read")
+CANNOT_BE_MEANT = message("cell.cannot_be_meant", "cannot be meant")
 
 
 class ColumnCells:
@@ -80,9 +87,8 @@ class ColumnCells:
         return False
 
     def fault(
-        self, key: str, rule: str, at: Ints, say: Callable[[int], str] | str, *, warning: bool = False,
-        emptied: bool = False,
-    ) -> None:  # fmt: skip
+        self, key: str, rule: Message, at: Ints, say: Says, *, warning: bool = False, emptied: bool = False
+    ) -> None:
         """Add the faults of some rows; `emptied` where the cell is read as empty and its row stays."""
         if len(at) == 0:
             return
@@ -111,9 +117,8 @@ class ColumnCells:
 
     def _missing(self, spec: Column, written: Bools) -> None:
         if spec.needed:
-            self.fault(
-                spec.name, "missing", np.flatnonzero(~written), f'nothing is written; e.g. "{spec.example}"'
-            )
+            said = message("cell.empty", 'nothing is written; e.g. "{example}"', example=Own(spec.example))
+            self.fault(spec.name, MISSING, np.flatnonzero(~written), said)
 
     def parsed(self, name: str, read: Callable[[str], T], empty: T | None, dtype: Any) -> NDArray[Any]:
         """Return one value for each row; each different text is read once."""
@@ -136,7 +141,7 @@ class ColumnCells:
             except CellFault as error:
                 wrong[i] = error
             except ValueError as error:
-                wrong[i] = CellFault("cannot be read", str(error))
+                wrong[i] = CellFault(CANNOT_BE_READ, said_by(error))
         self._report(name, codes, wrong)
         found: NDArray[Any] = values[codes]
         return found
@@ -145,11 +150,8 @@ class ColumnCells:
         for rule in dict.fromkeys(error.rule for error in wrong.values()):
             of_rule = [i for i, error in wrong.items() if error.rule == rule]
             at = np.flatnonzero(np.isin(codes, of_rule))
-            which = codes[at]
-            self.fault(
-                name, rule, at, lambda i, which=which: str(wrong[int(which[i])]),  # type: ignore[misc]
-                emptied=self.may_be_empty(name),
-            )  # fmt: skip
+            said = [wrong[i].said for i in of_rule], np.searchsorted(of_rule, codes[at])
+            self.fault(name, rule, at, said, emptied=self.may_be_empty(name))
 
     def number(self, name: str) -> Floats:
         """Return the numbers of a column in its own unit, NaN where nothing is written."""
@@ -172,7 +174,7 @@ class ColumnCells:
         with np.errstate(invalid="ignore"):
             at = np.flatnonzero((values < spec.low) | (values > spec.high))
         told, emptied = values[at].copy(), self.may_be_empty(spec.name)
-        self.fault(spec.name, "cannot be meant", at, lambda i: outside(spec, float(told[i])), emptied=emptied)
+        self.fault(spec.name, CANNOT_BE_MEANT, at, lambda i: outside(spec, float(told[i])), emptied=emptied)
         if emptied:
             values[at] = np.nan
 
@@ -192,18 +194,16 @@ class ColumnCells:
             return values
         read = NumberReader(spec, self.decimal_comma)
         codes, texts = pd.factorize(column.iloc[at])
-        found, wrong = np.full(len(texts), np.nan), dict[int, str]()
+        found, wrong = np.full(len(texts), np.nan), dict[int, Message]()
         for i, text in enumerate(texts):
             try:
                 found[i] = read(str(text))
             except CellFault as error:
-                wrong[i] = str(error)
+                wrong[i] = error.said
         values[at] = found[codes]
         bad = np.flatnonzero(np.isin(codes, list(wrong)))
-        which = codes[bad]
-        self.fault(
-            name, "not a number", at[bad], lambda i: wrong[int(which[i])], emptied=self.may_be_empty(name)
-        )
+        said = list(wrong.values()), np.searchsorted(list(wrong), codes[bad])
+        self.fault(name, NOT_A_NUMBER, at[bad], said, emptied=self.may_be_empty(name))
         return values
 
     def text(self, name: str) -> Texts:
@@ -227,17 +227,19 @@ class ColumnCells:
         long = np.flatnonzero((text.str.len() > MAX_ID).to_numpy(bool))
         odd = np.flatnonzero(_in_lines(text))
         self.fault(
-            name,
-            "too long",
-            long,
-            lambda i: f"{quoted(found[long[i]])} is too long for an id; use at most {MAX_ID} letters",
-        )
+            name, message("cell.too_long", "too long"), long,
+            lambda i: message(
+                "cell.long_id", '"{written}" is too long for an id; use at most {most} letters',
+                written=Own(shortened(found[long[i]])), most=MAX_ID,
+            ),
+        )  # fmt: skip
         self.fault(
-            name,
-            "control characters",
-            odd,
-            lambda i: f"{quoted(found[odd[i]])} holds a line break or a control character; write it anew",
-        )
+            name, message("cell.control_characters", "control characters"), odd,
+            lambda i: message(
+                "cell.control", '"{written}" holds a line break or a control character; write it anew',
+                written=Own(shortened(found[odd[i]])),
+            ),
+        )  # fmt: skip
         found[np.concatenate([long, odd])] = ""
         return found
 
@@ -251,7 +253,10 @@ class ColumnCells:
             odd = np.flatnonzero(~np.isnat(days) & ((years < FIRST_YEAR) | (years > LAST_YEAR)))
             told, emptied = days[odd].copy(), self.may_be_empty(name)
             self.fault(
-                name, "cannot be meant", odd, lambda i: f'"{told[i]}": write a date of our time',
+                name, CANNOT_BE_MEANT, odd,
+                lambda i: message(
+                    "cell.date_of_our_time", '"{day}": write a date of our time', day=Own(str(told[i]))
+                ),
                 emptied=emptied,
             )  # fmt: skip
             return np.where(np.isin(np.arange(len(days)), odd) & emptied, NO_DAY, days)
@@ -269,7 +274,7 @@ class ColumnCells:
         """Return the number of the word among the column's choices, `default` where nothing is written."""
         return self.parsed(name, lambda text: choice_of(text, self.specs[name]), default, np.int64)
 
-    def named(self, name: str, known: tuple[str, ...], what: str, empty: int = -1) -> Ints:
+    def named(self, name: str, known: tuple[str, ...], what: Named, empty: int = -1) -> Ints:
         """Return the number of a name among those of `round.toml`, `empty` where nothing is written."""
         return self.parsed(name, lambda text: named_of(own_text(text), known, what), empty, np.int64)
 
@@ -287,7 +292,7 @@ class ColumnCells:
         patterns: dict[frozenset[int], int] = {frozenset({0}): 0}
 
         def read(text: str) -> int:
-            wanted = frozenset(named_of(part, known, "class") for part in parts_of(text))
+            wanted = frozenset(named_of(part, known, CLASS) for part in parts_of(text))
             return patterns.setdefault(wanted, len(patterns))
 
         code = self.parsed(name, read, 0, np.int64)

@@ -10,15 +10,17 @@ from collections.abc import Iterator, Sequence
 from difflib import get_close_matches
 from typing import NamedTuple
 
+from fuelplan.messages import Message, Own, message
 from fuelplan.records.tables.faults import Fault
 
 DELIMITERS = (",", ";", "\t")
-LOST = "rows lost"  # the rule of faults behind which rows are hidden
+LOST = message("table.rows_lost", "rows lost")  # the rule of faults behind which rows are hidden
 HINT = re.compile(r"sep=([^\w\s\"]|\t)[ \t]*(?:\r\n|\n|\r|$)", re.IGNORECASE)
 OWN_COLUMN = "x_"  # columns of a person's own begin so and are kept as they are
-OPEN_QUOTE = (
-    "a quotation mark is opened and not closed in its cell, so that the rows after it would be lost; close "
-    "it, or take it out"
+OPEN_QUOTE = message(
+    "table.open_quote",
+    "a quotation mark is opened and not closed in its cell, so that the rows after it "
+    "would be lost; close it, or take it out",
 )
 FORMULA_STARTS = ("=", "+", "-", "@")
 _BEGINS_AS_ROW = re.compile(r"\s*\"?[0-9]{1,4}[./-][0-9]{1,2}[./-][0-9]{1,4}\"?\s*")
@@ -93,8 +95,11 @@ def whole_rows(
                 yield span
     except csv.Error as error:
         quote = "end of data" in str(error) or "expected after" in str(error)
-        said = f"this row is not CSV: {error}; the rest was not read"
-        said = f"{OPEN_QUOTE} ({said})" if quote else said
+        said = message(
+            "table.not_csv", "this row is not CSV: {why}; the rest was not read", why=Own(str(error))
+        )
+        if quote:
+            said = message("table.not_csv_by_quote", "{open} ({not_csv})", open=OPEN_QUOTE, not_csv=said)
         faults.append(Fault(file, 1 + (line if by_line else number), "", said, rule=LOST))
 
 
@@ -111,7 +116,7 @@ def fitting_rows(
         if more and (strict or any(map(str.strip, more))):
             said = too_many(span.cells, header)
             at = span.last_line if by_line else span.number
-            faults.append(Fault(file, at, "", said, rule="too many cells"))
+            faults.append(Fault(file, at, "", said, rule=message("table.too_many_cells", "too many cells")))
         else:
             yield span
 
@@ -134,7 +139,10 @@ def holds_row(cell: str, separator: str, width: int) -> bool:
 
 def empty_fault(file: str, columns: Sequence[str]) -> Fault:
     """Return the fault of a table without a line."""
-    said = f"the file is empty; its first line must name the columns: {','.join(columns)}"
+    said = message(
+        "table.empty", "the file is empty; its first line must name the columns: {columns}",
+        columns=Own(",".join(columns)),
+    )  # fmt: skip
     return Fault(file, None, "", said)
 
 
@@ -147,30 +155,41 @@ def header_faults(
         if name in columns or name.startswith(OWN_COLUMN):
             continue
         close = get_close_matches(name, columns, n=1)
-        hint = (
-            f'did you mean "{close[0]}"?'
-            if close
-            else f"known: {', '.join(columns)}; columns of your own begin with {OWN_COLUMN}"
-        )
-        faults.append(Fault(file, line, name[:40], f"unknown column; {hint}"))
+        if close:
+            said = message(
+                "table.column_meant", 'unknown column; did you mean "{column}"?', column=Own(close[0])
+            )
+        else:
+            said = message(
+                "table.column_unknown",
+                "unknown column; known: {columns}; columns of your own begin with {own}",
+                columns=Own(", ".join(columns)), own=Own(OWN_COLUMN),
+            )  # fmt: skip
+        faults.append(Fault(file, line, name[:40], said))
     for name in sorted({n for n in header if header.count(n) > 1}):
-        faults.append(Fault(file, line, name, "this column is named twice"))
+        faults.append(Fault(file, line, name, message("table.column_twice", "this column is named twice")))
     for name in needed:
         if name not in header:
-            faults.append(Fault(file, line, name, "this column is missing"))
+            faults.append(Fault(file, line, name, message("table.column_missing", "this column is missing")))
     return faults
 
 
-def too_many(cells: Sequence[str], header: Sequence[str]) -> str:
-    """Say what to do about a row with more cells than the header has columns."""
-    said = f"{len(cells)} cells, but the header names {len(header)} columns"
+def too_many(cells: Sequence[str], header: Sequence[str]) -> Message:
+    """Return what to do about a row with more cells than the header has columns."""
     for left, right in itertools.pairwise(cells):
         if re.search(r"\d$", left.strip()) and re.match(r"^\d+(\s*[A-Za-z%]|$)", right.strip()):
-            return (
-                f'{said}; is "{left.strip()},{right.strip()}" a decimal comma? Write a point: '
-                f'"{left.strip()}.{right.strip()}"'
-            )
-    return f"{said}; put text that holds a comma in double quotes"
+            return message(
+                "table.decimal_comma",
+                '{n} cells, but the header names {columns} columns; is "{comma}" a decimal comma? Write a '
+                'point: "{point}"',
+                n=len(cells), columns=len(header), comma=Own(f"{left.strip()},{right.strip()}"),
+                point=Own(f"{left.strip()}.{right.strip()}"),
+            )  # fmt: skip
+    return message(
+        "table.more_cells",
+        "{n} cells, but the header names {columns} columns; put text that holds a comma in double quotes",
+        n=len(cells), columns=len(header),
+    )  # fmt: skip
 
 
 def escape_formula(cell: str) -> str:

@@ -14,6 +14,8 @@ from fuelplan.records.tables.faults import SiteFaults
 
 Ints = NDArray[np.int64]
 SHOWN_AT_MOST = 200
+Says = Message | Callable[[int], Message] | tuple[Sequence[Message], Ints]
+"""One message for all faults of a group, one for each, or those there are and which of them each one says."""
 
 
 @dataclass(frozen=True)
@@ -27,16 +29,16 @@ class FaultGroup:
     row
         Shape (k,), row number as a spreadsheet shows it.
     messages, which
-        The different sentences, and shape (k,) the number of each fault's own.
+        What is said, and shape (k,) the number of what each fault says.
     """
 
     file: str
     key: str
-    rule: str
+    rule: Message
     warning: bool
     at: Ints
     row: Ints
-    messages: tuple[str, ...]
+    messages: tuple[Message, ...]
     which: Ints
 
     def __len__(self) -> int:
@@ -53,24 +55,16 @@ class FaultGroup:
 
 
 def group(
-    file: str,
-    key: str,
-    rule: str,
-    at: Ints,
-    row: Ints,
-    say: Callable[[int], str] | str,
-    *,
-    warning: bool = False,
+    file: str, key: str, rule: Message, at: Ints, row: Ints, say: Says, *, warning: bool = False
 ) -> FaultGroup:
-    """Return the faults of the rows `at`; `say` gives the sentence for the i-th of them."""
+    """Return the faults of the rows `at`; `say` is what all of them say, or gives it for the i-th of them."""
     at = np.asarray(at, np.int64)
-    if isinstance(say, str):
+    if isinstance(say, Message):
         return FaultGroup(file, key, rule, warning, at, row[at], (say,), np.zeros(len(at), np.int64))
-    messages: dict[str, int] = {}
-    which = np.fromiter(
-        (messages.setdefault(say(i), len(messages)) for i in range(len(at))), np.int64, len(at)
-    )
-    return FaultGroup(file, key, rule, warning, at, row[at], tuple(messages), which)
+    if isinstance(say, tuple):
+        return FaultGroup(file, key, rule, warning, at, row[at], tuple(say[0]), say[1])
+    messages = tuple(say(i) for i in range(len(at)))
+    return FaultGroup(file, key, rule, warning, at, row[at], messages, np.arange(len(at)))
 
 
 def all_faults(groups: Iterable[FaultGroup]) -> list[Fault]:

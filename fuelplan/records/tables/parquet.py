@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from fuelplan.files import NotAFile, open_file
+from fuelplan.messages import Message, Own, message
 from fuelplan.records.schema import CLASS_MARK, FILES, names_of
 from fuelplan.records.tables.cell_sheet import CellSheet
 from fuelplan.records.tables.delimited import header_faults
@@ -30,7 +31,10 @@ def read_parquet(path: Path, kind: str) -> tuple[CellSheet | None, list[Fault]]:
         import pyarrow as pa
         import pyarrow.parquet as pq
     except ImportError:
-        said = "Parquet files need the package pyarrow: pip install pyarrow; or save the table as CSV"
+        said = message(
+            "parquet.package",
+            "Parquet files need the package pyarrow: pip install pyarrow; or save the table as CSV",
+        )
         return None, [Fault(path.name, None, "", said)]
     try:
         # A text that stands in a million rows is kept once, so that it can be counted before it is unpacked.
@@ -51,23 +55,32 @@ def read_parquet(path: Path, kind: str) -> tuple[CellSheet | None, list[Fault]]:
         if too_big:
             return None, [Fault(path.name, None, "", too_big)]
     except NotAFile as error:
-        return None, [Fault(path.name, None, "", str(error.strerror))]
+        return None, [Fault(path.name, None, "", error.said)]
     except (pa.ArrowException, OSError, ValueError, MemoryError) as error:
-        said = f"the file cannot be read as Parquet: {str(error).splitlines()[0][:160]}"
+        said = message(
+            "parquet.unreadable", "the file cannot be read as Parquet: {why}",
+            why=Own(str(error).splitlines()[0][:160]),
+        )  # fmt: skip
         return None, [Fault(path.name, None, "", said)]
     kinds = {column.name: column.kind for column in FILES[kind]}
     columns = {name.lower(): _cells(table[name], kinds[name.lower()]) for name in kept}
     return CellSheet(path.name, columns, np.arange(1, table.num_rows + 1, dtype=np.int64), ""), []
 
 
-def _too_big(metadata: Any) -> str:
-    """Say what is too much before anything is unpacked."""
+def _too_big(metadata: Any) -> Message | None:
+    """Return what is too much before anything is unpacked."""
     if metadata.num_rows > MAX_ROWS:
-        return f"the file has {metadata.num_rows:,} rows; {MAX_ROWS:,} is the most that is read"
+        return message(
+            "parquet.rows", "the file has {n} rows; {most} is the most that is read", n=metadata.num_rows,
+            most=MAX_ROWS,
+        )  # fmt: skip
     size = sum(metadata.row_group(i).total_byte_size for i in range(metadata.num_row_groups))
     if size > MAX_UNPACKED_BYTES:
-        return f"unpacked the file has {size:,} bytes; {MAX_UNPACKED_BYTES:,} is the most that is read"
-    return ""
+        return message(
+            "parquet.bytes", "unpacked the file has {n} bytes; {most} is the most that is read", n=size,
+            most=MAX_UNPACKED_BYTES,
+        )  # fmt: skip
+    return None
 
 
 def _text_columns(metadata: Any) -> list[str]:
@@ -76,8 +89,8 @@ def _text_columns(metadata: Any) -> list[str]:
     return [column.path for column in columns if column.physical_type == "BYTE_ARRAY"]
 
 
-def _too_long(table: Any, names: list[str]) -> str:
-    """Say what is too much of text once each row has its own copy; "" for nothing."""
+def _too_long(table: Any, names: list[str]) -> Message | None:
+    """Return what is too much of text once each row has its own copy; None for nothing."""
     import pyarrow as pa
     import pyarrow.compute as pc
 
@@ -91,11 +104,17 @@ def _too_long(table: Any, names: list[str]) -> str:
             lengths = pc.cast(pc.binary_length(part.dictionary), pa.int64())
             longest = pc.max(lengths).as_py() or 0
             if longest > MAX_LINE:
-                return f"column {name} holds a text of {longest:,} bytes; {MAX_LINE:,} are the most"
+                return message(
+                    "parquet.long_text", "column {column} holds a text of {n} bytes; {most} are the most",
+                    column=Own(name), n=longest, most=MAX_LINE,
+                )  # fmt: skip
             total += pc.sum(pc.take(lengths, part.indices)).as_py() or 0
     if total > MAX_TEXT_BYTES:
-        return f"unpacked the file has {total:,} bytes of text; {MAX_TEXT_BYTES:,} is the most that is read"
-    return ""
+        return message(
+            "parquet.text_bytes", "unpacked the file has {n} bytes of text; {most} is the most that is read",
+            n=total, most=MAX_TEXT_BYTES,
+        )  # fmt: skip
+    return None
 
 
 def _cells(column: Any, kind: str) -> pd.Series:

@@ -7,6 +7,7 @@ import time
 from pathlib import Path
 
 from fuelplan import files
+from fuelplan.messages import Own, message
 from fuelplan.records.tables.faults import Fault
 
 MAX_FILE_BYTES = 50_000_000
@@ -35,24 +36,30 @@ def text_of(name: str, raw: bytes, max_line: int | None = MAX_LINE) -> tuple[str
     """Return what a file says, or None and why it is no text; lines that are too long are faults."""
     if b"\x00" in raw:
         return None, [
-            Fault(name, None, "", "this is a binary file, not text; save it as text (CSV or TOML), UTF-8")
-        ]
+            Fault(
+                name, None, "",
+                message(
+                    "file.binary", "this is a binary file, not text; save it as text (CSV or TOML), UTF-8"
+                ),
+            )
+        ]  # fmt: skip
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
         return None, [
-            Fault(name, line, "", "a letter here is not UTF-8; save the file again with the encoding UTF-8")
-        ]
+            Fault(
+                name, line, "",
+                message(
+                    "file.not_utf8", "a letter here is not UTF-8; save the file again with the encoding UTF-8"
+                ),
+            )
+        ]  # fmt: skip
     return text, [] if max_line is None else long_lines(name, text, max_line)
 
 
 def read_bytes(
-    path: Path,
-    *,
-    max_bytes: int = MAX_FILE_BYTES,
-    folder: Path | None = None,
-    anywhere: bool = False,
+    path: Path, *, max_bytes: int = MAX_FILE_BYTES, folder: Path | None = None, anywhere: bool = False
 ) -> tuple[bytes | None, list[Fault]]:
     """Return what a file holds, or None and the reason why it cannot be read; no more than `max_bytes`.
 
@@ -63,17 +70,39 @@ def read_bytes(
         raw, size = _at_rest(path, max_bytes, folder, anywhere)
         if size > max_bytes:
             return None, [
-                Fault(name, None, "", f"the file has {size:,} bytes; {max_bytes:,} is the most that is read")
-            ]
+                Fault(
+                    name, None, "",
+                    message(
+                        "file.too_large", "the file has {bytes} bytes; {most} is the most that is read",
+                        bytes=size, most=max_bytes,
+                    ),
+                )
+            ]  # fmt: skip
         if raw is None:
-            return None, [Fault(name, None, "", "the file changes while it is read; try again in a moment")]
+            return None, [
+                Fault(
+                    name, None, "",
+                    message("file.changes", "the file changes while it is read; try again in a moment"),
+                )
+            ]  # fmt: skip
     except FileNotFoundError:
-        where = str(path.parent) if anywhere else "this folder"
-        return None, [Fault(name, None, "", f"there is no file {name} in {where}")]
+        if not anywhere:
+            said = message("file.none_here", "there is no file {name} in this folder", name=Own(name))
+        else:
+            said = message(
+                "file.none_there", "there is no file {name} in {folder}", name=Own(name),
+                folder=Own(str(path.parent)),
+            )  # fmt: skip
+        return None, [Fault(name, None, "", said)]
     except files.NotAFile as error:
-        return None, [Fault(name, None, "", str(error.strerror))]
+        return None, [Fault(name, None, "", error.said)]
     except OSError as error:
-        return None, [Fault(name, None, "", f"the file cannot be read: {error.strerror or error}")]
+        return None, [
+            Fault(
+                name, None, "",
+                message("file.cannot_be_read", "the file cannot be read: {why}", why=files.why_not(error)),
+            )
+        ]  # fmt: skip
     return raw, []
 
 
@@ -110,10 +139,12 @@ def long_lines(name: str, text: str, most: int = MAX_LINE) -> list[Fault]:
         if len(line) > most:
             faults.append(
                 Fault(
-                    name,
-                    number,
-                    "",
-                    f"this line has {len(line):,} characters; {most:,} is the most. Is a line break missing?",
+                    name, number, "",
+                    message(
+                        "file.long_line",
+                        "this line has {length} characters; {most} is the most. Is a line break missing?",
+                        length=len(line), most=most,
+                    ),
                 )
-            )
+            )  # fmt: skip
     return faults

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
+from fuelplan.messages import Message, Own, as_message, message
 from fuelplan.records.tables.delimited import delimiter_of, whole_rows
 from fuelplan.records.tables.faults import Fault
 from fuelplan.records.tables.spreadsheet import MOST_COLUMNS, PACKED, spreadsheet_rows
@@ -49,7 +50,7 @@ class Sheet:
     header_line: int = 1
     encoding: str = ""
     encodings: Mapping[str, str] = field(default_factory=dict)
-    faults: Mapping[int, str] = field(default_factory=dict)
+    faults: Mapping[int, Message] = field(default_factory=dict)
 
 
 def read_sheet(name: str, content: bytes, *, country: str = "", encoding: str = "") -> Sheet:
@@ -67,7 +68,12 @@ def read_sheet(name: str, content: bytes, *, country: str = "", encoding: str = 
         In one sentence.
     """
     if len(content) > MOST_BYTES:
-        raise SheetError(f"the file has {len(content):,} bytes; {MOST_BYTES:,} is the most that is read")
+        raise SheetError(
+            message(
+                "sheet.too_large", "the file has {bytes} bytes; {most} is the most that is read",
+                bytes=len(content), most=MOST_BYTES,
+            )
+        )  # fmt: skip
     if content.startswith(PACKED):
         return _sheet(spreadsheet_rows(content), "")
     text, encoding = decoded(content, country, encoding)
@@ -76,7 +82,12 @@ def read_sheet(name: str, content: bytes, *, country: str = "", encoding: str = 
     spans = whole_rows(name, text, separator, lost, by_line=True)
     rows = [(span.last_line, span.cells) for span in itertools.islice(spans, MOST_ROWS + 2)]
     if lost:
-        raise SheetError(f"line {lost[0].line}: {lost[0].message}")
+        raise SheetError(
+            message(
+                "sheet.lost", "line {line}: {fault}", line=Own(str(lost[0].line)),
+                fault=as_message(lost[0].said),
+            )
+        )  # fmt: skip
     one_byte = encoding not in {"utf-8", "utf-16", "utf-16-le", "utf-16-be"}
     others = [name for name in guesses(content, country) if name != encoding] if one_byte else []
     samples = {name: sample_of(content, name) for name in (encoding, *others)}
@@ -102,15 +113,28 @@ def _sheet(rows: list[tuple[int, list[str]]], separator: str) -> Sheet:
     rows = [(line, cells) for line, cells in rows if any(cell.strip() for cell in cells)]
     if len(rows) < 2:
         raise SheetError(
-            "the table is empty: its first line names the columns, each further line is one entry"
+            message(
+                "sheet.empty",
+                "the table is empty: its first line names the columns, each further line is one entry",
+            )
         )
     if len(rows) - 1 > MOST_ROWS:
-        raise SheetError(f"the table has more than {MOST_ROWS:,} rows, the most that is read")
+        raise SheetError(
+            message(
+                "sheet.too_many_rows", "the table has more than {most} rows, the most that is read",
+                most=MOST_ROWS,
+            )
+        )  # fmt: skip
     header = [cell.strip()[:80] for cell in rows[0][1]]
     while header and not header[-1]:
         header.pop()
     if not header or len(header) > MOST_COLUMNS:
-        raise SheetError(f"the first line names {len(header)} columns; 1 to {MOST_COLUMNS} can be read")
+        raise SheetError(
+            message(
+                "sheet.columns", "the first line names {n} columns; 1 to {most} can be read", n=len(header),
+                most=MOST_COLUMNS,
+            )
+        )  # fmt: skip
     width = len(header)
     named = tuple(cell or f"column {i + 1}" for i, cell in enumerate(header))
     kept: dict[str, str] = {}  # a text that stands in many cells is cut once, not copied for each
@@ -127,13 +151,16 @@ def _sheet(rows: list[tuple[int, list[str]]], separator: str) -> Sheet:
     return Sheet(named, cells, lines, separator, rows[0][0], faults=faults)
 
 
-def _row_fault(row: list[str], width: int, most: int) -> str:
-    """Say what of a row would be lost, or stand in a column that it does not belong to."""
+def _row_fault(row: list[str], width: int, most: int) -> Message | None:
+    """Return what of a row would be lost, or stand in a column that it does not belong to."""
     if len(row) > most or any(cell.strip() for cell in row[width:]):
-        return (
-            f"the row has {len(row)} cells, the first line names {width} columns; is a comma or semicolon "
-            "part of a text or of a number? Put it in quotation marks"
-        )
+        return message(
+            "sheet.more_cells",
+            "the row has {n} cells, the first line names {columns} columns; is a comma or "
+            "semicolon part of a text or of a number? Put it in quotation marks", n=len(row), columns=width,
+        )  # fmt: skip
     if any(len(cell.strip()) > LONGEST_CELL for cell in row):
-        return f"a cell has more than {LONGEST_CELL:,} letters; shorten it"
-    return ""
+        return message(
+            "sheet.long_cell", "a cell has more than {most} letters; shorten it", most=LONGEST_CELL
+        )
+    return None

@@ -19,6 +19,7 @@ from typing import IO, Any
 from xml.etree import ElementTree
 from xml.sax.saxutils import escape
 
+from fuelplan.messages import Own, message
 from fuelplan.records.tables.text import LONGEST_CELL, SheetError
 
 MOST_XML_BYTES = 60_000_000  # of one part
@@ -39,9 +40,14 @@ OF_XLSX = ("[Content_Types].xml", "_rels/.rels", "xl/workbook.xml", "xl/_rels/wo
            "xl/styles.xml", "xl/sharedStrings.xml")  # fmt: skip
 OF_ODS = ("mimetype", "META-INF/manifest.xml", "content.xml")
 ERROR = "#error"  # a cell that its formula could not fill
-_KINDS = {"word/": "a text document", "ppt/": "slides", "xl/workbook.bin": "a spreadsheet of the kind .xlsb"}
+_KINDS = {
+    "word/": message("spreadsheet.document", "a text document"),
+    "ppt/": message("spreadsheet.slides", "slides"),
+    "xl/workbook.bin": message("spreadsheet.xlsb", "a spreadsheet of the kind .xlsb"),
+}
 _CELL = re.compile(r"([A-Z]{1,3})([0-9]+)")
-_INSTEAD = "save the sheet as CSV"
+_UNREADABLE = message("spreadsheet.unreadable", "this spreadsheet file cannot be read; save the sheet as CSV")
+_NO_SHEET = message("spreadsheet.no_sheet", "this file holds no sheet; save it as CSV, .xlsx or .ods")
 
 Row = tuple[int, list[str]]
 
@@ -69,25 +75,44 @@ def spreadsheet_rows(content: bytes) -> list[Row]:
     except SheetError:
         raise
     except BROKEN as error:
-        raise SheetError(f"this spreadsheet file cannot be read; {_INSTEAD}") from error
+        raise SheetError(_UNREADABLE) from error
 
 
 def _refuse_others(archive: zipfile.ZipFile, names: set[str]) -> None:
     """Refuse a file that holds a part twice, and name what is no spreadsheet."""
     if len(names) != len(archive.namelist()):
-        raise SheetError("this spreadsheet file holds a part twice; save it again as .xlsx or CSV")
+        raise SheetError(
+            message(
+                "spreadsheet.part_twice",
+                "this spreadsheet file holds a part twice; save it again as .xlsx or CSV",
+            )
+        )
     for start, what in _KINDS.items():
         if any(name.startswith(start) for name in names):
-            raise SheetError(f"this is {what}; save the sheet as .xlsx or CSV")
+            raise SheetError(
+                message(
+                    "spreadsheet.another_kind", "this is {what}; save the sheet as .xlsx or CSV", what=what
+                )
+            )
     if "mimetype" in names:
         with _opened(archive, "mimetype") as stream:
             if stream.read(len(CALC) + 1).strip() != CALC:
-                raise SheetError("this is a file of the kind .odt or .odp; save the sheet as .ods or CSV")
+                raise SheetError(
+                    message(
+                        "spreadsheet.odt",
+                        "this is a file of the kind .odt or .odp; save the sheet as .ods or CSV",
+                    )
+                )
 
 
 def _opened(archive: zipfile.ZipFile, name: str) -> IO[bytes]:
     if archive.getinfo(name).compress_type not in METHODS:
-        raise SheetError(f"this spreadsheet file is packed in an unusual way; {_INSTEAD}")
+        raise SheetError(
+            message(
+                "spreadsheet.packed",
+                "this spreadsheet file is packed in an unusual way; save the sheet as CSV",
+            )
+        )
     return archive.open(name)
 
 
@@ -103,7 +128,7 @@ def _look_through_xlsx(archive: zipfile.ZipFile, made: zipfile.ZipFile) -> _Cell
             _look(archive, name, _Target(), made)
     sheet = _first_sheet(made)
     if sheet not in names:
-        raise SheetError("this file holds no sheet; save it as CSV, .xlsx or .ods")
+        raise SheetError(_NO_SHEET)
     cells = _CellsOfXlsx([len(text) for text in texts.found])
     _look(archive, sheet, cells, made)
     return cells
@@ -140,7 +165,7 @@ def _rows_of(small: io.BytesIO, looked: _Cells) -> list[Row]:
         book = CalamineWorkbook.from_filelike(small)
         sheets = [one for one in book.sheets_metadata if one.typ == SheetTypeEnum.WorkSheet]
         if not sheets:
-            raise SheetError("this file holds no sheet; save it as CSV, .xlsx or .ods")
+            raise SheetError(_NO_SHEET)
         first = next((one for one in sheets if one.visible == SheetVisibleEnum.Visible), sheets[0])
         sheet = book.get_sheet_by_name(first.name)
         down, right = sheet.start or (0, 0)
@@ -153,12 +178,17 @@ def _rows_of(small: io.BytesIO, looked: _Cells) -> list[Row]:
             while cells and not cells[-1]:
                 cells.pop()
             if any(cells[MOST_COLUMNS:]):
-                said = f"row {number} has more than {MOST_COLUMNS} columns, the most that is read"
-                raise SheetError(said)
+                raise SheetError(
+                    message(
+                        "spreadsheet.wide_row",
+                        "row {row} has more than {most} columns, the most that is read", row=Own(str(number)),
+                        most=MOST_COLUMNS,
+                    )
+                )  # fmt: skip
             rows.append((number, cells))
         return rows
     except CalamineError as error:
-        raise SheetError(f"this spreadsheet file cannot be read; {_INSTEAD}") from error
+        raise SheetError(_UNREADABLE) from error
 
 
 def _text(value: Any) -> str:
@@ -194,7 +224,11 @@ def _look(archive: zipfile.ZipFile, name: str, target: _Target, made: zipfile.Zi
 
 
 def _too_large() -> SheetError:
-    return SheetError(f"this spreadsheet file is too large once unpacked; {_INSTEAD}")
+    return SheetError(
+        message(
+            "spreadsheet.too_large", "this spreadsheet file is too large once unpacked; save the sheet as CSV"
+        )
+    )
 
 
 class _Target:
@@ -213,7 +247,11 @@ class _Target:
 
     def doctype(self, name: str, public: str, system: str) -> None:
         """Refuse what no spreadsheet program writes."""
-        raise SheetError(f"this spreadsheet file is not of the usual kind; {_INSTEAD}")
+        raise SheetError(
+            message(
+                "spreadsheet.unusual", "this spreadsheet file is not of the usual kind; save the sheet as CSV"
+            )
+        )
 
     def close(self) -> None:
         """End; there is nothing to hand over."""
@@ -242,7 +280,12 @@ class _Texts(_Target):
         self._inside = False
         if _local(tag) == "si":
             if len(self.found) >= MOST_TEXTS:
-                raise SheetError(f"the file holds more than {MOST_TEXTS:,} texts, the most that is read")
+                raise SheetError(
+                    message(
+                        "spreadsheet.texts", "the file holds more than {most} texts, the most that is read",
+                        most=MOST_TEXTS,
+                    )
+                )  # fmt: skip
             self.found.append("".join(self._pieces)[: LONGEST_CELL + 1])
 
     def part(self) -> str:

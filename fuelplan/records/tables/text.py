@@ -5,6 +5,8 @@ from __future__ import annotations
 import codecs
 import re
 
+from fuelplan.messages import Own, Refusal, message
+
 HOME = {
     "cp1250": ("CZ", "SK", "PL", "HU", "SI", "HR", "RO", "BA", "AL"),
     "cp1251": ("BG", "MK", "RS", "UA", "BY"),
@@ -21,15 +23,15 @@ SLACK = 0.1  # by which a guess may look more like noise than the best one, and 
 ODD = re.compile("[\u00a1-\u00a3\u00a5-\u00af\u00b1-\u00bf](?=[a-z\u00e0-\u024f])")
 """A sign before a small letter, as in "³ódź": read in the wrong letters."""
 OTHER_FILES = (
-    (b"%PDF", "a PDF"),
-    (b"\xd0\xcf\x11\xe0", "a spreadsheet of the old kind (.xls)"),
-    (b"<", "a web page or XML, whatever its name says"),
-    (b"{\\rtf", "a text document"),
-    (b"PAR1", "a Parquet file"),
+    (b"%PDF", message("sheet.pdf", "a PDF")),
+    (b"\xd0\xcf\x11\xe0", message("sheet.xls", "a spreadsheet of the old kind (.xls)")),
+    (b"<", message("sheet.xml", "a web page or XML, whatever its name says")),
+    (b"{\\rtf", message("sheet.rtf", "a text document")),
+    (b"PAR1", message("sheet.parquet", "a Parquet file")),
 )
 
 
-class SheetError(ValueError):
+class SheetError(Refusal):
     """A file that is no table of ours, and what to hand in instead."""
 
 
@@ -50,24 +52,43 @@ def decoded(content: bytes, country: str = "", encoding: str = "") -> tuple[str,
     """
     for start, what in OTHER_FILES:
         if content.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(start):
-            raise SheetError(f"this is {what}; save the sheet as CSV, .xlsx or .ods")
+            raise SheetError(
+                message(
+                    "sheet.another_kind", "this is {what}; save the sheet as CSV, .xlsx or .ods", what=what
+                )
+            )
     wide = _wide(content)
     if encoding or wide:
         name = encoding or wide
         if name not in ENCODINGS and not wide:
-            raise SheetError(f'"{name[:40]}" is not an encoding that is read; one of {", ".join(ENCODINGS)}')
+            raise SheetError(
+                message(
+                    "sheet.encoding", '"{name}" is not an encoding that is read; one of {encodings}',
+                    name=Own(name[:40]), encodings=Own(", ".join(ENCODINGS)),
+                )
+            )  # fmt: skip
         try:
             return content.decode("utf-8-sig" if name == "utf-8" else name).removeprefix("\ufeff"), name
         except UnicodeError:
-            raise SheetError(f"this is no text in {name}; choose another encoding") from None
+            raise SheetError(
+                message(
+                    "sheet.not_in_encoding", "this is no text in {encoding}; choose another encoding",
+                    encoding=Own(name),
+                )
+            ) from None  # fmt: skip
     if b"\x00" in content:
-        raise SheetError("this is no text; save the sheet as CSV, .xlsx or .ods")
+        raise SheetError(message("sheet.no_text", "this is no text; save the sheet as CSV, .xlsx or .ods"))
     try:
         return content.decode("utf-8-sig"), "utf-8"
     except UnicodeDecodeError:
         found = guesses(content, country)
     if not found:
-        raise SheetError("its letters are of no encoding that is known here; save the table as UTF-8")
+        raise SheetError(
+            message(
+                "sheet.unknown_letters",
+                "its letters are of no encoding that is known here; save the table as UTF-8",
+            )
+        )
     return content.decode(found[0]), found[0]
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import message
 from fuelplan.records.schema import FILES, names_of
 from fuelplan.records.tables.cell_sheet import CellSheet
 from fuelplan.records.tables.delimited import (
@@ -99,7 +100,12 @@ def table_of_text(file: str, text: str) -> tuple[TextTable | None, list[Fault]]:
     except (pd.errors.ParserError, pd.errors.EmptyDataError, OverflowError):
         frame, faults = _row_by_row(file, text, delimiter)
     except MemoryError:
-        return None, [Fault(file, None, "", "the file does not fit into memory; write it as Parquet")]
+        return None, [
+            Fault(
+                file, None, "",
+                message("table.memory", "the file does not fit into memory; write it as Parquet"),
+            )
+        ]  # fmt: skip
     row = np.arange(1 + skipped, len(frame) + 1 + skipped, dtype=np.int64)
     if "_row" in frame:
         row = frame.pop("_row").to_numpy(np.int64)
@@ -110,7 +116,7 @@ def table_of_text(file: str, text: str) -> tuple[TextTable | None, list[Fault]]:
     for name in frame.columns:
         filled |= (frame[name] != "").to_numpy(bool)
     if not filled.any():
-        return None, [*faults, Fault(file, None, "", "no line names the columns")]
+        return None, [*faults, Fault(file, None, "", message("table.no_header", "no line names the columns"))]
     frame, row = frame[filled], row[filled]
     header = [str(cell) for cell in frame.iloc[0]]
     header_row = int(row[0])
