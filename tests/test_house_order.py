@@ -12,8 +12,8 @@ PACKAGE = Path(__file__).parent.parent / "fuelplan"
 
 HOUSE: dict[str, tuple[str, ...]] = {
     "units": (),
-    "files": (),
     "messages": (".", "cautions"),
+    "files": (),
     "weather": (".", "degree_days", "sources"),
     "heat": ("fuels", "building", "boiler"),
     "store": ("bulk", "hopper", "buffer", "log_pile", "log_heating", "access"),

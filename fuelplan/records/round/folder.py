@@ -39,6 +39,7 @@ from fuelplan.records.tables import (
     Fault,
     RoundFaults,
     all_faults,
+    everything_kept,
     in_order,
     read_table,
     sheet_of_text,
@@ -163,7 +164,7 @@ def read_round(path: Path) -> tuple[Round | None, list[Fault]]:
         return None, faults
     wrong = table_faults(path, table)
     reading = _Reading(path, table)
-    with bought_in(table.place.country):
+    with bought_in(table.place.country), everything_kept():
         found = reading.round()
     faults = [*with_lines(path / ROUND_FILE, wrong), *reading.faults]
     if found is None or any(not fault.warning for fault in wrong):
@@ -228,7 +229,7 @@ class _Reading:
             said = message("round.no_customer", "there is no customer yet; add a row for each")
             self.faults.append(Fault(sheets[0].file, None, "", said))
         self._keep(cells)
-        emptied = set(self.emptied)
+        emptied = {id(fault) for fault in self.emptied}
         kept_ids = set(everyone.id[sound].tolist())
         return Round(
             path=self.path,
@@ -242,7 +243,7 @@ class _Reading:
             happenings=tuple(h for h in happenings if h.customer is None or h.customer in kept_ids),
             odometer=tuple(odometer),
             warnings=tuple(in_order(f for f in self.faults if f.warning)),
-            left_out=tuple(in_order(f for f in self.faults if not f.warning and f not in emptied)),
+            left_out=tuple(in_order(f for f in self.faults if not f.warning and id(f) not in emptied)),
             emptied=tuple(in_order(self.emptied)),
         )
 

@@ -29,6 +29,7 @@ from .fault_groups import Ints as Ints
 from .fault_groups import RoundFaults as RoundFaults
 from .fault_groups import all_faults as all_faults
 from .fault_groups import counted as counted
+from .fault_groups import everything_kept as everything_kept
 from .fault_groups import fault_lines as fault_lines
 from .fault_groups import in_order as in_order
 from .faults import Fault as Fault

@@ -132,25 +132,25 @@ class ColumnCells:
             return _filled(n, empty, dtype)
         codes, texts = pd.factorize(as_text(column))
         values = _filled(len(texts), empty, dtype)
-        wrong: dict[int, CellFault] = {}
+        wrong: dict[int, tuple[Message, Message]] = {}
         for i, text in enumerate(texts):
             if text == "":
                 continue
             try:
                 values[i] = read(str(text))
             except CellFault as error:
-                wrong[i] = error
+                wrong[i] = error.rule, error.said
             except ValueError as error:
-                wrong[i] = CellFault(CANNOT_BE_READ, said_by(error))
+                wrong[i] = CANNOT_BE_READ, said_by(error)
         self._report(name, codes, wrong)
         found: NDArray[Any] = values[codes]
         return found
 
-    def _report(self, name: str, codes: Ints, wrong: dict[int, CellFault]) -> None:
-        for rule in dict.fromkeys(error.rule for error in wrong.values()):
-            of_rule = [i for i, error in wrong.items() if error.rule == rule]
+    def _report(self, name: str, codes: Ints, wrong: dict[int, tuple[Message, Message]]) -> None:
+        for rule in dict.fromkeys(rule for rule, _ in wrong.values()):
+            of_rule = [i for i, (broken, _) in wrong.items() if broken == rule]
             at = np.flatnonzero(np.isin(codes, of_rule))
-            said = [wrong[i].said for i in of_rule], np.searchsorted(of_rule, codes[at])
+            said = [wrong[i][1] for i in of_rule], np.searchsorted(of_rule, codes[at])
             self.fault(name, rule, at, said, emptied=self.may_be_empty(name))
 
     def number(self, name: str) -> Floats:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+import gc
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,6 +67,20 @@ def group(
         return FaultGroup(file, key, rule, warning, at, row[at], tuple(say[0]), say[1])
     messages = tuple(say(i) for i in range(len(at)))
     return FaultGroup(file, key, rule, warning, at, row[at], messages, np.arange(len(at)))
+
+
+@contextmanager
+def everything_kept() -> Iterator[None]:
+    """Within, Python looks for no garbage: a hundred thousand faults are kept, and looking through them again
+    and again would take longer than making them.
+    """
+    looked = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if looked:
+            gc.enable()
 
 
 def all_faults(groups: Iterable[FaultGroup]) -> list[Fault]:
