@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import log10
 from typing import Any, Literal, Protocol
 
-from fuelplan.messages import Message, Own, Refusal, Said, as_message, message
+from fuelplan.messages import Message, Own, Refusal, Said, as_message, message, said_by
 from fuelplan.messages.cautions import FuelCautions
 from fuelplan.units import MEASURES, Amount
 
