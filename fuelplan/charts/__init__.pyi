@@ -9,7 +9,6 @@ from .learned_words import residual_alt as residual_alt
 from .learned_words import season_alt as season_alt
 from .learned_words import use_alt as use_alt
 from .level import MAX_MARKS as MAX_MARKS
-from .level import LevelWords as LevelWords
 from .level import level_chart as level_chart
 from .level import ticks as ticks
 from .level_words import LevelRow as LevelRow

@@ -16,29 +16,13 @@ import numpy as np
 import pandas as pd
 
 from fuelplan.answers.when_to_order import FuelStock, LevelBand, OrderAnswer, RunOut
+from fuelplan.charts import level_words as words
 from fuelplan.charts.level_words import band_of
 from fuelplan.charts.palette import FONT, LIGHT, Palette, mass_scale
-from fuelplan.units import System, show, show_date, show_range
+from fuelplan.messages import Day, Quantity, Range, as_text
 
 HEADROOM = 1.22
 MAX_MARKS = 2000  # above this a browser draws a canvas, which a screen reader cannot look into
-
-
-@dataclass(frozen=True)
-class LevelWords:
-    """Every word that the level chart shows."""
-
-    usual: str = "usual winter, with the delivery"
-    without: str = "usual winter, nothing ordered"
-    reserve: str = "reserve"
-    full: str = "store full"
-    order_by: str = "order by"
-    delivery: str = "delivery"
-    run_out: str = "falls to the reserve"
-    tip_date: str = "Day"
-    tip_usual: str = "Usual"
-    tip_range: str = "8 in 10 winters"
-    tip_low: str = "Only 1 in 50 is lower"
 
 
 def level_chart(
@@ -46,11 +30,8 @@ def level_chart(
     fuel: str | None = None,
     *,
     palette: Palette = LIGHT,
-    system: System | None = None,
-    words: LevelWords | None = None,
     days: int | None = None,
     height: int = 380,
-    narrow: bool = False,
 ) -> alt.LayerChart:
     """Return the level in the store, day by day: band, reserve, order day, delivery and run-out range.
 
@@ -62,22 +43,20 @@ def level_chart(
         Which fuel; None for that of the bulk store.
     days
         How many days from the day of the answer to draw; all where None.
-    narrow
-        Leave out the names next to the lines that would not fit on a telephone.
 
     Raises
     ------
     ValueError
         If the answer holds no level band for the fuel.
     """
-    words, fuel = words or LevelWords(), fuel or answer.stocks[0].fuel
+    fuel = fuel or answer.stocks[0].fuel
     planned = band_of(answer, fuel, True)
     if planned is None:
         raise ValueError(f"the answer holds no levels of {fuel}; compute it with its level bands")
     stock = next(s for s in answer.stocks if s.fuel == fuel)
     shown = len(planned.dates) if days is None else min(days, len(planned.dates))
-    unit, kg_per_unit = mass_scale(max(stock.capacity_kg, float(planned.p90[:shown].max())), system)
-    sketch = _Sketch(answer, stock, palette, system, words, unit, kg_per_unit, shown, narrow)
+    unit, kg_per_unit = mass_scale(max(stock.capacity_kg, float(planned.p90[:shown].max())))
+    sketch = _Sketch(answer, stock, palette, unit, kg_per_unit, shown)
     layers = [
         *sketch.band(planned),
         *sketch.without_plan(),
@@ -122,12 +101,9 @@ class _Sketch:
     answer: OrderAnswer
     stock: FuelStock
     palette: Palette
-    system: System | None
-    words: LevelWords
     unit: str
     kg_per_unit: float
     shown: int
-    narrow: bool
 
     @property
     def first(self) -> date:
@@ -200,8 +176,8 @@ class _Sketch:
         layers = []
         last = _day(self.answer.as_of, self.shown - 1)
         for kg, name, colour, dash, dy in (
-            (self.stock.reserve_kg, self.words.reserve, self.palette.ember, [7, 3], -7),
-            (self.stock.capacity_kg, self.words.full, self.palette.faint, [1, 3], -7),
+            (self.stock.reserve_kg, as_text(words.RESERVE), self.palette.ember, [7, 3], -7),
+            (self.stock.capacity_kg, as_text(words.FULL), self.palette.faint, [1, 3], -7),
         ):
             where = pd.DataFrame({"day": [last], "kg": [kg / self.kg_per_unit], "name": [name]})
             chart = alt.Chart(where)
@@ -223,7 +199,7 @@ class _Sketch:
         order = self.answer.order
         if order and order.fuel == self.stock.fuel:
             windows.append((order.deliver_from, order.deliver_to))
-            layers += self._flag(order.order_by, f"{self.words.order_by} {show_date(order.order_by)}")
+            layers += self._flag(order.order_by, as_text(words.order_by(order.order_by)))
         for first, last in windows:
             layers += self._window(first, last)
         run_out = next((r for r in self.answer.run_out if r.fuel == self.stock.fuel), None)
@@ -262,7 +238,7 @@ class _Sketch:
                 "end": [pd.Timestamp(last) + pd.Timedelta(days=1)],
                 "zero": [0.0],
                 "top": [top],
-                "text": [self.words.delivery],
+                "text": [as_text(words.DELIVERY)],
             }
         )
         chart = alt.Chart(where)
@@ -311,20 +287,17 @@ class _Sketch:
         table = pd.DataFrame(
             {
                 "day": pd.to_datetime(planned.dates[:n:step]),
-                "on": [show_date(d, year=True) for d in days],
-                "usual": [show(float(planned.p50[i]), "mass", self.system) for i in rows],
-                "range": [
-                    show_range(float(planned.p10[i]), float(planned.p90[i]), "mass", self.system)
-                    for i in rows
-                ],
-                "low": [show(float(planned.p02[i]), "mass", self.system) for i in rows],
+                "on": [as_text(Day(d, year=True)) for d in days],
+                "usual": [as_text(Quantity(float(planned.p50[i]), "mass")) for i in rows],
+                "range": [as_text(Range(float(planned.p10[i]), float(planned.p90[i]), "mass")) for i in rows],
+                "low": [as_text(Quantity(float(planned.p02[i]), "mass")) for i in rows],
             }
         )
         tips = [
-            alt.Tooltip("on:N", title=self.words.tip_date),
-            alt.Tooltip("usual:N", title=self.words.tip_usual),
-            alt.Tooltip("range:N", title=self.words.tip_range),
-            alt.Tooltip("low:N", title=self.words.tip_low),
+            alt.Tooltip("on:N", title=as_text(words.TIP_DAY)),
+            alt.Tooltip("usual:N", title=as_text(words.TIP_USUAL)),
+            alt.Tooltip("range:N", title=as_text(words.TIP_RANGE)),
+            alt.Tooltip("low:N", title=as_text(words.TIP_LOW)),
         ]
         return (
             alt.Chart(table)

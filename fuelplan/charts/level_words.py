@@ -8,6 +8,19 @@ from datetime import date
 from fuelplan.answers.when_to_order import LevelBand, OrderAnswer, amount
 from fuelplan.messages import Day, Message, Own, Quantity, Range, message, paragraph
 
+RESERVE = message("chart.level_reserve", "reserve")
+FULL = message("chart.level_full", "store full")
+DELIVERY = message("chart.level_delivery", "delivery")
+TIP_DAY = message("chart.level_tip_day", "Day")
+TIP_USUAL = message("chart.level_tip_usual", "Usual")
+TIP_RANGE = message("chart.level_tip_range", "8 in 10 winters")
+TIP_LOW = message("chart.level_tip_low", "Only 1 in 50 is lower")
+
+
+def order_by(day: date) -> Message:
+    """Return the name of the line on the last day to order."""
+    return message("chart.level_order_by", "order by {day}", day=Day(day))
+
 
 def band_of(answer: OrderAnswer, fuel: str | None, with_plan: bool) -> LevelBand | None:
     """Return the level band of a fuel with or without the plan, where the answer holds one.

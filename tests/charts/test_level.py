@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
+from collections.abc import Iterator
 from datetime import date
 from itertools import combinations
 from pathlib import Path
@@ -14,8 +16,8 @@ import fuelplan.pages
 from fuelplan import charts
 from fuelplan.answers.when_to_order.answer import RunOut
 from fuelplan.charts import DARK, LIGHT, Palette
-from fuelplan.messages import as_text
-from fuelplan.units import show
+from fuelplan.messages import as_text, strict
+from fuelplan.units import show, written_for
 from tests.order_example import (
     AS_OF,
     CAPACITY_KG,
@@ -24,6 +26,7 @@ from tests.order_example import (
     example_levels,
     with_placed_order,
 )
+from tests.pseudo_language import outside, speak_pseudo
 
 
 def rows_of(spec: dict, mark: str, **encoded: str) -> list[list[dict]]:
@@ -255,3 +258,25 @@ def test_charts_and_pages_share_one_palette(theme: str, palette: Palette) -> Non
     assert colours["textColor"] == palette.ink
     assert colours["primaryColor"] == palette.spruce
     assert charts.palette_for(theme) is palette
+
+
+def written_in(spec: object) -> Iterator[str]:
+    """Every text that a person reads in a chart: names on lines, flags, and what a pointer shows."""
+    if isinstance(spec, dict):
+        for key, value in spec.items():
+            if key in {"name", "text", "title", "usual", "range", "low"} and isinstance(value, str):
+                yield value
+            elif key != "data":
+                yield from written_in(value)
+    elif isinstance(spec, list):
+        for one in spec:
+            yield from written_in(one)
+
+
+def test_words_of_the_chart_go_through_the_catalogue(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a language that nobody speaks every name in the chart, and over every value, is that language's."""
+    pseudo = speak_pseudo(monkeypatch, tmp_path)
+    with strict(), written_for(pseudo):
+        written = set(written_in(spec_of()))
+    assert {"⟦reserve⟧", "⟦store full⟧", "⟦delivery⟧", "⟦Only 1 in 50 is lower⟧"} <= written
+    assert [text for text in written if re.search(r"[a-z]{3}", outside(text))] == []

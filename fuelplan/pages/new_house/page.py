@@ -121,9 +121,7 @@ def the_first_answer(chosen: folders.Chosen) -> None:
     _keep(chosen)
     drawn.chart(
         found,
-        lambda: level_chart(
-            found, palette=look.palette(), words=order_texts.LEVEL_WORDS, days=near_days(found)
-        ),
+        lambda: level_chart(found, palette=look.palette(), days=near_days(found)),
         as_text(level_alt(found)),
         key="first-level",
     )

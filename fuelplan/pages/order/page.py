@@ -102,7 +102,7 @@ def the_level(found: OrderAnswer) -> None:
     days = near_days(found, str(fuel)) if span == "near" else None
     drawn.chart(
         (found, fuel, days),
-        lambda: level_chart(found, str(fuel), palette=look.palette(), words=words.LEVEL_WORDS, days=days),
+        lambda: level_chart(found, str(fuel), palette=look.palette(), days=days),
         as_text(level_alt(found, str(fuel))),
         key="level-chart",
     )

@@ -5,12 +5,10 @@ from __future__ import annotations
 from datetime import date
 
 from fuelplan.answers.when_to_order import AMOUNT, DELIVERY, ORDER_BY
-from fuelplan.charts import LevelWords
 from fuelplan.messages import Day, Message, Quantity, counted_message, message
 
 # Level chart and table
 LEVEL_TITLE = message("order_page.level_title", "What will be in the store")
-LEVEL_WORDS = LevelWords()
 LEVEL_HOW = message(
     "order_page.level_how",
     "Line: a usual winter. Dark band: 8 winters in 10. Light band: only 1 in 50 goes below it. Dotted "
