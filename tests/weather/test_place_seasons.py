@@ -14,6 +14,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers.money import usual_season
 from fuelplan.answers.past_winters.world import past_winters
+from fuelplan.messages import as_text
 from fuelplan.records.schema.logs import SecondSourceTable
 from fuelplan.records.site.to_domain import second_sources_of
 from fuelplan.weather import DailyWeather, Origin, PlaceSeasons, Source, place_seasons
@@ -138,10 +139,10 @@ def test_store_sizes_count_whole_winters_and_cheap_months_of_the_place(tmp_path:
     site = answers.open_for_sizing(south)
     day = date(2020, 3, 1)
     found = answers.size(site, answers.weather_for(site, day), day)
-    taken = "\n".join(a.text for a in found.assumptions)
+    taken = "\n".join(as_text(a.text) for a in found.assumptions)
     assert "cheapest in November to February" in taken
     assert found.worst_winter is not None and found.worst_winter.dates[0].item().month == 1
     flat = make_site(tmp_path / "flat", mean_c=list(wave_c(20 * 365, mean=12.0, swing=1.0)))
     site = answers.open_for_sizing(flat)
     found = answers.size(site, answers.weather_for(site, day), day)
-    assert "cheapest" not in "\n".join(a.text for a in found.assumptions)
+    assert "cheapest" not in "\n".join(as_text(a.text) for a in found.assumptions)

@@ -329,8 +329,8 @@ def _season_taken(setting: Setting, supply: SupplyTable, season: prices.SeasonFa
     first, last = (Month(seasons.month(m) or m) for m in (5, 8))
     text = message(
         "size.cheap_months",
-        "Prices of {fuel} are lowest from {first} to {last} and highest in winter; small drops cost more per "
-        "tonne",
+        "Over the year {fuel} are cheapest in {first} to {last} and dearest in winter; small drops cost more "
+        "per tonne",
         fuel=setting.fuel.word,
         first=first,
         last=last,

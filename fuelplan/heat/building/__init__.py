@@ -19,6 +19,7 @@ from fuelplan.heat.building.need import from_design_loss as from_design_loss
 from fuelplan.heat.building.need import from_yearly_heat as from_yearly_heat
 from fuelplan.heat.building.need import gains_from_floor_area_w as gains_from_floor_area_w
 from fuelplan.heat.building.need import months_of as months_of
+from fuelplan.heat.building.need import said_of_year as said_of_year
 from fuelplan.heat.building.need import space_heat_kwh as space_heat_kwh
 from fuelplan.heat.building.past_use import CARRIERS as CARRIERS
 from fuelplan.heat.building.past_use import OLD_HEATINGS as OLD_HEATINGS

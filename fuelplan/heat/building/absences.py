@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from fuelplan.heat.building.need import BuildingError
+from fuelplan.messages import Day, Own, message
 
 Floats = NDArray[np.float64]
 
@@ -46,11 +47,19 @@ class Absence:
         """Refuse an absence that ends before it begins, or warms the house."""
         if self.last < self.first:
             raise BuildingError(
-                f"an absence from {self.first} ends before that, on {self.last}; swap the dates"
+                message(
+                    "absence.backwards",
+                    "an absence from {first} ends before that, on {last}; swap the dates",
+                    first=Day(self.first, year=True),
+                    last=Day(self.last, year=True),
+                )
             )
         if not (self.set_back_k >= 0 and self.gains_lost_k >= 0):
             raise BuildingError(
-                "a set-back and lost gains are kelvin below the usual: write zero or more, e.g. 4 K"
+                message(
+                    "absence.set_back",
+                    "a set-back and lost gains are kelvin below the usual: write zero or more, e.g. 4 K",
+                )
             )
 
 
@@ -117,7 +126,13 @@ def degree_days_left(
     it there: (x' - allowed) / (1 - e).
     """
     if not time_constant_h > 0:
-        raise BuildingError(f"a time constant of {time_constant_h:g} h cannot be; write e.g. 80 h")
+        raise BuildingError(
+            message(
+                "absence.time_constant",
+                "a time constant of {hours} h cannot be; write e.g. 80 h",
+                hours=Own(f"{time_constant_h:g}"),
+            )
+        )
     outdoor = np.asarray(mean_c, dtype=np.float64)
     if outdoor.shape[-1] != len(plan.allowed_k):
         raise BuildingError(

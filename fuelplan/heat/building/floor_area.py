@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
-from fuelplan.heat.building.need import BuildingError, HeatNeed, balance_point_c, gains_from_floor_area_w
+from fuelplan.heat.building.need import (
+    BuildingError,
+    HeatNeed,
+    balance_point_c,
+    gains_from_floor_area_w,
+    no_floor,
+)
+from fuelplan.messages import Message, Own, Percent, Quantity, message
 
 # Year up to which a band runs (None: to this day) and its loss per m2 of heated floor. [W/(m2 K)]
 # Values from memory, in the range of Central-European house typologies: a house may lie a third above or
@@ -26,12 +33,21 @@ def loss_per_m2(built: int, renovated: int | None = None) -> float:
     """
     if renovated is not None and renovated < built:
         raise BuildingError(
-            f"renovated in {renovated}, before it was built in {built}; correct one of the years"
+            message(
+                "building.renovated_before_built",
+                "renovated in {renovated}, before it was built in {built}; correct one of the years",
+                renovated=Own(str(renovated)),
+                built=Own(str(built)),
+            )
         )
     year = built if renovated is None else renovated
     if not 1000 <= year <= 2100:
         raise BuildingError(
-            f"the year {year} cannot be; write the four digits of the year the house was built, e.g. 1975"
+            message(
+                "building.year",
+                "the year {year} cannot be; write the four digits of the year the house was built, e.g. 1975",
+                year=Own(str(year)),
+            )
         )
     return next(loss for last, loss in LOSS_BY_AGE if last is None or year <= last)
 
@@ -58,11 +74,30 @@ def from_floor_area(
         Free gains; by default 4 W per m2 (common practice). [W]
     """
     if not floor_area_m2 > 0:
-        raise BuildingError(f"a floor area of {floor_area_m2:g} m2 cannot be; write e.g. 140 m2")
+        raise no_floor(floor_area_m2)
     year = UNKNOWN_YEAR if built is None else built
     loss = floor_area_m2 * loss_per_m2(year, renovated)
     gains = gains_from_floor_area_w(floor_area_m2) if gains_w is None else gains_w
-    age = f"built in {year}{' (assumed)' if built is None else ''}"
-    age += f", insulated in {renovated}" if renovated is not None else ""
-    how = f"a rough start from {floor_area_m2:g} m² {age}: one house in three lies more than {rel_sd:.0%} off"
+    how = message(
+        "building.from_floor_area",
+        "a rough start from {area} {age}: one house in three lies more than {share} off",
+        area=Quantity.written(floor_area_m2, "m2", "g"),
+        age=_age(year, renovated, assumed=built is None),
+        share=Percent(rel_sd),
+    )
     return HeatNeed(loss, balance_point_c(indoor_c, gains, loss), hot_water_kwh_per_day, rel_sd, how)
+
+
+def _age(year: int, renovated: int | None, *, assumed: bool) -> Message:
+    """Return when a house was built, and insulated."""
+    built = message("building.built", "built in {year}", year=Own(str(year)))
+    if assumed:
+        built = message("building.built_assumed", "built in {year} (assumed)", year=Own(str(year)))
+    if renovated is None:
+        return built
+    return message(
+        "building.built_and_insulated",
+        "{built}, insulated in {renovated}",
+        built=built,
+        renovated=Own(str(renovated)),
+    )

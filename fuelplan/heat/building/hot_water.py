@@ -7,7 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.heat.building.need import BuildingError
+from fuelplan.heat.building.need import BuildingError, no_floor
+from fuelplan.messages import Own, Quantity, message
 
 Floats = NDArray[np.float64]
 
@@ -54,7 +55,7 @@ class HotWater:
 def people_in(floor_area_m2: float) -> float:
     """Return the usual number of people in a dwelling of this floor area (SAP 2012, table 1b)."""
     if not floor_area_m2 > 0:
-        raise BuildingError(f"a floor area of {floor_area_m2:g} m2 cannot be; write e.g. 140 m2")
+        raise no_floor(floor_area_m2)
     above = max(0.0, floor_area_m2 - 13.9)
     return float(1.0 + 1.76 * (1.0 - np.exp(-0.000349 * above**2)) + 0.0013 * above)
 
@@ -62,7 +63,11 @@ def people_in(floor_area_m2: float) -> float:
 def litres_for(people: float) -> float:
     """Return hot water of a household: 25 litres a person and 36 beside (SAP 2012, table 1b). [l/day]"""
     if not people >= 0:
-        raise BuildingError(f"{people:g} people cannot be; write zero or more")
+        raise BuildingError(
+            message(
+                "building.people", "{people} people cannot be; write zero or more", people=Own(f"{people:g}")
+            )
+        )
     return 25.0 * people + 36.0 if people > 0 else 0.0
 
 
@@ -79,10 +84,20 @@ def hot_water(litres_per_day: float, *, pipe_loss_share: float = 0.0) -> HotWate
     Source: SAP 2012, tables 1c (month factors) and 1d (temperature rise), 4.18 kJ per kg and kelvin.
     """
     if not litres_per_day >= 0:
-        raise BuildingError(f"{litres_per_day:g} litres of hot water a day cannot be; write zero or more")
+        raise BuildingError(
+            message(
+                "building.litres",
+                "{volume} of hot water a day cannot be; write zero or more",
+                volume=Quantity.written(litres_per_day, "l", "g"),
+            )
+        )
     if not 0 <= pipe_loss_share < 1:
         raise BuildingError(
-            f"a pipe loss of {pipe_loss_share:g} cannot be; write a share from 0 to below 1, e.g. 0.15"
+            message(
+                "building.pipe_loss",
+                "a pipe loss of {share} cannot be; write a share from 0 to below 1, e.g. 0.15",
+                share=Own(f"{pipe_loss_share:g}"),
+            )
         )
     kwh = (
         litres_per_day

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fuelplan import units
+from fuelplan.messages import Message, Own, Quantity, Refusal, counted_message, message
 
 Floats = NDArray[np.float64]
 
@@ -20,7 +20,7 @@ HEATING_LIMIT_C = 15.0  # of G20/15: VDI 3807 sheet 1
 NOT_HEATED_C = 45.0
 
 
-class BuildingError(ValueError):
+class BuildingError(Refusal):
     """Something said about the building cannot be; the sentence says what to write instead."""
 
 
@@ -50,23 +50,29 @@ class HeatNeed:
     base_c: float
     hot_water_kwh_per_day: float
     rel_sd: float
-    how: str
+    how: Message
     hot_water_month_factor: tuple[float, ...] = (1.0,) * 12
     heating_limit_c: float = NOT_HEATED_C
 
     def __post_init__(self) -> None:
         """Refuse what no building can have."""
         if not self.loss_w_per_k > 0:
-            raise BuildingError(
-                f"a heat loss of {self.loss_w_per_k:g} W/K cannot be; write one above zero, e.g. 200 W/K"
-            )
+            raise _no_loss(self.loss_w_per_k)
         if not self.hot_water_kwh_per_day >= 0:
             raise BuildingError(
-                f"hot water of {self.hot_water_kwh_per_day:g} kWh a day cannot be; write zero or more"
+                message(
+                    "building.hot_water",
+                    "hot water of {heat} a day cannot be; write zero or more",
+                    heat=Quantity.written(self.hot_water_kwh_per_day, "kWh", "g"),
+                )
             )
         if not 0 <= self.rel_sd < 1:
             raise BuildingError(
-                f"a doubt of {self.rel_sd:g} cannot be; write a share from 0 to below 1, e.g. 0.15"
+                message(
+                    "building.doubt",
+                    "a doubt of {share} cannot be; write a share from 0 to below 1, e.g. 0.15",
+                    share=Own(f"{self.rel_sd:g}"),
+                )
             )
         if len(self.hot_water_month_factor) != 12:
             raise BuildingError("the month factors of the hot water must be twelve, January first")
@@ -103,6 +109,27 @@ class HeatNeed:
     def design_kw(self, indoor_c: float, outdoor_c: float) -> float:
         """Return the loss at a design outdoor temperature, without gains or hot water. [kW]"""
         return self.loss_w_per_k * (indoor_c - outdoor_c) / 1000.0
+
+
+def _no_loss(loss_w_per_k: float) -> BuildingError:
+    return BuildingError(
+        message(
+            "building.no_loss",
+            "a heat loss of {loss} W/K cannot be; write one above zero, e.g. 200 W/K",
+            loss=Own(f"{loss_w_per_k:g}"),
+        )
+    )
+
+
+def no_floor(floor_area_m2: float) -> BuildingError:
+    """Return what is said of a floor area that cannot be. [m2]"""
+    return BuildingError(
+        message(
+            "building.floor_area",
+            "a floor area of {area} cannot be; write e.g. 140 m2",
+            area=Quantity.written(floor_area_m2, "m2", "g"),
+        )
+    )
 
 
 def heating_c(mean_c: ArrayLike, limit_c: float) -> Floats:
@@ -148,18 +175,22 @@ def balance_point_c(indoor_c: float, gains_w: float, loss_w_per_k: float) -> flo
     Source: ASHRAE Fundamentals 2021, chapter 19, Example 2.
     """
     if not loss_w_per_k > 0:
-        raise BuildingError(
-            f"a heat loss of {loss_w_per_k:g} W/K cannot be; write one above zero, e.g. 200 W/K"
-        )
+        raise _no_loss(loss_w_per_k)
     if not gains_w >= 0:
-        raise BuildingError(f"gains of {gains_w:g} W cannot be; write zero or more, e.g. 400 W")
+        raise BuildingError(
+            message(
+                "building.gains",
+                "gains of {gains} cannot be; write zero or more, e.g. 400 W",
+                gains=Quantity.written(gains_w, "W", "g"),
+            )
+        )
     return indoor_c - gains_w / loss_w_per_k
 
 
 def gains_from_floor_area_w(floor_area_m2: float) -> float:
     """Return usual gains in the heating season: 4 W per m2, common practice. [W]"""
     if not floor_area_m2 > 0:
-        raise BuildingError(f"a floor area of {floor_area_m2:g} m2 cannot be; write e.g. 140 m2")
+        raise no_floor(floor_area_m2)
     return 4.0 * floor_area_m2
 
 
@@ -173,7 +204,7 @@ def from_yearly_heat(
     base_c: float | None = None,
     heating_limit_c: float = NOT_HEATED_C,
     rel_sd: float = 0.10,
-    how: str = "",
+    how: Message | None = None,
 ) -> HeatNeed:
     """Find the loss whose heat over the recorded weather is a year's useful heat.
 
@@ -202,17 +233,25 @@ def from_yearly_heat(
     days_c = heating_c(_whole_years(mean_c), heating_limit_c)
     if not (days_c < NOT_HEATED_C).any():
         raise BuildingError(
-            f"no day of the weather record is colder than the heating limit of {heating_limit_c:g} degC; "
-            "write a higher one, e.g. 15 degC"
+            message(
+                "building.heating_limit",
+                "no day of the weather record is colder than the heating limit of {limit}; write a higher "
+                "one, e.g. 15 degC",
+                limit=Quantity.written(heating_limit_c, "degC", "g"),
+            )
         )
     years = len(days_c) / DAYS_PER_YEAR
     water_kwh = hot_water_kwh_per_day * DAYS_PER_YEAR
     space_kwh = kwh_per_year - water_kwh
     if not space_kwh > 0:
         raise BuildingError(
-            f"a year's heat of {kwh_per_year:,.0f} kWh leaves nothing for heating beside "
-            f"{water_kwh:,.0f} kWh of hot "
-            "water; correct the yearly use or the hot water"
+            message(
+                "building.nothing_for_heating",
+                "a year's heat of {heat} leaves nothing for heating beside {water} of hot water; correct the "
+                "yearly use or the hot water",
+                heat=Quantity.written(kwh_per_year, "kWh"),
+                water=Quantity.written(water_kwh, "kWh"),
+            )
         )
     if base_c is None:
         loss = _solve_loss_w_per_k(space_kwh * years, days_c, indoor_c, gains_w)
@@ -221,11 +260,24 @@ def from_yearly_heat(
         degree_days = float(np.maximum(base_c - days_c, 0.0).sum())
         if degree_days <= 0:
             raise BuildingError(
-                f"no day of the weather record is colder than {base_c:g} degC; write a higher base"
+                message(
+                    "building.base",
+                    "no day of the weather record is colder than {base}; write a higher base",
+                    base=Quantity.written(base_c, "degC", "g"),
+                )
             )
         loss = space_kwh * years / (KWH_PER_W_AND_DAY * degree_days)
-    text = how or f"from {units.show_as(kwh_per_year, 'kWh')} of useful heat a year"
-    return HeatNeed(loss, base_c, hot_water_kwh_per_day, rel_sd, text, heating_limit_c=heating_limit_c)
+    how = how or said_of_year(kwh_per_year)
+    return HeatNeed(loss, base_c, hot_water_kwh_per_day, rel_sd, how, heating_limit_c=heating_limit_c)
+
+
+def said_of_year(kwh_per_year: float) -> Message:
+    """Return where a heat need comes from that follows from a year's useful heat. [kWh]"""
+    return message(
+        "building.from_yearly_heat",
+        "from {heat} of useful heat a year",
+        heat=Quantity.written(kwh_per_year, "kWh"),
+    )
 
 
 def from_design_loss(
@@ -242,17 +294,29 @@ def from_design_loss(
     Source of the formula: ASHRAE Fundamentals 2021, chapter 19, Example 2 (11,700 W at 30 K is 390 W/K).
     """
     if not design_kw > 0:
-        raise BuildingError(f"a design heat loss of {design_kw:g} kW cannot be; write e.g. 12 kW")
+        raise BuildingError(
+            message(
+                "building.design_loss",
+                "a design heat loss of {loss} cannot be; write e.g. 12 kW",
+                loss=Quantity.written(design_kw, "kW", "g"),
+            )
+        )
     if not indoor_c > design_outdoor_c:
         raise BuildingError(
-            f"the design outdoor temperature {design_outdoor_c:g} degC is not below the indoor "
-            f"{indoor_c:g} degC"
+            message(
+                "building.outdoor_not_below_indoor",
+                "the design outdoor temperature {outdoor} is not below the indoor {indoor}",
+                outdoor=Quantity.written(design_outdoor_c, "degC", "g"),
+                indoor=Quantity.written(indoor_c, "degC", "g"),
+            )
         )
     loss = design_kw * 1000.0 / (indoor_c - design_outdoor_c)
-    how = (
-        f"from a design loss of {units.show_as(design_kw, 'kW', 'g')} at "
-        f"{units.show_as(design_outdoor_c, 'degC', 'g')} outside and "
-        f"{units.show_as(indoor_c, 'degC', 'g')} inside"
+    how = message(
+        "building.from_design_loss",
+        "from a design loss of {loss} at {outdoor} outside and {indoor} inside",
+        loss=Quantity.written(design_kw, "kW", "g"),
+        outdoor=Quantity.written(design_outdoor_c, "degC", "g"),
+        indoor=Quantity.written(indoor_c, "degC", "g"),
     )
     return HeatNeed(loss, balance_point_c(indoor_c, gains_w, loss), hot_water_kwh_per_day, rel_sd, how)
 
@@ -261,11 +325,23 @@ def _whole_years(mean_c: ArrayLike) -> Floats:
     days_c = np.asarray(mean_c, dtype=np.float64).ravel()
     if np.isnan(days_c).any():
         raise BuildingError(
-            f"{int(np.isnan(days_c).sum())} days have no temperature; fill the gaps of the weather first"
+            counted_message(
+                "building.gaps",
+                "{n} day has no temperature; fill the gaps of the weather first",
+                "{n} days have no temperature; fill the gaps of the weather first",
+                int(np.isnan(days_c).sum()),
+            )
         )
     years = int((len(days_c) + 1) // DAYS_PER_YEAR)
     if years < 1:
-        raise BuildingError(f"the weather record holds {len(days_c)} days; a year's heat needs at least 365")
+        raise BuildingError(
+            counted_message(
+                "building.no_year",
+                "the weather record holds {n} day; a year's heat needs at least 365",
+                "the weather record holds {n} days; a year's heat needs at least 365",
+                len(days_c),
+            )
+        )
     return days_c[-min(len(days_c), round(years * DAYS_PER_YEAR)) :]
 
 
@@ -277,7 +353,11 @@ def _solve_loss_w_per_k(space_kwh: float, days_c: Floats, indoor_c: float, gains
 
     if not (days_c < indoor_c).any():
         raise BuildingError(
-            f"no day of the weather record is colder than {indoor_c:g} degC inside; correct one of them"
+            message(
+                "building.indoor",
+                "no day of the weather record is colder than {indoor} inside; correct one of them",
+                indoor=Quantity.written(indoor_c, "degC", "g"),
+            )
         )
     low, high = 0.0, 100.0
     while heat_kwh(high) < space_kwh:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
-from fuelplan import units
 from fuelplan.heat import fuels
 from fuelplan.heat.building.need import BuildingError
-from fuelplan.messages import Said
+from fuelplan.messages import Listed, Message, Own, Per, Percent, Quantity, Said, Value, message
 
 
 @dataclass(frozen=True)
@@ -20,6 +20,14 @@ class Carrier:
 
 
 _ORDINANCE = "HeizkostenV §9(3)"
+_WORDS = {
+    "heating_oil": message("carrier.heating_oil", "heating oil"),
+    "natural_gas": message("carrier.natural_gas", "natural gas"),
+    "natural_gas_bill": message("carrier.natural_gas_bill", "natural gas bill"),
+    "liquid_gas": message("carrier.liquid_gas", "liquid gas"),
+    "electricity": message("carrier.electricity", "electricity"),
+    "district_heat": message("carrier.district_heat", "district heat"),
+}
 CARRIERS: dict[str, Carrier] = {
     "heating_oil": Carrier("litre", 10.0, f"{_ORDINANCE}, value from memory"),
     "natural_gas": Carrier("m3", 10.0, f"{_ORDINANCE} for gas H, value from memory"),
@@ -66,7 +74,7 @@ class UsefulHeat:
 
     kwh_per_year: float
     rel_sd: float
-    how: str
+    how: Message
 
 
 def useful_heat(
@@ -98,40 +106,66 @@ def useful_heat(
     known = carriers()
     if carrier not in known:
         raise BuildingError(
-            f'"{carrier}" is not an energy carrier here; write one of {", ".join(sorted(known))}'
+            message(
+                "carrier.unknown",
+                '"{carrier}" is not an energy carrier here; write one of {names}',
+                carrier=Own(carrier),
+                names=Listed(tuple(map(Own, sorted(known))), ", "),
+            )
         )
     bought = known[carrier]
     if not amount > 0:
-        raise BuildingError(f"a yearly use of {amount:g} {bought.unit} cannot be; write one above zero")
-    if efficiency is not None:
-        if not 0 < efficiency <= 6:
-            raise BuildingError(f"an efficiency of {efficiency:g} cannot be; write a share, e.g. 0.85")
-        heating = OldHeating(efficiency, 0.03)
-    elif old_heating in OLD_HEATINGS:
-        heating = OLD_HEATINGS[str(old_heating)]
-    else:
         raise BuildingError(
-            f"say how well the old heating worked: an efficiency such as 0.85, or one of "
-            f"{', '.join(sorted(OLD_HEATINGS))}"
+            message(
+                "carrier.amount",
+                "a yearly use of {amount} cannot be; write one above zero",
+                amount=Own(f"{amount:g} {bought.unit}"),
+            )
         )
+    heating = _heating_of(efficiency, old_heating)
     per_unit = bought.kwh_per_unit if kwh_per_unit is None else kwh_per_unit
     kwh = amount * per_unit * heating.efficiency
     rel_sd = float((heating.rel_sd**2 + bill_rel_sd**2) ** 0.5)
-    unit, name = bought.unit, carrier.replace("_", " ")
-    how = (
-        f"from {_told(amount, unit)} of {name} a year at {_energy_of_one(per_unit, unit)} and "
-        f"{heating.efficiency:.0%} efficiency"
+    how = message(
+        "carrier.how",
+        "from {amount} of {carrier} a year at {energy} and {efficiency} efficiency",
+        amount=Quantity.written(amount, _UNITS[bought.unit]),
+        carrier=_WORDS[carrier] if carrier in _WORDS else fuels.fuel(carrier).word,
+        energy=_energy_of_one(per_unit, bought.unit),
+        efficiency=Percent(heating.efficiency),
     )
     return UsefulHeat(kwh, rel_sd, how)
 
 
-def _told(amount: float, unit: str) -> str:
-    """Return a year's amount of a carrier."""
-    return units.show_as(amount, "l", word="litre") if unit == "litre" else units.show_as(amount, unit)
+_UNITS: dict[str, Literal["l", "m3", "kWh", "kg"]] = {"litre": "l", "m3": "m3", "kWh": "kWh", "kg": "kg"}
 
 
-def _energy_of_one(kwh: float, unit: str) -> str:
+def _heating_of(efficiency: float | None, old_heating: str | None) -> OldHeating:
+    """Return how well the old heating worked, as stated or as usual for its kind."""
+    if efficiency is not None:
+        if not 0 < efficiency <= 6:
+            raise BuildingError(
+                message(
+                    "carrier.efficiency",
+                    "an efficiency of {share} cannot be; write a share, e.g. 0.85",
+                    share=Own(f"{efficiency:g}"),
+                )
+            )
+        return OldHeating(efficiency, 0.03)
+    if old_heating in OLD_HEATINGS:
+        return OLD_HEATINGS[str(old_heating)]
+    raise BuildingError(
+        message(
+            "carrier.say_efficiency",
+            "say how well the old heating worked: an efficiency such as 0.85, or one of {names}",
+            names=Listed(tuple(map(Own, sorted(OLD_HEATINGS))), ", "),
+        )
+    )
+
+
+def _energy_of_one(kwh: float, unit: str) -> Value:
     """Return what one unit of a carrier holds."""
-    if unit == "kWh":
-        return f"{kwh:g} kWh of net energy"
-    return units.show_energy_per(kwh, "l" if unit == "litre" else unit)
+    energy, each = Quantity.written(kwh, "kWh", "g"), _UNITS[unit]
+    if each == "kWh":
+        return message("carrier.net_energy", "{energy} of net energy", energy=energy)
+    return Per(energy, each)

@@ -12,7 +12,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 
-from fuelplan import units
+from fuelplan.messages import Message, Number, Quantity, message
 
 HOURS_A_YEAR = 8760.0
 USUAL_HOURS = 2000.0  # full-load hours of heating, common practice in Central Europe
@@ -60,7 +60,7 @@ class Doubt:
     """A figure that does not belong to the others: its key, a sentence, and whether it cannot be at all."""
 
     key: str
-    text: str
+    text: Message
     impossible: bool
 
 
@@ -69,7 +69,7 @@ class _Clash:
     """Two figures out of their range; `far` says by what factor."""
 
     between: tuple[str, ...]
-    text: str
+    text: Message
     far: float
     impossible: bool
 
@@ -83,11 +83,31 @@ def doubts_of(stated: Stated) -> tuple[Doubt, ...]:
     own = [clash for clash in clashes if named in clash.between]
     worst = max(own, key=lambda clash: clash.far)
     figure = _FIGURES[named]
-    said = f"{worst.text}. {figure.name} is most likely wrong"
-    said += f": it says {_show(stated, named)}"
-    said += f'; was "{_show(meant, named)}" meant?' if meant else "; please check it."
+    said = _said(
+        worst.text, figure.name, _show(stated, named), None if meant is None else _show(meant, named)
+    )
     doubt = Doubt(figure.key or stated.year_key, said, any(clash.impossible for clash in own))
     return doubt, *doubts_of(_without(stated, named))
+
+
+def _said(clash: Message, figure: Message, stated: Quantity, meant: Quantity | None) -> Message:
+    """Return which figure is doubted, and what was perhaps meant."""
+    if meant is None:
+        return message(
+            "plausible.check",
+            "{clash}. {figure} is most likely wrong: it says {stated}; please check it.",
+            clash=clash,
+            figure=figure,
+            stated=stated,
+        )
+    return message(
+        "plausible.meant",
+        '{clash}. {figure} is most likely wrong: it says {stated}; was "{meant}" meant?',
+        clash=clash,
+        figure=figure,
+        stated=stated,
+        meant=meant,
+    )
 
 
 def _clashes(s: Stated) -> Iterator[_Clash]:
@@ -98,21 +118,32 @@ def _clashes(s: Stated) -> Iterator[_Clash]:
     if heating is not None and not _little_but_hot_water(s):
         if s.design_kw is not None:
             yield from _pair(("year", "design"), heating / s.design_kw, 800, 4500, 150, HOURS_A_YEAR,
-                             lambda h: f"The heat of a year is {h:,.0f} hours at the design heat loss; usual "
-                             "are 1,500 to 2,500, and a year has 8,760")  # fmt: skip
+                             lambda h: message(
+                                 "plausible.year_and_design",
+                                 "The heat of a year is {hours} hours at the design heat loss; usual are "
+                                 "1,500 "
+                                 "to 2,500, and a year has 8,760", hours=Number(h)))  # fmt: skip
         if s.area_m2 is not None:
             yield from _pair(("year", "area"), heating / s.area_m2, 10, 450, 2, 1500,
-                             lambda e: f"The heat of a year is {e:,.3g} kWh for each m² of floor; usual are "
-                             "30 to 250")  # fmt: skip
+                             lambda e: message(
+                                 "plausible.year_and_area",
+                                 "The heat of a year is {energy} kWh for each m² of floor; usual are 30 to "
+                                 "250",
+                                 energy=_three(e)))  # fmt: skip
     if s.year_kwh is not None and s.rated_kw is not None:
         # few hours mean that the boiler is larger than it need be, which is no error
         yield from _pair(("year", "rated"), s.year_kwh / s.rated_kw, 10, 6000, 0, HOURS_A_YEAR,
-                         lambda h: f"The heat of a year is {h:,.0f} hours at the boiler's full output; usual "
-                         "are 1,000 to 2,000, and a year has 8,760")  # fmt: skip
+                         lambda h: message(
+                             "plausible.year_and_rated",
+                             "The heat of a year is {hours} hours at the boiler's full output; usual are "
+                             "1,000 to "
+                             "2,000, and a year has 8,760", hours=Number(h)))  # fmt: skip
     if s.year_pellets_kg is not None and s.store_kg is not None:
         most = (26, 52) if s.store_kg >= LEAST_TANKER_STORE_KG else (math.inf, math.inf)
         yield from _pair(("year", "store"), s.year_pellets_kg / s.store_kg, 0.05, most[0], 0, most[1],
-                         lambda n: f"A year takes {n:.3g} times what the store holds")  # fmt: skip
+                         lambda n: message(
+                             "plausible.year_and_store", "A year takes {times} times what the store holds",
+                             times=_three(n)))  # fmt: skip
     yield from _of_the_load(s)
 
 
@@ -126,21 +157,33 @@ def _of_the_load(s: Stated) -> Iterator[_Clash]:
         return
     if s.area_m2 is not None:
         yield from _pair(("design", "area"), 1000 * s.design_kw / s.area_m2, 6, 300, 1, 2000,
-                         lambda w: f"The design heat loss is {w:,.3g} W for each m² of floor; usual are 20 "
-                         "to 150")  # fmt: skip
+                         lambda w: message(
+                             "plausible.design_and_area",
+                             "The design heat loss is {power} W for each m² of floor; usual are 20 to 150",
+                             power=_three(w)))  # fmt: skip
     if s.rated_kw is not None:
         yield from _pair(("design", "rated"), s.design_kw / s.rated_kw, 0, 4, 0, 30,
-                         lambda n: f"The design heat loss is {n:,.3g} times the boiler's output")  # fmt: skip
+                         lambda n: message(
+                             "plausible.design_and_rated",
+                             "The design heat loss is {times} times the boiler's output",
+                             times=_three(n)))  # fmt: skip
     if s.outdoor_c is None:
         return
     if s.outdoor_c >= WARMEST_DESIGN_C:
-        text = f"{units.show(s.outdoor_c, 'temperature')} is no outdoor temperature of the coldest days"
+        text = message(
+            "plausible.outdoor",
+            "{outdoor} is no outdoor temperature of the coldest days",
+            outdoor=Quantity(s.outdoor_c, "temperature"),
+        )
         yield _Clash(("outdoor",), text, 10.0, True)
     elif s.kelvin_h is not None and s.indoor_c > s.outdoor_c:
         yield from _pair(("outdoor", "outdoor"), s.kelvin_h / (s.indoor_c - s.outdoor_c), 300, 3800, 0,
-                         math.inf, lambda h: f"With {units.show(s.outdoor_c or 0.0, 'temperature')} on the "
-                         f"coldest days, the weather here asks for {h:,.0f} hours at the design heat loss; "
-                         "usual are 1,500 to 2,500")  # fmt: skip
+                         math.inf, lambda h: message(
+                             "plausible.outdoor_and_weather",
+                             "With {outdoor} on the coldest days, the weather here asks for {hours} hours at "
+                             "the design heat loss; usual are 1,500 to 2,500",
+                             outdoor=Quantity(s.outdoor_c or 0.0, "temperature"),
+                             hours=Number(h)))  # fmt: skip
 
 
 def _pair(
@@ -150,7 +193,7 @@ def _pair(
     most: float,
     never_below: float,
     never_above: float,
-    text: Callable[[float], str],
+    text: Callable[[float], Message],
 ) -> Iterator[_Clash]:
     if least <= ratio <= most:
         return
@@ -158,26 +201,57 @@ def _pair(
     yield _Clash(between, text(ratio), far, not never_below <= ratio <= never_above)
 
 
+def _three(value: float) -> Number:
+    """Return a number with three significant digits, and no more decimals than it has."""
+    rounded = float(f"{value:.3g}")
+    return Number(rounded, len(f"{rounded:f}".rstrip("0").partition(".")[2]))
+
+
 @dataclass(frozen=True)
 class _Figure:
     """A figure: its key (empty for the year, which has several), its name, and its field and quantity."""
 
     key: str
-    name: str
+    name: Message
     field: str
     quantity: str
     usual_kw: float | None  # heat load of a usual house for one of it; None where it tells none [kW]
 
 
 _FIGURES = {
-    "year": _Figure("", "The yearly use", "year_stated", "energy", None),
-    "design": _Figure("building.design_loss", "The design heat loss", "design_kw", "power", 1.0),
-    "outdoor": _Figure("building.design_outdoor", "The design outdoor temperature", "outdoor_c",
-                       "temperature", None),
-    "area": _Figure("building.floor_area", "The floor area", "area_m2", "area", 0.07),
-    "rated": _Figure("boiler.rated", "The boiler's rated output", "rated_kw", "power", 0.8),
-    "store": _Figure("store.capacity", "The size of the store", "store_kg", "mass", 0.002),
-}  # fmt: skip
+    "year": _Figure("", message("plausible.figure_year", "The yearly use"), "year_stated", "energy", None),
+    "design": _Figure(
+        "building.design_loss",
+        message("plausible.figure_design", "The design heat loss"),
+        "design_kw",
+        "power",
+        1.0,
+    ),
+    "outdoor": _Figure(
+        "building.design_outdoor",
+        message("plausible.figure_outdoor", "The design outdoor temperature"),
+        "outdoor_c",
+        "temperature",
+        None,
+    ),
+    "area": _Figure(
+        "building.floor_area", message("plausible.figure_area", "The floor area"), "area_m2", "area", 0.07
+    ),
+    "rated": _Figure(
+        "boiler.rated",
+        message("plausible.figure_rated", "The boiler's rated output"),
+        "rated_kw",
+        "power",
+        0.8,
+    ),
+    "store": _Figure(
+        "store.capacity",
+        message("plausible.figure_store", "The size of the store"),
+        "store_kg",
+        "mass",
+        0.002,
+    ),
+}
 USUAL_LOAD_KW = 10.0
 
 
@@ -222,10 +296,10 @@ def _unusual(stated: Stated, name: str) -> float:
     return abs(math.log10(max(load, 1e-9) / USUAL_LOAD_KW))
 
 
-def _show(stated: Stated, name: str) -> str:
+def _show(stated: Stated, name: str) -> Quantity:
     figure = _FIGURES[name]
     quantity = stated.year_quantity if name == "year" else figure.quantity
-    return units.show(float(getattr(stated, figure.field)), quantity)
+    return Quantity(float(getattr(stated, figure.field)), quantity)
 
 
 def _without(stated: Stated, name: str) -> Stated:

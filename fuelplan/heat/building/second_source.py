@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from fuelplan.heat.building.need import BuildingError
+from fuelplan.messages import Quantity, message
 
 Floats = NDArray[np.float64]
 
@@ -36,7 +37,10 @@ class Stove:
         """Refuse impossible hours and days."""
         if not (self.kw >= 0 and 0 <= self.hours_per_day <= 24 and 0 <= self.days_per_week <= 7):
             raise BuildingError(
-                "a stove needs a power of zero or more, 0 to 24 hours a day and 0 to 7 days a week"
+                message(
+                    "second_source.stove",
+                    "a stove needs a power of zero or more, 0 to 24 hours a day and 0 to 7 days a week",
+                )
             )
 
 
@@ -61,7 +65,13 @@ class HeatPump:
     def __post_init__(self) -> None:
         """Refuse a negative power."""
         if not self.kw >= 0:
-            raise BuildingError(f"a heat pump of {self.kw:g} kW cannot be; write zero or more")
+            raise BuildingError(
+                message(
+                    "second_source.heat_pump",
+                    "a heat pump of {power} cannot be; write zero or more",
+                    power=Quantity.written(self.kw, "kW", "g"),
+                )
+            )
 
 
 @dataclass(frozen=True)
@@ -89,7 +99,9 @@ class Solar:
     def __post_init__(self) -> None:
         """Refuse anything but twelve shares."""
         if len(self.share_by_month) != 12 or not all(0 <= s <= 1 for s in self.share_by_month):
-            raise BuildingError("solar needs twelve shares from 0 to 1, January first")
+            raise BuildingError(
+                message("second_source.solar", "solar needs twelve shares from 0 to 1, January first")
+            )
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.heat import building, fuels
 from fuelplan.heat.building import Stated
 from fuelplan.records.schema import BuildingTable, SiteTable, year_fields
@@ -64,11 +63,7 @@ def past_use(table: SiteTable, efficiency: float) -> building.UsefulHeat | None:
         return building.useful_heat(given.gas_a_year_kwh, "natural_gas_bill", **old)
     if given.heat_a_year_kwh is None:
         return None
-    return building.UsefulHeat(
-        given.heat_a_year_kwh,
-        0.05,
-        f"from {units.show_as(given.heat_a_year_kwh, 'kWh')} of useful heat a year",
-    )
+    return building.UsefulHeat(given.heat_a_year_kwh, 0.05, building.said_of_year(given.heat_a_year_kwh))
 
 
 def stated_of(table: SiteTable, mean_c: Floats | None = None) -> Stated:
