@@ -196,7 +196,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
                 people=PEOPLE,
             )
         )
-    doubted = tuple(as_message(doubt.text) for doubt in doubts_of(stated_of(table, weather.mean_c)))
+    doubted = tuple(doubt.text for doubt in doubts_of(stated_of(table, weather.mean_c)))
     return Setting(
         site=site,
         as_of=as_of,
@@ -332,7 +332,7 @@ def _efficiency(
         made = boiler_of(site.table, least_kw=float(load_kw.max()))
     season = boiler.season(made, load_kw, buffer_l=site.table.buffer.volume_m3 * 1000.0)
     too_small = given.rated_kw is not None and season.unmet_kwh > 1e-9
-    on_size = (as_message(season.answer_on_size),) if too_small else ()
+    on_size = (season.answer_on_size,) if too_small else ()
     if given.seasonal_efficiency is not None:
         said = message(
             "setting.efficiency_of_folder",
@@ -342,8 +342,8 @@ def _efficiency(
         return given.seasonal_efficiency, 0.0, said, on_size
     # what was burned in past years is known in kilograms, whatever the boiler made of them
     doubt = 0.0 if fuel in year_of(site.table) else season.doubt
-    how = _boiler_said(as_message(made.how), None if given.rated_kw is not None else made.rated_kw, needed)
-    return season.efficiency, doubt, paragraph([how, as_message(season.why)]), on_size
+    how = _boiler_said(made.how, None if given.rated_kw is not None else made.rated_kw, needed)
+    return season.efficiency, doubt, paragraph([how, season.why]), on_size
 
 
 def _boiler_said(how: Message, taken_kw: float | None, needed: bool) -> Message:

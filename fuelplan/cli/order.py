@@ -59,7 +59,7 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool
 def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
     """Return the answer as a person reads it in a terminal."""
     from fuelplan.answers.when_to_order import date_rows, facts, origin, year_rows
-    from fuelplan.messages import Day
+    from fuelplan.messages import Day, message
     from fuelplan.messages import as_text as text_of
 
     lines = [f"{answer.site}, {text_of(Day(answer.as_of, year=True))}", "", text_of(answer.sentence), ""]
@@ -76,9 +76,19 @@ def as_text(answer: OrderAnswer, changes: Changes | None = None) -> str:
     lines += [*_money(answer), *_heat_prices(answer), *_logs(answer), *_upkeep(answer)]
     lines += [wrapped(warning, "! ") for warning in answer.warnings]
     lines += _asked(answer)
-    lines += ["", "Where the numbers come from:", *(wrapped(said, "- ") for said in origin(answer))]
-    lines += ["", "Cautions:", *_caution_lines(answer)]
+    lines += [
+        *_titled(message("order_cli.origin", "Where the numbers come from:")),
+        *(wrapped(said, "- ") for said in origin(answer)),
+    ]
+    lines += [*_titled(message("order_cli.cautions", "Cautions:")), *_caution_lines(answer)]
     return "\n".join(lines)
+
+
+def _titled(title: Message) -> list[str]:
+    """Return the heading of a part, with a line left free before it."""
+    from fuelplan.messages import as_text as text_of
+
+    return ["", text_of(title)]
 
 
 def _caution_lines(answer: OrderAnswer) -> list[str]:
@@ -153,19 +163,21 @@ def _heat_prices(answer: OrderAnswer) -> list[str]:
 def _logs(answer: OrderAnswer) -> list[str]:
     """Return what is to be said about logs."""
     from fuelplan.answers.when_to_order import log_lines, log_rows
+    from fuelplan.messages import message
 
     logs = answer.logs
     if logs is None:
         return []
     rows = [_row(row.name, row.value, row.note) for row in log_rows(answer)]
-    return ["", "Logs:", wrapped(logs.loading), *rows, *(wrapped(said, "- ") for said in log_lines(answer))]
+    said = (wrapped(line, "- ") for line in log_lines(answer))
+    return [*_titled(message("order_cli.logs", "Logs:")), wrapped(logs.loading), *rows, *said]
 
 
 def _upkeep(answer: OrderAnswer) -> list[str]:
     """Return the next upkeep entries."""
     from fuelplan.answers.when_to_order import upkeep_rows
     from fuelplan.messages import as_text as text_of
-    from fuelplan.messages import counted_message
+    from fuelplan.messages import counted_message, message
 
     if not answer.upkeep:
         return []
@@ -180,7 +192,7 @@ def _upkeep(answer: OrderAnswer) -> list[str]:
             more,
         )
         lines.append(wrapped(said, "  "))
-    return ["", "Upkeep:", *lines]
+    return [*_titled(message("order_cli.upkeep", "Upkeep:")), *lines]
 
 
 def _asked(answer: OrderAnswer) -> list[str]:
@@ -199,7 +211,7 @@ def _asked(answer: OrderAnswer) -> list[str]:
             )
             lines.append(wrapped(paragraph([question.headline, answered]), "? "))
     if answer.set_aside:
-        lines += ["", "Entries that do not count:"]
+        lines += _titled(message("order_cli.set_aside", "Entries that do not count:"))
         lines += [wrapped(e.reason, f"- {e.file}:{e.line} ({e.text}): ") for e in answer.set_aside]
     return lines
 

@@ -160,8 +160,8 @@ def test_what_changed_names_the_reading_and_the_weather(tmp_path: Path) -> None:
     now = answers.order(site, weather, as_of)
     found = answers.what_changed(site, weather, now, date(2020, 11, 20))
     assert found.days_moved is not None and found.days_moved < 0
-    assert "sooner" in found.sentences[0]
-    assert any("less in store than was expected" in s for s in found.sentences)
+    assert found.sentences[0].code == "changes.sooner"
+    assert "changes.reading_less" in [said.code for said in found.sentences]
     with pytest.raises(ValueError, match="does not lie before"):
         answers.what_changed(site, weather, now, as_of)
 

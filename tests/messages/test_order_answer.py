@@ -32,8 +32,12 @@ from fuelplan.answers.when_to_order import (
     year_cost,
 )
 from fuelplan.cli.order import as_text
-from fuelplan.messages import Message, codes, documents, render, strict
+from fuelplan.messages import Message, Own, Refusal, codes, documents, render, strict
 from fuelplan.messages import as_text as text_of
+from fuelplan.ordering import LeadTime
+from fuelplan.ordering.lead_time import LeadTimeError
+from fuelplan.ordering.prices import Bracket, HistoryError, Offer, compare, history_from_csv
+from fuelplan.ordering.upkeep import SweepingRule, UpkeepError
 from fuelplan.pages.parts.pieces import Shown
 from fuelplan.papers.calendars import order_calendar
 from fuelplan.units import Reader, written_for
@@ -109,6 +113,14 @@ def test_what_is_converted_stays_so(asked: dict[str, OrderAnswer]) -> None:
         for question in answer.questions:
             assert all(isinstance(said, Message) for said in (question.headline, question.text))
         assert all(isinstance(part, Message) for c in answer.cautions for part in (c.text, c.why))
+        assert all(isinstance(said, Message) for said in (*answer.explanation, *answer.warnings))
+        assert all(isinstance(part, Message) for entry in answer.upkeep for part in (entry.title, entry.text))
+        advice = answer.advice
+        if advice is not None:
+            assert isinstance(advice.reason, Message)
+            closed = [one for one in advice.alternatives if not one.is_open]
+            assert all(isinstance(one.why_not, Message) for one in closed)
+            assert all(isinstance(way.said, Message) for way in advice.policies)
     low, farm = asked["low"], asked["farm"]
     assert "question.level_much_less" in codes(low.questions[0].text)
     assert farm.cautions and "order.fuel_left" in codes(farm.sentence)
@@ -181,6 +193,39 @@ def test_the_same_answer_reads_in_us_units_and_in_german_numbers(asked: dict[str
     assert "Order by 11. Februar; up to 3,2 t will fit" in render(answer.sentence, Reader(language="de"))
     with written_for(Reader("us", "month first")):
         assert "up to 7,050 lb will fit" in as_text(answer) and "7,050 lb" in answer.to_json()["sentence"]
+
+
+def test_what_changed_is_said_for_every_reader() -> None:
+    """Since an earlier day: dates, days and amounts are values, read in pounds with the month first."""
+    site = answers.open_site(SITES / "family_house")
+    weather = answers.weather_for(site, DAY)
+    with strict():
+        now = answers.order(site, weather, DAY)
+        found = answers.what_changed(site, weather, now, date(2025, 11, 1))
+        us = [render(said, Reader("us", "month first")) for said in found.sentences]
+        with pytest.raises(Refusal) as refused:
+            answers.what_changed(site, weather, now, DAY)
+    assert us[0] == "Since November 1 the last safe day moved from January 27 to February 11, 15 days later."
+    assert us[-1].startswith("The reading of November 15 and January 3 shows about ") and " lb more" in us[-1]
+    assert refused.value.said.code == "changes.not_earlier"
+
+
+def test_offers_and_prices_are_refused_with_a_message() -> None:
+    """What is wrong with an offer, past prices, a lead time or upkeep is a message with its values."""
+    offer = Offer("Mill 10 W", "EUR", (Bracket(2000.0, 0.3),), 0.07, valid_until=date(2025, 5, 31))
+    with strict():
+        late = compare([offer], 3000.0, on=date(2025, 6, 10)).refused[0][1]
+        with pytest.raises(HistoryError) as history:
+            history_from_csv("date,price_per_t\n2024-05-14,dear\n")
+        with pytest.raises(LeadTimeError) as lead:
+            LeadTime(8, 3)
+        with pytest.raises(UpkeepError) as upkeep:
+            SweepingRule(13)
+    assert render(late, Reader("us", "month first")) == "Mill 10 W: the offer ended on May 31, 2025"
+    fault = history.value.faults[0][1]
+    assert (history.value.faults[0][0], fault.code, fault.value("said")) == (2, "history.price", Own("dear"))
+    assert (lead.value.said.value("low"), lead.value.said.value("high")) == (8, 3)
+    assert upkeep.value.said.value("n") == 13
 
 
 def test_the_documents_of_schema_2_hold_codes_and_values(

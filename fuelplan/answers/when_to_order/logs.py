@@ -11,7 +11,7 @@ from fuelplan.answers.draws import StockDraws
 from fuelplan.answers.log_side import AMOUNT_SD
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import FuelStock, FuelUse, LogAdvice, RunOut
-from fuelplan.messages import Day, Message, Quantity, as_message, message
+from fuelplan.messages import Day, Message, Quantity, message
 from fuelplan.store import buffer
 
 Floats = NDArray[np.float64]
@@ -81,7 +81,7 @@ def log_advice(setting: Setting, draws: StockDraws) -> LogAdvice | None:
     per_hour = side.loading.kg_per_hour
     low, high = year_kg / side.kg_per_stacked_m3
     return LogAdvice(
-        loading=as_message(side.loading.sentence),
+        loading=side.loading.sentence,
         kg_saved_per_hour=None if np.isnan(per_hour) else per_hour,
         stacks=side.lots,
         cut_by=side.cut_by,
@@ -104,7 +104,7 @@ def _light_next(setting: Setting, draws: StockDraws) -> Message | None:
     found = buffer.light_next(
         side.plant.buffer, now, load_kw, batch_kwh=side.plant.load_useful_kwh, batch_h=side.plant.load.burn_h
     )
-    return as_message(found.sentence)
+    return found.sentence
 
 
 def logs_sentence(stock: FuelStock, run_out: RunOut, bulk: Message) -> Message:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from fuelplan import units
 from fuelplan.answers.weather_of_site import weather_for
 from fuelplan.answers.when_to_order.order import prepare
+from fuelplan.messages import Day, message, said_by
 from fuelplan.records.schema import SITE_FILE
 from fuelplan.records.site import Site
 from fuelplan.records.tables import Fault
@@ -23,6 +23,11 @@ def check_order(site: Site, as_of: date) -> list[Fault]:
     try:
         prepare(site, weather_for(site, as_of), as_of)
     except (ValueError, WeatherUnavailable) as error:
-        said = f"for {units.show_date(as_of, year=True)} there is no order answer: {error}"
+        said = message(
+            "order.no_answer",
+            "for {day} there is no order answer: {why}",
+            day=Day(as_of, year=True),
+            why=said_by(error),
+        )
         return [Fault(SITE_FILE, None, "", said, warning=True)]
     return []
