@@ -18,7 +18,7 @@ KEYS = {"day first", "month first", "not met", "can never", "failed drop", "slow
 # Style sheets, pictures and the server's own command: nobody reads them as text.
 NO_TEXTS = {"look.py", "serve.py", "page.py"}
 NAMES = {"fuelplan"}  # the same in every language
-NOT_YET = {"logs.py", "runs.py", "size.py"}
+NOT_YET = {"runs.py"}
 WORDS = re.compile(r"[A-Za-z]{2,} [a-z]{2,}|^[A-Z][a-z]+$")
 WORD = re.compile(r"[^\W\d_]{2,}")
 SAYING = {"message", "counted_message"}

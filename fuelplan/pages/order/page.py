@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 import streamlit as st
 
 from fuelplan.answers.when_to_order import (
@@ -116,7 +114,7 @@ def the_level(found: OrderAnswer) -> None:
         st.download_button(
             as_text(words.TABLE_DOWNLOAD),
             level_csv(found, str(fuel)),
-            f"levels-{_file_word(found.site)}.csv",
+            f"levels-{folders.file_word(found.site)}.csv",
             "text/csv",
             on_click="ignore",
         )
@@ -133,7 +131,7 @@ def the_dates(found: OrderAnswer) -> None:
     st.download_button(
         as_text(words.CALENDAR_BUTTON),
         order_calendar(found),
-        f"fuelplan-{_file_word(found.site)}.ics",
+        f"fuelplan-{folders.file_word(found.site)}.ics",
         "text/calendar",
         type="primary",
         help=as_text(words.CALENDAR_HELP),
@@ -177,8 +175,3 @@ def the_origin(found: OrderAnswer) -> None:
     """Show where the numbers come from, with the thanks that the weather's licence asks for."""
     st.subheader(as_text(words.ORIGIN_TITLE), anchor=False)
     pieces.small_list(origin(found))
-
-
-def _file_word(name: str) -> str:
-    """Return a name that every file system takes."""
-    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40] or "house"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -103,6 +104,11 @@ def name_of(chosen: Chosen) -> str:
         return load.site(chosen.path).name
     except answers.SiteFaults:
         return chosen.path.name
+
+
+def file_word(name: str, otherwise: str = "house") -> str:
+    """Return a name as a part of a file's name that every system takes."""
+    return re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40] or otherwise
 
 
 def choose() -> Chosen | None:

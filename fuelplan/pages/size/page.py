@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import re
-
 import streamlit as st
 
 from fuelplan.answers import SizeAnswer, how_big
@@ -64,11 +62,10 @@ def the_answer(found: SizeAnswer) -> None:
         pieces.say(found.present_said)
         pieces.facts(size_words.facts(found))
         pieces.notes([(text, "") for text in found.warnings], "warn")
-        name = re.sub(r"[^a-z0-9]+", "-", found.site.lower()).strip("-")[:40] or "house"
         st.download_button(
             as_text(size_texts.REPORT_BUTTON),
             lambda: report_pdf(found),
-            size_texts.REPORT_FILE.format(site=name, day=found.as_of.isoformat()),
+            f"store-size-{folders.file_word(found.site)}-{found.as_of.isoformat()}.pdf",
             "application/pdf",
             type="primary",
             help=as_text(size_texts.REPORT_HELP),

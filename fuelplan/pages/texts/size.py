@@ -17,7 +17,6 @@ REPORT_HELP = message(
     "size_page.report_help",
     "Two to four pages to hand on: the answer, the sizes, the drawing, what is still to ask, cautions.",
 )
-REPORT_FILE = "store-size-{site}-{day}.pdf"
 SECTION_NONE = message(
     "size_page.section_none",
     "The folder names only what the store holds. With its shape and measures in [store] of site.toml it is "
