@@ -140,8 +140,19 @@ def arrival_within(
 ) -> Ints:
     """Return the day index of a delivery promised for some weeks: any working day of them, (draws,).
 
-    Day 0 is `first_day`; a window that has begun counts from day 1. Raises :class:`LeadTimeError` for a
-    window that is over or without a working day.
+    Day 0 is `first_day`; a window that has begun counts from day 1.
+
+    Parameters
+    ----------
+    deliver_from, deliver_until
+        First and last day of the weeks that were promised.
+    u
+        Shape (draws,): which of the working days, as a number in [0, 1).
+
+    Raises
+    ------
+    LeadTimeError
+        The weeks are over, or hold no working day.
     """
     start = np.datetime64(first_day, "D")
     first = max(np.datetime64(deliver_from, "D"), start + 1)

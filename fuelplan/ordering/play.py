@@ -97,11 +97,27 @@ def play_season(
 ) -> Ledger:
     """Play one season and leave `state` at its end, ready for the next.
 
-    `known` gives what is known at the start of each week. A decision falls at the start of each week where
+    A decision falls at the start of each week where
     nothing is on order, from the level then seen. The bill is that of the day of the order and is paid at the
     delivery, for what the store accepted. An order counts as late in the season in which it is placed when
     the level is below the reserve on any evening before it comes; one still under way at the end counts in
     the next season.
+
+    Parameters
+    ----------
+    sites, policy
+        B sites, and how all of them decide.
+    season
+        Demand, lead times and prices of the season.
+    state
+        Levels and what is on order at its start; changed to those at its end.
+    known
+        Gives what is known at the start of each week.
+
+    Returns
+    -------
+    Ledger
+        What came, what it cost and what ran short, for each site.
     """
     batch, days = season.demand_kg.shape
     weeks = season.lead_days.shape[1]

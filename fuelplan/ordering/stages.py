@@ -118,6 +118,15 @@ def cases(sums: PathSums, count: int, weeks: int) -> Cases:
     Waiting sorts by the week's demand. An order sorts by the boundary after its arrival, then by the demand
     before it; the sums of a lead time are those of whole paths, so the days in it keep their dependence.
     Weeks past the sums repeat those of 52 weeks before.
+
+    Parameters
+    ----------
+    sums
+        Of every draw and week, from :func:`path_sums`.
+    count
+        Cases of each week; fewer draws give fewer.
+    weeks
+        How many weeks there are to be.
     """
     draws = sums.week.shape[1]
     groups = min(count, draws)
@@ -163,6 +172,17 @@ def wait_floor(sums: PathSums, reserve_kg: Floats, risk_limit: float, weeks: int
 
     reserve + the (1 − limit) quantile of the demand until an order placed a week later arrives, over whole
     paths.
+
+    Parameters
+    ----------
+    sums
+        Of B sites, from :func:`path_sums`.
+    reserve_kg
+        Shape (B,), in the measure of the levels. [kg]
+    risk_limit
+        Highest share of draws below the reserve before the arrival.
+    weeks
+        How many weeks there are to be.
     """
     need = np.quantile(sums.until_next, 1 - risk_limit, axis=1, method="higher")
     out: Floats = reserve_kg[:, None] + need[:, week_of(weeks, need.shape[1])]

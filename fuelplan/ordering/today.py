@@ -138,6 +138,11 @@ def decide_today(
         What surely fits at a high level before the delivery; capacity less that level where None.
     on_order
         Deliveries already ordered.
+
+    Raises
+    ------
+    ValueError
+        The paths end less than a week after the last arrival.
     """
     offers = today or (TodaysOffer(value.costs.usual, arrival_now),)
     limit = value.risk_limit if risk_limit is None else risk_limit

@@ -178,6 +178,13 @@ def money_cost(the_bill: Bill, offer: Offer, interest_per_year: float = 0.0) -> 
     """Return the cost of a bill seen from the delivery, paid early or late, the cheaper way. [money]
 
     Paying `n` days later is worth n/365 of a year's interest (simple interest).
+
+    Parameters
+    ----------
+    the_bill, offer
+        The bill, and the offer with its terms of payment.
+    interest_per_year
+        What money earns, as a share.
     """
     late = the_bill.gross * (1 - interest_per_year * offer.pay_within_days / 365)
     if not offer.discount_share:
@@ -210,8 +217,21 @@ def compare(
 ) -> Comparison:
     """Compare offers for one amount as whole bills, tax, charges and payment terms included.
 
-    Offers that do not add neighbours up are billed for the own amount alone. Raises :class:`OfferError` where
-    the offers are in different moneys.
+    Offers that do not add neighbours up are billed for the own amount alone.
+
+    Parameters
+    ----------
+    kg
+        Own amount. [kg]
+    on, hose_m, shared
+        As in :func:`bill`.
+    interest_per_year
+        As in :func:`money_cost`.
+
+    Raises
+    ------
+    OfferError
+        The offers are in different moneys.
     """
     moneys = sorted({o.currency for o in offers})
     if len(moneys) > 1:
@@ -280,7 +300,17 @@ def tariff(
 ) -> Tariff:
     """Return the cheapest whole bill for each amount; amounts no offer serves are left out.
 
-    Raises :class:`OfferError`, naming every reason, where no amount can be served.
+    Parameters
+    ----------
+    amounts_kg
+        Amounts to ask for. [kg]
+    on, hose_m, shared, interest_per_year
+        As in :func:`compare`.
+
+    Raises
+    ------
+    OfferError
+        No amount can be served; it names every reason.
     """
     kept, fuel, charges, who = [], [], [], []
     reasons: dict[Message, None] = {}

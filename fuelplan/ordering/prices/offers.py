@@ -31,7 +31,15 @@ def kilograms(kg: float) -> Quantity:
 def vat_on_wood_fuel(country: str) -> tuple[float, str]:
     """Return the usual tax share on wood fuel for homes and where the figure comes from.
 
-    Raises :class:`OfferError` for a country without a default: a wrong tax is worse than a question.
+    Parameters
+    ----------
+    country
+        Its ISO 3166 code of two letters.
+
+    Raises
+    ------
+    OfferError
+        A country without a default: a wrong tax is worse than a question.
     """
     found = VAT_ON_WOOD_FUEL.get(country.upper())
     if found is None:

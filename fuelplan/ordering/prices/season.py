@@ -293,7 +293,15 @@ def history_from_csv(text: str) -> list[PastPrice]:
 
     Empty lines and lines that begin with # are passed over. Rows need not be in order or complete.
 
-    Raises :class:`HistoryError` with all faulty lines at once.
+    Parameters
+    ----------
+    text
+        The whole file.
+
+    Raises
+    ------
+    HistoryError
+        All faulty lines at once.
     """
     faults: list[tuple[int, Message]] = []
     found: list[PastPrice] = []
@@ -367,7 +375,8 @@ def _price_in(cells: list[str]) -> PastPrice | Message:
 
 
 def drop_size_factor(kg: ArrayLike) -> Floats:
-    """Return the price per tonne of a drop against an 8 t drop, for where only one price is known.
+    """Return the price per tonne of a drop against an 8 t drop, for where only one price is known, shape of
+    `kg`. [share]
 
     Straight lines in 1/kg between the published points, as a fixed cost per drop gives; below 3 t the first
     line is carried on (a modelling choice), above 26 t the factor stays.

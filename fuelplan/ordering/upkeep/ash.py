@@ -20,7 +20,20 @@ CAUTION_IDS = ("hot-ash",)
 
 
 def ash_from_fuels(burned_kg: Mapping[str, ArrayLike], ash_share: Mapping[str, float]) -> Floats:
-    """Add up the ash of several fuels that fall into one box, shape of the fuels. [kg]"""
+    """Add up the ash of several fuels that fall into one box, shape of the fuels. [kg]
+
+    Parameters
+    ----------
+    burned_kg
+        What is burned of each fuel, all of one shape. [kg]
+    ash_share
+        Ash of the mass of each fuel as burned.
+
+    Raises
+    ------
+    UpkeepError
+        A fuel without its ash.
+    """
     missing = set(burned_kg) - set(ash_share)
     if missing:
         named = Listed(tuple(map(Own, sorted(missing))), ", ")
@@ -70,6 +83,11 @@ def ash_items(
         Ash in the box today. [kg]
     most
         At most so many entries.
+
+    Raises
+    ------
+    UpkeepError
+        A box or its ash without a size.
 
     Returns
     -------

@@ -82,6 +82,15 @@ def store_cleaning(
         False for tanks and fabric stores, which are never entered.
     store
         What it is called; None: just that.
+
+    Raises
+    ------
+    UpkeepError
+        A last cleaning that lies ahead, or shapes that do not match.
+
+    Notes
+    -----
+    Every two years or five deliveries, and no entry within four weeks of a fill: German pellet institute.
     """
     level = np.atleast_2d(np.asarray(level_kg, dtype=np.float64))
     filled = np.atleast_2d(np.asarray(fills, dtype=np.bool_))

@@ -66,6 +66,11 @@ def sweeping_items(
         Last sweeping; None: the first is proposed within a month.
     logs
         Whether logs are fed by hand: some places ask for more then.
+
+    Raises
+    ------
+    UpkeepError
+        A last sweeping after `as_of`.
     """
     if rule is None:
         return (_question(as_of, logs),)
