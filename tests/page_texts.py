@@ -15,6 +15,7 @@ from fuelplan.pages.texts import new_house as _new_house
 from fuelplan.pages.texts import order as _order
 from fuelplan.pages.texts import order_asked as _asked
 from fuelplan.pages.texts import record as _record
+from fuelplan.pages.texts import runs as _runs
 from fuelplan.pages.texts import size as _size
 from fuelplan.pages.texts import spreadsheet as _spreadsheet
 
@@ -49,6 +50,7 @@ def english(found: Any) -> Any:
 
 common = English(_common, _order)
 record = English(_record)
+runs = English(_runs)
 asked = English(_asked)
 my_house = English(_my_house)
 new_house = English(_new_house)

@@ -15,6 +15,7 @@ from fuelplan.answers.which_runs.answer import (
     RunStop,
     ToRing,
 )
+from fuelplan.messages import as_message
 
 AS_OF = date(2026, 1, 15)
 DAYS = (date(2026, 1, 16), date(2026, 1, 19), date(2026, 1, 20))
@@ -40,7 +41,7 @@ def stop(place: int, customer: str, name: str, **more: object) -> RunStop:
         start_h=arrive_h + 0.1,
         leave_h=arrive_h + 0.6,
         order=None,
-        why="below the reserve by 24 January in 1 of 50 winters",
+        why=as_message("below the reserve by 24 January in 1 of 50 winters"),
         promised_to=None,
         level_p10_kg=700.0,
         level_p90_kg=1150.0,
@@ -100,7 +101,7 @@ def _runs() -> tuple[Run, ...]:
         run(first, "Wren", 1, (stop(1, "Q021", LONG_NAME, kg=6000.0, note="narrow gate " * 8),)),
         run(second, "Stork", 1, tuple(
             stop(i, f"Q03{i}", f"House {i}, Upper lane", kg=2500.0) for i in range(1, 7)
-        ), faults=("back 12 minutes after the latest end of the day",)),
+        ), faults=(as_message("back 12 minutes after the latest end of the day"),)),
         run(third, "Wren", 1, (
             stop(1, "Q041", "Weir 1", phone=""),
             stop(2, "Q042", "Weir 2", grade="A2", kg=1500.0),
@@ -135,23 +136,37 @@ def example_runs() -> RunsAnswer:
         runs=runs,
         per_day=tuple(_totals(day, runs) for day in DAYS),
         to_ring=(
-            ToRing("Q051", "Ash cottage", "000 0051", "may be empty by 23 January", DAYS[2], 640.0, 3100.0),
+            ToRing(
+                "Q051",
+                "Ash cottage",
+                "000 0051",
+                as_message("may be empty by 23 January"),
+                DAYS[2],
+                640.0,
+                3100.0,
+            ),
         ),
-        calls=(ToRing("Q052", TAG, "", "asks to be rung before a delivery", None, 900.0, 2500.0),),
+        calls=(
+            ToRing("Q052", TAG, "", as_message("asks to be rung before a delivery"), None, 900.0, 2500.0),
+        ),
         not_served=(
-            NotServed("Q061", "Island house", "B009", "no road leads there"),
-            NotServed("Q062", FORMULA, None, "nothing is delivered before the credit stop ends"),
+            NotServed("Q061", "Island house", "B009", as_message("no road leads there")),
+            NotServed("Q062", FORMULA, None, as_message("nothing is delivered before the credit stop ends")),
         ),
         promises_at_risk=(
-            PromiseAtRisk("B003", "Q002", TAG, DAYS[0], DAYS[0], "the store may be empty a day before"),
-            PromiseAtRisk("B010", "Q063", "Hill farm", DAYS[1], None, "no tanker is free in time"),
+            PromiseAtRisk(
+                "B003", "Q002", TAG, DAYS[0], DAYS[0], as_message("the store may be empty a day before")
+            ),
+            PromiseAtRisk(
+                "B010", "Q063", "Hill farm", DAYS[1], None, as_message("no tanker is free in time")
+            ),
         ),
-        changes=("Lime tree house moved from 19 January to 16 January.",),
+        changes=(as_message("Lime tree house moved from 19 January to 16 January."),),
         sentences=(
-            "5 runs in 3 days bring 45 t to 14 customers, 193 km in all.",
-            "2 promises are in danger, first that to Hill farm.",
+            as_message("5 runs in 3 days bring 45 t to 14 customers, 193 km in all."),
+            as_message("2 promises are in danger, first that to Hill farm."),
         ),
-        notes=("The levels of 3 customers rest on no reading.",),
+        notes=(as_message("The levels of 3 customers rest on no reading."),),
         cautions=(),
         attributions=("Invented weather of the invented valley of Quellmark",),
         cost=1052.5,
@@ -171,5 +186,5 @@ def empty_runs() -> RunsAnswer:
         not_served=(),
         promises_at_risk=(),
         changes=(),
-        sentences=("Nobody has to be served before 21 January.",),
+        sentences=(as_message("Nobody has to be served before 21 January."),),
     )

@@ -16,6 +16,7 @@ from icalendar import Calendar
 from fuelplan import answers
 from fuelplan.answers.round.check import check_round_folder
 from fuelplan.cli import main
+from fuelplan.messages import as_message
 from fuelplan.pages.parts import pieces
 from fuelplan.papers.run_files import runs_calendar, runs_csv, runs_geojson
 from fuelplan.papers.run_sheets import sheets_of
@@ -108,7 +109,7 @@ def test_a_round_reads_names_as_one_line_and_refuses_such_ids(tmp_path: Path, ma
 def test_no_file_for_others_and_no_page_holds_such_a_line(mark: str) -> None:
     """Whatever brought the name there: run sheets, calendar, CSV, GeoJSON and page show one sound line."""
     name = f"Hofer{mark}forged"
-    one = stop(1, "Q001", name, phone=name, note=name, why=name, order=name)
+    one = stop(1, "Q001", name, phone=name, note=name, why=as_message(name), order=name)
     answer = example_runs()
     answer = replace(answer, runs=(run(answer.days[0], name, 1, (one,), depot=name),), round=name)
     assert lines_are_sound("\n".join(texts_of(sheets_of(answer))))

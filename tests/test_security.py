@@ -16,6 +16,7 @@ from icalendar import Calendar
 import fuelplan
 from fuelplan import answers
 from fuelplan.answers.round.roads import roads_for_round
+from fuelplan.messages import as_message
 from fuelplan.papers.run_files import runs_calendar, runs_csv, runs_geojson
 from fuelplan.papers.run_sheets import run_sheets_pdf
 from fuelplan.records.round import check_round, open_round
@@ -126,7 +127,7 @@ HOSTILE = (
 @pytest.mark.parametrize("name", HOSTILE)
 def test_what_a_person_wrote_stays_text_in_every_file(name: str) -> None:
     """In run sheets, calendar, GeoJSON and CSV a name is never markup, code, another entry or a formula."""
-    one = stop(1, "Q001", name, phone=name, note=name, why=name, order=name)
+    one = stop(1, "Q001", name, phone=name, note=name, why=as_message(name), order=name)
     answer = example_runs()
     answer = replace(answer, runs=(run(answer.days[0], name, 1, (one,), depot=name),), round=name)
     assert run_sheets_pdf(answer).startswith(b"%PDF-")  # had the name been code, it would have stopped here

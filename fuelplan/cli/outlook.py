@@ -145,10 +145,8 @@ def _weeks(answer: OutlookAnswer) -> list[str]:
 
 
 def _doubted(answer: OutlookAnswer) -> list[str]:
-    from fuelplan import units
-
     rows = answer.readings_doubted
-    lines = [wrapped(f"  {one.said(units.show_date)}") for one in rows[:MOST_ROWS]]
+    lines = [wrapped(one.said, "  ") for one in rows[:MOST_ROWS]]
     more = len(rows) - MOST_ROWS
     return [*lines, f"  … and {more:,} more; --json lists all"] if more > 0 else lines
 

@@ -26,11 +26,11 @@ from fuelplan.cli.stopping import first_one_asks
 
 if TYPE_CHECKING:
     from fuelplan.answers import Crew, Round, RunsAnswer
+    from fuelplan.answers.which_runs import Run
+    from fuelplan.messages import Message, Said
 
 TOLD_STEPS = 10
 STOPPING = "stopping: the best plan so far gets its times; Ctrl-C again ends at once"
-NOT_PUBLISHED = "nothing was published: the plan was stopped before it was finished"
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 @dataclass(frozen=True)
@@ -64,7 +64,14 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: RunsAske
     files = {kind: answers.export_place(out, path) for kind, out in asked.files.items() if out is not None}
     crew = answers.crew_of(asked.workers, asked.scheduler)
     if not (crew.here or asked.by_depot):
-        raise ValueError("one depot is planned in one piece; other workers need --by-depot as well")
+        from fuelplan.messages import Refusal, message
+
+        raise Refusal(
+            message(
+                "cli.needs_by_depot",
+                "one depot is planned in one piece; other workers need --by-depot as well",
+            )
+        )
     if asked.publish > 1:
         _refuse_publish(path, asked)
     round_, day, taken = _noted(path, as_of, asked)
@@ -86,7 +93,7 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: RunsAske
     else:
         lines = [as_text(answer), *runs_noted.lines(round_), *taken, *(f"wrote {f}" for f in files.values())]
         if asked.publish:
-            lines.append(NOT_PUBLISHED if stopped else _published(published, answer, asked.publish))
+            lines.append(_published(None if stopped else published, answer, asked.publish))
         click.echo("\n".join(lines))
     return STOPPED if stopped else OK
 
@@ -97,7 +104,15 @@ def _refuse_publish(path: str, asked: RunsAsked) -> None:
 
     days = answers.table_of_round(path).rules.horizon_days if asked.days is None else asked.days
     if asked.publish > days:
-        raise ValueError(f"--publish {asked.publish}: {days} working days are planned; plan more with --days")
+        from fuelplan.messages import Refusal, message
+
+        raise Refusal(
+            message(
+                "cli.publish_too_many",
+                "--publish {days}: {planned} working days are planned; plan more with --days",
+                days=asked.publish, planned=days,
+            )
+        )  # fmt: skip
 
 
 def _planned(round_: Round, day: date, seed: int, asked: RunsAsked, crew: Crew) -> tuple[RunsAnswer, bool]:
@@ -139,11 +154,25 @@ def _noted(path: str, as_of: str | None, asked: RunsAsked) -> tuple[Round, date,
     return round_, day, taken
 
 
-def _published(stops: int, answer: RunsAnswer, days: int) -> str:
-    from fuelplan import units
+def _published(stops: int | None, answer: RunsAnswer, days: int) -> str:
+    """Return what was published; None: nothing, for the plan was stopped."""
+    from fuelplan.messages import Day, counted_message, message, render
 
-    last = units.show_date(answer.days[:days][-1]) if answer.days else ""
-    return f"published {stops} stops up to {last}; they stay as they are when you plan again"
+    if stops is None:
+        return render(
+            message(
+                "cli.not_published", "nothing was published: the plan was stopped before it was finished"
+            )
+        )
+    last = max(answer.days[:days], default=answer.as_of)
+    return render(
+        counted_message(
+            "cli.published",
+            "published {n} stop up to {day}; it stays as it is when you plan again",
+            "published {n} stops up to {day}; they stay as they are when you plan again",
+            stops, day=Day(last),
+        )
+    )  # fmt: skip
 
 
 def name_of(by: str | None) -> str:
@@ -162,16 +191,18 @@ def _never() -> bool:
     return False
 
 
-def _teller(ended: Callable[[], bool]) -> Callable[[float, str], bool]:
+def _teller(ended: Callable[[], bool]) -> Callable[[float, Said], bool]:
     """Return a progress call that tells each tenth once, and whether to go on."""
     told = -1
 
-    def tell(share: float, what: str) -> bool:
+    def tell(share: float, what: Said) -> bool:
+        from fuelplan.messages import as_text as said
+
         nonlocal told
         step = int(share * TOLD_STEPS)
         if step > told:
             told = step
-            progress(f"{100 * share:.0f} %: {what}")
+            progress(f"{100 * share:.0f} %: {said(what)}")
         return not ended()
 
     return tell
@@ -192,6 +223,7 @@ def _content(kind: str, answer: RunsAnswer, round_: Round) -> bytes:
 def _happened(round_: Round, text: str, as_of: date) -> None:
     """Write down what happened, from words such as "tanker out: Wren" or "slow roads: 2"."""
     from fuelplan import answers
+    from fuelplan.messages import Own, Refusal, message
 
     what, _, rest = text.partition(":")
     what, parts = what.strip(), [p.strip() for p in rest.split(":")]
@@ -208,14 +240,24 @@ def _happened(round_: Round, text: str, as_of: date) -> None:
         try:
             factor = float((about or "").replace(",", "."))
         except ValueError:
-            raise ValueError(f'"{text}": write slow roads: 2 for driving that takes twice as long') from None
+            raise Refusal(
+                message(
+                    "cli.slow_roads", '"{text}": write slow roads: 2 for driving that takes twice as long',
+                    text=Own(text),
+                )
+            ) from None  # fmt: skip
         answers.record_happening(round_, what, day, until=_until(more, day), factor=factor)
     elif what == "depot out of stock":
         answers.record_happening(round_, what, day, depot=about, grade=more or None)
     else:
-        raise ValueError(
-            f'"{text}": write one of "failed drop: CUSTOMER: REASON", "came: CUSTOMER: KG", '
-            '"tanker out: NAME: UNTIL", "slow roads: FACTOR: UNTIL", "depot out of stock: DEPOT: CLASS"'
+        raise Refusal(
+            message(
+                "cli.happened",
+                '"{text}": write one of "failed drop: CUSTOMER: REASON", "came: CUSTOMER: KG", "tanker '
+                'out: NAME: '
+                'UNTIL", "slow roads: FACTOR: UNTIL", "depot out of stock: DEPOT: CLASS"',
+                text=Own(text),
+            )
         )
 
 
@@ -238,7 +280,11 @@ def _until(text: str, day: date) -> date:
     try:
         return date.fromisoformat(text)
     except ValueError:
-        raise ValueError(f'"{text}" is not a valid day; write it as 2026-01-19') from None
+        from fuelplan.messages import Own, Refusal, message
+
+        raise Refusal(
+            message("cli.not_a_day", '"{text}" is not a valid day; write it as 2026-01-19', text=Own(text))
+        ) from None
 
 
 def _wish(round_: Round, wish: str, text: str, by: str) -> None:
@@ -251,66 +297,76 @@ def _wish(round_: Round, wish: str, text: str, by: str) -> None:
     if when:
         day = _until(when, date.min)
     if wish != "forbid" and day is None and not tanker:
-        raise ValueError(f'"{text}": write the day, too, such as {customer or "Q001"}:2026-01-19')
+        from fuelplan.messages import Own, Refusal, message
+
+        raise Refusal(
+            message(
+                "cli.write_the_day", '"{text}": write the day, too, such as {customer}:2026-01-19',
+                text=Own(text), customer=Own(customer or "Q001"),
+            )
+        )  # fmt: skip
     answers.record_wish(round_, customer.strip(), wish, day=day, tanker=tanker.strip() or None, by=by)
 
 
-def how_to_say(answer: RunsAnswer) -> list[str]:
+def how_to_say(answer: RunsAnswer) -> list[Message]:
     """Return how to answer the question whether published drops came."""
+    from fuelplan.messages import Own, message
+
     if not answer.to_confirm:
         return []
-    who = answer.to_confirm[0].customer
+    who = Own(answer.to_confirm[0].customer)
     return [
-        f'Say so with --happened "came: {who}", "came: {who}: 3500 kg" or "failed drop: {who}: no access"; '
-        "or enter the weigh note."
+        message(
+            "cli.say_whether_it_came",
+            'Say so with --happened "came: {who}", "came: {who}: 3500 kg" or "failed drop: {who}: no '
+            'access"; or '
+            "enter the weigh note.",
+            who=who,
+        )
     ]
-
-
-def wish_line(wish: Any) -> str:
-    """Return a wish that is not kept, with its reason."""
-    day = f" on {wish.date.isoformat()}" if wish.date else ""
-    by = f" with {wish.tanker}" if wish.tanker else ""
-    return f"{wish.wish} {wish.customer} {wish.name}{day}{by}: {wish.reason}"
 
 
 def as_text(answer: RunsAnswer) -> str:
     """Return the plan as people read it."""
-    from fuelplan import units
-    from fuelplan.answers import clock
-    from fuelplan.papers import dated
+    from fuelplan.answers.which_runs import presented
+    from fuelplan.messages import Day, Own, message, paragraph, render
+    from fuelplan.papers import noted
 
-    head = f"{answer.round}, {units.show_date(answer.as_of, year=True)}"
-    lines = [head, "", wrapped(dated(" ".join(answer.sentences))), ""]
-    for r in answer.runs:
-        state = " (published)" if r.frozen else ""
-        day = f"{WEEKDAYS[r.day.weekday()]} {units.show_date(r.day)}"
-        lines.append(
-            f"{day}  {r.tanker}, run {r.trip}{state}: {clock(r.leave_h)}–{clock(r.back_by_h)}, "
-            f"{r.kg / 1000:.1f} t, {r.km:.0f} km"
-        )
-        for s in r.stops:
-            call = "  ring first" if s.call_ahead else ""
-            name = f"{s.customer} {s.name}"
-            lines.append(
-                f"    {clock(s.arrive_h)}  {name[:40]:<40} {s.kg:>6.0f} kg {s.grade:<3} {dated(s.why)}{call}"
-            )
-        lines += [f"    ! {fault}" for fault in r.faults]
-    sections = (
-        ("Did they come", [stop.text for stop in answer.to_confirm] + how_to_say(answer)),
-        ("Readings to ask about", [d.text for d in answer.readings_doubted]),
-        ("To ring", [f"{x.customer} {x.name} ({x.phone}): {x.why}" for x in answer.to_ring]),
-        ("Call before the stop", [f"{x.customer} {x.name} ({x.phone}): {x.why}" for x in answer.calls]),
-        (
-            "Promises in danger",
-            [f"{x.order}, {x.customer} {x.name}: {x.why}" for x in answer.promises_at_risk],
-        ),
-        ("Without a run", [f"{x.customer} {x.name}: {x.reason}" for x in answer.not_served]),
-        ("Changed", list(answer.changes)),
-        ("Wishes that cannot be kept", [wish_line(w) for w in answer.wishes_not_kept]),
-    )
-    for title, rows in sections:
-        if rows:
-            lines += ["", f"{title}:", *(f"  {dated(row)}" for row in rows)]
+    day = Day(answer.as_of, year=True)
+    head = message("cli.round_and_day", "{round}, {day}", round=Own(answer.round), day=day)
+    lines = [render(head), "", wrapped(paragraph(answer.sentences)), ""]
+    for run in answer.runs:
+        lines += _run_lines(run)
+    for listing in presented.listings(answer):
+        lines += ["", render(message("cli.list", "{title}:", title=listing.title))]
+        lines += [f"  {noted(line)}" for line in listing.lines]
+        if listing.title == presented.TO_CONFIRM:
+            lines += [f"  {render(line)}" for line in how_to_say(answer)]
     if answer.notes:
-        lines += ["", *(wrapped(dated(note)) for note in answer.notes)]
+        lines += ["", *(wrapped(noted(note)) for note in answer.notes)]
     return "\n".join(lines)
+
+
+def _run_lines(run: Run) -> list[str]:
+    """Return a run and its stops, a line each."""
+    from fuelplan.answers.which_runs import presented
+    from fuelplan.messages import Own, Quantity, TimeOfDay, message, render
+
+    day, tanker = presented.day_named(run.day), Own(run.tanker)
+    title = message("cli.run", "{day}  {tanker}, run {trip}", day=day, tanker=tanker, trip=run.trip)
+    if run.frozen:
+        title = message("cli.published_run", "{run} (published)", run=title)
+    line = message(
+        "cli.run_sums", "{run}: {leave}–{back}, {mass}, {road}",
+        run=title, leave=TimeOfDay(run.leave_h), back=TimeOfDay(run.back_by_h),
+        mass=Quantity(run.kg, "mass", 3, "t", 1), road=Quantity(run.km, "distance", 3, decimals=0),
+    )  # fmt: skip
+    first = message("cli.ring_first", "ring first")
+    lines = [render(line)]
+    for stop in run.stops:
+        name = render(Own(f"{stop.customer} {stop.name}"))
+        drop = render(presented.drop(stop.kg, stop.grade))
+        call = f"  {render(first)}" if stop.call_ahead else ""
+        at = render(TimeOfDay(stop.arrive_h))
+        lines.append(f"    {at}  {name[:40]:<40} {drop:>12} {render(stop.why)}{call}")
+    return [*lines, *(f"    ! {render(fault)}" for fault in run.faults)]

@@ -12,27 +12,42 @@ if TYPE_CHECKING:
 def take_back(round_: Round, names: Sequence[str]) -> list[str]:
     """Take entries out of the folder; return a line for each."""
     from fuelplan import answers
-    from fuelplan.papers import dated
+    from fuelplan.messages import Own, message, render
 
     entries = answers.noted_by_name(round_, names)
     answers.take_out(round_, entries)
-    return [f"taken back: {entry.name}, {dated(entry.said)}" for entry in entries]
+    return [
+        render(
+            message("cli.taken_back", "taken back: {name}, {entry}", name=Own(entry.name), entry=entry.said)
+        )
+        for entry in entries
+    ]
 
 
 def lines(round_: Round) -> list[str]:
     """Return what is noted, each with the name by which it is taken back."""
     from fuelplan import answers
-    from fuelplan.papers import dated
+    from fuelplan.messages import Own, message, render
 
     entries = answers.noted(round_)
     if not entries:
         return []
-    rows = [f"  {entry.name}: {dated(entry.said)}" for entry in entries]
-    return ["", f'Noted (take one back with --take-back "{entries[0].name}"):', *rows]
+    rows = [f"  {entry.name}: {render(entry.said)}" for entry in entries]
+    head = message("cli.noted", 'Noted (take one back with --take-back "{name}"):', name=Own(entries[0].name))
+    return ["", render(head), *rows]
 
 
 def as_json(round_: Round) -> list[dict[str, Any]]:
-    """Return what is noted as a document lists it; days stay as 2026-01-20."""
+    """Return what is noted as a document lists it."""
     from fuelplan import answers
 
-    return [{"kind": e.kind, "row": e.row, "name": e.name, "text": e.said} for e in answers.noted(round_)]
+    return [
+        {
+            "kind": e.kind,
+            "row": e.row,
+            "name": e.name,
+            "date": dict(e.cells)["date"] or None,
+            "text": answers.plain(e.said),
+        }
+        for e in answers.noted(round_)
+    ]

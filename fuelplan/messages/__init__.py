@@ -39,4 +39,5 @@ from fuelplan.messages.values import Price as Price
 from fuelplan.messages.values import Quantity as Quantity
 from fuelplan.messages.values import Range as Range
 from fuelplan.messages.values import Sides as Sides
+from fuelplan.messages.values import TimeOfDay as TimeOfDay
 from fuelplan.messages.values import Value as Value

@@ -23,6 +23,7 @@ from fuelplan.messages.values import (
     Quantity,
     Range,
     Sides,
+    TimeOfDay,
     Value,
 )
 from fuelplan.units import QUANTITIES
@@ -71,6 +72,9 @@ def _plain(value: Value) -> Any:
             return value.day.isoformat()
         case Days():
             return {"first": value.first.isoformat(), "last": value.last.isoformat()}
+        case TimeOfDay():
+            minutes = round(60 * value.hours)
+            return f"{minutes // 60:02d}:{minutes % 60:02d}"
         case Chance():
             return {"share": _number(value.share), "out_of": value.out_of}
         case Number():

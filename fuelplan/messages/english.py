@@ -16,6 +16,7 @@ from fuelplan.messages.values import (
     Quantity,
     Range,
     Sides,
+    TimeOfDay,
 )
 
 
@@ -55,11 +56,20 @@ def shown(value: Plain, language: str = "en") -> str:
             return _days(value)
         case Month():
             return units.show_month(value.month, value.year)
+        case TimeOfDay():
+            days, time = of_day(value)
+            return f"{time} the next day" if days else time
         case Number():
             return f"{value.value:,.{value.decimals}f}"
         case Percent():
             return f"{value.share:.{value.decimals}%}"
     return f"{value:,}"
+
+
+def of_day(value: TimeOfDay) -> tuple[int, str]:
+    """Return on which day a time of day lies, 0 for the first, and the time as "16:40"."""
+    days, minutes = divmod(round(60 * value.hours), 24 * 60)
+    return days, f"{minutes // 60:02d}:{minutes % 60:02d}"
 
 
 def listed(texts: list[str], joint: str, language: str = "en") -> str:

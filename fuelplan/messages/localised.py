@@ -14,6 +14,7 @@ from babel.numbers import format_currency, format_decimal, format_percent
 from babel.units import UnknownUnitError, format_unit
 
 from fuelplan import units
+from fuelplan.messages.english import of_day
 from fuelplan.messages.message import Message, message
 from fuelplan.messages.values import (
     Day,
@@ -29,6 +30,7 @@ from fuelplan.messages.values import (
     Quantity,
     Range,
     Sides,
+    TimeOfDay,
 )
 
 _CLDR = {
@@ -89,6 +91,8 @@ def shown(value: Plain, language: str) -> str | Message:
             return _days(value, locale)
         case Month():
             return _month(value, locale)
+        case TimeOfDay():
+            return _clock(value)
         case Number():
             return str(format_decimal(value.value, _pattern(value.decimals, fixed=True), locale))
         case Percent():
@@ -208,6 +212,11 @@ def _price(value: Price, locale: Locale) -> str | Message:
         return money if isinstance(money, Message) else f"{money}/t"
     per_ton = Money(value.per_kg * units.parse("1 short_ton", "mass"), value.currency, whole=whole)
     return message("price.per_short_ton", "{money} per short ton", money=per_ton)
+
+
+def _clock(value: TimeOfDay) -> str | Message:
+    days, time = of_day(value)
+    return message("clock.next_day", "{time} the next day", time=Own(time)) if days else time
 
 
 def _percent(value: Percent, locale: Locale) -> str:

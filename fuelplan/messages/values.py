@@ -153,6 +153,13 @@ class Month:
 
 
 @dataclass(frozen=True, slots=True)
+class TimeOfDay:
+    """A time of day in hours of the clock: 7.5 → "07:30"; after midnight "01:10 the next day"."""
+
+    hours: float
+
+
+@dataclass(frozen=True, slots=True)
 class Chance:
     """A share of 0 to 1 as a chance: "about 1 in 50"; one that was `chosen`: "1 in 50".
 
@@ -196,7 +203,19 @@ class Listed:
 
 
 Plain: TypeAlias = (
-    int | Quantity | Range | Limits | Sides | Money | Price | Day | Days | Month | Number | Percent
+    int
+    | Quantity
+    | Range
+    | Limits
+    | Sides
+    | Money
+    | Price
+    | Day
+    | Days
+    | Month
+    | TimeOfDay
+    | Number
+    | Percent
 )
 """Values that are written by the numbers, dates and units of a language alone."""
 

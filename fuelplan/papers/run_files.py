@@ -17,7 +17,8 @@ from typing import Any
 
 from fuelplan import units
 from fuelplan.answers import spreadsheet_text
-from fuelplan.answers.which_runs import Run, RunBreak, RunsAnswer, RunStop, clock
+from fuelplan.answers.which_runs import Run, RunsAnswer, RunStop, clock, counted_stops, presented
+from fuelplan.messages import Message, Own, Said, TimeOfDay, message, render
 from fuelplan.units import escaped, one_line
 
 CSV_HEAD = (
@@ -32,13 +33,6 @@ _ISO = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)\b")
 DECIMALS = 6  # of a degree: a tenth of a metre
 
 
-def whole_kg(kg: float, *, unit: bool = True) -> str:
-    """Return a mass to the kilogram or pound, as a scale shows it: "4,120 kg"; in US units "9,083 lb"."""
-    pounds = units.reader().system == "us"
-    number = f"{kg / units.parse('1 lb', 'mass') if pounds else kg:,.0f}"
-    return f"{number} {'lb' if pounds else 'kg'}" if unit else number
-
-
 def dated(text: str) -> str:
     """Return a sentence with its days as the reader writes them: "by 2026-01-23" → "by 23 January"."""
 
@@ -51,10 +45,9 @@ def dated(text: str) -> str:
     return _ISO.sub(turned, units.as_read(text))
 
 
-def break_said(run: Run, pause: RunBreak) -> str:
-    """Return a driver's break in words."""
-    where = f"before stop {pause.before_stop}" if pause.before_stop <= len(run.stops) else "on the way back"
-    return f"{clock(pause.at_h)} for {round(60 * pause.hours)} min {where}"
+def noted(said: Said) -> str:
+    """Return the text of a remark; days in one that is no message yet are written for the reader."""
+    return render(said) if isinstance(said, Message) else dated(said)
 
 
 def runs_csv(answer: RunsAnswer) -> str:
@@ -80,7 +73,7 @@ def _row(run: Run, stop: RunStop) -> list[str]:
         "order": stop.order or "",
         "phone": stop.phone,
         "note": stop.note,
-        "why": stop.why,
+        "why": render(stop.why),
         "depot": run.depot,
     }
     cells = {name: spreadsheet_text(one_line(" ".join(text.split()))) for name, text in own.items()}
@@ -157,7 +150,7 @@ def _stop_point(run: Run, stop: RunStop) -> dict[str, Any]:
         "kg": round(stop.kg),
         "arrive": clock(stop.arrive_h),
         "order": stop.order,
-        "why": stop.why,
+        "why": render(stop.why),
     }
     return _feature("Point", _place(stop.longitude, stop.latitude), told)
 
@@ -234,23 +227,35 @@ def _event(answer: RunsAnswer, run: Run, zone: Any) -> Any:
     event.add("sequence", (answer.as_of - date(2000, 1, 1)).days)
     event.add("dtstart", _moment(run.day, run.leave_h, zone))
     event.add("dtend", _moment(run.day, run.back_by_h, zone))
-    summary = f"{run.tanker}, run {run.trip}: {len(run.stops)} stops, {whole_kg(run.kg)}"
-    event.add("summary", one_line(summary))
+    summary = message(
+        "calendar.run", "{tanker}, run {trip}: {stops}, {kg}",
+        tanker=Own(run.tanker), trip=run.trip, stops=counted_stops(len(run.stops)),
+        kg=presented.weighed(run.kg),
+    )  # fmt: skip
+    event.add("summary", one_line(render(summary)))
     event.add("location", one_line(run.depot))
-    event.add("description", "\n".join(map(one_line, _event_lines(run))))
+    event.add("description", "\n".join(one_line(render(line)) for line in _event_lines(run)))
     event.add("status", "CONFIRMED" if run.frozen else "TENTATIVE")
     return event
 
 
-def _event_lines(run: Run) -> Iterator[str]:
-    km = units.show(run.km, "distance")
-    yield f"Leave {run.depot} at {clock(run.leave_h)}, back by {clock(run.back_by_h)}, {km}."
+def _event_lines(run: Run) -> Iterator[Message]:
+    yield message(
+        "calendar.leave", "Leave {depot} at {leave}, back by {back}, {road}.",
+        depot=Own(run.depot), leave=TimeOfDay(run.leave_h), back=TimeOfDay(run.back_by_h),
+        road=presented.road(run.km),
+    )  # fmt: skip
     for stop in run.stops:
-        ring = f"; ring first: {stop.phone or 'no number known'}" if stop.call_ahead else ""
-        yield (
-            f"{stop.position}. {clock(stop.arrive_h)} {stop.name or stop.customer}: {whole_kg(stop.kg)} "
-            f"{stop.grade}{ring}{f'; {stop.note}' if stop.note else ''}"
-        )
+        said = message(
+            "calendar.stop", "{position}. {at} {name}: {drop}",
+            position=stop.position, at=TimeOfDay(stop.arrive_h), name=Own(stop.name or stop.customer),
+            drop=presented.drop(stop.kg, stop.grade),
+        )  # fmt: skip
+        if stop.call_ahead:
+            said = message("calendar.and", "{said}; {ring}", said=said, ring=presented.ring_first(stop))
+        if stop.note:
+            said = message("calendar.note", "{said}; {note}", said=said, note=Own(stop.note))
+        yield said
 
 
 def _moment(day: date, hours: float, zone: Any) -> datetime:

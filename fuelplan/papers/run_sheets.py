@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from importlib.resources import files
 from typing import Any, Literal
@@ -12,21 +13,84 @@ from typing import Any, Literal
 from fuelplan import units
 from fuelplan.answers.which_runs import (
     DayTotals,
-    PromiseAtRisk,
     Run,
     RunsAnswer,
     RunStop,
-    ToRing,
-    WishNotKept,
     clock,
+    counted_runs,
+    counted_stops,
+    presented,
 )
-from fuelplan.messages import render
+from fuelplan.messages import Day, Listed, Message, Number, Own, TimeOfDay, message, render
 from fuelplan.messages.cautions import DEFER, TEXTS
-from fuelplan.papers.run_files import break_said, dated, whole_kg
+from fuelplan.papers.run_files import noted
 from fuelplan.units import one_line
 
 TEMPLATE = "runs.typ"
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+WEEKDAYS = (
+    message("run_sheet.monday", "Monday"),
+    message("run_sheet.tuesday", "Tuesday"),
+    message("run_sheet.wednesday", "Wednesday"),
+    message("run_sheet.thursday", "Thursday"),
+    message("run_sheet.friday", "Friday"),
+    message("run_sheet.saturday", "Saturday"),
+    message("run_sheet.sunday", "Sunday"),
+)
+DAYS_HEAD = (
+    message("run_sheet.head_day", "day"),
+    message("run_sheet.head_runs", "runs"),
+    message("run_sheet.head_stops", "stops"),
+    message("run_sheet.head_delivered", "delivered"),
+    message("run_sheet.head_room_left", "room left"),
+    message("run_sheet.head_road", "road"),
+    message("run_sheet.head_hours", "hours"),
+)
+TOLD = message("run_sheet.told", "told to the customers")
+NOT_TOLD = message("run_sheet.not_told", "not yet told to the customers")
+EMPTY = message("run_sheet.empty", "empty")
+WIDTHS = {presented.WHY: 2.0, presented.CUSTOMER: 1.3}
+"""Columns of the lists that take more room than their words, in shares of the page."""
+WORDS = {
+    "run_sheets": message("run_sheet.run_sheets", "Run sheets"),
+    "delivery_notes": message("run_sheet.delivery_notes", "delivery notes"),
+    "planned_on": message("run_sheet.planned_on", "planned on"),
+    "rung": message("run_sheet.rung", "rung"),
+    "driver": message("run_sheet.driver", "driver"),
+    "odometer_out": message("run_sheet.odometer_out", "odometer out"),
+    "odometer_back": message("run_sheet.odometer_back", "odometer back"),
+    "look": message("run_sheet.please_look", "Please look:"),
+    "breaks": message("run_sheet.breaks_are", "Breaks:"),
+    "at": message("run_sheet.head_at", "at"),
+    "where": message("run_sheet.head_where", "where"),
+    "telephone": message("run_sheet.head_telephone", "telephone"),
+    "grade": message("run_sheet.head_class", "class"),
+    "planned": message("run_sheet.head_planned", "planned"),
+    "hose": message("run_sheet.head_hose", "hose"),
+    "weigher": message("run_sheet.head_weigher", "by the weigher"),
+    "boiler_off": message("run_sheet.head_boiler_off", "boiler off since"),
+    "ring_first": message("run_sheet.ring_first", "ring first"),
+    "ring_before": message("run_sheet.ring_before", "Ring before coming"),
+    "there_at": message("run_sheet.head_there_at", "there at"),
+    "who": message("run_sheet.head_who", "who"),
+    "at_every_store": message("run_sheet.at_every_store", "At every store"),
+    "delivery_note": message("run_sheet.delivery_note", "Delivery note"),
+    "customer": message("run_sheet.customer", "customer"),
+    "day": message("run_sheet.day", "day"),
+    "number_place": message("run_sheet.number_place", "number, place"),
+    "tanker": message("run_sheet.tanker", "tanker"),
+    "order": message("run_sheet.order", "order"),
+    "top_up": message("run_sheet.top_up", "top-up"),
+    "expected_at": message("run_sheet.expected_at", "expected at"),
+    "class_of_pellets": message("run_sheet.class_of_pellets", "class of pellets"),
+    "asks_for": message("run_sheet.asks", "asks for"),
+    "delivered": message("run_sheet.delivered_by_weigher", "delivered, by the weigher"),
+    "seal": message("run_sheet.seal", "seal or weigh note no."),
+    "begun_ended": message("run_sheet.begun_ended", "begun, ended"),
+    "remarks": message("run_sheet.remarks", "remarks"),
+    "boiler_was_off": message("run_sheet.boiler_was_off", "customer: boiler was off before filling"),
+    "received": message("run_sheet.received", "customer: received"),
+}
+"""The words that stand on every sheet, by the name that the template has for them."""
 DRIVER_CAUTIONS = (
     "boiler-off-before-filling",
     "vented-caps",
@@ -107,81 +171,74 @@ def sheets_of(
     keys = list(dict.fromkeys((r.day, r.tanker) for r in runs))
     return {
         "round": _short(answer.round),
-        "day": units.show_date(answer.as_of, year=True),
+        "day": render(Day(answer.as_of, year=True)),
         "office": _office(answer, days) if tanker is None else None,
         "sheets": [_sheet(answer, [r for r in runs if (r.day, r.tanker) == key]) for key in keys],
         "notes": [_note(run, stop) for run in runs for stop in run.stops] if notes else [],
         "cautions": [render(TEXTS[name]) for name in DRIVER_CAUTIONS],
         "note_cautions": [render(TEXTS[name]) for name in NOTE_CAUTIONS],
         "defer": render(DEFER),
+        "words": {name: render(said) for name, said in WORDS.items()},
     }
 
 
-def long_date(day: date) -> str:
+def _long_date(day: date) -> str:
     """Return a day with its weekday."""
-    return f"{WEEKDAYS[day.weekday()]}, {units.show_date(day, year=True)}"
+    long = message(
+        "run_sheet.long_date", "{weekday}, {day}", weekday=WEEKDAYS[day.weekday()], day=Day(day, year=True)
+    )
+    return render(long)
 
 
 def _office(answer: RunsAnswer, days: Collection[date] | None) -> dict[str, Any]:
-    """Return the page of the office: totals, whom to ring, promises at risk, who is left out."""
+    """Return the page of the office: totals, and every list beside the plan."""
     return {
-        "sentences": [dated(text) for text in answer.sentences],
-        "totals": [_day_row(d) for d in answer.per_day if days is None or d.day in days],
-        "to_ring": [_ring(r) for r in answer.to_ring],
-        "calls": [_ring(r) for r in answer.calls],
-        "promises": [_promise(p) for p in answer.promises_at_risk],
-        "not_served": [
-            [_who(n.name, n.customer), _mark(n.order or "–"), _short(dated(n.reason))]
-            for n in answer.not_served
-        ],
-        "changes": [_short(dated(text)) for text in answer.changes],
-        "wishes": [_short(dated(_wish(w))) for w in answer.wishes_not_kept],
-        "to_confirm": [_short(dated(stop.text)) for stop in answer.to_confirm],
-        "readings_doubted": [
-            _short(dated(f"{one.text} {one.phone}".strip())) for one in answer.readings_doubted
-        ],
-        "remarks": [dated(text) for text in answer.notes],
+        "title": render(
+            message("run_sheet.runs_from", "Runs from {day} on", day=Day(answer.as_of, year=True))
+        ),
+        "sentences": [render(said) for said in answer.sentences],
+        "days": {
+            "title": render(message("run_sheet.days", "Days")),
+            "head": [render(word) for word in DAYS_HEAD],
+            "rows": [_day_row(d) for d in answer.per_day if days is None or d.day in days],
+        },
+        "lists": [_list(listing) for listing in presented.listings(answer)],
+        "remarks": {
+            "title": render(message("run_sheet.to_know", "To know")),
+            "lines": [noted(said) for said in answer.notes],
+        },
     }
 
 
-def _wish(wish: WishNotKept) -> str:
-    day = f" {wish.date.isoformat()}" if wish.date else ""
-    return f"{wish.wish} {_who(wish.name, wish.customer)}{day}: {wish.reason}"
-
-
-def _ring(one: ToRing) -> list[str]:
-    """Return a customer to ring, or one who asks for a call, as the office's page has it."""
-    return [
-        _who(one.name, one.customer),
-        _mark(one.phone) or "no number known",
-        _short(dated(one.why)),
-        units.show_date(one.deliver_by) if one.deliver_by else "–",
-        whole_kg(one.fits_kg),
-    ]
+def _list(listing: presented.Listing) -> dict[str, Any]:
+    """Return a list beside the plan: a table, with a box to tick for each telephone number."""
+    return {
+        "title": render(listing.title),
+        "head": [render(word) for word in listing.head],
+        "widths": [WIDTHS.get(word, 0.0) for word in listing.head],
+        "tick": presented.TELEPHONE in listing.head,
+        "rows": [[_short(render(cell)) for cell in row] for row in listing.rows],
+    }
 
 
 def _day_row(day: DayTotals) -> list[str]:
+    free = render(presented.weighed(day.free_kg))
     if not day.runs:
-        return [long_date(day.day), "–", "–", "–", whole_kg(day.free_kg), "–", "–"]
-    over = f", {day.overtime_h:.1f} h of it overtime" if day.overtime_h > 0.05 else ""
+        return [_long_date(day.day), "–", "–", "–", free, "–", "–"]
+    hours = message("run_sheet.hours", "{hours} h", hours=Number(day.hours, 1))
+    if presented.overtime(day.overtime_h):
+        over = Number(day.overtime_h, 1)
+        hours = message(
+            "run_sheet.hours_and_over", "{hours}, {over} h of it overtime", hours=hours, over=over
+        )
     return [
-        long_date(day.day),
-        str(day.runs),
-        str(day.stops),
-        whole_kg(day.kg),
-        whole_kg(day.free_kg),
-        units.show(day.km, "distance", digits=3),
-        f"{day.hours:.1f} h{over}",
-    ]
-
-
-def _promise(promise: PromiseAtRisk) -> list[str]:
-    planned = "on no run" if promise.planned_on is None else units.show_date(promise.planned_on)
-    return [
-        f"{_mark(promise.order)}, {_who(promise.name, promise.customer)}",
-        units.show_date(promise.promised_to),
-        planned,
-        _short(dated(promise.why)),
+        _long_date(day.day),
+        render(day.runs),
+        render(day.stops),
+        render(presented.weighed(day.kg)),
+        free,
+        render(presented.road(day.km, 3)),
+        render(hours),
     ]
 
 
@@ -189,68 +246,83 @@ def _sheet(answer: RunsAnswer, runs: Sequence[Run]) -> dict[str, Any]:
     """Return the page of one tanker and day."""
     first = runs[0]
     orders = {s.order for run in runs for s in run.stops if s.order}
-    ring = [(run, stop) for run in runs for stop in run.stops if stop.call_ahead]
+    mine = replace(answer, promises_at_risk=tuple(p for p in answer.promises_at_risk if p.order in orders))
+    ring = [stop for run in runs for stop in run.stops if stop.call_ahead]
     return {
         "tanker": _mark(first.tanker),
-        "day": long_date(first.day),
-        "summary": _summary(runs),
+        "day": _long_date(first.day),
+        "summary": render(_summary(runs)),
         "runs": [_run(run) for run in runs],
         "ring": [
-            [
-                clock(stop.arrive_h),
-                _who(stop.name, stop.customer),
-                _mark(stop.phone) or "no number known",
-            ]
-            for run, stop in ring
+            [clock(s.arrive_h), _short(render(presented.named(s.name, s.customer))), _phone(s.phone)]
+            for s in ring
         ],
-        "promises": [_promise(p) for p in answer.promises_at_risk if p.order in orders],
-        "faults": [_short(text) for run in runs for text in run.faults],
+        "promises": _list(presented.promises(mine)),
+        "faults": [_short(render(said)) for run in runs for said in run.faults],
     }
 
 
-def _summary(runs: Sequence[Run]) -> str:
-    stops = sum(len(run.stops) for run in runs)
-    trips = f"{len(runs)} run{'s' if len(runs) > 1 else ''}"
-    km = units.show(sum(run.km for run in runs), "distance", digits=3)
-    return (
-        f"{trips}, {stops} stop{'s' if stops > 1 else ''}, {whole_kg(sum(run.kg for run in runs))}, {km}; "
-        f"leave at {clock(min(run.leave_h for run in runs))}, back by "
-        f"{clock(max(run.back_by_h for run in runs))}"
-    )
+def _summary(runs: Sequence[Run]) -> Message:
+    return message(
+        "run_sheet.summary", "{runs}, {stops}, {kg}, {road}; leave at {leave}, back by {back}",
+        runs=counted_runs(len(runs)),
+        stops=counted_stops(sum(len(run.stops) for run in runs)),
+        kg=presented.weighed(sum(run.kg for run in runs)),
+        road=presented.road(sum(run.km for run in runs), 3),
+        leave=TimeOfDay(min(run.leave_h for run in runs)),
+        back=TimeOfDay(max(run.back_by_h for run in runs)),
+    )  # fmt: skip
 
 
 def _run(run: Run) -> dict[str, Any]:
+    times = message(
+        "run_sheet.run", "Run {trip}: leave {depot} at {leave}, back by {back}",
+        trip=run.trip, depot=Own(_mark(run.depot)), leave=TimeOfDay(run.leave_h),
+        back=TimeOfDay(run.back_by_h),
+    )  # fmt: skip
+    breaks = Listed(tuple(presented.break_said(run, pause) for pause in run.breaks), ", ")
     return {
-        "title": f"Run {run.trip}",
-        "times": f"leave {_mark(run.depot)} at {clock(run.leave_h)}, back by {clock(run.back_by_h)}",
-        "km": units.show(run.km, "distance", digits=3),
-        "kg": whole_kg(run.kg),
-        "breaks": ", ".join(break_said(run, pause) for pause in run.breaks),
-        "told": "told to the customers" if run.frozen else "not yet told to the customers",
+        "title": render(times),
+        "breaks": render(message("run_sheet.breaks", "{breaks}.", breaks=breaks)) if run.breaks else "",
+        "line": render(
+            message(
+                "run_sheet.load",
+                "{kg} in all, {road}, {told}. The rest of a chamber stays aboard; the weigher's figure "
+                "counts.",
+                kg=presented.weighed(run.kg), road=presented.road(run.km, 3),
+                told=TOLD if run.frozen else NOT_TOLD,
+            )
+        ),
         "chambers": [
             {
+                "title": render(
+                    message(
+                        "run_sheet.chamber", "chamber {n}, holds {holds}",
+                        n=number, holds=presented.weighed(chamber.holds_kg),
+                    )
+                ),
                 "grade": _mark(chamber.grade),
-                "kg": whole_kg(chamber.kg) if chamber.kg > 0 else "empty",
-                "holds": whole_kg(chamber.holds_kg),
+                "kg": render(presented.weighed(chamber.kg) if chamber.kg > 0 else EMPTY),
                 "share": min(1.0, chamber.kg / chamber.holds_kg) if chamber.holds_kg > 0 else 0.0,
             }
-            for chamber in run.chambers
+            for number, chamber in enumerate(run.chambers, start=1)
         ],
         "stops": [_stop(stop, run.frozen) for stop in run.stops],
-    }
+    }  # fmt: skip
 
 
-def _stop(stop: RunStop, told: bool) -> dict[str, Any]:
-    lines = []
-    if told and stop.told_from_h is not None and stop.told_to_h is not None:
-        lines.append(f"told {clock(stop.told_from_h)} to {clock(stop.told_to_h)}")
-    if stop.order:
-        until = f", promised by {units.show_date(stop.promised_to)}" if stop.promised_to else ""
-        lines.append(f"order {_mark(stop.order)}{until}")
-    if stop.note.strip():
-        lines.append(f"asks for: {_short(stop.note)}")
+def _stop(stop: RunStop, frozen: bool) -> dict[str, Any]:
+    lines = [
+        presented.told(stop) if frozen else None,
+        presented.order_said(stop),
+        message("run_sheet.asks_for", "asks for: {note}", note=Own(stop.note)) if stop.note.strip() else None,
+    ]
+    store = message(
+        "run_sheet.store", "{level} in a store of {store}",
+        level=presented.level(stop.level_p10_kg, stop.level_p90_kg), store=presented.mass(stop.store_kg),
+    )  # fmt: skip
     return {
-        "position": str(stop.position),
+        "position": render(stop.position),
         "arrive": clock(stop.arrive_h),
         "leave": clock(stop.leave_h),
         "name": _short(stop.name) or _mark(stop.customer),
@@ -258,34 +330,36 @@ def _stop(stop: RunStop, told: bool) -> dict[str, Any]:
         "phone": _mark(stop.phone),
         "ring": stop.call_ahead,
         "grade": _mark(stop.grade),
-        "kg": whole_kg(stop.kg),
-        "hose": units.show(stop.hose_m, "length"),
-        "store": f"{_level(stop)} in a store of {units.show(stop.store_kg, 'mass')}",
-        "lines": lines,
+        "kg": render(presented.weighed(stop.kg)),
+        "hose": render(presented.hose(stop.hose_m)),
+        "store": render(store),
+        "lines": [_short(render(line)) for line in lines if line is not None],
     }
 
 
 def _note(run: Run, stop: RunStop) -> dict[str, Any]:
     """Return the delivery note of one stop."""
+    number = f"{run.day:%Y%m%d}-{_mark(run.tanker)}-{run.trip}-{stop.position}"
     return {
-        "number": f"{run.day:%Y%m%d}-{_mark(run.tanker)}-{run.trip}-{stop.position}",
+        "number": render(message("run_sheet.note_number", "no. {number}", number=Own(number))),
         "customer": _short(stop.name) or _mark(stop.customer),
         "id": _mark(stop.customer),
         "where": _place(stop),
         "order": _mark(stop.order or ""),
-        "day": long_date(run.day),
-        "tanker": f"{_mark(run.tanker)}, run {run.trip}, stop {stop.position}",
-        "arrive": clock(stop.arrive_h),
+        "day": _long_date(run.day),
+        "tanker": render(
+            message(
+                "run_sheet.tanker_and_stop", "{tanker}, run {trip}, stop {position}",
+                tanker=Own(_mark(run.tanker)), trip=run.trip, position=stop.position,
+            )
+        ),
+        "arrive": render(TimeOfDay(stop.arrive_h)),
         "grade": _mark(stop.grade),
-        "kg": whole_kg(stop.kg),
+        "kg": render(presented.weighed(stop.kg)),
         "unit": "lb" if units.reader().system == "us" else "kg",
-        "hose": units.show(stop.hose_m, "length"),
+        "hose": render(presented.hose(stop.hose_m)),
         "asks": _short(stop.note),
-    }
-
-
-def _level(stop: RunStop) -> str:
-    return units.show_range(max(stop.level_p10_kg, 0.0), max(stop.level_p90_kg, 0.0), "mass")
+    }  # fmt: skip
 
 
 def _place(stop: RunStop) -> str:
@@ -293,8 +367,8 @@ def _place(stop: RunStop) -> str:
     return f"{abs(stop.latitude):.5f} {north}, {abs(stop.longitude):.5f} {east}"
 
 
-def _who(name: str, customer: str) -> str:
-    return f"{_short(name)} ({_mark(customer)})" if name.strip() else _mark(customer)
+def _phone(number: str) -> str:
+    return _mark(render(presented.phone(number)))
 
 
 def _mark(text: str) -> str:

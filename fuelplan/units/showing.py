@@ -63,6 +63,7 @@ _ODDS: dict[OddsKind, str] = {
 
 _METRIC: dict[str, tuple[_Step, ...]] = {
     "mass": (_Step("t", "t", 1000.0), _Step("kg", "kg")),
+    "weighed_mass": (_Step("kg", "kg", decimals=0),),
     "energy": (_Step("MWh", "MWh", 100_000.0), _Step("kWh", "kWh")),
     "power": (_Step("kW", "kW", 1.0), _Step("W", "W")),
     "gains": (_Step("W", "W"),),
@@ -78,6 +79,7 @@ _METRIC: dict[str, tuple[_Step, ...]] = {
         _Step("min", "min"),
     ),
     "angle": (_Step("deg", "°", decimals=0),),
+    "distance_per_mass": (_Step("km/t", "km for each tonne", decimals=1),),
     "share": (_Step("%", "%"),),
     "heat_loss": (_Step("W/K", "W per kelvin"),),
     "use_per_degree_day": (_Step("kg/K/day", "kg"),),
@@ -85,6 +87,7 @@ _METRIC: dict[str, tuple[_Step, ...]] = {
 }
 _US: dict[str, tuple[_Step, ...]] = {
     "mass": (_Step("short_ton", "short tons", 9071.8474), _Step("lb", "lb")),
+    "weighed_mass": (_Step("lb", "lb", decimals=0),),
     "energy": (_Step("MMBTU", "million BTU", 293.07), _Step("BTU", "BTU")),
     "power": (_Step("BTU/h", "BTU/h"),),
     "gains": (_Step("BTU/h", "BTU/h"),),
@@ -100,6 +103,7 @@ _US: dict[str, tuple[_Step, ...]] = {
     "use_per_degree_day": (_Step("lb/degF/day", "lb"),),
     "degree_days": (_Step("degF day", "°F·d", decimals=0),),
     "distance": (_Step("mi", "miles"),),
+    "distance_per_mass": (_Step("mi/short_ton", "miles for each short ton", decimals=1),),
     "water_use": (_Step("gal_us/day", "US gal a day"),),
     "speed": (_Step("mph", "mph"),),
 }

@@ -102,6 +102,7 @@ def _quantity(
 
 _WHAT = {
     "mass": UnitError("units.what_mass", "a mass"),
+    "weighed_mass": UnitError("units.what_weighed_mass", "a mass as a scale shows it"),
     "energy": UnitError("units.what_energy", "an energy"),
     "power": UnitError("units.what_power", "a power"),
     "volume": UnitError("units.what_volume", "a volume"),
@@ -121,6 +122,7 @@ _WHAT = {
     "use_per_degree_day": UnitError("units.what_use_per_degree_day", "a use of fuel per degree-day"),
     "degree_days": UnitError("units.what_degree_days", "a number of degree-days"),
     "distance": UnitError("units.what_distance", "a distance"),
+    "distance_per_mass": UnitError("units.what_distance_per_mass", "a distance per mass"),
     "gains": UnitError("units.what_gains", "a power"),
     "water_use": UnitError("units.what_water_use", "a volume of water per day"),
     "ach": UnitError("units.what_ach", "air changes per hour"),
@@ -134,6 +136,7 @@ _WHAT = {
 
 _ALL = (
     _quantity("mass", "3.5 t", "kg, t, g, lb, short_ton, long_ton"),
+    _quantity("weighed_mass", "3500 kg", "kg, lb"),
     _quantity("energy", "24000 kWh", "kWh, MWh, Wh, MJ, GJ, BTU, kBTU, MMBTU, therm"),
     _quantity("power", "20 kW", f"kW, W, MW, {_BTU_H}, kBTU/h = kBTU/hr = thousand BTU/h"),
     _quantity("volume", "9 m3", "m3, l, ft3, yd3, gal_us = gal(US), gal_uk = gal(UK)"),
@@ -172,6 +175,7 @@ _ALL = (
     ),
     _quantity("degree_days", "2900 K day", "K day, degF day"),
     _quantity("distance", "35 km", "km, m, mi"),
+    _quantity("distance_per_mass", "2.6 km/t", "km/t, mi/short_ton"),
     _quantity("gains", "600 W", f"W, kW, {_BTU_H}"),
     _quantity(
         "water_use", "120 l/day",

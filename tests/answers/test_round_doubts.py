@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 from fuelplan import answers
+from fuelplan.answers.which_runs import presented
 from fuelplan.answers.which_runs.answer import RunsAnswer
 from fuelplan.answers.who_is_due.answer import OutlookAnswer
 from fuelplan.cli import main
@@ -19,6 +20,7 @@ from fuelplan.dispatch.outlook import unsolved, weigh_readings
 from fuelplan.dispatch.outlook.learned import draws_of, plainly
 from fuelplan.learning import Prior, learn
 from fuelplan.learning.readings import Delivery, Observation
+from fuelplan.messages import as_text
 from fuelplan.pages.runs import words as runs_words
 from fuelplan.records.tables import RoundFaults
 from tests.round_folders import READINGS, make_round
@@ -76,7 +78,8 @@ def test_a_low_reading_moves_the_deadline_forward_and_is_asked_about(tmp_path: P
         "customer": "K-01", "name": "Hofer", "date": "2026-01-12",
     }  # fmt: skip
     assert (row["read_kg"], row["expected_kg"]) == (156, round(asked.expected_kg))
-    assert any("K-01" in said or "Hofer" in said for said in found.sentences if "reading" in said)
+    said = map(as_text, found.sentences)
+    assert any("K-01" in one or "Hofer" in one for one in said if "reading" in one)
 
 
 def test_a_high_reading_moves_no_deadline_back(tmp_path: Path) -> None:
@@ -154,7 +157,7 @@ def test_faces_name_the_customer_with_both_figures(
         assert "K-01" in said and "says 156 kg" in said and "were expected" in said and "right?" in said
     round_ = answers.open_round(folder)
     found = answers.runs(round_, answers.weather_for_round(round_), AS_OF, moves=500)
-    (row,) = runs_words.doubt_rows(found)
+    (row,) = runs_words.shown(presented.doubted(found).rows)
     assert "K-01" in row[0] and row[1] == "555 0101" and "156" in row[3]
     assert found.to_json()["readings_doubted"][0]["customer"] == "K-01"
 

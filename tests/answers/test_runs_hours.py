@@ -15,6 +15,7 @@ from fuelplan.answers import Round, RunsAnswer
 from fuelplan.answers.which_runs.answer import Run
 from fuelplan.dispatch.driver_hours import Rules, timetable
 from fuelplan.dispatch.routing import Stop, Tanker, fixed_day, route_day
+from fuelplan.messages import Own, render
 from fuelplan.records.round import PublishedStop, driver_rules, write_published
 from tests.round_folders import ROUND, make_round
 from tests.runs_planned import planned
@@ -149,18 +150,21 @@ def test_what_no_longer_fits_a_published_run_is_said_by_name() -> None:
     stops = [Stop(1, 5000, 360, tankers_allowed=frozenset({1})), Stop(2, 4000, 300)]
     rules = Rules(most_work_h=10.0)
     routes, faults = fixed_day(
-        0, Tanker(0, 9000, ends_h=20), [[0], [1]], stops, km, km / 40, rules, ["Mill", "Inn"]
+        0, Tanker(0, 9000, ends_h=20), [[0], [1]], stops, km, km / 40, rules, [Own("Mill"), Own("Inn")]
     )
     assert [r.stops for r in routes] == [(0,), (1,)]
-    assert "may not go to Mill" in faults
-    assert any(re.search(r"works 12 h \d+ min, 10 h a day are allowed", f) for f in faults)
+    said = [render(fault.said) for fault in faults]
+    assert "may not go to Mill" in said
+    assert any(re.search(r"works 12 h \d+ min, 10 h a day are allowed", f) for f in said)
 
 
 def test_a_published_stop_without_a_road_stays_in_sight() -> None:
     """Where no road leads to a published stop any more, the run is still there, with its fault."""
     km = np.array([[0.0, np.inf], [np.inf, 0.0]])
     routes, faults = fixed_day(0, Tanker(0, 9000), [[0]], [Stop(1, 5000, 60)], km, km, Rules())
-    assert [r.stops for r in routes] == [(0,)] and faults == ("has no road to one of its stops",)
+    assert [r.stops for r in routes] == [(0,)] and [render(f.said) for f in faults] == [
+        "has no road to one of its stops"
+    ]
 
 
 def test_the_most_overtime_of_a_day_is_kept(place: Path) -> None:
@@ -186,7 +190,7 @@ def test_the_most_overtime_of_a_day_is_kept(place: Path) -> None:
 def test_a_timetable_says_when_a_day_is_too_long() -> None:
     """Ten hours and a half of work with ten allowed is a fault of the whole day; breaks do not count."""
     told = timetable([0.25, 0.25], [5.0], None, Rules(most_work_h=5.4))
-    assert told.faults == ("works 5 h 30 min, 5 h 24 min a day are allowed",)
+    assert [render(f.said) for f in told.faults] == ["works 5 h 30 min, 5 h 24 min a day are allowed"]
     assert timetable([0.25, 0.25], [5.0], None, Rules(most_work_h=5.5)).faults == ()
 
 

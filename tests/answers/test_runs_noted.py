@@ -11,6 +11,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers.which_runs.record import RecordError
 from fuelplan.cli.main import main
+from fuelplan.messages import as_text
 from fuelplan.records.round import open_round
 from tests.round_folders import make_round
 
@@ -50,16 +51,16 @@ def name_of(folder: Path, short: str) -> str:
 
 def test_every_line_is_listed_in_words(folder: Path) -> None:
     """Each line by the name that takes it back, with its customer, days, tanker and reason."""
-    said = [(e.name.split("-")[0], e.said) for e in answers.noted(open_round(folder))]
+    said = [(e.name.split("-")[0], as_text(e.said)) for e in answers.noted(open_round(folder))]
     names = open_round(folder).customers
     one, two, three = (f"{c} {names.name[names.number_of[c]]}".strip() for c in ("K-01", "K-02", "K-03"))
     assert said == [
-        ("wish 2", f"pin {one} on 2026-01-14 (needs help, with the hose)"),
+        ("wish 2", f"pin {one} on 14 January (needs help, with the hose)"),
         ("wish 4", f"forbid {two} with T1"),
-        ("wish 5", f"move {one} to 2026-01-15 with T2"),
-        ("happening 2", f"failed drop: {three}, 2026-01-12 (boiler on)"),
-        ("happening 3", "slow roads: × 2, 2026-01-13 to 2026-01-14 (snow)"),
-        ("happening 4", "tanker out: T2, 2026-01-13 to 2026-01-14"),
+        ("wish 5", f"move {one} to 15 January with T2"),
+        ("happening 2", f"failed drop: {three}, 12 January (boiler on)"),
+        ("happening 3", "slow roads: × 2, 13 January to 14 January (snow)"),
+        ("happening 4", "tanker out: T2, 13 January to 14 January"),
     ]
 
 
@@ -122,7 +123,8 @@ def test_taken_back_on_the_command_line(folder: Path, capsys: pytest.CaptureFixt
         ("wish", 2), ("wish", 4), ("happening", 2), ("happening", 3),
     ]  # fmt: skip
     assert found["noted"][0]["name"] == first
-    assert "2026-01-14" in found["noted"][0]["text"] and found["taken_back"] == []
+    assert found["noted"][0]["date"] == "2026-01-14" and "14 January" in found["noted"][0]["text"]
+    assert found["taken_back"] == []
     before = (folder / "wishes.csv").read_bytes()
     status, text = called(capsys, str(folder), *FEW, "--json", "--take-back", "wish 9")
     assert status == 2 and "There is wish 2-" in json.loads(text)["error"]["message"]

@@ -17,9 +17,15 @@ from hypothesis import strategies as st
 
 from fuelplan.dispatch.driver_hours import Rules, timetable
 from fuelplan.dispatch.routing import DayRoutes, Stop, Tanker, route_day
+from fuelplan.messages import render
 from tests.routing_check import invented_day, line, routed, wrong
 
 PACKAGE = Path(__file__).parents[2] / "fuelplan"
+
+
+def reasons(day: DayRoutes) -> tuple[tuple[int, str], ...]:
+    """Which stops are left out and why, as people read it."""
+    return tuple((stop, render(why)) for stop, why in day.not_served)
 
 
 def test_only_routing_imports_pyvrp() -> None:
@@ -127,7 +133,7 @@ def test_a_day_with_nobody_to_serve() -> None:
     _, fleet, roads = invented_day(3, 1)
     assert routed([], fleet, roads) == DayRoutes((), (), 0.0, 0.0, 0.0, 0)
     stops, _, roads = invented_day(2, 1)
-    assert routed(stops, [], roads).not_served == (
+    assert reasons(routed(stops, [], roads)) == (
         (0, "no tanker is out that day"),
         (1, "no tanker is out that day"),
     )
@@ -164,7 +170,7 @@ def test_reasons_before_the_search() -> None:
     ]
     day = route_day(stops, [Tanker(0, 15_000)], km, hours, seed=1, iterations=50)
     assert [s for r in day.routes for s in r.stops] == [0]
-    assert dict(day.not_served) == {
+    assert dict(reasons(day)) == {
         1: "no road leads there",
         2: "16,000 kg are more than the largest tanker that may go there takes (15,000 kg)",
         3: "no tanker that is out that day may go there",
@@ -182,12 +188,12 @@ def test_reasons_after_the_search() -> None:
     day = routed(stops, [tanker], roads)
     assert wrong(day, stops, [tanker], roads) == []
     assert len(day.not_served) == 3
-    assert {why for _, why in day.not_served} == {"no tanker has the time left that day"}
+    assert {why for _, why in reasons(day)} == {"no tanker has the time left that day"}
     heavy = [Stop(i + 1, 7_000, 20) for i in range(4)]
     day = routed(heavy, [tanker], roads)
-    assert [why for _, why in day.not_served] == ["the tankers that may go there are full that day"] * 2
+    assert [why for _, why in reasons(day)] == ["the tankers that may go there are full that day"] * 2
     optional = [dataclasses.replace(stops[0], required=False, prize=p) for p in (10.0, 1_000.0)]
-    assert routed(optional[:1], [tanker], roads).not_served == ((0, "not worth its way that day"),)
+    assert reasons(routed(optional[:1], [tanker], roads)) == ((0, "not worth its way that day"),)
     assert routed(optional[1:], [tanker], roads).not_served == ()
 
 
@@ -291,7 +297,7 @@ def test_breaks_are_in_the_times() -> None:
     assert wrong(day, [stop], [Tanker(0, 15_000)], roads, breaks=True) == []
     short = Tanker(0, 15_000, starts_h=6.0, ends_h=12.5)
     assert routed([stop], [short], roads).not_served == ()
-    assert routed([stop], [short], roads, rules=Rules()).not_served == (
+    assert reasons(routed([stop], [short], roads, rules=Rules())) == (
         (0, "out and back takes longer than any tanker's day"),
     )
 
@@ -359,7 +365,7 @@ def test_starting_from_yesterdays_routes() -> None:
     turned = [dataclasses.replace(r, from_place=5) for r in good.routes]
     day = route_day(closed, fleet, roads.km, roads.hours, seed=1, iterations=20, start_from=turned)
     assert wrong(day, closed, fleet, roads) == []
-    assert day.not_served == ((0, "no tanker that is out that day may go there"),)
+    assert reasons(day) == ((0, "no tanker that is out that day may go there"),)
 
 
 def test_routes_to_start_from_must_fit() -> None:

@@ -29,6 +29,7 @@ from fuelplan.messages import (
     Quantity,
     Range,
     Sides,
+    TimeOfDay,
     Value,
     codes,
     counted_message,
@@ -78,6 +79,8 @@ def order_by() -> Message:
         (Days(date(2026, 2, 17), date(2026, 2, 27)), "17 to 27 February"),
         (Days(date(2026, 2, 17), date(2026, 3, 3), year=True), "17 February to 3 March 2026"),
         (Days(A_DAY, A_DAY), "14 March"),
+        (TimeOfDay(16 + 2 / 3), "16:40"),
+        (TimeOfDay(25 + 1 / 6), "01:10 the next day"),
         (Chance(0.02), "about 1 in 50"),
         (Chance(0.0, 1680), "less than 1 in 1,680"),
         (1680, "1,680"),
@@ -91,8 +94,8 @@ def order_by() -> Message:
     ],
 )
 def test_each_kind_of_value_reads_as_english_people_write_it(value: Value, english: str) -> None:
-    """Each kind of value has its English text, the same as `units.show…` gives."""
-    assert render(one(value)) == english
+    """Each kind of value has its English text, in a message and alone, the same as `units.show…` gives."""
+    assert render(one(value)) == render(value) == english
 
 
 @pytest.mark.parametrize(
@@ -186,6 +189,7 @@ def test_words_in_another_order_and_the_numbers_of_another_language(
     catalog = Catalog("de")
     catalog.add("Order {amount} by {day}.", "Bestellen Sie bis {day} {amount}.", context="test.order_by")
     catalog.add("about 1 in {n}", "etwa 1 von {n}", context="chance.one_in")
+    catalog.add("{time} the next day", "{time} am nächsten Tag", context="clock.next_day")
     catalog.add("{low} to {high}", "{low} bis {high}", context="range.from_to")
     use_catalogue(monkeypatch, tmp_path, catalog, "de")
     assert render(order_by(), GERMAN) == "Bestellen Sie bis 14. März 3,5 t."
@@ -197,6 +201,7 @@ def test_words_in_another_order_and_the_numbers_of_another_language(
     assert render(one(Money(1090.4, "EUR")), GERMAN) == "1.090\xa0EUR"
     assert render(one(Money(5.2, "EUR", whole=False)), GERMAN) == "5,20\xa0EUR"
     assert render(one(Number(1234.567, 2)), GERMAN) == "1.234,57"
+    assert render(TimeOfDay(25 + 1 / 6), GERMAN) == "01:10 am nächsten Tag"
     assert render(one(Percent(0.223)), GERMAN) == "22\xa0%"
     assert render(one(Quantity(504, "time")), GERMAN) == "3 Wochen"
     assert render(one(Listed((1, 2, 3))), GERMAN) == "1, 2 und 3"
@@ -276,13 +281,14 @@ def test_the_document_of_a_message_holds_code_text_and_values() -> None:
     """In JSON every value has its number in the fixed unit, its currency or its ISO date."""
     said = message(
         "test.all",
-        "{kg} {span} {sum} {price} {day} {days} {chance} {share} {number} {n} {own} {list} {inner}",
+        "{kg} {span} {sum} {price} {day} {days} {clock} {chance} {share} {number} {n} {own} {list} {inner}",
         kg=Quantity(3500, "mass"),
         span=Range(1, float("inf"), "energy"),
         sum=Money(5.2, "EUR"),
         price=Price(0.31, "EUR"),
         day=Day(A_DAY),
         days=Days(A_DAY, A_DAY),
+        clock=TimeOfDay(25 + 1 / 6),
         chance=Chance(0.02, 1680),
         share=Percent(0.5),
         number=Number(1 / 3, 2),
@@ -301,6 +307,7 @@ def test_the_document_of_a_message_holds_code_text_and_values() -> None:
         "price": {"amount": 0.31, "currency": "EUR", "per": "kg"},
         "day": "2026-03-14",
         "days": {"first": "2026-03-14", "last": "2026-03-14"},
+        "clock": "25:10",
         "chance": {"share": 0.02, "out_of": 1680},
         "share": 0.5,
         "number": 0.333333,

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from icalendar import Calendar
 
 from fuelplan.answers.which_runs.answer import RunsAnswer
+from fuelplan.messages import as_message
 from fuelplan.papers.run_files import CSV_HEAD, cut_at_the_meridian, runs_calendar, runs_csv, runs_geojson
 from tests.runs_answers import FORMULA, LONG_NAME, TAG, YARD, empty_runs, example_runs, run, stop
 
@@ -40,7 +41,7 @@ def events_of(data: bytes) -> list:
 
 def renamed(name: str) -> RunsAnswer:
     """A plan of one stop with the given text wherever a person wrote something."""
-    one = stop(1, name, name, phone=name, note=name, why=name, order=name, grade=name)
+    one = stop(1, name, name, phone=name, note=name, why=as_message(name), order=name, grade=name)
     answer = example_runs()
     return replace(answer, runs=(run(answer.days[0], name, 1, (one,), depot=name),))
 

@@ -67,7 +67,7 @@ def test_the_sheet_tells_loads_times_and_stops() -> None:
     """What is in which chamber, when to leave and be back, and each stop in order with all it needs."""
     sheet = sheets_of(example_runs())["sheets"][0]
     first, second = sheet["runs"]
-    assert first["times"] == "leave yard at 06:30, back by 10:00"
+    assert first["title"] == "Run 1: leave yard at 06:30, back by 10:00"
     assert [(c["grade"], c["kg"]) for c in first["chambers"]] == [
         ("A1", "5,000 kg"), ("A1", "400 kg"), ("A2", "4,200 kg"),
     ]  # fmt: skip
@@ -78,15 +78,19 @@ def test_the_sheet_tells_loads_times_and_stops() -> None:
     )  # fmt: skip
     assert bold["lines"] == ["order B003, promised by 16 January"]
     assert first["stops"][0]["lines"] == ["asks for: boiler off an hour before"]
-    assert (first["told"], second["told"]) == ("told to the customers", "not yet told to the customers")
-    assert second["chambers"][2] == {"grade": "A2", "kg": "600 kg", "holds": "5,000 kg", "share": 0.12}
+    assert (
+        ", told to the customers." in first["line"] and ", not yet told to the customers." in second["line"]
+    )
+    third = {"title": "chamber 3, holds 5,000 kg", "grade": "A2", "kg": "600 kg", "share": 0.12}
+    assert second["chambers"][2] == third
 
 
 def test_who_asks_to_be_rung_is_listed_with_the_number() -> None:
     """Before coming: time, name and telephone; where there is no number it says so."""
     sheets = sheets_of(example_runs())
     assert sheets["sheets"][0]["ring"] == [["07:00", "Lime tree house (Q001)", "000 0001"]]
-    assert sheets["office"]["calls"][0][:3] == [
+    (calls,) = [x for x in sheets["office"]["lists"] if x["title"] == "Call before the stop"]
+    assert calls["tick"] and calls["rows"][0][:3] == [
         f"{TAG} (Q052)", "no number known", "asks to be rung before a delivery",
     ]  # fmt: skip
 
@@ -94,9 +98,10 @@ def test_who_asks_to_be_rung_is_listed_with_the_number() -> None:
 def test_promises_in_danger_stand_on_the_page_of_their_tanker() -> None:
     """The office sees all of them, a driver those of his own stops."""
     sheets = sheets_of(example_runs())
-    assert [p[0] for p in sheets["sheets"][0]["promises"]] == [f"B003, {TAG} (Q002)"]
-    assert [s["promises"] for s in sheets["sheets"][1:]] == [[], [], []]
-    assert [p[2] for p in sheets["office"]["promises"]] == ["16 January", "on no run"]
+    assert [p[:2] for p in sheets["sheets"][0]["promises"]["rows"]] == [["B003", f"{TAG} (Q002)"]]
+    assert [s["promises"]["rows"] for s in sheets["sheets"][1:]] == [[], [], []]
+    (all_,) = [x for x in sheets["office"]["lists"] if x["title"] == "Promises in danger"]
+    assert [p[3] for p in all_["rows"]] == ["16 January", "on no run"]
 
 
 def test_every_stop_has_its_delivery_note() -> None:

@@ -25,6 +25,7 @@ from fuelplan.cli.main import main
 from fuelplan.dispatch import outlook
 from fuelplan.dispatch.outlook import blocks as block_room
 from fuelplan.dispatch.outlook.tables import OutlookError
+from fuelplan.messages import as_text
 from fuelplan.workers import Crew, WorkersError, results
 from tests.benchmarks.outlook import write_big_round
 from tests.round_example import AS_OF, ROUND, WEATHER
@@ -166,7 +167,7 @@ def test_depots_planned_apart_break_nothing(two_depots: Path) -> None:
     assert [x.deliver_by for x in answer.to_ring] == sorted(x.deliver_by for x in answer.to_ring)
     asked = dict.fromkeys(s.customer for r in answer.runs for s in r.stops if s.call_ahead)
     assert [x.customer for x in answer.calls] == list(asked)
-    assert answer.notes[-1] == (
+    assert as_text(answer.notes[-1]) == (
         "Each depot is planned by itself: north with 6 customers, south with 6 customers."
     )
     assert answer.cost == pytest.approx(sum(r.cost for r in answer.runs)) and answer.reproducible

@@ -1,3 +1,4 @@
+from .came import CHOICES as CHOICES
 from .came import ToConfirm as ToConfirm
 from .check import check_round_folder as check_round_folder
 from .check import counted as counted

@@ -22,9 +22,9 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.answers.round.noted_words import customer_said
 from fuelplan.answers.round.rows import serves
+from fuelplan.messages import Day, Message, Own, Quantity, in_document, message
 from fuelplan.records.round import Deliveries, Order, PublishedStop, Round
 
 Floats = NDArray[np.float64]
@@ -43,9 +43,9 @@ REST_SHARE = 0.2
 
 
 CHOICES = (
-    ("came", "it came, the weigh note follows"),
-    ("other_amount", "another amount came"),
-    ("did_not_come", "it did not come"),
+    ("came", message("came.came", "It came; the weigh note follows")),
+    ("other_amount", message("came.other_amount", "Another amount came")),
+    ("did_not_come", message("came.did_not_come", "It did not come")),
 )
 """Answers to the question whether a published drop came."""
 
@@ -63,13 +63,22 @@ class ToConfirm:
     kg: float
 
     @property
-    def text(self) -> str:
-        """The question in words; days as 2026-01-20."""
-        order = f" for order {self.order}" if self.order else ""
-        return (
-            f"{self.name} ({self.customer}): {units.show_as(self.kg, 'kg')} {self.grade} were published for "
-            f"{self.day.isoformat()} with {self.tanker}{order}. Did they come?"
-        )
+    def said(self) -> Message:
+        """The question in words."""
+        name, customer, grade, tanker = map(Own, (self.name, self.customer, self.grade, self.tanker))
+        kg, day = Quantity(self.kg, "weighed_mass"), Day(self.day)
+        if self.order is None:
+            return message(
+                "came.asked",
+                "{name} ({customer}): {kg} {grade} were published for {day} with {tanker}. Did they come?",
+                name=name, customer=customer, kg=kg, grade=grade, day=day, tanker=tanker,
+            )  # fmt: skip
+        return message(
+            "came.asked_of_order",
+            "{name} ({customer}): {kg} {grade} were published for {day} with {tanker} for order {order}. "
+            "Did they come?",
+            name=name, customer=customer, kg=kg, grade=grade, day=day, tanker=tanker, order=Own(self.order),
+        )  # fmt: skip
 
     def to_json(self) -> dict[str, Any]:
         """Return the question as a document lists it."""
@@ -81,8 +90,8 @@ class ToConfirm:
             "order": self.order,
             "product": self.grade,
             "kg": round(self.kg),
-            "text": self.text,
-            "choices": [{"code": code, "label": label} for code, label in CHOICES],
+            "text": in_document(self.said),
+            "choices": [{"code": code, "label": in_document(label)} for code, label in CHOICES],
         }
 
 
@@ -103,7 +112,7 @@ class Came:
 
     round: Round
     to_confirm: tuple[ToConfirm, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
     def maybe_kg(self) -> Floats:
         """Return what may have come to each customer without anybody having said so, shape (N,). [kg]"""
@@ -229,7 +238,7 @@ def _asked(round_: Round, stop: PublishedStop) -> ToConfirm:
 
 def _open_orders(
     round_: Round, past: Sequence[PublishedStop], notes: Sequence[_Note], of_stop: dict[int, int]
-) -> tuple[tuple[Order, ...], list[str]]:
+) -> tuple[tuple[Order, ...], list[Message]]:
     """Return the orders that are still open, and in words which are closed and why."""
     of_order: dict[str, list[_Note]] = {}
     taken = set()
@@ -265,34 +274,40 @@ def _could_close(note: _Note, order: Order) -> bool:
     return order.last == date.max or note.day >= order.last - timedelta(days=OPEN_DAYS)
 
 
-def _rest(round_: Round, order: Order, came: Sequence[_Note]) -> tuple[float | None, str]:
+def _rest(round_: Round, order: Order, came: Sequence[_Note]) -> tuple[float | None, Message]:
     """Return what stays ordered, None where the order is done, and the remark. [kg]"""
     kg = sum(note.kg for note in came)
     last = max(note.day for note in came)
-    who = f"Order {order.order} of {customer_said(round_, order.customer)}"
+    name, who = Own(order.order), customer_said(round_, order.customer)
+    some, day = Quantity(kg, "weighed_mass"), Day(last)
     if order.kg is None or kg >= (1 - REST_SHARE / 2) * order.kg:
-        return None, units.in_both_systems(
-            lambda: f"{who} has come: {units.show_as(kg, 'kg')} on {last.isoformat()}."
-        )
+        return None, message(
+            "came.whole", "Order {order} of {customer} has come: {kg} on {day}.",
+            order=name, customer=who, kg=some, day=day,
+        )  # fmt: skip
     rest = order.kg - kg
     least = float(round_.customers.smallest_drop_kg[round_.customers.number_of[order.customer]])
-    full = any(note.full for note in came)
-    done = full or rest < max(least, REST_SHARE * order.kg)
-    ordered_kg = order.kg
-
-    def say() -> str:
-        some = units.show_as(kg, "kg")
-        if units.reader().system != "us":
-            some = some.removesuffix(" kg")
-        part = f"{who}: {some} of {units.show_as(ordered_kg, 'kg')} came on {last.isoformat()}"
-        if full:
-            return f"{part} and filled the store; it counts as done."
-        if done:
-            return f"{part}; it counts as done. Enter a new order if the rest is wanted."
-        stays = units.show_as(rest, "kg")
-        return f"{part}; {stays} stay ordered. Take the order out if they are not wanted."
-
-    return None if done else rest, units.in_both_systems(say)
+    ordered = Quantity(order.kg, "weighed_mass")
+    if any(note.full for note in came):
+        return None, message(
+            "came.part_and_full",
+            "Order {order} of {customer}: {kg} of {ordered} came on {day} and filled the store; it counts as "
+            "done.",
+            order=name, customer=who, kg=some, ordered=ordered, day=day,
+        )  # fmt: skip
+    if rest < max(least, REST_SHARE * order.kg):
+        return None, message(
+            "came.part_and_done",
+            "Order {order} of {customer}: {kg} of {ordered} came on {day}; it counts as done. Enter a new "
+            "order if the rest is wanted.",
+            order=name, customer=who, kg=some, ordered=ordered, day=day,
+        )  # fmt: skip
+    return rest, message(
+        "came.part_and_rest",
+        "Order {order} of {customer}: {kg} of {ordered} came on {day}; {rest} stay ordered. Take the order "
+        "out if they are not wanted.",
+        order=name, customer=who, kg=some, ordered=ordered, day=day, rest=Quantity(rest, "weighed_mass"),
+    )  # fmt: skip
 
 
 def _with(round_: Round, said: Sequence[_Note]) -> Deliveries:

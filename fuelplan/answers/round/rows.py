@@ -9,14 +9,21 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Day, Message, Own, message
 from fuelplan.records.round import Order, PublishedStop, Round, carried, credit_stopped, reach_of
 
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
-CREDIT_STOP = "credit stop: nothing is delivered until it is lifted"
-ASKED = "it was published for a past day: say first whether it came"
-NO_CLASS = "no tanker carries a class the customer takes"
+CREDIT_STOP = message("rows.credit_stop", "credit stop: nothing is delivered until it is lifted")
+ASKED = message("rows.asked", "it was published for a past day: say first whether it came")
+NO_CLASS = message("rows.no_class", "no tanker carries a class the customer takes")
+A_CREDIT_STOP = message("rows.of_credit_stop", "a credit stop")
+OTHER_CLASS = message("rows.other_class", "they are not of one class")
+OTHER_DAYS = message("rows.other_days", "their promised days do not meet")
+OTHER_WEEKDAYS = message("rows.other_weekdays", "they take fuel on different weekdays")
+NO_TANKER_FOR_BOTH = message("rows.no_tanker_for_both", "no tanker may go to both")
+TOO_MUCH_TOGETHER = message("rows.too_much_together", "together they are more than a tanker carries")
 
 
 @dataclass(frozen=True)
@@ -49,12 +56,12 @@ class LeftOut:
 
     customer: int
     order: Order | None
-    reason: str
+    reason: Message
 
 
 def rows_of(
     round_: Round, frozen: Sequence[PublishedStop], days: Sequence[date]
-) -> tuple[tuple[OrderRow, ...], tuple[LeftOut, ...], tuple[str, ...]]:
+) -> tuple[tuple[OrderRow, ...], tuple[LeftOut, ...], tuple[Message, ...]]:
     """Return the rows to plan, who is left out of them, and what to know.
 
     Open orders come first, orders of neighbours who share a drop together, then watched stores without one.
@@ -73,7 +80,7 @@ def rows_of(
             continue
         taken.add(order.order)
         if gone[i]:
-            left.append(LeftOut(i, order, f"the customer left on {c.left_on[i]}"))
+            left.append(LeftOut(i, order, left_on(c.left_on[i].item())))
             continue
         if credit_stopped(c, i, order):
             left.append(LeftOut(i, order, CREDIT_STOP))
@@ -106,6 +113,11 @@ def rows_of(
     return tuple(rows), tuple(left), tuple(can.notes)
 
 
+def left_on(day: date) -> Message:
+    """Return that a customer has left."""
+    return message("rows.left_on", "the customer left on {day}", day=Day(day))
+
+
 def serves(stop: PublishedStop, order: Order) -> bool:
     """Tell whether a published stop is that of an order; an older file does not name it."""
     if stop.order is not None:
@@ -127,7 +139,7 @@ class _Sharing:
     def __init__(self, round_: Round, days: Sequence[date]) -> None:
         self.round, self.ok = round_, reach_of(round_.table, round_.customers).ok
         self.weekdays = sorted({day.weekday() for day in days})
-        self.notes: list[str] = []
+        self.notes: list[Message] = []
 
     def partner(self, order: Order, grade: int, taken: set[str]) -> Order | None:
         """Return the neighbour's order that comes with this one; a note says why none of hers can."""
@@ -138,28 +150,31 @@ class _Sharing:
             if o.order not in taken and (o.customer == order.split_with or o.split_with == order.customer)
         ]
         open_ = [o for o in theirs if not credit_stopped(c, c.number_of[o.customer], o) and not o.asked]
-        why = ""
+        why = A_CREDIT_STOP if theirs and not open_ else None
         for other in open_:
             why = self._apart(order, other, grade)
-            if not why:
+            if why is None:
                 return other
-        if theirs and not open_:
-            why = "a credit stop"
-        if why:
-            self.notes.append(f"{order.order} and {theirs[0].order} do not come on one run: {why}.")
+        if why is not None:
+            self.notes.append(
+                message(
+                    "rows.apart", "{order} and {other} do not come on one run: {why}.",
+                    order=Own(order.order), other=Own(theirs[0].order), why=why,
+                )
+            )  # fmt: skip
         return None
 
-    def _apart(self, a: Order, b: Order, grade: int) -> str:
-        """Return why two orders cannot come on one run; "" where they can."""
+    def _apart(self, a: Order, b: Order, grade: int) -> Message | None:
+        """Return why two orders cannot come on one run; None where they can."""
         table, c = self.round.table, self.round.customers
         i, j = c.number_of[a.customer], c.number_of[b.customer]
         if a.grade != b.grade or not c.takes[j, grade]:
-            return "they are not of one class"
+            return OTHER_CLASS
         if not ((a.first or date.min) <= b.last and (b.first or date.min) <= a.last):
-            return "their promised days do not meet"
+            return OTHER_DAYS
         both = c.weekdays[i] & c.weekdays[j]
         if self.weekdays and not both[self.weekdays].any():
-            return "they take fuel on different weekdays"
+            return OTHER_WEEKDAYS
         name = table.classes[grade]
         able = [
             v
@@ -167,10 +182,10 @@ class _Sharing:
             if self.ok[i, v] and self.ok[j, v] and name in carried(table, v)
         ]
         if not able:
-            return "no tanker may go to both"
+            return NO_TANKER_FOR_BOTH
         if (a.kg or 0.0) + (b.kg or 0.0) > max(table.tankers[v].carries_kg for v in able):
-            return "together they are more than a tanker carries"
-        return ""
+            return TOO_MUCH_TOGETHER
+        return None
 
 
 def _usual_class(round_: Round) -> Ints:

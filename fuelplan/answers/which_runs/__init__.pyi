@@ -1,3 +1,4 @@
+from . import presented as presented
 from .answer import ChamberLoad as ChamberLoad
 from .answer import DayTotals as DayTotals
 from .answer import PromiseAtRisk as PromiseAtRisk
@@ -8,3 +9,6 @@ from .answer import RunStop as RunStop
 from .answer import ToRing as ToRing
 from .answer import WishNotKept as WishNotKept
 from .answer import clock as clock
+from .words import counted_runs as counted_runs
+from .words import counted_stops as counted_stops
+from .words import first_named as first_named

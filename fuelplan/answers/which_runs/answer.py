@@ -8,7 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from fuelplan.answers.as_json import SCHEMA, plain
-from fuelplan.messages import Said
+from fuelplan.messages import Message, Said
 
 if TYPE_CHECKING:
     from fuelplan.answers.round.came import ToConfirm
@@ -31,7 +31,7 @@ class RunStop:
     order
         The order it serves, None for a top-up customer, who is served unasked.
     why
-        Why it is served on this day, in words.
+        Why it is served on this day.
     promised_to
         Last promised day of an order.
     deliver_by
@@ -55,7 +55,7 @@ class RunStop:
     start_h: float
     leave_h: float
     order: str | None
-    why: str
+    why: Message
     promised_to: date | None
     level_p10_kg: float
     level_p90_kg: float
@@ -114,7 +114,7 @@ class Run:
     back_by_h: float
     cost: float
     frozen: bool
-    faults: tuple[str, ...]
+    faults: tuple[Message, ...]
     breaks: tuple[RunBreak, ...] = ()
 
 
@@ -125,7 +125,7 @@ class ToRing:
     customer: str
     name: str
     phone: str
-    why: str
+    why: Message
     deliver_by: date | None
     level_p50_kg: float
     fits_kg: float
@@ -152,7 +152,7 @@ class NotServed:
     customer: str
     name: str
     order: str | None
-    reason: str
+    reason: Message
     deliver_by: date | None = None
 
 
@@ -165,7 +165,7 @@ class PromiseAtRisk:
     name: str
     promised_to: date
     planned_on: date | None
-    why: str
+    why: Message
 
 
 @dataclass(frozen=True)
@@ -177,7 +177,7 @@ class WishNotKept:
     wish: str
     date: date | None
     tanker: str | None
-    reason: str
+    reason: Message
 
 
 @dataclass(frozen=True)
@@ -239,9 +239,9 @@ class RunsAnswer:
     to_ring: tuple[ToRing, ...]
     not_served: tuple[NotServed, ...]
     promises_at_risk: tuple[PromiseAtRisk, ...]
-    changes: tuple[str, ...]
-    sentences: tuple[str, ...]
-    notes: tuple[str, ...]
+    changes: tuple[Message, ...]
+    sentences: tuple[Message, ...]
+    notes: tuple[Said, ...]
     cautions: tuple[Said, ...]
     attributions: tuple[str, ...]
     cost: float
@@ -297,14 +297,14 @@ class RunsAnswer:
             "calls": [_ring(r) for r in self.calls],
             "not_served": plain(self.not_served),
             "promises_at_risk": plain(self.promises_at_risk),
-            "changes": list(self.changes),
+            "changes": plain(self.changes),
             "wishes_not_kept": plain(self.wishes_not_kept),
             "to_confirm": [stop.to_json() for stop in self.to_confirm],
             "readings_doubted": [d.to_json() for d in self.readings_doubted],
             "totals": self.totals(),
             "currency": self.currency,
-            "sentences": list(self.sentences),
-            "notes": list(self.notes),
+            "sentences": plain(self.sentences),
+            "notes": plain(self.notes),
             "cautions": plain(self.cautions),
             "attribution": list(self.attributions),
             "iterations": self.iterations,
@@ -345,7 +345,7 @@ def _run(run: Run) -> dict[str, Any]:
         "kg": round(run.kg),
         "cost": round(run.cost, 2),
         "frozen": run.frozen,
-        "faults": list(run.faults),
+        "faults": plain(run.faults),
     }
 
 
@@ -365,7 +365,7 @@ def _stops(stops: Iterable[RunStop]) -> Iterable[dict[str, Any]]:
             "order": stop.order,
             "promised_to": stop.promised_to.isoformat() if stop.promised_to else None,
             "deliver_by": stop.deliver_by.isoformat() if stop.deliver_by else None,
-            "why": stop.why,
+            "why": plain(stop.why),
             "call_ahead": stop.call_ahead,
             "note": stop.note,
         }

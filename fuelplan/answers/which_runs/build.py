@@ -25,9 +25,24 @@ from fuelplan.answers.which_runs.plan import DayRoutesPlan, RunPlan
 from fuelplan.answers.which_runs.told import Window, holds, told_window, window_of
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
 from fuelplan.dispatch.routing import Route
+from fuelplan.messages import Day, Listed, Message, Own, counted_message, message
 from fuelplan.records.round import Order, PublishedStop, Round, credit_stopped, driver_rules
 
 LOW, HIGH = 0.1, 0.9
+
+PUBLISHED = message("runs.why_published", "published")
+EMPTY = message("runs.why_empty", "already empty")
+EMPTY_PUT_IN = message("runs.why_empty_put_in", "already empty, put into the published runs")
+ASKED = message("runs.why_asked", "asked for on this day")
+ASKED_PUT_IN = message("runs.why_asked_put_in", "asked for on this day, put into the published runs")
+CANNOT_WAIT = message(
+    "runs.why_cannot_wait", "cannot wait for the next open day, put into the published runs"
+)
+AT_RISK = message(
+    "runs.why_at_risk", "top-up: the reserve may be reached before a tanker can come"
+)
+NOT_DUE = message("runs.why_not_due", "top-up: not due yet, the tanker passes anyway")
+DUE_TODAY = message("runs.why_due_today", "top-up: due today")
 
 
 @dataclass(frozen=True)
@@ -40,7 +55,7 @@ class Drop:
     grade: str
     kg: float
     order: Order | None
-    why: str
+    why: Message
     told: Window | None = None
 
 
@@ -53,7 +68,7 @@ class Drive:
     trip: int
     drops: tuple[Drop, ...]
     frozen: bool = False
-    faults: tuple[str, ...] = ()
+    faults: tuple[Message, ...] = ()
 
 
 def runs_of(
@@ -96,7 +111,7 @@ def _published(round_: Round, kept: Kept, trip: FrozenTrip) -> Drive:
             s.grade,
             s.kg,
             open_order(round_, s),
-            "published" if (s.day, s.customer, s.grade) in told else _put_in(round_, s),
+            PUBLISHED if (s.day, s.customer, s.grade) in told else _put_in(round_, s),
             window_of(round_, s),
         )
         for s in trip.stops
@@ -104,15 +119,15 @@ def _published(round_: Round, kept: Kept, trip: FrozenTrip) -> Drive:
     return Drive(trip.day, trip.route, trip.stops[0].trip, drops, frozen=True, faults=trip.faults)
 
 
-def _put_in(round_: Round, stop: PublishedStop) -> str:
+def _put_in(round_: Round, stop: PublishedStop) -> Message:
     """Return why somebody comes on a published day who was not published."""
     asked = any(w.customer == stop.customer and w.day == stop.day for w in round_.wishes)
     order = open_order(round_, stop)
     if order is not None and order.already_empty:
-        return "already empty, put into the published runs"
+        return EMPTY_PUT_IN
     if asked:
-        return "asked for on this day, put into the published runs"
-    return "cannot wait for the next open day, put into the published runs"
+        return ASKED_PUT_IN
+    return CANNOT_WAIT
 
 
 def _run(
@@ -211,31 +226,46 @@ def _why(
     i: int,
     number: int,
     t: int,
-) -> str:
-    """Return why a customer is served on a day, in words."""
+) -> Message:
+    """Return why a customer is served on a day."""
     day = week.days[t]
     if order is not None:
-        if order.already_empty:
-            return "already empty"
-        said = "ordered" if order.last == date.max else f"promised by {order.last.isoformat()}"
-        if order.last < day:
-            said += f", {(day - order.last).days} days late"
-        said += "".join(f", shared with {o.customer}" for o in row.orders if o is not order)
-        if credit_stopped(round_.customers, i, replace(order, lifted_by="")):
-            said += f", credit stop lifted by {order.lifted_by}"
-        return said
+        return EMPTY if order.already_empty else _why_ordered(round_, row, order, i, day)
     if week.needs.must[number, t]:
-        return "asked for on this day"
+        return ASKED
     last = day_of(table.deliver_by[i])
     if bool(table.overdue[i]):
-        return "top-up: the reserve may be reached before a tanker can come"
+        return AT_RISK
     if last is None:
-        return "top-up: not due yet, the tanker passes anyway"
+        return NOT_DUE
     if last == day:
-        return "top-up: due today"
+        return DUE_TODAY
     if last < day:
-        return f"top-up: late, deliver by {last.isoformat()}"
-    return f"top-up: early (deliver by {last.isoformat()}), the tanker passes anyway"
+        return message("runs.why_late", "top-up: late, deliver by {day}", day=Day(last))
+    return message(
+        "runs.why_early", "top-up: early (deliver by {day}), the tanker passes anyway", day=Day(last)
+    )
+
+
+def _why_ordered(round_: Round, row: OrderRow, order: Order, i: int, day: date) -> Message:
+    """Return that somebody ordered, until when that was promised, and what else to know of the order."""
+    if order.last == date.max:
+        said = message("runs.why_ordered", "ordered")
+    elif order.last >= day:
+        said = message("runs.why_promised", "promised by {day}", day=Day(order.last))
+    else:
+        said = counted_message(
+            "runs.why_promised_late", "promised by {day}, {n} day late", "promised by {day}, {n} days late",
+            (day - order.last).days, day=Day(order.last),
+        )  # fmt: skip
+    others = tuple(Own(o.customer) for o in row.orders if o is not order)
+    if others:
+        who = Listed(others)
+        said = message("runs.why_shared", "{why}, shared with {customers}", why=said, customers=who)
+    if credit_stopped(round_.customers, i, replace(order, lifted_by="")):
+        by = Own(order.lifted_by)
+        said = message("runs.why_lifted", "{why}, credit stop lifted by {name}", why=said, name=by)
+    return said
 
 
 def _worked_h(runs: Sequence[Run], reload_h: float) -> float:

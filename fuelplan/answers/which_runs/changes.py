@@ -5,104 +5,138 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from fuelplan import units
-from fuelplan.answers.which_runs.answer import Run, RunStop, WishNotKept, clock
+from fuelplan.answers.which_runs.answer import Run, RunStop, WishNotKept
+from fuelplan.answers.which_runs.frozen import NO_FUEL_THAT_WEEKDAY
 from fuelplan.answers.which_runs.kept import Kept
 from fuelplan.answers.which_runs.needs import Week
 from fuelplan.answers.which_runs.plan import RunPlan
-from fuelplan.answers.which_runs.told import window_of
+from fuelplan.answers.which_runs.told import Window, window_of
+from fuelplan.messages import Day, Listed, Message, Own, Quantity, TimeOfDay, Value, message
 from fuelplan.records.round import PublishedStop, Round, Wish, working_days_of
 
 SAME_H, SAME_KG = 2.5 / 60, 1.0
 """Changes below these are none that a customer would notice."""
 
+NOBODY_DRIVES = message("runs.nobody_drives", "no tanker drives on that day")
+BEYOND_PLAN = message("runs.beyond_plan", "the day lies beyond the days that are planned")
+OTHER_TIME = message("runs.published_other_time", "published for another time")
+NO_ORDER = message("runs.no_order", "there is no order: the customer orders by itself")
+NONE_MAY_THAT_DAY = message("runs.none_may_that_day", "no tanker that is out that day may go there")
+
 Place = tuple[Run, RunStop]
 
 
-def changes_of(round_: Round, kept: Kept, runs: Sequence[Run]) -> list[str]:
+def changes_of(round_: Round, kept: Kept, runs: Sequence[Run]) -> list[Message]:
     """Return what is different from what was published, one sentence each: day, tanker, time, amount."""
     places = [(run, stop) for run in runs for stop in run.stops]
     there = {(run.day, stop.customer, stop.grade): (run, stop) for run, stop in places}
     told = {(s.day, s.customer, s.grade) for s in kept.published}
     out = []
     for s in kept.published:
-        found = there.get((s.day, s.customer, s.grade))
+        who, found = _who(round_, s.customer), there.get((s.day, s.customer, s.grade))
         if found is not None:
-            what = _same_day(round_, s, found)
+            out += _same_day(who, s, found, window_of(round_, s))
         else:
             later = [
                 p for p in places
                 if p[1].customer == s.customer and (p[0].day, s.customer, p[1].grade) not in told
             ]  # fmt: skip
             others = any(p[1].customer == s.customer for p in places)
-            what = _other_day(s, min(later, key=lambda p: p[0].day, default=None), others)
-        if what:
-            out.append(_of_customer(_who(round_, s.customer), what))
+            out.append(_other_day(who, s, min(later, key=lambda p: p[0].day, default=None), others))
     for run, stop in places:
         if run.frozen and (run.day, stop.customer, stop.grade) not in told:
             out.append(_put_in(_who(round_, stop.customer), run, stop))
     return out
 
 
-def _of_customer(who: str, what: str) -> str:
-    return units.in_both_systems(lambda: f"{who}: {units.as_read(what)}.")
+def _put_in(who: Message, run: Run, stop: RunStop) -> Message:
+    return message(
+        "runs.put_in",
+        "{customer}: put into the published run {trip} of {tanker} on {day}, {kg} at {at}.",
+        customer=who, trip=run.trip, tanker=Own(run.tanker), day=Day(run.day),
+        kg=Quantity(stop.kg, "weighed_mass"), at=TimeOfDay(stop.arrive_h),
+    )  # fmt: skip
 
 
-def _put_in(who: str, run: Run, stop: RunStop) -> str:
-    return units.in_both_systems(
-        lambda: (
-            f"{who}: put into the published run {run.trip} of {run.tanker} on {run.day.isoformat()}, "
-            f"{units.show_as(stop.kg, 'kg')} at {clock(stop.arrive_h)}."
-        )
-    )
+def _who(round_: Round, customer: str) -> Message:
+    name = Own(str(round_.customers.name[round_.customers.number_of[customer]]))
+    return message("runs.name_and_number", "{name} ({customer})", name=name, customer=Own(customer))
 
 
-def _who(round_: Round, customer: str) -> str:
-    return f"{round_.customers.name[round_.customers.number_of[customer]]} ({customer})"
-
-
-def _same_day(round_: Round, s: PublishedStop, found: Place) -> str:
-    """Return what of a stop that comes on its day is not as it was published."""
+def _same_day(who: Message, s: PublishedStop, found: Place, told: Window | None) -> list[Message]:
+    """Return what of a stop that comes on its day is not as it was published, in one sentence."""
     run, stop = found
-    parts = []
+    changes: list[Value] = []
     if run.tanker != s.tanker:
-        parts.append(f"with {run.tanker} instead of {s.tanker}")
+        tanker, before = Own(run.tanker), Own(s.tanker)
+        changes.append(
+            message("runs.other_tanker", "with {tanker} instead of {before}", tanker=tanker, before=before)
+        )
     if s.arrive_h is not None and abs(stop.arrive_h - s.arrive_h) > SAME_H:
-        told = window_of(round_, s)
-        parts.append(f"at {clock(stop.arrive_h)} instead of {clock(s.arrive_h)}{_told(told, stop)}")
+        changes.append(_other_time(s.arrive_h, stop, told))
     if abs(stop.kg - s.kg) > SAME_KG:
-        parts.append(_instead(stop.kg, s.kg))
-    if not parts:
-        return ""
-    return units.in_both_systems(lambda: f"on {s.day.isoformat()} {', '.join(map(units.as_read, parts))}")
+        changes.append(
+            message(
+                "runs.other_kg", "{kg} instead of {before}",
+                kg=Quantity(stop.kg, "weighed_mass"), before=Quantity(s.kg, "weighed_mass"),
+            )
+        )  # fmt: skip
+    if not changes:
+        return []
+    return [
+        message(
+            "runs.changed", "{customer}: on {day} {changes}.",
+            customer=who, day=Day(s.day), changes=Listed(tuple(changes), ", "),
+        )
+    ]  # fmt: skip
 
 
-def _instead(now_kg: float, before_kg: float) -> str:
-    return units.in_both_systems(
-        lambda: f"{units.show_as(now_kg, 'kg')} instead of {units.show_as(before_kg, 'kg')}"
-    )
-
-
-def _told(told: tuple[float, float] | None, stop: RunStop) -> str:
+def _other_time(before_h: float, stop: RunStop, told: Window | None) -> Message:
+    """Return that a stop comes at another time, and whether its customer must be rung."""
+    at, before = TimeOfDay(stop.arrive_h), TimeOfDay(before_h)
     if told is None:
-        return ""
-    span = f"{clock(told[0])} to {clock(told[1])}"
-    inside = told[0] - SAME_H <= stop.start_h <= told[1] + SAME_H
-    return f" (told {span})" if inside else f" (told {span}: ring the customer)"
+        return message("runs.other_time", "at {at} instead of {before}", at=at, before=before)
+    first, last = TimeOfDay(told[0]), TimeOfDay(told[1])
+    if told[0] - SAME_H <= stop.start_h <= told[1] + SAME_H:
+        return message(
+            "runs.other_time_told", "at {at} instead of {before} (told {first} to {last})",
+            at=at, before=before, first=first, last=last,
+        )  # fmt: skip
+    return message(
+        "runs.other_time_ring",
+        "at {at} instead of {before} (told {first} to {last}: ring the customer)",
+        at=at, before=before, first=first, last=last,
+    )  # fmt: skip
 
 
-def _other_day(s: PublishedStop, place: Place | None, others: bool) -> str:
+def _other_day(who: Message, s: PublishedStop, place: Place | None, others: bool) -> Message:
     """Return where a stop has gone that does not come on its day."""
-    before = f"published for {s.day.isoformat()}"
+    before = message("runs.published_for", "published for {day}", day=Day(s.day))
     if s.arrive_h is not None:
-        before += f" at {clock(s.arrive_h)}"
+        before = message(
+            "runs.published_for_at", "published for {day} at {at}", day=Day(s.day), at=TimeOfDay(s.arrive_h)
+        )
+    if place is None and others:
+        return message(
+            "runs.on_no_run_then", "{customer}: {published}, on no run then.", customer=who, published=before
+        )
     if place is None:
-        return f"{before}, on no run then" if others else f"{before}, on no run"
+        return message(
+            "runs.on_no_run", "{customer}: {published}, on no run.", customer=who, published=before
+        )
     run, stop = place
-    now = f"{before}, now on {run.day.isoformat()} with {run.tanker} at {clock(stop.arrive_h)}"
+    day, tanker, at = Day(run.day), Own(run.tanker), TimeOfDay(stop.arrive_h)
     if abs(stop.kg - s.kg) <= SAME_KG:
-        return now
-    return units.in_both_systems(lambda: f"{now}, {units.as_read(_instead(stop.kg, s.kg))}")
+        return message(
+            "runs.now_on", "{customer}: {published}, now on {day} with {tanker} at {at}.",
+            customer=who, published=before, day=day, tanker=tanker, at=at,
+        )  # fmt: skip
+    return message(
+        "runs.now_on_other_kg",
+        "{customer}: {published}, now on {day} with {tanker} at {at}, {kg} instead of {before}.",
+        customer=who, published=before, day=day, tanker=tanker, at=at,
+        kg=Quantity(stop.kg, "weighed_mass"), before=Quantity(s.kg, "weighed_mass"),
+    )  # fmt: skip
 
 
 def wishes_not_kept(
@@ -128,7 +162,7 @@ def wishes_not_kept(
 
 def _why_not(
     round_: Round, week: Week, plan: RunPlan, kept: Kept, wish: Wish, runs: Sequence[Run], as_of: date
-) -> str:
+) -> Message:
     """Return why a wish is not kept."""
     day, i = wish.day, round_.customers.number_of[wish.customer]
     left = next((x.reason for x in week.left_out if x.customer == i), None)
@@ -137,22 +171,19 @@ def _why_not(
     if day is not None:
         first = max((o.first or date.min for o in round_.orders if o.customer == wish.customer), default=day)
         if first > day:
-            return f"the order is promised from {first.isoformat()} on"
+            return message("runs.wish_promised_from", "the order is promised from {day} on", day=Day(first))
         refused = kept.refused.get((wish.customer, day))
         if refused is not None:
             return refused
         if not working_days_of(round_.table).is_working(day):
-            return "no tanker drives on that day"
+            return NOBODY_DRIVES
         days = {*week.days, *(s.day for s in kept.stops)}
         if day > max(days, default=as_of):
-            return "the day lies beyond the days that are planned"
+            return BEYOND_PLAN
         if not round_.customers.weekdays[i, day.weekday()]:
-            return "the customer takes no fuel on that weekday"
+            return NO_FUEL_THAT_WEEKDAY
     row = next((n for n, r in enumerate(week.rows) if i in r.customers), None)
     if row is None:
         served = any(s.customer == wish.customer for run in runs for s in run.stops)
-        return "published for another time" if served else "there is no order: the customer orders by itself"
-    reason = dict(plan.not_placed).get(row)
-    if reason:
-        return reason
-    return "no tanker that is out that day may go there"
+        return OTHER_TIME if served else NO_ORDER
+    return dict(plan.not_placed).get(row, NONE_MAY_THAT_DAY)

@@ -18,6 +18,7 @@ from fuelplan.answers.who_is_due.beliefs import believe
 from fuelplan.answers.who_is_due.deadlines import AHEAD_DAYS
 from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.answers.who_is_due.weather import RoundWeather
+from fuelplan.messages import Listed, Message, Own, Said, counted_message, message
 from fuelplan.records.round import Round, depot_of_customers, part_of_depot, tours_of
 from fuelplan.workers import HERE, Crew, results
 
@@ -57,7 +58,7 @@ def runs_by_depot(
     moves: int | None = None,
     seconds: float | None = None,
     crew: Crew = HERE,
-    progress: Callable[[float, str], object] | None = None,
+    progress: Callable[[float, Said], object] | None = None,
 ) -> RunsAnswer:
     """Return the run plan of a round whose depots are planned each by itself, as one answer.
 
@@ -90,8 +91,11 @@ def runs_by_depot(
     for number, one in results(crew, _plan, asked, _depots(round_, depot_of, which, table)):
         found[number] = one
         if progress is not None:
-            name = round_.table.depots[which[number]].name
-            progress(len(found) / len(which), f"depot {name}: {len(one.runs)} runs")
+            done = counted_message(
+                "runs.depot_done", "depot {depot}: {n} run", "depot {depot}: {n} runs",
+                len(one.runs), depot=Own(round_.table.depots[which[number]].name),
+            )  # fmt: skip
+            progress(len(found) / len(which), done)
     sizes = {round_.table.depots[d].name: int((depot_of == d).sum()) for d in which}
     return bound(_joined(round_, [found[n] for n in range(len(which))], sizes), round_)
 
@@ -137,7 +141,6 @@ def _joined(round_: Round, many: Sequence[RunsAnswer], sizes: dict[str, int]) ->
     asked = [s for a in many for s in a.to_confirm]
     doubted = sorted((d for a in many for d in a.readings_doubted), key=lambda d: number[d.customer])
     wishes = [w for a in many for w in a.wishes_not_kept]
-    shares = ", ".join(f"{name} with {count:,} customers" for name, count in sizes.items())
     said = sentences_of(
         one.as_of, found, per_day, due, ring, left, risky, changes, wishes, faulty(found), asked, doubted
     )
@@ -156,9 +159,9 @@ def _joined(round_: Round, many: Sequence[RunsAnswer], sizes: dict[str, int]) ->
         wishes_not_kept=tuple(wishes),
         to_confirm=tuple(asked),
         sentences=said,
-        notes=_once([*(n for a in many for n in a.notes), f"Each depot is planned by itself: {shares}."]),
+        notes=tuple(dict.fromkeys([*(n for a in many for n in a.notes), _shares(sizes)])),
         cautions=one.cautions,
-        attributions=_once([x for a in many for x in a.attributions]),
+        attributions=tuple(dict.fromkeys(x for a in many for x in a.attributions)),
         cost=sum(a.cost for a in many),
         iterations=sum(a.iterations for a in many),
         reproducible=all(a.reproducible for a in many),
@@ -168,8 +171,18 @@ def _joined(round_: Round, many: Sequence[RunsAnswer], sizes: dict[str, int]) ->
     )
 
 
-def _once(texts: Sequence[str]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(texts))
+def _shares(sizes: dict[str, int]) -> Message:
+    """Return how many customers fall to each depot."""
+    shares = tuple(
+        counted_message(
+            "runs.share_of_depot", "{depot} with {n} customer", "{depot} with {n} customers",
+            count, depot=Own(name),
+        )
+        for name, count in sizes.items()
+    )  # fmt: skip
+    return message(
+        "runs.depots_apart", "Each depot is planned by itself: {shares}.", shares=Listed(shares, ", ")
+    )
 
 
 def _per_day(days: Sequence[DayTotals]) -> list[DayTotals]:

@@ -8,12 +8,11 @@ from datetime import date
 
 import numpy as np
 
-from fuelplan import units
-from fuelplan.answers.round.rows import CREDIT_STOP, serves
-from fuelplan.answers.which_runs.answer import clock
+from fuelplan.answers.round.rows import CREDIT_STOP, left_on, serves
 from fuelplan.answers.which_runs.told import TINY_H
 from fuelplan.dispatch.outlook import LevelTable
 from fuelplan.dispatch.routing import Route
+from fuelplan.messages import Day, Message, Own, Quantity, TimeOfDay, as_message, message
 from fuelplan.records.round import Order, PublishedStop, Round, credit_stopped, working_days_of
 
 SURELY_THERE = 0.1
@@ -30,7 +29,7 @@ class FrozenTrip:
     day: date
     route: Route
     stops: tuple[PublishedStop, ...]
-    faults: tuple[str, ...]
+    faults: tuple[Message, ...]
 
 
 def open_order(round_: Round, stop: PublishedStop) -> Order | None:
@@ -38,61 +37,77 @@ def open_order(round_: Round, stop: PublishedStop) -> Order | None:
     return next((o for o in round_.orders if serves(stop, o)), None)
 
 
-def name_of(round_: Round, customer: str) -> str:
+OUTSIDE_HOURS = "runs.outside_hours"
+NO_FUEL_THAT_WEEKDAY = message("runs.no_fuel_that_weekday", "the customer takes no fuel on that weekday")
+
+
+def name_of(round_: Round, customer: str) -> Own:
     """Return what to call a customer in a sentence."""
-    return str(round_.customers.name[round_.customers.number_of[customer]]) or customer
+    return Own(str(round_.customers.name[round_.customers.number_of[customer]]) or customer)
 
 
-def faults_now(round_: Round, levels: LevelTable, as_of: date, stops: Sequence[PublishedStop]) -> list[str]:
-    """Return what is known now that a published run does not keep to, one sentence each."""
+def faults_now(
+    round_: Round, levels: LevelTable, as_of: date, stops: Sequence[PublishedStop]
+) -> list[tuple[str, Message]]:
+    """Return (customer, what) for all that is known now and that a published run does not keep to."""
     faults = []
     for stop in stops:
         i = round_.customers.number_of[stop.customer]
         said = [*_shut(round_, i, stop), *_no_room(round_, levels, as_of, i, stop)]
-        faults += [_of_customer(name_of(round_, stop.customer), text) for text in said]
+        faults += [(stop.customer, one) for one in said]
     return faults
 
 
-def _of_customer(name: str, text: str) -> str:
-    return units.in_both_systems(lambda: f"{name}: {units.as_read(text)}")
+def of_customer(round_: Round, customer: str, fault: Message) -> Message:
+    """Return what is wrong with a stop, with its customer's name."""
+    return message("runs.fault_of", "{name}: {fault}", name=name_of(round_, customer), fault=fault)
 
 
-def faults_of_day(round_: Round, day: date) -> list[str]:
+def faults_of_day(round_: Round, day: date) -> list[Message]:
     """Return that a published day is none on which tankers usually drive."""
     why = working_days_of(round_.table).why_closed(day)
-    return [] if why is None else [f"no tanker usually drives on {day.isoformat()} ({why})"]
+    if why is None:
+        return []
+    return [
+        message(
+            "runs.closed_day", "no tanker usually drives on {day} ({why})",
+            day=Day(day), why=as_message(why),
+        )
+    ]  # fmt: skip
 
 
-def _shut(round_: Round, i: int, stop: PublishedStop) -> list[str]:
+def _shut(round_: Round, i: int, stop: PublishedStop) -> list[Message]:
     """Return what has come between a published stop and its customer since."""
     c, order = round_.customers, open_order(round_, stop)
     out = []
     if c.gone(stop.day)[i]:
-        out.append(f"the customer left on {c.left_on[i]}")
+        out.append(left_on(c.left_on[i].item()))
     if not c.weekdays[i, stop.day.weekday()]:
-        out.append("the customer takes no fuel on that weekday")
+        out.append(NO_FUEL_THAT_WEEKDAY)
     if credit_stopped(c, i, order):
         out.append(CREDIT_STOP)
     if stop.order is not None and order is None:
-        out.append(f"order {stop.order} is not open any more")
+        out.append(message("runs.order_gone", "order {order} is not open any more", order=Own(stop.order)))
     if order is not None and order.kg is not None and abs(order.kg - stop.kg) > SAME_KG:
-        asked_kg = order.kg
         out.append(
-            units.in_both_systems(
-                lambda: (
-                    f"order {order.order} asks for {units.show_as(asked_kg, 'kg')}, "
-                    f"{units.show_as(stop.kg, 'kg')} are published"
-                )
+            message(
+                "runs.order_asks_otherwise", "order {order} asks for {asked}, {kg} are published",
+                order=Own(order.order), asked=Quantity(order.kg, "weighed_mass"),
+                kg=Quantity(stop.kg, "weighed_mass"),
             )
-        )
+        )  # fmt: skip
     at_h = stop.arrive_h if stop.start_h is None else stop.start_h
     if at_h is not None and not c.from_h[i] - TINY_H <= at_h <= c.to_h[i] + TINY_H:
-        hours = f"{clock(float(c.from_h[i]))} to {clock(float(c.to_h[i]))}"
-        out.append(f"work begins at {clock(at_h)}, the customer takes fuel from {hours}")
+        out.append(
+            message(
+                "runs.outside_hours", "work begins at {at}, the customer takes fuel from {first} to {last}",
+                at=TimeOfDay(at_h), first=TimeOfDay(float(c.from_h[i])), last=TimeOfDay(float(c.to_h[i])),
+            )
+        )  # fmt: skip
     return out
 
 
-def _no_room(round_: Round, levels: LevelTable, as_of: date, i: int, stop: PublishedStop) -> list[str]:
+def _no_room(round_: Round, levels: LevelTable, as_of: date, i: int, stop: PublishedStop) -> list[Message]:
     """Return that a drop will surely not fit, by what is known of the level now."""
     order = open_order(round_, stop)
     if order is not None and order.already_empty:
@@ -103,10 +118,8 @@ def _no_room(round_: Round, levels: LevelTable, as_of: date, i: int, stop: Publi
     if stop.kg <= room + SLACK_KG:
         return []
     return [
-        units.in_both_systems(
-            lambda: (
-                f"no more than {units.show_as(room, 'kg')} will fit, {units.show_as(stop.kg, 'kg')} are "
-                "published"
-            )
+        message(
+            "runs.no_room_for_drop", "no more than {room} will fit, {kg} are published",
+            room=Quantity(room, "weighed_mass"), kg=Quantity(stop.kg, "weighed_mass"),
         )
-    ]
+    ]  # fmt: skip

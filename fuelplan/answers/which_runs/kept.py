@@ -13,7 +13,6 @@ from datetime import date
 
 import numpy as np
 
-from fuelplan import units
 from fuelplan.answers.round.roads import RoundRoads
 from fuelplan.answers.round.rows import OrderRow, rows_of
 from fuelplan.answers.which_runs.eligibility import eligibility
@@ -22,6 +21,7 @@ from fuelplan.answers.which_runs.needs import out_on, ticket_kg
 from fuelplan.answers.which_runs.published_day import PublishedDay
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
 from fuelplan.dispatch.outlook import LevelTable
+from fuelplan.messages import Message, Own, Quantity, message
 from fuelplan.records.round import PublishedStop, Round, Wish
 
 SHARES = (1.0, 0.75, 0.5, 0.0)
@@ -29,7 +29,7 @@ SHARES = (1.0, 0.75, 0.5, 0.0)
 
 
 ROUNDED_KG = 0.5  # stops and stocks are whole kilograms
-NO_STOCK = "the depot has not enough of it left for that day"
+NO_STOCK = message("runs.no_stock_left", "the depot has not enough of it left for that day")
 
 
 @dataclass(frozen=True)
@@ -48,7 +48,7 @@ class Kept:
 
     published: tuple[PublishedStop, ...]
     trips: tuple[FrozenTrip, ...]
-    refused: Mapping[tuple[str, date], str]
+    refused: Mapping[tuple[str, date], Message]
 
     @property
     def stops(self) -> tuple[PublishedStop, ...]:
@@ -97,8 +97,11 @@ def _with_stock(round_: Round, as_of: date, trips: Sequence[FrozenTrip]) -> list
     return out
 
 
-def _lacks(depot: str, kg: float, grade: str) -> str:
-    return units.in_both_systems(lambda: f"{depot} lacks {units.show_as(kg, 'kg')} {grade} by then")
+def _lacks(depot: str, kg: float, grade: str) -> Message:
+    return message(
+        "runs.depot_lacks", "{depot} lacks {kg} {grade} by then",
+        depot=Own(depot), kg=Quantity(kg, "weighed_mass"), grade=Own(grade),
+    )  # fmt: skip
 
 
 def _is_loose(round_: Round, stop: PublishedStop, coming: Sequence[PublishedStop]) -> bool:
@@ -137,9 +140,9 @@ class _Putting:
         self.made, self.loose, self.days = made, list(loose), sorted(made)
         self.wait = min((d for d in ahead if d not in made), default=date.max)
 
-    def refused(self) -> dict[tuple[str, date], str]:
+    def refused(self) -> dict[tuple[str, date], Message]:
         """Put in all that belongs there; return why something could not be, by customer and day."""
-        out: dict[tuple[str, date], str] = {}
+        out: dict[tuple[str, date], Message] = {}
         for t, day in enumerate(self.days):
             kept = [s for one in self.made.values() for s in one.items]
             rows, _, _ = rows_of(self.round, kept, self.days)
@@ -189,12 +192,12 @@ class _Putting:
 
     def _put(
         self, day: PublishedDay, row: OrderRow, by: frozenset[int], told: Sequence[PublishedStop]
-    ) -> str | None:
+    ) -> Message | None:
         """Put a row into a published day; return why that cannot be.
 
         Somebody who is empty and was told this day comes in the place of one who can wait, if need be.
         """
-        why = None
+        why: Message | None = None
         for share in (1.0,) if row.orders else SHARES:
             items = self._items(row, day.day, told, share)
             stocked = frozenset(v for v in by if self._in_stock(v, items, day.day))

@@ -8,13 +8,13 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.answers.round.roads import RoundRoads
 from fuelplan.answers.which_runs.answer import DueCustomer, NotServed, PromiseAtRisk, Run, ToRing
 from fuelplan.answers.which_runs.needs import Week
 from fuelplan.answers.which_runs.plan import RunPlan
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
 from fuelplan.dispatch.run_plan import FITS
+from fuelplan.messages import Day, Message, Quantity, message
 from fuelplan.records.round import Round, credit_stopped
 
 Floats = NDArray[np.float64]
@@ -49,13 +49,16 @@ def to_ring(round_: Round, table: CustomerTable, maybe_kg: Floats) -> list[ToRin
     out = []
     for i in rows:
         last = day_of(table.deliver_by[i])
-        why = f"deliver by {last.isoformat()}" if last else "low"
+        why = LOW if last is None else message("runs.ring_deliver_by", "deliver by {day}", day=Day(last))
         if bool(table.overdue[i]):
-            why = "at risk: may fall below the reserve before a tanker can come"
+            why = AT_RISK
         fits = max(0.0, float(c.store_kg[i]) - float(table.level_kg[i, 2]) - float(maybe_kg[i]))
         least = float(c.smallest_drop_kg[i])
         if fits < least:
-            why += f"; the smallest drop, {units.show(least, 'mass')}, may not fit yet"
+            why = message(
+                "runs.ring_may_not_fit", "{why}; the smallest drop, {kg}, may not fit yet",
+                why=why, kg=Quantity(least, "mass"),
+            )  # fmt: skip
         out.append(_ring(round_, table, i, why, fits))
     return out
 
@@ -66,13 +69,13 @@ def calls(round_: Round, table: CustomerTable, runs: Sequence[Run]) -> list[ToRi
     for run in runs:
         for s in run.stops:
             if s.call_ahead and s.customer not in out:
-                why = f"asks for a call before the stop on {run.day.isoformat()}"
+                why = message("runs.call_first", "asks for a call before the stop on {day}", day=Day(run.day))
                 i = round_.customers.number_of[s.customer]
                 out[s.customer] = _ring(round_, table, i, why, s.kg)
     return list(out.values())
 
 
-def _ring(round_: Round, table: CustomerTable, i: int, why: str, kg: float) -> ToRing:
+def _ring(round_: Round, table: CustomerTable, i: int, why: Message, kg: float) -> ToRing:
     c, last = round_.customers, day_of(table.deliver_by[i])
     level = float(table.level_kg[i, 1])
     return ToRing(str(c.id[i]), str(c.name[i]), str(c.phone[i]), why, last, level, kg)
@@ -97,7 +100,7 @@ def not_served(
             continue
         wanted = bool(row.orders) or str(c.id[row.customer]) in unserved
         reason = failed.get(n) or _no_run(round_, week, n, roads, wanted)
-        if reason:
+        if reason is not None:
             found += [(i, o, reason) for i, o in zip(row.customers, row.orders or (None,), strict=True)]
     named = {str(c.id[i]) for i, _, _ in found}
     found += [(c.number_of[who], None, NO_ROOM) for who in sorted(unserved - named)]
@@ -110,32 +113,39 @@ def not_served(
     ]  # fmt: skip
 
 
-NO_ROOM = "no run has room, time or fuel for it on these days"
+LOW = message("runs.ring_low", "low")
+AT_RISK = message("runs.ring_at_risk", "at risk: may fall below the reserve before a tanker can come")
+NO_ROOM = message("runs.no_room", "no run has room, time or fuel for it on these days")
+NONE_MAY = message("runs.none_may_go", "no tanker that is out on these days may go there")
+NO_ROAD = message("runs.no_road", "no road leads there from any depot")
+NO_RUN_IN_TIME = message("runs.no_run_in_time", "on no run within the promised days")
 
 
-def _no_run(round_: Round, week: Week, n: int, roads: RoundRoads, wanted: bool) -> str:
-    """Return why a row that the search left out has no run; empty where it needs none.
+def _no_run(round_: Round, week: Week, n: int, roads: RoundRoads, wanted: bool) -> Message | None:
+    """Return why a row that the search left out has no run; None where it needs none.
 
     `wanted`: it is an order, or its store must be served within the plan.
     """
     needs, row = week.needs, week.rows[n]
     if not needs.may[n].any():
-        return "no tanker that is out on these days may go there"
+        return NONE_MAY
     if not np.isfinite(roads.roads.km[list(roads.depot_place), needs.place[n]]).any():
-        return "no road leads there from any depot"
+        return NO_ROAD
     if not wanted:
-        return ""
+        return None
     if row.orders:
         if needs.order_from[n] >= len(week.days) and needs.due[n] < len(week.days):
             first = max(o.first or date.min for o in row.orders)
-            return f"its order is promised from {first.isoformat()} on"
-        return NO_ROOM if min(needs.order_to[n], needs.due[n]) < len(week.days) else ""
+            return message("runs.promised_from", "its order is promised from {day} on", day=Day(first))
+        return NO_ROOM if min(needs.order_to[n], needs.due[n]) < len(week.days) else None
     morning = week.grid.evening - 1
     level = needs.levels.kg[n, morning, needs.levels.column(FITS)] + needs.given_kg[n, morning]
     level = level + needs.maybe_kg[n]
     if (needs.store_kg[n] - level[needs.may[n].any(axis=1)] < needs.least_kg[n]).all():
-        least = units.show(float(needs.least_kg[n]), "mass")
-        return f"the smallest drop, {least}, does not fit yet on any day a tanker may come"
+        return message(
+            "runs.no_fit", "the smallest drop, {kg}, does not fit yet on any day a tanker may come",
+            kg=Quantity(float(needs.least_kg[n]), "mass"),
+        )  # fmt: skip
     return NO_ROOM
 
 
@@ -151,15 +161,22 @@ def promises_at_risk(
         i = c.number_of[order.customer]
         day = planned.get(order.order)
         last_safe = day_of(table.deliver_by[i])
-        why = ""
+        why: Message | None = None
         if credit_stopped(c, i, order):
             continue
         if day is not None and day > order.last:
-            why = f"planned for {day.isoformat()}, promised by {order.last.isoformat()}"
+            why = message(
+                "runs.planned_late", "planned for {day}, promised by {promised}",
+                day=Day(day), promised=Day(order.last),
+            )  # fmt: skip
         elif day is None and order.last <= last:
-            why = "on no run within the promised days"
+            why = NO_RUN_IN_TIME
         elif last_safe is not None and not order.already_empty and (day or order.last) > last_safe:
-            why = f"deliver by {last_safe.isoformat()}: the level may fall below the reserve after that"
-        if why:
+            why = message(
+                "runs.level_falls_first",
+                "deliver by {day}: the level may fall below the reserve after that",
+                day=Day(last_safe),
+            )
+        if why is not None:
             out.append(PromiseAtRisk(order.order, order.customer, str(c.name[i]), order.last, day, why))
     return out

@@ -16,6 +16,7 @@ from fuelplan.answers.who_is_due.beliefs import Beliefs
 from fuelplan.dispatch import outlook
 from fuelplan.dispatch.outlook import LevelTable
 from fuelplan.dispatch.run_plan import FITS, Fleet, Needs, PlannedDays, ways_of_filling
+from fuelplan.messages import Message
 from fuelplan.records.round import Order, PublishedStop, Round, carried, driver_rules, working_days_of
 
 Floats = NDArray[np.float64]
@@ -55,7 +56,7 @@ class Week:
     left_out: tuple[LeftOut, ...]
     levels: LevelTable
     spare_h: Floats
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
 
 def planned_days(round_: Round, as_of: date, count: int) -> tuple[date, ...]:

@@ -24,6 +24,7 @@ from fuelplan.dispatch.run_plan import (
     week_problem,
     within_supply,
 )
+from fuelplan.messages import Day, Message, Said, message
 from fuelplan.records.round import Round, driver_rules
 
 Floats = NDArray[np.float64]
@@ -35,6 +36,8 @@ DROP_PRIZE = 2_000.0
 """What it is worth in a day's routes to keep a stop that the week has put there. [money]"""
 
 ROUTE_ITERATIONS = 300
+
+SEARCHING = message("runs.searching", "searching")
 
 PLENTY_KG = 1e12
 """A depot with more than this is not counted."""
@@ -59,10 +62,10 @@ class DayRoutesPlan:
 
 @dataclass(frozen=True)
 class RunPlan:
-    """All planned days, what could not be placed ((row, reason)), and the search's last solution."""
+    """All planned days, what could not be placed (row, why), and the search's last solution."""
 
     days: tuple[DayRoutesPlan, ...]
-    not_placed: tuple[tuple[int, str], ...]
+    not_placed: tuple[tuple[int, Message], ...]
     solution: Solution
     stopped: bool
 
@@ -78,7 +81,7 @@ def plan_week(
     prices: Prices | None = None,
     start: Solution | None = None,
     route_iterations: int = ROUTE_ITERATIONS,
-    progress: Callable[[float, str], bool] | None = None,
+    progress: Callable[[float, Said], bool] | None = None,
     only_days: int | None = None,
 ) -> RunPlan:
     """Return the plan of a week.
@@ -97,23 +100,24 @@ def plan_week(
 
     def told(share: float, _cost: float) -> bool:
         nonlocal stopped
-        if progress is not None and not progress(0.8 * share, "searching"):
+        if progress is not None and not progress(0.8 * share, SEARCHING):
             stopped = True
         return not stopped
 
-    refused: dict[int, str] = {}
+    refused: dict[int, Message] = {}
     for turn in range(ROUNDS):
         part = budget if turn == 0 else _smaller(budget)
         solution = search(problem, part, seed=seed + turn, start=start, progress=told)
         solution = within_supply(problem, solution, week.needs.ordered)
         days = []
         count = len(week.days) if only_days is None else min(only_days, len(week.days))
-        failed: list[tuple[int, int, str]] = []
+        failed: list[tuple[int, int, Message]] = []
         for t in range(count):
             day = route(round_, week, roads, problem, solution, t, seed, route_iterations)
             days.append(day)
             failed += [(t, day.stops[n].row, why) for n, why in day.routes.not_served]
-            if progress is not None and not progress(0.8 + 0.2 * (t + 1) / count, f"routing {week.days[t]}"):
+            routing = message("runs.routing", "routing {day}", day=Day(week.days[t]))
+            if progress is not None and not progress(0.8 + 0.2 * (t + 1) / count, routing):
                 stopped = True
         if not failed or stopped or turn == ROUNDS - 1:
             break
@@ -123,7 +127,8 @@ def plan_week(
     placed = {v.customer for r in solution.routes for v in r} - {row for _, row, _ in failed}
     reasons = {row: why for _, row, why in failed}
     missing = tuple(
-        (row, reasons.get(row, refused.get(row, ""))) for row in sorted({*reasons, *refused} - placed)
+        (row, reasons[row] if row in reasons else refused[row])
+        for row in sorted({*reasons, *refused} - placed)
     )
     return RunPlan(tuple(days), missing, solution, stopped)
 
@@ -144,7 +149,7 @@ def _smaller(budget: Budget) -> Budget:
     return Budget(moves, seconds)
 
 
-def _without(problem: Problem, failed: Sequence[tuple[int, int, str]]) -> Problem:
+def _without(problem: Problem, failed: Sequence[tuple[int, int, Message]]) -> Problem:
     """Return the problem with the (day, row) pairs shut that a day's routes could not take."""
     may, must = problem.may.copy(), problem.must.copy()
     slots = problem.slots

@@ -7,19 +7,24 @@ from dataclasses import replace
 from datetime import date
 
 from fuelplan.answers.round.roads import RoundRoads
-from fuelplan.answers.which_runs.frozen import FrozenTrip, faults_now, faults_of_day, name_of
+from fuelplan.answers.which_runs.frozen import (
+    OUTSIDE_HOURS,
+    FrozenTrip,
+    faults_now,
+    faults_of_day,
+    name_of,
+    of_customer,
+)
 from fuelplan.answers.which_runs.needs import out_on, slow_on
 from fuelplan.answers.which_runs.plan import stop_of, tanker_of
 from fuelplan.answers.which_runs.told import kept_window, window_of
-from fuelplan.dispatch.driver_hours import Rules
+from fuelplan.dispatch.driver_hours import LATE, Breach, Rules
 from fuelplan.dispatch.outlook import LevelTable
 from fuelplan.dispatch.roads import slow
 from fuelplan.dispatch.routing import MendedDay, Route, Stop
 from fuelplan.dispatch.run_plan import TRIPS
+from fuelplan.messages import Message
 from fuelplan.records.round import PublishedStop, Round, driver_rules
-
-NO_TIME = "no tanker has the time that day without leaving the window that somebody was told"
-NO_ROOM = "the tankers that may go there are full that day"
 
 
 class PublishedDay:
@@ -97,23 +102,22 @@ class PublishedDay:
         self.items = [s for n, s in enumerate(self.items) if n not in lost]
         return gone
 
-    def put(self, items: Sequence[PublishedStop], by: frozenset[int]) -> str | None:
+    def put(self, items: Sequence[PublishedStop], by: frozenset[int]) -> Message | None:
         """Put stops that belong together into the day, by one of the tankers `by`; return why that cannot be.
 
         A stop that was told before comes in its window where that can be, else at another time.
         """
-        why: str | None = None
+        why: Message | None = None
         told = any(window_of(self.round, s) is not None for s in items)
         for keep in (True, False) if told else (False,):
             more = self._group(items, by, keep)
             before = dict(self.mended.trips)
-            fault = self.mended.put(more)
-            if fault is None:
+            why = self.mended.put(more)
+            if why is None:
                 self.items += items
                 trips = self.mended.trips
                 self.touched |= {v for v in {*trips, *before} if trips.get(v, ()) != before.get(v, ())}
                 return None
-            why = {"load": NO_ROOM, "time": NO_TIME}.get(fault, fault)
         return why
 
     def put_instead(
@@ -152,8 +156,7 @@ class PublishedDay:
                 routes = tuple(self._as_told(route) for route in routes)
             unusual = faults_of_day(self.round, self.day)
             known = faults_now(self.round, levels, as_of, [self.items[n] for n in numbers])
-            about = {text.split(":")[0] for text in known}
-            rest = [text for text in faults if text.split(":")[0] not in about]
+            rest = self._not_said_yet(faults, known)
             for route in routes:
                 stops = [self.items[n] for n in route.stops]
                 if v in self.touched:
@@ -161,10 +164,23 @@ class PublishedDay:
                         replace(s, tanker=self.names[v], trip=route.trip + 1, position=k + 1)
                         for k, s in enumerate(stops)
                     ]
-                mine = {name_of(self.round, s.customer) for s in stops}
-                said = [text for text in known if text.split(":")[0] in mine]
+                mine = {s.customer for s in stops}
+                said = [of_customer(self.round, who, fault) for who, fault in known if who in mine]
                 out.append(FrozenTrip(self.day, route, tuple(stops), (*unusual, *said, *rest)))
         return out
+
+    def _not_said_yet(
+        self, faults: Sequence[Breach], known: Sequence[tuple[str, Message]]
+    ) -> list[Message]:
+        """Return what rules the routes break, without what is `known` of a customer's hours already."""
+        about = {who for who, fault in known if fault.code == OUTSIDE_HOURS}
+        return [
+            fault.said
+            for fault in faults
+            if fault.stop is None
+            or fault.said.code not in LATE
+            or self.items[fault.stop].customer not in about
+        ]
 
     def _as_told(self, route: Route) -> Route:
         """Return a route with the times, chambers and breaks that were published."""

@@ -12,6 +12,7 @@ from fuelplan.answers.round.came import ASKED_DAYS, what_came
 from fuelplan.answers.round.noted_words import happening_said, wish_said
 from fuelplan.answers.which_runs.answer import Run, RunsAnswer
 from fuelplan.answers.which_runs.seen import changed_for_token, changed_since, place_of
+from fuelplan.messages import Day, Listed, Message, Own, Refusal, message
 from fuelplan.records.folder import saving
 from fuelplan.records.round import (
     Happening,
@@ -37,20 +38,18 @@ class Noted:
     row
         Its row in `wishes.csv` or `happenings.csv`, as a spreadsheet numbers it.
     said
-        The line in words; days as 2026-01-20.
+        The line in words.
     cells
         What the row must still read when it is taken out.
+    mark
+        What tells this line from another that may stand in its row by now.
     """
 
     kind: Literal["wish", "happening"]
     row: int
-    said: str
+    said: Message
     cells: tuple[tuple[str, str], ...]
-
-    @property
-    def mark(self) -> str:
-        """What tells this line from another that may stand in its row by now."""
-        return hashlib.sha256(repr((self.kind, self.said, self.cells)).encode("utf-8")).hexdigest()[:6]
+    mark: str
 
     @property
     def name(self) -> str:
@@ -62,18 +61,23 @@ ABOUT_A_DROP = ("failed drop", "came")
 """Happenings that are about one drop, and so about its day."""
 
 
-class RecordError(ValueError):
+class RecordError(Refusal):
     """Something that cannot be written down as it was said, and what to say instead."""
 
 
 class PlanOutdated(RecordError):
     """A plan that is not published, because it is no longer the latest; `changed` says what has changed."""
 
-    def __init__(self, changed: Sequence[str]) -> None:
+    def __init__(self, changed: Sequence[Message]) -> None:
         """Say what has changed, and what to do."""
         self.changed = tuple(changed)
-        said = "; ".join(self.changed)
-        super().__init__(f"nothing was published, this plan is no longer the latest: {said}. Plan again")
+        super().__init__(
+            message(
+                "runs.plan_outdated",
+                "nothing was published, this plan is no longer the latest: {changed}. Plan again",
+                changed=Listed(self.changed, "; "),
+            )
+        )
 
 
 @saving("the published runs were")
@@ -102,7 +106,12 @@ def publish_runs(
     """
     unknown = [d for d in days if d not in answer.days]
     if unknown:
-        raise RecordError(f"{unknown[0].isoformat()} is not a day of this plan; name one of its working days")
+        raise RecordError(
+            message(
+                "runs.no_day_of_plan", "{day} is not a day of this plan; name one of its working days",
+                day=Day(unknown[0]),
+            )
+        )  # fmt: skip
     if plan is not None and plan.strip() != answer.plan:
         raise PlanOutdated(changed_for_token(plan, answer.plan))
     chosen = set(days)
@@ -223,11 +232,16 @@ def record_wish(
 
 def noted(round_: Round) -> tuple[Noted, ...]:
     """Return every wish and every happening of the folder, in the order of their files."""
-    wishes = [Noted("wish", w.row, wish_said(round_, w), _wish_cells(w)) for w in round_.wishes]
+    wishes = [Noted("wish", w.row, wish_said(round_, w), _wish_cells(w), _mark(w)) for w in round_.wishes]
     happenings = [
-        Noted("happening", h.row, happening_said(round_, h), _happening_cells(h)) for h in round_.happenings
+        Noted("happening", h.row, happening_said(round_, h), _happening_cells(h), _mark(h))
+        for h in round_.happenings
     ]
     return (*wishes, *happenings)
+
+
+def _mark(line: Wish | Happening) -> str:
+    return hashlib.sha256(repr(replace(line, row=0)).encode("utf-8")).hexdigest()[:6]
 
 
 @saving("your change was")
@@ -262,11 +276,27 @@ def noted_by_name(round_: Round, names: Sequence[str]) -> tuple[Noted, ...]:
         kind, _, mark = plain.partition(" ")[0], *plain.rpartition("-")[1:]
         same = [e for e in entries if (e.kind, e.mark) == (kind, mark)]
         if not same:
-            there = "; ".join(f"{e.name} ({e.said})" for e in entries)
-            raise RecordError(f'there is no "{name}" in the folder (any more); nothing was taken out. ' + (
-                              f"There is {there}" if there else "Nothing is noted in it"))  # fmt: skip
+            raise RecordError(_not_there(name, entries))
         found.append(next((e for e in same if e.name == plain), same[0]))
     return tuple(found)
+
+
+def _not_there(name: str, entries: Sequence[Noted]) -> Message:
+    """Return that there is no entry of a name, and which there are."""
+    if not entries:
+        return message(
+            "runs.nothing_noted",
+            'there is no "{name}" in the folder (any more); nothing was taken out. Nothing is noted in it',
+            name=Own(name),
+        )
+    there = tuple(
+        message("runs.entry", "{name} ({entry})", name=Own(e.name), entry=e.said) for e in entries
+    )
+    return message(
+        "runs.no_such_entry",
+        'there is no "{name}" in the folder (any more); nothing was taken out. There is {entries}',
+        name=Own(name), entries=Listed(there, "; "),
+    )  # fmt: skip
 
 
 def _wish_cells(wish: Wish) -> tuple[tuple[str, str], ...]:

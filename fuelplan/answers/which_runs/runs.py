@@ -24,7 +24,7 @@ from fuelplan.answers.who_is_due.doubts import more_kg, readings_doubted
 from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.answers.who_is_due.weather import RoundWeather
 from fuelplan.dispatch.run_plan import Budget
-from fuelplan.messages import Said, cautions
+from fuelplan.messages import Message, Own, Refusal, Said, as_message, cautions, counted_message, message
 from fuelplan.records.round import Round
 
 DEFAULT_MOVES_A_ROW = 400
@@ -44,7 +44,7 @@ CAUTIONS = (
 """What is shown with every run plan, and why."""
 
 
-class RunsInputError(ValueError):
+class RunsInputError(Refusal):
     """A question about runs that cannot be answered, and what to ask instead."""
 
 
@@ -57,7 +57,7 @@ def runs(
     days: int | None = None,
     moves: int | None = None,
     seconds: float | None = None,
-    progress: Callable[[float, str], bool] | None = None,
+    progress: Callable[[float, Said], bool] | None = None,
     roads: RoundRoads | None = None,
 ) -> RunsAnswer:
     """Return the run plan of the working days after `as_of`.
@@ -88,18 +88,23 @@ def refuse(round_: Round, days: int | None, seconds: float | None, moves: int | 
     """Return the working days to plan; refuse a question that cannot be answered."""
     count = round_.table.rules.horizon_days if days is None else days
     if not 1 <= count <= 15:
-        raise RunsInputError(f"{count} working days; plan 1 to 15")
+        raise RunsInputError(message("runs.days_asked", "{n} working days; plan 1 to 15", n=count))
     if seconds is not None and not 0 < seconds <= 86_400:
-        raise RunsInputError(f"a budget of {seconds:g} s; write seconds above 0, up to a day")
+        raise RunsInputError(
+            message(
+                "runs.seconds_asked", "a budget of {seconds} s; write seconds above 0, up to a day",
+                seconds=Own(f"{seconds:g}"),
+            )
+        )  # fmt: skip
     if moves is not None and moves < 0:
-        raise RunsInputError(f"a budget of {moves:,} moves; write 0 or more")
+        raise RunsInputError(message("runs.moves_asked", "a budget of {n} moves; write 0 or more", n=moves))
     return count
 
 
 def plain_runs(
     round_: Round, weather: RoundWeather, as_of: date, seed: int, *,
     days: int | None, moves: int | None, seconds: float | None,
-    progress: Callable[[float, str], bool] | None, roads: RoundRoads | None,
+    progress: Callable[[float, Said], bool] | None, roads: RoundRoads | None,
     table: CustomerTable | None = None,
 ) -> RunsAnswer:  # fmt: skip
     """Return the run plan, not yet bound to its folder.
@@ -109,7 +114,7 @@ def plain_runs(
     """
     count = refuse(round_, days, seconds, moves)
     tell = progress or (lambda _share, _what: True)
-    tell(0.0, "what is believed of every customer")
+    tell(0.0, message("runs.believing", "what is believed of every customer"))
     came = what_came(round_, as_of)
     round_, maybe_kg = came.round, came.maybe_kg()
     beliefs = believe(round_, weather, as_of, seed, AHEAD_DAYS)
@@ -167,7 +172,7 @@ def plain_runs(
             *week.notes,
             *beliefs.notes,
             *roads.notes,
-            f"Distances: {roads.roads.source}.",
+            message("runs.distances", "Distances: {source}.", source=as_message(roads.roads.source)),
         ),
         cautions=_cautions(),
         attributions=tuple(x for x in (*weather.attributions, roads.roads.attribution) if x),
@@ -186,11 +191,18 @@ def _overtime_cost(round_: Round, per_day: Sequence[DayTotals]) -> float:
     return 0.0 if extra is None else extra[0] * sum(day.overtime_h for day in per_day)
 
 
-def _stopped(plan: RunPlan) -> tuple[str, ...]:
+def _stopped(plan: RunPlan) -> tuple[Message, ...]:
     """Return what to say of a search that somebody stopped."""
     if not plan.stopped:
         return ()
-    return (f"Stopped after {plan.solution.moves:,} moves: a whole search may find a cheaper plan.",)
+    return (
+        counted_message(
+            "runs.stopped",
+            "Stopped after {n} move: a whole search may find a cheaper plan.",
+            "Stopped after {n} moves: a whole search may find a cheaper plan.",
+            plan.solution.moves,
+        ),
+    )
 
 
 def _cautions() -> tuple[Said, ...]:

@@ -1,4 +1,4 @@
-"""What a run plan was made from: a token for it, and in words what has changed since."""
+"""What a run plan was made from: a token for it, and what has changed since."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from fuelplan.answers.round.noted_words import customer_said, happening_said, wish_said
+from fuelplan.messages import Day, Listed, Message, Own, counted_message, message
 from fuelplan.records.round import Customers, Order, PublishedStop, Round
 
 if TYPE_CHECKING:
@@ -32,37 +33,61 @@ PlaceOfStop = tuple[object, ...]
 def token_of(round_: Round, answer: RunsAnswer) -> str:
     """Return what tells a plan from every other one: its own mark, and one of each part it is made from.
 
-    The same folder, day, seed and budget give the same token.
+    The same folder, day, seed and budget give the same token, whoever reads the plan.
     """
     whole = answer.to_json()
-    document = {key: whole[key] for key in ("round", "as_of", "seed", "days", "runs")}
+    document = {key: whole[key] for key in ("round", "as_of", "seed", "days")}
+    document["runs"] = [_without_words(run) for run in whole["runs"]]
     own = _mark(json.dumps(document, ensure_ascii=False, sort_keys=True), PLAN_MARK)
     return f"{own}-{''.join(_marks(round_))}"
 
 
-def changed_for_token(token: str, now: str) -> tuple[str, ...]:
-    """Return in words what is different between the plan of one token and that of another."""
+def _without_words(run: dict[str, Any]) -> dict[str, Any]:
+    """Return a run of a document without what is said of it: that follows from what the plan is made from."""
+    stops = [{key: stop[key] for key in stop if key != "why"} for stop in run["stops"]]
+    return {**{key: run[key] for key in run if key != "faults"}, "stops": stops}
+
+
+def changed_for_token(token: str, now: str) -> tuple[Message, ...]:
+    """Return what is different between the plan of one token and that of another."""
     then_plan, _, then = token.strip().partition("-")
     now_plan, _, parts = now.partition("-")
     if len(then) != len(parts) or not then_plan:
-        return (f'"{token}" is not a valid token of a plan; take the one that --json prints as "plan"',)
+        return (
+            message(
+                "runs.no_token",
+                '"{token}" is not a valid token of a plan; take the one that --json prints as "plan"',
+                token=Own(token),
+            ),
+        )
     pieces = [slice(MARK * k, MARK * (k + 1)) for k in range(len(PARTS))]
     changed = tuple(
-        f"{name} has changed" for name, at in zip(PARTS, pieces, strict=True) if then[at] != parts[at]
+        has_changed(name) for name, at in zip(PARTS, pieces, strict=True) if then[at] != parts[at]
     )
     if not changed and then_plan != now_plan:
-        return ("the plan comes out differently: another day, seed, budget, number of days or weather",)
+        return (COMES_OUT_DIFFERENTLY,)
     return changed
 
 
-def changed_since(then: Round, now: Round, plan: Iterable[Run]) -> tuple[str, ...]:
-    """Return in words what of a round has changed since a plan was made from it.
+COMES_OUT_DIFFERENTLY = message(
+    "runs.comes_out_differently",
+    "the plan comes out differently: another day, seed, budget, number of days or weather",
+)
+
+
+def has_changed(part: str) -> Message:
+    """Return that a part of the folder has changed."""
+    return message("runs.has_changed", "{part} has changed", part=Own(part))
+
+
+def changed_since(then: Round, now: Round, plan: Iterable[Run]) -> tuple[Message, ...]:
+    """Return what of a round has changed since a plan was made from it.
 
     Stops that were published just as the `plan` has them are no change.
     """
     if then.path == now.path and _marks(then) == _marks(now):
         return ()
-    out = [f"{what}" for what in ("round.toml has changed",) if _table(then) != _table(now)]
+    out = [has_changed("round.toml")] if _table(then) != _table(now) else []
     out += _of_customers(then.customers, now.customers)
     out += _of_orders(then, now)
     out += _of_rows(then.wishes, now.wishes, lambda w: wish_said(_with(then, now, w.customer), w))
@@ -70,11 +95,22 @@ def changed_since(then: Round, now: Round, plan: Iterable[Run]) -> tuple[str, ..
         then.happenings, now.happenings, lambda h: happening_said(_with(then, now, h.customer), h)
     )
     out += _of_published(then, now, plan)
-    for part, what in (("deliveries", "weigh note"), ("readings", "level reading")):
-        more = len(getattr(now, part).day) - len(getattr(then, part).day)
-        if _arrays(getattr(then, part), then) != _arrays(getattr(now, part), now):
-            said = f"{more} {what}{'s' if more > 1 else ''} came in" if more > 0 else f"{part} have changed"
-            out.append(said)
+    if _arrays(then.deliveries, then) != _arrays(now.deliveries, now):
+        more = len(now.deliveries.day) - len(then.deliveries.day)
+        out.append(
+            counted_message("runs.notes_came", "{n} weigh note came in", "{n} weigh notes came in", more)
+            if more > 0
+            else message("runs.deliveries_changed", "deliveries have changed")
+        )
+    if _arrays(then.readings, then) != _arrays(now.readings, now):
+        more = len(now.readings.day) - len(then.readings.day)
+        out.append(
+            counted_message(
+                "runs.readings_came", "{n} level reading came in", "{n} level readings came in", more
+            )
+            if more > 0
+            else message("runs.readings_changed", "readings have changed")
+        )
     return tuple(out)
 
 
@@ -121,7 +157,7 @@ def _customers_text(customers: Customers) -> str:
     return "\x1e".join(_column(getattr(customers, f.name)) for f in fields(customers) if f.name != "row")
 
 
-def _of_customers(then: Customers, now: Customers) -> list[str]:
+def _of_customers(then: Customers, now: Customers) -> list[Message]:
     """Return which customers came, went, or are described differently."""
     if _customers_text(then) == _customers_text(now):
         return []
@@ -132,16 +168,30 @@ def _of_customers(then: Customers, now: Customers) -> list[str]:
         return [str(getattr(customers, name)[i]) for name in names]
 
     said = [
-        f"customer {name} is described differently"
+        message("runs.customer_changed", "customer {customer} is described differently", customer=Own(name))
         for name, i in new.items()
         if name in old and described(then, old[name]) != described(now, i)
     ]
-    said += [f"customer {i} is new" for i in new if i not in old]
-    said += [f"customer {i} is gone" for i in old if i not in new]
-    return _few(said, "customers") or ["the neighbours of customers have changed"]
+    said += [
+        message("runs.customer_new", "customer {customer} is new", customer=Own(i))
+        for i in new
+        if i not in old
+    ]
+    said += [
+        message("runs.customer_gone", "customer {customer} is gone", customer=Own(i))
+        for i in old
+        if i not in new
+    ]
+    if not said:
+        return [message("runs.neighbours_changed", "the neighbours of customers have changed")]
+    more = len(said) - MOST_NAMED
+    rest = counted_message(
+        "runs.more_customers", "{n} more change of customers", "{n} more changes of customers", more
+    )
+    return said if more <= 0 else [*said[:MOST_NAMED], rest]
 
 
-def _of_orders(then: Round, now: Round) -> list[str]:
+def _of_orders(then: Round, now: Round) -> list[Message]:
     """Return which orders came in, went, or were changed."""
 
     def by_name(round_: Round) -> dict[str, Order]:
@@ -152,22 +202,44 @@ def _of_orders(then: Round, now: Round) -> list[str]:
     for name in {**old, **new}:
         order = new.get(name, old.get(name))
         assert order is not None
-        what = f"order {name} of {customer_said(_with(then, now, order.customer), order.customer)}"
+        own, who = Own(name), customer_said(_with(then, now, order.customer), order.customer)
         if name not in old:
-            said.append(f"{what} came in")
+            said.append(
+                message("runs.order_in", "order {order} of {customer} came in", order=own, customer=who)
+            )
         elif name not in new:
-            said.append(f"{what} was taken out")
+            said.append(
+                message(
+                    "runs.order_out", "order {order} of {customer} was taken out", order=own, customer=who
+                )
+            )
         elif old[name] != new[name]:
-            said.append(f"{what} was changed")
-    return _few(said, "orders")
+            said.append(
+                message(
+                    "runs.order_changed", "order {order} of {customer} was changed", order=own, customer=who
+                )
+            )
+    more = len(said) - MOST_NAMED
+    rest = counted_message(
+        "runs.more_orders", "{n} more change of orders", "{n} more changes of orders", more
+    )
+    return said if more <= 0 else [*said[:MOST_NAMED], rest]
 
 
-def _of_rows(then: Sequence[Any], now: Sequence[Any], said: Callable[[Any], str]) -> list[str]:
+def _of_rows(then: Sequence[Any], now: Sequence[Any], said: Callable[[Any], Message]) -> list[Message]:
     """Return which lines were noted or taken back."""
     old, new = ({replace(row, row=0) for row in rows} for rows in (then, now))
     return [
-        *(f"noted: {said(row)}" for row in (replace(r, row=0) for r in now) if row not in old),
-        *(f"taken back: {said(row)}" for row in (replace(r, row=0) for r in then) if row not in new),
+        *(
+            message("runs.noted", "noted: {entry}", entry=said(row))
+            for row in (replace(r, row=0) for r in now)
+            if row not in old
+        ),
+        *(
+            message("runs.taken_back", "taken back: {entry}", entry=said(row))
+            for row in (replace(r, row=0) for r in then)
+            if row not in new
+        ),
     ]
 
 
@@ -176,7 +248,7 @@ def place_of(stop: PublishedStop) -> PlaceOfStop:
     return (stop.day, stop.tanker, stop.trip, stop.position, stop.customer, stop.grade, round(stop.kg))
 
 
-def _of_published(then: Round, now: Round, plan: Iterable[Run]) -> list[str]:
+def _of_published(then: Round, now: Round, plan: Iterable[Run]) -> list[Message]:
     """Return which days were published otherwise than the plan has them, and by whom."""
     old = {place_of(s): s for s in then.published}
     new = {place_of(s): s for s in now.published}
@@ -192,16 +264,26 @@ def _of_published(then: Round, now: Round, plan: Iterable[Run]) -> list[str]:
     out = []
     for day in sorted({s.day for s in (*came, *went)}):
         mine = [s for s in came if s.day == day]
-        who = ", ".join(sorted({s.by for s in mine if s.by}))
-        if mine:
-            stops = f"{len(mine)} other stop{'s' if len(mine) > 1 else ''}"
-            out.append(f"{stops} published for {day.isoformat()}{f' by {who}' if who else ''}")
+        who = tuple(Own(by) for by in sorted({s.by for s in mine if s.by}))
+        if not mine:
+            out.append(
+                message("runs.stops_out", "published stops of {day} were taken out", day=Day(day))
+            )
+        elif who:
+            out.append(
+                counted_message(
+                    "runs.stops_published_by",
+                    "{n} other stop published for {day} by {who}",
+                    "{n} other stops published for {day} by {who}",
+                    len(mine), day=Day(day), who=Listed(who, ", "),
+                )
+            )  # fmt: skip
         else:
-            out.append(f"published stops of {day.isoformat()} were taken out")
+            out.append(
+                counted_message(
+                    "runs.stops_published",
+                    "{n} other stop published for {day}", "{n} other stops published for {day}",
+                    len(mine), day=Day(day),
+                )
+            )  # fmt: skip
     return out
-
-
-def _few(said: list[str], what: str) -> list[str]:
-    if len(said) <= MOST_NAMED:
-        return said
-    return [*said[:MOST_NAMED], f"{len(said) - MOST_NAMED} more changes of {what}"]

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.as_json import SCHEMA, plain
+from fuelplan.messages import Said
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -187,7 +188,7 @@ class OutlookAnswer:
     seed: int
     horizon_days: int
     risk_limit: float
-    sentences: tuple[str, ...]
+    sentences: tuple[Said, ...]
     customers: CustomerTable
     weekly_t: Weekly
     weekly_burned_t: Weekly
@@ -212,7 +213,7 @@ class OutlookAnswer:
             "reproducible": True,
             "horizon_days": self.horizon_days,
             "risk_limit": self.risk_limit,
-            "sentences": list(self.sentences),
+            "sentences": plain(self.sentences),
             "customers": plain(list(self.customers.rows())) if with_customers else None,
             "weekly_t": plain(self.weekly_t),
             "weekly_burned_t": plain(self.weekly_burned_t),

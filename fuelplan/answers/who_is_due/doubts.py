@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date as Date
 from datetime import timedelta
@@ -11,9 +11,19 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
 from fuelplan.dispatch import outlook
 from fuelplan.dispatch.run_plan import FITS
+from fuelplan.messages import (
+    Day,
+    Listed,
+    Message,
+    Own,
+    Quantity,
+    Value,
+    in_document,
+    message,
+    paragraph,
+)
 
 if TYPE_CHECKING:
     from fuelplan.answers.who_is_due.beliefs import Beliefs
@@ -22,6 +32,12 @@ if TYPE_CHECKING:
 Floats = NDArray[np.float64]
 
 MOST_NAMED = 6
+UNTIL = message(
+    "doubts.until",
+    "Until a new reading, or the word right or wrong beside it (readings.csv, column checked), settles it, "
+    "days "
+    "follow the emptier of the two, amounts the fuller.",
+)
 
 
 @dataclass(frozen=True)
@@ -36,18 +52,16 @@ class ReadingDoubted:
     expected_kg: float
 
     @property
-    def text(self) -> str:
-        """The question in words; days as 2026-01-20."""
-        return self.said(Date.isoformat)
-
-    def said(self, day: Callable[[Date], str]) -> str:
-        """Return the question in words, its day so written."""
-        return (
-            f"{self.name} ({self.customer}): the reading of {day(self.date)} says "
-            f"{units.show_as(self.read_kg, 'kg')}, where {units.show_as(self.expected_kg, 'kg')} were "
-            "expected. "
-            "Is it right?"
-        )
+    def said(self) -> Message:
+        """The question in words."""
+        return message(
+            "doubts.reading",
+            "{name} ({customer}): the reading of {day} says {read}, where {expected} were expected. Is it "
+            "right?",
+            name=Own(self.name), customer=Own(self.customer), day=Day(self.date, year=True),
+            read=Quantity(self.read_kg, "weighed_mass"),
+            expected=Quantity(self.expected_kg, "weighed_mass"),
+        )  # fmt: skip
 
     def to_json(self) -> dict[str, Any]:
         """Return the question as a document lists it."""
@@ -57,7 +71,7 @@ class ReadingDoubted:
             "date": self.date.isoformat(),
             "read_kg": round(self.read_kg),
             "expected_kg": round(self.expected_kg),
-            "text": self.text,
+            "text": in_document(self.said),
         }
 
 
@@ -98,15 +112,17 @@ def more_kg(beliefs: Beliefs, levels: LevelTable) -> Floats:
     return more
 
 
-def asked(doubted: Sequence[ReadingDoubted], day: Callable[[Date], str] = Date.isoformat) -> str:
-    """Return the questions in one sentence, days so written, and what is done until they are answered."""
-    if len(doubted) == 1:
-        said = doubted[0].said(day)
-    else:
-        names = ", ".join(d.customer for d in doubted[:MOST_NAMED])
-        names += " …" if len(doubted) > MOST_NAMED else ""
-        said = f"Are they right? {len(doubted):,} readings disagree with what was expected: {names}."
-    return (
-        f"{said} Until a new reading, or the word right or wrong beside it (readings.csv, column checked), "
-        "settles it, days follow the emptier of the two, amounts the fuller."
-    )
+def asked(doubted: Sequence[ReadingDoubted]) -> Message:
+    """Return the questions, several in one sentence, and what is done until they are answered."""
+    return paragraph([doubted[0].said if len(doubted) == 1 else _many(doubted), UNTIL])
+
+
+def _many(doubted: Sequence[ReadingDoubted]) -> Message:
+    names: Value = Listed(tuple(Own(d.customer) for d in doubted[:MOST_NAMED]), ", ")
+    if len(doubted) > MOST_NAMED:
+        names = message("doubts.and_more", "{names} …", names=names)
+    return message(
+        "doubts.readings",
+        "Are they right? {count} readings disagree with what was expected: {names}.",
+        count=len(doubted), names=names,
+    )  # fmt: skip

@@ -10,6 +10,7 @@ import numpy as np
 from fuelplan import units
 from fuelplan.answers.who_is_due.answer import CustomerTable, LatePromise, Weekly, day_of
 from fuelplan.answers.who_is_due.doubts import ReadingDoubted, asked
+from fuelplan.messages import Said
 
 
 def sentences_of(
@@ -21,11 +22,11 @@ def sentences_of(
     late: Sequence[LatePromise],
     until: date,
     doubted: Sequence[ReadingDoubted] = (),
-) -> tuple[str, ...]:
+) -> tuple[Said, ...]:
     """Return the answer in sentences, most important first."""
-    said = [_tonnes(weekly, burned), _due(table, due, until), _rings(table, to_ring)]
+    said: list[Said] = [_tonnes(weekly, burned), _due(table, due, until), _rings(table, to_ring)]
     if doubted:
-        said.append(asked(doubted, units.show_date))
+        said.append(asked(doubted))
     if late:
         one = late[0]
         more = f", and {len(late) - 1} more" if len(late) > 1 else ""

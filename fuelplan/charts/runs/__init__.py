@@ -5,7 +5,7 @@ alone: each tanker has its own dash and its own shape, and every stop its number
 """
 
 from fuelplan.charts.runs.loads import loads_alt, loads_chart, loads_table
-from fuelplan.charts.runs.look import WEEKDAYS, day_name
+from fuelplan.charts.runs.look import day_name
 from fuelplan.charts.runs.run_map import (
     DASHES,
     SHAPES,
@@ -18,6 +18,6 @@ from fuelplan.charts.runs.run_map import (
 from fuelplan.charts.runs.weeks import weeks_alt, weeks_chart, weeks_table
 
 __all__ = [
-    "DASHES", "SHAPES", "WEEKDAYS", "chosen_runs", "colours_of", "day_name", "loads_alt", "loads_chart",
+    "DASHES", "SHAPES", "chosen_runs", "colours_of", "day_name", "loads_alt", "loads_chart",
     "loads_table", "map_alt", "map_chart", "tankers_of", "weeks_alt", "weeks_chart", "weeks_table",
 ]  # fmt: skip

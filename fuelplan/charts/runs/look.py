@@ -6,16 +6,16 @@ from datetime import date
 
 import altair as alt
 
+from fuelplan.answers.which_runs import presented
 from fuelplan.charts import Palette
 from fuelplan.charts.store.style import styled
+from fuelplan.messages import render
 from fuelplan.units import show_date
-
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 
 
 def day_name(day: date) -> str:
     """Return a day with its weekday, short: "Fri 16 January"."""
-    return f"{WEEKDAYS[day.weekday()]} {show_date(day)}"
+    return render(presented.day_named(day))
 
 
 def short_date(day: date) -> str:

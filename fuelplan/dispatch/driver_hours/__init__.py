@@ -20,6 +20,6 @@ This plans a day; it is no tachograph and no legal advice.
 
 from fuelplan.dispatch.driver_hours.day import Break
 from fuelplan.dispatch.driver_hours.rules import NO_RULES, Rules, Window
-from fuelplan.dispatch.driver_hours.times import Timetable, clock, timetable
+from fuelplan.dispatch.driver_hours.times import LATE, Breach, Timetable, timetable
 
-__all__ = ["NO_RULES", "Break", "Rules", "Timetable", "Window", "clock", "timetable"]
+__all__ = ["LATE", "NO_RULES", "Breach", "Break", "Rules", "Timetable", "Window", "timetable"]

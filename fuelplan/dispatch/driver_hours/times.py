@@ -1,4 +1,4 @@
-"""The times of a run, and in words what of them cannot be."""
+"""The times of a run, and what of them cannot be."""
 
 from __future__ import annotations
 
@@ -7,6 +7,26 @@ from dataclasses import dataclass
 
 from fuelplan.dispatch.driver_hours.day import Break, DriverDay
 from fuelplan.dispatch.driver_hours.rules import TINY_H, Rules, Window
+from fuelplan.messages import Message, TimeOfDay, Value, message
+
+LATE = frozenset({"hours.late", "hours.late_after_rest"})
+"""Codes of what is said of a stop that is reached after its last window."""
+
+
+@dataclass(frozen=True)
+class Breach:
+    """A rule or a window that a day does not keep.
+
+    Attributes
+    ----------
+    said
+        What is wrong.
+    stop
+        The number of the stop it is about, from 0; None where it is about the whole day.
+    """
+
+    said: Message
+    stop: int | None = None
 
 
 @dataclass(frozen=True)
@@ -26,7 +46,7 @@ class Timetable:
     overtime_h
         Driving and work above `normal_work_h`. [h]
     faults
-        One sentence per rule or window that is not kept; empty when all is well.
+        Rules and windows that are not kept; empty when all is well.
     late_h
         How late all stops and the end are together. [h]
     """
@@ -42,21 +62,16 @@ class Timetable:
     wait_h: float
     break_h: float
     overtime_h: float
-    faults: tuple[str, ...]
+    faults: tuple[Breach, ...]
     late_h: float
 
 
-def clock(hours: float) -> str:
-    """Return hours of the clock as "16:40", after midnight as "01:10 the next day"."""
-    minutes = round(hours * 60)
-    text = f"{minutes // 60 % 24:02d}:{minutes % 60:02d}"
-    return text if minutes < 24 * 60 else f"{text} the next day"
-
-
-def _span(hours: float) -> str:
+def _span(hours: float) -> Message:
     """Return a length of time as "9 h 20 min"."""
-    minutes = round(hours * 60)
-    return f"{minutes // 60} h {minutes % 60} min" if minutes % 60 else f"{minutes // 60} h"
+    whole, minutes = divmod(round(hours * 60), 60)
+    if minutes:
+        return message("hours.h_min", "{h} h {min} min", h=whole, min=minutes)
+    return message("hours.h", "{h} h", h=whole)
 
 
 def _late_h(windows: Sequence[Window], at_h: float) -> float:
@@ -94,40 +109,79 @@ def _play(
     return day, arrive, start, leave, wait_h
 
 
-def _day_faults(rules: Rules, begin_h: float, end_h: float, driving_h: float, work_h: float) -> list[str]:
-    """Return one sentence per rule of the whole day that is not kept."""
-    faults = []
+def _day_faults(rules: Rules, begin_h: float, end_h: float, driving_h: float, work_h: float) -> list[Breach]:
+    """Return the rules of the whole day that are not kept."""
+    said = []
     if begin_h < rules.shift_start_h - TINY_H:
-        faults.append(f"leaves at {clock(begin_h)}, the shift begins at {clock(rules.shift_start_h)}")
+        said.append(
+            message(
+                "hours.leaves_early", "leaves at {at}, the shift begins at {begins}",
+                at=TimeOfDay(begin_h), begins=TimeOfDay(rules.shift_start_h),
+            )
+        )  # fmt: skip
     if end_h > rules.latest_end_h + TINY_H:
-        faults.append(f"is back at {clock(end_h)}, the shift ends at {clock(rules.latest_end_h)}")
+        said.append(
+            message(
+                "hours.back_late", "is back at {at}, the shift ends at {ends}",
+                at=TimeOfDay(end_h), ends=TimeOfDay(rules.latest_end_h),
+            )
+        )  # fmt: skip
     if driving_h > rules.driving_h_per_day + TINY_H:
-        faults.append(f"drives {_span(driving_h)}, {_span(rules.driving_h_per_day)} a day are allowed")
+        said.append(
+            message(
+                "hours.drives_long", "drives {span}, {most} a day are allowed",
+                span=_span(driving_h), most=_span(rules.driving_h_per_day),
+            )
+        )  # fmt: skip
     if driving_h + work_h > rules.most_work_h + TINY_H:
-        faults.append(f"works {_span(driving_h + work_h)}, {_span(rules.most_work_h)} a day are allowed")
+        said.append(
+            message(
+                "hours.works_long", "works {span}, {most} a day are allowed",
+                span=_span(driving_h + work_h), most=_span(rules.most_work_h),
+            )
+        )  # fmt: skip
     if end_h - begin_h > rules.longest_shift_h + TINY_H:
-        faults.append(f"is out for {_span(end_h - begin_h)}, {_span(rules.longest_shift_h)} are allowed")
-    return faults
+        said.append(
+            message(
+                "hours.out_long", "is out for {span}, {most} are allowed",
+                span=_span(end_h - begin_h), most=_span(rules.longest_shift_h),
+            )
+        )  # fmt: skip
+    return [Breach(one) for one in said]
 
 
 def _stop_faults(
-    name: str, arrive_h: float, start_h: float, work_h: float, windows: Sequence[Window], rules: Rules
-) -> list[str]:
-    """Return one sentence per fault of one stop."""
-    faults = []
+    name: Value, arrive_h: float, start_h: float, work_h: float, windows: Sequence[Window], rules: Rules
+) -> list[Message]:
+    """Return what is wrong with one stop."""
+    said = []
     if work_h > rules.work_before_break_h + TINY_H:
-        faults.append(
-            f"{name}: the work takes {_span(work_h)} in one piece, "
-            f"a break is due after {_span(rules.work_before_break_h)}"
-        )
+        said.append(
+            message(
+                "hours.one_piece",
+                "{stop}: the work takes {span} in one piece, a break is due after {most}",
+                stop=name, span=_span(work_h), most=_span(rules.work_before_break_h),
+            )
+        )  # fmt: skip
     if _late_h(windows, start_h) > TINY_H:
-        until = f"the customer takes fuel until {clock(windows[-1][1])}"
+        at, until = TimeOfDay(arrive_h), TimeOfDay(windows[-1][1])
         if start_h > arrive_h + TINY_H:
-            rest = f"and has to rest until {clock(start_h)}"
-            faults.append(f"{name}: arrives at {clock(arrive_h)} {rest}, {until}")
+            said.append(
+                message(
+                    "hours.late_after_rest",
+                    "{stop}: arrives at {at} and has to rest until {rested}, the customer takes fuel until "
+                    "{until}",
+                    stop=name, at=at, rested=TimeOfDay(start_h), until=until,
+                )
+            )  # fmt: skip
         else:
-            faults.append(f"{name}: arrives at {clock(arrive_h)}, {until}")
-    return faults
+            said.append(
+                message(
+                    "hours.late", "{stop}: arrives at {at}, the customer takes fuel until {until}",
+                    stop=name, at=at, until=until,
+                )
+            )  # fmt: skip
+    return said
 
 
 def _windows_of(entry: Sequence[Window] | Window | None) -> Sequence[Window]:
@@ -144,7 +198,7 @@ def timetable(
     windows: Sequence[Sequence[Window] | Window | None] | None = None,
     rules: Rules | None = None,
     start_h: float | None = None,
-    names: Sequence[str] | None = None,
+    names: Sequence[Value] | None = None,
 ) -> Timetable:
     """Return the times of one driver's day, with breaks put in where the rules ask for them.
 
@@ -163,7 +217,7 @@ def timetable(
     start_h
         When the tanker leaves; `rules.shift_start_h` where None. [hours of the clock]
     names
-        What to call the stops in sentences; "stop 1" … where None.
+        What to call the stops where something is said of them; "stop 1" … where None.
 
     Returns
     -------
@@ -212,17 +266,18 @@ def _written(
     windows: Sequence[Sequence[Window]],
     rules: Rules,
     begin_h: float,
-    names: Sequence[str] | None,
+    names: Sequence[Value] | None,
 ) -> Timetable:
-    """Return the timetable of a played day, with its faults in words."""
+    """Return the timetable of a played day, with its faults."""
     day, arrive, start, leave, wait_h = played
-    faults: list[str] = []
+    faults: list[Breach] = []
     late_h = max(0.0, day.now_h - rules.latest_end_h)
     for i, hours in enumerate(work_h):
         late = _late_h(windows[i], start[i])
         if late > TINY_H or hours > rules.work_before_break_h:
-            name = names[i] if names is not None else f"stop {i + 1}"
-            faults += _stop_faults(name, arrive[i], start[i], hours, windows[i], rules)
+            name = names[i] if names is not None else message("hours.stop", "stop {n}", n=i + 1)
+            said = _stop_faults(name, arrive[i], start[i], hours, windows[i], rules)
+            faults += [Breach(one, i) for one in said]
             late_h += late
     driving_h, working_h = sum(drive_h), sum(work_h)
     faults += _day_faults(rules, begin_h, day.now_h, driving_h, working_h)

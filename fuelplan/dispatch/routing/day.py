@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fuelplan.messages import Message
+
 Window = tuple[float, float]
 
 
@@ -161,7 +163,7 @@ class DayRoutes:
     routes
         Trips ordered by tanker and trip.
     not_served
-        (number of the stop, why) for each stop that no trip goes to.
+        (number of the stop, why not) for each stop that no trip goes to.
     cost
         Kilometres and hours in money, without prizes.
     km, hours
@@ -171,7 +173,7 @@ class DayRoutes:
     """
 
     routes: tuple[Route, ...]
-    not_served: tuple[tuple[int, str], ...]
+    not_served: tuple[tuple[int, Message], ...]
     cost: float
     km: float
     hours: float

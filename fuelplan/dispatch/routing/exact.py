@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from fuelplan.dispatch.driver_hours import NO_RULES, Rules, Timetable, timetable
+from fuelplan.dispatch.driver_hours import NO_RULES, Breach, Rules, Timetable, timetable
 from fuelplan.dispatch.routing.chambers import fits, pack
 from fuelplan.dispatch.routing.day import Route, Stop, Tanker, Window, may_go
 from fuelplan.dispatch.routing.tables import Tables
+from fuelplan.messages import Value, message
 
 _TINY = 1e-6
 
@@ -19,7 +20,7 @@ Trip = tuple[int, tuple[int, ...]]
 
 @dataclass(frozen=True)
 class TankerDay:
-    """One tanker's trips with their times, what they cost, and in words what cannot be.
+    """One tanker's trips with their times, what they cost, and what cannot be.
 
     `times` runs over `visits`: the stop at each halt, −1 for loading; None where there is no trip or no road.
     """
@@ -29,7 +30,7 @@ class TankerDay:
     km: float
     hours: float
     cost: float
-    faults: tuple[str, ...]
+    faults: tuple[Breach, ...]
     times: Timetable | None = None
     visits: tuple[int, ...] = ()
     legs_km: tuple[float, ...] = ()
@@ -78,7 +79,7 @@ def _timed(
     windows: list[tuple[Window, ...]],
     tanker: Tanker,
     rules: Rules | None,
-    names: Sequence[str] | None,
+    names: Sequence[Value] | None,
 ) -> Timetable:
     """Return the day's times: back as early as can be, and then leaving as late as that allows."""
     rules = rules or NO_RULES
@@ -93,20 +94,39 @@ def _timed(
 
 
 def _own_faults(
-    number: int, tanker: Tanker, trips: Sequence[Trip], stops: Sequence[Stop], names: Sequence[str] | None
-) -> list[str]:
+    number: int, tanker: Tanker, trips: Sequence[Trip], stops: Sequence[Stop], names: Sequence[Value] | None
+) -> list[Breach]:
     """Return what is wrong before any clock is looked at: access, loads, number of trips, depots."""
-    faults: list[str] = []
+    faults: list[Breach] = []
     if len(trips) > tanker.max_trips:
-        faults.append(f"makes {len(trips)} trips, {tanker.max_trips} are allowed")
+        most = tanker.max_trips
+        faults.append(
+            Breach(message("routing.trips", "makes {n} trips, {most} are allowed", n=len(trips), most=most))
+        )
     for start, numbers in trips:
-        shut = [s for s in numbers if not may_go(stops[s], number)]
-        faults += [f"may not go to {f'stop {s}' if names is None else names[s]}" for s in shut]
+        faults += [
+            Breach(message("routing.may_not_go", "may not go to {stop}", stop=_called(s, names)), s)
+            for s in numbers
+            if not may_go(stops[s], number)
+        ]
         if not fits(load_of(stops, numbers), tanker.chambers, tanker.payload_kg):
-            faults.append("is loaded with more than its chambers and payload hold")
+            faults.append(OVERLOADED)
         if start != tanker.place and start not in tanker.reload_places:
-            faults.append(f"may not load at place {start}")
+            faults.append(
+                Breach(message("routing.may_not_load", "may not load at place {place}", place=start))
+            )
     return faults
+
+
+def _called(stop: int, names: Sequence[Value] | None) -> Value:
+    return message("routing.stop", "stop {n}", n=stop) if names is None else names[stop]
+
+
+OVERLOADED = Breach(message("routing.overloaded", "is loaded with more than its chambers and payload hold"))
+NO_ROAD = Breach(message("routing.no_road", "has no road to one of its stops"))
+NOT_BACK = Breach(message("routing.not_back", "is not back in time"))
+DRIVES_LONG = Breach(message("routing.drives_long", "drives for too long"))
+LOADING = message("routing.loading", "loading")
 
 
 def tanker_day(
@@ -116,9 +136,9 @@ def tanker_day(
     stops: Sequence[Stop],
     tables: Tables,
     rules: Rules | None = None,
-    names: Sequence[str] | None = None,
+    names: Sequence[Value] | None = None,
 ) -> TankerDay:
-    """Return one tanker's trips with times, cost and faults; `names` are those of the stops in sentences.
+    """Return one tanker's trips with times, cost and faults, which call the stops by their `names`.
 
     Checked: access, chambers and payload, number of trips, roads, windows, the tanker's hours, its hours at
     the wheel, and the driver's rules where they are given.
@@ -133,18 +153,25 @@ def tanker_day(
     legs_km = [tables.km[a][b] for a, b in pairwise(rows)]
     km = sum(legs_km)
     if not (sum(drive) < 1e4 and km < 1e7):
-        return TankerDay(number, trips, 0.0, 0.0, 0.0, (*faults, "has no road to one of its stops"))
+        return TankerDay(number, trips, 0.0, 0.0, 0.0, (*faults, NO_ROAD))
     windows = [stops[s].windows if s >= 0 else () for s in visits]
-    called = None if names is None else ["loading" if s < 0 else names[s] for s in visits]
+    called = None if names is None else [LOADING if s < 0 else names[s] for s in visits]
     times = _timed(drive, work, windows, tanker, rules, called)
-    faults += times.faults
+    faults += [_of_stop(fault, visits) for fault in times.faults]
     if times.end_h > tanker.ends_h + _TINY:
-        faults.append("is not back in time")
+        faults.append(NOT_BACK)
     if times.driving_h > tanker.max_driving_h + _TINY:
-        faults.append("drives for too long")
+        faults.append(DRIVES_LONG)
     hours = times.end_h - times.begin_h
     cost = km * tanker.cost_per_km + hours * tanker.cost_per_h
     return TankerDay(number, trips, km, hours, cost, tuple(faults), times, tuple(visits), tuple(legs_km))
+
+
+def _of_stop(fault: Breach, visits: Sequence[int]) -> Breach:
+    """Return a fault of a timetable with the stop as the routes number it."""
+    if fault.stop is None:
+        return fault
+    return Breach(fault.said, visits[fault.stop] if visits[fault.stop] >= 0 else None)
 
 
 def routes_of(day: TankerDay, tanker: Tanker, stops: Sequence[Stop]) -> tuple[Route, ...]:

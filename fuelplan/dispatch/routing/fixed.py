@@ -7,10 +7,11 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.driver_hours import Rules
+from fuelplan.dispatch.driver_hours import Breach, Rules
 from fuelplan.dispatch.routing.day import Route, Stop, Tanker
 from fuelplan.dispatch.routing.exact import load_of, routes_of, tanker_day
 from fuelplan.dispatch.routing.tables import tables_of
+from fuelplan.messages import Value
 
 
 def fixed_day(
@@ -21,9 +22,9 @@ def fixed_day(
     km: NDArray[np.floating],
     hours: NDArray[np.floating],
     rules: Rules | None = None,
-    names: Sequence[str] | None = None,
-) -> tuple[tuple[Route, ...], tuple[str, ...]]:
-    """Return one tanker's whole day with its times, and one sentence for each rule it breaks.
+    names: Sequence[Value] | None = None,
+) -> tuple[tuple[Route, ...], tuple[Breach, ...]]:
+    """Return one tanker's whole day with its times, and what rules it breaks.
 
     Parameters
     ----------
@@ -32,7 +33,7 @@ def fixed_day(
     trips
         The numbers of the stops of each trip, in order.
     names
-        What to call the stops in sentences; "stop 0" … where None.
+        What to call the stops where something is said of them; "stop 0" … where None.
     """
     tables = tables_of(stops, [tanker], km, hours)
     asked = [(tanker.place, tuple(trip)) for trip in trips]

@@ -8,18 +8,23 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.driver_hours import Rules
+from fuelplan.dispatch.driver_hours import Breach, Rules
 from fuelplan.dispatch.routing.day import Route, Stop, Tanker
 from fuelplan.dispatch.routing.exact import Trip
 from fuelplan.dispatch.routing.fixed import fixed_day
 from fuelplan.dispatch.routing.plan import TripPlan
 from fuelplan.dispatch.routing.plan_day import route_day
-from fuelplan.dispatch.routing.reasons import alone_fault
+from fuelplan.dispatch.routing.reasons import FULL, alone_fault
 from fuelplan.dispatch.routing.repair import fits_by_load, put_in, put_in_together, take_one_out, without
 from fuelplan.dispatch.routing.tables import tables_of
+from fuelplan.messages import Message, Value, message
 
 Table = NDArray[np.floating]
 
+NO_TIME = message(
+    "routing.no_time_told",
+    "no tanker has the time that day without leaving the window that somebody was told",
+)
 ITERATIONS = 200
 """Budget of the search for another order of the stops, where one more finds no place between them."""
 
@@ -92,12 +97,12 @@ class MendedDay:
         self.stops, self.trips = stops, trips
         return None
 
-    def put(self, more: Sequence[Stop]) -> str | None:
+    def put(self, more: Sequence[Stop]) -> Message | None:
         """Put stops that belong together into the day, on one trip where they are of one group: between the
         others, else with the others in another order.
 
-        Return None, or why that cannot be and nothing was changed: a sentence for a stop that could not even
-        be served alone, "load" where the tankers are full, "time" where nobody has the time.
+        Return None, or why that cannot be and nothing was changed: what keeps a stop from being served even
+        alone, else that the tankers are full or that nobody has the time.
         """
         before = list(self.stops)
         first = len(before)
@@ -113,9 +118,9 @@ class MendedDay:
             return None
         by_load = fits_by_load(plan, *new)
         self.stops = before
-        return why or ("time" if by_load else "load")
+        return why or (NO_TIME if by_load else FULL)
 
-    def _alone(self, n: int, plan: TripPlan) -> str | None:
+    def _alone(self, n: int, plan: TripPlan) -> Message | None:
         """Return why nobody could serve a stop alone; tankers that stay at home serve nobody."""
         live, stops = self._live()
         return alone_fault(n, stops, [self.tankers[v] for v in live], plan.tables, self.rules)
@@ -161,8 +166,8 @@ class MendedDay:
                         return False
         return True
 
-    def routes(self, tanker: int, names: Sequence[str]) -> tuple[tuple[Route, ...], tuple[str, ...]]:
-        """Return a tanker's routes with their times, and one sentence for each rule they break."""
+    def routes(self, tanker: int, names: Sequence[Value]) -> tuple[tuple[Route, ...], tuple[Breach, ...]]:
+        """Return a tanker's routes with their times, and what rules they break; `names` are of all stops."""
         trips = [numbers for _, numbers in self.trips[tanker]]
         return fixed_day(
             tanker, self.tankers[tanker], trips, self.stops, self.km, self.hours, self.rules, names

@@ -16,6 +16,7 @@ from fuelplan.dispatch.routing.reasons import alone_fault, left_out_reason
 from fuelplan.dispatch.routing.repair import bettered, fits_by_load, repaired
 from fuelplan.dispatch.routing.solver import RoutingProblem, SolverBudget, search
 from fuelplan.dispatch.routing.tables import tables_of
+from fuelplan.messages import Message
 
 DEFAULT_ITERATIONS = 1_000
 
@@ -82,7 +83,7 @@ def route_day(
     """
     _check(stops, tankers, iterations, seconds)
     tables = tables_of(stops, tankers, km, hours)
-    reasons: dict[int, str] = {}
+    reasons: dict[int, Message] = {}
     for i in range(len(stops)):
         why = alone_fault(i, stops, tankers, tables, rules)
         if why is not None:
@@ -168,7 +169,7 @@ def _start(
     start_from: DayRoutes | Sequence[Route] | None,
     stops: int,
     tankers: Sequence[Tanker],
-    reasons: Mapping[int, str],
+    reasons: Mapping[int, Message],
 ) -> Mapping[int, Sequence[Trip]]:
     """Return the trips to start from, by tanker, without stops that cannot be served.
 
@@ -194,7 +195,7 @@ def _start(
     return out
 
 
-def _answer(plan: TripPlan, reasons: Mapping[int, str], spent: int) -> DayRoutes:
+def _answer(plan: TripPlan, reasons: Mapping[int, Message], spent: int) -> DayRoutes:
     """Return the plan as the day's routes."""
     days: list[TankerDay] = plan.days()
     return DayRoutes(

@@ -2,48 +2,59 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 
 from fuelplan import answers, units
-from fuelplan.answers.round import ToConfirm
-from fuelplan.answers.which_runs import RunsAnswer
+from fuelplan.answers.round import CHOICES, ToConfirm
+from fuelplan.answers.which_runs import RunsAnswer, presented
+from fuelplan.messages import as_text
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.folders import Chosen
 from fuelplan.pages.runs import words as runs_words
 from fuelplan.pages.runs.record import FieldFault, done, key_now, written
 from fuelplan.pages.texts import runs as words
-from fuelplan.papers import dated
 
 
 def show(found: RunsAnswer, round_: answers.Round, chosen: Chosen) -> None:
     """Ask about each drop, and write the answer down; a demo is only looked at."""
     if not found.to_confirm:
         return
-    st.subheader(words.CAME_TITLE, anchor=False)
+    listing = presented.to_confirm(found)
+    st.subheader(as_text(listing.title), anchor=False)
     pieces.small(words.CAME_LEAD)
-    pieces.table(words.CAME_HEAD, runs_words.came_rows(found), stack=True)
+    pieces.table(listing.head, runs_words.shown(listing.rows), stack=True)
     if not chosen.demo:
-        _ask({stop.text: stop for stop in found.to_confirm}, round_)
+        _ask(found.to_confirm, round_)
 
 
-def _ask(asked: dict[str, ToConfirm], round_: answers.Round) -> None:
+def _ask(asked: Sequence[ToConfirm], round_: answers.Round) -> None:
     with st.form("did-it-come", border=False):
         which = st.selectbox(
-            words.CAME_WHICH, list(asked), format_func=lambda t: dated(str(t)), key=key_now("came-which")
+            as_text(words.CAME_WHICH),
+            range(len(asked)),
+            format_func=lambda n: as_text(asked[n].said),
+            key=key_now("came-which"),
         )
         answer = st.radio(
-            words.CAME_ANSWER,
-            list(words.CAME_ANSWERS),
-            format_func=lambda a: words.CAME_ANSWERS[str(a)],
+            as_text(words.CAME_ANSWER),
+            list(dict(CHOICES)),
+            format_func=pieces.named(dict(CHOICES)),
             key=key_now("came-answer"),
         )
         amount = str(
-            st.text_input(words.CAME_KG, max_chars=20, help=words.CAME_KG_HELP, key=key_now("came-kg"))
+            st.text_input(
+                as_text(words.CAME_KG),
+                max_chars=20,
+                help=as_text(words.CAME_KG_HELP),
+                key=key_now("came-kg"),
+            )
         )
-        pressed = st.form_submit_button(words.CAME_SAVE, type="primary")
+        pressed = st.form_submit_button(as_text(words.CAME_SAVE), type="primary")
     if not pressed:
         return
-    stop = asked[str(which)]
+    stop = asked[int(which)]
 
     def write() -> bool:
         kg = _kg(amount) if answer == "other_amount" else None

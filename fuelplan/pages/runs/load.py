@@ -210,8 +210,8 @@ def _made(job: RunsJob, round_: answers.Round, kept: _Kept) -> RoundPlan:
         kept.planning.release()
 
 
-def _teller(job: RunsJob) -> Callable[[float, str], bool]:
-    def tell(share: float, what: str) -> bool:
+def _teller(job: RunsJob) -> Callable[[float, Said], bool]:
+    def tell(share: float, what: Said) -> bool:
         job.share, job.what = share, what
         return not job.stop
 
@@ -225,13 +225,13 @@ def _wait(job: RunsJob) -> None:
     place = st.empty()
     with place.container():
         said = st.empty()
-        st.button(words.STOP, key="stop-plan", on_click=_stop, args=(job,), disabled=job.stop)
+        st.button(as_text(words.STOP), key="stop-plan", on_click=_stop, args=(job,), disabled=job.stop)
         while not job.done.wait(LOOK_S):
             seconds = int(time.monotonic() - job.began)
             what = job.what or words.READING_ROUND
-            step = words.PLANNING.format(what=as_text(what), share=job.share) if job.share > 0 else what
+            step = words.planning(as_message(what), job.share) if job.share > 0 else as_message(what)
             with said.container():
-                pieces.say(texts.at_work(as_message(step), seconds))
+                pieces.say(texts.at_work(step, seconds))
     place.empty()
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -11,10 +10,9 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.round import fault_lines
-from fuelplan.answers.which_runs import RunsAnswer
+from fuelplan.answers.which_runs import RunsAnswer, presented
 from fuelplan.charts.runs import (
     chosen_runs,
-    day_name,
     loads_alt,
     loads_chart,
     loads_table,
@@ -24,7 +22,7 @@ from fuelplan.charts.runs import (
     weeks_chart,
     weeks_table,
 )
-from fuelplan.messages import as_text
+from fuelplan.messages import Said, as_text, said_by
 from fuelplan.messages.cautions import DEFER, undeferred
 from fuelplan.pages.parts import drawn, look, pieces, reading
 from fuelplan.pages.parts.flash import show_flash
@@ -38,8 +36,8 @@ from fuelplan.pages.runs import words as runs_words
 from fuelplan.pages.runs.load import RoundPlan
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import runs as words
-from fuelplan.papers import dated, run_sheets_pdf, runs_calendar, runs_csv, runs_geojson
-from fuelplan.units import as_read, show_date
+from fuelplan.pages.texts import runs_plan as of_plan
+from fuelplan.papers import noted, run_sheets_pdf, runs_calendar, runs_csv, runs_geojson
 
 RISK_SHOWN = 6
 SOUND_KEY = "sound-rows-only"
@@ -81,7 +79,7 @@ def _opened(chosen: Chosen) -> answers.Round | None:
         pieces.answer(words.FAULTY_ROWS)
         pieces.say(words.FAULTY_LEAD)
         look_again()
-        if st.button(words.SOUND_ONLY, key="use-sound-rows"):
+        if st.button(as_text(words.SOUND_ONLY), key="use-sound-rows"):
             st.session_state[SOUND_KEY] = True
             st.rerun()
         pieces.small_list(fault_lines(problem.faults))
@@ -101,12 +99,12 @@ def the_plan(key: runs_load.Key) -> tuple[RoundPlan, bool]:
     if older is None:
         return runs_load.planned(key), False
     pieces.notes([(words.STALE, "")], "warn")
-    asked = st.button(words.PLAN_AGAIN, type="primary", key="plan-again")
+    asked = st.button(as_text(words.PLAN_AGAIN), type="primary", key="plan-again")
     if asked or runs_load.at_work(key):
         try:
             runs_load.planned(key)
         except ValueError as problem:
-            pieces.field_fault(words.FAILED.format(why=problem))
+            pieces.field_fault(words.failed(said_by(problem)))
             return older, True
         st.rerun()
     return older, True
@@ -117,24 +115,24 @@ def the_answer(plan: RoundPlan, round_: answers.Round, chosen: Chosen, stale: bo
     found = plan.runs
     with st.container(key="the-answer"):
         pieces.kicker(texts.as_of(found.round, found.as_of))
-        pieces.answer(runs_words.headline(found))
+        pieces.answer(of_plan.headline(found))
         pieces.facts(runs_words.facts(found, plan.outlook))
         if plan.stopped:
             pieces.notes([(words.STOPPED, "")], "warn")
-            if not stale and st.button(words.PLAN_AGAIN, key="plan-to-the-end"):
+            if not stale and st.button(as_text(words.PLAN_AGAIN), key="plan-to-the-end"):
                 st.session_state.pop(runs_load.SHOWN_KEY, None)
                 st.rerun()
         if round_.left_out:
-            pieces.notes([(words.LEFT_OUT.format(count=f"{len(round_.left_out):,}"), "")], "warn")
+            pieces.notes([(words.left_out(len(round_.left_out)), "")], "warn")
         if round_.emptied:
-            pieces.notes([(words.EMPTIED.format(count=f"{len(round_.emptied):,}"), "")], "warn")
+            pieces.notes([(words.emptied(len(round_.emptied)), "")], "warn")
         st.download_button(
-            words.SHEETS_BUTTON,
+            as_text(words.SHEETS_BUTTON),
             lambda: run_sheets_pdf(found),
             file_name(found, "pdf"),
             "application/pdf",
             type="primary",
-            help=words.SHEETS_HELP,
+            help=as_text(words.SHEETS_HELP),
             on_click="ignore",
             key="sheets",
         )
@@ -145,73 +143,76 @@ def the_answer(plan: RoundPlan, round_: answers.Round, chosen: Chosen, stale: bo
 def the_lists(plan: RoundPlan) -> None:
     """Show promises in danger, who is at risk, whom to ring, who is on no run."""
     found = plan.runs
-    until = show_date(found.days[-1] if found.days else found.as_of)
-    if found.wishes_not_kept:
-        st.subheader(words.WISHES_TITLE, anchor=False)
-        pieces.table(words.WISHES_HEAD, runs_words.wish_rows(found), stack=True)
-    st.subheader(words.PROMISE_TITLE, anchor=False)
-    _list(words.PROMISE_HEAD, runs_words.promise_rows(found), words.PROMISE_NONE)
-    st.subheader(words.RING_TITLE, anchor=False)
-    _list(words.RING_HEAD, runs_words.ring_rows(found), words.RING_NONE)
-    if found.readings_doubted:
-        st.subheader(words.DOUBT_TITLE, anchor=False)
-        pieces.small(words.DOUBT_LEAD)
-        pieces.table(words.DOUBT_HEAD, runs_words.doubt_rows(found), stack=True)
-    st.subheader(words.RISK_TITLE, anchor=False)
-    rows = runs_words.risk_rows(found, plan.outlook)
-    if rows:
-        pieces.small(words.RISK_LEAD.format(day=until))
-    _list(words.RISK_HEAD, rows[:RISK_SHOWN], words.RISK_NONE.format(day=until))
-    if len(rows) > RISK_SHOWN:
-        with st.expander(words.RISK_ALL.format(count=len(rows))):
-            pieces.table(words.RISK_HEAD, rows, stack=True)
-    if found.calls:
-        st.subheader(words.CALLS_TITLE, anchor=False)
-        pieces.table(words.CALLS_HEAD, runs_words.call_rows(found), stack=True)
-    if found.not_served:
-        st.subheader(words.LEFT_TITLE, anchor=False)
-        pieces.table(words.LEFT_HEAD, runs_words.left_rows(found), stack=True)
-    if found.changes:
-        st.subheader(words.CHANGES_TITLE, anchor=False)
-        pieces.small_list([dated(text) for text in found.changes])
+    _listed(presented.wishes(found))
+    _listed(presented.promises(found), words.PROMISE_NONE)
+    _listed(presented.to_ring(found), words.RING_NONE)
+    _listed(presented.doubted(found), lead=words.DOUBT_LEAD)
+    _at_risk(plan)
+    _listed(presented.calls(found))
+    _listed(presented.not_served(found))
+    _listed(presented.changes(found))
 
 
-def _list(head: Sequence[str], rows: Sequence[Sequence[str]], none: str) -> None:
-    if rows:
-        pieces.table(head, rows, stack=True)
+def _listed(listing: presented.Listing, none: Said | None = None, lead: Said | None = None) -> None:
+    """Show a list; where it is empty, `none`, and nothing at all without one."""
+    if not listing.lines and none is None:
+        return
+    st.subheader(as_text(listing.title), anchor=False)
+    if not listing.lines:
+        pieces.small(none or "")
+        return
+    if lead is not None:
+        pieces.small(lead)
+    if len(listing.head) == 1:
+        pieces.small_list(listing.lines)
     else:
-        pieces.small(none)
+        pieces.table(listing.head, runs_words.shown(listing.rows), stack=True)
+
+
+def _at_risk(plan: RoundPlan) -> None:
+    """Show who is due within the days planned."""
+    until = plan.runs.days[-1] if plan.runs.days else plan.runs.as_of
+    st.subheader(as_text(words.RISK_TITLE), anchor=False)
+    rows = runs_words.risk_rows(plan.runs, plan.outlook)
+    if not rows:
+        pieces.small(words.risk_none(until))
+        return
+    pieces.small(words.risk_lead(until))
+    pieces.table(words.RISK_HEAD, rows[:RISK_SHOWN], stack=True)
+    if len(rows) > RISK_SHOWN:
+        with st.expander(as_text(words.risk_all(len(rows)))):
+            pieces.table(words.RISK_HEAD, rows, stack=True)
 
 
 def the_days(plan: RoundPlan) -> None:
     """Show the runs of the chosen day, or of all, and their map."""
     found = plan.runs
     reading.again()
-    st.subheader(words.DAYS_TITLE, anchor=False)
+    st.subheader(as_text(words.DAYS_TITLE), anchor=False)
     days = _chosen_days(found)
     with_day = len(days) > 1
     for totals in found.per_day:
         if totals.day in days and (totals.runs or not with_day):
-            pieces.say(f"{day_name(totals.day)}: {runs_words.day_line(totals)}")
+            pieces.say(of_plan.day_line(totals))
     runs = chosen_runs(found, days)
     for number, run in enumerate(runs):
         with st.container(key=f"run-{number}"):
-            pieces.short_answer(runs_words.run_title(run, with_day))
-            pieces.small(runs_words.run_line(run))
-            pieces.notes([(words.FAULTS_ON_RUN.format(text=as_read(t)), "") for t in run.faults], "danger")
+            pieces.short_answer(of_plan.run_title(run, with_day))
+            pieces.small(of_plan.run_line(run))
+            pieces.notes([(words.fault_on_run(fault), "") for fault in run.faults], "danger")
             pieces.table(words.RUN_HEAD, runs_words.stop_rows(run), stack=True)
     if not runs:
         return
     if not with_day:
         st.download_button(
-            words.DAY_SHEETS,
+            as_text(words.DAY_SHEETS),
             lambda: run_sheets_pdf(found, days=days),
             file_name(found, "pdf", days[0]),
             "application/pdf",
             on_click="ignore",
             key="day-sheets",
         )
-    st.subheader(words.MAP_TITLE, anchor=False)
+    st.subheader(as_text(words.MAP_TITLE), anchor=False)
     drawn.chart(
         (plan.mark, days),
         lambda: map_chart(found, days, palette=look.palette()),
@@ -230,12 +231,12 @@ def _chosen_days(found: RunsAnswer) -> list[date]:
 
     def label(option: str) -> str:
         if option == "all":
-            return words.ALL_DAYS
-        day = day_name(date.fromisoformat(option))
-        return words.DAY_LABEL.format(day=day, stops=stops[option]) if stops[option] else day
+            return as_text(words.ALL_DAYS)
+        day = presented.day_named(date.fromisoformat(option))
+        return as_text(words.day_label(day, stops[option]) if stops[option] else day)
 
     chosen = st.pills(
-        words.DAY_FILTER,
+        as_text(words.DAY_FILTER),
         options,
         default=kept if kept in options else first,
         format_func=lambda o: label(str(o)),
@@ -252,7 +253,7 @@ def the_loads(plan: RoundPlan) -> None:
     rows = loads_table(plan.runs)
     if not rows:
         return
-    st.subheader(words.LOADS_TITLE, anchor=False)
+    st.subheader(as_text(words.LOADS_TITLE), anchor=False)
     drawn.chart(
         plan.mark,
         lambda: loads_chart(plan.runs, palette=look.palette()),
@@ -260,7 +261,7 @@ def the_loads(plan: RoundPlan) -> None:
         key="loads-chart",
     )
     pieces.small(words.LOADS_HOW)
-    with st.expander(words.LOADS_TABLE):
+    with st.expander(as_text(words.LOADS_TABLE)):
         pieces.table(words.LOADS_HEAD, runs_words.load_rows(rows), stack=True)
 
 
@@ -268,7 +269,7 @@ def the_weeks(plan: RoundPlan) -> None:
     """Show the tonnes of the coming weeks."""
     if not plan.outlook.weekly_t.first_day:
         return
-    st.subheader(words.WEEKS_TITLE, anchor=False)
+    st.subheader(as_text(words.WEEKS_TITLE), anchor=False)
     drawn.chart(
         plan.mark,
         lambda: weeks_chart(plan.outlook, palette=look.palette()),
@@ -276,19 +277,19 @@ def the_weeks(plan: RoundPlan) -> None:
         key="weeks-chart",
     )
     pieces.small(words.WEEKS_HOW)
-    with st.expander(words.LOADS_TABLE):
+    with st.expander(as_text(words.LOADS_TABLE)):
         pieces.table(words.WEEKS_HEAD, weeks_table(plan.outlook), stack=True)
 
 
 def the_files(found: RunsAnswer, round_: answers.Round) -> None:
     """Give the plan to other programs."""
-    st.subheader(words.FILES_TITLE, anchor=False)
+    st.subheader(as_text(words.FILES_TITLE), anchor=False)
     zone = round_.table.place.time_zone
     tankers = sorted({run.tanker for run in found.runs})
     who = st.selectbox(
-        words.CALENDAR_OF,
+        as_text(words.CALENDAR_OF),
         ["", *tankers],
-        format_func=lambda t: str(t) or words.ALL_TANKERS,
+        format_func=lambda t: str(t) or as_text(words.ALL_TANKERS),
         key="calendar-of",
     )
     with st.container(horizontal=True, key="run-files"):
@@ -300,15 +301,15 @@ def the_files(found: RunsAnswer, round_: answers.Round) -> None:
 MIMES = {"csv": "text/csv", "geojson": "application/geo+json", "ics": "text/calendar"}
 
 
-def _download(label: str, make: Any, found: RunsAnswer, ending: str) -> None:
+def _download(label: Said, make: Any, found: RunsAnswer, ending: str) -> None:
     name = file_name(found, ending)
-    st.download_button(label, make, name, MIMES[ending], on_click="ignore", key=f"file-{ending}")
+    st.download_button(as_text(label), make, name, MIMES[ending], on_click="ignore", key=f"file-{ending}")
 
 
 def file_name(found: RunsAnswer, ending: str, day: date | None = None) -> str:
     """Return a file name without anything that a disk could mind."""
     name = re.sub(r"[^a-z0-9]+", "-", found.round.lower()).strip("-")[:40] or "round"
-    return words.FILE.format(round=name, day=(day or found.as_of).isoformat(), ending=ending)
+    return f"runs-{name}-{(day or found.as_of).isoformat()}.{ending}"
 
 
 def the_rest(plan: RoundPlan) -> None:
@@ -316,14 +317,14 @@ def the_rest(plan: RoundPlan) -> None:
     st.subheader(as_text(texts.CAUTIONS_TITLE), anchor=False)
     pieces.say(DEFER)
     pieces.notes([(undeferred(c), "") for c in plan.runs.cautions], "danger")
-    st.subheader(words.ORIGIN_TITLE, anchor=False)
+    st.subheader(as_text(words.ORIGIN_TITLE), anchor=False)
     outlook = plan.outlook
     lines = [
         *dict.fromkeys([*plan.runs.notes, *outlook.notes]),
-        words.EVERY_DRAW.format(draws=outlook.draws, winters=outlook.winters),
-        words.ORIGIN_MOVES.format(moves=plan.runs.iterations),
-        *([words.ORIGIN_PLAN.format(plan=plan.runs.plan)] if plan.runs.plan else []),
-        words.ORIGIN_SEED.format(seed=plan.runs.seed),
-        *(as_text(texts.origin_attribution(a)) for a in plan.runs.attributions),
+        words.every_draw(outlook.draws, outlook.winters),
+        words.origin_moves(plan.runs.iterations),
+        *([words.origin_plan(plan.runs.plan)] if plan.runs.plan else []),
+        words.origin_seed(plan.runs.seed),
+        *(texts.origin_attribution(a) for a in plan.runs.attributions),
     ]
-    pieces.small_list(dated(line) for line in lines)
+    pieces.small_list(noted(line) for line in lines)

@@ -10,7 +10,9 @@ import numpy as np
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.answers.which_runs import first_named, presented
 from fuelplan.charts.runs import day_name
+from fuelplan.messages import Own, Refusal, Said, as_text, said_by
 from fuelplan.pages.parts import pieces, reading
 from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.folders import Chosen
@@ -18,9 +20,6 @@ from fuelplan.pages.parts.last_change import the_last_change
 from fuelplan.pages.runs import load as runs_load
 from fuelplan.pages.runs.load import RoundPlan
 from fuelplan.pages.texts import runs as words
-from fuelplan.pages.texts.runs import counted
-from fuelplan.papers import dated
-from fuelplan.units import show_date
 
 HELD = "runs-record-held"  # the line that was chosen when the button was pressed
 LONGEST, MOST_NAMED = 120, 3
@@ -28,37 +27,35 @@ WHO = "runs-record-who"  # stays while the person looks at other pages
 TURN = "runs-record-turn"  # counts what was saved: a new turn gives empty fields
 
 
-class FieldFault(ValueError):
+class FieldFault(Refusal):
     """What is wrong in a form, for the person who filled it in."""
 
 
 def show(plan: RoundPlan, round_: answers.Round, chosen: Chosen, stale: bool) -> None:
     """Show the forms, one at a time, and how to take the last entry back."""
-    st.subheader(words.DO_TITLE, anchor=False)
+    st.subheader(as_text(words.DO_TITLE), anchor=False)
     if chosen.demo:
-        pieces.small(words.DEMO_NOTE.format(day=show_date(chosen.as_of, year=True)))
+        pieces.small(words.demo_note(chosen.as_of))
         return
     pieces.small(words.DO_LEAD)
     by = _who()
     kinds: dict[str, Callable[[], None]] = {
-        words.DO_PUBLISH: lambda: _publish(plan, round_, chosen, stale, by),
-        words.DO_HAPPENED: lambda: _happened(plan, round_, chosen),
-        words.DO_WISH: lambda: _wish(plan, round_, chosen, by),
+        "publish": lambda: _publish(plan, round_, chosen, stale, by),
+        "happened": lambda: _happened(plan, round_, chosen),
+        "wish": lambda: _wish(plan, round_, chosen, by),
     }
     kind = st.segmented_control(
-        words.DO_TITLE,
+        as_text(words.DO_TITLE),
         list(kinds),
-        default=words.DO_PUBLISH,
+        default="publish",
+        format_func=pieces.named(words.DO_KINDS),
         required=True,
         label_visibility="collapsed",
         key="runs-record-kind",
     )
     kinds[str(kind)]()
-    noted = words.TO_PLAN.format(
-        wishes=counted(len(round_.wishes), "wish"), happenings=counted(len(round_.happenings), "happening")
-    )
     if round_.wishes or round_.happenings:
-        pieces.small(noted)
+        pieces.small(words.to_plan(len(round_.wishes), len(round_.happenings)))
         _take_one_back(round_)
     the_last_change(chosen.path, "runs")
 
@@ -68,15 +65,17 @@ def _take_one_back(round_: answers.Round) -> None:
     entries = {entry.name: entry for entry in answers.noted(round_)}
     with st.form("take-one-back", border=False):
         st.selectbox(
-            words.TAKE_BACK_WHICH,
+            as_text(words.TAKE_BACK_WHICH),
             list(entries),
             index=None,
-            format_func=lambda n: dated(entries[str(n)].said) if str(n) in entries else "",
-            placeholder=words.TAKE_BACK_NONE,
+            format_func=lambda n: as_text(entries[str(n)].said) if str(n) in entries else "",
+            placeholder=as_text(words.TAKE_BACK_NONE),
             key=key_now("take-back"),
         )
         # The click means what stands here: by then somebody else may have put another line in its row.
-        pressed = st.form_submit_button(words.TAKE_BACK, on_click=_hold, args=(entries, key_now("take-back")))
+        pressed = st.form_submit_button(
+            as_text(words.TAKE_BACK), on_click=_hold, args=(entries, key_now("take-back"))
+        )
     if not pressed:
         return
     entry = st.session_state.pop(HELD, None)
@@ -88,12 +87,12 @@ def _take_one_back(round_: answers.Round) -> None:
         try:
             meant = answers.noted_by_name(round_, [entry.name])
         except ValueError:
-            raise FieldFault(words.TAKE_BACK_GONE.format(what=dated(entry.said))) from None
+            raise FieldFault(words.take_back_gone(entry.said)) from None
         answers.take_out(round_, meant)
         return True
 
     if written(write):
-        done(words.TAKEN_BACK.format(what=dated(entry.said)))
+        done(words.taken_back(entry.said))
 
 
 def _hold(entries: dict[str, answers.Noted], key: str) -> None:
@@ -104,7 +103,11 @@ def _hold(entries: dict[str, answers.Noted], key: str) -> None:
 def _who() -> str:
     """Ask who is at work; the name stays for this visit and is kept with what is written."""
     name = st.text_input(
-        words.BY, st.session_state.get(WHO, ""), max_chars=LONGEST, help=words.BY_HELP, key="runs-by"
+        as_text(words.BY),
+        st.session_state.get(WHO, ""),
+        max_chars=LONGEST,
+        help=as_text(words.BY_HELP),
+        key="runs-by",
     )
     st.session_state[WHO] = str(name)
     return str(name)
@@ -115,9 +118,13 @@ def _publish(plan: RoundPlan, round_: answers.Round, chosen: Chosen, stale: bool
     driven = [d.day for d in plan.runs.per_day if d.runs]
     with st.form("publish", border=False):
         days = st.multiselect(
-            words.PUBLISH_DAYS, driven, driven[:1], format_func=day_name, key=key_now("publish-days")
+            as_text(words.PUBLISH_DAYS),
+            driven,
+            driven[:1],
+            format_func=day_name,
+            key=key_now("publish-days"),
         )
-        pressed = st.form_submit_button(words.PUBLISH, type="primary")
+        pressed = st.form_submit_button(as_text(words.PUBLISH), type="primary")
     if not pressed:
         return
     if stale:
@@ -131,15 +138,15 @@ def _publish(plan: RoundPlan, round_: answers.Round, chosen: Chosen, stale: bool
     if count is not None:
         key = runs_load.key_of(chosen.path, chosen.as_of, plan.key[-1])
         runs_load.take(runs_load.carried_over(plan, list(days), key))
-        done(words.PUBLISHED.format(count=count))
+        done(words.published(count))
 
 
 def _happened(plan: RoundPlan, round_: answers.Round, chosen: Chosen) -> None:
     what = str(
         st.selectbox(
-            words.HAPPENED_WHAT,
+            as_text(words.HAPPENED_WHAT),
             list(words.HAPPENED_KINDS),
-            format_func=lambda k: words.HAPPENED_KINDS[str(k)],
+            format_func=pieces.named(words.HAPPENED_KINDS),
             key="happened-what",
         )
     )
@@ -152,8 +159,10 @@ def _happened(plan: RoundPlan, round_: answers.Round, chosen: Chosen) -> None:
         with right:
             until = None if what == "failed drop" else _day(words.HAPPENED_UNTIL, usual, "until", chosen)
         if what != "failed drop":
-            fields["reason"] = str(st.text_input(words.WHY, max_chars=LONGEST, key=key_now("happened-why")))
-        pressed = st.form_submit_button(words.SAVE, type="primary")
+            fields["reason"] = str(
+                st.text_input(as_text(words.WHY), max_chars=LONGEST, key=key_now("happened-why"))
+            )
+        pressed = st.form_submit_button(as_text(words.SAVE), type="primary")
     if not pressed:
         return
 
@@ -180,23 +189,30 @@ def _about(what: str, round_: answers.Round) -> tuple[dict[str, Any], str, str]:
     if what == "failed drop":
         customer = _customer_field(round_, "happened-customer")
         fields["reason"] = st.selectbox(
-            words.REASON,
+            as_text(words.REASON),
             list(words.REASONS),
-            format_func=lambda r: words.REASONS[str(r)],
+            format_func=pieces.named(words.REASONS),
             key=key_now("why"),
         )
     elif what == "tanker out":
         names = [t.name for t in round_.table.tankers]
-        fields["tanker"] = st.selectbox(words.TANKER, names, key=key_now("out"))
+        fields["tanker"] = st.selectbox(as_text(words.TANKER), names, key=key_now("out"))
     elif what == "slow roads":
         factor = str(
-            st.text_input(words.FACTOR, "2", max_chars=12, help=words.FACTOR_HELP, key=key_now("factor"))
+            st.text_input(
+                as_text(words.FACTOR),
+                "2",
+                max_chars=12,
+                help=as_text(words.FACTOR_HELP),
+                key=key_now("factor"),
+            )
         )
     else:
         depots = [d.name for d in round_.table.depots]
-        fields["depot"] = st.selectbox(words.DEPOT, depots, key=key_now("depot"))
+        fields["depot"] = st.selectbox(as_text(words.DEPOT), depots, key=key_now("depot"))
         grade = st.selectbox(
-            words.KLASS, ["", *round_.table.classes], format_func=lambda k: str(k) or words.ANY_KLASS,
+            as_text(words.KLASS), ["", *round_.table.classes],
+            format_func=lambda k: str(k) or as_text(words.ANY_KLASS),
             key=key_now("grade"),
         )  # fmt: skip
         fields["grade"] = grade or None
@@ -208,9 +224,9 @@ def _wish(plan: RoundPlan, round_: answers.Round, chosen: Chosen, by: str) -> No
     with st.form("wish", border=False):
         customer = _customer_field(round_, "wish-customer")
         wish = st.selectbox(
-            words.WISH_WHAT,
+            as_text(words.WISH_WHAT),
             list(words.WISH_KINDS),
-            format_func=lambda k: words.WISH_KINDS[str(k)],
+            format_func=pieces.named(words.WISH_KINDS),
             key=key_now("wish"),
         )
         left, right = st.columns(2)
@@ -218,13 +234,13 @@ def _wish(plan: RoundPlan, round_: answers.Round, chosen: Chosen, by: str) -> No
             day = _day(words.WISH_DAY, first, "wish-day", chosen)
         with right:
             tanker = st.selectbox(
-                words.TANKER,
+                as_text(words.TANKER),
                 ["", *(t.name for t in round_.table.tankers)],
-                format_func=lambda t: str(t) or words.ANY_TANKER,
+                format_func=lambda t: str(t) or as_text(presented.ANY_TANKER),
                 key=key_now("wish-tanker"),
             )
-        why = str(st.text_input(words.WHY, max_chars=LONGEST, key=key_now("wish-why")))
-        pressed = st.form_submit_button(words.SAVE, type="primary")
+        why = str(st.text_input(as_text(words.WHY), max_chars=LONGEST, key=key_now("wish-why")))
+        pressed = st.form_submit_button(as_text(words.SAVE), type="primary")
     if not pressed:
         return
 
@@ -253,17 +269,16 @@ def customer_of(round_: answers.Round, text: str) -> str:
     example = str(ids[0])
     wanted = " ".join(text.split())
     if not wanted:
-        raise FieldFault(words.CUSTOMER_MISSING.format(example=example))
+        raise FieldFault(words.customer_missing(example))
     same = np.flatnonzero([str(i).casefold() == wanted.casefold() for i in ids])
     if len(same) != 1:
         same = np.flatnonzero([wanted.casefold() in str(name).casefold() for name in names])
     cut = wanted if len(wanted) <= 40 else f"{wanted[:39]}…"
     if len(same) == 0:
-        raise FieldFault(words.CUSTOMER_UNKNOWN.format(text=cut, example=example))
+        raise FieldFault(words.customer_unknown(cut, example))
     if len(same) > 1:
-        found = ", ".join(f"{ids[i]} {names[i]}" for i in same[:MOST_NAMED])
-        more = " …" if len(same) > MOST_NAMED else ""
-        raise FieldFault(words.CUSTOMER_SEVERAL.format(text=cut, found=found + more))
+        found = [Own(f"{ids[i]} {names[i]}") for i in same]
+        raise FieldFault(words.customer_several(cut, first_named(found, MOST_NAMED)))
     return str(ids[same[0]])
 
 
@@ -292,24 +307,31 @@ def written(write: Callable[[], Any]) -> Any:
         for fault in problem.faults:
             pieces.field_fault(f"{fault.key}: {fault.message}" if fault.key else fault.message)
     except (ValueError, OSError) as problem:
-        pieces.field_fault(str(problem))
+        pieces.field_fault(said_by(problem))
     return None
 
 
-def done(text: str) -> None:
+def done(said: Said) -> None:
     """Say that something was written, and show the page with empty fields."""
     st.session_state[TURN] = st.session_state.get(TURN, 0) + 1
-    flash(text)
+    flash(said)
     st.rerun()
 
 
 def _customer_field(round_: answers.Round, name: str) -> str:
-    return str(st.text_input(words.CUSTOMER, max_chars=LONGEST, help=words.CUSTOMER_HELP, key=key_now(name)))
+    return str(
+        st.text_input(
+            as_text(words.CUSTOMER),
+            max_chars=LONGEST,
+            help=as_text(words.CUSTOMER_HELP),
+            key=key_now(name),
+        )
+    )
 
 
-def _day(label: str, value: date, name: str, chosen: Chosen) -> date | None:
+def _day(label: Said, value: date, name: str, chosen: Chosen) -> date | None:
     day: date | None = st.date_input(
-        label, value, format=reading.date_field(chosen.country), key=key_now(f"runs-{name}")
+        as_text(label), value, format=reading.date_field(chosen.country), key=key_now(f"runs-{name}")
     )
     return day
 

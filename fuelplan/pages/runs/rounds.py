@@ -11,11 +11,11 @@ from zoneinfo import ZoneInfo
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.messages import Said, as_text
 from fuelplan.pages.parts import houses, pieces, reading
 from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.parts.folders import Chosen, units_kept
 from fuelplan.pages.texts import runs as words
-from fuelplan.units import show_date
 
 COPY_KEY, ROUND_KEY, DAY_KEY = "round-copy", "round-kept", "round-day-kept"
 
@@ -29,12 +29,12 @@ class OfferedRound:
     copy: bool = False
 
     @property
-    def label(self) -> str:
+    def label(self) -> Said:
         """What the chooser shows."""
         name = self.path.name.replace("_", " ")
         if self.copy:
-            return words.COPY.format(name=name)
-        return words.DEMO.format(name=name) if self.demo else name
+            return words.copy(name)
+        return words.demo(name) if self.demo else name
 
 
 def given_round() -> Path | None:
@@ -65,21 +65,20 @@ def choose() -> Chosen | None:
         return None
     paths = [str(r.path) for r in rounds]
     kept = st.session_state.get(ROUND_KEY)
-    with st.popover(words.CHANGE, type="tertiary"):
-        labels = {str(r.path): r.label for r in rounds}
+    with st.popover(as_text(words.CHANGE), type="tertiary"):
         path = st.selectbox(
-            words.ROUND,
+            as_text(words.ROUND),
             paths,
             index=paths.index(kept) if kept in paths else 0,
-            format_func=lambda p: labels[p],
-            help=words.ROUND_HELP,
+            format_func=pieces.named({str(r.path): r.label for r in rounds}),
+            help=as_text(words.ROUND_HELP),
         )
         chosen = rounds[paths.index(path)]
         country, zone, example = _told(chosen.path)
         if kept != path:
             st.session_state[ROUND_KEY] = path
             st.session_state[DAY_KEY] = example or datetime.now(zone).date()
-        day = st.date_input(words.DAY, st.session_state[DAY_KEY], format=reading.date_field(country))
+        day = st.date_input(as_text(words.DAY), st.session_state[DAY_KEY], format=reading.date_field(country))
         st.session_state[DAY_KEY] = day
         units_kept(country)
         reading.read_for(country)
@@ -99,11 +98,11 @@ def _told(path: Path) -> tuple[str | None, ZoneInfo, date | None]:
 
 def demo_note(chosen: Chosen) -> None:
     """Say that this is a demo, and offer a copy."""
-    pieces.small(words.DEMO_NOTE.format(day=show_date(chosen.as_of, year=True)))
-    if not st.button(words.DEMO_COPY, key="copy-round"):
+    pieces.small(words.demo_note(chosen.as_of))
+    if not st.button(as_text(words.DEMO_COPY), key="copy-round"):
         return
     made = houses.room_for_draft() / chosen.path.name
     shutil.copytree(chosen.path, made, ignore=shutil.ignore_patterns(".*"))
     st.session_state[COPY_KEY] = st.session_state[ROUND_KEY] = str(made)
-    flash(words.COPIED.format(name=chosen.path.name.replace("_", " ")))
+    flash(words.copied(chosen.path.name.replace("_", " ")))
     st.rerun()
