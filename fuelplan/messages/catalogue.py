@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ if TYPE_CHECKING:
     from fuelplan.messages.message import Message
 
 DOMAIN = "fuelplan"
+_LOCALE = re.compile(r"[A-Za-z]{2,8}(_[A-Za-z0-9]{2,8}){0,3}")  # what a browser says becomes a part of a path
 FOLDER = Path(__file__).parent / "catalogues"
 
 
@@ -36,7 +38,7 @@ def spoken(locale: str | None) -> str:
     import gettext
 
     language = (locale or "en").replace("-", "_")
-    if is_english(language):
+    if is_english(language) or not _LOCALE.fullmatch(language):
         return "en"
     return language if gettext.find(DOMAIN, FOLDER, [language, language.partition("_")[0]]) else "en"
 

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 from urllib.parse import urlsplit
 
 import streamlit as st
 
+from fuelplan.messages import render, spoken
+from fuelplan.pages.texts import common as texts
+from fuelplan.units import Reader
+
 NAMES = ("localhost", "127.0.0.1")
 """By which the pages are reached where the settings name no hosts."""
-Message = MutableMapping[str, Any]
-Receive = Callable[[], Awaitable[Message]]
-Send = Callable[[Message], Awaitable[None]]
-App = Callable[[Message, Receive, Send], Awaitable[None]]
-REFUSED = (
-    b"This request names another machine, or comes from another web site. Open the page at http://localhost "
-    b"with the port that was shown when it was started.\n"
-)
+Event = MutableMapping[str, Any]
+Receive = Callable[[], Awaitable[Event]]
+Send = Callable[[Event], Awaitable[None]]
+App = Callable[[Event, Receive, Send], Awaitable[None]]
 
 
 class OwnAddress:
@@ -32,7 +33,7 @@ class OwnAddress:
         """Keep what answers the requests that are let in."""
         self.app = app
 
-    async def __call__(self, scope: Message, receive: Receive, send: Send) -> None:
+    async def __call__(self, scope: Event, receive: Receive, send: Send) -> None:
         """Let one request in, or refuse it with 403."""
         if scope["type"] not in {"http", "websocket"} or _is_ours(scope["headers"]):
             await self.app(scope, receive, send)
@@ -40,10 +41,19 @@ class OwnAddress:
             await receive()
             await send({"type": "websocket.close", "code": 1008})  # before it opens: the server says 403
         else:
-            size = str(len(REFUSED)).encode()
-            plain = [(b"content-type", b"text/plain"), (b"content-length", size), (b"connection", b"close")]
+            said = _refusal(scope["headers"])
+            size = str(len(said)).encode()
+            kind = b"text/plain; charset=utf-8"
+            plain = [(b"content-type", kind), (b"content-length", size), (b"connection", b"close")]
             await send({"type": "http.response.start", "status": 403, "headers": plain})
-            await send({"type": "http.response.body", "body": REFUSED})
+            await send({"type": "http.response.body", "body": said})
+
+
+def _refusal(headers: list[tuple[bytes, bytes]]) -> bytes:
+    """Return what is said to who is refused, in the first language that the browser asks for."""
+    asked = next((value.decode("latin-1") for name, value in headers if name == b"accept-language"), "")
+    first = re.split(r"[,;]", asked)[0].strip()
+    return f"{render(texts.REFUSED, Reader(language=spoken(first or None)))}\n".encode()
 
 
 def _is_ours(headers: list[tuple[bytes, bytes]]) -> bool:

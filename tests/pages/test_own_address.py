@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import socket
 import subprocess
 import sys
@@ -13,6 +14,8 @@ import pytest
 from fuelplan.pages import own_address
 from fuelplan.pages.serve import SETTINGS
 from tests.conftest import free_port, wait_until_served
+from tests.page_texts import common
+from tests.pseudo_language import speak_pseudo
 
 ROOT = Path(__file__).parents[2]
 UPLOAD = "/_stcore/upload_file/session/file"
@@ -72,7 +75,7 @@ def test_a_foreign_host_is_refused_on_every_request(server: int, method: str, pa
     for host in hosts:
         status, body = asked(server, method, path, f"Host: {host}")
         assert status in {400, 403}, (host, status)  # the former by the server itself, of what is no host
-        assert body in {b"", own_address.REFUSED, b"Invalid HTTP request received."}
+        assert body in {b"", f"{common.REFUSED}\n".encode(), b"Invalid HTTP request received."}
     status, _ = asked(server, method, path, f"Host: 127.0.0.1:{server}", "Host: other.example")
     assert status in {400, 403}
 
@@ -121,3 +124,27 @@ def test_the_names_are_those_of_the_settings() -> None:
 
     settings = tomllib.loads(SETTINGS.read_text(encoding="utf-8"))
     assert tuple(settings["server"]["allowedHosts"]) == own_address.NAMES
+
+
+def test_who_is_refused_is_told_in_the_language_of_the_browser(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first language that a browser asks for, where a catalogue has it; no name leads to another file."""
+
+    async def refused(asked_for: str) -> str:
+        sent: list[dict] = []
+
+        async def send(event: dict) -> None:
+            sent.append(event)
+
+        headers = [(b"host", b"elsewhere.example"), (b"accept-language", asked_for.encode())]
+        await own_address.OwnAddress(None)({"type": "http", "headers": headers}, None, send)
+        assert sent[0]["status"] == 403
+        assert dict(sent[0]["headers"])[b"content-length"] == str(len(sent[1]["body"])).encode()
+        return sent[1]["body"].decode().strip()
+
+    speak_pseudo(monkeypatch, tmp_path / "catalogues")
+    (tmp_path / "elsewhere").symlink_to(tmp_path / "catalogues" / "xx")
+    assert asyncio.run(refused("xx-AT,en;q=0.5")) == f"⟦{common.REFUSED}⟧"
+    for other in ("de", "", "../elsewhere", str(tmp_path / "elsewhere"), "xx" * 5000):
+        assert asyncio.run(refused(other)) == common.REFUSED

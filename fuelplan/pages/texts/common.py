@@ -139,6 +139,12 @@ FOOTER = message(
     "manual and licensed trades come first. It never says that a store is safe to enter.",
 )
 
+REFUSED = message(
+    "page.refused",
+    "This request names another machine, or comes from another web site. Open the page at "
+    "http://localhost with the port that was shown when it was started.",
+)
+
 # On several pages
 FUEL = message("page.fuel", "Fuel")
 
