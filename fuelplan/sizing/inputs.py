@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Own, Quantity, Refusal, counted_message, message
 from fuelplan.ordering.prices import SWISS_SEASON, drop_size_factor
 from fuelplan.store.bulk import Store, StoreError
 
@@ -20,7 +21,7 @@ BULK_KG_PER_M3 = 650.0
 BULK_LOW_KG_PER_M3 = 600.0  # what surely fits is reckoned at this (ENplus table)
 
 
-class SizingError(ValueError):
+class SizingError(Refusal):
     """A question about a store that has no answer: says what is wrong and what to write instead."""
 
 
@@ -67,7 +68,7 @@ class Sizes:
         """Take rooms of these volumes with two thirds usable (Austrian and German pellet associations)."""
         room = np.asarray(room_m3, float)
         if room.ndim != 1 or not np.all((room > 0) & np.isfinite(room)):
-            raise SizingError("rooms are volumes above zero, e.g. 12 m3")
+            raise SizingError(message("sizing.rooms", "rooms are volumes above zero, e.g. 12 m3"))
         usable = USABLE_SHARE * room
         return cls(room, usable, usable * bulk_kg_per_m3, usable * bulk_low_kg_per_m3)
 
@@ -112,14 +113,32 @@ class OrderRule:
         """Refuse rules that cannot be followed."""
         if not (self.reserve_kg >= 0 and 0 < self.step_kg <= self.smallest_drop_kg <= self.largest_drop_kg):
             raise SizingError(
-                f"drops from {self.smallest_drop_kg:g} to {self.largest_drop_kg:g} kg in steps of "
-                f"{self.step_kg:g} kg, "
-                f"reserve {self.reserve_kg:g} kg: write a reserve from zero up and rising amounts"
+                message(
+                    "sizing.drops",
+                    "drops from {least} to {most} in steps of {step}, reserve {reserve}: write a reserve "
+                    "from zero up and rising amounts",
+                    least=Quantity.written(self.smallest_drop_kg, "kg", "g"),
+                    most=Quantity.written(self.largest_drop_kg, "kg", "g"),
+                    step=Quantity.written(self.step_kg, "kg", "g"),
+                    reserve=Quantity.written(self.reserve_kg, "kg", "g"),
+                )
             )
         if not 1 <= self.lead_days <= 28:
-            raise SizingError(f"a lead time of {self.lead_days} days: a monthly rule needs 1 to 28 days")
+            raise SizingError(
+                counted_message(
+                    "sizing.lead_time",
+                    "a lead time of {n} day: a monthly rule needs 1 to 28 days",
+                    "a lead time of {n} days: a monthly rule needs 1 to 28 days",
+                    self.lead_days,
+                )
+            )
         if not (0 < self.risk_limit < 1 and 0 <= self.doubt_share < 0.5):
-            raise SizingError("risk_limit is a share between 0 and 1, doubt_share one from 0 to below 0.5")
+            raise SizingError(
+                message(
+                    "sizing.shares",
+                    "risk_limit is a share between 0 and 1, doubt_share one from 0 to below 0.5",
+                )
+            )
 
 
 @dataclass(frozen=True)
@@ -155,11 +174,21 @@ class StoreCosts:
     def __post_init__(self) -> None:
         """Refuse costs that are none."""
         if not 0 < self.price_per_kg < math.inf:
-            raise SizingError(f"a price of {self.price_per_kg:g} per kg: write a price above zero, e.g. 0.35")
+            raise SizingError(
+                message(
+                    "sizing.price",
+                    "a price of {price} per kg: write a price above zero, e.g. 0.35",
+                    price=Own(f"{self.price_per_kg:g}"),
+                )
+            )
         if len(self.season) != 12 or min(self.season) <= 0:
-            raise SizingError("a season of prices has twelve factors above zero, January first")
+            raise SizingError(
+                message("sizing.season", "a season of prices has twelve factors above zero, January first")
+            )
         if min(self.room_per_m3, self.store_fixed, self.interest) < 0 or not self.years > 0:
-            raise SizingError("costs and interest are amounts from zero up, years above zero")
+            raise SizingError(
+                message("sizing.costs", "costs and interest are amounts from zero up, years above zero")
+            )
 
     def store_per_year(self, room_m3: Floats) -> Floats:
         """Return the yearly cost of the store itself: an annuity. [money/year]"""

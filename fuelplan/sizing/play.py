@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import message
 from fuelplan.sizing.inputs import OrderRule, Sizes, SizingError, StoreCosts
 
 Floats = NDArray[np.float64]
@@ -75,7 +76,12 @@ def without_own(values: Floats, quantile: float) -> Floats:
     """Quantile over all winters but one's own: no winter is planned with its own weather. Shape as given."""
     n = len(values)
     if n == 1:
-        raise SizingError("one winter cannot be planned without itself; give at least two, better twenty")
+        raise SizingError(
+            message(
+                "sizing.one_winter",
+                "one winter cannot be planned without itself; give at least two, better twenty",
+            )
+        )
     keep = ~np.eye(n, dtype=bool)
     return np.array([np.quantile(values[keep[w]], quantile, axis=0) for w in range(n)])
 
@@ -134,7 +140,9 @@ def _checked(demand_kg: Floats) -> Floats:
     if not (np.all(np.isfinite(demand)) and np.all(demand >= 0)):
         raise SizingError("demand_kg holds negative or unknown values; fill the gaps in the weather first")
     if not demand.sum() > 0:
-        raise SizingError("demand_kg is zero on every day: there is nothing to store")
+        raise SizingError(
+            message("sizing.nothing_to_store", "demand_kg is zero on every day: there is nothing to store")
+        )
     return demand
 
 

@@ -34,7 +34,13 @@ def room_rule(load_kw: float) -> RoomRule:
     """Return 0.9 m3 of room per kW, two thirds usable, 650 kg/m3, 5 kWh/kg (Austrian and German pellet
     associations)."""
     if not 0 < load_kw < 1e5:
-        raise SizingError(f"a heat load of {load_kw:g} kW: write a power above zero, e.g. 12 kW")
+        raise SizingError(
+            message(
+                "sizing.load",
+                "a heat load of {load}: write a power above zero, e.g. 12 kW",
+                load=Quantity.written(load_kw, "kW", "g"),
+            )
+        )
     room = ROOM_M3_PER_KW * load_kw
     usable = USABLE_SHARE * room
     return RoomRule(room, usable, usable * BULK_KG_PER_M3, usable * BULK_KG_PER_M3 * RULE_KWH_PER_KG)

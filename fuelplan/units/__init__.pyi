@@ -46,7 +46,6 @@ from .showing import show_price as show_price
 from .showing import show_range as show_range
 from .showing_as import measured_as as measured_as
 from .showing_as import show_as as show_as
-from .showing_as import show_energy_per as show_energy_per
 from .showing_as import show_price_as as show_price_as
 from .showing_as import show_price_each as show_price_each
 from .showing_as import show_range_as as show_range_as

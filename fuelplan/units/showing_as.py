@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from fuelplan.units.definitions import conversion
 from fuelplan.units.reader import reader
-from fuelplan.units.showing import Measured, measured, show, written_out
+from fuelplan.units.showing import Measured, measured, written_out
 
 _QUANTITIES = {
     "kg": "mass",
@@ -35,8 +35,6 @@ _QUANTITIES = {
     "kWh/kg": "energy_per_mass",
 }
 _FIXED = {"energy": "kWh", "power": "kW", "mass": "kg", "volume": "m3", "length": "m", "area": "m2"}
-_US_ONE = {"kg": ("lb", "lb"), "l": ("gal", "gal_us"), "m3": ("cu ft", "ft3")}
-_WORDS = {"l": "litre"}
 _SIGNS = {"m3": "m³", "cm2": "cm²", "m2": "m²", "degC": "°C"}
 
 
@@ -126,22 +124,6 @@ def show_range_as(low: float, high: float, unit: str, form: str = "g") -> str:
     """
     top = show_as(high, unit, form)
     return f"{show_as(low, unit, form).removesuffix(top[top.index(' ') :])} to {top}"
-
-
-def show_energy_per(kwh: float, unit: str) -> str:
-    """Return what one unit of a fuel holds: "4.8 kWh per kg", "7,400 BTU per lb".
-
-    Parameters
-    ----------
-    kwh
-        In one of `unit`. [kWh]
-    unit
-        "kg", "l" or "m3"; in US units a pound, a gallon or a cubic foot.
-    """
-    if reader().system != "us":
-        return f"{kwh:g} kWh per {_WORDS.get(unit, _SIGNS.get(unit, unit))}"
-    word, theirs = _US_ONE[unit]
-    return f"{show(kwh * conversion(theirs, unit)[0], 'energy', 'us')} per {word}"
 
 
 def show_price_as(per_kg: float, currency: str, form: str = ",.2f", per: str = " a tonne") -> str:

@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from fuelplan.heat.boiler import Boiler
+from fuelplan.messages import Own, message
 from fuelplan.store.log_heating.plant import Bools, Floats, LogHeatingError, LogPelletBoiler
 from fuelplan.store.log_heating.results import HeatLedger, LogPelletRun
 
@@ -221,7 +222,13 @@ class _Stepper:
         self, plant: LogPelletBoiler, step_h: float, house_h: float, most_loads: int, half_loads: bool
     ) -> None:
         if not house_h > 0:
-            raise LogHeatingError(f"a time constant of {house_h:g} h cannot be; write e.g. 80 h")
+            raise LogHeatingError(
+                message(
+                    "logs.time_constant",
+                    "a time constant of {hours} h cannot be; write e.g. 80 h",
+                    hours=Own(f"{house_h:g}"),
+                )
+            )
         b = plant.buffer
         self.plant, self.h = plant, step_h
         self.full = b.capacity_kwh

@@ -82,7 +82,12 @@ class PileClimate:
         if len(self.month_c) != 12 or len(self.month_humidity_pct) != 12:
             raise PileError("a climate needs twelve months of temperature and humidity, January first")
         if not all(-60 < c < 50 for c in self.month_c):
-            raise PileError("monthly mean temperatures lie between -60 and 50 degC; check the unit")
+            raise PileError(
+                message(
+                    "pile.month_temperatures",
+                    "monthly mean temperatures lie between -60 and 50 degC; check the unit",
+                )
+            )
         if not all(0 < h <= 100 for h in self.month_humidity_pct):
             raise PileError("relative humidity lies above 0 and up to 100 %; check the unit")
 
