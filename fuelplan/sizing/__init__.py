@@ -1,15 +1,10 @@
 """How big a store: every size through many winters, the best range, and a given cellar the other way
 round."""
 
-from fuelplan.sizing.answer import (
-    COST_TOLERANCE,
-    SizeOption,
-    SizingAnswer,
-    size_store,
-    wilson_high,
-)
+from fuelplan.sizing.answer import SizingAnswer, size_store, wilson_high
 from fuelplan.sizing.cellar import PELLET_DENSITY, CellarAnswer, CellarOption, cellar
 from fuelplan.sizing.inputs import OrderRule, Sizes, SizingError, StoreCosts
+from fuelplan.sizing.option import COST_TOLERANCE, SizeOption
 from fuelplan.sizing.play import Played, play
 from fuelplan.sizing.rules import RoomRule, Thumb, kg_per_kw, order_mark_rule, room_rule, rules_of_thumb
 

@@ -9,110 +9,16 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.messages import (
-    Limits,
-    Listed,
-    Message,
-    Number,
-    Percent,
-    Quantity,
-    codes,
-    counted_message,
-    message,
-)
+from fuelplan.messages import Message, Number, Quantity, message
 from fuelplan.sizing.inputs import OrderRule, Sizes, StoreCosts
+from fuelplan.sizing.option import COST_TOLERANCE, SizeOption, winters_said
 from fuelplan.sizing.play import Played, play
 from fuelplan.sizing.rules import Thumb, kg_per_kw, order_mark_rule, rules_of_thumb
+from fuelplan.sizing.why import why_best
 
 Floats = NDArray[np.float64]
 
-COST_TOLERANCE = 0.03  # sizes within this of the cheapest cost as good as the same
 NOTICEABLE_KG = 1.0
-NEVER_WORKS = "sizing.can_never_work"
-"""The code of the problem that no weather mends: the smallest drop does not fit above the reserve."""
-
-
-@dataclass(frozen=True)
-class SizeOption:
-    """One store size over all winters.
-
-    Attributes
-    ----------
-    room_m3, usable_m3, usable_kg
-        Room taken up, full store, usable stock. [m3, m3, kg]
-    deliveries_per_year, mean_drop_kg
-        Means. [1/year, kg]
-    empty_winters, winters, real_winters
-        In how many of how many winters the store ran empty, and how many of these are real past ones; the
-        rest are simulated.
-    empty_risk_per_year, empty_risk_high
-        Their share, and the most it may well be by the real winters alone (upper end of a 90 % Wilson
-        interval: few winters prove little, and none prove nothing). [0..1]
-    lowest_kg
-        Lowest usable stock of all winters. [kg]
-    years_stock
-        Usable stock over mean yearly use. [years]
-    fuel_cost, store_cost, money_cost, yearly_cost
-        Mean fuel (with season, drop size and bags bought in an emergency), store, interest on the stock,
-        and their sum. [money/year]
-    tied_up
-        Money in the mean stock. [money]
-    summer_filling
-        Whether topping up in the cheap months was the better rule.
-    works
-        Takes the smallest economic drop above the reserve, and is not emptied more often than accepted.
-    problem
-        Why it does not work, as what is said of a size: "runs empty in 3 of 25 winters: …"; None where it
-        does.
-    """
-
-    room_m3: float
-    usable_m3: float
-    usable_kg: float
-    deliveries_per_year: float
-    mean_drop_kg: float
-    empty_winters: int
-    winters: int
-    real_winters: int
-    empty_risk_per_year: float
-    empty_risk_high: float
-    lowest_kg: float
-    years_stock: float
-    fuel_cost: float
-    store_cost: float
-    money_cost: float
-    yearly_cost: float
-    tied_up: float
-    summer_filling: bool
-    works: bool
-    problem: Message | None
-
-    @property
-    def never_works(self) -> bool:
-        """Whether it is too small for the smallest drop above the reserve, whatever the weather."""
-        return self.problem is not None and NEVER_WORKS in codes(self.problem)
-
-    @property
-    def winters_said(self) -> Message:
-        """The winters it was played through: "25 winters", "6 past and 24 simulated winters"."""
-        return winters_said(self.winters, self.real_winters)
-
-
-def winters_said(winters: int, real: int) -> Message:
-    """Return how many winters there are and how many of them are real."""
-    made = max(0, winters - real)
-    if not made:
-        return counted_message("sizing.winters", "{n} winter", "{n} winters", winters)
-    if not real:
-        return counted_message(
-            "sizing.simulated_winters", "{n} simulated winter", "{n} simulated winters", made
-        )
-    return message(
-        "sizing.past_and_simulated_winters",
-        "{past} past and {simulated} simulated winters",
-        past=real,
-        simulated=made,
-    )
 
 
 @dataclass(frozen=True)
@@ -211,7 +117,7 @@ def size_store(
         options=options,
         best=best,
         best_range_m3=None if best is None else (options[low].room_m3, options[high].room_m3),
-        why=_why(options, best, low, high),
+        why=why_best(options, best, low, high),
         yearly_kg=mean,
         yearly_low_kg=float(yearly.min()),
         yearly_high_kg=float(yearly.max()),
@@ -326,6 +232,13 @@ def _problem(
 def wilson_high(cases: int, of: int, z: float = 1.645) -> float:
     """Return the upper end of a Wilson interval (90 % two-sided for z = 1.645) of a share; 1 of no cases at
     all. [0..1]
+
+    Parameters
+    ----------
+    cases, of
+        How many of how many.
+    z
+        Of the standard normal distribution; 1.645 for 90 %.
     """
     if of == 0:
         return 1.0
@@ -353,101 +266,3 @@ def _best_range(options: tuple[SizeOption, ...], reserve_kg: float) -> tuple[int
     keeps = [i for i in order[low : high + 1] if options[i].lowest_kg >= reserve_kg - NOTICEABLE_KG]
     best = best if best in keeps else min(keeps, key=lambda i: options[i].yearly_cost, default=best)
     return best, order[low], order[high]
-
-
-def _why(options: tuple[SizeOption, ...], best: int | None, low: int, high: int) -> Message:
-    """Say why the range is the best one."""
-    if best is None:
-        largest = max(options, key=lambda o: o.room_m3)
-        assert largest.problem is not None
-        return message(
-            "sizing.none_works",
-            "No size in question works: the largest, {room} of room, {problem}.",
-            room=_room(largest),
-            problem=largest.problem,
-        )
-    a, b = options[low], options[high]
-    inside = [o for o in options if a.room_m3 <= o.room_m3 <= b.room_m3]
-    most_empty = max(o.empty_winters for o in inside)
-    clauses = [_good(a, b, most_empty) if low != high else _only(a, most_empty)]
-    smaller = [o for o in options if o.room_m3 < a.room_m3]
-    if smaller:
-        clauses.append(_left_out(max(smaller, key=lambda o: o.room_m3), options[best]))
-    larger = [o for o in options if o.room_m3 > b.room_m3]
-    if larger:
-        clauses.append(_left_out(min(larger, key=lambda o: o.room_m3), options[best]))
-    return message("sizing.why", "{clauses}.", clauses=Listed(tuple(clauses), "; "))
-
-
-def _room(option: SizeOption) -> Quantity:
-    return Quantity.written(option.room_m3, "m3", ".0f")
-
-
-def _good(a: SizeOption, b: SizeOption, most_empty: int) -> Message:
-    """Say what the sizes of the best range have in common."""
-    return message(
-        "sizing.good_range",
-        "Between {rooms} of room: the yearly cost differs by less than {share}, with {drops} "
-        "deliveries a year and an empty store in {empty} of {winters}",
-        rooms=Limits.written(a.room_m3, b.room_m3, "m3", ".0f", "and"),
-        share=Percent(COST_TOLERANCE),
-        drops=_drops(a.deliveries_per_year, b.deliveries_per_year),
-        empty=_empty(most_empty),
-        winters=a.winters_said,
-    )
-
-
-def _only(option: SizeOption, empty: int) -> Message:
-    """Say what the only good size does."""
-    return message(
-        "sizing.good_size",
-        "{room} of room is the cheapest that works, with {drops} deliveries a year and an empty store in "
-        "{empty} of {winters}",
-        room=_room(option),
-        drops=_drops(option.deliveries_per_year, option.deliveries_per_year),
-        empty=_empty(empty),
-        winters=option.winters_said,
-    )
-
-
-def _drops(first: float, last: float) -> Number | Message:
-    """Return how many deliveries, as a number or as two."""
-    low, high = Number(first, 1), Number(last, 1)
-    if round(first, 1) == round(last, 1):
-        return low
-    return message("sizing.from_to", "{low} to {high}", low=low, high=high)
-
-
-def _empty(winters: int) -> int | Message:
-    return winters or message("sizing.no_winter", "none")
-
-
-def _left_out(option: SizeOption, best: SizeOption) -> Message:
-    """Say what keeps the nearest size out of the range."""
-    return message(
-        "sizing.left_out",
-        "{room} {problem}",
-        room=_room(option),
-        problem=option.problem or _dearer(option, best),
-    )
-
-
-def _dearer(option: SizeOption, best: SizeOption) -> Message:
-    """Say what makes a size dearer."""
-    more = Number(option.yearly_cost - best.yearly_cost)
-    fuel, store, money = (
-        option.fuel_cost - best.fuel_cost,
-        option.store_cost - best.store_cost,
-        option.money_cost - best.money_cost,
-    )
-    if fuel >= max(store, money):
-        return message(
-            "sizing.dearer_fuel", "costs {more} a year more, mostly for fuel in smaller drops", more=more
-        )
-    if store >= money:
-        return message(
-            "sizing.dearer_store", "costs {more} a year more, mostly for the store itself", more=more
-        )
-    return message(
-        "sizing.dearer_money", "costs {more} a year more, mostly for money in the stock", more=more
-    )

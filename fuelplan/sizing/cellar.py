@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.messages import Message, Number, Quantity, Sides, message
-from fuelplan.sizing.answer import SizeOption, size_store
+from fuelplan.sizing.answer import size_store
 from fuelplan.sizing.inputs import OrderRule, Sizes, StoreCosts
+from fuelplan.sizing.option import SizeOption
 from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, StoreError
 
 Floats = NDArray[np.float64]
@@ -73,6 +74,19 @@ def cellar(
     Best is the build within guidance with the most usable fuel that works; a flat floor or a flatter slope
     only where nothing else does. Arguments as in `size_store`; the cellar's inner sizes in metres,
     `density` the bulk density: usual, low and high [kg/m3].
+
+    Parameters
+    ----------
+    length_m, width_m, height_m
+        Inside. [m]
+    demand_kg, rule, costs, first_day, load_kw, real_winters
+        As in `size_store`.
+    channel_m, suction_points
+        Width of the flat channel, and points from which fuel is drawn. [m, -]
+    slopes_deg
+        Slopes to try. [deg]
+    density
+        Bulk density: usual, low and high. [kg/m3]
 
     Raises
     ------

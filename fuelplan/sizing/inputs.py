@@ -46,7 +46,18 @@ class Sizes:
 
     @classmethod
     def of_stores(cls, stores: Sequence[Store]) -> Sizes:
-        """Take the sizes of stores whose shape is known."""
+        """Take the sizes of stores whose shape is known.
+
+        Parameters
+        ----------
+        stores
+            At least one, each with a shape.
+
+        Raises
+        ------
+        StoreError
+            A store of which only the capacity is known.
+        """
         if any(s.shape is None for s in stores):
             raise StoreError(
                 "a store of which only the capacity is known takes up no known room; give its shape"
@@ -65,7 +76,20 @@ class Sizes:
         bulk_kg_per_m3: float = BULK_KG_PER_M3,
         bulk_low_kg_per_m3: float = BULK_LOW_KG_PER_M3,
     ) -> Sizes:
-        """Take rooms of these volumes with two thirds usable (Austrian and German pellet associations)."""
+        """Take rooms of these volumes with two thirds usable (Austrian and German pellet associations).
+
+        Parameters
+        ----------
+        room_m3
+            Shape (sizes,). [m3]
+        bulk_kg_per_m3, bulk_low_kg_per_m3
+            Usual, and that at which what surely fits is worked out. [kg/m3]
+
+        Raises
+        ------
+        SizingError
+            Volumes that are none.
+        """
         room = np.asarray(room_m3, float)
         if room.ndim != 1 or not np.all((room > 0) & np.isfinite(room)):
             raise SizingError(message("sizing.rooms", "rooms are volumes above zero, e.g. 12 m3"))
@@ -191,7 +215,13 @@ class StoreCosts:
             )
 
     def store_per_year(self, room_m3: Floats) -> Floats:
-        """Return the yearly cost of the store itself: an annuity. [money/year]"""
+        """Return the yearly cost of the store itself: an annuity. [money/year]
+
+        Parameters
+        ----------
+        room_m3
+            Any shape. [m3]
+        """
         worth = self.store_fixed + self.room_per_m3 * np.asarray(room_m3, float)
         if self.interest == 0:
             return np.asarray(worth / self.years)

@@ -32,7 +32,18 @@ class RoomRule:
 
 def room_rule(load_kw: float) -> RoomRule:
     """Return 0.9 m3 of room per kW, two thirds usable, 650 kg/m3, 5 kWh/kg (Austrian and German pellet
-    associations)."""
+    associations).
+
+    Parameters
+    ----------
+    load_kw
+        Heat load, above zero. [kW]
+
+    Raises
+    ------
+    SizingError
+        No load.
+    """
     if not 0 < load_kw < 1e5:
         raise SizingError(
             message(
@@ -134,6 +145,15 @@ def order_mark_rule(usable_kg: float, load_kg: float, needed_kg: float) -> Messa
 
     "Order when 80 % of the load fits" (UK guide): with a load of `load_kg`, at usable_kg − 0.8·load_kg left;
     `needed_kg` is what must be left in the hungriest month. [kg]
+
+    Parameters
+    ----------
+    usable_kg
+        Usable stock of a full store. [kg]
+    load_kg
+        What a tanker brings. [kg]
+    needed_kg
+        What must be left in the hungriest month. [kg]
     """
     mark_kg = usable_kg - LOAD_SHARE_THAT_FITS * load_kg
     store, load = Quantity.written(usable_kg / 1000, "t", ".1f"), Quantity.written(load_kg / 1000, "t", ".1f")

@@ -227,6 +227,18 @@ def held_kwh(buffer_l: float, spread_k: float, building_kwh_per_k: float = 0.0, 
     """Heat that bridges a pause: in the buffer over its usable spread, and in the building while it may cool.
 
     1.163 Wh per litre and kelvin (physics). [l, K, kWh/K, K -> kWh]
+
+    Parameters
+    ----------
+    buffer_l, spread_k
+        Water, and the kelvin between full and of no more use. [l, K]
+    building_kwh_per_k, sag_k
+        Heat in the building for each kelvin, and how far it may cool. [kWh/K, K]
+
+    Raises
+    ------
+    HopperError
+        An amount below zero.
     """
     if min(buffer_l, spread_k, building_kwh_per_k, sag_k) < 0:
         raise HopperError("litres, spread, heat capacity and sag are amounts from zero up")
@@ -234,7 +246,20 @@ def held_kwh(buffer_l: float, spread_k: float, building_kwh_per_k: float = 0.0, 
 
 
 def bags(kg: float, bag_kg: float = 15.0) -> int:
-    """Whole bags to carry for `kg`, rounded up."""
+    """Whole bags to carry for `kg`, rounded up.
+
+    Parameters
+    ----------
+    kg
+        Fuel to carry. [kg]
+    bag_kg
+        Mass of a bag. [kg]
+
+    Raises
+    ------
+    HopperError
+        An amount below zero, or bags that weigh nothing.
+    """
     if not (kg >= 0 and bag_kg > 0):
         raise HopperError(f"{kg:g} kg in bags of {bag_kg:g} kg: write amounts above zero")
     return math.ceil(kg / bag_kg - 1e-9)

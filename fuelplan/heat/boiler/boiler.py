@@ -138,6 +138,17 @@ class Boiler:
     ) -> Boiler:
         """Return a boiler from what a person knows: own figures, its year, its class, or 2015.
 
+        Parameters
+        ----------
+        rated_kw, fuel
+            As in `Boiler`. [kW, -]
+        installed, boiler_class
+            Year, and class of EN 303-5; the year goes first.
+        full_load_efficiency, half_load_efficiency
+            Own test figures, which go before both. [0..1]
+        standby_kw, least_share
+            None for the usual. [kW, 0..1]
+
         Raises
         ------
         BoilerError
@@ -184,6 +195,11 @@ class Boiler:
         """Return the loss while giving `output_kw` (0..rated): two straight lines meeting at half load. [kW]
 
         Below half load the line starts at 0.15 of the stand-by loss. Source: French 3CL-DPE 2021, §13.2. [kW]
+
+        Parameters
+        ----------
+        output_kw
+            Heat given, any shape. [kW]
         """
         x = np.asarray(output_kw, dtype=np.float64) / self.rated_kw
         half = 0.5 * self.rated_kw * (1.0 / self.half_load_efficiency - 1.0)
@@ -192,7 +208,13 @@ class Boiler:
         return np.where(x < 0.5, low + (half - low) * x / 0.5, 2.0 * half - full + (full - half) * x / 0.5)
 
     def efficiency(self, output_kw: ArrayLike) -> Floats:
-        """Return useful heat over fuel while burning at `output_kw`, without starts; zero at zero output."""
+        """Return useful heat over fuel while burning at `output_kw`, without starts; zero at zero output.
+
+        Parameters
+        ----------
+        output_kw
+            Heat given, any shape. [kW]
+        """
         output = np.asarray(output_kw, dtype=np.float64)
         return np.asarray(output / np.maximum(output + self.loss_kw(output), 1e-12))
 
@@ -201,6 +223,11 @@ def standby_loss_kw(rated_kw: float) -> float:
     """Return the stand-by loss of a wood boiler of 1995 or later: 0.085 P^0.6. [kW]
 
     Source: French 3CL-DPE 2021, §13.2.
+
+    Parameters
+    ----------
+    rated_kw
+        Heat output at full load. [kW]
     """
     return 0.085 * float(rated_kw**0.6)
 
@@ -260,6 +287,20 @@ def efficiencies_by_age(rated_kw: float, fuel: str, installed: int) -> tuple[flo
     """Return test-stand efficiencies at full and half load for a boiler of that year, 0..1.
 
     Source: French 3CL-DPE 2021, §13.2; each fuel's module says which lines are printed and which inferred.
+
+    Parameters
+    ----------
+    rated_kw
+        Heat output at full load. [kW]
+    fuel
+        Name of a fuel in the registry.
+    installed
+        Year, 1900 to 2100.
+
+    Raises
+    ------
+    BoilerError
+        Another year.
     """
     if not 1900 <= installed <= 2100:
         raise BoilerError(
@@ -279,6 +320,18 @@ def class_minimum_efficiency(rated_kw: float, boiler_class: int) -> float:
 
     Above 100 kW classes 4 and 5 stay at their value for 100 kW; class 3 does so above 300 kW (values from
     memory).
+
+    Parameters
+    ----------
+    rated_kw
+        Heat output at full load. [kW]
+    boiler_class
+        3, 4 or 5.
+
+    Raises
+    ------
+    BoilerError
+        No output, or another class.
     """
     if not rated_kw > 0:
         raise _no_output(rated_kw)

@@ -93,6 +93,19 @@ def cost_of_too_large(
     Only the size differs, so that the difference is the price of the size alone; stand-by, starts and
     electricity follow it.
 
+    Parameters
+    ----------
+    boiler
+        The boiler that is there.
+    right_kw
+        Output that would fit. [kW]
+    load_kw
+        Mean load of each interval, any shape. [kW]
+    fuel_price_per_kwh, electricity_price_per_kwh
+        In one money. [money/kWh]
+    buffer_l, interval_h
+        As in `season`. [l, h]
+
     Raises
     ------
     BoilerError

@@ -180,6 +180,15 @@ def starts_per_hour(load_kw: ArrayLike, least_kw: float, swing_kwh: float) -> Fl
 
     Burning fills the water with least - load, then the load empties it: one cycle takes swing / (least -
     load) + swing / load hours. At or above the least output it burns on without stopping.
+
+    Parameters
+    ----------
+    load_kw
+        Mean load, any shape. [kW]
+    least_kw
+        Lowest output of the boiler. [kW]
+    swing_kwh
+        Heat that the water takes between switching on and off. [kWh]
     """
     load = np.clip(np.asarray(load_kw, dtype=np.float64), 0.0, least_kw)
     return load * (least_kw - load) / (swing_kwh * least_kw)

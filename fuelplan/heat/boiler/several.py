@@ -86,7 +86,20 @@ class Plant:
         return np.asarray(np.sum([s.fuel_kw for s in self.shares], axis=0))
 
     def fuel_kg_per_day(self, kwh_per_kg: float, fuel: str = fuels.usual().name) -> Floats:
-        """Return what the boilers of one fuel take from their store, as a daily mean. [kg/day]"""
+        """Return what the boilers of one fuel take from their store, as a daily mean. [kg/day]
+
+        Parameters
+        ----------
+        kwh_per_kg
+            Net energy of the fuel. [kWh/kg]
+        fuel
+            Name of a fuel in the registry.
+
+        Raises
+        ------
+        BoilerError
+            No boiler burns it.
+        """
         mine = [s.fuel_kw for s in self.shares if s.boiler.fuel == fuel]
         if not mine:
             raise BoilerError(

@@ -81,7 +81,15 @@ class DayPlan:
 
 
 def day_plan(dates: NDArray[np.datetime64], absences: Sequence[Absence]) -> DayPlan:
-    """Lay absences over dates (days,); where they overlap, the lower temperature and no hot water win."""
+    """Lay absences over dates (days,); where they overlap, the lower temperature and no hot water win.
+
+    Parameters
+    ----------
+    dates
+        Shape (days,).
+    absences
+        In any order.
+    """
     allowed = np.zeros(len(dates))
     water = np.ones(len(dates))
     gains = np.zeros(len(dates))

@@ -53,7 +53,18 @@ class HotWater:
 
 
 def people_in(floor_area_m2: float) -> float:
-    """Return the usual number of people in a dwelling of this floor area (SAP 2012, table 1b)."""
+    """Return the usual number of people in a dwelling of this floor area (SAP 2012, table 1b).
+
+    Parameters
+    ----------
+    floor_area_m2
+        Heated floor. [m2]
+
+    Raises
+    ------
+    BuildingError
+        No floor.
+    """
     if not floor_area_m2 > 0:
         raise no_floor(floor_area_m2)
     above = max(0.0, floor_area_m2 - 13.9)
@@ -111,10 +122,26 @@ def hot_water(litres_per_day: float, *, pipe_loss_share: float = 0.0) -> HotWate
 
 
 def hot_water_for_people(people: float, *, pipe_loss_share: float = 0.0) -> HotWater:
-    """Return the hot water of so many people."""
+    """Return the hot water of so many people.
+
+    Parameters
+    ----------
+    people
+        Zero or more.
+    pipe_loss_share
+        As in `hot_water`. [0..1]
+    """
     return hot_water(litres_for(people), pipe_loss_share=pipe_loss_share)
 
 
 def hot_water_for_floor_area(floor_area_m2: float, *, pipe_loss_share: float = 0.0) -> HotWater:
-    """Return the hot water of the people usual in a dwelling of this floor area."""
+    """Return the hot water of the people usual in a dwelling of this floor area.
+
+    Parameters
+    ----------
+    floor_area_m2
+        Heated floor. [m2]
+    pipe_loss_share
+        As in `hot_water`. [0..1]
+    """
     return hot_water(litres_for(people_in(floor_area_m2)), pipe_loss_share=pipe_loss_share)

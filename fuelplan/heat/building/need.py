@@ -83,17 +83,34 @@ class HeatNeed:
         return KWH_PER_W_AND_DAY * self.loss_w_per_k
 
     def space_kwh(self, mean_c: ArrayLike) -> Floats:
-        """Return space heating of each day, shape of `mean_c`. [kWh]"""
+        """Return space heating of each day, shape of `mean_c`. [kWh]
+
+        Parameters
+        ----------
+        mean_c
+            Daily means, any shape. [degC]
+        """
         return space_heat_kwh(self.heating_c(mean_c), self.loss_w_per_k, self.base_c)
 
     def heating_c(self, mean_c: ArrayLike) -> Floats:
         """Return days as the heating sees them, shape of `mean_c`: too warm for any base beyond the limit.
         [degC]
+
+        Parameters
+        ----------
+        mean_c
+            Daily means, any shape. [degC]
         """
         return heating_c(mean_c, self.heating_limit_c)
 
     def hot_water_kwh(self, months: NDArray[np.int64]) -> Floats:
-        """Return hot water of each day for its month 1..12, shape of `months`. [kWh]"""
+        """Return hot water of each day for its month 1..12, shape of `months`. [kWh]
+
+        Parameters
+        ----------
+        months
+            1 to 12, any shape.
+        """
         return (
             self.hot_water_kwh_per_day * np.asarray(self.hot_water_month_factor, dtype=np.float64)[months - 1]
         )
@@ -102,12 +119,25 @@ class HeatNeed:
         """Return useful heat of each day, shape (..., days). [kWh]
 
         `months` (days,) brings the pattern of the hot water.
+
+        Parameters
+        ----------
+        mean_c
+            Daily means, shape (..., days). [degC]
+        months
+            1 to 12, shape (days,); None spreads the hot water evenly.
         """
         water = self.hot_water_kwh_per_day if months is None else self.hot_water_kwh(months)
         return self.space_kwh(mean_c) + water
 
     def design_kw(self, indoor_c: float, outdoor_c: float) -> float:
-        """Return the loss at a design outdoor temperature, without gains or hot water. [kW]"""
+        """Return the loss at a design outdoor temperature, without gains or hot water. [kW]
+
+        Parameters
+        ----------
+        indoor_c, outdoor_c
+            Kept in the house, and on the coldest days. [degC]
+        """
         return self.loss_w_per_k * (indoor_c - outdoor_c) / 1000.0
 
 
@@ -139,7 +169,13 @@ def heating_c(mean_c: ArrayLike, limit_c: float) -> Floats:
 
 
 def months_of(dates: NDArray[np.datetime64]) -> NDArray[np.int64]:
-    """Return the month 1..12 of each date, shape (days,)."""
+    """Return the month 1..12 of each date, shape (days,).
+
+    Parameters
+    ----------
+    dates
+        Shape (days,), of any precision.
+    """
     return dates.astype("datetime64[M]").astype(np.int64) % 12 + 1
 
 
@@ -173,6 +209,16 @@ def balance_point_c(indoor_c: float, gains_w: float, loss_w_per_k: float) -> flo
     """Return the outdoor temperature at which free gains cover the loss: indoor - gains / loss. [degC]
 
     Source: ASHRAE Fundamentals 2021, chapter 19, Example 2.
+
+    Parameters
+    ----------
+    indoor_c, gains_w, loss_w_per_k
+        Kept in the house; free gains; loss of the house. [degC, W, W/K]
+
+    Raises
+    ------
+    BuildingError
+        No loss, or gains below zero.
     """
     if not loss_w_per_k > 0:
         raise _no_loss(loss_w_per_k)
@@ -188,7 +234,13 @@ def balance_point_c(indoor_c: float, gains_w: float, loss_w_per_k: float) -> flo
 
 
 def gains_from_floor_area_w(floor_area_m2: float) -> float:
-    """Return usual gains in the heating season: 4 W per m2, common practice. [W]"""
+    """Return usual gains in the heating season: 4 W per m2, common practice. [W]
+
+    Parameters
+    ----------
+    floor_area_m2
+        Heated floor. [m2]
+    """
     if not floor_area_m2 > 0:
         raise no_floor(floor_area_m2)
     return 4.0 * floor_area_m2
@@ -272,7 +324,13 @@ def from_yearly_heat(
 
 
 def said_of_year(kwh_per_year: float) -> Message:
-    """Return where a heat need comes from that follows from a year's useful heat. [kWh]"""
+    """Return where a heat need comes from that follows from a year's useful heat. [kWh]
+
+    Parameters
+    ----------
+    kwh_per_year
+        Hot water included. [kWh]
+    """
     return message(
         "building.from_yearly_heat",
         "from {heat} of useful heat a year",
@@ -292,6 +350,24 @@ def from_design_loss(
     """Turn a design heat loss at a design outdoor temperature into loss per kelvin and balance point.
 
     Source of the formula: ASHRAE Fundamentals 2021, chapter 19, Example 2 (11,700 W at 30 K is 390 W/K).
+
+    Parameters
+    ----------
+    design_kw
+        Heat loss at the design temperature, gains not taken off. [kW]
+    design_outdoor_c, indoor_c
+        Temperatures it is for. [degC]
+    gains_w
+        Free gains. [W]
+    hot_water_kwh_per_day
+        Mean over the year. [kWh/day]
+    rel_sd
+        Doubt of the loss as a share.
+
+    Raises
+    ------
+    BuildingError
+        No loss, or an outdoor temperature that is not below the indoor one.
     """
     if not design_kw > 0:
         raise BuildingError(

@@ -75,7 +75,13 @@ class _Clash:
 
 
 def doubts_of(stated: Stated) -> tuple[Doubt, ...]:
-    """Return the figures that do not belong to the others, the most doubtful first; none where all fit."""
+    """Return the figures that do not belong to the others, the most doubtful first; none where all fit.
+
+    Parameters
+    ----------
+    stated
+        The figures side by side; what nobody says is not tested.
+    """
     clashes = list(_clashes(stated))
     if not clashes:
         return ()

@@ -12,7 +12,15 @@ from fuelplan.messages.cautions import FuelCautions
 
 
 def chips(name: str, moisture: Moisture) -> Wood:
-    """Return wood chips of a kind of wood at a water content."""
+    """Return wood chips of a kind of wood at a water content.
+
+    Parameters
+    ----------
+    name
+        Kind of wood, see `species`.
+    moisture
+        Water, on a basis that says its name.
+    """
     return Wood(species(name), moisture, form="chips")
 
 

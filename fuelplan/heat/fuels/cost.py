@@ -23,6 +23,13 @@ WOOD = "wood"  # as the national tables call every wood fuel
 def co2_kg_per_kwh(fuel: str, source: str) -> float:
     """Return kilograms of CO2 equivalent per kWh of net energy by a named national source.
 
+    Parameters
+    ----------
+    fuel
+        Name of a wood fuel in the registry, or "oil", "gas", "electricity" …
+    source
+        A key of `CO2_KG_PER_KWH`.
+
     Raises
     ------
     FuelError
@@ -130,7 +137,20 @@ class HeatCost:
 
 
 def heat_cost(offers: Sequence[HeatOffer], co2_source: str = "German GEG Annex 9") -> tuple[HeatCost, ...]:
-    """Return the cost of a kWh of useful heat for every offer, cheapest first."""
+    """Return the cost of a kWh of useful heat for every offer, cheapest first.
+
+    Parameters
+    ----------
+    offers
+        Ways of buying heat, all in one money.
+    co2_source
+        A key of `CO2_KG_PER_KWH`.
+
+    Raises
+    ------
+    FuelError
+        A source that is not there.
+    """
     rows = []
     for o in offers:
         fuel_kwh = o.price / o.kwh_per_unit
@@ -149,7 +169,22 @@ def heat_cost(offers: Sequence[HeatOffer], co2_source: str = "German GEG Annex 9
 
 
 def price_per_kg(price: float, unit: str, kg_per_stacked_m3: float | None = None) -> float:
-    """Return a price per kg from one per "kg", "t" or "stacked_m3" (with the mass of a stacked m3)."""
+    """Return a price per kg from one per "kg", "t" or "stacked_m3" (with the mass of a stacked m3).
+
+    Parameters
+    ----------
+    price
+        Of one unit. [money]
+    unit
+        "kg", "t" or "stacked_m3".
+    kg_per_stacked_m3
+        Needed for a price per stacked cubic metre. [kg/m3]
+
+    Raises
+    ------
+    FuelError
+        Another unit, or no mass of a stacked cubic metre.
+    """
     if unit == "kg":
         return price
     if unit == "t":
@@ -186,7 +221,24 @@ class PriceViews:
 def price_views(
     per_kg: float, kwh_per_kg: float, efficiency: float, kg_per_stacked_m3: float | None = None
 ) -> PriceViews:
-    """Return a price per kg in every way it is quoted."""
+    """Return a price per kg in every way it is quoted.
+
+    Parameters
+    ----------
+    per_kg
+        Gross price. [money/kg]
+    kwh_per_kg
+        Net energy. [kWh/kg]
+    efficiency
+        Useful heat over net energy, up to 1.09. [-]
+    kg_per_stacked_m3
+        For wood that is sold by the stack. [kg/m3]
+
+    Raises
+    ------
+    FuelError
+        A price below zero, no energy, or no share.
+    """
     if not (per_kg >= 0 and kwh_per_kg > 0 and 0 < efficiency <= 1.09):
         raise FuelError(
             message(

@@ -197,11 +197,24 @@ class Fuel:
         return all(measure in WEIGHTS for measure in self.measures)
 
     def rel_sd(self, amount: Amount) -> float:
-        """Return how far the mass of an amount may be off for its measure alone, as a share."""
+        """Return how far the mass of an amount may be off for its measure alone, as a share.
+
+        Parameters
+        ----------
+        amount
+            In one of its measures.
+        """
         return 0.0 if amount.measure in WEIGHTS else self.volume_rel_sd
 
     def amount_kg(self, amount: Amount, material: Material) -> float:
         """Return a delivered or ordered amount. [kg]
+
+        Parameters
+        ----------
+        amount
+            In one of its measures.
+        material
+            The fuel as it lies at the house, for its density.
 
         Raises
         ------
@@ -214,7 +227,13 @@ class Fuel:
         return kg
 
     def check_measure(self, amount: Amount) -> None:
-        """Raise ValueError where this fuel is not bought in the measure of an amount."""
+        """Raise ValueError where this fuel is not bought in the measure of an amount.
+
+        Parameters
+        ----------
+        amount
+            As it was entered.
+        """
         if amount.measure not in self.measures:
             raise Refusal(
                 message(
@@ -228,7 +247,20 @@ class Fuel:
             )
 
     def efficiencies(self, rated_kw: float, installed: int) -> tuple[float, float]:
-        """Return test-stand efficiencies at full and half load of a boiler of that size and year, 0..1."""
+        """Return test-stand efficiencies at full and half load of a boiler of that size and year, 0..1.
+
+        Parameters
+        ----------
+        rated_kw
+            Heat output at full load, above zero. [kW]
+        installed
+            Year.
+
+        Returns
+        -------
+        tuple
+            At full and at half load, of net energy. [0..1]
+        """
         full, half = next((f, h) for last, f, h in self.lines(rated_kw) if installed <= last)
         lg = log10(rated_kw)
         return (full[0] + full[1] * lg) / 100.0, (half[0] + half[1] * lg) / 100.0

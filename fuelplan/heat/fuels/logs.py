@@ -208,7 +208,15 @@ class Wood:
 
 
 def logs(name: str, moisture: Moisture) -> Wood:
-    """Return logs of a kind of wood at a water content."""
+    """Return logs of a kind of wood at a water content.
+
+    Parameters
+    ----------
+    name
+        Kind of wood, see `species`.
+    moisture
+        Water, on a basis that says its name.
+    """
     return Wood(species(name), moisture)
 
 
@@ -216,6 +224,13 @@ def wet_log_loss(wood: Wood, dry_enough: Moisture | None = None) -> WetLogLoss:
     """Return what burning this wood wet costs.
 
     Compared with the same wood at `dry_enough`, 20 % of the wet mass by default.
+
+    Parameters
+    ----------
+    wood
+        As it would be burned now.
+    dry_enough
+        Water of the same wood when dry; None for 20 % of the wet mass.
     """
     target = MoistureWet(0.20) if dry_enough is None else dry_enough.wet
     dried = Wood(wood.species, target, wood.stacked_solid_share, wood.loose_solid_share, wood.form)

@@ -121,6 +121,11 @@ _DRY_WORDS = {"dry", "dry basis", "u", "of the dry mass", "wood moisture"}
 def parse_moisture(text: str) -> Moisture:
     """Read "20 % wet" or "25 % dry"; a number without its basis is sent back with the question.
 
+    Parameters
+    ----------
+    text
+        A number, a per cent sign or a share, and "wet" or "dry".
+
     Raises
     ------
     MoistureError

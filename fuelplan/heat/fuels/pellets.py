@@ -164,7 +164,22 @@ def _no_class(grade: str) -> FuelError:
 
 
 def pellets(grade: str = "A1", *, kwh_per_kg: float = 4.8, ash_share: float | None = None) -> Pellets:
-    """Return pellets of a class with its usual ash: 0.5 % for A1, else the class limit."""
+    """Return pellets of a class with its usual ash: 0.5 % for A1, else the class limit.
+
+    Parameters
+    ----------
+    grade
+        "A1", "A2" or "B".
+    kwh_per_kg
+        Net energy as received. [kWh/kg]
+    ash_share
+        Ash of the mass; None for the usual of the class. [0..1]
+
+    Raises
+    ------
+    FuelError
+        A class that is not there, or values that cannot be pellets.
+    """
     if grade not in CLASSES:
         raise _no_class(grade)
     usual = 0.005 if grade == "A1" else CLASSES[grade].ash_limit_share
@@ -172,7 +187,20 @@ def pellets(grade: str = "A1", *, kwh_per_kg: float = 4.8, ash_share: float | No
 
 
 def bags_kg(bags: float, bag_kg: float = BAG_KG) -> float:
-    """Return the mass of so many bags. [kg]"""
+    """Return the mass of so many bags. [kg]
+
+    Parameters
+    ----------
+    bags
+        How many, zero or more.
+    bag_kg
+        Mass of one. [kg]
+
+    Raises
+    ------
+    FuelError
+        A number below zero, or bags that weigh nothing.
+    """
     if not (bags >= 0 and bag_kg > 0):
         raise FuelError(
             message("pellets.bags", "bags cannot be negative, nor weigh nothing; write e.g. 40 bags of 15 kg")
@@ -181,7 +209,15 @@ def bags_kg(bags: float, bag_kg: float = BAG_KG) -> float:
 
 
 def pallet_kg(bags: int = 65, bag_kg: float = BAG_KG) -> float:
-    """Return the mass of a pallet of `bags` bags; sellers stack 65, 67 or 70. [kg]"""
+    """Return the mass of a pallet of `bags` bags; sellers stack 65, 67 or 70. [kg]
+
+    Parameters
+    ----------
+    bags
+        On the pallet.
+    bag_kg
+        Mass of one. [kg]
+    """
     return bags_kg(float(bags), bag_kg)
 
 

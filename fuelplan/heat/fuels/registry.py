@@ -28,6 +28,11 @@ def names() -> tuple[str, ...]:
 def fuel(name: str) -> Fuel:
     """Return the fuel of a name.
 
+    Parameters
+    ----------
+    name
+        As files write it.
+
     Raises
     ------
     FuelError
@@ -73,7 +78,13 @@ def boiler_kinds() -> dict[str, tuple[Fuel, Fuel | None]]:
 
 @contextmanager
 def registered(*more: Fuel) -> Iterator[None]:
-    """Hold further fuels in the registry for a while, each in place of one of its name."""
+    """Hold further fuels in the registry for a while, each in place of one of its name.
+
+    Parameters
+    ----------
+    more
+        Fuels; one of a name that is there takes its place.
+    """
     before = dict(_FUELS)
     _FUELS.update({f.name: f for f in more})
     try:

@@ -73,6 +73,11 @@ SPECIES: dict[str, Species] = {
 def species(name: str) -> Species:
     """Return the kind of wood of that name.
 
+    Parameters
+    ----------
+    name
+        In upper or lower case.
+
     Raises
     ------
     FuelError

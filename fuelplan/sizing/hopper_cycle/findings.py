@@ -83,7 +83,22 @@ class HopperAnswer:
 
 
 def coldest_week(heat_kwh: Floats, burner: Burner, step_min: int = 15) -> ColdestWeek:
-    """Return the week of the most heat, of all winters; `heat_kwh` has shape (winters, steps). [kWh]"""
+    """Return the week of the most heat, of all winters; `heat_kwh` has shape (winters, steps). [kWh]
+
+    Parameters
+    ----------
+    heat_kwh
+        Shape (winters, steps). [kWh]
+    burner
+        For the fuel of that week.
+    step_min
+        Length of a step. [min]
+
+    Raises
+    ------
+    HopperError
+        Less than a week.
+    """
     daily = heat_kwh.reshape(heat_kwh.shape[0], -1, 24 * steps_per_hour(step_min)).sum(axis=2)
     if daily.shape[1] < WEEK:
         raise HopperError(f"{daily.shape[1]} days hold no week; give at least seven")
@@ -98,6 +113,11 @@ def night_kg(heat_kwh: Floats, conveying: Conveying, burner: Burner, step_min: i
     end (6).
 
     Shape (winters, days − 1), the night after each day. [kg]
+
+    Parameters
+    ----------
+    heat_kwh, conveying, burner, step_min
+        As in `simulate`.
     """
     per_hour = steps_per_hour(step_min)
     begin = conveying.quiet_from_h if conveying.quiet_from_h is not None else 22.0
@@ -121,7 +141,18 @@ def hopper_answer(
     step_min: int = 15,
     disturbances: Disturbances | None = None,
 ) -> HopperAnswer:
-    """Answer the installer's questions about the hopper; arguments as in `simulate`."""
+    """Answer the installer's questions about the hopper; arguments as in `simulate`.
+
+    Parameters
+    ----------
+    heat_kwh, sizes_kg, conveying, burner, held_kwh, step_min, disturbances
+        As in `simulate`.
+
+    Raises
+    ------
+    HopperError
+        As `simulate` and `coldest_week`.
+    """
     cycle = simulate(
         heat_kwh,
         sizes_kg,
@@ -165,7 +196,13 @@ def week_trace(
     held_kwh: float = 0.0,
     step_min: int = 15,
 ) -> Trace:
-    """Every step of the coldest week for one hopper, shapes (steps, 1, 1): for a drawing."""
+    """Every step of the coldest week for one hopper, shapes (steps, 1, 1): for a drawing.
+
+    Parameters
+    ----------
+    heat_kwh, size_kg, conveying, burner, held_kwh, step_min
+        As in `simulate`, for one hopper.
+    """
     week = coldest_week(heat_kwh, burner, step_min)
     per_day = 24 * steps_per_hour(step_min)
     lead = max(

@@ -131,7 +131,18 @@ def heat_by_step(
 
 
 def steps_per_hour(step_min: int) -> int:
-    """Return steps an hour; refuses steps that do not divide it or are coarser than 15 minutes."""
+    """Return steps an hour; refuses steps that do not divide it or are coarser than 15 minutes.
+
+    Parameters
+    ----------
+    step_min
+        Length of a step. [min]
+
+    Raises
+    ------
+    HopperError
+        Another step.
+    """
     if step_min < 1 or step_min > 15 or 60 % step_min:
         raise HopperError(f"a step of {step_min} min: write 15, 12, 10, 6, 5, 4, 3, 2 or 1")
     return 60 // step_min

@@ -54,7 +54,13 @@ def line(
 
 
 def open_questions(lines: tuple[AccessLine, ...]) -> tuple[Message, ...]:
-    """Return what is still to be asked or looked at, one sentence each."""
+    """Return what is still to be asked or looked at, one sentence each.
+
+    Parameters
+    ----------
+    lines
+        Of any list.
+    """
     return tuple(
         message(
             "access.ask",

@@ -42,6 +42,15 @@ class Section:
 def section_of(store: Store, level_kg: float, view: Literal["across", "along"] = "across") -> Section:
     """Return the store in section with `level_kg` in it.
 
+    Parameters
+    ----------
+    store
+        With a shape.
+    level_kg
+        All fuel in it. [kg]
+    view
+        "across" or "along" the conveyor.
+
     Raises
     ------
     StoreError
@@ -86,7 +95,15 @@ def _inlet(store: Store, view: str) -> tuple[Point, tuple[Point, Point] | None]:
 
 
 def below(polygon: tuple[Point, ...], height_m: float) -> tuple[Point, ...]:
-    """Cut a closed polygon off above a height."""
+    """Cut a closed polygon off above a height.
+
+    Parameters
+    ----------
+    polygon
+        Closed, (x, z) each. [m]
+    height_m
+        What lies above it is cut off. [m]
+    """
     kept: list[Point] = []
     for (x0, z0), (x1, z1) in zip(polygon, polygon[1:] + polygon[:1], strict=True):
         if z0 <= height_m:

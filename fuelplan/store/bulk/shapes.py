@@ -103,7 +103,13 @@ class Shape(ABC):
 
     @abstractmethod
     def plan(self, cells: int = 40) -> FloorPlan:
-        """Return the store seen from above, about `cells` x `cells` cells."""
+        """Return the store seen from above, about `cells` x `cells` cells.
+
+        Parameters
+        ----------
+        cells
+            How many across, and along.
+        """
 
     @abstractmethod
     def outline(self) -> tuple[Point, ...]:
@@ -147,6 +153,11 @@ class Shape(ABC):
         """Height of the level surface under which `volume_m3` lies; the inverse of `volume_below_m3`.
 
         Same shape as the argument. [m] Raises StoreError for more than the store holds up to its ceiling.
+
+        Parameters
+        ----------
+        volume_m3
+            From zero to what the store holds up to its ceiling, any shape. [m3]
         """
         v = np.asarray(volume_m3, dtype=np.float64)
         full = float(self._below(np.asarray(self.top_m)))

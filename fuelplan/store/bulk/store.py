@@ -150,7 +150,22 @@ class Store:
     def of_capacity(
         cls, capacity_kg: float, residue_kg: float | None = None, **bulk_kg_per_m3: float
     ) -> Store:
-        """Return a store of which only the capacity at the usual bulk density is known."""
+        """Return a store of which only the capacity at the usual bulk density is known.
+
+        Parameters
+        ----------
+        capacity_kg
+            At the usual bulk density. [kg]
+        residue_kg
+            What cannot be conveyed out; None for 3 % of it. [kg]
+        bulk_kg_per_m3
+            Any of the three bulk densities by its name. [kg/m3]
+
+        Raises
+        ------
+        StoreError
+            No capacity, or a residue that leaves nothing of it.
+        """
         return cls(shape=None, stated_kg=capacity_kg, residue_kg=residue_kg, **bulk_kg_per_m3)  # type: ignore[arg-type]
 
     @cached_property
@@ -171,7 +186,13 @@ class Store:
         return min(self.full_m3, piles_m3)
 
     def capacity_kg(self, bulk_kg_per_m3: float | None = None) -> float:
-        """Return what a full store holds at a bulk density, the usual one by default. [kg]"""
+        """Return what a full store holds at a bulk density, the usual one by default. [kg]
+
+        Parameters
+        ----------
+        bulk_kg_per_m3
+            None for the usual. [kg/m3]
+        """
         return self.full_m3 * (self.bulk_kg_per_m3 if bulk_kg_per_m3 is None else bulk_kg_per_m3)
 
     @cached_property
@@ -239,7 +260,20 @@ class Store:
         points: tuple[Point, ...] | None = None,
         mark_sd_cm: float = 2.0,
     ) -> MarkedLevel:
-        """Return the fuel that one or several level marks tell of, with its error; see `level_from_marks`."""
+        """Return the fuel that one or several level marks tell of, with its error; see `level_from_marks`.
+
+        Parameters
+        ----------
+        marks_cm
+            One, or several. [cm]
+        measured_from, points, mark_sd_cm
+            As in `level_from_marks`; how far a mark may be off. [-, m, cm]
+
+        Raises
+        ------
+        StoreError
+            No shape is known, or a mark that lies outside the store.
+        """
         if self.shape is None:
             raise StoreError(
                 message(
@@ -265,6 +299,18 @@ class Store:
         it.
 
         The doubt of a tenth is our assumption; that of the bulk density comes on top. [0..1]
+
+        Parameters
+        ----------
+        share
+            Of the capacity. [0..1]
+        sd_share
+            How far it may be off, of the capacity. [0..1]
+
+        Raises
+        ------
+        StoreError
+            No share.
         """
         if not (0 <= share <= 1 and 0 <= sd_share <= 1):
             raise StoreError(
@@ -286,7 +332,20 @@ class Store:
 
     def mark_from_kg(self, level_kg: float, measured_from: MarkedFrom = "top") -> float:
         """Return where a level surface of `level_kg` stands: below the ceiling or above the lowest floor.
-        [cm]"""
+        [cm]
+
+        Parameters
+        ----------
+        level_kg
+            All fuel in the store. [kg]
+        measured_from
+            "top" or "bottom".
+
+        Raises
+        ------
+        StoreError
+            No shape is known, or more than the store holds.
+        """
         if self.shape is None:
             raise StoreError(
                 message(

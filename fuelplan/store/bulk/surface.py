@@ -54,7 +54,19 @@ def filled_volume_m3(
     along: Wall = "end",
 ) -> float:
     """Volume when the peak of each pile stands `clearance_m` under the ceiling and falls off at `cone_deg`.
-    [m3]"""
+    [m3]
+
+    Parameters
+    ----------
+    shape
+        The store.
+    clearance_m, cone_deg
+        As in `Store`. [m, deg]
+    cells
+        How many across, and along.
+    inlets, along
+        As in `Store`.
+    """
     plan = shape.plan(cells)
     pile_m = shape.top_m - clearance_m - _rise(plan, filled_at(shape, inlets, along), cone_deg)
     return float(volume_under_m3(plan, pile_m))
@@ -90,6 +102,13 @@ def outlets_along(shape: Shape, points: int = 0) -> tuple[Point, ...]:
 
     `points` = 0 gives what suits the shape: an auger along the whole channel or tank, the middle for a
     funnel and for a flat floor; otherwise that many suction points evenly along the length.
+
+    Parameters
+    ----------
+    shape
+        The store.
+    points
+        How many suction points; 0 for what suits the shape.
     """
     x = shape.channel_x_m
     count = points or (40 if shape.drawn_along_length else 1)
@@ -100,6 +119,18 @@ def outlets_along(shape: Shape, points: int = 0) -> tuple[Point, ...]:
 def left_behind_m3(
     shape: Shape, outlets: tuple[Point, ...], repose_deg: float = REPOSE_DEG, cells: int = 40
 ) -> float:
-    """Volume that no longer slides to an outlet: it stands at the angle of repose around it. [m3]"""
+    """Volume that no longer slides to an outlet: it stands at the angle of repose around it. [m3]
+
+    Parameters
+    ----------
+    shape
+        The store.
+    outlets
+        Points of the plan from which fuel is drawn. [m]
+    repose_deg
+        Angle of repose. [deg]
+    cells
+        How many across, and along.
+    """
     plan = shape.plan(cells)
     return float(volume_under_m3(plan, _rise(plan, outlets, repose_deg)))

@@ -62,6 +62,13 @@ def value_of_loading(
 ) -> LoadingValue:
     """Compare two runs over the same winters.
 
+    Parameters
+    ----------
+    with_logs, without_logs
+        The same winters, with somebody loading and with nobody.
+    minutes_per_fire
+        Work that a fire takes. [min]
+
     Raises
     ------
     LogHeatingError

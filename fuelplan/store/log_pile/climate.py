@@ -95,6 +95,13 @@ class PileClimate:
     def from_days(cls, dates: Dates, mean_c: ArrayLike, humidity_pct: ArrayLike | None = None) -> PileClimate:
         """Average a daily record by month; the usual humidity stands in where there is none.
 
+        Parameters
+        ----------
+        dates
+            Shape (days,).
+        mean_c, humidity_pct
+            Of each day, NaN where not known; None for no humidity at all. [degC, %]
+
         Raises
         ------
         PileError
@@ -120,6 +127,11 @@ class PileClimate:
         """Return temperature and humidity of each date, shape (days,) each. [degC, %]
 
         Straight lines between the middles of the months.
+
+        Parameters
+        ----------
+        dates
+            Shape (days,).
         """
         start = dates.astype("datetime64[M]")
         length = ((start + 1).astype("datetime64[D]") - start.astype("datetime64[D]")).astype(np.float64)

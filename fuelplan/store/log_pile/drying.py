@@ -91,7 +91,13 @@ class PileLot:
             )
 
     def wood(self, moisture: Moisture) -> Wood:
-        """Return this wood at a water content."""
+        """Return this wood at a water content.
+
+        Parameters
+        ----------
+        moisture
+            Water, on a basis that says its name.
+        """
         return Wood(self.species, moisture, self.stacked_solid_share)
 
 
@@ -117,7 +123,17 @@ def drying_path(lot: PileLot, climate: PileClimate, days: int, *, pace: float = 
 
 
 def moisture_on(lot: PileLot, day: date, climate: PileClimate, *, pace: float = 1.0) -> MoistureDry:
-    """Return the water on a day, as it was said on and before `since`."""
+    """Return the water on a day, as it was said on and before `since`.
+
+    Parameters
+    ----------
+    lot, climate
+        The stack, and the air around it.
+    day
+        Any.
+    pace
+        As in `drying_path`.
+    """
     days = max(0, (day - lot.since).days)
     return MoistureDry(float(drying_path(lot, climate, days, pace=pace)[-1]))
 
@@ -125,7 +141,17 @@ def moisture_on(lot: PileLot, day: date, climate: PileClimate, *, pace: float = 
 def dry_on(
     lot: PileLot, climate: PileClimate, *, enough: Moisture = DRY_ENOUGH, pace: float = 1.0
 ) -> date | None:
-    """Return the first day on which the lot is dry enough, None if not within five years."""
+    """Return the first day on which the lot is dry enough, None if not within five years.
+
+    Parameters
+    ----------
+    lot, climate
+        The stack, and the air around it.
+    enough
+        Water at which it counts as dry.
+    pace
+        As in `drying_path`.
+    """
     path = drying_path(lot, climate, HORIZON_DAYS, pace=pace)
     reached = path <= enough.dry.share + 1e-12
     return lot.since + timedelta(days=int(np.argmax(reached))) if reached.any() else None

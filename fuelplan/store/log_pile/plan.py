@@ -52,6 +52,15 @@ class LotState:
 def lot_state(lot: PileLot, as_of: date, climate: PileClimate, *, enough: Moisture = DRY_ENOUGH) -> LotState:
     """Return how dry a lot is and when it will be dry enough.
 
+    Parameters
+    ----------
+    lot, climate
+        The stack, and the air around it.
+    as_of
+        The day asked for.
+    enough
+        Water at which it counts as dry.
+
     Raises
     ------
     PileError
@@ -137,7 +146,17 @@ def dry_stock_kwh(
     pace: float = 1.0,
     enough: Moisture = DRY_ENOUGH,
 ) -> float:
-    """Return the energy of the logs that are dry enough on a day. [kWh]"""
+    """Return the energy of the logs that are dry enough on a day. [kWh]
+
+    Parameters
+    ----------
+    lots, climate
+        The stacks, and the air around them.
+    day
+        What was stacked later does not count.
+    pace, enough
+        As in `dry_on`.
+    """
     total = 0.0
     for lot in lots:
         if lot.since > day:
@@ -149,13 +168,29 @@ def dry_stock_kwh(
 
 
 def next_season(as_of: date, month: int = SEASON_MONTH) -> date:
-    """Return the first day of the heating season after a day; `month` is the one in which it begins."""
+    """Return the first day of the heating season after a day; `month` is the one in which it begins.
+
+    Parameters
+    ----------
+    as_of
+        The day asked for.
+    month
+        1 to 12.
+    """
     this_year = date(as_of.year, month, 1)
     return this_year if as_of < this_year else date(as_of.year + 1, month, 1)
 
 
 def winter_after_next(as_of: date, month: int = SEASON_MONTH) -> date:
-    """Return the first day of the heating season after the next."""
+    """Return the first day of the heating season after the next.
+
+    Parameters
+    ----------
+    as_of
+        The day asked for.
+    month
+        The one in which heating begins, 1 to 12.
+    """
     following = next_season(as_of, month)
     return date(following.year + 1, month, 1)
 

@@ -1,0 +1,165 @@
+"""When to light next: when the buffer's heat is gone, and how many loads of logs fit now and then."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import floor
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from fuelplan.messages import Message, Quantity, counted_message, message, paragraph
+from fuelplan.store.buffer.tank import Buffer, BufferError, Floats
+
+
+@dataclass(frozen=True)
+class LightNext:
+    """When to light next.
+
+    Attributes
+    ----------
+    held_kwh
+        Usable heat now. [kWh]
+    hours
+        Until the usable heat is gone; None beyond the loads given.
+    loads_now
+        Full loads that fit now without heating it beyond full.
+    loads_then
+        Full loads that fit at the time it is empty.
+    first_hours
+        Until the first time at which one full load fits; None where the loads given do not make room for one.
+    sentence
+        For people.
+    """
+
+    held_kwh: float
+    hours: float | None
+    loads_now: int
+    loads_then: int
+    first_hours: float | None
+    sentence: Message
+
+
+def light_next(
+    buffer: Buffer,
+    layers_c: ArrayLike,
+    load_kw: ArrayLike,
+    *,
+    batch_kwh: float,
+    batch_h: float,
+    step_h: float = 1.0,
+) -> LightNext:
+    """From the buffer's temperatures now: when its heat is gone, and how many loads of logs fit now and then.
+
+    Parameters
+    ----------
+    layers_c
+        Temperatures of equal layers, top first. [degC]
+    load_kw
+        House load of the steps ahead, shape (steps,), hot water included. [kW]
+    batch_kwh, batch_h
+        Useful heat of one full load of logs, and how long it burns. [kWh, h]
+    """
+    load = np.asarray(load_kw, dtype=np.float64)
+    if load.ndim != 1 or load.size == 0 or np.isnan(load).any() or (load < 0).any():
+        raise BufferError("the load ahead must be zero or more kW in every step, without gaps")
+    if not (batch_kwh > 0 and batch_h > 0 and step_h > 0):
+        raise BufferError(
+            message(
+                "buffer.load_of_nothing",
+                "a load of logs has a heat and a burning time above zero; write e.g. 60 kWh and 4 h",
+            )
+        )
+    taken = np.concatenate([[0.0], np.cumsum((load + max(buffer.loss_kw(layers_c), 0.0)) * step_h)])
+    held, free = buffer.held_kwh(layers_c), buffer.free_kwh(layers_c)
+    hours = _hour_reached(taken, held, step_h)
+    loads_now = _loads_that_fit(free, taken, 0.0, batch_kwh, batch_h, step_h)
+    when = taken.size * step_h if hours is None else hours
+    loads_then = _loads_that_fit(free + min(held, float(taken[-1])), taken, when, batch_kwh, batch_h, step_h)
+    first = next(
+        (
+            i * step_h
+            for i, used in enumerate(taken)
+            if _loads_that_fit(free + min(float(used), held), taken, i * step_h, batch_kwh, batch_h, step_h)
+            > 0
+        ),
+        None,
+    )
+    return LightNext(
+        held, hours, loads_now, loads_then, first, _say(held, hours, loads_now, loads_then, first)
+    )
+
+
+def _hour_reached(taken: Floats, kwh: float, step_h: float) -> float | None:
+    if taken[-1] < kwh:
+        return None
+    return float(np.interp(kwh, taken, np.arange(taken.size) * step_h)) if kwh > 0 else 0.0
+
+
+def _loads_that_fit(
+    free_kwh: float, taken: Floats, from_h: float, batch_kwh: float, batch_h: float, step_h: float
+) -> int:
+    """Loads burned one after another within a day: free heat plus what the house takes meanwhile."""
+    hours = np.arange(taken.size, dtype=np.float64) * step_h
+    rate = float(taken[-1]) / float(hours[-1])  # beyond the loads given the house takes their mean
+    # A house that takes all a fire gives has no other bound than the day.
+    most = max(1, floor(24.0 / batch_h))
+    for loads in range(1, most + 1):
+        end_h = from_h + loads * batch_h
+        used = _taken_at(taken, hours, end_h, rate) - _taken_at(taken, hours, from_h, rate)
+        if loads * batch_kwh > free_kwh + used + 1e-9:
+            return loads - 1
+    return most
+
+
+def _taken_at(taken: Floats, hours: Floats, at_h: float, rate: float) -> float:
+    return float(np.interp(at_h, hours, taken)) + max(0.0, at_h - float(hours[-1])) * rate
+
+
+def _say(held: float, hours: float | None, now: int, then: int, first: float | None) -> Message:
+    kwh = Quantity.written(held, "kWh", ".0f")
+    if hours is None:
+        lasts = message(
+            "buffer.lasts_beyond",
+            "The buffer holds about {heat} of usable heat, which lasts longer than looked ahead.",
+            heat=kwh,
+        )
+    else:
+        lasts = message(
+            "buffer.lasts",
+            "The buffer holds about {heat} of usable heat, which lasts for {hours}.",
+            heat=kwh,
+            hours=_hours(hours),
+        )
+    when_empty = _loads_when_empty(then)
+    if now > 0:
+        fits = counted_message(
+            "buffer.fits_now",
+            "One full load would fit now.",
+            "{n} full loads would fit now.",
+            now,
+        )
+        return paragraph([lasts, fits, when_empty])
+    if first is None:
+        never = message("buffer.do_not_light", "No full load fits in the time looked ahead: do not light.")
+        return paragraph([lasts, never])
+    wait = message("buffer.wait", "A full load does not fit yet: wait for {hours}.", hours=_hours(first))
+    return paragraph([lasts, wait, when_empty])
+
+
+def _loads_when_empty(count: int) -> Message:
+    if count == 0:
+        return message("buffer.none_fits_then", "Lit when it is empty, no full load would fit.")
+    return counted_message(
+        "buffer.fits_then",
+        "Lit when it is empty, one full load would fit.",
+        "Lit when it is empty, {n} full loads would fit.",
+        count,
+    )
+
+
+def _hours(hours: float) -> Message:
+    whole = round(hours)
+    if whole < 1:
+        return message("buffer.less_than_an_hour", "less than an hour")
+    return counted_message("buffer.about_hours", "about one hour", "about {n} hours", whole)
