@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from typing import Any
 from urllib.parse import urlsplit
 
+from fuelplan.messages import Listed, Message, Own, message
 from fuelplan.units import one_line
 from fuelplan.workers.place import MOST_LOST, WorkersError
 
@@ -47,12 +48,21 @@ def _do(asked: tuple[tuple[str, str], ...], work: Callable[[Any, Any], Any], sha
     """Do a piece at a worker, unless it would come out differently there."""
     own = versions()
     if own != asked:
-        differ = ", ".join(
-            f"{name} {there} there, {here} here"
+        differ = [
+            message(
+                "workers.version", "{package} {there} there, {here} here",
+                package=Own(name), there=Own(str(there)), here=Own(str(here)),
+            )
             for (name, here), (_, there) in zip(asked, own, strict=True)
             if here != there
+        ]  # fmt: skip
+        raise WorkersError(
+            message(
+                "workers.versions",
+                "a worker has other versions: {packages}; install the same on all machines",
+                packages=Listed(tuple(differ), ", "),
+            )
         )
-        raise WorkersError(f"a worker has other versions: {differ}; install the same on all machines")
     return work(shared, piece)
 
 
@@ -79,7 +89,12 @@ class Cluster:
                 said = one_line(str(error))[:120]
             self.threads()  # is the scheduler still there?
             self._wait_for_workers()
-        raise WorkersError(f"the workers of {self._address} take nothing: {said}")
+        raise WorkersError(
+            message(
+                "workers.take_nothing", "the workers of {address} take nothing: {why}",
+                address=Own(self._address), why=Own(said),
+            )
+        )  # fmt: skip
 
     def threads(self) -> int:
         """Return the threads of all workers there are now."""
@@ -88,7 +103,12 @@ class Cluster:
                 return int(sum(self._client.nthreads().values()))
         except OSError:
             pass
-        raise WorkersError(f"the scheduler {self._address} went away; start it and ask again")
+        raise WorkersError(
+            message(
+                "workers.went_away", "the scheduler {address} went away; start it and ask again",
+                address=Own(self._address),
+            )
+        )  # fmt: skip
 
     def room(self) -> int:
         """Return how many pieces may be under way: more when workers join."""
@@ -120,7 +140,7 @@ class Cluster:
         try:
             self._client.wait_for_workers(1, timeout=WORKERS_S)
         except TimeoutError as error:
-            raise WorkersError(f"the scheduler {self._address} has no workers; start some") from error
+            raise WorkersError(_no_workers(self._address)) from error
 
 
 @contextmanager
@@ -136,7 +156,10 @@ def cluster(address: str, work: Callable[[Any, Any], Any], shared: Any) -> Itera
         from distributed import Client
     except ImportError as error:
         raise WorkersError(
-            'a scheduler needs the package distributed: pip install "fuelplan[cluster]"'
+            message(
+                "workers.package",
+                'a scheduler needs the package distributed: pip install "fuelplan[cluster]"',
+            )
         ) from error
     client = _client(Client, address)
     try:
@@ -144,7 +167,7 @@ def cluster(address: str, work: Callable[[Any, Any], Any], shared: Any) -> Itera
             try:
                 client.wait_for_workers(1, timeout=WORKERS_S)
             except TimeoutError as error:
-                raise WorkersError(f"the scheduler {address} has no workers; start some") from error
+                raise WorkersError(_no_workers(address)) from error
             yield Cluster(client, address, work, shared)
     finally:
         client.close()
@@ -171,8 +194,26 @@ def _client(make: Callable[..., Any], address: str) -> Any:
     thread.join(end - time.monotonic())
     if made:
         return made[0]
-    why = one_line(str(failed[0]))[:120] if failed else "what answers is no dask scheduler"
-    raise WorkersError(f"no dask scheduler answers at {address}: {why}")
+    if not failed:
+        raise WorkersError(
+            message(
+                "workers.no_dask",
+                "no dask scheduler answers at {address}: what answers is no dask scheduler",
+                address=Own(address),
+            )
+        )
+    why = Own(one_line(str(failed[0]))[:120])
+    raise WorkersError(_no_answer(address, why))
+
+
+def _no_answer(address: str, why: Own) -> Message:
+    return message(
+        "workers.no_answer", "no dask scheduler answers at {address}: {why}", address=Own(address), why=why
+    )
+
+
+def _no_workers(address: str) -> Message:
+    return message("workers.none", "the scheduler {address} has no workers; start some", address=Own(address))
 
 
 def _listen(address: str) -> None:
@@ -192,14 +233,22 @@ def _listen(address: str) -> None:
             said = spoken.recv(8)
     except TimeoutError as error:
         raise WorkersError(
-            f"what answers at {address} says nothing within {ANSWER_S:.0f} s; it is no dask scheduler, or it "
-            "hangs"
-        ) from error
+            message(
+                "workers.says_nothing",
+                "what answers at {address} says nothing within {seconds} s; it is no dask scheduler, "
+                "or it hangs", address=Own(address), seconds=int(ANSWER_S),
+            )
+        ) from error  # fmt: skip
     except (OSError, ValueError) as error:
-        why = one_line(str(error))[:120]
-        raise WorkersError(f"no dask scheduler answers at {address}: {why}") from error
+        why = Own(one_line(str(error))[:120])
+        raise WorkersError(_no_answer(address, why)) from error
     if not said or int.from_bytes(said, "little") >= LONGEST_WORD:
-        raise WorkersError(f"what answers at {address} is not a dask scheduler")
+        raise WorkersError(
+            message(
+                "workers.not_a_scheduler", "what answers at {address} is not a dask scheduler",
+                address=Own(address),
+            )
+        )  # fmt: skip
 
 
 def _certificates(address: str) -> ssl.SSLContext:
@@ -210,10 +259,19 @@ def _certificates(address: str) -> ssl.SSLContext:
         context = Security().get_connection_args("client").get("ssl_context")
     except Exception as error:  # whatever is wrong with the files that the settings name
         said = one_line(str(error))[:120]
-        raise WorkersError(f"{address}: the certificates cannot be used: {said}") from error
+        raise WorkersError(
+            message(
+                "workers.bad_certificates", "{address}: the certificates cannot be used: {why}",
+                address=Own(address), why=Own(said),
+            )
+        ) from error  # fmt: skip
     if not isinstance(context, ssl.SSLContext):
         raise WorkersError(
-            f"{address} needs the certificates of the cluster: name them in dask's settings "
-            "(distributed.comm.tls.ca-file, and cert and key under distributed.comm.tls.client)"
+            message(
+                "workers.certificates",
+                "{address} needs the certificates of the cluster: name them in dask's settings "
+                "(distributed.comm.tls.ca-file, and cert and key under distributed.comm.tls.client)",
+                address=Own(address),
+            )
         )
     return context

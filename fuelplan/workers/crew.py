@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
+from fuelplan.messages import Own, message
 from fuelplan.workers.place import WorkersError, WorkPlace
 
 ADDRESS = re.compile(r"((tcp|tls)://)?[^\s/:\[\]]+:\d{1,5}|((tcp|tls)://)?\[[0-9A-Fa-f:.]+\]:\d{1,5}")
@@ -32,14 +33,25 @@ class Crew:
     def __post_init__(self) -> None:
         """Refuse what cannot be, before any work."""
         if not 0 <= self.processes <= MOST_PROCESSES:
-            raise WorkersError(f"{self.processes} workers; write 0 to {MOST_PROCESSES}")
+            raise WorkersError(
+                message(
+                    "workers.number", "{n} workers; write 0 to {most}", n=self.processes, most=MOST_PROCESSES
+                )
+            )
         if self.scheduler is not None and not ADDRESS.fullmatch(self.scheduler):
             raise WorkersError(
-                f'"{self.scheduler}" is not a valid address of a scheduler; write it as tcp://HOST:PORT or tls://HOST:PORT'
-            )
+                message(
+                    "workers.address",
+                    '"{address}" is not a valid address of a scheduler; write it as tcp://HOST:PORT or '
+                    "tls://HOST:PORT", address=Own(self.scheduler),
+                )
+            )  # fmt: skip
         if self.scheduler is not None and self.processes:
             raise WorkersError(
-                "a scheduler has workers of its own; give either their number or the scheduler's address"
+                message(
+                    "workers.both",
+                    "a scheduler has workers of its own; give either their number or the scheduler's address",
+                )
             )
 
     @property

@@ -8,6 +8,7 @@ from concurrent.futures import FIRST_COMPLETED, Future, wait
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
+from fuelplan.messages import Said, as_message, message
 from fuelplan.workers.crew import Crew
 from fuelplan.workers.place import MOST_LOST, WorkersError, WorkPlace
 
@@ -35,7 +36,7 @@ def results(
     work: Callable[[Shared, Piece], Result],
     shared: Shared,
     pieces: Iterable[Piece],
-    called: Callable[[Piece], str] = str,
+    called: Callable[[Piece], Said] = str,
 ) -> Iterator[tuple[int, Result]]:
     """Yield (number of the piece, result) as they come, in any order; each number exactly once.
 
@@ -72,7 +73,7 @@ def done_in_order(
     work: Callable[[Shared, Piece], Result],
     shared: Shared,
     pieces: Iterable[Piece],
-    called: Callable[[Piece], str] = str,
+    called: Callable[[Piece], Said] = str,
 ) -> Iterator[Result]:
     """Yield the results in the order of the pieces; what comes early waits. Otherwise as :func:`results`."""
     early: dict[int, Result] = {}
@@ -87,7 +88,7 @@ def done_in_order(
 class _Doing:
     """What is under way, and what waits because its worker died."""
 
-    def __init__(self, places: list[WorkPlace], pieces: Iterable[Any], called: Callable[[Any], str]) -> None:
+    def __init__(self, places: list[WorkPlace], pieces: Iterable[Any], called: Callable[[Any], Said]) -> None:
         self.places = places
         self.source = enumerate(pieces)
         self.called = called
@@ -139,9 +140,13 @@ class _Doing:
         todo.lost += workers
         if todo.lost >= MOST_LOST:
             raise PieceLost(
-                f"the worker died {todo.lost} times at {self.called(todo.piece)}: that piece needs more "
-                "memory than there is, or ends its process; the rest was not done to the end"
-            ) from error
+                message(
+                    "workers.died",
+                    "the worker died {n} times at {piece}: that piece needs more memory than there is, "
+                    "or ends its process; the rest was not done to the end", n=todo.lost,
+                    piece=as_message(self.called(todo.piece)),
+                )
+            ) from error  # fmt: skip
         self.again.append(todo)
         place.renew()
 

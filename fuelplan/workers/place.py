@@ -5,11 +5,13 @@ from __future__ import annotations
 from concurrent.futures import Future
 from typing import Any, Protocol
 
+from fuelplan.messages import Refusal
+
 MOST_LOST = 3
 """Workers that one piece may lose before it is given up: the piece is what kills them."""
 
 
-class WorkersError(ValueError):
+class WorkersError(Refusal):
     """Workers that cannot be had or have gone, and what to do instead."""
 
 

@@ -30,7 +30,7 @@ from fuelplan.records.tables import Fault, SiteFaults
 from fuelplan.units import bought_in
 
 
-@saving("your reading was")
+@saving(message("saving.reading", "your reading was not saved"))
 def record_reading(
     path: Path | str,
     day: date,
@@ -83,7 +83,7 @@ def record_reading(
     open_books(path).append("readings", [cells])
 
 
-@saving("your order was")
+@saving(message("saving.order", "your order was not saved"))
 def record_order(
     path: Path | str,
     ordered_on: date,
@@ -126,7 +126,7 @@ def record_order(
     open_books(path).append("deliveries", [cells])
 
 
-@saving("your delivery was")
+@saving(message("saving.delivery", "your delivery was not saved"))
 def record_delivery(
     path: Path | str,
     delivered_on: date,
@@ -185,7 +185,7 @@ def record_delivery(
     open_books(folder).change("deliveries", row.line, _still_open(ordered_on), cells)
 
 
-@saving("what came of your order was")
+@saving(message("saving.came_of_your_order", "what came of your order was not saved"))
 def record_outcome(
     path: Path | str, ordered_on: date, outcome: str, *, fuel: str = "", note: str = ""
 ) -> None:
@@ -208,11 +208,10 @@ def record_outcome(
     if outcome not in {"failed", "cancelled"}:
         raise Refusal(
             message(
-                "house.unknown_outcome",
-                '"{outcome}" is not known; write "failed" or "cancelled"',
+                "house.unknown_outcome", '"{outcome}" is not known; write "failed" or "cancelled"',
                 outcome=Own(outcome),
             )
-        )
+        )  # fmt: skip
     row = _open_order(Path(path), fuel or usual_fuel_in(Path(path)), ordered_on)
     cells = {"outcome": outcome, **({"note": note} if note else {})}
     open_books(path).change("deliveries", row.line, _still_open(ordered_on), cells)
@@ -235,12 +234,10 @@ def _open_order(folder: Path, fuel: str, ordered_on: date) -> DeliveryRow:
             return row
     raise Refusal(
         message(
-            "house.no_open_order",
-            "there is no open order of {day} for {fuel} in deliveries.csv",
-            day=Own(ordered_on.isoformat()),
-            fuel=Own(fuel),
+            "house.no_open_order", "there is no open order of {day} for {fuel} in deliveries.csv",
+            day=Own(ordered_on.isoformat()), fuel=Own(fuel),
         )
-    )
+    )  # fmt: skip
 
 
 def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: date | None) -> None:

@@ -27,6 +27,7 @@ from fuelplan.records.schema import SITE_FILE
 from fuelplan.records.site import faults_with
 from fuelplan.records.tables import Fault, SiteFaults
 
+NOT_SAVED = message("saving.settings", "your settings were not saved")
 LONGEST = 400
 MOST = {
     "building.pellets_a_year": ("mass", 1e8),
@@ -131,7 +132,7 @@ def settings_of(folder: Path) -> dict[str, str]:
     }
 
 
-@saving("your settings were")
+@saving(NOT_SAVED)
 def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> int:
     """Write changed settings into `site.toml`, its comments and all else kept; return how many changed.
 
@@ -172,7 +173,7 @@ def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> 
     return len(changed)
 
 
-@saving("your settings were")
+@saving(NOT_SAVED)
 def change_site_text(folder: Path, expected: str, text: str) -> None:
     """Replace the whole of `site.toml` by what a person wrote.
 
@@ -207,7 +208,7 @@ def last_change(folder: Path) -> Change | None:
     return open_books(folder).last_change()
 
 
-@saving("the earlier state was")
+@saving(message("saving.earlier_state", "the earlier state was not saved"))
 def undo_change(folder: Path, shown: Change | None) -> Change:
     """Take the change back that :func:`last_change` showed: a reading, an order, a delivery, a setting, an
     import.

@@ -25,7 +25,7 @@ CHECKED_BY_CHOICE = {"right": "right", "wrong": "wrong", "look_again": "look aga
 WAIT_DAYS = 7  # an order that is "not yet" here is asked about again after a week (our choice)
 
 
-@saving("your answer was")
+@saving(message("saving.answer", "your answer was not saved"))
 def settle(
     path: Path | str,
     question: Question,
@@ -79,11 +79,9 @@ def _no_such_answer(question: Question, choice: str) -> Message:
             answer=Own(choice),
         )
     return message(
-        "house.not_an_answer",
-        '"{answer}" is not a valid answer to this question; known: {known}',
-        answer=Own(choice),
-        known=Listed(tuple(Own(f'"{c.code}"') for c in question.choices), ", "),
-    )
+        "house.not_an_answer", '"{answer}" is not a valid answer to this question; known: {known}',
+        answer=Own(choice), known=Listed(tuple(Own(f'"{c.code}"') for c in question.choices), ", "),
+    )  # fmt: skip
 
 
 def _write_reading(folder: Path, about: tuple[AskedRow, ...], cells: dict[str, str]) -> None:
@@ -145,8 +143,6 @@ def _asked_delivery(folder: Path, asked: AskedRow) -> DeliveryRow:
 
 def _changed_meanwhile(asked: AskedRow) -> Message:
     return message(
-        "house.row_changed",
-        "{file} was changed meanwhile in line {line}; open the folder again",
-        file=Own(asked.file),
-        line=Own(str(asked.line)),
-    )
+        "house.row_changed", "{file} was changed meanwhile in line {line}; open the folder again",
+        file=Own(asked.file), line=Own(str(asked.line)),
+    )  # fmt: skip

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
+from fuelplan.messages import Own, Refusal, message
 from fuelplan.records.folder import saving
 from fuelplan.records.importing import (
     KINDS,
@@ -104,21 +105,30 @@ def column_pairs(written: Sequence[str]) -> dict[str, str]:
 
     Raises
     ------
-    ValueError
+    Refusal
         Where a text is no such pair.
     """
     found: dict[str, str] = {}
     for text in written:
         pair = PAIR.fullmatch(text)
         if pair is None:
-            raise ValueError(
-                f'"{text}": write our column, then yours, such as "name=Kunde" or "store_kg=Silo [t]"'
+            raise Refusal(
+                message(
+                    "import.pair",
+                    '"{written}": write our column, then yours, such as "name=Kunde" or "store_kg=Silo [t]"',
+                    written=Own(text),
+                )
             )
         ours, own = pair[1], pair[2]
         how = HOW.fullmatch(own)
         own, brackets = (how[1], f" {how[2]}") if how else (own, "")
         if own in found:
-            raise ValueError(f'"{own}" is given twice; a column of yours becomes one of ours')
+            raise Refusal(
+                message(
+                    "import.given_twice", '"{column}" is given twice; a column of yours becomes one of ours',
+                    column=Own(own),
+                )
+            )  # fmt: skip
         found[own] = f"{ours}{brackets}"
     return found
 
@@ -209,7 +219,7 @@ def _against_round(
         frame = frame.drop(index=bad)  # another row may have named one of these: look again
 
 
-@saving("the rows were")
+@saving(message("saving.rows", "the rows were not saved"))
 def take_import(look: RoundImport) -> tuple[int, int]:
     """Write what was looked at; return how many rows were added, and how many stood there already.
 

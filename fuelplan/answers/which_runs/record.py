@@ -80,7 +80,7 @@ class PlanOutdated(RecordError):
         )
 
 
-@saving("the published runs were")
+@saving(message("saving.published_runs", "the published runs were not saved"))
 def publish_runs(
     round_: Round, answer: RunsAnswer, days: Sequence[date], *, by: str = "", plan: str | None = None
 ) -> int:
@@ -169,7 +169,7 @@ def _minute(hours: float) -> float:
     return round(60 * hours) / 60
 
 
-@saving("what happened was")
+@saving(message("saving.happened", "what happened was not saved"))
 def record_happening(
     round_: Round,
     what: str,
@@ -215,7 +215,7 @@ def day_of_happening(round_: Round, what: str, as_of: date, customer: str | None
     return max(asked, default=None) or max(recent, default=None) or min(coming, default=as_of)
 
 
-@saving("your wish was")
+@saving(message("saving.wish", "your wish was not saved"))
 def record_wish(
     round_: Round,
     customer: str,
@@ -244,7 +244,7 @@ def _mark(line: Wish | Happening) -> str:
     return hashlib.sha256(repr(replace(line, row=0)).encode("utf-8")).hexdigest()[:6]
 
 
-@saving("your change was")
+@saving(message("saving.change", "your change was not saved"))
 def take_out(round_: Round, entries: Sequence[Noted]) -> None:
     """Take wishes and happenings out of the folder, whichever and however old; each can be put back by undo.
 

@@ -9,6 +9,7 @@ import zipfile
 import zlib
 from pathlib import Path, PurePosixPath
 
+from fuelplan.messages import Own, message
 from fuelplan.records.folder.new_folder import FolderError, folder_files
 from fuelplan.records.schema import SITE_FILE
 
@@ -51,7 +52,9 @@ def unpack(content: bytes) -> tuple[str, dict[str, bytes]]:
     except FolderError:
         raise
     except BROKEN as error:
-        raise FolderError("this is no sound zip file; pack the folder again") from error
+        raise FolderError(
+            message("zip.broken", "this is no sound zip file; pack the folder again")
+        ) from error
 
 
 def _is_hidden(name: str) -> bool:
@@ -61,32 +64,72 @@ def _is_hidden(name: str) -> bool:
 def _refuse_strange(entries: list[zipfile.ZipInfo]) -> None:
     if len(entries) > MOST_ENTRIES:
         raise FolderError(
-            f"the zip file holds {len(entries):,} files; a site folder has at most {MOST_ENTRIES}"
-        )
+            message(
+                "zip.many_files", "the zip file holds {n} files; a site folder has at most {most}",
+                n=len(entries), most=MOST_ENTRIES,
+            )
+        )  # fmt: skip
     for entry in entries:
         path = PurePosixPath(entry.filename)
         if path.is_absolute() or ".." in path.parts or "\\" in entry.filename or ":" in entry.filename:
-            raise FolderError(f'"{entry.filename[:60]}" in the zip file leads out of its folder')
+            raise FolderError(
+                message(
+                    "zip.leads_out", '"{file}" in the zip file leads out of its folder',
+                    file=Own(entry.filename[:60]),
+                )
+            )  # fmt: skip
         if stat.S_IFMT(entry.external_attr >> 16) not in {0, stat.S_IFREG}:
-            raise FolderError(f'"{entry.filename[:60]}" in the zip file is a link or no file; pack it plain')
+            raise FolderError(
+                message(
+                    "zip.link", '"{file}" in the zip file is a link or no file; pack it plain',
+                    file=Own(entry.filename[:60]),
+                )
+            )  # fmt: skip
         if entry.compress_type not in METHODS:
-            raise FolderError("the zip file is packed in an unusual way; pack the folder as a plain zip file")
+            raise FolderError(
+                message(
+                    "zip.packed",
+                    "the zip file is packed in an unusual way; pack the folder as a plain zip file",
+                )
+            )
         if entry.flag_bits & 0x1:
-            raise FolderError("the zip file has a password; pack the folder without one")
+            raise FolderError(
+                message("zip.password", "the zip file has a password; pack the folder without one")
+            )
     if len({entry.filename for entry in entries}) != len(entries):
-        raise FolderError("the zip file holds a file twice; pack the folder again")
+        raise FolderError(message("zip.twice", "the zip file holds a file twice; pack the folder again"))
     if sum(entry.file_size for entry in entries) > MOST_BYTES:
-        raise FolderError(f"unpacked the zip file has more than {MOST_BYTES:,} bytes, the most that is read")
+        raise FolderError(
+            message(
+                "zip.too_large", "unpacked the zip file has more than {most} bytes, the most that is read",
+                most=MOST_BYTES,
+            )
+        )  # fmt: skip
 
 
 def _top_folder(entries: list[zipfile.ZipInfo]) -> str:
     """Return the folder in which site.toml lies, "" for none; it must be the only one."""
     sites = [PurePosixPath(e.filename) for e in entries if PurePosixPath(e.filename).name == SITE_FILE]
     if len(sites) != 1:
-        found = "none" if not sites else f"{len(sites)}"
-        raise FolderError(f"the zip file must hold one {SITE_FILE}; it holds {found}")
+        if not sites:
+            raise FolderError(
+                message(
+                    "zip.no_site", "the zip file must hold one {file}; it holds none", file=Own(SITE_FILE)
+                )
+            )
+        raise FolderError(
+            message(
+                "zip.many_sites", "the zip file must hold one {file}; it holds {n}",
+                file=Own(SITE_FILE), n=len(sites),
+            )
+        )  # fmt: skip
     if len(sites[0].parts) > 2:
-        raise FolderError(f"{SITE_FILE} lies too deep in the zip file; pack its own folder")
+        raise FolderError(
+            message(
+                "zip.too_deep", "{file} lies too deep in the zip file; pack its own folder",
+                file=Own(SITE_FILE),
+            )
+        )  # fmt: skip
     return str(sites[0].parent) if len(sites[0].parts) == 2 else ""
 
 
@@ -104,6 +147,11 @@ def _read_all(archive: zipfile.ZipFile, entries: list[zipfile.ZipInfo], top: str
                 content += chunk
                 left -= len(chunk)
                 if left < 0:
-                    raise FolderError(f"unpacked the zip file has more than {MOST_BYTES:,} bytes")
+                    raise FolderError(
+                        message(
+                            "zip.larger_than_said", "unpacked the zip file has more than {most} bytes",
+                            most=MOST_BYTES,
+                        )
+                    )  # fmt: skip
         found[path.name] = bytes(content)
     return found

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Protocol
 
 from fuelplan.files import is_there, read_file
+from fuelplan.messages import Listed, Own, as_message, message
 from fuelplan.records.folder.lock import locked
 from fuelplan.records.folder.table_text import Keeping, Row, TableText, table_at, text_of_rows, write_table
 from fuelplan.records.folder.text_files import EditError, refuse_changed, write_bytes
@@ -202,14 +203,24 @@ class FolderBooks:
         try:
             return read_file(self.folder / self.settings_file).decode("utf-8")
         except (OSError, UnicodeDecodeError) as error:
-            raise EditError(f"{self.settings_file} cannot be read: {error}") from error
+            raise EditError(
+                message(
+                    "books.unreadable", "{file} cannot be read: {why}", file=Own(self.settings_file),
+                    why=as_message(str(error)),
+                )
+            ) from error  # fmt: skip
 
     def change_settings(self, expected: str, text: str, what: str) -> None:
         """See :meth:`RecordBooks.change_settings`."""
         with locked(self.folder):
             if self.settings() != expected:
-                said = "was changed meanwhile; open the page again and look at it anew"
-                raise EditError(f"{self.settings_file} {said}")
+                raise EditError(
+                    message(
+                        "books.settings_changed",
+                        "{file} was changed meanwhile; open the page again and look at it anew",
+                        file=Own(self.settings_file),
+                    )
+                )
             write_remembered(self.folder / self.settings_file, expected, text, what)
 
     def publish(self, table: str, make: Make, *, afresh: bool = False) -> int:
@@ -267,7 +278,12 @@ class FolderBooks:
     def read(self, table: str) -> TableText:
         """Return a table's text as it stands."""
         if table not in self.tables:
-            raise EditError(f'there is no table "{table[:40]}"; one of {", ".join(self.tables)}')
+            raise EditError(
+                message(
+                    "books.no_table", 'there is no table "{table}"; one of {tables}', table=Own(table[:40]),
+                    tables=Own(", ".join(self.tables)),
+                )
+            )  # fmt: skip
         return table_at(self.file(table), self.tables[table])
 
     def refuse(self, table: str, text: str, first: int) -> None:
@@ -289,7 +305,10 @@ class FolderBooks:
         lost = list(dict.fromkeys(n for cells in rows for n in read.keeping.lost(cells, read.header)))
         if lost and not read.keeping.widened:
             more = read.delimiter.join([*read.header, *lost])
-            said = f"{table}.csv has no column {' or '.join(lost)}; its first line should read {more}"
+            said = message(
+                "books.no_column", "{file} has no column {columns}; its first line should read {names}",
+                file=Own(f"{table}.csv"), columns=Listed(tuple(map(Own, lost)), " or "), names=Own(more),
+            )  # fmt: skip
             raise EditError(said)
         return read.widened(lost)
 
@@ -299,8 +318,20 @@ class FolderBooks:
         there = [row for row in meant if _number(read, row) == number]
         if len(there or meant) != 1:
             gone = all(_number(read, row) != number for row in read.rows)
-            said = "has no row in line {} any more" if gone else "was changed meanwhile in line {}"
-            raise EditError(f"{table}.csv {said.format(number)}; open the folder again")
+            file, line = Own(f"{table}.csv"), Own(str(number))
+            if gone:
+                raise EditError(
+                    message(
+                        "books.row_gone", "{file} has no row in line {line} any more; open the folder again",
+                        file=file, line=line,
+                    )
+                )  # fmt: skip
+            raise EditError(
+                message(
+                    "books.row_changed", "{file} was changed meanwhile in line {line}; open the folder again",
+                    file=file, line=line,
+                )
+            )  # fmt: skip
         return (there or meant)[0]
 
     def _names(self) -> list[str]:

@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 from fuelplan.files import refuse_to_replace
+from fuelplan.messages import Own, message
 from fuelplan.records.folder.text_files import EditError, NotWritten, reason, sweep
 from fuelplan.records.folder.undo import UNDO_FILE
 
@@ -39,10 +40,18 @@ def locked(folder: Path) -> Iterator[None]:
         lock = FileLock(folder / LOCK_FILE, poll_interval=BETWEEN_TRIES_S, fallback_to_soft=False)
         lock.acquire(LONGEST_WAIT_S)
     except Timeout:
-        said = f"another program has been writing into {folder.name} for {LONGEST_WAIT_S:.0f} s"
-        raise EditError(f"{said}; end it, and do this again") from None
+        raise EditError(
+            message(
+                "lock.taken",
+                "another program has been writing into {folder} for {seconds} s; end it, and do this again",
+                folder=Own(folder.name), seconds=int(LONGEST_WAIT_S),
+            )
+        ) from None  # fmt: skip
     except OSError as error:
-        raise NotWritten(f"nothing can be written in {folder.name}", reason(error)) from error
+        raise NotWritten(
+            message("lock.nothing_written", "nothing can be written in {folder}", folder=Own(folder.name)),
+            reason(error),
+        ) from error
     try:
         sweep(folder, WRITTEN)
         yield

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from fuelplan import files
-from fuelplan.messages import Refusal
+from fuelplan.messages import Message, Own, Refusal, message
 
 MARK = "\ufeff"  # with which some programs begin a file in UTF-8
 NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
@@ -25,15 +25,24 @@ class EditError(Refusal):
 class NotWritten(EditError, OSError):
     """What the disk did not take; the old file stands as it was. `reason` says why, and what to do."""
 
-    def __init__(self, what: str, reason: str) -> None:
+    def __init__(self, what: Message, reason: Message) -> None:
         """Keep what was not written, and why."""
-        super().__init__(f"{what}: {reason}")
-        self.reason = reason
+        super().__init__(message("files.trouble", "{what}: {why}", what=what, why=reason))
+        self.what, self.reason = what, reason
+
+    def __reduce__(self) -> tuple[type[NotWritten], tuple[Message, Message]]:
+        """Return how it is made anew in another process."""
+        return type(self), (self.what, self.reason)
 
 
 @contextlib.contextmanager
-def saving(what: str) -> Iterator[None]:
-    """Within, or in a function so decorated, trouble of the disk is told as that of `what` a person entered.
+def saving(what: Message) -> Iterator[None]:
+    """Within, or in a function so decorated, trouble of the disk is told as that of what a person entered.
+
+    Parameters
+    ----------
+    what
+        That it was not saved: "your reading was not saved".
 
     Raises
     ------
@@ -43,7 +52,7 @@ def saving(what: str) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        raise NotWritten(f"{what} not saved", reason(error)) from error
+        raise NotWritten(what, reason(error)) from error
 
 
 def sweep(folder: Path, names: Sequence[str]) -> None:
@@ -70,8 +79,15 @@ def as_it_stands(path: Path, text: str) -> tuple[str | None, str]:
     if before is None or not before.removeprefix(MARK).strip():
         return before, ""
     if before.removeprefix(MARK) != text:
-        raise EditError(f"{path.name} was changed meanwhile by another program; open the folder again")
+        raise EditError(_changed(path))
     return before, MARK if before.startswith(MARK) else ""
+
+
+def _changed(path: Path) -> Message:
+    return message(
+        "files.changed", "{file} was changed meanwhile by another program; open the folder again",
+        file=Own(path.name),
+    )  # fmt: skip
 
 
 def replace_text(path: Path, before: str | None, after: str) -> None:
@@ -90,7 +106,7 @@ def replace_text(path: Path, before: str | None, after: str) -> None:
 def refuse_changed(path: Path, expected: bytes | None) -> None:
     """Raise :class:`EditError` where a file does not hold what is expected (None: is not there) any more."""
     if (files.read_file(path) if files.is_there(path) else None) != expected:
-        raise EditError(f"{path.name} was changed meanwhile by another program; open the folder again")
+        raise EditError(_changed(path))
 
 
 def write_bytes(
@@ -112,7 +128,9 @@ def write_bytes(
         if sync:
             _sync_folder(path.parent)
     except OSError as error:
-        raise NotWritten(f"{path.name} was not written", reason(error)) from error
+        raise NotWritten(
+            message("files.file_not_written", "{file} was not written", file=Own(path.name)), reason(error)
+        ) from error
 
 
 def _put_beside(path: Path, content: bytes, sync: bool, last_look: Callable[[], None] | None) -> None:
@@ -147,12 +165,12 @@ def _sync_folder(folder: Path) -> None:
         os.close(handle)
 
 
-def reason(error: OSError) -> str:
+def reason(error: OSError) -> Message:
     """Return why the disk did not take something, and what to do."""
     if isinstance(error, NotWritten):
         return error.reason
     if error.errno in NO_ROOM:
-        return "there is no room left on the disk; free some, and do it again"
+        return message("files.no_room", "there is no room left on the disk; free some, and do it again")
     if error.errno in NOT_ALLOWED:
-        return "this folder or file may not be written to; look at its rights"
-    return f"{error.strerror or error}"
+        return message("files.not_allowed", "this folder or file may not be written to; look at its rights")
+    return files.why_not(error)

@@ -9,6 +9,7 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
+from fuelplan.messages import Own, message, said_by
 from fuelplan.records.folder.text_files import MARK, EditError
 from fuelplan.records.schema import SITE_FILE, SITE_STEPS, Step, lift
 
@@ -39,11 +40,15 @@ def changed_text(text: str, changes: Mapping[Key, Value], steps: Sequence[Step] 
             _change(document, key, value)
         return text[: len(text) - len(plain)] + tomlkit.dumps(document)
     except (TOMLKitError, RecursionError) as error:
-        raise EditError(f"{SITE_FILE} is not TOML: {error}") from error
+        raise EditError(
+            message("edit.not_toml", "{file} is not TOML: {why}", file=Own(SITE_FILE), why=Own(str(error)))
+        ) from error
     except EditError:
         raise
     except ValueError as error:
-        raise EditError(f"{SITE_FILE}: format {error}") from error
+        raise EditError(
+            message("edit.format", "{file}: format {why}", file=Own(SITE_FILE), why=said_by(error))
+        ) from error
 
 
 def _change(document: TOMLDocument, key: Key, value: Value) -> None:
@@ -56,11 +61,15 @@ def _change(document: TOMLDocument, key: Key, value: Value) -> None:
             at[part] = tomlkit.table()
         inner = at[part]
         if isinstance(inner, AoT) or not isinstance(inner, Table):
-            raise EditError(f"{'.'.join(key)} cannot be changed here; edit {SITE_FILE} as text")
+            raise EditError(
+                message(
+                    "edit.as_text", "{key} cannot be changed here; edit {file} as text",
+                    key=Own(".".join(key)), file=Own(SITE_FILE),
+                )
+            )  # fmt: skip
         at = inner
     if value is None:
         if name in at:
             at.remove(name)
         return
     at[name] = value  # what stands behind the value in its line, tomlkit keeps
-

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from fuelplan.files import read_file
+from fuelplan.messages import Message, Own, Refusal, message
 from fuelplan.records.folder.text_files import replace_text, write_bytes
 from fuelplan.records.tables import read_text
 
@@ -23,7 +24,7 @@ MOST_CHANGES = 20
 MOST_CHARACTERS = 2_000_000  # kept over all changes; the oldest go first
 
 
-class UndoError(ValueError):
+class UndoError(Refusal):
     """A change that cannot be taken back, and why; nothing was written."""
 
 
@@ -75,16 +76,19 @@ def take_back(folder: Path, shown: Change | None) -> Change:
     """
     change = last_change(folder)
     if change is None:
-        raise UndoError("there is no change to undo in this folder")
+        raise UndoError(message("undo.none", "there is no change to undo in this folder"))
     if change != shown:
         raise UndoError(_followed(folder, shown))
     path = folder / change.file
     text = _text(path)
     if text is None or mark_of(text.encode("utf-8")) != change.after_mark:
         raise UndoError(
-            f"{change.file} has been changed since by something else; nothing was undone, so that nothing of "
-            "that is lost"
-        )
+            message(
+                "undo.changed_since",
+                "{file} has been changed since by something else; nothing was undone, so that "
+                "nothing of that is lost", file=Own(change.file),
+            )
+        )  # fmt: skip
     if change.before is None:
         path.unlink()
     else:
@@ -94,14 +98,23 @@ def take_back(folder: Path, shown: Change | None) -> Change:
     return change
 
 
-def _followed(folder: Path, shown: Change | None) -> str:
-    """Say why what was shown is not what would be undone now."""
+def _followed(folder: Path, shown: Change | None) -> Message:
+    """Return why what was shown is not what would be undone now."""
     changes = _changes(folder)
     if shown is None or shown not in changes:
-        return "this change was undone already, or is too long ago; nothing was undone"
+        return message("undo.done", "this change was undone already, or is too long ago; nothing was undone")
     since = [change.what for change in changes[changes.index(shown) + 1 :]]
-    more = f" (and {len(since) - 1} more)" if len(since) > 1 else ""
-    return f"since then {since[-1]}{more}; nothing was undone, so that this is not lost. Undo that first"
+    if len(since) == 1:
+        return message(
+            "undo.followed",
+            "since then {change}; nothing was undone, so that this is not lost. Undo that first",
+            change=Own(since[-1]),
+        )
+    return message(
+        "undo.followed_by_more",
+        "since then {change} (and {n} more); nothing was undone, so that this is not lost. Undo that first",
+        change=Own(since[-1]), n=len(since) - 1,
+    )  # fmt: skip
 
 
 def _text(path: Path) -> str | None:

@@ -95,11 +95,10 @@ def preview_sheet(
     if twice:
         raise Refusal(
             message(
-                "sheet.twice",
-                "two columns are to be {column}; choose one of them",
+                "sheet.twice", "two columns are to be {column}; choose one of them",
                 column=Own(sorted(twice)[0]),
             )
-        )
+        )  # fmt: skip
     days = dates_of(sheet, plan.columns)
     dates = plan.dates or order_of_dates(days, site.table.place.country or "")
     if not dates:
@@ -116,14 +115,12 @@ def _no_column(missing: Sequence[str]) -> Message:
     if not second:
         return message("sheet.no_column", "say which column holds {column}", column=first)
     return message(
-        "sheet.no_columns",
-        "say which column holds {column} and which holds {other}",
-        column=first,
+        "sheet.no_columns", "say which column holds {column} and which holds {other}", column=first,
         other=second[0],
-    )
+    )  # fmt: skip
 
 
-@saving("your rows were")
+@saving(message("saving.your_rows", "your rows were not saved"))
 def import_sheet(folder: Path, into: Into, rows: Sequence[SheetRow]) -> int:
     """Write the sound rows into the folder in one step, each at its date; return how many were not there yet.
 
@@ -200,11 +197,10 @@ def _amount(text: str, plan: SheetPlan) -> str:
     if not plan.unit:
         raise Refusal(
             message(
-                "sheet.no_unit",
-                '"{written}" has no unit; choose the unit of such numbers above',
+                "sheet.no_unit", '"{written}" has no unit; choose the unit of such numbers above',
                 written=short(text),
             )
-        )
+        )  # fmt: skip
     return f"{text} {plan.unit}" if plan.unit != "cm" else f"{text} cm from top"
 
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fuelplan.files import is_there
+from fuelplan.messages import message
 from fuelplan.records.folder import EditError, text_of_rows
 from fuelplan.records.importing.writing import add_new_rows
 from fuelplan.records.round import (
@@ -126,7 +127,12 @@ def faults_of_import(made: Joined, kind: str, folder: Path | str, source: str) -
 
 def _refuse_parquet(folder: Path, kind: str) -> None:
     if kind == "customers" and is_there(folder / "customers.parquet"):
-        raise EditError("the customers are kept in customers.parquet; write them there, or remove it first")
+        raise EditError(
+            message(
+                "import.parquet",
+                "the customers are kept in customers.parquet; write them there, or remove it first",
+            )
+        )
 
 
 def _rows_of(frame: pd.DataFrame) -> list[dict[str, str]]:

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fuelplan import units
+from fuelplan.messages import Message, Own, as_message, message, said_by
 from fuelplan.records.round import kg_or_full
 from fuelplan.records.schema import FILES, Column, names_of
 from fuelplan.records.tables import (
@@ -41,7 +42,7 @@ from fuelplan.records.tables import (
     table_of_text,
     without_thousands,
 )
-from fuelplan.units import STEERING, quoted
+from fuelplan.units import STEERING, shortened
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -136,12 +137,12 @@ def own_table(path: Path, country: str = "", encoding: str = "") -> tuple[TextTa
             return _spreadsheet(path.name, raw)
         text, encoding = decoded(raw, country, encoding)
     except SheetError as error:
-        raise RoundFaults([Fault(path.name, None, "", str(error))]) from error
+        raise RoundFaults([Fault(path.name, None, "", said_by(error))]) from error
     faults = long_lines(path.name, text)
     if faults:
         raise RoundFaults(faults)
     if not text.strip():
-        raise RoundFaults([Fault(path.name, None, "", "the file is empty")])
+        raise RoundFaults([Fault(path.name, None, "", message("import.empty", "the file is empty"))])
     table, faults = table_of_text(path.name, text)
     lost = [fault for fault in faults if fault.rule == LOST]
     if table is None or lost:
@@ -164,56 +165,92 @@ def _spreadsheet(name: str, content: bytes) -> tuple[TextTable, list[Fault]]:
 def targets_of(name: str, table: TextTable, mapping: Mapping[str, str], kind: str) -> list[Target]:
     """Return what each own column becomes; every fault of the mapping at once."""
     if kind not in KINDS:
-        raise RoundFaults([Fault(name, None, "", f'"{kind}" cannot be imported; one of {", ".join(KINDS)}')])
+        raise RoundFaults(
+            [
+                Fault(
+                    name, None, "",
+                    message(
+                        "import.kind", '"{kind}" cannot be imported; one of {kinds}', kind=Own(kind),
+                        kinds=Own(", ".join(KINDS)),
+                    ),
+                )
+            ]
+        )  # fmt: skip
     ours = {column.name: column for column in FILES[kind]}
     faults, found = [], list[Target]()
     for own, written in mapping.items():
         match = TARGET.fullmatch(written)
         if own not in table.header:
-            said = f"the file has no such column; it has {', '.join(table.header[:30])}"
+            said = message(
+                "import.no_such_column", "the file has no such column; it has {columns}",
+                columns=Own(", ".join(table.header[:30])),
+            )  # fmt: skip
             faults.append(Fault(name, table.header_row, own, said))
         elif match is None or match[1] not in ours:
-            said = f"{quoted(written)} names no column of {kind}; write one of {', '.join(ours)}"
+            said = message(
+                "import.no_column_of", '"{written}" names no column of {kind}; write one of {columns}',
+                written=Own(shortened(written)), kind=Own(kind), columns=Own(", ".join(ours)),
+            )  # fmt: skip
             faults.append(Fault(name, None, own, said))
         else:
             target = Target(own, ours[match[1]], (match[2] or "").strip())
             wrong = _how_fault(target)
-            if wrong:
+            if wrong is not None:
                 faults.append(Fault(name, None, own, wrong))
             found.append(target)
     taken = [target.column.name for target in found]
     for twice in sorted({one for one in taken if taken.count(one) > 1}):
-        faults.append(Fault(name, None, twice, "two own columns become this one; keep one of them"))
+        faults.append(
+            Fault(
+                name, None, twice,
+                message("import.two_columns", "two own columns become this one; keep one of them"),
+            )
+        )  # fmt: skip
     for column in FILES[kind]:
         if column.needed and column.name not in taken:
-            said = f"no own column becomes {column.name}: {column.what}"
+            said = message(
+                "import.nothing_becomes", "no own column becomes {column}: {what}", column=Own(column.name),
+                what=as_message(column.what),
+            )  # fmt: skip
             faults.append(Fault(name, None, column.name, said))
     if faults:
         raise RoundFaults(faults)
     return found
 
 
-def _how_fault(target: Target) -> str:
-    """Say what is wrong with the brackets of a target."""
+def _how_fault(target: Target) -> Message | None:
+    """Return what is wrong with the brackets of a target."""
     column, how = target.column, target.how
     if not how:
-        return ""
+        return None
+    written = Own(how)
     if column.kind in {"number", "share"}:
         quantity = column.quantity or ("share" if column.kind == "share" else "")
         if not quantity:
-            return f"{column.name} has no unit; leave out [{how}]"
+            return message(
+                "import.no_unit", "{column} has no unit; leave out [{how}]",
+                column=Own(column.name), how=written,
+            )  # fmt: skip
         if quantity == "share" and how == SHARE:
-            return ""
+            return None
         try:
             units.parse(f"1 {how}", quantity)
         except ValueError as error:
-            return f"[{how}]: {error}"
-        return ""
+            return message("import.how", "[{how}]: {why}", how=written, why=said_by(error))
+        return None
     if column.kind == "date":
-        example = f"{column.name} [%d.%m.%Y]"
-        return "" if "%" in how else f'[{how}] is not a valid form of a date; write e.g. "{example}"'
-    example = f"{column.name} [J=yes; N=no]"
-    return "" if "=" in how else f'[{how}] is not a valid list of words; write e.g. "{example}"'
+        if "%" in how:
+            return None
+        return message(
+            "import.form_of_date", '[{how}] is not a valid form of a date; write e.g. "{example}"',
+            how=written, example=Own(f"{column.name} [%d.%m.%Y]"),
+        )  # fmt: skip
+    if "=" in how:
+        return None
+    return message(
+        "import.list_of_words", '[{how}] is not a valid list of words; write e.g. "{example}"',
+        how=written, example=Own(f"{column.name} [J=yes; N=no]"),
+    )  # fmt: skip
 
 
 def _converted(cells: pd.Series, target: Target, is_spreadsheet: bool) -> pd.Series:
@@ -277,8 +314,13 @@ def _unseen(sheet: CellSheet) -> list[Fault]:
     found = []
     for name, cells in sheet.columns.items():
         for at in np.flatnonzero(cells.str.contains(STEERING, regex=True).to_numpy(bool)).tolist():
-            said = "it holds a sign that cannot be seen; write it anew"
-            found.append(Fault(sheet.file, int(sheet.row[at]), name, said, rule="unseen sign"))
+            said = message("import.unseen_sign_there", "it holds a sign that cannot be seen; write it anew")
+            found.append(
+                Fault(
+                    sheet.file, int(sheet.row[at]), name, said,
+                    rule=message("import.unseen_sign", "unseen sign"),
+                )
+            )  # fmt: skip
     return found
 
 
@@ -289,8 +331,13 @@ def _to_come(sheet: CellSheet, kind: str, today: date | None) -> list[Fault]:
     days = ColumnCells(sheet, kind).day("date")
     late = np.flatnonzero(~np.isnat(days) & (days > np.datetime64(today))).tolist()
     return [
-        Fault(sheet.file, int(sheet.row[at]), "date", f"{days[at]} has not come yet; write the day it was",
-              rule="has not come yet")
+        Fault(
+            sheet.file, int(sheet.row[at]), "date",
+            message(
+                "import.to_come", "{day} has not come yet; write the day it was", day=Own(str(days[at]))
+            ),
+            rule=message("import.not_yet", "has not come yet"),
+        )
         for at in late
     ]  # fmt: skip
 
