@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 
 from fuelplan.learning import Delivery, Moment, Observation
 from fuelplan.messages import Day, Message, Quantity, message
-from fuelplan.records.site import AFTER, BEFORE, DeliveryRow, ReadingRow
+from fuelplan.records.schema import AFTER, BEFORE
+from fuelplan.records.site import DeliveryRow, ReadingRow
 
 CERTAIN_SD = 2.0  # standard deviations beyond which an amount rules an order of things out (our choice)
 

@@ -15,8 +15,9 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from fuelplan.heat import fuels
+from fuelplan.records.schema.house_columns import HOW, OUTCOMES
 from fuelplan.records.schema.site import FORMAT, site_model
-from fuelplan.records.site.tables import DELIVERY_COLUMNS, HOW, OUTCOMES, READING_COLUMNS
+from fuelplan.records.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
 
 PAGE, SCHEMA = "site_folder.md", "site.schema.json"
 

@@ -18,8 +18,8 @@ from fuelplan.answers.when_to_order.questions import (
 from fuelplan.messages import Listed, Message, Own, Refusal, message
 from fuelplan.records.folder import EditError, saving
 from fuelplan.records.round import open_books
-from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE
-from fuelplan.records.site import AFTER, BEFORE, DeliveryRow, ReadingRow, read_deliveries, read_readings
+from fuelplan.records.schema import AFTER, BEFORE, DELIVERIES_FILE, READINGS_FILE
+from fuelplan.records.site import DeliveryRow, ReadingRow, read_deliveries, read_readings
 
 CHECKED_BY_CHOICE = {"right": "right", "wrong": "wrong", "look_again": "look again"}
 WAIT_DAYS = 7  # an order that is "not yet" here is asked about again after a week (our choice)

@@ -11,6 +11,12 @@ from .formats import SITE_STEPS as SITE_STEPS
 from .formats import Step as Step
 from .formats import lift as lift
 from .heat import BuildingTable as BuildingTable
+from .house_columns import AFTER as AFTER
+from .house_columns import BEFORE as BEFORE
+from .house_columns import CHECKED as CHECKED
+from .house_columns import HOUSE_FILES as HOUSE_FILES
+from .house_columns import HOW as HOW
+from .house_columns import OUTCOMES as OUTCOMES
 from .logs import FuelPriceTable as FuelPriceTable
 from .logs import SecondSourceTable as SecondSourceTable
 from .money import WEEKDAYS as WEEKDAYS

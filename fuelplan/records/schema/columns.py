@@ -1,4 +1,4 @@
-"""What the columns of each file of a round are: one place for reading, writing, importing and the page."""
+"""What a column is, and those of a round's files: one place for reading, writing, importing, the page."""
 
 from __future__ import annotations
 
@@ -6,9 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from fuelplan.messages import Message
 from fuelplan.records.schema.formats import CONTRACTS_BEFORE_2
 
-CellKind = Literal["id", "text", "number", "date", "clock", "yes", "choice", "classes", "weekdays", "share"]
+CellKind = Literal[
+    "id", "text", "number", "amount", "date", "clock", "yes", "choice", "classes", "weekdays", "share"
+]
 CLASS_MARK = ";"
 
 
@@ -28,6 +31,8 @@ class Column:
         The words that are known.
     also
         Words that are read as one of them: those of older formats, and other spellings.
+    unwritten
+        What is said where nothing is written but must be; None: what is said of every such column.
     """
 
     name: str
@@ -41,6 +46,7 @@ class Column:
     high: float = 1e12
     choices: tuple[str, ...] = ()
     also: Mapping[str, str] = field(default_factory=dict)
+    unwritten: Message | None = None
 
     def word(self, text: str) -> str:
         """Return a cell's word as it is written today; the text itself where it is not known."""

@@ -14,8 +14,6 @@ from .folder import Site as Site
 from .folder import no_site_folder as no_site_folder
 from .folder import open_site as open_site
 from .folder import text_beside as text_beside
-from .tables import AFTER as AFTER
-from .tables import BEFORE as BEFORE
 from .tables import DELIVERY_COLUMNS as DELIVERY_COLUMNS
 from .tables import READING_COLUMNS as READING_COLUMNS
 from .tables import DeliveryRow as DeliveryRow

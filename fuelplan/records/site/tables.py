@@ -3,38 +3,38 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from contextlib import nullcontext
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Literal, TypeVar
+from typing import Any, Literal, TypeVar
+
+import numpy as np
 
 from fuelplan import units
 from fuelplan.files import is_there
 from fuelplan.heat import fuels
-from fuelplan.messages import Message, Own, message, said_by
+from fuelplan.messages import Message, Own, Refusal, message
 from fuelplan.records.folder import read_as_in
+from fuelplan.records.schema import HOUSE_FILES, HOW
 from fuelplan.records.tables import (
+    Cells,
     Fault,
+    RowSheet,
+    all_faults,
     empty_fault,
     fitting_rows,
     header_faults,
+    in_order,
     in_quotes,
     own_text,
     read_text,
 )
 from fuelplan.units import one_line
 
-DELIVERY_COLUMNS = (
-    "fuel", "ordered_on", "due_from", "due_to", "ordered", "delivered_on", "delivered", "weighed",
-    "filled_full", "outcome", "note", "when",
-)  # fmt: skip
-READING_COLUMNS = ("date", "reading", "how", "fuel", "note", "when", "checked")
-OUTCOMES = ("", "delivered", "failed", "cancelled")
-BEFORE, AFTER = "before delivery", "after delivery"
-CHECKED = ("", "right", "wrong", "look again")
-HOW = ("", "measured", "by eye", "estimated", "boiler counter", "heat meter")
+DELIVERY_COLUMNS = tuple(column.name for column in HOUSE_FILES["deliveries"])
+READING_COLUMNS = tuple(column.name for column in HOUSE_FILES["readings"])
 _SIDE = re.compile(r"\s*(?:from|below|above)?\s*(?:the\s+)?(top|ceiling|bottom|floor)\s*$")
 _CLOCK = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])")
 
@@ -89,94 +89,140 @@ T = TypeVar("T")
 MOST_ROWS = 50_000  # five a day for 27 years
 
 
-class _Row:
-    """One row being read: collects its faults under the name of the column."""
+NO_SENSE = message("site.no_sense", "the row contradicts itself")
 
-    def __init__(self, file: str, line: int, cells: dict[str, str], usual_fuel: str) -> None:
-        self.file, self.line, self.cells, self.faults = file, line, cells, list[Fault]()
+
+class _HouseCells(Cells):
+    """The cells of a house's table; `usual_fuel` is meant where a row names none.
+
+    A cell is read without what keeps a spreadsheet from taking it for a formula, in one harmless line.
+    """
+
+    def __init__(self, sheet: RowSheet, kind: str, usual_fuel: str) -> None:
+        super().__init__(sheet, HOUSE_FILES[kind])
         self.usual_fuel = usual_fuel
 
-    def fault(self, column: str, said: Message) -> None:
-        self.faults.append(Fault(self.file, self.line, column, said))
+    def cell(self, column: str, read: Callable[[str], T], empty: T, must: Message | None = None) -> list[T]:
+        """Return what each cell of a column means, `empty` where nothing is written or can be read.
 
-    def text(self, column: str) -> str:
-        return one_line(own_text(self.cells.get(column, "").strip()))
+        `must` is what is said where nothing is left of what is written, though something must be.
+        """
 
-    def day(self, column: str) -> date | None:
-        text = self.text(column)
-        if not text:
-            return None
-        try:
-            return units.parse_date(text)
-        except ValueError as error:
-            self.fault(column, said_by(error))
-            return None
+        def own(text: str) -> T:
+            plain = one_line(own_text(text))
+            if not plain and must is not None:
+                raise Refusal(must)
+            return read(plain) if plain else empty
 
-    def choice(self, column: str, known: tuple[str, ...], default: str) -> str:
-        text = self.text(column).lower() or default
-        if text in known:
-            return text
-        self.fault(
-            column,
-            message(
-                "site.one_of", '"{written}" is not known; write one of {words}', written=Own(text[:40]),
-                words=in_quotes(k for k in known if k),
-            ),
-        )  # fmt: skip
-        return default
+        found: list[T] = self.parsed(column, own, empty, object).tolist()
+        return found
 
-    def yes(self, column: str, default: bool) -> bool:
-        text = self.text(column).lower()
-        if text in {"yes", "no", ""}:
-            return default if not text else text == "yes"
-        self.fault(
-            column,
-            message("site.yes_or_no", '"{written}" is not known; write yes or no', written=Own(text[:40])),
+    def text(self, column: str) -> list[str]:
+        return self.cell(column, str, "")
+
+    def plain(self, column: str) -> list[str]:
+        """Return texts as they were written, with single spaces."""
+        return self.cell(column, lambda text: " ".join(text.split()), "")
+
+    def day(self, column: str) -> list[date | None]:
+        return self.cell(column, units.parse_date, None, self.specs[column].unwritten)
+
+    def choice(self, column: str) -> list[str]:
+        known = self.specs[column].choices
+        return self.cell(column, lambda text: _word(text, known), "")
+
+    def yes(self, column: str, default: bool) -> list[bool]:
+        return self.cell(column, _yes, default)
+
+    def clock(self, column: str) -> list[str]:
+        """Return one of the column's words, or a clock time in two digits each."""
+        words = self.specs[column].choices
+        return self.cell(column, lambda text: _clock(text, words), "")
+
+    def amount(self, column: str) -> list[units.Amount | None]:
+        return self.cell(column, _amount, None)
+
+    def fuel(self) -> list[str]:
+        return self.cell("fuel", _fuel, self.usual_fuel)
+
+    def wrong(self, row: int, column: str, said: Message) -> None:
+        """Add what is wrong with one row."""
+        self.fault(column, NO_SENSE, np.array([row], np.int64), said)
+
+
+def _word(text: str, known: tuple[str, ...]) -> str:
+    if text.lower() in known:
+        return text.lower()
+    raise Refusal(
+        message(
+            "site.one_of", '"{written}" is not known; write one of {words}',
+            written=Own(text.lower()[:40]), words=in_quotes(k for k in known if k),
         )
-        return default
+    )  # fmt: skip
 
-    def clock(self, column: str, words: tuple[str, ...] = ()) -> str:
-        """Return one of the words, or a clock time in two digits each."""
-        text = self.text(column).lower()
-        if not text or text in words:
-            return text
-        if match := _CLOCK.fullmatch(text):
-            return f"{int(match[1]):02d}:{match[2]}"
-        written = Own(text[:40])
-        if not words:
-            said = message(
-                "site.clock", '"{written}" is not known; write a time of day, e.g. "07:30"',
-                written=written,
-            )  # fmt: skip
-        else:
-            said = message(
-                "site.clock_or_word",
-                '"{written}" is not known; write {words}, or a time of day, e.g. "07:30"',
-                written=written, words=in_quotes(words),
-            )  # fmt: skip
-        self.fault(column, said)
-        return ""
 
-    def amount(self, column: str, text: str | None = None) -> units.Amount | None:
-        text = self.text(column) if text is None else text
-        if not text:
-            return None
-        try:
-            amount = units.parse_amount(text)
-        except ValueError as error:
-            self.fault(column, said_by(error))
-            return None
-        if amount.value < 0:
-            self.fault(
-                column,
-                message(
-                    "site.negative",
-                    '"{written}" is negative; write what came or what is there, e.g. "3.2 t"',
-                    written=Own(text),
-                ),
+def _yes(text: str) -> bool:
+    if text.lower() in {"yes", "no"}:
+        return text.lower() == "yes"
+    written = Own(text.lower()[:40])
+    raise Refusal(message("site.yes_or_no", '"{written}" is not known; write yes or no', written=written))
+
+
+def _clock(text: str, words: tuple[str, ...]) -> str:
+    text = text.lower()
+    if text in words:
+        return text
+    if match := _CLOCK.fullmatch(text):
+        return f"{int(match[1]):02d}:{match[2]}"
+    written = Own(text[:40])
+    if not words:
+        raise Refusal(
+            message(
+                "site.clock", '"{written}" is not known; write a time of day, e.g. "07:30"', written=written
             )
-            return None
-        return amount
+        )
+    raise Refusal(
+        message(
+            "site.clock_or_word",
+            '"{written}" is not known; write {words}, or a time of day, e.g. "07:30"',
+            written=written, words=in_quotes(words),
+        )
+    )  # fmt: skip
+
+
+def _amount(text: str) -> units.Amount:
+    amount = units.parse_amount(text)
+    if amount.value < 0:
+        raise Refusal(
+            message(
+                "site.negative",
+                '"{written}" is negative; write what came or what is there, e.g. "3.2 t"',
+                written=Own(text),
+            )
+        )
+    return amount
+
+
+def _fuel(text: str) -> str:
+    planned = tuple(f.name for f in fuels.planned())
+    if text.lower() in fuels.names() and text.lower() not in planned:
+        raise Refusal(
+            message(
+                "site.not_planned", "only {fuels} are planned for; leave rows of {other} out of this file",
+                fuels=Own(" and ".join(planned)), other=Own(text.lower()),
+            )
+        )  # fmt: skip
+    return _word(text, planned)
+
+
+def _how(text: str) -> str:
+    if text.lower() == "tipped in":
+        raise Refusal(
+            message(
+                "site.tipped", "bags that were tipped in are no level; write them as a row of deliveries.csv",
+            )
+        )  # fmt: skip
+    return _word(text, HOW)
 
 
 def read_deliveries(path: Path, usual_fuel: str | None = None) -> tuple[list[DeliveryRow], list[Fault]]:
@@ -188,50 +234,56 @@ def read_deliveries(path: Path, usual_fuel: str | None = None) -> tuple[list[Del
         Meant where a row names none; amounts are then read as its caller says. None: both as the folder's
         `site.toml` has it.
     """
-    return _read(path, DELIVERY_COLUMNS, _delivery, usual_fuel)
+    return _read(path, "deliveries", _deliveries, usual_fuel)
 
 
 def read_readings(path: Path, usual_fuel: str | None = None) -> tuple[list[ReadingRow], list[Fault]]:
     """Return the sound rows of `readings.csv` and the faults of the others, as :func:`read_deliveries`."""
-    return _read(path, READING_COLUMNS, _reading, usual_fuel)
+    return _read(path, "readings", _readings, usual_fuel)
 
 
 def deliveries_of_text(file: str, text: str, usual_fuel: str) -> tuple[list[DeliveryRow], list[Fault]]:
     """Return the same from a file's text; `usual_fuel` is meant where a row names none."""
-    return _of_text(file, text, DELIVERY_COLUMNS, _delivery, usual_fuel)
+    return _of_text(file, text, "deliveries", _deliveries, usual_fuel)
 
 
 def readings_of_text(file: str, text: str, usual_fuel: str) -> tuple[list[ReadingRow], list[Fault]]:
     """Return the same from a file's text; `usual_fuel` is meant where a row names none."""
-    return _of_text(file, text, READING_COLUMNS, _reading, usual_fuel)
+    return _of_text(file, text, "readings", _readings, usual_fuel)
 
 
-def _delivery(row: _Row) -> DeliveryRow:
-    found = DeliveryRow(
-        line=row.line,
-        fuel=_fuel(row),
-        ordered_on=row.day("ordered_on"),
-        due_from=row.day("due_from"),
-        due_to=row.day("due_to"),
-        ordered=row.amount("ordered"),
-        delivered_on=row.day("delivered_on"),
-        delivered=row.amount("delivered"),
-        weighed=row.yes("weighed", True),
-        filled_full=row.yes("filled_full", False),
-        outcome=row.choice("outcome", OUTCOMES, ""),
-        note=row.text("note"),
-        when=row.clock("when"),
-        ordered_said=" ".join(row.text("ordered").split()),
-        delivered_said=" ".join(row.text("delivered").split()),
-    )
-    if not row.faults:
-        _delivery_sense(row, found)
+def _deliveries(cells: _HouseCells) -> list[DeliveryRow]:
+    """Return every row as it stands; what is wrong stays with `cells`."""
+    columns: dict[str, list[Any]] = {
+        "fuel": cells.fuel(),
+        "ordered_on": cells.day("ordered_on"),
+        "due_from": cells.day("due_from"),
+        "due_to": cells.day("due_to"),
+        "ordered": cells.amount("ordered"),
+        "delivered_on": cells.day("delivered_on"),
+        "delivered": cells.amount("delivered"),
+        "weighed": cells.yes("weighed", True),
+        "filled_full": cells.yes("filled_full", False),
+        "outcome": cells.choice("outcome"),
+        "note": cells.text("note"),
+        "when": cells.clock("when"),
+        "ordered_said": cells.plain("ordered"),
+        "delivered_said": cells.plain("delivered"),
+    }
+    lines = cells.source.row.tolist()
+    found = [
+        DeliveryRow(line=line, **{name: column[i] for name, column in columns.items()})
+        for i, line in enumerate(lines)
+    ]
+    for i in np.flatnonzero(~cells.bad).tolist():
+        _delivery_sense(found[i], lambda column, said, i=i: cells.wrong(i, column, said))  # type: ignore[misc]
     return found
 
 
-def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
+def _delivery_sense(found: DeliveryRow, fault: Callable[[str, Message], None]) -> None:
+    """Find what of a row contradicts itself."""
     if found.ordered_on is None and found.delivered_on is None:
-        row.fault(
+        fault(
             "ordered_on",
             message(
                 "site.row_without_date",
@@ -239,7 +291,7 @@ def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
             ),
         )
     if found.delivered_on is not None and found.delivered is None:
-        row.fault(
+        fault(
             "delivered",
             message(
                 "site.no_amount",
@@ -249,7 +301,7 @@ def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
         )
     for column, amount in (("ordered", found.ordered), ("delivered", found.delivered)):
         if amount is not None and amount.value == 0:
-            row.fault(
+            fault(
                 column,
                 message(
                     "site.nothing_came",
@@ -257,16 +309,16 @@ def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
                 ),
             )
     if found.delivered is not None and found.delivered_on is None:
-        row.fault(
+        fault(
             "delivered_on",
             message("site.no_day", "an amount was delivered but the date is missing, e.g. 2025-10-15"),
         )
     if found.ordered_on is not None and found.delivered_on is None and found.ordered is None:
-        row.fault("ordered", message("site.order_without_amount", 'an order needs its amount, e.g. "4 t"'))
+        fault("ordered", message("site.order_without_amount", 'an order needs its amount, e.g. "4 t"'))
     if found.ordered_on and found.delivered_on and found.delivered_on < found.ordered_on:
-        row.fault("delivered_on", _before_order(found.delivered_on, found.ordered_on))
+        fault("delivered_on", _before_order(found.delivered_on, found.ordered_on))
     if found.due_from and found.due_to and found.due_to < found.due_from:
-        row.fault(
+        fault(
             "due_to",
             message(
                 "site.due_backwards", "{last} lies before due_from {first}", last=Own(str(found.due_to)),
@@ -274,10 +326,10 @@ def _delivery_sense(row: _Row, found: DeliveryRow) -> None:
             ),
         )  # fmt: skip
     if found.ordered_on and found.due_from and found.due_from < found.ordered_on:
-        row.fault("due_from", _before_order(found.due_from, found.ordered_on))
+        fault("due_from", _before_order(found.due_from, found.ordered_on))
     if found.ordered_on and found.due_to and found.due_to < found.ordered_on:
-        row.fault("due_to", _before_order(found.due_to, found.ordered_on))
-    _outcome_sense(row, found)
+        fault("due_to", _before_order(found.due_to, found.ordered_on))
+    _outcome_sense(found, fault)
 
 
 def _before_order(day: date, ordered_on: date) -> Message:
@@ -287,7 +339,7 @@ def _before_order(day: date, ordered_on: date) -> Message:
     )  # fmt: skip
 
 
-def _outcome_sense(row: _Row, found: DeliveryRow) -> None:
+def _outcome_sense(found: DeliveryRow, fault: Callable[[str, Message], None]) -> None:
     """Find what contradicts itself: an outcome or a "full" that would have no effect."""
     if found.outcome in {"failed", "cancelled"} and found.delivered_on is not None:
         said = message(
@@ -295,9 +347,9 @@ def _outcome_sense(row: _Row, found: DeliveryRow) -> None:
             "a {outcome} delivery has no delivered_on; leave both delivered columns empty",
             outcome=Own(found.outcome),
         )
-        row.fault("outcome", said)
+        fault("outcome", said)
     if found.outcome == "delivered" and found.delivered_on is None:
-        row.fault(
+        fault(
             "outcome",
             message(
                 "site.came_without",
@@ -305,7 +357,7 @@ def _outcome_sense(row: _Row, found: DeliveryRow) -> None:
             ),
         )
     if found.filled_full and found.delivered_on is None:
-        row.fault(
+        fault(
             "filled_full",
             message(
                 "site.full_without",
@@ -313,7 +365,7 @@ def _outcome_sense(row: _Row, found: DeliveryRow) -> None:
             ),
         )
     if found.when and found.delivered_on is None:
-        row.fault(
+        fault(
             "when",
             message(
                 "site.time_without",
@@ -322,71 +374,61 @@ def _outcome_sense(row: _Row, found: DeliveryRow) -> None:
         )
 
 
-def _reading(row: _Row) -> ReadingRow:
-    day, word = row.day("date"), row.text("reading").lower()
-    if not row.text("date"):
-        row.fault("date", message("site.reading_without_date", "the date is missing, e.g. 2026-01-04"))
-    amount: units.Amount | None = None
+@dataclass(frozen=True)
+class _Seen:
+    """What a cell of the column `reading` means."""
+
+    reading: units.Amount | None = None
+    word: str = ""
     side: Literal["top", "bottom"] = "top"
+
+
+def _seen(text: str) -> _Seen:
+    word, side = text.lower(), "top"
     if match := _SIDE.search(word):
         word, side = word[: match.start()], "bottom" if match[1] in {"bottom", "floor"} else "top"
     if not word:
-        row.fault(
-            "reading",
-            message(
-                "site.reading_missing",
-                'the reading is missing, e.g. "2.4 t", "45 %", "110 cm from top", "empty" or "full"',
-            ),
-        )
-    elif word in {"empty", "full"}:
-        pass
-    else:
-        amount, word = row.amount("reading", word), ""
-    return ReadingRow(
-        line=row.line,
-        day=day or date.min,
-        reading=amount,
-        word=word,
-        side=side,
-        how=_how(row),
-        fuel=_fuel(row),
-        note=row.text("note"),
-        when=row.clock("when", (BEFORE, AFTER)),
-        checked=row.choice("checked", CHECKED, ""),
-        said=" ".join(row.text("reading").split()),
+        raise Refusal(_unwritten())
+    if word in {"empty", "full"}:
+        return _Seen(None, word, side)  # type: ignore[arg-type]
+    return _Seen(_amount(word), "", side)  # type: ignore[arg-type]
+
+
+def _unwritten() -> Message:
+    return message(
+        "site.reading_missing",
+        'the reading is missing, e.g. "2.4 t", "45 %", "110 cm from top", "empty" or "full"',
     )
 
 
-def _fuel(row: _Row) -> str:
-    usual, written = row.usual_fuel, row.text("fuel").lower()
-    planned = tuple(f.name for f in fuels.planned())
-    if written in fuels.names() and written not in planned:
-        known = " and ".join(planned)
-        row.fault(
-            "fuel",
-            message(
-                "site.not_planned", "only {fuels} are planned for; leave rows of {other} out of this file",
-                fuels=Own(known), other=Own(written),
-            ),
-        )  # fmt: skip
-        return usual
-    return row.choice("fuel", planned, usual)
-
-
-def _how(row: _Row) -> str:
-    if row.text("how").lower() == "tipped in":
-        row.fault(
-            "how",
-            message(
-                "site.tipped", "bags that were tipped in are no level; write them as a row of deliveries.csv",
-            ),
-        )  # fmt: skip
-        return ""
-    return row.choice("how", HOW, "")
+def _readings(cells: _HouseCells) -> list[ReadingRow]:
+    """Return every row as it stands; what is wrong stays with `cells`."""
+    day, seen = cells.day("date"), cells.cell("reading", _seen, _Seen(), _unwritten())
+    for i in np.flatnonzero(~cells.written("reading")).tolist():
+        cells.wrong(i, "reading", _unwritten())
+    columns = {
+        "how": cells.cell("how", _how, ""),
+        "fuel": cells.fuel(),
+        "note": cells.text("note"),
+        "when": cells.clock("when"),
+        "checked": cells.choice("checked"),
+        "said": cells.plain("reading"),
+    }
+    return [
+        ReadingRow(
+            line=line,
+            day=day[i] or date.min,
+            reading=seen[i].reading,
+            word=seen[i].word,
+            side=seen[i].side,
+            **{name: column[i] for name, column in columns.items()},
+        )
+        for i, line in enumerate(cells.source.row.tolist())
+    ]
 
 
 def _read(
-    path: Path, columns: tuple[str, ...], read_row: Callable[[_Row], T], usual_fuel: str | None
+    path: Path, kind: str, read: Callable[[_HouseCells], list[T]], usual_fuel: str | None
 ) -> tuple[list[T], list[Fault]]:
     if not is_there(path):
         return [], []
@@ -394,11 +436,11 @@ def _read(
     if text is None or faults:
         return [], faults
     with read_as_in(path.parent) if usual_fuel is None else nullcontext(usual_fuel) as usual:
-        return _of_text(path.name, text, columns, read_row, usual)
+        return _of_text(path.name, text, kind, read, usual)
 
 
 def _of_text(
-    file: str, text: str, columns: tuple[str, ...], read_row: Callable[[_Row], T], usual_fuel: str
+    file: str, text: str, kind: str, read: Callable[[_HouseCells], list[T]], usual_fuel: str
 ) -> tuple[list[T], list[Fault]]:
     lines = max(text.count("\n"), text.count("\r"))
     if lines > MOST_ROWS:
@@ -407,37 +449,34 @@ def _of_text(
             n=lines, most=MOST_ROWS,
         )  # fmt: skip
         return [], [Fault(file, None, "", said)]
-    rows: list[T] = []
-    faults: list[Fault] = []
-    for row in _rows(file, text, columns, faults, usual_fuel):
-        found = read_row(row)
-        faults += row.faults
-        if not row.faults:
-            rows.append(found)
-    return rows, faults
+    sheet, faults = _sheet(file, text, kind)
+    if sheet is None:
+        return [], faults
+    cells = _HouseCells(sheet, kind, usual_fuel)
+    rows = read(cells)
+    sound = [row for row, bad in zip(rows, cells.bad.tolist(), strict=True) if not bad]
+    return sound, in_order([*faults, *all_faults(cells.groups)])
 
 
-def _rows(
-    file: str, text: str, columns: tuple[str, ...], faults: list[Fault], usual_fuel: str
-) -> Iterator[_Row]:
-    """Yield the data rows; header faults and rows of a wrong length go to `faults`."""
+def _sheet(file: str, text: str, kind: str) -> tuple[RowSheet | None, list[Fault]]:
+    """Return the cells of a table, or None and why it cannot be read; rows of a wrong length are faults."""
+    columns = [column.name for column in HOUSE_FILES[kind]]
     if not text.strip():
-        faults.append(empty_fault(file, columns))
-        return
+        return None, [empty_fault(file, columns)]
+    faults: list[Fault] = []
     rows = fitting_rows(file, text, ",", faults, by_line=True, strict=True)
     first = next(rows, None)
     if first is None:
-        return
+        return None, faults
     header = [cell.strip().lower() for cell in first.cells]
     while len(header) > 1 and not header[-1]:
         header.pop()  # spreadsheets write empty columns at the end
-    needed = columns[:1] if columns is READING_COLUMNS else ()
+    needed = [column.name for column in HOUSE_FILES[kind] if column.needed]
     wrong = _semicolons(file, first.last_line, header)
     wrong = wrong or header_faults(file, first.last_line, header, columns, needed)
-    faults += wrong
-    if not wrong:
-        for row in rows:
-            yield _Row(file, row.last_line, dict(zip(header, row.cells, strict=False)), usual_fuel)
+    if wrong:
+        return None, [*faults, *wrong]
+    return RowSheet(file, header, [(row.last_line, row.cells) for row in rows]), faults
 
 
 def _semicolons(file: str, line: int, header: list[str]) -> list[Fault]:

@@ -1,4 +1,5 @@
 from .cell_sheet import CellSheet as CellSheet
+from .cell_sheet import RowSheet as RowSheet
 from .cell_words import AREA as AREA
 from .cell_words import CLASS as CLASS
 from .cell_words import DEPOT as DEPOT
@@ -8,6 +9,7 @@ from .cells import CANNOT_BE_READ as CANNOT_BE_READ
 from .cells import MISSING as MISSING
 from .cells import NO_DAY as NO_DAY
 from .cells import Bools as Bools
+from .cells import Cells as Cells
 from .cells import ColumnCells as ColumnCells
 from .cells import Days as Days
 from .cells import Floats as Floats

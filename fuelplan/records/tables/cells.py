@@ -6,7 +6,7 @@ are nearly all different, go through pandas at once.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from fuelplan.messages import Message, Own, message, said_by
 from fuelplan.records.schema import FILES, Column
-from fuelplan.records.tables.cell_sheet import CellSheet
+from fuelplan.records.tables.cell_sheet import CellSheet, RowSheet, as_text, is_text
 from fuelplan.records.tables.cell_words import (
     CLASS,
     NOT_A_NUMBER,
@@ -57,7 +57,73 @@ CANNOT_BE_READ = message("cell.cannot_be_read", "cannot be read")
 CANNOT_BE_MEANT = message("cell.cannot_be_meant", "cannot be meant")
 
 
-class ColumnCells:
+class Cells:
+    """The cells of one sheet being read by the columns of their table: values out, faults collected.
+
+    `bad` has shape (n,): rows that cannot be used.
+    """
+
+    def __init__(self, sheet: CellSheet | RowSheet, columns: Sequence[Column]) -> None:
+        """Start with a sheet and what its columns are."""
+        self.source = sheet
+        self.specs = {column.name: column for column in columns}
+        self.groups: list[FaultGroup] = []
+        self.bad = np.zeros(len(sheet), bool)
+
+    def fault(
+        self, key: str, rule: Message, at: Ints, say: Says, *, warning: bool = False, emptied: bool = False
+    ) -> None:
+        """Add the faults of some rows; `emptied` where the cell is read as empty and its row stays."""
+        if len(at) == 0:
+            return
+        self.groups.append(group(self.source.file, key, rule, at, self.source.row, say, warning=warning))
+        if not (warning or emptied):
+            self.bad[at] = True
+
+    def may_be_empty(self, name: str) -> bool:
+        """Tell whether a faulty cell of a column is read as empty."""
+        return False
+
+    def written(self, name: str) -> Bools:
+        """Return where anything is written in a column, shape (n,)."""
+        return self.source.written(name)
+
+    def _missing(self, spec: Column, written: Bools) -> None:
+        if spec.needed:
+            said = message("cell.empty", 'nothing is written; e.g. "{example}"', example=Own(spec.example))
+            self.fault(spec.name, MISSING, np.flatnonzero(~written), spec.unwritten or said)
+
+    def parsed(self, name: str, read: Callable[[str], T], empty: T | None, dtype: Any) -> NDArray[Any]:
+        """Return one value for each row; each different text is read once."""
+        self._missing(self.specs[name], self.written(name))
+        found = self.source.different(name)
+        if found is None or len(self.source) == 0:
+            return _filled(len(self.source), empty, dtype)
+        codes, texts = found
+        values = _filled(len(texts), empty, dtype)
+        wrong: dict[int, tuple[Message, Message]] = {}
+        for i, text in enumerate(texts):
+            if text == "":
+                continue
+            try:
+                values[i] = read(text)
+            except CellFault as error:
+                wrong[i] = error.rule, error.said
+            except ValueError as error:
+                wrong[i] = CANNOT_BE_READ, said_by(error)
+        self._report(name, codes, wrong)
+        made: NDArray[Any] = values[codes]
+        return made
+
+    def _report(self, name: str, codes: Ints, wrong: dict[int, tuple[Message, Message]]) -> None:
+        for rule in dict.fromkeys(rule for rule, _ in wrong.values()):
+            of_rule = [i for i, (broken, _) in wrong.items() if broken == rule]
+            at = np.flatnonzero(np.isin(codes, of_rule))
+            said = [wrong[i][1] for i in of_rule], np.searchsorted(of_rule, codes[at])
+            self.fault(name, rule, at, said, emptied=self.may_be_empty(name))
+
+
+class ColumnCells(Cells):
     """The cells of one sheet being read: arrays out, faults collected.
 
     `bad` has shape (n,): rows that cannot be used, which are left out when only sound rows are asked for. A
@@ -68,10 +134,8 @@ class ColumnCells:
 
     def __init__(self, sheet: CellSheet, kind: str, today: date | None = None) -> None:
         """Start with a sheet of one kind of table."""
+        super().__init__(sheet, FILES[kind])
         self.sheet, self.kind, self.today = sheet, kind, today
-        self.specs = {column.name: column for column in FILES[kind]}
-        self.groups: list[FaultGroup] = []
-        self.bad = np.zeros(len(sheet), bool)
         self.decimal_comma = self._writes_decimal_commas()
 
     def _writes_decimal_commas(self) -> bool:
@@ -80,21 +144,11 @@ class ColumnCells:
             return False
         for name, spec in self.specs.items():
             column = self.sheet.columns.get(name)
-            if spec.kind != "number" or column is None or not _is_text(column):
+            if spec.kind != "number" or column is None or not is_text(column):
                 continue
             if bool(column.str.contains(r"^[+-]?[0-9]+,[0-9]+$", regex=True).any()):
                 return True
         return False
-
-    def fault(
-        self, key: str, rule: Message, at: Ints, say: Says, *, warning: bool = False, emptied: bool = False
-    ) -> None:
-        """Add the faults of some rows; `emptied` where the cell is read as empty and its row stays."""
-        if len(at) == 0:
-            return
-        self.groups.append(group(self.sheet.file, key, rule, at, self.sheet.row, say, warning=warning))
-        if not (warning or emptied):
-            self.bad[at] = True
 
     def may_be_empty(self, name: str) -> bool:
         """Tell whether a faulty cell of a column is read as empty."""
@@ -106,53 +160,6 @@ class ColumnCells:
             return np.zeros(len(days), bool)
         return np.asarray(days < np.datetime64(self.today, "D"))
 
-    def written(self, name: str) -> Bools:
-        """Return where anything is written in a column, shape (n,)."""
-        column = self.sheet.columns.get(name)
-        if column is None:
-            return np.zeros(len(self.sheet), bool)
-        if _is_text(column):
-            return (column != "").to_numpy(bool)
-        return column.notna().to_numpy(bool)
-
-    def _missing(self, spec: Column, written: Bools) -> None:
-        if spec.needed:
-            said = message("cell.empty", 'nothing is written; e.g. "{example}"', example=Own(spec.example))
-            self.fault(spec.name, MISSING, np.flatnonzero(~written), said)
-
-    def parsed(self, name: str, read: Callable[[str], T], empty: T | None, dtype: Any) -> NDArray[Any]:
-        """Return one value for each row; each different text is read once."""
-        import pandas as pd
-
-        spec, n = self.specs[name], len(self.sheet)
-        written = self.written(name)
-        self._missing(spec, written)
-        column = self.sheet.columns.get(name)
-        if column is None or n == 0:
-            return _filled(n, empty, dtype)
-        codes, texts = pd.factorize(as_text(column))
-        values = _filled(len(texts), empty, dtype)
-        wrong: dict[int, tuple[Message, Message]] = {}
-        for i, text in enumerate(texts):
-            if text == "":
-                continue
-            try:
-                values[i] = read(str(text))
-            except CellFault as error:
-                wrong[i] = error.rule, error.said
-            except ValueError as error:
-                wrong[i] = CANNOT_BE_READ, said_by(error)
-        self._report(name, codes, wrong)
-        found: NDArray[Any] = values[codes]
-        return found
-
-    def _report(self, name: str, codes: Ints, wrong: dict[int, tuple[Message, Message]]) -> None:
-        for rule in dict.fromkeys(rule for rule, _ in wrong.values()):
-            of_rule = [i for i, (broken, _) in wrong.items() if broken == rule]
-            at = np.flatnonzero(np.isin(codes, of_rule))
-            said = [wrong[i][1] for i in of_rule], np.searchsorted(of_rule, codes[at])
-            self.fault(name, rule, at, said, emptied=self.may_be_empty(name))
-
     def number(self, name: str) -> Floats:
         """Return the numbers of a column in its own unit, NaN where nothing is written."""
         spec, n = self.specs[name], len(self.sheet)
@@ -160,7 +167,7 @@ class ColumnCells:
         if column is None:
             self._missing(spec, np.zeros(n, bool))
             return np.full(n, np.nan)
-        if not _is_text(column):
+        if not is_text(column):
             values = np.array(column.to_numpy(np.float64, na_value=np.nan), copy=True)
             self._missing(spec, ~np.isnan(values))
         else:
@@ -246,7 +253,7 @@ class ColumnCells:
     def day(self, name: str) -> Days:
         """Return dates, NaT where nothing is written. [datetime64[D]]"""
         column = self.sheet.columns.get(name)
-        if column is not None and not _is_text(column):
+        if column is not None and not is_text(column):
             days = column.to_numpy().astype("datetime64[D]")
             self._missing(self.specs[name], ~np.isnat(days))
             years = days.astype("datetime64[Y]").astype(np.int64) + 1970
@@ -281,7 +288,7 @@ class ColumnCells:
     def share(self, name: str) -> Floats:
         """Return shares of 0 to 1, NaN where nothing is written."""
         column = self.sheet.columns.get(name)
-        if column is not None and not _is_text(column):
+        if column is not None and not is_text(column):
             return self.number(name)
         shares = self.parsed(name, NumberReader(self.specs[name], self.decimal_comma), np.nan, np.float64)
         self._within(self.specs[name], shares)
@@ -311,34 +318,9 @@ def _filled(n: int, value: Any, dtype: Any) -> NDArray[Any]:
     return made
 
 
-def _is_text(column: pd.Series) -> bool:
-    import pandas as pd
-
-    return bool(pd.api.types.is_string_dtype(column.dtype) or column.dtype == object)
-
-
-def as_text(column: pd.Series) -> pd.Series:
-    """Return a column as text, "" where nothing is written."""
-    import pandas as pd
-
-    if _is_text(column):
-        return column
-    if pd.api.types.is_bool_dtype(column.dtype):
-        return column.map({True: "yes", False: "no"}).fillna("").astype(str)
-    return column.map(_plain_text).astype(str)
-
-
 def _in_lines(text: pd.Series) -> Bools:
     """Return which cells hold a line break, or what steers or turns."""
     return np.asarray(text.str.contains(NOT_ONE_LINE, regex=True).to_numpy(bool))
-
-
-def _plain_text(value: Any) -> str:
-    if value is None or value != value:
-        return ""
-    if isinstance(value, float) and value.is_integer():
-        return str(int(value))
-    return str(value)
 
 
 PLAIN_NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
