@@ -9,6 +9,7 @@ from datetime import date
 from typing import Literal
 
 from fuelplan.messages import Day, Message, Own, Refusal, message
+from fuelplan.records.schema import HOUSE_FILES, CellKind
 from fuelplan.records.site import DELIVERY_COLUMNS, READING_COLUMNS
 from fuelplan.records.tables import Sheet, day_of_cell
 
@@ -16,12 +17,16 @@ Into = Literal["readings", "deliveries"]
 Dates = Literal["", "year first", "day first", "month first"]
 BOTH_USUAL = ("", "CA", "PH")  # day first and month first are both written there; common practice
 COLUMNS: dict[Into, tuple[str, ...]] = {
-    "readings": tuple(name for name in READING_COLUMNS if name != "checked"),  # an answer of the person's own
+    "readings": tuple(name for name in READING_COLUMNS if name != "checked"),  # a person's own answer
     "deliveries": DELIVERY_COLUMNS,
 }
-DATE_COLUMNS = {"date", "ordered_on", "due_from", "due_to", "delivered_on"}
-AMOUNT_COLUMNS = {"reading", "ordered", "delivered"}
-YES_COLUMNS = {"weighed", "filled_full"}
+
+
+def _of_kind(kind: CellKind) -> frozenset[str]:
+    return frozenset(c.name for columns in HOUSE_FILES.values() for c in columns if c.kind == kind)
+
+
+DATE_COLUMNS, AMOUNT_COLUMNS, YES_COLUMNS = _of_kind("date"), _of_kind("amount"), _of_kind("yes")
 NEEDED: dict[Into, tuple[str, ...]] = {
     "readings": ("date", "reading"),
     "deliveries": ("delivered_on", "delivered"),

@@ -4,6 +4,7 @@ from .columns import FULL as FULL
 from .columns import HAPPENING_KINDS as HAPPENING_KINDS
 from .columns import WISH_KINDS as WISH_KINDS
 from .columns import WITH_PARQUET as WITH_PARQUET
+from .columns import CellKind as CellKind
 from .columns import Column as Column
 from .columns import names_of as names_of
 from .formats import ROUND_STEPS as ROUND_STEPS

@@ -2,27 +2,34 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
 from fuelplan.records.folder import FolderBooks, Keeping, usual_fuel_in
-from fuelplan.records.schema import SITE_FILE
-from fuelplan.records.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
+from fuelplan.records.schema import HOUSE_FILES, SITE_FILE
 
 USUAL = {"weighed": "yes", "filled_full": "no", "outcome": "delivered"}
-READINGS = Keeping(
-    READING_COLUMNS, needed=("date",), by_day=("date",), usual=USUAL, by_line=True, delimiter=","
-)  # fmt: skip
-DELIVERIES = replace(READINGS, columns=DELIVERY_COLUMNS, needed=(), by_day=("ordered_on", "delivered_on"))
-HOUSE_TABLES = {"readings": READINGS, "deliveries": DELIVERIES}
+BY_DAY = {"readings": ("date",), "deliveries": ("ordered_on", "delivered_on")}
+
+
+def _keeping(kind: str, usual: Mapping[str, str]) -> Keeping:
+    """Return how a table of a house is kept."""
+    columns = HOUSE_FILES[kind]
+    return Keeping(
+        tuple(column.name for column in columns),
+        needed=tuple(column.name for column in columns if column.needed),
+        by_day=BY_DAY[kind],
+        usual=usual,
+        by_line=True,
+        delimiter=",",
+    )
 
 
 def house_books(folder: Path | str) -> FolderBooks:
     """Return the books of a house, where a row that names no fuel is of its bulk store."""
     usual = {**USUAL, "fuel": usual_fuel_in(Path(folder))}
-    tables = {name: replace(table, usual=usual) for name, table in HOUSE_TABLES.items()}
-    return FolderBooks(folder, tables, SITE_FILE)
+    return FolderBooks(folder, {kind: _keeping(kind, usual) for kind in HOUSE_FILES}, SITE_FILE)
 
 
 def iso(day: date | None) -> str:

@@ -102,19 +102,12 @@ class _HouseCells(Cells):
         super().__init__(sheet, HOUSE_FILES[kind])
         self.usual_fuel = usual_fuel
 
-    def cell(self, column: str, read: Callable[[str], T], empty: T, must: Message | None = None) -> list[T]:
-        """Return what each cell of a column means, `empty` where nothing is written or can be read.
+    def cell(self, column: str, read: Callable[[str], T], empty: T) -> list[T]:
+        """Return what each cell of a column means, `empty` where nothing is written or can be read."""
 
-        `must` is what is said where nothing is left of what is written, though something must be.
-        """
-
-        def own(text: str) -> T:
-            plain = one_line(own_text(text))
-            if not plain and must is not None:
-                raise Refusal(must)
-            return read(plain) if plain else empty
-
-        found: list[T] = self.parsed(column, own, empty, object).tolist()
+        found: list[T] = self.parsed(
+            column, lambda text: read(one_line(own_text(text))), empty, object
+        ).tolist()
         return found
 
     def text(self, column: str) -> list[str]:
@@ -125,7 +118,7 @@ class _HouseCells(Cells):
         return self.cell(column, lambda text: " ".join(text.split()), "")
 
     def day(self, column: str) -> list[date | None]:
-        return self.cell(column, units.parse_date, None, self.specs[column].unwritten)
+        return self.cell(column, units.parse_date, None)
 
     def choice(self, column: str) -> list[str]:
         known = self.specs[column].choices
@@ -403,7 +396,7 @@ def _unwritten() -> Message:
 
 def _readings(cells: _HouseCells) -> list[ReadingRow]:
     """Return every row as it stands; what is wrong stays with `cells`."""
-    day, seen = cells.day("date"), cells.cell("reading", _seen, _Seen(), _unwritten())
+    day, seen = cells.day("date"), cells.cell("reading", _seen, _Seen())
     for i in np.flatnonzero(~cells.written("reading")).tolist():
         cells.wrong(i, "reading", _unwritten())
     columns = {
