@@ -9,8 +9,9 @@ from datetime import date
 from fuelplan.answers.weather_of_site import INVENTED
 from fuelplan.answers.when_to_order.answer import OrderAnswer, ProposedOrder
 from fuelplan.answers.when_to_order.questions import READ_FIRST
+from fuelplan.answers.when_to_order.rows import amount as amount_of
 from fuelplan.heat import fuels
-from fuelplan.messages import Day, Message, Quantity, as_message, message, paragraph
+from fuelplan.messages import Day, Message, as_message, message, paragraph
 
 BOILER_OFF = message(
     "calendar.boiler_off",
@@ -57,7 +58,7 @@ def _events(answer: OrderAnswer) -> tuple[CalendarEvent, ...]:
         title = message(
             "calendar.may_come",
             "{amount} of {fuel} may come: boiler off beforehand",
-            amount=Quantity(placed.amount_kg, "mass", 3),
+            amount=amount_of(placed.amount_kg),
             fuel=fuels.fuel(placed.fuel).word,
         )
         events.append(
@@ -89,7 +90,7 @@ def _upkeep(answer: OrderAnswer) -> Iterator[CalendarEvent]:
 
 
 def _order_and_delivery(order: ProposedOrder, number: int, answer: OrderAnswer) -> Iterator[CalendarEvent]:
-    amount, fuel = Quantity(order.amount_kg, "mass", 3), fuels.fuel(order.fuel).word
+    amount, fuel = amount_of(order.amount_kg), fuels.fuel(order.fuel).word
     later = [] if number == 1 else [_later()]
     yield CalendarEvent(
         f"order-{order.fuel}-{number}",
