@@ -16,6 +16,7 @@ from .optimum import StoreLimits as StoreLimits
 from .optimum import StoreTooSmall as StoreTooSmall
 from .optimum import site_programme as site_programme
 from .optimum import value_of_stock as value_of_stock
+from .overdue import had_they_come as had_they_come
 from .placed import OpenOrder as OpenOrder
 from .placed import OrderError as OrderError
 from .placed import open_order as open_order
@@ -37,7 +38,6 @@ from .safe_plan import OrderOnItsWay as OrderOnItsWay
 from .safe_plan import OrderRules as OrderRules
 from .safe_plan import PlannedOrder as PlannedOrder
 from .safe_plan import SafePlan as SafePlan
-from .safe_plan import had_they_come as had_they_come
 from .safe_plan import make_plan as make_plan
 from .stages import WEEK as WEEK
 from .stages import YEAR_WEEKS as YEAR_WEEKS
