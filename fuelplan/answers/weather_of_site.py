@@ -10,8 +10,7 @@ from typing import Protocol
 
 import numpy as np
 
-from fuelplan import units
-from fuelplan.messages import message
+from fuelplan.messages import Day, Listed, Message, Own, Quantity, Refusal, Said, as_message, message
 from fuelplan.records.folder import with_lines
 from fuelplan.records.schema import SITE_FILE, PlaceTable, WeatherTable
 from fuelplan.records.site import Site, named_file_faults, place_of, plausible_faults
@@ -22,18 +21,17 @@ from fuelplan.weather.sources import (
     MeteostatRequest,
     MonthlyRequest,
     Request,
-    WeatherFileFault,
     load,
     load_with_fallback,
 )
 from fuelplan.weather.sources import WeatherFault as WeatherFault
 from fuelplan.weather.sources import WeatherUnavailable as WeatherUnavailable
 
-Progress = Callable[[str], None]
+Progress = Callable[[Said], None]
 
 INVENTED = message("weather.invented", "Worked out with invented weather: do not act on it.")
 INVENTED_SAID = INVENTED.template  # for texts that are no messages yet
-INVENTED_NAME = "invented weather"
+INVENTED_NAME = message("weather.invented_name", "invented weather")
 
 OLD_AFTER_DAYS = 3  # weather older than this against the day asked is worth saying
 
@@ -79,14 +77,14 @@ class SiteWeather:
     notes
         What the person should know about it.
     shortfall
-        What a weather server did not send of what it was asked for; "" where that is not so.
+        What a weather server did not send of what it was asked for; None where that is not so.
     """
 
     record: DailyWeather
     weather: DailyWeather
     forecast: Forecast | None
-    notes: tuple[str, ...]
-    shortfall: str = ""
+    notes: tuple[Message, ...]
+    shortfall: Message | None = None
 
     @property
     def invented(self) -> bool:
@@ -131,12 +129,23 @@ def weather_for(
     return SiteWeather(record, record, loaded.forecast, loaded.notes, loaded.shortfall)
 
 
+def sources_said(record: DailyWeather) -> Message:
+    """Return what the sources of a record are known by."""
+    names = tuple(as_message(source.name) for source in record.sources)
+    return names[0] if len(names) == 1 else message("weather.sources", "{names}", names=Listed(names, "; "))
+
+
+def attributions(record: DailyWeather) -> str:
+    """Return what those whose data it is ask to be said, in their words."""
+    return "; ".join(dict.fromkeys(s.attribution for s in record.sources if s.attribution))
+
+
 def _marked_invented(record: DailyWeather) -> DailyWeather:
     """Return the record with the days that come from the folder's own figures marked as made up.
 
     Days that a station server gave are what was measured, whatever the folder says of its fall-back.
     """
-    own = [i for i, source in enumerate(record.sources) if source.name == INVENTED_NAME]
+    own = [i for i, source in enumerate(record.sources) if source.invented]
     made_up = np.isin(record.source, own) & (record.origin != Origin.MISSING)
     return replace(record, origin=np.where(made_up, Origin.INVENTED, record.origin).astype(np.uint8))
 
@@ -151,7 +160,7 @@ def check_weather(site: WeatherFolder) -> list[Fault]:
     try:
         _refuse_holes(site, load(request_of(site, "file", None), place_of(site.table.place)).weather)
     except WeatherFault as error:
-        return [Fault(table.file, fault.line or None, fault.column, fault.message) for fault in error.faults]
+        return [replace(fault, file=table.file) for fault in error.faults]
     return []
 
 
@@ -174,9 +183,14 @@ def _refuse_holes(site: WeatherFolder, record: DailyWeather) -> None:
     days = [date(2001, 1, 1) + timedelta(days=i) for i in range(365)]
     holes = [day for day in days if (day.month, day.day) not in held]
     if holes:
-        first = units.show_date(holes[0])
-        said = f"a reference year needs all of its days; {len(holes)} have no temperature, the first {first}"
-        raise WeatherFault(site.path / site.table.weather.file, [WeatherFileFault(0, "", said)])
+        said = message(
+            "weather_file.reference_year_holes",
+            "a reference year needs all of its days; {count} have no temperature, the first {first}",
+            count=len(holes),
+            first=Day(holes[0]),
+        )
+        path = site.path / site.table.weather.file
+        raise WeatherFault(path, [Fault(path.name, None, "", said)])
 
 
 def request_of(site: WeatherFolder, source: str, as_of: date | None, *, refetch: bool = False) -> Request:
@@ -184,7 +198,6 @@ def request_of(site: WeatherFolder, source: str, as_of: date | None, *, refetch:
     table = site.table.weather
     if source == "file":
         assert table.file is not None  # the model of the file makes sure
-        name = INVENTED_NAME if table.invented else table.file
         return FileRequest(
             path=site.path / table.file,
             columns=dict(table.columns) or None,
@@ -192,15 +205,16 @@ def request_of(site: WeatherFolder, source: str, as_of: date | None, *, refetch:
             decimal=table.decimal,
             date_format=table.date_format,
             clock=table.clock,
-            name=name,
+            name=INVENTED_NAME if table.invented else table.file,
             licence=table.licence,
             attribution=table.attribution,
+            invented=table.invented,
             folder=site.path,
         )
     if source == "monthly":
         assert table.monthly_means_c is not None
         means = MonthlyRequest(mean_c=table.monthly_means_c)
-        return replace(means, name=INVENTED_NAME) if table.invented else means
+        return replace(means, name=INVENTED_NAME, invented=True) if table.invented else means
     return MeteostatRequest(
         first_day=date(table.first_year, 1, 1),
         last_day=as_of,
@@ -221,7 +235,7 @@ def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) ->
         Where too much is missing.
     WeatherUnavailable
         Where that is because a weather server did not send it.
-    ValueError
+    Refusal
         Where the record begins after `as_of`.
     """
     found = given if isinstance(given, SiteWeather) else SiteWeather(given, given, None, ())
@@ -229,34 +243,49 @@ def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) ->
     record = found.record
     if record.reference_year:
         notes.append(
-            "The weather is that of a reference year, not of the days since your readings; what was burned "
-            "since then is the usual, and "
-            "no real winters stand behind the range."
+            message(
+                "weather.of_reference_year",
+                "The weather is that of a reference year, not of the days since your readings; what was "
+                "burned since then is the usual, and no real winters stand behind the range.",
+            )
         )
         return SiteWeather(record, _repeated(record, _first_needed(site, as_of), as_of), None, tuple(notes))
     record = record.until(as_of)
     if len(record) == 0:
-        raise ValueError(
-            f"the weather record begins on {found.record.first_day}, after the day asked ({as_of}); give "
-            "older weather or a later day"
+        raise Refusal(
+            message(
+                "weather.begins_later",
+                "the weather record begins on {first}, after the day asked ({day}); give older weather or a "
+                "later day",
+                first=Own(str(found.record.first_day)),
+                day=Own(str(as_of)),
+            )
         )
     try:
         weather, report = fill_gaps(record)
     except WeatherTooThin as error:
-        if not found.shortfall:
+        if found.shortfall is None:
             raise
-        raise WeatherUnavailable(
-            f"{100 * error.missing_share:.0f} % of the days have no weather: {found.shortfall}"
-        ) from error
+        said = message(
+            "weather.shortfall",
+            "{share} of the days have no weather: {reason}",
+            share=Quantity(round(error.missing_share, 2), "share", 3, unit="%", decimals=0),
+            reason=found.shortfall,
+        )
+        raise WeatherUnavailable(said) from error
     notes += report.notes
     missing = (as_of - weather.last_day).days
     if missing > 0:
         weather = _usual_to(weather, as_of)
         if missing > OLD_AFTER_DAYS:
             notes.append(
-                f"The weather record ends on {units.show_date(record.last_day, year=True)}; for the "
-                f"{missing} days since then usual "
-                "weather is taken."
+                message(
+                    "weather.record_ends",
+                    "The weather record ends on {day}; for the {days} days since then usual weather is "
+                    "taken.",
+                    day=Day(record.last_day, year=True),
+                    days=missing,
+                )
             )
     forecast = found.forecast if found.forecast is not None and found.forecast.issued_on <= as_of else None
     return SiteWeather(record, weather, forecast, tuple(notes))

@@ -16,28 +16,33 @@ def run(path: str, base: float, unit: str, method: str, by: str, as_json: bool) 
 
 def _list_methods() -> int:
     from fuelplan.answers import degree_day_methods
+    from fuelplan.messages import as_text
 
-    for name, says, source in degree_day_methods():
-        click.echo(f"{name:<18}{says} ({source})")
+    for name, says in degree_day_methods():
+        click.echo(f"{name:<18}{as_text(says)}")
     return OK
 
 
 def _run(path: str, base: float, unit: str, method: str, by: str, as_json: bool) -> int:
     from fuelplan.answers import degree_days_of_file
+    from fuelplan.messages import as_text, message
 
     found = degree_days_of_file(path, base, unit=unit, method=method, by=by)
     if as_json:
         show_json({"schema": SCHEMA, **found.to_json()})
         return OK
     for row in found.rows:
-        missing = f"   {row.missing} of {row.days} days missing" if row.missing else ""
-        click.echo(
-            f"{row.period:<12}{row.value:>10.1f}{missing}"
-            if row.value is not None
-            else f"{row.period:<12}         –{missing}"
+        gone = message(
+            "degree_days.of_days_missing",
+            "{missing} of {days} days missing",
+            missing=row.missing,
+            days=row.days,
         )
-    click.echo(f"{'total':<12}{found.total:>10.1f}")
-    click.echo(f"{found.unit_said}, method {found.method}: {found.says}", err=True)
-    for note in found.notes:
-        click.echo(note, err=True)
+        missing = f"   {as_text(gone)}" if row.missing else ""
+        value = f"{'–':>10}" if row.value is None else f"{row.value:>10.1f}"
+        click.echo(f"{row.period:<12}{value}{missing}")
+    total = message("degree_days.total", "total")
+    click.echo(f"{as_text(total):<12}{found.total:>10.1f}")
+    for said in (found.described, *found.notes):
+        click.echo(as_text(said), err=True)
     return OK

@@ -123,7 +123,7 @@ def told(error: Exception) -> tuple[str, Said, Sequence[Any], int]:
     if isinstance(error, SiteFaults):
         return "site", said_by(error), error.faults, BAD_INPUT
     if isinstance(error, WeatherFault):
-        return "weather-file", said_by(error), _weather_faults(error), BAD_INPUT
+        return "weather-file", said_by(error), error.faults, BAD_INPUT
     if isinstance(error, WeatherUnavailable):
         return "weather", said_by(error), (), NO_WEATHER
     if type(error) is MemoryError:
@@ -147,12 +147,6 @@ def _unforeseen(error: Exception) -> str:
         f"this is a fault of the program, not yours ({type(error).__name__}{where}: {first}); "
         "report it with the folder it happened on"
     )
-
-
-def _weather_faults(error: Any) -> list[Any]:
-    from fuelplan.answers import Fault
-
-    return [Fault(error.path.name, fault.line or None, fault.column, fault.message) for fault in error.faults]
 
 
 def day_asked(site: Any, as_of: str | None) -> date:
@@ -180,8 +174,10 @@ def refetch_asked(folders: Sequence[Any]) -> bool:
     return asked
 
 
-def progress(text: str) -> None:
+def progress(said: Said) -> None:
     """Show what is being done, on stderr and only to a person."""
+    from fuelplan.messages import as_text
+
     if sys.stderr is not None and sys.stderr.isatty():
         with suppress(OSError):
-            click.echo(one_line(text), err=True)
+            click.echo(one_line(as_text(said)), err=True)

@@ -48,7 +48,6 @@ from .showing_as import measured_as as measured_as
 from .showing_as import show_as as show_as
 from .showing_as import show_price_as as show_price_as
 from .showing_as import show_price_each as show_price_each
-from .showing_as import show_range_as as show_range_as
 from .showing_as import written_as as written_as
 from .table import QUANTITIES as QUANTITIES
 from .trade import BAG_KG as BAG_KG

@@ -109,23 +109,6 @@ def _known(number: float, digits: int, unit: str, word: str) -> Measured:
     return Measured(rounded, places, unit, word)
 
 
-def show_range_as(low: float, high: float, unit: str, form: str = "g") -> str:
-    """Return a range in the unit named: "2 to 5 m", "6.6 to 16 ft"; see :func:`show_as`.
-
-    Each end is rounded to the nearest, so that a limit reads the same here and by itself; what is in doubt is
-    shown by `show_range`, which rounds outwards.
-
-    Parameters
-    ----------
-    low, high
-        Both ends, the smaller one first. [unit]
-    unit, form
-        As in :func:`show_as`.
-    """
-    top = show_as(high, unit, form)
-    return f"{show_as(low, unit, form).removesuffix(top[top.index(' ') :])} to {top}"
-
-
 def show_price_as(per_kg: float, currency: str, form: str = ",.2f", per: str = " a tonne") -> str:
     """Return a price by weight with the decimals of an offer: "322.00 EUR a tonne".
 

@@ -13,6 +13,7 @@ from .record import Origin as Origin
 from .record import Place as Place
 from .record import Source as Source
 from .record import Winters as Winters
+from .seasons import TooLittleWeather as TooLittleWeather
 from .seasons import Trend as Trend
 from .seasons import monthly_means as monthly_means
 from .seasons import rolling_sums as rolling_sums
@@ -20,6 +21,5 @@ from .seasons import usual_year as usual_year
 from .steady import steady_normals as steady_normals
 from .warming import Warming as Warming
 from .warming import record_warming as record_warming
-from .winters import TooLittleWeather as TooLittleWeather
 from .winters import find_runs as find_runs
 from .winters import possible_winters as possible_winters

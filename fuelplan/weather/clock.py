@@ -10,6 +10,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Day, Message, message
 from fuelplan.weather.record import DailyWeather, Floats
 
 WINDOW_DAYS, STEP_DAYS = 21, 7
@@ -31,13 +32,24 @@ class ClockShift:
     first_day: date
     hours: int
 
-    def in_words(self, name: str) -> str:
-        """Return a sentence for people."""
-        way = "later" if self.hours > 0 else "earlier"
-        return (
-            f"{name} seems to have changed its clock about {self.first_day}: its hours read "
-            f"{abs(self.hours)} h {way} "
-            "than before. Daily means hardly suffer; hourly figures do."
+    def said(self, name: Message) -> Message:
+        """Return a sentence for people on the station or file of this name."""
+        if self.hours > 0:
+            return message(
+                "weather.clock_later",
+                "{name} seems to have changed its clock about {day}: its hours read {hours} h later than "
+                "before. Daily means hardly suffer; hourly figures do.",
+                name=name,
+                day=Day(self.first_day, year=True),
+                hours=self.hours,
+            )
+        return message(
+            "weather.clock_earlier",
+            "{name} seems to have changed its clock about {day}: its hours read {hours} h earlier than "
+            "before. Daily means hardly suffer; hourly figures do.",
+            name=name,
+            day=Day(self.first_day, year=True),
+            hours=-self.hours,
         )
 
 

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan import units
+from fuelplan.messages import Message, Quantity, Range, Refusal, counted_message, message
 from fuelplan.weather.record import Codes, DailyWeather, Floats, Origin, Source
 from fuelplan.weather.seasons import MONTHS, covers_the_year, fit_cycle, month_index
 
@@ -23,13 +23,23 @@ OFFSET_BELIEF_DAYS = 15.0
 """How many common days the offset over the whole year is worth against that of one month. [days]"""
 
 
-class WeatherTooThin(ValueError):
-    """A record with too many days unknown to stand on."""
+class WeatherTooThin(Refusal):
+    """A record with too many days unknown to stand on.
 
-    def __init__(self, reason: str, missing_share: float, longest_days: int) -> None:
+    Attributes
+    ----------
+    missing_share, longest_days
+        Share of days without weather, 0..1, and the longest run of them. [-, days]
+    """
+
+    def __init__(self, said: Message, missing_share: float, longest_days: int) -> None:
         """Keep the reason and the two figures it rests on."""
-        super().__init__(reason)
-        self.reason, self.missing_share, self.longest_days = reason, missing_share, longest_days
+        super().__init__(said)
+        self.missing_share, self.longest_days = missing_share, longest_days
+
+    def __reduce__(self) -> tuple[type[WeatherTooThin], tuple[Message, float, int]]:
+        """Return how it is made anew in another process."""
+        return type(self), (self.said, self.missing_share, self.longest_days)
 
 
 @dataclass(frozen=True)
@@ -68,7 +78,7 @@ class GapReport:
     longest_days: int
     fills: tuple[Filled, ...] = ()
     neighbour_error_c: tuple[float, ...] = ()
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
     def days_by(self, origin: Origin) -> int:
         """Return how many days were filled in one way."""
@@ -112,7 +122,8 @@ def fill_gaps(
     missing = ~np.isfinite(clean.mean_c)
     report = GapReport(int(missing.sum()), float(missing.mean()), longest_run(missing), notes=notes)
     if not len(clean) or missing.all():
-        raise WeatherTooThin("the record has no day with a temperature", 1.0, len(clean))
+        said = message("weather.no_day", "the record has no day with a temperature")
+        raise WeatherTooThin(said, 1.0, len(clean))
     if not missing.any():
         return clean, report
     mean, origin, source = clean.mean_c.copy(), clean.origin.copy(), clean.source.copy()
@@ -133,7 +144,7 @@ def fill_gaps(
     return filled, replace(report, fills=_fills(filled, missing), neighbour_error_c=errors)
 
 
-def without_impossible(weather: DailyWeather) -> tuple[DailyWeather, tuple[str, ...]]:
+def without_impossible(weather: DailyWeather) -> tuple[DailyWeather, tuple[Message, ...]]:
     """Return the record with impossible daily values taken out, and a note for each kind.
 
     Impossible: a mean below −60 or above 55 °C, a minimum above the maximum, a mean outside of minimum and
@@ -148,12 +159,9 @@ def without_impossible(weather: DailyWeather) -> tuple[DailyWeather, tuple[str, 
     if out.any():
         notes.append(_out_of_range(int(out.sum())))
     if crossed.any():
-        notes.append(
-            f"{int(crossed.sum())} days whose mean, minimum and maximum contradict each other were "
-            "taken as unknown."
-        )
+        notes.append(_contradicting(int(crossed.sum())))
     if damp.any():
-        notes.append(f"{int(damp.sum())} humidities outside of 0 to 100 % were taken as unknown.")
+        notes.append(_impossible_humidities(int(damp.sum())))
     bad = out | crossed
     if not notes:
         return weather, ()
@@ -258,29 +266,39 @@ def _refuse_if_too_thin(
 ) -> None:
     share, longest = float(left.mean()), longest_run(left)
     if share > most_share:
-        raise WeatherTooThin(
-            f"{100 * share:.0f} % of the days are unknown and no neighbour knows them; at most "
-            f"{100 * most_share:.0f} % may be. Add a neighbouring station or another source.",
-            float(missing.mean()), longest,
-        )  # fmt: skip
+        said = message(
+            "weather.too_many_unknown",
+            "{share} of the days are unknown and no neighbour knows them; at most {most} may be. Add a "
+            "neighbouring station or another source.",
+            share=_hundredths(share),
+            most=_hundredths(most_share),
+        )
+        raise WeatherTooThin(said, float(missing.mean()), longest)
     if longest > longest_days:
-        raise WeatherTooThin(
-            f"{longest} days in a row are unknown and no neighbour knows them; at most {longest_days} "
-            "may be. "
-            "Add a neighbouring station or another source.",
-            float(missing.mean()), longest,
-        )  # fmt: skip
+        said = message(
+            "weather.gap_too_long",
+            "{days} days in a row are unknown and no neighbour knows them; at most {most} may be. Add a "
+            "neighbouring station or another source.",
+            days=longest,
+            most=longest_days,
+        )
+        raise WeatherTooThin(said, float(missing.mean()), longest)
+
+
+def _hundredths(share: float) -> Quantity:
+    return Quantity(round(share, 2), "share", 3, unit="%", decimals=0)
 
 
 def _from_usual_days(weather: DailyWeather, mean: Floats, origin: Codes) -> None:
     """Fill with the usual day of the other years; the departure at each edge of the gap fades into it."""
     if not covers_the_year(weather):
         left = ~np.isfinite(mean)
-        raise WeatherTooThin(
-            "the record does not show a whole year, so the usual day of other years is not known; "
-            "add a neighbouring "
-            "station or a longer record", float(left.mean()), longest_run(left),
-        )  # fmt: skip
+        said = message(
+            "weather.no_whole_year",
+            "the record does not show a whole year, so the usual day of other years is not known; add a "
+            "neighbouring station or a longer record",
+        )
+        raise WeatherTooThin(said, float(left.mean()), longest_run(left))
     usual = fit_cycle(weather).mean_c(weather.dates)
     for a, b in runs_of(~np.isfinite(mean)):
         step = np.arange(1, b - a + 1)
@@ -304,10 +322,29 @@ def _fills(weather: DailyWeather, missing: Flags) -> tuple[Filled, ...]:
     return tuple(fills)
 
 
-def _out_of_range(days: int) -> str:
-    return units.in_both_systems(
-        lambda: (
-            f"{days} days outside of {units.show_range_as(LOWEST_C, HIGHEST_C, 'degC')} were taken as "
-            "unknown."
-        )
+def _out_of_range(days: int) -> Message:
+    return counted_message(
+        "weather.days_out_of_range",
+        "{n} day outside of {range} was taken as unknown.",
+        "{n} days outside of {range} were taken as unknown.",
+        days,
+        range=Range(LOWEST_C, HIGHEST_C, "temperature"),
+    )
+
+
+def _contradicting(days: int) -> Message:
+    return counted_message(
+        "weather.days_contradicting",
+        "{n} day whose mean, minimum and maximum contradict each other was taken as unknown.",
+        "{n} days whose mean, minimum and maximum contradict each other were taken as unknown.",
+        days,
+    )
+
+
+def _impossible_humidities(days: int) -> Message:
+    return counted_message(
+        "weather.humidities_out_of_range",
+        "{n} humidity outside of 0 to 100 % was taken as unknown.",
+        "{n} humidities outside of 0 to 100 % were taken as unknown.",
+        days,
     )

@@ -9,6 +9,8 @@ from enum import IntEnum
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Message, Said
+
 Floats = NDArray[np.float64]
 Codes = NDArray[np.uint8]
 Ints = NDArray[np.int64]
@@ -40,11 +42,22 @@ class Place:
 
 @dataclass(frozen=True)
 class Source:
-    """Where records come from, and what must be said when they are shown."""
+    """Where records come from, and what must be said when they are shown.
 
-    name: str
+    Attributes
+    ----------
+    name
+        What people know it by.
+    licence, attribution
+        In the words of whose data they are.
+    invented
+        Whether its figures are made up.
+    """
+
+    name: Said
     licence: str = ""
     attribution: str = ""
+    invented: bool = False
 
 
 @dataclass(frozen=True)
@@ -187,7 +200,7 @@ class Winters:
     year: NDArray[np.int64]
     winters: int
     forecast_days: int = 0
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     lot: NDArray[np.int64] | None = None
 
     @property

@@ -7,9 +7,14 @@ from datetime import date
 
 import numpy as np
 
+from fuelplan.messages import Refusal, message
 from fuelplan.weather.record import DailyWeather, Dates, Floats, Origin
 
 MONTHS = 12
+
+
+class TooLittleWeather(Refusal):
+    """A record cannot give a usual year, or not a single possible winter."""
 
 
 @dataclass(frozen=True)
@@ -97,14 +102,18 @@ def fit_cycle(weather: DailyWeather, trend: Trend | None = None) -> YearlyCycle:
 
     Raises
     ------
-    ValueError
+    TooLittleWeather
         If the record does not reach over a whole year of seasons.
     """
     dates, known = weather.dates, np.isfinite(weather.mean_c)
     if not covers_the_year(weather):
-        raise ValueError(
-            f"{int(known.sum())} days of weather do not show a whole year; give at least ten months of days "
-            "over all seasons, or twelve monthly means"
+        raise TooLittleWeather(
+            message(
+                "weather.not_a_year",
+                "{days} days of weather do not show a whole year; give at least ten months of days over all "
+                "seasons, or twelve monthly means",
+                days=int(known.sum()),
+            )
         )
     years = known.sum() / 365.25
     basis = harmonic_basis(dates, 3 if years >= 6 else 2)

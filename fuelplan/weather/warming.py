@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fuelplan.weather.record import DailyWeather
-from fuelplan.weather.seasons import Trend, decimal_year, fit_cycle, yearly_means
+from fuelplan.weather.seasons import TooLittleWeather, Trend, decimal_year, fit_cycle, yearly_means
 
 FEWEST_YEARS = 8
 """Whole years below which no warming is read off a record by itself (our choice: with fewer the error of the
@@ -57,7 +57,7 @@ def record_warming(weather: DailyWeather, trend: Trend | None = None) -> Warming
     dates = weather.dates
     try:
         cycle = fit_cycle(weather)
-    except ValueError:
+    except TooLittleWeather:
         return None  # not a whole year of seasons
     at, means = yearly_means(decimal_year(dates), weather.mean_c - cycle.mean_c(dates))
     if len(at) < FEWEST_YEARS:

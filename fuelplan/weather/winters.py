@@ -10,11 +10,11 @@ from typing import Literal
 
 import numpy as np
 
-from fuelplan import units
+from fuelplan.messages import Day, Message, Quantity, counted_message, message
 from fuelplan.weather.generator import USUAL_SHARES, Generator, fit_generator
 from fuelplan.weather.outlook import FADE_DAYS, lay_over
 from fuelplan.weather.record import LOTS, DailyWeather, Dates, Floats, Forecast, Ints, Origin, Winters
-from fuelplan.weather.seasons import Trend, YearlyCycle, cycle_of_reference_year, fit_cycle
+from fuelplan.weather.seasons import TooLittleWeather, Trend, YearlyCycle, cycle_of_reference_year, fit_cycle
 
 REAL_ORIGINS = (Origin.OBSERVED, Origin.MODEL, Origin.INTERPOLATED, Origin.NEIGHBOUR, Origin.INVENTED)
 REAL_SHARE = 0.9
@@ -25,10 +25,6 @@ LEAST_PART_DAYS = 180
 REAL_LOTS = 500  # a hundred years, each with four variants
 
 Method = Literal["auto", "real", "generated"]
-
-
-class TooLittleWeather(ValueError):
-    """The record cannot give a single possible winter."""
 
 
 @dataclass(frozen=True)
@@ -112,16 +108,17 @@ def possible_winters(
         usual = cycle_of_reference_year(weather)
         return _with_forecast(drawn, forecast, usual)
     known = _without_the_future(weather, first_day, days, hindsight)
-    try:
-        cycle = fit_cycle(known, trend)
-    except ValueError as error:
-        raise TooLittleWeather(str(error)) from None
+    cycle = fit_cycle(known, trend)
     runs = find_runs(known, first_day, days, least_years)
     if method == "real" and not runs:
         raise TooLittleWeather(
-            f"no past year has {days} days in a row from {first_day.day} {first_day:%B} on; fill the "
-            "gaps of the record or let "
-            "the weather generator make the paths"
+            message(
+                "weather.no_run_of_days",
+                "no past year has {days} days in a row from {first} on; fill the gaps of the record or let "
+                "the weather generator make the paths",
+                days=days,
+                first=Day(first_day),
+            )
         )
     few = len(runs) < least_years if method == "auto" else method == "generated"
     real = real_paths(known, cycle, runs, dates, () if few else variants, rng)
@@ -198,14 +195,22 @@ def real_paths(
                 rows.append(piece)
                 years.append(run.year)
                 lots.append(run.year + 100 * i)
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     if joined:
-        notes = (
-            f"{joined} of {len(runs)} years end before the last day wanted and go on with another year.",
-        )
+        notes = (_joined(joined, len(runs)),)
     table = usual + np.array(rows).reshape(len(rows), days)
     year = np.array(years, dtype=np.int64)
     return Winters(first_day, table, year, len(runs), 0, notes, np.array(lots, dtype=np.int64) % REAL_LOTS)
+
+
+def _joined(joined: int, years: int) -> Message:
+    return counted_message(
+        "winters.joined",
+        "{n} of {years} years ends before the last day wanted and goes on with another year.",
+        "{n} of {years} years end before the last day wanted and go on with another year.",
+        joined,
+        years=years,
+    )
 
 
 def _continue(
@@ -261,10 +266,15 @@ def _with_tails(
         mean_c=np.concatenate([kept.mean_c, made(count)]),
         year=np.concatenate([kept.year, np.zeros(count, dtype=np.int64)]),
         lot=_lots(kept, len(kept.year), count),
-        notes=(
-            *kept.notes,
-            f"{count} paths of a weather generator stand beside the real winters and their variants.",
-        ),
+        notes=(*kept.notes, _generated(count)),
+    )
+
+
+def _generated(count: int) -> Message:
+    return message(
+        "winters.generated",
+        "{count} paths of a weather generator stand beside the real winters and their variants.",
+        count=count,
     )
 
 
@@ -280,9 +290,11 @@ def _few_years(
     wanted = paths or GENERATED_PATHS
     head = min(len(real.year), wanted)
     made = draw(fit_generator(weather, cycle), wanted - head)
-    note = (
-        f"Only {real.winters} real winters from this day of the year on are on record; "
-        "the other paths come from a weather generator fitted to it."
+    note = message(
+        "winters.few",
+        "Only {winters} real winters from this day of the year on are on record; the other paths come from a "
+        "weather generator fitted to it.",
+        winters=real.winters,
     )
     return Winters(
         dates[0].item(),
@@ -301,8 +313,9 @@ def _from_reference_year(
     """Return paths made from a reference year or from monthly means: no real winter stands behind them."""
     cycle = cycle_of_reference_year(weather)
     made = draw(Generator(cycle, USUAL_SHARES, 30.0), paths)
-    note = (
-        "No real winters: the paths come from a weather generator around a reference year or monthly means."
+    note = message(
+        "winters.none",
+        "No real winters: the paths come from a weather generator around a reference year or monthly means.",
     )
     zeros = np.zeros(paths, dtype=np.int64)
     return Winters(dates[0].item(), made, zeros, 0, 0, (note,), _made_lots(paths))
@@ -318,24 +331,17 @@ def _without_the_future(weather: DailyWeather, first_day: date, days: int, hinds
     return replace(weather, mean_c=mean)
 
 
-def _trend_note(cycle: YearlyCycle, trend: Trend | None) -> tuple[str, ...]:
+def _trend_note(cycle: YearlyCycle, trend: Trend | None) -> tuple[Message, ...]:
     if trend is None:
         return ()
-    per_year = cycle.slope_c_per_year
-    return (
-        units.in_both_systems(
-            lambda: (
-                f"Past years are corrected for a warming of {units.show_as(10 * per_year, 'K', '.2f')} per "
-                f"decade (the record's own slope drawn towards {_regional(trend)})."
-            )
-        ),
+    said = message(
+        "winters.warming",
+        "Past years are corrected for a warming of {used} per decade (the record's own slope drawn towards "
+        "{regional}).",
+        used=Quantity.written(10 * cycle.slope_c_per_year, "K", ".2f"),
+        regional=Quantity.written(trend.regional_k_per_decade, "K", "g"),
     )
-
-
-def _regional(trend: Trend) -> str:
-    """Return the warming of the region, which in metric units stands behind another figure in kelvin."""
-    slope = trend.regional_k_per_decade
-    return units.show_as(slope, "K", "g") if units.reader().system == "us" else f"{slope:g}"
+    return (said,)
 
 
 def _with_forecast(winters: Winters, forecast: Forecast | None, cycle: YearlyCycle) -> Winters:

@@ -17,6 +17,7 @@ from fuelplan.answers.draws import joint_draws, learned
 from fuelplan.answers.setting import setting_of
 from fuelplan.answers.weather_of_site import known_weather
 from fuelplan.answers.when_to_order.order import arrivals_of, rules_of
+from fuelplan.messages import as_text
 from fuelplan.ordering import make_plan
 from fuelplan.weather import possible_winters
 from tests.site_folders import make_site
@@ -313,7 +314,7 @@ def test_a_fall_back_fills_the_days_the_main_source_lacks(tmp_path: Path) -> Non
         answer = answer_for(folder, date(2020, 12, 5))
     assert answer.order is not None
     assert any("could not be used" in w for w in map(str, answer.warnings))
-    assert "monthly" in answer.weather.source
+    assert "monthly" in as_text(answer.weather.source)
 
 
 def demo_with(folder: Path, row: str) -> Path:

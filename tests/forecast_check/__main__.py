@@ -56,7 +56,8 @@ def main(arguments: list[str] | None = None) -> int:
         f"Degree-days of base {chosen.base:g} °C, every year held back in turn (start every "
         f"{chosen.every} d, heating "
         "season only)",
-        *loaded.notes, *found.notes, "", table(found), "", by_year(found), "", in_plain_words(found),
+        *map(str, (*loaded.notes, *found.notes)), "",
+        table(found), "", by_year(found), "", in_plain_words(found),
     ]  # fmt: skip
     sys.stdout.write("\n".join(lines) + "\n")
     return 0

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Message
 from fuelplan.weather import DailyWeather, Origin, TooLittleWeather, Winters, possible_winters
 from fuelplan.weather.degree_days import heating_from_mean
 from tests.forecast_check.scores import crps_ensemble, pinball
@@ -106,7 +107,7 @@ class Check:
     lines: tuple[Line, ...]
     trials: tuple[Trial, ...]
     base_c: float
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
 
 Maker = Callable[[DailyWeather, date, int], Winters]
@@ -146,7 +147,7 @@ def check_record(
     """
     trials: list[Trial] = []
     longest = max(windows)
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     for year in range(weather.first_day.year, weather.last_day.year + 1):
         if progress is not None:
             progress(f"holding back {year}")
@@ -191,7 +192,7 @@ def check_starts(
         From (weather, first day, days) to the paths; it must not look at the truth.
     """
     trials: list[Trial] = []
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
     usable = (
         np.isfinite(weather.mean_c) & (weather.origin != Origin.USUAL) & (weather.origin != Origin.GENERATED)
     )

@@ -242,4 +242,4 @@ def test_the_documents_of_schema_2_hold_codes_and_values(
     assert question["headline"]["values"] == {"day": "2026-01-15"}
     assert [c["text"]["code"] for c in after["cautions"]] == ["paragraph"] * len(before["cautions"])
     changed = {key for key in before if after[key] != before[key]}
-    assert changed == {"sentence", "questions", "cautions", "upkeep", "explanation", "advice"}
+    assert changed == {"sentence", "questions", "cautions", "upkeep", "explanation", "advice", "weather"}

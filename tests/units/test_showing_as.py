@@ -40,13 +40,10 @@ def test_an_amount_in_the_unit_named(value: float, unit: str, form: str, metric:
         assert units.show_as(value, unit, form) == us
 
 
-def test_ranges_and_prices() -> None:
-    """Limits are rounded to the nearest at both ends; prices and energies are for the unit of the reader."""
-    assert units.show_range_as(2, 5, "m") == "2 to 5 m"
+def test_prices() -> None:
+    """Prices are for the unit of the reader."""
     assert units.show_price_as(0.322, "EUR") == "322.00 EUR a tonne"
     with written_for(US):
-        assert units.show_range_as(2, 5, "m") == "6.6 to 16 ft" and units.show_as(5, "m", "g") == "16 ft"
-        assert units.show_range_as(2, 15, "t") == "4,400 lb to 17 short tons"
         assert units.show_price_as(0.322, "EUR") == "292.11 EUR per short ton"
 
 

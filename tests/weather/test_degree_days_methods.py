@@ -121,5 +121,5 @@ def test_erbs_takes_the_spread_of_usual_months() -> None:
 def test_every_method_says_what_it_is() -> None:
     """Name, sentence and source are there for the command line and the documents."""
     for name, method in dd.METHODS.items():
-        assert method.name == name and method.says.endswith(".") and method.source
+        assert method.name == name and str(method.says).endswith(".") and str(method.source)
         assert name == name.lower() and " " not in name

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
+from fuelplan.messages import as_message
 from fuelplan.weather import DailyWeather, Origin, WeatherTooThin, fill_gaps
 from fuelplan.weather.clock import clock_shifts
 from tests.weather_truths import moving_sums_weather, new_york, record
@@ -194,7 +195,7 @@ def test_a_changed_clock_is_found_with_a_neighbour(airports: dict[str, DailyWeat
     found = clock_shifts(shifted(airports["JFK"], date(2013, 7, 1), hours), airports["LGA"])
     assert [shift.hours for shift in found] == [hours]
     assert abs((found[0].first_day - date(2013, 7, 1)).days) <= (14 if abs(hours) > 2 else 42)
-    assert f"{abs(hours)} h {'later' if hours > 0 else 'earlier'}" in found[0].in_words("JFK")
+    assert f"{abs(hours)} h {'later' if hours > 0 else 'earlier'}" in str(found[0].said(as_message("JFK")))
 
 
 def test_honest_clocks_raise_no_alarm(airports: dict[str, DailyWeather]) -> None:

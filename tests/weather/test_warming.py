@@ -66,7 +66,7 @@ def test_what_is_used_is_what_past_winters_are_corrected_for() -> None:
     winters = possible_winters(TWENTY, date(2020, 1, 1), 30, seed=1, trend=Trend())
     until = record_warming(TWENTY.until(date(2019, 12, 31)))
     assert until is not None
-    assert f"a warming of {until.used_k_per_decade:.2f} K per decade" in winters.notes[0]
+    assert f"a warming of {until.used_k_per_decade:.2f} K per decade" in str(winters.notes[0])
 
 
 def test_short_records_and_reference_years_tell_nothing_by_themselves() -> None:

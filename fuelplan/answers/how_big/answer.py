@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.how_big.headings import QUESTION
 from fuelplan.answers.when_to_order.answer import ShownCaution
-from fuelplan.messages import Message
+from fuelplan.messages import Message, Said
 from fuelplan.sizing import SizeOption as SizeOption
 from fuelplan.sizing import Thumb
 from fuelplan.sizing.hopper_cycle import HopperOption
@@ -175,7 +175,7 @@ class Assumption:
 class SizeWeather:
     """The weather behind the answer."""
 
-    source: str
+    source: Said
     winters: int
     attribution: str
     first_day: date

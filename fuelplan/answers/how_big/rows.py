@@ -26,6 +26,7 @@ from fuelplan.messages import (
     Quantity,
     Range,
     Value,
+    as_message,
     counted_message,
     message,
 )
@@ -416,7 +417,7 @@ def weather_said(found: SizeAnswer) -> Message:
         "Weather: {source}; {n} real winter, {first} to {last}.",
         "Weather: {source}; {n} real winters, {first} to {last}.",
         weather.winters,
-        source=Own(weather.attribution or weather.source),
+        source=as_message(weather.attribution or weather.source),
         first=Own(str(weather.first_day.year)),
         last=Own(str(weather.last_day.year)),
     )

@@ -12,7 +12,13 @@ from fuelplan.answers.how_big.hopper import ASSUMED, buffer_part, hopper_part
 from fuelplan.answers.how_big.rooms import LONGEST_M, WIDEST_M, StoreQuestion
 from fuelplan.answers.how_big.store import cellar_part, drawing, size_stores, worst_winter
 from fuelplan.answers.how_big.words import hopper_sentence, present_sentence, sentence
-from fuelplan.answers.weather_of_site import INVENTED, SiteWeather, known_weather
+from fuelplan.answers.weather_of_site import (
+    INVENTED,
+    SiteWeather,
+    attributions,
+    known_weather,
+    sources_said,
+)
 from fuelplan.messages import Limits, Own, Quantity, message, paragraph
 from fuelplan.records.schema import CellarTable
 from fuelplan.records.site import Site, check_folder
@@ -234,9 +240,9 @@ def _rooms_assumed(basis: Basis) -> Assumption:
 def _weather_note(basis: Basis, known: SiteWeather) -> SizeWeather:
     record = known.record
     return SizeWeather(
-        source="; ".join(s.name for s in record.sources),
+        source=sources_said(record),
         winters=basis.winters.winters,
-        attribution="; ".join(dict.fromkeys(s.attribution for s in record.sources if s.attribution)),
+        attribution=attributions(record),
         first_day=record.first_day,
         last_day=record.last_day,
         years=tuple(int(y) for y in basis.winters.year[: basis.winters.winters]),

@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 import numpy as np
 
+from fuelplan.messages import Message, Own, Refusal, counted_message, in_document, message
 from fuelplan.weather import Place
 from fuelplan.weather import degree_days as rooms
 from fuelplan.weather.sources import FileRequest, load
@@ -30,28 +31,46 @@ class DegreeDays:
     """Degree-days of a file: rows oldest first, in the unit asked for."""
 
     method: str
-    says: str
-    source: str
+    says: Message
+    source: Message
     base: float
     unit: str
     by: str
     rows: tuple[DegreeDayRow, ...]
     total: float
     missing_days: int
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
     @property
-    def unit_said(self) -> str:
+    def unit_said(self) -> Message:
         """Unit and base in words; methods with temperatures of their own take no base."""
         letter, unit = ("°C", "K·d") if self.unit == "degC" else ("°F", "°F·d")
-        base = f", base {self.base:g} {letter}" if rooms.METHODS[self.method].base else ""
-        return f"degree-days in {unit}{base}"
+        if not rooms.METHODS[self.method].base:
+            return message("degree_days.unit", "degree-days in {unit}", unit=Own(unit))
+        return message(
+            "degree_days.unit_and_base",
+            "degree-days in {unit}, base {base} {degree}",
+            unit=Own(unit),
+            base=Own(f"{self.base:g}"),
+            degree=Own(letter),
+        )
+
+    @property
+    def described(self) -> Message:
+        """Unit, base and method in words."""
+        return message(
+            "degree_days.described",
+            "{unit}, method {method}: {says}",
+            unit=self.unit_said,
+            method=Own(self.method),
+            says=self.says,
+        )
 
     def to_json(self) -> dict[str, Any]:
         """Return the published JSON keys."""
         return {
             "method": self.method,
-            "source": self.source,
+            "source": in_document(self.source),
             "base": self.base,
             "unit": self.unit,
             "by": self.by,
@@ -66,13 +85,19 @@ class DegreeDays:
                 }
                 for r in self.rows
             ],
-            "notes": list(self.notes),
+            "notes": [in_document(note) for note in self.notes],
         }
 
 
-def degree_day_methods() -> list[tuple[str, str, str]]:
-    """Return name, meaning and source of every method."""
-    return [(m.name, m.says, m.source) for m in rooms.METHODS.values()]
+def degree_day_methods() -> list[tuple[str, Message]]:
+    """Return name of every method, and its meaning with its source."""
+    return [
+        (
+            m.name,
+            message("degree_days.method_and_source", "{says} ({source})", says=m.says, source=m.source),
+        )
+        for m in rooms.METHODS.values()
+    ]
 
 
 def degree_days_of_file(
@@ -100,17 +125,27 @@ def degree_days_of_file(
     ------
     WeatherFault
         Where the file cannot be used.
-    ValueError
+    Refusal
         On an unknown method, a base that no method can mean, or data the method needs and the file has not.
     """
     if not np.isfinite(base) or not -60 <= base <= 130:
-        raise ValueError(
-            f"a base temperature of {base:g} cannot be; write e.g. 15.5 with --unit degC or 65 with --unit "
-            "degF"
+        raise Refusal(
+            message(
+                "degree_days.impossible_base",
+                "a base temperature of {base} cannot be; write e.g. 15.5 with --unit degC or 65 with --unit "
+                "degF",
+                base=Own(f"{base:g}"),
+            )
         )
     path = Path(path)
     if not path.exists():
-        raise ValueError(f"there is no file {path}; give a weather file (CSV or EPW)")
+        raise Refusal(
+            message(
+                "degree_days.no_file",
+                "there is no file {path}; give a weather file (CSV or EPW)",
+                path=Own(str(path)),
+            )
+        )
     per_degree = KELVIN_PER_DEGREE[unit]
     base_c = base if unit == "degC" else (base - 32.0) * per_degree
     loaded = load(FileRequest(path), Place())
@@ -130,7 +165,14 @@ def degree_days_of_file(
     missing = int(found.missing.sum())
     notes = list(loaded.notes)
     if missing:
-        notes.append(f"{missing} days are missing from these sums; the true sums are larger.")
+        notes.append(
+            counted_message(
+                "degree_days.missing",
+                "{n} day is missing from these sums; the true sums are larger.",
+                "{n} days are missing from these sums; the true sums are larger.",
+                missing,
+            )
+        )
     return DegreeDays(
         method=method,
         says=chosen.says,

@@ -191,7 +191,7 @@ class YearCost:
 class WeatherNote:
     """Which weather stands behind the answer; `invented` where any of its days are made up."""
 
-    source: str
+    source: Said
     winters: int
     draws: int
     forecast_days: int

@@ -12,7 +12,7 @@ from fuelplan.answers.beliefs import Belief, believed
 from fuelplan.answers.draws import StockDraws, joint_draws
 from fuelplan.answers.money import SitePrices, money_of, nominal_money
 from fuelplan.answers.setting import Setting, WhatIf, setting_of, with_extra_lead
-from fuelplan.answers.weather_of_site import SiteWeather, known_weather
+from fuelplan.answers.weather_of_site import SiteWeather, attributions, known_weather, sources_said
 from fuelplan.answers.what_we_burn.learn import signature_said
 from fuelplan.answers.when_to_order.answer import (
     Advice,
@@ -375,11 +375,11 @@ def _cost(outlook: _Outlook, first: ProposedOrder | None) -> YearCost:
 def _weather_note(known: SiteWeather, outlook: _Outlook) -> WeatherNote:
     record = known.record
     return WeatherNote(
-        source="; ".join(s.name for s in record.sources),
+        source=sources_said(record),
         winters=outlook.winters.winters,
         draws=outlook.draws.count,
         forecast_days=outlook.winters.forecast_days,
-        attribution="; ".join(dict.fromkeys(s.attribution for s in record.sources if s.attribution)),
+        attribution=attributions(record),
         first_day=record.first_day,
         last_day=record.last_day,
         invented=known.invented,

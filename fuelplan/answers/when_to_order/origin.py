@@ -3,7 +3,17 @@
 from __future__ import annotations
 
 from fuelplan.answers.when_to_order.answer import FuelUse, OrderAnswer, WeatherNote
-from fuelplan.messages import Day, Message, Own, Quantity, Range, counted_message, message, paragraph
+from fuelplan.messages import (
+    Day,
+    Message,
+    Own,
+    Quantity,
+    Range,
+    as_message,
+    counted_message,
+    message,
+    paragraph,
+)
 
 
 def origin(answer: OrderAnswer) -> tuple[Message, ...]:
@@ -49,13 +59,13 @@ def _source(weather: WeatherNote) -> Message:
         return message(
             "order.origin_weather_short",
             "Weather: {source}, {winters} past winters.",
-            source=Own(weather.source),
+            source=as_message(weather.source),
             winters=weather.winters,
         )
     return message(
         "order.origin_weather",
         "Weather: {source}, {winters} past winters from {first} to {last}.",
-        source=Own(weather.source),
+        source=as_message(weather.source),
         winters=weather.winters,
         first=Day(weather.first_day, year=True),
         last=Day(weather.last_day, year=True),

@@ -113,7 +113,7 @@ def believe(
     tables = outlook.winter_tables(np.stack([w.mean_c for w in winters]), many.sums.base_c)
     c = round_.customers
     reserve = np.minimum(c.reserve_kg, 0.9 * c.store_kg)
-    of_weather = [*known.notes, *(note for w in winters for note in w.notes)]
+    of_weather = [*known.notes, *(str(note) for w in winters for note in w.notes)]
     notes = _left_out(round_) + _gone(round_) + _settled(round_, many.first_day, doubted) + _once(of_weather)
     if not rows_agree(winters):
         notes.append(

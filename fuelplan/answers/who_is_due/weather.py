@@ -11,12 +11,13 @@ from typing import cast
 import numpy as np
 
 from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather, weather_for
+from fuelplan.messages import Said
 from fuelplan.records.round import AreaFolder, Round
 from fuelplan.records.schema import AreaOfWeather
 from fuelplan.records.site import Site
 from fuelplan.weather import Winters, possible_winters
 
-Progress = Callable[[str], None]
+Progress = Callable[[Said], None]
 
 
 LEARN_DAYS = 1096
@@ -59,7 +60,7 @@ class RoundWeather:
     def notes(self) -> tuple[str, ...]:
         """What should be known about it, each thing once."""
         made_up = (INVENTED_SAID,) if self.invented else ()
-        return tuple(dict.fromkeys((*made_up, *(note for area in self.areas for note in area.notes))))
+        return tuple(dict.fromkeys((*made_up, *(str(note) for area in self.areas for note in area.notes))))
 
     @property
     def attributions(self) -> tuple[str, ...]:

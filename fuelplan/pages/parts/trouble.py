@@ -26,11 +26,8 @@ def or_trouble(work: Callable[[], T], no_weather: Callable[[Said], None] | None 
     """
     try:
         return work()
-    except answers.SiteFaults as problem:
+    except (answers.SiteFaults, answers.WeatherFault) as problem:
         show_faults(problem.faults)
-    except answers.WeatherFault as problem:
-        file = problem.path.name
-        show_faults([answers.Fault(file, f.line or None, f.column, f.message) for f in problem.faults])
     except answers.WeatherUnavailable as problem:
         if no_weather is not None:
             no_weather(said_by(problem))

@@ -10,6 +10,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Listed, Message, Own, Quantity, Refusal, message
 from fuelplan.weather.degree_days import daily, indoor, monthly
 from fuelplan.weather.degree_days.daily import Floats
 from fuelplan.weather.degree_days.sums import Period, Periods, by_period
@@ -55,8 +56,8 @@ class Method:
     needs: Needs
     monthly: bool
     base: bool
-    says: str
-    source: str
+    says: Message
+    source: Message
     compute: Callable[[DayData, float], Floats | Periods]
 
 
@@ -101,8 +102,11 @@ def _erbs(months: _Months, base_c: float) -> Floats:
     known = np.isfinite(months.mean_c)
     count = np.bincount(months.calendar[known], minlength=12)
     if (count == 0).any():
-        raise ValueError(
-            'the method "erbs" needs the mean of each of the twelve months; use "hitchin" otherwise'
+        raise Refusal(
+            message(
+                "degree_days.needs_all_months",
+                'the method "erbs" needs the mean of each of the twelve months; use "hitchin" otherwise',
+            )
         )
     usual_c = np.bincount(months.calendar[known], weights=months.mean_c[known], minlength=12) / count
     return monthly.heating_erbs(months.mean_c, months.known, base_c, sd_of_months_c=usual_c.std())
@@ -111,8 +115,13 @@ def _erbs(months: _Months, base_c: float) -> Floats:
 def _max_min(data: DayData, name: str) -> tuple[Floats, Floats]:
     """Return the lowest and highest temperatures of a record that has them."""
     if data.min_c is None or data.max_c is None or np.isnan(data.min_c + data.max_c).all():
-        raise ValueError(
-            f'the method "{name}" needs the lowest and highest temperature of each day; use "{DEFAULT}"'
+        raise Refusal(
+            message(
+                "degree_days.needs_lowest_and_highest",
+                'the method "{method}" needs the lowest and highest temperature of each day; use "{other}"',
+                method=Own(name),
+                other=Own(DEFAULT),
+            )
         )
     return data.min_c, data.max_c
 
@@ -120,84 +129,175 @@ def _max_min(data: DayData, name: str) -> tuple[Floats, Floats]:
 def _hours(data: DayData) -> Floats:
     """Return the hourly temperatures of a record that has them."""
     if data.hourly_c is None or np.isnan(data.hourly_c).all():
-        raise ValueError(f'the method "hourly" needs hourly temperatures; use "{DEFAULT}"')
+        raise Refusal(
+            message(
+                "degree_days.needs_hours",
+                'the method "hourly" needs hourly temperatures; use "{other}"',
+                other=Own(DEFAULT),
+            )
+        )
     return data.hourly_c
+
+
+def _c(value: float) -> Quantity:
+    return Quantity.written(value, "degC")
 
 
 _ALL = (
     Method(
-        DEFAULT, "mean", False, True,
-        "Base less the mean temperature of each day, where that is above zero.",
-        "ASHRAE Handbook of Fundamentals 2021, chapter 14",
+        DEFAULT,
+        "mean",
+        False,
+        True,
+        message(
+            "degree_days.says_daily_mean",
+            "Base less the mean temperature of each day, where that is above zero.",
+        ),
+        message("degree_days.source_daily_mean", "ASHRAE Handbook of Fundamentals 2021, chapter 14"),
         lambda data, base: daily.heating_from_mean(data.mean_c, base),
     ),
     Method(
-        "hourly", "hours", False, True,
-        "The same hour by hour, averaged over the day: mild days with cold nights count, too.",
-        "ISO 15927-6:2007",
+        "hourly",
+        "hours",
+        False,
+        True,
+        message(
+            "degree_days.says_hourly",
+            "The same hour by hour, averaged over the day: mild days with cold nights count, too.",
+        ),
+        message("degree_days.source_hourly", "ISO 15927-6:2007"),
         lambda data, base: daily.heating_from_hours(_hours(data), base),
     ),
     Method(
-        "max-min", "min and max", False, True,
-        "Four rules that guess the hours below the base from the day's lowest and highest temperature.",
-        "UK Met Office rules as printed by Met Éireann",
+        "max-min",
+        "min and max",
+        False,
+        True,
+        message(
+            "degree_days.says_max_min",
+            "Four rules that guess the hours below the base from the day's lowest and highest temperature.",
+        ),
+        message("degree_days.source_max_min", "UK Met Office rules as printed by Met Éireann"),
         lambda data, base: daily.heating_from_max_min(*_max_min(data, "max-min"), base),
     ),
     Method(
-        "middle", "min and max", False, True,
-        "Base less the middle between the day's lowest and highest temperature.",
-        "common practice",
+        "middle",
+        "min and max",
+        False,
+        True,
+        message(
+            "degree_days.says_middle",
+            "Base less the middle between the day's lowest and highest temperature.",
+        ),
+        message("degree_days.source_middle", "common practice"),
         lambda data, base: daily.heating_from_middle(*_max_min(data, "middle"), base),
     ),
     Method(
-        "us-whole-degrees", "min and max", False, True,
-        "The middle between lowest and highest in whole degrees Fahrenheit, rounded half up.",
-        "US National Weather Service, form F-6",
+        "us-whole-degrees",
+        "min and max",
+        False,
+        True,
+        message(
+            "degree_days.says_us_whole_degrees",
+            "The middle between lowest and highest in whole degrees Fahrenheit, rounded half up.",
+        ),
+        message("degree_days.source_us_whole_degrees", "US National Weather Service, form F-6"),
         lambda data, base: daily.heating_us(*_max_min(data, "us-whole-degrees"), base),
     ),
     Method(
-        "indoor-20-15", "mean", False, False,
-        "20 °C less the day's mean, on days with a mean below 15 °C.",
-        "VDI 3807",
+        "indoor-20-15",
+        "mean",
+        False,
+        False,
+        message(
+            "degree_days.says_indoor_20_15",
+            "{indoor} less the day's mean, on days with a mean below {limit}.",
+            indoor=_c(20),
+            limit=_c(15),
+        ),
+        message("degree_days.source_indoor_20_15", "VDI 3807"),
         lambda data, base: indoor.indoor_20_15(data.mean_c),
     ),
     Method(
-        "indoor-20-12", "mean", False, False,
-        "20 °C less the day's mean, on days with a mean below 12 °C.",
-        "SIA 381/3",
+        "indoor-20-12",
+        "mean",
+        False,
+        False,
+        message(
+            "degree_days.says_indoor_20_12",
+            "{indoor} less the day's mean, on days with a mean below {limit}.",
+            indoor=_c(20),
+            limit=_c(12),
+        ),
+        message("degree_days.source_indoor_20_12", "SIA 381/3"),
         lambda data, base: indoor.indoor_20_12(data.mean_c),
     ),
     Method(
-        "indoor-18-15", "mean", False, False,
-        "18 °C less the day's mean, on days with a mean of 15 °C or less.",
-        "Eurostat's definition (from memory)",
+        "indoor-18-15",
+        "mean",
+        False,
+        False,
+        message(
+            "degree_days.says_indoor_18_15",
+            "{indoor} less the day's mean, on days with a mean of {limit} or less.",
+            indoor=_c(18),
+            limit=_c(15),
+        ),
+        message("degree_days.source_indoor_18_15", "Eurostat's definition (from memory)"),
         lambda data, base: indoor.indoor_18_15(data.mean_c),
     ),
     Method(
-        "hitchin", "mean", True, True,
-        "A formula for a month of which only the mean is known.",
-        "Hitchin's formula, CIBSE TM41 (formula from memory)",
+        "hitchin",
+        "mean",
+        True,
+        True,
+        message("degree_days.says_hitchin", "A formula for a month of which only the mean is known."),
+        message("degree_days.source_hitchin", "Hitchin's formula, CIBSE TM41 (formula from memory)"),
         _by_month(lambda m, base: monthly.heating_hitchin(m.mean_c, m.known, base)),
     ),
     Method(
-        "erbs", "mean", True, True,
-        "A formula for the twelve months of a year of which only the means are known.",
-        "Erbs, Klein and Beckman 1983 (formula from memory)",
+        "erbs",
+        "mean",
+        True,
+        True,
+        message(
+            "degree_days.says_erbs",
+            "A formula for the twelve months of a year of which only the means are known.",
+        ),
+        message("degree_days.source_erbs", "Erbs, Klein and Beckman 1983 (formula from memory)"),
         _by_month(_erbs),
     ),
     Method(
-        "iso-monthly", "mean", True, True,
-        "A formula for a month of which the mean and the spread of the days are known.",
-        "ISO 15927-6:2007 form, ASHRAE Handbook of Fundamentals 2021, chapter 14",
+        "iso-monthly",
+        "mean",
+        True,
+        True,
+        message(
+            "degree_days.says_iso_monthly",
+            "A formula for a month of which the mean and the spread of the days are known.",
+        ),
+        message(
+            "degree_days.source_iso_monthly",
+            "ISO 15927-6:2007 form, ASHRAE Handbook of Fundamentals 2021, chapter 14",
+        ),
         _by_month(lambda m, base: monthly.heating_iso(m.mean_c, m.sd_c, m.known, base)),
     ),
     Method(
-        "normal", "mean", True, True,
-        "The same for days that scatter about the mean by the normal distribution.",
-        "Schoenau and Kehrig 1990, ASHRAE Handbook of Fundamentals 2021, chapter 14",
+        "normal",
+        "mean",
+        True,
+        True,
+        message(
+            "degree_days.says_normal",
+            "The same for days that scatter about the mean by the normal distribution.",
+        ),
+        message(
+            "degree_days.source_normal",
+            "Schoenau and Kehrig 1990, ASHRAE Handbook of Fundamentals 2021, chapter 14",
+        ),
         _by_month(lambda m, base: monthly.heating_normal(m.mean_c, m.sd_c, m.known, base)),
     ),
-)  # fmt: skip
+)
 
 METHODS: dict[str, Method] = {method.name: method for method in _ALL}
 """Every method by the name it has on the command line."""
@@ -224,16 +324,29 @@ def degree_days(data: DayData, base_c: float, *, method: str = DEFAULT, by: Peri
 
     Raises
     ------
+    Refusal
+        For an unknown method, data the method needs and the record has not, or days of a monthly method.
     ValueError
-        For an unknown method or period, data the method needs and the record has not, or days of a monthly
-        method.
+        For an unknown period.
     """
     if method not in METHODS:
-        raise ValueError(f'"{method}" is not a method; write one of {", ".join(METHODS)}')
+        raise Refusal(
+            message(
+                "degree_days.unknown_method",
+                '"{method}" is not a method; write one of {methods}',
+                method=Own(method),
+                methods=Listed(tuple(map(Own, METHODS)), ", "),
+            )
+        )
     chosen = METHODS[method]
     if chosen.monthly and by == "day":
-        raise ValueError(
-            f'the method "{method}" gives whole months, not days; write "--by month" or use "{DEFAULT}"'
+        raise Refusal(
+            message(
+                "degree_days.gives_months",
+                'the method "{method}" gives whole months, not days; write "--by month" or use "{other}"',
+                method=Own(method),
+                other=Own(DEFAULT),
+            )
         )
     values = chosen.compute(data, base_c)
     if not isinstance(values, Periods):

@@ -9,7 +9,6 @@ from fuelplan.weather.sources.requests import (
     MonthlyRequest,
     Request,
     WeatherFault,
-    WeatherFileFault,
     WeatherUnavailable,
 )
 from fuelplan.weather.sources.text_rows import cells, guess_separator
@@ -21,7 +20,6 @@ __all__ = [
     "MonthlyRequest",
     "Request",
     "WeatherFault",
-    "WeatherFileFault",
     "WeatherUnavailable",
     "cells",
     "guess_separator",

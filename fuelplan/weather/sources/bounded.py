@@ -8,23 +8,28 @@ from collections.abc import Callable, Sequence
 from contextvars import ContextVar
 from dataclasses import dataclass
 
+from fuelplan.messages import Number, Refusal, message
+
 MOST_PACKED = 20_000_000
 MOST_UNPACKED = 100_000_000
 MOST_STATIONS = 200_000_000
 """A year of hours has about 0.2 MB packed and 2 MB unpacked, the list of stations some 20 MB. [B]"""
 CHUNK = 1 << 16
-PAGE = "what came is a web page, not weather; does this network ask you to sign in?"
+PAGE = message(
+    "station.web_page", "what came is a web page, not weather; does this network ask you to sign in?"
+)
+NO_LIST = message("station.not_a_list", "what came is no list of stations")
 
 
 SQLITE = b"SQLite format 3\x00"
 """What a list of stations begins with."""
 
 
-class TooMuch(ValueError):
+class TooMuch(Refusal):
     """A download that is larger than any file of its kind."""
 
 
-class WebPage(ValueError):
+class WebPage(Refusal):
     """A web page in the place of a file: the sign-in page of a network, or a server's excuse."""
 
 
@@ -64,12 +69,12 @@ def station_list(mirrors: Sequence[str], timeout_s: float) -> bytes:
     """
     from http.client import HTTPException
 
-    problem: Exception = ValueError("no server is named")
+    problem: Exception = ValueError("no server is named")  # the library names some
     for mirror in mirrors:
         try:
             body = _downloaded(mirror, timeout_s, MOST_STATIONS)
             if not body.startswith(SQLITE):
-                raise ValueError("what came is no list of stations")
+                raise Refusal(NO_LIST)
             return body
         except (ValueError, OSError, HTTPException) as error:
             problem = error
@@ -92,7 +97,13 @@ def _taken(read: Callable[[int], bytes], most: int) -> bytes:
         seen.pieces += 1
         body += piece
         if len(body) > most:
-            raise TooMuch(f"more than {most // 1_000_000:,} MB were sent; no such file is that large")
+            raise TooMuch(
+                message(
+                    "station.too_much",
+                    "more than {most} MB were sent; no such file is that large",
+                    most=Number(most // 1_000_000),
+                )
+            )
     return bytes(body)
 
 

@@ -3,12 +3,22 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 import numpy as np
 
+from fuelplan.messages import (
+    Fault,
+    Limits,
+    Listed,
+    Message,
+    Own,
+    Quantity,
+    counted_message,
+    message,
+)
 from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
 from fuelplan.weather.hours import (
     bridge_short_gaps,
@@ -18,7 +28,7 @@ from fuelplan.weather.hours import (
     table_of_days,
 )
 from fuelplan.weather.record import DailyWeather, Floats, Origin, Place, Source
-from fuelplan.weather.sources.requests import FileRequest, Loaded, WeatherFault, WeatherFileFault
+from fuelplan.weather.sources.requests import FileRequest, Loaded, WeatherFault
 from fuelplan.weather.sources.text_rows import cells, guess_separator, lines_of
 
 DAILY = ("mean_c", "min_c", "max_c", "humidity_pct")
@@ -40,6 +50,7 @@ TO_C: dict[str, Callable[[float], float]] = {
 class _Rows:
     """Rows as read: a key (day or hour number) and the values, with the faults met on the way."""
 
+    file: str
     names: tuple[str, ...]
     width: int
     stamp: str
@@ -50,14 +61,14 @@ class _Rows:
     in_utc: list[bool] = field(default_factory=list)
     line_of: dict[int, int] = field(default_factory=dict)
     place_of: dict[int, int] = field(default_factory=dict)
-    faults: list[WeatherFileFault] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
     more_faults: int = 0
     repeats: int = 0
     out_of_order: int = 0
 
-    def fault(self, line: int, column: str, message: str) -> None:
+    def fault(self, line: int | None, column: str, said: Message) -> None:
         if len(self.faults) < MOST_FAULTS:
-            self.faults.append(WeatherFileFault(line, column, message))
+            self.faults.append(Fault(self.file, line, column, said))
         else:
             self.more_faults += 1
 
@@ -72,16 +83,18 @@ def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
         impossible values.
     """
     if request.unit not in TO_C:
-        raise WeatherFault(
-            request.path,
-            [WeatherFileFault(0, "", f'the unit "{request.unit}" is not known; write degC, degF or K')],
+        said = message(
+            "weather_file.unknown_unit",
+            'the unit "{unit}" is not known; write degC, degF or K',
+            unit=Own(request.unit),
         )
+        raise _whole_file(request, said)
     lines = lines_of(request.path, request.folder)
     header_line, header = next(lines, (0, ""))
     if not header_line:
-        raise WeatherFault(
-            request.path,
-            [WeatherFileFault(0, "", "the file has no rows; give a header line and a line per day")],
+        raise _whole_file(
+            request,
+            message("weather_file.no_rows", "the file has no rows; give a header line and a line per day"),
         )
     separator = request.separator or guess_separator(header)
     headings = cells(header, separator)
@@ -89,20 +102,40 @@ def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
     hourly = "time" in wanted
     names, stamp = (HOURLY, "time") if hourly else (DAILY, "date")
     columns = tuple((name, wanted.get(name)) for name in names)
-    rows = _Rows(names, len(headings), stamp, wanted[stamp], columns)
+    rows = _Rows(request.path.name, names, len(headings), stamp, wanted[stamp], columns)
     for number, text in lines:
         _read_row(rows, request, number, cells(text, separator))
     if _looks_like_fahrenheit(rows, request):
-        said = 'the temperatures look like °F, not °C; write unit = "degF" under [weather]'
-        raise WeatherFault(request.path, [WeatherFileFault(0, "", said)])
+        raise _whole_file(
+            request,
+            message(
+                "weather_file.looks_like_fahrenheit",
+                'the temperatures look like °F, not °C; write unit = "degF" under [weather]',
+            ),
+        )
     if rows.more_faults:
-        rows.faults.append(WeatherFileFault(0, "", f"and {rows.more_faults:,} more faults of this kind"))
+        rows.faults.append(Fault(rows.file, None, "", more_faults(rows.more_faults)))
     if not rows.keys and not rows.faults:
-        rows.fault(0, "", "the file has a header but no rows; give a line per day")
+        said = message("weather_file.header_alone", "the file has a header but no rows; give a line per day")
+        rows.fault(None, "", said)
     if rows.faults:
         raise WeatherFault(request.path, rows.faults)
     weather = _hourly_record(rows, request, place) if hourly else _daily_record(rows, request, place)
     return Loaded(weather if as_of is None else weather.until(as_of), None, _notes(rows, request))
+
+
+def _whole_file(request: FileRequest, said: Message) -> WeatherFault:
+    return WeatherFault(request.path, [Fault(request.path.name, None, "", said)])
+
+
+def more_faults(count: int) -> Message:
+    """Return that there are so many faults besides those that are named."""
+    return counted_message(
+        "weather_file.more_faults",
+        "and {n} more fault of this kind",
+        "and {n} more faults of this kind",
+        count,
+    )
 
 
 def _looks_like_fahrenheit(rows: _Rows, request: FileRequest) -> bool:
@@ -121,11 +154,8 @@ def _looks_like_fahrenheit(rows: _Rows, request: FileRequest) -> bool:
 def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[str, int]:
     """Return the position of each column we know; all that are missing are told at once."""
     mapping = dict(request.columns or {})
-    faults = [
-        WeatherFileFault(0, key, f"is no column we know; map one of date, {', '.join(DAILY)}, time, temp_c")
-        for key in mapping
-        if key not in {"date", "time", *DAILY, *HOURLY}
-    ]
+    known = {"date", "time", *DAILY, *HOURLY}
+    faults = [Fault(request.path.name, None, key, _unknown_key()) for key in mapping if key not in known]
     names = {name.lower(): i for i, name in reversed(list(enumerate(header)))}
     found = {}
     for key in ("date", "time", *DAILY, "temp_c"):
@@ -133,19 +163,21 @@ def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[st
         if name.lower() in names:
             found[key] = names[name.lower()]
         elif key in mapping:
-            faults.append(
-                WeatherFileFault(
-                    line, name, f"the file has no such column; its columns are {', '.join(header)}"
-                )
+            said = message(
+                "weather_file.no_such_column",
+                "the file has no such column; its columns are {columns}",
+                columns=_names(header),
             )
+            faults.append(Fault(request.path.name, line, name, said))
     if not faults and not ({"date", "mean_c"} <= set(found) or {"time", "temp_c"} <= set(found) or
                            {"date", "min_c", "max_c"} <= set(found)):  # fmt: skip
-        faults.append(
-            WeatherFileFault(line, "", "the header needs the columns date and mean_c "
-                            "(or min_c and max_c), or time and temp_c; it "
-                  f"has {', '.join(header[:20])}. Name them in the header or map them to their names "
-                  "in the file.")
-        )  # fmt: skip
+        said = message(
+            "weather_file.columns_missing",
+            "the header needs the columns date and mean_c (or min_c and max_c), or time and temp_c; it has "
+            "{columns}. Name them in the header or map them to their names in the file.",
+            columns=_names(header[:20]),
+        )
+        faults.append(Fault(request.path.name, line, "", said))
     if faults:
         raise WeatherFault(request.path, faults)
     if "time" in found and "temp_c" in found and not ({"date", "mean_c"} <= set(found)):
@@ -153,21 +185,34 @@ def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[st
     return {key: found[key] for key in ("date", *DAILY) if key in found}
 
 
+def _names(names: Iterable[str]) -> Listed:
+    return Listed(tuple(map(Own, names)), ", ")
+
+
+def _unknown_key() -> Message:
+    return message(
+        "weather_file.unknown_column",
+        "is no column we know; map one of {columns}",
+        columns=_names(("date", *DAILY, "time", "temp_c")),
+    )
+
+
 def _read_row(rows: _Rows, request: FileRequest, line: int, row: list[str]) -> None:
     """Read one row, or add its faults."""
     most = max(rows.stamp_at, *(at for _, at in rows.columns if at is not None))
     if len(row) <= most:
-        hint = " (a decimal comma? write 3.5, or set decimal to a comma)" if request.decimal == "." else ""
-        rows.fault(line, "", f"{len(row)} cells where {most + 1} are needed{hint}")
+        rows.fault(line, "", _too_few_cells(len(row), most + 1, point=request.decimal == "."))
         return
     if len(row) > rows.width and any(row[rows.width :]):
         # "1,5" under one heading in a file with commas would be read as 1.
-        rows.fault(
-            line,
-            "",
-            f"{len(row)} cells under {rows.width} headings (a decimal comma? write 1.5, put the number in "
-            "quotes, or separate the columns with semicolons)",
+        said = message(
+            "weather_file.too_many_cells",
+            "{count} cells under {headings} headings (a decimal comma? write 1.5, put the number in quotes, "
+            "or separate the columns with semicolons)",
+            count=len(row),
+            headings=rows.width,
         )
+        rows.fault(line, "", said)
         return
     key = _read_key(rows, request, row[rows.stamp_at], line)
     values = tuple(
@@ -187,6 +232,22 @@ def _read_row(rows: _Rows, request: FileRequest, line: int, row: list[str]) -> N
     rows.values.append(values)
 
 
+def _too_few_cells(count: int, needed: int, *, point: bool) -> Message:
+    if point:
+        return message(
+            "weather_file.too_few_cells_decimal_comma",
+            "{count} cells where {needed} are needed (a decimal comma? write 3.5, or set decimal to a comma)",
+            count=count,
+            needed=needed,
+        )
+    return message(
+        "weather_file.too_few_cells",
+        "{count} cells where {needed} are needed",
+        count=count,
+        needed=needed,
+    )
+
+
 def _repeated(rows: _Rows, key: int, values: tuple[float, ...], line: int) -> None:
     """Let a row that says the same twice pass; one that differs is a fault."""
     first = rows.line_of[key]
@@ -195,7 +256,13 @@ def _repeated(rows: _Rows, key: int, values: tuple[float, ...], line: int) -> No
         rows.repeats += 1
         return
     day = date(1970, 1, 1) + timedelta(days=key)
-    rows.fault(line, "date", f"{day} is in line {first} already, with other values; keep one of the two")
+    said = message(
+        "weather_file.day_twice",
+        "{day} is in line {line} already, with other values; keep one of the two",
+        day=Own(str(day)),
+        line=Own(str(first)),
+    )
+    rows.fault(line, "date", said)
 
 
 def _read_key(rows: _Rows, request: FileRequest, text: str, line: int) -> int | None:
@@ -210,11 +277,15 @@ def _read_key(rows: _Rows, request: FileRequest, text: str, line: int) -> int | 
             else datetime.fromisoformat(plain)
         )
     except (ValueError, OverflowError, re.error):  # the last from a form of dates that names a part twice
-        rows.fault(line, stamp, f'"{text[:40]}" is no {stamp} we can read; write 2026-01-31'
-                   + ("T14:00" if stamp == "time" else "") + ", or give its date format")  # fmt: skip
+        rows.fault(line, stamp, _unreadable_stamp(stamp, text[:40]))
         return None
     if not 1700 <= when.year <= 2200:
-        rows.fault(line, stamp, f"the year {when.year} cannot be; write the date as 2026-01-31")
+        said = message(
+            "weather_file.impossible_year",
+            "the year {year} cannot be; write the date as 2026-01-31",
+            year=Own(str(when.year)),
+        )
+        rows.fault(line, stamp, said)
         return None
     day = when.toordinal() - EPOCH_DAY
     if stamp == "date":
@@ -224,6 +295,20 @@ def _read_key(rows: _Rows, request: FileRequest, text: str, line: int) -> int | 
     if offset is None:
         return day * 24 + when.hour
     return int((day * 86400 + when.hour * 3600 + when.minute * 60 - offset.total_seconds()) // 3600)
+
+
+def _unreadable_stamp(stamp: str, text: str) -> Message:
+    if stamp == "time":
+        return message(
+            "weather_file.unreadable_time",
+            '"{text}" is no time we can read; write 2026-01-31T14:00, or give its date format',
+            text=Own(text),
+        )
+    return message(
+        "weather_file.unreadable_date",
+        '"{text}" is no date we can read; write 2026-01-31, or give its date format',
+        text=Own(text),
+    )
 
 
 def _read_value(rows: _Rows, request: FileRequest, name: str, text: str, line: int) -> float:
@@ -244,12 +329,19 @@ def _read_odd_value(rows: _Rows, request: FileRequest, name: str, text: str, lin
     if request.decimal == "," and re.fullmatch(r"[+-]?\d+,\d+", text):
         return _checked_value(rows, request, name, text, line, float(text.replace(",", ".")))
     if request.decimal == "." and re.fullmatch(r"[+-]?\d+,\d+", text):
-        instead = text.replace(",", ".")
-        rows.fault(line, name, f'"{text}" has a decimal comma; write {instead}, or set decimal to a comma')
-    else:
-        rows.fault(
-            line, name, f'"{text[:40]}" is not a valid number; write e.g. 3.5, or leave the cell empty'
+        said = message(
+            "weather_file.decimal_comma",
+            '"{text}" has a decimal comma; write {instead}, or set decimal to a comma',
+            text=Own(text),
+            instead=Own(text.replace(",", ".")),
         )
+    else:
+        said = message(
+            "weather_file.not_a_number",
+            '"{text}" is not a valid number; write e.g. 3.5, or leave the cell empty',
+            text=Own(text[:40]),
+        )
+    rows.fault(line, name, said)
     return NAN
 
 
@@ -257,19 +349,26 @@ def _checked_value(rows: _Rows, request: FileRequest, name: str, text: str, line
     """Bring a number to our unit; one that cannot be is a fault."""
     if name == "humidity_pct":
         if not 0.0 <= value <= 100.0:
-            rows.fault(line, name, f"{text} cannot be a relative humidity; it lies between 0 and 100 %")
+            said = message(
+                "weather_file.impossible_humidity",
+                "{text} cannot be a relative humidity; it lies between 0 and 100 %",
+                text=Own(text),
+            )
+            rows.fault(line, name, said)
         return value
     if request.unit != "degC":
         value = TO_C[request.unit](value)
     if not LOWEST_C <= value <= HIGHEST_C:
-        instead = f"correct the unit (a value lies between {LOWEST_C:g} and {HIGHEST_C:g} °C)"
-        rows.fault(
-            line,
-            name,
-            f"{text} {request.unit} is {value:.1f} °C, which cannot be; leave the cell empty where "
-            "the station "
-            f"failed, or {instead}",
+        said = message(
+            "weather_file.impossible_temperature",
+            "{text} {unit} is {value}, which cannot be; leave the cell empty where the station failed, or "
+            "correct the unit (a value lies between {bounds})",
+            text=Own(text),
+            unit=Own(request.unit),
+            value=_c(value),
+            bounds=Limits.written(LOWEST_C, HIGHEST_C, "degC", "g", "and"),
         )
+        rows.fault(line, name, said)
     return value
 
 
@@ -277,21 +376,32 @@ def _checked_day(rows: _Rows, values: tuple[float, ...], line: int) -> tuple[flo
     """Check a day's minimum against its maximum; the mean of both stands in for a mean that is not given."""
     mean, low, high, humidity = values
     if low > high:
-        rows.fault(
-            line, "min_c", f"the minimum {low:.1f} °C lies above the maximum {high:.1f} °C; exchange them"
+        said = message(
+            "weather_file.minimum_above_maximum",
+            "the minimum {low} lies above the maximum {high}; exchange them",
+            low=_c(low),
+            high=_c(high),
         )
+        rows.fault(line, "min_c", said)
     elif mean < low - 0.05 or mean > high + 0.05:
-        rows.fault(
-            line,
-            "mean_c",
-            f"the mean {mean:.1f} °C does not lie between {low:.1f} and {high:.1f} °C; correct one",
+        said = message(
+            "weather_file.mean_outside",
+            "the mean {mean} does not lie between {bounds}; correct one",
+            mean=_c(mean),
+            bounds=Limits.written(low, high, "degC", ".1f", "and"),
         )
+        rows.fault(line, "mean_c", said)
     return ((low + high) / 2.0 if np.isnan(mean) else mean), low, high, humidity
+
+
+def _c(value: float) -> Quantity:
+    return Quantity.written(value, "degC", ".1f")
 
 
 def file_source(request: FileRequest) -> Source:
     """Return what is said of a file's data: its name, never where it lies."""
-    return Source(request.name or request.path.name, request.licence, request.attribution)
+    name = request.name or request.path.name
+    return Source(name, request.licence, request.attribution, request.invented)
 
 
 def record_of(
@@ -339,23 +449,38 @@ def _hourly_record(rows: _Rows, request: FileRequest, place: Place) -> DailyWeat
     )
 
 
-def _notes(rows: _Rows, request: FileRequest) -> tuple[str, ...]:
-    notes = []
+def _notes(rows: _Rows, request: FileRequest) -> tuple[Message, ...]:
+    file, notes = Own(request.path.name), []
     if rows.out_of_order:
         notes.append(
-            f"{request.path.name}: {rows.out_of_order} rows were not in the order of their dates; "
-            "they were sorted."
+            counted_message(
+                "weather_file.sorted",
+                "{file}: {n} row was not in the order of the dates; the rows were sorted.",
+                "{file}: {n} rows were not in the order of their dates; they were sorted.",
+                rows.out_of_order,
+                file=file,
+            )
         )
     if rows.names == HOURLY:
         again = len(rows.keys) - len(set(rows.keys))
         # One hour of each autumn is there twice by the local clock, and rightly so.
         if again > 1 + (max(rows.keys) - min(rows.keys)) / (24 * 365):
             notes.append(
-                f"{request.path.name}: {again} hours are given more than once; their means are used."
+                message(
+                    "weather_file.hours_twice",
+                    "{file}: {count} hours are given more than once; their means are used.",
+                    file=file,
+                    count=again,
+                )
             )
     if rows.repeats:
         notes.append(
-            f"{request.path.name}: {rows.repeats} rows say the same as an earlier one; they were "
-            "counted once."
+            counted_message(
+                "weather_file.repeated",
+                "{file}: {n} row says the same as an earlier one; it was counted once.",
+                "{file}: {n} rows say the same as an earlier one; they were counted once.",
+                rows.repeats,
+                file=file,
+            )
         )
     return tuple(notes)

@@ -8,10 +8,11 @@ from pathlib import Path
 
 import numpy as np
 
+from fuelplan.messages import Fault, Message, Own, message
 from fuelplan.weather.hours import daily_from_hourly
 from fuelplan.weather.record import Floats, Place
-from fuelplan.weather.sources.csv_file import MOST_FAULTS, file_source, record_of
-from fuelplan.weather.sources.requests import FileRequest, Loaded, WeatherFault, WeatherFileFault
+from fuelplan.weather.sources.csv_file import MOST_FAULTS, file_source, more_faults, record_of
+from fuelplan.weather.sources.requests import FileRequest, Loaded, WeatherFault
 from fuelplan.weather.sources.text_rows import lines_of
 
 HEADER_LINES = 8
@@ -51,10 +52,13 @@ def load_epw(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
     record = record_of(first, mean, low, high, humidity, table[:, :, 0], file_source(request), place)
     if not reference:
         return Loaded(record if as_of is None else record.until(as_of))
-    note = (
-        f"{request.path.name} is a reference year put together of months from {years[0]} to "
-        f"{years[-1]}: its dates are "
-        "those of no real year, and it holds no winter to count."
+    note = message(
+        "weather_file.reference_year",
+        "{file} is a reference year put together of months from {first} to {last}: its dates are those of no "
+        "real year, and it holds no winter to count.",
+        file=Own(request.path.name),
+        first=Own(str(years[0])),
+        last=Own(str(years[-1])),
     )
     return Loaded(replace(record, reference_year=True), None, (note,))
 
@@ -76,9 +80,8 @@ def epw_place(path: Path, folder: Path | None = None) -> Place:
         zone = "UTC" if hours == 0 else f"Etc/GMT{'-' if hours > 0 else '+'}{abs(hours)}"
         return Place(float(cells[6]), float(cells[7]), float(cells[9]), zone)
     except (ValueError, IndexError, OverflowError):
-        raise WeatherFault(
-            path, [WeatherFileFault(line, "", "an EPW file begins with LOCATION,…; give such a file")]
-        ) from None
+        said = message("weather_file.no_location", "an EPW file begins with LOCATION,…; give such a file")
+        raise WeatherFault(path, [Fault(path.name, line or None, "", said)]) from None
 
 
 def _rows(
@@ -86,12 +89,12 @@ def _rows(
 ) -> tuple[np.ndarray[tuple[int, ...], np.dtype[np.int64]], Floats]:
     """Return (year, month, day, hour) and (temperature, humidity) of each row, or raise with every fault."""
     epw_place(path, folder)
-    stamps, values, faults, more = [], [], list[WeatherFileFault](), 0
+    stamps, values, faults, more = [], [], list[Fault](), 0
 
-    def add(fault: WeatherFileFault) -> None:
+    def add(line: int | None, column: str, said: Message) -> None:
         nonlocal more
         if len(faults) < MOST_FAULTS:
-            faults.append(fault)
+            faults.append(Fault(path.name, line, column, said))
         else:
             more += 1
 
@@ -104,32 +107,38 @@ def _rows(
             temperature, humidity = float(cells[DRY_BULB]), float(cells[HUMIDITY])
             date(year, month, day)
         except (ValueError, IndexError, OverflowError):
-            add(
-                WeatherFileFault(
-                    line, "", "the row is no EPW row: year, month, day, hour, minute, source, temperature, …"
-                )
+            said = message(
+                "weather_file.not_an_epw_row",
+                "the row is no EPW row: year, month, day, hour, minute, source, temperature, …",
             )
+            add(line, "", said)
             continue
         if not 1 <= hour <= 24:
-            add(WeatherFileFault(line, "hour", f"the hour {hour} cannot be; hours run from 1 to 24"))
+            said = message(
+                "weather_file.impossible_hour",
+                "the hour {hour} cannot be; hours run from 1 to 24",
+                hour=Own(str(hour)),
+            )
+            add(line, "hour", said)
             continue
         if temperature != MISSING_C and not LOWEST_C < temperature < HIGHEST_C:
-            add(
-                WeatherFileFault(
-                    line, "temperature", f"{temperature} °C cannot be; write 99.9 where it is not known"
-                )
+            said = message(
+                "weather_file.impossible_epw_temperature",
+                "{temperature} °C cannot be; write 99.9 where it is not known",
+                temperature=Own(str(temperature)),
             )
+            add(line, "temperature", said)
         stamps.append((year, month, day, hour))
         values.append((np.nan if temperature == MISSING_C else temperature,
                        humidity if 0.0 <= humidity < MISSING_PCT else np.nan))  # fmt: skip
     if not stamps and not faults:
-        faults.append(
-            WeatherFileFault(
-                0, "", "the file has no hours; an EPW file has 8760 rows after its eight header lines"
-            )
+        said = message(
+            "weather_file.no_hours",
+            "the file has no hours; an EPW file has 8760 rows after its eight header lines",
         )
+        faults.append(Fault(path.name, None, "", said))
     if more:
-        faults.append(WeatherFileFault(0, "", f"and {more:,} more faults of this kind"))
+        faults.append(Fault(path.name, None, "", more_faults(more)))
     if faults:
         raise WeatherFault(path, faults)
     return np.array(stamps, dtype=np.int64), np.array(values)

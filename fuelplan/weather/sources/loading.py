@@ -9,6 +9,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Listed, Message, as_message, counted_message, message
 from fuelplan.weather.clock import clock_shifts
 from fuelplan.weather.record import DailyWeather, Origin, Place
 from fuelplan.weather.sources.csv_file import load_csv
@@ -50,9 +51,15 @@ def load(
     loaded = _load_one(request, place, as_of, progress)
     if loaded.weather.hourly_c is None or loaded.weather.reference_year:
         return loaded
-    name = loaded.weather.sources[0].name if loaded.weather.sources else "the record"
-    told = tuple(shift.in_words(name) for shift in clock_shifts(loaded.weather))
+    told = tuple(shift.said(_name_of(loaded.weather)) for shift in clock_shifts(loaded.weather))
     return replace(loaded, notes=(*loaded.notes, *told))
+
+
+def _name_of(weather: DailyWeather) -> Message:
+    """Return what people know a record by."""
+    if weather.sources:
+        return as_message(weather.sources[0].name)
+    return message("weather.unnamed_record", "the record")
 
 
 def _load_one(request: Request, place: Place, as_of: date | None, progress: Progress | None) -> Loaded:
@@ -88,7 +95,7 @@ def load_with_fallback(
         If no source has weather; the reasons of all of them.
     """
     loaded: Loaded | None = None
-    reasons: list[str] = []
+    reasons: list[Message] = []
     for request in requests:
         if loaded is not None and (
             isinstance(request, MonthlyRequest) or np.isfinite(loaded.weather.mean_c).all()
@@ -97,13 +104,24 @@ def load_with_fallback(
         try:
             found = load(request, place, as_of=as_of, progress=progress)
         except WeatherUnavailable as error:
-            reasons.append(str(error))
+            reasons.append(error.said)
             continue
         loaded = found if loaded is None else _filled_from(loaded, found)
     if loaded is None:
-        raise WeatherUnavailable("; ".join(reasons) or "no weather source is named; name one")
-    notes = tuple(f"A weather source could not be used: {reason}" for reason in reasons)
+        raise WeatherUnavailable(_none_to_be_had(reasons))
+    notes = tuple(
+        message("weather.source_unusable", "A weather source could not be used: {reason}", reason=reason)
+        for reason in reasons
+    )
     return replace(loaded, notes=(*notes, *loaded.notes))
+
+
+def _none_to_be_had(reasons: Sequence[Message]) -> Message:
+    if not reasons:
+        return message("weather.no_source", "no weather source is named; name one")
+    if len(reasons) == 1:
+        return reasons[0]
+    return message("weather.no_source_usable", "{reasons}", reasons=Listed(tuple(reasons), "; "))
 
 
 def _filled_from(main: Loaded, other: Loaded) -> Loaded:
@@ -144,8 +162,13 @@ def _filled_from(main: Loaded, other: Loaded) -> Loaded:
         place=a.place,
         hourly_c=_joined_hours(a, b, size, at_a, at_b, take_b),
     )
-    name = b.sources[0].name if b.sources else "the fall-back"
-    note = f"{int(take_b.sum())} days that the main source does not have come from {name}."
+    note = counted_message(
+        "weather.days_from_fallback",
+        "{n} day that the main source does not have comes from {name}.",
+        "{n} days that the main source does not have come from {name}.",
+        int(take_b.sum()),
+        name=_name_of(b),
+    )
     notes = (*main.notes, *other.notes, *((note,) if take_b.any() else ()))
     return Loaded(weather, main.forecast or other.forecast, notes, main.shortfall or other.shortfall)
 

@@ -17,11 +17,13 @@ from typing import Any, Literal, TypeVar
 
 import numpy as np
 
+from fuelplan.messages import Message, Number, Own, Range, Refusal, message
 from fuelplan.units import one_line
 from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
 from fuelplan.weather.record import Place
 from fuelplan.weather.sources.bounded import (
     CHUNK,
+    NO_LIST,
     DownloadProgress,
     TooMuch,
     WebPage,
@@ -35,21 +37,21 @@ from fuelplan.weather.sources.store import Rows, Station, rows_of
 T = TypeVar("T")
 _ONE_AT_A_TIME = threading.Lock()
 Step = Literal["daily", "hourly"]
-BOUNDS = f"{LOWEST_C:g} to {HIGHEST_C:g} °C"
+BOUNDS = Range(LOWEST_C, HIGHEST_C, "temperature")
 FORECAST_WORDS = ("mosmix", "forecast", "model", "era5")
 """A row is a model's when any word of its label holds one of these, whatever the library grades it."""
 
 
-CONNECT = "connect to the internet once"
-LATER = "try again later"
+CONNECT = message("station.connect", "connect to the internet once")
+LATER = message("station.try_later", "try again later")
 IMPOSSIBLE_SHARE = 0.02
 """A table of which more than this is impossible is wrong throughout, say in its unit: none of it is used."""
 
 
-class HostSilent(RuntimeError):
+class HostSilent(Refusal):
     """A host that cannot be reached, does not answer, or says no: asking it again at once is no use."""
 
-    def __init__(self, reason: str, advice: str = CONNECT) -> None:
+    def __init__(self, reason: Message, advice: Message = CONNECT) -> None:
         """Keep the reason, and what to do."""
         super().__init__(reason)
         self.advice = advice
@@ -66,17 +68,17 @@ class FetchedYear:
     attribution
         What must be said with the data.
     trouble
-        Why nothing came: "" if there is no such file, else a sentence.
+        Why nothing came; None if there is no such file.
     refused
-        What the server said instead of sending a file, of any station and year; "" where it said nothing.
+        What the server said instead of sending a file, of any station and year; None where it said nothing.
     left_out
         How many values were impossible and left out.
     """
 
     rows: Rows | None
     attribution: str
-    trouble: str = ""
-    refused: str = ""
+    trouble: Message | None = None
+    refused: Message | None = None
     left_out: int = 0
 
 
@@ -133,9 +135,17 @@ def within(call: Callable[[], T], seconds: float, slow_s: float) -> T:
     if answer:
         return answer[0]
     if left <= slow_s:
-        raise HostSilent(f"no answer within {seconds:.0f} s", LATER)
-    slow = f"less than {CHUNK // 1024} kB came in {slow_s:.0f} s"
-    raise HostSilent(f"the weather server is too slow: {slow}", LATER)
+        no_answer = message("station.no_answer", "no answer within {seconds} s", seconds=Number(seconds))
+        raise HostSilent(no_answer, LATER)
+    raise HostSilent(
+        message(
+            "station.too_slow",
+            "the weather server is too slow: less than {kb} kB came in {seconds} s",
+            kb=CHUNK // 1024,
+            seconds=Number(slow_s),
+        ),
+        LATER,
+    )
 
 
 def fetch_year(
@@ -155,21 +165,29 @@ def fetch_year(
     HostSilent
         If the host cannot be reached, does not answer, has had too many questions, or the deadline passes.
     """
-    name = f"{station.name} {year}"
+    name = Own(f"{station.name} {year}")
     try:
         frame, attribution = within(
             lambda: _frame(station, step, year, timeout_s), deadline - time.monotonic(), slow_s
         )
         if _is_empty(frame):
-            return FetchedYear(None, "", f"{name}: nothing came")
+            nothing = message("station.nothing_came", "{station}: nothing came", station=name)
+            return FetchedYear(None, "", nothing)
         rows, out = _rows_of_frame(frame, step, forecast_providers())
     except HostSilent:
         raise
     except Exception as error:  # whatever stands in the file, the library meets it in its own ways
         return _nothing_came(name, error)
     if out > IMPOSSIBLE_SHARE * (len(rows) + out):
-        said = f"{out} of {len(rows) + out} values lie outside of {BOUNDS}; this table is not used"
-        return FetchedYear(None, "", f"{name}: {said}")
+        said = message(
+            "station.table_impossible",
+            "{station}: {out} of {all} values lie outside of {range}; this table is not used",
+            station=name,
+            out=out,
+            all=len(rows) + out,
+            range=BOUNDS,
+        )
+        return FetchedYear(None, "", said)
     return FetchedYear(rows, attribution, left_out=out)
 
 
@@ -194,19 +212,29 @@ def _frame(station: Station, step: Step, year: int, timeout_s: float) -> tuple[A
     return frame, "" if frame is None else series.attribution
 
 
-def _nothing_came(name: str, error: Exception) -> FetchedYear:
-    """Say why a year did not come; "" where there is no such file."""
+def _nothing_came(name: Own, error: Exception) -> FetchedYear:
+    """Say why a year did not come; nothing where there is no such file."""
     if _is_missing(error):
         return FetchedYear(None, "")
     refused = _refusal(error)
-    if refused:
-        return FetchedYear(None, "", f"{name}: {refused}", refused)
+    if refused is not None:
+        said = message("station.refused", "{station}: {reason}", station=name, reason=refused)
+        return FetchedYear(None, "", said, refused)
     _raise_if_silent(error)
-    return FetchedYear(None, "", f"{name}: the file could not be read ({_short(error)})")
+    return FetchedYear(
+        None,
+        "",
+        message(
+            "station.unreadable",
+            "{station}: the file could not be read ({why})",
+            station=name,
+            why=_short(error),
+        ),
+    )
 
 
-def _refusal(error: BaseException) -> str:
-    """Return what a server says instead of sending a file; "" where it says nothing of the kind.
+def _refusal(error: BaseException) -> Message | None:
+    """Return what a server says instead of sending a file; None where it says nothing of the kind.
 
     Raises
     ------
@@ -216,15 +244,24 @@ def _refusal(error: BaseException) -> str:
     from urllib.error import HTTPError
 
     if isinstance(error, WebPage):
-        return str(error)
+        return error.said
     if not isinstance(error, HTTPError):
-        return ""
+        return None
     status = error.code
     if status == 429:
-        raise HostSilent(f"the weather server has had too many questions and wants a pause ({status})", LATER)
+        said = message(
+            "station.too_many_questions",
+            "the weather server has had too many questions and wants a pause ({status})",
+            status=status,
+        )
+        raise HostSilent(said, LATER)
     if status >= 500:
-        return f"the weather server has trouble of its own ({status})"
-    return f"the weather server refuses the question ({status})"
+        return message(
+            "station.own_trouble", "the weather server has trouble of its own ({status})", status=status
+        )
+    return message(
+        "station.refuses_question", "the weather server refuses the question ({status})", status=status
+    )
 
 
 def _is_empty(frame: Any) -> bool:
@@ -251,11 +288,14 @@ def _raise_if_silent(error: BaseException) -> None:
     if isinstance(reason, socket.gaierror | TimeoutError | ConnectionError | RemoteDisconnected) or (
         isinstance(error, URLError) and isinstance(reason, OSError)
     ):
-        raise HostSilent(_short(reason)) from error
+        raise HostSilent(message("station.silent", "{why}", why=_short(reason))) from error
 
 
-def _short(error: object) -> str:
-    return one_line(re.sub(r"\s+", " ", str(error)))[:120] or type(error).__name__
+def _short(error: object) -> Message | Own:
+    """Return what an error says: our own in words, another in one line as it is."""
+    if isinstance(error, Refusal):
+        return error.said
+    return Own(one_line(re.sub(r"\s+", " ", str(error)))[:120] or type(error).__name__)
 
 
 def forecast_providers() -> frozenset[str]:
@@ -328,9 +368,10 @@ def look_nearby(
         raise
     except Exception as error:  # sqlite3 and pandas have errors of their own for a list that is none
         refused, ours = _refusal(error), isinstance(error, TooMuch | OSError)
-        why = refused or (_short(error) if ours else "what came is no list of stations")
+        why = refused or (_short(error) if ours else NO_LIST)
         advice = LATER if refused or not isinstance(error, OSError) else CONNECT
-        raise HostSilent(f"the list of stations could not be had ({why})", advice) from error
+        said = message("station.no_list", "the list of stations could not be had ({why})", why=why)
+        raise HostSilent(said, advice) from error
     found = []
     for entry in frame.reset_index().to_dict("records"):
         elevation = entry["elevation"]

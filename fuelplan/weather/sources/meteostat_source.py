@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Listed, Message, Own, Quantity, message
 from fuelplan.weather.blending import blend, height_correction_c, inverse_distance_weights
 from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
 from fuelplan.weather.hours import bridge_short_gaps, daily_from_hourly, local_clock_hours, table_of_days
@@ -47,6 +48,8 @@ MOST_REFUSALS = 3
 STATION_LIST_DAYS = 90
 FORECAST_FRESH_DAYS = 4
 FORECAST_REACH_DAYS = 12
+OFFLINE = message("station.offline", "the network is not to be used")
+LOOKING = message("station.looking", "looking for weather stations nearby")
 LICENCE = "CC BY 4.0"
 ATTRIBUTION = "Meteostat"
 EPOCH = date(1970, 1, 1)
@@ -79,15 +82,24 @@ def load_meteostat(
     """
     if place.latitude is None or place.longitude is None:
         raise WeatherUnavailable(
-            "weather stations are looked for around a place; give its latitude and longitude"
+            message(
+                "station.no_place",
+                "weather stations are looked for around a place; give its latitude and longitude",
+            )
         )
     today = datetime.now(ZoneInfo(place.time_zone)).date() if today is None else today
     last = min(day for day in (request.last_day, as_of, today) if day is not None)
     if request.first_day > last:
-        raise WeatherUnavailable(f"the first day wanted, {request.first_day}, lies after the last, {last}")
+        said = message(
+            "station.first_after_last",
+            "the first day wanted, {first}, lies after the last, {last}",
+            first=Own(str(request.first_day)),
+            last=Own(str(last)),
+        )
+        raise WeatherUnavailable(said)
     visit = LibraryVisit(
         request, place, today, request.first_day, last, time.monotonic() + request.total_s, progress,
-        silent="the network is not to be used" if request.offline else "",
+        silent=OFFLINE if request.offline else None,
     )  # fmt: skip
     with WeatherStore(request.store_path or default_path()) as store:
         stations = _stations(visit, store)
@@ -107,7 +119,7 @@ def _stations(visit: LibraryVisit, store: WeatherStore) -> tuple[Station, ...]:
         return kept[0][: request.stations]
     found: tuple[Station, ...] = ()
     if not visit.silent:
-        visit.say("looking for weather stations nearby")
+        visit.say(LOOKING)
         try:
             # More than asked: some stations turn out to have no weather for these years.
             found = look_nearby(
@@ -116,17 +128,25 @@ def _stations(visit: LibraryVisit, store: WeatherStore) -> tuple[Station, ...]:
             )  # fmt: skip
             store.keep_nearby(key, found, visit.today)
         except HostSilent as error:
-            visit.give_up(str(error), error.advice)
+            visit.give_up(error.said, error.advice)
     if found or kept is not None:
         return (found or (kept[0] if kept else ()))[: 3 * request.stations]
     if visit.silent:
         raise WeatherUnavailable(
-            "no weather stations are known for this place and none could be looked up "
-            f'({visit.silent}); {visit.advice}, or use a weather file: source = "file"'
+            message(
+                "station.none_known",
+                "no weather stations are known for this place and none could be looked up ({why}); {advice}, "
+                'or use a weather file: source = "file"',
+                why=visit.silent,
+                advice=visit.advice,
+            )
         )
     raise WeatherUnavailable(
-        f"there is no weather station within {request.radius_km:g} km; widen the radius, or use a "
-        "weather file"
+        message(
+            "station.none_near",
+            "there is no weather station within {radius}; widen the radius, or use a weather file",
+            radius=Quantity.written(request.radius_km, "km", "g"),
+        )
     )
 
 
@@ -179,22 +199,29 @@ def _fetch_one(visit: LibraryVisit, store: WeatherStore, station: Station, year:
     """Fetch one year of one station and keep it; a file that is not there is remembered, a broken one is
     not."""
     step, request = visit.request.resolution, visit.request
-    visit.say(f"fetching {station.name} {year}")
+    name = Own(f"{station.name} {year}")
+    visit.say(message("station.fetching", "fetching {station}", station=name))
     try:
         found = fetch_year(station, step, year, request.timeout_s, visit.deadline, request.slow_s)
     except HostSilent as error:
-        visit.give_up(str(error), error.advice)
+        visit.give_up(error.said, error.advice)
         return
     visit.refusals = visit.refusals + 1 if found.refused else 0
-    if visit.refusals >= MOST_REFUSALS:
+    if found.refused is not None and visit.refusals >= MOST_REFUSALS:
         visit.give_up(found.refused, LATER)
-    if found.trouble:
+    if found.trouble is not None:
         visit.notes.append(found.trouble)
         visit.short.add(year)
         return
     if found.left_out:
         visit.notes.append(
-            f"{station.name} {year}: {found.left_out} values outside of {BOUNDS} were left out."
+            message(
+                "station.values_left_out",
+                "{station}: {count} values outside of {range} were left out.",
+                station=name,
+                count=found.left_out,
+                range=BOUNDS,
+            )
         )
     rows, forecast = (
         (rows_of([]), rows_of([])) if found.rows is None else split_at(found.rows, visit.today, step)
@@ -265,8 +292,18 @@ def _source(store: WeatherStore, stations: tuple[Station, ...], step: str) -> So
         {part.strip() for station in stations for fetch in store.fetches(station.id, step).values()
          for part in fetch.attribution.split(",") if part.strip()} - {ATTRIBUTION}
     )  # fmt: skip
-    names = ", ".join(f"{station.name} ({station.distance_km:.0f} km)" for station in stations)
-    return Source(f"weather stations {names}", LICENCE, ", ".join([ATTRIBUTION, *said]))
+    names = Listed(tuple(map(_named, stations)), ", ")
+    name = message("station.sources", "weather stations {names}", names=names)
+    return Source(name, LICENCE, ", ".join([ATTRIBUTION, *said]))
+
+
+def _named(station: Station) -> Message:
+    return message(
+        "station.at_distance",
+        "{name} ({distance})",
+        name=Own(station.name),
+        distance=Quantity.written(station.distance_km, "km"),
+    )
 
 
 def _daily(visit: LibraryVisit, mixed: _Blend, source: Source) -> DailyWeather:

@@ -6,12 +6,14 @@ from datetime import date
 
 import numpy as np
 
+from fuelplan.messages import Message, Number, Own, Refusal, message
 from fuelplan.weather.gaps import HIGHEST_C, LOWEST_C
 from fuelplan.weather.record import DailyWeather, Floats, Origin, Place, Source
 from fuelplan.weather.seasons import MONTHS, month_index
 from fuelplan.weather.sources.requests import Loaded, MonthlyRequest
 
 YEAR = 2001
+LEAST_SPREAD_K, MOST_SPREAD_K = 0.1, 15.0
 
 
 def load_monthly(request: MonthlyRequest, place: Place) -> Loaded:
@@ -21,13 +23,18 @@ def load_monthly(request: MonthlyRequest, place: Place) -> Loaded:
 
     Raises
     ------
+    Refusal
+        If a mean cannot be.
     ValueError
-        If there are not twelve means or spreads, or they cannot be.
+        If there are not twelve means or spreads, or a spread cannot be.
     """
-    mean = _twelve(request.mean_c, "monthly mean", LOWEST_C, HIGHEST_C)
-    spread = (
-        usual_spread_c(mean) if request.sd_c is None else _twelve(request.sd_c, "spread of days", 0.1, 15.0)
-    )
+    mean = _twelve(request.mean_c)
+    for value in request.mean_c:
+        if not LOWEST_C <= value <= HIGHEST_C:
+            raise Refusal(_impossible(value))
+    spread = usual_spread_c(mean) if request.sd_c is None else _twelve(request.sd_c)
+    if not ((spread >= LEAST_SPREAD_K) & (spread <= MOST_SPREAD_K)).all():
+        raise ValueError(f"spreads of days lie between {LEAST_SPREAD_K:g} and {MOST_SPREAD_K:g} K")
     dates = np.datetime64(date(YEAR, 1, 1), "D") + np.arange(365)
     blank = np.full(365, np.nan)
     weather = DailyWeather(
@@ -38,26 +45,33 @@ def load_monthly(request: MonthlyRequest, place: Place) -> Loaded:
         humidity_pct=blank,
         origin=np.full(365, Origin.GENERATED, np.uint8),
         source=np.zeros(365, np.uint8),
-        sources=(Source(request.name),),
+        sources=(Source(request.name, invented=request.invented),),
         place=place,
         reference_year=True,
         spread_c=spread[month_index(dates)],
     )
-    note = (
-        "Only monthly means are known: days are made up around them, and no real winter stands "
-        "behind the answer."
+    note = message(
+        "weather.monthly_means",
+        "Only monthly means are known: days are made up around them, and no real winter stands behind the "
+        "answer.",
     )
     return Loaded(weather, None, (note,))
 
 
-def _twelve(values: tuple[float, ...], what: str, low: float, high: float) -> Floats:
+def _twelve(values: tuple[float, ...]) -> Floats:
     if len(values) != MONTHS:
-        raise ValueError(f"{len(values)} {what}s; give twelve, January to December")
-    found = np.array(values, dtype=np.float64)
-    for value in found:
-        if not low <= value <= high:
-            raise ValueError(f"a {what} of {value:g} cannot be; give it in °C, between {low:g} and {high:g}")
-    return found
+        raise ValueError(f"{len(values)} figures; give twelve, January to December")
+    return np.array(values, dtype=np.float64)
+
+
+def _impossible(mean_c: float) -> Message:
+    return message(
+        "weather.impossible_monthly_mean",
+        "a monthly mean of {mean} cannot be; give it in °C, between {lowest} and {highest}",
+        mean=Own(f"{mean_c:g}"),
+        lowest=Number(LOWEST_C),
+        highest=Number(HIGHEST_C),
+    )
 
 
 def through_months(mean_c: Floats) -> Floats:

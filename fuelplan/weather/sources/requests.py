@@ -8,39 +8,37 @@ from datetime import date
 from pathlib import Path
 from typing import Literal
 
-from fuelplan.units import one_line
+from fuelplan.messages import Fault, Listed, Message, Refusal, Said, message
 from fuelplan.weather.record import DailyWeather, Forecast
 
-Progress = Callable[[str], None]
+Progress = Callable[[Said], None]
+FIRST_FAULTS = 5
+TWELVE_MEANS = message("weather.twelve_means", "twelve monthly means")
 
 
-@dataclass(frozen=True)
-class WeatherFileFault:
-    """One fault of a file: the line (0: the file as a whole), the column, and what to write instead."""
-
-    line: int
-    column: str
-    message: str
-
-
-class WeatherFault(ValueError):
+class WeatherFault(Refusal):
     """A weather file that cannot be used as it is, with every fault found in it."""
 
-    def __init__(self, path: Path, faults: Sequence[WeatherFileFault]) -> None:
-        """Keep the faults; the text shows the first few."""
+    def __init__(self, path: Path, faults: Sequence[Fault]) -> None:
+        """Keep the faults; the message shows the first few."""
         self.path, self.faults = path, tuple(faults)
-        shown = [
-            one_line(
-                f"{path.name}{f':{fault.line}' if fault.line else ''}: "
-                f"{f'{fault.column}: ' if fault.column else ''}{fault.message}"
+        shown = Listed(tuple(fault.as_line() for fault in self.faults[:FIRST_FAULTS]), "\n")
+        more = len(self.faults) - FIRST_FAULTS
+        if more <= 0:
+            super().__init__(message("weather_file.faults", "{faults}", faults=shown))
+            return
+        super().__init__(
+            message(
+                "weather_file.first_faults", "{faults}\n… and {more} more faults", faults=shown, more=more
             )
-            for fault in self.faults[:5]
-        ]
-        more = len(self.faults) - len(shown)
-        super().__init__("\n".join(shown) + (f"\n… and {more} more faults" if more > 0 else ""))
+        )
+
+    def __reduce__(self) -> tuple[type[WeatherFault], tuple[Path, Sequence[Fault]]]:
+        """Return how it is made anew in another process."""
+        return type(self), (self.path, self.faults)
 
 
-class WeatherUnavailable(RuntimeError):
+class WeatherUnavailable(Refusal):
     """Weather that cannot be had now; the message says what to do."""
 
 
@@ -71,6 +69,8 @@ class FileRequest:
         all year) or "utc".
     name, licence, attribution
         Said with the data where it is shown.
+    invented
+        Whether its figures are made up.
     folder
         In which the file must lie; None: a person has named it, and it may lie anywhere.
     """
@@ -83,9 +83,10 @@ class FileRequest:
     separator: str | None = None
     date_format: str | None = None
     clock: Literal["local", "standard", "utc"] = "local"
-    name: str = ""
+    name: Said = ""
     licence: str = ""
     attribution: str = ""
+    invented: bool = False
     folder: Path | None = None
 
 
@@ -101,11 +102,14 @@ class MonthlyRequest:
         Standard deviation of the daily means within each month about its usual mean; None: a stated rule. [K]
     name
         Where the means come from.
+    invented
+        Whether they are made up.
     """
 
     mean_c: tuple[float, ...]
     sd_c: tuple[float, ...] | None = None
-    name: str = "twelve monthly means"
+    name: Said = TWELVE_MEANS
+    invented: bool = False
 
 
 @dataclass(frozen=True)
@@ -167,10 +171,10 @@ class Loaded:
     notes
         What the person should know: ages, gaps, repeated rows, fall-backs.
     shortfall
-        Why days are missing, where a server did not send what it was asked for; "" where that is not so.
+        Why days are missing, where a server did not send what it was asked for; None where that is not so.
     """
 
     weather: DailyWeather
     forecast: Forecast | None = None
-    notes: tuple[str, ...] = field(default=())
-    shortfall: str = ""
+    notes: tuple[Message, ...] = field(default=())
+    shortfall: Message | None = None

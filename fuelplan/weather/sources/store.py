@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.files import refuse_what_is_no_file
+from fuelplan.messages import Message, Own, message
 from fuelplan.weather.record import Floats
 from fuelplan.weather.sources.requests import WeatherUnavailable
 
@@ -129,6 +130,23 @@ def default_path() -> Path:
     return base / "fuelplan" / "weather.sqlite"
 
 
+def _what_is_wrong(text: str) -> Message:
+    """Return what the database's own words mean to a person."""
+    if "full" in text or "disk I/O" in text or "File too large" in text:
+        return message("weather_store.no_room", "there is no room to keep more weather; free some disk space")
+    if "not a database" in text or "malformed" in text:
+        return message(
+            "weather_store.damaged",
+            "the weather store is damaged; move it away, and it will be fetched anew",
+        )
+    if "locked" in text:
+        return message(
+            "weather_store.busy",
+            "another program keeps the weather store busy; try again when it has ended",
+        )
+    return message("weather_store.other", "the weather store cannot be used ({why})", why=Own(text))
+
+
 class WeatherStore:
     """An open store; use it in a `with` block.
 
@@ -177,9 +195,13 @@ class WeatherStore:
         version = self._db.execute("PRAGMA user_version").fetchone()[0]
         if version > FORMAT:
             raise WeatherUnavailable(
-                f"the weather store {self.path.name} was written by a newer program; update this one, "
-                "or name "
-                f"another store in {VARIABLE}"
+                message(
+                    "weather_store.newer",
+                    "the weather store {store} was written by a newer program; update this one, or name "
+                    "another store in {variable}",
+                    store=Own(self.path.name),
+                    variable=Own(VARIABLE),
+                )
             )
         if version < FORMAT:
             with self._transaction():
@@ -209,17 +231,19 @@ class WeatherStore:
         """Turn what the database says into what the person can do."""
         try:
             yield
+        except WeatherUnavailable:
+            raise
         except (sqlite3.Error, OSError, ValueError, TypeError, OverflowError) as error:
             text = str(error) if isinstance(error, sqlite3.Error | OSError) else "malformed"
-            if "full" in text or "disk I/O" in text or "File too large" in text:
-                what = "there is no room to keep more weather; free some disk space"
-            elif "not a database" in text or "malformed" in text:
-                what = "the weather store is damaged; move it away, and it will be fetched anew"
-            elif "locked" in text:
-                what = "another program keeps the weather store busy; try again when it has ended"
-            else:
-                what = f"the weather store cannot be used ({text})"
-            raise WeatherUnavailable(f"{what}, or name another store in {VARIABLE} ({self.path})") from error
+            raise WeatherUnavailable(
+                message(
+                    "weather_store.unusable",
+                    "{what}, or name another store in {variable} ({path})",
+                    what=_what_is_wrong(text),
+                    variable=Own(VARIABLE),
+                    path=Own(str(self.path)),
+                )
+            ) from error
 
     def keep_year(
         self,

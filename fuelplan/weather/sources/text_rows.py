@@ -9,20 +9,27 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from fuelplan import files
-from fuelplan.weather.sources.requests import WeatherFault, WeatherFileFault
+from fuelplan.messages import Fault, Message, Number, Own, message
+from fuelplan.weather.sources.requests import WeatherFault
 
 LONGEST_LINE = 20_000
 LARGEST_FILE = 100_000_000
 MOST_LINES = 1_000_000  # of hours, 114 years
+UTF_16 = message("weather_file.is_utf_16", "this is text in UTF-16; save it as UTF-8")
 KNOWN_KINDS = {
-    b"PK\x03\x04": "a spreadsheet or zip file; save the sheet as CSV",
-    b"\xd0\xcf\x11\xe0": "an old spreadsheet file; save the sheet as CSV",
-    b"\x1f\x8b": "a gzip file; unpack it first",
-    b"SQLite format 3": "a database; write its table as CSV",
-    b"PAR1": "a Parquet file; write it as CSV",
-    b"\xff\xfe": "text in UTF-16; save it as UTF-8",
-    b"\xfe\xff": "text in UTF-16; save it as UTF-8",
+    b"PK\x03\x04": message(
+        "weather_file.is_spreadsheet", "this is a spreadsheet or zip file; save the sheet as CSV"
+    ),
+    b"\xd0\xcf\x11\xe0": message(
+        "weather_file.is_old_spreadsheet", "this is an old spreadsheet file; save the sheet as CSV"
+    ),
+    b"\x1f\x8b": message("weather_file.is_gzip", "this is a gzip file; unpack it first"),
+    b"SQLite format 3": message("weather_file.is_database", "this is a database; write its table as CSV"),
+    b"PAR1": message("weather_file.is_parquet", "this is a Parquet file; write it as CSV"),
+    b"\xff\xfe": UTF_16,
+    b"\xfe\xff": UTF_16,
 }
+NOT_TEXT = message("weather_file.not_text", "the file is not text; write the table as CSV")
 
 
 def lines_of(path: Path, folder: Path | None = None) -> Iterator[tuple[int, str]]:
@@ -46,31 +53,57 @@ def lines_of(path: Path, folder: Path | None = None) -> Iterator[tuple[int, str]
             while raw := file.readline(LONGEST_LINE + 2):
                 number += 1
                 if number > MOST_LINES:
-                    raise _fault(path, number, f"the file has more than {MOST_LINES:,} lines; a century "
-                                               "of hours has fewer: give a smaller one")  # fmt: skip
+                    raise _fault(path, number, _too_many_lines())
                 if len(raw) > LONGEST_LINE + 1:
-                    raise _fault(path, number, f"the line is longer than {LONGEST_LINE:,} characters, "
-                                               "so this is no table; "
-                                 "write one day or hour a line")  # fmt: skip
+                    raise _fault(path, number, _line_too_long())
                 if b"\0" in raw:
-                    raise _fault(path, number, "the file is not text; write the table as CSV")
+                    raise _fault(path, number, NOT_TEXT)
                 text = _decoded(raw).rstrip("\r\n")
                 if text.strip() and not text.startswith("#"):
                     yield number, text
             after = os.fstat(file.fileno())
             if (before.st_size, before.st_mtime_ns) != (after.st_size, after.st_mtime_ns):
-                raise _fault(path, 0, "the file changed while it was read; try again in a moment")
+                raise _fault(
+                    path,
+                    0,
+                    message(
+                        "weather_file.changed", "the file changed while it was read; try again in a moment"
+                    ),
+                )
     except files.NotAFile as error:
-        said = f"it cannot be read: {error.strerror}; give a CSV or EPW file"
+        said = message(
+            "weather_file.not_a_file",
+            "it cannot be read: {why}; give a CSV or EPW file",
+            why=Own(str(error.strerror)),
+        )
         raise _fault(path, 0, said) from None
     except OSError as error:
-        raise _fault(
-            path, 0, f"the file cannot be read ({error.strerror}); check its name and rights"
-        ) from None
+        said = message(
+            "weather_file.unreadable",
+            "the file cannot be read ({why}); check its name and rights",
+            why=Own(str(error.strerror)),
+        )
+        raise _fault(path, 0, said) from None
 
 
-def _fault(path: Path, line: int, message: str) -> WeatherFault:
-    return WeatherFault(path, [WeatherFileFault(line, "", message)])
+def _fault(path: Path, line: int, said: Message) -> WeatherFault:
+    return WeatherFault(path, [Fault(path.name, line or None, "", said)])
+
+
+def _too_many_lines() -> Message:
+    return message(
+        "weather_file.too_many_lines",
+        "the file has more than {most} lines; a century of hours has fewer: give a smaller one",
+        most=MOST_LINES,
+    )
+
+
+def _line_too_long() -> Message:
+    return message(
+        "weather_file.line_too_long",
+        "the line is longer than {most} characters, so this is no table; write one day or hour a line",
+        most=LONGEST_LINE,
+    )
 
 
 def _decoded(raw: bytes) -> str:
@@ -83,18 +116,20 @@ def _decoded(raw: bytes) -> str:
 
 def _refuse_what_is_no_text(path: Path, head: bytes, size: int) -> None:
     if not head.strip():
-        raise _fault(path, 0, "the file is empty; give a header line and a line per day")
+        said = message("weather_file.empty", "the file is empty; give a header line and a line per day")
+        raise _fault(path, 0, said)
     if size > LARGEST_FILE:
-        raise _fault(
-            path,
-            0,
-            f"the file has {size / 1e6:,.0f} MB; a century of hours has less than 100: give a smaller one",
+        said = message(
+            "weather_file.too_large",
+            "the file has {size} MB; a century of hours has less than 100: give a smaller one",
+            size=Number(size / 1e6),
         )
+        raise _fault(path, 0, said)
     for mark, kind in KNOWN_KINDS.items():
         if head.startswith(mark):
-            raise _fault(path, 0, f"this is {kind}")
+            raise _fault(path, 0, kind)
     if b"\0" in head:
-        raise _fault(path, 0, "the file is not text; write the table as CSV")
+        raise _fault(path, 0, NOT_TEXT)
 
 
 def guess_separator(header: str) -> str:
