@@ -12,6 +12,7 @@ from fuelplan.cli.outcome import BAD_INPUT, OK, report_errors, show_error, show_
 
 if TYPE_CHECKING:
     from fuelplan.answers import RoundImport
+    from fuelplan.messages import Message
 
 
 @dataclass(frozen=True)
@@ -59,39 +60,107 @@ def _run(path: str, file: str, as_json: bool, asked: ImportAsked) -> int:
 
 def _refuse(look: RoundImport, as_json: bool) -> int:
     """Show the faults; nothing was written."""
+    from fuelplan.messages import Own, counted_message, message, render
+
     bad = len({fault.line for fault in look.faults})
-    said = f"{bad:,} of {look.rows:,} rows of {look.source} have faults; nothing was written"
+    said = counted_message(
+        "import.refused",
+        "{n} of {rows} rows of {source} has faults; nothing was written",
+        "{n} of {rows} rows of {source} have faults; nothing was written",
+        bad, rows=look.rows, source=Own(look.source),
+    )  # fmt: skip
     show_error("import", said, look.faults, as_json=as_json)
     if not as_json:
-        click.echo(f"{said}. Mend them, or take the sound ones with --sound-only", err=True)
+        mend = message(
+            "import.mend", "{refused}. Mend them, or take the sound ones with --sound-only", refused=said
+        )
+        click.echo(render(mend), err=True)
     return BAD_INPUT
 
 
 def as_text(look: RoundImport, *, preview: bool, refused: bool) -> str:
     """Return what the import brings as people read it."""
-    lines = [f"{look.source} → {look.kind}.csv, {_counted(look.rows)}"]
-    lines += [f"  {own} → {ours}" for own, ours in look.columns.items()]
+    from fuelplan.messages import Own, counted_message, message, render
+
+    title = counted_message(
+        "import.title", "{source} → {table}.csv, {n} row", "{source} → {table}.csv, {n} rows",
+        look.rows, source=Own(look.source), table=Own(look.kind),
+    )  # fmt: skip
+    lines = [title]
+    lines += [
+        message("import.column", "  {own} → {ours}", own=Own(own), ours=Own(ours))
+        for own, ours in look.columns.items()
+    ]
     if look.not_taken:
-        lines.append(f"  not taken: {', '.join(look.not_taken)}")
-    if look.encodings and not look.encoding.startswith("utf"):
-        sample, *others = (f'"{sample}" ({name})' for name, sample in look.encodings.items())
-        lines.append(f"  letters read as {sample}")
-        for other, name in zip(others, list(look.encodings)[1:], strict=True):
-            lines.append(f"  or as {other}: --encoding {name}")
-    if preview:
-        for row in look.to_json()["first_rows"]:
-            cells = ", ".join(f"{name} {cell}" for name, cell in row.items() if name != "row")
-            lines.append(f"  row {row['row']}: {cells}")
-    would = "would be" if preview else "were" if look.added != 1 else "was"
-    if not refused:
-        lines.append(f"{_counted(look.added)} {would} added; {look.already:,} stood there already")
+        names = Own(", ".join(look.not_taken))
+        lines.append(message("import.not_taken", "  not taken: {names}", names=names))
+    lines += _letters(look)
+    lines += _first_rows(look) if preview else []
+    lines += [] if refused else [_added(look, preview)]
     left = look.rows - len(look.frame)
     if left:
-        lines.append(f"{_counted(left)} with faults {'is' if left == 1 else 'are'} left out")
+        lines.append(
+            counted_message(
+                "import.left_out",
+                "{n} row with faults is left out",
+                "{n} rows with faults are left out",
+                left,
+            )
+        )
     if preview:
-        lines.append("Nothing was written.")
-    return "\n".join(lines)
+        lines.append(message("import.nothing_written", "Nothing was written."))
+    return "\n".join(map(render, lines))
 
 
-def _counted(rows: int) -> str:
-    return f"{rows:,} row{'' if rows == 1 else 's'}"
+def _letters(look: RoundImport) -> list[Message]:
+    """Return in what encoding the letters were read, and in which others they may be."""
+    from fuelplan.messages import Own, message
+
+    if not look.encodings or look.encoding.startswith("utf"):
+        return []
+    (first, sample), *others = look.encodings.items()
+    as_read = message(
+        "import.letters", '  letters read as "{sample}" ({encoding})', sample=Own(sample), encoding=Own(first)
+    )
+    return [
+        as_read,
+        *(
+            message(
+                "import.other_letters", '  or as "{sample}" ({encoding}): --encoding {encoding}',
+                sample=Own(other), encoding=Own(name),
+            )
+            for name, other in others
+        ),
+    ]  # fmt: skip
+
+
+def _first_rows(look: RoundImport) -> list[Message]:
+    from fuelplan.messages import Own, message
+
+    return [
+        message(
+            "import.row", "  row {number}: {cells}", number=Own(str(row["row"])),
+            cells=Own(", ".join(f"{name} {cell}" for name, cell in row.items() if name != "row")),
+        )
+        for row in look.to_json()["first_rows"]
+    ]  # fmt: skip
+
+
+def _added(look: RoundImport, preview: bool) -> Message:
+    from fuelplan.messages import counted_message
+
+    if preview:
+        return counted_message(
+            "import.would_be_added",
+            "{n} row would be added; {already} stood there already",
+            "{n} rows would be added; {already} stood there already",
+            look.added,
+            already=look.already,
+        )
+    return counted_message(
+        "import.added",
+        "{n} row was added; {already} stood there already",
+        "{n} rows were added; {already} stood there already",
+        look.added,
+        already=look.already,
+    )

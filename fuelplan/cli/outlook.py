@@ -65,16 +65,20 @@ def _run(
 
 def _progress(done: int, customers: int) -> None:
     """Tell about every tenth of a long list."""
+    from fuelplan.messages import message, render
+
     if customers > TELL_FROM and done % (customers // 10) < max(customers // 100, STEP):
-        progress(f"{done:,} of {customers:,} customers")
+        said = message("cli_outlook.done", "{done} of {all} customers", done=done, all=customers)
+        progress(render(said))
 
 
 def _place_for(out: str, folder: str) -> Path:
     """Return where to write, refused before any work where that is no place."""
     from fuelplan.answers import export_place
+    from fuelplan.messages import Own, Refusal, message
 
     if Path(out).suffix.lower() not in (".csv", ".parquet"):
-        raise ValueError(f'"{out}" must end in .csv or .parquet')
+        raise Refusal(message("cli_outlook.ending", '"{file}" must end in .csv or .parquet', file=Own(out)))
     file: Path = export_place(out, folder)
     return file
 
@@ -96,80 +100,71 @@ def _write(file: Path, answer: OutlookAnswer) -> None:
 
 def as_text(answer: OutlookAnswer) -> str:
     """Return the outlook as a person reads it in a terminal."""
-    from fuelplan import units
+    from fuelplan.answers.who_is_due import presented
+    from fuelplan.messages import Day, Own, message, render
 
+    day = Day(answer.as_of, year=True)
     lines = [
-        f"{answer.round}, {units.show_date(answer.as_of, year=True)}",
+        render(message("cli_outlook.title", "{round}, {day}", round=Own(answer.round), day=day)),
         "",
         *map(wrapped, answer.sentences),
         "",
         *_weeks(answer),
     ]
-    if answer.due:
-        lines += ["", "  Top-up customers, deliver by", *_rows(answer, answer.due)]
-    if answer.to_ring:
-        lines += ["", "  On-request customers to ring", *_rows(answer, answer.to_ring)]
+    for title, rows in ((presented.TOP_UP, answer.due), (presented.TO_RING, answer.to_ring)):
+        if rows:
+            lines += ["", f"  {render(title)}", *_rows(answer, rows)]
     if answer.readings_doubted:
-        lines += ["", "  Readings to ask about", *_doubted(answer)]
-    odds = units.show_odds(answer.risk_limit)
-    lines += [
-        "",
-        wrapped(
-            "  Up to the day to deliver by, the chance of a level below the reserve stays within "
-            f"{odds}; the dates come from {answer.draws:,} draws over {answer.winters} real winters that all "
-            "customers share."
-        ),
-    ]
-    lines += [wrapped(f"! {note}") for note in answer.notes]
+        lines += ["", f"  {render(presented.READINGS)}", *_doubted(answer)]
+    lines += ["", wrapped(presented.basis(answer), "  ")]
+    lines += [wrapped(note, "! ") for note in answer.notes]
     return "\n".join(lines)
 
 
 def _weeks(answer: OutlookAnswer) -> list[str]:
-    from fuelplan import units
+    from fuelplan.answers.who_is_due import presented
+    from fuelplan.messages import as_text as shown
 
-    need, burned = answer.weekly_t, answer.weekly_burned_t
-    if not need.first_day:
+    if not answer.weekly_t.first_day:
         return []
-    by_class = answer.weekly_t_by_class if 1 < len(answer.weekly_t_by_class) <= MOST_CLASSES else {}
-    heads = "".join(f"{'of it ' + name:>12}" for name in by_class)
-    lines = [
-        f"  {'week from':<14}{'to deliver, t':>14}{'8 in 10':>15}{heads}{'burned, t':>12}{'8 in 10':>14}"
+    classes = len(answer.weekly_t_by_class)
+    of_it = list(answer.weekly_t_by_class) if 1 < classes <= MOST_CLASSES else []
+    widths = (14, 15, *(12 for _ in of_it), 12, 14)
+    table = [presented.weeks_head(of_it), *presented.weeks_rows(answer, of_it, WEEKS)]
+    return [
+        f"  {shown(week):<14}" + "".join(f"{shown(cell):>{w}}" for cell, w in zip(cells, widths, strict=True))
+        for week, *cells in table
     ]
-    for i, day in enumerate(need.first_day[:WEEKS]):
-        classes = "".join(f"{weekly.p50[i]:>12.0f}" for weekly in by_class.values())
-        lines.append(
-            f"  {units.show_date(day):<14}{need.p50[i]:>14.0f}{_eight(need.p10[i], need.p90[i]):>15}"
-            f"{classes}{burned.p50[i]:>12.0f}{_eight(burned.p10[i], burned.p90[i]):>14}"
-        )
-    return lines
 
 
 def _doubted(answer: OutlookAnswer) -> list[str]:
+    from fuelplan.messages import message, render
+
     rows = answer.readings_doubted
     lines = [wrapped(one.said, "  ") for one in rows[:MOST_ROWS]]
     more = len(rows) - MOST_ROWS
-    return [*lines, f"  … and {more:,} more; --json lists all"] if more > 0 else lines
-
-
-def _eight(low: float, high: float) -> str:
-    return f"{low:.0f} to {high:.0f}"
+    if more <= 0:
+        return lines
+    said = message("cli_outlook.more", "… and {more} more; --json lists all", more=more)
+    return [*lines, f"  {render(said)}"]
 
 
 def _rows(answer: OutlookAnswer, rows: tuple[int, ...]) -> list[str]:
-    from fuelplan import units
-    from fuelplan.answers import day_of
+    from fuelplan.answers.who_is_due import presented
+    from fuelplan.messages import as_text as shown
+    from fuelplan.messages import message, render
 
-    t = answer.customers
-    width = max([24, *(len(str(t.name[i])) for i in rows[:MOST_ROWS])]) + 2
-    lines = [f"  {'':<8}{'':<{width}}{'deliver by':<14}{'left, kg':>9}{'8 in 10':>18}   {'may run out':<12}"]
-    for i in rows[:MOST_ROWS]:
-        day, out = day_of(t.deliver_by[i]), day_of(t.run_out[i, 1])
-        when = "at once" if t.overdue[i] else "later" if day is None else units.show_date(day)
-        left = f"{t.level_kg[i, 0]:,.0f} to {t.level_kg[i, 2]:,.0f}"
-        lines.append(
-            f"  {t.customer[i]:<8}{t.name[i]:<{width}}{when:<14}{t.level_kg[i, 1]:>9,.0f}{left:>18}   "
-            f"{'later' if out is None else units.show_date(out):<12}"
+    cells = [tuple(map(shown, row)) for row in presented.customer_rows(answer.customers, rows[:MOST_ROWS])]
+    width = max([24, *(len(row[1]) for row in cells)]) + 2
+    head = ("", "", *map(shown, presented.CUSTOMER_HEAD))
+    lines = [
+        f"  {number:<8}{name:<{width}}{by:<14}{left:>9}{span:>18}   {out:<12}"
+        for number, name, by, left, span, out in (head, *cells)
+    ]
+    more = len(rows) - MOST_ROWS
+    if more > 0:
+        said = message(
+            "cli_outlook.more_rows", "… and {more} more; --out FILE.csv or --json lists all", more=more
         )
-    if len(rows) > MOST_ROWS:
-        lines.append(f"  … and {len(rows) - MOST_ROWS:,} more; --out FILE.csv or --json lists all")
+        lines.append(f"  {render(said)}")
     return lines

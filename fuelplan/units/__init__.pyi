@@ -41,7 +41,6 @@ from .showing import show as show
 from .showing import show_date as show_date
 from .showing import show_money as show_money
 from .showing import show_month as show_month
-from .showing import show_odds as show_odds
 from .showing import show_price as show_price
 from .showing import show_range as show_range
 from .showing_as import measured_as as measured_as

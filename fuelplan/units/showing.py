@@ -52,14 +52,6 @@ class Measured:
 
 
 OddsKind = Literal["less_than", "none_seen", "all", "almost_all", "in_ten", "one_in"]
-_ODDS: dict[OddsKind, str] = {
-    "less_than": "less than 1 in {n:,}",
-    "none_seen": "none seen",
-    "all": "all of {n:,}",
-    "almost_all": "more than 9 in 10",
-    "in_ten": "about {n} in 10",
-    "one_in": "about 1 in {n:,}",
-}
 
 _METRIC: dict[str, tuple[_Step, ...]] = {
     "mass": (_Step("t", "t", 1000.0), _Step("kg", "kg")),
@@ -236,8 +228,8 @@ def measured_range(
     return Measured(bottom, known, step.unit, step.word), Measured(top, known, step.unit, step.word)
 
 
-def show_odds(share: float, draws: int | None = None) -> str:
-    """Return a chance as people read it: 0.02 → "about 1 in 50".
+def odds(share: float, draws: int | None = None) -> tuple[OddsKind, int]:
+    """Return how a chance is told, and the number in it: 0.02 → "about 1 in 50".
 
     Parameters
     ----------
@@ -246,12 +238,6 @@ def show_odds(share: float, draws: int | None = None) -> str:
     draws
         How many draws stand behind the share: a share of 0 is then "less than 1 in 1,000", never "never".
     """
-    kind, n = odds(share, draws)
-    return _ODDS[kind].format(n=n)
-
-
-def odds(share: float, draws: int | None = None) -> tuple[OddsKind, int]:
-    """Return how a chance is told, and the number in it; the parameters are those of :func:`show_odds`."""
     if not 0 <= share <= 1:
         raise ValueError(f"a share lies between 0 and 1, not {share:g}")
     if share == 0:

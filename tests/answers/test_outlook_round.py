@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from dataclasses import replace
 from datetime import date, timedelta
@@ -14,14 +15,15 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers.who_is_due.beliefs import Beliefs
+from fuelplan.answers.who_is_due.books import higher_base_c
 from fuelplan.answers.who_is_due.deadlines import deliver_by
 from fuelplan.answers.who_is_due.outlook import answer_of
-from fuelplan.answers.who_is_due.priors import base_shift_c
 from fuelplan.dispatch import outlook
 from fuelplan.dispatch.outlook import CustomerStores, outlook_of
 from fuelplan.learning.bulk import learn_many
-from fuelplan.messages import as_text
+from fuelplan.messages import codes, render, strict
 from fuelplan.records.round import Deliveries, Readings, working_days_of
+from fuelplan.units import Reader
 from tests.demo_folders import round as demo_round
 from tests.demo_folders.round_truth import true_use_kg
 from tests.round_example import AS_OF, FOLDER, ROUND, WEATHER, believed
@@ -63,9 +65,9 @@ def test_a_house_higher_up_heats_as_one_with_a_higher_base() -> None:
     rows = ROUND.customers
     heights = np.array([a.table.place.elevation_m for a in ROUND.areas])
     above = replace(ROUND, customers=replace(rows, elevation_m=heights[rows.area] + 100))
-    assert np.allclose(base_shift_c(above), 0.65)
+    assert np.allclose(higher_base_c(above), 0.65)
     unknown = replace(ROUND, customers=replace(rows, elevation_m=np.full(len(rows), np.nan)))
-    assert (base_shift_c(unknown) == 0).all()
+    assert (higher_base_c(unknown) == 0).all()
 
 
 def test_a_stated_year_is_what_the_prior_burns_in_a_mean_year() -> None:
@@ -191,8 +193,8 @@ def test_lists_hold_whom_they_should() -> None:
     for late in answer.late_promises:
         assert late.promised_to > late.deliver_by and late.customer not in stopped
     assert answer.late_promises
-    said = " ".join(map(as_text, answer.sentences))
-    assert "promise" in said and "credit stop" in said
+    said = {code for sentence in answer.sentences for code in codes(sentence)}
+    assert {"outlook.late_promises", "outlook.credit_stop"} <= said
 
 
 def test_run_out_dates_and_weeks_are_in_order() -> None:
@@ -239,6 +241,18 @@ def test_draws_do_not_depend_on_how_many_are_asked_for_at_once() -> None:
         assert np.array_equal(whole.level_kg[first:last], part.level_kg)
         assert np.array_equal(whole.shake[first:last], part.shake)
     assert not np.allclose(whole.shake[:88], whole.shake[512:])
+
+
+def test_an_outlook_is_said_in_messages() -> None:
+    """Nothing looks at the words before a face does, and readers in the United States get their units."""
+    with strict():
+        answer = answers.outlook(ROUND, WEATHER, AS_OF, 1, days=21)
+        said = [*answer.sentences, *answer.notes, *(d.said for d in answer.readings_doubted)]
+        metric = " ".join(render(one) for one in said)
+        us = " ".join(render(one, Reader("us", "month first")) for one in said)
+    assert "from 16 January (" in metric and " kg were expected" in metric and " t " in metric
+    assert "from January 16 (" in us and " lb were expected" in us and "short tons" in us
+    assert not re.search(r"\d (kg|t)\b", us)
 
 
 def test_draws_and_summary_are_the_learned_posterior() -> None:
@@ -379,7 +393,8 @@ def test_a_round_without_books_has_an_outlook_all_the_same() -> None:
     answer = ask(bare, WEATHER, AS_OF, 1, days=60)
     width = (answer.customers.level_kg[:, 2] - answer.customers.level_kg[:, 0]) / c.store_kg
     assert (width > 0.5).all() and np.isnat(answer.customers.told_day).all()
-    assert any("stores of 120 customers" in s and "ask for a reading" in s for s in answer.sentences)
+    (unknown,) = (s for s in answer.sentences if s.code == "outlook.nothing_known")
+    assert unknown.value("n") == 120
     assert isinstance(believed(), Beliefs)
 
 
@@ -400,7 +415,7 @@ def test_twelve_monthly_means_will_do(tmp_path: Path) -> None:
     beliefs = answers.believe(round_, answers.weather_for_round(round_), AS_OF, 1, 30)
     assert len(beliefs.winters) == 1 and beliefs.winters[0].winters == 0
     assert (AS_OF - beliefs.many.first_day).days >= 1095
-    assert any("no real winters" in note.lower() for note in beliefs.notes)
+    assert any("no real winters" in render(note).lower() for note in beliefs.notes)
     said = believed()
     a, b = (x.draw(slice(0, 120)).level_kg.mean(axis=1) for x in (beliefs, said))
     assert np.corrcoef(a, b)[0, 1] > 0.95
@@ -418,5 +433,5 @@ def test_areas_with_records_of_different_length(tmp_path: Path) -> None:
     beliefs = answers.believe(round_, answers.weather_for_round(round_), AS_OF, 1, 30)
     counts = {len(w.year) for w in beliefs.winters}
     assert len(counts) == 1 and counts.pop() < 250
-    assert any("not the same ones" in note for note in beliefs.notes)
+    assert "outlook.years_differ" in [note.code for note in beliefs.notes]
     assert beliefs.draws % beliefs.tables.winters == 0

@@ -121,7 +121,7 @@ def test_a_later_reading_settles_it(tmp_path: Path, second: str, low: bool) -> N
     assert (row_of(found)["level_kg"]["p50"] < 500) is low
     if not low:
         assert row_of(found)["level_kg"]["p50"] > 0.6 * STORE_KG
-    notes = [note for note in found.notes if "K-01" in note]
+    notes = [note for note in map(as_text, found.notes) if "K-01" in note]
     assert len(notes) == 1 and ("set aside" in notes[0]) is not low
 
 

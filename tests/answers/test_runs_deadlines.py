@@ -16,9 +16,9 @@ from fuelplan.answers import OutlookAnswer, RunsAnswer
 from fuelplan.answers.round.roads import roads_for_round
 from fuelplan.answers.which_runs.needs import levels_of, week_of
 from fuelplan.answers.who_is_due.beliefs import believe
-from fuelplan.answers.who_is_due.deadlines import AHEAD_DAYS
 from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.cli import outlook as outlook_words
+from fuelplan.dispatch.outlook import AHEAD_DAYS
 from fuelplan.dispatch.run_plan.week import Prices, week_problem
 from fuelplan.messages import as_text
 from fuelplan.pages.runs import words as runs_words

@@ -22,15 +22,16 @@ from numpy.typing import NDArray
 from fuelplan import answers
 from fuelplan.answers.past_winters.answer import ReplayAnswer
 from fuelplan.answers.past_winters.policies import POLICIES
-from fuelplan.answers.past_winters.world import winter_from
 from fuelplan.cli.replay import as_text
+from fuelplan.dispatch.replay import winter_from
+from fuelplan.messages import as_message
 from tests.demo_folders.round_places import customers
 from tests.demo_folders.round_truth import true_use_kg
 
 FOLDER = Path(__file__).parents[2] / "demo_sites" / "round_quellmark"
 AS_OF = date(2026, 1, 15)
 FIRST, LAST = 2015, 2024
-WORDS = "the demo round's own households, which are harder than what is learned of them"
+WORDS = as_message("the demo round's own households, which are harder than what is learned of them")
 
 
 def demo_truth(first_day: date, last_day: date) -> NDArray[np.float64]:

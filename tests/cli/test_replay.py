@@ -11,13 +11,16 @@ import pytest
 from click.testing import CliRunner
 
 from fuelplan.answers.past_winters import replay as replay_of_round
-from fuelplan.answers.past_winters.answer import BudgetLoss, ReplayAnswer, sentences_of
+from fuelplan.answers.past_winters.answer import BudgetLoss, ReplayAnswer
 from fuelplan.answers.past_winters.policies import PlanSettings
-from fuelplan.answers.past_winters.world import PastWinter
+from fuelplan.answers.past_winters.words import sentences_of
 from fuelplan.cli.main import fuelplan
 from fuelplan.cli.replay import as_text
+from fuelplan.dispatch.replay import PastWinter
 from fuelplan.dispatch.replay.rounds import against, summary_of
 from fuelplan.dispatch.replay.summary import WinterInterval
+from fuelplan.messages import as_message, render, strict
+from fuelplan.units import Reader
 from tests.dispatch.test_replay_rounds import tally
 from tests.round_folders import make_round
 
@@ -66,8 +69,9 @@ def an_answer() -> ReplayAnswer:
     names = tuple(t.winter for t in plan)
     return ReplayAnswer(
         "Test round", date(2026, 1, 12), 1, "EUR", names, 12, 7, summaries, differences, (*plan, *rings),
-        "made up", 1000, 10, BudgetLoss(20, 1000, 48_000, WinterInterval(12.0, 5.0, 19.0), 0.011),
-        sentences_of(summaries, differences, names, 7 / 12), ("a harder winter is not in it",), (),
+        as_message("made up"), 1000, 10, BudgetLoss(20, 1000, 48_000, WinterInterval(12.0, 5.0, 19.0), 0.011),
+        sentences_of(summaries, differences, names, 7 / 12), (as_message("a harder winter is not in it"),),
+        (),
     )  # fmt: skip
 
 
@@ -92,10 +96,21 @@ def test_sentences_say_how_sure(tmp_path: Path) -> None:
         tuple(summary_of(rows) for rows in (plan, rings, near)), (against(plan, rings), against(plan, near)),
         tuple(t.winter for t in plan), 0.7,
     )  # fmt: skip
-    assert "30% fewer kilometres for each tonne (29% to 30%)" in said[0]
-    assert "not once a store ran empty, against 10 times" in said[0]
-    assert "not settled" in said[1]
-    assert "5 winters (w0 to w4), with 70% of the customers on top-up" in said[2]
+    with strict():
+        for whom in (Reader(), Reader("us", "month first")):
+            first, second, last = (render(one, whom) for one in said)
+            assert "30% fewer kilometres for each tonne (29% to 30%)" in first
+            assert "not once a store ran empty, against 10 times" in first
+            assert "is not settled (from " in second and "% more to " in second
+            assert "5 winters (w0 to w4), with 70% of the customers on top-up" in last
+
+
+def test_a_replay_is_shown_without_a_look_at_its_words() -> None:
+    """The whole terminal text is made of messages: title, sentences, table, short budget and notes."""
+    with strict():
+        text = as_text(an_answer())
+    assert text.startswith("Test round: 5 winters played again")
+    assert "EUR a tonne, without the fuel" in text and "What was burned: made up." in text
 
 
 def test_too_few_years_of_weather_are_told(tmp_path: Path) -> None:

@@ -12,13 +12,13 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from fuelplan.answers.past_winters.play import PlayedWinter, play
 from fuelplan.answers.past_winters.policies import K_FACTOR, PLAN, POLICIES, RINGS, Planner, PlanSettings
 from fuelplan.answers.past_winters.replay import ReplayInputError, replay
 from fuelplan.answers.past_winters.truth import truth_of_books
-from fuelplan.answers.past_winters.world import BOOK_DAYS, PastWinter, World, past_winters
+from fuelplan.answers.past_winters.world import RoundWorld
 from fuelplan.answers.round.roads import RoundRoads, roads_for_round
 from fuelplan.answers.who_is_due.weather import RoundWeather, weather_for_round
+from fuelplan.dispatch.replay import BOOK_DAYS, PastWinter, PlayedWinter, past_winters, play
 from fuelplan.records.round import Round, open_round
 from tests.round_folders import make_round
 
@@ -61,7 +61,7 @@ def played(policy: str, cold: bool = False, hungry: bool = False) -> PlayedWinte
     burned = use_kg().copy()
     if hungry:
         burned[:, BOOK_DAYS + CUT :] *= 2.5
-    world = World(round_, changed(weather, day) if cold else weather, WINTER, burned, AS_OF, 1)
+    world = RoundWorld(round_, changed(weather, day) if cold else weather, WINTER, burned, AS_OF, 1)
     return play(world, Planner(policy, world, roads, QUICK, 1))
 
 
@@ -116,7 +116,7 @@ def test_who_is_never_served_runs_empty_once() -> None:
     round_, weather, roads = a_round()
     burned = use_kg().copy()
     burned[:, BOOK_DAYS:] *= 8
-    world = World(round_, weather, WINTER, burned, AS_OF, 1)
+    world = RoundWorld(round_, weather, WINTER, burned, AS_OF, 1)
     start = world.stocks.level_kg.copy()
     expected = int((burned[:, BOOK_DAYS:].sum(axis=1) >= start).sum())
     p = play(world, _Nobody(RINGS, world, roads, QUICK, 1))
@@ -133,7 +133,7 @@ def test_who_runs_empty_rings_at_once() -> None:
     burned[:, BOOK_DAYS:] = 0.0
     burned[:, BOOK_DAYS + 4] = 50_000.0  # on Friday 6 December all that there is
     for policy in POLICIES:
-        world = World(round_, weather, WINTER, burned, AS_OF, 1)
+        world = RoundWorld(round_, weather, WINTER, burned, AS_OF, 1)
         p = play(world, _Nobody(policy, world, roads, QUICK, 1))
         assert p.tally.run_outs == 12
         assert set(world.books.orders) == set(range(12))
@@ -147,7 +147,7 @@ def test_an_empty_store_is_filled_as_soon_as_a_tanker_can_come() -> None:
     round_, weather, roads = a_round()
     burned = use_kg().copy()
     burned[:, BOOK_DAYS + 4] = 50_000.0
-    world = World(round_, weather, WINTER, burned, AS_OF, 1)
+    world = RoundWorld(round_, weather, WINTER, burned, AS_OF, 1)
     p = play(world, Planner(PLAN, world, roads, QUICK, 1))
     soon = {d.customer for d in p.drops if date(2024, 12, 9) <= d.day <= date(2024, 12, 10) and d.kg > 0}
     assert len(soon) >= 8

@@ -128,15 +128,6 @@ def test_what_a_rule_writes_is_kept_and_us_readers_read_their_own(value: Value, 
 
 
 @given(
-    share=st.one_of(st.just(0.0), st.just(1.0), st.floats(1e-9, 1)),
-    draws=st.one_of(st.none(), st.integers(1, 100_000)),
-)
-def test_a_chance_reads_as_units_show_it(share: float, draws: int | None) -> None:
-    """The templates of chances say what `units.show_odds` says, for any share and any number of draws."""
-    assert render(one(Chance(share, draws))) == units.show_odds(share, draws)
-
-
-@given(
     low=st.one_of(st.just(0.0), st.floats(1e-3, 1e6)),
     more=st.one_of(st.just(0.0), st.floats(1e-3, 1e6)),
     dimension=st.sampled_from(sorted(units.QUANTITIES)),

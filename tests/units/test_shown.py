@@ -10,6 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from fuelplan.messages import Chance, as_text
 from fuelplan.units import (
     QUANTITIES,
     exact,
@@ -17,7 +18,6 @@ from fuelplan.units import (
     show,
     show_date,
     show_money,
-    show_odds,
     show_price,
     show_range,
 )
@@ -170,14 +170,14 @@ def test_exact_text_is_readable() -> None:
 )
 def test_odds(share: float, draws: int | None, text: str) -> None:
     """Chances in words; a share of 0 is never "never"."""
-    assert show_odds(share, draws) == text
+    assert as_text(Chance(share, draws)) == text
 
 
 @given(st.floats(1e-6, 0.94))
 @STEADY
 def test_odds_are_near_the_share(share: float) -> None:
     """What the words say lies within a fifth of the share."""
-    part, whole = show_odds(share).removeprefix("about ").replace(",", "").split(" in ")
+    part, whole = as_text(Chance(share)).removeprefix("about ").replace(",", "").split(" in ")
     assert int(part) / int(whole) == pytest.approx(share, rel=0.2)
 
 
@@ -185,7 +185,7 @@ def test_odds_refuse_what_is_no_share() -> None:
     """Two is no chance."""
     for wrong in (2.0, -0.1, math.nan):
         with pytest.raises(ValueError, match="between 0 and 1"):
-            show_odds(wrong)
+            as_text(Chance(wrong))
 
 
 def test_money_and_dates() -> None:

@@ -13,7 +13,7 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers.money import usual_season
-from fuelplan.answers.past_winters.world import past_winters
+from fuelplan.dispatch.replay import past_winters
 from fuelplan.messages import as_text
 from fuelplan.records.schema.logs import SecondSourceTable
 from fuelplan.records.site.to_domain import second_sources_of

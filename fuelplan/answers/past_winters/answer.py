@@ -2,19 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, fields
 from datetime import date
 from typing import Any
 
 from fuelplan.answers.as_json import SCHEMA, plain
 from fuelplan.dispatch.replay import Against, PolicySummary, Tally, WinterInterval
-
-WORDS = {
-    "plan": "the plan",
-    "rings": "serving customers when they ring",
-    "k-factor": "the K-factor rule",
-}
+from fuelplan.messages import Message
 
 
 @dataclass(frozen=True)
@@ -45,7 +39,7 @@ class ReplayAnswer:
     policies, differences, tallies
         Summaries; the plan against each rule; every winter of every policy.
     truth
-        What was burned: in words.
+        What was burned.
     moves, days
         Moves of each evening's search, working days planned ahead.
     loss
@@ -62,12 +56,12 @@ class ReplayAnswer:
     policies: tuple[PolicySummary, ...]
     differences: tuple[Against, ...]
     tallies: tuple[Tally, ...]
-    truth: str
+    truth: Message
     moves: int
     days: int
     loss: BudgetLoss | None
-    sentences: tuple[str, ...]
-    notes: tuple[str, ...]
+    sentences: tuple[Message, ...]
+    notes: tuple[Message, ...]
     attributions: tuple[str, ...]
 
     @property
@@ -112,46 +106,3 @@ def _flat(record: Any) -> dict[str, Any]:
         else:
             out[f.name] = value
     return out
-
-
-def sentences_of(
-    policies: tuple[PolicySummary, ...], differences: tuple[Against, ...], winters: tuple[str, ...],
-    managed_share: float,
-) -> tuple[str, ...]:  # fmt: skip
-    """Return what planning saves against each rule, with its doubt, and what that rests on."""
-    of = {p.name: p for p in policies}
-    out = [_saved(d, of[d.name], of[d.against]) for d in differences]
-    span = f"{len(winters)} winters ({winters[0]} to {winters[-1]})"
-    out.append(
-        f"Played day by day over {span}, with {managed_share:.0%} of the customers on top-up; nothing "
-        "was looked up before its day."
-    )
-    return tuple(out)
-
-
-def _saved(d: Against, plan: PolicySummary, rule: PolicySummary) -> str:
-    less = d.km_per_t_less
-    if math.isnan(less.mean):
-        drives = "too few deliveries to tell its kilometres"
-    elif less.low <= 0 <= less.high:
-        drives = (
-            f"whether it drives fewer kilometres for each tonne is not settled ({less.low:+.0%} to "
-            f"{less.high:+.0%} fewer)"
-        )
-    else:
-        word = "fewer" if less.mean > 0 else "more"
-        low, high = sorted((abs(less.low), abs(less.high)))
-        drives = f"it drives {abs(less.mean):.0%} {word} kilometres for each tonne ({low:.0%} to {high:.0%})"
-    money = d.cost_per_t_less
-    if math.isnan(money.mean) or abs(money.mean) < 0.005:
-        costs = "costs about as much"
-    else:
-        costs = f"costs {abs(money.mean):.0%} {'less' if money.mean > 0 else 'more'} a tonne"
-    return (
-        f"Against {WORDS.get(d.against, d.against)}, {WORDS.get(d.name, d.name)}: {drives}, {costs}, and "
-        f"{_times(plan.run_outs)} a store ran empty, against {_times(rule.run_outs)}."
-    )
-
-
-def _times(count: int) -> str:
-    return "not once" if count == 0 else "once" if count == 1 else f"{count} times"

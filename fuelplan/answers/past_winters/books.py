@@ -1,42 +1,19 @@
-"""A supplier's books while winters are played again: drops, readings and orders as they come in."""
+"""A round as it is played: without its own books, and with those that are kept while winters are played."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.learning import PERCENT_SD
+from fuelplan.dispatch.replay import PlayedBooks
 from fuelplan.records.round import Deliveries, Order, Readings, Round, reach_of
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-
-SCALE_SD = 0.015
-"""Error of a level that is weighed, as a share (our assumption; cells are weighed better than seen)."""
-
-WEIGHED_IN_KG = 10.0
-
-
-@dataclass(frozen=True)
-class ReadingHabits:
-    """How customers behave, the same in every policy. Shapes (N,).
-
-    Attributes
-    ----------
-    ring_share
-        Share of the store at which each rings.
-    readings_per_day, by_eye
-        How often each tells a level unasked, and whether by eye, as the round's own books have it.
-    """
-
-    ring_share: Floats
-    readings_per_day: Floats
-    by_eye: Bools
 
 
 def emptied(round_: Round) -> Round:
@@ -76,72 +53,38 @@ def largest_drop_kg(round_: Round) -> Floats:
     return np.asarray(np.where(reach, carries[None, :], 0.0).max(axis=1))
 
 
-class Books:
-    """What the supplier has written down so far."""
-
-    def __init__(self, round_: Round) -> None:
-        """Begin with empty books."""
-        self.base = round_
-        self.ids = [str(i) for i in round_.customers.id]
-        self._drops: list[tuple[int, date, float, int, bool]] = []
-        self._levels: list[tuple[int, date, float, bool]] = []
-        self.orders: dict[int, Order] = {}
-        self._numbers = 0
-
-    def note_drop(self, customer: int, day: date, kg: float, grade: int, full: bool) -> None:
-        """Write down a delivery."""
-        self._drops.append((customer, day, kg, grade, full))
-
-    def note_level(self, customer: int, day: date, kg: float, by_eye: bool) -> None:
-        """Write down a level that a customer told."""
-        self._levels.append((customer, day, kg, by_eye))
-
-    def note_seen(self, customer: int, day: date, level_kg: float, deviate: float, by_eye: bool) -> None:
-        """Write down a level as it is seen or weighed, with its error."""
-        store = float(self.base.customers.store_kg[customer])
-        if by_eye:
-            share = 0.05 * round(20 * (level_kg / store + PERCENT_SD * deviate))
-            self.note_level(customer, day, store * min(1.0, max(0.0, share)), True)
-        else:
-            self.note_level(customer, day, max(0.0, round(level_kg * (1 + SCALE_SD * deviate), -1)), False)
-
-    def order(self, customer: int, kg: float, last: date, empty: bool = False) -> None:
-        """Write down an order for as soon as possible, until `last`; it takes the place of one still open."""
-        self._numbers += 1
-        self.orders[customer] = Order(
-            f"R{self._numbers}", self.ids[customer], kg, None, None, last, already_empty=empty
-        )
-
-    def as_round(self, top_up: Bools | None = None) -> Round:
-        """Return the folder as it would be this evening."""
-        c = self.base.customers
-        drops, levels = self._drops, self._levels
-        who = np.array([d[0] for d in drops], np.int64)
-        deliveries = Deliveries(
-            row=np.arange(2, len(drops) + 2),
-            customer=who,
-            day=_days([d[1] for d in drops]),
-            kg=np.array([d[2] for d in drops], float),
-            grade=np.array([d[3] for d in drops], np.int64),
-            tanker=np.full(len(drops), "", dtype=object),
-            filled_full=np.array([d[4] for d in drops], bool),
-        )
-        readings = Readings(
-            row=np.arange(2, len(levels) + 2),
-            customer=np.array([r[0] for r in levels], np.int64),
-            day=_days([r[1] for r in levels]),
-            kg=np.array([r[2] for r in levels], float),
-            by_eye=np.array([r[3] for r in levels], bool),
-            right=np.zeros(len(levels), bool),
-            wrong=np.zeros(len(levels), bool),
-        )
-        return replace(
-            self.base,
-            customers=c if top_up is None else replace(c, top_up=top_up),
-            deliveries=deliveries,
-            readings=readings,
-            orders=tuple(self.orders[i] for i in sorted(self.orders)),
-        )
+def as_round(base: Round, books: PlayedBooks, top_up: Bools | None = None) -> Round:
+    """Return the round as its folder would be this evening; `top_up` for who is watched, if not as ever."""
+    c, drops, levels = base.customers, books.drops, books.levels
+    deliveries = Deliveries(
+        row=np.arange(2, len(drops) + 2),
+        customer=np.array([d.customer for d in drops], np.int64),
+        day=_days([d.day for d in drops]),
+        kg=np.array([d.kg for d in drops], float),
+        grade=np.array([d.grade for d in drops], np.int64),
+        tanker=np.full(len(drops), "", dtype=object),
+        filled_full=np.array([d.filled_full for d in drops], bool),
+    )
+    readings = Readings(
+        row=np.arange(2, len(levels) + 2),
+        customer=np.array([r.customer for r in levels], np.int64),
+        day=_days([r.day for r in levels]),
+        kg=np.array([r.kg for r in levels], float),
+        by_eye=np.array([r.by_eye for r in levels], bool),
+        right=np.zeros(len(levels), bool),
+        wrong=np.zeros(len(levels), bool),
+    )
+    orders = tuple(
+        Order(f"R{o.number}", str(c.id[i]), o.kg, None, None, o.last, already_empty=o.already_empty)
+        for i, o in sorted(books.orders.items())
+    )
+    return replace(
+        base,
+        customers=c if top_up is None else replace(c, top_up=top_up),
+        deliveries=deliveries,
+        readings=readings,
+        orders=orders,
+    )
 
 
 def _days(days: Sequence[date]) -> NDArray[np.datetime64]:

@@ -9,43 +9,43 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.past_winters.answer import BudgetLoss, ReplayAnswer, sentences_of
+from fuelplan.answers.past_winters.answer import BudgetLoss, ReplayAnswer
 from fuelplan.answers.past_winters.books import largest_drop_kg
-from fuelplan.answers.past_winters.play import play
 from fuelplan.answers.past_winters.policies import PLAN, POLICIES, Planner, PlanSettings
 from fuelplan.answers.past_winters.truth import Truth, truth_of_books
-from fuelplan.answers.past_winters.world import MIDSUMMER, PastWinter, World, past_winters
-from fuelplan.answers.round.roads import RoundRoads, roads_for_round
-from fuelplan.answers.weather_of_site import INVENTED_SAID
+from fuelplan.answers.past_winters.words import HOUSEHOLDS, NOTES, sentences_of
+from fuelplan.answers.past_winters.world import RoundWorld
+from fuelplan.answers.round.roads import RoundRoads, distances_said, roads_for_round
+from fuelplan.answers.weather_of_site import INVENTED
 from fuelplan.answers.who_is_due.weather import RoundWeather
-from fuelplan.dispatch.replay import Tally, against, mean_over_winters, summary_of
+from fuelplan.dispatch.replay import (
+    MIDSUMMER,
+    PastWinter,
+    Tally,
+    against,
+    mean_over_winters,
+    past_winters,
+    play,
+    summary_of,
+)
+from fuelplan.messages import Listed, Message, Number, Own, Refusal, counted_message, message
 from fuelplan.records.round import Round
 from fuelplan.weather import place_seasons
 from fuelplan.workers import HERE, Crew, results
 
 Floats = NDArray[np.float64]
-Progress = Callable[[float, str], None]
+Progress = Callable[[float, Message], None]
 Found = dict[tuple[str, str], tuple[Tally, tuple[float, ...]]]
 
 FULL_MOVES_A_CUSTOMER, FULL_MOVES_LEAST = 400, 8_000
 """The budget that `fuelplan runs` has for one plan, against which the short one is held."""
-
-NOTES = (
-    "Depots hold enough, tankers never break down, no road is snowed in, and nobody is stopped for credit.",
-    "Whoever finds the store empty rings at once and is served as soon as possible, in every policy; "
-    "on-request customers ring by themselves in every policy.",
-    "The books before each winter were made by serving customers when they rang, for two years.",
-    "Run-outs are shared by all customers of a cold winter: the intervals go by winter, and a harder winter "
-    "than those played is not in them.",
-)
-
 
 def _midsummer(weather: RoundWeather) -> int:
     """Return the month in which a heating year begins where the round lies."""
     return place_seasons(weather.areas[0].record).month(MIDSUMMER) or MIDSUMMER
 
 
-class ReplayInputError(ValueError):
+class ReplayInputError(Refusal):
     """A replay that cannot be played, and what to ask instead."""
 
 
@@ -77,7 +77,7 @@ def replay(
     *,
     as_of: date,
     truth: Truth | None = None,
-    truth_words: str | None = None,
+    truth_words: Message | None = None,
     policies: Sequence[str] = POLICIES,
     settings: PlanSettings | None = None,
     which: Sequence[PastWinter] | None = None,
@@ -117,14 +117,26 @@ def replay(
     """
     unknown = [p for p in policies if p not in POLICIES]
     if unknown or not policies:
-        raise ReplayInputError(f"no policy is called {unknown}; choose from {', '.join(POLICIES)}")
+        raise ReplayInputError(
+            message(
+                "replay.unknown_policy", "no policy is called {unknown}; choose from {known}",
+                unknown=_names(unknown or [""]), known=_names(POLICIES),
+            )
+        )  # fmt: skip
     chosen = tuple(which) if which is not None else past_winters(as_of, winters, _midsummer(weather))
     if len(chosen) < 2:
-        raise ReplayInputError(f"{len(chosen)} winters tell no spread; ask for 2 or more")
+        raise ReplayInputError(
+            counted_message(
+                "replay.too_few_winters",
+                "{n} winter tells no spread; ask for 2 or more",
+                "{n} winters tell no spread; ask for 2 or more",
+                len(chosen),
+            )
+        )
     settings = settings or PlanSettings()
     if truth is None:
         truth = truth_of_books(round_, weather, as_of, seed)
-        truth_words = "households drawn from what the round's books tell of each customer"
+        truth_words = HOUSEHOLDS
     roads = roads_for_round(round_)
     full = max(FULL_MOVES_LEAST, FULL_MOVES_A_CUSTOMER * len(round_.customers))
     jobs = [
@@ -141,16 +153,15 @@ def replay(
     for n, (_, (tally, losses)) in enumerate(results(crew, _play, None, jobs)):
         found[tally.policy, tally.winter] = tally, losses
         if progress is not None:
-            t = tally.delivered_kg / 1000
-            figures = f"{tally.km / max(t, 1e-9):.2f} km a tonne, {tally.run_outs} run-outs"
-            progress((n + 1) / len(jobs), f"{tally.winter}, {tally.policy}: {figures}")
+            progress((n + 1) / len(jobs), _played(tally))
     return _answer(
-        round_, weather, roads, chosen, policies, settings, found, as_of, seed, truth_words or "", full
+        round_, weather, roads, chosen, policies, settings, found, as_of, seed, truth_words or HOUSEHOLDS,
+        full,
     )  # fmt: skip
 
 
 def _play(_: None, job: _Job) -> tuple[Tally, tuple[float, ...]]:
-    world = World(job.round, job.weather, job.winter, job.use_kg, job.as_of, job.seed)
+    world = RoundWorld(job.round, job.weather, job.winter, job.use_kg, job.as_of, job.seed)
     planner = Planner(job.policy, world, job.roads, job.settings, job.seed)
     played = play(world, planner, full_moves=job.full_moves, full_days=job.full_days)
     return played.tally, played.losses
@@ -159,7 +170,7 @@ def _play(_: None, job: _Job) -> tuple[Tally, tuple[float, ...]]:
 def _answer(
     round_: Round, weather: RoundWeather, roads: RoundRoads, chosen: Sequence[PastWinter],
     policies: Sequence[str], settings: PlanSettings, found: Found,
-    as_of: date, seed: int, truth_words: str, full_moves: int,
+    as_of: date, seed: int, truth_words: Message, full_moves: int,
 ) -> ReplayAnswer:  # fmt: skip
     names = tuple(w.name for w in chosen)
     rows = {p: [found[p, name][0] for name in names] for p in policies}
@@ -167,9 +178,9 @@ def _answer(
     differences = tuple(against(rows[policies[0]], rows[p]) for p in policies[1:])
     served = largest_drop_kg(round_) > 0
     customers, top_up = int(served.sum()), int((served & round_.customers.top_up).sum())
-    notes = [*((INVENTED_SAID,) if weather.invented else ()), *NOTES, f"Distances: {roads.roads.source}."]
+    notes = [*((INVENTED,) if weather.invented else ()), *NOTES, distances_said(roads)]
     if customers < len(served):
-        notes.insert(0, f"{len(served) - customers} customers that no tanker reaches are left out.")
+        notes.insert(0, _unreached(len(served) - customers))
     return ReplayAnswer(
         round=round_.name,
         as_of=as_of,
@@ -189,6 +200,31 @@ def _answer(
         notes=tuple(notes),
         attributions=tuple(x for x in (*weather.attributions, roads.roads.attribution) if x),
     )
+
+
+def _played(tally: Tally) -> Message:
+    """Return what a winter under one policy came to, for whoever waits."""
+    return counted_message(
+        "replay.winter_played",
+        "{winter}, {policy}: {km} km a tonne, {n} run-out",
+        "{winter}, {policy}: {km} km a tonne, {n} run-outs",
+        tally.run_outs,
+        winter=Own(tally.winter), policy=Own(tally.policy),
+        km=Number(tally.km / max(tally.delivered_kg / 1000, 1e-9), 2),
+    )  # fmt: skip
+
+
+def _unreached(customers: int) -> Message:
+    return counted_message(
+        "replay.unreached",
+        "{n} customer that no tanker reaches is left out.",
+        "{n} customers that no tanker reaches are left out.",
+        customers,
+    )
+
+
+def _names(texts: Sequence[str]) -> Listed:
+    return Listed(tuple(Own(text) for text in texts), ", ")
 
 
 def _loss(

@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.answers.past_winters.world import weather_too_short
 from fuelplan.answers.who_is_due.beliefs import believe
 from fuelplan.answers.who_is_due.weather import RoundWeather, known_for_round
 from fuelplan.records.round import Round
@@ -42,10 +43,7 @@ def truth_of_books(round_: Round, weather: RoundWeather, as_of: date, seed: int)
     def use(first_day: date, last_day: date) -> Floats:
         begin, end = (first_day - first).days, (last_day - first).days + 1
         if begin < 0 or end > days:
-            raise ValueError(
-                f"the weather runs {first} to {as_of}; {first_day} to {last_day} is needed – ask for fewer "
-                "winters, or give longer weather"
-            )
+            raise weather_too_short(first, as_of, first_day, last_day)
         return np.asarray(use_kg[:, begin:end])
 
     return use

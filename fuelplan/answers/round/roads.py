@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fuelplan.dispatch.roads import LORRY, Roads, Speed, Tour, learn_detour, roads_by_detour
+from fuelplan.messages import Message, as_message, message
 from fuelplan.records.round import Round, tours_of
 from fuelplan.records.tables import Fault, RoundFaults
 
@@ -63,6 +64,11 @@ def roads_for_round(
         return RoundRoads(roads_by_detour(lat, lon, speed=speed), depots, ())
     learned = learn_detour(tours)
     return RoundRoads(roads_by_detour(lat, lon, learned, speed), depots, tuple(learned.left_out))
+
+
+def distances_said(roads: RoundRoads) -> Message:
+    """Return where distances and times come from."""
+    return message("roads.distances", "Distances: {source}.", source=as_message(roads.roads.source))
 
 
 def _from_file(round_: Round) -> Roads:

@@ -15,9 +15,9 @@ from fuelplan.answers.which_runs.runs import bound, plain_runs, refuse
 from fuelplan.answers.which_runs.words import faulty, sentences_of
 from fuelplan.answers.who_is_due.answer import CustomerTable
 from fuelplan.answers.who_is_due.beliefs import believe
-from fuelplan.answers.who_is_due.deadlines import AHEAD_DAYS
 from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.answers.who_is_due.weather import RoundWeather
+from fuelplan.dispatch.outlook import AHEAD_DAYS
 from fuelplan.messages import Listed, Message, Own, Said, counted_message, message
 from fuelplan.records.round import Round, depot_of_customers, part_of_depot, tours_of
 from fuelplan.workers import HERE, Crew, results

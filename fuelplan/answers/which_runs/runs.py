@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from fuelplan.answers.round.came import what_came
-from fuelplan.answers.round.roads import RoundRoads, roads_for_round
+from fuelplan.answers.round.roads import RoundRoads, distances_said, roads_for_round
 from fuelplan.answers.which_runs.answer import DayTotals, RunsAnswer
 from fuelplan.answers.which_runs.build import day_totals, runs_of
 from fuelplan.answers.which_runs.changes import changes_of, wishes_not_kept
@@ -19,12 +19,12 @@ from fuelplan.answers.which_runs.seen import token_of
 from fuelplan.answers.which_runs.words import faulty, sentences_of
 from fuelplan.answers.who_is_due.answer import CustomerTable
 from fuelplan.answers.who_is_due.beliefs import believe
-from fuelplan.answers.who_is_due.deadlines import AHEAD_DAYS
 from fuelplan.answers.who_is_due.doubts import more_kg, readings_doubted
 from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.answers.who_is_due.weather import RoundWeather
+from fuelplan.dispatch.outlook import AHEAD_DAYS
 from fuelplan.dispatch.run_plan import Budget
-from fuelplan.messages import Message, Own, Refusal, Said, as_message, cautions, counted_message, message
+from fuelplan.messages import Message, Own, Refusal, Said, cautions, counted_message, message
 from fuelplan.records.round import Round
 
 DEFAULT_MOVES_A_ROW = 400
@@ -172,7 +172,7 @@ def plain_runs(
             *week.notes,
             *beliefs.notes,
             *roads.notes,
-            message("runs.distances", "Distances: {source}.", source=as_message(roads.roads.source)),
+            distances_said(roads),
         ),
         cautions=_cautions(),
         attributions=tuple(x for x in (*weather.attributions, roads.roads.attribution) if x),

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.as_json import SCHEMA, plain
-from fuelplan.messages import Said
+from fuelplan.messages import Message
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -188,7 +188,7 @@ class OutlookAnswer:
     seed: int
     horizon_days: int
     risk_limit: float
-    sentences: tuple[Said, ...]
+    sentences: tuple[Message, ...]
     customers: CustomerTable
     weekly_t: Weekly
     weekly_burned_t: Weekly
@@ -198,7 +198,7 @@ class OutlookAnswer:
     late_promises: tuple[LatePromise, ...]
     winters: int
     draws: int
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
     attributions: tuple[str, ...]
     readings_doubted: tuple[ReadingDoubted, ...] = ()
 
@@ -230,7 +230,7 @@ class OutlookAnswer:
                 "draws": self.draws,
                 "attribution": list(self.attributions),
             },
-            "notes": list(self.notes),
+            "notes": plain(self.notes),
         }
 
 

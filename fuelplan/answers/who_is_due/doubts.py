@@ -27,7 +27,7 @@ from fuelplan.messages import (
 
 if TYPE_CHECKING:
     from fuelplan.answers.who_is_due.beliefs import Beliefs
-    from fuelplan.dispatch.outlook import CustomerDraws, LevelTable
+    from fuelplan.dispatch.outlook import LevelTable
 
 Floats = NDArray[np.float64]
 
@@ -97,19 +97,10 @@ def more_kg(beliefs: Beliefs, levels: LevelTable) -> Floats:
     """Return how much more may lie in each store than `levels` say: what takes room if the fuller of the two
     is right, shape (N,). [kg]
     """
-    found, more = beliefs.doubted, np.zeros(levels.mean_kg.shape[0])
-    if not len(found):
-        return more
-
-    def draw(part: slice) -> CustomerDraws:
-        return outlook.draws_of(found.fuller, part, beliefs.draws, beliefs.seed)
-
-    area, days = beliefs.store.area[found.customer], levels.mean_kg.shape[1] - 1
-    high = outlook.level_table(beliefs.tables, area, draw, beliefs.draws, days=days)
-    sure = levels.column(FITS)
-    by = high.kg[:, :, sure].astype(float) - levels.kg[found.customer][:, :, sure]
-    more[found.customer] = np.maximum(0.0, by.max(axis=1))
-    return more
+    area = beliefs.store.area
+    return outlook.fuller_by_kg(
+        beliefs.doubted, beliefs.tables, area, beliefs.draws, beliefs.seed, levels, share=FITS
+    )
 
 
 def asked(doubted: Sequence[ReadingDoubted]) -> Message:

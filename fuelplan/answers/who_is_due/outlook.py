@@ -12,12 +12,12 @@ from numpy.typing import NDArray
 from fuelplan.answers.round.came import what_came
 from fuelplan.answers.who_is_due.answer import CustomerTable, LatePromise, OutlookAnswer, Weekly, day_of
 from fuelplan.answers.who_is_due.beliefs import Beliefs, believe
-from fuelplan.answers.who_is_due.deadlines import AHEAD_DAYS, deliver_by, planned_until
+from fuelplan.answers.who_is_due.deadlines import deliver_by, planned_until
 from fuelplan.answers.who_is_due.doubts import readings_doubted
 from fuelplan.answers.who_is_due.weather import RoundWeather
 from fuelplan.answers.who_is_due.words import sentences_of
 from fuelplan.dispatch import outlook as room
-from fuelplan.dispatch.outlook import ChunkOutlook, CustomerDraws, Outlook
+from fuelplan.dispatch.outlook import AHEAD_DAYS, ChunkOutlook, CustomerDraws, Outlook
 from fuelplan.records.round import Round, credit_stopped
 from fuelplan.workers import HERE, Crew, done_in_order
 

@@ -9,19 +9,17 @@ from pathlib import Path
 from typing import cast
 
 import numpy as np
+from numpy.typing import NDArray
 
-from fuelplan.answers.weather_of_site import INVENTED_SAID, SiteWeather, known_weather, weather_for
+from fuelplan.answers.weather_of_site import INVENTED, SiteWeather, known_weather, weather_for
+from fuelplan.dispatch.outlook import LEARN_DAYS, AreaRecord
 from fuelplan.messages import Said
 from fuelplan.records.round import AreaFolder, Round
 from fuelplan.records.schema import AreaOfWeather
 from fuelplan.records.site import Site
-from fuelplan.weather import Winters, possible_winters
 
 Progress = Callable[[Said], None]
-
-
-LEARN_DAYS = 1096
-"""Days of books that are learned from: long enough for three winters, short enough for houses that change."""
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -57,10 +55,10 @@ class RoundWeather:
         return any(area.invented for area in self.areas)
 
     @property
-    def notes(self) -> tuple[str, ...]:
+    def notes(self) -> tuple[Said, ...]:
         """What should be known about it, each thing once."""
-        made_up = (INVENTED_SAID,) if self.invented else ()
-        return tuple(dict.fromkeys((*made_up, *(str(note) for area in self.areas for note in area.notes))))
+        made_up = (INVENTED,) if self.invented else ()
+        return tuple(dict.fromkeys((*made_up, *(note for area in self.areas for note in area.notes))))
 
     @property
     def attributions(self) -> tuple[str, ...]:
@@ -105,35 +103,16 @@ def _as_site(area: AreaFolder) -> Site:
     return cast(Site, _AreaAsSite(area.path, area.table))
 
 
-def winters_of_areas(weather: RoundWeather, as_of: date, days: int, seed: int) -> tuple[Winters, ...]:
-    """Return the possible winters of each area from the day after `as_of` on, row by row the same winters.
-
-    One seed serves all, and areas with fewer paths set the number for all, so that row p is one year – or one
-    and the same throw of the generator – everywhere.
-    """
-    made: dict[int, Winters] = {}
-
-    def draw(paths: int | None) -> list[Winters]:
-        made.clear()
-        for area in weather.areas:
-            if id(area) not in made:
-                made[id(area)] = possible_winters(
-                    area.for_winters,
-                    as_of + timedelta(days=1),
-                    days,
-                    seed=seed,
-                    forecast=area.forecast,
-                    paths=paths,
-                )
-        return [made[id(area)] for area in weather.areas]
-
-    found = draw(None)
-    counts = {len(w.year) for w in found}
-    if len(counts) > 1:
-        found = draw(min(counts))
-    return tuple(found)
+def area_records(weather: RoundWeather) -> list[AreaRecord]:
+    """Return what the winters of each area are made from; areas with one weather have one record."""
+    made: dict[int, AreaRecord] = {}
+    return [made.setdefault(id(a), AreaRecord(a.for_winters, a.forecast)) for a in weather.areas]
 
 
-def rows_agree(winters: tuple[Winters, ...]) -> bool:
-    """Tell whether row p is the same real year in every area."""
-    return all(np.array_equal(w.year, winters[0].year) for w in winters)
+def learning_weather(known: RoundWeather, as_of: date) -> tuple[date, Floats]:
+    """Return the first day and the daily means of each area, (areas, days), up to `as_of`. [degC]"""
+    first = max(area.weather.first_day for area in known.areas)
+    first = max(first, as_of - timedelta(days=LEARN_DAYS - 1))
+    days = (as_of - first).days + 1
+    rows = [a.weather.mean_c[a.weather.index_of(first) :][:days] for a in known.areas]
+    return first, np.stack(rows)

@@ -14,38 +14,65 @@ from fuelplan.dispatch.outlook.ahead import (
     week_ends,
 )
 from fuelplan.dispatch.outlook.blocks import block_outlook, blocks_of, ground_of
+from fuelplan.dispatch.outlook.deadlines import AHEAD_DAYS, BEYOND_DAYS, last_day_in_time, last_safe_day
 from fuelplan.dispatch.outlook.doubted import Doubted, weigh_readings
 from fuelplan.dispatch.outlook.draws import CustomerDraws, CustomerStores, Summary, deviates, draws_of_summary
 from fuelplan.dispatch.outlook.learned import draws_of, summary_of, unsolved
-from fuelplan.dispatch.outlook.levels import LevelTable, deliver_by_day, level_table
+from fuelplan.dispatch.outlook.levels import LevelTable, deliver_by_day, fuller_by_kg, level_table
 from fuelplan.dispatch.outlook.many import RunOutDays, run_out_days
 from fuelplan.dispatch.outlook.plain import burned_kg as use_paths
+from fuelplan.dispatch.outlook.priors import StatedUse, base_shift_c, priors_of
+from fuelplan.dispatch.outlook.shared_winters import (
+    LEARN_DAYS,
+    AreaRecord,
+    draws_for,
+    rows_agree,
+    shared_winters,
+)
 from fuelplan.dispatch.outlook.tables import OutlookError, WinterTables, winter_tables
+from fuelplan.dispatch.outlook.told import Drops, Looks, customer_books, last_told
 
 __all__ = [
+    "AHEAD_DAYS",
+    "BEYOND_DAYS",
+    "LEARN_DAYS",
     "SHARES",
+    "AreaRecord",
     "ChunkOutlook",
     "CustomerDraws",
     "CustomerStores",
     "Doubted",
+    "Drops",
     "LevelTable",
+    "Looks",
     "Outlook",
     "OutlookError",
     "RunOutDays",
+    "StatedUse",
     "Summary",
     "WinterTables",
     "asked",
+    "base_shift_c",
     "block_outlook",
     "blocks_of",
+    "customer_books",
     "deliver_by_day",
     "deviates",
+    "draws_for",
     "draws_of",
     "draws_of_summary",
+    "fuller_by_kg",
     "ground_of",
     "joined",
+    "last_day_in_time",
+    "last_safe_day",
+    "last_told",
     "level_table",
     "outlook_of",
+    "priors_of",
+    "rows_agree",
     "run_out_days",
+    "shared_winters",
     "summary_of",
     "unsolved",
     "use_paths",

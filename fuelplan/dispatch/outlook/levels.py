@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.dispatch.outlook.ahead import CHUNK, PLAIN_PIECE
+from fuelplan.dispatch.outlook.doubted import Doubted
 from fuelplan.dispatch.outlook.draws import CustomerDraws
+from fuelplan.dispatch.outlook.learned import draws_of
 from fuelplan.dispatch.outlook.plain import burned_kg
 from fuelplan.dispatch.outlook.tables import Floats, Ints, OutlookError, WinterTables
 
@@ -98,6 +100,27 @@ def level_table(
             kg[at] = _quantiles(level, shares)
             mean[at] = level.mean(axis=1)
     return LevelTable(np.asarray(shares), kg, mean)
+
+
+def fuller_by_kg(
+    found: Doubted, tables: WinterTables, area: Ints, draws: int, seed: int, levels: LevelTable, share: float
+) -> Floats:
+    """Return how much more may lie in each store than `levels` say, if the fuller of two doubted levels is
+    right: by the share of the draws that a drop must surely fit in, shape (N,). [kg]
+    """
+    more = np.zeros(levels.mean_kg.shape[0])
+    if not len(found):
+        return more
+
+    def draw(part: slice) -> CustomerDraws:
+        return draws_of(found.fuller, part, draws, seed)
+
+    days = levels.mean_kg.shape[1] - 1
+    high = level_table(tables, area[found.customer], draw, draws, days=days)
+    sure = levels.column(share)
+    by = high.kg[:, :, sure].astype(float) - levels.kg[found.customer][:, :, sure]
+    more[found.customer] = np.maximum(0.0, by.max(axis=1))
+    return more
 
 
 def _quantiles(level_kg: Floats, shares: tuple[float, ...]) -> NDArray[np.float32]:

@@ -1,3 +1,16 @@
+from .past_winter import BOOK_DAYS as BOOK_DAYS
+from .past_winter import MIDSUMMER as MIDSUMMER
+from .past_winter import PastWinter as PastWinter
+from .past_winter import past_winters as past_winters
+from .past_winter import winter_from as winter_from
+from .play import DrivenDay as DrivenDay
+from .play import DrivenStop as DrivenStop
+from .play import PlayedDrop as PlayedDrop
+from .play import PlayedWinter as PlayedWinter
+from .play import RoundPolicy as RoundPolicy
+from .play import TankerDriven as TankerDriven
+from .play import play as play
+from .played_books import PlayedBooks as PlayedBooks
 from .round_rules import KFactor as KFactor
 from .round_rules import degree_days_of as degree_days_of
 from .round_rules import first_k as first_k
@@ -11,3 +24,6 @@ from .rounds import against as against
 from .rounds import summary_of as summary_of
 from .summary import WinterInterval as WinterInterval
 from .summary import mean_over_winters as mean_over_winters
+from .world import PlayedCustomers as PlayedCustomers
+from .world import PlayedRules as PlayedRules
+from .world import World as World

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.learning import FEWEST, CustomerBooks, Prior, Priors, learn_many, prior_from_similar
-from fuelplan.records.round import Round
 from fuelplan.weather import LAPSE_K_PER_M
 
 Floats = NDArray[np.float64]
@@ -37,16 +36,65 @@ SIMILAR = 400
 LEAST_DELIVERIES = 2
 
 
-def priors_of(round_: Round, first_day: date, mean_c: Floats, books: CustomerBooks, as_of: date) -> Priors:
-    """Return the priors of all customers, with base temperatures as the weather of their area has them."""
-    c = round_.customers
-    shift = base_shift_c(round_)
-    share = np.where(np.isfinite(c.hot_water_share), c.hot_water_share, HOT_WATER_SHARE)
-    day_rel = np.where(np.isfinite(c.hot_water_share), DAY_REL_SD, DAY_REL_SD_UNSAID)
-    stated = np.isfinite(c.kg_per_year)
-    year = np.where(stated, c.kg_per_year, STORE_YEARS * c.store_kg)
+@dataclass(frozen=True)
+class StatedUse:
+    """What N customers say of themselves, and where they lie, each array of shape (N,).
+
+    Attributes
+    ----------
+    area
+        Weather area of each.
+    store_kg
+        What the store holds. [kg]
+    kg_per_year, hot_water_share
+        Use of a usual year, and the share of it for hot water; NaN where nothing is said. [kg, share]
+    base_shift_c
+        By what the base temperature against the area's record is higher; see :func:`base_shift_c`. [K]
+    """
+
+    area: NDArray[np.int64]
+    store_kg: Floats
+    kg_per_year: Floats
+    hot_water_share: Floats
+    base_shift_c: Floats
+
+
+def base_shift_c(elevation_m: Floats, record_elevation_m: Floats) -> Floats:
+    """Return what the base temperature against the area's record is higher by, 0 where a height is unknown.
+
+    A house h metres above the height of the record is colder by h · 0.0065 K, and heats as a house there
+    would with a base higher by as much.
+
+    Parameters
+    ----------
+    elevation_m, record_elevation_m
+        Shape (N,), of each house and of the record of its area; NaN where unknown. [m]
+
+    Returns
+    -------
+    Floats
+        Shape (N,). [K]
+    """
+    return np.asarray(np.nan_to_num((elevation_m - record_elevation_m) * LAPSE_K_PER_M, nan=0.0))
+
+
+def priors_of(said: StatedUse, first_day: date, mean_c: Floats, books: CustomerBooks, as_of: date) -> Priors:
+    """Return the priors of all customers, with base temperatures as the weather of their area has them.
+
+    Parameters
+    ----------
+    mean_c
+        Shape (areas, days), daily means from `first_day` to `as_of`. [degC]
+    books
+        What the customers have told, and what came; who states no yearly use borrows from those with books.
+    """
+    shift, told = said.base_shift_c, np.isfinite(said.hot_water_share)
+    share = np.where(told, said.hot_water_share, HOT_WATER_SHARE)
+    day_rel = np.where(told, DAY_REL_SD, DAY_REL_SD_UNSAID)
+    stated = np.isfinite(said.kg_per_year)
+    year = np.where(stated, said.kg_per_year, STORE_YEARS * said.store_kg)
     rel = np.where(stated, YEAR_REL_SD, STORE_REL_SD)
-    degree_days = _yearly_degree_days(mean_c, c.area, BASE_C + shift)
+    degree_days = _yearly_degree_days(mean_c, said.area, BASE_C + shift)
     slope = np.maximum((1 - share) * year / degree_days, 1e-3 * year / 365.25)
     daily = share * year / 365.25
     priors = Priors(
@@ -55,10 +103,10 @@ def priors_of(round_: Round, first_day: date, mean_c: Floats, books: CustomerBoo
         day_kg=daily,
         day_sd_kg=np.maximum(np.hypot(day_rel, rel) * daily, 0.25 * slope),
         base_c=BASE_C + shift,
-        base_sd_c=np.full(len(c), BASE_SD_C),
+        base_sd_c=np.full(len(shift), BASE_SD_C),
     )
     borrowed = _with_borrowed(priors, ~stated, shift, first_day, mean_c, books, as_of)
-    return _split_as_stated(borrowed, ~stated & np.isfinite(c.hot_water_share), share, degree_days)
+    return _split_as_stated(borrowed, ~stated & told, share, degree_days)
 
 
 def _split_as_stated(priors: Priors, which: Bools, share: Floats, degree_days: Floats) -> Priors:
@@ -73,18 +121,6 @@ def _split_as_stated(priors: Priors, which: Bools, share: Floats, degree_days: F
         day_kg=day,
         day_sd_kg=np.where(which, np.maximum(DAY_REL_SD * day, 0.25 * slope), priors.day_sd_kg),
     )
-
-
-def base_shift_c(round_: Round) -> Floats:
-    """Return what the base temperature against the area's record is higher by, shape (N,). [K]
-
-    A house h metres above the height of the record is colder by h · 0.0065 K, and heats as a house there
-    would with a base higher by as much.
-    """
-    heights = [a.table.place.elevation_m for a in round_.areas]
-    area = np.array([np.nan if h is None else h for h in heights])[round_.customers.area]
-    lift = round_.customers.elevation_m - area
-    return np.asarray(np.nan_to_num(lift * LAPSE_K_PER_M, nan=0.0))
 
 
 def _yearly_degree_days(mean_c: Floats, area: NDArray[np.int64], base_c: Floats) -> Floats:

@@ -1,0 +1,2 @@
+from . import presented as presented
+from .answer import ReplayAnswer as ReplayAnswer
