@@ -8,11 +8,11 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from fuelplan.answers.which_runs import RunsAnswer
+from fuelplan.answers.which_runs import RunsAnswer, presented
 from fuelplan.charts import FONT, LIGHT, Palette, mass_scale
-from fuelplan.charts.runs.look import day_name, dressed
+from fuelplan.charts.runs.look import dressed
 from fuelplan.charts.store.style import LABEL
-from fuelplan.units import show
+from fuelplan.messages import Listed, Message, Own, Percent, Quantity, as_text, message
 
 
 def loads_table(answer: RunsAnswer) -> list[tuple[date, str, float, float]]:
@@ -53,7 +53,10 @@ def loads_chart(
     frame = base.mark_bar(
         height=15, filled=False, stroke=palette.faint, strokeWidth=1.2, strokeDash=[3, 2]
     ).encode(x, y)
-    tips = [alt.Tooltip("row:N", title="Run"), alt.Tooltip("tip:N", title="Loaded")]
+    tips = [
+        alt.Tooltip("row:N", title=as_text(message("chart.load_run", "Run"))),
+        alt.Tooltip("tip:N", title=as_text(message("chart.loaded", "Loaded"))),
+    ]
     bars = base.mark_bar(height=15, color=palette.spruce).encode(alt.X("amount:Q"), y, tooltip=tips)
     names = base.mark_text(align="left", dx=6, fontSize=LABEL, color=palette.ink).encode(x, y, text="share:N")
     return dressed(alt.layer(frame, bars, names).properties(height=alt.Step(24), width=width), palette, font)
@@ -65,22 +68,47 @@ def _bars(answer: RunsAnswer, rows: list[tuple[date, str, float, float]], kg_per
     return pd.DataFrame(
         [
             {
-                "row": f"{day_name(day)} · {tanker}"
-                + (f" ×{trips[day, tanker]}" if trips[day, tanker] > 1 else ""),
+                "row": as_text(_row(day, tanker, trips[day, tanker])),
                 "amount": kg / kg_per_unit,
                 "holds": holds / kg_per_unit,
-                "share": f"{kg / holds:.0%}" if holds > 0 else "",
-                "tip": f"{show(kg, 'mass', digits=3)} of {show(holds, 'mass', digits=3)}",
+                "share": as_text(Percent(kg / holds)) if holds > 0 else "",
+                "tip": as_text(_of(kg, holds)),
             }
             for day, tanker, kg, holds in rows
         ]
     )
 
 
-def loads_alt(answer: RunsAnswer) -> str:
+def _row(day: date, tanker: str, trips: int) -> Message:
+    named, who = presented.day_named(day), Own(tanker)
+    if trips == 1:
+        return message("chart.load_row", "{day} · {tanker}", day=named, tanker=who)
+    return message("chart.load_row_trips", "{day} · {tanker} ×{trips}", day=named, tanker=who, trips=trips)
+
+
+def _of(kg: float, holds_kg: float) -> Message:
+    return message(
+        "chart.load_of",
+        "{amount} of {holds}",
+        amount=Quantity(kg, "mass", digits=3),
+        holds=Quantity(holds_kg, "mass", digits=3),
+    )
+
+
+def loads_alt(answer: RunsAnswer) -> Message:
     """Return in words what the chart of the loads shows."""
-    parts = [
-        f"{day_name(day)}, {tanker}: {show(kg, 'mass', digits=3)} of {show(holds, 'mass', digits=3)}"
+    each = tuple(
+        message(
+            "chart.load",
+            "{day}, {tanker}: {load}",
+            day=presented.day_named(day),
+            tanker=Own(tanker),
+            load=_of(kg, holds),
+        )
         for day, tanker, kg, holds in loads_table(answer)
-    ]
-    return "What each tanker delivers, of what its chambers can carry. " + "; ".join(parts) + "."
+    )
+    return message(
+        "chart.loads",
+        "What each tanker delivers, of what its chambers can carry. {loads}.",
+        loads=Listed(each, "; "),
+    )

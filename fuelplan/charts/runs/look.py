@@ -9,8 +9,7 @@ import altair as alt
 from fuelplan.answers.which_runs import presented
 from fuelplan.charts import Palette
 from fuelplan.charts.store.style import styled
-from fuelplan.messages import render
-from fuelplan.units import show_date
+from fuelplan.messages import Day, as_text, render
 
 
 def day_name(day: date) -> str:
@@ -20,7 +19,7 @@ def day_name(day: date) -> str:
 
 def short_date(day: date) -> str:
     """Return a date with the month's first three letters."""
-    return " ".join(word[:3] for word in show_date(day).split())
+    return " ".join(word[:3] for word in as_text(Day(day)).split())
 
 
 def dressed(chart: alt.LayerChart, palette: Palette, font: str) -> alt.LayerChart:

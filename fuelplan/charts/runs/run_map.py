@@ -11,11 +11,12 @@ from typing import Any
 import altair as alt
 import pandas as pd
 
-from fuelplan.answers.which_runs import Run, RunsAnswer, clock
+from fuelplan.answers.which_runs import Run, RunsAnswer, RunStop
 from fuelplan.charts import FONT, LIGHT, Palette
 from fuelplan.charts.runs.look import dressed
 from fuelplan.charts.store.style import LABEL
-from fuelplan.units import parse, reader, show, show_date
+from fuelplan.messages import Day, Listed, Message, Own, Quantity, TimeOfDay, as_text, message
+from fuelplan.units import parse, reader
 
 SHAPES = ("circle", "triangle-up", "diamond", "square", "cross", "triangle-down")
 DASHES = ((1, 0), (9, 4), (2, 3), (12, 3, 2, 3), (6, 2), (1, 5))
@@ -132,14 +133,32 @@ def _stop_table(runs: Sequence[Run], seam: float) -> pd.DataFrame:
                 "tanker": run.tanker,
                 "number": f"{run.trip}.{s.position}" if twice[run.day, run.tanker] > 1 else str(s.position),
                 "who": s.name or s.customer,
-                "amount": f"{show(s.kg, 'mass', digits=3)} {s.grade}",
-                "when": f"{show_date(run.day)}, {clock(s.arrive_h)}",
-                "trip": f"{run.tanker}, run {run.trip}, stop {s.position}",
+                **{name: as_text(said) for name, said in _told(run, s).items()},
             }
             for run in runs
             for s in run.stops
         ]
     )
+
+
+def _told(run: Run, stop: RunStop) -> dict[str, Message]:
+    """Return what a pointer over a stop shows."""
+    return {
+        "amount": message(
+            "chart.map_drop",
+            "{amount} {grade}",
+            amount=Quantity(stop.kg, "mass", digits=3),
+            grade=Own(stop.grade),
+        ),
+        "when": message("chart.map_when", "{day}, {clock}", day=Day(run.day), clock=TimeOfDay(stop.arrive_h)),
+        "trip": message(
+            "chart.map_trip",
+            "{tanker}, run {trip}, stop {position}",
+            tanker=Own(run.tanker),
+            trip=run.trip,
+            position=stop.position,
+        ),
+    }
 
 
 def _corners(spots: pd.DataFrame, runs: Sequence[Run], seam: float) -> tuple[Span, Span]:
@@ -169,14 +188,15 @@ def _frame(corners: tuple[Span, Span]) -> alt.Chart:
 def _scale_bar(corners: tuple[Span, Span], palette: Palette) -> list[alt.Chart]:
     """A bar at the lower left with its length, true at the map's southern edge."""
     (west, east), (south, _) = corners
-    unit, km_per_unit = ("miles", parse("1 mi", "distance")) if reader().system == "us" else ("km", 1.0)
+    us = reader().system == "us"
+    km_per_unit = parse("1 mi", "distance") if us else 1.0
     km_per_deg = KM_PER_DEG * math.cos(math.radians(south)) / km_per_unit
     most = (east - west) * km_per_deg / 4
     size = 10.0 ** math.floor(math.log10(most))
     length = next(size * step for step in (5, 2, 1) if size * step <= most)
     ends = [west, west + length / km_per_deg]
     bar = pd.DataFrame({"longitude": ends, "latitude": [south, south], "place": [0, 1]})
-    told = pd.DataFrame({"longitude": [ends[0]], "latitude": [south], "text": [f"{length:g} {unit}"]})
+    told = pd.DataFrame({"longitude": [ends[0]], "latitude": [south], "text": [as_text(_length(length, us))]})
     where = alt.Longitude("longitude:Q"), alt.Latitude("latitude:Q")
     return [
         alt.Chart(bar).mark_line(color=palette.faint, strokeWidth=3).encode(*where, order="place:Q"),
@@ -184,6 +204,13 @@ def _scale_bar(corners: tuple[Span, Span], palette: Palette) -> list[alt.Chart]:
         .mark_text(align="left", dy=-9, fontSize=12, color=palette.faint)
         .encode(*where, text="text:N"),
     ]
+
+
+def _length(length: float, us: bool) -> Message:
+    number = Own(f"{length:g}")
+    if us:
+        return message("chart.map_miles", "{length} miles", length=number)
+    return message("chart.map_km", "{length} km", length=number)
 
 
 def _lines(runs: Sequence[Run], seam: float, colour: Any, dash: Any) -> alt.Chart:
@@ -217,15 +244,17 @@ def _depots(runs: Sequence[Run], seam: float, palette: Palette) -> alt.LayerChar
     name = base.mark_text(dy=19, fontSize=LABEL, fontWeight="bold", color=palette.ink, stroke=None).encode(
         text="depot:N"
     )
-    return alt.layer(mark.encode(tooltip=alt.Tooltip("depot:N", title="Depot")), name)
+    return alt.layer(
+        mark.encode(tooltip=alt.Tooltip("depot:N", title=as_text(message("chart.map_depot", "Depot")))), name
+    )
 
 
 def _stops(spots: pd.DataFrame, colour: Any, shape: Any) -> alt.Chart:
     tips = [
-        alt.Tooltip("who:N", title="Customer"),
-        alt.Tooltip("amount:N", title="Drop"),
-        alt.Tooltip("when:N", title="Arrives"),
-        alt.Tooltip("trip:N", title="Run"),
+        alt.Tooltip("who:N", title=as_text(message("chart.map_customer", "Customer"))),
+        alt.Tooltip("amount:N", title=as_text(message("chart.map_amount", "Drop"))),
+        alt.Tooltip("when:N", title=as_text(message("chart.map_arrives", "Arrives"))),
+        alt.Tooltip("trip:N", title=as_text(message("chart.map_of_run", "Run"))),
     ]
     return (
         alt.Chart(spots)
@@ -248,15 +277,26 @@ def _numbers(spots: pd.DataFrame, palette: Palette) -> alt.Chart:
     )
 
 
-def map_alt(answer: RunsAnswer, days: Sequence[date] | None = None) -> str:
+def map_alt(answer: RunsAnswer, days: Sequence[date] | None = None) -> Message:
     """Return in words what the map shows."""
     runs = chosen_runs(answer, days)
     if not runs:
-        return "No run on these days."
-    parts = [
-        f"{run.tanker} on {show_date(run.day)}, run {run.trip}: from {run.depot} to "
-        + ", ".join(s.name or s.customer for s in run.stops)
-        + f", and back, {show(run.km, 'distance')}"
+        return message("chart.map_none", "No run on these days.")
+    each = tuple(
+        message(
+            "chart.map_run",
+            "{tanker} on {day}, run {trip}: from {depot} to {stops}, and back, {road}",
+            tanker=Own(run.tanker),
+            day=Day(run.day),
+            trip=run.trip,
+            depot=Own(run.depot),
+            stops=Listed(tuple(Own(s.name or s.customer) for s in run.stops), ", "),
+            road=Quantity(run.km, "distance"),
+        )
         for run in runs
-    ]
-    return "Map of the runs, north up, straight lines from stop to stop. " + "; ".join(parts) + "."
+    )
+    return message(
+        "chart.map",
+        "Map of the runs, north up, straight lines from stop to stop. {runs}.",
+        runs=Listed(each, "; "),
+    )

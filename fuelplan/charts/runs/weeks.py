@@ -8,15 +8,16 @@ import altair as alt
 import pandas as pd
 
 from fuelplan.answers.who_is_due import OutlookAnswer
-from fuelplan.charts import FONT, LIGHT, Palette
+from fuelplan.charts import FONT, LIGHT, Palette, mass_scale
 from fuelplan.charts.runs.look import dressed, short_date
 from fuelplan.charts.store.style import LABEL
-from fuelplan.units import parse, reader, show, show_date
+from fuelplan.messages import Day, Listed, Message, Quantity, as_text, message
 
+MOST_KG = 1e6  # so that the axis is in tonnes, however little a week needs
 TIPS = (
-    ("p10:Q", "1 in 10 is below"),
-    ("p50:Q", "Middle"),
-    ("p90:Q", "1 in 10 is above"),
+    ("p10:Q", message("chart.week_low", "1 in 10 is below")),
+    ("p50:Q", message("chart.week_middle", "Middle")),
+    ("p90:Q", message("chart.week_high", "1 in 10 is above")),
 )
 
 
@@ -38,10 +39,8 @@ def weeks_chart(
     """
     if not found.weekly_t.first_day:
         raise ValueError("the outlook is shorter than a week; ask for 7 days or more")
-    unit, tonnes_per_unit = (
-        ("short tons", parse("1 short_ton", "mass") / 1000) if reader().system == "us" else ("t", 1.0)
-    )
-    table = _bars(found, weeks, tonnes_per_unit)
+    unit, kg_per_unit = mass_scale(MOST_KG)
+    table = _bars(found, weeks, kg_per_unit / 1000)
     x = alt.X(
         "week:N",
         sort=None,
@@ -49,8 +48,8 @@ def weeks_chart(
     )
     axis = alt.Axis(title=None, tickCount=5, labelExpr=f"datum.label + ' {unit}'", gridOpacity=0.6)
     scale = alt.Scale(domain=[0, 1.1 * float(table["p90"].max()) or 1.0], nice=False)
-    tips = [alt.Tooltip("week:N", title="Week from")]
-    tips += [alt.Tooltip(name, title=title, format=".0f") for name, title in TIPS]
+    tips = [alt.Tooltip("week:N", title=as_text(message("chart.week_from", "Week from")))]
+    tips += [alt.Tooltip(name, title=as_text(title), format=".0f") for name, title in TIPS]
     base = alt.Chart(table)
     band = base.mark_bar(color=palette.spruce, opacity=0.35, size=26).encode(
         x, alt.Y("p10:Q", axis=axis, scale=scale), alt.Y2("p90"), tooltip=tips
@@ -75,20 +74,30 @@ def _bars(found: OutlookAnswer, weeks: int, tonnes_per_unit: float) -> pd.DataFr
     return table
 
 
-def weeks_table(found: OutlookAnswer, weeks: int = 8) -> list[tuple[str, str, str]]:
-    """Return (week from, middle, 8 in 10) of the tonnes to deliver, as text."""
+def weeks_table(found: OutlookAnswer, weeks: int = 8) -> list[tuple[Day, Quantity, Message]]:
+    """Return (week from, middle, 8 in 10) of the tonnes to deliver."""
     weekly = found.weekly_t
     return [
         (
-            show_date(weekly.first_day[i], year=True),
-            show(1000 * weekly.p50[i], "mass"),
-            f"{show(1000 * weekly.p10[i], 'mass')} to {show(1000 * weekly.p90[i], 'mass')}",
+            Day(weekly.first_day[i], year=True),
+            Quantity(1000 * weekly.p50[i], "mass"),
+            message(
+                "chart.week_span",
+                "{low} to {high}",
+                low=Quantity(1000 * weekly.p10[i], "mass"),
+                high=Quantity(1000 * weekly.p90[i], "mass"),
+            ),
         )
         for i in range(min(weeks, len(weekly.first_day)))
     ]
 
 
-def weeks_alt(found: OutlookAnswer, weeks: int = 8) -> str:
+def weeks_alt(found: OutlookAnswer, weeks: int = 8) -> Message:
     """Return in words what the chart of the weeks shows."""
-    parts = [f"from {day}: {middle}, {span}" for day, middle, span in weeks_table(found, weeks)]
-    return "To deliver in each week, middle and 8 in 10: " + "; ".join(parts) + "."
+    each = tuple(
+        message("chart.week", "from {day}: {middle}, {span}", day=day, middle=middle, span=span)
+        for day, middle, span in weeks_table(found, weeks)
+    )
+    return message(
+        "chart.weeks", "To deliver in each week, middle and 8 in 10: {weeks}.", weeks=Listed(each, "; ")
+    )

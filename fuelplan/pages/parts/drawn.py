@@ -10,6 +10,7 @@ from typing import Any
 import streamlit as st
 
 from fuelplan.charts import in_language
+from fuelplan.messages import Said, as_text
 from fuelplan.pages.parts import reading
 
 
@@ -25,7 +26,7 @@ _specs = st.cache_data(_spec, max_entries=64, show_spinner=False)
 _drawings = st.cache_data(_drawing, max_entries=32, show_spinner=False)
 
 
-def chart(source: object, make: Callable[[], Any], alt: str, *, key: str) -> None:
+def chart(source: object, make: Callable[[], Any], alt: Said, *, key: str) -> None:
     """Show a chart with its text alternative.
 
     Parameters
@@ -36,7 +37,7 @@ def chart(source: object, make: Callable[[], Any], alt: str, *, key: str) -> Non
         Makes the chart where it has not been made yet.
     """
     spec = _specs(_name(key, source), make)
-    st.vega_lite_chart(None, spec, theme=None, width="stretch", alt=alt, key=key)
+    st.vega_lite_chart(None, spec, theme=None, width="stretch", alt=as_text(alt), key=key)
 
 
 def drawings(source: object, make: Callable[[], list[str]], *, key: str) -> list[str]:
