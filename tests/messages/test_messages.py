@@ -108,7 +108,7 @@ def test_each_kind_of_value_reads_as_english_people_write_it(value: Value, engli
         (Quantity.written(-12, "degC"), "-12 °C", "10 °F"),
         (Quantity.written(10_000, "l"), "10,000 l", "2,600 US gal"),
         (Quantity.written(650, "kg/m3"), "650 kg/m³", "41 lb/cu ft"),
-        (Quantity(0.0081, "area", unit="cm2", decimals=0, up=True), "81 cm²", "13 sq in"),
+        (Quantity(0.00801, "area", unit="cm2", decimals=0, up=True), "81 cm²", "13 sq in"),
         (Limits.written(2, 5, "m"), "2 to 5 m", "6.6 to 16 ft"),
         (Limits.written(0.5, 1.8, "m"), "0.5 to 1.8 m", "20 in to 5.9 ft"),
         (Limits.written(10, 21, "m3", ".0f", "and"), "10 and 21 m³", "350 and 740 cu ft"),

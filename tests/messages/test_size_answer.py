@@ -138,6 +138,7 @@ def test_the_documents_of_schema_2_hold_codes_and_values(
     monkeypatch.setattr(documents, "SCHEMA", 2)
     after = json.loads(json.dumps(answer.to_json()))
     assert after["sentence"]["text"] == before["sentence"]
+    assert after["question"]["code"] == "size.question"
     assert [q["text"] for q in after["open_questions"]] == before["open_questions"]
     never = next(option["problem"] for option in after["options"] if option["problem"])
     assert never["code"] == "sizing.can_never_work" and never["values"]["drop"]["value"] == 5000.0

@@ -1,4 +1,4 @@
-"""What a folder may say wrongly of fuel, boiler, building, store, hopper, buffer and logs is refused in messages."""
+"""What a folder may say wrongly of fuel, boiler, building, store, hopper and logs is refused in messages."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ ROOM = bulk.SlopedRoom(3.0, 2.0, 2.4, 45.0)
 def test_what_cannot_be_is_refused_in_a_message(
     make: Callable[[], object], code: str, metric: str, us: str
 ) -> None:
-    """Each refusal is known by its code, and is read in the units of whoever reads it; no text is made before."""
+    """Each refusal is known by its code and read in the units of whoever reads it; no text is made before."""
     with strict():
         with pytest.raises(Refusal) as refused:
             make()
