@@ -251,7 +251,7 @@ def _on_hot_water(table: BuildingTable, need: HeatNeed) -> list[Message]:
 
 def _need_said(table: BuildingTable, need: HeatNeed) -> Message:
     """Return the heat need with where it comes from, and the heating limit where one lies below the base."""
-    how, base = as_message(need.how), Quantity(need.base_c, "temperature")
+    how, base = need.how, Quantity(need.base_c, "temperature")
     loss = Quantity(need.loss_w_per_k, "heat_loss", unit="W/K", decimals=0)
     limit = Quantity(need.heating_limit_c, "temperature")
     if need.heating_limit_c >= need.base_c:

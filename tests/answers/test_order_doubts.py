@@ -225,7 +225,9 @@ def test_what_is_averaged_is_said() -> None:
         seen.append(readings.percent(first + timedelta(days=399), low, capacity_kg))
         found = learn(prior, weather, seen, [], seen[-1].day, capacity_kg=capacity_kg)
         assert (found.doubt is not None) is asked
-        assert any("both count, each by how well it is known" in text for text in found.notes) is not asked
+        assert (
+            any("both count, each by how well it is known" in str(text) for text in found.notes) is not asked
+        )
 
 
 def test_two_readings_of_one_day_that_disagree_are_asked_about(tmp_path: Path) -> None:
