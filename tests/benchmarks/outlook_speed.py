@@ -8,6 +8,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pandas as pd
@@ -16,11 +17,13 @@ from tests.benchmarks import outlook
 from tests.benchmarks.measure import ROOT, Row, compared, peak_mb, table_of, timed
 
 PLAIN_CUSTOMERS = 60
+WORDS = {"csv": "CSV", "parquet": "Parquet"}
 
 
 def rows(quick: bool) -> list[Row]:
     """Run-out days of very many customers, Parquet to Parquet, then `fuelplan outlook` on files."""
-    return [days_row(20_000 if quick else 1_000_000), files_row(1_000 if quick else 100_000)]
+    many = 1_000 if quick else 100_000
+    return [days_row(20_000 if quick else 1_000_000), files_row(many), files_row(many, "parquet")]
 
 
 def days_row(customers: int) -> Row:
@@ -48,24 +51,27 @@ def days_row(customers: int) -> Row:
     )  # fmt: skip
 
 
-def files_row(customers: int) -> Row:
-    """`fuelplan outlook` on a round of CSV files, a process of its own: books to who is due in 10 days."""
+def files_row(customers: int, kind: str = "csv") -> Row:
+    """`fuelplan outlook` on a round of CSV or Parquet files, a process of its own: books to who is due in 10
+    days, its customers written to Parquet.
+    """
+    read: dict[str, Callable[[Path], pd.DataFrame]] = {"csv": pd.read_csv, "parquet": pd.read_parquet}
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        outlook.write_big_round(folder, customers)
+        outlook.write_big_round(folder, customers, kind)
         call = [sys.executable, "-m", "fuelplan.cli", "outlook", str(folder), "--days", "14", "--json"]
         call += ["--out", str(folder / "out.parquet")]
         ours = timed(lambda: subprocess.run(call, cwd=ROOT, capture_output=True, check=True), 1)
-        files = sorted(folder.glob("*.csv"))
+        files = sorted(p for p in folder.glob(f"*.{kind}") if p.stem != "out")
         sizes = sum(path.stat().st_size for path in files) / 1e6
-        reading = timed(lambda: [pd.read_csv(path) for path in files], 1)
+        reading = timed(lambda: [read[kind](path) for path in files], 1)
         floor = timed(lambda: [(folder / "copy").write_bytes(path.read_bytes()) for path in files])
     return compared(
-        f"`fuelplan outlook`, {customers:,} customers, CSV files to the list of who is due",
+        f"`fuelplan outlook`, {customers:,} customers, {WORDS[kind]} files to the list of who is due",
         ours,
         ("pandas reading the files, nothing more", reading, 1.0),
         ("the files' bytes read and written once", floor),
-        csv_mb=sizes,
+        files_mb=sizes,
     )
 
 

@@ -92,11 +92,12 @@ def test_sentences_say_how_sure(tmp_path: Path) -> None:
     plan = [tally("plan", f"w{i}", 0, 2800.0 + 10 * i) for i in range(5)]
     rings = [tally("rings", f"w{i}", 2, 4000.0) for i in range(5)]
     near = [tally("k-factor", f"w{i}", 1, 2800.0 + 300 * (-1) ** i) for i in range(5)]
-    said = sentences_of(
-        tuple(summary_of(rows) for rows in (plan, rings, near)), (against(plan, rings), against(plan, near)),
-        tuple(t.winter for t in plan), 0.7,
-    )  # fmt: skip
     with strict():
+        said = sentences_of(
+            tuple(summary_of(rows) for rows in (plan, rings, near)),
+            (against(plan, rings), against(plan, near)),
+            tuple(t.winter for t in plan), 0.7,
+        )  # fmt: skip
         for whom in (Reader(), Reader("us", "month first")):
             first, second, last = (render(one, whom) for one in said)
             assert "30% fewer kilometres for each tonne (29% to 30%)" in first

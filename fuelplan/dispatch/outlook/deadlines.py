@@ -64,8 +64,21 @@ def last_day_in_time(
 
 
 def last_safe_day(levels: LevelTable, reserve_kg: Floats, risk: float) -> Ints:
-    """Return the day up to which the chance of having been below the reserve stays within `risk`, shape (N,);
-    −1 beyond the days of the levels. For winters played again, evening after evening.
+    """Return the day up to which the chance of having been below the reserve stays within a limit.
+
+    For winters played again, evening after evening.
+
+    Parameters
+    ----------
+    reserve_kg
+        Shape (N,). [kg]
+    risk
+        The accepted chance, above 0 and below 1.
+
+    Returns
+    -------
+    Ints
+        Shape (N,), days after the levels' own evening; −1 beyond the days that they look ahead.
     """
     reserve = np.repeat(reserve_kg[:, None], levels.mean_kg.shape[1], axis=1)
     chance = np.maximum.accumulate(levels.chance_below(reserve), axis=1).astype(np.float32)

@@ -106,7 +106,19 @@ def fuller_by_kg(
     found: Doubted, tables: WinterTables, area: Ints, draws: int, seed: int, levels: LevelTable, share: float
 ) -> Floats:
     """Return how much more may lie in each store than `levels` say, if the fuller of two doubted levels is
-    right: by the share of the draws that a drop must surely fit in, shape (N,). [kg]
+    right.
+
+    Parameters
+    ----------
+    area
+        Shape (N,), weather area of each customer.
+    share
+        Of the draws in which a drop must fit; one of the shares that the levels are kept at.
+
+    Returns
+    -------
+    Floats
+        Shape (N,), 0 for those without a doubted reading. [kg]
     """
     more = np.zeros(levels.mean_kg.shape[0])
     if not len(found):

@@ -30,6 +30,16 @@ def shared_winters(areas: Sequence[AreaRecord], as_of: date, days: int, seed: in
 
     One seed serves all, and areas with fewer paths set the number for all, so that row p is one year – or one
     and the same throw of the generator – everywhere. Areas with one and the same record share its winters.
+
+    Parameters
+    ----------
+    days
+        How many days each winter has.
+
+    Returns
+    -------
+    tuple of Winters
+        One of each area, in their order, all with the same number of paths.
     """
     made: dict[AreaRecord, Winters] = {}
 

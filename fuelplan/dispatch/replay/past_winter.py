@@ -32,7 +32,13 @@ class PastWinter:
 
 
 def past_winters(as_of: date, count: int, month: int = MIDSUMMER) -> tuple[PastWinter, ...]:
-    """Return the last so many whole heating years before the evening of `as_of`; they begin in `month`."""
+    """Return the last so many whole heating years before the evening of `as_of`, the oldest first.
+
+    Parameters
+    ----------
+    month
+        In which a heating year begins: midsummer of the place, 7 in the north, 1 in the south.
+    """
     ended = date(as_of.year, month, 1) - timedelta(days=1)
     year = as_of.year if as_of >= ended else as_of.year - 1
     return tuple(winter_from(y, month) for y in range(year - count, year))

@@ -26,12 +26,34 @@ K_LEAST_SHARE = 0.15
 
 
 def ring_shares(ring_at: float, customers: int, rng: np.random.Generator) -> Floats:
-    """Return the share of the store at which each customer rings, shape (customers,)."""
+    """Return the share of the store at which each customer rings.
+
+    Parameters
+    ----------
+    ring_at
+        The share that the supplier reckons with, about which they scatter. [share]
+
+    Returns
+    -------
+    Floats
+        Shape (customers,). [share]
+    """
     return np.clip(rng.normal(ring_at, RING_SD, customers), RING_LEAST, RING_MOST)
 
 
 def degree_days_of(mean_c: Floats) -> Floats:
-    """Return the degree-days that K-factors are kept in. [K·d]"""
+    """Return the degree-days that K-factors are kept in: those below :data:`K_BASE_C`.
+
+    Parameters
+    ----------
+    mean_c
+        Daily means, any shape. [degC]
+
+    Returns
+    -------
+    Floats
+        The same shape. [K·d]
+    """
     return np.asarray(np.maximum(0.0, K_BASE_C - mean_c))
 
 
@@ -95,7 +117,17 @@ class KFactor:
 
 
 def first_k(kg_per_year: Floats, degree_days_a_year: Floats, store_kg: Floats) -> KFactor:
-    """Return the reckoning before any fill: by the yearly use told, else a store a year (common practice)."""
+    """Return the reckoning before any fill: by the yearly use told, else a store a year (common practice).
+
+    Parameters
+    ----------
+    kg_per_year
+        Shape (N,), NaN where nothing is told. [kg]
+    degree_days_a_year
+        Shape (N,), of a usual year, above 0. [K·d]
+    store_kg
+        Shape (N,), what fits; half of it is taken as the level. [kg]
+    """
     year = np.where(np.isfinite(kg_per_year), kg_per_year, store_kg)
     never = np.full(len(store_kg), np.nan)
     return KFactor(degree_days_a_year / year, 0.5 * store_kg, store_kg, never, never)

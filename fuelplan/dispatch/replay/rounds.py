@@ -103,7 +103,18 @@ class Against:
 
 
 def summary_of(tallies: Sequence[Tally]) -> PolicySummary:
-    """Return the figures of one policy; at least two winters."""
+    """Return the figures of one policy.
+
+    Parameters
+    ----------
+    tallies
+        One of each winter, two at least, all of one policy.
+
+    Raises
+    ------
+    ValueError
+        For tallies of several policies, or fewer than two winters.
+    """
     names = {t.policy for t in tallies}
     if len(names) != 1:
         raise ValueError(f"tallies of one policy are summed up, not of {len(names)}")
@@ -153,7 +164,18 @@ def run_out_rate(run_outs: Floats, customer_years: Floats) -> WinterInterval:
 
 
 def against(one: Sequence[Tally], other: Sequence[Tally]) -> Against:
-    """Return how one policy does against another; both in the same order of winters."""
+    """Return how one policy does against another.
+
+    Parameters
+    ----------
+    one, other
+        A tally of each winter, both in the same order of winters.
+
+    Raises
+    ------
+    ValueError
+        Where they were not played on the same winters.
+    """
     if [t.winter for t in one] != [t.winter for t in other]:
         raise ValueError("both policies must have been played on the same winters, in the same order")
 

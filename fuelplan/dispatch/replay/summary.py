@@ -30,6 +30,11 @@ def ratio(events: Floats, cases: Floats) -> WinterInterval:
     ----------
     events, cases
         Shape (winters,).
+
+    Raises
+    ------
+    ValueError
+        For fewer than two winters, or none with a case in it.
     """
     winters = len(events)
     total = float(cases.sum())
@@ -44,7 +49,18 @@ def ratio(events: Floats, cases: Floats) -> WinterInterval:
 
 
 def mean_over_winters(values: Floats) -> WinterInterval:
-    """Return the mean of one value a winter with its 95 % interval by Student's t."""
+    """Return the mean of one value a winter with its 95 % interval by Student's t.
+
+    Parameters
+    ----------
+    values
+        Shape (winters,), in any unit.
+
+    Raises
+    ------
+    ValueError
+        For fewer than two winters.
+    """
     if len(values) < 2:
         raise ValueError("an interval by winter needs at least two winters")
     mean = float(values.mean())
