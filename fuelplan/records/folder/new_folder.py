@@ -34,6 +34,13 @@ def new_folder(parent: Path, name: str, files: Mapping[str, bytes]) -> Path:
 
     The files are written beside it first, so that a crash leaves no half of a folder.
 
+    Parameters
+    ----------
+    name
+        What a person calls the place; see :func:`folder_word`.
+    files
+        Contents by name.
+
     Raises
     ------
     FolderError

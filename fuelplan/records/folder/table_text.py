@@ -202,6 +202,18 @@ def table_at(path: Path, keeping: Keeping) -> TableText:
 def write_table(path: Path, read: TableText, text: str, what: str) -> None:
     """Write a table's file, if it still is as it was read; so that it can be taken back where its table's
     changes are remembered. The caller holds the folder's lock.
+
+    Parameters
+    ----------
+    read, text
+        The table as :func:`table_at` gave it, and its whole text as it is to be.
+    what
+        What is done, in words: for who takes it back.
+
+    Raises
+    ------
+    EditError
+        Where another program has changed it since it was read; nothing is written.
     """
     before, mark = as_it_stands(path, read.text)
     if read.keeping.remembered:
@@ -211,6 +223,12 @@ def write_table(path: Path, read: TableText, text: str, what: str) -> None:
 
 
 def text_of_rows(columns: Sequence[str], rows: Iterable[Row]) -> str:
-    """Return rows as a table's text, to be read as the file would be."""
+    """Return rows as a table's text, to be read as the file would be.
+
+    Parameters
+    ----------
+    columns
+        For the first line; cells of other names are left out.
+    """
     table = TableText(Keeping(tuple(columns)), ",".join(columns) + "\n", list(columns), [])
     return table.text + "".join(map(table.row_text, rows))

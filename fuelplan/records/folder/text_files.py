@@ -93,6 +93,11 @@ def _changed(path: Path) -> Message:
 def replace_text(path: Path, before: str | None, after: str) -> None:
     """Replace a text file in one step, but only while it still reads as `before` (None: is not there).
 
+    Parameters
+    ----------
+    before, after
+        The whole text, with the mark before its first letter where there is one.
+
     Raises
     ------
     EditError

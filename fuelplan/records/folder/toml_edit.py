@@ -27,6 +27,11 @@ def changed_text(text: str, changes: Mapping[Key, Value], steps: Sequence[Step] 
 
     A text of an older format becomes one of the newest, all else in it kept.
 
+    Parameters
+    ----------
+    changes
+        Values by the path of their key: ("store", "reserve").
+
     Raises
     ------
     EditError

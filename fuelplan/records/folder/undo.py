@@ -44,7 +44,20 @@ class Change:
 
 
 def write_remembered(path: Path, before: str | None, after: str, what: str) -> None:
-    """Replace a file and remember how it was; the caller holds the folder's lock."""
+    """Replace a file and remember how it was; the caller holds the folder's lock.
+
+    Parameters
+    ----------
+    before
+        The whole text as it must still stand; None where there is no file yet.
+    what
+        What is done, in words: for who takes it back.
+
+    Raises
+    ------
+    EditError
+        Where another program has changed it meanwhile; nothing is written.
+    """
     if before == after:
         return
     folder = path.parent

@@ -203,7 +203,13 @@ def two_ways(example: str) -> Message:
 
 
 def day_of(text: str, order: Dates) -> str:
-    """Return a date of a sheet as the folder writes it; ValueError where it is none."""
+    """Return a date of a sheet as the folder writes it; ValueError where it is none.
+
+    Parameters
+    ----------
+    order
+        Of the parts of a date: "year first", "day first" or "month first".
+    """
     serial = day_of_cell(text)
     if serial is not None:
         return serial.isoformat()

@@ -85,6 +85,15 @@ def write_import(
 def joined(path: Path | str, frame: pd.DataFrame, kind: str, *, instead: bool = False) -> Joined:
     """Return the file as :func:`write_import` would make it; writes nothing.
 
+    Parameters
+    ----------
+    frame
+        As :func:`import_table` gives it.
+    kind
+        "customers", "deliveries", "readings" or "orders".
+    instead
+        In the place of the file, not joined to it.
+
     Raises
     ------
     EditError
@@ -106,6 +115,11 @@ def joined(path: Path | str, frame: pd.DataFrame, kind: str, *, instead: bool = 
 
 def faults_of_import(made: Joined, kind: str, folder: Path | str, source: str) -> list[Fault]:
     """Return the faults of the rows an import would add, held against the round, at their rows of the source.
+
+    Parameters
+    ----------
+    source
+        Name of the table from elsewhere, for the faults.
 
     Raises
     ------

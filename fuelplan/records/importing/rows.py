@@ -124,6 +124,17 @@ def own_table(path: Path, country: str = "", encoding: str = "") -> tuple[TextTa
     :func:`fuelplan.records.tables.text.decoded`. Of an .xlsx or .ods file, known by its first
     bytes, the first sheet is read.
 
+    Parameters
+    ----------
+    country
+        Two letters, where the table comes from: decides between encodings that fit equally well.
+    encoding
+        Of a CSV file, where a person has said which; "" where it is to be found.
+
+    Returns
+    -------
+    The table with its columns as they are named there, and the faults of rows that are left out.
+
     Raises
     ------
     RoundFaults

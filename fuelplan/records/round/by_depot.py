@@ -88,6 +88,13 @@ def part_of_depot(round_: Round, depot_of: Ints, depot: int) -> Round:
 
     All depots stay in the table, so that they keep their numbers. What is published, wished or has happened
     stays where it concerns a tanker or customer of the part.
+
+    Parameters
+    ----------
+    depot_of
+        Shape (N,), as :func:`depot_of_customers` gives it.
+    depot
+        Its number in `table.depots`.
     """
     table, c = round_.table, round_.customers
     which = np.flatnonzero(depot_of == depot)

@@ -10,6 +10,13 @@ def credit_stopped(customers: Customers, customer: int, order: Order | None = No
     """Tell whether nothing may be delivered: the customer or the order is stopped, and nobody lifted it.
 
     A person who lifted the stop for one order (`lifted_by`) did so for that order alone.
+
+    Parameters
+    ----------
+    customer
+        The customer's number.
+    order
+        None for a delivery without one.
     """
     stopped = bool(customers.credit_stop[customer])
     if order is None:

@@ -34,6 +34,13 @@ def publish(
 
     The folder is held from before it is read until the file stands: nobody publishes in between. What
     `change` raises is raised, and nothing is written; other errors as in :func:`write_published`.
+
+    Parameters
+    ----------
+    change
+        Called with the round as it is now; gives all stops that are to stand.
+    sound_only
+        See :func:`open_round`.
     """
     books = RoundBooks(path)
 

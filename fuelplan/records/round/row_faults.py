@@ -15,7 +15,17 @@ from fuelplan.records.tables import ColumnCells, Fault, all_faults, sheet_of_tex
 
 
 def faults_of_text(name: str, text: str, kind: str, round_: Round) -> list[Fault]:
-    """Return every fault, but no warning, of a table's text, held against the rest of the round."""
+    """Return every fault, but no warning, of a table's text, held against the rest of the round.
+
+    Parameters
+    ----------
+    name
+        Of the file, for the faults.
+    kind
+        A table of a round: "deliveries", "orders", …
+    round_
+        What the rows are held against: its customers, tankers and classes.
+    """
     sheet, faults = sheet_of_text(name, text, kind)
     if sheet is None:
         return faults

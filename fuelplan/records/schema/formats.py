@@ -61,7 +61,15 @@ def number_of(table: Mapping[str, Any], newest: int) -> int:
 
 
 def lift(table: MutableMapping[str, Any], steps: Sequence[Step]) -> int:
-    """Lift a file's table to the newest format, in place; return the number it had."""
+    """Lift a file's table to the newest format, in place; return the number it had.
+
+    Parameters
+    ----------
+    table
+        What `tomllib` or `tomlkit` gives; it is changed.
+    steps
+        One for each format number, the oldest first.
+    """
     number = number_of(table, len(steps))
     for step in steps[number:]:
         step(table)

@@ -14,10 +14,10 @@ from .folder import Site as Site
 from .folder import no_site_folder as no_site_folder
 from .folder import open_site as open_site
 from .folder import text_beside as text_beside
+from .rows import DeliveryRow as DeliveryRow
+from .rows import ReadingRow as ReadingRow
 from .tables import DELIVERY_COLUMNS as DELIVERY_COLUMNS
 from .tables import READING_COLUMNS as READING_COLUMNS
-from .tables import DeliveryRow as DeliveryRow
-from .tables import ReadingRow as ReadingRow
 from .tables import deliveries_of_text as deliveries_of_text
 from .tables import read_deliveries as read_deliveries
 from .tables import read_readings as read_readings

@@ -8,7 +8,7 @@ from fuelplan.heat import fuels
 from fuelplan.messages import Message, Own, message, said_by
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE
 from fuelplan.records.site.folder import Site
-from fuelplan.records.site.tables import ReadingRow
+from fuelplan.records.site.rows import ReadingRow
 from fuelplan.records.site.to_domain import METERS
 from fuelplan.records.tables import Fault
 from fuelplan.units import Amount

@@ -17,7 +17,7 @@ from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, P
 from fuelplan.records.site.check_money import history_faults, other_currency, price_faults
 from fuelplan.records.site.check_stack import stack_faults
 from fuelplan.records.site.folder import Site, read_folder
-from fuelplan.records.site.tables import DeliveryRow
+from fuelplan.records.site.rows import DeliveryRow
 from fuelplan.records.site.to_domain import amount_kg, observation_of, reading_faults, store_fault, store_of
 from fuelplan.records.site.to_domain_heat import stated_of
 from fuelplan.records.site.to_domain_store import installer_faults
@@ -87,7 +87,13 @@ def check_folder(
 
 
 def faults_with(folder: Path, settings: str) -> list[Fault]:
-    """Return the faults that the folder would have with this `site.toml` and does not have now."""
+    """Return the faults that the folder would have with this `site.toml` and does not have now.
+
+    Parameters
+    ----------
+    settings
+        The whole text of `site.toml` as it is to be; nothing is written anywhere to try it.
+    """
     _, before = check_folder(folder)
     known = {(f.file, f.key, f.said) for f in before}
     _, faults = check_folder(folder, settings=settings)
@@ -142,7 +148,13 @@ def _place_faults(site: Site) -> list[Fault]:
 
 
 def place_faults(file: str, place: PlaceTable, weather: WeatherTable) -> list[Fault]:
-    """Return what is wrong with [place], and with what [weather] needs of it."""
+    """Return what is wrong with [place], and with what [weather] needs of it.
+
+    Parameters
+    ----------
+    file
+        Where both stand, for the faults.
+    """
     faults = []
     try:
         WorkingDays(place.country, place.subdivision)
@@ -163,7 +175,15 @@ def place_faults(file: str, place: PlaceTable, weather: WeatherTable) -> list[Fa
 
 
 def named_file_faults(folder: Path, file: str, key: str, name: str | None) -> list[Fault]:
-    """Return what is wrong with a file that the folder names: it must lie in the folder and be there."""
+    """Return what is wrong with a file that the folder names: it must lie in the folder and be there.
+
+    Parameters
+    ----------
+    file, key
+        Where the name stands, for the fault.
+    name
+        None: nothing is named.
+    """
     if name is None:
         return []
     try:

@@ -9,7 +9,8 @@ from pathlib import Path
 from fuelplan.messages import message
 from fuelplan.records.folder import MAX_TOML_BYTES, as_meant_by, site_of_text
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, SiteTable
-from fuelplan.records.site.tables import DeliveryRow, ReadingRow, read_deliveries, read_readings
+from fuelplan.records.site.rows import DeliveryRow, ReadingRow
+from fuelplan.records.site.tables import read_deliveries, read_readings
 from fuelplan.records.tables import Fault, SiteFaults, read_text, text_of
 
 

@@ -23,7 +23,7 @@ from fuelplan.records.schema import (
     StoreTable,
 )
 from fuelplan.records.site.folder import Site
-from fuelplan.records.site.tables import DeliveryRow, ReadingRow
+from fuelplan.records.site.rows import DeliveryRow, ReadingRow
 from fuelplan.records.tables import Fault
 from fuelplan.store import bulk as bulk_store
 from fuelplan.store.bulk import Store, StoreError
@@ -158,7 +158,13 @@ def _shape_of(given: StoreTable) -> bulk_store.Shape:
 
 
 def absences_of(away: Sequence[AwayTable], indoor_c: float) -> list[Absence]:
-    """Return the times away, as kelvin below the usual room temperature."""
+    """Return the times away, as kelvin below the usual room temperature.
+
+    Parameters
+    ----------
+    indoor_c
+        The usual room temperature. [degC]
+    """
     return [
         Absence(
             first=a.first,
@@ -217,6 +223,11 @@ def observation_of(
     row: ReadingRow, table: SiteTable, store: Store, useful_kwh_per_kg: float
 ) -> readings.Observation:
     """Return a reading of any kind with its error, which belongs to how it was read, not to its unit.
+
+    Parameters
+    ----------
+    useful_kwh_per_kg
+        Useful heat of the fuel, by which a heat meter is read. [kWh/kg]
 
     Raises
     ------

@@ -42,7 +42,13 @@ def year_of(table: SiteTable) -> dict[fuels.Fuel, float]:
 
 
 def past_use(table: SiteTable, efficiency: float) -> building.UsefulHeat | None:
-    """Return the useful heat of a usual year from what was burned; None where nobody says it."""
+    """Return the useful heat of a usual year from what was burned; None where nobody says it.
+
+    Parameters
+    ----------
+    efficiency
+        Seasonal efficiency with which it was burned. [1]
+    """
     given = table.building
     for burned, kg in year_of(table).items():
         kwh_per_kg = material_of(table, burned).kwh_per_kg

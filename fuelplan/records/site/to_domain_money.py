@@ -25,7 +25,12 @@ SOLD_IN = {"heating oil": "litre", "natural gas": "kwh", "electricity": "kwh"}
 
 
 def amounts_offered(table: SiteTable, store: Store) -> Floats:
-    """Return the amounts to choose from, rising from the smallest drop to a full store. [kg]"""
+    """Return the amounts to choose from, rising from the smallest drop to a full store. [kg]
+
+    Returns
+    -------
+    Shape (amounts,), at most about :data:`MOST_AMOUNTS`; the smallest drop alone where no more surely fits.
+    """
     supply = table.supply
     most = store.surely_fits_kg(store.unusable_kg, supply.step_kg)
     if most < supply.smallest_drop_kg:
@@ -44,6 +49,13 @@ def drop_terms(supply: SupplyTable) -> dict[str, Any]:
 
 def offer_of(site: SiteTable, table: OfferTable, price_factor: float = 1.0) -> prices.Offer:
     """Return an offer, its prices times a factor.
+
+    Parameters
+    ----------
+    site
+        For country and tax.
+    price_factor
+        For a trial: "what if fuel cost 20 % more".
 
     Raises
     ------
@@ -95,13 +107,27 @@ def offer_of(site: SiteTable, table: OfferTable, price_factor: float = 1.0) -> p
 
 
 def against_priced_drop(kg: float) -> float:
-    """Return the price per tonne of a drop over that of the drop which a single price is taken for."""
+    """Return the price per tonne of a drop over that of the drop which a single price is taken for.
+
+    Parameters
+    ----------
+    kg
+        The drop. [kg]
+    """
     one, priced = prices.drop_size_factor(np.array([kg, PRICED_DROP_KG]))
     return float(one / priced)
 
 
 def single_price(amounts: Floats, per_kg: float, currency: str) -> prices.Offer:
-    """Return an offer of drop-size prices around one price, for these amounts. [kg, money/kg]"""
+    """Return an offer of drop-size prices around one price, for these amounts. [kg, money/kg]
+
+    Parameters
+    ----------
+    amounts
+        Shape (amounts,). [kg]
+    per_kg
+        What a drop of :data:`PRICED_DROP_KG` costs. [money/kg]
+    """
     factors = [against_priced_drop(float(kg)) for kg in amounts]
     brackets = tuple(
         prices.Bracket(float(kg), float(per_kg * f)) for kg, f in zip(amounts, factors, strict=True)

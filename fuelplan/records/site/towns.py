@@ -64,6 +64,11 @@ def _towns() -> dict[str, dict[str, Town]]:
 def find_town(name: str, country: str) -> Town:
     """Return a town of a country by name; accents and case do not matter.
 
+    Parameters
+    ----------
+    country
+        Two letters.
+
     Raises
     ------
     UnknownTown
@@ -108,7 +113,15 @@ def _zone_points() -> tuple[tuple[str, float, float, str], ...]:
 
 
 def time_zone_of(country: str, latitude: float | None = None, longitude: float | None = None) -> str:
-    """Return the time zone of a country; of several that of the nearest town; UTC without a country."""
+    """Return the time zone of a country; of several that of the nearest town; UTC without a country.
+
+    Parameters
+    ----------
+    country
+        Two letters; "" where nobody knows.
+    latitude, longitude
+        None where nobody knows. [degrees]
+    """
     zones = [z for z in _zone_points() if z[0] == country]
     if not zones:
         return "UTC"

@@ -108,6 +108,13 @@ def fitting_rows(
 ) -> Iterator[RowSpan]:
     """Yield the row that names the columns, and each that has no more cells than it; see
     :func:`whole_rows`. Empty cells too many are let pass, unless `strict`.
+
+    Parameters
+    ----------
+    faults
+        Rows that are left out are added to it.
+    by_line
+        Whether faults are at the line a row ends in, else at its number as a spreadsheet has it.
     """
     header: list[str] = []
     for span in whole_rows(file, text, delimiter, faults, by_line=by_line):
@@ -127,7 +134,13 @@ def swallowed(cells: Sequence[str], separator: str) -> bool:
 
 
 def holds_row(cell: str, separator: str, width: int) -> bool:
-    """Tell whether a line of a cell after the first looks like a row of a table of some columns."""
+    """Tell whether a line of a cell after the first looks like a row of a table of some columns.
+
+    Parameters
+    ----------
+    width
+        How many columns the table has.
+    """
     for line in cell.split("\n")[1:]:
         begins = _BEGINS_AS_ROW.match(line)
         if begins and line[begins.end() :].startswith(separator):
@@ -149,7 +162,17 @@ def empty_fault(file: str, columns: Sequence[str]) -> Fault:
 def header_faults(
     file: str, line: int, header: Sequence[str], columns: Sequence[str], needed: Sequence[str]
 ) -> list[Fault]:
-    """Return the faults of a first line that names the columns: unknown, twice, missing."""
+    """Return the faults of a first line that names the columns: unknown, twice, missing.
+
+    Parameters
+    ----------
+    line
+        Number of the line that names the columns.
+    header
+        Its names in small letters.
+    columns, needed
+        Those that are known, and those that no file may lack; columns of a person's own begin with `x_`.
+    """
     faults = []
     for name in header:
         if name in columns or name.startswith(OWN_COLUMN):

@@ -33,7 +33,15 @@ def read_text(
 
 
 def text_of(name: str, raw: bytes, max_line: int | None = MAX_LINE) -> tuple[str | None, list[Fault]]:
-    """Return what a file says, or None and why it is no text; lines that are too long are faults."""
+    """Return what a file says, or None and why it is no text; lines that are too long are faults.
+
+    Parameters
+    ----------
+    name
+        For the faults.
+    max_line
+        The most characters of a line; None: any number.
+    """
     if b"\x00" in raw:
         return None, [
             Fault(

@@ -104,7 +104,13 @@ def day_of_cell(text: str) -> date | None:
 
 
 def without_thousands(text: str, decimal: str) -> str:
-    """Return a number, with a unit or without, less the marks that part its thousands."""
+    """Return a number, with a unit or without, less the marks that part its thousands.
+
+    Parameters
+    ----------
+    decimal
+        Sign of decimals: "." or ",".
+    """
     marks = ". '" if decimal == "," else ",'"
     return re.sub(rf"(?<=[0-9])[{marks}](?=[0-9]{{3}}(?![0-9]))", "", text)
 

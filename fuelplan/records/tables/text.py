@@ -95,6 +95,11 @@ def decoded(content: bytes, country: str = "", encoding: str = "") -> tuple[str,
 def guesses(content: bytes, country: str = "") -> tuple[str, ...]:
     """Return the encodings that a text of one byte a letter may be in and that make different texts of it,
     the likeliest first.
+
+    Parameters
+    ----------
+    country
+        Two letters, where the text comes from; "" where nobody knows.
     """
     from charset_normalizer import from_bytes
 

@@ -36,7 +36,13 @@ MAX_CSV_BYTES = 400_000_000
 
 
 def read_table(path: Path, kind: str) -> tuple[CellSheet | None, list[Fault]]:
-    """Return the cells of one file, or None and why it cannot be read; rows of a wrong length are faults."""
+    """Return the cells of one file, or None and why it cannot be read; rows of a wrong length are faults.
+
+    Parameters
+    ----------
+    kind
+        A table of a round, by whose columns it is read: "customers", "deliveries", …
+    """
     if path.suffix == ".parquet":
         return read_parquet(path, kind)
     text, faults = read_text(path, max_bytes=MAX_CSV_BYTES)
@@ -46,7 +52,19 @@ def read_table(path: Path, kind: str) -> tuple[CellSheet | None, list[Fault]]:
 
 
 def sheet_of_text(file: str, text: str, kind: str) -> tuple[CellSheet | None, list[Fault]]:
-    """Return the cells of a CSV text."""
+    """Return the cells of a CSV text.
+
+    Parameters
+    ----------
+    file
+        For the faults.
+    kind
+        A table of a round: "customers", "deliveries", …
+
+    Returns
+    -------
+    The cells, or None where the columns cannot be told, and the faults of rows and columns.
+    """
     columns = names_of(kind)
     if not text.strip():
         return None, [empty_fault(file, columns)]
