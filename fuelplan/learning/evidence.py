@@ -9,6 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
+from fuelplan.learning import words
 from fuelplan.learning.prior import SignatureError
 from fuelplan.learning.readings import Delivery, Observation, full, room_for
 from fuelplan.learning.state import Evidence
@@ -104,9 +105,7 @@ def put_in_order(
     for d in came:
         if d.filled_full or d.kg is None:
             if capacity_kg is None:
-                raise SignatureError(
-                    f"delivery of {d.day}: 'filled full' needs the store's capacity; write it, in kg or t"
-                )
+                raise SignatureError(words.full_of_what(d.day))
             seen.append(replace(full(d.day, capacity_kg), moment="after_delivery"))
         elif capacity_kg is not None and (room := room_for(d, capacity_kg)) is not None:
             seen.append(room)
@@ -116,10 +115,7 @@ def put_in_order(
     begin = min([2 * (o.day - weather.first_day).days + HALF_DAYS[o.moment] for o in seen], default=0)
     early = begin < 0 or any(d.day < weather.first_day for d in came)
     if early or as_of > weather.last_day:
-        raise SignatureError(
-            f"the weather goes from {weather.first_day} to {weather.last_day}, readings and deliveries from "
-            f"{first} to {as_of}; get weather for all of these days"
-        )
+        raise SignatureError(words.weather_too_short((weather.first_day, weather.last_day), (first, as_of)))
     last: dict[str, float] = {}
     restarted = []
     for o in seen:

@@ -73,10 +73,7 @@ def learn(
     sums = site_sums(weather, record, prior, activity)
     size_kg = capacity_kg or year_kg(prior, sums)
     if capacity_kg is None and not any(o.is_level for o in record.observations):
-        raise LevelUnknown(
-            "nothing tells what lies in the store; write one reading, a delivery that filled it, or its "
-            "capacity"
-        )
+        raise LevelUnknown(words.level_unknown())
     none = np.zeros(len(record.observations))
     case = Case(record, priors_of(prior), sums, assumptions, size_kg, none, none)
     case, flags = name_what_was_said(case) if screening else (case, ())

@@ -8,6 +8,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.learning import words
 from fuelplan.learning.changes import UseChange
 from fuelplan.learning.doubt import OpenDoubt
 from fuelplan.learning.fit import Fit
@@ -235,6 +236,4 @@ class Posterior:
             have += int(good.sum())
             if have >= n:
                 return np.concatenate(values)[:n], np.concatenate(cells)[:n]
-        raise SignatureError(
-            "the readings ask for a use below zero; look for a missing delivery or a wrong date"
-        )
+        raise SignatureError(words.use_below_zero())

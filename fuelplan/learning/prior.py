@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from fuelplan.messages import Refusal
 
-class SignatureError(ValueError):
+
+class SignatureError(Refusal):
     """Readings, weather or a prior that cannot be used together, and what to write instead."""
 
 

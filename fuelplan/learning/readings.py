@@ -14,6 +14,8 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
 
+from fuelplan.messages import Message, Own, Refusal, message
+
 Moment = Literal["morning", "before_delivery", "after_delivery", "evening"]
 Kind = Literal["kg", "percent", "mark", "bags", "empty", "full", "counter", "heat_meter", "log_loads", "room"]
 
@@ -43,7 +45,7 @@ ROOM_OWN, ROOM_HABIT = 0.6, 0.8
 """How the doubt of :func:`room_for` divides into each delivery's own and people's habit."""
 
 
-class ReadingError(ValueError):
+class ReadingError(Refusal):
     """A reading or delivery that cannot be right, and what to write instead."""
 
 
@@ -95,7 +97,7 @@ class Observation:
     def __post_init__(self) -> None:
         """Refuse numbers that no store or meter shows."""
         if not math.isfinite(self.kg) or self.kg < 0:
-            raise ReadingError(f"reading of {self.day}: {self.kg:g} kg is no amount; write 0 kg or more")
+            raise ReadingError(_no_amount_read(self.day, self.kg))
         if not math.isfinite(self.sd_kg) or self.sd_kg <= 0:
             raise ReadingError(f"reading of {self.day}: a doubt of {self.sd_kg:g} kg; it must be above 0 kg")
         if self.is_count and not self.meter:
@@ -153,13 +155,17 @@ class Delivery:
     def __post_init__(self) -> None:
         """Refuse amounts that cannot have come."""
         if self.kg is not None and (not math.isfinite(self.kg) or self.kg < 0):
-            raise ReadingError(f"delivery of {self.day}: {self.kg:g} kg is no amount; write 0 kg or more")
+            raise ReadingError(_no_amount_came(self.day, self.kg))
         if not math.isfinite(self.sd_kg) or self.sd_kg < 0:
             raise ReadingError(f"delivery of {self.day}: a doubt of {self.sd_kg:g} kg; write 0 kg or more")
         if self.kg is None and not self.filled_full:
             raise ReadingError(
-                f"delivery of {self.day}: neither the amount nor 'filled full' is known; "
-                "write the kg on the weigh note"
+                message(
+                    "reading.delivery_without_amount",
+                    "delivery of {day}: neither the amount nor 'filled full' is known; write the kg on the "
+                    "weigh note",
+                    day=_iso(self.day),
+                )
             )
 
 
@@ -179,7 +185,14 @@ def percent(
 ) -> Observation:
     """Level told by eye as a share (0..1) of the capacity, give or take ten points."""
     if not 0 <= share <= 1:
-        raise ReadingError(f"reading of {day}: {100 * share:g} % of the store; write 0 % to 100 %")
+        raise ReadingError(
+            message(
+                "reading.impossible_share",
+                "reading of {day}: {share} % of the store; write 0 % to 100 %",
+                day=_iso(day),
+                share=Own(f"{100 * share:g}"),
+            )
+        )
     _need_capacity(day, capacity_kg)
     return Observation(day, share * capacity_kg, sd_share * capacity_kg, "percent", moment)
 
@@ -206,7 +219,14 @@ def mark(
     """
     depths = [float(cm)] if isinstance(cm, int | float) else [float(c) for c in cm]
     if not depths or any(not math.isfinite(c) or c < 0 for c in depths):
-        raise ReadingError(f"reading of {day}: marks are depths of fill, 0 cm or more, not {cm!r}")
+        raise ReadingError(
+            message(
+                "reading.impossible_mark",
+                "reading of {day}: marks are depths of fill, 0 cm or more, not {depth}",
+                day=_iso(day),
+                depth=Own(repr(cm)),
+            )
+        )
     amounts = [kg_of_mark(c) for c in depths]
     mean_kg = sum(kg for kg, _ in amounts) / len(amounts)
     rule_sd_kg = math.sqrt(sum(sd**2 for _, sd in amounts) / len(amounts))
@@ -316,11 +336,24 @@ def log_loads(
     for first, last, loads in sorted(entries):
         if last < first or loads < 0:
             raise ReadingError(
-                f"log loads of {first} to {last}: {loads:g} loads; write a first and a last day and 0 or more"
+                message(
+                    "reading.impossible_loads",
+                    "log loads of {first} to {last}: {loads} loads; write a first and a last day and 0 or "
+                    "more",
+                    first=_iso(first),
+                    last=_iso(last),
+                    loads=Own(f"{loads:g}"),
+                )
             )
         if before is not None and first <= before:
             raise ReadingError(
-                f"log loads of {first} to {last}: {before} was counted already; let periods not overlap"
+                message(
+                    "reading.loads_twice",
+                    "log loads of {first} to {last}: {before} was counted already; let periods not overlap",
+                    first=_iso(first),
+                    last=_iso(last),
+                    before=_iso(before),
+                )
             )
         least_sd_kg = 0.1 * kg_per_load
         if before is None or first > before + timedelta(days=1):
@@ -376,5 +409,33 @@ def delivery(
 def _need_capacity(day: date, capacity_kg: float) -> None:
     if not (math.isfinite(capacity_kg) and capacity_kg > 0):
         raise ReadingError(
-            f"reading of {day}: needs the store's capacity in kg, above 0, not {capacity_kg:g}"
+            message(
+                "reading.needs_capacity",
+                "reading of {day}: needs the store's capacity in kg, above 0, not {capacity}",
+                day=_iso(day),
+                capacity=Own(f"{capacity_kg:g}"),
+            )
         )
+
+
+def _no_amount_read(day: date, kg: float) -> Message:
+    return message(
+        "reading.no_amount",
+        "reading of {day}: {kg} kg is no amount; write 0 kg or more",
+        day=_iso(day),
+        kg=Own(f"{kg:g}"),
+    )
+
+
+def _no_amount_came(day: date, kg: float) -> Message:
+    return message(
+        "reading.delivery_of_no_amount",
+        "delivery of {day}: {kg} kg is no amount; write 0 kg or more",
+        day=_iso(day),
+        kg=Own(f"{kg:g}"),
+    )
+
+
+def _iso(day: date) -> Own:
+    """Return a day as the person's files write it."""
+    return Own(day.isoformat())

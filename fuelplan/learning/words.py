@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from fuelplan.messages import Day, Message, Month, Number, Quantity, Range, message
+from fuelplan.messages import Day, Message, Month, Number, Own, Quantity, Range, message
 
 
 def _day(day: date) -> Day:
@@ -344,6 +344,49 @@ def level_impossible(below: bool) -> Message:
         "By the reckoning the store would be fuller than it can be: look for a delivery that is missing or "
         "counted twice, or a reading with a wrong date.",
     )
+
+
+def level_unknown() -> Message:
+    """Return that nothing is known of the level, and what to write."""
+    return message(
+        "level.unknown",
+        "nothing tells what lies in the store; write one reading, a delivery that filled it, or its capacity",
+    )
+
+
+def use_below_zero() -> Message:
+    """Return that no use of zero or more fits the readings."""
+    return message(
+        "learning.use_below_zero",
+        "the readings ask for a use below zero; look for a missing delivery or a wrong date",
+    )
+
+
+def full_of_what(day: date) -> Message:
+    """Return that a delivery filled a store of unknown size."""
+    return message(
+        "learning.full_of_what",
+        "delivery of {day}: 'filled full' needs the store's capacity; write it, in kg or t",
+        day=_iso(day),
+    )
+
+
+def weather_too_short(weather: tuple[date, date], record: tuple[date, date]) -> Message:
+    """Return that the weather does not reach over a record: both by their first and last days."""
+    return message(
+        "learning.weather_too_short",
+        "the weather goes from {weather_first} to {weather_last}, readings and deliveries from {first} to "
+        "{last}; get weather for all of these days",
+        weather_first=_iso(weather[0]),
+        weather_last=_iso(weather[1]),
+        first=_iso(record[0]),
+        last=_iso(record[1]),
+    )
+
+
+def _iso(day: date) -> Own:
+    """Return a day as the person's files write it."""
+    return Own(day.isoformat())
 
 
 # --- efficiency ---------------------------------------------------------------------------------------------
