@@ -207,6 +207,16 @@ def learn_many(
         Threads.
     progress
         Called with (customers done, customers).
+
+    Returns
+    -------
+    ManyPosteriors
+        In the order of the customers.
+
+    Raises
+    ------
+    SignatureError
+        Where `as_of` lies outside the weather, or a store of unknown capacity was filled.
     """
     assumptions = assumptions or Assumptions()
     days = (as_of - first_day).days + 1
@@ -241,7 +251,13 @@ def learn_many(
 
 
 def summary(cells: PosteriorCells) -> tuple[Floats, Floats, Floats]:
-    """Return mean (N, 4), sd (N, 4) of slope, daily part, base, level, and the mean noise (N,)."""
+    """Return mean (N, 4), sd (N, 4) of slope, daily part, base, level, and the mean noise (N,).
+
+    Parameters
+    ----------
+    cells
+        Of N sites.
+    """
     base_c, base_sd = base_moments(cells)
     three = np.einsum("nsb,nsbq->nq", cells.weight, cells.mean)
     spread = np.diagonal(cells.cov, axis1=-2, axis2=-1) + (cells.mean - three[:, None, None]) ** 2

@@ -152,7 +152,17 @@ class LeftOver:
 
 
 def innovations(y_kg: Floats, covariance: Floats, evidence: Evidence) -> tuple[Floats, Floats]:
-    """Return what :meth:`LeftOver.ahead` returns, for N sites: (N, n) from (N, n) and (N, n, n)."""
+    """Return what :meth:`LeftOver.ahead` returns, for N sites: (N, n) from (N, n) and (N, n, n).
+
+    Parameters
+    ----------
+    y_kg
+        What the readings differ from the prior's mean by, shape (N, n). [kg]
+    covariance
+        Of these differences, shape (N, n, n); see :func:`covariances`. [kg²]
+    evidence
+        The readings' places and meters.
+    """
     used = np.isfinite(evidence.var_kg2)
     both = used[:, :, None] & used[:, None, :]
     root = np.linalg.cholesky(np.where(both, covariance, np.eye(used.shape[1])))

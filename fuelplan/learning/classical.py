@@ -200,6 +200,16 @@ def fit_over_bases(
         Shape (bases,), ascending. [degC]
     method
         None takes "ols" where all periods have the same length and "wls" otherwise.
+
+    Returns
+    -------
+    ClassicalFit
+        The line at the base with the best adjusted R².
+
+    Raises
+    ------
+    SignatureError
+        With fewer than :data:`FEWEST` periods, or where no base gives two coefficients above 0.
     """
     known = np.isfinite(use)
     if known.sum() < FEWEST:
@@ -362,6 +372,11 @@ def cumulative_sum(fit: ClassicalFit, use_per_day: Floats) -> CumulativeSum | No
     ----------
     use_per_day
         Shape (n,), of the periods used.
+
+    Returns
+    -------
+    CumulativeSum or None
+        None where there are too few periods for a sum.
     """
     from statsmodels.regression.linear_model import OLS
     from statsmodels.stats.diagnostic import recursive_olsresiduals

@@ -65,7 +65,18 @@ def lay_grid(sums: DegreeDaySums, mean_c: Floats, sd_c: Floats) -> tuple[Ints, I
 
 
 def base_moments(cells: PosteriorCells) -> tuple[Floats, Floats]:
-    """Return mean and standard deviation of the base temperature, each (N,). [degC, K]"""
+    """Return mean and standard deviation of the base temperature, each (N,). [degC, K]
+
+    Parameters
+    ----------
+    cells
+        Of N sites.
+
+    Returns
+    -------
+    (Floats, Floats)
+        Mean and standard deviation of the base temperature, each of shape (N,). [degC, K]
+    """
     weight = cells.weight.sum(axis=1)
     mean_c = np.einsum("nb,nb->n", weight, cells.base_c)
     return mean_c, np.sqrt(np.einsum("nb,nb->n", weight, (cells.base_c - mean_c[:, None]) ** 2))

@@ -131,7 +131,18 @@ def limit_sds(case: Case) -> float:
 
 
 def limit_of(readings_a_year: int) -> float:
-    """Return how many standard deviations a reading may lie off where there are so many of them in a year."""
+    """Return how many standard deviations a reading may lie off where there are so many of them in a year.
+
+    Parameters
+    ----------
+    readings_a_year
+        Of one customer or house.
+
+    Returns
+    -------
+    float
+        Standard deviations, at least :data:`LEAST_SDS`.
+    """
     return max(LEAST_SDS, -NormalDist().inv_cdf(NEEDLESS_A_YEAR / 2 / max(readings_a_year, 1)))
 
 
@@ -140,6 +151,19 @@ def is_doubtful(
 ) -> NDArray[np.bool_]:
     """Tell whether readings disagree: by more than :data:`OWN_ERRORS` of their own errors, and by more
     standard deviations of both together than `limit`. [kg]
+
+    Parameters
+    ----------
+    off_kg, own_sd_kg
+        How far a reading lies off what was expected, and its own error. [kg]
+    sds, limit
+        The same distance in standard deviations of both together, and the most that is not doubted; see
+        :func:`limit_of`.
+
+    Returns
+    -------
+    NDArray[np.bool_]
+        Of the shape that the four have together.
     """
     return np.asarray((np.abs(off_kg) > OWN_ERRORS * own_sd_kg) & (np.abs(sds) > limit))
 

@@ -75,6 +75,16 @@ def seasonal_efficiency(
 
     The efficiency is the ratio of the sums. Its drift is a straight line through the ratios of the stretches,
     weighed by their own doubt; shared doubts do not touch the drift.
+
+    Returns
+    -------
+    Efficiency
+        With its 80 % interval, and the drift where there are stretches enough.
+
+    Raises
+    ------
+    SignatureError
+        Where no stretch has both fuel and heat, or the calorific value is not above 0.
     """
     if not net_kwh_per_kg > 0:
         raise SignatureError(

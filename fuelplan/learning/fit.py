@@ -116,6 +116,12 @@ def degree_days_of(
         Shape (days,): the weather and the shares of usual use that the fit was learned with. [degC]
     lowest_c, highest_c
         Range of the bases. [degC]
+
+    Returns
+    -------
+    (Floats, Floats)
+        Base temperatures, shape (bases,), and each interval's degree-days at them, shape (bases, n).
+        [degC, K·d]
     """
     begin, end = np.array(fit.spans, dtype=np.int64).reshape(-1, 2).T
     first, last = (0, 0) if len(begin) == 0 else (int(begin.min()) // 2, -(-int(end.max()) // 2))

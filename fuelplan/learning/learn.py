@@ -65,6 +65,19 @@ def learn(
         Find, name and set aside readings and spells that do not fit.
     changes
         Find lasting changes; the signature returned is the one after the last.
+
+    Returns
+    -------
+    Posterior
+        Of the two ways to read a doubtful record, that with less in store; the other one is its `fuller`.
+
+    Raises
+    ------
+    LevelUnknown
+        Where there is no reading of the level, no delivery that filled the store, and no capacity.
+    SignatureError
+        Where the weather does not reach over all readings and deliveries, `activity` has another length, or a
+        store of unknown capacity was filled.
     """
     del seed
     assumptions = assumptions or Assumptions()

@@ -58,6 +58,17 @@ def prior_from_similar(
         What each was believed to burn beforehand: it is taken out again, so that only readings are borrowed.
     paper
         The paper signature of the new customer; combined with what is borrowed, each by its doubt.
+
+    Returns
+    -------
+    Prior
+        For the new customer.
+
+    Raises
+    ------
+    SignatureError
+        Where a size is not above 0, fewer than :data:`FEWEST` customers tell anything and there is no paper
+        signature, or their use does not grow with the cold.
     """
     size = np.asarray(size, dtype=float)
     if not (new_size > 0 and (size > 0).all()):

@@ -64,6 +64,16 @@ def running_sums(
         Shape (stations, days): 0 for a day without use, 1 for a usual one; None for all 1.
     lowest_c, highest_c
         Range of the table. [degC]
+
+    Returns
+    -------
+    DegreeDaySums
+        Of every station, for bases :data:`BASE_STEP_C` apart.
+
+    Raises
+    ------
+    SignatureError
+        Where a day has no temperature, or an activity is below 0.
     """
     if not np.isfinite(mean_c).all():
         raise SignatureError("the weather has days without a temperature; fill the gaps first")

@@ -65,6 +65,11 @@ def clock_shifts(weather: DailyWeather, neighbour: DailyWeather | None = None) -
     weather, neighbour
         Records with hourly values by the same local clock.
 
+    Returns
+    -------
+    tuple of ClockShift
+        In order of time; empty where the clock was kept.
+
     Raises
     ------
     ValueError

@@ -113,6 +113,11 @@ def fill_gaps(
     most_missing_share, longest_gap_days
         Limits of what may be missing after the neighbours have helped. [-, days]
 
+    Returns
+    -------
+    (DailyWeather, GapReport)
+        The record with a mean temperature on every day, and what was done to it.
+
     Raises
     ------
     WeatherTooThin

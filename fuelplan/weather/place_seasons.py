@@ -63,6 +63,16 @@ def place_seasons(weather: DailyWeather) -> PlaceSeasons:
 
     A record that knows months of one half only, or whose months differ by less than :data:`LEAST_RANGE_K`,
     has no seasons.
+
+    Parameters
+    ----------
+    weather
+        Any record; unknown days are left out.
+
+    Returns
+    -------
+    PlaceSeasons
+        By how many months its seasons come later than those of the north.
     """
     means = monthly_means(weather)
     known = np.isfinite(means)

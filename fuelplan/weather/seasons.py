@@ -199,7 +199,13 @@ def month_index(dates: Dates) -> np.ndarray[tuple[int, ...], np.dtype[np.int64]]
 
 def monthly_means(weather: DailyWeather) -> Floats:
     """Return the mean of each calendar month over all years, shape (12,), NaN for a month with no known
-    day. [degC]"""
+    day. [degC]
+
+    Parameters
+    ----------
+    weather
+        Any record; unknown days are left out.
+    """
     known = np.isfinite(weather.mean_c)
     month = month_index(weather.dates)[known]
     counts = np.bincount(month, minlength=MONTHS).astype(np.float64)
@@ -216,6 +222,16 @@ def usual_year(weather: DailyWeather, trend: Trend | None = None, year: int = 20
         With a belief about warming, the year is the usual one at the end of the record; None: of its middle.
     year
         The calendar it is written on.
+
+    Returns
+    -------
+    DailyWeather
+        A reference year with its usual spread of days. [degC, K]
+
+    Raises
+    ------
+    TooLittleWeather
+        If the record does not reach over a whole year of seasons.
     """
     cycle = fit_cycle(weather, trend)
     first = date(year, 1, 1)
@@ -243,7 +259,15 @@ def cycle_of_reference_year(weather: DailyWeather) -> YearlyCycle:
 
 def rolling_sums(values: Floats, length: int) -> Floats:
     """Return the sum of each run of `length` values, shape (n − length + 1,), NaN where one of them is not
-    known."""
+    known.
+
+    Parameters
+    ----------
+    values
+        Shape (n,), NaN where not known.
+    length
+        How many to add up.
+    """
     if len(values) < length:
         return np.empty(0)
     known = np.isfinite(values)

@@ -51,6 +51,11 @@ def record_warming(weather: DailyWeather, trend: Trend | None = None) -> Warming
     trend
         Belief about the warming of the region, as in
         :func:`fuelplan.weather.winters.possible_winters`.
+
+    Returns
+    -------
+    Warming or None
+        With a standard error that allows for warm years in rows.
     """
     if weather.reference_year:
         return None

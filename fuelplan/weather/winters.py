@@ -88,6 +88,12 @@ def possible_winters(
         Generated paths are the same on the same calendar day from whichever day they are asked, and every
         path keeps its `lot`: what is answered today and tomorrow rests on the same chances.
 
+    Returns
+    -------
+    Winters
+        Paths of shape (paths, days), with how many real winters stand behind them and what must be said.
+        [degC]
+
     Raises
     ------
     TooLittleWeather
@@ -136,6 +142,20 @@ def find_runs(weather: DailyWeather, first_day: date, days: int, least_years: in
 
     Runs that end with the record (at least half of a year, or of the days wanted) are taken as well while
     full ones are fewer than `least_years`; they are to be continued with another year.
+
+    Parameters
+    ----------
+    weather
+        The record; a run ends where a day is unknown.
+    first_day, days
+        First day wanted, and how many. [days]
+    least_years
+        From so many full runs on, none that ends early is taken.
+
+    Returns
+    -------
+    list of RecordRun
+        In order of time.
     """
     held = np.isfinite(weather.mean_c)
     real = np.isin(weather.origin, REAL_ORIGINS)

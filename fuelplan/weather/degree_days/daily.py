@@ -109,6 +109,18 @@ def heating_from_middle(min_c: ArrayLike, max_c: ArrayLike, base_c: ArrayLike) -
     Raises ValueError where a lowest temperature is above the highest. Source: the same as
     `heating_from_mean`; the middle of highest and lowest is the daily mean of the US National Weather
     Service.
+
+    Parameters
+    ----------
+    min_c, max_c
+        Lowest and highest temperature of each day, NaN where missing. [degC]
+    base_c
+        Base temperature. [degC]
+
+    Returns
+    -------
+    Floats
+        Degree-days of each day. [K d]
     """
     low, high = _floats(min_c), _floats(max_c)
     _refuse_crossed(*np.broadcast_arrays(low, high))
@@ -152,6 +164,18 @@ def heating_us(min_c: ArrayLike, max_c: ArrayLike, base_c: ArrayLike) -> Floats:
 
     `base_c` is used as it is (65 degF is 18.333 degC). Raises ValueError where a lowest temperature is above
     the highest. Source: as `heating_whole_fahrenheit`.
+
+    Parameters
+    ----------
+    min_c, max_c
+        Lowest and highest temperature of each day, NaN where missing. [degC]
+    base_c
+        Base temperature. [degC]
+
+    Returns
+    -------
+    Floats
+        Degree-days of each day. [K d]
     """
     low_f, high_f = (half_up(_floats(t) * 9 / 5 + 32) for t in (min_c, max_c))
     return heating_whole_fahrenheit(low_f, high_f, _floats(base_c) * 9 / 5 + 32) * 5 / 9

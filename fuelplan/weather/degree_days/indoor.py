@@ -12,6 +12,13 @@ def heating_day(mean_c: ArrayLike, threshold_c: ArrayLike, *, inclusive: bool = 
     """Return 1 where a day is a heating day, 0 where it is not, NaN where its mean is not known.
 
     A day is a heating day when its mean lies below the threshold, or at it with `inclusive`.
+
+    Parameters
+    ----------
+    mean_c, threshold_c
+        Daily means, and the mean from which a day is no heating day. [degC]
+    inclusive
+        Whether a mean of just the threshold still is one.
     """
     mean, threshold = np.broadcast_arrays(_floats(mean_c), _floats(threshold_c))
     heated = mean <= threshold if inclusive else mean < threshold
@@ -49,15 +56,33 @@ def indoor_referenced(
 
 
 def indoor_20_15(mean_c: ArrayLike) -> Floats:
-    """Degree-days 20/15: from 20 degC indoors on days below 15 degC. Source: VDI 3807. [K d]"""
+    """Degree-days 20/15: from 20 degC indoors on days below 15 degC. Source: VDI 3807. [K d]
+
+    Parameters
+    ----------
+    mean_c
+        Daily means, NaN where missing. [degC]
+    """
     return indoor_referenced(mean_c, 20.0, 15.0)
 
 
 def indoor_20_12(mean_c: ArrayLike) -> Floats:
-    """Degree-days 20/12: from 20 degC indoors on days below 12 degC. Source: SIA 381/3. [K d]"""
+    """Degree-days 20/12: from 20 degC indoors on days below 12 degC. Source: SIA 381/3. [K d]
+
+    Parameters
+    ----------
+    mean_c
+        Daily means, NaN where missing. [degC]
+    """
     return indoor_referenced(mean_c, 20.0, 12.0)
 
 
 def indoor_18_15(mean_c: ArrayLike) -> Floats:
-    """Degree-days 18/15: from 18 degC on days of 15 degC or less. Source: Eurostat (from memory). [K d]"""
+    """Degree-days 18/15: from 18 degC on days of 15 degC or less. Source: Eurostat (from memory). [K d]
+
+    Parameters
+    ----------
+    mean_c
+        Daily means, NaN where missing. [degC]
+    """
     return indoor_referenced(mean_c, 18.0, 15.0, inclusive=True)

@@ -47,6 +47,11 @@ def by_period(first_day: date, values: ArrayLike, by: Period) -> Periods:
     by
         "day", "month" or "year".
 
+    Returns
+    -------
+    Periods
+        Sums of the known days, with how many are missing from each. [K d]
+
     Raises
     ------
     ValueError

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -12,7 +12,6 @@ import numpy as np
 from fuelplan.messages import (
     Fault,
     Limits,
-    Listed,
     Message,
     Own,
     Quantity,
@@ -28,12 +27,14 @@ from fuelplan.weather.hours import (
     table_of_days,
 )
 from fuelplan.weather.record import DailyWeather, Floats, Origin, Place, Source
+from fuelplan.weather.sources import csv_words as words
 from fuelplan.weather.sources.requests import FileRequest, Loaded, WeatherFault
 from fuelplan.weather.sources.text_rows import cells, guess_separator, lines_of
 
 DAILY = ("mean_c", "min_c", "max_c", "humidity_pct")
 HOURLY = ("temp_c", "humidity_pct")
 NOT_KNOWN = {"", "na", "nan", "null", "none", "-", "--", "n/a"}
+KNOWN_COLUMNS = ("date", *DAILY, "time", "temp_c")
 MOST_FAULTS = 1000
 FEWEST_TO_JUDGE, WARMEST_MEDIAN_C = 60, 33.0  # rows, and a middle that no heated place has in °C
 EPOCH_DAY = date(1970, 1, 1).toordinal()
@@ -114,7 +115,7 @@ def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
             ),
         )
     if rows.more_faults:
-        rows.faults.append(Fault(rows.file, None, "", more_faults(rows.more_faults)))
+        rows.faults.append(Fault(rows.file, None, "", words.more_faults(rows.more_faults)))
     if not rows.keys and not rows.faults:
         said = message("weather_file.header_alone", "the file has a header but no rows; give a line per day")
         rows.fault(None, "", said)
@@ -126,16 +127,6 @@ def load_csv(request: FileRequest, place: Place, as_of: date | None) -> Loaded:
 
 def _whole_file(request: FileRequest, said: Message) -> WeatherFault:
     return WeatherFault(request.path, [Fault(request.path.name, None, "", said)])
-
-
-def more_faults(count: int) -> Message:
-    """Return that there are so many faults besides those that are named."""
-    return counted_message(
-        "weather_file.more_faults",
-        "and {n} more fault of this kind",
-        "and {n} more faults of this kind",
-        count,
-    )
 
 
 def _looks_like_fahrenheit(rows: _Rows, request: FileRequest) -> bool:
@@ -155,7 +146,11 @@ def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[st
     """Return the position of each column we know; all that are missing are told at once."""
     mapping = dict(request.columns or {})
     known = {"date", "time", *DAILY, *HOURLY}
-    faults = [Fault(request.path.name, None, key, _unknown_key()) for key in mapping if key not in known]
+    faults = [
+        Fault(request.path.name, None, key, words.unknown_key(KNOWN_COLUMNS))
+        for key in mapping
+        if key not in known
+    ]
     names = {name.lower(): i for i, name in reversed(list(enumerate(header)))}
     found = {}
     for key in ("date", "time", *DAILY, "temp_c"):
@@ -166,7 +161,7 @@ def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[st
             said = message(
                 "weather_file.no_such_column",
                 "the file has no such column; its columns are {columns}",
-                columns=_names(header),
+                columns=words.names_said(header),
             )
             faults.append(Fault(request.path.name, line, name, said))
     if not faults and not ({"date", "mean_c"} <= set(found) or {"time", "temp_c"} <= set(found) or
@@ -175,7 +170,7 @@ def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[st
             "weather_file.columns_missing",
             "the header needs the columns date and mean_c (or min_c and max_c), or time and temp_c; it has "
             "{columns}. Name them in the header or map them to their names in the file.",
-            columns=_names(header[:20]),
+            columns=words.names_said(header[:20]),
         )
         faults.append(Fault(request.path.name, line, "", said))
     if faults:
@@ -185,23 +180,11 @@ def _find_columns(request: FileRequest, header: list[str], line: int) -> dict[st
     return {key: found[key] for key in ("date", *DAILY) if key in found}
 
 
-def _names(names: Iterable[str]) -> Listed:
-    return Listed(tuple(map(Own, names)), ", ")
-
-
-def _unknown_key() -> Message:
-    return message(
-        "weather_file.unknown_column",
-        "is no column we know; map one of {columns}",
-        columns=_names(("date", *DAILY, "time", "temp_c")),
-    )
-
-
 def _read_row(rows: _Rows, request: FileRequest, line: int, row: list[str]) -> None:
     """Read one row, or add its faults."""
     most = max(rows.stamp_at, *(at for _, at in rows.columns if at is not None))
     if len(row) <= most:
-        rows.fault(line, "", _too_few_cells(len(row), most + 1, point=request.decimal == "."))
+        rows.fault(line, "", words.too_few_cells(len(row), most + 1, point=request.decimal == "."))
         return
     if len(row) > rows.width and any(row[rows.width :]):
         # "1,5" under one heading in a file with commas would be read as 1.
@@ -230,22 +213,6 @@ def _read_row(rows: _Rows, request: FileRequest, line: int, row: list[str]) -> N
         rows.out_of_order += 1
     rows.keys.append(key)
     rows.values.append(values)
-
-
-def _too_few_cells(count: int, needed: int, *, point: bool) -> Message:
-    if point:
-        return message(
-            "weather_file.too_few_cells_decimal_comma",
-            "{count} cells where {needed} are needed (a decimal comma? write 3.5, or set decimal to a comma)",
-            count=count,
-            needed=needed,
-        )
-    return message(
-        "weather_file.too_few_cells",
-        "{count} cells where {needed} are needed",
-        count=count,
-        needed=needed,
-    )
 
 
 def _repeated(rows: _Rows, key: int, values: tuple[float, ...], line: int) -> None:
@@ -277,7 +244,7 @@ def _read_key(rows: _Rows, request: FileRequest, text: str, line: int) -> int | 
             else datetime.fromisoformat(plain)
         )
     except (ValueError, OverflowError, re.error):  # the last from a form of dates that names a part twice
-        rows.fault(line, stamp, _unreadable_stamp(stamp, text[:40]))
+        rows.fault(line, stamp, words.unreadable_stamp(stamp, text[:40]))
         return None
     if not 1700 <= when.year <= 2200:
         said = message(
@@ -295,20 +262,6 @@ def _read_key(rows: _Rows, request: FileRequest, text: str, line: int) -> int | 
     if offset is None:
         return day * 24 + when.hour
     return int((day * 86400 + when.hour * 3600 + when.minute * 60 - offset.total_seconds()) // 3600)
-
-
-def _unreadable_stamp(stamp: str, text: str) -> Message:
-    if stamp == "time":
-        return message(
-            "weather_file.unreadable_time",
-            '"{text}" is no time we can read; write 2026-01-31T14:00, or give its date format',
-            text=Own(text),
-        )
-    return message(
-        "weather_file.unreadable_date",
-        '"{text}" is no date we can read; write 2026-01-31, or give its date format',
-        text=Own(text),
-    )
 
 
 def _read_value(rows: _Rows, request: FileRequest, name: str, text: str, line: int) -> float:

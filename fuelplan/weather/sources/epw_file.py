@@ -11,7 +11,8 @@ import numpy as np
 from fuelplan.messages import Fault, Message, Own, message
 from fuelplan.weather.hours import daily_from_hourly
 from fuelplan.weather.record import Floats, Place
-from fuelplan.weather.sources.csv_file import MOST_FAULTS, file_source, more_faults, record_of
+from fuelplan.weather.sources.csv_file import MOST_FAULTS, file_source, record_of
+from fuelplan.weather.sources.csv_words import more_faults
 from fuelplan.weather.sources.requests import FileRequest, Loaded, WeatherFault
 from fuelplan.weather.sources.text_rows import lines_of
 

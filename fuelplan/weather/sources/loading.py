@@ -41,6 +41,11 @@ def load(
     progress
         Told in a few words what is being fetched.
 
+    Returns
+    -------
+    Loaded
+        The record with its gaps, a forecast where one had been issued, and what must be said.
+
     Raises
     ------
     WeatherFault
@@ -86,6 +91,11 @@ def load_with_fallback(
     ----------
     requests
         The main source first.
+
+    Returns
+    -------
+    Loaded
+        As of :func:`load`; its notes name the sources that could not be used.
 
     Raises
     ------

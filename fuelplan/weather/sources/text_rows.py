@@ -133,12 +133,26 @@ def _refuse_what_is_no_text(path: Path, head: bytes, size: int) -> None:
 
 
 def guess_separator(header: str) -> str:
-    """Return the separator that cuts the header into most pieces: comma, semicolon or tab."""
+    """Return the separator that cuts the header into most pieces: comma, semicolon or tab.
+
+    Parameters
+    ----------
+    header
+        The first line of a table.
+    """
     return max(",;\t", key=header.count)
 
 
 def cells(text: str, separator: str) -> list[str]:
-    """Return the cells of one line, quotes and blanks taken off."""
+    """Return the cells of one line, quotes and blanks taken off.
+
+    Parameters
+    ----------
+    text
+        One line of a file, without its end.
+    separator
+        One character.
+    """
     if '"' not in text:
         return [cell.strip() for cell in text.split(separator)]
     try:
