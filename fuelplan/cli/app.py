@@ -17,16 +17,29 @@ HOST = "127.0.0.1"
 
 def run(path: str | None, port: int) -> int:
     """Serve the pages until Ctrl-C; return the exit status."""
+    from fuelplan.messages import Own, message, render
     from fuelplan.pages import server_command
 
     if path is not None and not Path(path).is_dir():
-        click.echo(f"fuelplan: {path}: no such folder; give the one that holds site.toml", err=True)
+        said = message(
+            "app.no_folder", "fuelplan: {folder}: no such folder; give the one that holds site.toml",
+            folder=Own(path),
+        )  # fmt: skip
+        click.echo(render(said), err=True)
         return BAD_INPUT
     if not _is_free(port):
-        click.echo(f"fuelplan: port {port} is taken; give another one, e.g. --port {port + 1}", err=True)
+        said = message(
+            "app.port_taken", "fuelplan: port {port} is taken; give another one, e.g. --port {other}",
+            port=Own(str(port)), other=Own(str(port + 1)),
+        )  # fmt: skip
+        click.echo(render(said), err=True)
         return BAD_INPUT
     command = server_command(path, port)
-    click.echo(f"fuelplan: the page is at http://localhost:{port} (stop it with Ctrl-C)", err=True)
+    said = message(
+        "app.address", "fuelplan: the page is at {address} (stop it with Ctrl-C)",
+        address=Own(f"http://localhost:{port}"),
+    )  # fmt: skip
+    click.echo(render(said), err=True)
     if os.name == "nt":
         return subprocess.call(command)
     os.execv(sys.executable, command)

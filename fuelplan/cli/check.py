@@ -36,10 +36,14 @@ def _site(path: str, as_json: bool) -> int:
     elif faults:
         _show(faults)
     if not as_json and not grave and site is not None:
-        click.echo(
-            f"{site.name}: sound. {len(site.deliveries)} deliveries and orders, {len(site.readings)} "
-            "readings."
-        )
+        from fuelplan.messages import Own, message, render
+
+        said = message(
+            "check.sound",
+            "{name}: sound. {deliveries} deliveries and orders, {readings} readings.",
+            name=Own(site.name), deliveries=len(site.deliveries), readings=len(site.readings),
+        )  # fmt: skip
+        click.echo(render(said))
     return BAD_INPUT if grave else OK
 
 
@@ -56,11 +60,17 @@ def _round(path: str, as_json: bool) -> int:
         _show(found.faults)
     if not found.grave and found.round is not None:
         table, customers = found.round.table, len(found.round.customers)
-        click.echo(
-            f"{found.round.name}: sound. {customers:,} customers, {len(table.tankers)} tankers, "
-            f"{len(table.depots)} depots, {len(found.round.deliveries):,} deliveries, "
-            f"{len(found.round.readings):,} readings, {len(found.round.orders)} orders."
-        )
+        from fuelplan.messages import Own, message, render
+
+        said = message(
+            "check.round_sound",
+            "{name}: sound. {customers} customers, {tankers} tankers, {depots} depots, {deliveries} "
+            "deliveries, {readings} readings, {orders} orders.",
+            name=Own(found.round.name), customers=customers, tankers=len(table.tankers),
+            depots=len(table.depots), deliveries=len(found.round.deliveries),
+            readings=len(found.round.readings), orders=len(found.round.orders),
+        )  # fmt: skip
+        click.echo(render(said))
     return BAD_INPUT if found.grave else OK
 
 
@@ -81,10 +91,15 @@ def _listed(faults: Sequence[Any]) -> dict[str, Any]:
 
 def _show(faults: Sequence[Any]) -> None:
     """Print the faults on stdout and how many there are on stderr."""
+    from fuelplan.messages import counted_message, render
+
     for line in listed(faults):
         click.echo(line)
     grave = sum(not fault.warning for fault in faults)
     warnings = len(faults) - grave
-    said = [f"{grave:,} fault{'s' if grave != 1 else ''}"] if grave or not warnings else []
-    said += [f"{warnings:,} warning{'s' if warnings != 1 else ''}"] if warnings else []
-    click.echo(", ".join(said), err=True)
+    said = []
+    if grave or not warnings:
+        said.append(counted_message("check.faults", "{n} fault", "{n} faults", grave))
+    if warnings:
+        said.append(counted_message("check.warnings", "{n} warning", "{n} warnings", warnings))
+    click.echo(", ".join(map(render, said)), err=True)

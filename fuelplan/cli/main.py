@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from fuelplan import __version__
 from fuelplan.cli.outcome import REFETCH, report_errors
+
+if TYPE_CHECKING:
+    from fuelplan.messages import Message
 
 MOST_MOVES = 1_000_000_000  # some days of search
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 110}
@@ -18,8 +21,8 @@ CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 110}
 class Said(click.ParamType):  # type: ignore[type-arg, unused-ignore]
     """A number within bounds that are said in words of the trade; "nan" is none."""
 
-    def __init__(self, bounds: Any, said: str) -> None:
-        """Keep the bounds, and what to write."""
+    def __init__(self, bounds: Any, said: Callable[[], Message]) -> None:
+        """Keep the bounds, and what gives the words of what to write."""
         self.bounds, self.said, self.name = bounds, said, bounds.name
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
@@ -29,13 +32,37 @@ class Said(click.ParamType):  # type: ignore[type-arg, unused-ignore]
         except click.BadParameter:
             number = float("nan")
         if number != number:
-            self.fail(f'"{value}" cannot be; write {self.said}', param, ctx)
+            from fuelplan.messages import Own, message, render
+
+            said = message(
+                "cli.cannot_be", '"{written}" cannot be; write {bounds}',
+                written=Own(str(value)), bounds=self.said(),
+            )  # fmt: skip
+            self.fail(render(said), param, ctx)
         return number
 
 
-PLANNED = Said(click.IntRange(1, 15), "1 to 15 working days")
-SEARCHED = Said(click.FloatRange(0.001, 86_400), "seconds above 0, up to a day")
-BASES = Said(click.FloatRange(-60, 130), "-60 to 130, e.g. 15.5 with --unit degC or 65 with --unit degF")
+def _days() -> Message:
+    from fuelplan.messages import message
+
+    return message("cli.days", "1 to 15 working days")
+
+
+def _seconds() -> Message:
+    from fuelplan.messages import message
+
+    return message("cli.seconds", "seconds above 0, up to a day")
+
+
+def _bases() -> Message:
+    from fuelplan.messages import message
+
+    return message("cli.bases", "-60 to 130, e.g. 15.5 with --unit degC or 65 with --unit degF")
+
+
+PLANNED = Said(click.IntRange(1, 15), _days)
+SEARCHED = Said(click.FloatRange(0.001, 86_400), _seconds)
+BASES = Said(click.FloatRange(-60, 130), _bases)
 
 
 class Verbs(click.Group):

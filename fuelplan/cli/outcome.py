@@ -17,7 +17,7 @@ from fuelplan.cli.streams import NotShown, Shown, forget_the_rest, standard_outp
 from fuelplan.units import escaped, one_line
 
 if TYPE_CHECKING:
-    from fuelplan.messages import Said
+    from fuelplan.messages import Message, Said
     from fuelplan.units import Reader
 
 SCHEMA = 1
@@ -94,7 +94,10 @@ def report_errors(action: Callable[[], int], *, as_json: bool) -> int:
         return OK
     except NotShown as error:
         forget_the_rest()
-        show_error("output", f"the result could not be shown: {error}", as_json=False)
+        from fuelplan.messages import message, said_by
+
+        said = message("cli.not_shown", "the result could not be shown: {why}", why=said_by(error))
+        show_error("output", said, as_json=False)
         return BAD_INPUT
 
 
@@ -116,7 +119,8 @@ def _mapped(action: Callable[[], int], as_json: bool) -> int:
 def told(error: Exception) -> tuple[str, Said, Sequence[Any], int]:
     """Return kind, message, faults and exit status of an error."""
     from fuelplan.answers import SiteFaults, WeatherFault, WeatherUnavailable
-    from fuelplan.messages import said_by
+    from fuelplan.files import why_not
+    from fuelplan.messages import Own, message, said_by
 
     if isinstance(error, click.UsageError):
         return "usage", error.format_message(), (), BAD_INPUT
@@ -127,26 +131,40 @@ def told(error: Exception) -> tuple[str, Said, Sequence[Any], int]:
     if isinstance(error, WeatherUnavailable):
         return "weather", said_by(error), (), NO_WEATHER
     if type(error) is MemoryError:
-        return "memory", "there is not enough memory for this; end other programs", (), BAD_INPUT
+        said = message("cli.memory", "there is not enough memory for this; end other programs")
+        return "memory", said, (), BAD_INPUT
     if isinstance(error, OSError) and not isinstance(error, ValueError):
-        what = error.strerror or str(error)
-        return "file", f"{error.filename}: {what}" if error.filename else what, (), BAD_INPUT
+        said = why_not(error)
+        if error.filename:
+            said = message("cli.file", "{file}: {why}", file=Own(str(error.filename)), why=said)
+        return "file", said, (), BAD_INPUT
     if isinstance(error, ValueError) and not isinstance(error, UnicodeError):
         return "input", said_by(error), (), BAD_INPUT
     return "program", _unforeseen(error), (), BAD_INPUT
 
 
-def _unforeseen(error: Exception) -> str:
+def _unforeseen(error: Exception) -> Message:
     """Return what there is to say about an error that nobody foresaw: what, and where in the program."""
     import traceback
 
+    from fuelplan.messages import Own, message
+
     at = traceback.extract_tb(error.__traceback__)[-1:]
-    where = f" in {Path(at[0].filename).name}, line {at[0].lineno}" if at else ""
-    first = (str(error).splitlines() or [""])[0][:200]
-    return (
-        f"this is a fault of the program, not yours ({type(error).__name__}{where}: {first}); "
-        "report it with the folder it happened on"
-    )
+    kind = Own(type(error).__name__)
+    first = Own((str(error).splitlines() or [""])[0][:200])
+    if not at:
+        return message(
+            "cli.unforeseen",
+            "this is a fault of the program, not yours ({kind}: {what}); report it with the folder it "
+            "happened on",
+            kind=kind, what=first,
+        )  # fmt: skip
+    return message(
+        "cli.unforeseen_there",
+        "this is a fault of the program, not yours ({kind} in {file}, line {line}: {what}); report it with "
+        "the folder it happened on",
+        kind=kind, file=Own(Path(at[0].filename).name), line=Own(str(at[0].lineno)), what=first,
+    )  # fmt: skip
 
 
 def day_asked(site: Any, as_of: str | None) -> date:
@@ -170,7 +188,13 @@ def refetch_asked(folders: Sequence[Any]) -> bool:
     asked = context is not None and bool(context.meta.get(REFETCH))
     named = {source for f in folders for source in (f.table.weather.source, f.table.weather.fallback)}
     if asked and "meteostat" not in named:
-        raise ValueError("--refetch: nothing is fetched here; the weather is a file's or monthly means")
+        from fuelplan.messages import Refusal, message
+
+        raise Refusal(
+            message(
+                "cli.refetch", "--refetch: nothing is fetched here; the weather is a file's or monthly means"
+            )
+        )
     return asked
 
 
