@@ -119,8 +119,7 @@ def _mapped(action: Callable[[], int], as_json: bool) -> int:
 def told(error: Exception) -> tuple[str, Said, Sequence[Any], int]:
     """Return kind, message, faults and exit status of an error."""
     from fuelplan.answers import SiteFaults, WeatherFault, WeatherUnavailable
-    from fuelplan.files import why_not
-    from fuelplan.messages import Own, message, said_by
+    from fuelplan.messages import Own, as_message, message, said_by
 
     if isinstance(error, click.UsageError):
         return "usage", error.format_message(), (), BAD_INPUT
@@ -134,7 +133,7 @@ def told(error: Exception) -> tuple[str, Said, Sequence[Any], int]:
         said = message("cli.memory", "there is not enough memory for this; end other programs")
         return "memory", said, (), BAD_INPUT
     if isinstance(error, OSError) and not isinstance(error, ValueError):
-        said = why_not(error)
+        said = as_message(error.strerror or str(error))
         if error.filename:
             said = message("cli.file", "{file}: {why}", file=Own(str(error.filename)), why=said)
         return "file", said, (), BAD_INPUT
