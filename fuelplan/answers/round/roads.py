@@ -8,12 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from fuelplan.dispatch.roads import LORRY, Roads, Speed, Tour, learn_detour, roads_by_detour
-from fuelplan.messages import Message, as_message, message
+from fuelplan.messages import Listed, Message, Own, Said, as_message, message
 from fuelplan.records.round import Round, tours_of
 from fuelplan.records.tables import Fault, RoundFaults
 
 LEAST_TOURS = 5
 """Days with an odometer reading from which on the detour is learned from them."""
+
+
+MOST_NAMED = 10
 
 
 @dataclass(frozen=True)
@@ -26,7 +29,7 @@ class RoundRoads:
 
 
 def roads_for_round(
-    round_: Round, progress: Callable[[str], None] | None = None, tours: Sequence[Tour] | None = None
+    round_: Round, progress: Callable[[Said], None] | None = None, tours: Sequence[Tour] | None = None
 ) -> RoundRoads:
     """Return the distances as the round's `[distances]` asks for them.
 
@@ -53,7 +56,8 @@ def roads_for_round(
         from fuelplan.dispatch.roads.sources import TableService, roads_from_service
 
         if progress is not None:
-            progress(f"asking {asked.service} for distances")
+            service = Own(str(asked.service))
+            progress(message("roads.asking", "asking {service} for distances", service=service))
         roads = roads_from_service(TableService(str(asked.service)), lat.tolist(), lon.tolist())
         return RoundRoads(roads, depots, ())
     speed = LORRY if asked.speed_km_h is None else Speed(asked.speed_km_h, asked.speed_km_h)
@@ -78,7 +82,8 @@ def _from_file(round_: Round) -> Roads:
     name = round_.table.distances.file or ""
     path = round_.path / name
     if path.parent != round_.path or path.name != name:
-        raise RoundFaults([Fault("round.toml", None, "distances.file", "names no file of this folder")])
+        said = message("roads.no_file_here", "names no file of this folder")
+        raise RoundFaults([Fault("round.toml", None, "distances.file", said)])
     try:
         named = read_matrix(path)
     except RoadFileFaults as error:
@@ -87,8 +92,15 @@ def _from_file(round_: Round) -> Roads:
     at = {n: k for k, n in enumerate(named.names)}
     missing = [n for n in wanted if n not in at]
     if missing:
-        shown = ", ".join(missing[:10]) + (" …" if len(missing) > 10 else "")
-        raise RoundFaults([Fault(name, None, "from", f"has no line for {shown}")])
+        raise RoundFaults([Fault(name, None, "from", _without_line(missing))])
     rows = np.array([at[n] for n in wanted])
     r = named.roads
     return Roads(r.km[np.ix_(rows, rows)], r.hours[np.ix_(rows, rows)], r.source, r.attribution)
+
+
+def _without_line(missing: Sequence[str]) -> Message:
+    """Return which customers and depots a table of distances lacks, the first of many."""
+    names = Listed(tuple(Own(name) for name in missing[:MOST_NAMED]), ", ")
+    if len(missing) > MOST_NAMED:
+        return message("roads.without_line_more", "has no line for {names} …", names=names)
+    return message("roads.without_line", "has no line for {names}", names=names)
