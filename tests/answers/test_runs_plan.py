@@ -14,8 +14,8 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import clock
 from fuelplan.answers.round.roads import roads_for_round
+from fuelplan.answers.which_runs.from_books import yard_of
 from fuelplan.answers.which_runs.needs import levels_of, week_of
-from fuelplan.answers.which_runs.plan import stop_of
 from fuelplan.answers.which_runs.runs import RunsInputError
 from fuelplan.answers.who_is_due.beliefs import believe
 from fuelplan.dispatch.roads import roads_by_detour
@@ -36,7 +36,7 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_drop_takes_as_long_as_its_tanker_blows() -> None:
     """A tonne at 6.5 t/h takes 9 min 14 s beside the set-up: no half minute is lost, stop after stop."""
     round_ = answers.open_round(DEMO)
-    stop = stop_of(round_, 0, "A1", 1000.0, None, required=True)
+    stop = yard_of(round_, roads_for_round(round_)).stop(0, "A1", 1000.0, None, required=True)
     hose = float(round_.customers.hose_m[0])
     for v, tanker in enumerate(round_.table.tankers):
         assert stop.work_with(v) == pytest.approx(60 * tanker.stop_h(hose, 1000.0), abs=1e-9)

@@ -102,9 +102,8 @@ class _Nobody(Planner):
     """Never delivers."""
 
     def plan(self, books: object, week: object, as_of: date):  # type: ignore[no-untyped-def]
-        from fuelplan.answers.which_runs.plan import DayRoutesPlan, RunPlan
         from fuelplan.dispatch.routing import DayRoutes
-        from fuelplan.dispatch.run_plan import Solution
+        from fuelplan.dispatch.run_plan import DayRoutesPlan, RunPlan, Solution
 
         return RunPlan(
             (DayRoutesPlan((), DayRoutes((), (), 0.0, 0.0, 0.0)),), (), Solution((), 0.0, 0.0, 0), False

@@ -18,13 +18,13 @@ from fuelplan.answers.past_winters.world import RoundWorld
 from fuelplan.answers.round.roads import RoundRoads
 from fuelplan.answers.round.rows import OrderRow
 from fuelplan.answers.which_runs.needs import Week, levels_of, week_of
-from fuelplan.answers.which_runs.plan import DayRoutesPlan, RunPlan, plan_week
+from fuelplan.answers.which_runs.plan import plan_week
 from fuelplan.answers.who_is_due.beliefs import Beliefs, believe
 from fuelplan.answers.who_is_due.deadlines import deliver_by_levels
 from fuelplan.answers.who_is_due.doubts import more_kg
 from fuelplan.dispatch.outlook import LevelTable
 from fuelplan.dispatch.replay import DrivenDay, DrivenStop, PlayedBooks, TankerDriven
-from fuelplan.dispatch.run_plan import Budget, Prices, Solution, Visit
+from fuelplan.dispatch.run_plan import Budget, DayRoutesPlan, Prices, RunPlan, Solution, Visit
 from fuelplan.records.round import Round, driver_rules
 
 Bools = NDArray[np.bool_]

@@ -21,10 +21,10 @@ from fuelplan.answers.which_runs.answer import (
 from fuelplan.answers.which_runs.frozen import FrozenTrip, open_order
 from fuelplan.answers.which_runs.kept import Kept
 from fuelplan.answers.which_runs.needs import Week, slow_on
-from fuelplan.answers.which_runs.plan import DayRoutesPlan, RunPlan
 from fuelplan.answers.which_runs.told import Window, holds, told_window, window_of
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
 from fuelplan.dispatch.routing import Route
+from fuelplan.dispatch.run_plan import DayRoutesPlan, RunPlan
 from fuelplan.messages import Day, Listed, Message, Own, counted_message, message
 from fuelplan.records.round import Order, PublishedStop, Round, credit_stopped, driver_rules
 

@@ -9,8 +9,8 @@ from fuelplan.answers.which_runs.answer import Run, RunStop, WishNotKept
 from fuelplan.answers.which_runs.frozen import NO_FUEL_THAT_WEEKDAY
 from fuelplan.answers.which_runs.kept import Kept
 from fuelplan.answers.which_runs.needs import Week
-from fuelplan.answers.which_runs.plan import RunPlan
 from fuelplan.answers.which_runs.told import Window, window_of
+from fuelplan.dispatch.run_plan import RunPlan
 from fuelplan.messages import Day, Listed, Message, Own, Quantity, TimeOfDay, Value, message
 from fuelplan.records.round import PublishedStop, Round, Wish, working_days_of
 

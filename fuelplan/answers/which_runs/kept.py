@@ -15,12 +15,13 @@ import numpy as np
 
 from fuelplan.answers.round.roads import RoundRoads
 from fuelplan.answers.round.rows import OrderRow, rows_of
-from fuelplan.answers.which_runs.eligibility import eligibility
+from fuelplan.answers.which_runs.from_books import eligibility, loads_of, stocks_of, yard_of
 from fuelplan.answers.which_runs.frozen import FrozenTrip
 from fuelplan.answers.which_runs.needs import out_on, ticket_kg
 from fuelplan.answers.which_runs.published_day import PublishedDay
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
 from fuelplan.dispatch.outlook import LevelTable
+from fuelplan.dispatch.run_plan import stock_left
 from fuelplan.messages import Message, Own, Quantity, message
 from fuelplan.records.round import PublishedStop, Round, Wish
 
@@ -71,10 +72,10 @@ def keep_published(
     if not coming:
         return NOTHING
     loose = [s for s in coming if _is_loose(round_, s, coming)]
-    made = {}
+    made, yard = {}, yard_of(round_, roads)
     for day in sorted({s.day for s in coming if s not in loose}):
         stay = [s for s in coming if s.day == day and s not in loose]
-        made[day] = PublishedDay(round_, roads, day, stay, frozenset(s.tanker for s in loose if s.day == day))
+        made[day] = PublishedDay(round_, yard, day, stay, frozenset(s.tanker for s in loose if s.day == day))
     for one in made.values():
         loose += one.mend()
     refused = _Putting(round_, full, table, as_of, ahead, made, loose).refused()
@@ -85,13 +86,14 @@ def keep_published(
 def _with_stock(round_: Round, as_of: date, trips: Sequence[FrozenTrip]) -> list[FrozenTrip]:
     """Return the trips; one that loads what its depot has not got says so."""
     out = []
-    stops = [s for trip in trips for s in trip.stops]
+    stocks, loads = stocks_of(round_, as_of), loads_of(round_, [s for trip in trips for s in trip.stops])
+    depots = [d.name for d in round_.table.depots]
     for trip in trips:
         depot = round_.table.tankers[trip.route.tanker].depot
         short = [
             _lacks(depot, -left, grade)
             for grade in dict.fromkeys(s.grade for s in trip.stops)
-            if (left := stock_left(round_, as_of, depot, grade, trip.day, stops)) < -ROUNDED_KG
+            if (left := stock_left(stocks, loads, depots.index(depot), grade, trip.day)) < -ROUNDED_KG
         ]
         out.append(replace(trip, faults=(*trip.faults, *short)))
     return out
@@ -238,27 +240,10 @@ class _Putting:
 
     def _in_stock(self, v: int, items: Sequence[PublishedStop], day: date) -> bool:
         """Tell whether a tanker's depot has the fuel for stops on a day, and still for the days after."""
-        depot, grade = self.round.table.tankers[v].depot, items[0].grade
-        kg = sum(s.kg for s in items)
+        grade, kg = items[0].grade, sum(s.kg for s in items)
+        depot = [d.name for d in self.round.table.depots].index(self.round.table.tankers[v].depot)
+        loads = loads_of(self.round, [s for one in self.made.values() for s in one.now()])
+        stocks = stocks_of(self.round, self.as_of)
         return all(
-            stock_left(self.round, self.as_of, depot, grade, later, self._loads()) >= kg
-            for later in self.days
-            if later >= day
+            stock_left(stocks, loads, depot, grade, later) >= kg for later in self.days if later >= day
         )
-
-    def _loads(self) -> list[PublishedStop]:
-        """Return all stops of the published days, each with the tanker that brings it now."""
-        return [s for one in self.made.values() for s in one.now()]
-
-
-def stock_left(
-    round_: Round, as_of: date, depot: str, grade: str, day: date, stops: Sequence[PublishedStop]
-) -> float:
-    """Return what a depot has left of a class after a day, by the stops up to then. [kg]"""
-    one = next(d for d in round_.table.depots if d.name == depot)
-    if one.stock_kg is None:
-        return np.inf
-    homes = {k.name: k.depot for k in round_.table.tankers}
-    come = sum(a.amount_kg for a in one.arriving if a.grade == grade and as_of < a.day <= day)
-    gone = sum(s.kg for s in stops if s.grade == grade and s.day <= day and homes.get(s.tanker) == depot)
-    return one.stock_kg.get(grade, 0.0) + come - gone

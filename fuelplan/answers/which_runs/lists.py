@@ -11,9 +11,8 @@ from numpy.typing import NDArray
 from fuelplan.answers.round.roads import RoundRoads
 from fuelplan.answers.which_runs.answer import DueCustomer, NotServed, PromiseAtRisk, Run, ToRing
 from fuelplan.answers.which_runs.needs import Week
-from fuelplan.answers.which_runs.plan import RunPlan
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
-from fuelplan.dispatch.run_plan import FITS
+from fuelplan.dispatch.run_plan import FITS, RunPlan
 from fuelplan.messages import Day, Message, Quantity, message
 from fuelplan.records.round import Round, credit_stopped
 

@@ -10,12 +10,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.round.rows import LeftOut, OrderRow, rows_of
-from fuelplan.answers.which_runs.eligibility import eligibility
+from fuelplan.answers.which_runs.from_books import eligibility, loads_of, party_of, stocks_of
 from fuelplan.answers.who_is_due.answer import day_of
 from fuelplan.answers.who_is_due.beliefs import Beliefs
 from fuelplan.dispatch import outlook
 from fuelplan.dispatch.outlook import LevelTable
-from fuelplan.dispatch.run_plan import FITS, Fleet, Needs, PlannedDays, ways_of_filling
+from fuelplan.dispatch.run_plan import FITS, Fleet, Needs, PlannedDays, WeekAsked, supply_kg, ways_of_filling
 from fuelplan.messages import Message
 from fuelplan.records.round import Order, PublishedStop, Round, carried, driver_rules, working_days_of
 
@@ -58,6 +58,12 @@ class Week:
     spare_h: Floats
     notes: tuple[Message, ...]
 
+    @property
+    def asked(self) -> WeekAsked:
+        """What the planner takes of it."""
+        parties = tuple(party_of(row) for row in self.rows)
+        return WeekAsked(self.days, self.grid, parties, self.needs, self.fleet, self.supply_kg)
+
 
 def planned_days(round_: Round, as_of: date, count: int) -> tuple[date, ...]:
     """Return the next `count` working days after `as_of`."""
@@ -97,7 +103,8 @@ def week_of(
     who = np.array([row.customer for row in rows], np.int64)
     maybe = np.zeros(len(round_.customers)) if maybe_kg is None else maybe_kg
     needs = _needs(round_, as_of, rows, who, levels, given, maybe, days, deliver_by)
-    supply = _supply(round_, as_of, days, frozen)
+    loads = loads_of(round_, frozen)
+    supply = supply_kg(stocks_of(round_, as_of), loads, round_.table.classes, days)
     return Week(days, grid, rows, needs, fleet, supply, tuple(frozen), left_out, levels, spare, notes)
 
 
@@ -172,23 +179,6 @@ def _fleet(round_: Round, days: Sequence[date]) -> tuple[Fleet, Floats]:
         day_h=day_h - spare,
     )
     return fleet, spare
-
-
-def _supply(round_: Round, as_of: date, days: Sequence[date], frozen: Sequence[PublishedStop]) -> Floats:
-    """Return what each depot can have loaded of each class up to and with each day. [kg]"""
-    table = round_.table
-    supply = np.full((len(table.depots), len(table.classes), len(days)), 1e15)
-    homes = {k.name: k.depot for k in table.tankers}
-    for d, depot in enumerate(table.depots):
-        if depot.stock_kg is None:
-            continue
-        for g, grade in enumerate(table.classes):
-            for t, day in enumerate(days):
-                kg = depot.stock_kg.get(grade, 0.0)
-                kg += sum(a.amount_kg for a in depot.arriving if a.grade == grade and as_of < a.day <= day)
-                kg -= sum(s.kg for s in frozen if s.grade == grade and homes.get(s.tanker) == depot.name)
-                supply[d, g, t] = max(0.0, kg)
-    return supply
 
 
 def _needs(

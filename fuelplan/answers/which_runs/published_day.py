@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from fuelplan.answers.round.roads import RoundRoads
 from fuelplan.answers.which_runs.frozen import (
     OUTSIDE_HOURS,
     FrozenTrip,
@@ -16,15 +15,13 @@ from fuelplan.answers.which_runs.frozen import (
     of_customer,
 )
 from fuelplan.answers.which_runs.needs import out_on, slow_on
-from fuelplan.answers.which_runs.plan import stop_of, tanker_of
 from fuelplan.answers.which_runs.told import kept_window, window_of
-from fuelplan.dispatch.driver_hours import LATE, Breach, Rules
+from fuelplan.dispatch.driver_hours import LATE, Breach
 from fuelplan.dispatch.outlook import LevelTable
-from fuelplan.dispatch.roads import slow
 from fuelplan.dispatch.routing import MendedDay, Route, Stop
-from fuelplan.dispatch.run_plan import TRIPS
+from fuelplan.dispatch.run_plan import TRIPS, Yard
 from fuelplan.messages import Message
-from fuelplan.records.round import PublishedStop, Round, driver_rules
+from fuelplan.records.round import PublishedStop, Round
 
 
 class PublishedDay:
@@ -39,20 +36,21 @@ class PublishedDay:
     """
 
     def __init__(
-        self, round_: Round, roads: RoundRoads, day: date, stops: Sequence[PublishedStop],
+        self, round_: Round, yard: Yard, day: date, stops: Sequence[PublishedStop],
         touched: frozenset[str],
     ) -> None:  # fmt: skip
         """Take the stops that stay on a day; `touched` names the tankers that lost one."""
-        self.round, self.day = round_, day
-        self.rules: Rules = driver_rules(round_.table)
+        self.round, self.yard, self.day = round_, yard, day
         factor = slow_on(round_, day)
-        self.table = roads.roads if factor == 1.0 else slow(roads.roads, factor)
+        table = yard.roads_when(factor)
         self.names = [k.name for k in round_.table.tankers]
-        tankers = []
-        for v, name in enumerate(self.names):
-            count = len({s.trip for s in stops if s.tanker == name})
-            most = 0 if out_on(round_, name, day) else max(TRIPS, count)
-            tankers.append(tanker_of(round_, roads, v, self.rules, most))
+        trips_of = [len({s.trip for s in stops if s.tanker == name}) for name in self.names]
+        tankers = yard.tankers_out(
+            [
+                0 if out_on(round_, name, day) else max(TRIPS, count)
+                for name, count in zip(self.names, trips_of, strict=True)
+            ]
+        )
         self.items = sorted(stops, key=lambda s: (self.names.index(s.tanker), s.trip, s.position))
         told = [
             replace(
@@ -65,14 +63,14 @@ class PublishedDay:
         for n, s in enumerate(self.items):
             trips.setdefault(self.names.index(s.tanker), {}).setdefault(s.trip, []).append(n)
         stand = {v: tuple((tankers[v].place, tuple(of[k])) for k in sorted(of)) for v, of in trips.items()}
-        self.mended = MendedDay(tankers, self.table.km, self.table.hours, self.rules, told, stand)
+        self.mended = MendedDay(tankers, table.km, table.hours, yard.rules, told, stand)
         self.touched = {self.names.index(k) for k in touched}
         if factor != 1.0:
             self.touched |= set(self.mended.trips)
 
     def _stop(self, item: PublishedStop, by: frozenset[int], told: bool) -> Stop:
         i = self.round.customers.number_of[item.customer]
-        stop = stop_of(self.round, i, item.grade, item.kg, by, True)
+        stop = self.yard.stop(i, item.grade, item.kg, by, True)
         return replace(
             stop, windows=kept_window(self.round, i, window_of(self.round, item) if told else None)
         )

@@ -14,7 +14,7 @@ from fuelplan.answers.which_runs.changes import changes_of, wishes_not_kept
 from fuelplan.answers.which_runs.kept import keep_published
 from fuelplan.answers.which_runs.lists import calls, due_customers, not_served, promises_at_risk, to_ring
 from fuelplan.answers.which_runs.needs import BEYOND_DAYS, fuller, levels_of, planned_days, week_of
-from fuelplan.answers.which_runs.plan import RunPlan, plan_week
+from fuelplan.answers.which_runs.plan import plan_week
 from fuelplan.answers.which_runs.seen import token_of
 from fuelplan.answers.which_runs.words import faulty, sentences_of
 from fuelplan.answers.who_is_due.answer import CustomerTable
@@ -23,7 +23,7 @@ from fuelplan.answers.who_is_due.doubts import more_kg, readings_doubted
 from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.answers.who_is_due.weather import RoundWeather
 from fuelplan.dispatch.outlook import AHEAD_DAYS
-from fuelplan.dispatch.run_plan import Budget
+from fuelplan.dispatch.run_plan import Budget, RunPlan
 from fuelplan.messages import Message, Own, Refusal, Said, cautions, counted_message, message
 from fuelplan.records.round import Round
 
