@@ -90,7 +90,12 @@ class Amount:
 
 
 def parse_mass(text: str) -> float:
-    """Read a mass, counted in bags or pallets too. [kg]
+    """Read a mass, counted in bags or pallets too.
+
+    Returns
+    -------
+    float
+        [kg]
 
     Raises
     ------

@@ -142,7 +142,13 @@ def _kg_of_one(per: str) -> float | None:
 
 
 def parse_price(text: str) -> FuelPrice:
-    """Read a price of fuel the way it is sold: "310 EUR/t", "5.20 EUR/bag", "95 EUR/stacked m3"."""
+    """Read a price of fuel the way it is sold: "310 EUR/t", "5.20 EUR/bag", "95 EUR/stacked m3".
+
+    Raises
+    ------
+    UnitError
+        Where it has no currency, or is for what fuel is not sold by; with what to write instead.
+    """
     needed = UnitError(
         "units.fuel_price_needed", 'a price of fuel is needed, e.g. "310 EUR/t" or "5.20 EUR/bag"'
     )

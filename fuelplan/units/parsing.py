@@ -120,10 +120,24 @@ def parse(value: str | int | float, quantity: str) -> float:
 
 
 def parse_range(value: str | int | float, quantity: str) -> tuple[float, float]:
-    """Read "4 to 12 kWh", "4-12 kWh" or a single value, and return both ends in the fixed unit.
+    """Read "4 to 12 kWh", "4-12 kWh" or a single value.
 
-    A unit after the second number alone counts for both. Raises :class:`UnitError` as `parse` does, and when
-    the range runs backwards.
+    Parameters
+    ----------
+    value
+        What the person wrote; a unit after the second number alone counts for both.
+    quantity
+        A name in `QUANTITIES`.
+
+    Returns
+    -------
+    (float, float)
+        Both ends, the smaller one first. [fixed unit of the quantity]
+
+    Raises
+    ------
+    UnitError
+        As `parse` does, and when the range runs backwards.
     """
     kind = quantity_named(quantity)
     if not isinstance(value, str):
@@ -154,7 +168,18 @@ def parse_range(value: str | int | float, quantity: str) -> tuple[float, float]:
 
 
 def parse_working_days(value: str) -> tuple[int, int]:
-    """Read a lead time such as "4 to 12 working days" and return its ends, in working days."""
+    """Read a lead time such as "4 to 12 working days".
+
+    Returns
+    -------
+    (int, int)
+        Both ends, at most 500. [working days]
+
+    Raises
+    ------
+    UnitError
+        Where it is no range of whole days that are said to be working days.
+    """
     shown = shortened(value)
     head = _WORKING.sub("", value) if isinstance(value, str) else ""
     if not isinstance(value, str):
@@ -191,7 +216,13 @@ def parse_working_days(value: str) -> tuple[int, int]:
 
 
 def parse_date(value: str | date) -> date:
-    """Read a date written year-month-day, as in "2026-02-03"; a `date` is handed through."""
+    """Read a date written year-month-day, as in "2026-02-03"; a `date` is handed through.
+
+    Raises
+    ------
+    UnitError
+        For any other way of writing one, with how to write it, and for years outside 1850 to 2200.
+    """
     if isinstance(value, datetime):
         raise UnitError(
             "units.date_with_time", '"{written}" holds a time of day; write the date alone, "{day}"',
@@ -212,7 +243,18 @@ def parse_date(value: str | date) -> date:
 
 
 def parse_clock(value: str) -> float:
-    """Read a time of day such as "22:30" and return the hours since midnight, 0 to 24."""
+    """Read a time of day such as "22:30".
+
+    Returns
+    -------
+    float
+        Hours since midnight, 0 to 24. [h]
+
+    Raises
+    ------
+    UnitError
+        Where it is no hours and minutes.
+    """
     found = _CLOCK.fullmatch(value.strip()) if isinstance(value, str) else None
     if not found or int(found[2]) > 59 or int(found[1]) * 60 + int(found[2]) > 24 * 60:
         raise UnitError(
