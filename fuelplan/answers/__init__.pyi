@@ -63,7 +63,6 @@ from .round.opening import is_round as is_round
 from .round.opening import open_round as open_round
 from .round.opening import table_of_round as table_of_round
 from .setting import WhatIf as WhatIf
-from .weather_of_site import INVENTED_SAID as INVENTED_SAID
 from .weather_of_site import SiteWeather as SiteWeather
 from .weather_of_site import WeatherFault as WeatherFault
 from .weather_of_site import WeatherUnavailable as WeatherUnavailable

@@ -30,7 +30,6 @@ from fuelplan.weather.sources import WeatherUnavailable as WeatherUnavailable
 Progress = Callable[[Said], None]
 
 INVENTED = message("weather.invented", "Worked out with invented weather: do not act on it.")
-INVENTED_SAID = INVENTED.template  # for texts that are no messages yet
 INVENTED_NAME = message("weather.invented_name", "invented weather")
 
 OLD_AFTER_DAYS = 3  # weather older than this against the day asked is worth saying

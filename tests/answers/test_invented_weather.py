@@ -12,10 +12,11 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import weather_of_site
-from fuelplan.answers.weather_of_site import INVENTED_SAID
+from fuelplan.answers.weather_of_site import INVENTED
 from fuelplan.answers.when_to_order import headline
 from fuelplan.answers.when_to_order.events import order_events
 from fuelplan.cli import main
+from fuelplan.messages import render
 from fuelplan.pages.size import words as size_words
 from fuelplan.papers.calendars import order_calendar
 from fuelplan.papers.document import document_of
@@ -23,6 +24,7 @@ from fuelplan.weather import Origin, Source
 from fuelplan.weather.sources import FileRequest, load
 from tests.site_folders import make_site, wave_c
 
+INVENTED_SAID = render(INVENTED)
 SITES = Path(__file__).parents[2] / "demo_sites"
 DAY = date(2026, 1, 15)
 
