@@ -9,6 +9,7 @@ import numpy as np
 from fuelplan.dispatch.driver_hours import Rules
 from fuelplan.dispatch.roads import Roads, roads_by_detour
 from fuelplan.dispatch.routing import DayRoutes, Stop, Tanker, route_day
+from fuelplan.messages import as_message
 
 TINY = 1e-5
 
@@ -157,4 +158,4 @@ def line(*at_km: float) -> Roads:
     """Places on one straight road, 60 km/h."""
     x = np.array(at_km, dtype=np.float32)
     km = np.abs(x[:, None] - x[None, :])
-    return Roads(km, km / np.float32(60), "a straight road")
+    return Roads(km, km / np.float32(60), as_message("a straight road"))

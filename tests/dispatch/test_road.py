@@ -22,9 +22,12 @@ from fuelplan.dispatch.roads import (
     roads_by_detour,
     slow,
 )
+from fuelplan.messages import as_message, render, strict
+from fuelplan.units import Reader
 
 latitudes = st.floats(-90, 90)
 longitudes = st.floats(-180, 180)
+X = as_message("x")
 
 
 def test_paris_to_london() -> None:
@@ -96,7 +99,7 @@ def test_default_detour_is_the_published_mean() -> None:
     around it."""
     roads = roads_by_detour([48.8566, 51.5074], [2.3522, -0.1278])
     assert roads.km[0, 1] == pytest.approx(343.5565 * 1.343, rel=1e-5)
-    assert "10.1177/23998083231168870" in roads.source
+    assert "10.1177/23998083231168870" in render(roads.source)
     assert min(NATIONAL_DETOURS.values()) < DETOUR < max(NATIONAL_DETOURS.values())
 
 
@@ -113,7 +116,7 @@ def test_snow_doubles_times_and_not_distances() -> None:
     snowed = slow(roads, 2.0)
     assert snowed.hours == pytest.approx(roads.hours * 2)
     assert (snowed.km == roads.km).all()
-    assert "× 2 (snow)" in snowed.source
+    assert "driving times × 2" in render(snowed.source)
     assert slow(roads, 1.0) is roads
     with pytest.raises(ValueError, match="such as 2 for snow"):
         slow(roads, 0.0)
@@ -148,11 +151,11 @@ def test_tables_that_are_none() -> None:
     """A table that is not square, negative or has holes is refused."""
     ok = np.zeros((2, 2), np.float32)
     with pytest.raises(ValueError, match=r"\(n, n\)"):
-        Roads(np.zeros((2, 3), np.float32), np.zeros((2, 3), np.float32), "x")
+        Roads(np.zeros((2, 3), np.float32), np.zeros((2, 3), np.float32), X)
     with pytest.raises(ValueError, match="distances are negative or missing"):
-        Roads(ok - 1, ok, "x")
+        Roads(ok - 1, ok, X)
     with pytest.raises(ValueError, match="times are negative or missing"):
-        Roads(ok, ok * np.nan, "x")
+        Roads(ok, ok * np.nan, X)
     with pytest.raises(ValueError, match=r"detour factor of 0\.5"):
         roads_by_detour([47.0], [11.0], 0.5)
 
@@ -177,7 +180,7 @@ def test_detour_is_learned_from_the_odometer() -> None:
     assert found.p10 < found.factor < found.p90
     assert found.p90 - found.p10 < 0.1
     assert found.tours == 40
-    assert "learned from 40 tours" in found.source
+    assert "learned from 40 tours" in render(found.source)
     lat, lon = [47.0, 47.3], [11.0, 11.3]
     assert roads_by_detour(lat, lon, found).source == found.source
     assert roads_by_detour(lat, lon, found).km == pytest.approx(roads_by_detour(lat, lon, found.factor).km)
@@ -237,9 +240,13 @@ def test_tours_that_cannot_be_are_named() -> None:
         ]
     )
     assert found.tours == 0
-    assert [s.split(" ")[0] for s in found.left_out] == ["Monday", "Tuesday", "tour", "Thursday", "Friday"]
-    assert "111 km long as the crow flies, the odometer says 80 km" in found.left_out[0]
-    assert "places are missing" in found.left_out[1]
+    names = [render(s).split(" ")[0] for s in found.left_out]
+    assert names == ["Monday", "Tuesday", "tour", "Thursday", "Friday"]
+    with strict():
+        us = " ".join(render(s, Reader("us")) for s in (*found.left_out, found.source))
+    assert "69.1 miles long as the crow flies, the odometer says 49.7 miles" in us and " km" not in us
+    assert "111 km long as the crow flies, the odometer says 80 km" in render(found.left_out[0])
+    assert "places are missing" in render(found.left_out[1])
 
 
 def test_default_speed_is_a_lorrys() -> None:

@@ -24,6 +24,7 @@ from fuelplan.dispatch.roads.sources import (
 )
 
 # ---- files
+from fuelplan.messages import render
 
 
 def _file(folder: Path, text: str, name: str = "roads.csv") -> Path:
@@ -59,7 +60,7 @@ def test_times_follow_from_distances(tmp_path: Path) -> None:
     """Without minutes the times are a lorry's usual ones: 5 km in 8.6 minutes."""
     named = read_matrix(_file(tmp_path, "from,to,km\nA,B,5\n"))
     assert named.roads.hours[0, 1] * 60 == pytest.approx(8.62, abs=0.01)
-    assert "usual speed" in named.roads.source
+    assert "usual speed" in render(named.roads.source)
 
 
 def test_a_square_table_with_its_minutes(tmp_path: Path) -> None:
@@ -249,7 +250,7 @@ def test_a_good_service(service: _Service, tmp_path: Path) -> None:
     assert roads.hours == pytest.approx(np.array(seconds) / 3600, abs=1e-5)
     assert not (roads.km == roads.km.T).all()
     assert roads.attribution == "© the map's makers"
-    assert "127.0.0.1" in roads.source
+    assert "127.0.0.1" in render(roads.source)
     assert all(len(urlsplit(p).path.split(";")) <= 10 for p in service.asked)
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fuelplan.dispatch.roads import LORRY, Roads, Speed, Tour, learn_detour, roads_by_detour
-from fuelplan.messages import Listed, Message, Own, Said, as_message, message
+from fuelplan.messages import Listed, Message, Own, Said, message
 from fuelplan.records.round import Round, tours_of
 from fuelplan.records.tables import Fault, RoundFaults
 
@@ -25,7 +25,7 @@ class RoundRoads:
 
     roads: Roads
     depot_place: tuple[int, ...]
-    notes: tuple[str, ...]
+    notes: tuple[Message, ...]
 
 
 def roads_for_round(
@@ -72,7 +72,7 @@ def roads_for_round(
 
 def distances_said(roads: RoundRoads) -> Message:
     """Return where distances and times come from."""
-    return message("roads.distances", "Distances: {source}.", source=as_message(roads.roads.source))
+    return message("roads.distances", "Distances: {source}.", source=roads.roads.source)
 
 
 def _from_file(round_: Round) -> Roads:

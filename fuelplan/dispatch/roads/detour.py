@@ -9,13 +9,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.dispatch.roads.great_circle import checked_places, great_circle_km
+from fuelplan.messages import Message, Number, Own, Quantity, Value, counted_message, message
 
 Floats = NDArray[np.float64]
 
 DETOUR = 1.343
-DETOUR_SOURCE = (
-    "great circle × 1.343, the mean of 300 European cities "
-    "(Environment and Planning B 2023, doi 10.1177/23998083231168870)"
+DETOUR_SOURCE = message(
+    "roads.mean_detour",
+    "great circle × 1.343, the mean of 300 European cities (Environment and Planning B 2023, doi "
+    "10.1177/23998083231168870)",
 )
 
 # Road / great circle by country (Ballou et al. 2002; values from memory).
@@ -60,17 +62,17 @@ class Detour:
     tours
         How many tours it was learned from; 0 = the published figure.
     left_out
-        One sentence per tour that could not be used.
+        The tours that could not be used, each with the reason.
     source
-        In words, for the table of distances.
+        Where the factor comes from, for the table of distances.
     """
 
     factor: float
     p10: float
     p90: float
     tours: int
-    left_out: tuple[str, ...]
-    source: str
+    left_out: tuple[Message, ...]
+    source: Message
 
 
 def weighted_median(values: Floats, weights: Floats) -> float:
@@ -81,28 +83,48 @@ def weighted_median(values: Floats, weights: Floats) -> float:
     return float(np.interp(0.5 * w.sum(), cumulated, v))
 
 
-def _ratio(tour: Tour) -> tuple[float, float] | str:
+def by_detour(factor: float) -> Message:
+    """Return that distances are great circles × a factor."""
+    return message("roads.by_detour", "great circle × {factor}", factor=Own(f"{factor:g}"))
+
+
+def _ratio(tour: Tour, name: Value) -> tuple[float, float] | Message:
     """Return (road / great circle, great circle km) of a tour, or why it cannot be used."""
     lat, lon = checked_places(tour.lat, tour.lon)
     if len(lat) < 2:
-        return "has fewer than two places"
+        return message("roads.tour_places", "{tour} has fewer than two places", tour=name)
     if not (np.isfinite(tour.odometer_km) and tour.odometer_km > 0):
-        return f"has an odometer distance of {tour.odometer_km:g} km"
+        return message(
+            "roads.tour_odometer", "{tour} has an odometer distance of {road}",
+            tour=name, road=Quantity(tour.odometer_km, "distance", 3),
+        )  # fmt: skip
     straight = float(great_circle_km(lat[:-1], lon[:-1], lat[1:], lon[1:]).sum())
     if straight < _LEAST_KM:
-        return f"is only {straight:.1f} km long as the crow flies; at least {_LEAST_KM:g} km tell anything"
+        return message(
+            "roads.tour_short",
+            "{tour} is only {road} long as the crow flies; at least {least} tell anything",
+            tour=name, road=Quantity(straight, "distance"), least=Quantity(_LEAST_KM, "distance"),
+        )  # fmt: skip
     ratio = tour.odometer_km / straight
     if ratio < _LEAST:
-        return (
-            f"is {straight:.0f} km long as the crow flies, the odometer says {tour.odometer_km:.0f} km: "
-            "a stop was not driven to, or the reading is wrong"
-        )
+        return message(
+            "roads.tour_below_crow",
+            "{tour} is {road} long as the crow flies, the odometer says {odometer}: a stop was not driven "
+            "to, or the reading is wrong",
+            tour=name, road=_whole(straight), odometer=_whole(tour.odometer_km),
+        )  # fmt: skip
     if ratio > _MOST:
-        return (
-            f"is {straight:.0f} km long as the crow flies, the odometer says {tour.odometer_km:.0f} km: "
-            "places are missing from the tour, or the reading is wrong"
-        )
+        return message(
+            "roads.tour_too_long",
+            "{tour} is {road} long as the crow flies, the odometer says {odometer}: places are missing from "
+            "the tour, or the reading is wrong",
+            tour=name, road=_whole(straight), odometer=_whole(tour.odometer_km),
+        )  # fmt: skip
     return ratio, straight
+
+
+def _whole(km: float) -> Quantity:
+    return Quantity(km, "distance", 3, decimals=0)
 
 
 def learn_detour(tours: Sequence[Tour], prior: float = DETOUR) -> Detour:
@@ -129,14 +151,15 @@ def learn_detour(tours: Sequence[Tour], prior: float = DETOUR) -> Detour:
     """
     ratios, lengths, left_out = [], [], []
     for i, tour in enumerate(tours):
-        found = _ratio(tour)
-        if isinstance(found, str):
-            left_out.append(f"{tour.name or f'tour {i + 1}'} {found}")
+        number = message("roads.tour", "tour {number}", number=i + 1)
+        found = _ratio(tour, Own(tour.name) if tour.name else number)
+        if isinstance(found, Message):
+            left_out.append(found)
         else:
             ratios.append(found[0])
             lengths.append(found[1])
     if not ratios:
-        source = DETOUR_SOURCE if prior == DETOUR else f"great circle × {prior:g}"
+        source = DETOUR_SOURCE if prior == DETOUR else by_detour(prior)
         half = _Z90 * _PRIOR_SD
         return Detour(prior, max(1.0, prior - half), prior + half, 0, tuple(left_out), source)
     r, w = np.array(ratios), np.array(lengths)
@@ -150,5 +173,9 @@ def learn_detour(tours: Sequence[Tour], prior: float = DETOUR) -> Detour:
     believed = 1.0 / _PRIOR_SD**2
     factor = float((trust * centre + believed * prior) / (trust + believed))
     half = _Z90 / float(np.sqrt(trust + believed))
-    source = f"great circle × {factor:.3f}, learned from {len(r)} tour{'s' if len(r) > 1 else ''}"
+    source = counted_message(
+        "roads.learned_detour",
+        "great circle × {factor}, learned from {n} tour", "great circle × {factor}, learned from {n} tours",
+        len(r), factor=Number(factor, 3),
+    )  # fmt: skip
     return Detour(max(1.0, factor), max(1.0, factor - half), factor + half, len(r), tuple(left_out), source)

@@ -8,9 +8,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fuelplan.dispatch.roads.detour import DETOUR, DETOUR_SOURCE, Detour
+from fuelplan.dispatch.roads.detour import DETOUR, DETOUR_SOURCE, Detour, by_detour
 from fuelplan.dispatch.roads.great_circle import checked_places, great_circle_table_km
 from fuelplan.dispatch.roads.speed import LORRY, Speed, driving_h
+from fuelplan.messages import Message, Own, message
 
 Floats32 = NDArray[np.float32]
 Ints = NDArray[np.int64]
@@ -25,14 +26,14 @@ class Roads:
     km, hours
         Shape (n, n), row = from, column = to; infinite where there is no road. [km, h]
     source
-        Where the figures come from, in words.
+        Where the figures come from.
     attribution
         What must be shown with them; may be empty.
     """
 
     km: Floats32
     hours: Floats32
-    source: str
+    source: Message
     attribution: str = ""
 
     def __post_init__(self) -> None:
@@ -106,11 +107,11 @@ def roads_by_detour(
         hours[apart] = np.inf
     if isinstance(detour, Detour):
         return Roads(km, hours, detour.source)
-    source = DETOUR_SOURCE if detour == DETOUR else f"great circle × {float(detour):g}"
+    source = DETOUR_SOURCE if detour == DETOUR else by_detour(float(detour))
     return Roads(km, hours, source)
 
 
-def slow(roads: Roads, factor: float, why: str = "snow") -> Roads:
+def slow(roads: Roads, factor: float) -> Roads:
     """Return the same roads on a day when driving takes `factor` times as long; distances stay.
 
     Raises
@@ -122,5 +123,8 @@ def slow(roads: Roads, factor: float, why: str = "snow") -> Roads:
         raise ValueError(f"driving times × {factor:g} cannot be; give a factor such as 2 for snow")
     if factor == 1.0:
         return roads
-    source = f"{roads.source}; driving times × {factor:g} ({why})"
+    source = message(
+        "roads.slow", "{source}; driving times × {factor}",
+        source=roads.source, factor=Own(f"{factor:g}"),
+    )  # fmt: skip
     return replace(roads, hours=(roads.hours * np.float32(factor)).astype(np.float32), source=source)

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from fuelplan import files
 from fuelplan.dispatch.roads import LORRY, Roads, Speed, driving_h
 from fuelplan.dispatch.roads.sources.faults import RoadFileFault, RoadFileFaults
+from fuelplan.messages import Message, Own, message
 from fuelplan.weather.sources import cells, guess_separator
 
 LARGEST_FILE = 400_000_000
@@ -142,11 +143,22 @@ def read_matrix(path: Path, speed: Speed = LORRY, minutes_path: Path | None = No
     names, km = _square(cells(first[1], separator), first[0], lines, separator, "km", _MOST_KM, faults)
     faults.done()
     if minutes_path is None:
-        roads = Roads(km, driving_h(km, speed), f"distances from {path.name}, times by a lorry's usual speed")
+        roads = Roads(km, driving_h(km, speed), _usual_speed(path.name))
         return NamedRoads(names, roads)
     hours = _minutes(minutes_path, names, separator)
     hours[np.isinf(km)] = np.inf
-    return NamedRoads(names, Roads(km, hours, f"distances from {path.name}, times from {minutes_path.name}"))
+    source = message(
+        "roads.two_files", "distances from {file}, times from {minutes}",
+        file=Own(path.name), minutes=Own(minutes_path.name),
+    )  # fmt: skip
+    return NamedRoads(names, Roads(km, hours, source))
+
+
+def _usual_speed(file: str) -> Message:
+    """Return that a file holds distances alone."""
+    return message(
+        "roads.file_of_km", "distances from {file}, times by a lorry's usual speed", file=Own(file)
+    )
 
 
 def _minutes(path: Path, names: Sequence[str], separator: str) -> NDArray[np.float32]:
@@ -241,7 +253,7 @@ def _long(
     faults: _Faults,
 ) -> NamedRoads:
     """Return the roads of a file with a line per pair."""
-    empty = Roads(np.zeros((0, 0), np.float32), np.zeros((0, 0), np.float32), file)
+    empty = Roads(np.zeros((0, 0), np.float32), np.zeros((0, 0), np.float32), _usual_speed(file))
     columns = _columns(header, header_line, faults)
     if columns is None:
         return NamedRoads((), empty)
@@ -322,11 +334,13 @@ def _filled(
     one_way = int(back.sum())
     notes = (f"{one_way:,} ways back were taken as long as the way there",) if one_way else ()
     if faults.found:
-        return NamedRoads((), Roads(np.zeros((0, 0), np.float32), np.zeros((0, 0), np.float32), file))
+        nothing = np.zeros((0, 0), np.float32)
+        return NamedRoads((), Roads(nothing, nothing, _usual_speed(file)))
     if not timed:
         return NamedRoads(
             names,
-            Roads(km, driving_h(km, speed), f"distances from {file}, times by a lorry's usual speed"),
+            Roads(km, driving_h(km, speed), _usual_speed(file)),
             notes,
         )
-    return NamedRoads(names, Roads(km, hours, f"distances and times from {file}"), notes)
+    source = message("roads.file", "distances and times from {file}", file=Own(file))
+    return NamedRoads(names, Roads(km, hours, source), notes)

@@ -18,6 +18,7 @@ from fuelplan.dispatch.roads.great_circle import checked_places
 from fuelplan.dispatch.roads.sources.faults import RoadServiceError
 from fuelplan.dispatch.roads.sources.http_get import LARGEST_ANSWER, TryAgain, checked_address, get
 from fuelplan.dispatch.roads.sources.leg_store import LegStore, default_path
+from fuelplan.messages import Own, message
 from fuelplan.units import one_line
 
 Floats32 = NDArray[np.float32]
@@ -111,9 +112,12 @@ def roads_from_service(
     return Roads(
         (metres / np.float32(1000.0)).astype(np.float32),
         (seconds / np.float32(3600.0)).astype(np.float32),
-        f"table service at {parts.netloc}, profile {service.profile}",
+        message(
+            "roads.service", "table service at {address}, profile {profile}",
+            address=Own(parts.netloc), profile=Own(service.profile),
+        ),
         service.attribution,
-    )
+    )  # fmt: skip
 
 
 def _blocks(missing: NDArray[np.bool_], most_points: int) -> list[tuple[Ints, Ints]]:
