@@ -38,9 +38,9 @@ OWN = (
         "farmhouse",
         "village school",
     ),
-    *("quellmark", "Heron", "Stork", "Wren"),
+    *("quellmark", "Heron", "Stork", "Wren", "customer since this month"),
 )
-"""What persons called their houses, folders and tankers."""
+"""What persons called their houses, folders and tankers, and noted of a customer."""
 
 UNITS = {"EUR", "kWh", "kg"}
 
@@ -133,12 +133,13 @@ def test_the_order_page_is_translated(
         ("how_big", "village_school", 200),
         ("my_house", "family_house", 50),
         ("spreadsheet", "family_house", 10),
+        ("which_runs", "round_quellmark", 500),
     ],
 )
 def test_the_other_pages_are_translated(
     name: str, house: str, least: int, pseudo: Reader, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """What a house burns, how big a store, a house's own page, and a table brought in."""
+    """What a house burns, how big a store, a house's own page, a table brought in, and a supplier's runs."""
     folder = copy_of(house, tmp_path / house.replace("round_quellmark", "quellmark"))
     with strict():
         page = opened(name, folder, monkeypatch)
