@@ -1,4 +1,4 @@
-"""Answers as plain JSON documents (schema 1): dates in ISO 8601, rounded below what a scale weighs."""
+"""Answers as plain JSON documents: dates in ISO 8601, rounded below what a scale weighs."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ import numpy as np
 
 from fuelplan.messages import SCHEMA as SCHEMA
 from fuelplan.messages import Message, in_document
+from fuelplan.messages.cautions import Caution
 
 
 def plain(value: Any) -> Any:
@@ -18,6 +19,8 @@ def plain(value: Any) -> Any:
     """
     if isinstance(value, Message):
         return in_document(value)
+    if isinstance(value, Caution):
+        return value.to_json()
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {f.name: plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
     if isinstance(value, dict):

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from fuelplan.cli.outcome import BAD_INPUT, LISTED, OK, SCHEMA, day_asked, listed, report_errors, show_json
+from fuelplan.cli.outcome import BAD_INPUT, LISTED, OK, day_asked, listed, report_errors, show_json
 
 
 def run(path: str, as_json: bool) -> int:
@@ -32,7 +32,7 @@ def _site(path: str, as_json: bool) -> int:
         faults = [*check_plausible(site), *check_order(site, day_asked(site, None))]
     faults = sorted(faults, key=lambda f: (f.file, f.line or 0))
     if as_json:
-        show_json({"schema": SCHEMA, "site": None if site is None else site.name, **_listed(faults)})
+        show_json({"site": None if site is None else site.name, **_listed(faults)})
     elif faults:
         _show(faults)
     if not as_json and not grave and site is not None:
@@ -54,7 +54,7 @@ def _round(path: str, as_json: bool) -> int:
     found = check_round_folder(path)
     if as_json:
         name = None if found.round is None else found.round.name
-        show_json({"schema": SCHEMA, "round": name, **_listed(found.faults)})
+        show_json({"round": name, **_listed(found.faults)})
         return BAD_INPUT if found.grave else OK
     if found.faults:
         _show(found.faults)

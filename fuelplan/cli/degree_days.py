@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from fuelplan.cli.outcome import OK, SCHEMA, report_errors, show_json
+from fuelplan.cli.outcome import OK, report_errors, show_json
 
 
 def run(path: str, base: float, unit: str, method: str, by: str, as_json: bool) -> int:
@@ -29,7 +29,7 @@ def _run(path: str, base: float, unit: str, method: str, by: str, as_json: bool)
 
     found = degree_days_of_file(path, base, unit=unit, method=method, by=by)
     if as_json:
-        show_json({"schema": SCHEMA, **found.to_json()})
+        show_json(found.to_json())
         return OK
     for row in found.rows:
         gone = message(

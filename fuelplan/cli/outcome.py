@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from fuelplan.messages import Message, Said
     from fuelplan.units import Reader
 
-SCHEMA = 1
 REFETCH = "fuelplan.refetch"  # under which the command line keeps what --refetch said
 WIDTH = 110
 LISTED = 1_000  # faults in a document; beyond, they are counted
@@ -43,7 +42,12 @@ def reader_of(us: bool) -> Reader:
 
 
 def show_json(document: dict[str, Any]) -> None:
-    """Print one JSON document; letters that standard output has not, and what would steer it, by number."""
+    """Print one JSON document of the present schema; letters that standard output has not, and what would
+    steer it, by number.
+    """
+    from fuelplan.messages import SCHEMA
+
+    document = {"schema": SCHEMA, **document}
     text = json.dumps(document, ensure_ascii=False, indent=1)
     if isinstance(sys.stdout, Shown) and not sys.stdout.can_write(text):
         text = json.dumps(document, indent=1)
@@ -57,9 +61,10 @@ def show_error(kind: str, said: Said, faults: Sequence[Any] = (), *, as_json: bo
     if as_json:
         first = faults[:LISTED]
         places = [fault.to_json() for fault in first]
-        message = in_document(as_message(said))
-        told = {"kind": kind, "message": message, "faults": places, "more_faults": len(faults) - len(first)}
-        show_json({"schema": SCHEMA, "error": told})
+        error = in_document(as_message(said))
+        more = len(faults) - len(first)
+        told = {"kind": kind, "message": error["text"], **error, "faults": places, "more_faults": more}
+        show_json({"error": told})
         return
     for line in listed(faults) if faults else [f"fuelplan: {as_text(said)}"]:
         with suppress(OSError):  # a full disk behind standard error: the exit status still tells

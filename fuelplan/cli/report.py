@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from fuelplan.cli.outcome import OK, SCHEMA, reader_of, report_errors, show_json
+from fuelplan.cli.outcome import OK, reader_of, report_errors, show_json
 from fuelplan.cli.size import answer_for
 
 
@@ -29,7 +29,6 @@ def _run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cella
     if as_json:
         show_json(
             {
-                "schema": SCHEMA,
                 "pdf": str(file),
                 "site": answer.site,
                 "as_of": answer.as_of.isoformat(),

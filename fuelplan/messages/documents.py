@@ -1,4 +1,4 @@
-"""Messages in JSON documents: texts in schema 1; code, text and values from schema 2 on."""
+"""Messages in JSON documents: code, text and values."""
 
 from __future__ import annotations
 
@@ -28,17 +28,14 @@ from fuelplan.messages.values import (
 )
 from fuelplan.units import QUANTITIES
 
-SCHEMA = 1
-"""The schema of every JSON document. With 2, messages in them become objects: see `docs/json_schema.md`."""
+SCHEMA = 2
+"""The schema of every JSON document; what changed with it is in `docs/json_schema.md`."""
 
 
-def in_document(said: Message) -> str | dict[str, Any]:
-    """Return a message as documents of the present schema hold it, its text for whom is written now."""
-    return render(said) if SCHEMA == 1 else as_document(said)
-
-
-def as_document(said: Message) -> dict[str, Any]:
-    """Return `{"code", "text", "values"}`; numbers are in the fixed unit of the house, dates in ISO 8601."""
+def in_document(said: Message) -> dict[str, Any]:
+    """Return `{"code", "text", "values"}`; the text is for whom is written now, numbers are in the fixed unit
+    of the house, dates in ISO 8601.
+    """
     return {
         "code": said.code,
         "text": render(said),
@@ -49,7 +46,7 @@ def as_document(said: Message) -> dict[str, Any]:
 def _plain(value: Value) -> Any:
     match value:
         case Message():
-            return as_document(value)
+            return in_document(value)
         case Quantity():
             return {"value": _number(value.value), "unit": QUANTITIES[value.dimension].fixed_unit}
         case Range():

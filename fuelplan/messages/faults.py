@@ -81,9 +81,9 @@ class Fault:
         )  # fmt: skip
 
     def to_json(self) -> dict[str, Any]:
-        """Return it as documents hold it."""
+        """Return it as documents hold it: the message with its place; its text under `message`, too."""
         said = in_document(as_message(self.said))
-        return {"file": self.file, "line": self.line, "key": self.key, "message": said}
+        return {"file": self.file, "line": self.line, "key": self.key, "message": said["text"], **said}
 
     def __str__(self) -> str:
         """Return the line as a person reads it."""

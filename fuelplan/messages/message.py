@@ -50,9 +50,9 @@ class Message:
 
     def to_json(self) -> dict[str, Any]:
         """Return `{"code", "text", "values"}`; the text is for whom is written now."""
-        from fuelplan.messages.documents import as_document
+        from fuelplan.messages.documents import in_document
 
-        return as_document(self)
+        return in_document(self)
 
 
 Said: TypeAlias = Message | str

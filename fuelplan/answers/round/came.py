@@ -90,7 +90,7 @@ class ToConfirm:
             "order": self.order,
             "product": self.grade,
             "kg": round(self.kg),
-            "text": in_document(self.said),
+            **in_document(self.said),
             "choices": [{"code": code, "label": in_document(label)} for code, label in CHOICES],
         }
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from fuelplan.messages import Own, Refusal, message
+from fuelplan.messages import SCHEMA, Own, Refusal, message
 from fuelplan.records.folder import saving
 from fuelplan.records.importing import (
     KINDS,
@@ -78,7 +78,7 @@ class RoundImport:
         """Return the look as one document."""
         faults = [fault.to_json() for fault in self.faults]
         return {
-            "schema": 1,
+            "schema": SCHEMA,
             "source": self.source,
             "table": self.kind,
             "columns": self.columns,

@@ -25,8 +25,8 @@ Texts = NDArray[np.object_]
 
 RUN_OUT = ("p02", "p10", "p50", "p90")
 LEVEL = ("p10", "p50", "p90")
-CONTRACT_WORDS = ("managed", "will-call") if SCHEMA == 1 else ("top-up", "on request")
-"""A contract in documents and tables that programs read: schema 1 keeps the words it had."""
+CONTRACT_WORDS = ("top-up", "on request")
+"""A contract in documents and tables that programs read."""
 
 
 @dataclass(frozen=True)

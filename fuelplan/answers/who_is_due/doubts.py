@@ -71,7 +71,7 @@ class ReadingDoubted:
             "date": self.date.isoformat(),
             "read_kg": round(self.read_kg),
             "expected_kg": round(self.expected_kg),
-            "text": in_document(self.said),
+            **in_document(self.said),
         }
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, field, fields
 from typing import Any
 
 from fuelplan.messages.cautions.texts import DEFER, TEXTS
-from fuelplan.messages.message import Message, Said, message, paragraph
+from fuelplan.messages.documents import in_document
+from fuelplan.messages.message import Message, Said, as_message, message, paragraph
 from fuelplan.messages.values import Percent, Quantity
 
 DRY_ENOUGH_WET_SHARE = 0.20
@@ -38,6 +39,10 @@ class Caution:
     id: str
     text: Message
     why: Said
+
+    def to_json(self) -> dict[str, Any]:
+        """Return it as documents hold it: the message with its id and reason."""
+        return {"id": self.id, **in_document(self.text), "why": in_document(as_message(self.why))}
 
 
 @dataclass(frozen=True)
