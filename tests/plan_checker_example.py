@@ -219,7 +219,7 @@ def runs() -> list[dict[str, Any]]:
 def document(made: list[dict[str, Any]]) -> dict[str, Any]:
     """Return the document of a plan, its sums worked out."""
     plan: dict[str, Any] = {
-        "schema": 1, "as_of": "2026-01-12", "days": [FIRST, SECOND], "runs": copy.deepcopy(made),
+        "schema": 2, "as_of": "2026-01-12", "days": [FIRST, SECOND], "runs": copy.deepcopy(made),
         "not_served": [{"customer": "K6", "name": "House 6", "order": "B3", "reason": "credit stop"}],
         "promises_at_risk": [], "changes": [], "notes": [], "sentences": [],
     }  # fmt: skip

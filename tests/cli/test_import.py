@@ -63,7 +63,7 @@ def test_every_fault_at_once_and_nothing_written(folder: Path, capsys: pytest.Ca
     assert "3 of 5 rows" in lines[3] and "--sound-only" in lines[3]
     status, out, _ = take(capsys, folder, OWN_DELIVERIES, *args, "--json", columns=DELIVERY_COLUMNS)
     found = json.loads(out)
-    assert status == 2 and found["schema"] == 1 and found["error"]["kind"] == "import"
+    assert status == 2 and found["schema"] == 2 and found["error"]["kind"] == "import"
     assert [(f["line"], f["key"]) for f in found["error"]["faults"]] == [
         (4, "Datum"), (5, "Kunde"), (6, "Menge"),
     ]  # fmt: skip

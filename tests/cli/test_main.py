@@ -30,7 +30,7 @@ def document(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, 
     """Exit status and the one JSON document on stdout."""
     status, out, _ = run(capsys, *arguments, "--json")
     found: dict[str, Any] = json.loads(out)
-    assert found["schema"] == 1
+    assert found["schema"] == 2
     return status, found
 
 

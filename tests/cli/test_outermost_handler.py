@@ -63,7 +63,7 @@ def test_every_error_of_every_verb_is_a_sentence_and_a_status(
     assert left([*VERBS[verb], "--json"]) == BAD_INPUT
     said = capsys.readouterr()
     document = json.loads(said.out)
-    assert document["schema"] == 1
+    assert document["schema"] == 2
     assert document["error"]["message"]
     assert document["error"]["kind"] in {"program", "memory", "file", "input"}
     assert said.err == ""

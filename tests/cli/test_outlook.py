@@ -41,7 +41,7 @@ def test_the_document_holds_what_is_promised(capsys: pytest.CaptureFixture[str])
     """Every customer with its run-out dates, weeks with p10, p50 and p90, and the same bytes again."""
     status, out, _ = told(capsys, str(FOLDER), "--json", "--days", "40")
     document = json.loads(out)
-    assert status == 0 and document["schema"] == 1 and document["horizon_days"] == 40
+    assert status == 0 and document["schema"] == 2 and document["horizon_days"] == 40
     assert document["reproducible"] is True and document["as_of"] == "2026-01-15"
     assert [c["customer"] for c in document["customers"]] == ROUND.customers.id.tolist()
     for one in document["customers"]:

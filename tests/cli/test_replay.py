@@ -50,7 +50,7 @@ def test_json_has_every_policy_with_its_intervals(tmp_path: Path, short: None) -
     out = asked(make_round(tmp_path / "r"), "--json")
     assert out.return_value == 0, out.output
     found = json.loads(out.stdout)
-    assert found["schema"] == 1
+    assert found["schema"] == 2
     assert found["winters"] == ["2023", "2024"]
     assert [p["name"] for p in found["policies"]] == ["plan", "rings", "k-factor"]
     for policy in found["policies"]:

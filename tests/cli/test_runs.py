@@ -48,7 +48,7 @@ def test_json_and_files(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> N
     wanted = [part for kind in kinds for part in (f"--{kind}", str(tmp_path / f"out.{kind}"))]
     status, text = called(capsys, str(folder), *FEW, "--json", *wanted)
     document = json.loads(text)
-    assert status == 0 and document["schema"] == 1
+    assert status == 0 and document["schema"] == 2
     assert {"runs", "to_ring", "not_served", "totals"} <= set(document)
     for kind, begins in kinds.items():
         content = (tmp_path / f"out.{kind}").read_bytes()

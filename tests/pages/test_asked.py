@@ -85,7 +85,7 @@ def test_the_command_line_and_the_document_ask(tmp_path: Path) -> None:
     assert 'readings.csv:12 (2026-01-15, 10 %, by eye): write "right", "wrong" or "look again"' in said
     assert "Entries that do not count: - readings.csv:13 (2026-01-15, 8 stacked m3, measured, logs)" in said
     document = json.loads(json.dumps(answer.to_json()))
-    assert document["schema"] == 1
+    assert document["schema"] == 2
     (question,) = document["questions"]
     assert question["code"] == "reading_disagrees"
     assert question["about"] == [{"file": "readings.csv", "line": 12, "text": "2026-01-15, 10 %, by eye"}]

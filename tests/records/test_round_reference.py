@@ -72,7 +72,7 @@ def test_faults_of_a_round_leave_with_2_and_one_document(tmp_path: Path) -> None
     (folder / "weather_upland.csv").write_text("date,mean_c\n2025-01-01,warm\n", encoding="utf-8")
     done = check(folder, "--json")
     document = json.loads(done.stdout)
-    assert (done.returncode, document["schema"], document["round"]) == (2, 1, "Test round")
+    assert (done.returncode, document["schema"], document["round"]) == (2, 2, "Test round")
     assert [(f["file"], f["line"], f["key"], f["warning"]) for f in document["faults"]] == [
         ("deliveries.csv", 14, "date", False),
         ("weather_upland.csv", 2, "mean_c", False),
