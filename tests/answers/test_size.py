@@ -292,7 +292,7 @@ def test_a_cellar_is_answered_the_other_way_round(capsys: pytest.CaptureFixture[
     status, out = run(capsys, "size", str(HOUSE), "--cellar", "2.1 x 2.6 x 2.2 m", "--json")
     cellar = json.loads(out)["cellar"]
     assert status == 0
-    assert "2.1 x 2.6 x 2.2 m" in cellar["sentence"]
+    assert "2.1 x 2.6 x 2.2 m" in cellar["sentence"]["text"]
     assert cellar["enough"] == any(b["works"] for b in cellar["builds"])
     assert max(b["usable_kg"] for b in cellar["builds"] if b["usable_kg"]) < 2.1 * 2.6 * 2.2 * 650
     for wrong in ("2.1 x 2.6", "a x b x c m", "2.1 x 2.6 x 2.2", "2 x 2 x 0 m"):

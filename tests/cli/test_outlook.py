@@ -48,7 +48,7 @@ def test_the_document_holds_what_is_promised(capsys: pytest.CaptureFixture[str])
         assert set(one["run_out"]) == {"p02", "p10", "p50", "p90"}
         assert set(one["level_kg"]) == {"p10", "p50", "p90"}
         dates = [d for d in one["run_out"].values() if d is not None]
-        assert dates == sorted(dates) and one["contract"] in ("managed", "will-call")
+        assert dates == sorted(dates) and one["contract"] in ("top-up", "on request")
     weeks = document["weekly_t"]
     assert len(weeks["p10"]) == len(weeks["p50"]) == len(weeks["p90"]) == len(weeks["first_day"]) == 5
     assert weeks["first_day"][0] == "2026-01-16"

@@ -58,7 +58,7 @@ def test_json_has_every_policy_with_its_intervals(tmp_path: Path, short: None) -
             assert {key, f"{key}_low", f"{key}_high"} <= set(policy)
     assert found["managed_share"] == pytest.approx(7 / 12)
     assert len(found["by_winter"]) == 6
-    assert "tell of each customer" in found["truth"]
+    assert "tell of each customer" in found["truth"]["text"]
 
 
 def an_answer() -> ReplayAnswer:

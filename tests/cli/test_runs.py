@@ -143,7 +143,7 @@ def test_an_interrupted_search_gives_the_best_plan_so_far(
     document = json.loads(said)
     assert status == 130
     assert document["stopped"] is True and document["reproducible"] is False
-    assert document["runs"] and "Stopped after" in document["notes"][0]
+    assert document["runs"] and document["notes"][0]["code"] == "runs.stopped"
     assert document["published_stops"] == 0 and not (folder / "published.csv").exists()
     interrupts[0] = 1
     status, said = called(capsys, *long)

@@ -33,7 +33,6 @@ from fuelplan.messages import (
     Value,
     codes,
     counted_message,
-    documents,
     in_document,
     message,
     paragraph,
@@ -309,13 +308,12 @@ def test_the_document_of_a_message_holds_code_text_and_values() -> None:
     }
 
 
-def test_one_place_switches_documents_to_messages(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Documents of schema 1 hold the text, in the reader's units; with schema 2 the whole message."""
-    assert in_document(order_by()) == "Order 3.5 t by 14 March."
+def test_documents_hold_the_whole_message() -> None:
+    """Code and values are the same for every reader, the text is in the reader's units."""
+    found = in_document(order_by())
+    assert found == order_by().to_json() and found["text"] == "Order 3.5 t by 14 March."
     with written_for(US):
-        assert in_document(order_by()) == "Order 7,720 lb by March 14."
-    monkeypatch.setattr(documents, "SCHEMA", 2)
-    assert in_document(order_by()) == order_by().to_json()
+        assert in_document(order_by()) == {**found, "text": "Order 7,720 lb by March 14."}
 
 
 def test_months_and_prices_of_offers_follow_the_reader() -> None:

@@ -32,7 +32,7 @@ from fuelplan.answers.when_to_order import (
     year_cost,
 )
 from fuelplan.cli.order import as_text
-from fuelplan.messages import Message, Own, Refusal, codes, documents, render, strict
+from fuelplan.messages import Message, Own, Refusal, codes, render, strict
 from fuelplan.messages import as_text as text_of
 from fuelplan.ordering import LeadTime
 from fuelplan.ordering.lead_time import LeadTimeError
@@ -135,7 +135,7 @@ def test_no_face_makes_a_text_where_nobody_reads_it(asked: dict[str, OrderAnswer
             assert render(answer.sentence) in text
             events = Calendar.from_ical(order_calendar(answer)).walk("VEVENT")
             assert [str(e["summary"]) for e in events] == [render(e.title) for e in order_events(answer)]
-            assert json.loads(json.dumps(answer.to_json()))["sentence"] == render(answer.sentence)
+            assert json.loads(json.dumps(answer.to_json()))["sentence"]["text"] == render(answer.sentence)
         page = faces.page_of(house, DAY)
         assert render(asked["house"].sentence) in page and render(headline(asked["house"])) in page
 
@@ -192,7 +192,7 @@ def test_the_same_answer_reads_in_us_units_and_in_german_numbers(asked: dict[str
     )
     assert "Order by 11. Februar; up to 3,2 t will fit" in render(answer.sentence, Reader(language="de"))
     with written_for(Reader("us", "month first")):
-        assert "up to 7,050 lb will fit" in as_text(answer) and "7,050 lb" in answer.to_json()["sentence"]
+        assert "up to 7,050 lb will fit" in as_text(answer) and "7,050 lb" in answer.to_json()["sentence"]["text"]
 
 
 def test_what_changed_is_said_for_every_reader() -> None:
@@ -228,18 +228,16 @@ def test_offers_and_prices_are_refused_with_a_message() -> None:
     assert upkeep.value.said.value("n") == 13
 
 
-def test_the_documents_of_schema_2_hold_codes_and_values(
-    asked: dict[str, OrderAnswer], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Switched on in one place, every message of the document is an object, and nothing else changes."""
+def test_documents_hold_codes_and_values(asked: dict[str, OrderAnswer]) -> None:
+    """Every message of the document is an object; a caution has code and values beside its text."""
     answer = asked["low"]
-    before = json.loads(json.dumps(answer.to_json()))
-    monkeypatch.setattr(documents, "SCHEMA", 2)
     after = json.loads(json.dumps(answer.to_json()))
-    assert after["sentence"]["text"] == before["sentence"]
+    assert after["sentence"]["text"] == render(answer.sentence)
     question = after["questions"][0]
     assert question["text"]["values"]["part_1"]["values"]["said"]["values"]["said"] == "10 %"
     assert question["headline"]["values"] == {"day": "2026-01-15"}
-    assert [c["text"]["code"] for c in after["cautions"]] == ["paragraph"] * len(before["cautions"])
-    changed = {key for key in before if after[key] != before[key]}
-    assert changed == {"sentence", "questions", "cautions", "upkeep", "explanation", "advice", "weather"}
+    for caution, said in zip(after["cautions"], answer.cautions, strict=True):
+        assert (caution["id"], caution["code"]) == (said.id, "paragraph")
+        assert caution["text"] == render(said.text) and set(caution["why"]) == {"code", "text", "values"}
+    for key in ("warnings", "explanation"):
+        assert all(set(one) == {"code", "text", "values"} for one in after[key])

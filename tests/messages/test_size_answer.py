@@ -13,7 +13,7 @@ from fuelplan import answers
 from fuelplan.answers import SizeAnswer, how_big
 from fuelplan.charts.store import cost_alt, hopper_words, section_alt, section_table, winter_words
 from fuelplan.cli.size import text_of
-from fuelplan.messages import Message, documents, render, strict
+from fuelplan.messages import Message, render, strict
 from fuelplan.pages.size import words
 from fuelplan.papers.document import document_of
 from fuelplan.units import Reader, written_for
@@ -97,7 +97,7 @@ def test_no_face_makes_a_text_where_nobody_reads_it(asked: dict[str, SizeAnswer]
                 for answer in asked.values():
                     said = render(answer.sentence)
                     assert " ".join(said.split()) in " ".join(text_of(answer).split())
-                    assert json.loads(json.dumps(answer.to_json()))["sentence"] == said
+                    assert json.loads(json.dumps(answer.to_json()))["sentence"]["text"] == said
                     assert document_of(answer)["answer"] == said
                     shown = [words.headline(answer), *words.assumed(answer)]
                     cells = [cell for row in words.size_rows(answer) for cell in row]
@@ -129,17 +129,13 @@ def test_a_size_that_can_never_work_is_known_by_its_kind(asked: dict[str, SizeAn
     assert rows[0].cost is None and rows[1].cost is not None
 
 
-def test_the_documents_of_schema_2_hold_codes_and_values(
-    asked: dict[str, SizeAnswer], monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Switched on in one place, every message of the document is an object with its text."""
+def test_documents_hold_codes_and_values(asked: dict[str, SizeAnswer]) -> None:
+    """Every message of the document is an object with its text."""
     answer = asked["village_school"]
-    before = json.loads(json.dumps(answer.to_json()))
-    monkeypatch.setattr(documents, "SCHEMA", 2)
     after = json.loads(json.dumps(answer.to_json()))
-    assert after["sentence"]["text"] == before["sentence"]
+    assert after["sentence"]["text"] == render(answer.sentence)
     assert after["question"]["code"] == "size.question"
-    assert [q["text"] for q in after["open_questions"]] == before["open_questions"]
+    assert [q["text"] for q in after["open_questions"]] == [render(q) for q in answer.open_questions]
     never = next(option["problem"] for option in after["options"] if option["problem"])
     assert never["code"] == "sizing.can_never_work" and never["values"]["drop"]["value"] == 5000.0
     assert after["fit"][0]["answer"] == "met" and after["fit"][0]["question"]["code"] == "access.hose"

@@ -89,7 +89,8 @@ def test_the_command_line_and_the_document_ask(tmp_path: Path) -> None:
     (question,) = document["questions"]
     assert question["code"] == "reading_disagrees"
     assert question["about"] == [{"file": "readings.csv", "line": 12, "text": "2026-01-15, 10 %, by eye"}]
-    assert question["choices"][0] == {"code": "right", "label": "The look is right"}
+    right = {"code": "question.right", "text": "The look is right", "values": {}}
+    assert question["choices"][0] == {"code": "right", "label": right}
     assert [entry["line"] for entry in document["set_aside"]] == [13]
 
 
