@@ -15,15 +15,20 @@ from fuelplan.answers.when_to_order.answer import (
     PlacedOrder,
     ProposedOrder,
     RunOut,
-    ShownCaution,
     WeatherNote,
     YearCost,
 )
+from fuelplan.messages import as_message
+from fuelplan.messages.cautions import Caution
 
 AS_OF = date(2026, 1, 15)
 ORDER_BY = date(2026, 1, 28)
 CAPACITY_KG = 5200.0
 RESERVE_KG = 350.0
+
+
+def _caution(name: str, text: str, why: str = "") -> Caution:
+    return Caution(name, as_message(text), why)
 
 
 def example_levels(with_plan: bool, colder: float = 0.0) -> LevelBand:
@@ -99,10 +104,10 @@ def example_answer(**changes: object) -> OrderAnswer:
         currency="EUR",
         horizon_days=365,
         cautions=(
-            ShownCaution(
+            _caution(
                 "filling", "Boiler off before filling, as its manual says. Not off, no filling.", "a delivery"
             ),
-            ShownCaution("co", "Any store can become deadly through carbon monoxide; only measuring tells."),
+            _caution("co", "Any store can become deadly through carbon monoxide; only measuring tells."),
         ),
         warnings=("Your last reading is 12 days old; a new one would narrow the range.",),
         weather=WeatherNote(

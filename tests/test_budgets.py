@@ -45,7 +45,7 @@ def test_a_site_lists_a_thousand_faults_and_counts_the_rest(
     status, out, _ = said(["check", folder, "--json"], capsys)
     document = json.loads(out)
     assert (status, len(document["faults"]), document["more_faults"]) == (BAD_INPUT, 1_000, 1_500)
-    kinds = {c["what"]: c["count"] for c in document["counts"]}
+    kinds = {c["what"]["text"]: c["count"] for c in document["counts"]}
     assert kinds == {"the rows are not sorted by date": 2_500}
     status, out, _ = said(["order", folder, "--json"], capsys)
     error = json.loads(out)["error"]
@@ -81,8 +81,8 @@ def test_more_rows_than_a_house_has_are_one_fault(tmp_path: Path, monkeypatch: p
     (folder / "deliveries.csv").write_text("note\r" * (tables.MOST_ROWS + 1))
     with (folder / "readings.csv").open("a") as stream:
         stream.write("2020-11-01,4 t\n")
-    monkeypatch.setattr(tables, "_reading", read)
-    monkeypatch.setattr(tables, "_delivery", read)
+    monkeypatch.setattr(tables, "_readings", read)
+    monkeypatch.setattr(tables, "_deliveries", read)
     _, faults = answers.check_folder(folder)
     assert [f.message for f in faults] == [
         f"the file has {n:,} rows; 50,000 are the most that are read for one house" for n in (50_001, 50_002)

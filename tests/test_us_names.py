@@ -10,9 +10,8 @@ import streamlit as st
 
 from fuelplan.cli.main import fuelplan
 from fuelplan.cli.size import answer_for
-from fuelplan.papers import dated
 from fuelplan.papers.document import document_of
-from fuelplan.units import Reader, in_both_systems, show_as, written_for
+from fuelplan.units import Reader, written_for
 from tests.papers.test_us_report import METRIC, texts_of
 from tests.ui_pages import copy_of, opened, words
 
@@ -81,11 +80,3 @@ def test_a_page_in_the_us_leaves_names_alone(
     said = words(opened(page, house, monkeypatch))
     assert shown in said
     assert not [turned for turned in ("34 BTU/h", "26,000 lb", "88 to 110 lb") if turned in said]
-
-
-def test_a_shared_plan_is_read_in_each_readers_units() -> None:
-    """A sentence of a run plan, made once for all, turns its amounts and its day, not a customer's name."""
-    made = in_both_systems(lambda: f"House 12 t (K-05): {show_as(3000, 'kg')} on 2026-01-20.")
-    assert dated(made) == "House 12 t (K-05): 3,000 kg on 20 January."
-    with written_for(US):
-        assert dated(made) == "House 12 t (K-05): 6,600 lb on January 20."

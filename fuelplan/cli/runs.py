@@ -330,7 +330,6 @@ def as_text(answer: RunsAnswer) -> str:
     """Return the plan as people read it."""
     from fuelplan.answers.which_runs import presented
     from fuelplan.messages import Day, Own, message, paragraph, render
-    from fuelplan.papers import noted
 
     day = Day(answer.as_of, year=True)
     head = message("cli.round_and_day", "{round}, {day}", round=Own(answer.round), day=day)
@@ -339,11 +338,11 @@ def as_text(answer: RunsAnswer) -> str:
         lines += _run_lines(run)
     for listing in presented.listings(answer):
         lines += ["", render(message("cli.list", "{title}:", title=listing.title))]
-        lines += [f"  {noted(line)}" for line in listing.lines]
+        lines += [f"  {render(line)}" for line in listing.lines]
         if listing.title == presented.TO_CONFIRM:
             lines += [f"  {render(line)}" for line in how_to_say(answer)]
     if answer.notes:
-        lines += ["", *(wrapped(noted(note)) for note in answer.notes)]
+        lines += ["", *(wrapped(note) for note in answer.notes)]
     return "\n".join(lines)
 
 

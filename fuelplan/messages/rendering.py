@@ -15,7 +15,7 @@ from fuelplan.messages.chances import said_chance
 from fuelplan.messages.message import Message, Said
 from fuelplan.messages.rates import said_per
 from fuelplan.messages.values import Chance, Listed, Own, Per, Plain, Value
-from fuelplan.units import Reader, as_read, one_line, reader, written_for
+from fuelplan.units import Reader, one_line, reader, written_for
 
 if TYPE_CHECKING:
     from babel import Locale
@@ -59,7 +59,7 @@ def as_text(said: Said | Value) -> str:
 
     A text that is no message yet was made for its reader, or knows itself in both unit systems.
     """
-    return as_read(said) if isinstance(said, str) else render(said)
+    return said if isinstance(said, str) else render(said)
 
 
 def _text(said: Message, language: str) -> str:

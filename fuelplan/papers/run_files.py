@@ -9,16 +9,14 @@ import csv
 import hashlib
 import io
 import json
-import re
 from collections.abc import Iterator, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from typing import Any
 
-from fuelplan import units
 from fuelplan.answers import spreadsheet_text
 from fuelplan.answers.which_runs import Run, RunsAnswer, RunStop, clock, counted_stops, presented
-from fuelplan.messages import Message, Own, Said, TimeOfDay, message, render
+from fuelplan.messages import Message, Own, TimeOfDay, message, render
 from fuelplan.units import escaped, one_line
 
 CSV_HEAD = (
@@ -29,25 +27,7 @@ CSV_HEAD = (
 """Columns of the stops; date, tanker, trip, position, customer, class, kg, arrive as in `published.csv`."""
 
 HALF_TURN_DEG = 180.0
-_ISO = re.compile(r"\b(\d{4})-(\d\d)-(\d\d)\b")
 DECIMALS = 6  # of a degree: a tenth of a metre
-
-
-def dated(text: str) -> str:
-    """Return a sentence with its days as the reader writes them: "by 2026-01-23" → "by 23 January"."""
-
-    def turned(found: re.Match[str]) -> str:
-        try:
-            return units.show_date(date(*(int(part) for part in found.groups())))
-        except ValueError:
-            return found[0]
-
-    return _ISO.sub(turned, units.as_read(text))
-
-
-def noted(said: Said) -> str:
-    """Return the text of a remark; days in one that is no message yet are written for the reader."""
-    return render(said) if isinstance(said, Message) else dated(said)
 
 
 def runs_csv(answer: RunsAnswer) -> str:

@@ -21,9 +21,8 @@ from fuelplan.answers.which_runs import (
     counted_stops,
     presented,
 )
-from fuelplan.messages import Day, Listed, Message, Number, Own, TimeOfDay, message, render
+from fuelplan.messages import Day, Listed, Message, Number, Own, TimeOfDay, as_text, message, render
 from fuelplan.messages.cautions import DEFER, TEXTS
-from fuelplan.papers.run_files import noted
 from fuelplan.units import one_line
 
 TEMPLATE = "runs.typ"
@@ -205,7 +204,7 @@ def _office(answer: RunsAnswer, days: Collection[date] | None) -> dict[str, Any]
         "lists": [_list(listing) for listing in presented.listings(answer)],
         "remarks": {
             "title": render(message("run_sheet.to_know", "To know")),
-            "lines": [noted(said) for said in answer.notes],
+            "lines": [as_text(said) for said in answer.notes],
         },
     }
 

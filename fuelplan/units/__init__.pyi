@@ -3,14 +3,11 @@ from .amounts import PALLET_BAGS as PALLET_BAGS
 from .amounts import Amount as Amount
 from .amounts import parse_amount as parse_amount
 from .amounts import parse_mass as parse_mass
-from .both import as_read as as_read
-from .both import in_both_systems as in_both_systems
 from .money import CURRENCIES as CURRENCIES
 from .money import FuelPrice as FuelPrice
 from .money import parse_money as parse_money
 from .money import parse_price as parse_price
 from .number import UnitError as UnitError
-from .number import quoted as quoted
 from .number import read_number as read_number
 from .number import shortened as shortened
 from .parsing import FIRST_YEAR as FIRST_YEAR
@@ -43,8 +40,6 @@ from .showing import show_money as show_money
 from .showing import show_month as show_month
 from .showing import show_price as show_price
 from .showing import show_range as show_range
-from .showing_as import measured_as as measured_as
-from .showing_as import show_as as show_as
 from .showing_as import show_price_as as show_price_as
 from .showing_as import show_price_each as show_price_each
 from .showing_as import written_as as written_as

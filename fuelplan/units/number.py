@@ -84,11 +84,6 @@ def shortened(text: object) -> str:
     return f"{shown[:_SHOWN]}…" if len(shown) > _SHOWN else shown
 
 
-def quoted(text: object) -> str:
-    """Return a person's text in quotes, shortened and without control characters, to stand in a message."""
-    return f'"{shortened(text)}"'
-
-
 def plain(text: str) -> str:
     """Return the text with its surrounding space removed and a typographic minus made a plain one."""
     return text.strip().replace("\u2212", "-")

@@ -10,7 +10,6 @@ from dataclasses import dataclass
 
 from fuelplan.units.definitions import conversion
 from fuelplan.units.reader import reader
-from fuelplan.units.showing import Measured, measured, written_out
 
 _QUANTITIES = {
     "kg": "mass",
@@ -38,50 +37,6 @@ _FIXED = {"energy": "kWh", "power": "kW", "mass": "kg", "volume": "m3", "length"
 _SIGNS = {"m3": "m³", "cm2": "cm²", "m2": "m²", "degC": "°C"}
 
 
-def show_as(value: float, unit: str, form: str = ",.0f", *, word: str | None = None) -> str:
-    """Return a quantity in the unit named, or for a reader in US units in theirs: "3,000 kg", "6,600 lb".
-
-    Parameters
-    ----------
-    value
-        Number of `unit`. [unit]
-    unit
-        kg, t, kWh, kW, W, m3, l, m, cm, km, cm2, m2, W/K, degC (a temperature) or K (a difference of two).
-    form
-        How Python formats the metric number; it says how many digits are known.
-    word
-        What people read for the unit where it is not its sign: "litres".
-
-    Returns
-    -------
-    str
-        Number and unit; in US units with two to four significant digits.
-
-    Examples
-    --------
-    >>> show_as(3000, "kg")
-    '3,000 kg'
-    """
-    text = f"{value:{form}}"
-    if reader().system != "us":
-        return f"{text} {word or _SIGNS.get(unit, unit)}"
-    found = measured_as(value, unit, form)
-    shown = written_out(found)
-    return f"+{shown}" if text.startswith("+") else shown
-
-
-def measured_as(value: float, unit: str, form: str = ",.0f") -> Measured:
-    """Return what :func:`show_as` shows, for those who write it in another language; its parameters."""
-    text = f"{value:{form}}"
-    number = float(text.replace(",", ""))
-    if reader().system != "us":
-        return Measured(number, len(text.partition(".")[2]), unit, _SIGNS.get(unit, unit))
-    if unit == "l":  # what is poured is counted in gallons, however much
-        return _known(number * conversion("l", "gal_us")[0], _digits(text), "gal_us", "US gal")
-    written = written_as(value, unit, form)
-    return measured(written.value, written.quantity, "us", digits=written.digits)
-
-
 @dataclass(frozen=True)
 class WrittenAs:
     """A number as a sentence writes it in metric units: in the fixed unit of its quantity, rounded as there,
@@ -95,18 +50,21 @@ class WrittenAs:
 
 
 def written_as(value: float, unit: str, form: str = ",.0f") -> WrittenAs:
-    """Return what :func:`show_as` shows as data, for those who make no text; its parameters."""
+    """Return a number of a unit as a sentence writes it, for readers of every unit system.
+
+    Parameters
+    ----------
+    value
+        Number of `unit`. [unit]
+    unit
+        kg, t, kWh, kW, W, m3, l, m, cm, km, cm2, m2, W/K, degC (a temperature) or K (a difference of two).
+    form
+        How Python formats the metric number; it says how many digits are known.
+    """
     text = f"{value:{form}}"
     number, quantity = float(text.replace(",", "")), _QUANTITIES[unit]
     fixed = number * conversion(unit, _FIXED[quantity])[0] if quantity in _FIXED else number
     return WrittenAs(quantity, fixed, _digits(text), len(text.partition(".")[2]))
-
-
-def _known(number: float, digits: int, unit: str, word: str) -> Measured:
-    """Return a number with as many significant digits as are known."""
-    rounded = float(f"{number:.{digits}g}")
-    places = len(f"{rounded:f}".rstrip("0").partition(".")[2])
-    return Measured(rounded, places, unit, word)
 
 
 def show_price_as(per_kg: float, currency: str, form: str = ",.2f", per: str = " a tonne") -> str:

@@ -12,8 +12,7 @@ from fuelplan import answers
 from fuelplan.answers import Round
 from fuelplan.answers.round.came import what_came
 from fuelplan.answers.round.rows import ASKED
-from fuelplan.messages import Day, render
-from fuelplan.papers import noted
+from fuelplan.messages import Day, as_text, render
 from fuelplan.records.round import Order, PublishedStop, add_delivery, add_order, write_published
 from tests.round_folders import make_round
 
@@ -240,7 +239,7 @@ def test_a_note_of_the_day_before_is_not_delivered_again(
     after = planned(folder, TODAY)
     assert "Q065" not in {s.customer for s in after.to_confirm}
     assert not [s for r in after.runs for s in r.stops if s.order == "B003"]
-    assert any("B003" in note and "4,400 kg" in note for note in map(noted, after.notes))
+    assert any("B003" in note and "4,400 kg" in note for note in map(as_text, after.notes))
     round_ = answers.open_round(folder)
     weather = answers.weather_for_round(round_, TODAY, lambda _: None)
     ahead = answers.outlook(round_, weather, TODAY, days=30)

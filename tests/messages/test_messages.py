@@ -145,21 +145,6 @@ def test_quantities_and_ranges_read_as_units_show_them(
     assert said == shown
 
 
-@given(
-    value=st.floats(-5000, 60_000),
-    unit=st.sampled_from(["kg", "t", "kWh", "kW", "m", "cm", "degC", "K", "l", "m3", "cm2"]),
-    form=st.sampled_from([",.0f", ",.1f", ",.2f"]),
-    reader=st.sampled_from([Reader(), US]),
-)
-def test_a_quantity_in_a_unit_of_its_sentence_reads_as_units_show_it(
-    value: float, unit: str, form: str, reader: Reader
-) -> None:
-    """A quantity that a sentence writes in kilograms, however many, reads as `units.show_as` writes it."""
-    with written_for(reader):
-        shown = units.show_as(value, unit, form)
-    assert render(one(Quantity.written(value, unit, form)), reader) == shown
-
-
 def test_the_reader_decides_when_the_text_is_made() -> None:
     """One message made once reads in metric units, in US units and in German, whenever it is rendered."""
     said = order_by()

@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 
 import fuelplan.answers.when_to_order as order_words
 import fuelplan.pages
-from fuelplan.answers.when_to_order.answer import Advice, PolicyYear, ShownCaution, WholeBill
+from fuelplan.answers.when_to_order.answer import Advice, PolicyYear, WholeBill
 from fuelplan.messages import as_text, message
 from fuelplan.messages.cautions import DEFER, TEXTS, caution
 from fuelplan.pages import serve
@@ -183,7 +183,7 @@ def test_what_more_would_fit_is_said_with_the_amount() -> None:
 def test_what_all_cautions_end_with_is_said_once() -> None:
     """The page says once what every caution defers to, and no word of the rest is lost."""
     made = [caution(name, "a reason") for name in ("boiler-off-before-filling", "co-store")]
-    shown = tuple(ShownCaution(c.id, c.text, c.why) for c in made)
+    shown = tuple(made)
     found = [(str(text), why) for text, why in cautions_of(example_answer(cautions=shown))]
     assert found == [(str(TEXTS[c.id]), "a reason") for c in made]
     assert [str(c.text) for c in made] == [f"{text} {DEFER}" for text, _ in found]

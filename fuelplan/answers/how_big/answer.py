@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.how_big.headings import QUESTION
-from fuelplan.answers.when_to_order.answer import ShownCaution
 from fuelplan.messages import Message, Said
+from fuelplan.messages.cautions import Caution
 from fuelplan.sizing import SizeOption as SizeOption
 from fuelplan.sizing import Thumb
 from fuelplan.sizing.hopper_cycle import HopperOption
@@ -231,7 +231,7 @@ class SizeAnswer:
     cellar: CellarPart | None
     fit: tuple[AccessLine, ...]
     open_questions: tuple[Message, ...]
-    cautions: tuple[ShownCaution, ...]
+    cautions: tuple[Caution, ...]
     warnings: tuple[Message, ...]
     assumptions: tuple[Assumption, ...]
     weather: SizeWeather

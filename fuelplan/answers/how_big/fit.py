@@ -5,9 +5,9 @@ from __future__ import annotations
 from fuelplan.answers.how_big.answer import HopperPart
 from fuelplan.answers.how_big.basis import Basis
 from fuelplan.answers.how_big.rooms import bagged
-from fuelplan.answers.when_to_order.answer import ShownCaution
 from fuelplan.answers.when_to_order.words import STORE_KIND
 from fuelplan.messages import Message, cautions, message
+from fuelplan.messages.cautions import Caution
 from fuelplan.records.site import couplings_outdoors, fire_threshold_of, place_seen
 from fuelplan.store import access
 from fuelplan.store.access import AccessLine
@@ -51,7 +51,7 @@ def open_questions(
     return (*asked, *access.open_questions(lines))
 
 
-def shown_cautions(basis: Basis, hopper: HopperPart | None) -> tuple[ShownCaution, ...]:
+def shown_cautions(basis: Basis, hopper: HopperPart | None) -> tuple[Caution, ...]:
     """Return the cautions that belong to building, filling and cleaning this store."""
     table, store = basis.site.table, basis.setting.store
     by_hand = hopper is not None and hopper.how == "hand" and table.conveying is not None
@@ -76,4 +76,4 @@ def shown_cautions(basis: Basis, hopper: HopperPart | None) -> tuple[ShownCautio
             )
         )
     rank = list(cautions.TEXTS)
-    return tuple(ShownCaution(c.id, c.text, c.why) for c in sorted(found, key=lambda c: rank.index(c.id)))
+    return tuple(sorted(found, key=lambda c: rank.index(c.id)))

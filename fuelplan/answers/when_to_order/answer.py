@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from fuelplan.answers.when_to_order.questions import Question, SetAside
 from fuelplan.heat import fuels
 from fuelplan.messages import Message, Said, counted_message, message
+from fuelplan.messages.cautions import Caution
 
 Floats = NDArray[np.float64]
 
@@ -211,15 +212,6 @@ class WeatherNote:
 
 
 @dataclass(frozen=True)
-class ShownCaution:
-    """A safety text with the reason it is shown."""
-
-    id: str
-    text: Said
-    why: Said = ""
-
-
-@dataclass(frozen=True)
 class UpkeepEntry:
     """Something to do on a day, or a question to answer (`kind` "question"), with the cautions that go with
     it.
@@ -231,7 +223,7 @@ class UpkeepEntry:
     text: Message
     latest: date | None
     key: str
-    cautions: tuple[ShownCaution, ...]
+    cautions: tuple[Caution, ...]
 
 
 @dataclass(frozen=True)
@@ -289,7 +281,7 @@ class OrderAnswer:
     cost: YearCost
     currency: str
     horizon_days: int
-    cautions: tuple[ShownCaution, ...]
+    cautions: tuple[Caution, ...]
     warnings: tuple[Message, ...]
     weather: WeatherNote
     advice: Advice | None = None

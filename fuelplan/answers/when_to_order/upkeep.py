@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.draws import StockDraws
 from fuelplan.answers.setting import Setting
-from fuelplan.answers.when_to_order.answer import ShownCaution, UpkeepEntry
+from fuelplan.answers.when_to_order.answer import UpkeepEntry
 from fuelplan.messages import as_message, cautions, message
 from fuelplan.ordering import SafePlan, upkeep
 
@@ -33,7 +33,7 @@ def upkeep_of_site(setting: Setting, draws: StockDraws, plan: SafePlan) -> tuple
             i.latest,
             i.key,
             tuple(
-                ShownCaution(name, cautions.caution(name, i.title).text, i.title) for name in i.caution_ids
+                cautions.caution(name, i.title) for name in i.caution_ids
             ),
         )
         for i in items

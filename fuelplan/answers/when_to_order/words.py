@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.weather_of_site import INVENTED
-from fuelplan.answers.when_to_order.answer import OrderAnswer, ShownCaution
+from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.answers.when_to_order.logs import logs_sentence
 from fuelplan.answers.when_to_order.questions import READ_FIRST, READING_DISAGREES, SAME_DAY
 from fuelplan.heat import fuels
@@ -233,7 +233,7 @@ ALMOST_SURE = 0.95
 STORE_KIND = {"fabric bag": "fabric", "buried tank": "buried", "upright tank": "tank"}
 
 
-def cautions_for_order(setting: Setting) -> tuple[ShownCaution, ...]:
+def cautions_for_order(setting: Setting) -> tuple[cautions.Caution, ...]:
     """Return the cautions that belong to filling this store and living beside it."""
     shape = setting.site.table.store.shape
     shown = cautions.for_situation(
@@ -244,4 +244,4 @@ def cautions_for_order(setting: Setting) -> tuple[ShownCaution, ...]:
         filling=True,
         couplings=setting.fuel.comes == "blown in",
     )
-    return tuple(ShownCaution(c.id, c.text, c.why) for c in shown)
+    return tuple(shown)

@@ -37,7 +37,7 @@ from fuelplan.pages.runs.load import RoundPlan
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import runs as words
 from fuelplan.pages.texts import runs_plan as of_plan
-from fuelplan.papers import noted, run_sheets_pdf, runs_calendar, runs_csv, runs_geojson
+from fuelplan.papers import run_sheets_pdf, runs_calendar, runs_csv, runs_geojson
 
 RISK_SHOWN = 6
 SOUND_KEY = "sound-rows-only"
@@ -327,4 +327,4 @@ def the_rest(plan: RoundPlan) -> None:
         words.origin_seed(plan.runs.seed),
         *(texts.origin_attribution(a) for a in plan.runs.attributions),
     ]
-    pieces.small_list(noted(line) for line in lines)
+    pieces.small_list(as_text(line) for line in lines)
