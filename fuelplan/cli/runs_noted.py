@@ -47,7 +47,7 @@ def as_json(round_: Round) -> list[dict[str, Any]]:
             "row": e.row,
             "name": e.name,
             "date": dict(e.cells)["date"] or None,
-            "text": answers.plain(e.said),
+            **answers.plain(e.said),
         }
         for e in answers.noted(round_)
     ]

@@ -54,14 +54,14 @@ def test_the_season_is_told_with_its_error(tmp_path: Path, capsys: pytest.Captur
     error = season["factor_p90"][cheapest] - season["factor"][cheapest]
     told = f"{below:.1%} below the mean of the year"
     assert (
-        told in document["price_season_sentences"][0]
-        and f"{error:.1%}" in document["price_season_sentences"][0]
+        told in document["price_season_sentences"][0]["text"]
+        and f"{error:.1%}" in document["price_season_sentences"][0]["text"]
     )
     text = printed(capsys, "learn", str(folder))
     assert told in text and "  July " in text and f"{season['factor'][6]:.1%}" in text
     assert " ".join(printed(capsys, "order", str(folder)).split()).count("cheapest in July") == 1
     order = json.loads(printed(capsys, "order", str(folder), "--json"))
-    assert any(f"{told}, give or take {error:.1%}." in line for line in order["explanation"])
+    assert any(f"{told}, give or take {error:.1%}." in line["text"] for line in order["explanation"])
 
 
 def test_unusual_prices_are_named(tmp_path: Path) -> None:

@@ -279,8 +279,8 @@ def test_json_and_command_line_hold_the_line(capsys: pytest.CaptureFixture[str])
         assert 0 <= book[f"{name}_p"] <= 1
     assert book["base_c_low"] <= book["base_c"] <= book["base_c_high"]
     assert len(book["points"]) == book["intervals"] == len(found["intervals"])
-    assert found["textbook_sentence"].startswith("The textbook line and what was learned")
-    assert found["warming"]["years"] >= 20 and "Newey–West" in found["warming_sentence"]
+    assert found["textbook_sentence"]["text"].startswith("The textbook line and what was learned")
+    assert found["warming"]["years"] >= 20 and "Newey–West" in found["warming_sentence"]["text"]
     assert not [key for key in found if key.endswith("_said")]
     with pytest.raises(SystemExit):
         main(["learn", str(DEMO)])
@@ -301,7 +301,7 @@ def test_one_reading_gives_no_line_but_a_sentence(tmp_path: Path, capsys: pytest
     with pytest.raises(SystemExit):
         main(["learn", str(folder), "--as-of", "2020-12-01", "--json"])
     found = json.loads(capsys.readouterr().out)
-    assert found["textbook"] is None and "there are 0 so far" in found["textbook_sentence"]
+    assert found["textbook"] is None and "there are 0 so far" in found["textbook_sentence"]["text"]
     with pytest.raises(SystemExit):
         main(["learn", str(folder), "--as-of", "2020-12-01"])
     assert "There is no textbook line yet" in capsys.readouterr().out

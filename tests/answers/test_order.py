@@ -172,7 +172,7 @@ def test_nothing_dated_after_the_day_is_read(tmp_path: Path) -> None:
     without, with_later = answer_for(sound, as_of).to_json(), answer_for(later, as_of).to_json()
     named = with_later.pop("set_aside")
     assert [(row["file"], row["line"]) for row in named] == [("readings.csv", 3), ("deliveries.csv", 2)]
-    assert all("dated after 5 December 2020" in row["reason"] for row in named)
+    assert all("dated after 5 December 2020" in row["reason"]["text"] for row in named)
     assert without.pop("set_aside") == []
     assert without == with_later
 

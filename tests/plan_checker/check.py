@@ -10,6 +10,7 @@ from typing import Any
 from tests.plan_checker import access, calendar, clocks, driver_day, loads, promises, sums
 from tests.plan_checker.context import Breach, Check
 from tests.plan_checker.folder import read_folder
+from tests.plan_checker.quantities import texts
 
 RULES: dict[str, Callable[[Check], None]] = {
     "loads": loads.loads,
@@ -65,7 +66,7 @@ def check(
         Names of rules (`RULES`) that are not looked at.
     """
     due = None if outlook is None else promises.deadlines_of(outlook)
-    work = Check(read_folder(folder), copy.deepcopy(plan), due)
+    work = Check(read_folder(folder), texts(copy.deepcopy(plan)), due)
     for name, rule in RULES.items():
         if name not in set(leave_out):
             rule(work)

@@ -209,7 +209,7 @@ def test_new_york_by_halves_from_monthly_means(tmp_path: Path, capsys: pytest.Ca
                 f"\nNew York 2013 {name}:",
                 [f"{x.days} d {x.hits_80}/{x.hits_96} of {x.n}" for x in lines if x.n],
             )
-        assert "No real winters" in notes[0]
+        assert "No real winters" in str(notes[0])
         assert lines[0].n >= 5 and lines[0].hits_96 <= lines[0].n
 
 

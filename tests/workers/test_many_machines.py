@@ -177,7 +177,7 @@ def test_one_depot_planned_by_itself_is_the_plan_of_the_round() -> None:
     """Where all tankers stand at one depot, nothing is different but the last note, and the token for it."""
     apart = answers.runs_by_depot(ROUND, WEATHER, AS_OF, days=2, moves=200).to_json()
     whole = answers.runs(ROUND, WEATHER, AS_OF, days=2, moves=200).to_json()
-    assert apart["notes"].pop() == "Each depot is planned by itself: yard with 120 customers."
+    assert apart["notes"].pop()["text"] == "Each depot is planned by itself: yard with 120 customers."
     assert apart.pop("not_served") == sorted(
         whole.pop("not_served"), key=lambda x: ROUND.customers.number_of[x["customer"]]
     )

@@ -13,6 +13,7 @@ from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.cli.order import as_text
 from fuelplan.messages import as_text as shown
 from fuelplan.papers.calendars import order_calendar
+from tests.plan_checker.quantities import texts
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",
@@ -27,7 +28,7 @@ UNIT_KG = {"t": 1000.0, "kg": 1.0}
 
 def disagreements(answer: OrderAnswer) -> list[str]:
     """Return what the faces of an answer say differently, a sentence each."""
-    document = json.loads(json.dumps(answer.to_json()))
+    document = texts(json.loads(json.dumps(answer.to_json())))
     text = as_text(answer)
     found = [*_sentence(document, str(answer.sentence)), *_command_line(document, text, str(answer.sentence))]
     found += _calendar(document, order_calendar(answer))

@@ -12,6 +12,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from tests.plan_checker.quantities import texts
+
 PAGE = Path(__file__).parents[3] / "fuelplan" / "docs" / "round_folder.md"
 
 
@@ -55,7 +57,7 @@ def ended(process: subprocess.Popen[str], seconds: float = 300) -> Said:
     """Wait for a process and return what it said."""
     out, err = process.communicate(timeout=seconds)
     try:
-        document = json.loads(out)
+        document = texts(json.loads(out))
     except ValueError:
         document = {}
     return Said(process.returncode, document, err[-400:])
