@@ -89,4 +89,4 @@ def _document(stream: io.TextIOWrapper) -> dict[str, Any]:
         found = json.loads(raw.getvalue().decode("utf-8"))
     except ValueError:
         return {}
-    return found if isinstance(found, dict) else {}
+    return texts(found) if isinstance(found, dict) else {}
