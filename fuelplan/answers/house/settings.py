@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from fuelplan import units
 from fuelplan.answers.house.new import FieldFaults
-from fuelplan.answers.house.new_read import too_long
+from fuelplan.answers.house.new_values import too_long
 from fuelplan.messages import Own, Refusal, Said, message, said_by
 from fuelplan.records.folder import (
     MARK,
