@@ -10,7 +10,7 @@ from typing import Protocol
 
 import numpy as np
 
-from fuelplan.messages import Day, Listed, Message, Own, Quantity, Refusal, Said, as_message, message
+from fuelplan.messages import Day, Listed, Message, Own, Percent, Refusal, Said, as_message, message
 from fuelplan.records.folder import with_lines
 from fuelplan.records.schema import SITE_FILE, PlaceTable, WeatherTable
 from fuelplan.records.site import Site, named_file_faults, place_of, plausible_faults
@@ -268,7 +268,7 @@ def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) ->
         said = message(
             "weather.shortfall",
             "{share} of the days have no weather: {reason}",
-            share=Quantity(round(error.missing_share, 2), "share", 3, unit="%", decimals=0),
+            share=Percent(error.missing_share),
             reason=found.shortfall,
         )
         raise WeatherUnavailable(said) from error

@@ -11,6 +11,7 @@ from fuelplan.messages import (
     Message,
     Month,
     Own,
+    Percent,
     Quantity,
     counted_message,
     message,
@@ -155,12 +156,8 @@ def season_alt(season: PriceSeason) -> str:
             "learn_chart.season",
             "Prices against the mean of the year: cheapest in {cheap}, {low}; dearest in {dear}, {high}.",
             cheap=Month(low + 1),
-            low=_share(season.factor[low]),
+            low=Percent(season.factor[low], 1),
             dear=Month(high + 1),
-            high=_share(season.factor[high]),
+            high=Percent(season.factor[high], 1),
         )
     )
-
-
-def _share(share: float) -> Quantity:
-    return Quantity(round(share, 3), "share", 4, unit="%", decimals=1)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from fuelplan.messages import Day, Message, Month, Number, Own, Quantity, Range, message
+from fuelplan.messages import Day, Message, Month, Number, Own, Percent, Quantity, message
 
 
 def _day(day: date) -> Day:
@@ -197,7 +197,7 @@ LONG_DAYS = 45
 
 def slope_changed(day: date, first: date, last: date, share: float) -> Message:
     """Return that the use per degree-day changed by a share of what it was."""
-    by = _share(abs(share))
+    by = Percent(abs(share))
     if (last - first).days <= LONG_DAYS and share > 0:
         return message(
             "change.more_per_degree_day",
@@ -281,11 +281,6 @@ def _month(day: date) -> Month:
     return Month(day.month, day.year)
 
 
-def _share(share: float, decimals: int = 0) -> Quantity:
-    """Return a share in hundredths as it stands in a sentence: "12 %"."""
-    return Quantity(round(share, 2 + decimals), "share", 3, unit="%", decimals=decimals)
-
-
 # --- the textbook line --------------------------------------------------------------------------------------
 
 
@@ -303,20 +298,20 @@ def guideline_kept(
             "The line keeps the limits of ASHRAE Guideline 14 for {data}: CV(RMSE) {cv} (below {cv_limit}), "
             "NMBE {nmbe} (below {nmbe_limit}).",
             data=data,
-            cv=_share(cv_rmse),
-            cv_limit=_share(cv_limit),
-            nmbe=_share(nmbe, 1),
-            nmbe_limit=_share(nmbe_limit),
+            cv=Percent(cv_rmse),
+            cv_limit=Percent(cv_limit),
+            nmbe=Percent(nmbe, 1),
+            nmbe_limit=Percent(nmbe_limit),
         )
     return message(
         "line.misses_limits",
         "The line misses the limits of ASHRAE Guideline 14 for {data}: CV(RMSE) {cv} (below {cv_limit}), "
         "NMBE {nmbe} (below {nmbe_limit}).",
         data=data,
-        cv=_share(cv_rmse),
-        cv_limit=_share(cv_limit),
-        nmbe=_share(nmbe, 1),
-        nmbe_limit=_share(nmbe_limit),
+        cv=Percent(cv_rmse),
+        cv_limit=Percent(cv_limit),
+        nmbe=Percent(nmbe, 1),
+        nmbe_limit=Percent(nmbe_limit),
     )
 
 
@@ -396,9 +391,10 @@ def became_heat(share: float, low: float, high: float) -> Message:
     """Return what share of the fuel's energy became metered heat."""
     return message(
         "efficiency.share",
-        "Of the fuel's energy about {share} became metered heat ({range}).",
-        share=_share(share),
-        range=Range(round(low, 2), round(high, 2), "share", 3),
+        "Of the fuel's energy about {share} became metered heat ({low} to {high}).",
+        share=Percent(share),
+        low=Percent(low),
+        high=Percent(high),
     )
 
 

@@ -117,7 +117,7 @@ def size_store(
         options=options,
         best=best,
         best_range_m3=None if best is None else (options[low].room_m3, options[high].room_m3),
-        why=why_best(options, best, low, high),
+        why=why_best(options, best, low, high, costs.currency),
         yearly_kg=mean,
         yearly_low_kg=float(yearly.min()),
         yearly_high_kg=float(yearly.max()),

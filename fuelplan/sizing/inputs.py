@@ -184,6 +184,8 @@ class StoreCosts:
         Over how many years the store is written off, and what tied-up money costs a year. [years, 0..1]
     emergency_factor
         Price of a kilogram bought in bags in an emergency, against `price_per_kg` (our assumption).
+    currency
+        Three-letter code of the money that all of them are in.
     """
 
     price_per_kg: float
@@ -194,6 +196,7 @@ class StoreCosts:
     years: float = 20.0
     interest: float = 0.03
     emergency_factor: float = 1.5
+    currency: str = "EUR"
 
     def __post_init__(self) -> None:
         """Refuse costs that are none."""

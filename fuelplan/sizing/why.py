@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from fuelplan.messages import Limits, Listed, Message, Number, Percent, Quantity, message
+from fuelplan.messages import Limits, Listed, Message, Money, Number, Percent, Quantity, message
 from fuelplan.sizing.option import COST_TOLERANCE, SizeOption
 
 
-def why_best(options: tuple[SizeOption, ...], best: int | None, low: int, high: int) -> Message:
+def why_best(
+    options: tuple[SizeOption, ...], best: int | None, low: int, high: int, currency: str
+) -> Message:
     """Say why the range is the best one."""
     if best is None:
         largest = max(options, key=lambda o: o.room_m3)
@@ -23,10 +25,10 @@ def why_best(options: tuple[SizeOption, ...], best: int | None, low: int, high: 
     clauses = [_good(a, b, most_empty) if low != high else _only(a, most_empty)]
     smaller = [o for o in options if o.room_m3 < a.room_m3]
     if smaller:
-        clauses.append(_left_out(max(smaller, key=lambda o: o.room_m3), options[best]))
+        clauses.append(_left_out(max(smaller, key=lambda o: o.room_m3), options[best], currency))
     larger = [o for o in options if o.room_m3 > b.room_m3]
     if larger:
-        clauses.append(_left_out(min(larger, key=lambda o: o.room_m3), options[best]))
+        clauses.append(_left_out(min(larger, key=lambda o: o.room_m3), options[best], currency))
     return message("sizing.why", "{clauses}.", clauses=Listed(tuple(clauses), "; "))
 
 
@@ -73,19 +75,19 @@ def _empty(winters: int) -> int | Message:
     return winters or message("sizing.no_winter", "none")
 
 
-def _left_out(option: SizeOption, best: SizeOption) -> Message:
+def _left_out(option: SizeOption, best: SizeOption, currency: str) -> Message:
     """Say what keeps the nearest size out of the range."""
     return message(
         "sizing.left_out",
         "{room} {problem}",
         room=_room(option),
-        problem=option.problem or _dearer(option, best),
+        problem=option.problem or _dearer(option, best, currency),
     )
 
 
-def _dearer(option: SizeOption, best: SizeOption) -> Message:
+def _dearer(option: SizeOption, best: SizeOption, currency: str) -> Message:
     """Say what makes a size dearer."""
-    more = Number(option.yearly_cost - best.yearly_cost)
+    more = Money(option.yearly_cost - best.yearly_cost, currency)
     fuel, store, money = (
         option.fuel_cost - best.fuel_cost,
         option.store_cost - best.store_cost,

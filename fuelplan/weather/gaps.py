@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.messages import Message, Quantity, Range, Refusal, counted_message, message
+from fuelplan.messages import Message, Percent, Range, Refusal, counted_message, message
 from fuelplan.weather.record import Codes, DailyWeather, Floats, Origin, Source
 from fuelplan.weather.seasons import MONTHS, covers_the_year, fit_cycle, month_index
 
@@ -275,8 +275,8 @@ def _refuse_if_too_thin(
             "weather.too_many_unknown",
             "{share} of the days are unknown and no neighbour knows them; at most {most} may be. Add a "
             "neighbouring station or another source.",
-            share=_hundredths(share),
-            most=_hundredths(most_share),
+            share=Percent(share),
+            most=Percent(most_share),
         )
         raise WeatherTooThin(said, float(missing.mean()), longest)
     if longest > longest_days:
@@ -289,9 +289,6 @@ def _refuse_if_too_thin(
         )
         raise WeatherTooThin(said, float(missing.mean()), longest)
 
-
-def _hundredths(share: float) -> Quantity:
-    return Quantity(round(share, 2), "share", 3, unit="%", decimals=0)
 
 
 def _from_usual_days(weather: DailyWeather, mean: Floats, origin: Codes) -> None:

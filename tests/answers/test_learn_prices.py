@@ -114,7 +114,7 @@ def test_the_page_shows_the_months_with_their_bars(tmp_path: Path) -> None:
     july = next(r for r in rows if r["month"] == "Jul" and r["which"] == "what orders go by")
     assert july["high"] == pytest.approx(100 * season.factor_p90[6])
     assert july["low"] == pytest.approx(100 * season.factor_p10[6])
-    assert f"{100 * min(season.factor):.1f} %" in season_alt(season)
+    assert f"{min(season.factor):.1%}" in season_alt(season)
     plain = make_site(tmp_path / "b", changes=[DAY])
     empty = AppTest.from_function(_prices_script, args=(str(plain),), default_timeout=60).run()
     assert not empty.exception and not empty.get("html")

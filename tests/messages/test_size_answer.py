@@ -139,3 +139,10 @@ def test_documents_hold_codes_and_values(asked: dict[str, SizeAnswer]) -> None:
     never = next(option["problem"] for option in after["options"] if option["problem"])
     assert never["code"] == "sizing.can_never_work" and never["values"]["drop"]["value"] == 5000.0
     assert after["fit"][0]["answer"] == "met" and after["fit"][0]["question"]["code"] == "access.hose"
+
+
+def test_what_a_size_costs_more_is_in_the_money_of_the_folder(tmp_path: Path) -> None:
+    """The sizes beside the best range are dearer by a sum in francs, never by a bare number."""
+    francs = [('price = "300 EUR/t"', 'price = "300 CHF/t"')]
+    said = render(ask(make_site(tmp_path / "house", changes=francs), date(2020, 12, 1)).why)
+    assert re.findall(r"costs \d+ (\w+) a year more", said) == ["CHF", "CHF"]

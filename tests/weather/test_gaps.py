@@ -148,7 +148,7 @@ def test_too_thin_is_refused_with_the_reason() -> None:
     assert caught.value.longest_days == 120
     holes = truth.mean_c.copy()
     holes[np.arange(len(holes)) % 10 < 5] = np.nan
-    with pytest.raises(WeatherTooThin, match="50 % of the days are unknown"):
+    with pytest.raises(WeatherTooThin, match="50% of the days are unknown"):
         fill_gaps(record(holes, truth.first_day))
     with pytest.raises(WeatherTooThin, match="no day with a temperature"):
         fill_gaps(record(np.full(30, np.nan), truth.first_day))

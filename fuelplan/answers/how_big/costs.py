@@ -73,6 +73,7 @@ def costs_of(
         store_fixed=once,
         years=float(site.table.sizing.store_years),
         interest=supply.interest,
+        currency=currency,
     )
     return costs, currency, tuple(taken), tuple(asked)
 

@@ -41,7 +41,10 @@ def bill_head(bill: WholeBill) -> Message:
 
 def bill_rows(bill: WholeBill, currency: str) -> tuple[tuple[Message, Money], ...]:
     """Return the lines of a bill, its total, and what the same amount costs elsewhere."""
-    total = message("order.bill_total", "In all, from {supplier}", supplier=Own(bill.supplier))
+    if bill.supplier:
+        total = message("order.bill_total", "In all, from {supplier}", supplier=Own(bill.supplier))
+    else:
+        total = message("order.bill_total_own_price", "In all, at the price in the folder")
     others = tuple(
         (message("order.bill_other", "The same from {supplier}", supplier=Own(name)), money)
         for name, money in bill.others

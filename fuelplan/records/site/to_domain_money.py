@@ -119,7 +119,8 @@ def against_priced_drop(kg: float) -> float:
 
 
 def single_price(amounts: Floats, per_kg: float, currency: str) -> prices.Offer:
-    """Return an offer of drop-size prices around one price, for these amounts. [kg, money/kg]
+    """Return an offer of drop-size prices around one price, for these amounts, of no supplier by name. [kg,
+    money/kg]
 
     Parameters
     ----------
@@ -132,7 +133,7 @@ def single_price(amounts: Floats, per_kg: float, currency: str) -> prices.Offer:
     brackets = tuple(
         prices.Bracket(float(kg), float(per_kg * f)) for kg, f in zip(amounts, factors, strict=True)
     )
-    return prices.Offer(supplier="price in the folder", currency=currency, brackets=brackets, vat_share=0.0)
+    return prices.Offer(supplier="", currency=currency, brackets=brackets, vat_share=0.0)
 
 
 def history_of(site: Site) -> list[prices.PastPrice] | None:
