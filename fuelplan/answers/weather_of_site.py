@@ -10,7 +10,7 @@ from typing import Protocol
 
 import numpy as np
 
-from fuelplan.messages import Day, Listed, Message, Own, Percent, Refusal, Said, as_message, message
+from fuelplan.messages import Day, Listed, Message, Percent, Refusal, Said, as_message, message
 from fuelplan.records.folder import with_lines
 from fuelplan.records.schema import SITE_FILE, PlaceTable, WeatherTable
 from fuelplan.records.site import Site, named_file_faults, place_of, plausible_faults
@@ -256,8 +256,8 @@ def known_weather(site: Site, given: DailyWeather | SiteWeather, as_of: date) ->
                 "weather.begins_later",
                 "the weather record begins on {first}, after the day asked ({day}); give older weather or a "
                 "later day",
-                first=Own(str(found.record.first_day)),
-                day=Own(str(as_of)),
+                first=Day(found.record.first_day, year=True),
+                day=Day(as_of, year=True),
             )
         )
     try:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from fuelplan.messages import Day, Message, Month, Number, Own, Percent, Quantity, message
+from fuelplan.messages import Day, Message, Month, Number, Percent, Quantity, message
 
 
 def _day(day: date) -> Day:
@@ -362,7 +362,7 @@ def full_of_what(day: date) -> Message:
     return message(
         "learning.full_of_what",
         "delivery of {day}: 'filled full' needs the store's capacity; write it, in kg or t",
-        day=_iso(day),
+        day=_day(day),
     )
 
 
@@ -372,16 +372,11 @@ def weather_too_short(weather: tuple[date, date], record: tuple[date, date]) -> 
         "learning.weather_too_short",
         "the weather goes from {weather_first} to {weather_last}, readings and deliveries from {first} to "
         "{last}; get weather for all of these days",
-        weather_first=_iso(weather[0]),
-        weather_last=_iso(weather[1]),
-        first=_iso(record[0]),
-        last=_iso(record[1]),
+        weather_first=_day(weather[0]),
+        weather_last=_day(weather[1]),
+        first=_day(record[0]),
+        last=_day(record[1]),
     )
-
-
-def _iso(day: date) -> Own:
-    """Return a day as the person's files write it."""
-    return Own(day.isoformat())
 
 
 # --- efficiency ---------------------------------------------------------------------------------------------

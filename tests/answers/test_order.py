@@ -290,7 +290,7 @@ def test_boiler_off_burns_nothing(tmp_path: Path) -> None:
 def test_weather_that_begins_too_late_is_refused(tmp_path: Path) -> None:
     """No weather before the day asked: one sentence, no answer."""
     folder = make_site(tmp_path / "a", first=date(2021, 1, 1), mean_c=[5.0] * 400)
-    with pytest.raises(ValueError, match="begins on 2021-01-01"):
+    with pytest.raises(ValueError, match="begins on 1 January 2021"):
         answer_for(folder, date(2020, 12, 5))
 
 

@@ -58,6 +58,7 @@ def test_json_has_every_policy_with_its_intervals(tmp_path: Path, short: None) -
             assert {key, f"{key}_low", f"{key}_high"} <= set(policy)
     assert found["managed_share"] == pytest.approx(7 / 12)
     assert len(found["by_winter"]) == 6
+    assert all(row["managed_run_outs"] <= row["run_outs"] for row in found["by_winter"])
     assert "tell of each customer" in found["truth"]["text"]
 
 

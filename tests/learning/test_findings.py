@@ -208,7 +208,7 @@ def test_an_empty_store_that_stays_empty_is_no_thrift() -> None:
 
 def test_readings_outside_the_weather_are_refused_with_dates() -> None:
     """The message names both spans."""
-    with pytest.raises(SignatureError, match="2020-06-21"):
+    with pytest.raises(SignatureError, match="21 June 2020"):
         short([r.weighed(day(-10), 3000.0)], [], 100)
 
 

@@ -52,8 +52,8 @@ def test_a_fault_is_one_line_with_its_place() -> None:
 def test_faults_come_by_place_and_are_counted() -> None:
     """The error names the first three of its faults, in the order of files and lines."""
     faults = [Fault("b.csv", line, "", "wrong") for line in (5, 3, 4, 2)]
-    error = Faults([*faults, Fault("a.csv", None, "k", "missing")])
-    assert str(error) == "5 faults: a.csv: k: missing; b.csv:2: wrong; b.csv:3: wrong"
+    error = Faults([*faults, Fault("a.csv", 9, "k", "missing")])
+    assert str(error) == "5 faults: a.csv:9: k: missing; b.csv:2: wrong; b.csv:3: wrong"
     assert str(Faults([faults[0]])) == "1 fault: b.csv:5: wrong"
     assert pickle.loads(pickle.dumps(error)).faults == error.faults
 

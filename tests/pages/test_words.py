@@ -161,6 +161,13 @@ def test_bill_lists_lines_total_and_other_offers() -> None:
     ]
 
 
+def test_a_bill_of_the_folder_s_own_price_names_no_supplier() -> None:
+    """With one price in the folder nobody else asks for money: the total says where the price stands."""
+    assert ADVICE.bill is not None
+    rows = texts_of(order_words.bill_rows(replace(ADVICE.bill, supplier="", others=()), "EUR"))
+    assert rows[-1][0] == "In all, at the price in the folder"
+
+
 def test_ways_of_deciding_are_compared_with_the_plan() -> None:
     """The plan stands first, compared with nothing; a rule shows what it costs more, and its risk."""
     rows = texts_of(order_words.way_rows(example_answer(advice=ADVICE)))

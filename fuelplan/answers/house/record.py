@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 from pathlib import Path
 
-from fuelplan.messages import Own, Refusal, message
+from fuelplan.messages import Day, Own, Refusal, message
 from fuelplan.records.folder import saving, text_of_rows, usual_fuel_in
 from fuelplan.records.round import open_books
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE
@@ -235,7 +235,7 @@ def _open_order(folder: Path, fuel: str, ordered_on: date) -> DeliveryRow:
     raise Refusal(
         message(
             "house.no_open_order", "there is no open order of {day} for {fuel} in deliveries.csv",
-            day=Own(ordered_on.isoformat()), fuel=Own(fuel),
+            day=Day(ordered_on, year=True), fuel=Own(fuel),
         )
     )  # fmt: skip
 
