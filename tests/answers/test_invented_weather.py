@@ -22,6 +22,7 @@ from fuelplan.papers.calendars import order_calendar
 from fuelplan.papers.document import document_of
 from fuelplan.weather import Origin, Source
 from fuelplan.weather.sources import FileRequest, load
+from tests.document_texts import texts
 from tests.site_folders import make_site, wave_c
 
 INVENTED_SAID = render(INVENTED)
@@ -71,20 +72,15 @@ def test_sizes_and_the_report_say_it() -> None:
     assert document_of(found)["answer"].startswith(INVENTED_SAID)
 
 
-def texts_of(messages: list[dict[str, str]]) -> list[str]:
-    """Return the texts of messages in a document."""
-    return [one["text"] for one in messages]
-
-
 def test_learning_and_a_round_say_it(capsys: pytest.CaptureFixture[str]) -> None:
     """`learn`, `outlook` and `runs` print it and have it in their JSON."""
     house, round_ = str(SITES / "family_house"), str(SITES / "round_quellmark")
     assert INVENTED_SAID in printed(capsys, "learn", house)
-    assert INVENTED_SAID in texts_of(json.loads(printed(capsys, "learn", house, "--json"))["sentences"])
+    assert INVENTED_SAID in texts(json.loads(printed(capsys, "learn", house, "--json"))["sentences"])
     assert INVENTED_SAID in printed(capsys, "outlook", round_)
-    assert INVENTED_SAID in texts_of(json.loads(printed(capsys, "outlook", round_, "--json"))["notes"])
+    assert INVENTED_SAID in texts(json.loads(printed(capsys, "outlook", round_, "--json"))["notes"])
     plan = printed(capsys, "runs", round_, "--days", "2", "--moves", "1000", "--json")
-    assert INVENTED_SAID in texts_of(json.loads(plan)["notes"])
+    assert INVENTED_SAID in texts(json.loads(plan)["notes"])
 
 
 def test_measured_days_beside_an_invented_fall_back_stay_measured(

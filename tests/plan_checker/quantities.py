@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from datetime import date
-from typing import Any
 
 _NUMBER = re.compile(r"^\s*(-?\d+(?:[.,]\d+)?)\s*(.*?)\s*$")
 
@@ -79,12 +78,3 @@ def clock(value: object) -> float:
 def day(value: object) -> date:
     """Return a day of TOML or "2026-01-15"."""
     return value if isinstance(value, date) else date.fromisoformat(str(value).strip())
-
-
-def texts(document: Any) -> Any:
-    """Return a document with the text of each message in its place."""
-    if isinstance(document, dict):
-        if set(document) == {"code", "text", "values"}:
-            return document["text"]
-        return {key: texts(value) for key, value in document.items()}
-    return [texts(value) for value in document] if isinstance(document, list) else document
