@@ -22,7 +22,7 @@ from fuelplan.papers.calendars import order_calendar
 from fuelplan.papers.document import document_of
 from fuelplan.weather import Origin, Source
 from fuelplan.weather.sources import FileRequest, load
-from tests.document_texts import texts
+from tests.plan_checker.texts import texts
 from tests.site_folders import make_site, wave_c
 
 INVENTED_SAID = render(INVENTED)

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
-from tests.document_texts import texts
+from tests.plan_checker.texts import texts
 from tests.plan_checker import access, calendar, clocks, driver_day, loads, promises, sums
 from tests.plan_checker.context import Breach, Check
 from tests.plan_checker.folder import read_folder

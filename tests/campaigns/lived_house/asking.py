@@ -82,7 +82,7 @@ def set_aside(answer: Any) -> list[dict[str, Any]]:
 def as_dict(thing: Any) -> dict[str, Any]:
     """Return a dataclass or a mapping as the JSON document shows it, messages as texts."""
     from fuelplan.answers.as_json import plain
-    from tests.document_texts import texts
+    from tests.plan_checker.texts import texts
 
     found = texts(plain(thing))
     assert isinstance(found, dict)

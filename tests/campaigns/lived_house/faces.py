@@ -13,7 +13,7 @@ from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.cli.order import as_text
 from fuelplan.messages import as_text as shown
 from fuelplan.papers.calendars import order_calendar
-from tests.document_texts import texts
+from tests.plan_checker.texts import texts
 
 MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October",

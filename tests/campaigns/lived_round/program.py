@@ -12,7 +12,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from tests.document_texts import texts
+from tests.plan_checker.texts import texts
 
 PAGE = Path(__file__).parents[3] / "fuelplan" / "docs" / "round_folder.md"
 
