@@ -7,10 +7,10 @@ from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
-from tests.plan_checker.texts import texts
 from tests.plan_checker import access, calendar, clocks, driver_day, loads, promises, sums
 from tests.plan_checker.context import Breach, Check
 from tests.plan_checker.folder import read_folder
+from tests.plan_checker.texts import texts
 
 RULES: dict[str, Callable[[Check], None]] = {
     "loads": loads.loads,
