@@ -17,6 +17,7 @@ MODULES = {
     "runs": "runs_speed",
     "routing": "routing",
     "page": "page",
+    "calibration": "calibration",
 }
 """Each module has `rows(quick)`, which returns the lines of the table."""
 

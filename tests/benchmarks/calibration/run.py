@@ -1,0 +1,74 @@
+"""Ask the worlds, and print the table."""
+
+from __future__ import annotations
+
+import multiprocessing
+import sys
+from collections.abc import Iterable
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+
+from tests.benchmarks.calibration.case import asked
+from tests.benchmarks.calibration.score import HEAD, Asked, Score, asked_of, score
+from tests.benchmarks.calibration.worlds import worlds
+from tests.benchmarks.measure import Row, compared, timed
+
+SEED = 1806
+
+
+def one(world: str, seed: int, house: int) -> dict[str, Asked]:
+    """Ask about one house of a world."""
+    case = worlds()[world](house, seed)
+    draws = asked(case)
+    found = {}
+    for name, true in case.truth.items():
+        scale = case.capacity_kg if name == "level" else abs(true)
+        found[name] = asked_of(draws[name], true, scale, case.cluster or house)
+    return found
+
+
+def scores_of(world: str, houses: int, seed: int = SEED, workers: int = 1) -> dict[str, Score]:
+    """Return the score of each thing asked in a world."""
+    asking = partial(one, world, seed)
+    if workers > 1:
+        context = multiprocessing.get_context("spawn")
+        with ProcessPoolExecutor(workers, mp_context=context) as pool:
+            found = list(pool.map(asking, range(houses), chunksize=8))
+    else:
+        found = [asking(h) for h in range(houses)]
+    return {name: score([f[name] for f in found if name in f]) for name in found[0]}
+
+
+def table(names: Iterable[str], houses: int, workers: int) -> None:
+    """Print a line for each world and thing asked as soon as it is known."""
+    print(f"{'world':<38}{'asked':<9}{HEAD}", flush=True)
+    for name in names:
+        for what, found in scores_of(name, houses, workers=workers).items():
+            print(f"{name:<38}{what:<9}{found.line()}", flush=True)
+
+
+def rows_of(houses: int) -> list[Row]:
+    """A row for each world."""
+    out = []
+    for name in worlds():
+        found: list[dict[str, Score]] = []
+        took = timed(lambda name=name, found=found: found.append(scores_of(name, houses)), 1)  # type: ignore[misc]
+        shares = {f"{what}, in 80 % band": s.share[1] for what, s in found[0].items()}
+        out.append(compared(f"{houses} houses, {name}", took, **shares))
+    return out
+
+
+def main(words: list[str]) -> None:
+    """Print what is asked for."""
+    given = [w for w in words if not w.startswith("--")]
+    houses = 40 if "--quick" in words else 400
+    workers = 1
+    for w in words:
+        if w.startswith("--houses="):
+            houses = int(w.split("=")[1])
+        if w.startswith("--workers="):
+            workers = int(w.split("=")[1])
+    unknown = [w for w in given if w not in worlds()]
+    if unknown:
+        sys.exit(f'there is no world "{unknown[0]}"; name some of: {", ".join(worlds())}')
+    table(given or list(worlds()), houses, workers)
