@@ -1,8 +1,8 @@
 """Do the beliefs tell the truth? `python -m tests.benchmarks.calibration [--houses N] [--quick] [WORLD …]`.
 
 Invented houses that are not built like the model, in invented weather, are asked about through the door
-of a person's folder (`answers.open_site` → `prepare` → `joint_draws`), and the truth is held against the bands
-of 50, 80 and 96 %. `metered` asks the same of open metered houses, beside a regression and last year's use.
+of a person's folder (`answers.open_site` → `prepare` → `joint_draws`), and the truth is held against the
+bands of 50, 80 and 96 %.
 
 A new world
 -----------
