@@ -119,8 +119,8 @@ def score(found: Sequence[Asked]) -> Score:
 
 
 def clustered_sd(values: Floats, cluster: np.ndarray) -> float:
-    """Standard error of a mean whose values hang together within clusters (Liang & Zeger 1986: sums
-    of the residuals of each cluster); infinite for a single cluster.
+    """Standard error of a mean whose values hang together within clusters, from the sums of the residuals
+    of each (Liang & Zeger 1986); infinite for a single cluster.
     """
     names, place = np.unique(cluster, return_inverse=True)
     if len(names) < 2:
