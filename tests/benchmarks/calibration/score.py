@@ -93,8 +93,8 @@ class Score:
             f"{100 * p:3.0f} ± {196 * sd:2.0f}" for p, sd in zip(self.share, self.share_sd, strict=True)
         )
         return (
-            f"{self.n:5d}  {bands}  {100 * self.width:5.0f}  {100 * self.off:+5.1f} ± {196 * self.off_sd:3.1f}"
-            f"  {100 * self.pinball:6.2f}"
+            f"{self.n:5d}  {bands}  {100 * self.width:5.0f}  {100 * self.off:+5.1f}"
+            f" ± {196 * self.off_sd:3.1f}  {100 * self.pinball:6.2f}"
         )
 
 
