@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Sequence
+from pathlib import Path
 
-from fuelplan.records.folder import BookRow, EditError, UndoError
-from fuelplan.records.folder.books import Make
+from fuelplan.records.folder import BookKind, BookRow, EditError, RecordBooks, UndoError
+from fuelplan.records.folder.protocol import Make
 from fuelplan.records.folder.table_text import Row
 from fuelplan.records.folder.undo import Change
 
 
-class MemoryBooks:
+class MemoryBooks(RecordBooks):
     """Tables as lists of rows, and every state they had: several may open the same `kept`."""
 
-    def __init__(self, kept: Kept) -> None:
-        """Open what is kept."""
-        self.kept = kept
+    def __init__(self, kept: Kept, kind: BookKind, beside: Path = Path()) -> None:
+        """Open what is kept; files that the settings name lie in the folder `beside`."""
+        self.kept, self.kind, self.place, self.beside = kept, kind, beside / "memory", beside
+
+    def is_there(self) -> bool:
+        """See the protocol."""
+        return True
 
     def rows(self, table: str) -> tuple[BookRow, ...]:
         """See the protocol."""

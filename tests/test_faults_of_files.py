@@ -28,9 +28,9 @@ from fuelplan.records.folder.new_folder import FolderError
 from fuelplan.records.folder.text_files import EditError
 from fuelplan.records.round import Wish, add_wish, check_round, open_round
 from fuelplan.records.tables import RoundFaults, SiteFaults, spreadsheet
+from fuelplan.records.tables.parquet import read_parquet
 from fuelplan.records.tables.sheet import read_sheet
 from fuelplan.records.tables.text import SheetError
-from fuelplan.records.tables.text_table import read_table as read_round_sheet
 from fuelplan.weather import Place
 from fuelplan.weather.sources import FileRequest, WeatherFault, load
 from tests.round_folders import make_round
@@ -225,13 +225,13 @@ def test_a_parquet_file_that_unpacks_to_gigabytes_is_refused(tmp_path: Path) -> 
     path = tmp_path / "deliveries.parquet"
     _parquet(path, "x" * 100_000, 20_000)
     assert path.stat().st_size < 10_000
-    sheet, faults = read_round_sheet(path, "deliveries")
+    sheet, faults = read_parquet(path, "deliveries")
     assert sheet is None and "holds a text of 100,000 bytes" in faults[0].message
     _parquet(path, "x" * 9_000, 120_000)
-    sheet, faults = read_round_sheet(path, "deliveries")
+    sheet, faults = read_parquet(path, "deliveries")
     assert sheet is None and "1,081,200,000 bytes of text" in faults[0].message
     _parquet(path, "K-01", 1000)
-    sheet, faults = read_round_sheet(path, "deliveries")
+    sheet, faults = read_parquet(path, "deliveries")
     assert faults == [] and sheet is not None and len(sheet) == 1000
 
 

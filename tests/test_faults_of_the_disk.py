@@ -113,7 +113,7 @@ def test_the_same_change_goes_through_once_there_is_room(
     with full_from(3, monkeypatch), pytest.raises(NotWritten):
         add()
     add()
-    rows, faults = read_readings(tmp_path / "house" / "readings.csv")
+    rows, faults = read_readings(edit.house_books(tmp_path / "house"))
     assert not faults
     assert [row.day for row in rows] == [date(2020, 11, 1), date(2020, 12, 24)]
 

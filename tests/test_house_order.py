@@ -22,7 +22,7 @@ HOUSE: dict[str, tuple[str, ...]] = {
     "sizing": (".", "hopper_cycle"),
     "dispatch": ("roads", "outlook", "driver_hours", "routing", "run_plan", "replay"),
     "workers": (),
-    "records": ("schema", "tables", "folder", "site", "round", "importing"),
+    "records": ("schema", "tables", "folder", ".", "site", "round", "importing"),
     "answers": (
         ".",
         "what_we_burn",

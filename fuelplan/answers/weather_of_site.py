@@ -11,9 +11,8 @@ from typing import Protocol
 import numpy as np
 
 from fuelplan.messages import Day, Listed, Message, Percent, Refusal, Said, as_message, message
-from fuelplan.records.folder import with_lines
-from fuelplan.records.schema import SITE_FILE, PlaceTable, WeatherTable
-from fuelplan.records.site import Site, named_file_faults, place_of, plausible_faults
+from fuelplan.records.schema import PlaceTable, WeatherTable
+from fuelplan.records.site import Site, named_file_faults, place_of, plausible_faults, with_lines_of
 from fuelplan.records.tables import Fault
 from fuelplan.weather import DailyWeather, Forecast, Origin, WeatherTooThin, fill_gaps, usual_year
 from fuelplan.weather.sources import (
@@ -51,8 +50,8 @@ class WeatherFolder(Protocol):
     """A site, or one area of a round: the folder of its weather files, and what it asks for."""
 
     @property
-    def path(self) -> Path:
-        """The folder."""
+    def beside(self) -> Path:
+        """The folder of the files that its settings name."""
 
     @property
     def table(self) -> WeatherKeys:
@@ -154,7 +153,7 @@ def check_weather(site: WeatherFolder) -> list[Fault]:
     table = site.table.weather
     if "file" not in {table.source, table.fallback} or table.file is None:
         return []
-    if named_file_faults(site.path, "", "", table.file):
+    if named_file_faults(site.beside, "", "", table.file):
         return []  # the folder's check names it; nothing outside the folder is opened
     try:
         _refuse_holes(site, load(request_of(site, "file", None), place_of(site.table.place)).weather)
@@ -171,7 +170,7 @@ def check_plausible(site: Site) -> list[Fault]:
     if table.source != "meteostat" and not check_weather(site):
         mean_c = load(request_of(site, table.source, None), place_of(site.table.place)).weather.mean_c
     found = plausible_faults(site, mean_c)
-    return with_lines(site.path / SITE_FILE, [replace(fault, warning=True) for fault in found])
+    return with_lines_of(site.path, [replace(fault, warning=True) for fault in found])
 
 
 def _refuse_holes(site: WeatherFolder, record: DailyWeather) -> None:
@@ -188,7 +187,7 @@ def _refuse_holes(site: WeatherFolder, record: DailyWeather) -> None:
             count=len(holes),
             first=Day(holes[0]),
         )
-        path = site.path / site.table.weather.file
+        path = site.beside / site.table.weather.file
         raise WeatherFault(path, [Fault(path.name, None, "", said)])
 
 
@@ -198,7 +197,7 @@ def request_of(site: WeatherFolder, source: str, as_of: date | None, *, refetch:
     if source == "file":
         assert table.file is not None  # the model of the file makes sure
         return FileRequest(
-            path=site.path / table.file,
+            path=site.beside / table.file,
             columns=dict(table.columns) or None,
             unit=table.unit,
             decimal=table.decimal,
@@ -208,7 +207,7 @@ def request_of(site: WeatherFolder, source: str, as_of: date | None, *, refetch:
             licence=table.licence,
             attribution=table.attribution,
             invented=table.invented,
-            folder=site.path,
+            folder=site.beside,
         )
     if source == "monthly":
         assert table.monthly_means_c is not None

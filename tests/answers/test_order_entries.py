@@ -11,6 +11,7 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import OrderAnswer
+from fuelplan.records.site import house_books
 from fuelplan.records.site.tables import read_readings
 from fuelplan.records.site.to_domain import observation_of
 from fuelplan.store.bulk import Store
@@ -110,7 +111,7 @@ def test_the_error_belongs_to_how_it_was_read(tmp_path: Path, cells: str, sd_kg:
     instrument.
     """
     (tmp_path / "readings.csv").write_text(f"date,reading,how\n2020-11-01,{cells}\n")
-    (row,), faults = read_readings(tmp_path / "readings.csv")
+    (row,), faults = read_readings(house_books(tmp_path))
     store = Store.of_capacity(6000.0, 100.0)
     if "cm" in cells:
         site = make_site(

@@ -17,6 +17,7 @@ from fuelplan.answers.when_to_order.questions import (
     question,
 )
 from fuelplan.records.folder.text_files import EditError
+from fuelplan.records.site import house_books
 from fuelplan.records.site.tables import read_deliveries, read_readings
 from fuelplan.records.tables import SiteFaults
 from tests.site_folders import make_site
@@ -28,13 +29,13 @@ ORDERED = "ordered_on,due_from,due_to,ordered\n2020-11-02,2020-11-09,2020-11-20,
 
 def reading_question(folder: Path, code: str = READING_DISAGREES) -> answers.Question:
     """A question about the last reading of a folder."""
-    rows, _ = read_readings(folder / "readings.csv")
+    rows, _ = read_readings(house_books(folder))
     return question(code, "?", "?", (asked_reading(rows[-1]),))
 
 
 def order_question(folder: Path) -> answers.Question:
     """A question about the first order of a folder."""
-    rows, _ = read_deliveries(folder / "deliveries.csv")
+    rows, _ = read_deliveries(house_books(folder))
     return question(ORDER_OVERDUE, "?", "?", (asked_delivery(rows[0]),))
 
 
@@ -138,7 +139,7 @@ def test_when_is_a_word_or_a_time_of_day(tmp_path: Path) -> None:
     """Times are written in two digits each; anything else is a fault that says what to write."""
     path = tmp_path / "readings.csv"
     path.write_text("date,reading,when\n2020-11-01,4 t,7:30\n2020-11-02,4 t,Before delivery\n")
-    assert [row.when for row in read_readings(path)[0]] == ["07:30", "before delivery"]
+    assert [row.when for row in read_readings(house_books(tmp_path))[0]] == ["07:30", "before delivery"]
     path.write_text("date,reading,when\n2020-11-01,4 t,at noon\n")
     said = 'write "before delivery", "after delivery", or a time of day, e.g. "07:30"'
-    assert said in str(read_readings(path)[1][0])
+    assert said in str(read_readings(house_books(tmp_path))[1][0])

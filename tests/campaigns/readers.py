@@ -22,7 +22,7 @@ from fuelplan.dispatch.roads.sources.table_service import _tables
 from fuelplan.ordering.prices.season import history_from_csv, season_from_history
 from fuelplan.records.folder import archive
 from fuelplan.records.folder.new_folder import new_folder
-from fuelplan.records.folder.toml_file import read_toml
+from fuelplan.records.folder.toml_file import toml_of_text
 from fuelplan.records.folder.undo import last_change, take_back
 from fuelplan.records.importing import import_table
 from fuelplan.records.round import Wish, add_wish, open_round
@@ -32,8 +32,9 @@ from fuelplan.records.schema.formats import ROUND_STEPS
 from fuelplan.records.schema.round import RoundTable
 from fuelplan.records.site import edit
 from fuelplan.records.site.checks import check_folder
+from fuelplan.records.tables import sheet_of_text, text_of
+from fuelplan.records.tables.parquet import read_parquet
 from fuelplan.records.tables.sheet import read_sheet
-from fuelplan.records.tables.text_table import read_table as read_round_sheet
 from fuelplan.weather import Place
 from fuelplan.weather.sources import FileRequest, load
 from fuelplan.weather.sources.meteostat_fetch import fetch_year, look_nearby
@@ -143,12 +144,17 @@ def _in_round(name: str) -> Callable[[Path, bytes], str]:
 
 def _alone(known: Any, path: Path, data: bytes) -> list[Any]:
     """Return the faults of one file by itself; none where only the whole folder shows them."""
-    if path.name == "round.toml":
-        return read_toml(path, RoundTable, steps=ROUND_STEPS, needs=NEEDS)[1]
-    sheet, faults = read_round_sheet(path, path.stem)
-    if sheet is None or faults or path.suffix == ".parquet":
+    if path.suffix == ".parquet":
+        return read_parquet(path, path.stem)[1]
+    text, faults = text_of(path.name, data)
+    if text is None or faults:
         return faults
-    return faults_of_text(path.name, data.decode("utf-8-sig"), path.stem, known)
+    if path.name == "round.toml":
+        return toml_of_text(path.name, text, RoundTable, steps=ROUND_STEPS, needs=NEEDS)[1]
+    sheet, faults = sheet_of_text(path.name, text, path.stem)
+    if sheet is None or faults:
+        return faults
+    return faults_of_text(path.name, text, path.stem, known)
 
 
 def _written(name: str, add: Callable[[Path], None]) -> Callable[[Path, bytes], str]:

@@ -10,8 +10,9 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.cli import main
-from fuelplan.records.folder import TableText
-from fuelplan.records.round import RoundBooks, open_round
+from fuelplan.records.folder import FolderBooks
+from fuelplan.records.folder.table_text import TableText
+from fuelplan.records.round import open_round
 from fuelplan.records.tables import RoundFaults
 from tests.records.test_round_import import OWN_CUSTOMERS, OWN_DELIVERIES
 from tests.round_folders import CUSTOMERS, DELIVERIES, make_round
@@ -185,7 +186,7 @@ def test_what_somebody_writes_meanwhile_is_not_lost(
     file = tmp_path / "own.csv"
     file.write_text("customer,date,kg,class\nK-02,2025-11-03,5100,A1\n", encoding="utf-8")
     look = answers.look_at_import(folder, file, "deliveries", {})
-    real = RoundBooks.read
+    real = FolderBooks.read
     theirs = DELIVERIES + "K-05,2025-12-12,3000,A1,,\n"
 
     def and_then_changed(*given: Any, **more: Any) -> TableText:
@@ -193,7 +194,7 @@ def test_what_somebody_writes_meanwhile_is_not_lost(
         (folder / "deliveries.csv").write_text(theirs, encoding="utf-8")
         return read
 
-    monkeypatch.setattr(RoundBooks, "read", and_then_changed)
+    monkeypatch.setattr(FolderBooks, "read", and_then_changed)
     with pytest.raises(answers.EditError, match="changed meanwhile"):
         answers.take_import(look)
     assert (folder / "deliveries.csv").read_text(encoding="utf-8") == theirs

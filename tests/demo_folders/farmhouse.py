@@ -152,7 +152,7 @@ def write(folder: Path) -> None:
     table, _ = site_of_text((folder / "site.toml").read_text(encoding="utf-8"))
     assert table is not None
     first = START + timedelta(days=1)
-    level = _true_levels(Site(folder, table, (), ()), mean_between(days, first, EXAMPLE_DATE), first)
+    level = _true_levels(Site(folder, table, (), (), folder), mean_between(days, first, EXAMPLE_DATE), first)
     rng, capacity_kg = np.random.default_rng(SEED), store_of(table).capacity_kg()
     lines = ["date,reading,how,fuel,note"]
     for day in READ_ON:

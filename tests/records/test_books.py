@@ -10,7 +10,7 @@ import pytest
 
 from fuelplan.records.folder import EditError, RecordBooks, UndoError
 from fuelplan.records.round import open_books
-from fuelplan.records.site import house_books
+from fuelplan.records.site import HOUSE, house_books
 from tests.memory_books import Kept, MemoryBooks
 from tests.round_folders import make_round
 from tests.site_folders import make_site
@@ -41,7 +41,7 @@ def opening(kind: str, tmp_path: Path) -> Opening:
     """Open the same books once more, as another program would."""
     if kind == "memory":
         kept = Kept("readings", "deliveries")
-        return lambda: MemoryBooks(kept)
+        return lambda: MemoryBooks(kept, HOUSE)
     folder = make_site(tmp_path / "house") if kind == "house" else make_round(tmp_path / "round")
     (folder / f"{ROWS[kind][0]}.csv").unlink(missing_ok=True)
     return lambda: open_books(folder)

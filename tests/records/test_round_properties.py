@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fuelplan.records.folder.toml_file import read_toml
+from fuelplan.records.folder.toml_file import toml_of_text
 from fuelplan.records.round import Round, Wish, add_wish, open_round
 from fuelplan.records.round.check_table import table_faults
 from fuelplan.records.round.folder import NEEDS, read_round
@@ -21,7 +21,7 @@ from fuelplan.records.round.row_faults import faults_of_text
 from fuelplan.records.schema import RoundTable
 from fuelplan.records.schema.columns import FILES
 from fuelplan.records.schema.formats import ROUND_STEPS
-from fuelplan.records.tables import escape_formula, own_text
+from fuelplan.records.tables import escape_formula, own_text, text_of
 from fuelplan.units.plain_text import one_line
 from tests.round_folders import FILES as SOUND
 from tests.round_folders import make_round
@@ -121,9 +121,11 @@ def test_a_damaged_round_toml_gives_faults_not_tracebacks(sound: Path, at: int, 
     """A piece put anywhere into `round.toml`, or cut out of it, leads to faults or to a table."""
     text = SOUND["round.toml"]
     at %= len(text)
-    path = sound / "damaged.toml"
-    path.write_bytes((text[:at] + piece + text[at + cut :]).encode("utf-8", "replace"))
-    table, faults = read_toml(path, RoundTable, steps=ROUND_STEPS, needs=NEEDS)
+    damaged = (text[:at] + piece + text[at + cut :]).encode("utf-8", "replace")
+    read, faults = text_of("damaged.toml", damaged)
+    table = None
+    if read is not None and not faults:
+        table, faults = toml_of_text("damaged.toml", read, RoundTable, steps=ROUND_STEPS, needs=NEEDS)
     assert (table is None) == bool(faults)
     if table is not None:
         faults = table_faults(sound, table)

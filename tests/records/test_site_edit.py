@@ -43,7 +43,7 @@ def test_a_row_goes_to_its_date(tmp_path: Path) -> None:
     """An earlier reading is put before later ones, so that the file stays in order."""
     folder = make_site(tmp_path / "a", readings="date,reading,how\n2020-11-01,4 t,\n2020-12-01,3 t,\n")
     edit.house_books(folder).append("readings", [{"date": "2020-11-15", "reading": "3.6 t"}])
-    rows, faults = read_readings(folder / "readings.csv")
+    rows, faults = read_readings(edit.house_books(folder))
     assert not faults
     assert [row.day.isoformat() for row in rows] == ["2020-11-01", "2020-11-15", "2020-12-01"]
 
@@ -61,7 +61,7 @@ def test_ordering_and_booking_the_delivery(tmp_path: Path) -> None:
     )
     assert answers.open_site(folder).on_order(date(2020, 12, 2))[0].note == "rang Anna"
     answers.record_delivery(folder, date(2020, 12, 10), "2.44 t", ordered_on=date(2020, 12, 1))
-    rows, faults = read_deliveries(folder / "deliveries.csv")
+    rows, faults = read_deliveries(edit.house_books(folder))
     assert not faults
     assert len(rows) == 1
     assert (rows[0].ordered_on, rows[0].delivered_on, rows[0].note) == (
@@ -129,7 +129,7 @@ def test_two_programs_at_once_lose_no_row(tmp_path: Path) -> None:
     for worker in workers:
         worker.join()
         assert worker.exitcode == 0
-    rows, faults = read_readings(tmp_path / "readings.csv")
+    rows, faults = read_readings(edit.house_books(tmp_path))
     assert not faults
     assert len(rows) == 100
     assert [row.day for row in rows] == sorted(row.day for row in rows)
@@ -155,7 +155,7 @@ def test_a_program_killed_while_writing_leaves_whole_files(tmp_path: Path) -> No
         os.kill(worker.pid, signal.SIGKILL)
         said += [line.strip() for line in worker.stdout if line.endswith("\n")]
         worker.wait()
-    rows, faults = read_readings(tmp_path / "readings.csv")
+    rows, faults = read_readings(edit.house_books(tmp_path))
     assert not faults
     there = {f"{row.reading.value / 1000:.4f}" for row in rows if row.reading is not None}
     assert len(said) > 20

@@ -14,8 +14,9 @@ from pydantic import BaseModel, ConfigDict
 
 from fuelplan import answers
 from fuelplan.answers import EditError, SiteFaults
+from fuelplan.messages import as_message
 from fuelplan.records.folder.toml_edit import changed_text
-from fuelplan.records.folder.toml_file import read_toml
+from fuelplan.records.folder.toml_file import toml_of_text
 from fuelplan.records.round import open_round
 from fuelplan.records.schema.formats import ROUND_STEPS, SITE_STEPS, Step, lift, numbered
 from fuelplan.records.tables import RoundFaults
@@ -56,19 +57,18 @@ class Newest(BaseModel):
     store: dict[str, str]
 
 
-def test_an_older_file_is_read_step_by_step(tmp_path: Path) -> None:
-    """All steps from the file's own number on are taken, in their order, and the file is not touched."""
-    file = tmp_path / "x.toml"
-    file.write_text(OLD, encoding="utf-8")
-    found, faults = read_toml(file, Newest, steps=STEPS, needs="")
+NEEDS = as_message("name")
+
+
+def test_an_older_text_is_read_step_by_step() -> None:
+    """All steps from its own number on are taken, in their order."""
+    found, faults = toml_of_text("x.toml", OLD, Newest, steps=STEPS, needs=NEEDS)
     assert faults == []
     assert found == Newest(format=3, name="house", store={"capacity": "4 t"})
-    assert file.read_text(encoding="utf-8") == OLD
-    file.write_text(OLD.replace("format = 1\n", ""), encoding="utf-8")
-    assert read_toml(file, Newest, steps=STEPS, needs="")[0] == found
+    old = OLD.replace("format = 1\n", "")
+    assert toml_of_text("x.toml", old, Newest, steps=STEPS, needs=NEEDS)[0] == found
     now = OLD.replace("= 1", "= 3").replace("bin", "store").replace("holds", "capacity")
-    file.write_text(now, encoding="utf-8")
-    newest, _ = read_toml(file, Newest, steps=STEPS, needs="")
+    newest, _ = toml_of_text("x.toml", now, Newest, steps=STEPS, needs=NEEDS)
     assert newest is not None
     assert newest.name == "House"  # no step is taken twice
 

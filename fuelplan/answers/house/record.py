@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 from fuelplan.messages import Day, Own, Refusal, message
-from fuelplan.records.folder import saving, text_of_rows, usual_fuel_in
+from fuelplan.records.folder import saving, text_of_rows
 from fuelplan.records.round import open_books
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE
 from fuelplan.records.site import (
     DELIVERY_COLUMNS,
     READING_COLUMNS,
     DeliveryRow,
-    Site,
     amounts_against_store,
     check_folder,
     deliveries_of_text,
@@ -25,6 +25,7 @@ from fuelplan.records.site import (
     readings_of_text,
     same_rows,
     today_of,
+    usual_fuel_at,
 )
 from fuelplan.records.tables import Fault, SiteFaults
 from fuelplan.units import bought_in
@@ -75,7 +76,7 @@ def record_reading(
         "date": day.isoformat(),
         "reading": reading,
         "how": how,
-        "fuel": fuel or usual_fuel_in(Path(path)),
+        "fuel": fuel or usual_fuel_at(path),
         "note": note,
         "when": when,
     }
@@ -115,7 +116,7 @@ def record_order(
         Where the file cannot be changed; nothing is written.
     """
     cells = {
-        "fuel": fuel or usual_fuel_in(Path(path)),
+        "fuel": fuel or usual_fuel_at(path),
         "ordered_on": ordered_on.isoformat(),
         "due_from": iso(due_from),
         "due_to": iso(due_to),
@@ -165,7 +166,7 @@ def record_delivery(
     """
     folder = Path(path)
     cells = {
-        "fuel": fuel or usual_fuel_in(Path(path)),
+        "fuel": fuel or usual_fuel_at(path),
         "delivered_on": delivered_on.isoformat(),
         "delivered": amount,
         "weighed": "yes" if weighed else "no",
@@ -212,7 +213,7 @@ def record_outcome(
                 outcome=Own(outcome),
             )
         )  # fmt: skip
-    row = _open_order(Path(path), fuel or usual_fuel_in(Path(path)), ordered_on)
+    row = _open_order(Path(path), fuel or usual_fuel_at(path), ordered_on)
     cells = {"outcome": outcome, **({"note": note} if note else {})}
     open_books(path).change("deliveries", row.line, _still_open(ordered_on), cells)
 
@@ -223,7 +224,7 @@ def _still_open(ordered_on: date) -> dict[str, str]:
 
 
 def _open_order(folder: Path, fuel: str, ordered_on: date) -> DeliveryRow:
-    rows, _ = read_deliveries(folder / "deliveries.csv")
+    rows, _ = read_deliveries(open_books(folder))
     for row in rows:
         if (
             row.fuel == fuel
@@ -248,16 +249,16 @@ def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: dat
     with bought_in(site.table.place.country):
         if file == READINGS_FILE:
             rows, faults = readings_of_text(file, text_of_rows(READING_COLUMNS, [cells]), cells["fuel"])
-            trial_site = Site(site.path, site.table, (), tuple(rows))
-            beside = Site(site.path, site.table, (), (*site.readings, *rows))
+            new = replace(site, deliveries=(), readings=tuple(rows))
+            beside = replace(new, readings=(*site.readings, *rows))
         else:
             found, faults = deliveries_of_text(file, text_of_rows(DELIVERY_COLUMNS, [cells]), cells["fuel"])
-            trial_site = Site(site.path, site.table, tuple(found), ())
-            beside = Site(site.path, site.table, (*site.deliveries, *found), ())
+            new = replace(site, deliveries=tuple(found), readings=())
+            beside = replace(new, deliveries=(*site.deliveries, *found))
     faults = [
         *faults,
-        *amounts_against_store(trial_site),
-        *future_rows(trial_site, today or today_of(site)),
+        *amounts_against_store(new),
+        *future_rows(new, today or today_of(site)),
         *same_rows(beside)[-1:],
     ]
     if faults:

@@ -18,7 +18,7 @@ from fuelplan.answers.when_to_order.questions import (
 from fuelplan.messages import Listed, Message, Own, Refusal, message
 from fuelplan.records.folder import EditError, saving
 from fuelplan.records.round import open_books
-from fuelplan.records.schema import AFTER, BEFORE, DELIVERIES_FILE, READINGS_FILE
+from fuelplan.records.schema import AFTER, BEFORE, READINGS_FILE
 from fuelplan.records.site import DeliveryRow, ReadingRow, read_deliveries, read_readings
 
 CHECKED_BY_CHOICE = {"right": "right", "wrong": "wrong", "look_again": "look again"}
@@ -124,7 +124,7 @@ def _write_order(
 
 
 def _asked_reading(folder: Path, asked: AskedRow) -> ReadingRow:
-    rows, _ = read_readings(folder / READINGS_FILE)
+    rows, _ = read_readings(open_books(folder))
     same = [row for row in rows if reading_words(row) == asked.text]
     at_line = [row for row in same if row.line == asked.line]
     if len(at_line or same) != 1:
@@ -133,7 +133,7 @@ def _asked_reading(folder: Path, asked: AskedRow) -> ReadingRow:
 
 
 def _asked_delivery(folder: Path, asked: AskedRow) -> DeliveryRow:
-    rows, _ = read_deliveries(folder / DELIVERIES_FILE)
+    rows, _ = read_deliveries(open_books(folder))
     same = [row for row in rows if delivery_words(row) == asked.text]
     at_line = [row for row in same if row.line == asked.line]
     if len(at_line or same) != 1:

@@ -80,8 +80,8 @@ def _from_file(round_: Round) -> Roads:
     from fuelplan.dispatch.roads.sources import RoadFileFaults, read_matrix
 
     name = round_.table.distances.file or ""
-    path = round_.path / name
-    if path.parent != round_.path or path.name != name:
+    path = round_.beside / name
+    if path.parent != round_.beside or path.name != name:
         said = message("roads.no_file_here", "names no file of this folder")
         raise RoundFaults([Fault("round.toml", None, "distances.file", said)])
     try:

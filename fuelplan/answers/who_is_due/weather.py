@@ -31,7 +31,7 @@ class _Wanted:
 class _AreaAsSite:
     """An area where the weather of a site is asked for: a folder, a place and a source."""
 
-    path: Path
+    beside: Path
     table: AreaOfWeather
 
     def read_by(self, as_of: date) -> tuple[_Wanted]:
@@ -100,7 +100,7 @@ def known_for_round(round_: Round, weather: RoundWeather, as_of: date) -> RoundW
 
 
 def _as_site(area: AreaFolder) -> Site:
-    return cast(Site, _AreaAsSite(area.path, area.table))
+    return cast(Site, _AreaAsSite(area.beside, area.table))
 
 
 def area_records(weather: RoundWeather) -> list[AreaRecord]:

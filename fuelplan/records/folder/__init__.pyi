@@ -1,12 +1,8 @@
 from .archive import pack as pack
 from .archive import unpack as unpack
-from .books import BookRow as BookRow
 from .books import FolderBooks as FolderBooks
-from .books import RecordBooks as RecordBooks
 from .country import MAX_TOML_BYTES as MAX_TOML_BYTES
 from .country import as_meant_by as as_meant_by
-from .country import read_as_in as read_as_in
-from .country import usual_fuel_in as usual_fuel_in
 from .lock import locked as locked
 from .looked import looked_on as looked_on
 from .looked import remember_look as remember_look
@@ -14,11 +10,11 @@ from .new_folder import FolderError as FolderError
 from .new_folder import folder_files as folder_files
 from .new_folder import folder_word as folder_word
 from .new_folder import new_folder as new_folder
+from .protocol import BookKind as BookKind
+from .protocol import BookRow as BookRow
+from .protocol import RecordBooks as RecordBooks
 from .table_text import Keeping as Keeping
-from .table_text import TableText as TableText
-from .table_text import table_at as table_at
 from .table_text import text_of_rows as text_of_rows
-from .table_text import write_table as write_table
 from .text_files import MARK as MARK
 from .text_files import EditError as EditError
 from .text_files import as_it_stands as as_it_stands
@@ -28,8 +24,8 @@ from .text_files import write_bytes as write_bytes
 from .toml_edit import Value as Value
 from .toml_edit import changed_text as changed_text
 from .toml_edit import toml_value as toml_value
-from .toml_file import read_toml as read_toml
 from .toml_file import site_of_text as site_of_text
+from .toml_file import toml_of_text as toml_of_text
 from .toml_file import with_lines as with_lines
 from .undo import Change as Change
 from .undo import UndoError as UndoError

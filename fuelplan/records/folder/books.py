@@ -1,19 +1,17 @@
-"""The books of a house or a supplier: a protocol between what is kept and everything that asks or writes.
-
-A folder is one way to keep books; whatever else keeps them does the same under the same names.
-"""
+"""Books kept as a folder of text files."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
-from typing import Protocol
 
 from fuelplan.files import is_there, read_file
 from fuelplan.messages import Listed, Own, as_message, message
+from fuelplan.records.folder.country import MAX_TOML_BYTES
 from fuelplan.records.folder.lock import locked
-from fuelplan.records.folder.table_text import Keeping, Row, TableText, table_at, text_of_rows, write_table
+from fuelplan.records.folder.protocol import BookKind, BookRow, Make, RecordBooks
+from fuelplan.records.folder.table_text import Row, TableText, table_at, text_of_rows, write_table
 from fuelplan.records.folder.text_files import EditError, refuse_changed, write_bytes
 from fuelplan.records.folder.undo import (
     Change,
@@ -23,150 +21,66 @@ from fuelplan.records.folder.undo import (
     way_of_changes,
     write_remembered,
 )
-from fuelplan.records.tables import OWN_COLUMN, RowSpan
-
-Make = Callable[[tuple["BookRow", ...]], Iterable[Row]]
-
-
-@dataclass(frozen=True)
-class BookRow:
-    """One row of a table, by the number that names it until the table changes, and its cells as texts."""
-
-    number: int
-    cells: Mapping[str, str]
-
-
-class RecordBooks(Protocol):
-    """Tables of texts that several people write to at once.
-
-    Every change is made in one step: afterwards all of it is kept, or nothing, whatever happens meanwhile.
-    Where a method raises, nothing has changed. Texts are kept as they were written; what they mean, and
-    whether a row can be right, is asked of the rooms that know the house or the round.
-    """
-
-    def rows(self, table: str) -> tuple[BookRow, ...]:
-        """Return every row of a table, also those that nobody can make sense of; none for a new table.
-
-        Parameters
-        ----------
-        table
-            Its name, e.g. "deliveries".
-
-        Raises
-        ------
-        EditError
-            Where the table cannot be read to its end.
-        """
-
-    def append(self, table: str, rows: Sequence[Row] | Make) -> int:
-        """Add rows, each at its place, and return how many; all of them are taken back together.
-
-        Parameters
-        ----------
-        rows
-            Cells by the names of their columns; columns that are missing are empty. Or what makes them of
-            the rows as they are now: nobody else writes between that look and the writing.
-
-        Raises
-        ------
-        EditError
-            Where the table cannot be changed.
-        """
-
-    def change(self, table: str, number: int, expected: Row, cells: Row | None) -> None:
-        """Change cells of one row, or take the row out.
-
-        Parameters
-        ----------
-        number
-            The row's, as :meth:`rows` gave it.
-        expected
-            Cells that must still read so. Where those of that number do not, somebody may have put a row
-            before it: then the one row that does read so is meant.
-        cells
-            The cells that change; None takes the row out.
-
-        Raises
-        ------
-        EditError
-            Where no row reads so, or several do.
-        """
-
-    def settings(self) -> str:
-        """Return the text of the settings, in TOML, as it stands.
-
-        Raises
-        ------
-        EditError
-            Where it cannot be read as text.
-        """
-
-    def change_settings(self, expected: str, text: str, what: str) -> None:
-        """Replace the text of the settings.
-
-        Parameters
-        ----------
-        expected
-            What it must still read, as a person has seen it.
-        what
-            What is done, in words: for who takes it back.
-
-        Raises
-        ------
-        EditError
-            Where somebody else has changed it meanwhile.
-        """
-
-    def publish(self, table: str, make: Make, *, afresh: bool = False) -> int:
-        """Replace the rows of a table by what `make` makes of them as they are now; return how many.
-
-        Nobody else writes between the look and the writing. Rows that nobody can make sense of stay behind
-        the others, and a person's own columns with their row.
-
-        Parameters
-        ----------
-        afresh
-            Begin with an empty table, whatever the old one is: that is kept aside, for a person to find.
-        """
-
-    def last_change(self) -> Change | None:
-        """Return what :meth:`take_back` would take back; None where there is nothing."""
-
-    def take_back(self, shown: Change | None) -> Change:
-        """Take back the change that a person was shown, and return it.
-
-        Raises
-        ------
-        UndoError
-            Where another followed it, or the table has been changed since by something else.
-        """
-
-    def version(self) -> str:
-        """Return a mark of settings and tables: the same for the same, another after any change."""
-
-    def changes_since(self, version: str) -> tuple[str, ...]:
-        """Return in words what was changed since a version, oldest first; empty where nothing was.
-
-        A table that was changed by something that does not say what it did is named as such.
-        """
+from fuelplan.records.tables import (
+    OWN_COLUMN,
+    CellSheet,
+    ColumnCells,
+    Fault,
+    RoundFaults,
+    RowSpan,
+    read_parquet,
+    read_text,
+    sheet_of_text,
+)
 
 
-class FolderBooks:
+class FolderBooks(RecordBooks):
     """Books kept as one text file a table, in a folder that people edit with other programs, too.
 
     Parameters
     ----------
     folder
         Where the files lie.
-    tables
-        How each table is kept, by its name, which is also its file's.
-    settings_file
-        Name of the file with the settings.
+    kind
+        What they are of; a table's name is also its file's.
     """
 
-    def __init__(self, folder: Path | str, tables: Mapping[str, Keeping], settings_file: str) -> None:
+    def __init__(self, folder: Path | str, kind: BookKind) -> None:
         """Look at nothing yet."""
-        self.folder, self.tables, self.settings_file = Path(folder), tables, settings_file
+        self.place = self.beside = Path(folder)
+        self.kind = kind
+
+    def is_there(self) -> bool:
+        """See :meth:`RecordBooks.is_there`: the folder has the file of the settings."""
+        return (self.place / self.kind.settings_file).is_file()
+
+    def text(self, name: str) -> tuple[str | None, list[Fault]]:
+        """See :meth:`RecordBooks.text`: of the file as it stands."""
+        if name != self.kind.settings_file:
+            most, path = self.kind.tables[name].most_bytes, self.file(name)
+            return read_text(path, max_bytes=most) if is_there(path) else (None, [])
+        said = None
+        if not self.place.exists():
+            said = message("books.no_such_folder", "there is no such folder")
+        elif not self.place.is_dir():
+            said = message(
+                "books.a_file", "this is a file; give the folder that holds {file}", file=Own(name)
+            )
+        if said is not None:
+            return None, [Fault(str(self.place), None, "", said)]
+        return read_text(self.place / name, max_bytes=MAX_TOML_BYTES)
+
+    def typed(self, table: str) -> tuple[list[CellSheet], list[Fault]]:
+        """See :meth:`RecordBooks.typed`: what stands in Parquet."""
+        path = self.place / f"{table}.parquet"
+        if table not in self.kind.typed or not is_there(path):
+            return [], []
+        sheet, faults = read_parquet(path, table)
+        return [] if sheet is None else [sheet], faults
+
+    def with_rows(self, table: str, rows: Sequence[Row]) -> str:
+        """See :meth:`RecordBooks.with_rows`."""
+        return self.widened(table, self.read(table), rows).with_rows(rows)
 
     def rows(self, table: str) -> tuple[BookRow, ...]:
         """See :meth:`RecordBooks.rows`; the number is that of the line a row ends in, or of the row."""
@@ -174,7 +88,7 @@ class FolderBooks:
 
     def append(self, table: str, rows: Sequence[Row] | Make) -> int:
         """See :meth:`RecordBooks.append`."""
-        with locked(self.folder):
+        with locked(self.place):
             read = self.read(table)
             new = list(rows(self._rows(read)) if callable(rows) else rows)
             if not new:
@@ -190,7 +104,7 @@ class FolderBooks:
 
     def change(self, table: str, number: int, expected: Row, cells: Row | None) -> None:
         """See :meth:`RecordBooks.change`."""
-        with locked(self.folder):
+        with locked(self.place):
             read = self.read(table)
             wide = read if cells is None else self.widened(table, read, [cells])
             row = self._meant(table, wide, number, expected)
@@ -201,36 +115,36 @@ class FolderBooks:
     def settings(self) -> str:
         """See :meth:`RecordBooks.settings`; a mark before the first letter is a part of it."""
         try:
-            return read_file(self.folder / self.settings_file).decode("utf-8")
+            return read_file(self.place / self.kind.settings_file).decode("utf-8")
         except (OSError, UnicodeDecodeError) as error:
             raise EditError(
                 message(
-                    "books.unreadable", "{file} cannot be read: {why}", file=Own(self.settings_file),
+                    "books.unreadable", "{file} cannot be read: {why}", file=Own(self.kind.settings_file),
                     why=as_message(str(error)),
                 )
             ) from error  # fmt: skip
 
     def change_settings(self, expected: str, text: str, what: str) -> None:
         """See :meth:`RecordBooks.change_settings`."""
-        with locked(self.folder):
+        with locked(self.place):
             if self.settings() != expected:
                 raise EditError(
                     message(
                         "books.settings_changed",
                         "{file} was changed meanwhile; open the page again and look at it anew",
-                        file=Own(self.settings_file),
+                        file=Own(self.kind.settings_file),
                     )
                 )
-            write_remembered(self.folder / self.settings_file, expected, text, what)
+            write_remembered(self.place / self.kind.settings_file, expected, text, what)
 
     def publish(self, table: str, make: Make, *, afresh: bool = False) -> int:
         """See :meth:`RecordBooks.publish`."""
-        with locked(self.folder):
+        with locked(self.place):
             if afresh:
                 return self._begin_afresh(table, list(make(())))
             read = self.read(table)
             rows = list(make(self._rows(read)))
-            lost = self.unsound(table, read.text)
+            lost = {f.line for f in self.kind.wrong(table, read.text) if f.line is not None}
             wide = read.widened(name for cells in rows for name in read.keeping.lost(cells, read.header))
             own = _own_cells(wide, lost)
             body = [wide.row_text({**own.get(_key(wide, cells), {}), **cells}) for cells in rows]
@@ -243,12 +157,12 @@ class FolderBooks:
 
     def last_change(self) -> Change | None:
         """See :meth:`RecordBooks.last_change`."""
-        return last_change(self.folder)
+        return last_change(self.place)
 
     def take_back(self, shown: Change | None) -> Change:
         """See :meth:`RecordBooks.take_back`."""
-        with locked(self.folder):
-            return take_back(self.folder, shown)
+        with locked(self.place):
+            return take_back(self.place, shown)
 
     def version(self) -> str:
         """See :meth:`RecordBooks.version`: a mark for each file."""
@@ -261,13 +175,13 @@ class FolderBooks:
         for name in self._names():
             old, now = before.get(name, ""), self._mark(name)
             if old != now:
-                way = way_of_changes(self.folder, name, old, now)
+                way = way_of_changes(self.place, name, old, now)
                 found += way or [(-1, f"{name} was changed by another program, or a change was undone")]
         return tuple(what for _, what in sorted(found, key=lambda one: one[0]))
 
     def _begin_afresh(self, table: str, rows: list[Row]) -> int:
         """Put these rows in the place of a table's file, which is kept beside them."""
-        path, text = self.file(table), text_of_rows(self.tables[table].columns, rows)
+        path, text = self.file(table), text_of_rows(self.kind.tables[table].columns, rows)
         self.refuse(table, text, 2)
         before = read_file(path) if is_there(path) else None
         if before is not None and before.strip():
@@ -276,26 +190,30 @@ class FolderBooks:
         return len(rows)
 
     def read(self, table: str) -> TableText:
-        """Return a table's text as it stands."""
-        if table not in self.tables:
+        """Return a table's text as it stands, and whether its numbers have decimal commas."""
+        if table not in self.kind.tables:
             raise EditError(
                 message(
                     "books.no_table", 'there is no table "{table}"; one of {tables}', table=Own(table[:40]),
-                    tables=Own(", ".join(self.tables)),
+                    tables=Own(", ".join(self.kind.tables)),
                 )
             )  # fmt: skip
-        return table_at(self.file(table), self.tables[table])
+        read = table_at(self.file(table), self.kind.tables[table])
+        sheet = None
+        if read.keeping.numbers:
+            sheet, _ = sheet_of_text(f"{table}.csv", read.text, table)
+        return replace(read, decimal_comma=sheet is not None and ColumnCells(sheet, table).decimal_comma)
 
     def refuse(self, table: str, text: str, first: int) -> None:
-        """Raise where a row from number `first` on cannot be right; here any text can."""
-
-    def unsound(self, table: str, text: str) -> set[int]:
-        """Return the numbers of the rows that nobody can make sense of; here there are none."""
-        return set()
+        """Raise :class:`RoundFaults` where a row from number `first` on has a fault."""
+        found = self.kind.wrong(table, text)
+        faults = [fault for fault in found if fault.line is None or fault.line >= first]
+        if faults:
+            raise RoundFaults(faults)
 
     def file(self, table: str) -> Path:
         """Return the file of a table."""
-        return self.folder / f"{table}.csv"
+        return self.place / f"{table}.csv"
 
     def _rows(self, read: TableText) -> tuple[BookRow, ...]:
         return tuple(BookRow(_number(read, row), read.cells(row)) for row in read.rows)
@@ -336,10 +254,10 @@ class FolderBooks:
 
     def _names(self) -> list[str]:
         """Return the names of the files, that of the settings first."""
-        return [self.settings_file, *(self.file(table).name for table in self.tables)]
+        return [self.kind.settings_file, *(self.file(table).name for table in self.kind.tables)]
 
     def _mark(self, name: str) -> str:
-        path = self.folder / name
+        path = self.place / name
         return mark_of(read_file(path)) if is_there(path) else ""
 
 

@@ -5,11 +5,9 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager, nullcontext
-from pathlib import Path
 from typing import Any
 
 from fuelplan.heat import fuels
-from fuelplan.records.tables import read_text
 from fuelplan.units import bought_in
 
 MAX_TOML_BYTES = 1_000_000
@@ -30,28 +28,17 @@ def usual_fuel_of(data: Any) -> str:
     return (fuels.usual() if found is None else found[0]).name
 
 
-def usual_fuel_in(folder: Path) -> str:
-    """Return the same of a folder."""
-    with read_as_in(folder) as usual:
-        return usual
-
-
-@contextmanager
-def read_as_in(folder: Path, file: str = "site.toml") -> Iterator[str]:
-    """Read amounts as they are meant in a folder's country; where there is no such file, as outside.
-
-    Gives the fuel that a row means which names none.
-    """
-    text = None
-    if (folder / file).exists():
-        text, _ = read_text(folder / file, max_bytes=MAX_TOML_BYTES)
-    with as_meant_by(text) as usual:
-        yield usual
-
-
 @contextmanager
 def as_meant_by(text: str | None) -> Iterator[str]:
-    """Do the same by the text of a folder's TOML."""
+    """Read amounts as they are meant in the country that settings name; without any, as outside.
+
+    Gives the fuel that a row means which names none.
+
+    Parameters
+    ----------
+    text
+        The settings, in TOML.
+    """
     try:
         data = None if text is None else tomllib.loads(text)
     except (tomllib.TOMLDecodeError, RecursionError, ValueError):

@@ -7,16 +7,15 @@ import tomllib
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
-from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
 from fuelplan.messages import Message, Own, as_message, message, said_by
-from fuelplan.records.folder.country import MAX_TOML_BYTES, country_of
+from fuelplan.records.folder.country import country_of
 from fuelplan.records.folder.refused import refused
 from fuelplan.records.schema import SITE_FILE, SITE_STEPS, SiteTable, Step, lift, site_model
-from fuelplan.records.tables import Fault, read_text
+from fuelplan.records.tables import Fault
 from fuelplan.units import bought_in, is_one_line
 
 NO_CONTROL = message("toml.control", "a control character or a line break stands in this text; take it out")
@@ -35,28 +34,20 @@ def site_of_text(text: str) -> tuple[SiteTable | None, list[Fault]]:
     return toml_of_text(SITE_FILE, text, site_model(), steps=SITE_STEPS, needs=SITE_NEEDS)
 
 
-def read_toml(
-    path: Path, model: type[M], *, steps: Sequence[Step], needs: Message
+def toml_of_text(
+    name: str, text: str, model: type[M], *, steps: Sequence[Step], needs: Message
 ) -> tuple[M | None, list[Fault]]:
-    """Return the model of a TOML file, or None and all of its faults.
+    """Return the model of a TOML text, or None and all of its faults.
 
     Parameters
     ----------
+    name
+        For the faults.
     steps
         What lifts an older format to the newest that this program knows, one number each.
     needs
         What the file holds at least, for the person who starts with an empty one.
     """
-    text, faults = read_text(path, max_bytes=MAX_TOML_BYTES)
-    if text is None or faults:
-        return None, faults
-    return toml_of_text(path.name, text, model, steps=steps, needs=needs)
-
-
-def toml_of_text(
-    name: str, text: str, model: type[M], *, steps: Sequence[Step], needs: Message
-) -> tuple[M | None, list[Fault]]:
-    """Return the model of a TOML text, or None and all of its faults; parameters as in :func:`read_toml`."""
     if not text.strip():
         said = message("toml.empty", "the file is empty; it needs at least {needs}", needs=needs)
         return None, [Fault(name, None, "", said)]
@@ -143,19 +134,18 @@ class KeyLines:
         return None
 
 
-def with_lines(path: Path, faults: Sequence[Fault], text: str | None = None) -> list[Fault]:
-    """Return the faults, those of this `site.toml` that lack a line with the line of their key.
+def with_lines(file: str, text: str | None, faults: Sequence[Fault]) -> list[Fault]:
+    """Return the faults, those of the settings that lack a line with the line of their key.
 
-    `text` is what the file is to hold; None: what it holds.
+    Parameters
+    ----------
+    file, text
+        Name and text of the settings.
     """
-    if all(f.file != path.name or f.line is not None for f in faults):
-        return list(faults)
-    if text is None:
-        text, _ = read_text(path, max_bytes=MAX_TOML_BYTES)
     lines = KeyLines(text or "")
     return [
         replace(f, line=lines.line([int(part) if part.isdigit() else part for part in f.key.split(".")]))
-        if f.file == path.name and f.line is None
+        if f.file == file and f.line is None
         else f
         for f in faults
     ]

@@ -219,10 +219,10 @@ def _read(site: Site, into: Into, rows: Sequence[Mapping[str, str]]) -> _Read:
     with units.bought_in(site.table.place.country):
         if into == "readings":
             readings, faults = readings_of_text(f"{into}.csv", text, usual)
-            new = Site(site.path, site.table, (), tuple(readings))
+            new = replace(site, deliveries=(), readings=tuple(readings))
         else:
             found, faults = deliveries_of_text(f"{into}.csv", text, usual)
-            new = Site(site.path, site.table, tuple(found), ())
+            new = replace(site, deliveries=tuple(found), readings=())
     return _Read(new, _keys(new), faults)
 
 

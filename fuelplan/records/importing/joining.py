@@ -10,19 +10,18 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from fuelplan.files import is_there
 from fuelplan.messages import message
-from fuelplan.records.folder import EditError, text_of_rows
+from fuelplan.records.folder import EditError, RecordBooks, text_of_rows
 from fuelplan.records.importing.writing import add_new_rows
 from fuelplan.records.round import (
-    RoundBooks,
     faults_of_customers,
     faults_of_text,
     open_round,
+    round_books,
     table_of_round,
 )
-from fuelplan.records.schema import WITH_PARQUET, names_of
-from fuelplan.records.tables import CellSheet, Fault, in_order, own_text, read_table, table_of_text
+from fuelplan.records.schema import names_of
+from fuelplan.records.tables import Fault, in_order, own_text, table_of_text
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -75,9 +74,8 @@ def write_import(
     EditError
         Where the file cannot be added to; nothing is written.
     """
-    books = RoundBooks(path)
-    _refuse_parquet(books.folder, kind)
-    rows = _rows_of(_not_in(frame, _keys_beside(books.folder, kind), kind))
+    books = round_books(path)
+    rows = _rows_of(_not_in(frame, _keys_beside(books, kind), kind))
     added = add_new_rows(books, kind, rows, lambda cells: _keys(cells, kind), afresh=instead)
     return added, len(frame) - added
 
@@ -99,17 +97,13 @@ def joined(path: Path | str, frame: pd.DataFrame, kind: str, *, instead: bool = 
     EditError
         Where the file cannot be added to.
     """
-    books = RoundBooks(path)
-    _refuse_parquet(books.folder, kind)
-    known = _keys_beside(books.folder, kind)
+    books = round_books(path)
+    known = _keys_beside(books, kind)
     if not instead:
         known |= set(_keys([row.cells for row in books.rows(kind)], kind))
     new = _not_in(frame, known, kind)
     rows = _rows_of(new)
-    if instead:
-        text = text_of_rows(names_of(kind), rows)
-    else:
-        text = books.widened(kind, books.read(kind), rows).with_rows(rows)
+    text = text_of_rows(names_of(kind), rows) if instead else books.with_rows(kind, rows)
     return Joined(text, new, len(frame) - len(new))
 
 
@@ -139,29 +133,8 @@ def faults_of_import(made: Joined, kind: str, folder: Path | str, source: str) -
     return in_order(replace(f, line=of_source[f.line]) for f in found if f.line in of_source)
 
 
-def _refuse_parquet(folder: Path, kind: str) -> None:
-    if kind == "customers" and is_there(folder / "customers.parquet"):
-        raise EditError(
-            message(
-                "import.parquet",
-                "the customers are kept in customers.parquet; write them there, or remove it first",
-            )
-        )
-
-
 def _rows_of(frame: pd.DataFrame) -> list[dict[str, str]]:
     return [{str(name): str(cell) for name, cell in row.items()} for row in frame.to_dict("records")]
-
-
-def _beside(folder: Path, kind: str) -> list[CellSheet]:
-    """Return what of the same kind stands in Parquet beside the CSV file."""
-    path = folder / f"{kind}.parquet"
-    if kind not in WITH_PARQUET or not is_there(path):
-        return []
-    sheet, faults = read_table(path, kind)
-    if sheet is None:
-        raise EditError(str(faults[0]))
-    return [sheet]
 
 
 def _keys(rows: Sequence[Mapping[str, str]], kind: str) -> list[tuple[str, ...]]:
@@ -172,10 +145,20 @@ def _keys(rows: Sequence[Mapping[str, str]], kind: str) -> list[tuple[str, ...]]
     return list(zip(*made, strict=True))
 
 
-def _keys_beside(folder: Path, kind: str) -> set[tuple[str, ...]]:
+def _keys_beside(books: RecordBooks, kind: str) -> set[tuple[str, ...]]:
     """Return the same of the rows that stand in Parquet beside the table."""
+    sheets, faults = books.typed(kind)
+    if kind == "customers" and (sheets or faults):
+        raise EditError(
+            message(
+                "import.parquet",
+                "the customers are kept in customers.parquet; write them there, or remove it first",
+            )
+        )
+    if faults:
+        raise EditError(str(faults[0]))
     known: set[tuple[str, ...]] = set()
-    for sheet in _beside(folder, kind):
+    for sheet in sheets:
         none = [""] * len(sheet)
         made = [_comparable(k, sheet.columns[k]) if k in sheet.columns else none for k in KEYS[kind]]
         known |= set(zip(*made, strict=True))

@@ -3,7 +3,6 @@ from .by_depot import depot_of_customers as depot_of_customers
 from .by_depot import part_of_depot as part_of_depot
 from .credit import credit_stopped as credit_stopped
 from .customers import Customers as Customers
-from .edit import RoundBooks as RoundBooks
 from .edit import add_delivery as add_delivery
 from .edit import add_happening as add_happening
 from .edit import add_order as add_order
@@ -11,6 +10,7 @@ from .edit import add_reading as add_reading
 from .edit import add_wish as add_wish
 from .edit import open_books as open_books
 from .edit import remove_row as remove_row
+from .edit import round_books as round_books
 from .folder import AreaFolder as AreaFolder
 from .folder import Round as Round
 from .folder import check_round as check_round

@@ -8,21 +8,20 @@ from datetime import date
 from pathlib import Path
 
 from fuelplan.messages import Own, message
-from fuelplan.records.folder import EditError, FolderBooks, Keeping, RecordBooks, TableText
-from fuelplan.records.round.folder import Round, is_round, open_round, table_of_round
+from fuelplan.records.folder import EditError, RecordBooks
+from fuelplan.records.opening import books_at
+from fuelplan.records.round.folder import ROUND, Round, is_round, open_round, table_of_round
 from fuelplan.records.round.lists import Happening, Order, Wish
 from fuelplan.records.round.row_faults import faults_of_customers, faults_of_text
-from fuelplan.records.schema import FILES, FULL, ROUND_FILE, names_of
+from fuelplan.records.schema import FULL
 from fuelplan.records.site import house_books, iso
-from fuelplan.records.tables import MAX_CSV_BYTES, ColumnCells, RoundFaults, sheet_of_text
+from fuelplan.records.tables import Fault
 
 Row = Mapping[str, str]
-REMEMBERED = ("orders", "published", "wishes", "happenings")
-"""Files whose last changes can be undone; columns that an older one lacks are added to its first line."""
 
 
-class RoundBooks(FolderBooks):
-    """The books of a round in its folder; a row that cannot be right, held against the round, is refused.
+class RoundRules:
+    """What the rows of a round are held against: the round itself.
 
     Attributes
     ----------
@@ -30,50 +29,25 @@ class RoundBooks(FolderBooks):
         The round, where it is open already: saves reading all customers again.
     """
 
-    def __init__(self, folder: Path | str, known: Round | None = None) -> None:
+    def __init__(self, place: Path | str, known: Round | None = None) -> None:
         """Look at nothing yet."""
-        super().__init__(folder, {kind: keeping(kind) for kind in FILES}, ROUND_FILE)
-        self.known = known
+        self.place, self.known = place, known
 
-    def round(self) -> Round:
-        """Return the round that rows are held against."""
-        self.known = open_round(self.folder, sound_only=True) if self.known is None else self.known
-        return self.known
-
-    def read(self, table: str) -> TableText:
-        """Return a table's text as it stands, and whether its numbers have decimal commas."""
-        read = super().read(table)
-        sheet, _ = sheet_of_text(f"{table}.csv", read.text, table)
-        return replace(read, decimal_comma=sheet is not None and ColumnCells(sheet, table).decimal_comma)
-
-    def refuse(self, table: str, text: str, first: int) -> None:
-        """Raise :class:`RoundFaults` where a row from number `first` on has a fault."""
+    def __call__(self, table: str, text: str) -> list[Fault]:
+        """Return the faults of a table's whole text."""
         if table == "customers":  # of which a round that begins has none yet
-            found = faults_of_customers(f"{table}.csv", text, table_of_round(self.folder))
-        else:
-            found = faults_of_text(f"{table}.csv", text, table, self.round())
-        faults = [fault for fault in found if fault.line is None or fault.line >= first]
-        if faults:
-            raise RoundFaults(faults)
+            return faults_of_customers(f"{table}.csv", text, table_of_round(self.place))
+        self.known = open_round(self.place, sound_only=True) if self.known is None else self.known
+        return faults_of_text(f"{table}.csv", text, table, self.known)
 
-    def unsound(self, table: str, text: str) -> set[int]:
-        """Return the numbers of the rows with a fault."""
-        found = faults_of_text(f"{table}.csv", text, table, self.round())
-        return {fault.line for fault in found if fault.line is not None}
+    def books(self) -> RecordBooks:
+        """Return the books of the round, which take no row that cannot be right."""
+        return books_at(self.place, replace(ROUND, wrong=self))
 
 
-def keeping(kind: str) -> Keeping:
-    """Return how a table of a round is kept."""
-    return Keeping(
-        names_of(kind),
-        needed=tuple(column.name for column in FILES[kind] if column.needed),
-        numbers=frozenset(column.name for column in FILES[kind] if column.kind == "number"),
-        usual=dict.fromkeys(names_of(kind), "no"),
-        remembered=kind in REMEMBERED,
-        widened=kind in REMEMBERED,
-        key=("date", "customer", "class") if kind == "published" else (),
-        most_bytes=MAX_CSV_BYTES,
-    )
+def round_books(place: Path | str, known: Round | None = None) -> RecordBooks:
+    """Return the books of a round; a row that cannot be right, held against the round, is refused."""
+    return RoundRules(place, known).books()
 
 
 def add_reading(
@@ -102,7 +76,7 @@ def add_reading(
         Where the file cannot be changed; nothing is written.
     """
     row = {"customer": customer, "date": iso(day), "kg": _shown(kg), "percent": _shown(percent)}
-    RoundBooks(path, known).append("readings", [row])
+    round_books(path, known).append("readings", [row])
 
 
 def add_delivery(
@@ -127,7 +101,7 @@ def add_delivery(
         "tanker": tanker,
         "filled_full": _yes(filled_full),
     }
-    RoundBooks(path, known).append("deliveries", [row])
+    round_books(path, known).append("deliveries", [row])
 
 
 def remove_row(path: Path | str, kind: str, row: int, expected: Row) -> None:
@@ -152,7 +126,7 @@ def remove_row(path: Path | str, kind: str, row: int, expected: Row) -> None:
                 table=Own(kind),
             )
         )  # fmt: skip
-    RoundBooks(path).change(kind, row, expected, None)
+    round_books(path).change(kind, row, expected, None)
 
 
 def add_order(path: Path | str, order: Order, *, known: Round | None = None) -> None:
@@ -171,7 +145,7 @@ def add_order(path: Path | str, order: Order, *, known: Round | None = None) -> 
         "split_with": order.split_with or "",
         "lifted_by": order.lifted_by,
     }
-    RoundBooks(path, known).append("orders", [row])
+    round_books(path, known).append("orders", [row])
 
 
 def add_wish(path: Path | str, wish: Wish, *, known: Round | None = None) -> None:
@@ -184,7 +158,7 @@ def add_wish(path: Path | str, wish: Wish, *, known: Round | None = None) -> Non
         "by": wish.by,
         "why": wish.why,
     }
-    RoundBooks(path, known).append("wishes", [row])
+    round_books(path, known).append("wishes", [row])
 
 
 def add_happening(path: Path | str, happening: Happening, *, known: Round | None = None) -> None:
@@ -201,7 +175,7 @@ def add_happening(path: Path | str, happening: Happening, *, known: Round | None
         "kg": _shown(happening.kg),
         "reason": happening.reason,
     }
-    RoundBooks(path, known).append("happenings", [row])
+    round_books(path, known).append("happenings", [row])
 
 
 def _shown(value: float | None) -> str:
@@ -220,11 +194,14 @@ def open_books(place: Path | str) -> RecordBooks:
     EditError
         Where there is no such folder.
     """
-    if not Path(place).is_dir():
+    if is_round(place):
+        return round_books(place)
+    books = house_books(place)
+    if not Path(place).is_dir() and not books.is_there():
         raise EditError(
             message(
                 "books.no_folder", "{folder}: there is no such folder; give that of a house or a round",
                 folder=Own(str(place)),
             )
         )  # fmt: skip
-    return RoundBooks(place) if is_round(place) else house_books(place)
+    return books

@@ -1,4 +1,4 @@
-"""A round folder read whole: the table and the arrays, with all faults of all files at once."""
+"""A round read whole from its books: the table and the arrays, with all faults of all tables at once."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from fuelplan.files import is_there
 from fuelplan.messages import message
-from fuelplan.records.folder import read_toml, with_lines
+from fuelplan.records.folder import BookKind, Keeping, RecordBooks, toml_of_text, with_lines
+from fuelplan.records.opening import books_at
 from fuelplan.records.round import check_rows, lists
 from fuelplan.records.round.check_customers import check_customers
 from fuelplan.records.round.check_table import table_faults
@@ -33,6 +33,7 @@ from fuelplan.records.schema import (
     names_of,
 )
 from fuelplan.records.tables import (
+    MAX_CSV_BYTES,
     Bools,
     CellSheet,
     ColumnCells,
@@ -41,12 +42,13 @@ from fuelplan.records.tables import (
     all_faults,
     everything_kept,
     in_order,
-    read_table,
     sheet_of_text,
 )
 from fuelplan.units import bought_in
 
 NEEDS = message("round.needs", "format, name, [place], [weather], one [[depot]] and one [[tanker]]")
+REMEMBERED = ("orders", "published", "wishes", "happenings")
+"""Tables whose last changes can be undone; columns that an older one lacks are added to its first line."""
 T = TypeVar("T")
 H = TypeVar("H", Deliveries, Readings)
 
@@ -55,7 +57,7 @@ H = TypeVar("H", Deliveries, Readings)
 class AreaFolder:
     """One area of a round, as its weather is asked for: where the weather files lie, place and weather."""
 
-    path: Path
+    beside: Path
     table: AreaOfWeather
 
     @property
@@ -66,10 +68,14 @@ class AreaFolder:
 
 @dataclass(frozen=True)
 class Round:
-    """A round folder as read.
+    """A round as read.
 
     Attributes
     ----------
+    path
+        What it is opened by.
+    beside
+        The folder of the files that its settings name: weather, distances.
     table
         `round.toml`.
     customers, deliveries, readings
@@ -92,6 +98,7 @@ class Round:
     published: tuple[PublishedStop, ...]
     wishes: tuple[Wish, ...]
     happenings: tuple[Happening, ...]
+    beside: Path
     odometer: tuple[OdometerDay, ...] = ()
     warnings: tuple[Fault, ...] = ()
     left_out: tuple[Fault, ...] = ()
@@ -105,30 +112,47 @@ class Round:
     @cached_property
     def areas(self) -> tuple[AreaFolder, ...]:
         """The areas that `customers.area` counts, each as the weather is asked for; always one at least."""
-        return tuple(AreaFolder(self.path, area) for area in areas_of(self.table))
+        return tuple(AreaFolder(self.beside, area) for area in areas_of(self.table))
+
+
+def _keeping(table: str) -> Keeping:
+    """Return how a table of a round is kept."""
+    return Keeping(
+        names_of(table),
+        needed=tuple(column.name for column in FILES[table] if column.needed),
+        numbers=frozenset(column.name for column in FILES[table] if column.kind == "number"),
+        usual=dict.fromkeys(names_of(table), "no"),
+        remembered=table in REMEMBERED,
+        widened=table in REMEMBERED,
+        key=("date", "customer", "class") if table == "published" else (),
+        most_bytes=MAX_CSV_BYTES,
+    )
+
+
+ROUND = BookKind(ROUND_FILE, {table: _keeping(table) for table in FILES}, WITH_PARQUET)
 
 
 def is_round(path: Path | str) -> bool:
-    """Tell whether a folder is a round: it holds `round.toml`."""
-    return (Path(path) / ROUND_FILE).is_file()
+    """Tell whether a round is kept at a place: a folder is one that holds `round.toml`."""
+    return books_at(path, ROUND).is_there()
 
 
 def open_round(path: Path | str, *, sound_only: bool = False) -> Round:
-    """Return the round of a folder.
+    """Return the round that is kept at a place.
 
     Parameters
     ----------
     sound_only
         Read a faulty cell that may be empty as empty, leave out rows that cannot be used, and tell of both in
-        `Round.emptied` and `Round.left_out`, instead of refusing the folder.
+        `Round.emptied` and `Round.left_out`, instead of refusing the round.
 
     Raises
     ------
     RoundFaults
-        With every fault of every file, where `round.toml` or the customers cannot be used at all, or any row
+        With every fault of every table, where the settings or the customers cannot be used at all, or any row
         is faulty and not only the sound ones were asked for.
     """
-    found, faults = read_round(Path(path))
+    found, faults = read_round(path)
     grave = [fault for fault in faults if not fault.warning]
     if found is None or (grave and not sound_only) or len(found.customers) == 0:
         raise RoundFaults(grave)
@@ -137,60 +161,63 @@ def open_round(path: Path | str, *, sound_only: bool = False) -> Round:
 
 def table_of_round(path: Path | str) -> RoundTable:
     """Return `round.toml` alone; :class:`RoundFaults` where it cannot be used."""
-    table, faults = read_toml(Path(path) / ROUND_FILE, RoundTable, steps=ROUND_STEPS, needs=NEEDS)
+    table, faults, _ = _settings(books_at(path, ROUND))
     if table is None:
         raise RoundFaults(faults)
     return table
 
 
 def check_round(path: Path | str) -> list[Fault]:
-    """Return every fault and every warning of a folder, by file and row."""
-    return read_round(Path(path))[1]
+    """Return every fault and every warning of a round, by table and row."""
+    return read_round(path)[1]
 
 
-def read_round(path: Path) -> tuple[Round | None, list[Fault]]:
-    """Return the sound rows of a folder, or None where it cannot be used at all, and all faults."""
-    if not path.exists():
-        return None, [Fault(str(path), None, "", message("round.no_folder", "there is no such folder"))]
-    if not path.is_dir():
-        return None, [
-            Fault(
-                str(path), None, "",
-                message("round.a_file", "this is a file; give the folder that holds round.toml"),
-            )
-        ]  # fmt: skip
-    table, faults = read_toml(path / ROUND_FILE, RoundTable, steps=ROUND_STEPS, needs=NEEDS)
+def read_round(path: Path | str) -> tuple[Round | None, list[Fault]]:
+    """Return what :func:`round_of_books` does of whatever keeps the round at a place."""
+    return round_of_books(books_at(path, ROUND))
+
+
+def round_of_books(books: RecordBooks) -> tuple[Round | None, list[Fault]]:
+    """Return the sound rows of a round, or None where it cannot be used at all, and all faults."""
+    table, faults, text = _settings(books)
     if table is None:
         return None, faults
-    wrong = table_faults(path, table)
-    reading = _Reading(path, table)
+    wrong = table_faults(books.beside, table)
+    reading = _Reading(books, table)
     with bought_in(table.place.country), everything_kept():
         found = reading.round()
-    faults = [*with_lines(path / ROUND_FILE, wrong), *reading.faults]
+    faults = [*with_lines(ROUND_FILE, text, wrong), *reading.faults]
     if found is None or any(not fault.warning for fault in wrong):
         return None, in_order(faults)
     return found, in_order(faults)
 
 
-class _Reading:
-    """Reads the files of one folder, one after the other."""
+def _settings(books: RecordBooks) -> tuple[RoundTable | None, list[Fault], str | None]:
+    text, faults = books.text(ROUND_FILE)
+    if text is None or faults:
+        return None, faults, text
+    return *toml_of_text(ROUND_FILE, text, RoundTable, steps=ROUND_STEPS, needs=NEEDS), text
 
-    def __init__(self, path: Path, table: RoundTable) -> None:
-        self.path, self.table, self.today = path, table, today_of(table)
+
+class _Reading:
+    """Reads the tables of one round, one after the other."""
+
+    def __init__(self, books: RecordBooks, table: RoundTable) -> None:
+        self.books, self.table, self.today = books, table, today_of(table)
         self.faults: list[Fault] = []
         self.emptied: list[Fault] = []
 
     def sheets(self, kind: str) -> list[CellSheet]:
-        """Return the sheets of one kind; an empty one where there is no file."""
-        endings = (".parquet", ".csv") if kind in WITH_PARQUET else (".csv",)
-        paths = [self.path / f"{kind}{ending}" for ending in endings]
-        paths = [path for path in paths if is_there(path)]
-        if kind == "customers" and len(paths) != 1:
+        """Return the sheets of one kind; an empty one where nothing is kept yet."""
+        found, faults = self.books.typed(kind)
+        text, more = self.books.text(kind)
+        kept = bool(found or faults) + bool(text is not None or more)
+        if kind == "customers" and kept != 1:
             said = (
                 message(
                     "round.no_customers_file", "there is no customers.csv or customers.parquet in this folder"
                 )
-                if not paths
+                if not kept
                 else message(
                     "round.two_customers_files",
                     "customers.csv and customers.parquet are both there; keep one of them",
@@ -198,16 +225,15 @@ class _Reading:
             )
             self.faults.append(Fault(f"{kind}.csv", None, "", said))
             return []
-        found = []
-        for path in paths:
-            sheet, faults = read_table(path, kind)
-            self.faults += faults
-            if sheet is not None:
-                found.append(sheet)
+        self.faults += [*faults, *more]
+        if text is not None and not more:
+            sheet, wrong = sheet_of_text(f"{kind}.csv", text, kind)
+            self.faults += wrong
+            found = found if sheet is None else [*found, sheet]
         if not found and kind != "customers":
             empty, _ = sheet_of_text(f"{kind}.csv", ",".join(names_of(kind)) + "\n", kind)
             assert empty is not None  # a header of known columns alone
-            found.append(empty)
+            found = [empty]
         return found
 
     def round(self) -> Round | None:
@@ -232,7 +258,8 @@ class _Reading:
         emptied = {id(fault) for fault in self.emptied}
         kept_ids = set(everyone.id[sound].tolist())
         return Round(
-            path=self.path,
+            path=self.books.place,
+            beside=self.books.beside,
             table=self.table,
             customers=everyone.rows(sound),
             deliveries=_of_sound(deliveries, sound),

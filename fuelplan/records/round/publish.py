@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 from fuelplan.records.folder import BookRow
-from fuelplan.records.round.edit import RoundBooks
+from fuelplan.records.round.edit import RoundRules, round_books
 from fuelplan.records.round.folder import Round, open_round
 from fuelplan.records.round.published import PublishedStop, cells_of_stop
 
@@ -24,7 +24,7 @@ def write_published(path: Path | str, rows: Iterable[PublishedStop], *, known: R
     EditError
         Where the file cannot be changed; nothing is written.
     """
-    RoundBooks(path, known).publish("published", lambda _: _cells(rows))
+    round_books(path, known).publish("published", lambda _: _cells(rows))
 
 
 def publish(
@@ -42,13 +42,13 @@ def publish(
     sound_only
         See :func:`open_round`.
     """
-    books = RoundBooks(path)
+    rules = RoundRules(path)
 
     def made(_: tuple[BookRow, ...]) -> list[Mapping[str, str]]:
-        books.known = open_round(path, sound_only=sound_only)
-        return _cells(change(books.known))
+        rules.known = open_round(path, sound_only=sound_only)
+        return _cells(change(rules.known))
 
-    books.publish("published", made)
+    rules.books().publish("published", made)
 
 
 def _cells(rows: Iterable[PublishedStop]) -> list[Mapping[str, str]]:

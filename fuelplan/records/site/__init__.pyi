@@ -8,12 +8,15 @@ from .checks import place_faults as place_faults
 from .checks import plausible_faults as plausible_faults
 from .checks import same_rows as same_rows
 from .checks import today_of as today_of
+from .edit import HOUSE as HOUSE
 from .edit import house_books as house_books
 from .edit import iso as iso
+from .edit import usual_fuel_at as usual_fuel_at
 from .folder import Site as Site
 from .folder import no_site_folder as no_site_folder
 from .folder import open_site as open_site
 from .folder import text_beside as text_beside
+from .folder import with_lines_of as with_lines_of
 from .rows import DeliveryRow as DeliveryRow
 from .rows import ReadingRow as ReadingRow
 from .tables import DELIVERY_COLUMNS as DELIVERY_COLUMNS

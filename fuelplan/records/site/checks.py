@@ -12,11 +12,10 @@ from numpy.typing import NDArray
 from fuelplan import files
 from fuelplan.heat.building import doubts_of
 from fuelplan.messages import Message, Own, Quantity, message, said_by
-from fuelplan.records.folder import with_lines
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, PlaceTable, WeatherTable
 from fuelplan.records.site.check_money import history_faults, other_currency, price_faults
 from fuelplan.records.site.check_stack import stack_faults
-from fuelplan.records.site.folder import Site, read_folder
+from fuelplan.records.site.folder import Site, read_folder, with_lines_of
 from fuelplan.records.site.rows import DeliveryRow
 from fuelplan.records.site.to_domain import amount_kg, observation_of, reading_faults, store_fault, store_of
 from fuelplan.records.site.to_domain_heat import stated_of
@@ -50,7 +49,7 @@ def check_folder(
     with_prices
         Look at offers and prices, too: they hinder an order, but not learning.
     """
-    site, faults = read_folder(Path(path), settings)
+    site, faults = read_folder(path, settings)
     if site is None:
         return None, faults
     faults = list(faults)
@@ -83,7 +82,7 @@ def check_folder(
                 ),
             )
         )  # fmt: skip
-    return site, with_lines(site.path / SITE_FILE, faults, settings)
+    return site, with_lines_of(site.path, faults, settings)
 
 
 def faults_with(folder: Path, settings: str) -> list[Fault]:
@@ -142,8 +141,8 @@ def _place_faults(site: Site) -> list[Fault]:
     table = site.table
     return [
         *place_faults(SITE_FILE, table.place, table.weather),
-        *named_file_faults(site.path, SITE_FILE, "weather.file", table.weather.file),
-        *named_file_faults(site.path, SITE_FILE, "supply.price_history", table.supply.price_history),
+        *named_file_faults(site.beside, SITE_FILE, "weather.file", table.weather.file),
+        *named_file_faults(site.beside, SITE_FILE, "supply.price_history", table.supply.price_history),
     ]
 
 

@@ -1,35 +1,45 @@
-"""The books of a house in its folder: readings and deliveries."""
+"""The books of a house: its settings, readings and deliveries."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from fuelplan.records.folder import FolderBooks, Keeping, usual_fuel_in
+from fuelplan.records.folder import BookKind, Keeping, RecordBooks, as_meant_by
+from fuelplan.records.opening import books_at
 from fuelplan.records.schema import HOUSE_FILES, SITE_FILE
 
 USUAL = {"weighed": "yes", "filled_full": "no", "outcome": "delivered"}
 BY_DAY = {"readings": ("date",), "deliveries": ("ordered_on", "delivered_on")}
 
+HOUSE = BookKind(
+    SITE_FILE,
+    {
+        table: Keeping(
+            tuple(column.name for column in columns),
+            needed=tuple(column.name for column in columns if column.needed),
+            by_day=BY_DAY[table],
+            usual=USUAL,
+            by_line=True,
+            delimiter=",",
+        )
+        for table, columns in HOUSE_FILES.items()
+    },
+)
 
-def _keeping(kind: str, usual: Mapping[str, str]) -> Keeping:
-    """Return how a table of a house is kept."""
-    columns = HOUSE_FILES[kind]
-    return Keeping(
-        tuple(column.name for column in columns),
-        needed=tuple(column.name for column in columns if column.needed),
-        by_day=BY_DAY[kind],
-        usual=usual,
-        by_line=True,
-        delimiter=",",
-    )
+
+def usual_fuel_at(place: Path | str) -> str:
+    """Return the fuel that a row of a house means which names none: that of its bulk store."""
+    with as_meant_by(books_at(place, HOUSE).text(SITE_FILE)[0]) as usual:
+        return usual
 
 
-def house_books(folder: Path | str) -> FolderBooks:
+def house_books(place: Path | str) -> RecordBooks:
     """Return the books of a house, where a row that names no fuel is of its bulk store."""
-    usual = {**USUAL, "fuel": usual_fuel_in(Path(folder))}
-    return FolderBooks(folder, {kind: _keeping(kind, usual) for kind in HOUSE_FILES}, SITE_FILE)
+    usual = {**USUAL, "fuel": usual_fuel_at(place)}
+    tables = {table: replace(keeping, usual=usual) for table, keeping in HOUSE.tables.items()}
+    return books_at(place, replace(HOUSE, tables=tables))
 
 
 def iso(day: date | None) -> str:

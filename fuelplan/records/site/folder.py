@@ -1,14 +1,17 @@
-"""A site folder read whole: the model and the rows, with all faults of all files at once."""
+"""A house read whole from its books: the model and the rows, with all faults of all tables at once."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
 from fuelplan.messages import message
-from fuelplan.records.folder import MAX_TOML_BYTES, as_meant_by, site_of_text
-from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE, SiteTable
+from fuelplan.records.folder import RecordBooks, as_meant_by, site_of_text, with_lines
+from fuelplan.records.opening import books_at
+from fuelplan.records.schema import SITE_FILE, SiteTable
+from fuelplan.records.site.edit import HOUSE
 from fuelplan.records.site.rows import DeliveryRow, ReadingRow
 from fuelplan.records.site.tables import read_deliveries, read_readings
 from fuelplan.records.tables import Fault, SiteFaults, read_text, text_of
@@ -16,12 +19,21 @@ from fuelplan.records.tables import Fault, SiteFaults, read_text, text_of
 
 @dataclass(frozen=True)
 class Site:
-    """A sound site folder."""
+    """A sound house.
+
+    Attributes
+    ----------
+    path
+        What it is opened by.
+    beside
+        The folder of the files that its settings name: weather, past prices.
+    """
 
     path: Path
     table: SiteTable
     deliveries: tuple[DeliveryRow, ...]
     readings: tuple[ReadingRow, ...]
+    beside: Path
 
     @property
     def name(self) -> str:
@@ -48,55 +60,60 @@ class Site:
         return [row for row in self.readings if row.day <= as_of and row.checked != "wrong"]
 
 
-def read_folder(path: Path, settings: str | None = None) -> tuple[Site | None, list[Fault]]:
-    """Return the site, or None where `site.toml` cannot be used, and the faults of all three files.
+def site_of_books(books: RecordBooks, settings: str | None = None) -> tuple[Site | None, list[Fault]]:
+    """Return the site, or None where the settings cannot be used, and the faults of settings and tables.
 
     Where only rows are faulty the site holds the sound ones.
 
     Parameters
     ----------
     settings
-        What `site.toml` is to hold, where that is to be tried; None: what it holds.
+        What the settings are to be, where that is to be tried; None: what they are.
     """
-    path = Path(path)
-    if not path.exists():
-        return None, [Fault(str(path), None, "", message("site.no_folder", "there is no such folder"))]
-    if not path.is_dir():
-        said = message("site.a_file", "this is a file; give the folder that holds site.toml")
-        return None, [Fault(str(path), None, "", said)]
     if settings is None:
-        text, faults = read_text(path / SITE_FILE, max_bytes=MAX_TOML_BYTES)
+        text, faults = books.text(SITE_FILE)
     else:
         text, faults = text_of(SITE_FILE, settings.encode("utf-8"))
     table = None
     if text is not None and not faults:
         table, faults = site_of_text(text)
     with as_meant_by(text) as usual:
-        deliveries, more = read_deliveries(path / DELIVERIES_FILE, usual)
-        readings, again = read_readings(path / READINGS_FILE, usual)
+        deliveries, more = read_deliveries(books, usual)
+        readings, again = read_readings(books, usual)
     faults = [*faults, *more, *again]
     if table is None:
         return None, faults
-    return Site(path, table, tuple(deliveries), tuple(readings)), faults
+    return Site(books.place, table, tuple(deliveries), tuple(readings), books.beside), faults
+
+
+def read_folder(path: Path | str, settings: str | None = None) -> tuple[Site | None, list[Fault]]:
+    """Do the same of whatever keeps the house at a place."""
+    return site_of_books(books_at(path, HOUSE), settings)
+
+
+def with_lines_of(path: Path, faults: Sequence[Fault], settings: str | None = None) -> list[Fault]:
+    """Return the faults of a house, those of a key with its line in the settings."""
+    text = books_at(path, HOUSE).text(SITE_FILE)[0] if settings is None else settings
+    return with_lines(SITE_FILE, text, faults)
 
 
 def open_site(path: Path | str) -> Site:
-    """Return the site of a folder.
+    """Return the site that is kept at a place.
 
     Raises
     ------
     SiteFaults
-        With all faults of the folder's own files.
+        With all faults of its settings and rows.
     """
-    site, faults = read_folder(Path(path))
+    site, faults = read_folder(path)
     if site is None or faults:
         raise SiteFaults(faults)
     return site
 
 
 def text_beside(site: Site, name: str) -> tuple[str | None, list[Fault]]:
-    """Return the text of another file of the folder, such as a price history, or why it cannot be read."""
-    return read_text(site.path / name, folder=site.path)
+    """Return the text of a file that the settings name, such as past prices, or why it cannot be read."""
+    return read_text(site.beside / name, folder=site.beside)
 
 
 def no_site_folder(folder: Path) -> Fault:

@@ -7,17 +7,15 @@ from collections.abc import Callable
 from contextlib import nullcontext
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 from typing import Any, Literal, TypeVar
 
 import numpy as np
 
 from fuelplan import units
-from fuelplan.files import is_there
 from fuelplan.heat import fuels
 from fuelplan.messages import Message, Own, Refusal, message
-from fuelplan.records.folder import read_as_in
-from fuelplan.records.schema import HOUSE_FILES, HOW
+from fuelplan.records.folder import RecordBooks, as_meant_by
+from fuelplan.records.schema import HOUSE_FILES, HOW, SITE_FILE
 from fuelplan.records.site.rows import DeliveryRow, ReadingRow, delivery_sense
 from fuelplan.records.tables import (
     Cells,
@@ -30,7 +28,6 @@ from fuelplan.records.tables import (
     in_order,
     in_quotes,
     own_text,
-    read_text,
 )
 from fuelplan.units import one_line
 
@@ -173,21 +170,23 @@ def _how(text: str) -> str:
     return _word(text, HOW)
 
 
-def read_deliveries(path: Path, usual_fuel: str | None = None) -> tuple[list[DeliveryRow], list[Fault]]:
-    """Return the sound rows of `deliveries.csv` and the faults of the others.
+def read_deliveries(
+    books: RecordBooks, usual_fuel: str | None = None
+) -> tuple[list[DeliveryRow], list[Fault]]:
+    """Return the sound rows of a house's deliveries and the faults of the others.
 
     Parameters
     ----------
     usual_fuel
-        Meant where a row names none; amounts are then read as its caller says. None: both as the folder's
-        `site.toml` has it.
+        Meant where a row names none; amounts are then read as its caller says. None: both as the settings
+        of the house have it.
     """
-    return _read(path, "deliveries", _deliveries, usual_fuel)
+    return _read(books, "deliveries", _deliveries, usual_fuel)
 
 
-def read_readings(path: Path, usual_fuel: str | None = None) -> tuple[list[ReadingRow], list[Fault]]:
-    """Return the sound rows of `readings.csv` and the faults of the others, as :func:`read_deliveries`."""
-    return _read(path, "readings", _readings, usual_fuel)
+def read_readings(books: RecordBooks, usual_fuel: str | None = None) -> tuple[list[ReadingRow], list[Fault]]:
+    """Return the sound rows of a house's readings and the faults of others, as :func:`read_deliveries`."""
+    return _read(books, "readings", _readings, usual_fuel)
 
 
 def deliveries_of_text(file: str, text: str, usual_fuel: str) -> tuple[list[DeliveryRow], list[Fault]]:
@@ -290,15 +289,13 @@ def _readings(cells: _HouseCells) -> list[ReadingRow]:
 
 
 def _read(
-    path: Path, kind: str, read: Callable[[_HouseCells], list[T]], usual_fuel: str | None
+    books: RecordBooks, table: str, read: Callable[[_HouseCells], list[T]], usual_fuel: str | None
 ) -> tuple[list[T], list[Fault]]:
-    if not is_there(path):
-        return [], []
-    text, faults = read_text(path)
+    text, faults = books.text(table)
     if text is None or faults:
         return [], faults
-    with read_as_in(path.parent) if usual_fuel is None else nullcontext(usual_fuel) as usual:
-        return _of_text(path.name, text, kind, read, usual)
+    with as_meant_by(books.text(SITE_FILE)[0]) if usual_fuel is None else nullcontext(usual_fuel) as usual:
+        return _of_text(f"{table}.csv", text, table, read, usual)
 
 
 def _of_text(

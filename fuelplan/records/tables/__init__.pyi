@@ -36,6 +36,7 @@ from .fault_groups import fault_lines as fault_lines
 from .fault_groups import in_order as in_order
 from .faults import Fault as Fault
 from .faults import SiteFaults as SiteFaults
+from .parquet import read_parquet as read_parquet
 from .reading import MAX_FILE_BYTES as MAX_FILE_BYTES
 from .reading import MAX_LINE as MAX_LINE
 from .reading import long_lines as long_lines
@@ -53,6 +54,5 @@ from .text import guesses as guesses
 from .text import sample_of as sample_of
 from .text_table import MAX_CSV_BYTES as MAX_CSV_BYTES
 from .text_table import TextTable as TextTable
-from .text_table import read_table as read_table
 from .text_table import sheet_of_text as sheet_of_text
 from .text_table import table_of_text as table_of_text

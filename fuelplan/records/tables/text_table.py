@@ -1,11 +1,10 @@
-"""A table's file as columns of cells: CSV as text, Parquet as text or typed values, with the row of each."""
+"""A table's text as columns of cells, with the row of each."""
 
 from __future__ import annotations
 
 import io
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -25,30 +24,12 @@ from fuelplan.records.tables.delimited import (
     holds_row,
 )
 from fuelplan.records.tables.faults import Fault
-from fuelplan.records.tables.parquet import read_parquet
-from fuelplan.records.tables.reading import read_text
 
 if TYPE_CHECKING:
     import pandas as pd
 
 Ints = NDArray[np.int64]
 MAX_CSV_BYTES = 400_000_000
-
-
-def read_table(path: Path, kind: str) -> tuple[CellSheet | None, list[Fault]]:
-    """Return the cells of one file, or None and why it cannot be read; rows of a wrong length are faults.
-
-    Parameters
-    ----------
-    kind
-        A table of a round, by whose columns it is read: "customers", "deliveries", …
-    """
-    if path.suffix == ".parquet":
-        return read_parquet(path, kind)
-    text, faults = read_text(path, max_bytes=MAX_CSV_BYTES)
-    if text is None or faults:
-        return None, faults
-    return sheet_of_text(path.name, text, kind)
 
 
 def sheet_of_text(file: str, text: str, kind: str) -> tuple[CellSheet | None, list[Fault]]:
