@@ -20,12 +20,13 @@ Fingerprint = tuple[tuple[str, int, int], ...]
 
 
 def fingerprint(path: Path) -> Fingerprint:
-    """Return name, size and time of change of every file in a folder: cheap, and changes when a file does.
+    """Return name, size and time of change of every file in a folder, or of the one file that keeps records:
+    cheap, and changes when a file does.
 
     Hidden files are the program's own memory and change no answer.
     """
     found = []
-    for file in sorted(path.glob("[!.]*")) if path.is_dir() else []:
+    for file in sorted(path.glob("[!.]*")) if path.is_dir() else [path]:
         try:
             status = file.stat()
         except OSError:  # gone between listing and looking: the next run sees it
