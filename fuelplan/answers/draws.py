@@ -9,11 +9,11 @@ from numpy.typing import NDArray
 
 from fuelplan import learning as signature
 from fuelplan.answers.beliefs import learned as learned
-from fuelplan.answers.log_side import LogDraws, split_demand
 from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting, WhatIf
 from fuelplan.heat import building
 from fuelplan.ordering import HIGH, DrawnStock
+from fuelplan.store.log_heating import LogDraws, split_demand
 from fuelplan.weather import LOTS, Winters, steady_normals
 
 Floats = NDArray[np.float64]
@@ -86,9 +86,12 @@ def joint_draws(
     if left is not None:
         demand = demand * left
     logs = None
-    if setting.log_side is not None:
+    side = setting.log_side
+    if side is not None:
         habits = np.random.default_rng(logs_seed)
-        demand, logs = split_demand(setting.log_side, setting.site, setting.as_of, demand, mean_c, habits)
+        demand, logs = split_demand(
+            side.share, side.rule, side.stock_kg, side.coming, setting.as_of, demand, mean_c, habits
+        )
     by_kg = _fuller_by_kg(posterior, fuller)
     return StockDraws(level, demand, mean_c, winters.year[which], logs, lot, fuller_by_kg=by_kg)
 

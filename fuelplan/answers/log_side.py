@@ -1,23 +1,12 @@
-"""Logs in a boiler for logs and pellets: what they take of each day's heat, their stock, their pile.
-
-What logs take of a day's heat hangs on its temperature and on whether it is a week-end. Both are learned from
-running
-boiler, buffer and house hour by hour through past years, and then laid over every draw: a modelling choice
-that keeps
-thousands of winters in hand.
-"""
+"""Logs in a boiler for logs and pellets: what they take of each day's heat, their stock, their pile."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-import numpy as np
-from numpy.typing import NDArray
-
-from fuelplan.heat import boiler
 from fuelplan.heat import fuels as fuel
-from fuelplan.heat.building import HeatNeed, months_of
+from fuelplan.heat.building import HeatNeed
 from fuelplan.messages import Message
 from fuelplan.records.schema import SiteTable
 from fuelplan.records.site import DeliveryRow, ReadingRow, Site, boiler_of
@@ -25,40 +14,6 @@ from fuelplan.store import log_heating, log_pile
 from fuelplan.store.buffer import Buffer
 from fuelplan.units import Amount
 from fuelplan.weather import DailyWeather, place_seasons
-
-Floats = NDArray[np.float64]
-Dates = NDArray[np.datetime64]
-
-YEARS = 5  # past years run hour by hour
-BIN_K = 2.0
-BINS_FROM_C, BINS_TO_C = -24.0, 28.0
-POOLED_DAYS = 6.0  # days of the like that a rare day's share is drawn towards (our choice)
-AMOUNT_SD = (
-    0.10  # doubt of a counted stack, as a share (printed tables of a stacked metre differ by 15 % either way)
-)
-HABIT_SD = 0.15  # how far a person's loading differs from the rule, as a share (our assumption)
-
-
-@dataclass(frozen=True)
-class DailyShare:
-    """What logs take, by temperature and kind of day.
-
-    Attributes
-    ----------
-    pellet_share
-        Shape (2, bins): pellets burned over those of a house without logs; row 1 for week-ends.
-    logs_per_pellet
-        Shape (2, bins): kilograms of logs for each kilogram of pellets that a house without logs would burn.
-    """
-
-    pellet_share: Floats
-    logs_per_pellet: Floats
-
-    def of(self, dates: Dates, mean_c: Floats) -> tuple[Floats, Floats]:
-        """Return pellet share and logs per pellet on days, shape of `mean_c` (..., days)."""
-        row, column = _weekend(dates), _bin_of(mean_c)
-        rows = np.broadcast_to(row, column.shape)
-        return self.pellet_share[rows, column], self.logs_per_pellet[rows, column]
 
 
 @dataclass(frozen=True)
@@ -83,12 +38,12 @@ class LogSide:
         Stacks in words.
     cut_by
         When to cut or buy for the winters to come.
-    plant
-        Boiler, buffer and a load.
+    plant, rule
+        Boiler, buffer and a load; when somebody loads.
     """
 
     burned: fuel.Fuel
-    share: DailyShare
+    share: log_heating.DailyShare
     wood: fuel.Wood
     stock_kg: float
     stock_read_on: date | None
@@ -97,6 +52,7 @@ class LogSide:
     lots: tuple[Message, ...]
     cut_by: tuple[Message, ...]
     plant: log_heating.LogPelletBoiler
+    rule: log_heating.LoadingRule
 
     @property
     def kg_per_stacked_m3(self) -> float:
@@ -114,22 +70,23 @@ def log_side_of(
         return None
     assert table.logs is not None
     wood = fuel.logs(table.logs.wood, table.logs.water)
-    plant = plant_of(table, bulk_kwh_per_kg)
-    share, loading = _run_years(site, weather, need, plant)
+    plant, rule = plant_of(table, bulk_kwh_per_kg), loading_rule(site)
+    share, loading = log_heating.daily_share(plant, rule, need, weather.dates, weather.mean_c)
     climate = log_pile.PileClimate.from_days(weather.dates, weather.mean_c, weather.humidity_pct)
     lots = _lots(site)
-    stock, read_on = _stock_kg(site, weather, as_of, wood, share, lots, climate, need, plant)
+    stock, read_on = _stock_kg(site, weather, as_of, wood, share, rule, lots, climate, need, plant)
     return LogSide(
         burned=stacked,
         share=share,
         wood=wood,
         stock_kg=stock,
         stock_read_on=read_on,
-        coming=_coming(lots, as_of, climate),
+        coming=log_pile.dried_later(lots, as_of, climate),
         loading=loading,
         lots=tuple(log_pile.lot_state(lot, as_of, climate).sentence for lot in lots if lot.since <= as_of),
         cut_by=_cut_by(wood, weather, as_of, climate),
         plant=plant,
+        rule=rule,
     )
 
 
@@ -173,56 +130,6 @@ def loading_rule(site: Site) -> log_heating.LoadingRule:
     )
 
 
-def _run_years(
-    site: Site, weather: DailyWeather, need: HeatNeed, plant: log_heating.LogPelletBoiler
-) -> tuple[DailyShare, log_heating.LoadingValue]:
-    """Run the last years hour by hour with and without logs."""
-    years = max(1, min(YEARS, len(weather) // 365))
-    days = weather.dates[-365:]
-    mean_c = (
-        weather.mean_c[-365 * years :].reshape(years, -1) if len(weather) >= 365 else weather.mean_c[None, :]
-    )
-    days = days[-mean_c.shape[1] :]
-    load = log_heating.spread_over_day(need.space_kwh(mean_c), need.hot_water_kwh(months_of(days)), 24)
-    rule = loading_rule(site)
-    at_home = log_heating.LoadingRule(**{**rule.__dict__, "away": ()})
-    may = at_home.may_load(days, mean_c, 24)
-    kept = {"most_loads_a_day": rule.most_loads_a_day, "half_loads": rule.half_loads}
-    with_logs = log_heating.run(plant, load, may, **kept)  # type: ignore[arg-type]
-    without = log_heating.run(plant, load, np.zeros_like(may), **kept)  # type: ignore[arg-type]
-    rows = np.broadcast_to(_weekend(days), mean_c.shape)
-    share = _by_bin(with_logs.pellets_kg, without.pellets_kg, rows, mean_c)
-    logs = _by_bin(with_logs.logs_kg, without.pellets_kg, rows, mean_c)
-    return DailyShare(np.clip(share, 0.0, 1.0), logs), log_heating.value_of_loading(with_logs, without)
-
-
-def _weekend(dates: Dates) -> NDArray[np.int64]:
-    """Return 1 for Saturdays and Sundays, else 0."""
-    return ((dates.astype("datetime64[D]").astype(np.int64) + 3) % 7 >= 5).astype(np.int64)
-
-
-def _bin_of(mean_c: Floats) -> NDArray[np.int64]:
-    clipped = np.clip(mean_c, BINS_FROM_C, BINS_TO_C - 1e-9)
-    return np.asarray((clipped - BINS_FROM_C) // BIN_K, dtype=np.int64)
-
-
-def _by_bin(part: Floats, whole: Floats, rows: NDArray[np.int64], mean_c: Floats) -> Floats:
-    """Return part over whole by kind of day and temperature, rare days drawn towards the like, shape (2,
-    bins).
-    """
-    bins = int((BINS_TO_C - BINS_FROM_C) / BIN_K)
-    at = (rows * bins + _bin_of(mean_c)).ravel()
-    count = np.bincount(at, minlength=2 * bins).reshape(2, bins)
-    sums = [np.bincount(at, weights=x.ravel(), minlength=2 * bins).reshape(2, bins) for x in (part, whole)]
-    together = [s.sum(axis=0) for s in sums]
-    known = together[1] > 0
-    middle = np.arange(bins, dtype=float)
-    pooled = np.interp(middle, middle[known], together[0][known] / together[1][known])
-    per_day = np.where(count > 0, sums[1] / np.maximum(count, 1), 0.0)
-    weight = POOLED_DAYS * np.where(per_day > 0, per_day, 1.0)
-    return np.asarray((sums[0] + weight * pooled) / (sums[1] + weight))
-
-
 def _lots(site: Site) -> tuple[log_pile.PileLot, ...]:
     return tuple(
         log_pile.PileLot(
@@ -252,7 +159,8 @@ def _stock_kg(
     weather: DailyWeather,
     as_of: date,
     wood: fuel.Wood,
-    share: DailyShare,
+    share: log_heating.DailyShare,
+    rule: log_heating.LoadingRule,
     lots: tuple[log_pile.PileLot, ...],
     climate: log_pile.PileClimate,
     need: HeatNeed,
@@ -277,82 +185,5 @@ def _stock_kg(
     since = weather.between(last.day + timedelta(days=1), as_of)
     if len(since) == 0:
         return start, last.day
-    assert plant.pellet_side is not None
-    per_kwh = 1.0 / (plant.pellet_kwh_per_kg * boiler.seasonal_efficiency(plant.pellet_side))
-    equivalent = (need.space_kwh(since.mean_c) + need.hot_water_kwh(months_of(since.dates))) * per_kwh
-    burned = share.of(since.dates, since.mean_c)[1] * equivalent * _at_home(site, since.dates)
-    return max(0.0, start - float(burned.sum())), last.day
-
-
-def _at_home(site: Site, dates: Dates) -> Floats:
-    """Return 1 on days with somebody at home, 0 on days away, shape (days,)."""
-    home = np.ones(len(dates))
-    for away in site.table.away:
-        home[(dates >= np.datetime64(away.first, "D")) & (dates <= np.datetime64(away.last, "D"))] = 0.0
-    return home
-
-
-def _coming(
-    lots: tuple[log_pile.PileLot, ...], as_of: date, climate: log_pile.PileClimate
-) -> tuple[tuple[date, float], ...]:
-    """Return the stacks that become dry enough after `as_of`, with the mass they then have. [kg]"""
-    found = []
-    for lot in lots:
-        day = log_pile.dry_on(lot, climate)
-        if day is not None and day > as_of:
-            wood = lot.wood(log_pile.moisture_on(lot, day, climate))
-            found.append((day, wood.amount(lot.stacked_m3, "stacked_m3").kg))
-    return tuple(sorted(found))
-
-
-@dataclass(frozen=True)
-class LogDraws:
-    """Logs in every draw: level on the evening of the day asked, use on every day, arrivals of dried stacks.
-    [kg]
-    """
-
-    level_kg: Floats
-    demand_kg: Floats
-    coming_kg: Floats
-
-
-def split_demand(
-    side: LogSide, site: Site, as_of: date, pellets_alone_kg: Floats, mean_c: Floats, rng: np.random.Generator
-) -> tuple[Floats, LogDraws]:
-    """Part the fuel of every draw into pellets and logs, as long as there are logs.
-
-    Parameters
-    ----------
-    pellets_alone_kg, mean_c
-        Shape (draws, days): pellets without logs, and weather. [kg, degC]
-
-    Returns
-    -------
-    Pellets on every day, shape (draws, days), and the logs. [kg]
-    """
-    draws, days = pellets_alone_kg.shape
-    dates = np.datetime64(as_of, "D") + 1 + np.arange(days)
-    share, per_pellet = side.share.of(dates, mean_c)
-    habit = np.clip(rng.normal(1.0, HABIT_SD, draws), 0.3, 1.7)[:, None] * _at_home(site, dates)
-    taken = np.minimum((1.0 - share) * habit, 1.0)  # share of the heat that logs bring
-    logs = (
-        per_pellet
-        * np.divide(taken, 1.0 - share, out=np.zeros_like(taken), where=share < 1)
-        * pellets_alone_kg
-    )
-    level = side.stock_kg * np.clip(rng.normal(1.0, AMOUNT_SD, draws), 0.5, 1.5)
-    coming = np.zeros(days)
-    for day, kg in side.coming:
-        at = (day - as_of).days - 1
-        if at < days:
-            coming[at] += kg
-    there = np.empty_like(logs)
-    left = level.copy()
-    for t in range(days):
-        left = left + coming[t]
-        there[:, t] = np.minimum(logs[:, t], left)
-        left = left - there[:, t]
-    burning = np.divide(there, logs, out=np.zeros_like(there), where=logs > 0)
-    return pellets_alone_kg * (1.0 - taken * burning), LogDraws(
-        level, there, np.broadcast_to(coming, logs.shape)
-    )
+    burned = log_heating.logs_burned_kg(plant, rule, share, need, since.dates, since.mean_c)
+    return max(0.0, start - burned), last.day

@@ -8,11 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.draws import StockDraws
-from fuelplan.answers.log_side import AMOUNT_SD
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import FuelStock, FuelUse, LogAdvice, RunOut
 from fuelplan.messages import Day, Message, Quantity, message
 from fuelplan.store import buffer
+from fuelplan.store.log_heating import AMOUNT_SD
 
 Floats = NDArray[np.float64]
 

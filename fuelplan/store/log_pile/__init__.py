@@ -13,6 +13,7 @@ from fuelplan.store.log_pile.plan import SEASON_MONTH as SEASON_MONTH
 from fuelplan.store.log_pile.plan import CutBy as CutBy
 from fuelplan.store.log_pile.plan import LotState as LotState
 from fuelplan.store.log_pile.plan import cut_by as cut_by
+from fuelplan.store.log_pile.plan import dried_later as dried_later
 from fuelplan.store.log_pile.plan import dry_stock_kwh as dry_stock_kwh
 from fuelplan.store.log_pile.plan import lot_state as lot_state
 from fuelplan.store.log_pile.plan import next_season as next_season

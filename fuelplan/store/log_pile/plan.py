@@ -167,6 +167,19 @@ def dry_stock_kwh(
     return total
 
 
+def dried_later(
+    lots: Sequence[PileLot], as_of: date, climate: PileClimate
+) -> tuple[tuple[date, float], ...]:
+    """Return the stacks that become dry enough after a day: when, and the mass they then have. [kg]"""
+    found = []
+    for lot in lots:
+        day = dry_on(lot, climate)
+        if day is not None and day > as_of:
+            wood = lot.wood(moisture_on(lot, day, climate))
+            found.append((day, wood.amount(lot.stacked_m3, "stacked_m3").kg))
+    return tuple(sorted(found))
+
+
 def next_season(as_of: date, month: int = SEASON_MONTH) -> date:
     """Return the first day of the heating season after a day; `month` is the one in which it begins.
 
