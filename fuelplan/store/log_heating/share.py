@@ -1,8 +1,8 @@
 """What logs take of each day's heat, learned by running past years, and laid over every draw.
 
 It hangs on the day's temperature and on whether it is a week-end. Both are learned from running boiler,
-buffer and house hour by hour, and then laid over every draw: a modelling choice that keeps thousands of winters
-in hand.
+buffer and house hour by hour, and then laid over every draw: a modelling choice that keeps thousands of
+winters in hand.
 """
 
 from __future__ import annotations
