@@ -20,7 +20,16 @@ HOUSE: dict[str, tuple[str, ...]] = {
     "learning": (),
     "ordering": ("prices", ".", "upkeep"),
     "sizing": (".", "hopper_cycle"),
-    "dispatch": ("roads", "outlook", "driver_hours", "routing", "run_plan", "replay"),
+    "dispatch": (
+        "books",
+        "roads",
+        "outlook",
+        "driver_hours",
+        "routing",
+        "run_plan",
+        "published",
+        "replay",
+    ),
     "workers": (),
     "records": ("schema", "tables", "folder", ".", "site", "round", "importing"),
     "answers": (

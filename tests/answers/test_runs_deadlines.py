@@ -14,11 +14,12 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import OutlookAnswer, RunsAnswer
 from fuelplan.answers.round.roads import roads_for_round
-from fuelplan.answers.which_runs.needs import levels_of, week_of
+from fuelplan.answers.which_runs.from_books import desk_of, levels_of
 from fuelplan.answers.who_is_due.beliefs import believe
 from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.cli import outlook as outlook_words
 from fuelplan.dispatch.outlook import AHEAD_DAYS
+from fuelplan.dispatch.run_plan import week_of
 from fuelplan.dispatch.run_plan.week import Prices, week_problem
 from fuelplan.messages import as_text
 from fuelplan.pages.runs import words as runs_words
@@ -196,7 +197,7 @@ def test_the_search_is_charged_for_whoever_is_due_and_not_served() -> None:
     day = DAYS[1]
     beliefs = believe(ROUND, WEATHER, day, 1, AHEAD_DAYS)
     table = answer_of(beliefs).customers
-    week = week_of(beliefs, levels_of(beliefs, 41), 10, table.deliver_by)
+    week = week_of(desk_of(ROUND, day), levels_of(beliefs, 41), 10, table.deliver_by)
     assert week.grid.end[-1] == (date(2025, 12, 28) - day).days  # tankers drive again on the 29th
     roads, prices = roads_for_round(ROUND), Prices()
     problem = week_problem(

@@ -14,11 +14,11 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import clock
 from fuelplan.answers.round.roads import roads_for_round
-from fuelplan.answers.which_runs.from_books import yard_of
-from fuelplan.answers.which_runs.needs import levels_of, week_of
+from fuelplan.answers.which_runs.from_books import desk_of, levels_of
 from fuelplan.answers.which_runs.runs import RunsInputError
 from fuelplan.answers.who_is_due.beliefs import believe
 from fuelplan.dispatch.roads import roads_by_detour
+from fuelplan.dispatch.run_plan import week_of, yard_of
 from fuelplan.dispatch.run_plan.week import Prices, week_problem
 from fuelplan.messages import as_text
 from tests.round_folders import CUSTOMERS, make_round
@@ -36,7 +36,9 @@ def place(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_drop_takes_as_long_as_its_tanker_blows() -> None:
     """A tonne at 6.5 t/h takes 9 min 14 s beside the set-up: no half minute is lost, stop after stop."""
     round_ = answers.open_round(DEMO)
-    stop = yard_of(round_, roads_for_round(round_)).stop(0, "A1", 1000.0, None, required=True)
+    roads = roads_for_round(round_)
+    yard = yard_of(desk_of(round_, TODAY), roads.roads, roads.depot_place)
+    stop = yard.stop(0, "A1", 1000.0, None, required=True)
     hose = float(round_.customers.hose_m[0])
     for v, tanker in enumerate(round_.table.tankers):
         assert stop.work_with(v) == pytest.approx(60 * tanker.stop_h(hose, 1000.0), abs=1e-9)
@@ -346,7 +348,7 @@ def waiting_costs(folder: Path) -> list[float]:
     weather = answers.weather_for_round(round_, TODAY, lambda _: None)
     beliefs = believe(round_, weather, TODAY, 1, 40, 400)
     nobody_due = np.full(len(round_.customers), np.datetime64("NaT", "D"))
-    week = week_of(beliefs, levels_of(beliefs), 8, nobody_due)
+    week = week_of(desk_of(round_, TODAY), levels_of(beliefs), 8, nobody_due)
     roads = roads_for_round(round_)
     problem = week_problem(
         week.needs, week.fleet, week.grid, roads.roads.km, roads.roads.hours, np.array(roads.depot_place),

@@ -11,7 +11,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import Round
 from fuelplan.answers.round.came import what_came
-from fuelplan.answers.round.rows import ASKED
+from fuelplan.dispatch.run_plan import ASKED
 from fuelplan.messages import Day, as_text, render
 from fuelplan.records.round import Order, PublishedStop, add_delivery, add_order, write_published
 from tests.round_folders import make_round

@@ -21,9 +21,8 @@ from numpy.typing import NDArray
 
 from fuelplan import answers
 from fuelplan.answers.past_winters.answer import ReplayAnswer
-from fuelplan.answers.past_winters.policies import POLICIES
 from fuelplan.cli.replay import as_text
-from fuelplan.dispatch.replay import winter_from
+from fuelplan.dispatch.replay import POLICIES, winter_from
 from fuelplan.messages import as_message
 from tests.demo_folders.round_places import customers
 from tests.demo_folders.round_truth import true_use_kg

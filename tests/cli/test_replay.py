@@ -12,11 +12,10 @@ from click.testing import CliRunner
 
 from fuelplan.answers.past_winters import replay as replay_of_round
 from fuelplan.answers.past_winters.answer import BudgetLoss, ReplayAnswer
-from fuelplan.answers.past_winters.policies import PlanSettings
 from fuelplan.answers.past_winters.words import sentences_of
 from fuelplan.cli.main import fuelplan
 from fuelplan.cli.replay import as_text
-from fuelplan.dispatch.replay import PastWinter
+from fuelplan.dispatch.replay import PastWinter, PlanSettings
 from fuelplan.dispatch.replay.rounds import against, summary_of
 from fuelplan.dispatch.replay.summary import WinterInterval
 from fuelplan.messages import as_message, render, strict

@@ -12,13 +12,24 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from fuelplan.answers.past_winters.policies import K_FACTOR, PLAN, POLICIES, RINGS, Planner, PlanSettings
+from fuelplan.answers.past_winters.planner import planner_of
 from fuelplan.answers.past_winters.replay import ReplayInputError, replay
 from fuelplan.answers.past_winters.truth import truth_of_books
 from fuelplan.answers.past_winters.world import RoundWorld
 from fuelplan.answers.round.roads import RoundRoads, roads_for_round
 from fuelplan.answers.who_is_due.weather import RoundWeather, weather_for_round
-from fuelplan.dispatch.replay import BOOK_DAYS, PastWinter, PlayedWinter, past_winters, play
+from fuelplan.dispatch.replay import (
+    BOOK_DAYS,
+    K_FACTOR,
+    PLAN,
+    POLICIES,
+    RINGS,
+    PastWinter,
+    PlanSettings,
+    PlayedWinter,
+    past_winters,
+    play,
+)
 from fuelplan.records.round import Round, open_round
 from tests.round_folders import make_round
 
@@ -62,7 +73,7 @@ def played(policy: str, cold: bool = False, hungry: bool = False) -> PlayedWinte
     if hungry:
         burned[:, BOOK_DAYS + CUT :] *= 2.5
     world = RoundWorld(round_, changed(weather, day) if cold else weather, WINTER, burned, AS_OF, 1)
-    return play(world, Planner(policy, world, roads, QUICK, 1))
+    return play(world, planner_of(policy, world, roads, QUICK, 1))
 
 
 @pytest.mark.parametrize("policy", POLICIES)
@@ -98,27 +109,26 @@ def test_the_fuel_of_every_customer_adds_up(policy: str) -> None:
     assert (p.level_kg <= a_round()[0].customers.store_kg[:, None] + 1e-6).all()
 
 
-class _Nobody(Planner):
-    """Never delivers."""
+class _Nobody:
+    """Never delivers; customers ring and are reckoned with as under a policy."""
 
-    def plan(self, books: object, week: object, as_of: date):  # type: ignore[no-untyped-def]
-        from fuelplan.dispatch.routing import DayRoutes
-        from fuelplan.dispatch.run_plan import DayRoutesPlan, RunPlan, Solution
+    def __init__(self, policy: str, world: RoundWorld) -> None:
+        planner = planner_of(policy, world, a_round()[2], QUICK, 1)
+        self.name, self.rings, self.by_k_factor = policy, planner.rings, planner.by_k_factor
 
-        return RunPlan(
-            (DayRoutesPlan((), DayRoutes((), (), 0.0, 0.0, 0.0)),), (), Solution((), 0.0, 0.0, 0), False
-        )
+    def drive(self, books: object, day: date, full_moves: int | None) -> None:
+        """Drive nothing."""
 
 
 def test_who_is_never_served_runs_empty_once() -> None:
     """Without a drop everyone whose store holds less than the winter takes runs empty, each once."""
-    round_, weather, roads = a_round()
+    round_, weather, _ = a_round()
     burned = use_kg().copy()
     burned[:, BOOK_DAYS:] *= 8
     world = RoundWorld(round_, weather, WINTER, burned, AS_OF, 1)
     start = world.stocks.level_kg.copy()
     expected = int((burned[:, BOOK_DAYS:].sum(axis=1) >= start).sum())
-    p = play(world, _Nobody(RINGS, world, roads, QUICK, 1))
+    p = play(world, _Nobody(RINGS, world))
     assert expected >= 4
     assert p.tally.run_outs == expected
     assert p.tally.dry_days >= expected
@@ -127,13 +137,13 @@ def test_who_is_never_served_runs_empty_once() -> None:
 
 def test_who_runs_empty_rings_at_once() -> None:
     """Whatever the contract and the policy, an empty store is an order for the next working day."""
-    round_, weather, roads = a_round()
+    round_, weather, _ = a_round()
     burned = use_kg().copy()
     burned[:, BOOK_DAYS:] = 0.0
     burned[:, BOOK_DAYS + 4] = 50_000.0  # on Friday 6 December all that there is
     for policy in POLICIES:
         world = RoundWorld(round_, weather, WINTER, burned, AS_OF, 1)
-        p = play(world, _Nobody(policy, world, roads, QUICK, 1))
+        p = play(world, _Nobody(policy, world))
         assert p.tally.run_outs == 12
         assert set(world.books.orders) == set(range(12))
         for order in world.books.orders.values():
@@ -147,7 +157,7 @@ def test_an_empty_store_is_filled_as_soon_as_a_tanker_can_come() -> None:
     burned = use_kg().copy()
     burned[:, BOOK_DAYS + 4] = 50_000.0
     world = RoundWorld(round_, weather, WINTER, burned, AS_OF, 1)
-    p = play(world, Planner(PLAN, world, roads, QUICK, 1))
+    p = play(world, planner_of(PLAN, world, roads, QUICK, 1))
     soon = {d.customer for d in p.drops if date(2024, 12, 9) <= d.day <= date(2024, 12, 10) and d.kg > 0}
     assert len(soon) >= 8
 

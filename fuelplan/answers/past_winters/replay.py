@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.past_winters.answer import BudgetLoss, ReplayAnswer
 from fuelplan.answers.past_winters.books import largest_drop_kg
-from fuelplan.answers.past_winters.policies import PLAN, POLICIES, Planner, PlanSettings
+from fuelplan.answers.past_winters.planner import planner_of
 from fuelplan.answers.past_winters.truth import Truth, truth_of_books
 from fuelplan.answers.past_winters.words import HOUSEHOLDS, NOTES, sentences_of
 from fuelplan.answers.past_winters.world import RoundWorld
@@ -20,7 +20,10 @@ from fuelplan.answers.weather_of_site import INVENTED
 from fuelplan.answers.who_is_due.weather import RoundWeather
 from fuelplan.dispatch.replay import (
     MIDSUMMER,
+    PLAN,
+    POLICIES,
     PastWinter,
+    PlanSettings,
     Tally,
     against,
     mean_over_winters,
@@ -95,8 +98,7 @@ def replay(
     truth, truth_words
         What is burned, and what to say of it; None: households drawn from the round's books.
     policies
-        Of :data:`fuelplan.answers.past_winters.policies.POLICIES`; the first is held against each of the
-        others.
+        Of :data:`fuelplan.dispatch.replay.POLICIES`; the first is held against each of the others.
     which
         Other winters than the last ones.
     workers
@@ -162,7 +164,7 @@ def replay(
 
 def _play(_: None, job: _Job) -> tuple[Tally, tuple[float, ...]]:
     world = RoundWorld(job.round, job.weather, job.winter, job.use_kg, job.as_of, job.seed)
-    planner = Planner(job.policy, world, job.roads, job.settings, job.seed)
+    planner = planner_of(job.policy, world, job.roads, job.settings, job.seed)
     played = play(world, planner, full_moves=job.full_moves, full_days=job.full_days)
     return played.tally, played.losses
 

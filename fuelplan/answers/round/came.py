@@ -23,7 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.round.noted_words import customer_said
-from fuelplan.answers.round.rows import serves
+from fuelplan.dispatch.books import serves
 from fuelplan.messages import Day, Message, Own, Quantity, in_document, message
 from fuelplan.records.round import Deliveries, Order, PublishedStop, Round
 

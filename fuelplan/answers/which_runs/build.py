@@ -9,8 +9,6 @@ from itertools import pairwise
 
 import numpy as np
 
-from fuelplan.answers.round.roads import RoundRoads
-from fuelplan.answers.round.rows import OrderRow
 from fuelplan.answers.which_runs.answer import (
     ChamberLoad,
     DayTotals,
@@ -18,15 +16,23 @@ from fuelplan.answers.which_runs.answer import (
     RunBreak,
     RunStop,
 )
-from fuelplan.answers.which_runs.frozen import FrozenTrip, open_order
-from fuelplan.answers.which_runs.kept import Kept
-from fuelplan.answers.which_runs.needs import Week, slow_on
-from fuelplan.answers.which_runs.told import Window, holds, told_window, window_of
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
+from fuelplan.dispatch.published import FrozenTrip, Kept, open_order
+from fuelplan.dispatch.roads import Roads
 from fuelplan.dispatch.routing import Route
-from fuelplan.dispatch.run_plan import DayRoutesPlan, RunPlan
+from fuelplan.dispatch.run_plan import (
+    DayRoutesPlan,
+    DispatchDesk,
+    OrderRow,
+    RunPlan,
+    ToldWindow,
+    Week,
+    holds,
+    told_window,
+    window_of,
+)
 from fuelplan.messages import Day, Listed, Message, Own, counted_message, message
-from fuelplan.records.round import Order, PublishedStop, Round, credit_stopped, driver_rules
+from fuelplan.records.round import Customers, Order, PublishedStop, credit_stopped
 
 LOW, HIGH = 0.1, 0.9
 
@@ -56,7 +62,7 @@ class Drop:
     kg: float
     order: Order | None
     why: Message
-    told: Window | None = None
+    told: ToldWindow | None = None
 
 
 @dataclass(frozen=True)
@@ -72,22 +78,22 @@ class Drive:
 
 
 def runs_of(
-    round_: Round, week: Week, plan: RunPlan, kept: Kept, roads: RoundRoads, table: CustomerTable, as_of: date
+    desk: DispatchDesk, week: Week, plan: RunPlan, kept: Kept, roads: Roads, table: CustomerTable
 ) -> list[Run]:
     """Return all runs, planned and published, by day, tanker and trip."""
     drives = [
-        Drive(week.days[t], route, route.trip + 1, _drops(round_, week, table, t, day, route))
+        Drive(week.days[t], route, route.trip + 1, _drops(desk, week, table, t, day, route))
         for t, day in enumerate(plan.days)
         for route in day.routes.routes
     ]
-    drives += [_published(round_, kept, trip) for trip in kept.trips]
+    drives += [_published(desk, kept, trip) for trip in kept.trips]
     drives.sort(key=lambda d: (d.day, d.route.tanker, d.trip))
-    brought = np.zeros(len(round_.customers))
-    return [_run(round_, week, roads, table, as_of, drive, brought) for drive in drives]
+    brought = np.zeros(len(desk.customers))
+    return [_run(desk, week, roads, table, drive, brought) for drive in drives]
 
 
 def _drops(
-    round_: Round, week: Week, table: CustomerTable, t: int, day: DayRoutesPlan, route: Route
+    desk: DispatchDesk, week: Week, table: CustomerTable, t: int, day: DayRoutesPlan, route: Route
 ) -> tuple[Drop, ...]:
     """Return the drops of a planned route."""
     out = []
@@ -96,33 +102,33 @@ def _drops(
         row = week.rows[stop.row]
         i = row.customers[stop.ticket]
         order = row.orders[stop.ticket] if row.orders else None
-        why = _why(round_, week, table, row, order, i, stop.row, t)
-        out.append(Drop(i, round_.table.classes[row.grade], stop.kg, order, why))
+        why = _why(desk, week, table, row, order, i, stop.row, t)
+        out.append(Drop(i, desk.supplier.grades[row.grade], stop.kg, order, why))
     return tuple(out)
 
 
-def _published(round_: Round, kept: Kept, trip: FrozenTrip) -> Drive:
+def _published(desk: DispatchDesk, kept: Kept, trip: FrozenTrip) -> Drive:
     """Return a published trip as it stands, and what was put into it."""
-    number_of = round_.customers.number_of
+    number_of = desk.customers.number_of
     told = {(s.day, s.customer, s.grade) for s in kept.published}
     drops = tuple(
         Drop(
             number_of[s.customer],
             s.grade,
             s.kg,
-            open_order(round_, s),
-            PUBLISHED if (s.day, s.customer, s.grade) in told else _put_in(round_, s),
-            window_of(round_, s),
+            open_order(desk.orders, s),
+            PUBLISHED if (s.day, s.customer, s.grade) in told else _put_in(desk, s),
+            window_of(desk, s),
         )
         for s in trip.stops
     )
     return Drive(trip.day, trip.route, trip.stops[0].trip, drops, frozen=True, faults=trip.faults)
 
 
-def _put_in(round_: Round, stop: PublishedStop) -> Message:
+def _put_in(desk: DispatchDesk, stop: PublishedStop) -> Message:
     """Return why somebody comes on a published day who was not published."""
-    asked = any(w.customer == stop.customer and w.day == stop.day for w in round_.wishes)
-    order = open_order(round_, stop)
+    asked = any(w.customer == stop.customer and w.day == stop.day for w in desk.wishes)
+    order = open_order(desk.orders, stop)
     if order is not None and order.already_empty:
         return EMPTY_PUT_IN
     if asked:
@@ -131,28 +137,27 @@ def _put_in(round_: Round, stop: PublishedStop) -> Message:
 
 
 def _run(
-    round_: Round, week: Week, roads: RoundRoads, table: CustomerTable, as_of: date, drive: Drive,
+    desk: DispatchDesk, week: Week, roads: Roads, table: CustomerTable, drive: Drive,
     brought: np.ndarray,
 ) -> Run:  # fmt: skip
     """Return a trip as it is told; `brought` grows by what it brings each customer. [kg]"""
     route = drive.route
-    tanker = round_.table.tankers[route.tanker]
-    depot = next(d for d in round_.table.depots if d.name == tanker.depot)
+    tanker = desk.supplier.tankers[route.tanker]
     stops = []
     for k, drop in enumerate(drive.drops):
         times = (route.arrive_h[k], route.start_h[k], route.done_h[k])
-        stop = _stop(round_, week, k + 1, drop, as_of, drive.day, times, brought[drop.customer])
+        stop = _stop(desk, week, k + 1, drop, drive.day, times, brought[drop.customer])
         stops.append(replace(stop, deliver_by=day_of(table.deliver_by[drop.customer])))
         brought[drop.customer] += drop.kg
     places = [route.from_place, *(drop.customer for drop in drive.drops), route.to_place]
-    driving_h = slow_on(round_, drive.day) * sum(float(roads.roads.hours[a, b]) for a, b in pairwise(places))
+    driving_h = desk.slow_on(drive.day) * sum(float(roads.hours[a, b]) for a, b in pairwise(places))
     holds = tanker.chambers_kg
     return Run(
         day=drive.day,
         tanker=tanker.name,
-        depot=depot.name,
-        depot_latitude=depot.latitude,
-        depot_longitude=depot.longitude,
+        depot=desk.supplier.depots[tanker.depot],
+        depot_latitude=desk.supplier.depot_at[tanker.depot][0],
+        depot_longitude=desk.supplier.depot_at[tanker.depot][1],
         trip=drive.trip,
         stops=tuple(stops),
         chambers=tuple(ChamberLoad(k, float(kg), holds[n]) for n, (k, kg) in enumerate(route.chambers)),
@@ -162,7 +167,7 @@ def _run(
         kg=float(sum(s.kg for s in stops)),
         leave_h=route.leave_h,
         back_by_h=route.back_h,
-        cost=route.km * tanker.cost_per_km[0] + route.hours * tanker.cost_per_hour[0],
+        cost=route.km * tanker.cost_per_km + route.hours * tanker.cost_per_h,
         frozen=drive.frozen,
         faults=drive.faults,
         breaks=tuple(RunBreak(at_h, long_h, k + 1) for k, at_h, long_h in route.breaks),
@@ -170,17 +175,11 @@ def _run(
 
 
 def _stop(
-    round_: Round,
-    week: Week,
-    position: int,
-    drop: Drop,
-    as_of: date,
-    day: date,
-    times_h: tuple[float, float, float],
+    desk: DispatchDesk, week: Week, position: int, drop: Drop, day: date, times_h: tuple[float, float, float],
     brought: float,
-) -> RunStop:
-    c, i, order = round_.customers, drop.customer, drop.order
-    evening = max(0, min((day - as_of).days - 1, week.levels.kg.shape[1] - 1))
+) -> RunStop:  # fmt: skip
+    c, i, order = desk.customers, drop.customer, drop.order
+    evening = max(0, min((day - desk.as_of).days - 1, week.levels.kg.shape[1] - 1))
     low, high = (
         max(0.0, float(np.interp(q, week.levels.shares, week.levels.kg[i, evening])) + brought)
         for q in (LOW, HIGH)
@@ -189,7 +188,7 @@ def _stop(
         low = high = 0.0
     arrive_h, start_h, leave_h = times_h
     told = (
-        drop.told if drop.told is not None and holds(drop.told, start_h) else told_window(round_, i, start_h)
+        drop.told if drop.told is not None and holds(drop.told, start_h) else told_window(desk, i, start_h)
     )
     return RunStop(
         position=position,
@@ -218,19 +217,13 @@ def _stop(
 
 
 def _why(
-    round_: Round,
-    week: Week,
-    table: CustomerTable,
-    row: OrderRow,
-    order: Order | None,
-    i: int,
-    number: int,
+    desk: DispatchDesk, week: Week, table: CustomerTable, row: OrderRow, order: Order | None, i: int, number: int,
     t: int,
-) -> Message:
+) -> Message:  # fmt: skip
     """Return why a customer is served on a day."""
     day = week.days[t]
     if order is not None:
-        return EMPTY if order.already_empty else _why_ordered(round_, row, order, i, day)
+        return EMPTY if order.already_empty else _why_ordered(desk.customers, row, order, i, day)
     if week.needs.must[number, t]:
         return ASKED
     last = day_of(table.deliver_by[i])
@@ -247,7 +240,7 @@ def _why(
     )
 
 
-def _why_ordered(round_: Round, row: OrderRow, order: Order, i: int, day: date) -> Message:
+def _why_ordered(customers: Customers, row: OrderRow, order: Order, i: int, day: date) -> Message:
     """Return that somebody ordered, until when that was promised, and what else to know of the order."""
     if order.last == date.max:
         said = message("runs.why_ordered", "ordered")
@@ -262,7 +255,7 @@ def _why_ordered(round_: Round, row: OrderRow, order: Order, i: int, day: date) 
     if others:
         who = Listed(others)
         said = message("runs.why_shared", "{why}, shared with {customers}", why=said, customers=who)
-    if credit_stopped(round_.customers, i, replace(order, lifted_by="")):
+    if credit_stopped(customers, i, replace(order, lifted_by="")):
         by = Own(order.lifted_by)
         said = message("runs.why_lifted", "{why}, credit stop lifted by {name}", why=said, name=by)
     return said
@@ -274,16 +267,16 @@ def _worked_h(runs: Sequence[Run], reload_h: float) -> float:
     return sum(r.driving_h for r in runs) + stops + reload_h * max(0, len(runs) - 1)
 
 
-def day_totals(round_: Round, week: Week, runs: Sequence[Run]) -> list[DayTotals]:
+def day_totals(desk: DispatchDesk, week: Week, runs: Sequence[Run]) -> list[DayTotals]:
     """Return the sums of each day that has runs or could have."""
     out = []
-    usual = driver_rules(round_.table).normal_work_h
+    usual = desk.supplier.driver.normal_work_h
     days = sorted({*week.days, *(r.day for r in runs)})
     for day in days:
         mine = [r for r in runs if r.day == day]
         overtime = 0.0
         free = 0.0
-        for v, tanker in enumerate(round_.table.tankers):
+        for v, tanker in enumerate(desk.supplier.tankers):
             own = [r for r in mine if r.tanker == tanker.name]
             hours = sum(r.hours for r in own)
             overtime += max(0.0, _worked_h(own, tanker.reload_h) - usual)
@@ -291,7 +284,7 @@ def day_totals(round_: Round, week: Week, runs: Sequence[Run]) -> list[DayTotals
             room = usual if t is None else float(week.fleet.day_h[v, t] + week.spare_h[v, t])
             left = room - hours - tanker.reload_h - tanker.set_up_h - 0.75
             if left > 0:
-                free += min(tanker.carries_kg, left * tanker.blow_rate_kg_h)
+                free += min(tanker.carries_kg, left * tanker.blow_kg_h)
         out.append(
             DayTotals(
                 day,

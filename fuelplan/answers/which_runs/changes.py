@@ -6,13 +6,10 @@ from collections.abc import Sequence
 from datetime import date
 
 from fuelplan.answers.which_runs.answer import Run, RunStop, WishNotKept
-from fuelplan.answers.which_runs.frozen import NO_FUEL_THAT_WEEKDAY
-from fuelplan.answers.which_runs.kept import Kept
-from fuelplan.answers.which_runs.needs import Week
-from fuelplan.answers.which_runs.told import Window, window_of
-from fuelplan.dispatch.run_plan import RunPlan
+from fuelplan.dispatch.published import NO_FUEL_THAT_WEEKDAY, Kept
+from fuelplan.dispatch.run_plan import DispatchDesk, RunPlan, ToldWindow, Week, window_of
 from fuelplan.messages import Day, Listed, Message, Own, Quantity, TimeOfDay, Value, message
-from fuelplan.records.round import PublishedStop, Round, Wish, working_days_of
+from fuelplan.records.round import Customers, PublishedStop, Wish
 
 SAME_H, SAME_KG = 2.5 / 60, 1.0
 """Changes below these are none that a customer would notice."""
@@ -26,16 +23,16 @@ NONE_MAY_THAT_DAY = message("runs.none_may_that_day", "no tanker that is out tha
 Place = tuple[Run, RunStop]
 
 
-def changes_of(round_: Round, kept: Kept, runs: Sequence[Run]) -> list[Message]:
+def changes_of(desk: DispatchDesk, kept: Kept, runs: Sequence[Run]) -> list[Message]:
     """Return what is different from what was published, one sentence each: day, tanker, time, amount."""
     places = [(run, stop) for run in runs for stop in run.stops]
     there = {(run.day, stop.customer, stop.grade): (run, stop) for run, stop in places}
     told = {(s.day, s.customer, s.grade) for s in kept.published}
     out = []
     for s in kept.published:
-        who, found = _who(round_, s.customer), there.get((s.day, s.customer, s.grade))
+        who, found = _who(desk.customers, s.customer), there.get((s.day, s.customer, s.grade))
         if found is not None:
-            out += _same_day(who, s, found, window_of(round_, s))
+            out += _same_day(who, s, found, window_of(desk, s))
         else:
             later = [
                 p for p in places
@@ -45,7 +42,7 @@ def changes_of(round_: Round, kept: Kept, runs: Sequence[Run]) -> list[Message]:
             out.append(_other_day(who, s, min(later, key=lambda p: p[0].day, default=None), others))
     for run, stop in places:
         if run.frozen and (run.day, stop.customer, stop.grade) not in told:
-            out.append(_put_in(_who(round_, stop.customer), run, stop))
+            out.append(_put_in(_who(desk.customers, stop.customer), run, stop))
     return out
 
 
@@ -58,12 +55,12 @@ def _put_in(who: Message, run: Run, stop: RunStop) -> Message:
     )  # fmt: skip
 
 
-def _who(round_: Round, customer: str) -> Message:
-    name = Own(str(round_.customers.name[round_.customers.number_of[customer]]))
+def _who(customers: Customers, customer: str) -> Message:
+    name = Own(str(customers.name[customers.number_of[customer]]))
     return message("runs.name_and_number", "{name} ({customer})", name=name, customer=Own(customer))
 
 
-def _same_day(who: Message, s: PublishedStop, found: Place, told: Window | None) -> list[Message]:
+def _same_day(who: Message, s: PublishedStop, found: Place, told: ToldWindow | None) -> list[Message]:
     """Return what of a stop that comes on its day is not as it was published, in one sentence."""
     run, stop = found
     changes: list[Value] = []
@@ -91,7 +88,7 @@ def _same_day(who: Message, s: PublishedStop, found: Place, told: Window | None)
     ]  # fmt: skip
 
 
-def _other_time(before_h: float, stop: RunStop, told: Window | None) -> Message:
+def _other_time(before_h: float, stop: RunStop, told: ToldWindow | None) -> Message:
     """Return that a stop comes at another time, and whether its customer must be rung."""
     at, before = TimeOfDay(stop.arrive_h), TimeOfDay(before_h)
     if told is None:
@@ -140,13 +137,13 @@ def _other_day(who: Message, s: PublishedStop, place: Place | None, others: bool
 
 
 def wishes_not_kept(
-    round_: Round, week: Week, plan: RunPlan, kept: Kept, runs: Sequence[Run], as_of: date
+    desk: DispatchDesk, week: Week, plan: RunPlan, kept: Kept, runs: Sequence[Run]
 ) -> list[WishNotKept]:
     """Return the wishes for days to come that the runs do not keep, each with its reason."""
     places = [(run, stop) for run in runs for stop in run.stops]
     out = []
-    for wish in round_.wishes:
-        if wish.day is not None and wish.day <= as_of:
+    for wish in desk.wishes:
+        if wish.day is not None and wish.day <= desk.as_of:
             continue
         mine = [(run, stop) for run, stop in places if stop.customer == wish.customer]
         hit = [run for run, _ in mine if wish.day in (None, run.day) and wish.tanker in (None, run.tanker)]
@@ -154,33 +151,33 @@ def wishes_not_kept(
             continue
         if wish.day is None and (not mine or len(hit) == len(mine)):
             continue
-        why = _why_not(round_, week, plan, kept, wish, runs, as_of)
-        name = str(round_.customers.name[round_.customers.number_of[wish.customer]])
+        why = _why_not(desk, week, plan, kept, wish, runs)
+        name = str(desk.customers.name[desk.customers.number_of[wish.customer]])
         out.append(WishNotKept(wish.customer, name, wish.wish, wish.day, wish.tanker, why))
     return out
 
 
 def _why_not(
-    round_: Round, week: Week, plan: RunPlan, kept: Kept, wish: Wish, runs: Sequence[Run], as_of: date
+    desk: DispatchDesk, week: Week, plan: RunPlan, kept: Kept, wish: Wish, runs: Sequence[Run]
 ) -> Message:
     """Return why a wish is not kept."""
-    day, i = wish.day, round_.customers.number_of[wish.customer]
+    day, i = wish.day, desk.customers.number_of[wish.customer]
     left = next((x.reason for x in week.left_out if x.customer == i), None)
     if left is not None:
         return left
     if day is not None:
-        first = max((o.first or date.min for o in round_.orders if o.customer == wish.customer), default=day)
+        first = max((o.first or date.min for o in desk.orders if o.customer == wish.customer), default=day)
         if first > day:
             return message("runs.wish_promised_from", "the order is promised from {day} on", day=Day(first))
         refused = kept.refused.get((wish.customer, day))
         if refused is not None:
             return refused
-        if not working_days_of(round_.table).is_working(day):
+        if not desk.supplier.calendar.is_working(day):
             return NOBODY_DRIVES
         days = {*week.days, *(s.day for s in kept.stops)}
-        if day > max(days, default=as_of):
+        if day > max(days, default=desk.as_of):
             return BEYOND_PLAN
-        if not round_.customers.weekdays[i, day.weekday()]:
+        if not desk.customers.weekdays[i, day.weekday()]:
             return NO_FUEL_THAT_WEEKDAY
     row = next((n for n, r in enumerate(week.rows) if i in r.customers), None)
     if row is None:

@@ -1,136 +1,99 @@
-"""What `dispatch` takes, from a round's books: who may be served when, stocks, tankers."""
+"""What `dispatch` takes from a round's books: the supplier, and what lies on the desk in the evening."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.round.roads import RoundRoads
-from fuelplan.dispatch import run_plan
-from fuelplan.dispatch.routing import Tanker
-from fuelplan.dispatch.run_plan import (
-    TRIPS,
-    Access,
-    Closure,
-    DepotStock,
-    Incoming,
-    Load,
-    Party,
-    StopWish,
-    Yard,
-)
-from fuelplan.records.round import PublishedStop, Round, carried, driver_rules, reach_of
-
-if TYPE_CHECKING:
-    from fuelplan.answers.round.rows import OrderRow
-
-Bools = NDArray[np.bool_]
+from fuelplan.answers.who_is_due.beliefs import Beliefs
+from fuelplan.dispatch.outlook import LevelTable, level_table
+from fuelplan.dispatch.run_plan import DepotStock, DispatchDesk, Incoming, OwnTanker, Prices, Supplier
+from fuelplan.records.round import Round, carried, driver_rules, reach_of, working_days_of
 
 
-def eligibility(round_: Round, rows: Sequence[OrderRow], days: Sequence[date]) -> tuple[Bools, Bools]:
-    """Return which tankers may serve which rows on which days (N, T, V), and which days must (N, T)."""
-    parties = [party_of(row) for row in rows]
-    return run_plan.eligibility(parties, days, _access(round_), _closures(round_), _wishes(round_))
-
-
-def party_of(row: OrderRow) -> Party:
-    """Return who of a row is served together, and what they ask for."""
-    first = max((o.first or date.min for o in row.orders), default=date.min)
-    return Party(row.customers, row.grade, tuple(o.kg for o in row.orders), first)
-
-
-def _access(round_: Round) -> Access:
-    c, table = round_.customers, round_.table
-    depots = [d.name for d in table.depots]
-    tankers = range(len(table.tankers))
-    return Access(
+def desk_of(round_: Round, as_of: date) -> DispatchDesk:
+    """Return what a dispatcher has before him on the evening of `as_of`."""
+    table, c = round_.table, round_.customers
+    laying_h = np.array([[k.laying_h(float(m)) for k in table.tankers] for m in c.hose_m], float)
+    return DispatchDesk(
+        as_of=as_of,
+        supplier=_supplier(round_),
+        customers=c,
         reach=reach_of(table, c).ok,
-        takes=c.takes,
-        carries=np.array([[k in carried(table, v) for k in table.classes] for v in tankers], bool),
-        home=np.array([depots.index(k.depot) for k in table.tankers], np.int64),
-        weekdays=c.weekdays,
-        left_on=c.left_on,
+        laying_h=laying_h.reshape(len(c), len(table.tankers)),
+        usual=_usual_class(round_),
+        stocks=tuple(
+            DepotStock(as_of, d.stock_kg, tuple(Incoming(a.day, a.grade, a.amount_kg) for a in d.arriving))
+            for d in table.depots
+        ),
+        orders=round_.orders,
+        published=round_.published,
+        wishes=round_.wishes,
+        happenings=round_.happenings,
     )
 
 
-def _closures(round_: Round) -> list[Closure]:
-    """Return the failed drops, and the depots that have run out."""
-    number, table = round_.customers.number_of, round_.table
-    depots = {d.name: n for n, d in enumerate(table.depots)}
-    out = []
-    for h in round_.happenings:
-        if h.what == "failed drop" and h.customer in number:
-            out.append(Closure(h.day, h.until, customer=number[h.customer]))
-        elif h.what == "depot out of stock" and h.depot in depots:
-            classes = table.classes
-            grade = None if h.grade is None else classes.index(h.grade) if h.grade in classes else -1
-            out.append(Closure(h.day, h.until, depot=depots[h.depot], grade=grade))
-    return out
-
-
-def _wishes(round_: Round) -> list[StopWish]:
-    """Return what persons have said of stops; a tanker that is not there any more is none."""
-    tankers = {k.name: v for v, k in enumerate(round_.table.tankers)}
-    return [
-        StopWish(
-            round_.customers.number_of[w.customer], w.wish, w.day,
-            None if w.tanker is None else tankers.get(w.tanker, -1),
-        )
-        for w in round_.wishes
-        if w.customer in round_.customers.number_of
-    ]  # fmt: skip
-
-
-def stocks_of(round_: Round, as_of: date) -> list[DepotStock]:
-    """Return what each depot had on the evening of `as_of`, and expects."""
-    return [
-        DepotStock(as_of, d.stock_kg, tuple(Incoming(a.day, a.grade, a.amount_kg) for a in d.arriving))
-        for d in round_.table.depots
-    ]
-
-
-def loads_of(round_: Round, stops: Sequence[PublishedStop]) -> list[Load]:
-    """Return what the stops load at their tankers' depots; one whose tanker is not there any more none."""
-    depots = {d.name: n for n, d in enumerate(round_.table.depots)}
-    home = {k.name: depots[k.depot] for k in round_.table.tankers}
-    return [Load(s.day, home[s.tanker], s.grade, s.kg) for s in stops if s.tanker in home]
-
-
-def yard_of(round_: Round, roads: RoundRoads) -> Yard:
-    """Return tankers, customers and roads as a day's routing takes them."""
-    c, table, rules = round_.customers, round_.table, driver_rules(round_.table)
-    depots = [d.name for d in table.depots]
-    tankers = []
-    for k in table.tankers:
-        number = depots.index(k.depot)
-        depot = table.depots[number]
-        tankers.append(
-            Tanker(
-                place=roads.depot_place[number],
-                payload_kg=int(k.carries_kg),
-                chambers_kg=tuple(int(kg) for kg in k.chambers_kg),
+def _supplier(round_: Round) -> Supplier:
+    table, rules = round_.table, round_.table.rules
+    depots = tuple(d.name for d in table.depots)
+    return Supplier(
+        tankers=tuple(
+            OwnTanker(
+                name=k.name,
+                depot=depots.index(k.depot),
+                grades=frozenset(carried(table, v)),
+                chambers_kg=k.chambers_kg,
+                carries_kg=k.carries_kg,
                 cost_per_km=k.cost_per_km[0],
                 cost_per_h=k.cost_per_hour[0],
-                starts_h=max(rules.shift_start_h, depot.opens_h),
-                ends_h=min(rules.latest_end_h, depot.closes_h),
-                max_trips=TRIPS,
-                reload_min=math.ceil(60 * k.reload_h - 1e-6),
-                max_driving_h=rules.driving_h_per_day,
+                blow_kg_h=k.blow_rate_kg_h,
+                set_up_h=k.set_up_h,
+                reload_h=k.reload_h,
+                away=k.out_of_service,
             )
-        )
-    return Yard(
-        tankers=tuple(tankers),
-        rules=rules,
-        grades=tuple(table.classes),
-        laying_h=np.array([[k.laying_h(float(m)) for k in table.tankers] for m in c.hose_m], float).reshape(
-            len(c), len(table.tankers)
+            for v, k in enumerate(table.tankers)
         ),
-        blow_kg_h=np.array([k.blow_rate_kg_h for k in table.tankers]),
-        takes_h=np.stack([c.from_h, c.to_h], axis=1),
-        roads=roads.roads,
+        depots=depots,
+        depot_at=tuple((d.latitude, d.longitude) for d in table.depots),
+        opening_h=tuple((d.opens_h, d.closes_h) for d in table.depots),
+        grades=table.classes,
+        driver=driver_rules(table),
+        calendar=working_days_of(table),
+        step_kg=rules.step_kg,
+        spare_kg_a_day=rules.spare_kg_a_day,
+        risk=rules.risk,
+        overtime_per_h=0.0 if rules.overtime_per_hour is None else rules.overtime_per_hour[0],
     )
+
+
+def _usual_class(round_: Round) -> NDArray[np.int64]:
+    """Return the class each customer had last, else the first it takes that somebody carries; −1 for none."""
+    c, table = round_.customers, round_.table
+    some: set[str] = set().union(*(carried(table, k) for k in range(len(table.tankers))))
+    had = np.array([name in some for name in table.classes])
+    can = c.takes & had
+    usual = np.where(can.any(axis=1), can.argmax(axis=1), -1)
+    d = round_.deliveries
+    order = np.argsort(d.day, kind="stable")
+    known = order[d.grade[order] >= 0]
+    last = np.full(len(c), -1)
+    last[d.customer[known]] = d.grade[known]
+    ok = (last >= 0) & can[np.arange(len(c)), np.maximum(last, 0)]
+    return np.where(ok, last, usual).astype(np.int64)
+
+
+def prices_of(round_: Round) -> Prices:
+    """Return what the round's rules charge for an empty store."""
+    cost = round_.table.rules.empty_cost
+    if cost is None:
+        return Prices()
+    usual = Prices()
+    return replace(usual, empty=cost[0], over_limit=usual.over_limit * cost[0] / usual.empty)
+
+
+def levels_of(beliefs: Beliefs, days: int | None = None) -> LevelTable:
+    """Return the levels of all customers on each evening if nothing comes, for so many days."""
+    return level_table(beliefs.tables, beliefs.store.area, beliefs.draw, beliefs.draws, days=days)

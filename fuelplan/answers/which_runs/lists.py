@@ -10,9 +10,8 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.round.roads import RoundRoads
 from fuelplan.answers.which_runs.answer import DueCustomer, NotServed, PromiseAtRisk, Run, ToRing
-from fuelplan.answers.which_runs.needs import Week
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
-from fuelplan.dispatch.run_plan import FITS, RunPlan
+from fuelplan.dispatch.run_plan import FITS, RunPlan, Week
 from fuelplan.messages import Day, Message, Quantity, message
 from fuelplan.records.round import Round, credit_stopped
 
@@ -20,7 +19,7 @@ Floats = NDArray[np.float64]
 
 
 def due_customers(
-    round_: Round, table: CustomerTable, days: Sequence[date], runs: Sequence[Run]
+    table: CustomerTable, days: Sequence[date], runs: Sequence[Run]
 ) -> list[DueCustomer]:
     """Return whose watched stores must be served up to the last planned day, the most urgent first."""
     if not days:
@@ -98,7 +97,7 @@ def not_served(
         if n in planned and n not in failed:
             continue
         wanted = bool(row.orders) or str(c.id[row.customer]) in unserved
-        reason = failed.get(n) or _no_run(round_, week, n, roads, wanted)
+        reason = failed.get(n) or _no_run(week, n, roads, wanted)
         if reason is not None:
             found += [(i, o, reason) for i, o in zip(row.customers, row.orders or (None,), strict=True)]
     named = {str(c.id[i]) for i, _, _ in found}
@@ -120,7 +119,7 @@ NO_ROAD = message("runs.no_road", "no road leads there from any depot")
 NO_RUN_IN_TIME = message("runs.no_run_in_time", "on no run within the promised days")
 
 
-def _no_run(round_: Round, week: Week, n: int, roads: RoundRoads, wanted: bool) -> Message | None:
+def _no_run(week: Week, n: int, roads: RoundRoads, wanted: bool) -> Message | None:
     """Return why a row that the search left out has no run; None where it needs none.
 
     `wanted`: it is an order, or its store must be served within the plan.
@@ -134,8 +133,7 @@ def _no_run(round_: Round, week: Week, n: int, roads: RoundRoads, wanted: bool) 
         return None
     if row.orders:
         if needs.order_from[n] >= len(week.days) and needs.due[n] < len(week.days):
-            first = max(o.first or date.min for o in row.orders)
-            return message("runs.promised_from", "its order is promised from {day} on", day=Day(first))
+            return message("runs.promised_from", "its order is promised from {day} on", day=Day(row.first))
         return NO_ROOM if min(needs.order_to[n], needs.due[n]) < len(week.days) else None
     morning = week.grid.evening - 1
     level = needs.levels.kg[n, morning, needs.levels.column(FITS)] + needs.given_kg[n, morning]

@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 
 from fuelplan.answers.round.came import what_came
 from fuelplan.answers.round.roads import RoundRoads, distances_said, roads_for_round
-from fuelplan.answers.which_runs.answer import DayTotals, RunsAnswer
+from fuelplan.answers.which_runs.answer import RunsAnswer
 from fuelplan.answers.which_runs.build import day_totals, runs_of
 from fuelplan.answers.which_runs.changes import changes_of, wishes_not_kept
-from fuelplan.answers.which_runs.kept import keep_published
+from fuelplan.answers.which_runs.from_books import desk_of, levels_of, prices_of
 from fuelplan.answers.which_runs.lists import calls, due_customers, not_served, promises_at_risk, to_ring
-from fuelplan.answers.which_runs.needs import BEYOND_DAYS, fuller, levels_of, planned_days, week_of
-from fuelplan.answers.which_runs.plan import plan_week
 from fuelplan.answers.which_runs.seen import token_of
 from fuelplan.answers.which_runs.words import faulty, sentences_of
 from fuelplan.answers.who_is_due.answer import CustomerTable
@@ -23,12 +21,16 @@ from fuelplan.answers.who_is_due.doubts import more_kg, readings_doubted
 from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.answers.who_is_due.weather import RoundWeather
 from fuelplan.dispatch.outlook import AHEAD_DAYS
-from fuelplan.dispatch.run_plan import Budget, RunPlan
+from fuelplan.dispatch.published import keep_published
+from fuelplan.dispatch.run_plan import Budget, RunPlan, fuller, routed_week, week_of, yard_of
 from fuelplan.messages import Message, Own, Refusal, Said, cautions, counted_message, message
 from fuelplan.records.round import Round
 
 DEFAULT_MOVES_A_ROW = 400
 """Moves of the search for each customer or order in the plan."""
+
+BEYOND_DAYS = 7
+"""Days looked at beyond the last planned one, so that it is not followed by nothing."""
 
 LEAST_MOVES, MOST_MOVES = 8_000, 60_000
 """With a thousand customers more moves than these gain little for the minutes they take."""
@@ -120,23 +122,30 @@ def plain_runs(
     beliefs = believe(round_, weather, as_of, seed, AHEAD_DAYS)
     table = table or answer_of(beliefs).customers
     levels = levels_of(beliefs, 2 * count + 14 + BEYOND_DAYS)
+    desk = desk_of(round_, as_of)
     maybe_kg = maybe_kg + more_kg(beliefs, levels)
     roads = roads or roads_for_round(round_)
-    ahead = planned_days(round_, as_of, count)
-    kept = keep_published(round_, levels, fuller(levels, maybe_kg), table, roads, as_of, ahead)
-    week = week_of(beliefs, levels, count, table.deliver_by, kept.stops, maybe_kg)
+    yard = yard_of(desk, roads.roads, roads.depot_place)
+    kept = keep_published(
+        desk, yard, levels, fuller(levels, maybe_kg), table.deliver_by, table.overdue,
+        desk.planned_days(count),
+    )  # fmt: skip
+    week = week_of(desk, levels, count, table.deliver_by, kept.stops, maybe_kg)
     if moves is None:
         moves = min(MOST_MOVES, max(LEAST_MOVES, DEFAULT_MOVES_A_ROW * len(week.rows)))
     budget = Budget(None if seconds is not None else moves, seconds)
-    plan = plan_week(round_, week, roads, budget, seed=seed, progress=tell)
-    found = runs_of(round_, week, plan, kept, roads, table, as_of)
-    per_day = day_totals(round_, week, found)
+    plan = routed_week(
+        week.asked, yard, roads.depot_place, budget, seed=seed, risk=desk.supplier.risk,
+        prices=prices_of(round_), progress=tell,
+    )  # fmt: skip
+    found = runs_of(desk, week, plan, kept, roads.roads, table)
+    per_day = day_totals(desk, week, found)
     ring, before = to_ring(round_, table, maybe_kg), calls(round_, table, found)
-    due = due_customers(round_, table, [day.day for day in per_day], found)
+    due = due_customers(table, [day.day for day in per_day], found)
     left = not_served(round_, week, plan, roads, table, due)
     risky = promises_at_risk(round_, week, found, table, as_of)
-    changes = changes_of(round_, kept, found)
-    wishes = wishes_not_kept(round_, week, plan, kept, found, as_of)
+    changes = changes_of(desk, kept, found)
+    wishes = wishes_not_kept(desk, week, plan, kept, found)
     doubted = readings_doubted(beliefs)
     return RunsAnswer(
         round=round_.name,
@@ -176,19 +185,14 @@ def plain_runs(
         ),
         cautions=_cautions(),
         attributions=tuple(x for x in (*weather.attributions, roads.roads.attribution) if x),
-        cost=sum(run.cost for run in found) + _overtime_cost(round_, per_day),
+        cost=sum(run.cost for run in found)
+        + desk.supplier.overtime_per_h * sum(day.overtime_h for day in per_day),
         iterations=plan.solution.moves,
         reproducible=seconds is None and not plan.stopped,
         due=tuple(due),
         calls=tuple(before),
         readings_doubted=doubted,
     )
-
-
-def _overtime_cost(round_: Round, per_day: Sequence[DayTotals]) -> float:
-    """Return what overtime costs on top. [money]"""
-    extra = round_.table.rules.overtime_per_hour
-    return 0.0 if extra is None else extra[0] * sum(day.overtime_h for day in per_day)
 
 
 def _stopped(plan: RunPlan) -> tuple[Message, ...]:

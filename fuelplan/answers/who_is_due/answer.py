@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.as_json import SCHEMA, plain
+from fuelplan.dispatch.books import day_of as day_of
 from fuelplan.messages import Message
 
 if TYPE_CHECKING:
@@ -232,12 +233,6 @@ class OutlookAnswer:
             },
             "notes": plain(self.notes),
         }
-
-
-def day_of(value: Any) -> date | None:
-    """Return a date, None for NaT."""
-    found = None if np.isnat(value) else value.astype("datetime64[D]").item()
-    return found if isinstance(found, date) else None
 
 
 def _whole(values: Floats) -> list[float]:

@@ -3,6 +3,13 @@ from .past_winter import MIDSUMMER as MIDSUMMER
 from .past_winter import PastWinter as PastWinter
 from .past_winter import past_winters as past_winters
 from .past_winter import winter_from as winter_from
+from .planner import K_FACTOR as K_FACTOR
+from .planner import PLAN as PLAN
+from .planner import POLICIES as POLICIES
+from .planner import RINGS as RINGS
+from .planner import Evening as Evening
+from .planner import Planner as Planner
+from .planner import PlanSettings as PlanSettings
 from .play import DrivenDay as DrivenDay
 from .play import DrivenStop as DrivenStop
 from .play import PlayedDrop as PlayedDrop

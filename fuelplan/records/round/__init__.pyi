@@ -1,7 +1,6 @@
 from .by_depot import DepotError as DepotError
 from .by_depot import depot_of_customers as depot_of_customers
 from .by_depot import part_of_depot as part_of_depot
-from .credit import credit_stopped as credit_stopped
 from .customers import Customers as Customers
 from .edit import add_delivery as add_delivery
 from .edit import add_happening as add_happening
@@ -25,6 +24,7 @@ from .lists import Happening as Happening
 from .lists import OdometerDay as OdometerDay
 from .lists import Order as Order
 from .lists import Wish as Wish
+from .lists import credit_stopped as credit_stopped
 from .lists import kg_or_full as kg_or_full
 from .publish import publish as publish
 from .publish import write_published as write_published

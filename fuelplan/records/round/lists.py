@@ -9,69 +9,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.dispatch.books import Happening as Happening
+from fuelplan.dispatch.books import Order as Order
+from fuelplan.dispatch.books import Wish as Wish
+from fuelplan.dispatch.books import credit_stopped as credit_stopped
 from fuelplan.messages import Own, message
 from fuelplan.records.round.customers import Customers, find_ids, first_rows
 from fuelplan.records.round.histories import UNKNOWN, customer_numbers
 from fuelplan.records.schema import FULL, HAPPENING_KINDS, WISH_KINDS, RoundTable
 from fuelplan.records.tables import CLASS, DEPOT, MISSING, NO_DAY, TANKER, ColumnCells, Days, Texts
-
-
-@dataclass(frozen=True)
-class Order:
-    """An order a customer placed and that has not come yet: a fixed point of the plan.
-
-    `kg` is None for as much as fits; `grade` None for what the customer takes; `first` None for at once.
-    `lifted_by` names who lifted a credit stop for this order; "" where nobody did. `asked` marks one that may
-    have come already: until somebody says so it is not planned again.
-    """
-
-    order: str
-    customer: str
-    kg: float | None
-    grade: str | None
-    first: date | None
-    last: date
-    price_per_t: float | None = None
-    credit_stop: bool = False
-    call_ahead: bool = False
-    already_empty: bool = False
-    split_with: str | None = None
-    row: int = 0
-    lifted_by: str = ""
-    asked: bool = False
-
-
-@dataclass(frozen=True)
-class Wish:
-    """A person's word on a stop: "pin", "forbid" or "move"; `day` or `tanker` may be None for any."""
-
-    customer: str
-    wish: str
-    day: date | None
-    tanker: str | None = None
-    by: str = ""
-    why: str = ""
-    row: int = 0
-
-
-@dataclass(frozen=True)
-class Happening:
-    """What happened: "failed drop", "tanker out", "slow roads", "depot out of stock", or a drop that "came".
-
-    `until` is the last day of it. `factor` is 1 but for slow roads. `kg` is what came, None for as published.
-    """
-
-    day: date
-    what: str
-    until: date
-    customer: str | None = None
-    tanker: str | None = None
-    depot: str | None = None
-    factor: float = 1.0
-    grade: str | None = None
-    reason: str = ""
-    row: int = 0
-    kg: float | None = None
 
 
 @dataclass(frozen=True)

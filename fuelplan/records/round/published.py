@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
 
+from fuelplan.dispatch.books import Breaks, Chambers
+from fuelplan.dispatch.books import PublishedStop as PublishedStop
 from fuelplan.messages import Message, message
 from fuelplan.records.round.customers import Customers
 from fuelplan.records.round.histories import customer_numbers
@@ -17,58 +18,9 @@ from fuelplan.records.schema import RoundTable
 from fuelplan.records.tables import CANNOT_BE_READ, CLASS, TANKER, ColumnCells
 from fuelplan.units import parse_clock
 
-Chambers = tuple[tuple[str, float], ...]
-Breaks = tuple[tuple[float, float, int], ...]
-
 EMPTY = "empty"
 _CHAMBER = re.compile(r"(?P<grade>.+?)\s+(?P<kg>\d+(?:\.\d+)?)")
 _BREAK = re.compile(r"(?P<at>\d{1,2}:\d\d)\s+(?P<minutes>\d{1,3})\s*min\s+before\s+(?P<stop>\d{1,3})")
-
-
-@dataclass(frozen=True)
-class PublishedStop:
-    """A stop that the customer has been told of; it stays where it is. `row` is 0 for one not yet written.
-
-    Attributes
-    ----------
-    arrive_h, start_h, leave_h
-        At the gate, work begun, off again; None where the file does not say. [hours of the clock]
-    told_from_h, told_to_h
-        The window that the customer was told. [hours of the clock]
-    order
-        The order it serves.
-    run_leaves_h, run_back_h, chambers, breaks
-        Of its run, alike in all of its stops: times [hours of the clock]; class and kilograms of each chamber
-        ("" for an empty one); when each break begins, how many hours it is, and before which stop.
-    by
-        Who published it.
-    """
-
-    day: date
-    tanker: str
-    trip: int
-    position: int
-    customer: str
-    grade: str
-    kg: float
-    arrive_h: float | None = None
-    row: int = 0
-    start_h: float | None = None
-    leave_h: float | None = None
-    told_from_h: float | None = None
-    told_to_h: float | None = None
-    order: str | None = None
-    run_leaves_h: float | None = None
-    run_back_h: float | None = None
-    chambers: Chambers = ()
-    breaks: Breaks = ()
-    by: str = ""
-
-    @property
-    def whole(self) -> bool:
-        """Whether its times and those of its run are written down."""
-        times = (self.arrive_h, self.start_h, self.leave_h, self.run_leaves_h, self.run_back_h)
-        return bool(self.chambers) and all(hours is not None for hours in times)
 
 
 def read_published(cells: ColumnCells, table: RoundTable, customers: Customers) -> list[PublishedStop]:

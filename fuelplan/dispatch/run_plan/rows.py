@@ -9,10 +9,11 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.dispatch.books import Order, PublishedStop, credit_stopped, served_orders
+from fuelplan.dispatch.run_plan.desk import DispatchDesk
+from fuelplan.dispatch.run_plan.eligibility import Party, eligibility
 from fuelplan.messages import Day, Message, Own, message
-from fuelplan.records.round import Order, PublishedStop, Round, carried, credit_stopped, reach_of
 
-Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 CREDIT_STOP = message("rows.credit_stop", "credit stop: nothing is delivered until it is lifted")
@@ -49,6 +50,16 @@ class OrderRow:
         """The first of its customers."""
         return self.customers[0]
 
+    @property
+    def first(self) -> date:
+        """The first day that all of its orders are promised for; `date.min` for any."""
+        return max((o.first or date.min for o in self.orders), default=date.min)
+
+    @property
+    def party(self) -> Party:
+        """Who is served together, and what they ask for."""
+        return Party(self.customers, self.grade, tuple(o.kg for o in self.orders), self.first)
+
 
 @dataclass(frozen=True)
 class LeftOut:
@@ -60,21 +71,20 @@ class LeftOut:
 
 
 def rows_of(
-    round_: Round, frozen: Sequence[PublishedStop], days: Sequence[date]
+    desk: DispatchDesk, frozen: Sequence[PublishedStop], days: Sequence[date]
 ) -> tuple[tuple[OrderRow, ...], tuple[LeftOut, ...], tuple[Message, ...]]:
     """Return the rows to plan, who is left out of them, and what to know.
 
     Open orders come first, orders of neighbours who share a drop together, then watched stores without one.
     """
-    c, table = round_.customers, round_.table
-    done = served_orders(round_, frozen)
-    usual = _usual_class(round_)
-    can = _Sharing(round_, days)
+    c, usual = desk.customers, desk.usual
+    done = served_orders(desk.orders, frozen)
+    can = _Sharing(desk, days)
     gone = c.gone(min(days)) if days else np.zeros(len(c), bool)
     rows: list[OrderRow] = []
     left: list[LeftOut] = []
     taken: set[str] = set()
-    for order in round_.orders:
+    for order in desk.orders:
         i = c.number_of[order.customer]
         if order.order in taken:
             continue
@@ -88,7 +98,7 @@ def rows_of(
         if order.asked:
             left.append(LeftOut(i, order, ASKED))
             continue
-        grade = table.classes.index(order.grade) if order.grade is not None else int(usual[i])
+        grade = desk.supplier.grades.index(order.grade) if order.grade is not None else int(usual[i])
         if grade < 0:
             left.append(LeftOut(i, order, NO_CLASS))
             continue
@@ -100,7 +110,7 @@ def rows_of(
         else:
             taken.add(other.order)
             rows.append(OrderRow((i, c.number_of[other.customer]), (order, other), grade))
-    ordered = {c.number_of[o.customer] for o in round_.orders}
+    ordered = {c.number_of[o.customer] for o in desk.orders}
     for i in np.flatnonzero(c.top_up).tolist():
         if i in ordered or gone[i]:
             continue
@@ -113,40 +123,31 @@ def rows_of(
     return tuple(rows), tuple(left), tuple(can.notes)
 
 
+def eligible(desk: DispatchDesk, rows: Sequence[OrderRow], days: Sequence[date]) -> tuple[Bools, Bools]:
+    """Return which tankers may serve which rows on which days (N, T, V), and which days must (N, T)."""
+    parties = [row.party for row in rows]
+    return eligibility(parties, days, desk.access, desk.closures, desk.stop_wishes)
+
+
 def left_on(day: date) -> Message:
     """Return that a customer has left."""
     return message("rows.left_on", "the customer left on {day}", day=Day(day))
 
 
-def serves(stop: PublishedStop, order: Order) -> bool:
-    """Tell whether a published stop is that of an order; an older file does not name it."""
-    if stop.order is not None:
-        return stop.order == order.order
-    return stop.customer == order.customer and order.grade in (None, stop.grade)
-
-
-def served_orders(round_: Round, stops: Sequence[PublishedStop]) -> set[str]:
-    """Return the names of the orders that published stops serve, each stop one."""
-    done: set[str] = set()
-    for stop in stops:
-        done |= {o.order for o in [o for o in round_.orders if o.order not in done and serves(stop, o)][:1]}
-    return done
-
-
 class _Sharing:
     """Which orders can come on one run: what holds for one customer must hold for the other as well."""
 
-    def __init__(self, round_: Round, days: Sequence[date]) -> None:
-        self.round, self.ok = round_, reach_of(round_.table, round_.customers).ok
+    def __init__(self, desk: DispatchDesk, days: Sequence[date]) -> None:
+        self.desk = desk
         self.weekdays = sorted({day.weekday() for day in days})
         self.notes: list[Message] = []
 
     def partner(self, order: Order, grade: int, taken: set[str]) -> Order | None:
         """Return the neighbour's order that comes with this one; a note says why none of hers can."""
-        c = self.round.customers
+        c = self.desk.customers
         theirs = [
             o
-            for o in self.round.orders
+            for o in self.desk.orders
             if o.order not in taken and (o.customer == order.split_with or o.split_with == order.customer)
         ]
         open_ = [o for o in theirs if not credit_stopped(c, c.number_of[o.customer], o) and not o.asked]
@@ -166,7 +167,7 @@ class _Sharing:
 
     def _apart(self, a: Order, b: Order, grade: int) -> Message | None:
         """Return why two orders cannot come on one run; None where they can."""
-        table, c = self.round.table, self.round.customers
+        c, ok, supplier = self.desk.customers, self.desk.reach, self.desk.supplier
         i, j = c.number_of[a.customer], c.number_of[b.customer]
         if a.grade != b.grade or not c.takes[j, grade]:
             return OTHER_CLASS
@@ -175,30 +176,10 @@ class _Sharing:
         both = c.weekdays[i] & c.weekdays[j]
         if self.weekdays and not both[self.weekdays].any():
             return OTHER_WEEKDAYS
-        name = table.classes[grade]
-        able = [
-            v
-            for v in range(len(table.tankers))
-            if self.ok[i, v] and self.ok[j, v] and name in carried(table, v)
-        ]
+        name = supplier.grades[grade]
+        able = [k for v, k in enumerate(supplier.tankers) if ok[i, v] and ok[j, v] and name in k.grades]
         if not able:
             return NO_TANKER_FOR_BOTH
-        if (a.kg or 0.0) + (b.kg or 0.0) > max(table.tankers[v].carries_kg for v in able):
+        if (a.kg or 0.0) + (b.kg or 0.0) > max(k.carries_kg for k in able):
             return TOO_MUCH_TOGETHER
         return None
-
-
-def _usual_class(round_: Round) -> Ints:
-    """Return the class each customer had last, else the first it takes that somebody carries; −1 for none."""
-    c, table = round_.customers, round_.table
-    some: set[str] = set().union(*(carried(table, k) for k in range(len(table.tankers))))
-    had = np.array([name in some for name in table.classes])
-    can = c.takes & had
-    usual = np.where(can.any(axis=1), can.argmax(axis=1), -1)
-    d = round_.deliveries
-    order = np.argsort(d.day, kind="stable")
-    known = order[d.grade[order] >= 0]
-    last = np.full(len(c), -1)
-    last[d.customer[known]] = d.grade[known]
-    ok = (last >= 0) & can[np.arange(len(c)), np.maximum(last, 0)]
-    return np.where(ok, last, usual).astype(np.int64)

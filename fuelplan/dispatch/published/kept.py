@@ -12,18 +12,17 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
+from numpy.typing import NDArray
 
-from fuelplan.answers.round.roads import RoundRoads
-from fuelplan.answers.round.rows import OrderRow, rows_of
-from fuelplan.answers.which_runs.from_books import eligibility, loads_of, stocks_of, yard_of
-from fuelplan.answers.which_runs.frozen import FrozenTrip
-from fuelplan.answers.which_runs.needs import out_on, ticket_kg
-from fuelplan.answers.which_runs.published_day import PublishedDay
-from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
+from fuelplan.dispatch.books import PublishedStop, Wish, day_of
 from fuelplan.dispatch.outlook import LevelTable
-from fuelplan.dispatch.run_plan import stock_left
+from fuelplan.dispatch.published.frozen import FrozenTrip
+from fuelplan.dispatch.published.published_day import PublishedDay
+from fuelplan.dispatch.run_plan import DispatchDesk, OrderRow, Yard, eligible, rows_of, stock_left, ticket_kg
 from fuelplan.messages import Message, Own, Quantity, message
-from fuelplan.records.round import PublishedStop, Round, Wish
+
+Dates = NDArray[np.datetime64]
+Bools = NDArray[np.bool_]
 
 SHARES = (1.0, 0.75, 0.5, 0.0)
 """Shares of what would fit that are tried for a watched store on a published day, the smallest drop last."""
@@ -61,39 +60,43 @@ NOTHING = Kept((), (), {})
 
 
 def keep_published(
-    round_: Round, levels: LevelTable, full: LevelTable, table: CustomerTable, roads: RoundRoads,
-    as_of: date, ahead: Sequence[date],
+    desk: DispatchDesk, yard: Yard, levels: LevelTable, full: LevelTable, deliver_by: Dates, overdue: Bools,
+    ahead: Sequence[date],
 ) -> Kept:  # fmt: skip
-    """Return the published days after `as_of`, up to the last of the days `ahead`.
+    """Return the published days after the desk's evening, up to the last of the days `ahead`.
 
-    `full` are the levels where all has come that may have come: what is put in must fit then, too.
+    Parameters
+    ----------
+    full
+        The levels where all has come that may have come: what is put in must fit then, too.
+    deliver_by, overdue
+        Shape (N,): the last safe day of each customer, NaT for none, and for whom that is past.
     """
-    coming = tuple(s for s in round_.published if as_of < s.day <= ahead[-1]) if ahead else ()
+    coming = tuple(s for s in desk.published if desk.as_of < s.day <= ahead[-1]) if ahead else ()
     if not coming:
         return NOTHING
-    loose = [s for s in coming if _is_loose(round_, s, coming)]
-    made, yard = {}, yard_of(round_, roads)
+    loose = [s for s in coming if _is_loose(desk, s, coming)]
+    made = {}
     for day in sorted({s.day for s in coming if s not in loose}):
         stay = [s for s in coming if s.day == day and s not in loose]
-        made[day] = PublishedDay(round_, yard, day, stay, frozenset(s.tanker for s in loose if s.day == day))
+        made[day] = PublishedDay(desk, yard, day, stay, frozenset(s.tanker for s in loose if s.day == day))
     for one in made.values():
         loose += one.mend()
-    refused = _Putting(round_, full, table, as_of, ahead, made, loose).refused()
-    trips = [trip for day in made for trip in made[day].runs(levels, as_of)]
-    return Kept(coming, tuple(_with_stock(round_, as_of, trips)), refused)
+    refused = _Putting(desk, full, deliver_by, overdue, ahead, made, loose).refused()
+    trips = [trip for day in made for trip in made[day].runs(levels)]
+    return Kept(coming, tuple(_with_stock(desk, trips)), refused)
 
 
-def _with_stock(round_: Round, as_of: date, trips: Sequence[FrozenTrip]) -> list[FrozenTrip]:
+def _with_stock(desk: DispatchDesk, trips: Sequence[FrozenTrip]) -> list[FrozenTrip]:
     """Return the trips; one that loads what its depot has not got says so."""
     out = []
-    stocks, loads = stocks_of(round_, as_of), loads_of(round_, [s for trip in trips for s in trip.stops])
-    depots = [d.name for d in round_.table.depots]
+    loads = desk.loads([s for trip in trips for s in trip.stops])
     for trip in trips:
-        depot = round_.table.tankers[trip.route.tanker].depot
+        depot = desk.supplier.tankers[trip.route.tanker].depot
         short = [
-            _lacks(depot, -left, grade)
+            _lacks(desk.supplier.depots[depot], -left, grade)
             for grade in dict.fromkeys(s.grade for s in trip.stops)
-            if (left := stock_left(stocks, loads, depots.index(depot), grade, trip.day)) < -ROUNDED_KG
+            if (left := stock_left(desk.stocks, loads, depot, grade, trip.day)) < -ROUNDED_KG
         ]
         out.append(replace(trip, faults=(*trip.faults, *short)))
     return out
@@ -106,20 +109,21 @@ def _lacks(depot: str, kg: float, grade: str) -> Message:
     )  # fmt: skip
 
 
-def _is_loose(round_: Round, stop: PublishedStop, coming: Sequence[PublishedStop]) -> bool:
+def _is_loose(desk: DispatchDesk, stop: PublishedStop, coming: Sequence[PublishedStop]) -> bool:
     """Tell whether a stop cannot stay where it was published: its customer, tanker, fuel or day is gone."""
-    if round_.customers.gone(stop.day)[round_.customers.number_of[stop.customer]]:
+    c, supplier = desk.customers, desk.supplier
+    if c.gone(stop.day)[c.number_of[stop.customer]]:
         return True
-    if stop.day in round_.table.rules.closed or out_on(round_, stop.tanker, stop.day):
+    if stop.day in supplier.calendar.also_closed or desk.out_on(stop.tanker, stop.day):
         return True
-    home = next((k.depot for k in round_.table.tankers if k.name == stop.tanker), None)
-    for h in round_.happenings:
+    home = next((supplier.depots[k.depot] for k in supplier.tankers if k.name == stop.tanker), None)
+    for h in desk.happenings:
         if h.day <= stop.day <= h.until and (
             (h.what == "failed drop" and h.customer == stop.customer)
             or (h.what == "depot out of stock" and h.depot == home and h.grade in (None, stop.grade))
         ):
             return True
-    return any(_moves(w, stop, coming) for w in round_.wishes if w.customer == stop.customer)
+    return any(_moves(w, stop, coming) for w in desk.wishes if w.customer == stop.customer)
 
 
 def _moves(wish: Wish, stop: PublishedStop, coming: Sequence[PublishedStop]) -> bool:
@@ -135,10 +139,11 @@ class _Putting:
     """Puts into the published days what belongs there, the most urgent first."""
 
     def __init__(
-        self, round_: Round, levels: LevelTable, table: CustomerTable, as_of: date, ahead: Sequence[date],
+        self, desk: DispatchDesk, levels: LevelTable, deliver_by: Dates, overdue: Bools, ahead: Sequence[date],
         made: Mapping[date, PublishedDay], loose: Sequence[PublishedStop],
     ) -> None:  # fmt: skip
-        self.round, self.levels, self.table, self.as_of = round_, levels, table, as_of
+        self.desk, self.levels, self.overdue = desk, levels, overdue
+        self.by = [day_of(last) for last in deliver_by]
         self.made, self.loose, self.days = made, list(loose), sorted(made)
         self.wait = min((d for d in ahead if d not in made), default=date.max)
 
@@ -147,8 +152,8 @@ class _Putting:
         out: dict[tuple[str, date], Message] = {}
         for t, day in enumerate(self.days):
             kept = [s for one in self.made.values() for s in one.items]
-            rows, _, _ = rows_of(self.round, kept, self.days)
-            may, must = eligibility(self.round, rows, self.days)
+            rows, _, _ = rows_of(self.desk, kept, self.days)
+            may, must = eligible(self.desk, rows, self.days)
             asked = []
             for n, row in enumerate(rows):
                 told = self._told(row, day)
@@ -157,7 +162,7 @@ class _Putting:
             for _, n, told in sorted(asked, key=lambda a: a[:2]):
                 row = rows[n]
                 here = {s.customer for s in self.made[day].items}
-                names = [str(self.round.customers.id[i]) for i in row.customers]
+                names = [str(self.desk.customers.id[i]) for i in row.customers]
                 if not here.isdisjoint(names):
                     continue
                 by = frozenset(np.flatnonzero(may[n, t]).tolist())
@@ -170,26 +175,24 @@ class _Putting:
 
     def _told(self, row: OrderRow, day: date) -> list[PublishedStop]:
         """Return what was published for a row on a day and is loose."""
-        names = {str(self.round.customers.id[i]) for i in row.customers}
+        names = {str(self.desk.customers.id[i]) for i in row.customers}
         return [s for s in self.loose if s.day == day and s.customer in names]
 
     def _cannot_wait(self, row: OrderRow, day: date) -> bool:
         """Tell whether the first open day is too late for a row."""
         if row.orders:
-            first = max((o.first or date.min for o in row.orders), default=date.min)
-            return first <= day and any(o.already_empty or o.last < self.wait for o in row.orders)
-        customer = str(self.round.customers.id[row.customer])
+            return row.first <= day and any(o.already_empty or o.last < self.wait for o in row.orders)
+        customer = str(self.desk.customers.id[row.customer])
         if not any(s.customer == customer and s.day <= day for s in self.loose):
             return False
-        by = day_of(self.table.deliver_by[row.customer])
-        return bool(self.table.overdue[row.customer]) or (by is not None and by < self.wait)
+        by = self.by[row.customer]
+        return bool(self.overdue[row.customer]) or (by is not None and by < self.wait)
 
     def _rank(self, row: OrderRow, pinned: bool, told: bool) -> tuple[bool, bool, date, bool]:
         """Return what decides who is put in first: the empty, a person's word, who must be served soonest."""
         last = min((o.last for o in row.orders), default=date.max)
         for i in row.customers:
-            by = day_of(self.table.deliver_by[i])
-            last = min(last, date.min if self.table.overdue[i] else by or date.max)
+            last = min(last, date.min if self.overdue[i] else self.by[i] or date.max)
         return not any(o.already_empty for o in row.orders), not pinned, last, not told
 
     def _put(
@@ -215,24 +218,24 @@ class _Putting:
 
     def _can_wait(self, stop: PublishedStop) -> bool:
         """Tell whether a stop nobody ordered may come on the first open day or later."""
-        i = self.round.customers.number_of[stop.customer]
-        by = day_of(self.table.deliver_by[i])
-        ordered = stop.order is not None or any(o.customer == stop.customer for o in self.round.orders)
-        return not ordered and not self.table.overdue[i] and (by is None or by >= self.wait)
+        i = self.desk.customers.number_of[stop.customer]
+        by = self.by[i]
+        ordered = stop.order is not None or any(o.customer == stop.customer for o in self.desk.orders)
+        return not ordered and not self.overdue[i] and (by is None or by >= self.wait)
 
     def _items(
         self, row: OrderRow, day: date, told: Sequence[PublishedStop], share: float
     ) -> list[PublishedStop]:
         """Return the stops of a row on a day, with `share` of what would fit where nobody ordered."""
-        c, items = self.round.customers, []
+        c, items = self.desk.customers, []
         for n, i in enumerate(row.customers):
             order = row.orders[n] if row.orders else None
             before = next((s for s in told if s.customer == str(c.id[i])), None)
-            kg = ticket_kg(self.round, i, order, self.levels, self.as_of, day)
+            kg = ticket_kg(self.desk, i, order, self.levels, day)
             if order is None:
                 most = kg if before is None else before.kg
                 kg = max(float(c.smallest_drop_kg[i]), float(np.floor(share * most / 100) * 100))
-            grade = self.round.table.classes[row.grade]
+            grade = self.desk.supplier.grades[row.grade]
             base = before or PublishedStop(day, "", 0, 0, str(c.id[i]), grade, kg)
             name = None if order is None else order.order
             items.append(replace(base, kg=kg, grade=grade, order=name))
@@ -241,9 +244,8 @@ class _Putting:
     def _in_stock(self, v: int, items: Sequence[PublishedStop], day: date) -> bool:
         """Tell whether a tanker's depot has the fuel for stops on a day, and still for the days after."""
         grade, kg = items[0].grade, sum(s.kg for s in items)
-        depot = [d.name for d in self.round.table.depots].index(self.round.table.tankers[v].depot)
-        loads = loads_of(self.round, [s for one in self.made.values() for s in one.now()])
-        stocks = stocks_of(self.round, self.as_of)
+        depot, stocks = self.desk.supplier.tankers[v].depot, self.desk.stocks
+        loads = self.desk.loads([s for one in self.made.values() for s in one.now()])
         return all(
             stock_left(stocks, loads, depot, grade, later) >= kg for later in self.days if later >= day
         )

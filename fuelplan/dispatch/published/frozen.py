@@ -8,12 +8,11 @@ from datetime import date
 
 import numpy as np
 
-from fuelplan.answers.round.rows import CREDIT_STOP, left_on, serves
-from fuelplan.answers.which_runs.told import TINY_H
+from fuelplan.dispatch.books import Customers, Order, PublishedStop, credit_stopped, serves
 from fuelplan.dispatch.outlook import LevelTable
 from fuelplan.dispatch.routing import Route
+from fuelplan.dispatch.run_plan import CREDIT_STOP, TINY_H, DispatchDesk, left_on
 from fuelplan.messages import Day, Message, Own, Quantity, TimeOfDay, as_message, message
-from fuelplan.records.round import Order, PublishedStop, Round, credit_stopped, working_days_of
 
 SURELY_THERE = 0.1
 """Share of the draws below the level that is taken to be in a store for sure when a published drop comes."""
@@ -32,40 +31,40 @@ class FrozenTrip:
     faults: tuple[Message, ...]
 
 
-def open_order(round_: Round, stop: PublishedStop) -> Order | None:
+def open_order(orders: Sequence[Order], stop: PublishedStop) -> Order | None:
     """Return the order that a published stop serves, where one is open."""
-    return next((o for o in round_.orders if serves(stop, o)), None)
+    return next((o for o in orders if serves(stop, o)), None)
 
 
 OUTSIDE_HOURS = "runs.outside_hours"
 NO_FUEL_THAT_WEEKDAY = message("runs.no_fuel_that_weekday", "the customer takes no fuel on that weekday")
 
 
-def name_of(round_: Round, customer: str) -> Own:
+def name_of(customers: Customers, customer: str) -> Own:
     """Return what to call a customer in a sentence."""
-    return Own(str(round_.customers.name[round_.customers.number_of[customer]]) or customer)
+    return Own(str(customers.name[customers.number_of[customer]]) or customer)
 
 
 def faults_now(
-    round_: Round, levels: LevelTable, as_of: date, stops: Sequence[PublishedStop]
+    desk: DispatchDesk, levels: LevelTable, stops: Sequence[PublishedStop]
 ) -> list[tuple[str, Message]]:
     """Return (customer, what) for all that is known now and that a published run does not keep to."""
     faults = []
     for stop in stops:
-        i = round_.customers.number_of[stop.customer]
-        said = [*_shut(round_, i, stop), *_no_room(round_, levels, as_of, i, stop)]
+        i, order = desk.customers.number_of[stop.customer], open_order(desk.orders, stop)
+        said = [*_shut(desk.customers, i, order, stop), *_no_room(desk, levels, i, order, stop)]
         faults += [(stop.customer, one) for one in said]
     return faults
 
 
-def of_customer(round_: Round, customer: str, fault: Message) -> Message:
+def of_customer(customers: Customers, customer: str, fault: Message) -> Message:
     """Return what is wrong with a stop, with its customer's name."""
-    return message("runs.fault_of", "{name}: {fault}", name=name_of(round_, customer), fault=fault)
+    return message("runs.fault_of", "{name}: {fault}", name=name_of(customers, customer), fault=fault)
 
 
-def faults_of_day(round_: Round, day: date) -> list[Message]:
+def faults_of_day(desk: DispatchDesk, day: date) -> list[Message]:
     """Return that a published day is none on which tankers usually drive."""
-    why = working_days_of(round_.table).why_closed(day)
+    why = desk.supplier.calendar.why_closed(day)
     if why is None:
         return []
     return [
@@ -76,9 +75,8 @@ def faults_of_day(round_: Round, day: date) -> list[Message]:
     ]  # fmt: skip
 
 
-def _shut(round_: Round, i: int, stop: PublishedStop) -> list[Message]:
+def _shut(c: Customers, i: int, order: Order | None, stop: PublishedStop) -> list[Message]:
     """Return what has come between a published stop and its customer since."""
-    c, order = round_.customers, open_order(round_, stop)
     out = []
     if c.gone(stop.day)[i]:
         out.append(left_on(c.left_on[i].item()))
@@ -107,14 +105,15 @@ def _shut(round_: Round, i: int, stop: PublishedStop) -> list[Message]:
     return out
 
 
-def _no_room(round_: Round, levels: LevelTable, as_of: date, i: int, stop: PublishedStop) -> list[Message]:
+def _no_room(
+    desk: DispatchDesk, levels: LevelTable, i: int, order: Order | None, stop: PublishedStop
+) -> list[Message]:
     """Return that a drop will surely not fit, by what is known of the level now."""
-    order = open_order(round_, stop)
     if order is not None and order.already_empty:
         return []
-    evening = max(0, min((stop.day - as_of).days - 1, levels.kg.shape[1] - 1))
+    evening = max(0, min((stop.day - desk.as_of).days - 1, levels.kg.shape[1] - 1))
     low = max(0.0, float(np.interp(SURELY_THERE, levels.shares, levels.kg[i, evening])))
-    room = float(round_.customers.store_kg[i]) - low
+    room = float(desk.customers.store_kg[i]) - low
     if stop.kg <= room + SLACK_KG:
         return []
     return [

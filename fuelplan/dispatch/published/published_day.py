@@ -6,7 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from fuelplan.answers.which_runs.frozen import (
+from fuelplan.dispatch.books import Order, PublishedStop
+from fuelplan.dispatch.driver_hours import LATE, Breach
+from fuelplan.dispatch.outlook import LevelTable
+from fuelplan.dispatch.published.frozen import (
     OUTSIDE_HOURS,
     FrozenTrip,
     faults_now,
@@ -14,14 +17,9 @@ from fuelplan.answers.which_runs.frozen import (
     name_of,
     of_customer,
 )
-from fuelplan.answers.which_runs.needs import out_on, slow_on
-from fuelplan.answers.which_runs.told import kept_window, window_of
-from fuelplan.dispatch.driver_hours import LATE, Breach
-from fuelplan.dispatch.outlook import LevelTable
 from fuelplan.dispatch.routing import MendedDay, Route, Stop
-from fuelplan.dispatch.run_plan import TRIPS, Yard
+from fuelplan.dispatch.run_plan import TRIPS, DispatchDesk, Yard, kept_window, window_of
 from fuelplan.messages import Message
-from fuelplan.records.round import PublishedStop, Round
 
 
 class PublishedDay:
@@ -36,18 +34,18 @@ class PublishedDay:
     """
 
     def __init__(
-        self, round_: Round, yard: Yard, day: date, stops: Sequence[PublishedStop],
+        self, desk: DispatchDesk, yard: Yard, day: date, stops: Sequence[PublishedStop],
         touched: frozenset[str],
     ) -> None:  # fmt: skip
         """Take the stops that stay on a day; `touched` names the tankers that lost one."""
-        self.round, self.yard, self.day = round_, yard, day
-        factor = slow_on(round_, day)
+        self.desk, self.yard, self.day = desk, yard, day
+        factor = desk.slow_on(day)
         table = yard.roads_when(factor)
-        self.names = [k.name for k in round_.table.tankers]
+        self.names = desk.supplier.names
         trips_of = [len({s.trip for s in stops if s.tanker == name}) for name in self.names]
         tankers = yard.tankers_out(
             [
-                0 if out_on(round_, name, day) else max(TRIPS, count)
+                0 if desk.out_on(name, day) else max(TRIPS, count)
                 for name, count in zip(self.names, trips_of, strict=True)
             ]
         )
@@ -55,7 +53,7 @@ class PublishedDay:
         told = [
             replace(
                 self._stop(s, frozenset({self.names.index(s.tanker)}), told=True),
-                group=_neighbours(round_, s, self.items),
+                group=_neighbours(desk.orders, s, self.items),
             )
             for s in self.items
         ]
@@ -69,11 +67,10 @@ class PublishedDay:
             self.touched |= set(self.mended.trips)
 
     def _stop(self, item: PublishedStop, by: frozenset[int], told: bool) -> Stop:
-        i = self.round.customers.number_of[item.customer]
+        i = self.desk.customers.number_of[item.customer]
         stop = self.yard.stop(i, item.grade, item.kg, by, True)
-        return replace(
-            stop, windows=kept_window(self.round, i, window_of(self.round, item) if told else None)
-        )
+        window = window_of(self.desk, item) if told else None
+        return replace(stop, windows=kept_window(self.desk.customers, i, window))
 
     def _group(self, items: Sequence[PublishedStop], by: frozenset[int], told: bool) -> list[Stop]:
         """Return stops that belong together: neighbours who share a drop come on one run."""
@@ -106,7 +103,7 @@ class PublishedDay:
         A stop that was told before comes in its window where that can be, else at another time.
         """
         why: Message | None = None
-        told = any(window_of(self.round, s) is not None for s in items)
+        told = any(window_of(self.desk, s) is not None for s in items)
         for keep in (True, False) if told else (False,):
             more = self._group(items, by, keep)
             before = dict(self.mended.trips)
@@ -143,17 +140,17 @@ class PublishedDay:
             for n in numbers
         ]
 
-    def runs(self, levels: LevelTable, as_of: date) -> list[FrozenTrip]:
+    def runs(self, levels: LevelTable) -> list[FrozenTrip]:
         """Return the day's runs: untouched ones as they were published, the others with new times."""
         out = []
-        called = [name_of(self.round, s.customer) for s in self.items]
+        called = [name_of(self.desk.customers, s.customer) for s in self.items]
         for v in sorted(self.mended.trips):
             numbers = [n for _, trip in self.mended.trips[v] for n in trip]
             routes, faults = self.mended.routes(v, called)
             if v not in self.touched and all(self.items[n].whole for n in numbers):
                 routes = tuple(self._as_told(route) for route in routes)
-            unusual = faults_of_day(self.round, self.day)
-            known = faults_now(self.round, levels, as_of, [self.items[n] for n in numbers])
+            unusual = faults_of_day(self.desk, self.day)
+            known = faults_now(self.desk, levels, [self.items[n] for n in numbers])
             rest = self._not_said_yet(faults, known)
             for route in routes:
                 stops = [self.items[n] for n in route.stops]
@@ -163,7 +160,7 @@ class PublishedDay:
                         for k, s in enumerate(stops)
                     ]
                 mine = {s.customer for s in stops}
-                said = [of_customer(self.round, who, fault) for who, fault in known if who in mine]
+                said = [of_customer(self.desk.customers, who, fault) for who, fault in known if who in mine]
                 out.append(FrozenTrip(self.day, route, tuple(stops), (*unusual, *said, *rest)))
         return out
 
@@ -198,11 +195,11 @@ class PublishedDay:
         )
 
 
-def _neighbours(round_: Round, stop: PublishedStop, day: Sequence[PublishedStop]) -> str:
+def _neighbours(orders: Sequence[Order], stop: PublishedStop, day: Sequence[PublishedStop]) -> str:
     """Return the name of the shared drop that a published stop is part of, "" for none: the neighbour's
     order stands on the same run.
     """
-    by_name = {o.order: o for o in round_.orders}
+    by_name = {o.order: o for o in orders}
     mine = by_name.get(stop.order or "")
     for other in day:
         theirs = by_name.get(other.order or "")
