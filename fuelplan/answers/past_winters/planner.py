@@ -19,9 +19,7 @@ from fuelplan.dispatch.run_plan import yard_of
 from fuelplan.records.round import Round
 
 
-def planner_of(
-    name: str, world: RoundWorld, roads: RoundRoads, settings: PlanSettings, seed: int
-) -> Planner:
+def planner_of(name: str, world: RoundWorld, roads: RoundRoads, settings: PlanSettings, seed: int) -> Planner:
     """Return who decides under a policy in a winter of a round."""
     yard = yard_of(desk_of(world.base, world.winter.books_from), roads.roads, roads.depot_place)
     look = _Look(world, name == PLAN, settings, seed)

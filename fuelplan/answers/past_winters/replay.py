@@ -43,6 +43,7 @@ Found = dict[tuple[str, str], tuple[Tally, tuple[float, ...]]]
 FULL_MOVES_A_CUSTOMER, FULL_MOVES_LEAST = 400, 8_000
 """The budget that `fuelplan runs` has for one plan, against which the short one is held."""
 
+
 def _midsummer(weather: RoundWeather) -> int:
     """Return the month in which a heating year begins where the round lies."""
     return place_seasons(weather.areas[0].record).month(MIDSUMMER) or MIDSUMMER

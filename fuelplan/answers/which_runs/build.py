@@ -44,9 +44,7 @@ ASKED_PUT_IN = message("runs.why_asked_put_in", "asked for on this day, put into
 CANNOT_WAIT = message(
     "runs.why_cannot_wait", "cannot wait for the next open day, put into the published runs"
 )
-AT_RISK = message(
-    "runs.why_at_risk", "top-up: the reserve may be reached before a tanker can come"
-)
+AT_RISK = message("runs.why_at_risk", "top-up: the reserve may be reached before a tanker can come")
 NOT_DUE = message("runs.why_not_due", "top-up: not due yet, the tanker passes anyway")
 DUE_TODAY = message("runs.why_due_today", "top-up: due today")
 
@@ -187,9 +185,7 @@ def _stop(
     if order is not None and order.already_empty:
         low = high = 0.0
     arrive_h, start_h, leave_h = times_h
-    told = (
-        drop.told if drop.told is not None and holds(drop.told, start_h) else told_window(desk, i, start_h)
-    )
+    told = drop.told if drop.told is not None and holds(drop.told, start_h) else told_window(desk, i, start_h)
     return RunStop(
         position=position,
         customer=str(c.id[i]),
@@ -217,8 +213,8 @@ def _stop(
 
 
 def _why(
-    desk: DispatchDesk, week: Week, table: CustomerTable, row: OrderRow, order: Order | None, i: int, number: int,
-    t: int,
+    desk: DispatchDesk, week: Week, table: CustomerTable, row: OrderRow, order: Order | None, i: int,
+    number: int, t: int,
 ) -> Message:  # fmt: skip
     """Return why a customer is served on a day."""
     day = week.days[t]

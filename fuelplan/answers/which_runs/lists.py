@@ -18,9 +18,7 @@ from fuelplan.records.round import Round, credit_stopped
 Floats = NDArray[np.float64]
 
 
-def due_customers(
-    table: CustomerTable, days: Sequence[date], runs: Sequence[Run]
-) -> list[DueCustomer]:
+def due_customers(table: CustomerTable, days: Sequence[date], runs: Sequence[Run]) -> list[DueCustomer]:
     """Return whose watched stores must be served up to the last planned day, the most urgent first."""
     if not days:
         return []

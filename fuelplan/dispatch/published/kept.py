@@ -139,8 +139,8 @@ class _Putting:
     """Puts into the published days what belongs there, the most urgent first."""
 
     def __init__(
-        self, desk: DispatchDesk, levels: LevelTable, deliver_by: Dates, overdue: Bools, ahead: Sequence[date],
-        made: Mapping[date, PublishedDay], loose: Sequence[PublishedStop],
+        self, desk: DispatchDesk, levels: LevelTable, deliver_by: Dates, overdue: Bools,
+        ahead: Sequence[date], made: Mapping[date, PublishedDay], loose: Sequence[PublishedStop],
     ) -> None:  # fmt: skip
         self.desk, self.levels, self.overdue = desk, levels, overdue
         self.by = [day_of(last) for last in deliver_by]

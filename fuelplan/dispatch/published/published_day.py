@@ -164,9 +164,7 @@ class PublishedDay:
                 out.append(FrozenTrip(self.day, route, tuple(stops), (*unusual, *said, *rest)))
         return out
 
-    def _not_said_yet(
-        self, faults: Sequence[Breach], known: Sequence[tuple[str, Message]]
-    ) -> list[Message]:
+    def _not_said_yet(self, faults: Sequence[Breach], known: Sequence[tuple[str, Message]]) -> list[Message]:
         """Return what rules the routes break, without what is `known` of a customer's hours already."""
         about = {who for who, fault in known if fault.code == OUTSIDE_HOURS}
         return [

@@ -138,8 +138,7 @@ class DispatchDesk:
         """Tell whether a tanker stays at home on a day."""
         away = next((k.away for k in self.supplier.tankers if k.name == tanker), ())
         return day in away or any(
-            h.what == "tanker out" and h.tanker == tanker and h.day <= day <= h.until
-            for h in self.happenings
+            h.what == "tanker out" and h.tanker == tanker and h.day <= day <= h.until for h in self.happenings
         )
 
     def planned_days(self, count: int) -> tuple[date, ...]:
