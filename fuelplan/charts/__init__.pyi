@@ -8,7 +8,6 @@ from .learned_words import difference_alt as difference_alt
 from .learned_words import residual_alt as residual_alt
 from .learned_words import season_alt as season_alt
 from .learned_words import use_alt as use_alt
-from .level import MAX_MARKS as MAX_MARKS
 from .level import level_chart as level_chart
 from .level import ticks as ticks
 from .level_words import LevelRow as LevelRow

@@ -22,7 +22,6 @@ from fuelplan.charts.palette import FONT, LIGHT, Palette, mass_scale
 from fuelplan.messages import Day, Quantity, Range, as_text
 
 HEADROOM = 1.22
-MAX_MARKS = 2000  # above this a browser draws a canvas, which a screen reader cannot look into
 
 
 def level_chart(

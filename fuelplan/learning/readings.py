@@ -9,17 +9,17 @@ delivery comes during its day, before the reading of that evening.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from typing import Literal
 
 from fuelplan.messages import Message, Own, Refusal, message
 
 Moment = Literal["morning", "before_delivery", "after_delivery", "evening"]
-Kind = Literal["kg", "percent", "mark", "bags", "empty", "full", "counter", "heat_meter", "log_loads", "room"]
+Kind = Literal["kg", "percent", "mark", "bags", "empty", "full", "counter", "heat_meter", "room"]
 
-COUNTS: frozenset[str] = frozenset({"counter", "heat_meter", "log_loads"})
+COUNTS: frozenset[str] = frozenset({"counter", "heat_meter"})
 """Kinds that tell what was burned, not what is left."""
 
 THROUGH_THE_SHAPE: frozenset[str] = frozenset({"percent", "mark", "full"})
@@ -317,55 +317,6 @@ def heat_meter(
     return Observation(
         day, shown_kwh / kwh_per_kg, sd_kwh / kwh_per_kg, "heat_meter", moment, meter, scale_rel_sd, restarted
     )
-
-
-def log_loads(
-    entries: Iterable[tuple[date, date, float]],
-    kg_per_load: float,
-    scale_rel_sd: float = 0.15,
-    load_rel_sd: float = 0.20,
-    meter: str = "loads",
-) -> tuple[Observation, ...]:
-    """Log loads burned, from a tally: (first day, last day, loads), both days included.
-
-    What a load weighs on average is doubtful and shared (`scale_rel_sd`); single loads differ by
-    `load_rel_sd` (both assumed). Days between two entries are not taken for days without a fire.
-    """
-    out: list[Observation] = []
-    total, before = 0.0, None
-    for first, last, loads in sorted(entries):
-        if last < first or loads < 0:
-            raise ReadingError(
-                message(
-                    "reading.impossible_loads",
-                    "log loads of {first} to {last}: {loads} loads; write a first and a last day and 0 or "
-                    "more",
-                    first=_iso(first),
-                    last=_iso(last),
-                    loads=Own(f"{loads:g}"),
-                )
-            )
-        if before is not None and first <= before:
-            raise ReadingError(
-                message(
-                    "reading.loads_twice",
-                    "log loads of {first} to {last}: {before} was counted already; let periods not overlap",
-                    first=_iso(first),
-                    last=_iso(last),
-                    before=_iso(before),
-                )
-            )
-        least_sd_kg = 0.1 * kg_per_load
-        if before is None or first > before + timedelta(days=1):
-            start = first - timedelta(days=1)
-            out.append(
-                Observation(start, total, least_sd_kg, "log_loads", "evening", meter, scale_rel_sd, True)
-            )
-        total += loads * kg_per_load
-        sd_kg = max(least_sd_kg, load_rel_sd * kg_per_load * math.sqrt(loads))
-        out.append(Observation(last, total, sd_kg, "log_loads", "evening", meter, scale_rel_sd))
-        before = last
-    return tuple(out)
 
 
 def guessed(observation: Observation, widen: float = 3.0) -> Observation:

@@ -100,10 +100,9 @@ def name_what_was_said(case: Case) -> tuple[Case, tuple[Flag, ...]]:
             continue
         idle = None if record.restarted[i] else _idle(case, running, j, i)
         if record.restarted[i]:
-            if o.kind != "log_loads":
-                since = observations[j].day
-                said = words.began_anew(o.kind, since, o.day)
-                flags.append(Flag("restart", since, o.day, i, True, said))
+            since = observations[j].day
+            said = words.began_anew(o.kind, since, o.day)
+            flags.append(Flag("restart", since, o.day, i, True, said))
         elif idle is not None:
             loose[i] += (4 * idle[1]) ** 2  # so wide that the spell tells nothing
             if flags and (flags[-1].what, flags[-1].last_day) == ("empty_store", idle[0].first_day):

@@ -1,5 +1,4 @@
 from .amounts import MEASURES as MEASURES
-from .amounts import PALLET_BAGS as PALLET_BAGS
 from .amounts import Amount as Amount
 from .amounts import parse_amount as parse_amount
 from .amounts import parse_mass as parse_mass

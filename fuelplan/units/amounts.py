@@ -10,9 +10,8 @@ from fuelplan.units.definitions import conversion, spellings_of
 from fuelplan.units.number import UnitError, about, plain, read_number, shortened
 from fuelplan.units.parsing import find_unit, key, parse
 from fuelplan.units.table import AMBIGUOUS
-from fuelplan.units.trade import USUAL, trade
+from fuelplan.units.trade import trade
 
-PALLET_BAGS = USUAL.pallet_bags
 """Usual bags on a pallet outside of North America: see `fuelplan.units.trade`."""
 
 MEASURES: dict[str, UnitError] = {

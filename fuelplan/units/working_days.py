@@ -120,15 +120,6 @@ class WorkingDays:
         back = np.busday_offset(start, np.minimum(offset, 0), roll="backward", busdaycal=calendar)
         return np.where(offset < 0, back, forward)
 
-    def next_on_or_after(self, day: date) -> date:
-        """Return the day itself if it is a working day, else the next one."""
-        return self.add(day, 0)
-
-    def last_on_or_before(self, day: date) -> date:
-        """Return the day itself if it is a working day, else the one before."""
-        calendar = self._calendar(day.year, day.year)
-        return _as_date(np.busday_offset(np.datetime64(day, "D"), 0, roll="backward", busdaycal=calendar))
-
     def count(self, first: date, last: date) -> int:
         """Return the number of working days from `first` to `last`, both included; 0 if `last` is earlier."""
         if last < first:

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fuelplan.messages import Day, Message, message
 from fuelplan.weather.record import DailyWeather, Floats
@@ -22,7 +21,6 @@ the best lag
 by an hour for six weeks on end (New York 2013), and summer time moves the wave of a single record by an
 hour."""
 
-Lags = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -80,10 +80,6 @@ class GapReport:
     neighbour_error_c: tuple[float, ...] = ()
     notes: tuple[Message, ...] = ()
 
-    def days_by(self, origin: Origin) -> int:
-        """Return how many days were filled in one way."""
-        return sum(fill.days for fill in self.fills if fill.origin == origin)
-
 
 def fill_gaps(
     weather: DailyWeather,

@@ -116,7 +116,7 @@ def test_chart_stays_within_what_a_screen_reader_can_walk() -> None:
         1 if layer["mark"]["type"] in {"area", "line"} else len(spec["datasets"][layer["data"]["name"]])
         for layer in spec["layer"]
     )
-    assert 10 < marks < charts.MAX_MARKS
+    assert 10 < marks < 2000  # above this a browser draws a canvas, which a screen reader cannot look into
 
 
 def test_unknown_fuel_is_refused() -> None:

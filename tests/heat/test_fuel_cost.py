@@ -66,42 +66,9 @@ def test_a_source_without_a_figure_invents_none() -> None:
         fuel.heat_cost(offers(), "hearsay")
 
 
-def test_prices_per_kg() -> None:
-    """Per tonne, per kg and per stacked metre."""
-    assert fuel.price_per_kg(320, "t") == pytest.approx(0.32)
-    assert fuel.price_per_kg(0.3, "kg") == 0.3
-    assert fuel.price_per_kg(110, "stacked_m3", BEECH.kg_per_stacked_m3) == pytest.approx(
-        110 / (570 / 0.8 / 1.4)
-    )
-    with pytest.raises(FuelError, match="per kg, t or stacked_m3"):
-        fuel.price_per_kg(110, "stacked_m3")
-
-
 @pytest.mark.parametrize("change", [{"price": -1.0}, {"kwh_per_unit": 0.0}, {"efficiency": 85.0}])
 def test_offers_that_cannot_be(change: dict[str, float]) -> None:
     """A negative price, no energy or an efficiency in per cent is refused by name."""
     given = {"price": 1.0, "kwh_per_unit": 10.0, "efficiency": 0.8} | change
     with pytest.raises(FuelError, match="oil"):
         HeatOffer("oil", "oil", unit="litre", **given)
-
-
-def test_one_price_in_every_way() -> None:
-    """Air-dry beech at 0.27 a kg: per tonne, per stacked metre, per kWh of fuel and of heat, worked out by
-    hand.
-    """
-    views = fuel.price_views(0.27, BEECH.kwh_per_kg, 0.72, BEECH.kg_per_stacked_m3)
-    assert views.per_t == pytest.approx(270)
-    assert views.per_stacked_m3 == pytest.approx(0.27 * 570 / 0.8 / 1.4)
-    assert views.per_fuel_kwh == pytest.approx(0.27 / 3.86428)
-    assert views.per_heat_kwh == pytest.approx(0.27 / 3.86428 / 0.72)
-    assert fuel.price_views(0.32, 4.8, 0.8).per_stacked_m3 is None
-    with pytest.raises(FuelError):
-        fuel.price_views(0.32, 4.8, 80)
-
-
-def test_official_energy_of_pellets() -> None:
-    """HeizkostenV §9(3): 5.0; UK DESNZ 2025 and the Swiss pellet association: 4.8 kWh/kg, which is the
-    default here.
-    """
-    assert fuel.OFFICIAL_KWH_PER_KG["HeizkostenV §9(3)"] == 5.0
-    assert fuel.OFFICIAL_KWH_PER_KG["UK DESNZ 2025"] == fuel.Pellets().kwh_per_kg == 4.8

@@ -48,23 +48,6 @@ def test_heat_meter_is_kilograms_by_useful_heat() -> None:
     assert o.kg == pytest.approx(2000.0) and o.is_count and o.scale_rel_sd == 0.10 and o.meter == "heat"
 
 
-def test_log_loads_are_added_up_and_a_gap_begins_anew() -> None:
-    """Ten and twelve loads of 18 kg make 396 kg; days with no tally are not days without a fire."""
-    out = r.log_loads(
-        [(date(2024, 1, 1), date(2024, 1, 7), 10), (date(2024, 1, 8), date(2024, 1, 14), 12),
-         (date(2024, 2, 1), date(2024, 2, 7), 5)], 18.0,
-    )  # fmt: skip
-    assert [o.kg for o in out] == [0.0, 180.0, 396.0, 396.0, 486.0]
-    assert [o.restarted for o in out] == [True, False, False, True, False]
-    assert out[0].day == date(2023, 12, 31)
-
-
-def test_overlapping_log_loads_are_refused() -> None:
-    """A day cannot be tallied twice."""
-    with pytest.raises(r.ReadingError, match="counted already"):
-        r.log_loads([(date(2024, 1, 1), date(2024, 1, 7), 3), (date(2024, 1, 7), date(2024, 1, 9), 1)], 18.0)
-
-
 def test_deliveries_weighed_unweighed_and_ordered_only() -> None:
     """A weigh note is good to 1 %, none to 10 %; an ordered amount to 10 % or 200 kg, whichever is more."""
     assert r.delivery(DAY, 4000.0).sd_kg == 40.0

@@ -112,7 +112,7 @@ def test_monthly_offset_of_a_neighbour() -> None:
     for start in (10, 190):
         filled, report = fill_gaps(without(truth, start, 20), [other])
         assert np.abs(filled.mean_c - truth.mean_c).max() < 0.5
-        assert report.days_by(Origin.NEIGHBOUR) == 20
+        assert [(f.origin, f.days) for f in report.fills] == [(Origin.NEIGHBOUR, 20)]
     assert filled.sources[filled.source[195]] == other.sources[0]
 
 

@@ -5,11 +5,8 @@ from fuelplan.heat.fuels.cost import CO2_KG_PER_KWH as CO2_KG_PER_KWH
 from fuelplan.heat.fuels.cost import CO2_SOURCE_BY_COUNTRY as CO2_SOURCE_BY_COUNTRY
 from fuelplan.heat.fuels.cost import HeatCost as HeatCost
 from fuelplan.heat.fuels.cost import HeatOffer as HeatOffer
-from fuelplan.heat.fuels.cost import PriceViews as PriceViews
 from fuelplan.heat.fuels.cost import co2_kg_per_kwh as co2_kg_per_kwh
 from fuelplan.heat.fuels.cost import heat_cost as heat_cost
-from fuelplan.heat.fuels.cost import price_per_kg as price_per_kg
-from fuelplan.heat.fuels.cost import price_views as price_views
 from fuelplan.heat.fuels.fuel import WEIGHTS as WEIGHTS
 from fuelplan.heat.fuels.fuel import BulkMaterial as BulkMaterial
 from fuelplan.heat.fuels.fuel import Fuel as Fuel
@@ -26,10 +23,8 @@ from fuelplan.heat.fuels.moisture import MoistureError as MoistureError
 from fuelplan.heat.fuels.moisture import MoistureWet as MoistureWet
 from fuelplan.heat.fuels.moisture import net_kwh_per_kg as net_kwh_per_kg
 from fuelplan.heat.fuels.moisture import parse_moisture as parse_moisture
-from fuelplan.heat.fuels.pellets import OFFICIAL_KWH_PER_KG as OFFICIAL_KWH_PER_KG
 from fuelplan.heat.fuels.pellets import Pellets as Pellets
 from fuelplan.heat.fuels.pellets import bags_kg as bags_kg
-from fuelplan.heat.fuels.pellets import pallet_kg as pallet_kg
 from fuelplan.heat.fuels.pellets import pellets as pellets
 from fuelplan.heat.fuels.registry import boiler_kinds as boiler_kinds
 from fuelplan.heat.fuels.registry import fuel as fuel

@@ -12,7 +12,6 @@ from fuelplan.messages.cautions import FuelCautions
 
 STACKED_PER_SOLID = 1.4  # LWF, Heidenheim
 LOOSE_PER_SOLID = 2.5
-STACKED_SOLID_SHARE_RANGE = (0.59, 0.70)  # printed tables
 CORD_FT3 = 128.0
 CORD_WOOD_FT3 = 85.0
 FT3_M3 = 0.3048**3

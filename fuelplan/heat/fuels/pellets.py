@@ -6,39 +6,13 @@ from dataclasses import dataclass, field, replace
 
 from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel, Key
 from fuelplan.heat.fuels.moisture import FuelError, MoistureWet
-from fuelplan.messages import Listed, Message, Own, Per, Percent, Quantity, message
+from fuelplan.messages import Listed, Own, Per, Quantity, message
 from fuelplan.messages.cautions import FuelCautions
 
-
-@dataclass(frozen=True)
-class PelletClass:
-    """Limits of a class (ISO 17225-2 and the ENplus table); shares of mass 0..1."""
-
-    ash_limit_share: float
-    durability_limit_share: float
-    moisture_limit: MoistureWet = field(default=MoistureWet(0.10))
-    fines_bulk_limit_share: float = 0.01
-    fines_bag_limit_share: float = 0.005
-    kwh_per_kg_limit: float = 4.6
-    bulk_low_kg_per_m3: float = 600.0
-    bulk_high_kg_per_m3: float = 750.0
-
-
-CLASSES: dict[str, PelletClass] = {
-    "A1": PelletClass(ash_limit_share=0.007, durability_limit_share=0.980),
-    "A2": PelletClass(ash_limit_share=0.012, durability_limit_share=0.975),
-    "B": PelletClass(ash_limit_share=0.020, durability_limit_share=0.975),
-}
-
-# kWh per kg as named bodies use it.
-OFFICIAL_KWH_PER_KG: dict[str, float] = {
-    "HeizkostenV §9(3)": 5.0,
-    "UK DESNZ 2025": 4.80,
-    "Swiss pellet association": 4.8,
-}
+ASH_LIMIT_SHARE = {"A1": 0.007, "A2": 0.012, "B": 0.020}
+"""The most ash that a class may have (ISO 17225-2 and the ENplus table), as a share of mass."""
 
 BAG_KG = 15.0
-BAGS_PER_PALLET = (65, 67, 70)  # sellers' practice; 65 is a value from memory
 
 
 @dataclass(frozen=True)
@@ -68,8 +42,8 @@ class Pellets:
     moisture: MoistureWet = field(default=MoistureWet(0.08))
 
     def __post_init__(self) -> None:
-        """Refuse values that cannot be pellets; values outside the class are told by `outside_class`."""
-        if self.grade not in CLASSES:
+        """Refuse values that cannot be pellets."""
+        if self.grade not in ASH_LIMIT_SHARE:
             raise _no_class(self.grade)
         if not 3.5 <= self.kwh_per_kg <= 5.5:
             raise FuelError(
@@ -99,55 +73,6 @@ class Pellets:
                 )
             )
 
-    @property
-    def outside_class(self) -> tuple[Message, ...]:
-        """What is said of each value that the class does not allow."""
-        limit, grade = CLASSES[self.grade], Own(self.grade)
-        told = []
-        if self.kwh_per_kg < limit.kwh_per_kg_limit:
-            told.append(
-                message(
-                    "pellets.energy_below_class",
-                    "{energy} is below the {least} of class {grade}",
-                    energy=_per_kg(self.kwh_per_kg),
-                    least=_per_kg(limit.kwh_per_kg_limit),
-                    grade=grade,
-                )
-            )
-        if self.moisture.share > limit.moisture_limit.share:
-            told.append(
-                message(
-                    "pellets.water_above_class",
-                    "{water} water is above the {most} of class {grade}",
-                    water=Percent(self.moisture.share, 1),
-                    most=Percent(limit.moisture_limit.share),
-                    grade=grade,
-                )
-            )
-        if self.ash_share > limit.ash_limit_share:
-            told.append(
-                message(
-                    "pellets.ash_above_class",
-                    "{ash} ash is above the {most} of class {grade}",
-                    ash=Percent(self.ash_share, 1),
-                    most=Percent(limit.ash_limit_share, 1),
-                    grade=grade,
-                )
-            )
-        if not limit.bulk_low_kg_per_m3 <= self.bulk_kg_per_m3 <= limit.bulk_high_kg_per_m3:
-            told.append(
-                message(
-                    "pellets.density_outside_class",
-                    "{density} lies outside the {low} to {high} of class {grade}",
-                    density=Quantity.written(self.bulk_kg_per_m3, "kg/m3", "g"),
-                    low=Quantity.written(limit.bulk_low_kg_per_m3, "kg/m3", "g"),
-                    high=Quantity.written(limit.bulk_high_kg_per_m3, "kg/m3", "g"),
-                    grade=grade,
-                )
-            )
-        return tuple(told)
-
-
 def _per_kg(kwh: float) -> Per:
     return Per(Quantity.written(kwh, "kWh", "g"), "kg")
 
@@ -158,7 +83,7 @@ def _no_class(grade: str) -> FuelError:
             "pellets.no_class",
             '"{grade}" is not a pellet class; write one of {classes}',
             grade=Own(grade),
-            classes=Listed(tuple(map(Own, CLASSES)), ", "),
+            classes=Listed(tuple(map(Own, ASH_LIMIT_SHARE)), ", "),
         )
     )
 
@@ -180,9 +105,9 @@ def pellets(grade: str = "A1", *, kwh_per_kg: float = 4.8, ash_share: float | No
     FuelError
         A class that is not there, or values that cannot be pellets.
     """
-    if grade not in CLASSES:
+    if grade not in ASH_LIMIT_SHARE:
         raise _no_class(grade)
-    usual = 0.005 if grade == "A1" else CLASSES[grade].ash_limit_share
+    usual = 0.005 if grade == "A1" else ASH_LIMIT_SHARE[grade]
     return Pellets(grade, kwh_per_kg, ash_share=usual if ash_share is None else ash_share)
 
 
@@ -206,19 +131,6 @@ def bags_kg(bags: float, bag_kg: float = BAG_KG) -> float:
             message("pellets.bags", "bags cannot be negative, nor weigh nothing; write e.g. 40 bags of 15 kg")
         )
     return bags * bag_kg
-
-
-def pallet_kg(bags: int = 65, bag_kg: float = BAG_KG) -> float:
-    """Return the mass of a pallet of `bags` bags; sellers stack 65, 67 or 70. [kg]
-
-    Parameters
-    ----------
-    bags
-        On the pallet.
-    bag_kg
-        Mass of one. [kg]
-    """
-    return bags_kg(float(bags), bag_kg)
 
 
 # Full and half load as (constant, factor of lg P), per cent of net energy. French 3CL-DPE 2021, §13.2.
@@ -285,7 +197,7 @@ PELLETS = Fuel(
     said=message("fuel.pellets", "pellets"),
     room_rule=(650.0, 600.0),  # Austrian and German pellet associations; what surely fits by the ENplus table
     keys=(
-        Key("class", "grade", "class", "Quality class of ISO 17225-2.", "A1", tuple(CLASSES)),
+        Key("class", "grade", "class", "Quality class of ISO 17225-2.", "A1", tuple(ASH_LIMIT_SHARE)),
         Key("energy", "kwh_per_kg", "energy_per_mass", "Net calorific value as received."),
         Key("bulk_density", "bulk_kg_per_m3", "density", "Bulk density in the store."),
     ),

@@ -26,7 +26,6 @@ DRAFT_KEY = "draft-house"
 DRAFTS_PREFIX, DRAFT_PREFIX = "fuelplan-drafts-", "draft-"
 DRAFT_LIVES_S = 20 * 3600.0  # after the visit was last seen open: looked after hourly, it goes within a day
 LOOK_S = 3600.0
-KEPT_KEY = "houses-kept"
 _VISITS: dict[Path, str] = {}
 """The visit that each draft belongs to."""
 

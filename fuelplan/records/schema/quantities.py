@@ -48,7 +48,6 @@ Volume = Annotated[float, BeforeValidator(_reader("volume")), _schema("volume", 
 Length = Annotated[float, BeforeValidator(_reader("length")), _schema("length", "2.4 m")]
 Area = Annotated[float, BeforeValidator(_reader("area")), _schema("area", "150 m2")]
 Temperature = Annotated[float, BeforeValidator(_reader("temperature")), _schema("temperature", "20.5 degC")]
-Angle = Annotated[float, BeforeValidator(_reader("angle")), _schema("angle", "40 deg")]
 Share = Annotated[float, BeforeValidator(_reader("share")), _schema("share", "1 in 50")]
 
 
@@ -73,7 +72,6 @@ Density = Annotated[float, BeforeValidator(_reader("density")), _schema("density
 Gains = Annotated[float, BeforeValidator(_reader("gains")), _schema("gains", "450 W")]
 MassRate = Annotated[float, BeforeValidator(_reader("mass_rate")), _schema("mass_rate", "8 t/h")]
 Speed = Annotated[float, BeforeValidator(_reader("speed")), _schema("speed", "45 km/h")]
-WaterUse = Annotated[float, BeforeValidator(_reader("water_use")), _schema("water_use", "120 l/day")]
 
 
 class OneOf:

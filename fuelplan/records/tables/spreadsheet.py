@@ -38,7 +38,6 @@ PACKED = b"PK"  # with which such a file begins
 CALC = b"application/vnd.oasis.opendocument.spreadsheet"
 OF_XLSX = ("[Content_Types].xml", "_rels/.rels", "xl/workbook.xml", "xl/_rels/workbook.xml.rels",
            "xl/styles.xml", "xl/sharedStrings.xml")  # fmt: skip
-OF_ODS = ("mimetype", "META-INF/manifest.xml", "content.xml")
 ERROR = "#error"  # a cell that its formula could not fill
 _KINDS = {
     "word/": message("spreadsheet.document", "a text document"),

@@ -39,16 +39,6 @@ class MarkedLevel:
     kg: float
     sd_kg: float
 
-    def range_kg(self, half_width_sd: float = 1.28) -> tuple[float, float]:
-        """Return the range that holds 8 cases in 10 by default, never below zero. [kg]
-
-        Parameters
-        ----------
-        half_width_sd
-            In standard deviations.
-        """
-        return max(0.0, self.kg - half_width_sd * self.sd_kg), self.kg + half_width_sd * self.sd_kg
-
 
 def level_from_marks(
     shape: Shape,

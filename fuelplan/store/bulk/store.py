@@ -294,37 +294,6 @@ class Store:
             mark_sd_cm=mark_sd_cm,
         )
 
-    def kg_from_share(self, share: float, sd_share: float = 0.1) -> MarkedLevel:
-        """Return the fuel that "about this full" tells of: a share of the capacity, judged to `sd_share` of
-        it.
-
-        The doubt of a tenth is our assumption; that of the bulk density comes on top. [0..1]
-
-        Parameters
-        ----------
-        share
-            Of the capacity. [0..1]
-        sd_share
-            How far it may be off, of the capacity. [0..1]
-
-        Raises
-        ------
-        StoreError
-            No share.
-        """
-        if not (0 <= share <= 1 and 0 <= sd_share <= 1):
-            raise StoreError(
-                message(
-                    "store.share",
-                    "a store is 0 to 1 full, not {share}; write a share such as 0.4, or 40 %",
-                    share=Own(f"{share:g}"),
-                )
-            )
-        kg = share * self.capacity_kg()
-        return MarkedLevel(
-            kg, math.hypot(sd_share * self.capacity_kg(), kg * self.bulk_sd_kg_per_m3 / self.bulk_kg_per_m3)
-        )
-
     @property
     def bulk_sd_kg_per_m3(self) -> float:
         """Standard deviation of the bulk density, its range taken to hold 19 loads in 20. [kg/m3]"""
