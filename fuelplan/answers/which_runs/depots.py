@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date
+from typing import Any
 
 import numpy as np
 
@@ -12,7 +13,6 @@ from fuelplan.answers.round.came import what_came
 from fuelplan.answers.round.roads import RoundRoads, roads_for_round
 from fuelplan.answers.which_runs.answer import DayTotals, RunsAnswer
 from fuelplan.answers.which_runs.runs import bound, plain_runs, refuse
-from fuelplan.answers.which_runs.words import faulty, sentences_of
 from fuelplan.answers.who_is_due.answer import CustomerTable
 from fuelplan.answers.who_is_due.beliefs import believe
 from fuelplan.answers.who_is_due.outlook import answer_of
@@ -126,49 +126,41 @@ def _joined(round_: Round, many: Sequence[RunsAnswer], sizes: dict[str, int]) ->
     tanker = {k.name: n for n, k in enumerate(round_.table.tankers)}
     number = round_.customers.number_of
     order = {o.order: n for n, o in enumerate(round_.orders)}
-    found = sorted((r for a in many for r in a.runs), key=lambda r: (r.day, tanker[r.tanker], r.trip))
+    runs = _in_order(many, "runs", lambda r: (r.day, tanker[r.tanker], r.trip))
+    stops = {s.customer: n for n, s in enumerate(s for r in reversed(runs) for s in reversed(r.stops))}
     per_day = _per_day([day for a in many for day in a.per_day])
-    ring = sorted((r for a in many for r in a.to_ring), key=lambda r: (r.deliver_by or date.max, r.customer))
-    stops = {s.customer: n for n, s in enumerate(s for r in reversed(found) for s in reversed(r.stops))}
-    before = sorted((r for a in many for r in a.calls), key=lambda r: -stops[r.customer])
-    due = sorted((d for a in many for d in a.due), key=lambda d: (not d.overdue, d.deliver_by, d.customer))
-    left = sorted(
-        (x for a in many for x in a.not_served),
-        key=lambda x: (number[x.customer], order.get(x.order or "", -1)),
-    )
-    risky = sorted((p for a in many for p in a.promises_at_risk), key=lambda p: order[p.order])
-    changes = [c for a in many for c in a.changes]
-    asked = [s for a in many for s in a.to_confirm]
-    doubted = sorted((d for a in many for d in a.readings_doubted), key=lambda d: number[d.customer])
-    wishes = [w for a in many for w in a.wishes_not_kept]
-    said = sentences_of(
-        one.as_of, found, per_day, due, ring, left, risky, changes, wishes, faulty(found), asked, doubted
-    )
     return RunsAnswer(
         round=round_.name,
         as_of=one.as_of,
         seed=one.seed,
         currency=one.currency,
         days=tuple(day.day for day in per_day),
-        runs=tuple(found),
-        per_day=tuple(per_day),
-        to_ring=tuple(ring),
-        not_served=tuple(left),
-        promises_at_risk=tuple(risky),
-        changes=tuple(changes),
-        wishes_not_kept=tuple(wishes),
-        to_confirm=tuple(asked),
-        sentences=said,
+        runs=runs,
+        per_day=per_day,
+        to_ring=_in_order(many, "to_ring", lambda r: (r.deliver_by or date.max, r.customer)),
+        not_served=_in_order(
+            many, "not_served", lambda x: (number[x.customer], order.get(x.order or "", -1))
+        ),
+        promises_at_risk=_in_order(many, "promises_at_risk", lambda p: order[p.order]),
+        changes=tuple(c for a in many for c in a.changes),
+        wishes_not_kept=tuple(w for a in many for w in a.wishes_not_kept),
+        to_confirm=tuple(s for a in many for s in a.to_confirm),
+        sentences=(),
         notes=tuple(dict.fromkeys([*(n for a in many for n in a.notes), _shares(sizes)])),
         cautions=one.cautions,
         attributions=tuple(dict.fromkeys(x for a in many for x in a.attributions)),
         cost=sum(a.cost for a in many),
         iterations=sum(a.iterations for a in many),
         reproducible=all(a.reproducible for a in many),
-        due=tuple(due),
-        calls=tuple(before),
-        readings_doubted=tuple(doubted),
+        due=_in_order(many, "due", lambda d: (not d.overdue, d.deliver_by, d.customer)),
+        calls=_in_order(many, "calls", lambda r: -stops[r.customer]),
+        readings_doubted=_in_order(many, "readings_doubted", lambda d: number[d.customer]),
     )
+
+
+def _in_order(many: Sequence[RunsAnswer], name: str, key: Callable[[Any], Any]) -> tuple[Any, ...]:
+    """Return a list of all depots as one, sorted."""
+    return tuple(sorted((row for answer in many for row in getattr(answer, name)), key=key))
 
 
 def _shares(sizes: dict[str, int]) -> Message:
@@ -185,21 +177,10 @@ def _shares(sizes: dict[str, int]) -> Message:
     )
 
 
-def _per_day(days: Sequence[DayTotals]) -> list[DayTotals]:
+def _per_day(days: Sequence[DayTotals]) -> tuple[DayTotals, ...]:
     """Return the sums over the depots, day by day."""
-    out = []
-    for day in sorted({d.day for d in days}):
-        mine = [d for d in days if d.day == day]
-        out.append(
-            DayTotals(
-                day,
-                sum(d.runs for d in mine),
-                sum(d.stops for d in mine),
-                sum(d.kg for d in mine),
-                sum(d.free_kg for d in mine),
-                sum(d.km for d in mine),
-                sum(d.hours for d in mine),
-                sum(d.overtime_h for d in mine),
-            )
-        )
-    return out
+    names = [f.name for f in fields(DayTotals) if f.name != "day"]
+    return tuple(
+        DayTotals(day, *(sum(getattr(d, name) for d in days if d.day == day) for name in names))
+        for day in sorted({d.day for d in days})
+    )

@@ -14,7 +14,7 @@ from fuelplan.answers.which_runs.changes import changes_of, wishes_not_kept
 from fuelplan.answers.which_runs.from_books import desk_of, levels_of, prices_of
 from fuelplan.answers.which_runs.lists import calls, due_customers, not_served, promises_at_risk, to_ring
 from fuelplan.answers.which_runs.seen import token_of
-from fuelplan.answers.which_runs.words import faulty, sentences_of
+from fuelplan.answers.which_runs.words import sentences_of
 from fuelplan.answers.who_is_due.answer import CustomerTable
 from fuelplan.answers.who_is_due.beliefs import believe
 from fuelplan.answers.who_is_due.doubts import more_kg, readings_doubted
@@ -82,8 +82,8 @@ def runs(
 
 
 def bound(answer: RunsAnswer, round_: Round) -> RunsAnswer:
-    """Return the plan with its token, and the round that it was made from."""
-    return replace(answer, plan=token_of(round_, answer), made_from=round_)
+    """Return the plan in words, with its token, and the round that it was made from."""
+    return replace(answer, sentences=sentences_of(answer), plan=token_of(round_, answer), made_from=round_)
 
 
 def refuse(round_: Round, days: int | None, seconds: float | None, moves: int | None = None) -> int:
@@ -109,7 +109,7 @@ def plain_runs(
     progress: Callable[[float, Said], bool] | None, roads: RoundRoads | None,
     table: CustomerTable | None = None,
 ) -> RunsAnswer:  # fmt: skip
-    """Return the run plan, not yet bound to its folder.
+    """Return the run plan, not yet in words nor bound to its folder.
 
     `table` are the customers as the outlook has them, where the round is a part of a larger one: a deadline
     is the same in the part.
@@ -140,13 +140,7 @@ def plain_runs(
     )  # fmt: skip
     found = runs_of(desk, week, plan, kept, roads.roads, table)
     per_day = day_totals(desk, week, found)
-    ring, before = to_ring(round_, table, maybe_kg), calls(round_, table, found)
     due = due_customers(table, [day.day for day in per_day], found)
-    left = not_served(round_, week, plan, roads, table, due)
-    risky = promises_at_risk(round_, week, found, table, as_of)
-    changes = changes_of(desk, kept, found)
-    wishes = wishes_not_kept(desk, week, plan, kept, found)
-    doubted = readings_doubted(beliefs)
     return RunsAnswer(
         round=round_.name,
         as_of=as_of,
@@ -155,26 +149,13 @@ def plain_runs(
         days=tuple(day.day for day in per_day),
         runs=tuple(found),
         per_day=tuple(per_day),
-        to_ring=tuple(ring),
-        not_served=tuple(left),
-        promises_at_risk=tuple(risky),
-        changes=tuple(changes),
-        wishes_not_kept=tuple(wishes),
+        to_ring=tuple(to_ring(round_, table, maybe_kg)),
+        not_served=tuple(not_served(round_, week, plan, roads, table, due)),
+        promises_at_risk=tuple(promises_at_risk(round_, week, found, table, as_of)),
+        changes=tuple(changes_of(desk, kept, found)),
+        wishes_not_kept=tuple(wishes_not_kept(desk, week, plan, kept, found)),
         to_confirm=came.to_confirm,
-        sentences=sentences_of(
-            as_of,
-            found,
-            per_day,
-            due,
-            ring,
-            left,
-            risky,
-            changes,
-            wishes,
-            faulty(found),
-            came.to_confirm,
-            doubted,
-        ),
+        sentences=(),
         notes=(
             *_stopped(plan),
             *came.notes,
@@ -190,8 +171,8 @@ def plain_runs(
         iterations=plan.solution.moves,
         reproducible=seconds is None and not plan.stopped,
         due=tuple(due),
-        calls=tuple(before),
-        readings_doubted=doubted,
+        calls=tuple(calls(round_, table, found)),
+        readings_doubted=readings_doubted(beliefs),
     )
 
 

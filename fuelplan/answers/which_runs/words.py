@@ -6,17 +6,8 @@ from collections.abc import Sequence
 from datetime import date
 
 from fuelplan.answers.round.came import ToConfirm
-from fuelplan.answers.which_runs.answer import (
-    DayTotals,
-    DueCustomer,
-    NotServed,
-    PromiseAtRisk,
-    Run,
-    ToRing,
-    WishNotKept,
-)
+from fuelplan.answers.which_runs.answer import DayTotals, DueCustomer, Run, RunsAnswer
 from fuelplan.answers.who_is_due import doubts as round_doubts
-from fuelplan.answers.who_is_due.doubts import ReadingDoubted
 from fuelplan.messages import (
     Day,
     Listed,
@@ -31,16 +22,11 @@ from fuelplan.messages import (
 MOST_ORDERS, MOST_CUSTOMERS = 4, 6  # that are named in a sentence
 
 
-def sentences_of(
-    as_of: date, runs: Sequence[Run], per_day: Sequence[DayTotals], due: Sequence[DueCustomer],
-    ring: Sequence[ToRing], left: Sequence[NotServed], risky: Sequence[PromiseAtRisk],
-    changes: Sequence[Message], wishes: Sequence[WishNotKept] = (), faulty: int = 0,
-    asked: Sequence[ToConfirm] = (), doubted: Sequence[ReadingDoubted] = (),
-) -> tuple[Message, ...]:  # fmt: skip
-    """Return the answer: the next day's runs, the week, who is due and at risk, whom to ring.
-
-    `faulty` is the number of published runs with a fault.
-    """
+def sentences_of(answer: RunsAnswer) -> tuple[Message, ...]:
+    """Return the answer: the next day's runs, the week, who is due and at risk, whom to ring."""
+    runs, per_day = answer.runs, answer.per_day
+    due, risky, ring, left = answer.due, answer.promises_at_risk, answer.to_ring, answer.not_served
+    asked, doubted, wishes = answer.to_confirm, answer.readings_doubted, answer.wishes_not_kept
     out = [_next_day(runs, per_day), _week(runs, per_day)]
     if due:
         out.append(_due(due, per_day[-1].day))
@@ -77,18 +63,19 @@ def sentences_of(
                 len(left),
             )
         )
-    if changes:
+    if answer.changes:
         out.append(
             counted_message(
                 "runs.had_to_change",
                 "{n} published stop had to change.", "{n} published stops had to change.",
-                len(changes),
+                len(answer.changes),
             )
         )  # fmt: skip
     if asked:
         out.append(_asked(asked))
     if doubted:
         out.append(round_doubts.asked(doubted))
+    faulty = sum(run.frozen and bool(run.faults) for run in runs)  # by what is known now
     if faulty:
         out.append(
             counted_message(
@@ -148,11 +135,6 @@ def _asked(asked: Sequence[ToConfirm]) -> Message:
         "so, their orders wait; days follow as if nothing had come, amounts as if all had.",
         len(asked), customers=_customers([stop.customer for stop in asked]),
     )  # fmt: skip
-
-
-def faulty(runs: Sequence[Run]) -> int:
-    """Return how many published runs break a rule by what is known now."""
-    return sum(run.frozen and bool(run.faults) for run in runs)
 
 
 def counted_runs(number: int) -> Message:
