@@ -7,7 +7,8 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from fuelplan.dispatch.run_plan import Access, Closure, Party, StopWish, eligibility
+from fuelplan.dispatch.books import Order, OrderRow
+from fuelplan.dispatch.run_plan import Access, Closure, StopWish, eligibility
 
 MONDAY = date(2026, 1, 12)
 DAYS = [MONDAY + timedelta(days=k) for k in range(3)]
@@ -19,7 +20,7 @@ ALL = Access(
     weekdays=np.ones((2, 7), bool),
     left_on=np.full(2, np.datetime64("NaT", "D")),
 )
-ONE, BOTH = Party((0,), 0), Party((0, 1), 0)
+ONE, BOTH = OrderRow((0,), (), 0), OrderRow((0, 1), (), 0)
 
 
 def test_what_stands_in_the_way_of_one_stands_in_the_way_of_the_drop() -> None:
@@ -63,5 +64,5 @@ def test_a_stop_is_forbidden_before_it_is_pinned_and_no_pin_lies_before_the_prom
     pin, forbid = StopWish(0, "pin", DAYS[0], None), StopWish(0, "forbid", DAYS[0], None)
     may, must = eligibility([ONE], DAYS, ALL, wishes=[pin, forbid])
     assert may[0].any(axis=1).tolist() == [False, True, True] and not must.any()
-    late = replace(ONE, first=DAYS[1])
+    late = replace(ONE, orders=(Order("A", "K", None, None, DAYS[1], DAYS[2]),))
     assert not eligibility([late], DAYS, ALL, wishes=[pin])[1].any()

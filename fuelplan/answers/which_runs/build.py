@@ -17,13 +17,13 @@ from fuelplan.answers.which_runs.answer import (
     RunStop,
 )
 from fuelplan.answers.who_is_due.answer import CustomerTable, day_of
+from fuelplan.dispatch.books import OrderRow
 from fuelplan.dispatch.published import FrozenTrip, Kept, open_order
 from fuelplan.dispatch.roads import Roads
 from fuelplan.dispatch.routing import Route
 from fuelplan.dispatch.run_plan import (
     DayRoutesPlan,
     DispatchDesk,
-    OrderRow,
     RunPlan,
     ToldWindow,
     Week,

@@ -135,7 +135,7 @@ def plain_runs(
         moves = min(MOST_MOVES, max(LEAST_MOVES, DEFAULT_MOVES_A_ROW * len(week.rows)))
     budget = Budget(None if seconds is not None else moves, seconds)
     plan = routed_week(
-        week.asked, yard, roads.depot_place, budget, seed=seed, risk=desk.supplier.risk,
+        week, yard, roads.depot_place, budget, seed=seed, risk=desk.supplier.risk,
         prices=prices_of(round_), progress=tell,
     )  # fmt: skip
     found = runs_of(desk, week, plan, kept, roads.roads, table)

@@ -6,6 +6,7 @@ from fuelplan.dispatch.books.rows import Breaks as Breaks
 from fuelplan.dispatch.books.rows import Chambers as Chambers
 from fuelplan.dispatch.books.rows import Happening as Happening
 from fuelplan.dispatch.books.rows import Order as Order
+from fuelplan.dispatch.books.rows import OrderRow as OrderRow
 from fuelplan.dispatch.books.rows import PublishedStop as PublishedStop
 from fuelplan.dispatch.books.rows import Wish as Wish
 from fuelplan.dispatch.books.rows import credit_stopped as credit_stopped

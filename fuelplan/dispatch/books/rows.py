@@ -38,6 +38,35 @@ class Order:
 
 
 @dataclass(frozen=True)
+class OrderRow:
+    """Who is served together, a row of the needs: a customer, or neighbours who share a drop.
+
+    Attributes
+    ----------
+    customers
+        Numbers of those it goes to.
+    orders
+        The orders it stands for, in the same order; none for a store that is watched.
+    grade
+        Number of the class of fuel.
+    """
+
+    customers: tuple[int, ...]
+    orders: tuple[Order, ...]
+    grade: int
+
+    @property
+    def customer(self) -> int:
+        """The first of its customers."""
+        return self.customers[0]
+
+    @property
+    def first(self) -> date:
+        """The first day that all of its orders are promised for; `date.min` for any."""
+        return max((o.first or date.min for o in self.orders), default=date.min)
+
+
+@dataclass(frozen=True)
 class Wish:
     """A person's word on a stop: "pin", "forbid" or "move"; `day` or `tanker` may be None for any."""
 

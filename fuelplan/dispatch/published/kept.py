@@ -14,11 +14,11 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.books import PublishedStop, Wish, day_of
+from fuelplan.dispatch.books import OrderRow, PublishedStop, Wish, day_of
 from fuelplan.dispatch.outlook import LevelTable
 from fuelplan.dispatch.published.frozen import FrozenTrip
 from fuelplan.dispatch.published.published_day import PublishedDay
-from fuelplan.dispatch.run_plan import DispatchDesk, OrderRow, Yard, eligible, rows_of, stock_left, ticket_kg
+from fuelplan.dispatch.run_plan import DispatchDesk, Yard, eligible, rows_of, stock_left, ticket_kg
 from fuelplan.messages import Message, Own, Quantity, message
 
 Dates = NDArray[np.datetime64]

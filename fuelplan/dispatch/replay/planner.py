@@ -13,6 +13,7 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.dispatch.books import OrderRow
 from fuelplan.dispatch.outlook import LevelTable
 from fuelplan.dispatch.replay.play import DrivenDay, DrivenStop, TankerDriven
 from fuelplan.dispatch.replay.played_books import PlayedBooks
@@ -21,7 +22,6 @@ from fuelplan.dispatch.run_plan import (
     Budget,
     DayRoutesPlan,
     DispatchDesk,
-    OrderRow,
     Prices,
     RunPlan,
     Solution,
@@ -131,7 +131,7 @@ class Planner:
     def _plan(self, week: Week, risk: float, moves: int, seed: int, start: Solution | None) -> RunPlan:
         """Return a plan, searched for from another one where there is one; only the first day is routed."""
         return routed_week(
-            week.asked, self.yard, self.depot_place, Budget(moves), seed=seed, risk=risk, prices=self.prices,
+            week, self.yard, self.depot_place, Budget(moves), seed=seed, risk=risk, prices=self.prices,
             start=start, route_iterations=self.settings.route_iterations, only_days=1,
         )  # fmt: skip
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from fuelplan.messages import Message
 
@@ -178,3 +179,19 @@ class DayRoutes:
     km: float
     hours: float
     iterations: int = 0
+
+
+def tankers_out(tankers: Sequence[Tanker], stops: Sequence[Stop]) -> tuple[list[int], list[Stop]]:
+    """Return the numbers of the tankers that are out, and the stops as these number them."""
+    live = [v for v, k in enumerate(tankers) if k.max_trips > 0]
+    number = {v: k for k, v in enumerate(live)}
+    return live, [
+        replace(
+            s,
+            tankers_allowed=None
+            if s.tankers_allowed is None
+            else frozenset(number[v] for v in s.tankers_allowed if v in number),
+            work_min_by=tuple(s.work_min_by[v] for v in live) if s.work_min_by else (),
+        )
+        for s in stops
+    ]

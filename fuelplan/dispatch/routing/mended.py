@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.dispatch.driver_hours import Breach, Rules
-from fuelplan.dispatch.routing.day import Route, Stop, Tanker
+from fuelplan.dispatch.routing.day import Route, Stop, Tanker, tankers_out
 from fuelplan.dispatch.routing.exact import Trip
 from fuelplan.dispatch.routing.fixed import fixed_day
 from fuelplan.dispatch.routing.plan import TripPlan
@@ -122,28 +121,12 @@ class MendedDay:
 
     def _alone(self, n: int, plan: TripPlan) -> Message | None:
         """Return why nobody could serve a stop alone; tankers that stay at home serve nobody."""
-        live, stops = self._live()
+        live, stops = tankers_out(self.tankers, self.stops)
         return alone_fault(n, stops, [self.tankers[v] for v in live], plan.tables, self.rules)
-
-    def _live(self) -> tuple[list[int], list[Stop]]:
-        """Return the tankers that are out, and the stops as these number them."""
-        live = [v for v, k in enumerate(self.tankers) if k.max_trips > 0]
-        number = {v: k for k, v in enumerate(live)}
-        stops = [
-            replace(
-                s,
-                tankers_allowed=None
-                if s.tankers_allowed is None
-                else frozenset(number[v] for v in s.tankers_allowed if v in number),
-                work_min_by=tuple(s.work_min_by[v] for v in live) if s.work_min_by else (),
-            )
-            for s in self.stops
-        ]
-        return live, stops
 
     def _reordered(self) -> dict[int, tuple[Trip, ...]] | None:
         """Return other trips that serve every stop in its window; None where none are found."""
-        live, stops = self._live()
+        live, stops = tankers_out(self.tankers, self.stops)
         found = route_day(
             stops, [self.tankers[v] for v in live], self.km, self.hours, seed=1, iterations=ITERATIONS,
             rules=self.rules,

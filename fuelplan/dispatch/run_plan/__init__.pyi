@@ -9,7 +9,6 @@ from .desk import Supplier as Supplier
 from .desk import yard_of as yard_of
 from .eligibility import Access as Access
 from .eligibility import Closure as Closure
-from .eligibility import Party as Party
 from .eligibility import StopWish as StopWish
 from .eligibility import eligibility as eligibility
 from .needs import Week as Week
@@ -25,11 +24,9 @@ from .routed_week import ROUTE_ITERATIONS as ROUTE_ITERATIONS
 from .routed_week import DayRoutesPlan as DayRoutesPlan
 from .routed_week import RunPlan as RunPlan
 from .routed_week import StopPlan as StopPlan
-from .routed_week import WeekAsked as WeekAsked
 from .routed_week import routed_week as routed_week
 from .rows import ASKED as ASKED
 from .rows import CREDIT_STOP as CREDIT_STOP
-from .rows import OrderRow as OrderRow
 from .rows import eligible as eligible
 from .rows import left_on as left_on
 from .rows import rows_of as rows_of

@@ -10,31 +10,11 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.dispatch.books import OrderRow
+
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 Dates = NDArray[np.datetime64]
-
-
-@dataclass(frozen=True)
-class Party:
-    """Who is served together: a customer, or neighbours who share a drop.
-
-    Attributes
-    ----------
-    customers
-        Their numbers.
-    grade
-        Number of the class of fuel.
-    asked_kg
-        What each of their orders asks for, None for as much as fits; empty where nobody ordered. [kg]
-    first
-        The first day that all of them were promised; `date.min` for any.
-    """
-
-    customers: tuple[int, ...]
-    grade: int
-    asked_kg: tuple[float | None, ...] = ()
-    first: date = date.min
 
 
 @dataclass(frozen=True)
@@ -91,7 +71,7 @@ class Closure:
 
 
 def eligibility(
-    parties: Sequence[Party],
+    rows: Sequence[OrderRow],
     days: Sequence[date],
     access: Access,
     closures: Sequence[Closure] = (),
@@ -101,7 +81,7 @@ def eligibility(
 
     What stands in the way of one of the customers who share a drop stands in the way of the drop. Wishes
     count in their order, those that forbid first; one that cannot be kept on any account shuts nothing: the
-    party is planned without it.
+    row is planned without it.
 
     Parameters
     ----------
@@ -111,47 +91,43 @@ def eligibility(
     Returns
     -------
     may
-        Shape (parties, T, tankers).
+        Shape (rows, T, tankers).
     must
-        Shape (parties, T).
+        Shape (rows, T).
     """
     tankers = len(access.home)
     weekday, day = [d.weekday() for d in days], np.array(days, "datetime64[D]")
-    may = np.zeros((len(parties), len(days), tankers), bool)
-    must = np.zeros((len(parties), len(days)), bool)
-    for n, party in enumerate(parties):
-        who = list(party.customers)
-        ok = (
-            access.reach[who].all(axis=0)
-            & access.takes[who, party.grade].all()
-            & access.carries[:, party.grade]
-        )
+    may = np.zeros((len(rows), len(days), tankers), bool)
+    must = np.zeros((len(rows), len(days)), bool)
+    for n, row in enumerate(rows):
+        who = list(row.customers)
+        ok = access.reach[who].all(axis=0) & access.takes[who, row.grade].all() & access.carries[:, row.grade]
         takes = np.asarray(access.weekdays[who].all(axis=0))
         there = ~(day[:, None] > access.left_on[who]).any(axis=1)
         may[n] = (takes[weekday] & there)[:, None] & ok[None, :]
-        mine = [w for w in wishes if w.customer in party.customers]
+        mine = [w for w in wishes if w.customer in row.customers]
         for w in (w for w in mine if w.wish == "forbid"):
             _heed(may[n], must[n], w, days)
         for shut in closures:
-            _close(may[n], shut, party, days, access.home)
+            _close(may[n], shut, row, days, access.home)
         for w in mine:  # of what is left open
-            if w.wish != "forbid" and (w.day is None or w.day >= party.first):
+            if w.wish != "forbid" and (w.day is None or w.day >= row.first):
                 _heed(may[n], must[n], w, days)
     return may, must & may.any(axis=2)
 
 
-def _close(may: Bools, shut: Closure, party: Party, days: Sequence[date], home: Ints) -> None:
-    """Take the days of a closure out of what one party may, shape (T, tankers)."""
+def _close(may: Bools, shut: Closure, row: OrderRow, days: Sequence[date], home: Ints) -> None:
+    """Take the days of a closure out of what one row may, shape (T, tankers)."""
     hit = [shut.first <= d <= shut.last for d in days]
     if shut.customer is not None:
-        if shut.customer in party.customers:
+        if shut.customer in row.customers:
             may[hit] = False
-    elif shut.depot is not None and shut.grade in (None, party.grade):
+    elif shut.depot is not None and shut.grade in (None, row.grade):
         may[np.ix_(hit, home == shut.depot)] = False
 
 
 def _heed(may: Bools, must: Bools, wish: StopWish, days: Sequence[date]) -> None:
-    """Let a wish count for one party: `may` has the shape (T, tankers), `must` (T,)."""
+    """Let a wish count for one row: `may` has the shape (T, tankers), `must` (T,)."""
     at = [t for t, d in enumerate(days) if wish.day is None or d == wish.day]
     by = [v for v in range(may.shape[1]) if wish.tanker is None or v == wish.tanker]
     if wish.wish == "forbid":

@@ -9,11 +9,10 @@ from datetime import date, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.books import Customers, Order, PublishedStop, day_of
+from fuelplan.dispatch.books import Customers, Order, OrderRow, PublishedStop, day_of
 from fuelplan.dispatch.outlook import LevelTable
 from fuelplan.dispatch.run_plan.desk import DispatchDesk
-from fuelplan.dispatch.run_plan.routed_week import WeekAsked
-from fuelplan.dispatch.run_plan.rows import LeftOut, OrderRow, eligible, rows_of
+from fuelplan.dispatch.run_plan.rows import LeftOut, eligible, rows_of
 from fuelplan.dispatch.run_plan.stock import supply_kg
 from fuelplan.dispatch.run_plan.week import FITS, Fleet, Needs, PlannedDays, ways_of_filling
 from fuelplan.messages import Message
@@ -53,12 +52,6 @@ class Week:
     levels: LevelTable
     spare_h: Floats
     notes: tuple[Message, ...]
-
-    @property
-    def asked(self) -> WeekAsked:
-        """What the planner takes of it."""
-        parties = tuple(row.party for row in self.rows)
-        return WeekAsked(self.days, self.grid, parties, self.needs, self.fleet, self.supply_kg)
 
 
 def fuller(levels: LevelTable, more_kg: Floats) -> LevelTable:

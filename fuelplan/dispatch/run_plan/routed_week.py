@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.routing import DayRoutes, Route, Stop, route_day
+from fuelplan.dispatch.routing import DayRoutes, Route, Stop, route_day, tankers_out
 from fuelplan.dispatch.run_plan.chain import Budget, search
-from fuelplan.dispatch.run_plan.eligibility import Party
+from fuelplan.dispatch.run_plan.needs import Week
 from fuelplan.dispatch.run_plan.problem import Problem, Solution
 from fuelplan.dispatch.run_plan.stock import UNCOUNTED_KG
 from fuelplan.dispatch.run_plan.supply import within_supply
-from fuelplan.dispatch.run_plan.week import TRIPS, Fleet, Needs, PlannedDays, Prices, week_problem
+from fuelplan.dispatch.run_plan.week import TRIPS, Prices, week_problem
 from fuelplan.dispatch.run_plan.yard import Yard
 from fuelplan.messages import Day, Message, Said, message
 
@@ -27,28 +26,6 @@ ROUNDS = 3
 ROUTE_ITERATIONS = 300
 
 SEARCHING = message("runs.searching", "searching")
-
-
-@dataclass(frozen=True)
-class WeekAsked:
-    """What is to be planned.
-
-    Attributes
-    ----------
-    days
-        The T planned days.
-    parties
-        Who is served together: what each row of `needs` stands for.
-    supply_kg
-        Shape (depots, classes, T): what can have been loaded up to and with each day. [kg]
-    """
-
-    days: tuple[date, ...]
-    grid: PlannedDays
-    parties: tuple[Party, ...]
-    needs: Needs
-    fleet: Fleet
-    supply_kg: Floats
 
 
 @dataclass(frozen=True)
@@ -79,7 +56,7 @@ class RunPlan:
 
 
 def routed_week(
-    asked: WeekAsked,
+    week: Week,
     yard: Yard,
     depot_place: Sequence[int],
     budget: Budget,
@@ -120,11 +97,11 @@ def routed_week(
     ProblemError
         Where the arrays do not fit together.
     """
-    if not asked.days:  # every day is published: there is nothing to search
+    if not week.days:  # every day is published: there is nothing to search
         return RunPlan((), (), Solution((), 0.0, 0.0, 0), False)
     problem = week_problem(
-        asked.needs, asked.fleet, asked.grid, yard.roads.km, yard.roads.hours, np.array(depot_place),
-        asked.supply_kg, risk, prices,
+        week.needs, week.fleet, week.grid, yard.roads.km, yard.roads.hours, np.array(depot_place),
+        week.supply_kg, risk, prices,
     )  # fmt: skip
     stopped = False
 
@@ -138,15 +115,15 @@ def routed_week(
     for turn in range(ROUNDS):
         part = budget if turn == 0 else _smaller(budget)
         solution = search(problem, part, seed=seed + turn, start=start, progress=told)
-        solution = within_supply(problem, solution, asked.needs.ordered)
+        solution = within_supply(problem, solution, week.needs.ordered)
         days = []
-        count = len(asked.days) if only_days is None else min(only_days, len(asked.days))
+        count = len(week.days) if only_days is None else min(only_days, len(week.days))
         failed: list[tuple[int, int, Message]] = []
         for t in range(count):
-            day = _route(asked, yard, problem, solution, t, seed, route_iterations)
+            day = _route(week, yard, problem, solution, t, seed, route_iterations)
             days.append(day)
             failed += [(t, day.stops[n].row, why) for n, why in day.routes.not_served]
-            routing = message("runs.routing", "routing {day}", day=Day(asked.days[t]))
+            routing = message("runs.routing", "routing {day}", day=Day(week.days[t]))
             if progress is not None and not progress(0.8 + 0.2 * (t + 1) / count, routing):
                 stopped = True
         if not failed or stopped or turn == ROUNDS - 1:
@@ -181,10 +158,10 @@ def _without(problem: Problem, failed: Sequence[tuple[int, int, Message]]) -> Pr
 
 
 def _route(
-    asked: WeekAsked, yard: Yard, problem: Problem, solution: Solution, t: int, seed: int, iterations: int
+    week: Week, yard: Yard, problem: Problem, solution: Solution, t: int, seed: int, iterations: int
 ) -> DayRoutesPlan:
     """Return one day's exact routes and times for the stops that the week has put there."""
-    tankers = yard.tankers_out([TRIPS if hours > 0 else 0 for hours in asked.fleet.day_h[:, t]])
+    tankers = yard.tankers_out([TRIPS if hours > 0 else 0 for hours in week.fleet.day_h[:, t]])
     stops: list[Stop] = []
     plans: list[StopPlan] = []
     start: list[Route] = []
@@ -192,9 +169,7 @@ def _route(
     for slot in range(slots):
         numbers = []
         for visit in solution.routes[t * slots + slot]:
-            for plan, stop in _stops(
-                asked, yard, visit.customer, visit.kg, t, int(problem.slot_depot[slot])
-            ):
+            for plan, stop in _stops(week, yard, visit.customer, visit.kg, t, int(problem.slot_depot[slot])):
                 numbers.append(len(stops))
                 plans.append(plan)
                 stops.append(stop)
@@ -203,18 +178,9 @@ def _route(
             start.append(
                 Route(slot // TRIPS, slot % TRIPS, tuple(numbers), 0, 0, 0, 0, (), (), 0, place, place, ())
             )
-    live = [v for v, k in enumerate(tankers) if k.max_trips > 0]
-    number = {v: k for k, v in enumerate(live)}
-    stops = [
-        replace(
-            s,
-            tankers_allowed=frozenset(number[v] for v in (s.tankers_allowed or ()) if v in number),
-            work_min_by=tuple(s.work_min_by[v] for v in live),
-        )
-        for s in stops
-    ]
-    start = [replace(r, tanker=number[r.tanker]) for r in start if r.tanker in number]
-    tables = yard.roads_when(float(asked.grid.slow[t]))
+    live, stops = tankers_out(tankers, stops)
+    start = [replace(r, tanker=live.index(r.tanker)) for r in start if r.tanker in live]
+    tables = yard.roads_when(float(week.grid.slow[t]))
     found = route_day(
         stops, [tankers[v] for v in live], tables.km, tables.hours, seed=seed, iterations=iterations,
         start_from=start or None, rules=yard.rules,
@@ -223,24 +189,19 @@ def _route(
     return DayRoutesPlan(tuple(plans), replace(found, routes=routes))
 
 
-def _stops(
-    asked: WeekAsked, yard: Yard, row: int, kg: float, t: int, depot: int
-) -> list[tuple[StopPlan, Stop]]:
+def _stops(week: Week, yard: Yard, row: int, kg: float, t: int, depot: int) -> list[tuple[StopPlan, Stop]]:
     """Return the stops of one visit: one, or one for each order of neighbours who share it."""
-    party = asked.parties[row]
+    own, tickets = week.rows[row], [order.kg for order in week.rows[row].orders]
     # The day's routing knows no stock of depots: where that is limited, the search's choice of depot stands.
-    limited = bool((asked.supply_kg[:, party.grade] < UNCOUNTED_KG).any())
-    loads_there = (asked.fleet.depot == depot) | (not limited)
-    known = [asked_kg for asked_kg in party.asked_kg if asked_kg is not None]
-    rest = (kg - sum(known)) / max(1, max(1, len(party.asked_kg)) - len(known))
-    out = []
-    grade = yard.grades[party.grade]
-    allowed = frozenset(int(v) for v in np.flatnonzero(asked.needs.may[row, t] & loads_there))
-    required = bool(party.asked_kg) or bool(asked.needs.must[row, t])
-    for n, i in enumerate(party.customers if party.asked_kg else party.customers[:1]):
-        own = kg
-        if party.asked_kg:
-            asked_kg = party.asked_kg[n]
-            own = rest if asked_kg is None else asked_kg
-        out.append((StopPlan(row, n, round(own)), yard.stop(i, grade, own, allowed, required)))
-    return out
+    limited = bool((week.supply_kg[:, own.grade] < UNCOUNTED_KG).any())
+    loads_there = (week.fleet.depot == depot) | (not limited)
+    known = [ticket for ticket in tickets if ticket is not None]
+    rest = (kg - sum(known)) / max(1, max(1, len(tickets)) - len(known))
+    grade = yard.grades[own.grade]
+    allowed = frozenset(int(v) for v in np.flatnonzero(week.needs.may[row, t] & loads_there))
+    required = bool(tickets) or bool(week.needs.must[row, t])
+    return [
+        (StopPlan(row, n, round(part)), yard.stop(i, grade, part, allowed, required))
+        for n, (i, ticket) in enumerate(zip(own.customers, tickets or [kg], strict=False))
+        for part in [rest if ticket is None else ticket]
+    ]

@@ -9,9 +9,9 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.books import Order, PublishedStop, credit_stopped, served_orders
+from fuelplan.dispatch.books import Order, OrderRow, PublishedStop, credit_stopped, served_orders
 from fuelplan.dispatch.run_plan.desk import DispatchDesk
-from fuelplan.dispatch.run_plan.eligibility import Party, eligibility
+from fuelplan.dispatch.run_plan.eligibility import eligibility
 from fuelplan.messages import Day, Message, Own, message
 
 Bools = NDArray[np.bool_]
@@ -25,40 +25,6 @@ OTHER_DAYS = message("rows.other_days", "their promised days do not meet")
 OTHER_WEEKDAYS = message("rows.other_weekdays", "they take fuel on different weekdays")
 NO_TANKER_FOR_BOTH = message("rows.no_tanker_for_both", "no tanker may go to both")
 TOO_MUCH_TOGETHER = message("rows.too_much_together", "together they are more than a tanker carries")
-
-
-@dataclass(frozen=True)
-class OrderRow:
-    """One row of the needs.
-
-    Attributes
-    ----------
-    customers
-        Numbers of those it goes to: one, or neighbours who share a drop.
-    orders
-        The orders it stands for, in the same order; none for a store that is watched.
-    grade
-        Number of the class of fuel.
-    """
-
-    customers: tuple[int, ...]
-    orders: tuple[Order, ...]
-    grade: int
-
-    @property
-    def customer(self) -> int:
-        """The first of its customers."""
-        return self.customers[0]
-
-    @property
-    def first(self) -> date:
-        """The first day that all of its orders are promised for; `date.min` for any."""
-        return max((o.first or date.min for o in self.orders), default=date.min)
-
-    @property
-    def party(self) -> Party:
-        """Who is served together, and what they ask for."""
-        return Party(self.customers, self.grade, tuple(o.kg for o in self.orders), self.first)
 
 
 @dataclass(frozen=True)
@@ -125,8 +91,7 @@ def rows_of(
 
 def eligible(desk: DispatchDesk, rows: Sequence[OrderRow], days: Sequence[date]) -> tuple[Bools, Bools]:
     """Return which tankers may serve which rows on which days (N, T, V), and which days must (N, T)."""
-    parties = [row.party for row in rows]
-    return eligibility(parties, days, desk.access, desk.closures, desk.stop_wishes)
+    return eligibility(rows, days, desk.access, desk.closures, desk.stop_wishes)
 
 
 def left_on(day: date) -> Message:
