@@ -61,4 +61,4 @@ def summary_for(customers: int, store: CustomerStores, seed: int = 4) -> Summary
     root = np.zeros((customers, 4, 4))
     root[:, 0, 0], root[:, 1, 1], root[:, 2, 2] = 0.15 * mean[:, 0], 0.5 * mean[:, 1], 0.7
     root[:, 2, 0], root[:, 3, 0], root[:, 3, 3] = -0.3, -0.05 * store.fill_kg, 0.12 * store.fill_kg
-    return Summary(mean, root, rng.uniform(0.06, 0.5, customers), store.fill_kg)
+    return Summary(np.arange(customers), mean, root, rng.uniform(0.06, 0.5, customers), store.fill_kg)

@@ -19,7 +19,13 @@ from fuelplan.answers.who_is_due.books import higher_base_c
 from fuelplan.answers.who_is_due.deadlines import deliver_by
 from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.dispatch import outlook
-from fuelplan.dispatch.outlook import CustomerStores, outlook_of
+from fuelplan.dispatch.outlook import (
+    CustomerDraws,
+    CustomerStores,
+    OutlookSettings,
+    WinterTables,
+    outlook_of,
+)
 from fuelplan.learning.bulk import learn_many
 from fuelplan.messages import codes, render, strict
 from fuelplan.records.round import Deliveries, Readings, working_days_of
@@ -224,23 +230,13 @@ def test_areas_share_their_winters() -> None:
 
 
 def test_draws_do_not_depend_on_how_many_are_asked_for_at_once() -> None:
-    """A customer's draws are the same in any slice, within a block and across blocks."""
+    """A customer's draws are the same in any slice; no two customers have the same ones."""
     beliefs = believed()
-    c = ROUND.customers
-    five = np.tile(np.arange(len(c)), 5)
-    many = outlook.unsolved(
-        type(beliefs.many.priors)(*(v[five] for v in vars(beliefs.many.priors).values())),
-        beliefs.many.first_day,
-        np.stack([w.weather.mean_c for w in beliefs.weather.areas])[:, -1096:],
-        beliefs.many.customers.rows(five),
-        AS_OF,
-    )
-    whole = outlook.draws_of(many, slice(0, 600), 10, 1)
-    for first, last in ((130, 140), (500, 530), (512, 600)):
-        part = outlook.draws_of(many, slice(first, last), 10, 1)
-        assert np.array_equal(whole.level_kg[first:last], part.level_kg)
-        assert np.array_equal(whole.shake[first:last], part.shake)
-    assert not np.allclose(whole.shake[:88], whole.shake[512:])
+    whole = beliefs.draw(slice(0, 120))
+    part = beliefs.draw(slice(30, 41))
+    assert np.array_equal(whole.level_kg[30:41], part.level_kg)
+    assert np.array_equal(whole.shake[30:41], part.shake)
+    assert len({row.tobytes() for row in whole.shake / beliefs.summary.day_noise[:, None]}) == 120
 
 
 def test_an_outlook_is_said_in_messages() -> None:
@@ -260,12 +256,11 @@ def test_draws_and_summary_are_the_learned_posterior() -> None:
     beliefs = believed()
     mean_c = np.stack([w.weather.mean_c for w in beliefs.weather.areas])[:, -1096:]
     many = learn_many(beliefs.many.priors, beliefs.many.first_day, mean_c, beliefs.many.customers, AS_OF)
-    rows = np.arange(len(ROUND.customers))
-    summary = outlook.summary_of(beliefs.many, rows)
+    rows, summary = np.arange(len(ROUND.customers)), beliefs.summary
     assert np.allclose(summary.mean, many.mean)
     sd = np.sqrt(np.diagonal(summary.root @ np.swapaxes(summary.root, 1, 2), axis1=1, axis2=2))
     assert np.allclose(sd, many.sd, rtol=1e-3)
-    drawn = outlook.draws_of(beliefs.many, slice(0, len(rows)), 1000, 1)
+    drawn = outlook.draws_of_summary(summary, outlook.deviates(1), 1000, 0.0, 30.0)
     inside = (many.mean[:, 3] > 3 * many.sd[:, 3]) & (
         many.mean[:, 3] + 3 * many.sd[:, 3] < ROUND.customers.store_kg
     )
@@ -277,18 +272,32 @@ def test_draws_and_summary_are_the_learned_posterior() -> None:
     assert np.abs(np.array(together) - believed_r).mean() < 0.1
 
 
-def test_the_compact_way_gives_the_run_outs_of_the_draws() -> None:
-    """From summaries nearly all customers' run-out days lie within a few days of those from joint draws."""
+def test_one_normal_distribution_tells_the_run_outs_of_the_whole_posterior() -> None:
+    """Run-out days lie within a few days of those of draws from the mixture over bases and sizes of noise."""
     beliefs = believed()
-    n = len(ROUND.customers)
-    summary = outlook.summary_of(beliefs.many, np.arange(n))
-    base = np.arange(4.0, 28.25, 0.25)
-    tables = outlook.winter_tables(np.stack([w.mean_c for w in beliefs.winters]), base)
-    quick = outlook.run_out_days(tables, beliefs.store, summary, beliefs.draws, seed=1)
-    full = outlook_of(beliefs.tables, beliefs.store, beliefs.draw, beliefs.draws)
-    both = (quick.empty_day >= 0) & (full.empty_day >= 0)
-    off = np.abs(quick.empty_day.astype(int) - full.empty_day)[both]
-    assert both.sum() > 100 and np.mean(off <= 3) > 0.9 and np.mean(off) < 2
+    d = beliefs.many.draw(np.arange(120), beliefs.draws, np.random.default_rng(1))
+    level = np.minimum(d.level_kg, ROUND.customers.store_kg[:, None])
+    shake = d.day_noise * np.random.default_rng(2).standard_normal(d.day_noise.shape)
+    mixed = CustomerDraws(d.kg_per_degree_day, d.kg_per_day, d.base_c, level, shake)
+    asked = OutlookSettings(beliefs.draws, 1)
+    one = outlook_of(beliefs.tables, beliefs.store, beliefs.summary, asked).empty_day
+    chance = chances_of(beliefs.tables, beliefs.store, mixed)
+    reached = chance[..., None] >= np.ceil(np.array(asked.shares) * beliefs.draws) / beliefs.draws - 1e-9
+    full = np.where(reached[:, -1], reached.argmax(axis=1), -1)
+    off = np.abs(one.astype(int) - full)[(one >= 0) & (full >= 0)]
+    assert off.size > 100 and np.mean(off <= 3) > 0.9 and np.mean(off) < 2
+
+
+def chances(beliefs: Beliefs) -> np.ndarray:
+    """The chance of every customer's store to be empty by each evening."""
+    drawn = beliefs.draw(slice(0, len(beliefs.store)))
+    return chances_of(beliefs.tables, beliefs.store, drawn)
+
+
+def chances_of(tables: WinterTables, store: CustomerStores, drawn: CustomerDraws) -> np.ndarray:
+    """The same of any draws."""
+    counts = outlook.outlook_of_draws(tables, store, drawn, np.zeros(0, int), store.groups)[0]
+    return np.asarray(np.cumsum(counts, axis=1)[:, :-1] / drawn.draws)
 
 
 EVENINGS = (
@@ -329,9 +338,7 @@ def test_run_outs_of_the_demo_round_come_as_often_as_said() -> None:
         use = np.cumsum([true_use_kg(one, first, last) for one in told], axis=1)
         gone = use >= level[:, None]
         day = np.where(gone.any(axis=1), gone.argmax(axis=1) + 1, days + 1)
-        ahead = outlook_of(beliefs.tables, beliefs.store, beliefs.draw, beliefs.draws)
-        assert ahead.empty_chance is not None
-        place.append(place_in_forecast(ahead.empty_chance, day, days, 1)[old])
+        place.append(place_in_forecast(chances(beliefs), day, days, 1)[old])
         low, high = np.quantile(beliefs.draw(slice(0, 120)).level_kg, [0.1, 0.9], axis=1)
         inside.append(((low <= level) & (level <= high))[old])
     found = np.concatenate(place)
@@ -362,12 +369,12 @@ def test_run_outs_of_invented_sites_come_as_often_as_said() -> None:
         many = outlook.unsolved(world.priors, FIRST_DAY, world.mean_c, known, as_of)
         tables = outlook.winter_tables(winters[None], many.sums.base_c)
         store = CustomerStores(np.zeros(len(c), np.int64), 0.1 * c.capacity_kg, c.capacity_kg)
-        found = outlook_of(tables, store, lambda p, m=many: outlook.draws_of(m, p, 300, 1), 300)
+        low, high = float(tables.base_c[0]), float(tables.base_c[-1])
+        drawn = outlook.draws_of_summary(outlook.learned_here(many), outlook.deviates(1), 300, low, high)
         gone = np.cumsum(world.use_kg[:, future], axis=1) >= world.level_kg[:, begin][:, None]
         day = np.where(gone.any(axis=1), gone.argmax(axis=1) + 1, ahead_days + 1)
         day = np.where(world.level_kg[:, begin] <= 0, 0, day)
-        assert found.empty_chance is not None
-        place.append(place_in_forecast(found.empty_chance, day, ahead_days, seed))
+        place.append(place_in_forecast(chances_of(tables, store, drawn), day, ahead_days, seed))
     shares = [float((np.concatenate(place) <= q).mean()) for q in (0.02, 0.1, 0.5, 0.9)]
     assert np.allclose(shares, [0.02, 0.1, 0.5, 0.9], atol=[0.02, 0.04, 0.07, 0.04]), shares
 

@@ -9,26 +9,31 @@ from __future__ import annotations
 import json
 import sys
 import tempfile
+from collections.abc import Callable
 from pathlib import Path
 
 import psutil
 
 from fuelplan import answers
-from fuelplan.answers.who_is_due.beliefs import Beliefs
-from fuelplan.answers.who_is_due.outlook import answer_of
 from fuelplan.workers import HERE, Crew
 from tests.benchmarks import outlook
 from tests.benchmarks.measure import Row, Time, compared, table_of, timed
 from tests.worker_pieces import small_cluster
 
 
-def beliefs_of(customers: int, folder: Path) -> Beliefs:
-    """What is believed of a big round, 14 days ahead."""
+def asking(customers: int, folder: Path) -> Callable[[Crew, LargestWorker], str]:
+    """Write a big round; what it gives asks for the outlook 14 days ahead, and returns the document."""
     outlook.write_big_round(folder, customers)
     round_ = answers.open_round(folder)
     day = round_.table.example_date
     assert day is not None
-    return answers.believe(round_, answers.weather_for_round(round_, day), day, 1, 14)
+    weather = answers.weather_for_round(round_, day)
+
+    def ask(crew: Crew, told: LargestWorker) -> str:
+        found = answers.outlook(round_, weather, day, days=14, crew=crew, progress=told)
+        return json.dumps(found.to_json())
+
+    return ask
 
 
 class LargestWorker:
@@ -59,11 +64,11 @@ def rows(quick: bool) -> list[Row]:
     customers = 4_096 if quick else 40_000
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        beliefs = beliefs_of(customers, folder)
+        ask = asking(customers, folder)
         said: list[str] = []
 
         def once(crew: Crew, told: LargestWorker) -> None:
-            said.append(json.dumps(answer_of(beliefs, crew=crew, progress=told).to_json()))
+            said.append(ask(crew, told))
 
         here = timed(lambda: once(HERE, LargestWorker()), 1)
         found = [compared(f"outlook, {customers:,} customers, two threads of this process", here)]

@@ -33,17 +33,18 @@ import pandas as pd
 from fuelplan.dispatch.outlook import (
     SHARES,
     CustomerStores,
+    OutlookSettings,
     Summary,
     WinterTables,
     deviates,
     draws_of_summary,
     outlook_of,
-    run_out_days,
     winter_tables,
 )
 
 WINTERS, DAYS, AREAS, SEED = 120, 90, 3, 1
 BASE_C = np.arange(9.0, 21.25, 0.25)
+ASKED = OutlookSettings(WINTERS, SEED, weekly=False)
 DEMO = Path(__file__).resolve().parents[2] / "demo_sites" / "round_quellmark"
 ROOT = [f"root_{j}{m}" for j in range(4) for m in range(j + 1)]
 MEAN = ["kg_per_degree_day", "kg_per_day", "base_c", "level_kg"]
@@ -91,13 +92,14 @@ def believed(table: pd.DataFrame) -> tuple[CustomerStores, Summary]:
     fill = table["fill_kg"].to_numpy()
     store = CustomerStores(table["area"].to_numpy(np.int64), table["reserve_kg"].to_numpy(), fill)
     mean = np.ascontiguousarray(table[MEAN].to_numpy())
-    return store, Summary(mean, root, table["day_noise"].to_numpy(), fill)
+    number = table["customer"].to_numpy(np.int64)
+    return store, Summary(number, mean, root, table["day_noise"].to_numpy(), fill)
 
 
 def file_to_file(source: Path, target: Path, tables: WinterTables) -> None:
     """Read what was learned, work out run-out days, write them."""
     table = pd.read_parquet(source)
-    found = run_out_days(tables, *believed(table), tables.winters, seed=SEED)
+    found = outlook_of(tables, *believed(table), ASKED)
     out: dict[str, Any] = {"customer": table["customer"]}
     for i, share in enumerate(SHARES):
         out[f"empty_day_p{100 * share:02.0f}"] = found.empty_day[:, i]
@@ -108,7 +110,7 @@ def file_to_file(source: Path, target: Path, tables: WinterTables) -> None:
 def pandas_way(table: pd.DataFrame, tables: WinterTables) -> np.ndarray:
     """Run-out days as a practitioner would write them: for each customer a frame of winters × days."""
     store, summary = believed(table)
-    draws = draws_of_summary(summary, deviates(SEED), 0, tables.winters, BASE_C[0], BASE_C[-1])
+    draws = draws_of_summary(summary, deviates(SEED), tables.winters, BASE_C[0], BASE_C[-1])
     row = tables.row_of(draws.base_c)
     out = np.empty((len(table), len(SHARES)))
     for i in range(len(table)):
@@ -126,14 +128,7 @@ def pandas_way(table: pd.DataFrame, tables: WinterTables) -> np.ndarray:
 
 def differing(table: pd.DataFrame, found: pd.DataFrame, tables: WinterTables) -> int:
     """How many run-out days differ from the plain calculation on the same draws."""
-    store, summary = believed(table)
-
-    def draw(part: slice) -> Any:
-        return draws_of_summary(
-            summary.rows(part), deviates(SEED), part.start, tables.winters, BASE_C[0], BASE_C[-1]
-        )
-
-    plain = outlook_of(tables, store, draw, tables.winters, compiled=False, keep_chances=False)
+    plain = outlook_of(tables, *believed(table), ASKED, compiled=False)
     columns = [f"empty_day_p{100 * s:02.0f}" for s in SHARES]
     return int((found[columns].to_numpy() != plain.empty_day).sum())
 

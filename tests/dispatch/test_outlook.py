@@ -14,14 +14,18 @@ from fuelplan.dispatch.outlook import (
     CustomerDraws,
     CustomerStores,
     LevelTable,
+    Outlook,
     OutlookError,
+    OutlookSettings,
     Summary,
+    WinterTables,
     deliver_by_day,
     deviates,
     draws_of_summary,
     level_table,
     outlook_of,
-    run_out_days,
+    outlook_of_draws,
+    share_beyond,
     use_paths,
     week_ends,
     winter_tables,
@@ -67,21 +71,40 @@ def counted(first: np.ndarray, days: int) -> np.ndarray:
     return (first[..., None] <= np.arange(days + 1)).mean(axis=1)
 
 
+def drawn(tables: WinterTables, summary: Summary, draws: int, seed: int = 1) -> CustomerDraws:
+    """The draws that an outlook makes of summaries."""
+    low, high = float(tables.base_c[0]), float(tables.base_c[-1])
+    return draws_of_summary(summary, deviates(seed), draws, low, high)
+
+
+def of_draws(
+    tables: WinterTables, store: CustomerStores, draws: CustomerDraws
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Chances of being empty and below the reserve by each evening, and kilograms by week, of draws."""
+    empty, below, burned, delivered = outlook_of_draws(
+        tables, store, draws, week_ends(tables.days), store.groups
+    )
+    chances = (np.cumsum(counts, axis=1)[:, :-1] / draws.draws for counts in (empty, below))
+    return *chances, burned, delivered
+
+
 @pytest.mark.parametrize("compiled", [False, True])
 def test_the_outlook_is_what_is_reckoned_day_by_day(compiled: bool) -> None:
-    """Run-out days, chances and weekly kilograms equal those of a loop over customers, draws and days."""
+    """Run-out days, levels and weekly kilograms equal those of a loop over customers, draws and days."""
     mean_c, days = winters_c(2, 6, 40, 5), 40
     tables = winter_tables(mean_c, np.arange(9, 21.25, 0.25))
-    store, draws = stores_of(23), draws_for(23, 12)
-    found = outlook_of(tables, store, draws.rows, 12, compiled=compiled)
+    store = stores_of(23)
+    summary = summary_for(23, store)
+    draws = drawn(tables, summary, 12)
+    ask = OutlookSettings(12, 1, level_shares=(0.1, 0.5, 0.9))
+    found = outlook_of(tables, store, summary, ask, compiled=compiled)
     empty, low, burned, delivered = day_by_day(mean_c, store, draws)
-    assert found.empty_chance is not None and found.below_chance is not None
-    assert np.allclose(found.empty_chance, counted(empty, days))
-    assert np.allclose(found.below_chance, counted(low, days))
     assert (empty < low.max()).any() and (empty > days).any(), "the example must hold both kinds"
     for q, share in enumerate(found.shares):
-        nth = np.sort(empty, axis=1)[:, math.ceil(share * 12) - 1]
-        assert np.array_equal(found.empty_day[:, q], np.where(nth > days, -1, nth))
+        for first, told in ((empty, found.empty_day), (low, found.below_day)):
+            nth = np.sort(first, axis=1)[:, math.ceil(share * 12) - 1]
+            assert np.array_equal(told[:, q], np.where(nth > days, -1, nth))
+    assert np.allclose(found.level_kg, np.quantile(draws.level_kg, ask.level_shares, axis=1).T)
     weeks = [slice(0, 8), slice(8, 15), slice(15, 22), slice(22, 29), slice(29, 36)]  # evening 0 counts first
     assert np.allclose(found.burned_kg[0], np.stack([burned[:, w].sum(axis=1) for w in weeks], axis=1))
     assert np.allclose(found.delivered_kg[0], np.stack([delivered[:, w].sum(axis=1) for w in weeks], axis=1))
@@ -97,48 +120,36 @@ def test_tables_by_hand() -> None:
     assert tables.row_of(np.array([9.0, 13.4, 13.6, 20.0])).tolist() == [0, 0, 1, 1]
 
 
+@settings(max_examples=30, deadline=None)
+@given(seed=st.integers(0, 10**6), days=st.integers(2, 40))
+def test_the_plain_way_is_what_is_reckoned_day_by_day(seed: int, days: int) -> None:
+    """Chances and kilograms of any draws, some of which burn nothing, are those of the loop."""
+    mean_c = winters_c(2, 3, days, seed)
+    tables = winter_tables(mean_c, np.arange(9, 21.25, 0.25))
+    store, draws = stores_of(4, seed), draws_for(4, 6, seed)
+    empty, low, *_ = day_by_day(mean_c, store, draws)
+    empty_chance, below_chance, *_ = of_draws(tables, store, draws)
+    assert np.allclose(empty_chance, counted(empty, days)) and np.allclose(below_chance, counted(low, days))
+
+
 @settings(max_examples=40, deadline=None)
 @given(
-    customers=st.integers(1, 9),
-    times=st.integers(1, 3),
-    winters=st.integers(1, 7),
-    days=st.integers(1, 50),
-    seed=st.integers(0, 10**6),
-)
-def test_compiled_and_plain_agree(customers: int, times: int, winters: int, days: int, seed: int) -> None:
-    """For any customers, winters and horizon the compiled way counts the same draws on the same evenings."""
-    tables = tables_of(2, winters, days, seed)
-    store, draws = stores_of(customers, seed), draws_for(customers, times * winters, seed)
-    a = outlook_of(tables, store, draws.rows, draws.draws, compiled=True)
-    b = outlook_of(tables, store, draws.rows, draws.draws, compiled=False)
-    for name in ("empty_day", "below_day", "empty_chance", "below_chance"):
-        assert np.array_equal(getattr(a, name), getattr(b, name)), name
-    assert np.allclose(a.burned_kg, b.burned_kg) and np.allclose(a.delivered_kg, b.delivered_kg)
-
-
-@settings(max_examples=25, deadline=None)
-@given(
     customers=st.integers(1, 40),
+    times=st.integers(1, 3),
     winters=st.integers(1, 20),
     days=st.integers(1, 60),
     seed=st.integers(0, 10**6),
 )
-def test_very_many_customers_get_the_plain_run_out_days(
-    customers: int, winters: int, days: int, seed: int
-) -> None:
-    """From summaries, drawn on the fly, the days are those of the plain calculation on the same draws."""
+def test_compiled_and_plain_agree(customers: int, times: int, winters: int, days: int, seed: int) -> None:
+    """For any customers, winters and horizon both ways tell the same days, levels and kilograms."""
     tables, store = tables_of(2, winters, days, seed), stores_of(customers, seed)
-    summary, n = summary_for(customers, store, seed), 3 * winters
-    low, high = float(tables.base_c[0]), float(tables.base_c[-1])
-    table = deviates(seed)
-
-    def draw(part: slice) -> CustomerDraws:
-        return draws_of_summary(summary.rows(part), table, part.start, n, low, high)
-
-    plain = outlook_of(tables, store, draw, n, compiled=False)
-    quick = run_out_days(tables, store, summary, n, seed=seed)
-    assert np.array_equal(quick.empty_day, plain.empty_day)
-    assert np.array_equal(quick.below_day, plain.below_day)
+    summary = summary_for(customers, store, seed)
+    ask = OutlookSettings(times * winters, seed, level_shares=(0.1, 0.5, 0.9))
+    a, b = (outlook_of(tables, store, summary, ask, compiled=way) for way in (True, False))
+    for name in ("empty_day", "below_day"):
+        assert np.array_equal(getattr(a, name), getattr(b, name)), name
+    for name in ("level_kg", "burned_kg", "delivered_kg"):
+        assert np.allclose(getattr(a, name), getattr(b, name)), name
 
 
 def test_counts_that_rounding_could_touch_are_made_again() -> None:
@@ -155,11 +166,10 @@ def test_counts_that_rounding_could_touch_are_made_again() -> None:
     level = (1 / 3) * evening
     level = np.where(bit < 0, np.nextafter(level, 0), np.where(bit > 0, np.nextafter(level, 99), level))
     mean = np.stack([np.zeros(n), np.full(n, 1 / 3), np.full(n, 15.0), level], axis=1)
-    summary = Summary(mean, np.zeros((n, 4, 4)), np.zeros(n), np.full(n, 1e6))
+    summary = Summary(np.arange(n), mean, np.zeros((n, 4, 4)), np.zeros(n), np.full(n, 1e6))
     store = CustomerStores(np.zeros(n, np.int64), np.zeros(n), np.full(n, 5000.0))
-    draws = draws_of_summary(summary, deviates(1), 0, winters, 11, 19)
-    plain = outlook_of(tables, store, draws.rows, winters, compiled=False)
-    quick = run_out_days(tables, store, summary, winters, seed=1)
+    ask = OutlookSettings(winters, 1)
+    quick, plain = (outlook_of(tables, store, summary, ask, compiled=way) for way in (True, False))
     assert np.array_equal(quick.empty_day, plain.empty_day)
     single = (mean[:, 1].astype(np.float32) * np.arange(1, days + 1, dtype=np.float32)[:, None]).T
     by_single = 1 + (single >= level.astype(np.float32)[:, None]).argmax(axis=1)
@@ -176,8 +186,7 @@ def test_the_sum_is_made_before_the_quantile() -> None:
     steady = CustomerDraws(
         np.full((n, 40), 2.0), np.full((n, 40), 1.0), np.full((n, 40), 15.0), draws.level_kg, 0 * draws.shake
     )
-    found = outlook_of(tables, store, steady.rows, 40)
-    low, high = np.quantile(found.burned_kg[0], [0.1, 0.9], axis=0)
+    low, high = np.quantile(of_draws(tables, store, steady)[2][0], [0.1, 0.9], axis=0)
     paths = use_paths(tables, store.area, steady)
     own = np.diff(paths[..., [0, 7, 14, 21, 28]], axis=-1)
     own_low, own_high = np.quantile(own, [0.1, 0.9], axis=1).sum(axis=1)
@@ -191,17 +200,20 @@ def test_the_sum_is_made_before_the_quantile() -> None:
 @pytest.mark.parametrize("compiled", [False, True])
 def test_groups_add_up_to_all(compiled: bool) -> None:
     """What two classes of fuel need is what their customers alone would need, and together all."""
-    tables, store, draws = tables_of(2, 6, 30), stores_of(40), draws_for(40, 12)
-    group = np.arange(40) % 3
+    tables, store = tables_of(2, 6, 30), stores_of(40)
+    group, summary = np.arange(40) % 3, summary_for(40, store)
     both = replace(store, group=group)
-    found = outlook_of(tables, both, draws.rows, 12, compiled=compiled)
-    whole = outlook_of(tables, store, draws.rows, 12, compiled=compiled)
+
+    def ahead(stores: CustomerStores, summaries: Summary) -> Outlook:
+        return outlook_of(tables, stores, summaries, OutlookSettings(12, 1), compiled=compiled)
+
+    found, whole = ahead(both, summary), ahead(store, summary)
     assert found.burned_kg.shape == (3, 12, 4)
     assert np.allclose(found.delivered_kg.sum(axis=0), whole.delivered_kg[0])
     assert np.allclose(found.burned_t(), whole.burned_t())
     for g in range(3):
         mine = group == g
-        alone = outlook_of(tables, store.rows(mine), draws.rows(mine).rows, 12, compiled=compiled)
+        alone = ahead(store.rows(mine), summary.rows(mine))
         assert np.allclose(found.delivered_t(group=g), alone.delivered_t())
         assert np.allclose(found.burned_kg[g], alone.burned_kg[0])
     with pytest.raises(OutlookError, match="group"):
@@ -220,36 +232,33 @@ def test_what_must_always_hold(seed: int, days: int) -> None:
     deliveries never exceed what was burned by more than the room there was.
     """
     tables, store, draws = tables_of(2, 5, days, seed), stores_of(9, seed), draws_for(9, 10, seed)
-    found = outlook_of(tables, store, draws.rows, 10)
-    assert found.empty_chance is not None and found.below_chance is not None
-    assert (np.diff(found.empty_chance, axis=1) >= 0).all() and (
-        np.diff(found.below_chance, axis=1) >= 0
-    ).all()
-    assert (found.below_chance >= found.empty_chance).all()
+    empty_chance, below_chance, burned, delivered = of_draws(tables, store, draws)
+    assert (np.diff(empty_chance, axis=1) >= 0).all() and (np.diff(below_chance, axis=1) >= 0).all()
+    assert (below_chance >= empty_chance).all()
     whole = 7 * (days // 7)
     paths = use_paths(tables, store.area, draws)
     assert (paths >= 0).all()
-    assert np.allclose(found.burned_kg[0].sum(axis=1), paths[:, :, whole].sum(axis=0))
+    assert np.allclose(burned[0].sum(axis=1), paths[:, :, whole].sum(axis=0))
     room = np.maximum(store.fill_kg[:, None] - draws.level_kg, 0).sum(axis=0)
-    assert (found.delivered_kg[0].sum(axis=1) <= found.burned_kg[0].sum(axis=1) + room + 1e-6).all()
+    assert (delivered[0].sum(axis=1) <= burned[0].sum(axis=1) + room + 1e-6).all()
 
 
 def test_more_fuel_lasts_longer_and_colder_winters_do_not() -> None:
     """No run-out day comes earlier with more in store, none later in colder winters."""
-    mean_c, store, draws = winters_c(2, 8, 50, 3), stores_of(30), draws_for(30, 8)
-    base = np.arange(9, 21.25, 0.25)
-    usual = outlook_of(winter_tables(mean_c, base), store, draws.rows, 8)
-    more = CustomerDraws(**{**vars(draws), "level_kg": draws.level_kg + 300})
-    longer = outlook_of(winter_tables(mean_c, base), store, more.rows, 8)
-    days = {
-        name: np.where(o.empty_day < 0, 99, o.empty_day)
-        for name, o in {"usual": usual, "longer": longer}.items()
-    }
-    assert (days["longer"] >= days["usual"]).all() and (days["longer"] > days["usual"]).any()
-    quiet = CustomerDraws(**{**vars(draws), "shake": np.zeros(draws.shake.shape)})
-    a = outlook_of(winter_tables(mean_c, base), store, quiet.rows, 8).empty_day
-    b = outlook_of(winter_tables(mean_c - 2, base), store, quiet.rows, 8).empty_day
-    assert (np.where(b < 0, 99, b) <= np.where(a < 0, 99, a)).all()
+    mean_c, store = winters_c(2, 8, 50, 3), stores_of(30)
+    summary, base, ask = summary_for(30, store), np.arange(9, 21.25, 0.25), OutlookSettings(8, 1)
+    steady = replace(summary, root=0 * summary.root, day_noise=0 * summary.day_noise)
+
+    def days(colder_c: float, more_kg: float, believed: Summary) -> np.ndarray:
+        mean = believed.mean + np.array([0, 0, 0, more_kg])
+        more = replace(believed, mean=mean, most_kg=believed.most_kg + more_kg)
+        found = outlook_of(winter_tables(mean_c - colder_c, base), store, more, ask).empty_day
+        return np.where(found < 0, 99, found)
+
+    usual, longer = days(0, 0, steady), days(0, 300, steady)
+    assert (longer >= usual).all() and (longer > usual).any()
+    quiet = replace(summary, day_noise=0 * summary.day_noise)
+    assert (days(2, 0, quiet) <= days(0, 0, quiet)).all()
 
 
 def test_day_to_day_noise_has_the_size_that_independent_days_add_up_to() -> None:
@@ -274,7 +283,7 @@ def test_a_summary_is_drawn_inside_its_limits() -> None:
     n = 300
     store = stores_of(n)
     summary = summary_for(n, store)
-    drawn = draws_of_summary(summary, deviates(3), 0, 200, 0.0, 30.0)
+    drawn = draws_of_summary(summary, deviates(3), 200, 0.0, 30.0)
     assert (drawn.kg_per_degree_day >= 0).all() and (drawn.kg_per_day >= 0).all()
     assert (drawn.level_kg >= 0).all() and (drawn.level_kg <= store.fill_kg[:, None]).all()
     at_limit = (drawn.level_kg == 0) | (drawn.level_kg == store.fill_kg[:, None])
@@ -312,12 +321,25 @@ def test_deliver_by_days_by_hand() -> None:
         deliver_by_day(chance, 0.0)
 
 
+@settings(max_examples=30, deadline=None)
+@given(seed=st.integers(0, 10**6), limit=st.sampled_from([0.02, 0.1, 0.25, 0.5]))
+def test_the_accepted_chance_is_used_up_on_the_day_that_chances_tell(seed: int, limit: float) -> None:
+    """The first evening of the share beyond a limit is the last safe day by the chances of every evening."""
+    tables, store = tables_of(2, 20, 60, seed), stores_of(12, seed)
+    summary, draws = summary_for(12, store, seed), 100
+    ask = OutlookSettings(draws, 1, below_shares=(share_beyond(limit, draws),))
+    found = outlook_of(tables, store, summary, ask).below_day[:, 0]
+    chance = of_draws(tables, store, drawn(tables, summary, draws))[1].astype(np.float32)
+    assert np.array_equal(found, deliver_by_day(chance, limit))
+    with pytest.raises(OutlookError, match=r"0\.02"):
+        share_beyond(0.0, draws)
+
+
 def test_the_result_does_not_depend_on_threads() -> None:
     """One thread and four give the same numbers to the last bit."""
-    tables, n = tables_of(2, 10, 30), 1300
-    store, draws = stores_of(n), draws_for(n, 10)
-    a = outlook_of(tables, store, draws.rows, 10, workers=1)
-    b = outlook_of(tables, store, draws.rows, 10, workers=4)
+    tables, n = tables_of(2, 10, 30), 5000
+    store, ask = stores_of(n), OutlookSettings(10, 1)
+    a, b = (outlook_of(tables, store, summary_for(n, store), ask, workers=w, compiled=True) for w in (1, 4))
     assert np.array_equal(a.below_day, b.below_day)
     assert a.burned_kg.tobytes() == b.burned_kg.tobytes()
     assert a.delivered_kg.tobytes() == b.delivered_kg.tobytes()
@@ -326,26 +348,20 @@ def test_the_result_does_not_depend_on_threads() -> None:
 def test_progress_counts_all_customers() -> None:
     """Progress ends with everybody done."""
     seen: list[tuple[int, int]] = []
-    store = stores_of(700)
-    draws = draws_for(700, 4)
-    outlook_of(tables_of(2, 4, 10), store, draws.rows, 4, progress=lambda *p: seen.append(p))
-    assert seen[-1] == (700, 700) and len(seen) > 1
-    seen.clear()
-    run_out_days(
-        tables_of(2, 4, 10), store, summary_for(700, store), 4, seed=1, progress=lambda *p: seen.append(p)
-    )
-    assert seen[-1] == (700, 700)
+    store, ask = stores_of(2100), OutlookSettings(4, 1)
+    summary = summary_for(2100, store)
+    outlook_of(tables_of(2, 4, 10), store, summary, ask, progress=lambda *p: seen.append(p))
+    assert seen[-1] == (2100, 2100) and len(seen) > 1
 
 
 def test_what_does_not_fit_is_refused() -> None:
     """Wrong shapes, an odd number of draws and impossible stores are named."""
-    tables, store, draws = tables_of(2, 6, 10), stores_of(3), draws_for(3, 12)
+    tables, store = tables_of(2, 6, 10), stores_of(3)
+    summary = summary_for(3, store)
     with pytest.raises(OutlookError, match="multiple of the 6 winters"):
-        outlook_of(tables, store, draws.rows, 13)
-    with pytest.raises(OutlookError, match=r"shape \(3, 18\)"):
-        outlook_of(tables, store, draws.rows, 18)
+        outlook_of(tables, store, summary, OutlookSettings(13, 1))
     with pytest.raises(OutlookError, match="above 0"):
-        outlook_of(tables, store, draws.rows, 12, shares=(0.0, 0.5))
+        outlook_of(tables, store, summary, OutlookSettings(12, 1, (0.0, 0.5)))
     with pytest.raises(OutlookError, match="below fill_kg"):
         CustomerStores(np.array([0]), np.array([500.0]), np.array([400.0]))
     with pytest.raises(OutlookError, match="0 or more"):
@@ -356,15 +372,14 @@ def test_what_does_not_fit_is_refused() -> None:
         winter_tables(np.full((1, 1, 3), np.nan), np.array([15.0]))
     with pytest.raises(OutlookError, match="areas, winters, days"):
         winter_tables(np.zeros((3, 3)), np.array([15.0]))
-    summary = summary_for(3, store)
+    ask = OutlookSettings(6, 1)
     with pytest.raises(OutlookError, match=r"steps of 0\.25"):
-        run_out_days(winter_tables(np.zeros((2, 6, 5)), np.array([15.0, 16.0])), store, summary, 6, seed=1)
-    with pytest.raises(OutlookError, match="rise"):
-        run_out_days(tables, store, summary, 6, seed=1, shares=(0.5, 0.1))
+        outlook_of(winter_tables(np.zeros((2, 6, 5)), np.array([15.0, 16.0])), store, summary, ask)
+    for shares in ({"shares": (0.5, 0.1)}, {"below_shares": (0.5, 0.1)}):
+        with pytest.raises(OutlookError, match="rise"):
+            outlook_of(tables, store, summary, replace(ask, **shares))
     with pytest.raises(OutlookError, match="2 summaries"):
-        run_out_days(tables, store, summary.rows(slice(2)), 6, seed=1)
-    with pytest.raises(OutlookError, match="multiple"):
-        run_out_days(tables, store, summary, 7, seed=1)
+        outlook_of(tables, store, summary.rows(slice(2)), ask)
     with pytest.raises(OutlookError, match="must begin with the shape"):
         LevelTable(np.array([0.0, 1.0]), np.zeros((2, 3, 2), np.float32), np.zeros((2, 3))).chance_below(
             np.zeros((3, 3))

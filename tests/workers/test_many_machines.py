@@ -58,13 +58,25 @@ def own_processes() -> list[int]:
     return sorted(p.pid for p in multiprocessing.active_children() if p.pid is not None)
 
 
+def believed(folder: Path, **how: Any) -> Beliefs:
+    """What is believed of the customers of a folder."""
+    round_ = answers.open_round(folder)
+    weather = answers.weather_for_round(round_, AS_OF)
+    return answers.believe(round_, weather, AS_OF, 1, 21, draws=250, **how)
+
+
 @pytest.fixture(scope="module")
-def many_customers(tmp_path_factory: pytest.TempPathFactory) -> Beliefs:
-    """What is believed of 1,200 customers: three blocks of 512, the last one not full."""
+def big_round(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A round of 1,200 customers: three blocks of 512, the last one not full."""
     folder = tmp_path_factory.mktemp("many")
     write_big_round(folder, CUSTOMERS)
-    round_ = answers.open_round(folder)
-    return answers.believe(round_, answers.weather_for_round(round_, AS_OF), AS_OF, 1, 21, draws=250)
+    return folder
+
+
+@pytest.fixture(scope="module")
+def many_customers(big_round: Path) -> Beliefs:
+    """What is believed of them."""
+    return believed(big_round)
 
 
 @pytest.fixture(autouse=True)
@@ -84,54 +96,40 @@ def in_one_piece(many_customers: Beliefs) -> str:
     return written(answer_of(many_customers))
 
 
-def blocks_joined(beliefs: Beliefs, customers: int, backwards: bool = False) -> outlook.Outlook:
-    """The outlook from blocks of some size, worked out in this process."""
-    asked = outlook.asked(beliefs.tables, beliefs.store, beliefs.draws)
-    ground = outlook.ground_of(beliefs.tables, beliefs.many, asked, beliefs.seed, (0.5,))
-    blocks = list(outlook.blocks_of(beliefs.many, beliefs.store, customers))
-    found = {b.begin: outlook.block_outlook(ground, b) for b in (blocks[::-1] if backwards else blocks)}
-    chunks = (chunk for begin in sorted(found) for chunk in found[begin].chunks)
-    return outlook.joined(beliefs.tables, len(beliefs.store), asked, chunks)
-
-
-@pytest.mark.parametrize("compiled", [False, True], ids=["plain", "compiled"])
-def test_blocks_give_the_bits_of_one_piece(
-    many_customers: Beliefs, compiled: bool, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Days, chances and every tonne of every winter are bit for bit those of all customers in one piece,
-    whatever the blocks and in whatever order they are worked out; tonnes are summed over shared winters."""
-    monkeypatch.setattr("fuelplan.dispatch.outlook.ahead.PLAIN_UP_TO", 0 if compiled else 10**12)
-    b = many_customers
-    whole = outlook.outlook_of(b.tables, b.store, b.draw, b.draws)
-    parts = blocks_joined(b, 1024 if compiled else 512, backwards=not compiled)
-    for name in ("empty_day", "below_day", "empty_chance", "below_chance", "burned_kg", "delivered_kg"):
-        assert getattr(parts, name).tobytes() == getattr(whole, name).tobytes(), name
-    assert (whole.burned_kg.sum(axis=0).std(axis=0) > 0).all()
+def test_blocks_give_the_bits_of_one_piece(many_customers: Beliefs) -> None:
+    """What is believed of each customer is bit for bit the same, whatever the blocks and in whatever order
+    they are worked out."""
+    many, whole = many_customers.many, many_customers.summary
+    ground = outlook.ground_of(many)
+    for customers in (512, 1024):
+        blocks = list(outlook.blocks_of(many, customers))
+        found = {b.begin: outlook.learned_block(ground, b) for b in blocks[::-1]}
+        parts = outlook.Summary.joined([found[begin] for begin in sorted(found)])
+        for name in vars(whole):
+            assert getattr(parts, name).tobytes() == getattr(whole, name).tobytes(), name
 
 
 def test_blocks_of_other_sizes_are_refused(many_customers: Beliefs) -> None:
-    """A block must begin where random numbers begin, or its customers would be drawn differently."""
+    """A block begins where customers are learned together, or its last digits would be others."""
     with pytest.raises(OutlookError, match="a multiple of 512"):
-        next(outlook.blocks_of(many_customers.many, many_customers.store, 500))
-    with pytest.raises(OutlookError, match="begin at a multiple of 512"):
-        outlook.draws_of(many_customers.many, slice(0, 10), 250, 1, first=100)
+        next(outlook.blocks_of(many_customers.many, 500))
 
 
 def test_a_block_holds_its_own_customers_alone(many_customers: Beliefs) -> None:
     """What crosses to a worker goes with the customers of the block, not with those of the whole round."""
     b = many_customers
-    blocks = list(outlook.blocks_of(b.many, b.store))
+    blocks = list(outlook.blocks_of(b.many))
     assert [len(x) for x in blocks] == [512, 512, 176]
     assert str(blocks[-1]) == "customers 1,025 to 1,200"
-    whole = len(pickle.dumps((b.many.customers, b.many.priors, b.store)))
+    whole = len(pickle.dumps((b.many.customers, b.many.priors)))
     for block in blocks:
         assert len(pickle.dumps(block)) < 1.5 * whole * len(block) / CUSTOMERS + 10_000
 
 
-def test_the_outlook_survives_a_killed_process(many_customers: Beliefs, in_one_piece: str) -> None:
+def test_the_outlook_survives_a_killed_process(big_round: Path, in_one_piece: str) -> None:
     """One of two processes is killed while it works: the document is that of one process, to the byte."""
     killer = Killer(own_processes)
-    answer = answer_of(many_customers, crew=Crew(2), progress=killer)
+    answer = answer_of(believed(big_round, crew=Crew(2), progress=killer))
     assert killer.killed is not None and killer.calls == 3
     assert written(answer) == in_one_piece
 
@@ -223,7 +221,7 @@ def test_a_worker_needs_no_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
 
 
 def test_a_dask_cluster_survives_a_killed_worker(
-    many_customers: Beliefs, in_one_piece: str, two_depots: Path, tmp_path: Path
+    big_round: Path, in_one_piece: str, two_depots: Path, tmp_path: Path
 ) -> None:
     """Two dask workers on loopback, one killed in the middle of the outlook: the same bytes; the other alone
     then plans both depots, the same bytes again; without the scheduler, an error and no waiting."""
@@ -234,7 +232,7 @@ def test_a_dask_cluster_survives_a_killed_worker(
             pids = sorted(client.run(os.getpid).values())
             scheduler: int = client.run_on_scheduler(os.getpid)
         crew, killer = Crew(scheduler=address), Killer(lambda: pids)
-        answer = answer_of(many_customers, crew=crew, progress=killer)
+        answer = answer_of(believed(big_round, crew=crew, progress=killer))
         assert killer.killed == pids[-1] and killer.calls == 3
         assert written(answer) == in_one_piece
         assert written(planned(two_depots, crew=crew)[1]) == written(planned(two_depots)[1])

@@ -87,7 +87,7 @@ def runs_by_depot(
     which = [int(d) for d in np.unique(depot_of)]
     found: dict[int, RunsAnswer] = {}
     counted = what_came(round_, as_of).round
-    table = answer_of(believe(counted, weather, as_of, seed, AHEAD_DAYS), crew=crew).customers
+    table = answer_of(believe(counted, weather, as_of, seed, AHEAD_DAYS, crew=crew)).customers
     for number, one in results(crew, _plan, asked, _depots(round_, depot_of, which, table)):
         found[number] = one
         if progress is not None:

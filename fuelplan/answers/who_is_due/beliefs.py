@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -13,11 +14,12 @@ from fuelplan.answers.who_is_due.books import customers_of, stated_of
 from fuelplan.answers.who_is_due.notes import notes_on_books, once, settled_readings
 from fuelplan.answers.who_is_due.weather import RoundWeather, area_records, known_for_round, learning_weather
 from fuelplan.dispatch import outlook
-from fuelplan.dispatch.outlook import CustomerDraws, CustomerStores, Doubted, WinterTables
+from fuelplan.dispatch.outlook import CustomerDraws, CustomerStores, Doubted, Summary, WinterTables
 from fuelplan.learning import ManyPosteriors
 from fuelplan.messages import Message, Refusal, message
 from fuelplan.records.round import Round
 from fuelplan.weather import Winters
+from fuelplan.workers import HERE, Crew, done_in_order
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -36,8 +38,12 @@ class Beliefs:
     Attributes
     ----------
     many
-        Posteriors, worked out when drawn from. Base temperatures are those of the area's weather record:
-        what a house lies higher or lower is part of them. The emptier ones where a reading is open to doubt.
+        The books and what is believed before they are looked at. Base temperatures are those of the area's
+        weather record: what a house lies higher or lower is part of them.
+    summary, fuller
+        What the books tell of each customer: the emptier of the two where a reading is open to doubt; and the
+        fuller of the two for those of `doubted`. Whoever asks draws from these, with one random number for a
+        customer and a draw.
     doubted
         Readings that disagree with what was expected and that nothing has settled.
     winters
@@ -55,6 +61,8 @@ class Beliefs:
     seed: int
     days: int
     many: ManyPosteriors
+    summary: Summary
+    fuller: Summary
     doubted: Doubted
     winters: tuple[Winters, ...]
     tables: WinterTables
@@ -66,7 +74,16 @@ class Beliefs:
 
     def draw(self, part: slice) -> CustomerDraws:
         """Return the joint draws of the customers of a slice."""
-        return outlook.draws_of(self.many, part, self.draws, self.seed)
+        return self._drawn(self.summary.rows(part))
+
+    def draw_fuller(self, part: slice) -> CustomerDraws:
+        """Return the same of those with a doubted reading, if the fuller of the two is right."""
+        return self._drawn(self.fuller.rows(part))
+
+    def _drawn(self, summary: Summary) -> CustomerDraws:
+        base_c = self.tables.base_c
+        table = outlook.deviates(self.seed)
+        return outlook.draws_of_summary(summary, table, self.draws, float(base_c[0]), float(base_c[-1]))
 
     @cached_property
     def evenings(self) -> NDArray[np.datetime64]:
@@ -76,7 +93,8 @@ class Beliefs:
 
 def believe(
     round_: Round, weather: RoundWeather, as_of: date, seed: int = 1, days: int = 90,
-    draws: int | None = None, learned: Beliefs | None = None,
+    draws: int | None = None, learned: Beliefs | None = None, *,
+    workers: int = 2, crew: Crew = HERE, progress: Callable[[int, int], None] | None = None,
 ) -> Beliefs:  # fmt: skip
     """Return what is believed on the evening of `as_of`; nothing dated later is looked at.
 
@@ -89,6 +107,12 @@ def believe(
         winter where there are very many customers.
     learned
         Beliefs of the same round, weather and evening for other days ahead: nothing is learned anew.
+    workers
+        Threads of this process, where it does the work.
+    crew
+        Other processes or machines that learn, in blocks of customers; the answer is the same to the bit.
+    progress
+        Called with (customers learned, customers).
     """
     if not 1 <= days <= MOST_DAYS:
         raise OutlookInputError(
@@ -98,9 +122,12 @@ def believe(
     winters = outlook.shared_winters(area_records(known), as_of, days, seed)
     draws = outlook.draws_for(len(round_.customers), len(winters[0].year), draws)
     if learned is None:
-        many, doubted, told_day = _learn(round_, known, as_of)
+        many, doubted, told_day = _books(round_, known, as_of)
+        summary = _learn(many, workers, crew, progress)
+        fuller = outlook.summary_of(doubted.fuller, doubted.customer)
     else:
         many, doubted, told_day = learned.many, learned.doubted, learned.told_day
+        summary, fuller = learned.summary, learned.fuller
     tables = outlook.winter_tables(np.stack([w.mean_c for w in winters]), many.sums.base_c)
     c = round_.customers
     reserve = np.minimum(c.reserve_kg, 0.9 * c.store_kg)
@@ -120,6 +147,8 @@ def believe(
         seed=seed,
         days=days,
         many=many,
+        summary=summary,
+        fuller=fuller,
         doubted=doubted,
         winters=winters,
         tables=tables,
@@ -131,15 +160,32 @@ def believe(
     )
 
 
-def _learn(
+def _books(
     round_: Round, known: RoundWeather, as_of: date
 ) -> tuple[ManyPosteriors, Doubted, NDArray[np.datetime64]]:
-    """Return the posteriors, the readings open to doubt, and when last something told of each level."""
+    """Return what is to be learned from, the readings open to doubt, and when last something told of each
+    level.
+    """
     first_day, mean_c = learning_weather(known, as_of)
     books = customers_of(round_, first_day, as_of)
     priors = outlook.priors_of(stated_of(round_), first_day, mean_c, books, as_of)
     many, doubted = outlook.weigh_readings(outlook.unsolved(priors, first_day, mean_c, books, as_of))
     return many, doubted, outlook.last_told(first_day, books)
+
+
+def _learn(
+    many: ManyPosteriors, workers: int, crew: Crew, progress: Callable[[int, int], None] | None
+) -> Summary:
+    """Return what the books tell of every customer."""
+    if crew.here:
+        return outlook.learned_here(many, workers, progress)
+    parts, done = [], 0
+    for part in done_in_order(crew, outlook.learned_block, outlook.ground_of(many), outlook.blocks_of(many)):
+        parts.append(part)
+        done += len(part)
+        if progress:
+            progress(done, len(many.customers))
+    return Summary.joined(parts)
 
 
 def _groups(round_: Round, as_of: date) -> Ints:

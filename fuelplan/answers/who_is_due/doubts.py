@@ -97,10 +97,12 @@ def more_kg(beliefs: Beliefs, levels: LevelTable) -> Floats:
     """Return how much more may lie in each store than `levels` say: what takes room if the fuller of the two
     is right, shape (N,). [kg]
     """
-    area = beliefs.store.area
-    return outlook.fuller_by_kg(
-        beliefs.doubted, beliefs.tables, area, beliefs.draws, beliefs.seed, levels, share=FITS
-    )
+    if not len(beliefs.doubted):
+        return np.zeros(len(beliefs.store))
+    days, who = levels.mean_kg.shape[1] - 1, beliefs.doubted.customer
+    area = beliefs.store.area[who]
+    fuller = outlook.level_table(beliefs.tables, area, beliefs.draw_fuller, beliefs.draws, days=days)
+    return outlook.fuller_by_kg(levels, fuller, who, share=FITS)
 
 
 def asked(doubted: Sequence[ReadingDoubted]) -> Message:

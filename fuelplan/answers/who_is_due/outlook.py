@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -17,9 +17,9 @@ from fuelplan.answers.who_is_due.doubts import readings_doubted
 from fuelplan.answers.who_is_due.weather import RoundWeather
 from fuelplan.answers.who_is_due.words import sentences_of
 from fuelplan.dispatch import outlook as room
-from fuelplan.dispatch.outlook import AHEAD_DAYS, ChunkOutlook, CustomerDraws, Outlook
+from fuelplan.dispatch.outlook import AHEAD_DAYS, Outlook, OutlookSettings
 from fuelplan.records.round import Round, credit_stopped
-from fuelplan.workers import HERE, Crew, done_in_order
+from fuelplan.workers import HERE, Crew
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
@@ -50,28 +50,24 @@ def outlook(
     crew
         Other processes or machines that do it, in blocks of customers; the answer is the same to the bit.
     progress
-        Called with (customers done, customers).
+        Called with (customers learned, customers).
     """
     books = what_came(round_, as_of).round
-    return answer_of(believe(books, weather, as_of, seed, days), workers, progress, crew)
+    beliefs = believe(books, weather, as_of, seed, days, workers=workers, crew=crew, progress=progress)
+    return answer_of(beliefs, workers)
 
 
-def answer_of(
-    beliefs: Beliefs,
-    workers: int = 2,
-    progress: Callable[[int, int], None] | None = None,
-    crew: Crew = HERE,
-) -> OutlookAnswer:
+def answer_of(beliefs: Beliefs, workers: int = 2) -> OutlookAnswer:
     """Return the answer from what is believed."""
-    ahead, level = _ahead(beliefs, workers, progress) if crew.here else _spread(beliefs, crew, progress)
+    ahead = _ahead(beliefs, workers)
     run_out = first_out = _run_out(beliefs, ahead)
     if beliefs.days == AHEAD_DAYS:
-        table = _customers(beliefs, ahead, level, run_out)
+        table = _customers(beliefs, ahead, run_out)
     else:
         books, weather, as_of = beliefs.round, beliefs.weather, beliefs.as_of
         near = believe(books, weather, as_of, beliefs.seed, AHEAD_DAYS, learned=beliefs)
-        soon, level = _ahead(near, workers, None) if crew.here else _spread(near, crew, None)
-        table, first_out = _customers(near, soon, level, run_out), _run_out(near, soon)
+        soon = _ahead(near, workers, weekly=False)
+        table, first_out = _customers(near, soon, run_out), _run_out(near, soon)
     until = planned_until(beliefs.round, beliefs.as_of)
     due = _by_urgency(table, table.due(until), first_out)
     to_ring = _by_urgency(table, table.to_ring, first_out)
@@ -105,49 +101,19 @@ def answer_of(
     )
 
 
-def _ahead(
-    beliefs: Beliefs, workers: int, progress: Callable[[int, int], None] | None
-) -> tuple[Outlook, Floats]:
-    """Return the outlook and the levels now, (customers, shares), worked out by threads of this process."""
-    level = np.empty((len(beliefs.store), len(LEVEL_SHARES)))
-
-    def draw(part: slice) -> CustomerDraws:
-        drawn = beliefs.draw(part)
-        level[part] = np.quantile(drawn.level_kg, LEVEL_SHARES, axis=1).T
-        return drawn
-
-    ahead = room.outlook_of(
-        beliefs.tables, beliefs.store, draw, beliefs.draws, workers=workers, progress=progress
+def _ahead(beliefs: Beliefs, workers: int, weekly: bool = True) -> Outlook:
+    """Return what lies ahead, and by when the accepted chance of a level below the reserve is used up."""
+    past = room.share_beyond(beliefs.round.table.rules.risk, beliefs.draws)
+    ask = OutlookSettings(
+        beliefs.draws, beliefs.seed, below_shares=(past,), level_shares=LEVEL_SHARES, weekly=weekly
     )
-    return ahead, level
+    return room.outlook_of(beliefs.tables, beliefs.store, beliefs.summary, ask, workers=workers)
 
 
-def _spread(
-    beliefs: Beliefs, crew: Crew, progress: Callable[[int, int], None] | None
-) -> tuple[Outlook, Floats]:
-    """Return the same, worked out by others in blocks of customers."""
-    customers = len(beliefs.store)
-    asked = room.asked(beliefs.tables, beliefs.store, beliefs.draws)
-    ground = room.ground_of(beliefs.tables, beliefs.many, asked, beliefs.seed, LEVEL_SHARES)
-    levels: list[Floats] = []
-
-    def chunks() -> Iterator[ChunkOutlook]:
-        blocks = room.blocks_of(beliefs.many, beliefs.store)
-        for found in done_in_order(crew, room.block_outlook, ground, blocks):
-            levels.append(found.level_kg)
-            yield from found.chunks
-            if progress:
-                progress(sum(map(len, levels)), customers)
-
-    ahead = room.joined(beliefs.tables, customers, asked, chunks())
-    return ahead, np.concatenate(levels)
-
-
-def _customers(near: Beliefs, ahead: Outlook, level: Floats, run_out: Dates) -> CustomerTable:
-    """Return the table of customers; `near` looks :data:`AHEAD_DAYS` ahead, `ahead` and `level` are its."""
-    round_, c = near.round, near.round.customers
-    assert ahead.below_chance is not None
-    last = room.deliver_by_day(ahead.below_chance, round_.table.rules.risk)
+def _customers(near: Beliefs, ahead: Outlook, run_out: Dates) -> CustomerTable:
+    """Return the table of customers; `near` looks :data:`AHEAD_DAYS` ahead, `ahead` is its."""
+    round_, c, level = near.round, near.round.customers, ahead.level_kg
+    last = ahead.below_day[:, 0].astype(np.int64)
     must_come, overdue = deliver_by(round_, near.as_of, near.days, last)
     ordered = np.zeros(len(c), bool)
     stopped = np.array([credit_stopped(c, i) for i in range(len(c))], bool)

@@ -6,21 +6,20 @@ empties all; sums are made winter by winter before any quantile is taken.
 
 from fuelplan.dispatch.outlook.ahead import (
     SHARES,
-    ChunkOutlook,
     Outlook,
-    asked,
-    joined,
+    OutlookSettings,
     outlook_of,
+    share_beyond,
     week_ends,
 )
-from fuelplan.dispatch.outlook.blocks import block_outlook, blocks_of, ground_of
+from fuelplan.dispatch.outlook.blocks import blocks_of, ground_of, learned_block, learned_here
 from fuelplan.dispatch.outlook.deadlines import AHEAD_DAYS, BEYOND_DAYS, last_day_in_time, last_safe_day
 from fuelplan.dispatch.outlook.doubted import Doubted, weigh_readings
 from fuelplan.dispatch.outlook.draws import CustomerDraws, CustomerStores, Summary, deviates, draws_of_summary
-from fuelplan.dispatch.outlook.learned import draws_of, summary_of, unsolved
+from fuelplan.dispatch.outlook.learned import summary_of, unsolved
 from fuelplan.dispatch.outlook.levels import LevelTable, deliver_by_day, fuller_by_kg, level_table
-from fuelplan.dispatch.outlook.many import RunOutDays, run_out_days
 from fuelplan.dispatch.outlook.plain import burned_kg as use_paths
+from fuelplan.dispatch.outlook.plain import outlook_of_draws
 from fuelplan.dispatch.outlook.priors import StatedUse, base_shift_c, priors_of
 from fuelplan.dispatch.outlook.shared_winters import (
     LEARN_DAYS,
@@ -38,7 +37,6 @@ __all__ = [
     "LEARN_DAYS",
     "SHARES",
     "AreaRecord",
-    "ChunkOutlook",
     "CustomerDraws",
     "CustomerStores",
     "Doubted",
@@ -47,31 +45,30 @@ __all__ = [
     "Looks",
     "Outlook",
     "OutlookError",
-    "RunOutDays",
+    "OutlookSettings",
     "StatedUse",
     "Summary",
     "WinterTables",
-    "asked",
     "base_shift_c",
-    "block_outlook",
     "blocks_of",
     "customer_books",
     "deliver_by_day",
     "deviates",
     "draws_for",
-    "draws_of",
     "draws_of_summary",
     "fuller_by_kg",
     "ground_of",
-    "joined",
     "last_day_in_time",
     "last_safe_day",
     "last_told",
+    "learned_block",
+    "learned_here",
     "level_table",
     "outlook_of",
+    "outlook_of_draws",
     "priors_of",
     "rows_agree",
-    "run_out_days",
+    "share_beyond",
     "shared_winters",
     "summary_of",
     "unsolved",

@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+import math
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.outlook.draws import CustomerDraws, CustomerStores
+from fuelplan.dispatch.outlook.draws import BASE_STEP_C, CustomerStores, Summary, deviates, draws_of_summary
 from fuelplan.dispatch.outlook.plain import outlook_of_draws
 from fuelplan.dispatch.outlook.tables import Floats, Ints, OutlookError, WinterTables
 
 Days = NDArray[np.int16]
-Chances = NDArray[np.float32]
-Part = tuple[Ints, Ints, Floats, Floats]
 Progress = Callable[[int, int], None]
 
 SHARES = (0.02, 0.10, 0.50, 0.90)
@@ -23,8 +22,8 @@ SHARES = (0.02, 0.10, 0.50, 0.90)
 
 WEEKLY_SHARES = (0.1, 0.5, 0.9)
 
-CHUNK = 512
-"""Customers worked on together."""
+CHUNK = 2048
+"""Customers worked on together. Kilograms are summed chunk by chunk, in the customers' order."""
 
 PLAIN_UP_TO = 30_000_000
 """Draws times days up to which numpy alone is quicker than waking the compiler."""
@@ -41,14 +40,13 @@ class Outlook:
 
     Attributes
     ----------
-    shares
-        Shares of draws of the columns of `empty_day` and `below_day`.
+    shares, below_shares
+        Shares of draws of the columns of `empty_day` and of `below_day`.
     empty_day, below_day
         Shape (N, shares): first evening by which that share of the draws is empty, or below the reserve;
         −1 where it is beyond the last day.
-    empty_chance, below_chance
-        Shape (N, days + 1): chance of having been empty, or below the reserve, by each evening, if nothing
-        is delivered. None where they were not kept.
+    level_kg
+        Shape (N, level shares): quantiles of the level on evening 0. [kg]
     burned_kg, delivered_kg
         Shape (groups, draws, weeks), summed over the customers of each group draw by draw: what they burn,
         and what must be delivered if everybody is filled on the day the reserve is reached. [kg]
@@ -56,10 +54,10 @@ class Outlook:
 
     days: int
     shares: tuple[float, ...]
+    below_shares: tuple[float, ...]
     empty_day: Days
     below_day: Days
-    empty_chance: Chances | None
-    below_chance: Chances | None
+    level_kg: Floats
     burned_kg: Floats
     delivered_kg: Floats
 
@@ -75,26 +73,28 @@ class Outlook:
 
 @dataclass(frozen=True)
 class OutlookSettings:
-    """How an outlook is worked out: as with :func:`outlook_of`; `groups` is the number of groups of all."""
+    """What is asked of an outlook.
+
+    Attributes
+    ----------
+    draws
+        Draws of each customer, a multiple of the winters.
+    seed
+        Of the random numbers.
+    shares, below_shares
+        Rising shares of the draws at which run-out days, and days of reaching the reserve, are told.
+    level_shares
+        Shares at which levels of evening 0 are told; none: they are not.
+    weekly
+        Whether kilograms of each week are added up.
+    """
 
     draws: int
-    shares: tuple[float, ...]
-    keep_chances: bool
-    compiled: bool
-    groups: int
-
-
-@dataclass(frozen=True)
-class ChunkOutlook:
-    """What lies ahead of the customers of one chunk, from number `begin` on; the rest as in an Outlook."""
-
-    begin: int
-    empty_day: Days
-    below_day: Days
-    empty_chance: Chances | None
-    below_chance: Chances | None
-    burned_kg: Floats
-    delivered_kg: Floats
+    seed: int
+    shares: tuple[float, ...] = SHARES
+    below_shares: tuple[float, ...] = SHARES
+    level_shares: tuple[float, ...] = ()
+    weekly: bool = True
 
 
 def _tonnes(kg: Floats, shares: tuple[float, ...], group: int | None) -> Floats:
@@ -110,157 +110,151 @@ def week_ends(days: int) -> Ints:
 def outlook_of(
     tables: WinterTables,
     store: CustomerStores,
-    draw: Callable[[slice], CustomerDraws],
-    draws: int,
+    summary: Summary,
+    ask: OutlookSettings,
     *,
-    shares: tuple[float, ...] = SHARES,
-    keep_chances: bool = True,
     workers: int = 2,
     compiled: bool | None = None,
     progress: Progress | None = None,
 ) -> Outlook:
-    """Return the outlook of customers whose draws are made chunk by chunk.
+    """Return what lies ahead of customers.
+
+    Base temperatures drawn beyond the tables are set to their last one.
 
     Parameters
     ----------
-    draw
-        Gives the draws of the customers of a slice; called from several threads.
-    draws
-        Draws of each customer, a multiple of the winters.
     compiled
         Whether to use the compiled way; None: where it is worth it. Both ways give the same.
     progress
         Called with (customers done, customers).
     """
-    ask = asked(tables, store, draws, shares, keep_chances, compiled)
-    customers = len(store)
-
-    def whole(begin: int) -> ChunkOutlook:
-        part = slice(begin, min(customers, begin + CHUNK))
-        return chunk_outlook(tables, store.rows(part), draw(part), ask, begin)
-
-    def told(chunks: Iterable[ChunkOutlook]) -> Iterator[ChunkOutlook]:
-        for chunk in chunks:
-            yield chunk
-            if progress:
-                progress(chunk.begin + len(chunk.empty_day), customers)
-
-    with ThreadPoolExecutor(max_workers=max(1, workers)) as pool:
-        return joined(tables, customers, ask, told(pool.map(whole, range(0, customers, CHUNK))))
-
-
-def asked(
-    tables: WinterTables,
-    store: CustomerStores,
-    draws: int,
-    shares: tuple[float, ...] = SHARES,
-    keep_chances: bool = True,
-    compiled: bool | None = None,
-) -> OutlookSettings:
-    """Return how the outlook of some customers is worked out, the same for each of their chunks."""
-    if draws < 1 or draws % tables.winters:
-        raise OutlookError(f"{draws} draws: give a multiple of the {tables.winters} winters")
-    least_draws(shares, draws)  # refuses shares that are none
+    _refuse(tables, store, summary, ask)
+    n, ends = len(store), week_ends(tables.days) if ask.weekly else np.empty(0, np.int64)
     if compiled is None:
-        compiled = len(store) * draws * tables.days > PLAIN_UP_TO
-    return OutlookSettings(draws, shares, keep_chances, compiled, store.groups)
-
-
-def _empty_part(customers: int, draws: int, days: int, weeks: int, groups: int) -> Part:
-    return (
-        np.zeros((customers, days + 2), np.int64),
-        np.zeros((customers, days + 2), np.int64),
-        np.zeros((groups, draws, weeks)),
-        np.zeros((groups, draws, weeks)),
+        compiled = n * ask.draws * tables.days > PLAIN_UP_TO
+    out = Outlook(
+        tables.days,
+        ask.shares,
+        ask.below_shares,
+        np.empty((n, len(ask.shares)), np.int16),
+        np.empty((n, len(ask.below_shares)), np.int16),
+        np.empty((n, len(ask.level_shares))),
+        *np.zeros((2, store.groups, ask.draws, len(ends))),
     )
-
-
-def _compiled(
-    tables: WinterTables, store: CustomerStores, drawn: CustomerDraws, ends: Ints, groups: int
-) -> Part:
-    from fuelplan.dispatch.outlook.kernel import of_draws
-
-    out = _empty_part(len(store), drawn.draws, tables.days, len(ends), groups)
-    of_draws(
-        tables.sum_kd,
-        tables.squares_k2d,
-        store.area,
-        store.group_of,
-        tables.row_of(drawn.base_c),
-        drawn.kg_per_degree_day,
-        drawn.kg_per_day,
-        drawn.shake,
-        drawn.level_kg,
-        store.reserve_kg,
-        store.fill_kg,
-        ends,
-        *out,
-    )
+    work = (_compiled if compiled else _plain)(tables, store, summary, ask, ends, out)
+    done = 0
+    with ThreadPoolExecutor(max_workers=max(1, workers)) as pool:
+        parts = [np.arange(begin, min(n, begin + CHUNK)) for begin in range(0, n, CHUNK)]
+        for part, (burned, delivered) in zip(parts, pool.map(work, parts), strict=True):
+            np.add(out.burned_kg, burned, out=out.burned_kg)
+            np.add(out.delivered_kg, delivered, out=out.delivered_kg)
+            done += len(part)
+            if progress:
+                progress(done, n)
     return out
 
 
-def _piecewise(
-    tables: WinterTables, store: CustomerStores, drawn: CustomerDraws, ends: Ints, groups: int
-) -> Part:
-    """Work in plain numpy, few enough customers at once for the memory."""
-    step = max(1, PLAIN_PIECE // (drawn.draws * (tables.days + 1)))
-    parts = []
-    for begin in range(0, len(store), step):
-        some = slice(begin, begin + step)
-        parts.append(outlook_of_draws(tables, store.rows(some), drawn.rows(some), ends, groups))
-    empty, below, burned, delivered = zip(*parts, strict=True)
-    return (
-        np.concatenate(empty),
-        np.concatenate(below),
-        sum(burned[1:], burned[0]),
-        sum(delivered[1:], delivered[0]),
+Work = Callable[[Ints], tuple[Floats, Floats]]
+"""Fills in what lies ahead of some customers, and gives what they burn and must be brought by week. [kg]"""
+
+
+def _compiled(
+    tables: WinterTables,
+    store: CustomerStores,
+    summary: Summary,
+    ask: OutlookSettings,
+    ends: Ints,
+    out: Outlook,
+) -> Work:
+    from fuelplan.dispatch.outlook.kernel import ahead
+
+    single = tables.sum_kd.astype(np.float32).transpose(0, 3, 1, 2)
+    by_day = np.ascontiguousarray(single).reshape(tables.areas, tables.days + 1, -1)
+    first_base = int(np.rint(tables.base_c[0] / BASE_STEP_C))
+    table = deviates(ask.seed)
+    least, least_below = (
+        least_draws(shares, ask.draws).astype(np.int64) for shares in (ask.shares, ask.below_shares)
     )
+    level_shares = np.asarray(ask.level_shares, dtype=float)
+
+    def work(part: Ints) -> tuple[Floats, Floats]:
+        # Neighbours in area and base temperature use the same entries of the tables: those stay in the cache.
+        order = part[np.lexsort((summary.mean[part, 2], store.area[part]))]
+        burned, delivered = np.zeros((2, *out.burned_kg.shape))
+        ahead(
+            order,
+            tables.sum_kd,
+            by_day,
+            tables.squares_k2d,
+            first_base,
+            summary.number,
+            store.area,
+            store.group_of,
+            summary.mean,
+            summary.root,
+            summary.day_noise,
+            summary.most_kg,
+            store.reserve_kg,
+            store.fill_kg,
+            table,
+            ask.draws,
+            least,
+            least_below,
+            level_shares,
+            ends,
+            out.empty_day,
+            out.below_day,
+            out.level_kg,
+            burned,
+            delivered,
+        )
+        return burned, delivered
+
+    return work
 
 
-def chunk_outlook(
-    tables: WinterTables, store: CustomerStores, drawn: CustomerDraws, ask: OutlookSettings, begin: int
-) -> ChunkOutlook:
-    """Return what lies ahead of the customers of one chunk, `store` and `drawn` being theirs alone.
+def _plain(
+    tables: WinterTables,
+    store: CustomerStores,
+    summary: Summary,
+    ask: OutlookSettings,
+    ends: Ints,
+    out: Outlook,
+) -> Work:
+    table = deviates(ask.seed)
+    low, high = float(tables.base_c[0]), float(tables.base_c[-1])
+    least, least_below = (least_draws(shares, ask.draws) for shares in (ask.shares, ask.below_shares))
+    step = max(1, PLAIN_PIECE // (ask.draws * (tables.days + 1)))
 
-    Parameters
-    ----------
-    begin
-        Number of the first of them.
-    """
-    if drawn.level_kg.shape != (len(store), ask.draws):
-        raise OutlookError(f"the draws must have the shape ({len(store)}, {ask.draws})")
-    way = _compiled if ask.compiled else _piecewise
-    empty, below, burned, delivered = way(tables, store, drawn, week_ends(tables.days), ask.groups)
-    least = least_draws(ask.shares, ask.draws)
-    days, chances = [], []
-    for counts in (empty, below):
-        reached = np.cumsum(counts, axis=1)[:, :-1]
-        days.append(quantile_days(reached, least))
-        chances.append((reached / ask.draws).astype(np.float32) if ask.keep_chances else None)
-    return ChunkOutlook(begin, days[0], days[1], chances[0], chances[1], burned, delivered)
+    def work(part: Ints) -> tuple[Floats, Floats]:
+        burned, delivered = np.zeros((2, *out.burned_kg.shape))
+        for begin in range(0, len(part), step):
+            some = part[begin : begin + step]
+            drawn = draws_of_summary(summary.rows(some), table, ask.draws, low, high)
+            empty, below, *kg = outlook_of_draws(tables, store.rows(some), drawn, ends, store.groups)
+            out.empty_day[some] = quantile_days(empty, least)
+            out.below_day[some] = quantile_days(below, least_below)
+            if ask.level_shares:
+                out.level_kg[some] = np.quantile(drawn.level_kg, ask.level_shares, axis=1).T
+            burned += kg[0]
+            delivered += kg[1]
+        return burned, delivered
+
+    return work
 
 
-def joined(
-    tables: WinterTables, customers: int, ask: OutlookSettings, chunks: Iterable[ChunkOutlook]
-) -> Outlook:
-    """Return the outlook of all customers from that of their chunks, which come in the customers' order.
-
-    Sums are made chunk by chunk in that order: they have the same bits wherever the chunks were made.
-    """
-    days, weeks = tables.days, len(week_ends(tables.days))
-    empty_day, below_day = np.empty((2, customers, len(ask.shares)), np.int16)
-    size = (customers, days + 1) if ask.keep_chances else (0, 0)
-    empty_chance, below_chance = np.empty(size, np.float32), np.empty(size, np.float32)
-    burned, delivered = np.zeros((2, ask.groups, ask.draws, weeks))
-    for chunk in chunks:
-        part = slice(chunk.begin, chunk.begin + len(chunk.empty_day))
-        empty_day[part], below_day[part] = chunk.empty_day, chunk.below_day
-        if chunk.empty_chance is not None and chunk.below_chance is not None:
-            empty_chance[part], below_chance[part] = chunk.empty_chance, chunk.below_chance
-        burned += chunk.burned_kg
-        delivered += chunk.delivered_kg
-    kept = (empty_chance, below_chance) if ask.keep_chances else (None, None)
-    return Outlook(days, ask.shares, empty_day, below_day, kept[0], kept[1], burned, delivered)
+def _refuse(tables: WinterTables, store: CustomerStores, summary: Summary, ask: OutlookSettings) -> None:
+    """Refuse what does not fit together."""
+    if ask.draws < 1 or ask.draws % tables.winters:
+        raise OutlookError(f"{ask.draws} draws: give a multiple of the {tables.winters} winters")
+    if len(store) != len(summary):
+        raise OutlookError(f"{len(store)} stores but {len(summary)} summaries; give one of each customer")
+    if not np.allclose(np.diff(tables.base_c), BASE_STEP_C):
+        raise OutlookError(f"base_c of the tables must rise in steps of {BASE_STEP_C:g} K without a gap")
+    for shares in (ask.shares, ask.below_shares):
+        if list(shares) != sorted(shares):
+            raise OutlookError("shares must rise, e.g. (0.02, 0.1, 0.5, 0.9)")
+        least_draws(shares, ask.draws)
 
 
 def least_draws(shares: tuple[float, ...], draws: int) -> Floats:
@@ -270,11 +264,34 @@ def least_draws(shares: tuple[float, ...], draws: int) -> Floats:
     return np.ceil(np.asarray(shares) * draws - 1e-9)
 
 
-def quantile_days(reached: Ints, least: Floats) -> Days:
+def share_beyond(limit: float, draws: int) -> float:
+    """Return the share of the draws that the first one beyond an accepted chance makes up.
+
+    The first evening by which that share is below the reserve is the last day on which a delivery keeps the
+    chance of that within the limit.
+
+    Parameters
+    ----------
+    limit
+        Accepted chance of having been below before the delivery, e.g. 0.02.
+    """
+    if not 0 < limit < 1:
+        raise OutlookError(f"a limit of {limit:g}; write a chance above 0 and below 1, e.g. 0.02")
+    return (math.floor(limit * draws + 1e-9) + 1) / draws
+
+
+def quantile_days(counts: Ints, least: Floats) -> Days:
     """Return the first evening by which at least so many draws are there, −1 where none is.
 
-    `reached` has the shape (customers, days + 1), `least` (shares,).
+    Parameters
+    ----------
+    counts
+        Shape (customers, days + 2), draws that are there first on each evening; the last entry for those that
+        hold out.
+    least
+        Shape (shares,).
     """
+    reached = np.cumsum(counts, axis=1)[:, :-1]
     out = np.empty((len(reached), len(least)), np.int16)
     for q, count in enumerate(least):
         there = reached >= count

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -117,13 +118,19 @@ ROWS = 4093
 STRIDE = 1601
 """From one try to the next."""
 
+OFFSET = 2657
+"""From one customer's first row to the next one's."""
+
 
 @dataclass(frozen=True)
 class Summary:
-    """A compact belief about N customers: one normal distribution of four quantities each.
+    """What is believed about N customers: one normal distribution of four quantities each.
 
     Attributes
     ----------
+    number
+        Shape (N,), number of each customer among all of them: it settles the random numbers of its draws, so
+        that they are the same ones in whatever part of a round it is asked about.
     mean
         Shape (N, 4): kg_per_degree_day, kg_per_day, base_c, level_kg. [kg/K/d, kg/d, degC, kg]
     root
@@ -134,6 +141,7 @@ class Summary:
         Shape (N,), a level above this cannot be. [kg]
     """
 
+    number: NDArray[np.int64]
     mean: Floats
     root: Floats
     day_noise: Floats
@@ -147,6 +155,15 @@ class Summary:
         """Return some of the customers."""
         return Summary(*(getattr(self, f.name)[which] for f in fields(self)))
 
+    @staticmethod
+    def joined(parts: Sequence[Summary]) -> Summary:
+        """Return several, one after the other."""
+        if not parts:
+            none = np.zeros(0)
+            return Summary(np.zeros(0, np.int64), np.zeros((0, 4)), np.zeros((0, 4, 4)), none, none)
+        names = [f.name for f in fields(Summary)]
+        return Summary(*(np.concatenate([getattr(p, name) for p in parts]) for name in names))
+
 
 def deviates(seed: int) -> Floats:
     """Return the table of normal deviates that summaries are drawn with, shape (ROWS, 5)."""
@@ -154,13 +171,8 @@ def deviates(seed: int) -> Floats:
     return np.asarray((table - table.mean(axis=0)) / table.std(axis=0))
 
 
-def first_row(customer: NDArray[np.int64], draw: NDArray[np.int64]) -> NDArray[np.int64]:
-    """Return the row of the table with which a draw of a customer begins, shapes broadcast."""
-    return (customer * 2657 + draw) % ROWS
-
-
 def draws_of_summary(
-    summary: Summary, table: Floats, first_customer: int, draws: int, base_low_c: float, base_high_c: float
+    summary: Summary, table: Floats, draws: int, base_low_c: float, base_high_c: float
 ) -> CustomerDraws:
     """Return joint draws of some customers, the same ones that the compiled way makes on the fly.
 
@@ -169,13 +181,12 @@ def draws_of_summary(
 
     Parameters
     ----------
-    first_customer
-        Number of the first customer: it settles where in the table each begins.
+    table
+        Normal deviates, as :func:`deviates` gives them.
     base_low_c, base_high_c
         Base temperatures are kept inside; see :func:`fuelplan.dispatch.outlook.winter_tables`. [degC]
     """
-    customer = first_customer + np.arange(len(summary))[:, None]
-    row = first_row(customer, np.arange(draws)[None, :])
+    row = (summary.number[:, None] * OFFSET + np.arange(draws)) % ROWS
     most = summary.most_kg[:, None]
     value = np.zeros((len(summary), draws, 4))
     shake = np.zeros((len(summary), draws))

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.dispatch.outlook.ahead import CHUNK, PLAIN_PIECE
-from fuelplan.dispatch.outlook.doubted import Doubted
+from fuelplan.dispatch.outlook.ahead import PLAIN_PIECE
 from fuelplan.dispatch.outlook.draws import CustomerDraws
-from fuelplan.dispatch.outlook.learned import draws_of
 from fuelplan.dispatch.outlook.plain import burned_kg
 from fuelplan.dispatch.outlook.tables import Floats, Ints, OutlookError, WinterTables
 
@@ -80,7 +78,7 @@ def level_table(
     shares: tuple[float, ...] = LEVEL_SHARES,
     days: int | None = None,
 ) -> LevelTable:
-    """Return the levels of customers whose draws are made piece by piece, as :func:`outlook_of` takes them.
+    """Return the levels of customers whose draws are made piece by piece.
 
     Parameters
     ----------
@@ -92,26 +90,25 @@ def level_table(
     n, evenings = len(area), (tables.days if days is None else min(days, tables.days)) + 1
     kg, mean = np.empty((n, evenings, len(shares)), np.float32), np.empty((n, evenings))
     step = max(1, PLAIN_PIECE // (draws * (tables.days + 1)))
-    for part, drawn in chunks(n, draw):
-        for begin in range(0, len(drawn), step):
-            some = drawn.rows(slice(begin, begin + step))
-            at = slice(part.start + begin, part.start + begin + len(some))
-            level = some.level_kg[..., None] - burned_kg(tables, area[at], some)[..., :evenings]
-            kg[at] = _quantiles(level, shares)
-            mean[at] = level.mean(axis=1)
+    for begin in range(0, n, step):
+        at = slice(begin, min(n, begin + step))
+        some = draw(at)
+        level = some.level_kg[..., None] - burned_kg(tables, area[at], some)[..., :evenings]
+        kg[at] = _quantiles(level, shares)
+        mean[at] = level.mean(axis=1)
     return LevelTable(np.asarray(shares), kg, mean)
 
 
-def fuller_by_kg(
-    found: Doubted, tables: WinterTables, area: Ints, draws: int, seed: int, levels: LevelTable, share: float
-) -> Floats:
+def fuller_by_kg(levels: LevelTable, fuller: LevelTable, customer: Ints, share: float) -> Floats:
     """Return how much more may lie in each store than `levels` say, if the fuller of two doubted levels is
     right.
 
     Parameters
     ----------
-    area
-        Shape (N,), weather area of each customer.
+    fuller
+        Levels of those with a doubted reading, the fuller of the two that are possible.
+    customer
+        Their numbers.
     share
         Of the draws in which a drop must fit; one of the shares that the levels are kept at.
 
@@ -121,17 +118,9 @@ def fuller_by_kg(
         Shape (N,), 0 for those without a doubted reading. [kg]
     """
     more = np.zeros(levels.mean_kg.shape[0])
-    if not len(found):
-        return more
-
-    def draw(part: slice) -> CustomerDraws:
-        return draws_of(found.fuller, part, draws, seed)
-
-    days = levels.mean_kg.shape[1] - 1
-    high = level_table(tables, area[found.customer], draw, draws, days=days)
     sure = levels.column(share)
-    by = high.kg[:, :, sure].astype(float) - levels.kg[found.customer][:, :, sure]
-    more[found.customer] = np.maximum(0.0, by.max(axis=1))
+    by = fuller.kg[:, :, sure].astype(float) - levels.kg[customer][:, :, sure]
+    more[customer] = np.maximum(0.0, by.max(axis=1))
     return more
 
 
@@ -150,20 +139,13 @@ def _quantiles(level_kg: Floats, shares: tuple[float, ...]) -> NDArray[np.float3
     return np.asarray(rows[..., low] + part * (rows[..., high] - rows[..., low]), np.float32)
 
 
-def chunks(customers: int, draw: Callable[[slice], CustomerDraws]) -> Iterator[tuple[slice, CustomerDraws]]:
-    """Yield the draws of all customers in the chunks that the outlook uses."""
-    for begin in range(0, customers, CHUNK):
-        part = slice(begin, min(customers, begin + CHUNK))
-        yield part, draw(part)
-
-
 def deliver_by_day(below_chance: NDArray[np.float32], limit: float) -> Ints:
     """Return the last day on which a delivery keeps the chance of a level below the reserve within a limit.
 
     Parameters
     ----------
     below_chance
-        Shape (N, days + 1), chance by each evening if nothing comes; see :class:`Outlook`.
+        Shape (N, days + 1), chance by each evening if nothing comes.
     limit
         Accepted chance of having been below before the delivery, e.g. 0.02.
 
