@@ -51,7 +51,7 @@ def a_round() -> tuple[Round, RoundWeather, RoundRoads]:
 @cache
 def use_kg() -> Floats:
     round_, weather, _ = a_round()
-    return truth_of_books(round_, weather, AS_OF, 1)(WINTER.books_from, WINTER.last_day)
+    return truth_of_books(round_, weather, AS_OF, 2)(WINTER.books_from, WINTER.last_day)
 
 
 def changed(weather: RoundWeather, day: date) -> RoundWeather:
