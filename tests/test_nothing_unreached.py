@@ -22,8 +22,6 @@ EXCEPTIONS = {
     "records.round.publish.write_published": "as check_round",
     "records.site.folder.open_site": "as check_round",
     "sizing.hopper_cycle.cycle.BoilerState": "names the numbers that the compiled cycle writes",
-    "dispatch.outlook": "run-out days from summaries, for a million customers: of a round's books every "
-    "second day would be another than that of `fuelplan outlook`, which draws from the books themselves",
     "heat.fuels": "the registry of fuels",
     "learning.classical": "the textbook's regression",
     "weather.sources.meteostat_tables.fetch": "registered with the weather library by the module's name",
