@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 import streamlit as st
 
-from fuelplan.cli.main import fuelplan
+from fuelplan.cli.main import main
 from fuelplan.cli.size import answer_for
 from fuelplan.papers.document import document_of
 from fuelplan.units import Reader, written_for
@@ -55,7 +55,8 @@ def test_the_command_line_leaves_names_alone(
 ) -> None:
     """ "Mill 10 W" stays "Mill 10 W" with --us, and all else is in US units."""
     asked = [verb[0], str(house), "--as-of", "2026-01-15", *verb[1:], "--us"]
-    assert fuelplan.main(asked, standalone_mode=False) == 0
+    with pytest.raises(SystemExit, match="0"):
+        main(asked)
     said = re.sub(r"\s+", " ", capsys.readouterr().out)
     assert [name for name in shown if name not in said] == []
     assert METRIC.findall(without_names(said)) == []

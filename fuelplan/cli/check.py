@@ -7,15 +7,11 @@ from typing import Any
 
 import click
 
-from fuelplan.cli.outcome import BAD_INPUT, LISTED, OK, day_asked, listed, report_errors, show_json
+from fuelplan.cli.outcome import BAD_INPUT, LISTED, OK, day_asked, listed, show_json
 
 
 def run(path: str, as_json: bool) -> int:
     """Show every fault of a site or a round folder; 0 when there is none."""
-    return report_errors(lambda: _run(path, as_json), as_json=as_json)
-
-
-def _run(path: str, as_json: bool) -> int:
     from fuelplan.answers.round import is_round
 
     return _round(path, as_json) if is_round(path) else _site(path, as_json)

@@ -4,14 +4,7 @@ from __future__ import annotations
 
 import click
 
-from fuelplan.cli.outcome import OK, report_errors, show_json
-
-
-def run(path: str, base: float, unit: str, method: str, by: str, as_json: bool) -> int:
-    """Print the degree-days of a weather file."""
-    if method == "list":
-        return _list_methods()
-    return report_errors(lambda: _run(path, base, unit, method, by, as_json), as_json=as_json)
+from fuelplan.cli.outcome import OK, show_json
 
 
 def _list_methods() -> int:
@@ -23,10 +16,13 @@ def _list_methods() -> int:
     return OK
 
 
-def _run(path: str, base: float, unit: str, method: str, by: str, as_json: bool) -> int:
+def run(path: str, base: float, unit: str, method: str, by: str, as_json: bool) -> int:
+    """Print the degree-days of a weather file."""
     from fuelplan.answers import degree_days_of_file
     from fuelplan.messages import as_text, message
 
+    if method == "list":
+        return _list_methods()
     found = degree_days_of_file(path, base, unit=unit, method=method, by=by)
     if as_json:
         show_json(found.to_json())

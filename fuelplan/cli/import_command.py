@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import BAD_INPUT, OK, report_errors, show_error, show_json
+from fuelplan.cli.outcome import BAD_INPUT, OK, show_error, show_json
 
 if TYPE_CHECKING:
     from fuelplan.answers import RoundImport
@@ -29,10 +29,6 @@ class ImportAsked:
 
 def run(path: str, file: str, as_json: bool, asked: ImportAsked) -> int:
     """Take a supplier's spreadsheet into a round, or show what that would bring."""
-    return report_errors(lambda: _run(path, file, as_json, asked), as_json=as_json)
-
-
-def _run(path: str, file: str, as_json: bool, asked: ImportAsked) -> int:
     from fuelplan import answers
 
     look = answers.look_at_import(

@@ -11,9 +11,7 @@ from fuelplan.cli.outcome import (
     OK,
     day_asked,
     progress,
-    reader_of,
     refetch_asked,
-    report_errors,
     show_json,
     wrapped,
 )
@@ -27,24 +25,18 @@ PLOT_HALF = 10
 """Characters on either side of zero in the plot of what the line leaves over."""
 
 
-def run(path: str, as_of: str | None, seed: int, as_json: bool, us: bool = False) -> int:
+def run(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
     """Print what the building really burns."""
-    return report_errors(lambda: _run(path, as_of, seed, as_json, us), as_json=as_json)
-
-
-def _run(path: str, as_of: str | None, seed: int, as_json: bool, us: bool) -> int:
     from fuelplan import answers
-    from fuelplan.units import written_for
 
     site = answers.open_site(path)
     day = day_asked(site, as_of)
-    with written_for(reader_of(us)):
-        weather = answers.weather_for(site, day, progress, refetch=refetch_asked([site]))
-        answer = answers.learn(site, weather, day, seed)
-        if as_json:
-            show_json(answer.to_json())
-        else:
-            click.echo(as_text(answer))
+    weather = answers.weather_for(site, day, progress, refetch=refetch_asked([site]))
+    answer = answers.learn(site, weather, day, seed)
+    if as_json:
+        show_json(answer.to_json())
+    else:
+        click.echo(as_text(answer))
     return OK
 
 

@@ -9,11 +9,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from fuelplan import __version__
-from fuelplan.cli.outcome import REFETCH, report_errors
+from fuelplan.cli.outcome import REFETCH, reader_of, report_errors
+from fuelplan.units import written_for
 
 if TYPE_CHECKING:
     from fuelplan.messages import Message
 
+US = "--us"
 MOST_MOVES = 1_000_000_000  # some days of search
 CONTEXT = {"help_option_names": ["-h", "--help"], "max_content_width": 110}
 
@@ -101,7 +103,10 @@ scheduler_option = click.option(
     "--scheduler", metavar="ADDRESS", help="Let the workers of this dask scheduler do it: tcp://HOST:PORT."
 )
 us_option = click.option(
-    "--us", is_flag=True, help="Pounds, feet and degrees Fahrenheit; the month before the day."
+    US,
+    is_flag=True,
+    expose_value=False,
+    help="Pounds, feet and degrees Fahrenheit; the month before the day.",
 )
 json_option = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 
@@ -125,13 +130,11 @@ def check(path: str, as_json: bool) -> int:
 @us_option
 @click.option("--since", metavar="DATE", help="Also say what changed since the answer of that day, and why.")
 @refetch_option
-def order(
-    path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, us: bool, since: str | None
-) -> int:
+def order(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, since: str | None) -> int:
     """When do I order, and how much?"""
     from fuelplan.cli.order import run
 
-    return run(path, as_of, seed, as_json, exit_code=exit_code, us=us, since=since)
+    return run(path, as_of, seed, as_json, exit_code, since)
 
 
 @fuelplan.command()
@@ -141,11 +144,11 @@ def order(
 @json_option
 @us_option
 @refetch_option
-def learn(path: str, as_of: str | None, seed: int, as_json: bool, us: bool) -> int:
+def learn(path: str, as_of: str | None, seed: int, as_json: bool) -> int:
     """What does the building really burn? Learned from deliveries and readings."""
     from fuelplan.cli.learn import run
 
-    return run(path, as_of, seed, as_json, us)
+    return run(path, as_of, seed, as_json)
 
 
 @fuelplan.command()
@@ -160,11 +163,11 @@ def learn(path: str, as_of: str | None, seed: int, as_json: bool, us: bool) -> i
 )
 @us_option
 @refetch_option
-def size(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None, us: bool) -> int:
+def size(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None) -> int:
     """How big a store, day hopper and buffer?"""
     from fuelplan.cli.size import run
 
-    return run(path, as_of, seed, as_json, cellar, us=us)
+    return run(path, as_of, seed, as_json, cellar)
 
 
 @fuelplan.command()
@@ -176,13 +179,11 @@ def size(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | N
 @click.option("--cellar", metavar="SIZES", help='A room to try, e.g. "2.1 x 2.6 x 2.2 m".')
 @us_option
 @refetch_option
-def report(
-    path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None, us: bool
-) -> int:
+def report(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None) -> int:
     """The answer on size as a PDF to hand on."""
     from fuelplan.cli.report import run
 
-    return run(path, as_of, seed, as_json, pdf, cellar, us=us)
+    return run(path, as_of, seed, as_json, pdf, cellar)
 
 
 @fuelplan.command("import")
@@ -379,4 +380,5 @@ def main(arguments: Sequence[str] | None = None) -> None:
             raise
         return int(status or 0)
 
-    sys.exit(report_errors(act, as_json=as_json))
+    with written_for(reader_of(US in given)):
+        sys.exit(report_errors(act, as_json=as_json))

@@ -14,9 +14,7 @@ from fuelplan.cli.outcome import (
     WIDTH,
     day_asked,
     progress,
-    reader_of,
     refetch_asked,
-    report_errors,
     show_json,
     wrapped,
 )
@@ -29,17 +27,8 @@ if TYPE_CHECKING:
     from fuelplan.messages import Message, Value
 
 
-def run(
-    path: str, as_of: str | None, seed: int, as_json: bool, *, exit_code: bool, us: bool, since: str | None
-) -> int:
+def run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, since: str | None) -> int:
     """Answer for a folder; with `exit_code` 10 when an order is due."""
-    from fuelplan.units import written_for
-
-    with written_for(reader_of(us)):
-        return report_errors(lambda: _run(path, as_of, seed, as_json, exit_code, since), as_json=as_json)
-
-
-def _run(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: bool, since: str | None) -> int:
     from fuelplan import answers, units
     from fuelplan.answers import plain
 

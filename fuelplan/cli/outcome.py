@@ -85,8 +85,6 @@ def report_errors(action: Callable[[], int], *, as_json: bool) -> int:
 
     With `as_json` the sentence comes in the document of an error.
     """
-    if isinstance(sys.stdout, Shown):  # within another: that one ends the program
-        return _mapped(action, as_json)
     try:
         with standard_output_kept() as stream:
             status = _mapped(action, as_json)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import OK, day_asked, progress, refetch_asked, report_errors, show_json, wrapped
+from fuelplan.cli.outcome import OK, day_asked, progress, refetch_asked, show_json, wrapped
 
 if TYPE_CHECKING:
     from fuelplan.answers import OutlookAnswer
@@ -21,26 +21,10 @@ STEP = 512  # customers from one call of progress to the next
 
 
 def run(
-    path: str,
-    as_of: str | None,
-    seed: int,
-    as_json: bool,
-    days: int,
-    out: str | None,
-    sound_only: bool = False,
-    workers: int | None = None,
-    scheduler: str | None = None,
-) -> int:
-    """Print what lies ahead of all customers of a round."""
-    return report_errors(
-        lambda: _run(path, as_of, seed, as_json, days, out, sound_only, workers, scheduler), as_json=as_json
-    )
-
-
-def _run(
     path: str, as_of: str | None, seed: int, as_json: bool, days: int, out: str | None, sound_only: bool,
     workers: int | None, scheduler: str | None,
 ) -> int:  # fmt: skip
+    """Print what lies ahead of all customers of a round."""
     from fuelplan import answers
 
     file = None if out is None else _place_for(out, path)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from fuelplan.cli.outcome import OK, day_asked, progress, refetch_asked, report_errors, show_json, wrapped
+from fuelplan.cli.outcome import OK, day_asked, progress, refetch_asked, show_json, wrapped
 
 if TYPE_CHECKING:
     from fuelplan.answers import ReplayAnswer
@@ -16,18 +16,9 @@ if TYPE_CHECKING:
 
 def run(
     path: str, as_of: str | None, seed: int, as_json: bool, winters: int, iterations: int | None,
-    workers: int, scheduler: str | None = None,
-) -> int:  # fmt: skip
-    """Print how the plan does beside two rules over past winters."""
-    return report_errors(
-        lambda: _run(path, as_of, seed, as_json, winters, iterations, workers, scheduler), as_json=as_json
-    )
-
-
-def _run(
-    path: str, as_of: str | None, seed: int, as_json: bool, winters: int, iterations: int | None,
     workers: int, scheduler: str | None,
 ) -> int:  # fmt: skip
+    """Print how the plan does beside two rules over past winters."""
     from fuelplan import answers
     from fuelplan.messages import message, render
 

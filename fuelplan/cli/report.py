@@ -4,21 +4,12 @@ from __future__ import annotations
 
 import click
 
-from fuelplan.cli.outcome import OK, reader_of, report_errors, show_json
+from fuelplan.cli.outcome import OK, show_json
 from fuelplan.cli.size import answer_for
 
 
-def run(
-    path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None, *, us: bool
-) -> int:
+def run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None) -> int:
     """Write the report of a folder as a PDF."""
-    from fuelplan.units import written_for
-
-    with written_for(reader_of(us)):
-        return report_errors(lambda: _run(path, as_of, seed, as_json, pdf, cellar), as_json=as_json)
-
-
-def _run(path: str, as_of: str | None, seed: int, as_json: bool, pdf: str, cellar: str | None) -> int:
     from fuelplan import answers
     from fuelplan.messages import in_document
     from fuelplan.papers import report_pdf

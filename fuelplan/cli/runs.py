@@ -18,7 +18,6 @@ from fuelplan.cli.outcome import (
     day_asked,
     progress,
     refetch_asked,
-    report_errors,
     show_json,
     wrapped,
 )
@@ -55,10 +54,6 @@ class RunsAsked:
 
 def run(path: str, as_of: str | None, seed: int, as_json: bool, asked: RunsAsked) -> int:
     """Print the run plan of a round."""
-    return report_errors(lambda: _run(path, as_of, seed, as_json, asked), as_json=as_json)
-
-
-def _run(path: str, as_of: str | None, seed: int, as_json: bool, asked: RunsAsked) -> int:
     from fuelplan import answers
 
     files = {kind: answers.export_place(out, path) for kind, out in asked.files.items() if out is not None}

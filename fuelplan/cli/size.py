@@ -14,9 +14,7 @@ from fuelplan.cli.outcome import (
     WIDTH,
     day_asked,
     progress,
-    reader_of,
     refetch_asked,
-    report_errors,
     show_json,
     wrapped,
 )
@@ -27,15 +25,8 @@ if TYPE_CHECKING:
     from fuelplan.messages import Message, Value
 
 
-def run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None, *, us: bool) -> int:
+def run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None) -> int:
     """Print how big store, hopper and buffer should be."""
-    from fuelplan.units import written_for
-
-    with written_for(reader_of(us)):
-        return report_errors(lambda: _run(path, as_of, seed, as_json, cellar), as_json=as_json)
-
-
-def _run(path: str, as_of: str | None, seed: int, as_json: bool, cellar: str | None) -> int:
     answer = answer_for(path, as_of, seed, cellar)
     if as_json:
         show_json(answer.to_json())

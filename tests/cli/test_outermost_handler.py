@@ -55,7 +55,7 @@ def test_every_error_of_every_verb_is_a_sentence_and_a_status(
     def fail(*given: Any, **more: Any) -> int:
         raise error
 
-    monkeypatch.setattr(import_module(f"fuelplan.cli.{verb}"), "_run", fail)
+    monkeypatch.setattr(import_module(f"fuelplan.cli.{verb}"), "run", fail)
     assert left([*VERBS[verb]]) == BAD_INPUT
     said = capsys.readouterr()
     assert said.out == ""

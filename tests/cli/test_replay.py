@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from fuelplan.answers.past_winters import replay as replay_of_round
 from fuelplan.answers.past_winters.answer import BudgetLoss, ReplayAnswer
 from fuelplan.answers.past_winters.words import sentences_of
-from fuelplan.cli.main import fuelplan
+from fuelplan.cli.main import fuelplan, main
 from fuelplan.cli.replay import as_text
 from fuelplan.dispatch.replay import PastWinter, PlanSettings
 from fuelplan.dispatch.replay.rounds import against, summary_of
@@ -114,11 +114,8 @@ def test_a_replay_is_shown_without_a_look_at_its_words() -> None:
     assert "EUR a tonne, without the fuel" in text and "What was burned: made up." in text
 
 
-def test_too_few_years_of_weather_are_told(tmp_path: Path) -> None:
+def test_too_few_years_of_weather_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Winters before the weather record are refused with what to write instead, also as JSON."""
-    out = CliRunner().invoke(
-        fuelplan, ["replay", str(make_round(tmp_path / "r")), "--winters", "30", "--json"],
-        standalone_mode=False,
-    )  # fmt: skip
-    assert out.return_value == 2
-    assert "fewer winters" in json.loads(out.stdout)["error"]["message"]
+    with pytest.raises(SystemExit, match="2"):
+        main(["replay", str(make_round(tmp_path / "r")), "--winters", "30", "--json"])
+    assert "fewer winters" in json.loads(capsys.readouterr().out)["error"]["message"]

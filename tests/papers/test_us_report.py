@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from fuelplan import answers
-from fuelplan.cli.main import fuelplan
+from fuelplan.cli.main import main
 from fuelplan.cli.size import answer_for
 from fuelplan.papers.document import document_of
 from fuelplan.units import Reader, written_for
@@ -46,7 +46,8 @@ def test_the_report_is_written_in_the_readers_units(answer: answers.SizeAnswer) 
 def test_the_command_writes_in_us_units_and_keeps_its_columns(capsys: pytest.CaptureFixture[str]) -> None:
     """`fuelplan size --us`: no metric quantity, and every row of the sizes as wide as its head."""
     asked = ["size", HOUSE, "--as-of", "2026-01-15", "--cellar", CELLAR, "--us"]
-    assert fuelplan.main(asked, standalone_mode=False) == 0
+    with pytest.raises(SystemExit, match="0"):
+        main(asked)
     said = capsys.readouterr().out
     assert METRIC.findall(said) == []
     lines = said.splitlines()
@@ -60,9 +61,11 @@ def test_the_command_writes_in_us_units_and_keeps_its_columns(capsys: pytest.Cap
 def test_the_order_is_told_in_us_units_to_the_last_line(capsys: pytest.CaptureFixture[str]) -> None:
     """`fuelplan order --us --since`: the bill, the changes, the sources and the cautions, too."""
     asked = ["order", HOUSE, "--as-of", "2026-01-15", "--since", "2026-01-02"]
-    assert fuelplan.main([*asked, "--us"], standalone_mode=False) == 0
+    with pytest.raises(SystemExit, match="0"):
+        main([*asked, "--us"])
     us = capsys.readouterr().out
     assert METRIC.findall(us) == []
     assert "January 15, 2026" in us and "6,610 lb at" in us and "per short ton" in us
-    assert fuelplan.main(asked, standalone_mode=False) == 0
+    with pytest.raises(SystemExit, match="0"):
+        main(asked)
     assert len(METRIC.findall(capsys.readouterr().out)) > 20
