@@ -72,10 +72,10 @@ from .weather_of_site import weather_for as weather_for
 from .what_we_burn.degree_days import degree_day_methods as degree_day_methods
 from .what_we_burn.degree_days import degree_days_of_file as degree_days_of_file
 from .what_we_burn.learn import LearnAnswer as LearnAnswer
+from .what_we_burn.learn import PriceSeason as PriceSeason
+from .what_we_burn.learn import Textbook as Textbook
+from .what_we_burn.learn import TextbookPoint as TextbookPoint
 from .what_we_burn.learn import learn as learn
-from .what_we_burn.price_season import PriceSeason as PriceSeason
-from .what_we_burn.textbook import Textbook as Textbook
-from .what_we_burn.textbook import TextbookPoint as TextbookPoint
 from .when_to_order.answer import OrderAnswer as OrderAnswer
 from .when_to_order.changes_since import Changes as Changes
 from .when_to_order.changes_since import what_changed as what_changed

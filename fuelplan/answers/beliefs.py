@@ -10,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan import learning as signature
-from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting
 from fuelplan.heat import building
 from fuelplan.learning import Moment, Observation
@@ -122,7 +121,7 @@ def _activity(setting: Setting, weather: DailyWeather) -> Floats | None:
     past = [a for a in setting.absences if a.first <= setting.as_of]
     side = setting.log_side
     beside = np.ones(len(weather)) if side is None else side.share.of(weather.dates, weather.mean_c)[0]
-    left = share_left(setting.site, setting.need, setting.seasons, weather.dates, weather.mean_c)
+    left = building.share_left(setting.other_heat, setting.need, weather.dates, weather.mean_c)
     beside = beside if left is None else beside * left
     if not past:
         return None if side is None and left is None else beside

@@ -9,7 +9,6 @@ from numpy.typing import NDArray
 
 from fuelplan import learning as signature
 from fuelplan.answers.beliefs import learned as learned
-from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting, WhatIf
 from fuelplan.heat import building
 from fuelplan.ordering import HIGH, DrawnStock
@@ -82,7 +81,7 @@ def joint_draws(
     # One day's use differs from the signature: wind, sun, people. Days do so independently of each other.
     noise = steady_normals(dates, len(which), noise_seed)[:, :, 0]
     demand = demand * np.maximum(0.0, 1.0 + drawn.day_noise[:, None] * noise)
-    left = share_left(setting.site, setting.need, setting.seasons, dates, mean_c)
+    left = building.share_left(setting.other_heat, setting.need, dates, mean_c)
     if left is not None:
         demand = demand * left
     logs = None

@@ -11,10 +11,9 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.log_side import LogSide, log_side_of
 from fuelplan.answers.moments import Taken, in_order_of_day
-from fuelplan.answers.other_heat import whole_heat_kwh
 from fuelplan.answers.store_words import free_height_asked
 from fuelplan.heat import boiler, building
-from fuelplan.heat.building import Absence, HeatNeed, doubts_of
+from fuelplan.heat.building import Absence, HeatNeed, OtherHeat, doubts_of
 from fuelplan.heat.fuels import BulkMaterial, Fuel
 from fuelplan.learning import Prior, readings
 from fuelplan.messages import (
@@ -38,6 +37,7 @@ from fuelplan.records.site import (
     delivery_of,
     observation_of,
     past_use,
+    second_sources_of,
     stated_of,
     store_of,
     stored_of,
@@ -144,6 +144,7 @@ class Setting:
     efficiency: float
     need: HeatNeed
     seasons: PlaceSeasons
+    other_heat: tuple[OtherHeat, ...]
     prior: Prior
     calendar: WorkingDays
     lead_time: LeadTime
@@ -196,6 +197,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
                 people=PEOPLE,
             )
         )
+    seasons = place_seasons(weather)
     doubted = tuple(doubt.text for doubt in doubts_of(stated_of(table, weather.mean_c)))
     return Setting(
         site=site,
@@ -205,7 +207,8 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         material=material,
         efficiency=efficiency,
         need=need,
-        seasons=place_seasons(weather),
+        seasons=seasons,
+        other_heat=tuple(second_sources_of(table.second_source, seasons.here)),
         prior=prior,
         calendar=WorkingDays(table.place.country, table.place.subdivision),
         lead_time=_lead_time(site, 0),
@@ -417,6 +420,7 @@ def _heat_need(site: Site, weather: DailyWeather, material: BulkMaterial, effici
         found = with_base(None)
         return found if found.base_c >= least_base_c else with_base(least_base_c)
 
-    if not site.table.second_source:
-        return need_of(stated.kwh_per_year)
-    return need_of(whole_heat_kwh(site, stated.kwh_per_year, need_of, weather))
+    sources = second_sources_of(site.table.second_source, place_seasons(weather).here)
+    return need_of(
+        building.whole_heat_kwh(sources, stated.kwh_per_year, need_of, weather.dates, weather.mean_c)
+    )

@@ -52,3 +52,8 @@ from .state import PosteriorCells as PosteriorCells
 from .state import Priors as Priors
 from .sums import REACH_SD as REACH_SD
 from .sums import running_sums as running_sums
+from .textbook import Estimate as Estimate
+from .textbook import Learned as Learned
+from .textbook import Textbook as Textbook
+from .textbook import TextbookPoint as TextbookPoint
+from .textbook import textbook_line as textbook_line

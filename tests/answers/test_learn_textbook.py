@@ -12,9 +12,17 @@ import numpy as np
 import pytest
 
 from fuelplan import answers
-from fuelplan.answers.what_we_burn.textbook import Estimate, Learned, Textbook, textbook_line
 from fuelplan.cli import main
-from fuelplan.learning import Fit, Interval, UseChange, degree_days_of
+from fuelplan.learning import (
+    Estimate,
+    Fit,
+    Interval,
+    Learned,
+    Textbook,
+    UseChange,
+    degree_days_of,
+    textbook_line,
+)
 from fuelplan.messages import Message, as_text, codes, message, render
 from fuelplan.weather import DailyWeather, Origin, Place, Source
 from tests.answers.test_learn import DEMO, history, learned

@@ -6,8 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.how_big.answer import Assumption
-from fuelplan.answers.other_heat import share_left
 from fuelplan.answers.setting import Setting
+from fuelplan.heat.building import share_left
 from fuelplan.messages import Message, Quantity, message
 from fuelplan.weather import Winters
 
@@ -31,7 +31,7 @@ def stored_left(
     dates = np.datetime64(winters.first_day, "D") + np.arange(alone_kg.shape[1])
     demand, taken = alone_kg, []
     fuel = setting.fuel.word
-    left = share_left(setting.site, setting.need, setting.seasons, dates, winters.mean_c)
+    left = share_left(setting.other_heat, setting.need, dates, winters.mean_c)
     if left is not None:
         demand = demand * left
         taken.append(

@@ -14,13 +14,22 @@ from fuelplan.answers.beliefs import burned_by
 from fuelplan.answers.draws import learned
 from fuelplan.answers.setting import Setting, setting_of
 from fuelplan.answers.weather_of_site import INVENTED, SiteWeather, known_weather
-from fuelplan.answers.what_we_burn.price_season import PriceSeason, price_season
-from fuelplan.answers.what_we_burn.textbook import Estimate as Estimate
-from fuelplan.answers.what_we_burn.textbook import Learned, Textbook, textbook_line
-from fuelplan.learning import Efficiency, Interval, Posterior, SignatureError, seasonal_efficiency
+from fuelplan.learning import (
+    Efficiency,
+    Estimate,
+    Interval,
+    Learned,
+    Posterior,
+    SignatureError,
+    seasonal_efficiency,
+    textbook_line,
+)
+from fuelplan.learning import Textbook as Textbook
+from fuelplan.learning import TextbookPoint as TextbookPoint
 from fuelplan.messages import Limits, Message, Percent, Quantity, Range, Said, in_document, message
-from fuelplan.ordering.prices import HistoryError, HistoryTooShort
-from fuelplan.records.site import Site
+from fuelplan.ordering.prices import HistoryError, HistoryTooShort, own_season
+from fuelplan.ordering.prices import PriceSeason as PriceSeason
+from fuelplan.records.site import Site, history_of
 from fuelplan.weather import DailyWeather, Warming, record_warming, usual_year
 
 Floats = NDArray[np.float64]
@@ -182,7 +191,8 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
 def _price_season(site: Site) -> tuple[PriceSeason | None, tuple[Message, ...], tuple[Said, ...]]:
     """Return the season of the folder's prices and what to say of it, or why it shows none."""
     try:
-        return *price_season(site), ()
+        history = history_of(site)
+        return (None, (), ()) if history is None else (*own_season(history), ())
     except (HistoryError, HistoryTooShort) as error:
         return None, (), (str(error),)  # what is burned can be learned without it
 

@@ -23,8 +23,8 @@ from fuelplan.messages import (
 
 if TYPE_CHECKING:
     from fuelplan.answers.what_we_burn.learn import LearnAnswer
-    from fuelplan.answers.what_we_burn.price_season import PriceSeason
-    from fuelplan.answers.what_we_burn.textbook import Textbook, TextbookPoint
+    from fuelplan.learning import Textbook, TextbookPoint
+    from fuelplan.ordering.prices import PriceSeason
 
 SMALL_P = 0.001
 BIAS_LIMIT, CV_LIMIT = LIMITS["monthly"]

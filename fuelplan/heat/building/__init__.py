@@ -29,6 +29,9 @@ from fuelplan.heat.building.plausible import Stated as Stated
 from fuelplan.heat.building.plausible import doubts_of as doubts_of
 from fuelplan.heat.building.second_source import HeatLeft as HeatLeft
 from fuelplan.heat.building.second_source import HeatPump as HeatPump
+from fuelplan.heat.building.second_source import OtherHeat as OtherHeat
 from fuelplan.heat.building.second_source import Solar as Solar
 from fuelplan.heat.building.second_source import Stove as Stove
 from fuelplan.heat.building.second_source import after_second_sources as after_second_sources
+from fuelplan.heat.building.second_source import share_left as share_left
+from fuelplan.heat.building.second_source import whole_heat_kwh as whole_heat_kwh

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from fuelplan.heat.building.need import BuildingError
+from fuelplan.heat.building.need import BuildingError, HeatNeed, months_of
 from fuelplan.messages import Quantity, message
 
 Floats = NDArray[np.float64]
+Dates = NDArray[np.datetime64]
+
+HALVINGS = 30
+"""Times the interval is halved in which a whole year's heat is looked for."""
 
 
 @dataclass(frozen=True)
@@ -104,6 +108,9 @@ class Solar:
             )
 
 
+OtherHeat = Stove | HeatPump | Solar
+
+
 @dataclass(frozen=True)
 class HeatLeft:
     """What the boiler still has to give each day, and what the others gave; shapes (..., days). [kWh]
@@ -126,7 +133,7 @@ def after_second_sources(
     hot_water_kwh: ArrayLike,
     mean_c: ArrayLike,
     months: NDArray[np.int64],
-    sources: Sequence[Stove | HeatPump | Solar],
+    sources: Sequence[OtherHeat],
 ) -> HeatLeft:
     """Let each source in turn take its part of the need, never more than there is.
 
@@ -153,7 +160,7 @@ def after_second_sources(
 
 
 def _takes(
-    source: Stove | HeatPump | Solar,
+    source: OtherHeat,
     space: Floats,
     water: Floats,
     outdoor_c: Floats,
@@ -169,3 +176,46 @@ def _takes(
     able = np.where(outdoor_c >= source.down_to_c, 24.0 * source.kw, 0.0)
     from_water = np.minimum(water, able) if source.hot_water else nothing
     return np.minimum(space, able - from_water), from_water
+
+
+def share_left(sources: Sequence[OtherHeat], need: HeatNeed, dates: Dates, mean_c: Floats) -> Floats | None:
+    """Return the share of each day's heat left for the boiler, shape of `mean_c`; None without other heat."""
+    if not sources:
+        return None
+    months = months_of(dates)
+    space = need.space_kwh(mean_c)
+    water = np.broadcast_to(need.hot_water_kwh(months), space.shape)
+    left = after_second_sources(space, water, mean_c, months, sources).boiler_kwh
+    asked = space + water
+    return np.asarray(np.where(asked > 0, left / np.where(asked > 0, asked, 1.0), 1.0))
+
+
+def whole_heat_kwh(
+    sources: Sequence[OtherHeat],
+    boiler_kwh: float,
+    need_of_kwh: Callable[[float], HeatNeed],
+    dates: Dates,
+    mean_c: Floats,
+) -> float:
+    """Return the year's heat of which the boiler gave `boiler_kwh` beside the other sources. [kWh]
+
+    What a boiler burned in past years is what the others left it; the whole is found by halving the interval.
+
+    Parameters
+    ----------
+    need_of_kwh
+        Gives the heat need for a whole year's heat.
+    dates, mean_c
+        Shape (days,): the years that it is a mean of. [degC]
+    """
+    low, high = boiler_kwh, 4.0 * boiler_kwh if sources else boiler_kwh
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        need = need_of_kwh(middle)
+        share = share_left(sources, need, dates, mean_c)
+        if share is None:  # no other source: the boiler gave all
+            return boiler_kwh
+        daily = need.daily_kwh(mean_c, months_of(dates))
+        left = float((daily * share).sum()) / float(daily.sum()) * middle
+        low, high = (middle, high) if left < boiler_kwh else (low, middle)
+    return (low + high) / 2

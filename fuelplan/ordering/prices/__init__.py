@@ -18,6 +18,7 @@ from fuelplan.ordering.prices.forms import (
     emergency_fuel,
 )
 from fuelplan.ordering.prices.offers import VAT_ON_WOOD_FUEL, Bracket, Offer, OfferError, vat_on_wood_fuel
+from fuelplan.ordering.prices.own_season import PriceSeason, own_season
 from fuelplan.ordering.prices.season import (
     DROP_SIZE_FACTORS,
     SWISS_SEASON,
@@ -46,6 +47,7 @@ __all__ = [
     "Offer",
     "OfferError",
     "PastPrice",
+    "PriceSeason",
     "SeasonFactors",
     "Shared",
     "Tariff",
@@ -56,6 +58,7 @@ __all__ = [
     "emergency_fuel",
     "history_from_csv",
     "money_cost",
+    "own_season",
     "robust_season",
     "season_from_history",
     "tariff",

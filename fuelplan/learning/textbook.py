@@ -11,17 +11,10 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.learning import (
-    ClassicalFit,
-    CumulativeSum,
-    Fit,
-    Interval,
-    SignatureError,
-    UseChange,
-    cumulative_sum,
-    degree_days_of,
-    fit_over_bases,
-)
+from fuelplan.learning.changes import UseChange
+from fuelplan.learning.classical import ClassicalFit, CumulativeSum, cumulative_sum, fit_over_bases
+from fuelplan.learning.fit import Fit, Interval, degree_days_of
+from fuelplan.learning.prior import SignatureError
 from fuelplan.messages import Day, Limits, Message, Quantity, Range, message
 from fuelplan.weather import DailyWeather
 
@@ -164,7 +157,7 @@ def textbook_line(
     Parameters
     ----------
     heated, activity
-        What the fit was learned with, see :func:`fuelplan.answers.beliefs.burned_by`.
+        What the fit was learned with.
     year_c
         Shape (365,): a usual year. [degC]
     """

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from fuelplan.messages import Message, Month, Percent, message
-from fuelplan.ordering import prices
-from fuelplan.records.site import Site, history_of
+from fuelplan.ordering.prices.season import PastPrice, SeasonFactors, robust_season, season_from_history
 
 Twelve = tuple[float, ...]
 
@@ -45,19 +45,15 @@ class PriceSeason:
     filled_months: int
 
 
-def price_season(site: Site) -> tuple[PriceSeason | None, tuple[Message, ...]]:
-    """Return the season of the folder's price history, with what to say of it; None where it names none.
+def own_season(history: Sequence[PastPrice]) -> tuple[PriceSeason, tuple[Message, ...]]:
+    """Return the season of a price history, with what to say of it.
 
     Raises
     ------
-    HistoryError, HistoryTooShort
-        Where it cannot be read, or shows no season.
+    HistoryTooShort
+        Where it shows no season.
     """
-    history = history_of(site)
-    if history is None:
-        return None, ()
-    used = prices.season_from_history(history)
-    robust = prices.robust_season(history)
+    used, robust = season_from_history(history), robust_season(history)
     mine = _columns(used)
     others = None if robust is None else _columns(robust)
     found = PriceSeason(
@@ -75,13 +71,13 @@ def price_season(site: Site) -> tuple[PriceSeason | None, tuple[Message, ...]]:
     return found, (_extremes(used), *(() if robust is None else (_compared(used, robust),)))
 
 
-def _columns(season: prices.SeasonFactors) -> tuple[Twelve, Twelve, Twelve, Twelve]:
+def _columns(season: SeasonFactors) -> tuple[Twelve, Twelve, Twelve, Twelve]:
     """Return factor, standard error, and both ends of its range."""
     f, se, off = season.factor, season.sd, season.give_or_take()
     return tuple(f.tolist()), tuple(se.tolist()), tuple((f - off).tolist()), tuple((f + off).tolist())
 
 
-def _extremes(used: prices.SeasonFactors) -> Message:
+def _extremes(used: SeasonFactors) -> Message:
     low, high, off = used.cheapest_month() - 1, used.dearest_month() - 1, used.give_or_take()
     return message(
         "learn.price_season",
@@ -96,7 +92,7 @@ def _extremes(used: prices.SeasonFactors) -> Message:
     )
 
 
-def _compared(used: prices.SeasonFactors, robust: prices.SeasonFactors) -> Message:
+def _compared(used: SeasonFactors, robust: SeasonFactors) -> Message:
     """Say whether unusual prices move the season."""
     off = used.factor - robust.factor
     clear = (np.abs(off) > CLEAR * robust.sd) & (np.abs(off) > SMALL)
