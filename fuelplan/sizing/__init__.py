@@ -2,6 +2,16 @@
 round."""
 
 from fuelplan.sizing.answer import SizingAnswer, size_store, wilson_high
+from fuelplan.sizing.builds import (
+    LONGEST_M,
+    PALLET_KG,
+    PALLET_M2,
+    PALLET_M3,
+    WIDEST_M,
+    Build,
+    StoreQuestion,
+    in_question,
+)
 from fuelplan.sizing.cellar import PELLET_DENSITY, CellarAnswer, CellarOption, cellar
 from fuelplan.sizing.inputs import OrderRule, Sizes, SizingError, StoreCosts
 from fuelplan.sizing.option import COST_TOLERANCE, SizeOption
@@ -10,7 +20,13 @@ from fuelplan.sizing.rules import RoomRule, Thumb, kg_per_kw, order_mark_rule, r
 
 __all__ = [
     "COST_TOLERANCE",
+    "LONGEST_M",
+    "PALLET_KG",
+    "PALLET_M2",
+    "PALLET_M3",
     "PELLET_DENSITY",
+    "WIDEST_M",
+    "Build",
     "CellarAnswer",
     "CellarOption",
     "OrderRule",
@@ -21,8 +37,10 @@ __all__ = [
     "SizingAnswer",
     "SizingError",
     "StoreCosts",
+    "StoreQuestion",
     "Thumb",
     "cellar",
+    "in_question",
     "kg_per_kw",
     "order_mark_rule",
     "play",

@@ -10,9 +10,9 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers import SizeAnswer
-from fuelplan.answers.how_big.rooms import LONGEST_M, WIDEST_M, in_question
 from fuelplan.messages import as_text
 from fuelplan.pages.size import words as size_words
+from fuelplan.sizing import LONGEST_M, WIDEST_M, in_question
 from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, filled_volume_m3
 from tests.answers.test_size import changed
 

@@ -12,13 +12,12 @@ from numpy.typing import NDArray
 from fuelplan.answers.how_big.headings import QUESTION
 from fuelplan.messages import Message, Said
 from fuelplan.messages.cautions import Caution
+from fuelplan.sizing import Build, Thumb
 from fuelplan.sizing import SizeOption as SizeOption
-from fuelplan.sizing import Thumb
 from fuelplan.sizing.hopper_cycle import HopperOption
 from fuelplan.store.access import AccessLine
 from fuelplan.store.buffer import SizeRule
 from fuelplan.store.bulk import Section as Section
-from fuelplan.store.bulk import Wall
 
 Floats = NDArray[np.float64]
 
@@ -38,16 +37,6 @@ class YearUse:
     doubt_high: float
     rule_kg: float
     rule_off_share: float
-
-
-@dataclass(frozen=True)
-class Build:
-    """One size as it would be built: inside length and width of a room, and its inlets. [m]"""
-
-    length_m: float
-    width_m: float
-    inlets: int
-    inlets_at: Wall
 
 
 @dataclass(frozen=True)

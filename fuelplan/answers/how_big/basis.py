@@ -26,7 +26,9 @@ from fuelplan.messages import (
     counted_message,
     message,
 )
+from fuelplan.records.schema import SiteTable
 from fuelplan.records.site import Site
+from fuelplan.store.bulk import Store
 from fuelplan.weather import (
     DailyWeather,
     TooLittleWeather,
@@ -314,3 +316,17 @@ def _asked_of_building(site: Site) -> tuple[Message, ...]:
             message("size.ask_load", "What is the design heat load, worked out by a heating engineer?")
         )
     return tuple(asked)
+
+
+def bagged(table: SiteTable) -> bool:
+    """Return whether pellets come in bags and are carried to the hopper by hand."""
+    return table.conveying is not None and table.conveying.how == "hand"
+
+
+def thing_of(store: Store, table: SiteTable) -> str:
+    """Return what a store's cubic metres are of."""
+    if bagged(table):
+        return "pallets"
+    if store.shape is None or store.shape.walk_in:
+        return "room"
+    return "bag silo" if table.store.shape == "fabric bag" else "tank"

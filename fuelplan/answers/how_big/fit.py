@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from fuelplan.answers.how_big.answer import HopperPart
-from fuelplan.answers.how_big.basis import Basis
-from fuelplan.answers.how_big.rooms import bagged
+from fuelplan.answers.how_big.basis import Basis, bagged
 from fuelplan.answers.when_to_order.words import STORE_KIND
 from fuelplan.messages import Message, cautions, message
 from fuelplan.messages.cautions import Caution

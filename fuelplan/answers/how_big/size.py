@@ -9,7 +9,6 @@ from fuelplan.answers.how_big.answer import Assumption, SizeAnswer, SizeWeather,
 from fuelplan.answers.how_big.basis import Basis, basis_of
 from fuelplan.answers.how_big.fit import fit_lines, open_questions, shown_cautions
 from fuelplan.answers.how_big.hopper import ASSUMED, buffer_part, hopper_part
-from fuelplan.answers.how_big.rooms import LONGEST_M, WIDEST_M, StoreQuestion
 from fuelplan.answers.how_big.store import cellar_part, drawing, size_stores, worst_winter
 from fuelplan.answers.how_big.words import hopper_sentence, present_sentence, sentence
 from fuelplan.answers.weather_of_site import (
@@ -23,7 +22,7 @@ from fuelplan.messages import Limits, Own, Quantity, message, paragraph
 from fuelplan.records.schema import CellarTable
 from fuelplan.records.site import Site, check_folder
 from fuelplan.records.tables import SiteFaults
-from fuelplan.sizing import OrderRule
+from fuelplan.sizing import LONGEST_M, WIDEST_M, OrderRule, StoreQuestion
 from fuelplan.store.bulk import FlatRoom, SlopedRoom
 from fuelplan.weather import DailyWeather
 

@@ -9,11 +9,18 @@ from numpy.typing import NDArray
 
 from fuelplan import sizing
 from fuelplan.answers.how_big.answer import CellarBuild, CellarPart, Drawing, WorstWinter
-from fuelplan.answers.how_big.basis import Basis
-from fuelplan.answers.how_big.rooms import PALLET_KG, PALLET_M3, StoreQuestion, in_question, thing_of
+from fuelplan.answers.how_big.basis import Basis, thing_of
 from fuelplan.messages import message
 from fuelplan.records.schema import CellarTable
-from fuelplan.sizing import SizeOption, Sizes, SizingAnswer
+from fuelplan.sizing import (
+    PALLET_KG,
+    PALLET_M3,
+    SizeOption,
+    Sizes,
+    SizingAnswer,
+    StoreQuestion,
+    in_question,
+)
 from fuelplan.store.bulk import Store, section_of
 
 Floats = NDArray[np.float64]

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from fuelplan.answers.how_big.answer import BufferPart, HopperPart, SizeAnswer
-from fuelplan.answers.how_big.rooms import PALLET_KG, PALLET_M2, StoreQuestion
 from fuelplan.answers.how_big.store import Sized
 from fuelplan.heat import fuels
 from fuelplan.messages import (
@@ -20,7 +19,7 @@ from fuelplan.messages import (
     message,
     paragraph,
 )
-from fuelplan.sizing import COST_TOLERANCE, SizeOption
+from fuelplan.sizing import COST_TOLERANCE, PALLET_KG, PALLET_M2, SizeOption, StoreQuestion
 from fuelplan.sizing.hopper_cycle import TOO_SMALL_FOR_NIGHT
 
 SAME_SIZE = 0.03  # holding so much more or less than the range is still in it

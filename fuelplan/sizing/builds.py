@@ -12,9 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fuelplan.answers.how_big.answer import Build
-from fuelplan.records.schema import SiteTable
-from fuelplan.sizing import Sizes
+from fuelplan.sizing.inputs import Sizes
 from fuelplan.store.bulk import FlatRoom, SlopedRoom, Store, StoreError, Wall
 
 LONGEST_M, WIDEST_M = 15.0, 6.0  # larger than this a store is split, or tipped into (our choice)
@@ -26,6 +24,16 @@ NEARLY = 0.95  # fewer inlets serve when they fill this share of what the most w
 PALLET_KG, PALLET_M2, PALLET_M3 = 1000.0, 0.96, 1.5
 """A pallet of bags: 65 to 70 bags of 15 kg (sellers' practice) on 1.2 x 0.8 m, about 1.5 m high with its wood
 (common practice). [kg, m2, m3]"""
+
+
+@dataclass(frozen=True)
+class Build:
+    """One size as it would be built: inside length and width of a room, and its inlets. [m]"""
+
+    length_m: float
+    width_m: float
+    inlets: int
+    inlets_at: Wall
 
 
 @dataclass(frozen=True)
@@ -48,20 +56,6 @@ class StoreQuestion:
     builds: tuple[Build, ...]
     thing: str
     too_large_m3: float | None = None
-
-
-def bagged(table: SiteTable) -> bool:
-    """Return whether pellets come in bags and are carried to the hopper by hand."""
-    return table.conveying is not None and table.conveying.how == "hand"
-
-
-def thing_of(store: Store, table: SiteTable) -> str:
-    """Return what a store's cubic metres are of."""
-    if bagged(table):
-        return "pallets"
-    if store.shape is None or store.shape.walk_in:
-        return "room"
-    return "bag silo" if table.store.shape == "fabric bag" else "tank"
 
 
 def in_question(
