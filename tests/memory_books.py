@@ -6,6 +6,7 @@ import threading
 from collections.abc import Sequence
 from pathlib import Path
 
+from fuelplan.messages import Message, as_message
 from fuelplan.records.folder import BookKind, BookRow, EditError, RecordBooks, UndoError
 from fuelplan.records.folder.protocol import Make
 from fuelplan.records.folder.table_text import Row
@@ -56,7 +57,7 @@ class MemoryBooks(RecordBooks):
         """See the protocol."""
         return self.kept.settings
 
-    def change_settings(self, expected: str, text: str, what: str) -> None:
+    def change_settings(self, expected: str, text: str, what: Message) -> None:
         """See the protocol."""
         with self.kept.lock:
             if self.kept.settings != expected:
@@ -92,18 +93,18 @@ class MemoryBooks(RecordBooks):
         """See the protocol."""
         return f"{len(self.kept.changes)}.{self.kept.taken_back}"
 
-    def changes_since(self, version: str) -> tuple[str, ...]:
+    def changes_since(self, version: str) -> tuple[Message, ...]:
         """See the protocol."""
         known, taken_back = map(int, version.split("."))
         if taken_back != self.kept.taken_back:
-            return ("something was undone",)
+            return (as_message("something was undone"),)
         return tuple(change.what for change, _ in self.kept.changes[known:])
 
     def _put(self, table: str, rows: Sequence[Row], what: str) -> None:
-        self._done(what, table, self.kept.tables[table])
+        self._done(as_message(what), table, self.kept.tables[table])
         self.kept.tables[table] = [dict(row) for row in rows]
 
-    def _done(self, what: str, table: str, before: list[dict[str, str]] | str) -> None:
+    def _done(self, what: Message, table: str, before: list[dict[str, str]] | str) -> None:
         number = len(self.kept.changes) + self.kept.taken_back
         self.kept.changes.append((Change(what, f"{number}", table, None, f"{number}"), before))
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import calendar
 from typing import Any
 
 from fuelplan.messages import locale_of
@@ -29,6 +30,14 @@ def in_language(spec: dict[str, Any]) -> dict[str, Any]:
         "shortMonths": _names(locale.months["stand-alone"]["abbreviated"], 1),
     }
     return {**spec, "config": {**spec.get("config", {}), "locale": {"number": number, "time": time}}}
+
+
+def short_months() -> list[str]:
+    """Return the twelve names of months as an axis has them: "Jan" to "Dec" in English."""
+    locale = locale_of(reader().language)
+    if locale is None:
+        return list(calendar.month_abbr)[1:]
+    return _names(locale.months["stand-alone"]["abbreviated"], 1)
 
 
 def _names(found: Any, first: int) -> list[str]:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import calendar
-
 import altair as alt
 import pandas as pd
 
 from fuelplan.answers import PriceSeason
 from fuelplan.charts import learned_words as words
+from fuelplan.charts.language import short_months
 from fuelplan.charts.palette import FONT, LIGHT, Palette
 from fuelplan.messages import render
 
@@ -23,7 +22,7 @@ def season_chart(season: PriceSeason, *, palette: Palette = LIGHT) -> alt.LayerC
         rows += _rows(render(words.UNUSUAL_COUNT_LESS), robust[0], robust[1], robust[2])
     names = list(dict.fromkeys(row["which"] for row in rows))
     base = alt.Chart(pd.DataFrame(rows)).encode(
-        x=alt.X("month:N", sort=list(calendar.month_abbr)[1:], title=None, axis=alt.Axis(labelAngle=0)),
+        x=alt.X("month:N", sort=short_months(), title=None, axis=alt.Axis(labelAngle=0)),
         xOffset=alt.XOffset("which:N", sort=names),
         color=alt.Color(
             "which:N",
@@ -66,9 +65,10 @@ def season_chart(season: PriceSeason, *, palette: Palette = LIGHT) -> alt.LayerC
 def _rows(
     which: str, factor: tuple[float, ...], low: tuple[float, ...], high: tuple[float, ...]
 ) -> list[dict[str, float | str]]:
+    months = short_months()
     return [
         {
-            "month": calendar.month_abbr[m + 1],
+            "month": months[m],
             "which": which,
             "percent": 100 * factor[m],
             "low": 100 * low[m],

@@ -12,6 +12,8 @@ from fuelplan.messages.faults import Fault as Fault
 from fuelplan.messages.faults import Faults as Faults
 from fuelplan.messages.faults import Refusal as Refusal
 from fuelplan.messages.faults import said_by as said_by
+from fuelplan.messages.keeping import kept as kept
+from fuelplan.messages.keeping import said_again as said_again
 from fuelplan.messages.message import Message as Message
 from fuelplan.messages.message import Said as Said
 from fuelplan.messages.message import as_message as as_message

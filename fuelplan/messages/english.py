@@ -51,7 +51,7 @@ def shown(value: Plain, language: str = "en") -> str:
         case Price():
             return _price(value)
         case Day():
-            return units.show_date(value.day, year=value.year)
+            return units.show_date(value.day, year=value.year, short=value.short)
         case Days():
             return _days(value)
         case Month():

@@ -227,7 +227,7 @@ def _percent(value: Percent, locale: Locale) -> str:
 def _day(value: Day, locale: Locale) -> str:
     if value.year:
         return str(format_date(value.day, "long", locale))
-    return str(format_skeleton("MMMMd", value.day, locale=locale))
+    return str(format_skeleton("MMMd" if value.short else "MMMMd", value.day, locale=locale))
 
 
 def _month(value: Month, locale: Locale) -> str:

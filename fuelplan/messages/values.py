@@ -124,10 +124,11 @@ class Price:
 
 @dataclass(frozen=True, slots=True)
 class Day:
-    """A date: "14 March", with `year` "14 March 2026"."""
+    """A date: "14 March", with `year` "14 March 2026"; `short`, where there is little place: "14 Mar"."""
 
     day: date
     year: bool = False
+    short: bool = False
 
     @classmethod
     def relative(cls, day: date, as_of: date) -> Day:

@@ -274,12 +274,15 @@ def show_price(per_kg: float, currency: str, system: System | None = None) -> st
     return f"{_no_minus_zero(per_kg * 1000, 0)} {currency}/t"
 
 
-def show_date(day: date, *, year: bool = False) -> str:
-    """Return a date as people read it: "14 March", "14 March 2026"; "March 14, 2026" where they write so."""
+def show_date(day: date, *, year: bool = False, short: bool = False) -> str:
+    """Return a date as people read it: "14 March", "14 March 2026"; "March 14, 2026" where they write so;
+    `short`, the month in three letters.
+    """
+    month = _MONTHS[day.month - 1][: 3 if short else None]
     if reader().dates == "month first":
-        text = f"{_MONTHS[day.month - 1]} {day.day}"
+        text = f"{month} {day.day}"
         return f"{text}, {day.year}" if year else text
-    text = f"{day.day} {_MONTHS[day.month - 1]}"
+    text = f"{day.day} {month}"
     return f"{text} {day.year}" if year else text
 
 

@@ -4,6 +4,7 @@ written to in a language, units and dates of their own.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -85,3 +86,25 @@ def test_all_faults_of_a_form_are_one_sentence(tmp_path: Path) -> None:
     with pytest.raises(FieldFaults) as problem:
         answers.draft_house(replace(WRONG[-1], price=""), tmp_path, DAY)
     assert str(problem.value).startswith("longitude: latitude and longitude belong together; monthly_means: ")
+
+
+def test_comments_of_a_new_house_are_in_the_language_of_who_made_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every comment in `site.toml` is a message, as the page writes it; a library user gets English."""
+    house = NewHouse(name="Mill", country="DE", use="5 t", store="13 m3", level="2 t", weather="monthly",
+                     monthly_means="-2 0 4 9 13 17 19 18 14 9 3 -1")  # fmt: skip
+    pseudo = speak_pseudo(monkeypatch, tmp_path / "catalogues")
+
+    def comments(written: Callable[[Message], str]) -> list[str]:
+        made = answers.draft_house(house, tmp_path, DAY, written=written)
+        lines = (made / "site.toml").read_text().splitlines()
+        return [line.removeprefix("# ") for line in lines if line.startswith("#")]
+
+    translated = comments(lambda said: render(said, pseudo))
+    assert len(translated) == 5 and [outside(line) for line in translated] == [""] * 5
+    english = comments(str)
+    assert english[-1] == (
+        "13 m3 of room, two thirds of it usable, at 650 kg/m³. The reserve is ten days of midwinter, from "
+        "the yearly use."
+    )

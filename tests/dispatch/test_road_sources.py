@@ -47,7 +47,9 @@ def test_a_line_per_pair(tmp_path: Path) -> None:
     assert named.roads.hours[0, 1] == pytest.approx(0.3)
     assert named.roads.hours[1, 0] == pytest.approx(1 / 3)
     assert np.isinf(named.roads.hours[1, 2])
-    assert named.notes == ("2 ways back were taken as long as the way there",)
+    assert [str(note) for note in named.notes] == [
+        "2 ways back in roads.csv are counted as long as the way there."
+    ]
 
 
 def test_decimal_commas_and_a_byte_order_mark(tmp_path: Path) -> None:
@@ -84,7 +86,7 @@ def test_all_faults_at_once_with_line_and_column(tmp_path: Path) -> None:
     )
     with pytest.raises(RoadFileFaults) as caught:
         read_matrix(path)
-    got = {(f.line, f.column): f.message for f in caught.value.faults}
+    got = {(f.line, f.key): f.message for f in caught.value.faults}
     assert "not a valid number" in got[2, "km"]
     assert "-3 km cannot be" in got[3, "km"]
     assert "line 2 already" in got[4, ""]
@@ -94,7 +96,7 @@ def test_all_faults_at_once_with_line_and_column(tmp_path: Path) -> None:
     assert "3 cells, the header has 4" in got[8, ""]
     assert "give both" in got[9, "minutes"]
     assert '"B" – "D" has no line' in got[None, ""]
-    assert str(caught.value).startswith("roads.csv: 9 faults")
+    assert str(caught.value).startswith("9 faults: roads.csv: ")
 
 
 def test_faults_of_a_square_table(tmp_path: Path) -> None:
@@ -102,13 +104,13 @@ def test_faults_of_a_square_table(tmp_path: Path) -> None:
     path = _file(tmp_path, "km,A,B,B\nA,0,1,2\nB,1,0\nX,1,2,3\nA,0,x,4\n")
     with pytest.raises(RoadFileFaults) as caught:
         read_matrix(path)
-    got = {(f.line, f.column) for f in caught.value.faults}
-    assert {(1, "B"), (3, ""), (4, "column 1"), (5, "column 1"), (5, "B")} <= got
+    got = {(f.line, f.key) for f in caught.value.faults}
+    assert {(1, "B"), (3, ""), (4, ""), (5, ""), (5, "B")} <= got
 
 
 def test_a_row_that_is_missing(tmp_path: Path) -> None:
     """A place of the first line without a row is named."""
-    with pytest.raises(RoadFileFaults, match="the file, B: has no row"):
+    with pytest.raises(RoadFileFaults, match=r"roads\.csv: B: has no row"):
         read_matrix(_file(tmp_path, "km,A,B\nA,0,1\n"))
 
 
@@ -119,8 +121,8 @@ def test_a_row_that_is_missing(tmp_path: Path) -> None:
         (b"PK\x03\x04\0\0", "save the table as CSV"),
         (b"from,to\nA,B\n", "column named km"),
         ("from,to,km\nD\u00f6rfl,B,1\n".encode("latin-1"), "not UTF-8"),
-        (b"from,to,km,hours\nA,B,1,1\n", "is no column"),
-        (b"x" * 300_000, "no line of a table"),
+        (b"from,to,km,hours\nA,B,1,1\n", "is not a column"),
+        (b"x" * 300_000, "not a line of a table"),
         (b"hello\nworld\n", "neither with from,to,km,minutes"),
     ],
 )
@@ -358,18 +360,18 @@ def _says(answer: object) -> Callable[[BaseHTTPRequestHandler, int], None]:
         (_huge, "more than 1 MB"),
         (_endless, "more than 1 MB"),
         (_elsewhere, "sends us on to http://192.0.2.1/table"),
-        (lambda h, c: send(h, b"<html>hello</html>"), "is no table"),
-        (lambda h, c: send(h, b"[" * 100_000), "is no table"),
+        (lambda h, c: send(h, b"<html>hello</html>"), "is not a table"),
+        (lambda h, c: send(h, b"[" * 100_000), "is not a table"),
         (lambda h, c: send(h, b"not here", 404), "error 404"),
         (lambda h, c: send(h, b'{"code": "NoSegment", "message": "no street"}', 400), "says: no street"),
-        (_says([1, 2]), "is no table"),
-        (_says({"code": "Ok", "durations": [[0, 1], [1, 0]]}), "no distances"),
+        (_says([1, 2]), "is not a table"),
+        (_says({"code": "Ok", "durations": [[0, 1], [1, 0]]}), '"distances" is not for all'),
         (_says({"code": "Ok", "distances": [[0], [1]], "durations": [[0, 1], [1, 0]]}), "another shape"),
-        (_says({"code": "Ok", "distances": [[0, -1], [1, 0]], "durations": [[0, 1], [1, 0]]}), "-1 among"),
-        (_says({"code": "Ok", "distances": [[0, "x"], [1, 0]], "durations": [[0, 1], [1, 0]]}), "x among"),
+        (_says({"code": "Ok", "distances": [[0, -1], [1, 0]], "durations": [[0, 1], [1, 0]]}), "holds -1"),
+        (_says({"code": "Ok", "distances": [[0, "x"], [1, 0]], "durations": [[0, 1], [1, 0]]}), "holds x"),
         (
             _says({"code": "Ok", "distances": [[0, 1], [1, 0]], "durations": [[0, True], [1, 0]]}),
-            "True among",
+            "holds True",
         ),
         (lambda h, c: h.wfile.write(b"\xff\xfe rubbish\r\n\r\n"), "asked twice"),
     ],

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from fuelplan.messages import Own, as_message
 from fuelplan.records.folder import EditError, RecordBooks, UndoError
 from fuelplan.records.round import open_books
 from fuelplan.records.site import HOUSE, house_books
@@ -140,11 +141,12 @@ def test_settings_are_changed_in_one_step_and_move_the_version(opening: Opening)
     seen, before = opening().settings(), opening().version()
     changed = seen.replace('name = "', 'name = "Old ', 1)
     assert changed != seen
-    opening().change_settings(seen, changed, "the name was changed")
+    renamed = as_message("the name was changed")
+    opening().change_settings(seen, changed, renamed)
     assert opening().settings() == changed and opening().version() != before
-    assert opening().changes_since(before) == ("the name was changed",)
+    assert opening().changes_since(before) == (renamed,)
     with pytest.raises(EditError, match="changed meanwhile"):
-        opening().change_settings(seen, seen + "# mine\n", "a remark")
+        opening().change_settings(seen, seen + "# mine\n", as_message("a remark"))
     opening().take_back(opening().last_change())
     assert opening().settings() == seen
 
@@ -153,11 +155,11 @@ def test_a_change_of_settings_and_one_of_rows_are_told_in_their_order(kind: str,
     """The journal is one for all."""
     table, rows = ROWS[kind]
     before, seen = opening().version(), opening().settings()
-    opening().change_settings(seen, seen + "# first\n", "a remark")
+    opening().change_settings(seen, seen + "# first\n", as_message("a remark"))
     opening().append(table, rows[:1])
-    opening().change_settings(seen + "# first\n", seen + "# second\n", "another")
+    opening().change_settings(seen + "# first\n", seen + "# second\n", as_message("another"))
     told = opening().changes_since(before)
-    assert len(told) == 3 and (told[0], told[2]) == ("a remark", "another")
+    assert len(told) == 3 and (told[0], told[2]) == (as_message("a remark"), as_message("another"))
 
 
 def test_two_writers_lose_no_row(kind: str, opening: Opening) -> None:
@@ -199,20 +201,16 @@ def test_a_hand_in_the_folder_is_told_as_such(tmp_path: Path) -> None:
     books = house_books(folder)
     before = books.version()
     (folder / "readings.csv").write_text("date,reading\n2020-11-01,3 t\n")
-    assert books.changes_since(before) == (
-        "readings.csv was changed by another program, or a change was undone",
-    )
+    assert [said.code for said in books.changes_since(before)] == ["change.by_another"]
     between = books.version()
     books.append("deliveries", [{"ordered_on": "2020-12-01", "ordered": "2 t"}])
     told = books.changes_since(before)
-    assert (
-        told[0] == "readings.csv was changed by another program, or a change was undone"
-        and "2020-12-01" in told[1]
-    )
+    assert [one.code for one in told] == ["change.by_another", "change.row_added"]
+    assert told[0].value("file") == Own("readings.csv") and "2020-12-01" in str(told[1])
     assert books.changes_since(between) == told[1:]
     books.append("readings", [{"date": "2020-12-01", "reading": "2 t"}])
     (folder / "readings.csv").write_text("date,reading\n2020-11-01,1 t\n")
-    assert any("by another program" in said for said in books.changes_since(between))
+    assert "change.by_another" in [said.code for said in books.changes_since(between)]
 
 
 def test_no_folder_is_said(tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ import numpy as np
 import pytest
 
 from fuelplan.dispatch.roads.sources import RoadServiceError, TableService, roads_from_service, table_service
+from fuelplan.messages import message
 from fuelplan.weather import Place
 from fuelplan.weather.sources import MeteostatRequest, WeatherUnavailable, bounded
 from fuelplan.weather.sources.meteostat_source import load_meteostat
@@ -182,7 +183,7 @@ def _a_terminal_steered(caller: socket.socket) -> None:
     [
         (_continue_for_ever, "did not"),
         (_one_letter_at_a_time, "did not"),
-        (_headers_without_end, "no web page"),
+        (_headers_without_end, "not a web page"),
         (_a_terminal_steered, "refused the question"),
     ],
 )
@@ -202,7 +203,7 @@ def test_a_slow_table_service_is_given_up_in_the_time_for_one_question(
 
     def slow(_: object, __: str, time_out_s: float, *___: object) -> bytes:
         given.append(time_out_s)
-        raise table_service.TryAgain("did not answer")
+        raise table_service.TryAgain(message("test.silent", "the host did not answer"))
 
     monkeypatch.setattr(table_service, "get", slow)
     with pytest.raises(RoadServiceError, match="asked twice"):

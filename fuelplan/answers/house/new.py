@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shutil
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -11,7 +12,7 @@ from fuelplan.answers.house.new_entries import FieldFaults, NewHouse, ReadHouse,
 from fuelplan.answers.house.new_read import read_house
 from fuelplan.answers.house.new_text import readings_of, site_toml_of
 from fuelplan.answers.weather_of_site import check_weather
-from fuelplan.messages import Said, message
+from fuelplan.messages import Message, Said, message
 from fuelplan.records.folder import FolderError, folder_files, folder_word, new_folder
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE, SITE_FILE
 from fuelplan.records.site import check_folder, country_names
@@ -32,7 +33,12 @@ class WeatherFile:
 
 
 def draft_house(
-    entries: NewHouse, parent: Path, as_of: date, weather_file: WeatherFile | None = None
+    entries: NewHouse,
+    parent: Path,
+    as_of: date,
+    weather_file: WeatherFile | None = None,
+    *,
+    written: Callable[[Message], str] = str,
 ) -> Path:
     """Make a folder inside `parent` from a newcomer's entries, ready to be answered for, and return it.
 
@@ -42,6 +48,8 @@ def draft_house(
         The day on which the form was filled in: that of the reading "today".
     weather_file
         CSV or EPW, for the sources "invented" and "file".
+    written
+        How comments in the files are written for their reader; left out: in English and metric units.
 
     Raises
     ------
@@ -49,7 +57,7 @@ def draft_house(
         With one sentence for every field that cannot be used; nothing is written then.
     """
     house = read_house(entries, as_of)
-    files = _files(entries, house, weather_file)
+    files = _files(entries, house, weather_file, written)
     made = new_folder(parent, house.name, files)
     try:
         site, faults = check_folder(made)
@@ -81,11 +89,16 @@ def keep_house(draft: Path, parent: Path, name: str = "") -> Path:
     return new_folder(parent, folder_word(name) if name else draft.name, folder_files(draft))
 
 
-def _files(entries: NewHouse, house: ReadHouse, weather_file: WeatherFile | None) -> dict[str, bytes]:
+def _files(
+    entries: NewHouse,
+    house: ReadHouse,
+    weather_file: WeatherFile | None,
+    written: Callable[[Message], str],
+) -> dict[str, bytes]:
     reading, delivery = readings_of(house)
     name = "weather.epw" if weather_file and weather_file.name.lower().endswith(".epw") else "weather.csv"
     files = {
-        SITE_FILE: site_toml_of(house, name).encode("utf-8"),
+        SITE_FILE: site_toml_of(house, name, written).encode("utf-8"),
         READINGS_FILE: reading.encode("utf-8"),
         DELIVERIES_FILE: delivery.encode("utf-8"),
     }

@@ -93,7 +93,7 @@ class ReadHouse:
     use_key: str
     use: str
     store: str
-    store_said: str
+    store_note: Message | None
     day: date
     reading: str
     delivered_on: date | None

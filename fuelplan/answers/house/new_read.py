@@ -85,7 +85,7 @@ def _read_house(entries: NewHouse, as_of: date) -> ReadHouse:
     country, place, zone = _place(read)
     fuel = _fuel(read)
     use_key, use, use_kg = _use(read, fuel)
-    store, store_said, store_kg = _store(read, fuel)
+    store, store_note, store_kg = _store(read, fuel)
     reading, delivered_on, delivered = _stock(read, as_of, fuel)
     own_reserve = bool(read.text("reserve"))
     reserve = read.tried("reserve", lambda t: new_values.weight(t, fuel, least=0.0), "")
@@ -124,7 +124,7 @@ def _read_house(entries: NewHouse, as_of: date) -> ReadHouse:
         use_key=use_key,
         use=use,
         store=store,
-        store_said=store_said,
+        store_note=store_note,
         day=as_of,
         reading=reading,
         delivered_on=delivered_on,
@@ -203,7 +203,7 @@ def _use(read: _Reading, fuel: fuels.Fuel) -> tuple[str, str, float]:
     return read.tried("use", lambda t: before(t, fuel.usual_kwh_per_kg), nothing)
 
 
-def _store(read: _Reading, fuel: fuels.Fuel) -> tuple[str, str, float]:
+def _store(read: _Reading, fuel: fuels.Fuel) -> tuple[str, Message | None, float]:
     """Return the capacity as text, how it was understood, and the kilograms."""
     read.needed(
         "store",
@@ -212,7 +212,8 @@ def _store(read: _Reading, fuel: fuels.Fuel) -> tuple[str, str, float]:
             'without this nobody can say what fits; write e.g. "6 t", or its room: "13 m3"',
         ),
     )
-    return read.tried("store", lambda t: new_values.capacity(t, fuel), ("", "", 0.0))
+    nothing: tuple[str, Message | None, float] = ("", None, 0.0)
+    return read.tried("store", lambda t: new_values.capacity(t, fuel), nothing)
 
 
 def _stock(read: _Reading, as_of: date, fuel: fuels.Fuel) -> tuple[str, date | None, str]:
@@ -253,5 +254,3 @@ def _more(read: _Reading, field: str, fuel: fuels.Fuel) -> str:
         "risk": new_values.risk,
     }
     return read.tried(field, readers[field], "")
-
-

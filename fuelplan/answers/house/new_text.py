@@ -2,35 +2,58 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from fuelplan.heat import fuels
+from fuelplan.messages import Day, Message, Own, message
 from fuelplan.records.folder import text_of_rows, toml_value
 from fuelplan.records.site import DELIVERY_COLUMNS, READING_COLUMNS
 
 if TYPE_CHECKING:
     from fuelplan.answers.house.new_entries import ReadHouse
 
-HEAD = """\
-# Made by fuelplan from a short form on {day}. Every line may be changed here or on the page.
-# What else can be said, and what is taken where nothing is said: fuelplan/docs/site_folder.md
-"""
+# TRANSLATORS: all messages "site_file…" are comments in a settings file that is written for its reader.
+MORE = message(
+    "site_file.more", "What else can be set, and what counts where nothing is set: {page}",
+    page=Own("fuelplan/docs/site_folder.md"),
+)  # fmt: skip
 WEATHER_NOTES = {
-    "invented": "Weather of an invented valley, to try the answer with. Better: a station or a file.",
-    "monthly": "Twelve monthly means in degC, January first.",
-    "file": "A file of one's own.",
-    "stations": "Open station data for the place, fetched over the network.",
+    "invented": message(
+        "site_file.invented_weather",
+        "Weather of an invented valley, to try the answer with. A station or a file is better.",
+    ),
+    "monthly": message("site_file.monthly", "Twelve monthly means in degC, January first."),
+    "file": message("site_file.weather_file", "A file of your own."),
+    "stations": message("site_file.stations", "Open station data for the place, fetched over the network."),
 }
 USE_NOTES = {
-    "heating_oil_a_year": "Heating oil that the old boiler burned in a usual year.",
-    "gas_a_year": "Gas that the old boiler burned in a usual year, as a bill counts it.",
+    "heating_oil_a_year": message("site_file.oil", "Heating oil that the old boiler burned in a usual year."),
+    "gas_a_year": message(
+        "site_file.gas", "Gas that the old boiler burned in a usual year, as a bill counts it."
+    ),
 }
+RESERVE_NOTE = message("site_file.reserve", "The reserve is ten days of midwinter, from the yearly use.")
 
 
-def site_toml_of(house: ReadHouse, weather_file: str) -> str:
-    """Return the text of `site.toml`; what was left out stays out, so that defaults may improve."""
-    lines = [HEAD.format(day=house.day.isoformat()), "format = 1", f"name = {toml_value(house.name)}"]
-    lines += _table("place", _place(house))
+def site_toml_of(house: ReadHouse, weather_file: str, written: Callable[[Message], str]) -> str:
+    """Return the text of `site.toml`, with a comment as `written` on each table; what was left out stays out,
+    so that defaults may improve.
+    """
+
+    def table(name: str, pairs: list[tuple[str, str]], *notes: Message | None) -> list[str]:
+        said = [written(note) for note in notes if note is not None]
+        body = [f"{key} = {value}" for key, value in pairs]
+        return ["", f"[{name}]", *_comment(*said), *body] if pairs else []
+
+    lines = [
+        *_comment(written(_head(house))),
+        *_comment(written(MORE)),
+        "",
+        "format = 1",
+        f"name = {toml_value(house.name)}",
+    ]
+    lines += table("place", _place(house))
     weather: list[tuple[str, str]] = {
         "invented": [("source", '"file"'), ("file", toml_value(weather_file)), ("invented", "true")],
         "file": [("source", '"file"'), ("file", toml_value(weather_file))],
@@ -39,24 +62,20 @@ def site_toml_of(house: ReadHouse, weather_file: str) -> str:
     }[house.weather]
     if house.weather == "invented":
         weather.append(("attribution", '"Invented weather of the invented valley of Quellmark"'))
-    lines += _table("weather", weather, WEATHER_NOTES[house.weather])
+    lines += table("weather", weather, WEATHER_NOTES[house.weather])
     building = [(house.use_key, toml_value(house.use))]
     building += [("indoor", toml_value(house.more["indoor"]))] if "indoor" in house.more else []
     building += [("people", str(house.people))] if house.people is not None else []
-    lines += _table(
-        "building",
-        building,
-        USE_NOTES.get(house.use_key, f"{house.fuel.name.capitalize()} burned in a usual year."),
-    )
-    lines += _table("boiler", _boiler(house))
-    reserve_note = "" if house.own_reserve else "The reserve is ten days of midwinter, from the yearly use."
+    lines += table("building", building, USE_NOTES.get(house.use_key) or _burned(house.fuel))
+    lines += table("boiler", _boiler(house))
+    reserve_note = None if house.own_reserve else RESERVE_NOTE
     store = [("capacity", toml_value(house.store)), ("reserve", toml_value(house.reserve))]
-    lines += _table("store", store, " ".join(filter(None, [house.store_said, reserve_note])))
+    lines += table("store", store, house.store_note, reserve_note)
     supply = [
         (k, toml_value(house.more[k])) for k in ("lead_time", "smallest_drop", "price") if k in house.more
     ]
-    lines += _table("supply", supply)
-    lines += _table("risk", [("per_order", toml_value(house.more["risk"]))] if "risk" in house.more else [])
+    lines += table("supply", supply)
+    lines += table("risk", [("per_order", toml_value(house.more["risk"]))] if "risk" in house.more else [])
     return "\n".join(lines) + "\n"
 
 
@@ -77,15 +96,20 @@ def _boiler(house: ReadHouse) -> list[tuple[str, str]]:
     return found + ([("installed", str(house.installed))] if house.installed is not None else [])
 
 
-def _table(name: str, pairs: list[tuple[str, str]], note: str = "") -> list[str]:
-    if not pairs:
-        return []
-    return [
-        "",
-        f"[{name}]",
-        *([f"# {' '.join(note.split())}"] if note else []),
-        *(f"{k} = {v}" for k, v in pairs),
-    ]
+def _head(house: ReadHouse) -> Message:
+    return message(
+        "site_file.head",
+        "Made by fuelplan from a short form on {day}. Every line may be changed here or on the page.",
+        day=Day(house.day, year=True),
+    )
+
+
+def _burned(fuel: fuels.Fuel) -> Message:
+    return message("site_file.burned", "Burned in a usual year: {fuel}.", fuel=fuel.word)
+
+
+def _comment(*texts: str) -> list[str]:
+    return [f"# {' '.join(' '.join(texts).split())}"] if texts else []
 
 
 def readings_of(house: ReadHouse) -> tuple[str, str]:

@@ -8,7 +8,7 @@ from typing import cast
 
 from fuelplan import units
 from fuelplan.heat import fuels
-from fuelplan.messages import Message, Number, Own, Refusal, counted_message, message
+from fuelplan.messages import Message, Number, Own, Quantity, Refusal, counted_message, message
 from fuelplan.records.schema import MOST_LEAD_DAYS
 from fuelplan.units import UnitError
 
@@ -131,16 +131,23 @@ BEFORE: dict[str, tuple[str, Callable[[str, float], tuple[str, str, float]]]] = 
 """What the heating before may have burned: an example, and what reads it."""
 
 
-def capacity(text: str, fuel: fuels.Fuel) -> tuple[str, str, float]:
-    said, dense = "", bulk_kg_per_m3(fuel)
+def capacity(text: str, fuel: fuels.Fuel) -> tuple[str, Message | None, float]:
+    note, dense = None, bulk_kg_per_m3(fuel)
+    density = Quantity.written(dense, "kg/m3")
     try:
         kg = units.parse(text, "volume") * (dense * ROOM_SHARE)
-        said = f"{text} of room, two thirds of it usable, at {dense:.0f} kg/m3."
+        note = message(
+            "site_file.store_room", "{room} of room, two thirds of it usable, at {density}.", room=Own(text),
+            density=density,
+        )  # fmt: skip
     except UnitError:
         kg = _kg(text, fuel)
-        said = "" if _weighs(text) else f"{text} at {dense:.0f} kg/m3."
+        if not _weighs(text):
+            note = message(
+                "site_file.store_volume", "{volume} at {density}.", volume=Own(text), density=density
+            )
     _between(kg, 100.0, 500_000.0, text, "6 t")
-    return (f"{kg:.0f} kg" if said else _as_written(text, kg)), said, kg
+    return (f"{kg:.0f} kg" if note else _as_written(text, kg)), note, kg
 
 
 def level(text: str, fuel: fuels.Fuel) -> str:

@@ -11,7 +11,7 @@ from typing import Any, Literal
 from fuelplan import units
 from fuelplan.answers.house.new import FieldFaults
 from fuelplan.answers.house.new_values import too_long
-from fuelplan.messages import Own, Refusal, Said, message, said_by
+from fuelplan.messages import Listed, Own, Refusal, Said, message, said_by
 from fuelplan.records.folder import (
     MARK,
     MAX_TOML_BYTES,
@@ -169,7 +169,11 @@ def change_settings(folder: Path, expected: str, entries: Mapping[str, str]) -> 
     wrong = faults_with(folder, text)
     if wrong:
         raise FieldFaults(_at_settings(wrong, changed))
-    open_books(folder).change_settings(expected, text, f"{', '.join(changed)} changed in {SITE_FILE}")
+    what = message(
+        "change.settings", "changed in {file}: {names}", file=Own(SITE_FILE),
+        names=Listed(tuple(Own(name) for name in changed), ", "),
+    )  # fmt: skip
+    open_books(folder).change_settings(expected, text, what)
     return len(changed)
 
 
@@ -200,7 +204,8 @@ def change_site_text(folder: Path, expected: str, text: str) -> None:
     wrong = faults_with(folder, text)
     if wrong:
         raise SiteFaults(wrong)
-    open_books(folder).change_settings(expected, text, f"{SITE_FILE} was edited as text")
+    what = message("change.as_text", "{file} was edited as text", file=Own(SITE_FILE))
+    open_books(folder).change_settings(expected, text, what)
 
 
 def last_change(folder: Path) -> Change | None:

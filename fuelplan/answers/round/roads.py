@@ -51,7 +51,8 @@ def roads_for_round(
     depots = tuple(range(len(c), len(c) + len(table.depots)))
     asked = table.distances
     if asked.kind == "file":
-        return RoundRoads(_from_file(round_), depots, ())
+        roads, notes = _from_file(round_)
+        return RoundRoads(roads, depots, notes)
     if asked.kind == "service":
         from fuelplan.dispatch.roads.sources import TableService, roads_from_service
 
@@ -75,8 +76,8 @@ def distances_said(roads: RoundRoads) -> Message:
     return message("roads.distances", "Distances: {source}.", source=roads.roads.source)
 
 
-def _from_file(round_: Round) -> Roads:
-    """Return the tables of a matrix file in the order of the places."""
+def _from_file(round_: Round) -> tuple[Roads, tuple[Message, ...]]:
+    """Return the tables of a matrix file in the order of the places, and what to know of them."""
     from fuelplan.dispatch.roads.sources import RoadFileFaults, read_matrix
 
     name = round_.table.distances.file or ""
@@ -87,7 +88,7 @@ def _from_file(round_: Round) -> Roads:
     try:
         named = read_matrix(path)
     except RoadFileFaults as error:
-        raise RoundFaults([Fault(name, f.line, f.column, f.message) for f in error.faults]) from error
+        raise RoundFaults(error.faults) from error
     wanted = [*(str(i) for i in round_.customers.id), *(d.name for d in round_.table.depots)]
     at = {n: k for k, n in enumerate(named.names)}
     missing = [n for n in wanted if n not in at]
@@ -95,7 +96,8 @@ def _from_file(round_: Round) -> Roads:
         raise RoundFaults([Fault(name, None, "from", _without_line(missing))])
     rows = np.array([at[n] for n in wanted])
     r = named.roads
-    return Roads(r.km[np.ix_(rows, rows)], r.hours[np.ix_(rows, rows)], r.source, r.attribution)
+    roads = Roads(r.km[np.ix_(rows, rows)], r.hours[np.ix_(rows, rows)], r.source, r.attribution)
+    return roads, named.notes
 
 
 def _without_line(missing: Sequence[str]) -> Message:

@@ -9,7 +9,7 @@ import altair as alt
 from fuelplan.answers.which_runs import presented
 from fuelplan.charts import Palette
 from fuelplan.charts.store.style import styled
-from fuelplan.messages import Day, as_text, render
+from fuelplan.messages import Day, render
 
 
 def day_name(day: date) -> str:
@@ -18,8 +18,8 @@ def day_name(day: date) -> str:
 
 
 def short_date(day: date) -> str:
-    """Return a date with the month's first three letters."""
-    return " ".join(word[:3] for word in as_text(Day(day)).split())
+    """Return a date in few letters: "16 Jan"."""
+    return render(Day(day, short=True))
 
 
 def dressed(chart: alt.LayerChart, palette: Palette, font: str) -> alt.LayerChart:

@@ -83,8 +83,9 @@ def _submitted(weather: str | None = None) -> None:
         st.session_state[FILE_KEY] = answers.WeatherFile(upload.name, upload.getvalue())
     try:
         made = answers.draft_house(
-            answers.NewHouse(**written), houses.room_for_draft(), date.today(), _weather(written["weather"])
-        )
+            answers.NewHouse(**written), houses.room_for_draft(), date.today(),
+            _weather(written["weather"]), written=as_text,
+        )  # fmt: skip
     except answers.FieldFaults as problem:
         st.session_state[FAULTS_KEY] = problem.faults
         return

@@ -13,7 +13,6 @@ from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.flash import flash
 from fuelplan.pages.texts import my_house as words
 
-LONGEST = 160
 PROBLEM = "undo-problem"
 
 
@@ -26,17 +25,16 @@ def the_last_change(folder: Path, key: str) -> bool:
     if last is None:
         return False
     when = datetime.fromisoformat(last.when)
-    what = last.what if len(last.what) <= LONGEST else f"{last.what[: LONGEST - 1]}…"
-    pieces.small(words.undo_what(when, what))
+    pieces.small(words.undo_what(when, last.what))
     # The click means what stands here, not what is last by the time it comes: hence a callback with that.
-    st.button(as_text(words.UNDO), key=f"undo-{key}", on_click=_undo, args=(folder, last, what))
+    st.button(as_text(words.UNDO), key=f"undo-{key}", on_click=_undo, args=(folder, last))
     return True
 
 
-def _undo(folder: Path, shown: answers.Change, what: str) -> None:
+def _undo(folder: Path, shown: answers.Change) -> None:
     try:
         answers.undo_change(folder, shown)
     except (ValueError, OSError) as problem:
         st.session_state[PROBLEM] = said_by(problem)
         return
-    flash(words.undone(what))
+    flash(words.undone(shown.what))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from pathlib import Path
 
-from fuelplan.messages import Day, Message, Own, Said, Value, as_message, message
+from fuelplan.messages import Day, Message, Own, Value, message
 from fuelplan.pages.texts import new_house as new
 
 TITLE = message("my_house.title", "My house")
@@ -34,17 +34,17 @@ DEMO_COPY = message("my_house.demo_copy", "Make a copy to try things on")
 UNDO_TITLE = message("my_house.undo_title", "The last change")
 
 
-def undo_what(when: datetime, what: Said) -> Message:
+def undo_what(when: datetime, what: Message) -> Message:
     """Return when and what the last change was."""
-    return message("my_house.undo_what", "{when}: {what}.", when=_moment(when), what=as_message(what))
+    return message("my_house.undo_what", "{when}: {what}.", when=_moment(when), what=what)
 
 
 UNDO = message("my_house.undo", "Undo")
 
 
-def undone(what: Said) -> Message:
+def undone(what: Message) -> Message:
     """Return what was undone."""
-    return message("my_house.undone", "Undone: {what}.", what=as_message(what))
+    return message("my_house.undone", "Undone: {what}.", what=what)
 
 
 UNDO_NONE = message("my_house.undo_none", "Nothing has been changed from here yet.")

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from fuelplan.files import is_there, read_file
-from fuelplan.messages import Listed, Own, as_message, message
+from fuelplan.messages import Listed, Message, Own, as_message, counted_message, message
 from fuelplan.records.folder.country import MAX_TOML_BYTES
 from fuelplan.records.folder.lock import locked
 from fuelplan.records.folder.protocol import BookKind, BookRow, Make, RecordBooks
@@ -32,6 +32,10 @@ from fuelplan.records.tables import (
     read_text,
     sheet_of_text,
 )
+
+
+LONGEST_SHOWN = 160
+"""As much of a line is kept to say what was added."""
 
 
 class FolderBooks(RecordBooks):
@@ -96,9 +100,16 @@ class FolderBooks(RecordBooks):
             wide = self.widened(table, read, new)
             text = wide.with_rows(new)
             self.refuse(table, text, 1 + max((row.number for row in read.rows), default=1))
-            what = f"{len(new)} rows were added to {table}.csv"
+            file = Own(self.file(table).name)
+            what = counted_message(
+                "change.rows_added", "{n} row was added to {file}", "{n} rows were added to {file}", len(new),
+                file=file,
+            )  # fmt: skip
             if len(new) == 1:
-                what = f"the line {wide.row_text(new[0]).rstrip()} was added to {table}.csv"
+                line = Own(_shortened(wide.row_text(new[0]).rstrip()))
+                what = message(
+                    "change.row_added", "the line {line} was added to {file}", line=line, file=file
+                )
             write_table(self.file(table), read, text, what)
             return len(new)
 
@@ -109,8 +120,11 @@ class FolderBooks(RecordBooks):
             wide = read if cells is None else self.widened(table, read, [cells])
             row = self._meant(table, wide, number, expected)
             text = wide.without(row) if cells is None else wide.with_changed(row, cells)
-            done = "taken out" if cells is None else "changed"
-            write_table(self.file(table), read, text, f"line {row.last_line} of {table}.csv was {done}")
+            line, file = Own(str(row.last_line)), Own(self.file(table).name)
+            what = message("change.row_changed", "line {line} of {file} was changed", line=line, file=file)
+            if cells is None:
+                what = message("change.row_out", "line {line} of {file} was taken out", line=line, file=file)
+            write_table(self.file(table), read, text, what)
 
     def settings(self) -> str:
         """See :meth:`RecordBooks.settings`; a mark before the first letter is a part of it."""
@@ -124,7 +138,7 @@ class FolderBooks(RecordBooks):
                 )
             ) from error  # fmt: skip
 
-    def change_settings(self, expected: str, text: str, what: str) -> None:
+    def change_settings(self, expected: str, text: str, what: Message) -> None:
         """See :meth:`RecordBooks.change_settings`."""
         with locked(self.place):
             if self.settings() != expected:
@@ -151,7 +165,10 @@ class FolderBooks(RecordBooks):
             kept = [wide.text[row.start : row.end] for row in wide.rows if row.number in lost]
             text = wide.ended(wide.head) + "".join(body)
             self.refuse(table, text, 2)
-            what = f"{len(rows)} rows now stand in {table}.csv"
+            what = counted_message(
+                "change.published", "{file} now has {n} row", "{file} now has {n} rows", len(rows),
+                file=Own(self.file(table).name),
+            )  # fmt: skip
             write_table(self.file(table), read, text + wide.ended("".join(kept)), what)
             return len(rows)
 
@@ -168,15 +185,15 @@ class FolderBooks(RecordBooks):
         """See :meth:`RecordBooks.version`: a mark for each file."""
         return ";".join(f"{name}={self._mark(name)}" for name in self._names())
 
-    def changes_since(self, version: str) -> tuple[str, ...]:
+    def changes_since(self, version: str) -> tuple[Message, ...]:
         """See :meth:`RecordBooks.changes_since`: by the journal of changes, where it reaches so far back."""
         before = dict(part.split("=", 1) for part in version.split(";") if "=" in part)
-        found: list[tuple[int, str]] = []
+        found: list[tuple[int, Message]] = []
         for name in self._names():
             old, now = before.get(name, ""), self._mark(name)
             if old != now:
                 way = way_of_changes(self.place, name, old, now)
-                found += way or [(-1, f"{name} was changed by another program, or a change was undone")]
+                found += way or [(-1, _by_another(name))]
         return tuple(what for _, what in sorted(found, key=lambda one: one[0]))
 
     def _begin_afresh(self, table: str, rows: list[Row]) -> int:
@@ -259,6 +276,16 @@ class FolderBooks(RecordBooks):
     def _mark(self, name: str) -> str:
         path = self.place / name
         return mark_of(read_file(path)) if is_there(path) else ""
+
+
+def _shortened(line: str) -> str:
+    return line if len(line) <= LONGEST_SHOWN else f"{line[: LONGEST_SHOWN - 1]}…"
+
+
+def _by_another(file: str) -> Message:
+    return message(
+        "change.by_another", "{file} was changed by another program, or a change was undone", file=Own(file)
+    )
 
 
 def _number(read: TableText, row: RowSpan) -> int:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
+from fuelplan.messages import Message
 from fuelplan.records.folder.table_text import Keeping, Row, text_of_rows
 from fuelplan.records.folder.undo import Change
 from fuelplan.records.tables import CellSheet, Fault, text_of
@@ -155,7 +156,7 @@ class RecordBooks(Protocol):
             Where it cannot be read as text.
         """
 
-    def change_settings(self, expected: str, text: str, what: str) -> None:
+    def change_settings(self, expected: str, text: str, what: Message) -> None:
         """Replace the text of the settings.
 
         Parameters
@@ -163,7 +164,7 @@ class RecordBooks(Protocol):
         expected
             What it must still read, as a person has seen it.
         what
-            What is done, in words: for who takes it back.
+            What is done, for who takes it back.
 
         Raises
         ------
@@ -198,8 +199,8 @@ class RecordBooks(Protocol):
     def version(self) -> str:
         """Return a mark of settings and tables: the same for the same, another after any change."""
 
-    def changes_since(self, version: str) -> tuple[str, ...]:
-        """Return in words what was changed since a version, oldest first; empty where nothing was.
+    def changes_since(self, version: str) -> tuple[Message, ...]:
+        """Return what was changed since a version, oldest first; empty where nothing was.
 
         A table that was changed by something that does not say what it did is named as such.
         """

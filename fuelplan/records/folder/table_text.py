@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from fuelplan.files import is_there
-from fuelplan.messages import Listed, Own, message
+from fuelplan.messages import Listed, Message, Own, message
 from fuelplan.records.folder.text_files import EditError, as_it_stands, replace_text
 from fuelplan.records.folder.undo import write_remembered
 from fuelplan.records.tables import (
@@ -199,7 +199,7 @@ def table_at(path: Path, keeping: Keeping) -> TableText:
     return TableText(keeping, text, header, spans[1:], delimiter)
 
 
-def write_table(path: Path, read: TableText, text: str, what: str) -> None:
+def write_table(path: Path, read: TableText, text: str, what: Message) -> None:
     """Write a table's file, if it still is as it was read; so that it can be taken back where its table's
     changes are remembered. The caller holds the folder's lock.
 
@@ -208,7 +208,7 @@ def write_table(path: Path, read: TableText, text: str, what: str) -> None:
     read, text
         The table as :func:`table_at` gave it, and its whole text as it is to be.
     what
-        What is done, in words: for who takes it back.
+        What is done, for who takes it back.
 
     Raises
     ------

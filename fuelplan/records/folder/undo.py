@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from fuelplan.files import read_file
-from fuelplan.messages import Message, Own, Refusal, message
+from fuelplan.messages import Message, Own, Refusal, as_message, kept, message, said_again
 from fuelplan.records.folder.text_files import replace_text, write_bytes
 from fuelplan.records.tables import read_text
 
@@ -36,14 +36,14 @@ class Change:
     the text that it became.
     """
 
-    what: str
+    what: Message
     when: str
     file: str
     before: str | None
     after_mark: str
 
 
-def write_remembered(path: Path, before: str | None, after: str, what: str) -> None:
+def write_remembered(path: Path, before: str | None, after: str, what: Message) -> None:
     """Replace a file and remember how it was; the caller holds the folder's lock.
 
     Parameters
@@ -51,7 +51,7 @@ def write_remembered(path: Path, before: str | None, after: str, what: str) -> N
     before
         The whole text as it must still stand; None where there is no file yet.
     what
-        What is done, in words: for who takes it back.
+        What is done, for who takes it back.
 
     Raises
     ------
@@ -121,12 +121,12 @@ def _followed(folder: Path, shown: Change | None) -> Message:
         return message(
             "undo.followed",
             "since then {change}; nothing was undone, so that this is not lost. Undo that first",
-            change=Own(since[-1]),
+            change=since[-1],
         )
     return message(
         "undo.followed_by_more",
         "since then {change} (and {n} more); nothing was undone, so that this is not lost. Undo that first",
-        change=Own(since[-1]), n=len(since) - 1,
+        change=since[-1], n=len(since) - 1,
     )  # fmt: skip
 
 
@@ -143,11 +143,11 @@ def mark_of(content: bytes) -> str:
     return hashlib.sha256(content).hexdigest()
 
 
-def way_of_changes(folder: Path, file: str, old: str, new: str) -> list[tuple[int, str]]:
+def way_of_changes(folder: Path, file: str, old: str, new: str) -> list[tuple[int, Message]]:
     """Return place in the journal and what of the changes that led a file from one mark to another ("": no
     file), oldest first; none where the journal does not know the whole way.
     """
-    way: list[tuple[int, str]] = []
+    way: list[tuple[int, Message]] = []
     at = old
     for place, change in enumerate(_changes(folder)):
         before = "" if change.before is None else mark_of(change.before.encode("utf-8"))
@@ -167,8 +167,10 @@ def _changes(folder: Path) -> list[Change]:
 
 
 def _change(entry: Any) -> Change:
-    change = Change(**entry)
-    if not all(isinstance(value, str) or (key == "before" and value is None) for key, value in entry.items()):
+    what = entry["what"]
+    change = Change(**{**entry, "what": as_message(what) if isinstance(what, str) else said_again(what)})
+    texts = (change.when, change.file, change.after_mark, change.before or "")
+    if not all(isinstance(text, str) for text in texts):
         raise ValueError("a change that is not of texts")
     if Path(change.file).name != change.file or change.file.startswith("."):
         raise ValueError("a change of a file that is none of the folder's")
@@ -176,8 +178,9 @@ def _change(entry: Any) -> Change:
 
 
 def _keep(folder: Path, changes: list[Change]) -> None:
-    kept = changes[-MOST_CHANGES:]
-    while len(kept) > 1 and sum(len(c.before or "") for c in kept) > MOST_CHARACTERS:
-        kept = kept[1:]
-    text = json.dumps([asdict(c) for c in kept], ensure_ascii=False, indent=1)
+    last = changes[-MOST_CHANGES:]
+    while len(last) > 1 and sum(len(c.before or "") for c in last) > MOST_CHARACTERS:
+        last = last[1:]
+    entries = [{**asdict(c), "what": kept(c.what)} for c in last]
+    text = json.dumps(entries, ensure_ascii=False, indent=1)
     write_bytes(folder / UNDO_FILE, text.encode("utf-8"), sync=False)  # losing it loses no row

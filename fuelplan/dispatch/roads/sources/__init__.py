@@ -1,12 +1,11 @@
 """Distances from a file or from a table service: the only reading and writing of road data."""
 
-from fuelplan.dispatch.roads.sources.faults import RoadFileFault, RoadFileFaults, RoadServiceError
+from fuelplan.dispatch.roads.sources.faults import RoadFileFaults, RoadServiceError
 from fuelplan.dispatch.roads.sources.matrix_file import NamedRoads, read_matrix
 from fuelplan.dispatch.roads.sources.table_service import TableService, roads_from_service
 
 __all__ = [
     "NamedRoads",
-    "RoadFileFault",
     "RoadFileFaults",
     "RoadServiceError",
     "TableService",

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from fuelplan.dispatch.roads.sources.faults import RoadServiceError
 from fuelplan.files import refuse_what_is_no_file
+from fuelplan.messages import Message, Own, as_message, message
 
 Floats32 = NDArray[np.float32]
 
@@ -47,16 +48,29 @@ def default_path() -> Path:
     return base / "fuelplan" / "roads.sqlite"
 
 
-def _reason(error: Exception) -> str:
+def _reason(error: Exception, file: Own) -> Message:
     """Say what to do about a store that cannot be used."""
-    text = str(error)
+    text, variable = str(error), Own(VARIABLE)
     if "full" in text or "disk I/O" in text:
-        return "finds no room; free some disk space"
+        return message(
+            "leg_store.full", "the disk has no space left for the store of distances {file}; free some, or "
+            "name another file in {variable}", file=file, variable=variable,
+        )  # fmt: skip
     if "locked" in text:
-        return "is kept busy by another program; try again when it has ended"
+        return message(
+            "leg_store.busy", "another program keeps the store of distances {file} busy; try again when it "
+            "has ended, or name another file in {variable}", file=file, variable=variable,
+        )  # fmt: skip
     if isinstance(error, sqlite3.DatabaseError) and not isinstance(error, sqlite3.OperationalError):
-        return "is damaged; move it away, and it will be asked for anew"
-    return f"cannot be used ({text[:120]}); look at its rights, or move it away"
+        return message(
+            "leg_store.damaged", "the store of distances {file} is damaged; move it away, and the service is "
+            "asked again, or name another file in {variable}", file=file, variable=variable,
+        )  # fmt: skip
+    return message(
+        "leg_store.unusable", "the store of distances {file} cannot be used ({why}); look at its rights, "
+        "move it away, or name another file in {variable}", file=file, why=as_message(text[:120]),
+        variable=variable,
+    )  # fmt: skip
 
 
 def _number(value: object) -> float:
@@ -94,8 +108,7 @@ class LegStore:
             finally:
                 connection.close()
         except (sqlite3.Error, OSError) as error:
-            said = f"the store of distances {self.path.name} {_reason(error)}"
-            raise RoadServiceError(f"{said}, or name another one in {VARIABLE}") from error
+            raise RoadServiceError(_reason(error, Own(self.path.name))) from error
 
     def _service(self, db: sqlite3.Connection) -> int:
         db.execute(

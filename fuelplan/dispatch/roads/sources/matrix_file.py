@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from fuelplan import files
 from fuelplan.dispatch.roads import LORRY, Roads, Speed, driving_h
-from fuelplan.dispatch.roads.sources.faults import RoadFileFault, RoadFileFaults
-from fuelplan.messages import Message, Own, message
+from fuelplan.dispatch.roads.sources.faults import RoadFileFaults
+from fuelplan.messages import Fault, Message, Number, Own, as_message, counted_message, message
 from fuelplan.weather.sources import cells, guess_separator
 
 LARGEST_FILE = 400_000_000
@@ -36,7 +36,7 @@ class NamedRoads:
 
     names: tuple[str, ...]
     roads: Roads
-    notes: tuple[str, ...] = ()
+    notes: tuple[Message, ...] = ()
 
 
 class _Faults:
@@ -44,22 +44,23 @@ class _Faults:
 
     def __init__(self, file: str) -> None:
         self.file = file
-        self.found: list[RoadFileFault] = []
+        self.found: list[Fault] = []
         self.more = 0
 
-    def add(self, line: int | None, column: str, message: str) -> None:
+    def add(self, line: int | None, column: str, said: Message) -> None:
         """Keep a fault."""
         if len(self.found) < MOST_FAULTS:
-            self.found.append(RoadFileFault(line, column, message))
+            self.found.append(Fault(self.file, line, column, said))
         else:
             self.more += 1
 
     def done(self) -> None:
         """Raise when there are any."""
         if self.more:
-            self.found.append(RoadFileFault(None, "", f"and {self.more:,} more faults"))
+            more = counted_message("matrix.more", "and {n} more fault", "and {n} more faults", self.more)
+            self.found.append(Fault(self.file, None, "", more))
         if self.found:
-            raise RoadFileFaults(self.file, self.found)
+            raise RoadFileFaults(self.found)
 
 
 def _lines(path: Path, faults: _Faults) -> Iterator[tuple[int, str]]:
@@ -67,25 +68,35 @@ def _lines(path: Path, faults: _Faults) -> Iterator[tuple[int, str]]:
     try:
         with files.open_file(path) as file:
             if os.fstat(file.fileno()).st_size > LARGEST_FILE:
-                faults.add(None, "", f"is larger than {LARGEST_FILE // 1_000_000} MB; give a smaller table")
+                large = message(
+                    "matrix.large", "is larger than {n} MB; give a smaller table", n=LARGEST_FILE // 1_000_000
+                )
+                faults.add(None, "", large)
                 return
             number = 0
             while raw := file.readline(LONGEST_LINE + 1):
                 number += 1
                 if len(raw) > LONGEST_LINE or b"\0" in raw:
-                    faults.add(number, "", "this is no line of a table; save the table as CSV in UTF-8")
+                    said = message(
+                        "matrix.no_line", "this is not a line of a table; save the table as CSV in UTF-8"
+                    )
+                    faults.add(number, "", said)
                     return
                 try:
                     text = raw.decode("utf-8").removeprefix("\ufeff").rstrip("\r\n")
                 except UnicodeDecodeError:
-                    faults.add(number, "", "the line is not UTF-8; save the table as CSV in UTF-8")
+                    said = message("matrix.not_utf8", "the line is not UTF-8; save the table as CSV in UTF-8")
+                    faults.add(number, "", said)
                     return
                 if text.strip() and not text.startswith("#"):
                     yield number, text
     except files.NotAFile as error:
-        faults.add(None, "", f"{error.strerror}; give a table saved as CSV")
+        why = as_message(str(error.strerror))
+        faults.add(None, "", message("matrix.not_a_file", "{why}; give a table saved as CSV", why=why))
     except OSError as error:
-        faults.add(None, "", f"cannot be read ({error.strerror}); check its name and rights")
+        why = as_message(str(error.strerror))
+        said = message("matrix.unreadable", "cannot be read ({why}); check its name and rights", why=why)
+        faults.add(None, "", said)
 
 
 def _value(
@@ -97,11 +108,19 @@ def _value(
     if comma:
         text = text.replace(",", ".")
     if not _NUMBER.match(text):
-        faults.add(line, column, f'"{text[:40]}" is not a valid number; write {unit}, nothing for no road')
+        said = message(
+            "matrix.no_number", '"{text}" is not a valid number; write {unit}, nothing for no road',
+            text=Own(text[:40]), unit=Own(unit),
+        )  # fmt: skip
+        faults.add(line, column, said)
         return None
     value = float(text)
     if not 0.0 <= value <= most:
-        faults.add(line, column, f"{text[:40]} {unit} cannot be; write 0 to {most:g}, or nothing for no road")
+        said = message(
+            "matrix.out_of_bounds", "{text} {unit} cannot be; write 0 to {most}, or nothing for no road",
+            text=Own(text[:40]), unit=Own(unit), most=int(most),
+        )  # fmt: skip
+        faults.add(line, column, said)
         return None
     return value
 
@@ -128,7 +147,8 @@ def read_matrix(path: Path, speed: Speed = LORRY, minutes_path: Path | None = No
     first = next(lines, None)
     if first is None:
         if not faults.found:
-            faults.add(None, "", "is empty; give the header from,to,km,minutes and a line per pair")
+            said = message("matrix.empty", "is empty; give the header from,to,km,minutes and a line per pair")
+            faults.add(None, "", said)
         faults.done()
         raise AssertionError
     separator = guess_separator(first[1])
@@ -136,7 +156,10 @@ def read_matrix(path: Path, speed: Speed = LORRY, minutes_path: Path | None = No
     long_form = any(h in _FROM for h in header) and any(h in _TO for h in header)
     if long_form:
         if minutes_path is not None:
-            faults.add(first[0], "", "a line per pair holds its minutes itself; leave the second file out")
+            said = message(
+                "matrix.second_file", "a line per pair holds its minutes itself; leave the second file out"
+            )
+            faults.add(first[0], "", said)
         named = _long(header, first[0], lines, separator, path.name, speed, faults)
         faults.done()
         return named
@@ -170,7 +193,10 @@ def _minutes(path: Path, names: Sequence[str], separator: str) -> NDArray[np.flo
         cells(first[1], separator), first[0], lines, separator, "minutes", _MOST_MINUTES, faults
     )
     if tuple(found) != tuple(names) and not faults.found:
-        faults.add(first[0], "", "names other places, or in another order, than the table of distances")
+        said = message(
+            "matrix.other_places", "names other places, or in another order, than the table of distances"
+        )
+        faults.add(first[0], "", said)
     faults.done()
     hours: NDArray[np.float32] = minutes / np.float32(60.0)
     return hours
@@ -190,32 +216,46 @@ def _square(
     number = {}
     for i, name in enumerate(names):
         if not name:
-            faults.add(header_line, f"column {i + 2}", "has no name; name the place")
+            said = message("matrix.nameless", "column {n} has no name; name the place", n=i + 2)
+            faults.add(header_line, "", said)
         elif name in number:
-            faults.add(header_line, name, "is named twice; give every place once")
+            said = message("matrix.named_twice", "is named twice; give every place once")
+            faults.add(header_line, name, said)
         number[name] = i
-    if not 1 <= len(names) <= MOST_PLACES:
-        faults.add(
-            header_line,
-            "",
-            "begins neither with from,to,km,minutes nor with the names of a square table"
-            if len(names) < 1
-            else f"names {len(names):,} places; up to {MOST_PLACES:,} are read",
+    if not names:
+        said = message(
+            "matrix.no_header", "begins neither with from,to,km,minutes nor with the names of a square table"
         )
+        faults.add(header_line, "", said)
+    if len(names) > MOST_PLACES:
+        faults.add(header_line, "", _too_many(len(names)))
+    if not 1 <= len(names) <= MOST_PLACES:
         return (), np.zeros((0, 0), dtype=np.float32)
     table = np.full((len(names), len(names)), np.nan, dtype=np.float32)
     comma = separator != ","
     for line, text in lines:
         row = cells(text, separator)
         if row[0] not in number:
-            faults.add(line, "column 1", f'"{row[0][:40]}" is not in the first line; name the same places')
+            said = message(
+                "matrix.unknown_row", '"{name}" is not in the first line; name the same places',
+                name=Own(row[0][:40]),
+            )  # fmt: skip
+            faults.add(line, "", said)
             continue
         if len(row) != len(names) + 1:
-            faults.add(line, "", f"has {len(row) - 1} cells, the first line names {len(names)} places")
+            said = message(
+                "matrix.row_length", "has {cells} cells, the first line names {places} places",
+                cells=len(row) - 1, places=len(names),
+            )  # fmt: skip
+            faults.add(line, "", said)
             continue
         i = number[row[0]]
         if not np.isnan(table[i]).all():
-            faults.add(line, "column 1", f'"{row[0][:40]}" was there before; give every place one row')
+            said = message(
+                "matrix.row_twice", '"{name}" was there before; give every place one row',
+                name=Own(row[0][:40]),
+            )  # fmt: skip
+            faults.add(line, "", said)
         for j, cell in enumerate(row[1:]):
             if i == j and cell in ("", "-"):
                 table[i, j] = 0.0
@@ -225,9 +265,17 @@ def _square(
                 table[i, j] = value
     for name, i in number.items():
         if np.isnan(table[i]).all() and not any(f.line for f in faults.found):
-            faults.add(None, name, "has no row; give every place of the first line a row")
+            said = message("matrix.no_row", "has no row; give every place of the first line a row")
+            faults.add(None, name, said)
     np.fill_diagonal(table, 0.0)
     return tuple(names), table
+
+
+def _too_many(places: int) -> Message:
+    """Return that a table names more places than are read."""
+    return message(
+        "matrix.many_places", "names {places} places; up to {most} are read", places=places, most=MOST_PLACES
+    )
 
 
 def _columns(header: Sequence[str], line: int, faults: _Faults) -> tuple[int, int, int, int | None] | None:
@@ -235,11 +283,16 @@ def _columns(header: Sequence[str], line: int, faults: _Faults) -> tuple[int, in
     start = next(i for i, h in enumerate(header) if h in _FROM)
     end = next(i for i, h in enumerate(header) if h in _TO)
     if "km" not in header:
-        faults.add(line, "km", "is missing; give the distance in a column named km")
+        said = message("matrix.no_km", "is missing; give the distance in a column named km")
+        faults.add(line, "km", said)
         return None
     unknown = [h for h in header if h not in (*_FROM, *_TO, "km", "minutes")]
     for h in unknown:
-        faults.add(line, h or "(no name)", "is no column of this table; it holds from, to, km, minutes")
+        said = message(
+            "matrix.unknown_column", '"{name}" is not a column of this table; it holds from, to, km, minutes',
+            name=Own(h),
+        )  # fmt: skip
+        faults.add(line, "", said)
     return start, end, header.index("km"), header.index("minutes") if "minutes" in header else None
 
 
@@ -264,10 +317,17 @@ def _long(
     for line, text in lines:
         row = cells(text, separator)
         if len(row) != len(header):
-            faults.add(line, "", f"has {len(row)} cells, the header has {len(header)}")
+            said = message(
+                "matrix.line_length",
+                "has {cells} cells, the header has {names}",
+                cells=len(row),
+                names=len(header),
+            )
+            faults.add(line, "", said)
             continue
         if not row[a_at] or not row[b_at]:
-            faults.add(line, header[a_at if not row[a_at] else b_at], "is empty; name the place")
+            said = message("matrix.no_place", "is empty; name the place")
+            faults.add(line, header[a_at if not row[a_at] else b_at], said)
             continue
         km = _value(row[km_at], line, "km", _MOST_KM, "km", comma, faults)
         minutes = (
@@ -277,14 +337,18 @@ def _long(
         )
         key = (number.setdefault(row[a_at], len(number)), number.setdefault(row[b_at], len(number)))
         if key in pairs:
-            faults.add(line, "", f"this pair stands on line {pairs[key][0]} already; give it once")
+            said = message(
+                "matrix.pair_twice", "this pair is on line {line} already; give it once",
+                line=Own(str(pairs[key][0])),
+            )  # fmt: skip
+            faults.add(line, "", said)
         if km is None or minutes is None:
             pairs[key] = (line, 0.0, 0.0)
             continue
         _refuse_nonsense(line, km, minutes, key[0] == key[1], faults)
         pairs[key] = (line, km, minutes)
     if len(number) > MOST_PLACES:
-        faults.add(None, "", f"names {len(number):,} places; up to {MOST_PLACES:,} are read")
+        faults.add(None, "", _too_many(len(number)))
         return NamedRoads((), empty)
     return _filled(tuple(number), pairs, min_at is not None, file, speed, faults)
 
@@ -292,15 +356,28 @@ def _long(
 def _refuse_nonsense(line: int, km: float, minutes: float, same: bool, faults: _Faults) -> None:
     """Keep a fault where distance and time do not belong together."""
     if same and km != 0.0:
-        faults.add(line, "km", "the way from a place to itself must be 0")
+        said = message("matrix.way_to_itself", "the way from a place to itself must be 0")
+        faults.add(line, "km", said)
     elif np.isinf(km) != np.isinf(minutes) and not np.isnan(minutes):
-        faults.add(
-            line, "minutes" if np.isinf(minutes) else "km", "is empty; give both, or neither for no road"
-        )
+        said = message("matrix.one_of_both", "is empty; give both, or neither for no road")
+        faults.add(line, "minutes" if np.isinf(minutes) else "km", said)
     elif 1.0 < km < np.inf and km > _FASTEST_KM_H * minutes / 60.0:
-        faults.add(
-            line, "minutes", f"{km:g} km in {minutes:g} minutes cannot be driven; give minutes, not hours"
-        )
+        said = message(
+            "matrix.too_fast", "{km} km in {minutes} minutes cannot be driven; give minutes, not hours",
+            km=Number(km, 1), minutes=Number(minutes, 1),
+        )  # fmt: skip
+        faults.add(line, "minutes", said)
+
+
+def _ways_back(n: int, file: str) -> Message:
+    """Return how many pairs of a file are given one way only."""
+    return counted_message(
+        "matrix.ways_back",
+        "{n} way back in {file} is counted as long as the way there.",
+        "{n} ways back in {file} are counted as long as the way there.",
+        n,
+        file=Own(file),
+    )
 
 
 def _filled(
@@ -326,13 +403,14 @@ def _filled(
     km[back] = km.T[back]
     hours[back] = hours.T[back]
     for i, j in np.argwhere(np.triu(np.isnan(km))):
-        faults.add(
-            None,
-            "",
-            f'"{names[i]}" – "{names[j]}" has no line; give one, with empty cells where there is no road',
-        )
+        said = message(
+            "matrix.no_pair",
+            '"{one}" – "{other}" has no line; give one, with empty cells where there is no road',
+            one=Own(names[i]), other=Own(names[j]),
+        )  # fmt: skip
+        faults.add(None, "", said)
     one_way = int(back.sum())
-    notes = (f"{one_way:,} ways back were taken as long as the way there",) if one_way else ()
+    notes = (_ways_back(one_way, file),) if one_way else ()
     if faults.found:
         nothing = np.zeros((0, 0), np.float32)
         return NamedRoads((), Roads(nothing, nothing, _usual_speed(file)))

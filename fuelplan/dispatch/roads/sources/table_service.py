@@ -18,7 +18,7 @@ from fuelplan.dispatch.roads.great_circle import checked_places
 from fuelplan.dispatch.roads.sources.faults import RoadServiceError
 from fuelplan.dispatch.roads.sources.http_get import LARGEST_ANSWER, TryAgain, checked_address, get
 from fuelplan.dispatch.roads.sources.leg_store import LegStore, default_path
-from fuelplan.messages import Own, message
+from fuelplan.messages import Own, message, said_by
 from fuelplan.units import one_line
 
 Floats32 = NDArray[np.float32]
@@ -85,9 +85,7 @@ def roads_from_service(
     """
     parts = checked_address(service.address)
     if service.most_points < 2:
-        raise RoadServiceError(
-            f"most_points is {service.most_points}; a question needs at least 2 coordinates"
-        )
+        raise ValueError(f"most_points is {service.most_points}; a question needs at least 2 coordinates")
     a, b = checked_places(lat, lon)
     path = store if store is not None else default_path()
     legs = LegStore(path, service.address.strip().rstrip("/"), service.profile)
@@ -178,7 +176,8 @@ def _asked(
     try:
         body = _twice(service, parts, path)
     except TryAgain as error:
-        raise RoadServiceError(f"{parts.netloc} {error}; it was asked twice") from None
+        said = message("road_service.asked_twice", "{what}; it was asked twice", what=said_by(error))
+        raise RoadServiceError(said) from None
     return _tables(body, len(rows), len(columns), parts.netloc)
 
 
@@ -198,14 +197,22 @@ def _tables(body: bytes, rows: int, columns: int, host: str) -> tuple[Floats32, 
     try:
         answer = json.loads(body)
     except (ValueError, RecursionError):
-        raise RoadServiceError(
-            f"{host} answered with something that is no table; is the address right?"
-        ) from None
+        answer = None
     if not isinstance(answer, dict):
-        raise RoadServiceError(f"{host} answered with something that is no table; is the address right?")
+        raise RoadServiceError(
+            message(
+                "road_service.no_table",
+                "{host} answered with something that is not a table; is the address right?", host=Own(host),
+            )
+        )  # fmt: skip
     if answer.get("code") != "Ok":
         said = one_line(str(answer.get("message") or answer.get("code") or "nothing"))[:200]
-        raise RoadServiceError(f"{host} refused the question and says: {said}")
+        raise RoadServiceError(
+            message(
+                "road_service.says", "{host} refused the question and says: {said}", host=Own(host),
+                said=Own(said),
+            )
+        )  # fmt: skip
     return (
         _table(answer.get("distances"), rows, columns, _MOST_METRES, "distances", host),
         _table(answer.get("durations"), rows, columns, _MOST_SECONDS, "durations", host),
@@ -215,17 +222,34 @@ def _tables(body: bytes, rows: int, columns: int, host: str) -> tuple[Floats32, 
 def _table(value: object, rows: int, columns: int, most: float, name: str, host: str) -> Floats32:
     """Return one table of an answer after checking every cell."""
     if not isinstance(value, list) or len(value) != rows:
-        raise RoadServiceError(f"{host} sent no {name} for all {rows} places asked for")
+        raise RoadServiceError(
+            message(
+                "road_service.incomplete", 'in the answer of {host}, "{name}" is not for all {rows} places',
+                host=Own(host), name=Own(name), rows=rows,
+            )
+        )  # fmt: skip
     out = np.empty((rows, columns), dtype=np.float32)
     for i, line in enumerate(value):
         if not isinstance(line, list) or len(line) != columns:
-            raise RoadServiceError(f"{host} sent {name} of another shape than the question")
+            raise RoadServiceError(
+                message(
+                    "road_service.shape",
+                    'in the answer of {host}, "{name}" has another shape than the question',
+                    host=Own(host), name=Own(name),
+                )
+            )  # fmt: skip
         for j, cell in enumerate(line):
             if cell is None:
                 out[i, j] = np.inf
             elif isinstance(cell, bool) or not isinstance(cell, int | float) or not 0 <= cell <= most:
                 sent = one_line(str(cell))[:40]
-                raise RoadServiceError(f"{host} sent {sent} among its {name}, which cannot be")
+                raise RoadServiceError(
+                    message(
+                        "road_service.cell",
+                        'in the answer of {host}, "{name}" holds {sent}, which cannot be',
+                        host=Own(host), name=Own(name), sent=Own(sent),
+                    )
+                )  # fmt: skip
             else:
                 out[i, j] = cell
     return out
