@@ -33,7 +33,6 @@ from fuelplan.records.tables import (
     sheet_of_text,
 )
 
-
 LONGEST_SHOWN = 160
 """As much of a line is kept to say what was added."""
 
