@@ -105,7 +105,8 @@ def example_answer(**changes: object) -> OrderAnswer:
         horizon_days=365,
         cautions=(
             _caution(
-                "filling", "Boiler off before filling, as its manual says. Not off, no filling.", "a delivery"
+                "filling", "Switch the boiler off before the delivery. If it is not off: do not fill.",
+                "a delivery",
             ),
             _caution("co", "Any store can become deadly through carbon monoxide; only measuring tells."),
         ),

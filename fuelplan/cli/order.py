@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -11,8 +10,8 @@ import click
 from fuelplan.cli.outcome import (
     OK,
     ORDER_DUE,
-    WIDTH,
     day_asked,
+    hung,
     progress,
     refetch_asked,
     show_json,
@@ -90,14 +89,13 @@ def _caution_lines(answer: OrderAnswer) -> list[str]:
 
 def _row(name: Message, value: Value, note: Value | str = "") -> str:
     """Return a name with its value, and its note in brackets."""
+    from fuelplan.messages import as_message, message
     from fuelplan.messages import as_text as text_of
 
-    beside = text_of(note)
-    text = f"{text_of(value)} ({beside})" if beside else text_of(value)
-    head = f"  {text_of(name) + ':':<{NAMES_WIDE}} "
-    return textwrap.fill(
-        text, WIDTH, initial_indent=head, subsequent_indent=" " * len(head), break_on_hyphens=False
-    )
+    if note != "":
+        beside = as_message(note) if isinstance(note, str) else note
+        value = message("cli.value_with_note", "{value} ({note})", value=value, note=beside)
+    return hung(f"  {text_of(name) + ':':<{NAMES_WIDE}} ", value)
 
 
 def _cells(row: Sequence[Value | str]) -> str:

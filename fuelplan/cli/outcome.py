@@ -17,7 +17,7 @@ from fuelplan.cli.streams import NotShown, Shown, forget_the_rest, standard_outp
 from fuelplan.units import escaped, one_line
 
 if TYPE_CHECKING:
-    from fuelplan.messages import Message, Said
+    from fuelplan.messages import Message, Said, Value
     from fuelplan.units import Reader
 
 REFETCH = "fuelplan.refetch"  # under which the command line keeps what --refetch said
@@ -28,10 +28,26 @@ OK, BAD_INPUT, NO_WEATHER, ORDER_DUE, STOPPED = 0, 2, 3, 10, 130
 
 def wrapped(said: Said, before: str = "") -> str:
     """Return a paragraph broken into lines for a terminal, in the reader's units, behind a mark."""
-    from fuelplan.messages import as_text
+    return hung(before, said, "  ")
 
-    text = f"{before}{as_text(said)}"
-    return textwrap.fill(text, WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+
+def hung(first: str, said: Said | Value, below: str | None = None) -> str:
+    """Return a paragraph behind `first`, broken into lines: the further ones stand behind `below`, or under
+    its first word. A number stays in one line with its unit.
+    """
+    from fuelplan.messages import as_text
+    from fuelplan.units import reader, unbroken
+
+    with unbroken():
+        text, held = as_text(said), reader().space
+    lines = textwrap.fill(
+        text,
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=" " * len(first) if below is None else below,
+        break_on_hyphens=False,
+    )
+    return lines.replace(held, " ")
 
 
 def reader_of(us: bool) -> Reader:

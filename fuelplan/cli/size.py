@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
@@ -11,8 +10,8 @@ import click
 
 from fuelplan.cli.outcome import (
     OK,
-    WIDTH,
     day_asked,
+    hung,
     progress,
     refetch_asked,
     show_json,
@@ -82,11 +81,11 @@ def text_of(answer: SizeAnswer) -> str:
         "size.cli_title", "{site}, {day}", site=Own(answer.site), day=Day(answer.as_of, year=True)
     )
     lines = [wrapped(title), "", wrapped(answer.sentence), "", wrapped(answer.present_said)]
-    lines += ["", _head(headings.WHY), _hung("  ", answer.why), "", *_sizes(answer)]
+    lines += ["", _head(headings.WHY), hung("  ", answer.why), "", *_sizes(answer)]
     if answer.hopper is not None:
         lines += ["", *_hopper(answer.hopper)]
     if answer.cellar is not None:
-        lines += ["", _head(headings.ROOM), _hung("  ", answer.cellar.sentence), *_builds(answer)]
+        lines += ["", _head(headings.ROOM), hung("  ", answer.cellar.sentence), *_builds(answer)]
     thumbs = [wrapped(said, "- ") for said in how_big.thumbs(answer)]
     lines += ["", _head(headings.THUMBS), *thumbs] if thumbs else []
     lines += ["", _head(headings.FIT), wrapped(headings.FIT_HOW), *_fit(answer)]
@@ -166,11 +165,11 @@ def _hopper(hopper: HopperPart) -> list[str]:
     rows = how_big.hopper_rows(hopper)
     cells = [(row.size, row.fillings, row.fillings_coldest, row.nights_empty, row.hours) for row in rows]
     first, *table = _columns(head, cells, left=1)
-    lines = [_head(headings.HOPPER), _hung("  ", hopper.why)]
-    lines += [_hung("  ! ", problem) for problem in hopper.problems]
+    lines = [_head(headings.HOPPER), hung("  ", hopper.why)]
+    lines += [hung("  ! ", problem) for problem in hopper.problems]
     lines += [first, *_marked(table, [row.noted for row in rows])]
     bags = how_big.bags_sentence(hopper)
-    return lines if bags is None else [*lines, _hung("  ", bags)]
+    return lines if bags is None else [*lines, hung("  ", bags)]
 
 
 def _builds(answer: SizeAnswer) -> list[str]:
@@ -183,7 +182,7 @@ def _builds(answer: SizeAnswer) -> list[str]:
     first, *lines = _columns(head, cells, left=1)
     found = [first, *_marked(lines, [row.mark for row in rows])]
     left = how_big.rooms_left_out(answer)
-    return found if left is None else [*found, _hung("  ", left)]
+    return found if left is None else [*found, hung("  ", left)]
 
 
 def _fit(answer: SizeAnswer) -> list[str]:
@@ -200,21 +199,8 @@ def _fit(answer: SizeAnswer) -> list[str]:
             guidance=row.guidance,
             seen=row.seen,
         )
-        lines.append(_hung(f"  {mark:<9}", said))
+        lines.append(hung(f"  {mark:<9}", said))
     return lines
-
-
-def _hung(first: str, said: Message) -> str:
-    """Return a paragraph whose further lines stand under its first word."""
-    from fuelplan.messages import as_text
-
-    return textwrap.fill(
-        as_text(said),
-        WIDTH,
-        initial_indent=first,
-        subsequent_indent=" " * len(first),
-        break_on_hyphens=False,
-    )
 
 
 def caution_lines(answer: SizeAnswer) -> list[str]:

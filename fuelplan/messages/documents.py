@@ -26,19 +26,21 @@ from fuelplan.messages.values import (
     TimeOfDay,
     Value,
 )
-from fuelplan.units import QUANTITIES
+from fuelplan.units import QUANTITIES, unbroken
 
 SCHEMA = 2
 """The schema of every JSON document; what changed with it is in `docs/json_schema.md`."""
 
 
 def in_document(said: Message) -> dict[str, Any]:
-    """Return `{"code", "text", "values"}`; the text is for whom is written now, numbers are in the fixed unit
-    of the house, dates in ISO 8601.
+    """Return `{"code", "text", "values"}`; the text is for whom is written now, with plain spaces between
+    numbers and units, numbers are in the fixed unit of the house, dates in ISO 8601.
     """
+    with unbroken(False):
+        text = render(said)
     return {
         "code": said.code,
-        "text": render(said),
+        "text": text,
         "values": {name: _plain(value) for name, value in said.values},
     }
 

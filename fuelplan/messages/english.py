@@ -45,7 +45,7 @@ def shown(value: Plain, language: str = "en") -> str:
             return _limits(value)
         case Sides():
             sides = [shown(Quantity.written(side, "m", "g")) for side in value.sides_m]
-            return " x ".join([*(side.removesuffix(" m") for side in sides[:-1]), sides[-1]])
+            return " x ".join([*(side.removesuffix("m").rstrip() for side in sides[:-1]), sides[-1]])
         case Money():
             return units.show_money(value.amount, value.currency, whole=value.whole)
         case Price():
@@ -62,7 +62,7 @@ def shown(value: Plain, language: str = "en") -> str:
         case Number():
             return f"{value.value:,.{value.decimals}f}"
         case Percent():
-            return f"{value.share:.{value.decimals}%}"
+            return units.show_percent(value.share, value.decimals)
     return f"{value:,}"
 
 

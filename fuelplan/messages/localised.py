@@ -145,7 +145,8 @@ def _in_unit(found: units.Measured, locale: Locale, *, fixed: bool = False) -> s
     try:
         name = _CLDR[found.unit]
         length: Literal["long", "short"] = "long" if name.startswith("duration-") else "short"
-        return str(format_unit(found.number, name, length, pattern, locale))
+        text = str(format_unit(found.number, name, length, pattern, locale))
+        return text.replace(" ", units.reader().space)
     except (KeyError, UnknownUnitError):
         return f"{format_decimal(found.number, pattern, locale)}\u00a0{found.word}".rstrip()
 

@@ -12,10 +12,12 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from fuelplan.answers.when_to_order import OrderAnswer, order_events
 from fuelplan.messages import render
+from fuelplan.units import unbroken
 
 REMIND_BEFORE = timedelta(days=2)  # of the last day to order, at nine in the morning
 
 
+@unbroken(False)
 def order_calendar(answer: OrderAnswer) -> bytes:
     """Return the calendar file of an answer, ready to be written or downloaded."""
     from icalendar import Alarm, Calendar, Event

@@ -9,10 +9,12 @@ from fuelplan.answers.how_big import HopperPart, SizeFact, SizeRow, headings
 from fuelplan.charts.store import cost_alt, hopper_words, section_alt, section_table, winter_words
 from fuelplan.messages import Day, Message, Own, as_text, counted_message, message, paragraph
 from fuelplan.messages.cautions import DEFER, undeferred
+from fuelplan.units import unbroken
 
 NOTHING = "–"
 
 
+@unbroken()
 def document_of(answer: SizeAnswer) -> dict[str, Any]:
     """Return the data of the report, in the language and units of whom is written for."""
     found: dict[str, Any] = _read(_data(answer))

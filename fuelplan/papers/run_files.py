@@ -17,7 +17,7 @@ from typing import Any
 from fuelplan.answers import spreadsheet_text
 from fuelplan.answers.which_runs import Run, RunsAnswer, RunStop, clock, counted_stops, presented
 from fuelplan.messages import Message, Own, TimeOfDay, message, render
-from fuelplan.units import escaped, one_line
+from fuelplan.units import escaped, one_line, unbroken
 
 CSV_HEAD = (
     "date", "tanker", "trip", "position", "customer", "name", "class", "kg", "arrive", "start", "leave",
@@ -30,6 +30,7 @@ HALF_TURN_DEG = 180.0
 DECIMALS = 6  # of a degree: a tenth of a metre
 
 
+@unbroken(False)
 def runs_csv(answer: RunsAnswer) -> str:
     """Return one row for each stop, in order of day, tanker, trip and place.
 
@@ -84,6 +85,7 @@ def _yes(value: bool) -> str:
     return "yes" if value else "no"
 
 
+@unbroken(False)
 def runs_geojson(answer: RunsAnswer) -> str:
     """Return the routes as a GeoJSON FeatureCollection (RFC 7946): longitude before latitude, WGS 84.
 
@@ -166,6 +168,7 @@ def cut_at_the_meridian(places: Sequence[tuple[float, float]]) -> list[list[tupl
     return parts
 
 
+@unbroken(False)
 def runs_calendar(answer: RunsAnswer, tanker: str | None = None, time_zone: str | None = None) -> bytes:
     """Return the runs as an iCalendar file (RFC 5545), of one tanker or of all.
 

@@ -23,7 +23,7 @@ from fuelplan.answers.which_runs import (
 )
 from fuelplan.messages import Day, Listed, Message, Number, Own, TimeOfDay, as_text, message, render
 from fuelplan.messages.cautions import DEFER, TEXTS
-from fuelplan.units import one_line
+from fuelplan.units import one_line, unbroken
 
 TEMPLATE = "runs.typ"
 WEEKDAYS = (
@@ -158,6 +158,7 @@ def _compiled(
     return made
 
 
+@unbroken()
 def sheets_of(
     answer: RunsAnswer,
     days: Collection[date] | None = None,

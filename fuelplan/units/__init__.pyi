@@ -26,6 +26,7 @@ from .reader import Reader as Reader
 from .reader import System as System
 from .reader import reader as reader
 from .reader import reader_in as reader_in
+from .reader import unbroken as unbroken
 from .reader import write_for as write_for
 from .reader import written_for as written_for
 from .showing import Measured as Measured
@@ -37,6 +38,7 @@ from .showing import show as show
 from .showing import show_date as show_date
 from .showing import show_money as show_money
 from .showing import show_month as show_month
+from .showing import show_percent as show_percent
 from .showing import show_price as show_price
 from .showing import show_range as show_range
 from .showing_as import show_price_as as show_price_as

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar, Token
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 System = Literal["metric", "us"]
@@ -24,13 +24,21 @@ class Reader:
     """Units, order of a date, and language, as a person reads them.
 
     `language` is "en", "de", or with its land "de_AT"; English keeps to `dates`, others to their own order.
+    `unbroken`: a number and its unit never part at the end of a line, for what is laid out in lines.
     """
 
     system: System = "metric"
     dates: DayOrder = "day first"
     language: str = "en"
+    unbroken: bool = False
+
+    @property
+    def space(self) -> str:
+        """What stands between a number and its unit."""
+        return NO_BREAK if self.unbroken else " "
 
 
+NO_BREAK = "\u00a0"
 USUAL = Reader()
 _reader: ContextVar[Reader] = ContextVar("reader", default=USUAL)
 
@@ -59,3 +67,12 @@ def written_for(found: Reader) -> Iterator[None]:
         yield
     finally:
         _reader.reset(token)
+
+
+@contextmanager
+def unbroken(on: bool = True) -> Iterator[None]:
+    """Inside a with-block, hold a number and its unit together in a line, or (`on` False) leave a plain space
+    between them, as programs expect it.
+    """
+    with written_for(replace(reader(), unbroken=on)):
+        yield

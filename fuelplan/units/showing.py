@@ -262,7 +262,12 @@ def show_money(value: float, currency: str, *, whole: bool = True) -> str:
     """Return a sum as people read it: "1,090 EUR", or "5.20 EUR" with `whole=False`."""
     if not math.isfinite(value):
         return "not known"
-    return f"{_no_minus_zero(value, 0 if whole else 2)} {currency}"
+    return _glue(_no_minus_zero(value, 0 if whole else 2), currency)
+
+
+def show_percent(share: float, decimals: int = 0) -> str:
+    """Return a share of 0 to 1 in hundredths: "22%"."""
+    return _glue(_no_minus_zero(100.0 * share, decimals), "%")
 
 
 def show_price(per_kg: float, currency: str, system: System | None = None) -> str:
@@ -270,8 +275,8 @@ def show_price(per_kg: float, currency: str, system: System | None = None) -> st
     if not math.isfinite(per_kg):
         return "not known"
     if (system or reader().system) == "us":
-        return f"{_no_minus_zero(per_kg * conversion('short_ton', 'kg')[0], 0)} {currency} per short ton"
-    return f"{_no_minus_zero(per_kg * 1000, 0)} {currency}/t"
+        return f"{show_money(per_kg * conversion('short_ton', 'kg')[0], currency)} per short ton"
+    return f"{show_money(per_kg * 1000, currency)}/t"
 
 
 def show_date(day: date, *, year: bool = False, short: bool = False) -> str:
@@ -350,10 +355,10 @@ def _no_minus_zero(number: float, decimals: int) -> str:
 
 
 def _glue(number: str, word: str) -> str:
-    """Put number and unit together; a bare degree sign stands close."""
+    """Put number and unit together; a bare degree sign and a per cent sign stand close."""
     if not word:
         return number
-    return f"{number}{word}" if word == "°" else f"{number} {word}"
+    return f"{number}{word}" if word in {"°", "%"} else f"{number}{reader().space}{word}"
 
 
 def _with(number: str, word: str) -> str:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from fuelplan.units.definitions import conversion
 from fuelplan.units.reader import reader
+from fuelplan.units.showing import show_money
 
 _QUANTITIES = {
     "kg": "mass",
@@ -82,15 +83,15 @@ def show_price_as(per_kg: float, currency: str, form: str = ",.2f", per: str = "
         What stands behind the currency for most readers; those in US units read " per short ton".
     """
     if reader().system == "us":
-        return f"{per_kg * conversion('short_ton', 'kg')[0]:{form}} {currency} per short ton"
-    return f"{per_kg * conversion('t', 'kg')[0]:{form}} {currency}{per}"
+        return f"{per_kg * conversion('short_ton', 'kg')[0]:{form}}{reader().space}{currency} per short ton"
+    return f"{per_kg * conversion('t', 'kg')[0]:{form}}{reader().space}{currency}{per}"
 
 
 def show_price_each(per_kg: float, currency: str) -> str:
     """Return what a kilogram costs: "1.46 EUR for each kilogram"; in US units a pound. [money/kg]"""
     if reader().system == "us":
-        return f"{per_kg * conversion('lb', 'kg')[0]:,.2f} {currency} for each pound"
-    return f"{per_kg:,.2f} {currency} for each kilogram"
+        return f"{show_money(per_kg * conversion('lb', 'kg')[0], currency, whole=False)} for each pound"
+    return f"{show_money(per_kg, currency, whole=False)} for each kilogram"
 
 
 def _digits(number: str) -> int:

@@ -16,9 +16,6 @@ from typing import Any
 from hypothesis import strategies as st
 
 from fuelplan import answers
-from fuelplan.dispatch.roads.sources import RoadFileFaults, read_matrix
-from fuelplan.dispatch.roads.sources.leg_store import LegStore
-from fuelplan.dispatch.roads.sources.table_service import _tables
 from fuelplan.ordering.prices.season import history_from_csv, season_from_history
 from fuelplan.records.folder import archive
 from fuelplan.records.folder.new_folder import new_folder
@@ -35,16 +32,13 @@ from fuelplan.records.site.checks import check_folder
 from fuelplan.records.tables import sheet_of_text, text_of
 from fuelplan.records.tables.parquet import read_parquet
 from fuelplan.records.tables.sheet import read_sheet
-from fuelplan.weather import Place
-from fuelplan.weather.sources import FileRequest, load
-from fuelplan.weather.sources.meteostat_fetch import fetch_year, look_nearby
-from fuelplan.weather.sources.store import Rows, WeatherStore
+from tests.campaigns import elsewhere
+from tests.campaigns.elsewhere import REFUSED, SOUND
 from tests.campaigns.mutations import mutated, mutated_zip
 from tests.campaigns.seeds import (
     LISTS,
     SHARED,
     SHEET,
-    STATION,
     TABLE,
     databases,
     epw_file,
@@ -56,9 +50,7 @@ from tests.round_folders import FILES as ROUND_FILES
 from tests.round_folders import make_round
 from tests.xlsx_files import ods, xlsx
 
-SOUND, REFUSED = "sound", "refused"
 DEMO = Path(__file__).parents[2] / "demo_sites"
-HERE = Place(47.0, 9.0, 600.0, "Europe/Zurich")
 
 
 @dataclass(frozen=True)
@@ -188,116 +180,6 @@ def _assert_all_there(before: bytes, after: bytes) -> None:
     kept = any(after.endswith(tail + end) for end in (b"", b"\n", b"\r\n"))
     assert not before.strip() or kept, "bytes of the file were changed"
     assert len(after) > len(before)
-
-
-def _weather(place: Path, data: bytes) -> str:
-    path = place / "weather.csv"
-    path.write_bytes(data)
-    # The options come from the file, so that the same input is read the same way.
-    number = sum(data[:200])
-    options: dict[str, Any] = {
-        "unit": ("degC", "degF", "K")[number % 3],
-        "decimal": ".,"[number % 2],
-        "date_format": (None, None, "%d.%m.%Y", "%Y%Y", "%", "%H:%M")[number % 6],
-        "clock": ("local", "standard", "utc")[number % 3],
-    }
-    load(FileRequest(path, **(options if number % 4 == 0 else {})), HERE)
-    return SOUND
-
-
-def _epw(place: Path, data: bytes) -> str:
-    path = place / "weather.epw"
-    path.write_bytes(data)
-    load(FileRequest(path), HERE)
-    return SOUND
-
-
-def _bulk(step: str) -> Callable[[Path, bytes], str]:
-    """Return a call that lets the weather library read a bulk file, as if a server had sent it."""
-
-    def call(place: Path, data: bytes) -> str:
-        import time
-
-        from meteostat import config
-
-        (place / "bulk.csv.gz").write_bytes(data)
-        before = config.daily_endpoint, config.hourly_endpoint
-        config.daily_endpoint = config.hourly_endpoint = f"file://{place}/bulk.csv.gz"
-        try:
-            found = fetch_year(STATION, step, 2024, 5.0, time.monotonic() + 20, 20.0)  # type: ignore[arg-type]
-        finally:
-            config.daily_endpoint, config.hourly_endpoint = before
-        if found.rows is None:
-            return REFUSED
-        with WeatherStore(place / "kept.sqlite") as store:
-            store.keep_year("T0001", step, 2024, found.rows, _none(), date(2025, 1, 1), found.attribution)
-            store.read("T0001", step, 0, 10**6)
-        return SOUND
-
-    return call
-
-
-def _none() -> Rows:
-    from fuelplan.weather.sources.store import rows_of
-
-    return rows_of([])
-
-
-def _stations(place: Path, data: bytes) -> str:
-    import time
-
-    from meteostat import config
-
-    from fuelplan.weather.sources.meteostat_fetch import HostSilent
-
-    (place / "stations.db").write_bytes(data)
-    before = config.stations_db_endpoints
-    config.stations_db_endpoints = [f"file://{place}/stations.db"]
-    try:
-        look_nearby(HERE, 50.0, 4, 5.0, time.monotonic() + 20, 20.0)
-    except HostSilent:  # its callers turn it into words
-        return REFUSED
-    finally:
-        config.stations_db_endpoints = before
-    return SOUND
-
-
-def _store(place: Path, data: bytes) -> str:
-    path = place / "store.sqlite"
-    for ending in ("", "-wal", "-shm"):
-        Path(f"{path}{ending}").unlink(missing_ok=True)
-    path.write_bytes(data)
-    with WeatherStore(path) as store:
-        store.fetches("T0001", "daily")
-        store.read("T0001", "daily", 0, 10**6)
-        for day in store.forecast_days(("T0001",), "daily", date(2030, 1, 1)):
-            store.latest_forecast("T0001", "daily", day)
-        store.nearby("47.000,9.000,50")
-    return SOUND
-
-
-def _legs(place: Path, data: bytes) -> str:
-    path = place / "legs.sqlite"
-    for ending in ("", "-wal", "-shm"):
-        Path(f"{path}{ending}").unlink(missing_ok=True)
-    path.write_bytes(data)
-    LegStore(path, "http://localhost:5000", "driving").read([47.0, 47.1], [9.0, 9.1])
-    return SOUND
-
-
-def _matrix(place: Path, data: bytes) -> str:
-    path = place / "roads.csv"
-    path.write_bytes(data)
-    if data[:1] == b"k":
-        with contextlib.suppress(RoadFileFaults):
-            read_matrix(path, minutes_path=path)
-    read_matrix(path)
-    return SOUND
-
-
-def _service(_: Path, data: bytes) -> str:
-    _tables(data, 2, 2, "localhost")
-    return SOUND
 
 
 def _sheet(name: str) -> Callable[[Path, bytes], str]:
@@ -453,16 +335,18 @@ def readers(place: Path) -> list[Reader]:
         Reader("round deliveries.parquet", (parquet_of("deliveries"),), _in_round("deliveries.parquet"), 0.2),
         Reader("round readings.parquet", (parquet_of("readings"),), _in_round("readings.parquet"), 0.2),
         Reader("spreadsheet into a round", (takein,), _import, 0.5),
-        Reader("weather CSV", (weather, hourly), _weather, 6),
-        Reader("weather EPW", (epw_file(),), _epw, 4),
-        Reader("bulk weather, days (gzip)", (bulk[0],), _bulk("daily"), 0.3),
-        Reader("bulk weather, days (inside)", (gunzip(bulk[0]),), _bulk("daily"), 0.3, packed=True),
-        Reader("bulk weather, hours (inside)", (gunzip(bulk[1]),), _bulk("hourly"), 0.2, packed=True),
-        Reader("list of stations (SQLite)", (stations,), _stations, 0.3),
-        Reader("weather store (SQLite)", (store,), _store),
-        Reader("store of distances (SQLite)", (legs,), _legs),
-        Reader("matrix of roads", matrix, _matrix, 6),
-        Reader("table service's answer", table, _service, 6),
+        Reader("weather CSV", (weather, hourly), elsewhere.weather, 6),
+        Reader("weather EPW", (epw_file(),), elsewhere.epw, 4),
+        Reader("bulk weather, days (gzip)", (bulk[0],), elsewhere.bulk("daily"), 0.3),
+        Reader("bulk weather, days (inside)", (gunzip(bulk[0]),), elsewhere.bulk("daily"), 0.3, packed=True),
+        Reader(
+            "bulk weather, hours (inside)", (gunzip(bulk[1]),), elsewhere.bulk("hourly"), 0.2, packed=True
+        ),
+        Reader("list of stations (SQLite)", (stations,), elsewhere.stations, 0.3),
+        Reader("weather store (SQLite)", (store,), elsewhere.store),
+        Reader("store of distances (SQLite)", (legs,), elsewhere.legs),
+        Reader("matrix of roads", matrix, elsewhere.matrix, 6),
+        Reader("table service's answer", table, elsewhere.service, 6),
         Reader("spreadsheet CSV", (sheet,), _sheet("a.csv")),
         Reader("spreadsheet xlsx", (xlsx(SHEET, SHARED),), _sheet("a.xlsx"), zipped=True),
         Reader("spreadsheet ods", (ods(TABLE),), _sheet("a.ods"), zipped=True),

@@ -111,7 +111,7 @@ def test_order_page_answers_first(open_page: Open, house: Path) -> None:
     assert "House by the lime tree" in text
     assert "15 January 2026" in text
     assert "Invented weather" in text
-    assert "Not off, no filling" in text
+    assert "If it is not off: do not fill" in text
     (chart,) = page.get("vega_lite_chart")
     assert "Level of pellets in the store" in chart.proto.alt
 

@@ -50,7 +50,7 @@ STEADY = settings(deadline=None, suppress_health_check=[HealthCheck.too_slow])
         (1.609344, "distance", "1.6 km", "1 mile"),
         (2.6, "distance_per_mass", "2.6 km for each tonne", "1.5 miles for each short ton"),
         (45, "angle", "45°", "45°"),
-        (0.02, "share", "2 %", "2 %"),
+        (0.02, "share", "2%", "2%"),
         (4, "count", "4", "4"),
         (4.8, "energy_per_mass", "4.8 kWh/kg", "7,400 BTU/lb"),
         (650, "density", "650 kg/m³", "41 lb/cu ft"),
@@ -83,7 +83,7 @@ def test_shown_with_about_and_more_digits() -> None:
         (0, 300, "mass", "0 to 300 kg", "0 to 670 lb"),
         (2110, 2111, "mass", "about 2.1 t", "about 4,700 lb"),
         (-3, 5, "temperature", "-3 to 5 °C", "26 to 41 °F"),
-        (0.2, 0.3, "share", "20 to 30 %", "20 to 30 %"),
+        (0.2, 0.3, "share", "20 to 30%", "20 to 30%"),
         (1.0, math.nan, "mass", "not known", "not known"),
     ],
 )

@@ -8,7 +8,7 @@ only a measurement of the air tells.
 from __future__ import annotations
 
 from fuelplan.messages.message import Message, Said, message, paragraph, parts
-from fuelplan.messages.values import Quantity
+from fuelplan.messages.values import Percent, Quantity
 
 DEFER = message("caution.defer", "The maker's manual, local codes and licensed trades come first.")
 
@@ -16,105 +16,105 @@ DEFER = message("caution.defer", "The maker's manual, local codes and licensed t
 TEXTS: dict[str, Message] = {
     "co-store": message(
         "caution.co_store",
-        "Wood pellets give off carbon monoxide, which has no smell and kills. Any pellet store "
-        "can become deadly, the more so after a fill and in warmth; only a measurement of its air "
-        "tells. Keep the store locked and children away, and put carbon-monoxide alarms into the "
-        "rooms beside it.",
+        "Wood pellets give off carbon monoxide, which kills. You can't smell it. Any pellet store can "
+        "become deadly, above all after a fill and in warm weather. Only a carbon monoxide meter shows "
+        "how dangerous the air is. Keep the store locked and children away. Put carbon monoxide alarms "
+        "in the rooms next to it.",
     ),
     "store-never-enter": message(
         "caution.store_never_enter",
         "Never put your head or body into a tank, a buried store or a fabric store: the air can "
-        "kill within moments, and who goes in to help dies too. In an emergency stay outside and "
-        "call the fire service.",
+        "kill within moments. If someone collapses inside, stay out. Call the fire service. People who "
+        "went in to help have died.",
     ),
     "store-entry": message(
         "caution.store_entry",
-        "Entering a pellet store is work for people who are trained for it. The usual least is: "
-        "boiler and conveyors off and isolated for an hour or more before, the store aired for at "
-        "least 15 minutes and all the time, a second person who stays outside, a carbon-monoxide "
-        "meter that is carried along. Nobody enters within four weeks of a fill unless carbon "
-        "monoxide is measured, nor a store above {large} or below ground without a warning "
-        "device. None of this makes a store harmless. If somebody collapses inside, do not "
-        "follow: call the fire service.",
+        "Entering a pellet store is work for trained people. They switch off and isolate boiler and "
+        "conveyors an hour or more before. They air the store for at least 15 minutes, and for as long "
+        "as anyone is inside. A second person stays outside. They carry a carbon monoxide meter. "
+        "Nobody enters within four weeks of a fill unless carbon monoxide is measured. Nobody enters a "
+        "store above {large} or below ground without a warning device. This is the least, and it does "
+        "not make a store harmless. If someone collapses inside, stay out. Call the fire service. People "
+        "who went in to help have died.",
         large=Quantity(10_000, "mass"),
     ),
     "co-dwelling": message(
         "caution.co_dwelling",
-        "Every fire can give off carbon monoxide. Put alarms into the boiler room, the rooms "
-        "beside it and bedrooms, keep the combustion air opening free, and when an alarm sounds "
-        "go outside and call the fire service.",
+        "Every fire can give off carbon monoxide. Put alarms in the boiler room, the rooms next to it "
+        "and the bedrooms. Keep the opening for combustion air clear. When an alarm sounds, go outside "
+        "and call the fire service.",
     ),
     "chimney-fire": message(
         "caution.chimney_fire",
-        "If the chimney burns – a roar, sparks, a hot wall – call the fire service and shut the "
-        "air and the doors of the boiler. Never pour water into the chimney: steam can burst it. "
-        "Have it inspected before the next fire.",
+        "If the chimney burns – a roar, sparks, a hot wall – call the fire service. Shut the air and "
+        "the doors of the boiler. Never pour water into the chimney: steam can burst it. Have it "
+        "inspected before the next fire.",
     ),
     "over-temperature": message(
         "caution.over_temperature",
-        "Logs go on burning when the power fails and the pumps stand still, so the boiler can "
-        "overheat. Its safety heat exchanger must have mains water without a pump, and be tested "
-        "as the manual says. In a power cut put no logs on, leave the boiler door shut and let "
-        "the fire burn down. Never load more than the buffer can take.",
+        "Logs go on burning when the power fails and the pumps stop, so the boiler can overheat. Its "
+        "safety heat exchanger must have mains water without a pump, and be tested as the manual says. "
+        "In a power cut, put no logs on. Leave the boiler door shut and let the fire burn down. Never "
+        "load more than the buffer can take.",
     ),
     "boiler-off-before-filling": message(
         "caution.boiler_off_before_filling",
-        "Before filling: boiler off, as its manual says. Not off, no filling: the suction of the "
-        "fire can draw dust, flames and gases between boiler and store.",
+        "Switch the boiler off before the delivery, as long beforehand as its manual says. If it is not "
+        "off: do not fill. The draught of the fire can draw dust, flames and gases between boiler and "
+        "store.",
     ),
     "vented-caps": message(
         "caution.vented_caps",
-        "Caps with air holes on the filling couplings are only for couplings that both end "
-        "outdoors. Where one ends inside the building, sealed caps and a vent of its own to the "
-        "outside are usual: otherwise gas from the store reaches the house.",
+        "Caps with air holes are only for filling couplings that both end outdoors. Where one ends "
+        "inside the building, gas from the store would reach the house: sealed caps and a separate vent "
+        "to the outside are usual there.",
     ),
     "hot-ash": message(
         "caution.hot_ash",
-        "Ash holds embers for days, also when it feels cold. Let it cool, put it into a closed "
-        "metal bin that stands outdoors on stone, away from walls, and never into a paper bag, a "
-        "plastic bin or a vacuum cleaner for the household.",
+        "Ash holds embers for days, even when it feels cold. Let it cool. Put it in a closed metal bin "
+        "outdoors, on stone and away from walls. Never put it in a paper bag or a plastic bin, and never "
+        "use a household vacuum cleaner.",
     ),
     "wet-wood": message(
         "caution.wet_wood",
-        "Wet logs smoke, tar the boiler and the chimney and can end in a chimney fire. Burn logs "
-        "of 20 % water (of the wet mass) or less, measured in a freshly split face, and have tar "
-        "looked at by the chimney sweep.",
+        "Wet logs smoke, leave tar in boiler and chimney and can end in a chimney fire. Burn logs with "
+        "{water} water (of the wet mass) or less, measured in a freshly split face. Have tar looked at "
+        "by the chimney sweep.",
+        water=Percent(0.20),
     ),
     "untreated-wood": message(
         "caution.untreated_wood",
-        "Only dry, untreated wood belongs into the boiler: paint, glue, plastic and waste wood "
-        "poison the air, eat the boiler and are forbidden in most places.",
+        "Burn only dry, untreated wood. Paint, glue, plastic and waste wood poison the air, corrode the "
+        "boiler and are forbidden in most places.",
     ),
     "dust": message(
         "caution.dust",
-        "Dust of pellets can burn in a flash and harms the lungs. No smoking, no flame, no "
-        "grinding and no household vacuum cleaner in or near the store; wear a dust mask, and let "
-        "the supplier earth the hose.",
+        "Pellet dust can burn in a flash and harms the lungs. No smoking, no flame, no grinding and no "
+        "household vacuum cleaner in or near the store. Wear a dust mask. Let the supplier earth the "
+        "hose.",
     ),
     "sweeping": message(
         "caution.sweeping",
-        "How often a chimney must be swept is a rule of the place; ask the chimney sweep. The "
-        "boiler must be cold and off.",
+        "Boiler off and cold before the chimney is swept. How often it must be swept is a local rule: "
+        "ask the chimney sweep.",
     ),
     "heavy-bags": message(
         "caution.heavy_bags",
-        "Bags of pellets are heavy: lift with bent knees and a straight back, one at a time, use "
-        "a trolley for more, and do not stack them higher than you can reach. Let somebody else "
-        "carry if your back or heart says so.",
+        "Bags of pellets are heavy. Lift one at a time, with bent knees and a straight back. Use a "
+        "trolley for more. Do not stack them higher than you can reach. If your back or heart is not "
+        "strong, let someone else carry them.",
     ),
     "log-stack": message(
         "caution.log_stack",
-        "Stacks of logs can topple: stack on firm, level ground no higher than about your chest, "
-        "brace the ends, and keep children off. Splitting and sawing need training and protective "
-        "clothing.",
+        "Stacks of logs can topple. Stack them on firm, level ground, no higher than about your chest. "
+        "Brace the ends. Keep children off. Splitting and sawing need training and protective clothing.",
     ),
     "fire-thresholds": message(
         "caution.fire_thresholds",
-        "From some amount on, fuel needs a room, a door or a distance that the fire code sets. "
-        "The amount differs by land ({mass}, {litres}, {volume} and others are in use): ask the "
-        "local authority or chimney sweep.",
+        "Above a certain amount, fire rules ask for a separate room, a fire door or a distance. The "
+        "amount differs by country: {mass}, {volume} and others are in use. Ask the local authority or "
+        "chimney sweep.",
         mass=Quantity(6_500, "mass", unit="kg"),
-        litres=Quantity(10, "volume", unit="l"),
         volume=Quantity(15, "volume"),
     ),
     "boiler-too-small": message(

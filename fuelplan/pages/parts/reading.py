@@ -28,7 +28,7 @@ _DATE_FIELD = {
 
 def begin() -> None:
     """Write for a person of whom nothing is known but the browser."""
-    write_for(Reader(language=language()))
+    write_for(Reader(language=language(), unbroken=True))
 
 
 def language() -> str:
@@ -39,7 +39,7 @@ def language() -> str:
 def read_for(country: str | None) -> None:
     """Write everything that follows for a person of this country, in the units that were chosen."""
     chosen: System | None = st.session_state.get(UNITS_KEY)
-    write_for(replace(reader_in(country, chosen), language=language()))
+    write_for(replace(reader_in(country, chosen), language=language(), unbroken=True))
     st.session_state[SHOWN_KEY] = reader()
 
 

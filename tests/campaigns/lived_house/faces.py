@@ -168,7 +168,7 @@ def page_of(path: Path, day: date) -> str:
             st.cache_resource.clear()
         if page.exception:
             return f"the page ended in {page.exception[0].value}"
-        return unescape("\n".join(piece.proto.body for piece in page.get("html")))
+        return unescape("\n".join(piece.proto.body for piece in page.get("html"))).replace("\u00a0", " ")
 
 
 def dates_in(text: str, as_of: str | date) -> list[str]:
