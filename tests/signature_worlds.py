@@ -10,9 +10,12 @@ from numpy.typing import NDArray
 
 from fuelplan.learning import Assumptions
 from fuelplan.learning.bulk import CustomerBooks, ManyPosteriors
+from fuelplan.learning.columns import NOISE_FLOOR
 from fuelplan.learning.evidence import START_SHARE_SD
 from fuelplan.learning.readings import ROOM_HABIT, ROOM_OWN
+from fuelplan.learning.slow import LASTING_D, fade
 from fuelplan.learning.state import Priors
+from fuelplan.learning.sums import yearly_wave
 from fuelplan.weather.record import DailyWeather, Origin, Source
 
 Floats = NDArray[np.float64]
@@ -82,13 +85,22 @@ def invent(
     slope = _above_zero(rng, slope0, priors.slope_sd)
     day_kg = _above_zero(rng, day0, priors.day_sd_kg)
     base_c = base0 + 1.5 * rng.standard_normal(sites)
-    noise = rng.choice(a.day_noise, size=sites, p=np.array(a.day_noise_weight) / sum(a.day_noise_weight))
+    sizes = a.noises[rng.choice(len(a.noise), size=sites, p=np.array(a.noise_weight) / sum(a.noise_weight))]
+    noise = sizes[:, 0]
     need = slope[:, None] * np.maximum(0, base_c[:, None] - mean_c[station]) + day_kg[:, None]
+    wave = a.water_season_sd * day0 * rng.standard_normal(sites)
+    need = need + wave[:, None] * yearly_wave(np.datetime64(FIRST_DAY) + np.arange(days))
     if kind == "hotter room at week-ends":
         weekend = (np.arange(days) % 7 < 2)[None, :]
         warm = slope[:, None] * np.maximum(0, base_c[:, None] + 2 - mean_c[station]) + day_kg[:, None]
         need = np.where(weekend, warm, need)
-    use = np.maximum(0.0, need * (1 + noise[:, None] * rng.standard_normal(need.shape)))
+    floor = NOISE_FLOOR * (slope0 * np.maximum(0, base0[:, None] - mean_c[station]).mean(axis=1) + day0)
+    weeks, season = (
+        fade(sd * rng.standard_normal(sites), sd, rng.standard_normal(need.shape), lasting)
+        for sd, lasting in zip(sizes[:, 1:].T, LASTING_D, strict=True)
+    )
+    own = noise[:, None] * np.hypot(need, floor[:, None]) * rng.standard_normal(need.shape)
+    use = np.maximum(0.0, need * (1 + weeks + season) + floor[:, None] * weeks + own)
     year0 = 365.25 * (slope0 * np.maximum(0, base0[:, None] - mean_c[station]).mean(axis=1) + day0)
     capacity = rng.uniform(0.6, 1.2, sites) * year0
     level, came = _burn_and_order(rng, use, capacity, year0 / 365, kind == "orders at one mark")

@@ -66,7 +66,7 @@ def joint_draws(
         lot = np.arange(len(which))
     else:
         lot = (winters.lot[which] + LOTS * np.tile(np.arange(each), paths)) % DRAWN
-    noise_seed, logs_seed = (int(n) for n in rng.integers(2**31, size=2))
+    *noise_seeds, logs_seed = (int(n) for n in rng.integers(2**31, size=4))
     drawn = posterior.draw_steady(lot, DRAWN, rng)
     mean_c = winters.mean_c[which] - what_if.colder_c
     dates = np.datetime64(winters.first_day, "D") + np.arange(winters.days)
@@ -74,13 +74,9 @@ def joint_draws(
     shift_k = what_if.room_shift_c  # who keeps the rooms warmer heats on warmer days, too
     heated_c = setting.need.heating_c(mean_c - shift_k) + shift_k
     degree_days = building.degree_days_left(heated_c, (drawn.base_c + shift_k)[:, None], plan)
-    demand = (
-        drawn.kg_per_degree_day[:, None] * degree_days + drawn.kg_per_day[:, None] * plan.hot_water_factor
-    )
+    normals = np.stack([steady_normals(dates, len(which), s)[:, :, 0] for s in noise_seeds])
+    demand = drawn.noisy_kg(drawn.usual_kg(degree_days, plan.hot_water_factor), normals)
     level = np.clip(drawn.level_kg, 0.0, setting.store.capacity_kg(setting.store.bulk_high_kg_per_m3))
-    # One day's use differs from the signature: wind, sun, people. Days do so independently of each other.
-    noise = steady_normals(dates, len(which), noise_seed)[:, :, 0]
-    demand = demand * np.maximum(0.0, 1.0 + drawn.day_noise[:, None] * noise)
     left = building.share_left(setting.other_heat, setting.need, dates, mean_c)
     if left is not None:
         demand = demand * left

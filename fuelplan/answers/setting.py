@@ -63,6 +63,8 @@ SEASON_DAYS = 3653  # days of weather that the seasonal efficiency is worked out
 # A yearly use tells slope and base together: with the base a kelvin lower the same use needs a steeper slope.
 # Degree-days change by 9 to 13 % a kelvin at bases of 14 to 18 degC (computed, German reference years).
 SLOPE_PER_K = 0.10
+# Of heating a degree-day where the year is stated: wide, for the year itself ties it to base and daily part.
+PARTED_REL_SD = 0.5
 DAY_REL_SD = 0.4  # doubt of hot water and stand-by worked out from the number of people (our assumption)
 
 
@@ -175,17 +177,16 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
     efficiency, doubt, efficiency_said, on_size = _efficiency(site, weather, fuel, material)
     need = _heat_need(site, weather, material, efficiency)
     useful = material.kwh_per_kg * efficiency
+    known = math.hypot(need.rel_sd if table.building.doubt is None else table.building.doubt, doubt)
+    stated_year = past_use(table, efficiency) is not None and need.rel_sd < HOT_WATER_ALONE_SD
     prior = Prior(
         kg_per_degree_day=need.kwh_per_degree_day / useful,
         kg_per_day=need.hot_water_kwh_per_day / useful,
         base_c=need.base_c,
-        rel_sd_slope=math.hypot(
-            need.rel_sd if table.building.doubt is None else table.building.doubt,
-            SLOPE_PER_K * BASE_SD_C,
-            doubt,
-        ),
+        rel_sd_slope=PARTED_REL_SD if stated_year else math.hypot(known, SLOPE_PER_K * BASE_SD_C),
         rel_sd_day=DAY_REL_SD,
         base_sd_c=BASE_SD_C,
+        year_rel_sd=known if stated_year else None,
     )
     taken = _taken(site, as_of, store, fuel, useful)
     warnings = _on_hot_water(table.building, need)

@@ -46,6 +46,8 @@ from .readings import Observation as Observation
 from .screening import Flag as Flag
 from .similar import FEWEST as FEWEST
 from .similar import prior_from_similar as prior_from_similar
+from .slow import LASTING_D as LASTING_D
+from .slow import stretch as stretch
 from .state import Centre as Centre
 from .state import Evidence as Evidence
 from .state import PosteriorCells as PosteriorCells

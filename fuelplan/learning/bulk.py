@@ -13,10 +13,10 @@ from numpy.typing import NDArray
 
 from fuelplan.learning.core import base_moments, solve
 from fuelplan.learning.evidence import ORDER_IN_DAY, START_SHARE_SD, UNKNOWN_SIZE
-from fuelplan.learning.posterior import Draws, Posterior
+from fuelplan.learning.posterior import Draws, Posterior, drawn, root_of
 from fuelplan.learning.prior import Assumptions, SignatureError
 from fuelplan.learning.readings import ROOM_HABIT, ROOM_LEAST, ROOM_OWN
-from fuelplan.learning.state import Evidence, PosteriorCells, Priors
+from fuelplan.learning.state import QUANTITIES, Evidence, PosteriorCells, Priors
 from fuelplan.learning.sums import REACH_SD, DegreeDaySums, Floats, Ints, running_sums
 
 Bools = NDArray[np.bool_]
@@ -95,8 +95,8 @@ class ManyPosteriors:
         The evening the levels stand for.
     mean, sd
         Shape (N, 4): kg_per_degree_day, kg_per_day, base_c, level_kg, before the limits of 0 and the store.
-    day_noise
-        Shape (N,), mean size of the day-to-day noise, as a share.
+    noise
+        Shape (N, 3), mean sizes of the noise: day to day, over weeks, over a season, as shares.
     level_known
         Shape (N,), whether any reading tells a level.
     """
@@ -104,7 +104,7 @@ class ManyPosteriors:
     as_of: date
     mean: Floats
     sd: Floats
-    day_noise: Floats
+    noise: Floats
     level_known: Bools
     customers: CustomerBooks
     priors: Priors
@@ -114,7 +114,7 @@ class ManyPosteriors:
 
     def rows(self, which: Ints | slice) -> ManyPosteriors:
         """Return the posteriors of some customers alone."""
-        own = {name: getattr(self, name)[which] for name in ("mean", "sd", "day_noise", "level_known")}
+        own = {name: getattr(self, name)[which] for name in ("mean", "sd", "noise", "level_known")}
         return replace(self, customers=self.customers.rows(which), priors=_rows(self.priors, which), **own)
 
     def evidence(self) -> Evidence:
@@ -137,9 +137,10 @@ class ManyPosteriors:
             as_of=self.as_of,
             weight=cells.weight[0].ravel(),
             base_c=np.broadcast_to(cells.base_c[0], (s, b)).ravel(),
-            day_noise=np.repeat(cells.noise, b),
-            mean=cells.mean[0].reshape(s * b, 3),
-            cov=cells.cov[0].reshape(s * b, 3, 3),
+            noise=np.repeat(cells.noise, b, axis=0),
+            mean=cells.mean[0].reshape(s * b, QUANTITIES),
+            cov=cells.cov[0].reshape(s * b, QUANTITIES, QUANTITIES),
+            floor_kg=float(cells.floor_kg[0]),
             capacity_kg=capacity if known else None,
             most_kg=capacity * (1 + 3 * self.assumptions.volume_rel_sd) if known else np.inf,
             readings=int((self.customers.reading_day[row] >= 0).sum()),
@@ -154,30 +155,30 @@ class ManyPosteriors:
         cells = self.cells(which)
         rows = len(which)
         s, b = cells.weight.shape[1:]
-        mean, cov = cells.mean.reshape(rows, s * b, 3), cells.cov.reshape(rows, s * b, 3, 3)
-        size = np.trace(cov, axis1=2, axis2=3)[..., None, None]
-        root = np.linalg.cholesky(cov + 1e-12 * size * np.eye(3))
+        mean = cells.mean.reshape(rows, s * b, QUANTITIES)
+        root = root_of(cells.cov.reshape(rows, s * b, QUANTITIES, QUANTITIES))
         until = np.cumsum(cells.weight.reshape(rows, -1), axis=1)
         capacity = self.customers.capacity_kg[which]
         most = np.where(np.isfinite(capacity), capacity * (1 + 3 * self.assumptions.volume_rel_sd), np.inf)[
             :, None
         ]
-        value, cell = np.zeros((rows, n, 3)), np.zeros((rows, n), dtype=np.int64)
+        value, cell = np.zeros((rows, n, QUANTITIES)), np.zeros((rows, n), dtype=np.int64)
         todo_row, todo_n = np.nonzero(np.ones((rows, n), dtype=bool))
         for _ in range(60):
             u = rng.random(len(todo_row)) * until[todo_row, -1]
             g = np.minimum((until[todo_row] < u[:, None]).sum(axis=1), s * b - 1)
-            z = rng.standard_normal((len(todo_row), 3))
+            z = rng.standard_normal((len(todo_row), QUANTITIES))
             x = mean[todo_row, g] + np.einsum("nij,nj->ni", root[todo_row, g], z)
             value[todo_row, todo_n], cell[todo_row, todo_n] = x, g
-            bad = (x < 0).any(axis=1) | (x[:, 2] > most[todo_row, 0])
+            bad = (x[:, :3] < 0).any(axis=1) | (x[:, 2] > most[todo_row, 0])
             todo_row, todo_n = todo_row[bad], todo_n[bad]
             if not len(todo_row):
                 break
-        value = np.maximum(value, 0.0)
+        value[..., :3] = np.maximum(value[..., :3], 0.0)
+        value[..., 2] = np.minimum(value[..., 2], most)
         base_c = cells.base_c[np.arange(rows)[:, None], cell % b]
-        level = np.minimum(value[..., 2], most)
-        return Draws(value[..., 0], value[..., 1], base_c, level, cells.noise[cell // b])
+        floor = np.broadcast_to(cells.floor_kg[:, None], base_c.shape)
+        return drawn(value, base_c, cells.noise[cell // b], floor, self.as_of)
 
 
 def learn_many(
@@ -225,11 +226,15 @@ def learn_many(
         raise SignatureError(f"as_of {as_of} lies outside the weather, {first_day} to {last}")
     reach = REACH_SD * priors.base_sd_c + 1.0
     sums = running_sums(
-        mean_c[:, :days], None, float((priors.base_c - reach).min()), float((priors.base_c + reach).max())
+        mean_c[:, :days],
+        None,
+        float((priors.base_c - reach).min()),
+        float((priors.base_c + reach).max()),
+        first_day,
     )
     customers = _until(customers, days - 1)
     n = len(customers)
-    mean, sd, noise = np.zeros((n, 4)), np.zeros((n, 4)), np.zeros(n)
+    mean, sd, noise = np.zeros((n, 4)), np.zeros((n, 4)), np.zeros((n, 3))
     done = 0
 
     def work(begin: int) -> int:
@@ -251,7 +256,7 @@ def learn_many(
 
 
 def summary(cells: PosteriorCells) -> tuple[Floats, Floats, Floats]:
-    """Return mean (N, 4), sd (N, 4) of slope, daily part, base, level, and the mean noise (N,).
+    """Return mean (N, 4), sd (N, 4) of slope, daily part, base, level, and the mean noise (N, 3).
 
     Parameters
     ----------
@@ -259,8 +264,10 @@ def summary(cells: PosteriorCells) -> tuple[Floats, Floats, Floats]:
         Of N sites.
     """
     base_c, base_sd = base_moments(cells)
-    three = np.einsum("nsb,nsbq->nq", cells.weight, cells.mean)
-    spread = np.diagonal(cells.cov, axis1=-2, axis2=-1) + (cells.mean - three[:, None, None]) ** 2
+    mean3 = cells.mean[..., :3]
+    three = np.einsum("nsb,nsbq->nq", cells.weight, mean3)
+    own = np.diagonal(cells.cov, axis1=-2, axis2=-1)[..., :3]
+    spread = own + (mean3 - three[:, None, None]) ** 2
     three_sd = np.sqrt(np.einsum("nsb,nsbq->nq", cells.weight, spread))
     mean = np.stack([three[:, 0], three[:, 1], base_c, three[:, 2]], axis=1)
     sd = np.stack([three_sd[:, 0], three_sd[:, 1], base_sd, three_sd[:, 2]], axis=1)

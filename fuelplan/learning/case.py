@@ -13,13 +13,14 @@ from fuelplan.learning.columns import (
     centred,
     day_change_sd_kg,
     fixed_columns,
-    unit_noise_kg2,
+    steps_between,
 )
 from fuelplan.learning.core import base_moments, solve
 from fuelplan.learning.evidence import Record, evidence_of
 from fuelplan.learning.prior import Assumptions
 from fuelplan.learning.state import Centre, Evidence, PosteriorCells, Priors
 from fuelplan.learning.sums import DegreeDaySums, Floats, Ints
+from fuelplan.learning.whitening import covariance_of_use
 
 
 @dataclass(frozen=True)
@@ -189,7 +190,7 @@ def covariances(
     ----------
     centre, base_sd_c, noise
         Where products of unknowns are linearised, the doubt of the base temperature there, (N,), and the
-        day-to-day noise, (N,). [K]
+        sizes of the noise, (N, 3). [K]
     """
     base = centre.base
     based = based_columns(e, priors, sums, assumptions, base[:, None])[:, 0]
@@ -201,9 +202,7 @@ def covariances(
     y = centred(e, priors, sums) - based[:, 0] * (priors.slope / priors.slope_sd)[:, None]
     h_w = np.where(e.is_count > 0, 1.0, -1.0)
     h_v = np.where(e.is_count > 0, 0.0, 1.0)
-    unit = unit_noise_kg2(e, priors, centre, sums)
-    walk = np.cumsum(unit * noise[:, None] ** 2 + e.loose_kg2, axis=1)
-    s = _outer(np.multiply, h_w) * _outer(np.minimum, walk)
+    s = _outer(np.multiply, h_w) * covariance_of_use(steps_between(e, priors, centre, sums), noise)
     s += _outer(np.multiply, h_v) * _outer(np.minimum, e.brought_var_kg2) + np.swapaxes(x, 1, 2) @ x
     own = np.where(np.isfinite(e.var_kg2), e.var_kg2, 0.0)
     return y, x, s + own[:, :, None] * np.eye(own.shape[1])
@@ -213,19 +212,17 @@ def _outer(of: np.ufunc, a: Floats) -> Floats:
     return np.asarray(of(a[:, :, None], a[:, None, :]))
 
 
-def left_over(case: Case, cells: PosteriorCells, noise: float | None = None) -> LeftOver:
+def left_over(case: Case, cells: PosteriorCells, noise: Floats | None = None) -> LeftOver:
     """Weigh the readings at the posterior's mean base temperature, and its mean noise or a given one."""
     e, sums, priors = case.evidence(), case.sums, case.priors
     base_c, base_sd_c = base_moments(cells)
     base = sums.index_of_base(base_c)
     three = np.einsum("nsb,nsbq->nq", cells.weight, cells.mean)[0]
     if noise is None:
-        noise = float(cells.weight[0].sum(axis=1) @ cells.noise)
+        noise = cells.weight[0].sum(axis=1) @ cells.noise
     slope, day_kg = max(float(three[0]), 0.0), max(float(three[1]), 0.0)
     centre = Centre(np.array([slope]), np.array([day_kg]), base, cells.start_kg, cells.steps)
-    y, x, s = (
-        a[0] for a in covariances(e, priors, sums, case.assumptions, centre, base_sd_c, np.array([noise]))
-    )
+    y, x, s = (a[0] for a in covariances(e, priors, sums, case.assumptions, centre, base_sd_c, noise[None]))
     used = np.isfinite(e.var_kg2[0])
     inverse = np.zeros_like(s)
     keep = np.ix_(used, used)

@@ -36,6 +36,11 @@ STEP_DAYS = 5
 """Dates are tried this far apart. [d]"""
 
 
+DAY_NOISE = (0.06, 0.10, 0.16, 0.25, 0.40, 0.65)
+DAY_NOISE_WEIGHT = (0.05, 0.15, 0.25, 0.30, 0.18, 0.07)
+"""Day-to-day noise that a change is held against, and how likely each is beforehand. A season that burns more
+is left out here: it could stand for any change."""
+
 TEMPER = 0.5
 """Power of the dates' weights: noise and base temperature are not as well known as the weights suppose.
 
@@ -115,9 +120,8 @@ def _dates(case: Case) -> Ints:
 
 def _clearest(case: Case, cells: PosteriorCells) -> tuple[int, UseChange] | None:
     """The date and kind of the greatest likelihood ratio; day-to-day noise may be another with a change."""
-    a = case.assumptions
-    chance = np.log(np.asarray(a.day_noise_weight))
-    lefts = [left_over(case, cells, noise) for noise in a.day_noise]
+    chance = np.log(np.asarray(DAY_NOISE_WEIGHT))
+    lefts = [left_over(case, cells, np.array([noise, 0.0, 0.0])) for noise in DAY_NOISE]
     dates = _dates(case)
     if not len(dates):
         return None

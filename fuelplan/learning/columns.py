@@ -7,13 +7,14 @@ import numpy as np
 from fuelplan.learning.prior import Assumptions
 from fuelplan.learning.state import Centre, Evidence, Priors
 from fuelplan.learning.sums import DegreeDaySums, Floats, Ints
+from fuelplan.learning.whitening import Steps
 
 DAYS_PER_YEAR = 365.25
 
 NOISE_FLOOR = 0.2
 """Part of a mean day's use whose noise every day has, cold or warm (an assumption)."""
 
-FIRST_CHANGE = 5
+FIRST_CHANGE = 6
 """Place of the first change of the daily part among the fixed columns."""
 
 
@@ -21,6 +22,29 @@ def day_change_sd_kg(priors: Priors, assumptions: Assumptions) -> Floats:
     """Return the size a change of the daily part may have: a share of it or of a degree-day's use. [kg/d]"""
     sd: Floats = assumptions.change_rel_sd * np.maximum(priors.day_kg, priors.slope)
     return sd
+
+
+def wave_sd_kg(priors: Priors, assumptions: Assumptions) -> Floats:
+    """Return how far the daily part may swing with the year. [kg/d]"""
+    return np.asarray(assumptions.water_season_sd * priors.day_kg)
+
+
+def year_row(priors: Priors, sums: DegreeDaySums, station: Ints, grid: Ints) -> tuple[Floats, Floats, Floats]:
+    """Return the stated year as one more reading of unit variance: how it sees the slope at each base of the
+    grid (N, B), and the daily part (N,), one standard deviation off; and what it reads, less the mean daily
+    part. Zeros where no year was stated.
+    """
+    days = np.maximum(sums.days[station, -1], 1.0)
+    a_year = DAYS_PER_YEAR / days
+    degree_days = sums.degree_days[station[:, None], grid, -1] * a_year[:, None]
+    paper = sums.degree_days[station, sums.index_of_base(priors.base_c), -1] * a_year
+    heating_kg = priors.slope * paper
+    sd_kg = priors.year_rel_sd * (heating_kg + DAYS_PER_YEAR * priors.day_kg)
+    return (
+        degree_days * (priors.slope_sd / sd_kg)[:, None],
+        DAYS_PER_YEAR * priors.day_sd_kg / sd_kg,
+        heating_kg / sd_kg,
+    )
 
 
 def based_columns(
@@ -48,7 +72,7 @@ def fixed_columns(
 ) -> Floats:
     """Return the columns that do not depend on it, shape (N, columns, n). [kg]
 
-    In this order: daily part, start, volume error, zero error, habit, changes of the daily part, then
+    In this order: daily part, start, volume error, zero error, habit, wave, changes of the daily part, then
     scale and drift of each meter, then what each unbroken run of counts began with.
     """
     count = evidence.is_count > 0
@@ -69,6 +93,9 @@ def fixed_columns(
         sees * assumptions.offset_share_sd * evidence.capacity_kg[:, None],
     ]
     out.append(evidence.habit_kg)
+    wave_sd = wave_sd_kg(priors, assumptions)[:, None]
+    waves = sums.wave[station, evidence.at] - sums.wave[station, evidence.since]
+    out.append(np.where(count, 1.0, -1.0) * waves * wave_sd)
     change_sd = day_change_sd_kg(priors, assumptions)[:, None]
     for change_at in evidence.day_change_at:
         after = days_between(
@@ -124,19 +151,33 @@ def mean_use_kg(evidence: Evidence, centre: Centre, sums: DegreeDaySums) -> Floa
     return mean
 
 
-def unit_noise_kg2(evidence: Evidence, priors: Priors, centre: Centre, sums: DegreeDaySums) -> Floats:
-    """Return the variance of W between readings for a day-to-day noise of 1, shape (N, n). [kg²]
+def floor_kg(evidence: Evidence, priors: Priors, start_kg: Floats, sums: DegreeDaySums) -> Floats:
+    """Return the part of a day's use whose noise every day has, cold or warm, shape (N,): a share of a mean
+    day's use on paper, since what is burned on a warm day is never known to the gram. [kg/d]
+    """
+    paper = Centre(priors.slope, priors.day_kg, sums.index_of_base(priors.base_c), start_kg)
+    return np.asarray(NOISE_FLOOR * mean_use_kg(evidence, paper, sums))
 
-    A day's noise is a share of that day's use at `centre`, and to it comes that of a small part of a mean
-    day's use on paper: what is burned on a warm day is never known to the gram.
+
+def steps_between(evidence: Evidence, priors: Priors, centre: Centre, sums: DegreeDaySums) -> Steps:
+    """Return what happens between readings: see :class:`fuelplan.learning.whitening.Steps`.
+
+    A day's noise is a share of that day's use at `centre`, and to it comes that of :func:`floor_kg`.
     """
     station, base = evidence.station[:, None], centre.base[:, None]
-    paper = Centre(priors.slope, priors.day_kg, sums.index_of_base(priors.base_c), centre.start_kg)
-    floor_kg2 = (NOISE_FLOOR * mean_use_kg(evidence, paper, sums)[:, None]) ** 2 / 2
+    floor = floor_kg(evidence, priors, centre.start_kg, sums)[:, None]
+
+    def use_until(at: Ints) -> Floats:
+        total: Floats = centre.day_kg[:, None] * sums.days[station, at]
+        for begin, end, slope in slope_spans(evidence, centre):
+            now, then = np.clip(at, begin, end), np.minimum(begin, end)
+            degree_days = sums.degree_days[station, base, now] - sums.degree_days[station, base, then]
+            total = total + slope * degree_days
+        return total
 
     def until(at: Ints) -> Floats:
         day_kg = centre.day_kg[:, None]
-        total: Floats = floor_kg2 * at + day_kg**2 * sums.days_squared[station, at]
+        total: Floats = floor**2 / 2 * at + day_kg**2 * sums.days_squared[station, at]
         for begin, end, slope in slope_spans(evidence, centre):
             now, then = np.clip(at, begin, end), np.minimum(begin, end)
             squares = sums.squared[station, base, now] - sums.squared[station, base, then]
@@ -145,4 +186,13 @@ def unit_noise_kg2(evidence: Evidence, priors: Priors, centre: Centre, sums: Deg
         return total
 
     before = np.concatenate([evidence.start_at[:, None], evidence.at[:, :-1]], axis=1)
-    return np.maximum(0.0, until(evidence.at) - until(before))
+    use_kg = np.maximum(0.0, use_until(evidence.at) - use_until(before))
+    days = np.maximum(evidence.at - before, 0) / 2
+    in_use = days_between(sums, station, before, evidence.at)
+    return Steps(
+        noise_kg2=np.maximum(0.0, until(evidence.at) - until(before)),
+        loose_kg2=evidence.loose_kg2,
+        brought_var_kg2=evidence.brought_var_kg2,
+        moved_kg=np.stack([use_kg + floor * np.maximum(in_use, 0.0), use_kg]),
+        days=days,
+    )

@@ -1,17 +1,19 @@
-"""The closed-form posterior of many sites at once, on a grid of base temperatures and day-to-day noise.
+"""The closed-form posterior of many sites at once, on a grid of base temperatures and sizes of noise.
 
-level = start + deliveries - use, use = slope·degree-days + daily part + W, where W is a random walk (the
-building's day-to-day behaviour) and deliveries carry their own errors V. A level reading is the level times
-(1 + volume error of the site) + zero error of the site + its own error; a count is the use since it began
-times (1 + scale error + drift). Given the base temperature and the size of the noise everything is linear and
-Gaussian: a Kalman filter of (W, V) makes readings and columns independent (generalised least squares in
-"innovations" form, de Jong 1991, Annals of Statistics 19), the rest is least squares with a prior. Products
-of two unknowns (scale × use) are linearised at the current estimate, and done again.
+level = start + deliveries - use, use = slope·degree-days + daily part + W, where W is what the building does
+otherwise: days that differ, and two parts that fade over weeks and over a season (`slow.py`). Deliveries
+carry their own errors V. A level reading is the level times (1 + volume error of the site) + zero error of
+the site + its own error; a count is the use since it began times (1 + scale error + drift). Given the base
+temperature and the sizes of the noise everything is linear and Gaussian: a Kalman filter of (W, V, the two
+parts) makes readings and columns independent (generalised least squares in "innovations" form, de Jong 1991,
+Annals of Statistics 19), the rest is least squares with a prior. Products of two unknowns (scale × use) are
+linearised at the current estimate, and done again.
 """
 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -21,10 +23,13 @@ from fuelplan.learning.columns import (
     centred,
     day_change_sd_kg,
     fixed_columns,
-    unit_noise_kg2,
+    floor_kg,
+    steps_between,
+    wave_sd_kg,
+    year_row,
 )
 from fuelplan.learning.prior import Assumptions
-from fuelplan.learning.state import Centre, Evidence, PosteriorCells, Priors, with_end
+from fuelplan.learning.state import QUANTITIES, Centre, Evidence, PosteriorCells, Priors, with_end
 from fuelplan.learning.sums import BASE_STEP_C, DegreeDaySums, Floats, Ints
 from fuelplan.learning.whitening import White, whiten
 
@@ -43,7 +48,7 @@ def solve(
     offsets = np.linspace(-2.2, 2.2, 7)
     grid = sums.index_of_base(priors.base_c[:, None] + priors.base_sd_c[:, None] * offsets)
     least_sd_c = priors.base_sd_c * (offsets[1] - offsets[0]) * 0.6
-    few = slice(None, None, 2) if len(assumptions.day_noise) > 3 else slice(None)
+    few = slice(None, None, 2) if len(assumptions.noise) > 3 else slice(None)
     cells = one_pass(evidence, priors, sums, assumptions, centre, grid, few)
     for last in (False, True):
         mean_c, sd_c = base_moments(cells)
@@ -98,29 +103,39 @@ def one_pass(
     noises: slice,
 ) -> PosteriorCells:
     """Return the posterior on the given base temperatures (N, B) and noise sizes, linearised at `centre`."""
-    noise = np.asarray(assumptions.day_noise)[noises]
+    noise = assumptions.noises[noises]
     full = with_end(evidence)
     based = based_columns(full, priors, sums, assumptions, grid)
     fixed = fixed_columns(full, priors, sums, assumptions, centre)
     n, b, pb, _ = based.shape
     y = centred(full, priors, sums)[:, None, :]
     columns = np.concatenate([based.reshape(n, b * pb, -1), fixed, y], axis=1)
-    white = whiten(
-        columns,
-        full.is_count,
-        full.var_kg2,
-        unit_noise_kg2(full, priors, centre, sums),
-        full.loose_kg2,
-        full.brought_var_kg2,
-        noise,
-    )
-    log_prior = np.log(np.asarray(assumptions.day_noise_weight)[noises])[None, :, None]
+    white = whiten(columns, full.is_count, full.var_kg2, steps_between(full, priors, centre, sums), noise)
+    white = _with_year(white, priors, sums, full.station, grid, pb)
+    log_prior = np.log(np.asarray(assumptions.noise_weight)[noises])[None, :, None]
     base_c = sums.base_c[grid]
     z = (base_c - priors.base_c[:, None]) / priors.base_sd_c[:, None]
     # cells far apart stand for more of the prior than cells close together
     cell_c = np.maximum(base_c[:, -1] - base_c[:, 0], BASE_STEP_C) / max(b - 1, 1)
     log_prior = log_prior - 0.5 * (z**2)[:, None, :] + np.log(cell_c / priors.base_sd_c)[:, None, None]
-    return _posterior(white, evidence, priors, assumptions, (b, pb), base_c, noise, log_prior)
+    floor = floor_kg(evidence, priors, centre.start_kg, sums)
+    return _posterior(white, evidence, priors, assumptions, (b, pb), base_c, noise, floor, log_prior)
+
+
+def _with_year(
+    white: White, priors: Priors, sums: DegreeDaySums, station: Ints, grid: Ints, pb: int
+) -> White:
+    """Return the columns with the stated year as one more reading, where any was stated."""
+    if not np.isfinite(priors.year_rel_sd).any():
+        return white
+    by_slope, by_day, reads = year_row(priors, sums, station, grid)
+    n, s, c, _ = white.columns.shape
+    year = np.zeros((n, s, c, 1))
+    slopes = grid.shape[1] * pb
+    year[:, :, 0:slopes:pb, 0] = by_slope[:, None]
+    year[:, :, slopes, 0] = by_day[:, None]
+    year[:, :, -1, 0] = reads[:, None]
+    return replace(white, columns=np.concatenate([white.columns, year], axis=-1))
 
 
 def _posterior(
@@ -131,6 +146,7 @@ def _posterior(
     shape: tuple[int, int],
     base_c: Floats,
     noise: Floats,
+    floor: Floats,
     log_prior: Floats,
 ) -> PosteriorCells:
     """Least squares with a prior in every cell; unknowns shared by all bases are eliminated once."""
@@ -151,11 +167,11 @@ def _posterior(
     weight, log_evidence = _weights(log_prior - 0.5 * (log_det[..., None] - log_det_v + misfit))
     to_b, to_f, const = _wanted(white, evidence, priors, assumptions, b, pb, pf)
     reach = to_f @ k
-    r = to_b - np.moveaxis(reach[..., :nb].reshape(n, s, 3, b, pb), 2, 3)
+    r = to_b - np.moveaxis(reach[..., :nb].reshape(n, s, QUANTITIES, b, pb), 2, 3)
     mean = (const + reach[..., -1])[:, :, None, :] + np.einsum("nsbqp,nsbp->nsbq", r, mu)
     rv = np.einsum("nsbqp,nsbpo->nsbqo", r, v) if pb > 1 else r * v
     cov = rv @ np.swapaxes(r, -1, -2) + (to_f @ inv_f @ np.swapaxes(to_f, -1, -2))[:, :, None]
-    cov[..., 2, 2] += white.end_var_kg2[:, :, None]
+    cov[..., 2:5, 2:5] += white.end_cov[:, :, None]
     pulled = (weight[..., None] * mu).reshape(n, s, nb, 1)
     shared = (weight.sum(axis=2)[..., None] * k[..., -1] - (k[..., :nb] @ pulled)[..., 0]).sum(axis=1)
     meters, first_meter = evidence.meter_rel_sd.shape[1], FIRST_CHANGE + len(evidence.day_change_at)
@@ -165,6 +181,7 @@ def _posterior(
         noise=noise,
         mean=mean,
         cov=cov,
+        floor_kg=floor,
         start_kg=evidence.start_kg + evidence.start_sd_kg * shared[:, 1],
         bias=assumptions.volume_rel_sd * shared[:, 2],
         scale=evidence.meter_rel_sd * shared[:, first_meter : first_meter + 2 * meters : 2],
@@ -201,17 +218,18 @@ def _wanted(
     pb: int,
     pf: int,
 ) -> tuple[Floats, Floats, Floats]:
-    """How slope, daily part and level at the end follow from the unknowns: two matrices and a constant."""
+    """How what is wanted at the end follows from the unknowns: two matrices and a constant."""
     n, s = white.log_det.shape
-    to_b, to_f = np.zeros((n, s, b, 3, pb)), np.zeros((n, s, 3, pf))
+    to_b, to_f = np.zeros((n, s, b, QUANTITIES, pb)), np.zeros((n, s, QUANTITIES, pf))
     to_b[..., 0, 0] = priors.slope_sd[:, None, None]
     to_b[..., 0, 1:] = (assumptions.change_rel_sd * priors.slope)[:, None, None, None]
     to_f[..., 1, 0] = priors.day_sd_kg[:, None]
     day_changes = slice(FIRST_CHANGE, FIRST_CHANGE + len(evidence.day_change_at))
     to_f[..., 1, day_changes] = day_change_sd_kg(priors, assumptions)[:, None, None]
-    to_b[..., 2, :] = white.end[..., : b * pb].reshape(n, s, b, pb)
-    to_f[..., 2, :] = white.end[..., b * pb : b * pb + pf]
-    const = np.zeros((n, s, 3))
+    to_f[..., 5, FIRST_CHANGE - 1] = wave_sd_kg(priors, assumptions)[:, None]
+    to_b[..., 2:5, :] = np.moveaxis(white.end[..., : b * pb].reshape(n, s, 3, b, pb), 2, 3)
+    to_f[..., 2:5, :] = white.end[..., b * pb : b * pb + pf]
+    const = np.zeros((n, s, QUANTITIES))
     const[..., 1] = priors.day_kg[:, None]
-    const[..., 2] = -white.end[..., -1]
+    const[..., 2:5] = -white.end[..., -1]
     return to_b, to_f, const

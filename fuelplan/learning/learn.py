@@ -18,7 +18,7 @@ from fuelplan.learning.posterior import Posterior
 from fuelplan.learning.prior import Assumptions, Prior, SignatureError
 from fuelplan.learning.readings import Delivery, Observation
 from fuelplan.learning.screening import Flag, name_what_was_said, screen
-from fuelplan.learning.state import PosteriorCells, Priors
+from fuelplan.learning.state import QUANTITIES, PosteriorCells, Priors
 from fuelplan.learning.sums import REACH_SD, DegreeDaySums, Floats, running_sums
 from fuelplan.weather import DailyWeather
 
@@ -149,6 +149,7 @@ def priors_of(prior: Prior) -> Priors:
         day_sd_kg=np.array([prior.sd_day_kg]),
         base_c=np.array([prior.base_c]),
         base_sd_c=np.array([prior.base_sd_c]),
+        year_rel_sd=np.array([np.inf if prior.year_rel_sd is None else prior.year_rel_sd]),
     )
 
 
@@ -164,6 +165,7 @@ def site_sums(weather: DailyWeather, record: Record, prior: Prior, activity: Flo
         share,
         prior.base_c - reach_c,
         prior.base_c + reach_c,
+        weather.first_day,
     )
 
 
@@ -193,9 +195,10 @@ def posterior_of(
         as_of=record.as_of,
         weight=cells.weight[0].ravel(),
         base_c=np.broadcast_to(cells.base_c[0], (s, b)).ravel(),
-        day_noise=np.repeat(cells.noise, b),
-        mean=cells.mean[0].reshape(s * b, 3),
-        cov=cells.cov[0].reshape(s * b, 3, 3),
+        noise=np.repeat(cells.noise, b, axis=0),
+        mean=cells.mean[0].reshape(s * b, QUANTITIES),
+        cov=cells.cov[0].reshape(s * b, QUANTITIES, QUANTITIES),
+        floor_kg=float(cells.floor_kg[0]),
         capacity_kg=capacity_kg,
         most_kg=float(most_kg),
         volume_error=float(cells.bias[0]),

@@ -14,7 +14,8 @@ from fuelplan.learning.doubt import OpenDoubt
 from fuelplan.learning.fit import Fit
 from fuelplan.learning.prior import SignatureError
 from fuelplan.learning.screening import Flag
-from fuelplan.learning.sums import Floats, Ints
+from fuelplan.learning.slow import LASTING_D, fade
+from fuelplan.learning.sums import Floats, Ints, yearly_wave
 from fuelplan.messages import Message
 
 QUANTITIES = ("kg_per_degree_day", "kg_per_day", "base_c", "level_kg")
@@ -35,6 +36,17 @@ class Draws:
         Level on the evening of `as_of`. [kg]
     day_noise
         Standard deviation of one day's use around the signature, as a share of that day's use.
+    weeks, season
+        By what share all use is more than usual on the evening of `as_of`: the parts that fade over weeks and
+        over a season.
+    weeks_sd, season_sd
+        Their sizes.
+    wave_kg
+        What hot water and stand-by are higher by in the middle of January. [kg/d]
+    floor_kg
+        Part of a day's use whose noise does not shrink with use. [kg/d]
+    as_of
+        The evening.
     """
 
     kg_per_degree_day: Floats
@@ -42,44 +54,120 @@ class Draws:
     base_c: Floats
     level_kg: Floats
     day_noise: Floats
+    weeks: Floats
+    season: Floats
+    weeks_sd: Floats
+    season_sd: Floats
+    wave_kg: Floats
+    floor_kg: Floats
+    as_of: date
 
     def __len__(self) -> int:
         """Return the number of draws."""
         return len(self.level_kg)
 
     def use_kg(self, mean_c: Floats, rng: np.random.Generator | None = None) -> Floats:
-        """Return each draw's use over some days, shape (n,); with `rng` day-to-day noise is added. [kg]
+        """Return each draw's use over the days after `as_of`, shape (n,). [kg]
 
-        `mean_c` has the shape (days,). [degC]
+        Parameters
+        ----------
+        mean_c
+            Shape (days,). [degC]
+        rng
+            With it use is more or less than usual, as it stood on that evening and as it goes on; without, as
+            usual.
         """
         base, which = np.unique(self.base_c, return_inverse=True)
-        daily = np.maximum(0.0, base[:, None] - np.asarray(mean_c)[None, :])
-        total: Floats = self.kg_per_degree_day * daily.sum(axis=1)[which] + self.kg_per_day * daily.shape[1]
-        if rng is None:
-            return total
-        squares = self.kg_per_degree_day**2 * (daily**2).sum(axis=1)[which]
-        cross = 2 * self.kg_per_degree_day * self.kg_per_day * daily.sum(axis=1)[which]
-        sd = self.day_noise * np.sqrt(squares + cross + self.kg_per_day**2 * daily.shape[1])
-        noisy: Floats = np.maximum(0.0, total + sd * rng.standard_normal(len(total)))
+        daily = np.maximum(0.0, base[:, None] - np.asarray(mean_c)[None, :])[which]
+        usual = self.usual_kg(daily, np.ones(daily.shape[1]))
+        if rng is not None:
+            usual = self.noisy_kg(usual, rng.standard_normal((3, *usual.shape)))
+        return np.asarray(usual.sum(axis=1))
+
+    def usual_kg(self, degree_days: Floats, hot_water: Floats) -> Floats:
+        """Return the usual use of the days after `as_of`, shape (n, days). [kg]
+
+        Parameters
+        ----------
+        degree_days
+            Shape (n, days), below each draw's base temperature. [K·d]
+        hot_water
+            Shape (days,), share of the usual daily part.
+        """
+        dates = np.datetime64(self.as_of, "D") + 1 + np.arange(degree_days.shape[1])
+        daily = np.maximum(0.0, self.kg_per_day[:, None] + self.wave_kg[:, None] * yearly_wave(dates))
+        usual: Floats = self.kg_per_degree_day[:, None] * degree_days + daily * hot_water
+        return usual
+
+    def noisy_kg(self, usual_kg: Floats, normals: Floats) -> Floats:
+        """Return use that is more or less than usual, shape (n, days). [kg]
+
+        Days differ independently of each other, by log-normal factors: wind, sun, people. The parts of weeks
+        and season go on from where they stood.
+
+        Parameters
+        ----------
+        usual_kg
+            Shape (n, days), as :meth:`usual_kg` gives it. [kg]
+        normals
+            Shape (3, n, days), standard normal: for the days, the weeks, the season.
+        """
+        weeks = fade(self.weeks, self.weeks_sd, normals[1], LASTING_D[0])
+        season = fade(self.season, self.season_sd, normals[2], LASTING_D[1])
+        floor = np.minimum(self.floor_kg[:, None], usual_kg)
+        moved = np.maximum(0.0, usual_kg * (1 + weeks + season) + floor * weeks)
+        share = np.divide(floor, usual_kg, out=np.zeros_like(floor), where=usual_kg > 0)
+        spread = np.log1p(self.day_noise[:, None] ** 2 * (1 + share**2))
+        noisy: Floats = moved * np.exp(np.sqrt(spread) * normals[0] - 0.5 * spread)
         return noisy
+
+
+def drawn(value: Floats, base_c: Floats, noise: Floats, floor_kg: Floats, as_of: date) -> Draws:
+    """Return draws of the quantities of a posterior, (…, 6), at bases (…) and sizes of noise (…, 3)."""
+    return Draws(
+        value[..., 0],
+        value[..., 1],
+        base_c,
+        value[..., 2],
+        noise[..., 0],
+        value[..., 3],
+        value[..., 4],
+        noise[..., 1],
+        noise[..., 2],
+        value[..., 5],
+        floor_kg,
+        as_of,
+    )
+
+
+def root_of(cov: Floats) -> Floats:
+    """Return lower square roots of covariances of quantities with different units, shape (…, k, k)."""
+    size = np.sqrt(np.diagonal(cov, axis1=-2, axis2=-1)) + 1e-12
+    scaled = cov / (size[..., :, None] * size[..., None, :]) + 1e-9 * np.eye(cov.shape[-1])
+    root: Floats = size[..., :, None] * np.linalg.cholesky(scaled)
+    return root
 
 
 @dataclass(frozen=True)
 class Posterior:
-    """A mixture of Gaussians over a grid of base temperatures and day-to-day noise.
+    """A mixture of Gaussians over a grid of base temperatures and sizes of noise.
 
     Attributes
     ----------
     as_of
         The evening the level stands for.
-    weight, base_c, day_noise
+    weight, base_c
         Shape (cells,).
+    noise
+        Shape (cells, 3): its sizes day to day, over weeks, over a season, as shares.
     mean, cov
-        Shapes (cells, 3), (cells, 3, 3): kg_per_degree_day, kg_per_day, level_kg.
+        Shapes (cells, 6), (cells, 6, 6): kg_per_degree_day, kg_per_day, level_kg, weeks, season, wave_kg.
     capacity_kg
         Of the store, None where unknown. [kg]
     most_kg
         A level above this cannot be; infinite where the capacity is unknown. [kg]
+    floor_kg
+        Part of a day's use whose noise does not shrink with use. [kg/d]
     volume_error
         Mean of the site's error of density and shape, as a share.
     scale_error
@@ -108,11 +196,12 @@ class Posterior:
     as_of: date
     weight: Floats
     base_c: Floats
-    day_noise: Floats
+    noise: Floats
     mean: Floats
     cov: Floats
     capacity_kg: float | None
     most_kg: float
+    floor_kg: float = 0.0
     volume_error: float = 0.0
     scale_error: tuple[tuple[str, float], ...] = ()
     readings: int = 0
@@ -159,7 +248,8 @@ class Posterior:
     def _draws(self, value: Floats, cell: Ints) -> Draws:
         if self.level_contradicts:
             value[:, 2] = np.clip(value[:, 2], 0.0, self.most_kg)
-        return Draws(value[:, 0], value[:, 1], self.base_c[cell], value[:, 2], self.day_noise[cell])
+        floor = np.full(len(cell), self.floor_kg)
+        return drawn(value, self.base_c[cell], self.noise[cell], floor, self.as_of)
 
     @property
     def level_contradicts(self) -> bool:
@@ -209,7 +299,7 @@ class Posterior:
         off = mean4 - mean
         cov = np.einsum("g,gi,gj->ij", self.weight, off, off)
         keep = np.ix_([0, 1, 3], [0, 1, 3])
-        cov[keep] += np.einsum("g,gij->ij", self.weight, self.cov)
+        cov[keep] += np.einsum("g,gij->ij", self.weight, self.cov[:, :3, :3])
         return mean, cov
 
     def _level_fits(self, value: Floats) -> NDArray[np.bool_]:
@@ -221,9 +311,8 @@ class Posterior:
 
     def _raw(self, n: int, rng: np.random.Generator) -> tuple[Floats, Ints]:
         cell = rng.choice(len(self.weight), size=n, p=self.weight)
-        size = np.trace(self.cov, axis1=1, axis2=2)[:, None, None]
-        root = np.linalg.cholesky(self.cov + 1e-12 * size * np.eye(3))
-        value = self.mean[cell] + np.einsum("nij,nj->ni", root[cell], rng.standard_normal((n, 3)))
+        normal = rng.standard_normal((n, self.mean.shape[1]))
+        value = self.mean[cell] + np.einsum("nij,nj->ni", root_of(self.cov)[cell], normal)
         return value, cell
 
     def _inside(self, n: int, rng: np.random.Generator, any_level: bool) -> tuple[Floats, Ints]:

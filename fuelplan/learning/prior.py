@@ -5,7 +5,24 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from fuelplan.messages import Refusal
+
+NOISE = (
+    (0.08, 0.03, 0.02),
+    (0.08, 0.08, 0.08),
+    (0.18, 0.03, 0.06),
+    (0.18, 0.08, 0.02),
+    (0.18, 0.10, 0.12),
+    (0.18, 0.20, 0.07),
+    (0.35, 0.05, 0.04),
+    (0.35, 0.12, 0.10),
+    (0.35, 0.22, 0.18),
+    (0.60, 0.12, 0.08),
+)
+NOISE_WEIGHT = (0.06, 0.10, 0.12, 0.10, 0.16, 0.08, 0.08, 0.14, 0.06, 0.10)
 
 
 class SignatureError(Refusal):
@@ -28,6 +45,9 @@ class Prior:
         Standard deviations of the first two, as shares of them. A paper heat load is often wrong by a third.
     base_sd_c
         Standard deviation of the base temperature. [K]
+    year_rel_sd
+        Where the yearly use is what was stated: its standard deviation as a share. Slope, daily part and base
+        are then tied to it: their own doubts are those of how the year is parted. None: no year was stated.
     """
 
     kg_per_degree_day: float
@@ -36,6 +56,7 @@ class Prior:
     rel_sd_slope: float = 0.30
     rel_sd_day: float = 0.50
     base_sd_c: float = 2.0
+    year_rel_sd: float | None = None
 
     def __post_init__(self) -> None:
         """Refuse numbers that are no signature."""
@@ -52,6 +73,8 @@ class Prior:
                 raise SignatureError(f"{name} is {getattr(self, name):g}; write a share above 0, at most 2")
         if not 0 < self.base_sd_c <= 6:
             raise SignatureError(f"base_sd_c is {self.base_sd_c:g} K; write a doubt above 0, at most 6 K")
+        if self.year_rel_sd is not None and not 0 < self.year_rel_sd <= 2:
+            raise SignatureError(f"year_rel_sd is {self.year_rel_sd:g}; write a share above 0, at most 2")
 
     @property
     def sd_slope(self) -> float:
@@ -76,9 +99,11 @@ class Assumptions:
         Shared too: where the zero of a mark or an eye lies, as a share of the capacity.
     drift_rel_sd_per_year
         How much a counter's scale wanders in a year, as a share.
-    day_noise, day_noise_weight
-        How much one day's use differs from the signature (wind, sun, people), as shares of that day's
-        use, and how likely each is beforehand.
+    noise, noise_weight
+        How much use differs from the signature, as shares of it: from day to day (wind, sun, people),
+        over weeks, over a season; and how likely each of these sets is beforehand.
+    water_season_sd
+        How far hot water and stand-by may swing with the year, as a share of them.
     change_rel_sd
         Size a change in use per degree-day may have, as a share.
     """
@@ -86,13 +111,21 @@ class Assumptions:
     volume_rel_sd: float = 0.06
     offset_share_sd: float = 0.02
     drift_rel_sd_per_year: float = 0.03
-    day_noise: tuple[float, ...] = (0.06, 0.10, 0.16, 0.25, 0.40, 0.65)
-    day_noise_weight: tuple[float, ...] = (0.05, 0.15, 0.25, 0.30, 0.18, 0.07)
+    noise: tuple[tuple[float, float, float], ...] = NOISE
+    noise_weight: tuple[float, ...] = NOISE_WEIGHT
+    water_season_sd: float = 0.15
     change_rel_sd: float = 0.30
 
     def __post_init__(self) -> None:
         """Refuse scales without weights."""
-        if len(self.day_noise) != len(self.day_noise_weight) or not self.day_noise:
-            raise SignatureError("day_noise and day_noise_weight must have the same number of entries")
-        if min(self.day_noise) <= 0 or min(self.day_noise_weight) <= 0:
-            raise SignatureError("day_noise and day_noise_weight must be above 0")
+        if len(self.noise) != len(self.noise_weight) or not self.noise:
+            raise SignatureError("noise and noise_weight must have the same number of entries")
+        if min(min(sizes) for sizes in self.noise) < 0 or min(self.noise_weight) <= 0:
+            raise SignatureError("noise must be 0 or more, noise_weight above 0")
+        if min(sizes[0] for sizes in self.noise) <= 0:
+            raise SignatureError("the noise from day to day must be above 0")
+
+    @property
+    def noises(self) -> NDArray[np.float64]:
+        """Sizes of the noise as an array, shape (S, 3)."""
+        return np.array(self.noise)

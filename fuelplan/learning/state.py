@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
 import numpy as np
@@ -78,7 +78,9 @@ class Evidence:
 
 @dataclass(frozen=True)
 class Priors:
-    """Priors of N sites as arrays, each of shape (N,): see :class:`fuelplan.learning.Prior`."""
+    """Priors of N sites as arrays, each of shape (N,): see :class:`fuelplan.learning.Prior`; `year_rel_sd` is
+    infinite where no year was stated.
+    """
 
     slope: Floats
     slope_sd: Floats
@@ -86,11 +88,21 @@ class Priors:
     day_sd_kg: Floats
     base_c: Floats
     base_sd_c: Floats
+    year_rel_sd: Floats = field(default_factory=lambda: np.empty(0))
+
+    def __post_init__(self) -> None:
+        """Without a stated year nothing is tied to it."""
+        if not len(self.year_rel_sd):
+            object.__setattr__(self, "year_rel_sd", np.full(len(self.slope), np.inf))
+
+
+QUANTITIES = 6
+"""Slope, daily part, level; parts of weeks and season on the last evening; wave of the daily part."""
 
 
 @dataclass(frozen=True)
 class PosteriorCells:
-    """A mixture of Gaussians for (slope, daily part, level), one per site, base and noise.
+    """A mixture of Gaussians for :data:`QUANTITIES`, one per site, base and noise.
 
     Attributes
     ----------
@@ -99,9 +111,12 @@ class PosteriorCells:
     base_c
         Shape (N, B). [degC]
     noise
-        Shape (S,), shares.
+        Shape (S, 3), shares: day to day, over weeks, over a season.
     mean, cov
-        Shapes (N, S, B, 3) and (N, S, B, 3, 3): kg_per_degree_day, kg_per_day, level_kg.
+        Shapes (N, S, B, 6) and (N, S, B, 6, 6): kg_per_degree_day, kg_per_day, level_kg, weeks, season,
+        wave_kg.
+    floor_kg
+        Shape (N,): part of a day's use whose noise does not shrink with use. [kg/d]
     start_kg
         Shape (N,): mean of the level where the reckoning began. [kg]
     bias
@@ -119,6 +134,7 @@ class PosteriorCells:
     noise: Floats
     mean: Floats
     cov: Floats
+    floor_kg: Floats
     start_kg: Floats
     bias: Floats
     scale: Floats

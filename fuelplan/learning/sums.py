@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,8 @@ class DegreeDaySums:
         Shape (stations, bases, 2·days + 1): sums of the degree-days and of their squares. [K·d, K²·d]
     days, days_squared
         Shape (stations, 2·days + 1): sums of the days in use and of their squares. [d]
+    wave
+        The same of days times a yearly wave, 1 in the middle of January; see :func:`yearly_wave`. [d]
     """
 
     base_c: Floats
@@ -40,6 +43,7 @@ class DegreeDaySums:
     squared: Floats
     days: Floats
     days_squared: Floats
+    wave: Floats
 
     def index_of_base(self, base_c: Floats) -> Ints:
         """Return the entries of the table nearest to some base temperatures, inside the table."""
@@ -53,6 +57,7 @@ def running_sums(
     activity: Floats | None = None,
     lowest_c: float = LOWEST_BASE_C,
     highest_c: float = HIGHEST_BASE_C,
+    first_day: date | None = None,
 ) -> DegreeDaySums:
     """Return the running sums of one or several weather records.
 
@@ -64,6 +69,8 @@ def running_sums(
         Shape (stations, days): 0 for a day without use, 1 for a usual one; None for all 1.
     lowest_c, highest_c
         Range of the table. [degC]
+    first_day
+        Date of day 0; None where the wave of the year is not wanted: it is then 0.
 
     Returns
     -------
@@ -82,9 +89,22 @@ def running_sums(
     if not (np.isfinite(share).all() and (share >= 0).all()):
         raise SignatureError("activity must be 0 or more on every day")
     daily = np.maximum(0.0, base_c[None, :, None] - mean_c[:, None, :]) * share[:, None, :]
+    dates = None if first_day is None else np.datetime64(first_day, "D") + np.arange(mean_c.shape[1])
+    wave = np.zeros(mean_c.shape[1]) if dates is None else yearly_wave(dates)
     return DegreeDaySums(
-        base_c, _half_days(daily), _half_days(daily**2), _half_days(share), _half_days(share**2)
+        base_c,
+        _half_days(daily),
+        _half_days(daily**2),
+        _half_days(share),
+        _half_days(share**2),
+        _half_days(share * wave),
     )
+
+
+def yearly_wave(dates: NDArray[np.datetime64]) -> Floats:
+    """Return a wave that is 1 in the middle of January and −1 in the middle of July, shape (days,)."""
+    day = (dates - dates.astype("datetime64[Y]")).astype("timedelta64[D]").astype(float)
+    return np.asarray(np.cos(2 * np.pi * (day - 14.0) / 365.25))
 
 
 def _half_days(daily: Floats) -> Floats:

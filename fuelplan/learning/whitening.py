@@ -1,4 +1,4 @@
-"""Turn readings with a common random walk into independent ones of unit variance."""
+"""Turn readings with common errors of use and of deliveries into independent ones of unit variance."""
 
 from __future__ import annotations
 
@@ -6,12 +6,41 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fuelplan.learning.slow import LASTING_D, Stretch, stretch
 from fuelplan.learning.sums import Floats, Ints
+
+STATES = 4
+"""W, the errors of use up to now; V, those of deliveries; and where the parts of weeks and season stand."""
+
+
+@dataclass(frozen=True)
+class Steps:
+    """What happens between readings, each of shape (N, n), from the reading before.
+
+    Attributes
+    ----------
+    noise_kg2
+        Variance of use at a day-to-day noise of 1. [kg²]
+    loose_kg2
+        Extra variance of use (a spell known not to fit). [kg²]
+    brought_var_kg2
+        Variance of all that has come up to the reading: a sum. [kg²]
+    moved_kg
+        Use that the parts of weeks and season move, shape (2, N, n). [kg]
+    days
+        Days since the reading before.
+    """
+
+    noise_kg2: Floats
+    loose_kg2: Floats
+    brought_var_kg2: Floats
+    moved_kg: Floats
+    days: Floats
 
 
 @dataclass(frozen=True)
 class White:
-    """Independent columns, and what is left for the level at the end.
+    """Independent columns, and what is left for the evening at the end.
 
     Attributes
     ----------
@@ -20,27 +49,20 @@ class White:
     log_det
         Shape (N, S): log determinant of the readings' covariance.
     end
-        Shape (N, S, C): the last entry of each column less its forecast, not divided by its doubt. [kg]
-    end_var_kg2
-        Shape (N, S): variance of the level at the end when all columns' coefficients are known. [kg²]
+        Shape (N, S, 3, C): the last entry of each column less its forecast, not divided by its doubt; then
+        what the columns say of the parts of weeks and season there, with the other sign. [kg, share, share]
+    end_cov
+        Shape (N, S, 3, 3): covariance of level and parts when all columns' coefficients are known.
     """
 
     columns: Floats
     log_det: Floats
     end: Floats
-    end_var_kg2: Floats
+    end_cov: Floats
 
 
-def whiten(
-    columns: Floats,
-    is_count: Ints,
-    var_kg2: Floats,
-    noise_kg2: Floats,
-    loose_kg2: Floats,
-    brought_var_kg2: Floats,
-    noise: Floats,
-) -> White:
-    """Filter all columns with the Kalman filter of (W, V), W the noise of use and V that of deliveries.
+def whiten(columns: Floats, is_count: Ints, var_kg2: Floats, steps: Steps, noise: Floats) -> White:
+    """Filter all columns with the Kalman filter of the four :data:`STATES`.
 
     Parameters
     ----------
@@ -50,32 +72,73 @@ def whiten(
         Shape (N, n): a level sees V − W, a count W.
     var_kg2
         Shape (N, n), own variances of the readings; infinite for what is no reading. [kg²]
-    noise_kg2, loose_kg2, brought_var_kg2
-        Shape (N, n): variance of W's steps at unit noise, extra variance of them, that of V (a sum). [kg²]
+    steps
+        What happens between them.
     noise
-        Shape (S,), size of the day-to-day noise as a share.
+        Shape (S, 3), sizes of the noise: day to day, over weeks, over a season, as shares.
     """
     rows, c, n = columns.shape
     s = len(noise)
-    mean_w, mean_v = np.zeros((rows, s, c)), np.zeros((rows, s, c))
-    p_ww, p_wv, p_vv = np.zeros((rows, s)), np.zeros((rows, s)), np.zeros((rows, s))
+    mean = np.zeros((STATES, rows, s, c))
+    p = np.zeros((STATES, STATES, rows, s))
+    p[2, 2], p[3, 3] = noise[:, 1] ** 2, noise[:, 2] ** 2
     white, log_det = np.empty((rows, s, c, n)), np.zeros((rows, s))
-    innovation, f = np.zeros((rows, s, c)), np.zeros((rows, s))
-    brought_step = np.diff(brought_var_kg2, axis=1, prepend=0.0)
+    brought_step = np.diff(steps.brought_var_kg2, axis=1, prepend=0.0)
+    spells = [stretch(steps.days, lasting) for lasting in LASTING_D]
+    innovation = np.zeros((rows, s, c))
     for i in range(n):
+        _pass(mean, p, steps, i, spells, noise)
+        p[0, 0] += steps.noise_kg2[:, i, None] * noise[:, 0] ** 2 + steps.loose_kg2[:, i, None]
+        p[1, 1] += brought_step[:, i, None]
         h_w = np.where(is_count[:, i] > 0, 1.0, -1.0)[:, None]
         h_v = np.where(is_count[:, i] > 0, 0.0, 1.0)[:, None]
-        p_ww += noise_kg2[:, i, None] * noise**2 + loose_kg2[:, i, None]
-        p_vv += brought_step[:, i, None]
-        ph_w, ph_v = p_ww * h_w + p_wv * h_v, p_wv * h_w + p_vv * h_v
-        f = ph_w * h_w + ph_v * h_v + var_kg2[:, i, None]
-        innovation = columns[:, None, :, i] - h_w[..., None] * mean_w - h_v[..., None] * mean_v
+        ph = p[:, 0] * h_w + p[:, 1] * h_v
+        f = ph[0] * h_w + ph[1] * h_v + var_kg2[:, i, None]
+        innovation = columns[:, None, :, i] - h_w[..., None] * mean[0] - h_v[..., None] * mean[1]
         white[..., i] = innovation / np.sqrt(f)[..., None]
         if i == n - 1:
             break
-        gain_w, gain_v = ph_w / f, ph_v / f
-        mean_w += gain_w[..., None] * innovation
-        mean_v += gain_v[..., None] * innovation
-        p_ww, p_wv, p_vv = p_ww - gain_w * ph_w, p_wv - gain_w * ph_v, p_vv - gain_v * ph_v
+        gain = ph / f
+        mean += gain[..., None] * innovation
+        p -= gain[:, None] * ph[None]
         log_det += np.where(np.isfinite(f), np.log(np.where(np.isfinite(f), f, 1.0)), 0.0)
-    return White(white, log_det, innovation, p_ww - 2 * p_wv + p_vv)
+    seen = np.array([[-1.0, 1.0, 0, 0], [0, 0, 1.0, 0], [0, 0, 0, 1.0]])
+    end_cov = np.einsum("ai,ijns,bj->nsab", seen, p, seen)
+    return White(white, log_det, np.stack([innovation, -mean[2], -mean[3]], axis=2), end_cov)
+
+
+def _pass(mean: Floats, p: Floats, steps: Steps, i: int, spells: list[Stretch], noise: Floats) -> None:
+    """Let the days up to reading i pass: the parts move the use, and fade; in place."""
+    for k, spell in enumerate(spells):
+        kg, z = steps.moved_kg[k, :, i, None], 2 + k
+        old, keep, size = kg * spell.mean[:, i, None], spell.keep[:, i, None], noise[:, 1 + k] ** 2
+        mean[0] += old[..., None] * mean[z]
+        mean[z] *= keep[..., None]
+        p[0] += old * p[z]
+        p[z] *= keep
+        p[:, 0] += old * p[:, z]
+        p[:, z] *= keep
+        p[0, 0] += kg**2 * spell.new_mean[:, i, None] * size
+        p[z, z] += spell.new_end[:, i, None] * size
+        both = kg * spell.both[:, i, None] * size
+        p[0, z] += both
+        p[z, 0] += both
+
+
+def covariance_of_use(steps: Steps, noise: Floats) -> Floats:
+    """Return the covariance of W at all readings, shape (N, n, n), for noise sizes of shape (N, 3). [kg²]"""
+    own = np.cumsum(steps.noise_kg2 * noise[:, :1] ** 2 + steps.loose_kg2, axis=1)
+    out = np.asarray(np.minimum(own[:, :, None], own[:, None, :]))
+    until = np.cumsum(steps.days, axis=1)
+    n = until.shape[1]
+    later = np.arange(n)[:, None] > np.arange(n)[None, :]
+    for k, lasting in enumerate(LASTING_D):
+        spell = stretch(steps.days, lasting)
+        kg = steps.moved_kg[k] * noise[:, 1 + k, None]
+        between = np.maximum(until[:, :, None] - steps.days[:, :, None] - until[:, None, :], 0.0)
+        apart = np.exp(-between / lasting) * later
+        alike = (kg * spell.mean)[:, :, None] * (kg * spell.mean)[:, None, :] * apart
+        alike = alike + np.swapaxes(alike, 1, 2)
+        alike[:, np.arange(n), np.arange(n)] = kg**2 * (spell.new_mean + spell.mean**2)
+        out += np.cumsum(np.cumsum(alike, axis=1), axis=2)
+    return out

@@ -14,7 +14,7 @@ from fuelplan.learning.bulk import learn_many
 from fuelplan.messages import render
 from tests.signature_worlds import FIRST_DAY, YEARS_DAYS, coverage, invent, temperatures, weather_of
 
-NARROW = Assumptions(day_noise=(0.25,), day_noise_weight=(1.0,))
+NARROW = Assumptions(noise=((0.25, 0.0, 0.0),), noise_weight=(1.0,), water_season_sd=0.0)
 
 
 def day(i: int):  # type: ignore[no-untyped-def]
@@ -77,6 +77,53 @@ def test_posterior_equals_brute_force_on_a_linear_case() -> None:
     keep = [0, 1, 3]
     assert got[keep] == pytest.approx(wanted, rel=3e-3)
     assert np.sqrt(np.diag(got_cov))[keep] == pytest.approx(np.sqrt(np.diag(wanted_cov)), rel=5e-3)
+
+
+def test_parts_that_fade_equal_a_dense_calculation() -> None:
+    """Level, signature and both parts on the last evening equal conditioning one dense normal vector.
+
+    The reference sums the exponential covariances on a grid of a tenth of a day. Days burn alike here, for
+    which the filter's closed form is exact; a stated year is one of the readings.
+    """
+    days, sizes, capacity = 260, (0.2, 0.15, 0.10), 9000.0
+    seen = {10: 8200.0, 40: 7700.0, 45: 7500.0, 130: 6000.0, 220: 4300.0}
+    sd = 40.0
+    told = learn(
+        Prior(2.0, 4.0, 15.0, 0.3, 0.5, 0.001, year_rel_sd=0.1), weather_of(np.full(days, 7.0)),
+        [r.weighed(day(i), kg, sd) for i, kg in seen.items()], [], day(days - 1), screening=False,
+        assumptions=Assumptions(noise=(sizes,), noise_weight=(1.0,), water_season_sd=0.0), changes=False,
+        capacity_kg=capacity,
+    )  # fmt: skip
+    use = 8.0 * (told.weight @ told.mean[:, 0]) + told.weight @ told.mean[:, 1]
+    floor = 0.2 * 20.0  # of a mean day on paper
+    ends = np.array([11.0, 41.0, 46.0, 131.0, 221.0, float(days)]) - 11.0
+    t = (np.arange(int(10 * ends[-1])) + 0.5) / 10
+    until = (t[None, :] < ends[:, None]) * 0.1
+    w = 0.2**2 * (use**2 + floor**2) * np.minimum.outer(ends, ends)
+    with_last = np.zeros((6, 2))
+    for k, (size, lasting, kg) in enumerate(zip(sizes[1:], (20.0, 250.0), (use + floor, use), strict=True)):
+        apart = size**2 * np.exp(-np.abs(t[:, None] - t[None, :]) / lasting)
+        w += kg**2 * until @ apart @ until.T
+        with_last[:, k] = kg * until @ (size**2 * np.exp(-(ends[-1] - t) / lasting))
+    # slope, daily part, start, W at each time, then the parts on the last evening
+    cov = np.zeros((11, 11))
+    cov[:3, :3] = np.diag([0.6, 2.0, 0.35 * capacity]) ** 2
+    cov[3:9, 3:9], cov[3:9, 9:], cov[9:, 3:9] = w, with_last, with_last.T
+    cov[9:, 9:] = np.diag(sizes[1:]) ** 2
+    mean = np.array([2.0, 4.0, 0.5 * capacity, *np.zeros(8)])
+    level = np.column_stack([-8.0 * ends, -ends, np.ones(6), -np.eye(6), np.zeros((6, 2))])
+    year = np.array([[8.0 * 365.25, 365.25, *np.zeros(9)]])
+    h = np.vstack([level[:5], year])
+    noise = np.diag([*[sd**2] * 5, (0.1 * 20.0 * 365.25) ** 2])
+    y = np.array([*seen.values(), 20.0 * 365.25])
+    gain = cov @ h.T @ np.linalg.inv(h @ cov @ h.T + noise)
+    see = np.vstack([np.eye(11)[:2], level[5:], np.eye(11)[9:]])
+    wanted = see @ (mean + gain @ (y - h @ mean))
+    wanted_cov = see @ (cov - gain @ h @ cov) @ see.T
+    off = told.mean - told.weight @ told.mean
+    got_cov = np.einsum("g,gi,gj->ij", told.weight, off, off) + np.einsum("g,gij->ij", told.weight, told.cov)
+    assert (told.weight @ told.mean)[:5] == pytest.approx(wanted, rel=3e-3, abs=3e-4)
+    assert got_cov[:5, :5] == pytest.approx(wanted_cov, rel=0.01, abs=1e-3)
 
 
 def test_no_reading_is_the_prior() -> None:

@@ -248,9 +248,9 @@ def _weighed(many: ManyPosteriors, which: Ints) -> _Few:
 def _on_paper(many: ManyPosteriors) -> _About:
     """Return where to weigh by what is believed beforehand."""
     p, a = many.priors, many.assumptions
-    noise = np.average(a.day_noise, weights=a.day_noise_weight)
+    noise = np.average(a.noises, axis=0, weights=a.noise_weight)
     centre = Centre(p.slope, p.day_kg, many.sums.index_of_base(p.base_c), 0.5 * many.customers.capacity_kg)
-    return _About(centre, p.base_sd_c, np.full(len(p.slope), noise))
+    return _About(centre, p.base_sd_c, np.tile(noise, (len(p.slope), 1)))
 
 
 def _learned(many: ManyPosteriors) -> _About:

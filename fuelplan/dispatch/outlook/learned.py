@@ -11,6 +11,7 @@ from fuelplan.dispatch.outlook.draws import Summary
 from fuelplan.dispatch.outlook.tables import Floats, Ints
 from fuelplan.learning import (
     CHUNK,
+    LASTING_D,
     REACH_SD,
     Assumptions,
     CustomerBooks,
@@ -18,7 +19,12 @@ from fuelplan.learning import (
     PosteriorCells,
     Priors,
     running_sums,
+    stretch,
 )
+
+AHEAD_MEAN_D = 60.0
+"""Days over which a customer's draw is more or less than usual: about those to the next delivery (our
+choice). Over shorter times it varies more than that, over longer ones less. [d]"""
 
 _COLUMNS = {
     "reading": ("reading_day", "reading_kg", "reading_sd_kg", "sees_volume", "is_count", "standing"),
@@ -48,11 +54,11 @@ def unsolved(
         as_of=as_of,
         mean=nothing,
         sd=nothing,
-        day_noise=np.full(n, np.nan),
+        noise=np.full((n, 3), np.nan),
         level_known=np.zeros(n, dtype=bool),
         customers=customers,
         priors=priors,
-        sums=running_sums(mean_c[:, :days], None, low, high),
+        sums=running_sums(mean_c[:, :days], None, low, high, first_day),
         assumptions=assumptions or Assumptions(),
         first_day=first_day,
     )
@@ -94,7 +100,7 @@ def summary_of(many: ManyPosteriors, number: Ints) -> Summary:
         size = np.sqrt(np.diagonal(covariance, axis1=1, axis2=2)) + 1e-12
         scaled = covariance / (size[:, :, None] * size[:, None, :]) + 1e-9 * np.eye(4)
         root = size[:, :, None] * np.linalg.cholesky(scaled)
-        noise = cells.weight.sum(axis=2) @ cells.noise
+        noise = cells.weight.sum(axis=2) @ cells.noise[:, 0]
         parts.append(Summary(number[some], mean, root, noise, piece.customers.capacity_kg))
     back = np.empty(len(order), np.int64)
     back[order] = np.arange(len(order))
@@ -102,16 +108,32 @@ def summary_of(many: ManyPosteriors, number: Ints) -> Summary:
 
 
 def _moments(cells: PosteriorCells) -> tuple[Floats, Floats]:
-    """Return mean (N, 4) and covariance (N, 4, 4) of slope, daily part, base and level over the mixture."""
+    """Return mean (N, 4) and covariance (N, 4, 4) of slope, daily part, base and level over the mixture.
+
+    Slope and daily part are those of the days that decide, which burn more or less than usual: by the mean
+    over :data:`AHEAD_MEAN_D` of the parts of weeks and season, which go on from where they stand, to first
+    order.
+    """
+    ahead = [stretch(np.array(AHEAD_MEAN_D), lasting) for lasting in LASTING_D]
+    see = np.zeros((4, cells.mean.shape[-1]))  # slope, daily part, level and the share more than usual
+    see[[0, 1, 2], [0, 1, 2]] = 1.0
+    see[3, 3:5] = [float(a.mean) for a in ahead]
     n, s, b = cells.weight.shape
-    order = [0, 1, 3, 2]  # the cells have slope, daily part, level; the base comes between
-    at = np.empty((n, s, b, 4))
-    at[..., order[0]], at[..., order[1]], at[..., order[2]] = np.moveaxis(cells.mean, -1, 0)
+    order = np.array([0, 1, 3, 4])  # the base comes between
+    at = np.empty((n, s, b, 5))
+    at[..., order] = cells.mean @ see.T
     at[..., 2] = cells.base_c[:, None, :]
     mean = np.einsum("nsb,nsbq->nq", cells.weight, at)
     off = at - mean[:, None, None]
     covariance = np.einsum("nsb,nsbq,nsbr->nqr", cells.weight, off, off)
     within = np.einsum("nsb,nsbqr->nqr", cells.weight, cells.cov)
-    three = np.array(order[:3])
-    covariance[:, three[:, None], three[None, :]] += within
-    return mean, covariance
+    covariance[:, order[:, None], order[None, :]] += see @ within @ see.T
+    new = cells.noise[:, 1:] ** 2 @ np.array([float(a.new_mean) for a in ahead])
+    covariance[:, 4, 4] += cells.weight.sum(axis=2) @ new
+    more = np.zeros((n, 4, 5))
+    more[:, range(4), range(4)] = 1.0
+    more[:, :2, :2] *= (1.0 + mean[:, 4])[:, None, None]
+    more[:, :2, 4] = mean[:, :2]
+    middle = mean[:, :4].copy()
+    middle[:, :2] = mean[:, :2] * (1.0 + mean[:, 4:]) + covariance[:, :2, 4]
+    return middle, more @ covariance @ np.swapaxes(more, 1, 2)

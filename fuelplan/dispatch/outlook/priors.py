@@ -24,8 +24,8 @@ HOT_WATER_SHARE, DAY_REL_SD, DAY_REL_SD_UNSAID = 0.15, 0.4, 0.6
 YEAR_REL_SD = 0.2
 """Doubt of the yearly use that a customer states (our assumption)."""
 
-SLOPE_PER_K = 0.10
-"""A yearly use tells slope and base together: for each kelvin of base so much less slope."""
+PARTED_REL_SD = 0.5
+"""Doubt of heating a degree-day where a yearly use ties it to base and daily part: wide (our assumption)."""
 
 STORE_YEARS, STORE_REL_SD = 1.0, 0.5
 """Where nothing else is known: years that a store lasts, and the doubt (common practice: about a year)."""
@@ -99,11 +99,12 @@ def priors_of(said: StatedUse, first_day: date, mean_c: Floats, books: CustomerB
     daily = share * year / 365.25
     priors = Priors(
         slope=slope,
-        slope_sd=np.hypot(rel, SLOPE_PER_K * BASE_SD_C) * slope,
+        slope_sd=np.maximum(PARTED_REL_SD, rel) * slope,
         day_kg=daily,
         day_sd_kg=np.maximum(np.hypot(day_rel, rel) * daily, 0.25 * slope),
         base_c=BASE_C + shift,
         base_sd_c=np.full(len(shift), BASE_SD_C),
+        year_rel_sd=rel,
     )
     borrowed = _with_borrowed(priors, ~stated, shift, first_day, mean_c, books, as_of)
     return _split_as_stated(borrowed, ~stated & told, share, degree_days)
@@ -169,6 +170,7 @@ def _with_borrowed(
         day_sd_kg=np.where(unknown, one.sd_day_kg * size, priors.day_sd_kg),
         base_c=np.where(unknown, one.base_c + shift, priors.base_c),
         base_sd_c=np.where(unknown, one.base_sd_c, priors.base_sd_c),
+        year_rel_sd=np.where(unknown, np.inf, priors.year_rel_sd),
     )
 
 
