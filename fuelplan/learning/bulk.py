@@ -26,7 +26,7 @@ COUNTED, CONFIRMED, ASIDE, BELIEVED = range(4)
 """How a reading stands: it counts; somebody has confirmed it; it is left out; it is right though it does not
 fit, so that what came before it is not known."""
 
-CHUNK = 128
+CHUNK = 64
 """Customers worked on together: their arrays stay within a processor's cache."""
 
 FAR = np.iinfo(np.int64).max // 4

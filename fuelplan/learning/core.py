@@ -33,7 +33,7 @@ from fuelplan.learning.state import QUANTITIES, Centre, Evidence, PosteriorCells
 from fuelplan.learning.sums import BASE_STEP_C, DegreeDaySums, Floats, Ints
 from fuelplan.learning.whitening import White, whiten
 
-GRID = 11
+GRID = 9
 """Base temperatures on the final grid."""
 
 SPREAD = 2.8
@@ -48,14 +48,15 @@ def solve(
     offsets = np.linspace(-2.2, 2.2, 7)
     grid = sums.index_of_base(priors.base_c[:, None] + priors.base_sd_c[:, None] * offsets)
     least_sd_c = priors.base_sd_c * (offsets[1] - offsets[0]) * 0.6
-    few = slice(None, None, 2) if len(assumptions.noise) > 3 else slice(None)
-    cells = one_pass(evidence, priors, sums, assumptions, centre, grid, few)
+    few = slice(None, None, 3) if len(assumptions.noise) > 3 else slice(None)
+    cells = one_pass(evidence, priors, sums, assumptions, centre, grid, few, False)
     for last in (False, True):
         mean_c, sd_c = base_moments(cells)
         sd_c = np.clip(np.maximum(sd_c, least_sd_c), 0.2, priors.base_sd_c)
         grid, stride = lay_grid(sums, mean_c, sd_c)
         centre = _centre(cells, sums)
-        cells = one_pass(evidence, priors, sums, assumptions, centre, grid, slice(None) if last else few)
+        noises = slice(None) if last else few
+        cells = one_pass(evidence, priors, sums, assumptions, centre, grid, noises, last)
         least_sd_c = stride * BASE_STEP_C * 0.6
     return cells
 
@@ -101,8 +102,12 @@ def one_pass(
     centre: Centre,
     grid: Ints,
     noises: slice,
+    with_cov: bool = True,
 ) -> PosteriorCells:
-    """Return the posterior on the given base temperatures (N, B) and noise sizes, linearised at `centre`."""
+    """Return the posterior on the given base temperatures (N, B) and noise sizes, linearised at `centre`.
+
+    Without `with_cov` the covariances are left out.
+    """
     noise = assumptions.noises[noises]
     full = with_end(evidence)
     based = based_columns(full, priors, sums, assumptions, grid)
@@ -119,7 +124,9 @@ def one_pass(
     cell_c = np.maximum(base_c[:, -1] - base_c[:, 0], BASE_STEP_C) / max(b - 1, 1)
     log_prior = log_prior - 0.5 * (z**2)[:, None, :] + np.log(cell_c / priors.base_sd_c)[:, None, None]
     floor = floor_kg(evidence, priors, centre.start_kg, sums)
-    return _posterior(white, evidence, priors, assumptions, (b, pb), base_c, noise, floor, log_prior)
+    return _posterior(
+        white, evidence, priors, assumptions, (b, pb), base_c, noise, floor, log_prior, with_cov
+    )
 
 
 def _with_year(
@@ -148,6 +155,7 @@ def _posterior(
     noise: Floats,
     floor: Floats,
     log_prior: Floats,
+    with_cov: bool,
 ) -> PosteriorCells:
     """Least squares with a prior in every cell; unknowns shared by all bases are eliminated once."""
     b, pb = shape
@@ -169,9 +177,11 @@ def _posterior(
     reach = to_f @ k
     r = to_b - np.moveaxis(reach[..., :nb].reshape(n, s, QUANTITIES, b, pb), 2, 3)
     mean = (const + reach[..., -1])[:, :, None, :] + np.einsum("nsbqp,nsbp->nsbq", r, mu)
-    rv = np.einsum("nsbqp,nsbpo->nsbqo", r, v) if pb > 1 else r * v
-    cov = rv @ np.swapaxes(r, -1, -2) + (to_f @ inv_f @ np.swapaxes(to_f, -1, -2))[:, :, None]
-    cov[..., 2:5, 2:5] += white.end_cov[:, :, None]
+    cov = np.zeros((n, s, b, 0, 0))
+    if with_cov:
+        shared_cov = to_f @ inv_f @ np.swapaxes(to_f, -1, -2)
+        shared_cov[..., 2:5, 2:5] += white.end_cov
+        cov = shared_cov[:, :, None] + _squares(r, v)
     pulled = (weight[..., None] * mu).reshape(n, s, nb, 1)
     shared = (weight.sum(axis=2)[..., None] * k[..., -1] - (k[..., :nb] @ pulled)[..., 0]).sum(axis=1)
     meters, first_meter = evidence.meter_rel_sd.shape[1], FIRST_CHANGE + len(evidence.day_change_at)
@@ -189,6 +199,13 @@ def _posterior(
         * (assumptions.change_rel_sd * priors.slope)[:, None],
         log_evidence=log_evidence,
     )
+
+
+def _squares(r: Floats, v: Floats) -> Floats:
+    """Return r·v·r' of every cell."""
+    if v.shape[-1] == 1:  # many times quicker than a product of matrices so small
+        return np.asarray((r * v) * np.swapaxes(r, -1, -2))
+    return np.asarray(np.einsum("nsbqp,nsbpo->nsbqo", r, v) @ np.swapaxes(r, -1, -2))
 
 
 def _block_inverses(square: Floats, b: int, pb: int) -> tuple[Floats, Floats]:

@@ -10,7 +10,7 @@ from fuelplan.learning.slow import LASTING_D, Stretch, stretch
 from fuelplan.learning.sums import Floats, Ints
 
 STATES = 4
-"""W, the errors of use up to now; V, those of deliveries; and where the parts of weeks and season stand."""
+"""W, the errors of use up to now; where the parts of weeks and season stand; and V, errors of deliveries."""
 
 
 @dataclass(frozen=True)
@@ -78,10 +78,10 @@ def whiten(columns: Floats, is_count: Ints, var_kg2: Floats, steps: Steps, noise
         Shape (S, 3), sizes of the noise: day to day, over weeks, over a season, as shares.
     """
     rows, c, n = columns.shape
-    s = len(noise)
-    mean = np.zeros((STATES, rows, s, c))
-    p = np.zeros((STATES, STATES, rows, s))
-    p[2, 2], p[3, 3] = noise[:, 1] ** 2, noise[:, 2] ** 2
+    s, counts = len(noise), bool(is_count.any())
+    states, came = (STATES, 3) if counts else (STATES - 1, 0)  # where all see V − W one state is both
+    mean, p = np.zeros((states, rows, s, c)), np.zeros((states, states, rows, s))
+    p[1, 1], p[2, 2] = noise[:, 1] ** 2, noise[:, 2] ** 2
     white, log_det = np.empty((rows, s, c, n)), np.zeros((rows, s))
     brought_step = np.diff(steps.brought_var_kg2, axis=1, prepend=0.0)
     spells = [stretch(steps.days, lasting) for lasting in LASTING_D]
@@ -89,28 +89,35 @@ def whiten(columns: Floats, is_count: Ints, var_kg2: Floats, steps: Steps, noise
     for i in range(n):
         _pass(mean, p, steps, i, spells, noise)
         p[0, 0] += steps.noise_kg2[:, i, None] * noise[:, 0] ** 2 + steps.loose_kg2[:, i, None]
-        p[1, 1] += brought_step[:, i, None]
-        h_w = np.where(is_count[:, i] > 0, 1.0, -1.0)[:, None]
-        h_v = np.where(is_count[:, i] > 0, 0.0, 1.0)[:, None]
-        ph = p[:, 0] * h_w + p[:, 1] * h_v
-        f = ph[0] * h_w + ph[1] * h_v + var_kg2[:, i, None]
-        innovation = columns[:, None, :, i] - h_w[..., None] * mean[0] - h_v[..., None] * mean[1]
-        white[..., i] = innovation / np.sqrt(f)[..., None]
+        p[came, came] += brought_step[:, i, None]
+        if counts:
+            h = np.where(is_count[:, i] > 0, 1.0, -1.0)[:, None]
+            h_v = np.where(is_count[:, i] > 0, 0.0, 1.0)[:, None]
+            ph = p[0] * h + p[3] * h_v
+            f = ph[0] * h + ph[3] * h_v + var_kg2[:, i, None]
+            innovation = columns[:, None, :, i] - h[..., None] * mean[0] - h_v[..., None] * mean[3]
+        else:
+            ph = -p[0]
+            f = p[0, 0] + var_kg2[:, i, None]
+            innovation = columns[:, None, :, i] + mean[0]
+        np.multiply(innovation, (1 / np.sqrt(f))[..., None], out=white[..., i])
         if i == n - 1:
             break
         gain = ph / f
         mean += gain[..., None] * innovation
         p -= gain[:, None] * ph[None]
         log_det += np.where(np.isfinite(f), np.log(np.where(np.isfinite(f), f, 1.0)), 0.0)
-    seen = np.array([[-1.0, 1.0, 0, 0], [0, 0, 1.0, 0], [0, 0, 0, 1.0]])
+    seen = np.zeros((3, states))
+    seen[[0, 1, 2], [0, 1, 2]] = -1.0, 1.0, 1.0
+    seen[0, 3:] = 1.0
     end_cov = np.einsum("ai,ijns,bj->nsab", seen, p, seen)
-    return White(white, log_det, np.stack([innovation, -mean[2], -mean[3]], axis=2), end_cov)
+    return White(white, log_det, np.stack([innovation, -mean[1], -mean[2]], axis=2), end_cov)
 
 
 def _pass(mean: Floats, p: Floats, steps: Steps, i: int, spells: list[Stretch], noise: Floats) -> None:
     """Let the days up to reading i pass: the parts move the use, and fade; in place."""
     for k, spell in enumerate(spells):
-        kg, z = steps.moved_kg[k, :, i, None], 2 + k
+        kg, z = steps.moved_kg[k, :, i, None], 1 + k
         old, keep, size = kg * spell.mean[:, i, None], spell.keep[:, i, None], noise[:, 1 + k] ** 2
         mean[0] += old[..., None] * mean[z]
         mean[z] *= keep[..., None]
