@@ -23,10 +23,7 @@ def in_language(spec: dict[str, Any]) -> dict[str, Any]:
     signs = locale.number_symbols["latn"]
     number = {"decimal": signs["decimal"], "thousands": signs["group"], "grouping": [3], "currency": ["", ""]}
     time = {
-        "dateTime": "%Y-%m-%d %H:%M:%S",
-        "date": "%Y-%m-%d",
-        "time": "%H:%M:%S",
-        "periods": ["", ""],
+        "dateTime": "%Y-%m-%d %H:%M:%S", "date": "%Y-%m-%d", "time": "%H:%M:%S", "periods": ["", ""],
         "days": _names(locale.days["stand-alone"]["wide"], 6),
         "shortDays": _names(locale.days["stand-alone"]["abbreviated"], 6),
         "months": _names(locale.months["stand-alone"]["wide"], 1),

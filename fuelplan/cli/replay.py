@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from fuelplan.messages import Message
 
 
+
 def run(
     path: str, as_of: str | None, seed: int, as_json: bool, winters: int, iterations: int | None,
     workers: int, scheduler: str | None,

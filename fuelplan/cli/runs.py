@@ -155,7 +155,9 @@ def _published(stops: int | None, answer: RunsAnswer, days: int) -> str:
 
     if stops is None:
         return render(
-            message("cli.not_published", "nothing was published: the plan was stopped before it was finished")
+            message(
+                "cli.not_published", "nothing was published: the plan was stopped before it was finished"
+            )
         )
     last = max(answer.days[:days], default=answer.as_of)
     return render(
@@ -247,7 +249,7 @@ def _happened(round_: Round, text: str, as_of: date) -> None:
             message(
                 "cli.happened",
                 '"{text}": write one of "failed drop: CUSTOMER: REASON", "came: CUSTOMER: KG", "tanker '
-                "out: NAME: "
+                'out: NAME: '
                 'UNTIL", "slow roads: FACTOR: UNTIL", "depot out of stock: DEPOT: CLASS"',
                 text=Own(text),
             )

@@ -286,6 +286,7 @@ def _refuse_if_too_thin(
         raise WeatherTooThin(said, float(missing.mean()), longest)
 
 
+
 def _from_usual_days(weather: DailyWeather, mean: Floats, origin: Codes) -> None:
     """Fill with the usual day of the other years; the departure at each edge of the gap fades into it."""
     if not covers_the_year(weather):

@@ -254,3 +254,5 @@ def _more(read: _Reading, field: str, fuel: fuels.Fuel) -> str:
         "risk": new_values.risk,
     }
     return read.tried(field, readers[field], "")
+
+

@@ -66,7 +66,9 @@ def basis(answer: ReplayAnswer) -> Iterator[Message]:
 def table(answer: ReplayAnswer) -> Iterator[Row]:
     """Yield the table of the policies, its head first: a row for each figure, a column for each policy."""
     yield Own(""), *(COLUMNS.get(p.name) or Own(p.name) for p in answer.policies)
-    cost = message("replay.cost_per_t", "{currency} a tonne, without the fuel", currency=Own(answer.currency))
+    cost = message(
+        "replay.cost_per_t", "{currency} a tonne, without the fuel", currency=Own(answer.currency)
+    )
     for words, name, decimals in FIGURES:
         yield words or cost, *(_interval(getattr(p, name), decimals) for p in answer.policies)
     for words, name in COUNTS:

@@ -60,7 +60,9 @@ def happening_said(round_: Round, what: Happening) -> Message:
             what=kind, about=about, first=Day(what.day), last=Day(what.until),
         )  # fmt: skip
     else:
-        said = message("happening.day", "{what}: {about}, {day}", what=kind, about=about, day=Day(what.day))
+        said = message(
+            "happening.day", "{what}: {about}, {day}", what=kind, about=about, day=Day(what.day)
+        )
     if what.reason:
         return message("happening.why", "{happening} ({why})", happening=said, why=Own(what.reason))
     return said

@@ -32,7 +32,9 @@ def upkeep_of_site(setting: Setting, draws: StockDraws, plan: SafePlan) -> tuple
             i.text,
             i.latest,
             i.key,
-            tuple(cautions.caution(name, i.title) for name in i.caution_ids),
+            tuple(
+                cautions.caution(name, i.title) for name in i.caution_ids
+            ),
         )
         for i in items
     )

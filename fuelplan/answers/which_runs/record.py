@@ -289,7 +289,9 @@ def _not_there(name: str, entries: Sequence[Noted]) -> Message:
             'there is no "{name}" in the folder (any more); nothing was taken out. Nothing is noted in it',
             name=Own(name),
         )
-    there = tuple(message("runs.entry", "{name} ({entry})", name=Own(e.name), entry=e.said) for e in entries)
+    there = tuple(
+        message("runs.entry", "{name} ({entry})", name=Own(e.name), entry=e.said) for e in entries
+    )
     return message(
         "runs.no_such_entry",
         'there is no "{name}" in the folder (any more); nothing was taken out. There is {entries}',

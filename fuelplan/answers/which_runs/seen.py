@@ -266,7 +266,9 @@ def _of_published(then: Round, now: Round, plan: Iterable[Run]) -> list[Message]
         mine = [s for s in came if s.day == day]
         who = tuple(Own(by) for by in sorted({s.by for s in mine if s.by}))
         if not mine:
-            out.append(message("runs.stops_out", "published stops of {day} were taken out", day=Day(day)))
+            out.append(
+                message("runs.stops_out", "published stops of {day} were taken out", day=Day(day))
+            )
         elif who:
             out.append(
                 counted_message(

@@ -75,7 +75,9 @@ def customer_books(
     begin, end = np.datetime64(first_day, "D"), np.datetime64(as_of, "D")
     delivered = _rows(drops, (drops.day >= begin) & (drops.day <= end))
     look = _rows(looks, (looks.day >= begin) & (looks.day <= end) & ~looks.wrong)
-    sd = np.where(look.by_eye, PERCENT_SD * store_kg[look.customer], np.maximum(KG_SD_LEAST, KG_SD * look.kg))
+    sd = np.where(
+        look.by_eye, PERCENT_SD * store_kg[look.customer], np.maximum(KG_SD_LEAST, KG_SD * look.kg)
+    )
     zero = np.zeros(len(empty))
     day = np.concatenate([_days(look.day, begin), np.full(len(empty), (as_of - first_day).days)])
     kg = np.concatenate([look.kg, zero])

@@ -13,7 +13,9 @@ from fuelplan.messages import Message, Quantity, message
 NONE_OUT = message("routing.none_out", "no tanker is out that day")
 NONE_MAY = message("routing.none_may_go", "no tanker that is out that day may go there")
 NO_ROAD_THERE = message("routing.no_road_there", "no road leads there")
-NONE_IN_WINDOW = message("routing.none_in_window", "no tanker can be there while the customer takes fuel")
+NONE_IN_WINDOW = message(
+    "routing.none_in_window", "no tanker can be there while the customer takes fuel"
+)
 TOO_FAR = message("routing.too_far", "out and back takes longer than any tanker's day")
 NOT_WORTH_IT = message("routing.not_worth_it", "not worth its way that day")
 NO_TIME_LEFT = message("routing.no_time_left", "no tanker has the time left that day")

@@ -147,4 +147,6 @@ def hose(stop: RunStop) -> Message:
 
 def tanker_on(day: date, tanker: str) -> Message:
     """Return a tanker's day."""
-    return message("runs_page.tanker_on", "{day}, {tanker}", day=presented.day_named(day), tanker=Own(tanker))
+    return message(
+        "runs_page.tanker_on", "{day}, {tanker}", day=presented.day_named(day), tanker=Own(tanker)
+    )

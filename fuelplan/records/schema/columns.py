@@ -137,9 +137,8 @@ ORDERS = (
     Column("credit_stop", "yes", "not to be delivered until this is no again", "no"),
     Column("call_ahead", "yes", "ring before coming", "yes"),
     Column("already_empty", "yes", "the store is empty now", "no"),
-    Column(
-        "split_with", "text", "customer id of the neighbour who shares the drop: two weigh notes", "K-1043"
-    ),
+    Column("split_with", "text", "customer id of the neighbour who shares the drop: two weigh notes",
+           "K-1043"),
     Column("lifted_by", "text", "who lifted a credit stop for this order alone; empty: nobody", "Anna"),
 )
 PUBLISHED = (
