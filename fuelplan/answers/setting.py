@@ -65,6 +65,7 @@ SEASON_DAYS = 3653  # days of weather that the seasonal efficiency is worked out
 SLOPE_PER_K = 0.10
 # Of heating a degree-day where the year is stated: wide, for the year itself ties it to base and daily part.
 PARTED_REL_SD = 0.5
+LEAST_YEAR_REL_SD = 0.01  # of a stated year that is not doubted at all: what is rounded
 DAY_REL_SD = 0.4  # doubt of hot water and stand-by worked out from the number of people (our assumption)
 
 
@@ -186,7 +187,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         rel_sd_slope=PARTED_REL_SD if stated_year else math.hypot(known, SLOPE_PER_K * BASE_SD_C),
         rel_sd_day=DAY_REL_SD,
         base_sd_c=BASE_SD_C,
-        year_rel_sd=known if stated_year else None,
+        year_rel_sd=max(known, LEAST_YEAR_REL_SD) if stated_year else None,
     )
     taken = _taken(site, as_of, store, fuel, useful)
     warnings = _on_hot_water(table.building, need)

@@ -14,6 +14,7 @@ from fuelplan.learning.columns import (
     day_change_sd_kg,
     fixed_columns,
     steps_between,
+    year_row,
 )
 from fuelplan.learning.core import base_moments, solve
 from fuelplan.learning.evidence import Record, evidence_of
@@ -182,9 +183,10 @@ def log_densities(off_kg: Floats, sds: Floats, of: NDArray[np.bool_]) -> Floats:
 def covariances(
     e: Evidence, priors: Priors, sums: DegreeDaySums, assumptions: Assumptions, centre: Centre,
     base_sd_c: Floats, noise: Floats,
-) -> tuple[Floats, Floats, Floats]:  # fmt: skip
-    """Return the readings of N sites less their prior means (N, n), what one standard deviation of each
-    unknown does to them (N, unknowns, n), and their covariance (N, n, n), all unknowns counted. [kg, kg²]
+) -> tuple[Floats, Floats, Floats, Floats]:  # fmt: skip
+    """Return the readings of N sites less their prior means (N, n) and their covariance (N, n, n), all
+    unknowns counted; then the prior means of the unknowns in their own deviations (N, unknowns), other than 0
+    where a year was stated, and their covariances with the readings (N, unknowns, n). [kg, kg²]
 
     Parameters
     ----------
@@ -200,12 +202,37 @@ def covariances(
     warmer = warmer * np.maximum(base_sd_c, 0.1)[:, None]
     x = np.concatenate([based, fixed_columns(e, priors, sums, assumptions, centre), warmer[:, None]], axis=1)
     y = centred(e, priors, sums) - based[:, 0] * (priors.slope / priors.slope_sd)[:, None]
+    sees, reads = _year(e, priors, sums, centre, base_sd_c, x.shape[1], based.shape[1])
+    size = (sees**2).sum(axis=1)
+    mean = sees * (reads / (1 + size))[:, None]
+    y = y - np.einsum("nu,nui->ni", mean, x)
+    # a square root of the unknowns' covariance with the year known: (1 - half·ss')² = 1 - ss'/(1 + s's)
+    half = ((1 - 1 / np.sqrt(1 + size)) / np.maximum(size, 1e-30))[:, None] * sees
+    x = x - half[:, :, None] * np.einsum("nu,nui->ni", sees, x)[:, None]
     h_w = np.where(e.is_count > 0, 1.0, -1.0)
     h_v = np.where(e.is_count > 0, 0.0, 1.0)
     s = _outer(np.multiply, h_w) * covariance_of_use(steps_between(e, priors, centre, sums), noise)
     s += _outer(np.multiply, h_v) * _outer(np.minimum, e.brought_var_kg2) + np.swapaxes(x, 1, 2) @ x
     own = np.where(np.isfinite(e.var_kg2), e.var_kg2, 0.0)
-    return y, x, s + own[:, :, None] * np.eye(own.shape[1])
+    x = x - half[:, :, None] * np.einsum("nu,nui->ni", sees, x)[:, None]
+    return y, s + own[:, :, None] * np.eye(own.shape[1]), mean, x
+
+
+def _year(
+    e: Evidence, priors: Priors, sums: DegreeDaySums, centre: Centre, base_sd_c: Floats, unknowns: int,
+    slopes: int,
+) -> tuple[Floats, Floats]:  # fmt: skip
+    """Return how the stated year sees the unknowns, one standard deviation off, (N, unknowns), and how far it
+    reads from its prior mean, (N,), in its own deviations; zeros where none was stated.
+    """
+    grid = centre.base[:, None] + np.array([-2, 0, 2])
+    by_slope, by_day, reads = year_row(priors, sums, e.station, grid)
+    sees = np.zeros((len(reads), unknowns))
+    sees[:, 0], sees[:, slopes] = by_slope[:, 1], by_day
+    width_c = sums.base_c[grid[:, 2]] - sums.base_c[grid[:, 0]]
+    slope = centre.slope / priors.slope_sd
+    sees[:, -1] = (by_slope[:, 2] - by_slope[:, 0]) / width_c * slope * np.maximum(base_sd_c, 0.1)
+    return sees, reads - by_slope[:, 1] * priors.slope / priors.slope_sd
 
 
 def _outer(of: np.ufunc, a: Floats) -> Floats:
@@ -222,14 +249,15 @@ def left_over(case: Case, cells: PosteriorCells, noise: Floats | None = None) ->
         noise = cells.weight[0].sum(axis=1) @ cells.noise
     slope, day_kg = max(float(three[0]), 0.0), max(float(three[1]), 0.0)
     centre = Centre(np.array([slope]), np.array([day_kg]), base, cells.start_kg, cells.steps)
-    y, x, s = (a[0] for a in covariances(e, priors, sums, case.assumptions, centre, base_sd_c, noise[None]))
+    of = covariances(e, priors, sums, case.assumptions, centre, base_sd_c, noise[None])
+    y, s, mean, x = (a[0] for a in of)
     used = np.isfinite(e.var_kg2[0])
     inverse = np.zeros_like(s)
     keep = np.ix_(used, used)
     inverse[keep] = np.linalg.inv(s[keep])
     log_det = float(np.linalg.slogdet(s[keep])[1]) if used.any() else 0.0
     log_likelihood = -0.5 * (log_det + float(y @ inverse @ y))
-    steps = _steps(case, x @ inverse @ y, 1 + len(case.slope_change_at))
+    steps = _steps(case, mean + x @ inverse @ y, 1 + len(case.slope_change_at))
     return LeftOver(
         inverse, y, sums.degree_days[0, base[0]], sums.days[0], slope, day_kg, steps, e, log_likelihood, s
     )

@@ -26,7 +26,9 @@ from fuelplan.dispatch.outlook import (
     WinterTables,
     outlook_of,
 )
+from fuelplan.learning import Draws
 from fuelplan.learning.bulk import learn_many
+from fuelplan.learning.slow import fade
 from fuelplan.messages import codes, render, strict
 from fuelplan.records.round import Deliveries, Readings, working_days_of
 from fuelplan.units import Reader
@@ -252,24 +254,42 @@ def test_an_outlook_is_said_in_messages() -> None:
 
 
 def test_draws_and_summary_are_the_learned_posterior() -> None:
-    """Means and deviations of draws and of the summary are those that learning in bulk gives."""
+    """Means and deviations of draws and of the summary are those that learning in bulk gives; slope and daily
+    part are moved by what the coming days burn more or less than usual, in both alike.
+    """
     beliefs = believed()
     mean_c = np.stack([w.weather.mean_c for w in beliefs.weather.areas])[:, -1096:]
     many = learn_many(beliefs.many.priors, beliefs.many.first_day, mean_c, beliefs.many.customers, AS_OF)
     rows, summary = np.arange(len(ROUND.customers)), beliefs.summary
-    assert np.allclose(summary.mean, many.mean)
+    assert np.allclose(summary.mean[:, 2:], many.mean[:, 2:])
     sd = np.sqrt(np.diagonal(summary.root @ np.swapaxes(summary.root, 1, 2), axis1=1, axis2=2))
-    assert np.allclose(sd, many.sd, rtol=1e-3)
+    assert np.allclose(sd[:, 2:], many.sd[:, 2:], rtol=1e-3) and (sd[:, 0] > many.sd[:, 0]).all()
     drawn = outlook.draws_of_summary(summary, outlook.deviates(1), 1000, 0.0, 30.0)
     inside = (many.mean[:, 3] > 3 * many.sd[:, 3]) & (
         many.mean[:, 3] + 3 * many.sd[:, 3] < ROUND.customers.store_kg
     )
     z = (drawn.level_kg.mean(axis=1) - many.mean[:, 3]) / many.sd[:, 3]
     assert inside.sum() > 20 and np.abs(z[inside]).max() < 0.25
+    whole = beliefs.many.draw(rows, 1000, np.random.default_rng(1))
+    slope = whole.kg_per_degree_day * more_or_less(whole)
+    z = (slope.mean(axis=1) - summary.mean[:, 0]) / sd[:, 0]
+    assert np.abs(z[inside]).max() < 0.25
+    wider = slope.std(axis=1) / sd[:, 0]
+    assert np.abs(wider[inside] - 1).max() < 0.2 and np.median(wider) == pytest.approx(1.0, abs=0.05)
     together = [np.corrcoef(drawn.kg_per_degree_day[i], drawn.level_kg[i])[0, 1] for i in rows[inside]]
     said = (summary.root @ np.swapaxes(summary.root, 1, 2))[inside]
     believed_r = said[:, 0, 3] / np.sqrt(said[:, 0, 0] * said[:, 3, 3])
     assert np.abs(np.array(together) - believed_r).mean() < 0.1
+
+
+def more_or_less(d: Draws) -> np.ndarray:
+    """What each draw burns against usual over the 60 days that the outlook goes by, played day by day."""
+    rng, shape = np.random.default_rng(3), (*d.weeks.shape, 60)
+    weeks, season = (
+        fade(now.ravel(), sd.ravel(), rng.standard_normal((now.size, 60)), lasting).reshape(shape)
+        for now, sd, lasting in ((d.weeks, d.weeks_sd, 20.0), (d.season, d.season_sd, 250.0))
+    )
+    return np.asarray(1 + (weeks + season).mean(axis=-1))
 
 
 def test_one_normal_distribution_tells_the_run_outs_of_the_whole_posterior() -> None:
@@ -278,7 +298,8 @@ def test_one_normal_distribution_tells_the_run_outs_of_the_whole_posterior() -> 
     d = beliefs.many.draw(np.arange(120), beliefs.draws, np.random.default_rng(1))
     level = np.minimum(d.level_kg, ROUND.customers.store_kg[:, None])
     shake = d.day_noise * np.random.default_rng(2).standard_normal(d.day_noise.shape)
-    mixed = CustomerDraws(d.kg_per_degree_day, d.kg_per_day, d.base_c, level, shake)
+    more = more_or_less(d)
+    mixed = CustomerDraws(more * d.kg_per_degree_day, more * d.kg_per_day, d.base_c, level, shake)
     asked = OutlookSettings(beliefs.draws, 1)
     one = outlook_of(beliefs.tables, beliefs.store, beliefs.summary, asked).empty_day
     chance = chances_of(beliefs.tables, beliefs.store, mixed)

@@ -52,7 +52,7 @@ def test_a_test_figure_of_the_maker_replaces_the_least_of_the_class(tmp_path: Pa
     both = set_up(tmp_path / "c", OIL, (OWN_BOILER, f'{tested}\npart_load_efficiency = "88 %"'))
     assert old.efficiency < both.efficiency < new.efficiency
     assert old.prior.kg_per_degree_day > 1.08 * new.prior.kg_per_degree_day
-    assert old.prior.rel_sd_slope > new.prior.rel_sd_slope
+    assert (old.prior.year_rel_sd or 0) > (new.prior.year_rel_sd or 1)
     assert "the least that a pellet boiler of 2019 has to reach" in str(old.explanation[-1])
     assert "On the test stand this boiler turns 93%" in str(new.explanation[-1])
     assert "On the test stand this boiler turns 82%" not in str(old.explanation[-1])
@@ -62,7 +62,7 @@ def test_what_was_burned_is_known_whatever_the_boiler_made_of_it(tmp_path: Path)
     """Past use in kilograms is as certain with a class minimum as with a stated efficiency."""
     burned = 'pellets_a_year = "4 t"\ngains = "400 W"\nhot_water = false'
     by_year = set_up(tmp_path / "a", burned, (OWN_BOILER, "[boiler]\ninstalled = 2019"))
-    assert by_year.prior.rel_sd_slope == pytest.approx(set_up(tmp_path / "b", burned).prior.rel_sd_slope)
+    assert by_year.prior.year_rel_sd == pytest.approx(set_up(tmp_path / "b", burned).prior.year_rel_sd)
 
 
 def test_a_house_that_takes_hot_water_alone_is_answered_for(tmp_path: Path) -> None:
@@ -98,7 +98,7 @@ def test_no_doubt_at_all_is_a_statement(tmp_path: Path) -> None:
     """doubt = 0 % is not taken as "not said"."""
     said = set_up(tmp_path / "a", 'pellets_a_year = "4 t"\nhot_water = false\ndoubt = "0 %"')
     unsaid = set_up(tmp_path / "b", 'pellets_a_year = "4 t"\nhot_water = false')
-    assert said.prior.rel_sd_slope < unsaid.prior.rel_sd_slope
+    assert (said.prior.year_rel_sd or 1) < (unsaid.prior.year_rel_sd or 0)
 
 
 def test_a_boiler_of_no_output_is_refused(tmp_path: Path) -> None:

