@@ -11,6 +11,9 @@ import pytest
 from fuelplan.learning import Assumptions, Prior, learn
 from fuelplan.learning import readings as r
 from fuelplan.learning.bulk import learn_many
+from fuelplan.learning.case import Case, left_over
+from fuelplan.learning.evidence import put_in_order
+from fuelplan.learning.learn import priors_of, site_sums
 from fuelplan.messages import render
 from tests.signature_worlds import FIRST_DAY, YEARS_DAYS, coverage, invent, temperatures, weather_of
 
@@ -124,6 +127,25 @@ def test_parts_that_fade_equal_a_dense_calculation() -> None:
     got_cov = np.einsum("g,gi,gj->ij", told.weight, off, off) + np.einsum("g,gij->ij", told.weight, told.cov)
     assert (told.weight @ told.mean)[:5] == pytest.approx(wanted, rel=3e-3, abs=3e-4)
     assert got_cov[:5, :5] == pytest.approx(wanted_cov, rel=0.01, abs=1e-3)
+
+
+def test_what_readings_say_counts_the_stated_year_too() -> None:
+    """Slope and daily part by the readings' covariance, with which they are screened, are those of the
+    posterior, far from paper and with a stated year.
+    """
+    prior = Prior(2.0, 4.0, 15.0, 0.5, 0.5, 0.001, year_rel_sd=0.05)
+    weather = weather_of(temperatures(260, 1, 3)[0])
+    seen = [r.weighed(day(i), 8200.0 - 9.0 * i, 40.0) for i in (10, 40, 45, 130, 220)]
+    record = put_in_order(weather, seen, [], day(259), 9000.0)
+    none = np.zeros(len(seen))
+    sums = site_sums(weather, record, prior, None)
+    alone = Assumptions(noise=((0.2, 0.15, 0.10),), noise_weight=(1.0,), water_season_sd=0.0)
+    case = Case(record, priors_of(prior), sums, alone, 9000.0, none, none)
+    cells = case.solve()
+    mean = np.einsum("nsb,nsbq->nq", cells.weight, cells.mean)[0]
+    assert left_over(case, cells).steps[0][1:] == pytest.approx(tuple(mean[:2]), rel=0.01)
+    free = replace(case, priors=priors_of(replace(prior, year_rel_sd=None)))
+    assert left_over(free, cells).steps[0][1:] != pytest.approx(tuple(mean[:2]), rel=0.03)
 
 
 def test_no_reading_is_the_prior() -> None:
