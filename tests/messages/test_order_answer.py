@@ -206,7 +206,7 @@ def test_what_changed_is_said_for_every_reader() -> None:
         us = [render(said, Reader("us", "month first")) for said in found.sentences]
         with pytest.raises(Refusal) as refused:
             answers.what_changed(site, weather, now, DAY)
-    assert us[0] == "Since November 1 the last safe day moved from January 27 to February 11, 15 days later."
+    assert us[0] == "Since November 1 the last safe day moved from January 16 to February 5, 20 days later."
     assert us[-1].startswith("The reading of November 15 and January 3 shows about ") and " lb more" in us[-1]
     assert refused.value.said.code == "changes.not_earlier"
 

@@ -66,7 +66,7 @@ def learned_block(ground: ManyPosteriors, block: Block) -> Summary:
         ground,
         mean=nothing,
         sd=nothing,
-        day_noise=nothing[:, 0],
+        noise=nothing[:, :3],
         level_known=np.zeros(len(block), bool),
         customers=block.customers,
         priors=block.priors,
