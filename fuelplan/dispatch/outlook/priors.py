@@ -21,9 +21,6 @@ BASE_C, BASE_SD_C = 15.0, 1.8
 HOT_WATER_SHARE, DAY_REL_SD, DAY_REL_SD_UNSAID = 0.15, 0.4, 0.6
 """Share of a year's fuel for hot water where nobody says it, and doubts of that part (our assumptions)."""
 
-SLOPE_PER_K = 0.10
-"""A yearly use tells slope and base together: for each kelvin of base so much less slope."""
-
 YEAR_REL_SD = 0.15
 """Doubt of the yearly use that a customer states (our assumption)."""
 
@@ -178,15 +175,15 @@ def _with_borrowed(
 
 
 def _one_by_one(priors: Priors, shift: Floats) -> tuple[Prior, ...]:
-    """Return priors as single ones, with base temperatures at each customer's own height, and slopes as sure
-    as the stated year makes them.
+    """Return priors as single ones, with base temperatures at each customer's own height.
+
+    What a customer states of its own year is not taken out: it tells others something.
     """
-    tied = np.hypot(priors.year_rel_sd, SLOPE_PER_K * priors.base_sd_c) * priors.slope
     return tuple(
         Prior(slope, day_kg, base_c, slope_sd / slope, min(2.0, day_sd / max(day_kg, 1e-9)), base_sd)
         for slope, slope_sd, day_kg, day_sd, base_c, base_sd in zip(
             priors.slope,
-            np.minimum(priors.slope_sd, tied),
+            priors.slope_sd,
             priors.day_kg,
             priors.day_sd_kg,
             priors.base_c - shift,
