@@ -136,8 +136,10 @@ def test_the_outlook_survives_a_killed_process(big_round: Path, in_one_piece: st
 
 @pytest.fixture(scope="module")
 def two_depots(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The small round with a tanker at each of its two depots."""
-    return make_round(tmp_path_factory.mktemp("rounds") / "two")
+    """The small round with a tanker at each of its two depots, and two low stores that may be rung for."""
+    last = "K-12,2026-01-10,2600,\n"
+    low = f"{last}K-05,2026-01-10,,14\nK-11,2026-01-10,,14\n"
+    return make_round(tmp_path_factory.mktemp("rounds") / "two", changes=[("readings.csv", last, low)])
 
 
 def planned(folder: Path, **given: Any) -> tuple[answers.Round, answers.RunsAnswer]:
