@@ -29,7 +29,9 @@ def test_text_answers_first_and_names_every_stop(tmp_path: Path, capsys: pytest.
     """After the round and its day the next day's runs come first; each stop has its time and reason, and days
     are written as people write them.
     """
-    folder = make_round(tmp_path / "r")
+    last = "K-12,2026-01-10,2600,\n"
+    low = ("readings.csv", last, f"{last}K-05,2026-01-10,,14\n")
+    folder = make_round(tmp_path / "r", changes=[low])
     status, text = called(capsys, str(folder), *FEW)
     assert status == 0
     head, empty, first = text.splitlines()[:3]
