@@ -7,7 +7,7 @@ from importlib import import_module
 
 from tests.benchmarks.calibration.case import World
 
-MODULES = ("burning",)
+MODULES = ("burning", "filled")
 
 
 @cache
