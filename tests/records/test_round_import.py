@@ -250,3 +250,18 @@ def test_an_import_reads_its_file_once(tmp_path: Path, monkeypatch: pytest.Monke
         make_round(tmp_path / "round"), written(tmp_path, OWN_DELIVERIES), "deliveries", DELIVERY_MAP
     )
     assert look.rows == 5 and read == ["own.csv"]
+
+
+def test_a_table_may_begin_with_places_in_the_west(tmp_path: Path) -> None:
+    """A number below nothing is no formula: what is put in the place of the customers is read as it was."""
+    folder = make_round(tmp_path / "round")
+    text = (folder / "customers.csv").read_text(encoding="utf-8")
+    names = text.splitlines()[0].split(",")
+    west = [
+        "-" + cell if name == "longitude" else cell
+        for name, cell in zip(names, text.splitlines()[1].split(","), strict=True)
+    ]
+    own = written(tmp_path / "own", "\n".join([",".join(names), ",".join(west)]) + "\n")
+    frame, faults = import_table(own, {name: name for name in names}, "customers")
+    assert faults == [] and write_import(folder, frame, "customers", instead=True) == (1, 0)
+    assert float(open_round(folder, sound_only=True).customers.longitude[0]) < 0

@@ -17,7 +17,7 @@ from pydantic.fields import FieldInfo
 from fuelplan.heat import fuels
 from fuelplan.records.schema.house_columns import HOW, OUTCOMES
 from fuelplan.records.schema.site import FORMAT, site_model
-from fuelplan.records.site.tables import DELIVERY_COLUMNS, READING_COLUMNS
+from fuelplan.records.site import HOUSE
 
 PAGE, SCHEMA = "site_folder.md", "site.schema.json"
 
@@ -44,7 +44,7 @@ One row for each order or delivery, oldest first. An order is a row without `del
 has been, fill in `delivered_on` and `delivered` in the same row. **Ordered never stands for delivered.**
 Columns of your own begin with `x_`.
 
-Columns: `{"`, `".join(DELIVERY_COLUMNS)}`.
+Columns: `{"`, `".join(HOUSE.tables["deliveries"].columns)}`.
 
 | column | what to write |
 |---|---|
@@ -75,7 +75,7 @@ READINGS = f"""\
 One row for each look at the store or a meter, oldest first; without `when` the reading is that of the
 evening.
 
-Columns: `{"`, `".join(READING_COLUMNS)}`.
+Columns: `{"`, `".join(HOUSE.tables["readings"].columns)}`.
 
 | column | what to write |
 |---|---|

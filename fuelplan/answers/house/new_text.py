@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from fuelplan.heat import fuels
 from fuelplan.messages import Day, Message, Own, message
 from fuelplan.records.folder import text_of_rows, toml_value
-from fuelplan.records.site import DELIVERY_COLUMNS, READING_COLUMNS
+from fuelplan.records.site import HOUSE
 
 if TYPE_CHECKING:
     from fuelplan.answers.house.new_entries import ReadHouse
@@ -114,6 +114,7 @@ def _comment(*texts: str) -> list[str]:
 
 def readings_of(house: ReadHouse) -> tuple[str, str]:
     """Return the texts of `readings.csv` and `deliveries.csv`, the header line at least."""
+    tables = HOUSE.tables
     readings: list[dict[str, str]] = []
     deliveries: list[dict[str, str]] = []
     if house.reading:
@@ -130,4 +131,4 @@ def readings_of(house: ReadHouse) -> tuple[str, str]:
             "outcome": "delivered",
         }
         deliveries = [cells]
-    return text_of_rows(READING_COLUMNS, readings), text_of_rows(DELIVERY_COLUMNS, deliveries)
+    return text_of_rows(tables["readings"], readings), text_of_rows(tables["deliveries"], deliveries)

@@ -12,8 +12,7 @@ from fuelplan.records.folder import saving, text_of_rows
 from fuelplan.records.round import open_books
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE
 from fuelplan.records.site import (
-    DELIVERY_COLUMNS,
-    READING_COLUMNS,
+    HOUSE,
     DeliveryRow,
     amounts_against_store,
     check_folder,
@@ -246,13 +245,14 @@ def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: dat
     site, _ = check_folder(folder)
     if site is None:
         raise SiteFaults([no_site_folder(folder)])
+    table = HOUSE.tables[file.removesuffix(".csv")]
     with bought_in(site.table.place.country):
         if file == READINGS_FILE:
-            rows, faults = readings_of_text(file, text_of_rows(READING_COLUMNS, [cells]), cells["fuel"])
+            rows, faults = readings_of_text(file, text_of_rows(table, [cells]), cells["fuel"])
             new = replace(site, deliveries=(), readings=tuple(rows))
             beside = replace(new, readings=(*site.readings, *rows))
         else:
-            found, faults = deliveries_of_text(file, text_of_rows(DELIVERY_COLUMNS, [cells]), cells["fuel"])
+            found, faults = deliveries_of_text(file, text_of_rows(table, [cells]), cells["fuel"])
             new = replace(site, deliveries=tuple(found), readings=())
             beside = replace(new, deliveries=(*site.deliveries, *found))
     faults = [

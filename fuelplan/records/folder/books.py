@@ -197,7 +197,7 @@ class FolderBooks(RecordBooks):
 
     def _begin_afresh(self, table: str, rows: list[Row]) -> int:
         """Put these rows in the place of a table's file, which is kept beside them."""
-        path, text = self.file(table), text_of_rows(self.kind.tables[table].columns, rows)
+        path, text = self.file(table), text_of_rows(self.kind.tables[table], rows)
         self.refuse(table, text, 2)
         before = read_file(path) if is_there(path) else None
         if before is not None and before.strip():

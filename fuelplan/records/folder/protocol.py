@@ -6,7 +6,7 @@ A folder is one way to keep books; whatever else keeps them does the same under 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Protocol
 
@@ -96,8 +96,9 @@ class RecordBooks(Protocol):
             Where none can be added.
         """
         every = [*(row.cells for row in self.rows(table)), *rows]
-        names = dict.fromkeys(self.kind.tables[table].columns)
-        return text_of_rows([*names, *{n: 0 for cells in every for n in cells if n not in names}], every)
+        keeping = self.kind.tables[table]
+        names = dict.fromkeys([*keeping.columns, *(name for cells in every for name in cells)])
+        return text_of_rows(replace(keeping, columns=tuple(names)), every)
 
     def rows(self, table: str) -> tuple[BookRow, ...]:
         """Return every row of a table, also those that nobody can make sense of; none for a new table.

@@ -222,13 +222,14 @@ def write_table(path: Path, read: TableText, text: str, what: Message) -> None:
         replace_text(path, before, mark + text)
 
 
-def text_of_rows(columns: Sequence[str], rows: Iterable[Row]) -> str:
+def text_of_rows(keeping: Keeping, rows: Iterable[Row]) -> str:
     """Return rows as a table's text, to be read as the file would be.
 
     Parameters
     ----------
-    columns
-        For the first line; cells of other names are left out.
+    keeping
+        How the table is kept; cells of other columns than its own are left out.
     """
-    table = TableText(Keeping(tuple(columns)), ",".join(columns) + "\n", list(columns), [])
+    columns = keeping.columns
+    table = TableText(keeping, ",".join(columns) + "\n", list(columns), [])
     return table.text + "".join(map(table.row_text, rows))

@@ -13,7 +13,6 @@ from fuelplan.messages import Message, Own, Refusal, Said, as_message, message, 
 from fuelplan.records.folder import saving, text_of_rows
 from fuelplan.records.importing.house_plan import (
     AMOUNT_COLUMNS,
-    COLUMNS,
     DATE_COLUMNS,
     NEEDED,
     YES_COLUMNS,
@@ -29,6 +28,7 @@ from fuelplan.records.importing.house_plan import (
 from fuelplan.records.importing.writing import add_new_rows
 from fuelplan.records.round import open_books
 from fuelplan.records.site import (
+    HOUSE,
     Site,
     amounts_against_store,
     check_folder,
@@ -215,7 +215,7 @@ class _Read:
 
 def _read(site: Site, into: Into, rows: Sequence[Mapping[str, str]]) -> _Read:
     """Return rows as they would be read beside the site's others."""
-    text, usual = text_of_rows(COLUMNS[into], rows), site.table.boiler.bulk.name
+    text, usual = text_of_rows(HOUSE.tables[into], rows), site.table.boiler.bulk.name
     with units.bought_in(site.table.place.country):
         if into == "readings":
             readings, faults = readings_of_text(f"{into}.csv", text, usual)

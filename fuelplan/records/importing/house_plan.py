@@ -10,15 +10,16 @@ from typing import Literal
 
 from fuelplan.messages import Day, Message, Own, Refusal, message
 from fuelplan.records.schema import HOUSE_FILES, CellKind
-from fuelplan.records.site import DELIVERY_COLUMNS, READING_COLUMNS
+from fuelplan.records.site import HOUSE
 from fuelplan.records.tables import Sheet, day_of_cell
 
 Into = Literal["readings", "deliveries"]
 Dates = Literal["", "year first", "day first", "month first"]
 BOTH_USUAL = ("", "CA", "PH")  # day first and month first are both written there; common practice
 COLUMNS: dict[Into, tuple[str, ...]] = {
-    "readings": tuple(name for name in READING_COLUMNS if name != "checked"),  # a person's own answer
-    "deliveries": DELIVERY_COLUMNS,
+    # "checked" is a person's own answer
+    "readings": tuple(name for name in HOUSE.tables["readings"].columns if name != "checked"),
+    "deliveries": HOUSE.tables["deliveries"].columns,
 }
 
 

@@ -14,13 +14,13 @@ from fuelplan.messages import message
 from fuelplan.records.folder import EditError, RecordBooks, text_of_rows
 from fuelplan.records.importing.writing import add_new_rows
 from fuelplan.records.round import (
+    ROUND,
     faults_of_customers,
     faults_of_text,
     open_round,
     round_books,
     table_of_round,
 )
-from fuelplan.records.schema import names_of
 from fuelplan.records.tables import Fault, in_order, own_text, table_of_text
 
 if TYPE_CHECKING:
@@ -103,7 +103,7 @@ def joined(path: Path | str, frame: pd.DataFrame, kind: str, *, instead: bool = 
         known |= set(_keys([row.cells for row in books.rows(kind)], kind))
     new = _not_in(frame, known, kind)
     rows = _rows_of(new)
-    text = text_of_rows(names_of(kind), rows) if instead else books.with_rows(kind, rows)
+    text = text_of_rows(ROUND.tables[kind], rows) if instead else books.with_rows(kind, rows)
     return Joined(text, new, len(frame) - len(new))
 
 

@@ -10,6 +10,7 @@ from .edit import add_wish as add_wish
 from .edit import open_books as open_books
 from .edit import remove_row as remove_row
 from .edit import round_books as round_books
+from .folder import ROUND as ROUND
 from .folder import AreaFolder as AreaFolder
 from .folder import Round as Round
 from .folder import check_round as check_round

@@ -19,8 +19,6 @@ from .folder import text_beside as text_beside
 from .folder import with_lines_of as with_lines_of
 from .rows import DeliveryRow as DeliveryRow
 from .rows import ReadingRow as ReadingRow
-from .tables import DELIVERY_COLUMNS as DELIVERY_COLUMNS
-from .tables import READING_COLUMNS as READING_COLUMNS
 from .tables import deliveries_of_text as deliveries_of_text
 from .tables import read_deliveries as read_deliveries
 from .tables import read_readings as read_readings

@@ -31,8 +31,6 @@ from fuelplan.records.tables import (
 )
 from fuelplan.units import one_line
 
-DELIVERY_COLUMNS = tuple(column.name for column in HOUSE_FILES["deliveries"])
-READING_COLUMNS = tuple(column.name for column in HOUSE_FILES["readings"])
 _SIDE = re.compile(r"\s*(?:from|below|above)?\s*(?:the\s+)?(top|ceiling|bottom|floor)\s*$")
 _CLOCK = re.compile(r"([01]?[0-9]|2[0-3]):([0-5][0-9])")
 
