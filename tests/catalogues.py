@@ -2,9 +2,8 @@
 
 Writes `fuelplan/messages/catalogues/fuelplan.pot`, and brings every language's `.po` beside it up to date and
 compiles it. It does with Babel's own functions what
-`pybabel extract -k message:1c,2 -k counted_message:1c,2,3 -k UnitError:1c,2 -k UnknownCountry:1c,2
--c TRANSLATORS: fuelplan` does, but in the order of
-the codes and without line numbers, so that two people's changes seldom meet.
+`pybabel extract -k message:1c,2 -k counted_message:1c,2,3 -k because:1c,2 -k UnitError:1c,2
+-k UnknownCountry:1c,2 -c TRANSLATORS: fuelplan` does, but in the order of the codes and without line numbers, so that two people's changes seldom meet.
 """
 
 from __future__ import annotations
@@ -24,6 +23,7 @@ TEMPLATE = CATALOGUES / "fuelplan.pot"
 KEYWORDS = {
     "message": ((1, "c"), 2),
     "counted_message": ((1, "c"), 2, 3),
+    "because": ((1, "c"), 2),
     "UnitError": ((1, "c"), 2),
     "UnknownCountry": ((1, "c"), 2),
 }

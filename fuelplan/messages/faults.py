@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Self
 
 from fuelplan.messages.documents import in_document
 from fuelplan.messages.message import Message, Said, as_message, counted_message, message
@@ -24,6 +24,11 @@ class Refusal(ValueError):
     def __init__(self, said: Said) -> None:
         """Keep the message."""
         super().__init__(said)
+
+    @classmethod
+    def because(cls, code: str, template: str, /, **values: Value) -> Self:
+        """Return what is refused with a message; parameters as those of :func:`message`."""
+        return cls(Message(code, template, tuple(values.items())))
 
     @property
     def said(self) -> Message:

@@ -17,7 +17,7 @@ from tests.catalogues import CATALOGUES, PACKAGE, TEMPLATE, extracted
 from tests.test_house_order import FACES
 
 PLACE = re.compile(r"\{(\w*)\}")
-MAKERS = {"message": 1, "counted_message": 2, "UnitError": 1, "UnknownCountry": 1}
+MAKERS = {"message": 1, "counted_message": 2, "because": 1, "UnitError": 1, "UnknownCountry": 1}
 """How many templates each takes after its code."""
 MAY_RENDER = {*FACES, "messages"}
 RENDERERS = {"render", "as_text", "rendering", "english", "localised", "strict"}
@@ -118,7 +118,7 @@ def test_the_template_for_translators_is_complete() -> None:
 def test_an_ordinary_tool_finds_the_same_messages(tmp_path: Path) -> None:
     """`pybabel extract`, as a translator would run it, finds what our own command finds."""
     found = tmp_path / "found.pot"
-    made = ["message:1c,2", "counted_message:1c,2,3", "UnitError:1c,2", "UnknownCountry:1c,2"]
+    made = ["message:1c,2", "counted_message:1c,2,3", "because:1c,2", "UnitError:1c,2", "UnknownCountry:1c,2"]
     keywords = [word for one in made for word in ("-k", one)]
     CommandLineInterface().run(["pybabel", "-q", "extract", *keywords, "-o", str(found), str(PACKAGE)])
     assert entries(found) == entries(TEMPLATE)

@@ -38,22 +38,18 @@ def short(text: str) -> Own:
 
 def _between(value: float, least: float, most: float, text: str, example: str) -> None:
     if value < least:
-        raise Refusal(
-            message(
-                "house.too_little",
-                '"{written}" is too little to be meant; write e.g. "{example}"',
-                written=short(text),
-                example=Own(example),
-            )
+        raise Refusal.because(
+            "house.too_little",
+            '"{written}" is too little to be meant; write e.g. "{example}"',
+            written=short(text),
+            example=Own(example),
         )
     if not value <= most:
-        raise Refusal(
-            message(
-                "house.too_much",
-                '"{written}" is too much to be meant; write e.g. "{example}"',
-                written=short(text),
-                example=Own(example),
-            )
+        raise Refusal.because(
+            "house.too_much",
+            '"{written}" is too much to be meant; write e.g. "{example}"',
+            written=short(text),
+            example=Own(example),
         )
 
 
@@ -72,12 +68,10 @@ def _mass_kg(text: str) -> float:
         reason = error.values.get("reason")
         if isinstance(reason, UnitError) and reason.code.startswith(_SEVERAL_MEANINGS):
             raise
-        raise Refusal(
-            message(
-                "house.not_a_weight",
-                '"{written}" is not a valid weight; write it in t, kg, lb, bags or pallets, e.g. "5 t"',
-                written=short(text),
-            )
+        raise Refusal.because(
+            "house.not_a_weight",
+            '"{written}" is not a valid weight; write it in t, kg, lb, bags or pallets, e.g. "5 t"',
+            written=short(text),
         ) from None
 
 
@@ -161,13 +155,11 @@ def level(text: str, fuel: fuels.Fuel) -> str:
             raise
         measure = ""
     if measure not in (*fuels.WEIGHTS, "percent", *fuel.measures):
-        raise Refusal(
-            message(
-                "house.not_a_level",
-                '"{written}" does not say how much is in it; write e.g. "2.4 t", "40 %", "160 bags", '
-                '"empty" or "full"',
-                written=short(text),
-            )
+        raise Refusal.because(
+            "house.not_a_level",
+            '"{written}" does not say how much is in it; write e.g. "2.4 t", "40 %", "160 bags", '
+            '"empty" or "full"',
+            written=short(text),
         )
     return text
 
@@ -190,13 +182,11 @@ def lead_time(text: str) -> str:
     said = text if "day" in text.lower() else f"{text} working days"
     _, high = units.parse_working_days(said)
     if high > MOST_LEAD_DAYS:
-        raise Refusal(
-            message(
-                "house.lead_time_too_long",
-                '"{written}" is more than can be planned for; {most} is the most',
-                written=short(text),
-                most=MOST_LEAD_DAYS,
-            )
+        raise Refusal.because(
+            "house.lead_time_too_long",
+            '"{written}" is more than can be planned for; {most} is the most',
+            written=short(text),
+            most=MOST_LEAD_DAYS,
         )
     return said
 
@@ -204,13 +194,11 @@ def lead_time(text: str) -> str:
 def price(text: str, fuel: fuels.Fuel) -> str:
     value, _ = units.parse_money(text, "money_per_mass")
     if not 0.01 <= value <= 100:
-        raise Refusal(
-            message(
-                "house.not_a_price",
-                '"{written}" is not a valid price of {fuel}; write e.g. "310 EUR/t"',
-                written=short(text),
-                fuel=fuel.word,
-            )
+        raise Refusal.because(
+            "house.not_a_price",
+            '"{written}" is not a valid price of {fuel}; write e.g. "310 EUR/t"',
+            written=short(text),
+            fuel=fuel.word,
         )
     return text
 
@@ -218,12 +206,10 @@ def price(text: str, fuel: fuels.Fuel) -> str:
 def risk(text: str) -> str:
     share = units.parse(text, "share")
     if not 0.001 <= share < 0.5:
-        raise Refusal(
-            message(
-                "house.not_a_risk",
-                '"{written}" is not a valid risk to plan with; write between "1 in 1000" and "1 in 3"',
-                written=short(text),
-            )
+        raise Refusal.because(
+            "house.not_a_risk",
+            '"{written}" is not a valid risk to plan with; write between "1 in 1000" and "1 in 3"',
+            written=short(text),
         )
     return text
 
@@ -232,47 +218,39 @@ def degrees(text: str, most: float, example: str) -> float:
     try:
         value = float(text.removesuffix("°"))
     except ValueError:
-        raise Refusal(
-            message(
-                "house.not_degrees",
-                '"{written}" is not a valid number of degrees; write e.g. {example}',
-                written=short(text),
-                example=Own(example),
-            )
+        raise Refusal.because(
+            "house.not_degrees",
+            '"{written}" is not a valid number of degrees; write e.g. {example}',
+            written=short(text),
+            example=Own(example),
         ) from None
     if not -most <= value <= most:
-        raise Refusal(
-            message(
-                "house.too_many_degrees",
-                '"{written}" lies beyond {most} degrees; write e.g. {example}',
-                written=short(text),
-                most=Number(most),
-                example=Own(example),
-            )
+        raise Refusal.because(
+            "house.too_many_degrees",
+            '"{written}" lies beyond {most} degrees; write e.g. {example}',
+            written=short(text),
+            most=Number(most),
+            example=Own(example),
         )
     return value
 
 
 def whole_number(text: str, least: int, most: int) -> int:
     if not (text.isascii() and text.isdigit() and len(text) < 9):
-        raise Refusal(
-            message(
-                "house.not_whole",
-                '"{written}" is not a valid whole number; write one from {least} to {most}',
-                written=short(text),
-                least=Own(str(least)),
-                most=Own(str(most)),
-            )
+        raise Refusal.because(
+            "house.not_whole",
+            '"{written}" is not a valid whole number; write one from {least} to {most}',
+            written=short(text),
+            least=Own(str(least)),
+            most=Own(str(most)),
         )
     if not least <= int(text) <= most:
-        raise Refusal(
-            message(
-                "house.not_meant",
-                "{written} is not meant; write a whole number from {least} to {most}",
-                written=Own(str(int(text))),
-                least=Own(str(least)),
-                most=Own(str(most)),
-            )
+        raise Refusal.because(
+            "house.not_meant",
+            "{written} is not meant; write a whole number from {least} to {most}",
+            written=Own(str(int(text))),
+            least=Own(str(least)),
+            most=Own(str(most)),
         )
     return int(text)
 
@@ -287,8 +265,8 @@ def monthly_means(text: str) -> tuple[float, ...]:
     try:
         found = tuple(float(part.rstrip(",").replace(",", ".")) for part in parts)
     except ValueError:
-        raise Refusal(
-            message("house.not_numbers", "write twelve numbers in °C parted by spaces, January first")
+        raise Refusal.because(
+            "house.not_numbers", "write twelve numbers in °C parted by spaces, January first"
         ) from None
     if fahrenheit:
         found = tuple(round((f - 32.0) / 1.8, 2) for f in found)
@@ -302,10 +280,8 @@ def monthly_means(text: str) -> tuple[float, ...]:
             )
         )
     if not all(-60 <= c <= 45 for c in found):
-        raise Refusal(
-            message(
-                "house.not_a_mean",
-                "a mean temperature below -60 or above 45 °C is not meant; write °C, January first",
-            )
+        raise Refusal.because(
+            "house.not_a_mean",
+            "a mean temperature below -60 or above 45 °C is not meant; write °C, January first",
         )
     return found

@@ -206,11 +206,9 @@ def record_outcome(
         Where the file cannot be changed; nothing is written.
     """
     if outcome not in {"failed", "cancelled"}:
-        raise Refusal(
-            message(
-                "house.unknown_outcome", '"{outcome}" is not known; write "failed" or "cancelled"',
-                outcome=Own(outcome),
-            )
+        raise Refusal.because(
+            "house.unknown_outcome", '"{outcome}" is not known; write "failed" or "cancelled"',
+            outcome=Own(outcome),
         )  # fmt: skip
     row = _open_order(Path(path), fuel or usual_fuel_at(path), ordered_on)
     cells = {"outcome": outcome, **({"note": note} if note else {})}
@@ -232,11 +230,9 @@ def _open_order(folder: Path, fuel: str, ordered_on: date) -> DeliveryRow:
             and row.outcome == ""
         ):
             return row
-    raise Refusal(
-        message(
-            "house.no_open_order", "there is no open order of {day} for {fuel} in deliveries.csv",
-            day=Day(ordered_on, year=True), fuel=Own(fuel),
-        )
+    raise Refusal.because(
+        "house.no_open_order", "there is no open order of {day} for {fuel} in deliveries.csv",
+        day=Day(ordered_on, year=True), fuel=Own(fuel),
     )  # fmt: skip
 
 

@@ -121,8 +121,8 @@ def settings_of(folder: Path) -> dict[str, str]:
     try:
         data = tomllib.loads(changed_text(site_text(folder), {}).removeprefix(MARK))
     except tomllib.TOMLDecodeError as error:
-        raise EditError(
-            message("house.not_toml", "{file} is not TOML: {why}", file=Own(SITE_FILE), why=Own(str(error)))
+        raise EditError.because(
+            "house.not_toml", "{file} is not TOML: {why}", file=Own(SITE_FILE), why=Own(str(error))
         ) from error
     found = {s: _value_at(data, s.key) for s in HOUSE_SETTINGS}
     return {
@@ -241,7 +241,7 @@ def _value_of(setting: HouseSetting, text: str) -> Value:
         raise Refusal(too_long(len(text), LONGEST))
     if not text:
         if setting.needed:
-            raise Refusal(message("house.needed", "this cannot be left out"))
+            raise Refusal.because("house.needed", "this cannot be left out")
         return None
     if setting.kind == "text":
         if setting.name == "supply.lead_time" and "day" not in text.casefold():
@@ -249,10 +249,8 @@ def _value_of(setting: HouseSetting, text: str) -> Value:
         quantity, most = MOST.get(setting.name, ("", 0.0))
         read = units.parse_mass(text) if quantity == "mass" else quantity and units.parse(text, quantity)
         if read and read > most:
-            raise Refusal(
-                message(
-                    "house.setting_too_much", '"{written}" is too much to be meant', written=Own(text[:40])
-                )
+            raise Refusal.because(
+                "house.setting_too_much", '"{written}" is too much to be meant', written=Own(text[:40])
             )
         return text
     try:

@@ -112,22 +112,18 @@ def column_pairs(written: Sequence[str]) -> dict[str, str]:
     for text in written:
         pair = PAIR.fullmatch(text)
         if pair is None:
-            raise Refusal(
-                message(
-                    "import.pair",
-                    '"{written}": write our column, then yours, such as "name=Kunde" or "store_kg=Silo [t]"',
-                    written=Own(text),
-                )
+            raise Refusal.because(
+                "import.pair",
+                '"{written}": write our column, then yours, such as "name=Kunde" or "store_kg=Silo [t]"',
+                written=Own(text),
             )
         ours, own = pair[1], pair[2]
         how = HOW.fullmatch(own)
         own, brackets = (how[1], f" {how[2]}") if how else (own, "")
         if own in found:
-            raise Refusal(
-                message(
-                    "import.given_twice", '"{column}" is given twice; a column of yours becomes one of ours',
-                    column=Own(own),
-                )
+            raise Refusal.because(
+                "import.given_twice", '"{column}" is given twice; a column of yours becomes one of ours',
+                column=Own(own),
             )  # fmt: skip
         found[own] = f"{ours}{brackets}"
     return found

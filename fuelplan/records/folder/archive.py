@@ -9,7 +9,7 @@ import zipfile
 import zlib
 from pathlib import Path, PurePosixPath
 
-from fuelplan.messages import Own, message
+from fuelplan.messages import Own
 from fuelplan.records.folder.new_folder import FolderError, folder_files
 from fuelplan.records.schema import SITE_FILE
 
@@ -52,9 +52,7 @@ def unpack(content: bytes) -> tuple[str, dict[str, bytes]]:
     except FolderError:
         raise
     except BROKEN as error:
-        raise FolderError(
-            message("zip.broken", "this is no sound zip file; pack the folder again")
-        ) from error
+        raise FolderError.because("zip.broken", "this is no sound zip file; pack the folder again") from error
 
 
 def _is_hidden(name: str) -> bool:
@@ -63,47 +61,37 @@ def _is_hidden(name: str) -> bool:
 
 def _refuse_strange(entries: list[zipfile.ZipInfo]) -> None:
     if len(entries) > MOST_ENTRIES:
-        raise FolderError(
-            message(
-                "zip.many_files", "the zip file holds {n} files; a site folder has at most {most}",
-                n=len(entries), most=MOST_ENTRIES,
-            )
+        raise FolderError.because(
+            "zip.many_files", "the zip file holds {n} files; a site folder has at most {most}",
+            n=len(entries), most=MOST_ENTRIES,
         )  # fmt: skip
     for entry in entries:
         path = PurePosixPath(entry.filename)
         if path.is_absolute() or ".." in path.parts or "\\" in entry.filename or ":" in entry.filename:
-            raise FolderError(
-                message(
-                    "zip.leads_out", '"{file}" in the zip file leads out of its folder',
-                    file=Own(entry.filename[:60]),
-                )
+            raise FolderError.because(
+                "zip.leads_out", '"{file}" in the zip file leads out of its folder',
+                file=Own(entry.filename[:60]),
             )  # fmt: skip
         if stat.S_IFMT(entry.external_attr >> 16) not in {0, stat.S_IFREG}:
-            raise FolderError(
-                message(
-                    "zip.link", '"{file}" in the zip file is a link or no file; pack it plain',
-                    file=Own(entry.filename[:60]),
-                )
+            raise FolderError.because(
+                "zip.link", '"{file}" in the zip file is a link or no file; pack it plain',
+                file=Own(entry.filename[:60]),
             )  # fmt: skip
         if entry.compress_type not in METHODS:
-            raise FolderError(
-                message(
-                    "zip.packed",
-                    "the zip file is packed in an unusual way; pack the folder as a plain zip file",
-                )
+            raise FolderError.because(
+                "zip.packed",
+                "the zip file is packed in an unusual way; pack the folder as a plain zip file",
             )
         if entry.flag_bits & 0x1:
-            raise FolderError(
-                message("zip.password", "the zip file has a password; pack the folder without one")
+            raise FolderError.because(
+                "zip.password", "the zip file has a password; pack the folder without one"
             )
     if len({entry.filename for entry in entries}) != len(entries):
-        raise FolderError(message("zip.twice", "the zip file holds a file twice; pack the folder again"))
+        raise FolderError.because("zip.twice", "the zip file holds a file twice; pack the folder again")
     if sum(entry.file_size for entry in entries) > MOST_BYTES:
-        raise FolderError(
-            message(
-                "zip.too_large", "unpacked the zip file has more than {most} bytes, the most that is read",
-                most=MOST_BYTES,
-            )
+        raise FolderError.because(
+            "zip.too_large", "unpacked the zip file has more than {most} bytes, the most that is read",
+            most=MOST_BYTES,
         )  # fmt: skip
 
 
@@ -112,23 +100,17 @@ def _top_folder(entries: list[zipfile.ZipInfo]) -> str:
     sites = [PurePosixPath(e.filename) for e in entries if PurePosixPath(e.filename).name == SITE_FILE]
     if len(sites) != 1:
         if not sites:
-            raise FolderError(
-                message(
-                    "zip.no_site", "the zip file must hold one {file}; it holds none", file=Own(SITE_FILE)
-                )
+            raise FolderError.because(
+                "zip.no_site", "the zip file must hold one {file}; it holds none", file=Own(SITE_FILE)
             )
-        raise FolderError(
-            message(
-                "zip.many_sites", "the zip file must hold one {file}; it holds {n}",
-                file=Own(SITE_FILE), n=len(sites),
-            )
+        raise FolderError.because(
+            "zip.many_sites", "the zip file must hold one {file}; it holds {n}",
+            file=Own(SITE_FILE), n=len(sites),
         )  # fmt: skip
     if len(sites[0].parts) > 2:
-        raise FolderError(
-            message(
-                "zip.too_deep", "{file} lies too deep in the zip file; pack its own folder",
-                file=Own(SITE_FILE),
-            )
+        raise FolderError.because(
+            "zip.too_deep", "{file} lies too deep in the zip file; pack its own folder",
+            file=Own(SITE_FILE),
         )  # fmt: skip
     return str(sites[0].parent) if len(sites[0].parts) == 2 else ""
 
@@ -147,11 +129,9 @@ def _read_all(archive: zipfile.ZipFile, entries: list[zipfile.ZipInfo], top: str
                 content += chunk
                 left -= len(chunk)
                 if left < 0:
-                    raise FolderError(
-                        message(
-                            "zip.larger_than_said", "unpacked the zip file has more than {most} bytes",
-                            most=MOST_BYTES,
-                        )
+                    raise FolderError.because(
+                        "zip.larger_than_said", "unpacked the zip file has more than {most} bytes",
+                        most=MOST_BYTES,
                     )  # fmt: skip
         found[path.name] = bytes(content)
     return found

@@ -130,23 +130,19 @@ class FolderBooks(RecordBooks):
         try:
             return read_file(self.place / self.kind.settings_file).decode("utf-8")
         except (OSError, UnicodeDecodeError) as error:
-            raise EditError(
-                message(
-                    "books.unreadable", "{file} cannot be read: {why}", file=Own(self.kind.settings_file),
-                    why=as_message(str(error)),
-                )
+            raise EditError.because(
+                "books.unreadable", "{file} cannot be read: {why}", file=Own(self.kind.settings_file),
+                why=as_message(str(error)),
             ) from error  # fmt: skip
 
     def change_settings(self, expected: str, text: str, what: Message) -> None:
         """See :meth:`RecordBooks.change_settings`."""
         with locked(self.place):
             if self.settings() != expected:
-                raise EditError(
-                    message(
-                        "books.settings_changed",
-                        "{file} was changed meanwhile; open the page again and look at it anew",
-                        file=Own(self.kind.settings_file),
-                    )
+                raise EditError.because(
+                    "books.settings_changed",
+                    "{file} was changed meanwhile; open the page again and look at it anew",
+                    file=Own(self.kind.settings_file),
                 )
             write_remembered(self.place / self.kind.settings_file, expected, text, what)
 
@@ -208,11 +204,9 @@ class FolderBooks(RecordBooks):
     def read(self, table: str) -> TableText:
         """Return a table's text as it stands, and whether its numbers have decimal commas."""
         if table not in self.kind.tables:
-            raise EditError(
-                message(
-                    "books.no_table", 'there is no table "{table}"; one of {tables}', table=Own(table[:40]),
-                    tables=Own(", ".join(self.kind.tables)),
-                )
+            raise EditError.because(
+                "books.no_table", 'there is no table "{table}"; one of {tables}', table=Own(table[:40]),
+                tables=Own(", ".join(self.kind.tables)),
             )  # fmt: skip
         read = table_at(self.file(table), self.kind.tables[table])
         sheet = None
@@ -254,17 +248,13 @@ class FolderBooks(RecordBooks):
             gone = all(_number(read, row) != number for row in read.rows)
             file, line = Own(f"{table}.csv"), Own(str(number))
             if gone:
-                raise EditError(
-                    message(
-                        "books.row_gone", "{file} has no row in line {line} any more; open the folder again",
-                        file=file, line=line,
-                    )
-                )  # fmt: skip
-            raise EditError(
-                message(
-                    "books.row_changed", "{file} was changed meanwhile in line {line}; open the folder again",
+                raise EditError.because(
+                    "books.row_gone", "{file} has no row in line {line} any more; open the folder again",
                     file=file, line=line,
-                )
+                )  # fmt: skip
+            raise EditError.because(
+                "books.row_changed", "{file} was changed meanwhile in line {line}; open the folder again",
+                file=file, line=line,
             )  # fmt: skip
         return (there or meant)[0]
 

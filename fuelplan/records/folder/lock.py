@@ -40,12 +40,10 @@ def locked(folder: Path) -> Iterator[None]:
         lock = FileLock(folder / LOCK_FILE, poll_interval=BETWEEN_TRIES_S, fallback_to_soft=False)
         lock.acquire(LONGEST_WAIT_S)
     except Timeout:
-        raise EditError(
-            message(
-                "lock.taken",
-                "another program has been writing into {folder} for {seconds} s; end it, and do this again",
-                folder=Own(folder.name), seconds=int(LONGEST_WAIT_S),
-            )
+        raise EditError.because(
+            "lock.taken",
+            "another program has been writing into {folder} for {seconds} s; end it, and do this again",
+            folder=Own(folder.name), seconds=int(LONGEST_WAIT_S),
         ) from None  # fmt: skip
     except OSError as error:
         raise NotWritten(

@@ -12,7 +12,7 @@ from contextlib import suppress
 from pathlib import Path
 
 from fuelplan.files import NotAFile, read_file
-from fuelplan.messages import Own, Refusal, message
+from fuelplan.messages import Own, Refusal
 from fuelplan.records.folder.text_files import reason, write_bytes
 from fuelplan.records.schema import SITE_FILE
 
@@ -47,21 +47,17 @@ def new_folder(parent: Path, name: str, files: Mapping[str, bytes]) -> Path:
         Where nothing can be written there.
     """
     if any(Path(file).name != file or file.startswith(".") for file in files):
-        raise FolderError(
-            message(
-                "folder.leads_elsewhere",
-                "a file of the folder has a name that leads elsewhere; nothing was written",
-            )
+        raise FolderError.because(
+            "folder.leads_elsewhere",
+            "a file of the folder has a name that leads elsewhere; nothing was written",
         )
     try:
         parent.mkdir(parents=True, exist_ok=True)
         made = Path(tempfile.mkdtemp(prefix=".new-", dir=parent))
     except OSError as error:
-        raise FolderError(
-            message(
-                "folder.nothing_written", "nothing can be written in {folder}: {why}",
-                folder=Own(str(parent)), why=reason(error),
-            )
+        raise FolderError.because(
+            "folder.nothing_written", "nothing can be written in {folder}: {why}",
+            folder=Own(str(parent)), why=reason(error),
         ) from error  # fmt: skip
     try:
         for file, content in files.items():
@@ -69,8 +65,8 @@ def new_folder(parent: Path, name: str, files: Mapping[str, bytes]) -> Path:
         made.chmod(0o755)
         return _move_to_free_name(made, parent, folder_word(name))
     except OSError as error:
-        raise FolderError(
-            message("folder.house_not_saved", "your house was not saved: {why}", why=reason(error))
+        raise FolderError.because(
+            "folder.house_not_saved", "your house was not saved: {why}", why=reason(error)
         ) from error
     finally:
         shutil.rmtree(made, ignore_errors=True)
@@ -88,11 +84,9 @@ def _move_to_free_name(made: Path, parent: Path, word: str) -> Path:
                 continue
             raise
         return target
-    raise FolderError(
-        message(
-            "folder.many_of_that_name", "there are {most} folders of that name already; choose another name",
-            most=MOST_FOLDERS,
-        )
+    raise FolderError.because(
+        "folder.many_of_that_name", "there are {most} folders of that name already; choose another name",
+        most=MOST_FOLDERS,
     )  # fmt: skip
 
 
@@ -110,7 +104,7 @@ def folder_files(folder: Path) -> dict[str, bytes]:
             with suppress(NotAFile):
                 found[file.name] = read_file(file)
     if SITE_FILE not in found:
-        raise FolderError(
-            message("folder.no_site", "{folder} has no {file}", folder=Own(folder.name), file=Own(SITE_FILE))
+        raise FolderError.because(
+            "folder.no_site", "{folder} has no {file}", folder=Own(folder.name), file=Own(SITE_FILE)
         )
     return found

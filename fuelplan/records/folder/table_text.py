@@ -9,7 +9,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from fuelplan.files import is_there
-from fuelplan.messages import Listed, Message, Own, message
+from fuelplan.messages import Listed, Message, Own
 from fuelplan.records.folder.text_files import EditError, as_it_stands, replace_text
 from fuelplan.records.folder.undo import write_remembered
 from fuelplan.records.tables import (
@@ -181,20 +181,16 @@ def table_at(path: Path, keeping: Keeping) -> TableText:
     try:
         spans = list(row_spans(text, delimiter))
     except csv.Error as error:
-        raise EditError(
-            message(
-                "edit.not_csv", "{file} is not CSV to its end ({why}); run fuelplan check",
-                file=Own(path.name), why=Own(str(error)),
-            )
+        raise EditError.because(
+            "edit.not_csv", "{file} is not CSV to its end ({why}); run fuelplan check",
+            file=Own(path.name), why=Own(str(error)),
         ) from None  # fmt: skip
     header = [cell.strip().lower() for cell in spans[0].cells] if spans else []
     missing = [name for name in keeping.needed if name not in header]
     if missing:
-        raise EditError(
-            message(
-                "edit.no_column", "{file} has no column {columns}; run fuelplan check", file=Own(path.name),
-                columns=Listed(tuple(map(Own, missing)), " or "),
-            )
+        raise EditError.because(
+            "edit.no_column", "{file} has no column {columns}; run fuelplan check", file=Own(path.name),
+            columns=Listed(tuple(map(Own, missing)), " or "),
         )  # fmt: skip
     return TableText(keeping, text, header, spans[1:], delimiter)
 

@@ -9,7 +9,7 @@ from tomlkit.exceptions import TOMLKitError
 from tomlkit.items import AoT, Table
 from tomlkit.toml_document import TOMLDocument
 
-from fuelplan.messages import Own, message, said_by
+from fuelplan.messages import Own, said_by
 from fuelplan.records.folder.text_files import MARK, EditError
 from fuelplan.records.schema import SITE_FILE, SITE_STEPS, Step, lift
 
@@ -45,14 +45,14 @@ def changed_text(text: str, changes: Mapping[Key, Value], steps: Sequence[Step] 
             _change(document, key, value)
         return text[: len(text) - len(plain)] + tomlkit.dumps(document)
     except (TOMLKitError, RecursionError) as error:
-        raise EditError(
-            message("edit.not_toml", "{file} is not TOML: {why}", file=Own(SITE_FILE), why=Own(str(error)))
+        raise EditError.because(
+            "edit.not_toml", "{file} is not TOML: {why}", file=Own(SITE_FILE), why=Own(str(error))
         ) from error
     except EditError:
         raise
     except ValueError as error:
-        raise EditError(
-            message("edit.format", "{file}: format {why}", file=Own(SITE_FILE), why=said_by(error))
+        raise EditError.because(
+            "edit.format", "{file}: format {why}", file=Own(SITE_FILE), why=said_by(error)
         ) from error
 
 
@@ -66,11 +66,9 @@ def _change(document: TOMLDocument, key: Key, value: Value) -> None:
             at[part] = tomlkit.table()
         inner = at[part]
         if isinstance(inner, AoT) or not isinstance(inner, Table):
-            raise EditError(
-                message(
-                    "edit.as_text", "{key} cannot be changed here; edit {file} as text",
-                    key=Own(".".join(key)), file=Own(SITE_FILE),
-                )
+            raise EditError.because(
+                "edit.as_text", "{key} cannot be changed here; edit {file} as text",
+                key=Own(".".join(key)), file=Own(SITE_FILE),
             )  # fmt: skip
         at = inner
     if value is None:

@@ -89,18 +89,16 @@ def take_back(folder: Path, shown: Change | None) -> Change:
     """
     change = last_change(folder)
     if change is None:
-        raise UndoError(message("undo.none", "there is no change to undo in this folder"))
+        raise UndoError.because("undo.none", "there is no change to undo in this folder")
     if change != shown:
         raise UndoError(_followed(folder, shown))
     path = folder / change.file
     text = _text(path)
     if text is None or mark_of(text.encode("utf-8")) != change.after_mark:
-        raise UndoError(
-            message(
-                "undo.changed_since",
-                "{file} has been changed since by something else; nothing was undone, so that "
-                "nothing of that is lost", file=Own(change.file),
-            )
+        raise UndoError.because(
+            "undo.changed_since",
+            "{file} has been changed since by something else; nothing was undone, so that "
+            "nothing of that is lost", file=Own(change.file),
         )  # fmt: skip
     if change.before is None:
         path.unlink()

@@ -93,11 +93,9 @@ def preview_sheet(
         raise Refusal(_no_column(missing))
     twice = {c for c in plan.columns.values() if list(plan.columns.values()).count(c) > 1}
     if twice:
-        raise Refusal(
-            message(
-                "sheet.twice", "two columns are to be {column}; choose one of them",
-                column=Own(sorted(twice)[0]),
-            )
+        raise Refusal.because(
+            "sheet.twice", "two columns are to be {column}; choose one of them",
+            column=Own(sorted(twice)[0]),
         )  # fmt: skip
     days = dates_of(sheet, plan.columns)
     dates = plan.dates or order_of_dates(days, site.table.place.country or "")
@@ -177,9 +175,7 @@ def _cell(text: str, column: str, plan: SheetPlan) -> str:
         folded = text.casefold()
         if folded in _YES or folded in _NO:
             return "yes" if folded in _YES else "no"
-        raise Refusal(
-            message("sheet.not_yes_or_no", '"{written}" is neither yes nor no', written=short(text))
-        )
+        raise Refusal.because("sheet.not_yes_or_no", '"{written}" is neither yes nor no', written=short(text))
     return text
 
 
@@ -195,11 +191,9 @@ def _amount(text: str, plan: SheetPlan) -> str:
     if not _NUMBER.fullmatch(text):
         return text
     if not plan.unit:
-        raise Refusal(
-            message(
-                "sheet.no_unit", '"{written}" has no unit; choose the unit of such numbers above',
-                written=short(text),
-            )
+        raise Refusal.because(
+            "sheet.no_unit", '"{written}" has no unit; choose the unit of such numbers above',
+            written=short(text),
         )  # fmt: skip
     return f"{text} {plan.unit}" if plan.unit != "cm" else f"{text} cm from top"
 

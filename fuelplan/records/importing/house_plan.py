@@ -216,21 +216,19 @@ def day_of(text: str, order: Dates) -> str:
         return serial.isoformat()
     parts = _PARTS.fullmatch(text)
     if parts is None:
-        raise Refusal(message("sheet.not_a_date", '"{written}" is not a valid date', written=short(text)))
+        raise Refusal.because("sheet.not_a_date", '"{written}" is not a valid date', written=short(text))
     a, b, c = (int(part) for part in parts.groups())
     if len(parts[1]) == 4:
         year, month, day = a, b, c
     elif order == "year first":
-        raise Refusal(
-            message(
-                "sheet.year_not_first",
-                '"{written}" does not have the year first, as the other dates do',
-                written=short(text),
-            )
+        raise Refusal.because(
+            "sheet.year_not_first",
+            '"{written}" does not have the year first, as the other dates do',
+            written=short(text),
         )
     elif len(parts[3]) not in {2, 4}:
-        raise Refusal(
-            message("sheet.no_year", '"{written}" has no year of two or four figures', written=short(text))
+        raise Refusal.because(
+            "sheet.no_year", '"{written}" has no year of two or four figures', written=short(text)
         )
     else:
         year, month, day = (c, b, a) if order == "day first" else (c, a, b)

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from fuelplan.messages import message
 from fuelplan.records.folder import EditError, RecordBooks, text_of_rows
 from fuelplan.records.importing.writing import add_new_rows
 from fuelplan.records.round import (
@@ -149,11 +148,9 @@ def _keys_beside(books: RecordBooks, kind: str) -> set[tuple[str, ...]]:
     """Return the same of the rows that stand in Parquet beside the table."""
     sheets, faults = books.typed(kind)
     if kind == "customers" and (sheets or faults):
-        raise EditError(
-            message(
-                "import.parquet",
-                "the customers are kept in customers.parquet; write them there, or remove it first",
-            )
+        raise EditError.because(
+            "import.parquet",
+            "the customers are kept in customers.parquet; write them there, or remove it first",
         )
     if faults:
         raise EditError(str(faults[0]))

@@ -9,7 +9,7 @@ from typing import TypeVar
 import numpy as np
 
 from fuelplan.dispatch.roads import great_circle_km
-from fuelplan.messages import Own, Refusal, message
+from fuelplan.messages import Own, Refusal
 from fuelplan.records.round.folder import Round
 from fuelplan.records.round.histories import Deliveries, Readings
 from fuelplan.records.round.reach import reach_of
@@ -72,13 +72,11 @@ def _said(round_: Round, as_of: date) -> dict[str, str]:
             continue
         depot = homes[stop.tanker]
         if published.setdefault(stop.customer, depot) != depot:
-            raise DepotError(
-                message(
-                    "round.of_two_depots",
-                    "{customer} is published with tankers of {first} and of {second}; plan the round in "
-                    "one piece until the first of them has been there", customer=Own(stop.customer),
-                    first=Own(published[stop.customer]), second=Own(depot),
-                )
+            raise DepotError.because(
+                "round.of_two_depots",
+                "{customer} is published with tankers of {first} and of {second}; plan the round in "
+                "one piece until the first of them has been there", customer=Own(stop.customer),
+                first=Own(published[stop.customer]), second=Own(depot),
             )  # fmt: skip
     return {**said, **published}
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
-from fuelplan.messages import Own, message
+from fuelplan.messages import Own
 from fuelplan.records.folder import EditError, RecordBooks
 from fuelplan.records.opening import books_at
 from fuelplan.records.round.folder import ROUND, Round, is_round, open_round, table_of_round
@@ -120,11 +120,9 @@ def remove_row(path: Path | str, kind: str, row: int, expected: Row) -> None:
         Where the row is not there any more; nothing is written.
     """
     if kind not in {"orders", "wishes", "happenings"}:
-        raise EditError(
-            message(
-                "books.kept_rows", 'no row is taken out of "{table}"; only of orders, wishes and happenings',
-                table=Own(kind),
-            )
+        raise EditError.because(
+            "books.kept_rows", 'no row is taken out of "{table}"; only of orders, wishes and happenings',
+            table=Own(kind),
         )  # fmt: skip
     round_books(path).change(kind, row, expected, None)
 
@@ -198,10 +196,8 @@ def open_books(place: Path | str) -> RecordBooks:
         return round_books(place)
     books = house_books(place)
     if not Path(place).is_dir() and not books.is_there():
-        raise EditError(
-            message(
-                "books.no_folder", "{folder}: there is no such folder; give that of a house or a round",
-                folder=Own(str(place)),
-            )
+        raise EditError.because(
+            "books.no_folder", "{folder}: there is no such folder; give that of a house or a round",
+            folder=Own(str(place)),
         )  # fmt: skip
     return books

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field, model_validator
 
-from fuelplan.messages import Quantity, Refusal, message
+from fuelplan.messages import Quantity, Refusal
 from fuelplan.records.schema.quantities import (
     Clock,
     Day,
@@ -46,10 +46,8 @@ class DepotTable(Table):
     @model_validator(mode="after")
     def _opens_before_it_closes(self) -> DepotTable:
         if self.closes_h <= self.opens_h:
-            raise Refusal(
-                message(
-                    "fleet.closes", 'closes must be later than opens, e.g. opens = "06:00", closes = "18:00"'
-                )
+            raise Refusal.because(
+                "fleet.closes", 'closes must be later than opens, e.g. opens = "06:00", closes = "18:00"'
             )
         return self
 
@@ -123,26 +121,20 @@ class TankerTable(Table):
     def _carries_what_it_holds(self) -> TankerTable:
         holds = sum(self.chambers_kg)
         if min(self.chambers_kg) <= 0:
-            raise Refusal(
-                message(
-                    "fleet.chamber_of_nothing",
-                    'a chamber must hold something, e.g. chambers = ["5 t", "5 t"]',
-                )
+            raise Refusal.because(
+                "fleet.chamber_of_nothing",
+                'a chamber must hold something, e.g. chambers = ["5 t", "5 t"]',
             )
         if self.payload_kg is not None and not 0 < self.payload_kg <= holds:
-            raise Refusal(
-                message(
-                    "fleet.payload",
-                    "payload must be more than nothing and no more than the chambers hold ({most})",
-                    most=Quantity.written(holds / 1000, "t", "g"),
-                )
+            raise Refusal.because(
+                "fleet.payload",
+                "payload must be more than nothing and no more than the chambers hold ({most})",
+                most=Quantity.written(holds / 1000, "t", "g"),
             )
         if self.laden_weight_kg is not None and self.laden_weight_kg <= self.carries_kg:
-            raise Refusal(
-                message(
-                    "fleet.laden_weight",
-                    "laden_weight must be more than the load; write the weight of tanker and load together",
-                )
+            raise Refusal.because(
+                "fleet.laden_weight",
+                "laden_weight must be more than the load; write the weight of tanker and load together",
             )
         return self
 

@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, MutableMapping, Sequence
 from typing import Any
 
-from fuelplan.messages import Own, Refusal, message
+from fuelplan.messages import Own, Refusal
 
 Step = Callable[[MutableMapping[str, Any]], None]
 
@@ -46,16 +46,14 @@ def number_of(table: Mapping[str, Any], newest: int) -> int:
     """
     number = table.get("format", 0)
     if not isinstance(number, int) or isinstance(number, bool) or number < 0:
-        raise Refusal(
-            message("format.whole", "must be a whole number such as {newest}", newest=Own(str(newest)))
+        raise Refusal.because(
+            "format.whole", "must be a whole number such as {newest}", newest=Own(str(newest))
         )
     if number > newest:
-        raise Refusal(
-            message(
-                "format.newer",
-                "this folder has format {number}; this program knows formats up to {newest}. Update fuelplan",
-                number=Own(str(number)), newest=Own(str(newest)),
-            )
+        raise Refusal.because(
+            "format.newer",
+            "this folder has format {number}; this program knows formats up to {newest}. Update fuelplan",
+            number=Own(str(number)), newest=Own(str(newest)),
         )  # fmt: skip
     return int(number)
 

@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from fuelplan.heat import fuels
-from fuelplan.messages import Own, Refusal, message
+from fuelplan.messages import Own, Refusal
 from fuelplan.records.schema.quantities import (
     Area,
     Efficiency,
@@ -110,28 +110,22 @@ class BuildingTable(Table):
         past = [w for w in given if "_a_year" in w]
         if not given:
             burned = ", ".join(f'{f.year_key} = "{f.year_example}"' for f in fuels.fuels() if f.in_bulk)
-            raise Refusal(
-                message(
-                    "building.what_it_needs",
-                    'say what the house needs by one of: {fuels}, heating_oil_a_year = "2400 litre", '
-                    'gas_a_year = "24000 kWh", heat_a_year, design_loss with design_outdoor, floor_area '
-                    "with built", fuels=Own(burned),
-                )
+            raise Refusal.because(
+                "building.what_it_needs",
+                'say what the house needs by one of: {fuels}, heating_oil_a_year = "2400 litre", '
+                'gas_a_year = "24000 kWh", heat_a_year, design_loss with design_outdoor, floor_area '
+                "with built", fuels=Own(burned),
             )  # fmt: skip
         if len(past) > 1:
             names = " and ".join(type(self).model_fields[w].alias or w for w in past)
-            raise Refusal(
-                message(
-                    "building.two_years", "{keys} both say what a year takes; keep the one you trust most",
-                    keys=Own(names),
-                )
+            raise Refusal.because(
+                "building.two_years", "{keys} both say what a year takes; keep the one you trust most",
+                keys=Own(names),
             )  # fmt: skip
         if self.design_loss_kw is not None and self.design_outdoor_c is None:
-            raise Refusal(
-                message(
-                    "building.design_outdoor",
-                    'design_loss needs design_outdoor, e.g. design_outdoor = "-12 degC"',
-                )
+            raise Refusal.because(
+                "building.design_outdoor",
+                'design_loss needs design_outdoor, e.g. design_outdoor = "-12 degC"',
             )
         return self
 

@@ -8,7 +8,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from fuelplan import units
 from fuelplan.heat import fuels as fuel
-from fuelplan.messages import Own, Refusal, message
+from fuelplan.messages import Own, Refusal
 from fuelplan.records.schema.of_fuels import Water, WoodName, amount_of
 from fuelplan.records.schema.quantities import Day, Mass, OneOf, Power, Temperature, Time, Volume
 from fuelplan.records.schema.table_base import Name, Table
@@ -22,7 +22,7 @@ else:
 def _hours(value: Any) -> tuple[float, float]:
     parts = value.split(" to ") if isinstance(value, str) else []
     if len(parts) != 2:
-        raise Refusal(message("value.clock_hours", 'write clock hours in quotes, e.g. "17:00 to 22:00"'))
+        raise Refusal.because("value.clock_hours", 'write clock hours in quotes, e.g. "17:00 to 22:00"')
     return units.parse_clock(parts[0].strip()), units.parse_clock(parts[1].strip())
 
 
@@ -148,18 +148,18 @@ class SecondSourceTable(Table):
     @model_validator(mode="after")
     def _has_its_power(self) -> SecondSourceTable:
         if self.kind != "solar" and self.power_kw is None:
-            raise Refusal(
-                message("second.power", 'a {kind} needs its power, e.g. power = "6 kW"', kind=Own(self.kind))
+            raise Refusal.because(
+                "second.power", 'a {kind} needs its power, e.g. power = "6 kW"', kind=Own(self.kind)
             )
         if self.share_by_month and len(self.share_by_month) != 12:
-            raise Refusal(message("second.months", "share_by_month needs twelve numbers, January first"))
+            raise Refusal.because("second.months", "share_by_month needs twelve numbers, January first")
         return self
 
 
 def _fuel_price(value: Any) -> units.FuelPrice:
     if not isinstance(value, str):
-        raise Refusal(
-            message("value.fuel_price", 'write a price in quotes, e.g. "95 EUR/stacked m3" or "0.12 EUR/kWh"')
+        raise Refusal.because(
+            "value.fuel_price", 'write a price in quotes, e.g. "95 EUR/stacked m3" or "0.12 EUR/kWh"'
         )
     return units.parse_price(value)
 

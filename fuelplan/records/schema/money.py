@@ -6,7 +6,7 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
-from fuelplan.messages import Listed, Own, Refusal, message
+from fuelplan.messages import Listed, Own, Refusal
 from fuelplan.records.schema.quantities import (
     Day,
     Length,
@@ -166,10 +166,8 @@ class SupplyTable(Table):
     def _money_is_one(self) -> SupplyTable:
         found = {m[1] for m in (self.price, self.other_heat, self.bags, self.empty_cost) if m is not None}
         if len(found) > 1:
-            raise Refusal(
-                message(
-                    "money_keys.moneys", "prices in {money} cannot be weighed; write them in one money",
-                    money=Listed(tuple(map(Own, sorted(found)))),
-                )
+            raise Refusal.because(
+                "money_keys.moneys", "prices in {money} cannot be weighed; write them in one money",
+                money=Listed(tuple(map(Own, sorted(found)))),
             )  # fmt: skip
         return self

@@ -8,7 +8,7 @@ from pydantic import BeforeValidator, Field, WithJsonSchema, create_model
 
 from fuelplan import units
 from fuelplan.heat import fuels
-from fuelplan.messages import Own, Refusal, as_message, message, said_by
+from fuelplan.messages import Own, Refusal, as_message, said_by
 from fuelplan.records.schema.quantities import Density, EnergyPerMass
 from fuelplan.records.schema.table_base import Table
 
@@ -17,11 +17,9 @@ def _water(value: Any) -> fuels.Moisture:
     if isinstance(value, fuels.Moisture):
         return value
     if not isinstance(value, str):
-        raise Refusal(
-            message(
-                "value.water",
-                'write the water content with its basis in quotes, e.g. "18 % wet" or "22 % dry"',
-            )
+        raise Refusal.because(
+            "value.water",
+            'write the water content with its basis in quotes, e.g. "18 % wet" or "22 % dry"',
         )
     return fuels.parse_moisture(value)
 
@@ -37,7 +35,7 @@ Water = Annotated[
 
 def _wood(value: Any) -> str:
     if not isinstance(value, str):
-        raise Refusal(message("value.wood", 'write a kind of wood in quotes, e.g. "beech"'))
+        raise Refusal.because("value.wood", 'write a kind of wood in quotes, e.g. "beech"')
     return fuels.species(value).name
 
 
@@ -60,20 +58,16 @@ def amount_of(fuel: fuels.Fuel) -> Any:
 
     def read(value: Any) -> units.Amount:
         if not isinstance(value, str):
-            raise Refusal(
-                message(
-                    "value.amount_of_fuel", 'write an amount of {fuel} in quotes, e.g. "{example}"',
-                    fuel=fuel.word, example=Own(fuel.example),
-                )
+            raise Refusal.because(
+                "value.amount_of_fuel", 'write an amount of {fuel} in quotes, e.g. "{example}"',
+                fuel=fuel.word, example=Own(fuel.example),
             )  # fmt: skip
         amount = units.parse_amount(value)
         if amount.measure not in fuel.measures:
-            raise Refusal(
-                message(
-                    "value.measured_in", "{fuel} are measured in {measures}, not in {measure}",
-                    fuel=fuel.word, measures=as_message(fuel.sold_in),
-                    measure=said_by(units.MEASURES[amount.measure]),
-                )
+            raise Refusal.because(
+                "value.measured_in", "{fuel} are measured in {measures}, not in {measure}",
+                fuel=fuel.word, measures=as_message(fuel.sold_in),
+                measure=said_by(units.MEASURES[amount.measure]),
             )  # fmt: skip
         return amount
 

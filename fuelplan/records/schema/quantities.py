@@ -10,17 +10,15 @@ from pydantic import BeforeValidator, GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, PydanticKnownError, core_schema
 
 from fuelplan import units
-from fuelplan.messages import Own, Refusal, message
+from fuelplan.messages import Own, Refusal
 
 
 def _reader(quantity: str) -> Callable[[Any], float]:
     def read(value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, (str, int, float)):
-            raise Refusal(
-                message(
-                    "value.with_unit", "write text with a unit in quotes, not {written}",
-                    written=Own(f"{value!r}"),
-                )
+            raise Refusal.because(
+                "value.with_unit", "write text with a unit in quotes, not {written}",
+                written=Own(f"{value!r}"),
             )  # fmt: skip
         return units.parse(value, quantity)
 
@@ -54,11 +52,9 @@ Share = Annotated[float, BeforeValidator(_reader("share")), _schema("share", "1 
 def _of_a_boiler(value: Any) -> float:
     share = _reader("efficiency")(value)
     if share < 0.3:
-        raise Refusal(
-            message(
-                "value.efficiency", 'an efficiency of {written} cannot be; write e.g. "85 %"',
-                written=Own(f"{share:.3g}"),
-            )
+        raise Refusal.because(
+            "value.efficiency", 'an efficiency of {written} cannot be; write e.g. "85 %"',
+            written=Own(f"{share:.3g}"),
         )  # fmt: skip
     return share
 
@@ -104,15 +100,13 @@ MOST_LEAD_DAYS = 120
 
 def _working_days(value: Any) -> tuple[int, int]:
     if not isinstance(value, str):
-        raise Refusal(message("value.working_days", 'write a range in quotes, e.g. "4 to 12 working days"'))
+        raise Refusal.because("value.working_days", 'write a range in quotes, e.g. "4 to 12 working days"')
     low, high = units.parse_working_days(value)
     if high > MOST_LEAD_DAYS:
-        raise Refusal(
-            message(
-                "value.lead_time",
-                "a lead time of {days} working days is more than can be planned for; {most} is the most",
-                days=high, most=MOST_LEAD_DAYS,
-            )
+        raise Refusal.because(
+            "value.lead_time",
+            "a lead time of {days} working days is more than can be planned for; {most} is the most",
+            days=high, most=MOST_LEAD_DAYS,
         )  # fmt: skip
     return low, high
 
@@ -131,11 +125,9 @@ def money_reader(kind: str, example: str) -> Callable[[Any], tuple[float, str]]:
 
     def read(value: Any) -> tuple[float, str]:
         if not isinstance(value, str):
-            raise Refusal(
-                message(
-                    "value.money", 'write an amount of money in quotes, e.g. "{example}"',
-                    example=Own(example),
-                )
+            raise Refusal.because(
+                "value.money", 'write an amount of money in quotes, e.g. "{example}"',
+                example=Own(example),
             )  # fmt: skip
         return units.parse_money(value, kind)
 
@@ -170,7 +162,7 @@ Money = Annotated[
 def _day(value: Any) -> date:
     if isinstance(value, date):
         return units.parse_date(value)
-    raise Refusal(message("value.date", "write a date without quotes, year-month-day, e.g. 2026-01-15"))
+    raise Refusal.because("value.date", "write a date without quotes, year-month-day, e.g. 2026-01-15")
 
 
 Day = Annotated[date, BeforeValidator(_day)]
@@ -178,7 +170,7 @@ Day = Annotated[date, BeforeValidator(_day)]
 
 def _clock(value: Any) -> float:
     if not isinstance(value, str):
-        raise Refusal(message("value.clock", 'write a time of day in quotes, e.g. "06:30"'))
+        raise Refusal.because("value.clock", 'write a time of day in quotes, e.g. "06:30"')
     return units.parse_clock(value)
 
 

@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field, StringConstraints, model_validator
 
-from fuelplan.messages import Own, Refusal, message
+from fuelplan.messages import Own, Refusal
 from fuelplan.records.schema.fleet import DepotTable, TankerTable
 from fuelplan.records.schema.formats import ROUND_STEPS
 from fuelplan.records.schema.quantities import Day, Length, PricePerMass
@@ -88,12 +88,10 @@ class RoundTable(Table):
         ):
             twice = sorted({n for n in names if names.count(n) > 1})
             if twice:
-                raise Refusal(
-                    message(
-                        "round_keys.same_name",
-                        'two {entries} entries are called "{name}"; give each its own name',
-                        entries=Own(what), name=Own(twice[0]),
-                    )
+                raise Refusal.because(
+                    "round_keys.same_name",
+                    'two {entries} entries are called "{name}"; give each its own name',
+                    entries=Own(what), name=Own(twice[0]),
                 )  # fmt: skip
         return self
 

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from fuelplan.messages import Refusal, message
+from fuelplan.messages import Refusal
 from fuelplan.records.schema.quantities import Clock, Day, Mass, Money, PricePerTime, Share, Speed, Time
 from fuelplan.records.schema.table_base import Table
 
@@ -141,10 +141,8 @@ class DriverTable(Table):
     @model_validator(mode="after")
     def _a_day_has_its_hours(self) -> DriverTable:
         if self.latest_end_h <= self.shift_start_h:
-            raise Refusal(
-                message(
-                    "rules.latest_end", 'latest_end must be later than shift_start, e.g. latest_end = "17:30"'
-                )
+            raise Refusal.because(
+                "rules.latest_end", 'latest_end must be later than shift_start, e.g. latest_end = "17:30"'
             )
         return self
 
@@ -177,12 +175,10 @@ class DistancesTable(Table):
     @model_validator(mode="after")
     def _has_what_its_kind_needs(self) -> DistancesTable:
         if self.kind == "file" and not self.file:
-            raise Refusal(message("rules.file", 'kind "file" needs the key file, e.g. file = "matrix.csv"'))
+            raise Refusal.because("rules.file", 'kind "file" needs the key file, e.g. file = "matrix.csv"')
         if self.kind == "service" and not self.service:
-            raise Refusal(
-                message(
-                    "rules.service",
-                    'kind "service" needs the key service, e.g. service = "http://127.0.0.1:5000"',
-                )
+            raise Refusal.because(
+                "rules.service",
+                'kind "service" needs the key service, e.g. service = "http://127.0.0.1:5000"',
             )
         return self

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from pydantic import Field, StringConstraints, create_model, model_validator
 
 from fuelplan.heat import fuels
-from fuelplan.messages import Own, Refusal, message
+from fuelplan.messages import Own, Refusal
 from fuelplan.records.schema.formats import SITE_STEPS
 from fuelplan.records.schema.heat import BoilerTable, BuildingTable
 from fuelplan.records.schema.logs import (
@@ -123,17 +123,13 @@ class WeatherTable(Table):
     def _has_what_its_source_needs(self) -> WeatherTable:
         wanted = {self.source, self.fallback}
         if "file" in wanted and not self.file:
-            raise Refusal(
-                message(
-                    "site_keys.weather_file", 'source "file" needs the key file, e.g. file = "weather.csv"'
-                )
+            raise Refusal.because(
+                "site_keys.weather_file", 'source "file" needs the key file, e.g. file = "weather.csv"'
             )
         if "monthly" in wanted and self.monthly_means_c is None:
-            raise Refusal(
-                message(
-                    "site_keys.monthly_means",
-                    'source "monthly" needs the key monthly_means with twelve numbers',
-                )
+            raise Refusal.because(
+                "site_keys.monthly_means",
+                'source "monthly" needs the key monthly_means with twelve numbers',
             )
         return self
 
@@ -250,18 +246,14 @@ class AwayTable(Table):
     @model_validator(mode="after")
     def _in_order(self) -> AwayTable:
         if self.last < self.first:
-            raise Refusal(
-                message(
-                    "site_keys.away_backwards", "to = {last} lies before from = {first}",
-                    last=Own(str(self.last)), first=Own(str(self.first)),
-                )
+            raise Refusal.because(
+                "site_keys.away_backwards", "to = {last} lies before from = {first}",
+                last=Own(str(self.last)), first=Own(str(self.first)),
             )  # fmt: skip
         if not self.boiler_off and self.indoor_c is None:
-            raise Refusal(
-                message(
-                    "site_keys.away_how",
-                    'say either boiler_off = true or the temperature kept, e.g. indoor = "12 degC"',
-                )
+            raise Refusal.because(
+                "site_keys.away_how",
+                'say either boiler_off = true or the temperature kept, e.g. indoor = "12 degC"',
             )
         return self
 
@@ -316,33 +308,25 @@ class SiteTable(Table):
         if self.boiler.stacked is not None:
             kind = self.boiler.kind
             if self.logs is None:
-                raise Refusal(
-                    message(
-                        "site_keys.needs_table", "a boiler for {kind} needs the table [{table}]",
-                        kind=Own(kind), table=Own(self.boiler.stacked.name),
-                    )
+                raise Refusal.because(
+                    "site_keys.needs_table", "a boiler for {kind} needs the table [{table}]",
+                    kind=Own(kind), table=Own(self.boiler.stacked.name),
                 )  # fmt: skip
             if self.buffer.volume_m3 == 0:
-                raise Refusal(
-                    message(
-                        "site_keys.needs_buffer",
-                        'a boiler for {kind} needs a buffer: [buffer] with volume = "1500 litre"',
-                        kind=Own(kind),
-                    )
+                raise Refusal.because(
+                    "site_keys.needs_buffer",
+                    'a boiler for {kind} needs a buffer: [buffer] with volume = "1500 litre"',
+                    kind=Own(kind),
                 )
             if self.boiler.rated_kw is None:
-                raise Refusal(
-                    message(
-                        "site_keys.needs_size", 'a boiler for {kind} needs its size: rated = "30 kW"',
-                        kind=Own(kind),
-                    )
+                raise Refusal.because(
+                    "site_keys.needs_size", 'a boiler for {kind} needs its size: rated = "30 kW"',
+                    kind=Own(kind),
                 )  # fmt: skip
         elif self.logs is not None:
-            raise Refusal(
-                message(
-                    "site_keys.logs_without_boiler",
-                    '[logs] needs a boiler that burns them: kind = "logs and pellets" under [boiler]',
-                )
+            raise Refusal.because(
+                "site_keys.logs_without_boiler",
+                '[logs] needs a boiler that burns them: kind = "logs and pellets" under [boiler]',
             )
         return self
 
@@ -351,12 +335,10 @@ class SiteTable(Table):
         for other in (f for f in fuels.fuels() if f.in_bulk and f is not self.boiler.bulk):
             burned = any(getattr(self.building, key, None) is not None for key in year_fields(other))
             if other.name in self.model_fields_set and not burned:
-                raise Refusal(
-                    message(
-                        "site_keys.table_without_boiler",
-                        '[{table}] needs a boiler that burns them: kind = "{kind}" under [boiler]',
-                        table=Own(other.name), kind=Own(other.name),
-                    )
+                raise Refusal.because(
+                    "site_keys.table_without_boiler",
+                    '[{table}] needs a boiler that burns them: kind = "{kind}" under [boiler]',
+                    table=Own(other.name), kind=Own(other.name),
                 )  # fmt: skip
         return self
 

@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema, model_validator
 
 from fuelplan import units
-from fuelplan.messages import Listed, Own, Refusal, message
+from fuelplan.messages import Listed, Own, Refusal
 from fuelplan.records.schema.quantities import (
     Length,
     Mass,
@@ -26,11 +26,9 @@ from fuelplan.records.schema.table_base import Name, Table
 def _amount(kind: str, example: str) -> BeforeValidator:
     def read(value: Any) -> float:
         if isinstance(value, bool) or not isinstance(value, (str, int, float)):
-            raise Refusal(
-                message(
-                    "value.with_unit_as", 'write text with a unit in quotes, e.g. "{example}"',
-                    example=Own(example),
-                )
+            raise Refusal.because(
+                "value.with_unit_as", 'write text with a unit in quotes, e.g. "{example}"',
+                example=Own(example),
             )  # fmt: skip
         return units.parse(value, kind)
 
@@ -43,12 +41,10 @@ def _schema(kind: str, example: str) -> WithJsonSchema:
 
 def _slope(value: float) -> float:
     if not 0 <= value < 90:
-        raise Refusal(
-            message(
-                "store_keys.slope",
-                "a floor slope of {slope} degrees is no floor; write the angle from the horizontal, "
-                "usually 40 to 45, 0 for a flat one", slope=Own(f"{value:g}"),
-            )
+        raise Refusal.because(
+            "store_keys.slope",
+            "a floor slope of {slope} degrees is no floor; write the angle from the horizontal, "
+            "usually 40 to 45, 0 for a flat one", slope=Own(f"{value:g}"),
         )  # fmt: skip
     return value
 
@@ -341,10 +337,8 @@ class SizingTable(Table):
     def _money_is_one(self) -> SizingTable:
         found = {m[1] for m in (self.store_per_m3, self.store_fixed) if m is not None}
         if len(found) > 1:
-            raise Refusal(
-                message(
-                    "store_keys.moneys", "costs in {money} cannot be added; write them in one money",
-                    money=Listed(tuple(map(Own, sorted(found)))),
-                )
+            raise Refusal.because(
+                "store_keys.moneys", "costs in {money} cannot be added; write them in one money",
+                money=Listed(tuple(map(Own, sorted(found)))),
             )  # fmt: skip
         return self

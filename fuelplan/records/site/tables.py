@@ -96,11 +96,9 @@ class _HouseCells(Cells):
 def _word(text: str, known: tuple[str, ...]) -> str:
     if text.lower() in known:
         return text.lower()
-    raise Refusal(
-        message(
-            "site.one_of", '"{written}" is not known; write one of {words}',
-            written=Own(text.lower()[:40]), words=in_quotes(k for k in known if k),
-        )
+    raise Refusal.because(
+        "site.one_of", '"{written}" is not known; write one of {words}',
+        written=Own(text.lower()[:40]), words=in_quotes(k for k in known if k),
     )  # fmt: skip
 
 
@@ -108,7 +106,7 @@ def _yes(text: str) -> bool:
     if text.lower() in {"yes", "no"}:
         return text.lower() == "yes"
     written = Own(text.lower()[:40])
-    raise Refusal(message("site.yes_or_no", '"{written}" is not known; write yes or no', written=written))
+    raise Refusal.because("site.yes_or_no", '"{written}" is not known; write yes or no', written=written)
 
 
 def _clock(text: str, words: tuple[str, ...]) -> str:
@@ -119,29 +117,23 @@ def _clock(text: str, words: tuple[str, ...]) -> str:
         return f"{int(match[1]):02d}:{match[2]}"
     written = Own(text[:40])
     if not words:
-        raise Refusal(
-            message(
-                "site.clock", '"{written}" is not known; write a time of day, e.g. "07:30"', written=written
-            )
+        raise Refusal.because(
+            "site.clock", '"{written}" is not known; write a time of day, e.g. "07:30"', written=written
         )
-    raise Refusal(
-        message(
-            "site.clock_or_word",
-            '"{written}" is not known; write {words}, or a time of day, e.g. "07:30"',
-            written=written, words=in_quotes(words),
-        )
+    raise Refusal.because(
+        "site.clock_or_word",
+        '"{written}" is not known; write {words}, or a time of day, e.g. "07:30"',
+        written=written, words=in_quotes(words),
     )  # fmt: skip
 
 
 def _amount(text: str) -> units.Amount:
     amount = units.parse_amount(text)
     if amount.value < 0:
-        raise Refusal(
-            message(
-                "site.negative",
-                '"{written}" is negative; write what came or what is there, e.g. "3.2 t"',
-                written=Own(text),
-            )
+        raise Refusal.because(
+            "site.negative",
+            '"{written}" is negative; write what came or what is there, e.g. "3.2 t"',
+            written=Own(text),
         )
     return amount
 
@@ -149,21 +141,17 @@ def _amount(text: str) -> units.Amount:
 def _fuel(text: str) -> str:
     planned = tuple(f.name for f in fuels.planned())
     if text.lower() in fuels.names() and text.lower() not in planned:
-        raise Refusal(
-            message(
-                "site.not_planned", "only {fuels} are planned for; leave rows of {other} out of this file",
-                fuels=Own(" and ".join(planned)), other=Own(text.lower()),
-            )
+        raise Refusal.because(
+            "site.not_planned", "only {fuels} are planned for; leave rows of {other} out of this file",
+            fuels=Own(" and ".join(planned)), other=Own(text.lower()),
         )  # fmt: skip
     return _word(text, planned)
 
 
 def _how(text: str) -> str:
     if text.lower() == "tipped in":
-        raise Refusal(
-            message(
-                "site.tipped", "bags that were tipped in are no level; write them as a row of deliveries.csv",
-            )
+        raise Refusal.because(
+            "site.tipped", "bags that were tipped in are no level; write them as a row of deliveries.csv",
         )  # fmt: skip
     return _word(text, HOW)
 

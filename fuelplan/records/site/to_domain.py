@@ -285,11 +285,9 @@ def _count(row: ReadingRow, useful_kwh_per_kg: float) -> readings.Observation:
         if row.how == "boiler counter"
         else message("site.meter_shows", 'a heat meter shows kilowatt-hours; write e.g. "8200 kWh"')
     )
-    raise Refusal(
-        message(
-            "site.not_of_the_meter", '"{written}" is not a valid number of that meter: {shows}',
-            written=Own(row.said), shows=shows,
-        )
+    raise Refusal.because(
+        "site.not_of_the_meter", '"{written}" is not a valid number of that meter: {shows}',
+        written=Own(row.said), shows=shows,
     )  # fmt: skip
 
 

@@ -93,13 +93,11 @@ class NumberReader:
     def _read(self, text: str) -> float:
         spec = self.spec
         if self.decimal_comma and (two := re.fullmatch(r"([+-]?[0-9]{1,3})\.([0-9]{3})", text)):
-            raise Refusal(
-                message(
-                    "cell.point_of_two_readings",
-                    '"{written}": a point has two readings in a file with decimal commas; write "{whole}" or '
-                    '"{comma}"', written=Own(shortened(text)),
-                    whole=Own(f"{two[1]}{two[2]}"), comma=Own(f"{two[1]},{two[2]}"),
-                )
+            raise Refusal.because(
+                "cell.point_of_two_readings",
+                '"{written}": a point has two readings in a file with decimal commas; write "{whole}" or '
+                '"{comma}"', written=Own(shortened(text)),
+                whole=Own(f"{two[1]}{two[2]}"), comma=Own(f"{two[1]},{two[2]}"),
             )  # fmt: skip
         if self.decimal_comma and "," in text and "." not in text:
             text = text.replace(",", ".")
@@ -108,11 +106,9 @@ class NumberReader:
         value, _, rest = read_number(text, spec.example)
         unit = find_unit(rest, spec.quantity) if rest and spec.quantity else None
         if rest and unit is None:
-            raise Refusal(
-                message(
-                    "cell.not_a_plain_number", '"{written}" is not a plain number; write e.g. "{example}"',
-                    written=Own(shortened(text)), example=Own(spec.example),
-                )
+            raise Refusal.because(
+                "cell.not_a_plain_number", '"{written}" is not a plain number; write e.g. "{example}"',
+                written=Own(shortened(text)), example=Own(spec.example),
             )  # fmt: skip
         return value if unit is None else value * unit.factor / spec.unit_factor
 

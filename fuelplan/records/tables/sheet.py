@@ -68,11 +68,9 @@ def read_sheet(name: str, content: bytes, *, country: str = "", encoding: str = 
         In one sentence.
     """
     if len(content) > MOST_BYTES:
-        raise SheetError(
-            message(
-                "sheet.too_large", "the file has {bytes} bytes; {most} is the most that is read",
-                bytes=len(content), most=MOST_BYTES,
-            )
+        raise SheetError.because(
+            "sheet.too_large", "the file has {bytes} bytes; {most} is the most that is read",
+            bytes=len(content), most=MOST_BYTES,
         )  # fmt: skip
     if content.startswith(PACKED):
         return _sheet(spreadsheet_rows(content), "")
@@ -82,11 +80,9 @@ def read_sheet(name: str, content: bytes, *, country: str = "", encoding: str = 
     spans = whole_rows(name, text, separator, lost, by_line=True)
     rows = [(span.last_line, span.cells) for span in itertools.islice(spans, MOST_ROWS + 2)]
     if lost:
-        raise SheetError(
-            message(
-                "sheet.lost", "line {line}: {fault}", line=Own(str(lost[0].line)),
-                fault=as_message(lost[0].said),
-            )
+        raise SheetError.because(
+            "sheet.lost", "line {line}: {fault}", line=Own(str(lost[0].line)),
+            fault=as_message(lost[0].said),
         )  # fmt: skip
     one_byte = encoding not in {"utf-8", "utf-16", "utf-16-le", "utf-16-be"}
     others = [name for name in guesses(content, country) if name != encoding] if one_byte else []
@@ -118,28 +114,22 @@ def without_thousands(text: str, decimal: str) -> str:
 def _sheet(rows: list[tuple[int, list[str]]], separator: str) -> Sheet:
     rows = [(line, cells) for line, cells in rows if any(cell.strip() for cell in cells)]
     if len(rows) < 2:
-        raise SheetError(
-            message(
-                "sheet.empty",
-                "the table is empty: its first line names the columns, each further line is one entry",
-            )
+        raise SheetError.because(
+            "sheet.empty",
+            "the table is empty: its first line names the columns, each further line is one entry",
         )
     if len(rows) - 1 > MOST_ROWS:
-        raise SheetError(
-            message(
-                "sheet.too_many_rows", "the table has more than {most} rows, the most that is read",
-                most=MOST_ROWS,
-            )
+        raise SheetError.because(
+            "sheet.too_many_rows", "the table has more than {most} rows, the most that is read",
+            most=MOST_ROWS,
         )  # fmt: skip
     header = [cell.strip()[:80] for cell in rows[0][1]]
     while header and not header[-1]:
         header.pop()
     if not header or len(header) > MOST_COLUMNS:
-        raise SheetError(
-            message(
-                "sheet.columns", "the first line names {n} columns; 1 to {most} can be read", n=len(header),
-                most=MOST_COLUMNS,
-            )
+        raise SheetError.because(
+            "sheet.columns", "the first line names {n} columns; 1 to {most} can be read", n=len(header),
+            most=MOST_COLUMNS,
         )  # fmt: skip
     width = len(header)
     named = tuple(cell or f"column {i + 1}" for i, cell in enumerate(header))

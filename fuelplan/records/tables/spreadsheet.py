@@ -80,37 +80,29 @@ def spreadsheet_rows(content: bytes) -> list[Row]:
 def _refuse_others(archive: zipfile.ZipFile, names: set[str]) -> None:
     """Refuse a file that holds a part twice, and name what is no spreadsheet."""
     if len(names) != len(archive.namelist()):
-        raise SheetError(
-            message(
-                "spreadsheet.part_twice",
-                "this spreadsheet file holds a part twice; save it again as .xlsx or CSV",
-            )
+        raise SheetError.because(
+            "spreadsheet.part_twice",
+            "this spreadsheet file holds a part twice; save it again as .xlsx or CSV",
         )
     for start, what in _KINDS.items():
         if any(name.startswith(start) for name in names):
-            raise SheetError(
-                message(
-                    "spreadsheet.another_kind", "this is {what}; save the sheet as .xlsx or CSV", what=what
-                )
+            raise SheetError.because(
+                "spreadsheet.another_kind", "this is {what}; save the sheet as .xlsx or CSV", what=what
             )
     if "mimetype" in names:
         with _opened(archive, "mimetype") as stream:
             if stream.read(len(CALC) + 1).strip() != CALC:
-                raise SheetError(
-                    message(
-                        "spreadsheet.odt",
-                        "this is a file of the kind .odt or .odp; save the sheet as .ods or CSV",
-                    )
+                raise SheetError.because(
+                    "spreadsheet.odt",
+                    "this is a file of the kind .odt or .odp; save the sheet as .ods or CSV",
                 )
 
 
 def _opened(archive: zipfile.ZipFile, name: str) -> IO[bytes]:
     if archive.getinfo(name).compress_type not in METHODS:
-        raise SheetError(
-            message(
-                "spreadsheet.packed",
-                "this spreadsheet file is packed in an unusual way; save the sheet as CSV",
-            )
+        raise SheetError.because(
+            "spreadsheet.packed",
+            "this spreadsheet file is packed in an unusual way; save the sheet as CSV",
         )
     return archive.open(name)
 
@@ -177,12 +169,10 @@ def _rows_of(small: io.BytesIO, looked: _Cells) -> list[Row]:
             while cells and not cells[-1]:
                 cells.pop()
             if any(cells[MOST_COLUMNS:]):
-                raise SheetError(
-                    message(
-                        "spreadsheet.wide_row",
-                        "row {row} has more than {most} columns, the most that is read", row=Own(str(number)),
-                        most=MOST_COLUMNS,
-                    )
+                raise SheetError.because(
+                    "spreadsheet.wide_row",
+                    "row {row} has more than {most} columns, the most that is read", row=Own(str(number)),
+                    most=MOST_COLUMNS,
                 )  # fmt: skip
             rows.append((number, cells))
         return rows
@@ -223,10 +213,8 @@ def _look(archive: zipfile.ZipFile, name: str, target: _Target, made: zipfile.Zi
 
 
 def _too_large() -> SheetError:
-    return SheetError(
-        message(
-            "spreadsheet.too_large", "this spreadsheet file is too large once unpacked; save the sheet as CSV"
-        )
+    return SheetError.because(
+        "spreadsheet.too_large", "this spreadsheet file is too large once unpacked; save the sheet as CSV"
     )
 
 
@@ -246,10 +234,8 @@ class _Target:
 
     def doctype(self, name: str, public: str, system: str) -> None:
         """Refuse what no spreadsheet program writes."""
-        raise SheetError(
-            message(
-                "spreadsheet.unusual", "this spreadsheet file is not of the usual kind; save the sheet as CSV"
-            )
+        raise SheetError.because(
+            "spreadsheet.unusual", "this spreadsheet file is not of the usual kind; save the sheet as CSV"
         )
 
     def close(self) -> None:
@@ -279,11 +265,9 @@ class _Texts(_Target):
         self._inside = False
         if _local(tag) == "si":
             if len(self.found) >= MOST_TEXTS:
-                raise SheetError(
-                    message(
-                        "spreadsheet.texts", "the file holds more than {most} texts, the most that is read",
-                        most=MOST_TEXTS,
-                    )
+                raise SheetError.because(
+                    "spreadsheet.texts", "the file holds more than {most} texts, the most that is read",
+                    most=MOST_TEXTS,
                 )  # fmt: skip
             self.found.append("".join(self._pieces)[: LONGEST_CELL + 1])
 

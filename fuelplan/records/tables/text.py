@@ -52,42 +52,34 @@ def decoded(content: bytes, country: str = "", encoding: str = "") -> tuple[str,
     """
     for start, what in OTHER_FILES:
         if content.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(start):
-            raise SheetError(
-                message(
-                    "sheet.another_kind", "this is {what}; save the sheet as CSV, .xlsx or .ods", what=what
-                )
+            raise SheetError.because(
+                "sheet.another_kind", "this is {what}; save the sheet as CSV, .xlsx or .ods", what=what
             )
     wide = _wide(content)
     if encoding or wide:
         name = encoding or wide
         if name not in ENCODINGS and not wide:
-            raise SheetError(
-                message(
-                    "sheet.encoding", '"{name}" is not an encoding that is read; one of {encodings}',
-                    name=Own(name[:40]), encodings=Own(", ".join(ENCODINGS)),
-                )
+            raise SheetError.because(
+                "sheet.encoding", '"{name}" is not an encoding that is read; one of {encodings}',
+                name=Own(name[:40]), encodings=Own(", ".join(ENCODINGS)),
             )  # fmt: skip
         try:
             return content.decode("utf-8-sig" if name == "utf-8" else name).removeprefix("\ufeff"), name
         except UnicodeError:
-            raise SheetError(
-                message(
-                    "sheet.not_in_encoding", "this is no text in {encoding}; choose another encoding",
-                    encoding=Own(name),
-                )
+            raise SheetError.because(
+                "sheet.not_in_encoding", "this is no text in {encoding}; choose another encoding",
+                encoding=Own(name),
             ) from None  # fmt: skip
     if b"\x00" in content:
-        raise SheetError(message("sheet.no_text", "this is no text; save the sheet as CSV, .xlsx or .ods"))
+        raise SheetError.because("sheet.no_text", "this is no text; save the sheet as CSV, .xlsx or .ods")
     try:
         return content.decode("utf-8-sig"), "utf-8"
     except UnicodeDecodeError:
         found = guesses(content, country)
     if not found:
-        raise SheetError(
-            message(
-                "sheet.unknown_letters",
-                "its letters are of no encoding that is known here; save the table as UTF-8",
-            )
+        raise SheetError.because(
+            "sheet.unknown_letters",
+            "its letters are of no encoding that is known here; save the table as UTF-8",
         )
     return content.decode(found[0]), found[0]
 
