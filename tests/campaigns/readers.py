@@ -23,8 +23,8 @@ from fuelplan.records.folder.toml_file import toml_of_text
 from fuelplan.records.folder.undo import last_change, take_back
 from fuelplan.records.importing import import_table
 from fuelplan.records.round import Wish, add_wish, open_round
+from fuelplan.records.round.edit import RoundRules
 from fuelplan.records.round.folder import NEEDS, read_round
-from fuelplan.records.round.row_faults import faults_of_text
 from fuelplan.records.schema.formats import ROUND_STEPS
 from fuelplan.records.schema.round import RoundTable
 from fuelplan.records.site import edit
@@ -146,7 +146,7 @@ def _alone(known: Any, path: Path, data: bytes) -> list[Any]:
     sheet, faults = sheet_of_text(path.name, text, path.stem)
     if sheet is None or faults:
         return faults
-    return faults_of_text(path.name, text, path.stem, known)
+    return RoundRules(path.parent, known)(path.stem, text)
 
 
 def _written(name: str, add: Callable[[Path], None]) -> Callable[[Path, bytes], str]:

@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from fuelplan.records.folder.toml_file import toml_of_text
 from fuelplan.records.round import Round, Wish, add_wish, open_round
 from fuelplan.records.round.check_table import table_faults
+from fuelplan.records.round.edit import RoundRules
 from fuelplan.records.round.folder import NEEDS, read_round
-from fuelplan.records.round.row_faults import faults_of_text
 from fuelplan.records.schema import RoundTable
 from fuelplan.records.schema.columns import FILES
 from fuelplan.records.schema.formats import ROUND_STEPS
@@ -69,7 +69,7 @@ def damaged_tables(draw: st.DrawFn) -> tuple[str, str]:
 def test_any_cells_give_faults_not_tracebacks(sound: Path, table: tuple[str, str]) -> None:
     """A table whose cells hold anything is read; each fault has its row and a sentence."""
     kind, text = table
-    faults = faults_of_text(f"{kind}.csv", text, kind, known(sound))
+    faults = RoundRules(sound, known(sound))(kind, text)
     rows = text.count("\n") + text.count("\r")
     assert all(f.message and (f.line is None or 1 <= f.line <= rows + 1) for f in faults)
 

@@ -12,14 +12,7 @@ import numpy as np
 
 from fuelplan.records.folder import EditError, RecordBooks, text_of_rows
 from fuelplan.records.importing.writing import add_new_rows
-from fuelplan.records.round import (
-    ROUND,
-    faults_of_customers,
-    faults_of_text,
-    open_round,
-    round_books,
-    table_of_round,
-)
+from fuelplan.records.round import ROUND, RoundRules, round_books
 from fuelplan.records.tables import Fault, in_order, own_text, table_of_text
 
 if TYPE_CHECKING:
@@ -125,11 +118,8 @@ def faults_of_import(made: Joined, kind: str, folder: Path | str, source: str) -
     assert table is not None  # it was made of rows that were read
     rows = table.row[-len(made.added) :].tolist()
     of_source = dict(zip(rows, made.added.index.tolist(), strict=True))
-    if kind == "customers":
-        found = faults_of_customers(source, made.text, table_of_round(folder))
-    else:
-        found = faults_of_text(source, made.text, kind, open_round(folder, sound_only=True))
-    return in_order(replace(f, line=of_source[f.line]) for f in found if f.line in of_source)
+    found = RoundRules(folder)(kind, made.text)
+    return in_order(replace(f, file=source, line=of_source[f.line]) for f in found if f.line in of_source)
 
 
 def _rows_of(frame: pd.DataFrame) -> list[dict[str, str]]:

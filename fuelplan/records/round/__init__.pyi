@@ -2,6 +2,7 @@ from .by_depot import DepotError as DepotError
 from .by_depot import depot_of_customers as depot_of_customers
 from .by_depot import part_of_depot as part_of_depot
 from .customers import Customers as Customers
+from .edit import RoundRules as RoundRules
 from .edit import add_delivery as add_delivery
 from .edit import add_happening as add_happening
 from .edit import add_order as add_order
@@ -33,8 +34,6 @@ from .published import PublishedStop as PublishedStop
 from .reach import Reach as Reach
 from .reach import carried as carried
 from .reach import reach_of as reach_of
-from .row_faults import faults_of_customers as faults_of_customers
-from .row_faults import faults_of_text as faults_of_text
 from .table_to_domain import driver_rules as driver_rules
 from .table_to_domain import working_days_of as working_days_of
 from .to_domain import tours_of as tours_of

@@ -10,9 +10,9 @@ from pathlib import Path
 from fuelplan.messages import Own
 from fuelplan.records.folder import EditError, RecordBooks
 from fuelplan.records.opening import books_at
-from fuelplan.records.round.folder import ROUND, Round, is_round, open_round, table_of_round
+from fuelplan.records.round.folder import ROUND, Round, is_round, open_round, table_of_round, today_of
 from fuelplan.records.round.lists import Happening, Order, Wish
-from fuelplan.records.round.row_faults import faults_of_customers, faults_of_text
+from fuelplan.records.round.row_faults import faults_of_text
 from fuelplan.records.schema import FULL
 from fuelplan.records.site import house_books, iso
 from fuelplan.records.tables import Fault
@@ -35,10 +35,12 @@ class RoundRules:
 
     def __call__(self, table: str, text: str) -> list[Fault]:
         """Return the faults of a table's whole text."""
-        if table == "customers":  # of which a round that begins has none yet
-            return faults_of_customers(f"{table}.csv", text, table_of_round(self.place))
-        self.known = open_round(self.place, sound_only=True) if self.known is None else self.known
-        return faults_of_text(f"{table}.csv", text, table, self.known)
+        customers = None
+        if table != "customers":  # of which a round that begins has none yet
+            self.known = open_round(self.place, sound_only=True) if self.known is None else self.known
+            customers = self.known.customers
+        settings = table_of_round(self.place) if self.known is None else self.known.table
+        return faults_of_text(f"{table}.csv", text, table, settings, customers, today_of(settings))
 
     def books(self) -> RecordBooks:
         """Return the books of the round, which take no row that cannot be right."""

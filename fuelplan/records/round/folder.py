@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -15,13 +14,12 @@ import numpy as np
 from fuelplan.messages import message
 from fuelplan.records.folder import BookKind, Keeping, RecordBooks, toml_of_text, with_lines
 from fuelplan.records.opening import books_at
-from fuelplan.records.round import check_rows, lists
-from fuelplan.records.round.check_customers import check_customers
 from fuelplan.records.round.check_table import table_faults
-from fuelplan.records.round.customers import Customers, read_customers
-from fuelplan.records.round.histories import Deliveries, Readings, read_deliveries, read_readings
+from fuelplan.records.round.customers import Customers
+from fuelplan.records.round.histories import Deliveries, Readings
 from fuelplan.records.round.lists import Happening, OdometerDay, Order, Wish
-from fuelplan.records.round.published import PublishedStop, read_published
+from fuelplan.records.round.published import PublishedStop
+from fuelplan.records.round.row_faults import ROWS_OF, customers_of
 from fuelplan.records.schema import (
     FILES,
     ROUND_FILE,
@@ -49,7 +47,6 @@ from fuelplan.units import bought_in
 NEEDS = message("round.needs", "format, name, [place], [weather], one [[depot]] and one [[tanker]]")
 REMEMBERED = ("orders", "published", "wishes", "happenings")
 """Tables whose last changes can be undone; columns that an older one lacks are added to its first line."""
-T = TypeVar("T")
 H = TypeVar("H", Deliveries, Readings)
 
 
@@ -245,95 +242,52 @@ class _Reading:
                     self.sheets(kind)
             return None
         cells = ColumnCells(sheets[0], "customers", self.today)
-        everyone = check_customers(cells, self.table, read_customers(cells, self.table))
+        everyone = customers_of(cells, self.table)
         sound = ~cells.bad
-        deliveries, readings = self._deliveries(everyone), self._readings(everyone)
-        orders, published = self._orders(everyone), self._published(everyone)
-        wishes, happenings = self._wishes(everyone), self._happenings(everyone)
-        odometer = self._odometer()
+        parts = {kind: self._rows(kind, everyone) for kind in ROWS_OF}
         if len(everyone) == 0:
             said = message("round.no_customer", "there is no customer yet; add a row for each")
             self.faults.append(Fault(sheets[0].file, None, "", said))
-        self._keep(cells)
+        self._sound(cells)
         emptied = {id(fault) for fault in self.emptied}
-        kept_ids = set(everyone.id[sound].tolist())
+        kept_ids = {None, *everyone.id[sound].tolist()}  # some happenings are of no customer
+        lists = {
+            kind: tuple(row for row in parts[kind][0] if row.customer in kept_ids)
+            for kind in ("orders", "published", "wishes", "happenings")
+        }
         return Round(
             path=self.books.place,
             beside=self.books.beside,
             table=self.table,
             customers=everyone.rows(sound),
-            deliveries=_of_sound(deliveries, sound),
-            readings=_of_sound(readings, sound),
-            orders=tuple(o for o in orders if o.customer in kept_ids),
-            published=tuple(s for s in published if s.customer in kept_ids),
-            wishes=tuple(w for w in wishes if w.customer in kept_ids),
-            happenings=tuple(h for h in happenings if h.customer is None or h.customer in kept_ids),
-            odometer=tuple(odometer),
+            deliveries=_of_sound(_joined(parts["deliveries"]), sound),
+            readings=_of_sound(_joined(parts["readings"]), sound),
+            odometer=tuple(parts["odometer"][0]),
             warnings=tuple(in_order(f for f in self.faults if f.warning)),
             left_out=tuple(in_order(f for f in self.faults if not f.warning and id(f) not in emptied)),
             emptied=tuple(in_order(self.emptied)),
+            **lists,
         )
 
-    def _deliveries(self, customers: Customers) -> Deliveries:
+    def _rows(self, kind: str, customers: Customers) -> list[Any]:
+        """Return the sound rows of each sheet of a table."""
         parts = []
-        for cells in self._cells("deliveries"):
-            rows = read_deliveries(cells, self.table, customers)
-            check_rows.check_deliveries(cells, rows, customers, self.today)
-            parts.append(rows.rows(self._sound(cells)))
-        return _joined(parts)
-
-    def _readings(self, customers: Customers) -> Readings:
-        parts = []
-        for cells in self._cells("readings"):
-            rows = read_readings(cells, customers)
-            check_rows.check_readings(cells, rows, customers, self.today)
-            parts.append(rows.rows(self._sound(cells)))
-        return _joined(parts)
-
-    def _orders(self, customers: Customers) -> list[Order]:
-        cells = next(self._cells("orders"))
-        rows = lists.read_orders(cells, self.table, customers)
-        check_rows.check_orders(cells, rows, self.table, customers, self.today)
-        return _kept(rows, self._sound(cells))
-
-    def _published(self, customers: Customers) -> list[PublishedStop]:
-        cells = next(self._cells("published"))
-        rows = read_published(cells, self.table, customers)
-        check_rows.check_published(cells, rows, self.table, customers)
-        return _kept(rows, self._sound(cells))
-
-    def _wishes(self, customers: Customers) -> list[Wish]:
-        cells = next(self._cells("wishes"))
-        rows = lists.read_wishes(cells, self.table, customers)
-        if rows:
-            check_rows.check_wishes(cells, rows, self.table, customers)
-        return _kept(rows, self._sound(cells))
-
-    def _happenings(self, customers: Customers) -> list[Happening]:
-        cells = next(self._cells("happenings"))
-        rows = lists.read_happenings(cells, self.table, customers)
-        return _kept(rows, self._sound(cells))
-
-    def _odometer(self) -> list[OdometerDay]:
-        cells = next(self._cells("odometer"))
-        rows = lists.read_odometer(cells, self.table)
-        return _kept(rows, self._sound(cells))
-
-    def _cells(self, kind: str) -> Iterator[ColumnCells]:
         for sheet in self.sheets(kind):
-            yield ColumnCells(sheet, kind, self.today)
+            cells = ColumnCells(sheet, kind, self.today)
+            rows, sound = ROWS_OF[kind](cells, self.table, customers, self.today), self._sound(cells)
+            if isinstance(rows, list):
+                parts.append([row for row, kept in zip(rows, sound.tolist(), strict=True) if kept])
+            else:
+                parts.append(rows.rows(sound))
+        return parts
 
     def _sound(self, cells: ColumnCells) -> Bools:
-        """Keep the faults found in a sheet; return its sound rows."""
-        self._keep(cells)
-        return ~cells.bad
-
-    def _keep(self, cells: ColumnCells) -> None:
-        """Keep the faults of a sheet, and which of them leave their row in the round."""
+        """Keep the faults of a sheet, and which of them leave their row in; return its sound rows."""
         found = all_faults(cells.groups)
         bad = set(cells.sheet.row[cells.bad].tolist())
         self.faults += found
         self.emptied += [f for f in found if not f.warning and f.line is not None and f.line not in bad]
+        return ~cells.bad
 
 
 def today_of(table: RoundTable) -> date:
@@ -345,10 +299,6 @@ def today_of(table: RoundTable) -> date:
     except (KeyError, ValueError, OSError):  # a fault of its own tells of it
         zone = ZoneInfo("UTC")
     return datetime.now(zone).date()
-
-
-def _kept(rows: list[T], sound: Bools) -> list[T]:
-    return [row for row, kept in zip(rows, sound.tolist(), strict=True) if kept]
 
 
 def _joined(parts: list[H]) -> H:
