@@ -3,7 +3,8 @@
 Writes `fuelplan/messages/catalogues/fuelplan.pot`, and brings every language's `.po` beside it up to date and
 compiles it. It does with Babel's own functions what
 `pybabel extract -k message:1c,2 -k counted_message:1c,2,3 -k because:1c,2 -k UnitError:1c,2
--k UnknownCountry:1c,2 -c TRANSLATORS: fuelplan` does, but in the order of the codes and without line numbers, so that two people's changes seldom meet.
+-k UnknownCountry:1c,2 -c TRANSLATORS: fuelplan` does, but in the order of the codes
+and without line numbers, so that two people's changes seldom meet.
 """
 
 from __future__ import annotations

@@ -356,20 +356,14 @@ def _to_come(sheet: CellSheet, kind: str, today: date | None) -> list[Fault]:
 def _cell_faults(sheet: CellSheet, kind: str) -> list[Fault]:
     """Return the cells that cannot be read, whatever the round knows."""
     cells = ColumnCells(sheet, kind)
+    read: dict[str, Callable[[str], object]] = {
+        "number": cells.number, "id": cells.ids, "date": cells.day, "clock": cells.clock,
+        "choice": cells.choice, "weekdays": cells.weekdays, "share": cells.share,
+        "yes": lambda name: cells.yes(name, False),
+    }  # fmt: skip
     for column in FILES[kind]:
         if column.name == "kg" and kind == "orders":
             kg_or_full(cells)
-        elif column.kind == "number":
-            cells.number(column.name)
-        elif column.kind in {"id", "date", "clock", "choice", "weekdays", "share"}:
-            {
-                "id": cells.ids,
-                "date": cells.day,
-                "clock": cells.clock,
-                "choice": cells.choice,
-                "weekdays": cells.weekdays,
-                "share": cells.share,
-            }[column.kind](column.name)
-        elif column.kind == "yes":
-            cells.yes(column.name, False)
+        elif column.kind in read:
+            read[column.kind](column.name)
     return all_faults(cells.groups)

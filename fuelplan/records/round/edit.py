@@ -13,7 +13,7 @@ from fuelplan.records.opening import books_at
 from fuelplan.records.round.folder import ROUND, Round, is_round, open_round, table_of_round, today_of
 from fuelplan.records.round.lists import Happening, Order, Wish
 from fuelplan.records.round.row_faults import faults_of_text
-from fuelplan.records.schema import FULL
+from fuelplan.records.schema import FULL, names_of
 from fuelplan.records.site import house_books, iso
 from fuelplan.records.tables import Fault
 
@@ -101,7 +101,7 @@ def add_delivery(
         "kg": _shown(kg),
         "class": grade,
         "tanker": tanker,
-        "filled_full": _yes(filled_full),
+        "filled_full": _shown(filled_full),
     }
     round_books(path, known).append("deliveries", [row])
 
@@ -131,59 +131,46 @@ def remove_row(path: Path | str, kind: str, row: int, expected: Row) -> None:
 
 def add_order(path: Path | str, order: Order, *, known: Round | None = None) -> None:
     """Add an order to `orders.csv`; parameters and errors as with :func:`add_reading`."""
-    row = {
-        "order": order.order,
-        "customer": order.customer,
-        "kg": FULL if order.kg is None else _shown(order.kg),
-        "class": order.grade or "",
-        "from": iso(order.first),
-        "to": iso(order.last),
-        "price_per_t": _shown(order.price_per_t),
-        "credit_stop": _yes(order.credit_stop),
-        "call_ahead": _yes(order.call_ahead),
-        "already_empty": _yes(order.already_empty),
-        "split_with": order.split_with or "",
-        "lifted_by": order.lifted_by,
-    }
+    row = _cells("orders", order, kg=FULL if order.kg is None else _shown(order.kg))
     round_books(path, known).append("orders", [row])
 
 
 def add_wish(path: Path | str, wish: Wish, *, known: Round | None = None) -> None:
     """Add a person's wish to `wishes.csv`; parameters and errors as with :func:`add_reading`."""
-    row = {
-        "customer": wish.customer,
-        "wish": wish.wish,
-        "date": iso(wish.day),
-        "tanker": wish.tanker or "",
-        "by": wish.by,
-        "why": wish.why,
-    }
-    round_books(path, known).append("wishes", [row])
+    round_books(path, known).append("wishes", [_cells("wishes", wish)])
 
 
 def add_happening(path: Path | str, happening: Happening, *, known: Round | None = None) -> None:
     """Add what happened to `happenings.csv`; parameters and errors as with :func:`add_reading`."""
-    row = {
-        "date": iso(happening.day),
-        "what": happening.what,
-        "customer": happening.customer or "",
-        "tanker": happening.tanker or "",
-        "depot": happening.depot or "",
-        "until": iso(happening.until) if happening.until != happening.day else "",
-        "factor": _shown(happening.factor) if happening.what == "slow roads" else "",
-        "class": happening.grade or "",
-        "kg": _shown(happening.kg),
-        "reason": happening.reason,
-    }
+    until = "" if happening.until == happening.day else iso(happening.until)
+    factor = _shown(happening.factor) if happening.what == "slow roads" else ""
+    row = _cells("happenings", happening, until=until, factor=factor)
     round_books(path, known).append("happenings", [row])
 
 
-def _shown(value: float | None) -> str:
-    return "" if value is None else f"{value:.10g}"
+FIELDS = {
+    "orders": {"class": "grade", "from": "first", "to": "last"},
+    "wishes": {"date": "day"},
+    "happenings": {"date": "day", "class": "grade"},
+}
+"""The fields of a record that bear another name than their column."""
 
 
-def _yes(value: bool) -> str:
-    return "yes" if value else "no"
+def _cells(table: str, record: Order | Wish | Happening, **written: str) -> Row:
+    """Return a record as its table has it; `written` are cells that say something else than their field."""
+    fields = FIELDS[table]
+    return {
+        name: written[name] if name in written else _shown(getattr(record, fields.get(name, name)))
+        for name in names_of(table)
+    }
+
+
+def _shown(value: bool | float | str | date | None) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, date):
+        return iso(value)
+    return "" if value is None else value if isinstance(value, str) else f"{value:.10g}"
 
 
 def open_books(place: Path | str) -> RecordBooks:

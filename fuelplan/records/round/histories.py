@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from typing import Self
 
 import numpy as np
 
@@ -13,7 +14,22 @@ from fuelplan.records.tables import CLASS, MISSING, Bools, ColumnCells, Days, Fl
 
 
 @dataclass(frozen=True)
-class Deliveries:
+class ArrayRows:
+    """Arrays with one value for each row of a table; `row` has its number in the file."""
+
+    row: Ints
+
+    def __len__(self) -> int:
+        """Return the number of rows."""
+        return len(self.row)
+
+    def rows(self, which: Ints | Bools | slice) -> Self:
+        """Return some of the rows."""
+        return type(self)(*(getattr(self, field.name)[which] for field in fields(self)))
+
+
+@dataclass(frozen=True)
+class Deliveries(ArrayRows):
     """M deliveries in the order of their files.
 
     Attributes
@@ -34,7 +50,6 @@ class Deliveries:
         Shape (M,), whether the store was full afterwards.
     """
 
-    row: Ints
     customer: Ints
     day: Days
     kg: Floats
@@ -42,17 +57,9 @@ class Deliveries:
     tanker: Texts
     filled_full: Bools
 
-    def __len__(self) -> int:
-        """Return the number of deliveries."""
-        return len(self.row)
-
-    def rows(self, which: Ints | Bools | slice) -> Deliveries:
-        """Return some of the deliveries."""
-        return Deliveries(*(getattr(self, f.name)[which] for f in fields(self)))
-
 
 @dataclass(frozen=True)
-class Readings:
+class Readings(ArrayRows):
     """M readings in the order of their files, taken in the evening.
 
     Attributes
@@ -67,21 +74,12 @@ class Readings:
         Shape (M,), whether somebody has confirmed it, or taken it back.
     """
 
-    row: Ints
     customer: Ints
     day: Days
     kg: Floats
     by_eye: Bools
     right: Bools
     wrong: Bools
-
-    def __len__(self) -> int:
-        """Return the number of readings."""
-        return len(self.row)
-
-    def rows(self, which: Ints | Bools | slice) -> Readings:
-        """Return some of the readings."""
-        return Readings(*(getattr(self, f.name)[which] for f in fields(self)))
 
 
 def read_deliveries(cells: ColumnCells, table: RoundTable, customers: Customers) -> Deliveries:

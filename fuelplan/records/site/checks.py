@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterator
 from datetime import date, datetime
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -212,75 +213,58 @@ def _known_zone(name: str) -> bool:
     return True
 
 
-def _store_faults(site: Site, store: Store) -> list[Fault]:
-    table, faults = site.table, []
+def _store_faults(site: Site, store: Store) -> Iterator[Fault]:
+    table = site.table
     if table.store.reserve_kg >= store.usable_kg():
-        faults.append(
-            Fault(SITE_FILE, None, "store.reserve",
-                  message(
-"site.reserve", "the reserve of {reserve} is no less than what the store can give ({gives})",
-reserve=_kg(table.store.reserve_kg),
-gives=_kg(store.usable_kg())))
+        said = message(
+            "site.reserve", "the reserve of {reserve} is no less than what the store can give ({gives})",
+            reserve=_kg(table.store.reserve_kg), gives=_kg(store.usable_kg()),
         )  # fmt: skip
+        yield Fault(SITE_FILE, None, "store.reserve", said)
     elif table.supply.smallest_drop_kg > store.capacity_kg() - table.store.reserve_kg:
-        faults.append(
-            Fault(SITE_FILE, None, "supply.smallest_drop",
-                  message(
-"site.drop_never_fits",
-"a drop of {drop} never fits above the reserve into a store of {store}; a smaller "
-"drop, a smaller reserve or bags are needed", drop=_kg(table.supply.smallest_drop_kg),
-store=_kg(store.capacity_kg())))
+        said = message(
+            "site.drop_never_fits",
+            "a drop of {drop} never fits above the reserve into a store of {store}; a smaller "
+            "drop, a smaller reserve or bags are needed", drop=_kg(table.supply.smallest_drop_kg),
+            store=_kg(store.capacity_kg()),
         )  # fmt: skip
+        yield Fault(SITE_FILE, None, "supply.smallest_drop", said)
     if table.supply.step_kg > store.capacity_kg():
-        faults.append(
-            Fault(
-                SITE_FILE, None, "supply.step",
-                message(
-                    "site.large_steps", "steps of {step} are more than the store holds; write e.g. 100 kg",
-                    step=_kg(table.supply.step_kg),
-                ),
-            )
+        said = message(
+            "site.large_steps", "steps of {step} are more than the store holds; write e.g. 100 kg",
+            step=_kg(table.supply.step_kg),
         )  # fmt: skip
-    return faults
+        yield Fault(SITE_FILE, None, "supply.step", said)
 
 
-def _amount_faults(site: Site, store: Store, unsound: Collection[int | None]) -> list[Fault]:
-    faults, capacity = [], store.capacity_kg(store.bulk_high_kg_per_m3)
+def _amount_faults(site: Site, store: Store, unsound: Collection[int | None]) -> Iterator[Fault]:
+    capacity, bulk = store.capacity_kg(store.bulk_high_kg_per_m3), site.table.boiler.bulk.name
     for reading in site.readings:
-        if reading.fuel != site.table.boiler.bulk.name or reading.line in unsound:
+        if reading.fuel != bulk or reading.line in unsound:
             continue
         seen = observation_of(reading, site.table, store, 4.0)
         if not seen.is_count and seen.kg > capacity * ABOVE_CAPACITY:
-            faults.append(
-                Fault(
-                    READINGS_FILE, reading.line, "reading",
-                    message(
-                        "site.more_than_holds", "{level} is more than the store holds ({store})",
-                        level=_kg(seen.kg), store=_kg(store.capacity_kg()),
-                    ),
-                )
+            said = message(
+                "site.more_than_holds", "{level} is more than the store holds ({store})",
+                level=_kg(seen.kg), store=_kg(store.capacity_kg()),
             )  # fmt: skip
+            yield Fault(READINGS_FILE, reading.line, "reading", said)
     for row in site.deliveries:
         for column in ("ordered", "delivered"):
             amount = getattr(row, column)
-            if row.fuel != site.table.boiler.bulk.name or amount is None:
+            if row.fuel != bulk or amount is None:
                 continue
             try:
                 kg = amount_kg(amount, site.table)
             except ValueError as error:
-                faults.append(Fault(DELIVERIES_FILE, row.line, column, said_by(error)))
+                yield Fault(DELIVERIES_FILE, row.line, column, said_by(error))
                 continue
             if kg > capacity * ABOVE_CAPACITY:
-                faults.append(
-                    Fault(
-                        DELIVERIES_FILE, row.line, column,
-                        message(
-                            "site.cannot_fit", "{amount} cannot fit into a store of {store}", amount=_kg(kg),
-                            store=_kg(store.capacity_kg()),
-                        ),
-                    )
+                said = message(
+                    "site.cannot_fit", "{amount} cannot fit into a store of {store}", amount=_kg(kg),
+                    store=_kg(store.capacity_kg()),
                 )  # fmt: skip
-    return faults
+                yield Fault(DELIVERIES_FILE, row.line, column, said)
 
 
 def today_of(site: Site) -> date:
@@ -293,17 +277,14 @@ def today_of(site: Site) -> date:
 
 def future_rows(site: Site, today: date) -> list[Fault]:
     """Return the readings, deliveries and orders that are dated after today: nobody can know them yet."""
-    faults = [
-        Fault(
-            READINGS_FILE, row.line, "date",
-            message(
-                "site.reading_to_come", "{day} has not come yet; write the day you looked",
-                day=Own(str(row.day)),
-            ),
-        )
-        for row in site.readings
-        if row.day > today
-    ]  # fmt: skip
+    faults = []
+    for reading in site.readings:
+        if reading.day > today:
+            day = Own(str(reading.day))
+            said = message(
+                "site.reading_to_come", "{day} has not come yet; write the day you looked", day=day
+            )
+            faults.append(Fault(READINGS_FILE, reading.line, "date", said))
     for row in site.deliveries:
         if row.delivered_on is not None and row.delivered_on > today:
             said = message(
@@ -334,58 +315,39 @@ def _not_sorted(day: date | None, before: date | None) -> Message:
 
 
 def _order_of_rows(site: Site) -> list[Fault]:
-    faults = []
-    for before, row in zip(site.readings, site.readings[1:], strict=False):
-        if row.day < before.day:
-            faults.append(
-                Fault(
-                    READINGS_FILE,
-                    row.line,
-                    "date",
-                    _not_sorted(row.day, before.day),
-                    rule=NOT_SORTED,
-                )
-            )
-    for first, second in zip(site.deliveries, site.deliveries[1:], strict=False):
-        if _day_of(second) < _day_of(first):
-            faults.append(
-                Fault(DELIVERIES_FILE, second.line, "ordered_on",
-                      _not_sorted(_day_of(second), _day_of(first)),
-                      rule=NOT_SORTED)
-            )  # fmt: skip
-    return faults
+    readings = [(row.day, row.line) for row in site.readings]
+    deliveries = [(_day_of(row), row.line) for row in site.deliveries]
+    return [
+        Fault(file, line, column, _not_sorted(day, before), rule=NOT_SORTED)
+        for file, column, rows in (
+            (READINGS_FILE, "date", readings), (DELIVERIES_FILE, "ordered_on", deliveries),
+        )
+        for (before, _), (day, line) in pairwise(rows)
+        if day < before
+    ]  # fmt: skip
 
 
 def same_rows(site: Site) -> list[Fault]:
     """Return the rows that stand in the folder twice."""
-    faults, seen = list[Fault](), dict[tuple[object, ...], int]()
-    key: tuple[object, ...]
-    for row in site.deliveries:
-        key = (DELIVERIES_FILE, row.fuel, row.ordered_on, row.delivered_on, row.ordered, row.delivered)
-        if key in seen:
-            faults.append(
-                Fault(
-                    DELIVERIES_FILE, row.line, "",
-                    message(
-                        "site.same_delivery", "the same delivery stands in line {line}; remove one",
-                        line=Own(str(seen[key])),
-                    ),
+    rows: list[tuple[str, int, tuple[object, ...]]] = [
+        (DELIVERIES_FILE, r.line, (r.fuel, r.ordered_on, r.delivered_on, r.ordered, r.delivered))
+        for r in site.deliveries
+    ]
+    rows += [(READINGS_FILE, r.line, (r.fuel, r.day, r.reading, r.word, r.how)) for r in site.readings]
+    faults, seen = list[Fault](), dict[tuple[object, ...], Own]()
+    for file, number, key in rows:
+        if first := seen.get((file, *key)):
+            said = (
+                message(
+                    "site.same_delivery", "the same delivery stands in line {line}; remove one", line=first
                 )
-            )  # fmt: skip
-        seen.setdefault(key, row.line)
-    for reading in site.readings:
-        key = (READINGS_FILE, reading.fuel, reading.day, reading.reading, reading.word, reading.how)
-        if key in seen:
-            faults.append(
-                Fault(
-                    READINGS_FILE, reading.line, "",
-                    message(
-                        "site.same_reading", "the same reading stands in line {line}; remove one",
-                        line=Own(str(seen[key])),
-                    ),
+                if file == DELIVERIES_FILE
+                else message(
+                    "site.same_reading", "the same reading stands in line {line}; remove one", line=first
                 )
-            )  # fmt: skip
-        seen.setdefault(key, reading.line)
+            )
+            faults.append(Fault(file, number, "", said))
+        seen.setdefault((file, *key), Own(str(number)))
     return faults
 
 

@@ -18,7 +18,6 @@ from fuelplan.records.schema import FILES, Column
 from fuelplan.records.tables.cell_sheet import CellSheet, RowSheet, as_text, is_text
 from fuelplan.records.tables.cell_words import (
     CLASS,
-    NOT_A_NUMBER,
     CellFault,
     Named,
     NumberReader,
@@ -99,8 +98,15 @@ class Cells:
         found = self.source.different(name)
         if found is None or len(self.source) == 0:
             return _filled(len(self.source), empty, dtype)
-        codes, texts = found
-        values = _filled(len(texts), empty, dtype)
+        return self.values(name, *found, read, _filled(len(found[1]), empty, dtype))
+
+    def values(
+        self, name: str, codes: Ints, texts: Sequence[str], read: Callable[[str], T], values: NDArray[Any],
+        at: Ints | None = None,
+    ) -> NDArray[Any]:  # fmt: skip
+        """Return what each cell means by the number of its text; `values` are what empty ones mean, `at` the
+        rows of the cells where they are not all.
+        """
         wrong: dict[int, tuple[Message, Message]] = {}
         for i, text in enumerate(texts):
             if text == "":
@@ -111,16 +117,13 @@ class Cells:
                 wrong[i] = error.rule, error.said
             except ValueError as error:
                 wrong[i] = CANNOT_BE_READ, said_by(error)
-        self._report(name, codes, wrong)
-        made: NDArray[Any] = values[codes]
-        return made
-
-    def _report(self, name: str, codes: Ints, wrong: dict[int, tuple[Message, Message]]) -> None:
         for rule in dict.fromkeys(rule for rule, _ in wrong.values()):
             of_rule = [i for i, (broken, _) in wrong.items() if broken == rule]
-            at = np.flatnonzero(np.isin(codes, of_rule))
-            said = [wrong[i][1] for i in of_rule], np.searchsorted(of_rule, codes[at])
-            self.fault(name, rule, at, said, emptied=self.may_be_empty(name))
+            bad = np.flatnonzero(np.isin(codes, of_rule))
+            said = [wrong[i][1] for i in of_rule], np.searchsorted(of_rule, codes[bad])
+            self.fault(name, rule, bad if at is None else at[bad], said, emptied=self.may_be_empty(name))
+        made: NDArray[Any] = values[codes]
+        return made
 
 
 class ColumnCells(Cells):
@@ -199,18 +202,9 @@ class ColumnCells(Cells):
         at = np.flatnonzero(rest & written)
         if len(at) == 0:
             return values
-        read = NumberReader(spec, self.decimal_comma)
         codes, texts = pd.factorize(column.iloc[at])
-        found, wrong = np.full(len(texts), np.nan), dict[int, Message]()
-        for i, text in enumerate(texts):
-            try:
-                found[i] = read(str(text))
-            except CellFault as error:
-                wrong[i] = error.said
-        values[at] = found[codes]
-        bad = np.flatnonzero(np.isin(codes, list(wrong)))
-        said = list(wrong.values()), np.searchsorted(list(wrong), codes[bad])
-        self.fault(name, NOT_A_NUMBER, at[bad], said, emptied=self.may_be_empty(name))
+        read, empty = NumberReader(spec, self.decimal_comma), np.full(len(texts), np.nan)
+        values[at] = self.values(name, codes, list(map(str, texts)), read, empty, at)
         return values
 
     def text(self, name: str) -> Texts:

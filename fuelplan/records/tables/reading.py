@@ -7,7 +7,7 @@ import time
 from pathlib import Path
 
 from fuelplan import files
-from fuelplan.messages import Own, message
+from fuelplan.messages import Message, Own, message
 from fuelplan.records.tables.faults import Fault
 
 MAX_FILE_BYTES = 50_000_000
@@ -43,26 +43,16 @@ def text_of(name: str, raw: bytes, max_line: int | None = MAX_LINE) -> tuple[str
         The most characters of a line; None: any number.
     """
     if b"\x00" in raw:
-        return None, [
-            Fault(
-                name, None, "",
-                message(
-                    "file.binary", "this is a binary file, not text; save it as text (CSV or TOML), UTF-8"
-                ),
-            )
-        ]  # fmt: skip
+        said = message("file.binary", "this is a binary file, not text; save it as text (CSV or TOML), UTF-8")
+        return None, [Fault(name, None, "", said)]
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw[: error.start].count(b"\n") + 1
-        return None, [
-            Fault(
-                name, line, "",
-                message(
-                    "file.not_utf8", "a letter here is not UTF-8; save the file again with the encoding UTF-8"
-                ),
-            )
-        ]  # fmt: skip
+        said = message(
+            "file.not_utf8", "a letter here is not UTF-8; save the file again with the encoding UTF-8"
+        )
+        return None, [Fault(name, line, "", said)]
     return text, [] if max_line is None else long_lines(name, text, max_line)
 
 
@@ -76,42 +66,26 @@ def read_bytes(
     name = path.name
     try:
         raw, size = _at_rest(path, max_bytes, folder, anywhere)
+        if size <= max_bytes and raw is not None:
+            return raw, []
+        said = message("file.changes", "the file changes while it is read; try again in a moment")
         if size > max_bytes:
-            return None, [
-                Fault(
-                    name, None, "",
-                    message(
-                        "file.too_large", "the file has {bytes} bytes; {most} is the most that is read",
-                        bytes=size, most=max_bytes,
-                    ),
-                )
-            ]  # fmt: skip
-        if raw is None:
-            return None, [
-                Fault(
-                    name, None, "",
-                    message("file.changes", "the file changes while it is read; try again in a moment"),
-                )
-            ]  # fmt: skip
+            said = message(
+                "file.too_large", "the file has {bytes} bytes; {most} is the most that is read",
+                bytes=size, most=max_bytes,
+            )  # fmt: skip
     except FileNotFoundError:
-        if not anywhere:
-            said = message("file.none_here", "there is no file {name} in this folder", name=Own(name))
-        else:
+        said = message("file.none_here", "there is no file {name} in this folder", name=Own(name))
+        if anywhere:
             said = message(
                 "file.none_there", "there is no file {name} in {folder}", name=Own(name),
                 folder=Own(str(path.parent)),
             )  # fmt: skip
-        return None, [Fault(name, None, "", said)]
     except files.NotAFile as error:
-        return None, [Fault(name, None, "", error.said)]
+        said = error.said
     except OSError as error:
-        return None, [
-            Fault(
-                name, None, "",
-                message("file.cannot_be_read", "the file cannot be read: {why}", why=files.why_not(error)),
-            )
-        ]  # fmt: skip
-    return raw, []
+        said = message("file.cannot_be_read", "the file cannot be read: {why}", why=files.why_not(error))
+    return None, [Fault(name, None, "", said)]
 
 
 def _at_rest(path: Path, most: int, folder: Path | None, anywhere: bool) -> tuple[bytes | None, int]:
@@ -140,19 +114,18 @@ def _at_rest(path: Path, most: int, folder: Path | None, anywhere: bool) -> tupl
 
 def long_lines(name: str, text: str, most: int = MAX_LINE) -> list[Fault]:
     """Return a fault for each line that is longer than any row of a table."""
-    faults = []
     if "\r" in text:
         text = text.replace("\r\n", "\n").replace("\r", "\n")
-    for number, line in enumerate(text.split("\n"), 1):
-        if len(line) > most:
-            faults.append(
-                Fault(
-                    name, number, "",
-                    message(
-                        "file.long_line",
-                        "this line has {length} characters; {most} is the most. Is a line break missing?",
-                        length=len(line), most=most,
-                    ),
-                )
-            )  # fmt: skip
-    return faults
+    return [
+        Fault(name, number, "", _too_long(len(line), most))
+        for number, line in enumerate(text.split("\n"), 1)
+        if len(line) > most
+    ]
+
+
+def _too_long(length: int, most: int) -> Message:
+    return message(
+        "file.long_line",
+        "this line has {length} characters; {most} is the most. Is a line break missing?",
+        length=length, most=most,
+    )  # fmt: skip
