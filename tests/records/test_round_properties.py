@@ -10,7 +10,7 @@ from functools import lru_cache
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from fuelplan.records.folder.toml_file import toml_of_text
@@ -66,6 +66,7 @@ def damaged_tables(draw: st.DrawFn) -> tuple[str, str]:
 
 @settings(max_examples=150, deadline=None)
 @given(table=damaged_tables())
+@example(table=("published", f"date,tanker,trip,position,customer,class,kg\n,,,,,,{'9' * 400}\n"))
 def test_any_cells_give_faults_not_tracebacks(sound: Path, table: tuple[str, str]) -> None:
     """A table whose cells hold anything is read; each fault has its row and a sentence."""
     kind, text = table

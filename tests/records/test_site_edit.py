@@ -150,7 +150,7 @@ def test_a_program_killed_while_writing_leaves_whole_files(tmp_path: Path) -> No
             [sys.executable, "-c", code, str(tmp_path), str(round_)], stdout=subprocess.PIPE, text=True
         )
         assert worker.stdout is not None
-        said.append(worker.stdout.readline().strip())  # it has begun
+        said += [worker.stdout.readline().strip() for _ in range(2 + round_)]  # it has begun
         time.sleep(0.01 + 0.013 * round_)
         os.kill(worker.pid, signal.SIGKILL)
         said += [line.strip() for line in worker.stdout if line.endswith("\n")]

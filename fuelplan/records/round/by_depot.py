@@ -4,18 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
-from typing import TypeVar
 
 import numpy as np
 
 from fuelplan.dispatch.roads import great_circle_km
 from fuelplan.messages import Own, Refusal
 from fuelplan.records.round.folder import Round
-from fuelplan.records.round.histories import Deliveries, Readings
 from fuelplan.records.round.reach import reach_of
 from fuelplan.records.tables import Ints
-
-H = TypeVar("H", Deliveries, Readings)
 
 BEYOND_KM = 1e6
 """Added to the way to a depot none of whose tankers can serve the customer. [km]"""
@@ -106,8 +102,8 @@ def part_of_depot(round_: Round, depot_of: Ints, depot: int) -> Round:
         round_,
         table=table.model_copy(update={"tankers": tankers}),
         customers=c.rows(which),
-        deliveries=_theirs(round_.deliveries, new),
-        readings=_theirs(round_.readings, new),
+        deliveries=round_.deliveries.renumbered(new),
+        readings=round_.readings.renumbered(new),
         orders=tuple(o for o in round_.orders if o.customer in here),
         published=tuple(s for s in round_.published if s.customer in here and s.tanker in own),
         wishes=tuple(w for w in round_.wishes if w.customer in here),
@@ -118,9 +114,3 @@ def part_of_depot(round_: Round, depot_of: Ints, depot: int) -> Round:
         ),
         odometer=tuple(d for d in round_.odometer if d.tanker in own),
     )
-
-
-def _theirs(rows: H, new: Ints) -> H:
-    """Return the rows of the customers who have a new number, with it."""
-    kept = rows.rows(new[rows.customer] >= 0)
-    return replace(kept, customer=new[kept.customer])

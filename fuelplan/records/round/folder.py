@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
@@ -250,6 +250,7 @@ class _Reading:
             self.faults.append(Fault(sheets[0].file, None, "", said))
         self._sound(cells)
         emptied = {id(fault) for fault in self.emptied}
+        new = np.where(sound, np.cumsum(sound) - 1, -1)
         kept_ids = {None, *everyone.id[sound].tolist()}  # some happenings are of no customer
         lists = {
             kind: tuple(row for row in parts[kind][0] if row.customer in kept_ids)
@@ -260,8 +261,8 @@ class _Reading:
             beside=self.books.beside,
             table=self.table,
             customers=everyone.rows(sound),
-            deliveries=_of_sound(_joined(parts["deliveries"]), sound),
-            readings=_of_sound(_joined(parts["readings"]), sound),
+            deliveries=_joined(parts["deliveries"]).renumbered(new),
+            readings=_joined(parts["readings"]).renumbered(new),
             odometer=tuple(parts["odometer"][0]),
             warnings=tuple(in_order(f for f in self.faults if f.warning)),
             left_out=tuple(in_order(f for f in self.faults if not f.warning and id(f) not in emptied)),
@@ -306,11 +307,3 @@ def _joined(parts: list[H]) -> H:
         return parts[0]
     names = list(vars(parts[0]))
     return type(parts[0])(*(np.concatenate([getattr(part, name) for part in parts]) for name in names))
-
-
-def _of_sound(history: H, sound: Bools) -> H:
-    """Return the rows of sound customers, numbered as these are."""
-    new = np.where(sound, np.cumsum(sound) - 1, -1)
-    number = new[history.customer] if len(sound) else history.customer
-    kept = number >= 0
-    return replace(history.rows(kept), customer=number[kept])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Self
 
 import numpy as np
@@ -14,10 +14,14 @@ from fuelplan.records.tables import CLASS, MISSING, Bools, ColumnCells, Days, Fl
 
 
 @dataclass(frozen=True)
-class ArrayRows:
-    """Arrays with one value for each row of a table; `row` has its number in the file."""
+class RowsOfCustomers:
+    """Arrays with one value for each row of a table, which names its customer by a number.
+
+    `row` has its own number in the file.
+    """
 
     row: Ints
+    customer: Ints
 
     def __len__(self) -> int:
         """Return the number of rows."""
@@ -27,9 +31,14 @@ class ArrayRows:
         """Return some of the rows."""
         return type(self)(*(getattr(self, field.name)[which] for field in fields(self)))
 
+    def renumbered(self, new: Ints) -> Self:
+        """Return the rows of the customers who have a new number, with it; −1 for who has none."""
+        number = new[self.customer] if len(new) else self.customer
+        return replace(self.rows(number >= 0), customer=number[number >= 0])
+
 
 @dataclass(frozen=True)
-class Deliveries(ArrayRows):
+class Deliveries(RowsOfCustomers):
     """M deliveries in the order of their files.
 
     Attributes
@@ -50,7 +59,6 @@ class Deliveries(ArrayRows):
         Shape (M,), whether the store was full afterwards.
     """
 
-    customer: Ints
     day: Days
     kg: Floats
     grade: Ints
@@ -59,7 +67,7 @@ class Deliveries(ArrayRows):
 
 
 @dataclass(frozen=True)
-class Readings(ArrayRows):
+class Readings(RowsOfCustomers):
     """M readings in the order of their files, taken in the evening.
 
     Attributes
@@ -74,7 +82,6 @@ class Readings(ArrayRows):
         Shape (M,), whether somebody has confirmed it, or taken it back.
     """
 
-    customer: Ints
     day: Days
     kg: Floats
     by_eye: Bools

@@ -28,6 +28,8 @@ from fuelplan.records.tables import (
     in_order,
     in_quotes,
     own_text,
+    word_of,
+    yes_of,
 )
 from fuelplan.units import one_line
 
@@ -72,10 +74,10 @@ class _HouseCells(Cells):
 
     def choice(self, column: str) -> list[str]:
         known = self.specs[column].choices
-        return self.cell(column, lambda text: _word(text, known), "")
+        return self.cell(column, lambda text: word_of(text, known), "")
 
     def yes(self, column: str, default: bool) -> list[bool]:
-        return self.cell(column, _yes, default)
+        return self.cell(column, yes_of, default)
 
     def clock(self, column: str) -> list[str]:
         """Return one of the column's words, or a clock time in two digits each."""
@@ -91,22 +93,6 @@ class _HouseCells(Cells):
     def wrong(self, row: int, column: str, said: Message) -> None:
         """Add what is wrong with one row."""
         self.fault(column, NO_SENSE, np.array([row], np.int64), said)
-
-
-def _word(text: str, known: tuple[str, ...]) -> str:
-    if text.lower() in known:
-        return text.lower()
-    raise Refusal.because(
-        "site.one_of", '"{written}" is not known; write one of {words}',
-        written=Own(text.lower()[:40]), words=in_quotes(k for k in known if k),
-    )  # fmt: skip
-
-
-def _yes(text: str) -> bool:
-    if text.lower() in {"yes", "no"}:
-        return text.lower() == "yes"
-    written = Own(text.lower()[:40])
-    raise Refusal.because("site.yes_or_no", '"{written}" is not known; write yes or no', written=written)
 
 
 def _clock(text: str, words: tuple[str, ...]) -> str:
@@ -145,7 +131,7 @@ def _fuel(text: str) -> str:
             "site.not_planned", "only {fuels} are planned for; leave rows of {other} out of this file",
             fuels=Own(" and ".join(planned)), other=Own(text.lower()),
         )  # fmt: skip
-    return _word(text, planned)
+    return word_of(text, planned)
 
 
 def _how(text: str) -> str:
@@ -153,7 +139,7 @@ def _how(text: str) -> str:
         raise Refusal.because(
             "site.tipped", "bags that were tipped in are no level; write them as a row of deliveries.csv",
         )  # fmt: skip
-    return _word(text, HOW)
+    return word_of(text, HOW)
 
 
 def read_deliveries(

@@ -5,6 +5,8 @@ from .cell_words import CLASS as CLASS
 from .cell_words import DEPOT as DEPOT
 from .cell_words import TANKER as TANKER
 from .cell_words import in_quotes as in_quotes
+from .cell_words import word_of as word_of
+from .cell_words import yes_of as yes_of
 from .cells import CANNOT_BE_READ as CANNOT_BE_READ
 from .cells import MISSING as MISSING
 from .cells import NO_DAY as NO_DAY

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -154,16 +154,18 @@ def yes_of(text: str) -> bool:
 
 def choice_of(text: str, spec: Column) -> int:
     """Return the number of a word among those that a column knows."""
-    word = spec.word(text)
-    if word in spec.choices:
-        return spec.choices.index(word)
-    raise CellFault(
-        UNKNOWN_WORD,
-        message(
-            "cell.one_of", '"{written}" is not known; write one of {words}',
-            written=Own(shortened(text)), words=in_quotes(spec.choices),
-        ),
+    return spec.choices.index(word_of(spec.word(text), spec.choices))
+
+
+def word_of(text: str, known: Sequence[str]) -> str:
+    """Read one of some words; "" among them means that nothing need be written."""
+    if text.lower() in known:
+        return text.lower()
+    said = message(
+        "cell.one_of", '"{written}" is not known; write one of {words}',
+        written=Own(shortened(text)), words=in_quotes(filter(None, known)),
     )  # fmt: skip
+    raise CellFault(UNKNOWN_WORD, said)
 
 
 def in_quotes(words: Iterable[str]) -> Own:

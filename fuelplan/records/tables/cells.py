@@ -185,8 +185,7 @@ class ColumnCells(Cells):
             at = np.flatnonzero((values < spec.low) | (values > spec.high))
         told, emptied = values[at].copy(), self.may_be_empty(spec.name)
         self.fault(spec.name, CANNOT_BE_MEANT, at, lambda i: outside(spec, float(told[i])), emptied=emptied)
-        if emptied:
-            values[at] = np.nan
+        values[at[np.isinf(told)] if not emptied else at] = np.nan  # nobody reckons with endless ones
 
     def _with_points(self, column: pd.Series) -> pd.Series:
         """Return numbers with decimal commas as numbers with points; those of two readings as nothing."""
