@@ -226,6 +226,7 @@ def import_command(path: str, file: str, as_json: bool, **given: Any) -> int:
 @click.option(
     "--days", type=click.IntRange(1, 730), default=90, show_default=True, help="How many days to look ahead."
 )
+@us_option
 @click.option("--out", metavar="FILE", help="Write the customers to this .csv or .parquet file.")
 @click.option("--sound-only", is_flag=True, help="Leave faulty rows out instead of refusing the folder.")
 @workers_option
@@ -272,6 +273,7 @@ def outlook(
     metavar="NAME",
     help='Take out what was noted before, by the name that the plan lists: "wish 2-1f0c9b".',
 )
+@us_option
 @click.option("--pdf", metavar="FILE", help="Write the run sheets.")
 @click.option("--csv", metavar="FILE", help="Write the stops as a table.")
 @click.option("--geojson", metavar="FILE", help="Write the routes for a map.")
@@ -307,6 +309,7 @@ def runs(path: str, as_of: str | None, seed: int, as_json: bool, **given: Any) -
     show_default=True,
     help="How many past heating years to play.",
 )
+@us_option
 @click.option("--iterations", type=click.IntRange(1, MOST_MOVES), help="Moves of each evening's search.")
 @click.option(
     "--workers", type=click.IntRange(1, 64), default=2, show_default=True, help="Winters played at a time."

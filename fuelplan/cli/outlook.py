@@ -142,7 +142,7 @@ def _rows(answer: OutlookAnswer, rows: tuple[int, ...]) -> list[str]:
     width = max([24, *(len(row[1]) for row in cells)]) + 2
     head = ("", "", *map(shown, presented.CUSTOMER_HEAD))
     lines = [
-        f"  {number:<8}{name:<{width}}{by:<14}{left:>9}{span:>18}   {out:<12}"
+        f"  {number:<8}{name:<{width}}{by:<14}{left:>11}{span:>20}   {out:<12}"
         for number, name, by, left, span, out in (head, *cells)
     ]
     more = len(rows) - MOST_ROWS

@@ -291,10 +291,11 @@ def _with_tails(
 
 
 def _generated(count: int) -> Message:
-    return message(
+    return counted_message(
         "winters.generated",
-        "{count} paths of a weather generator stand beside the real winters and their variants.",
-        count=count,
+        "{n} simulated winter is added to the real winters and their variants.",
+        "{n} simulated winters are added to the real winters and their variants.",
+        count,
     )
 
 
@@ -356,8 +357,8 @@ def _trend_note(cycle: YearlyCycle, trend: Trend | None) -> tuple[Message, ...]:
         return ()
     said = message(
         "winters.warming",
-        "Past years are corrected for a warming of {used} per decade (the record's own slope drawn towards "
-        "{regional}).",
+        "Past years are corrected for a warming of {used} per decade: the place's own warming, adjusted "
+        "towards {regional}.",
         used=Quantity.written(10 * cycle.slope_c_per_year, "K", ".2f"),
         regional=Quantity.written(trend.regional_k_per_decade, "K", "g"),
     )

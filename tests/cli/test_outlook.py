@@ -7,6 +7,7 @@ import io
 import json
 import shutil
 from pathlib import Path
+from typing import Any
 
 import pandas as pd
 import pytest
@@ -135,3 +136,22 @@ def test_a_faulty_folder_is_refused_with_all_its_faults(
     status, out, _ = told(capsys, str(folder), "--json")
     assert status == 2 and len(json.loads(out)["error"]["faults"]) >= 2
     assert told(capsys, str(tmp_path))[0] == 2
+
+
+def test_with_us_units_people_read_pounds_and_programs_the_same_figures(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Sentences and customers in tons and pounds, the month first; in the document texts alone differ."""
+    status, out, _ = told(capsys, str(FOLDER), "--days", "30", "--us")
+    assert status == 0 and "January 15, 2026" in out and " short tons in the week from January 16" in out
+    customers = out.split("Top-up customers, deliver by")[1].split("Readings to ask about")[0]
+    assert customers.count(" lb ") > 20 and " kg" not in customers
+    metric, us = (told(capsys, str(FOLDER), "--days", "30", "--json", *more)[1] for more in ((), ("--us",)))
+    assert metric != us and _figures(json.loads(metric)) == _figures(json.loads(us))
+
+
+def _figures(document: Any) -> Any:
+    """A document without its texts."""
+    if isinstance(document, dict):
+        return {key: _figures(value) for key, value in document.items() if key != "text"}
+    return [_figures(value) for value in document] if isinstance(document, list) else document

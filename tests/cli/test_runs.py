@@ -168,3 +168,13 @@ def test_a_plan_that_ends_by_itself_is_not_stopped(
     document = json.loads(said)
     assert status == 0 and document["stopped"] is False
     assert not any("Stopped" in note for note in document["notes"])
+
+
+def test_with_us_units_a_plan_is_read_in_pounds_and_miles(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The same plan, the month before the day."""
+    folder = make_round(tmp_path / "r")
+    status, text = called(capsys, str(folder), *FEW, "--us")
+    assert status == 0 and "January 12, 2026" in text and " lb " in text and " miles" in text
+    assert not re.search(r"\d (kg|t|km)\b", text)

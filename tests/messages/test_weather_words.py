@@ -69,8 +69,8 @@ def test_notes_of_gaps_and_winters_read_in_us_units() -> None:
     assert render(report.notes[0], US) == "1 day outside of -76 to 131 °F was taken as unknown."
     warming = winters.notes[0]
     assert codes(warming) == ("winters.warming",)
-    assert " K per decade" in render(warming) and "drawn towards 0.3 K" in render(warming)
-    assert " °F per decade" in render(warming, US) and "drawn towards 0.54 °F" in render(warming, US)
+    assert " K per decade" in render(warming) and "adjusted towards 0.3 K" in render(warming)
+    assert " °F per decade" in render(warming, US) and "adjusted towards 0.54 °F" in render(warming, US)
 
 
 def test_refusals_of_weather_keep_their_message_across_processes(tmp_path: Path) -> None:

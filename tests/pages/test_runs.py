@@ -35,7 +35,7 @@ def test_the_answer_comes_first(made_up: Callable[..., list[Path]], monkeypatch:
     assert heading(page) == "Fri 16 January: 3 runs, 6 stops, 24 t, about 110 km."
     said = words(page)
     titles = [s.value for s in page.subheader]
-    assert titles[:3] == ["Promises in danger", "To ring", words_of.RISK_TITLE]
+    assert titles[:3] == ["Promised deliveries whose store may run low first", "To ring", words_of.RISK_TITLE]
     assert {words_of.DAYS_TITLE, words_of.MAP_TITLE, words_of.WEEKS_TITLE, texts.CAUTIONS_TITLE} <= set(
         titles
     )

@@ -38,7 +38,7 @@ def texts_of(rows: Sequence[Sequence[Shown]]) -> list[tuple[str, ...]]:
 
 def test_headline_says_wait_with_amount_and_day() -> None:
     """While there is time the headline says so, with the amount and the last day."""
-    assert str(order_words.headline(example_answer())) == "Nothing to do yet: order 3.5 t by 28 January."
+    assert str(order_words.headline(example_answer())) == "Order 3.5 t by 28 January. Nothing to do today."
 
 
 def test_headline_says_order_when_it_is_due() -> None:

@@ -100,7 +100,8 @@ def test_promises_in_danger_stand_on_the_page_of_their_tanker() -> None:
     sheets = sheets_of(example_runs())
     assert [p[:2] for p in sheets["sheets"][0]["promises"]["rows"]] == [["B003", f"{TAG} (Q002)"]]
     assert [s["promises"]["rows"] for s in sheets["sheets"][1:]] == [[], [], []]
-    (all_,) = [x for x in sheets["office"]["lists"] if x["title"] == "Promises in danger"]
+    title = "Promised deliveries whose store may run low first"
+    (all_,) = [x for x in sheets["office"]["lists"] if x["title"] == title]
     assert [p[3] for p in all_["rows"]] == ["16 January", "on no run"]
 
 

@@ -49,5 +49,5 @@ def _decision(answer: OrderAnswer) -> Message:
             "order.headline_now", "Order {amount} now, by {day} at the latest.", amount=amount, day=day
         )
     return message(
-        "order.headline_wait", "Nothing to do yet: order {amount} by {day}.", amount=amount, day=day
+        "order.headline_wait", "Order {amount} by {day}. Nothing to do today.", amount=amount, day=day
     )

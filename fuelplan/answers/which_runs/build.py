@@ -44,7 +44,7 @@ ASKED_PUT_IN = message("runs.why_asked_put_in", "asked for on this day, put into
 CANNOT_WAIT = message(
     "runs.why_cannot_wait", "cannot wait for the next open day, put into the published runs"
 )
-AT_RISK = message("runs.why_at_risk", "top-up: the reserve may be reached before a tanker can come")
+AT_RISK = message("runs.why_at_risk", "top-up: may fall below the reserve before delivery")
 NOT_DUE = message("runs.why_not_due", "top-up: not due yet, the tanker passes anyway")
 DUE_TODAY = message("runs.why_due_today", "top-up: due today")
 

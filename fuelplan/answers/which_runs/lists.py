@@ -110,7 +110,7 @@ def not_served(
 
 
 LOW = message("runs.ring_low", "low")
-AT_RISK = message("runs.ring_at_risk", "at risk: may fall below the reserve before a tanker can come")
+AT_RISK = message("runs.ring_at_risk", "at risk: may fall below the reserve before delivery")
 NO_ROOM = message("runs.no_room", "no run has room, time or fuel for it on these days")
 NONE_MAY = message("runs.none_may_go", "no tanker that is out on these days may go there")
 NO_ROAD = message("runs.no_road", "no road leads there from any depot")

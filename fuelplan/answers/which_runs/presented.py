@@ -146,7 +146,7 @@ def drop(kg: float, grade: str) -> Message:
 def promises(answer: RunsAnswer) -> Listing:
     """Return the promises that may not hold."""
     return Listing(
-        message("runs.title_promises", "Promises in danger"),
+        message("runs.title_promises", "Promised deliveries whose store may run low first"),
         (ORDER, CUSTOMER, PROMISED_BY, PLANNED_FOR, WHY),
         tuple(promise_row(p) for p in answer.promises_at_risk),
         tuple(

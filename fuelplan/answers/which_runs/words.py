@@ -41,7 +41,8 @@ def sentences_of(answer: RunsAnswer) -> tuple[Message, ...]:
         out.append(
             counted_message(
                 "runs.promises_in_danger",
-                "{n} promise in danger: {orders}.", "{n} promises in danger: {orders}.",
+                "{n} promised delivery whose store may run low first: {orders}.",
+                "{n} promised deliveries whose stores may run low first: {orders}.",
                 len(risky), orders=first_named(orders, MOST_ORDERS),
             )
         )  # fmt: skip
@@ -117,10 +118,8 @@ def _due(due: Sequence[DueCustomer], until: date) -> Message:
         )  # fmt: skip
     return counted_message(
         "runs.due_at_risk",
-        "{n} top-up customer is due by {day}; {late} of them at risk: the reserve may be reached before a "
-        "tanker can be there.",
-        "{n} top-up customers are due by {day}; {late} of them at risk: the reserve may be reached before a "
-        "tanker can be there.",
+        "{n} top-up customer is due by {day}; {late} of them may fall below the reserve before delivery.",
+        "{n} top-up customers are due by {day}; {late} of them may fall below the reserve before delivery.",
         len(due), day=Day(until), late=late,
     )  # fmt: skip
 

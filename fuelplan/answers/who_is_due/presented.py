@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from fuelplan.answers.who_is_due.answer import CustomerTable, OutlookAnswer, Weekly, day_of
-from fuelplan.messages import Chance, Day, Message, Number, Own, Value, message
+from fuelplan.messages import Chance, Day, Message, Number, Own, Quantity, Range, Value, message
 
 Row = tuple[Value, ...]
 
@@ -15,7 +15,7 @@ READINGS = message("outlook.title_readings", "Readings to ask about")
 EIGHT_IN_10 = message("outlook.head_eight_in_10", "8 in 10")
 CUSTOMER_HEAD = (
     message("outlook.head_deliver_by", "deliver by"),
-    message("outlook.head_left", "left, kg"),
+    message("outlook.head_left", "left"),
     EIGHT_IN_10,
     message("outlook.head_run_out", "may run out"),
 )
@@ -65,7 +65,7 @@ def _span(low: float, high: float) -> Message:
 
 
 def customer_rows(table: CustomerTable, rows: Sequence[int]) -> Iterator[Row]:
-    """Yield customers with number, name, day to deliver by, level with its range [kg] and early run-out."""
+    """Yield customers with number, name, day to deliver by, level with its range and early run-out."""
     for i in rows:
         day, out = day_of(table.deliver_by[i]), day_of(table.run_out[i, 1])
         by: Value = LATER if day is None else Day(day)
@@ -73,7 +73,7 @@ def customer_rows(table: CustomerTable, rows: Sequence[int]) -> Iterator[Row]:
             Own(str(table.customer[i])),
             Own(str(table.name[i])),
             AT_ONCE if table.overdue[i] else by,
-            Number(float(table.level_kg[i, 1])),
-            _span(float(table.level_kg[i, 0]), float(table.level_kg[i, 2])),
+            Quantity(float(table.level_kg[i, 1]), "weighed_mass"),
+            Range(float(table.level_kg[i, 0]), float(table.level_kg[i, 2]), "weighed_mass"),
             LATER if out is None else Day(out),
         )

@@ -44,8 +44,8 @@ def sentences_of(
         said.append(
             counted_message(
                 "outlook.nothing_known",
-                "Nothing tells what lies in the store of {name}: ask for a reading first.",
-                "Nothing tells what lies in the stores of {n} customers, such as {name}: ask for a reading "
+                "What is in the store of {name} is not known: ask for a reading first.",
+                "What is in the stores of {n} customers, such as {name}, is not known: ask for readings "
                 "first.",
                 len(unknown),
                 name=_name(table, int(unknown[0])),

@@ -13,7 +13,7 @@ TITLE = message("my_house.title", "My house")
 
 def heading(name: str) -> Message:
     """Return the heading of a house's page."""
-    return message("my_house.heading", "What {name} is taken to be", name=Own(name))
+    return message("my_house.heading", "Settings: {name}", name=Own(name))
 
 
 def lead(folder: Path) -> Message:

@@ -99,7 +99,7 @@ def fact_week(days: int) -> Message:
 
 FACT_RISK = message("runs_page.fact_risk", "Stores at risk")
 FACT_RING = message("runs_page.fact_ring", "To ring")
-FACT_PROMISES = message("runs_page.fact_promises", "Promises in danger")
+FACT_PROMISES = message("runs_page.fact_promises", "Promised, may run low first")
 FACT_BUY = message("runs_page.fact_buy", "To buy in this week")
 NOTE_RING = message("runs_page.note_ring", "on-request customers running low")
 NOTE_PROMISES = message("runs_page.note_promises", "see below")
