@@ -29,13 +29,12 @@ TEXTS: dict[str, Message] = {
     ),
     "store-entry": message(
         "caution.store_entry",
-        "Entering a pellet store is work for trained people. They switch off and isolate boiler and "
-        "conveyors an hour or more before. They air the store for at least 15 minutes, and for as long "
-        "as anyone is inside. A second person stays outside. They carry a carbon monoxide meter. "
-        "Nobody enters within four weeks of a fill unless carbon monoxide is measured. Nobody enters a "
-        "store above {large} or below ground without a warning device. This is the least, and it does "
-        "not make a store harmless. If someone collapses inside, stay out. Call the fire service. People "
-        "who went in to help have died.",
+        "Entering a pellet store is work for trained people. The least they do: switch off and isolate "
+        "boiler and conveyors an hour or more before, air the store for 15 minutes and all the time, "
+        "carry a carbon monoxide meter, leave a second person outside. Nobody enters within four weeks "
+        "of a fill unless carbon monoxide is measured. Nobody enters a store above {large} or below "
+        "ground without a warning device. Nothing of this makes a store harmless. If someone collapses "
+        "inside, stay out. Call the fire service. People who went in to help have died.",
         large=Quantity(10_000, "mass"),
     ),
     "co-dwelling": message(
@@ -60,8 +59,7 @@ TEXTS: dict[str, Message] = {
     "boiler-off-before-filling": message(
         "caution.boiler_off_before_filling",
         "Switch the boiler off before the delivery, as long beforehand as its manual says. If it is not "
-        "off: do not fill. The draught of the fire can draw dust, flames and gases between boiler and "
-        "store.",
+        "off: do not fill. Its draught can draw dust, flames and gases between boiler and store.",
     ),
     "vented-caps": message(
         "caution.vented_caps",
