@@ -252,16 +252,7 @@ def _dressed(chart: alt.LayerChart, palette: Palette) -> alt.LayerChart:
         chart.properties(height=HEIGHT, background=palette.ground)
         .configure(font=FONT)
         .configure_view(strokeWidth=0)
-        .configure_axis(
-            labelColor=palette.faint,
-            titleColor=palette.faint,
-            gridColor=palette.line,
-            domainColor=palette.line,
-            tickColor=palette.line,
-            labelFontSize=13,
-            titleFontSize=13,
-            titleFontWeight="normal",
-        )
+        .configure_axis(**palette.axis)
         .configure_legend(
             labelColor=palette.ink, titleColor=palette.faint, labelFontSize=13, titleFontSize=13
         )

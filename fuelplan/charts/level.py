@@ -71,16 +71,7 @@ def level_chart(
             background="transparent", font=FONT, padding={"left": 2, "right": 8, "top": 6, "bottom": 2}
         )
         .configure_view(stroke=None)
-        .configure_axis(
-            labelColor=palette.faint,
-            titleColor=palette.faint,
-            gridColor=palette.line,
-            domainColor=palette.line,
-            tickColor=palette.line,
-            labelFontSize=13,
-            titleFontSize=13,
-            titleFontWeight="normal",
-        )
+        .configure_axis(**palette.axis)
     )
 
 

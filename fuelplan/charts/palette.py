@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from fuelplan.messages import as_text, message
 from fuelplan.units import System, parse, reader
@@ -22,6 +23,13 @@ class Palette:
     spruce: str
     ember: str
     dusk: str
+
+    @property
+    def axis(self) -> dict[str, Any]:
+        """How axes look: quiet lines, letters that are read at arm's length."""
+        lines = dict.fromkeys(("gridColor", "domainColor", "tickColor"), self.line)
+        letters = dict.fromkeys(("labelColor", "titleColor"), self.faint)
+        return {**lines, **letters, "labelFontSize": 13, "titleFontSize": 13, "titleFontWeight": "normal"}
 
 
 LIGHT = Palette("#F7F9F9", "#E9EFEF", "#17282D", "#5A6B70", "#C9D4D5", "#14606B", "#B8470F", "#6E3CA6")

@@ -48,16 +48,7 @@ def season_chart(season: PriceSeason, *, palette: Palette = LIGHT) -> alt.LayerC
         .properties(height=260, background=palette.ground)
         .configure(font=FONT)
         .configure_view(strokeWidth=0)
-        .configure_axis(
-            labelColor=palette.faint,
-            titleColor=palette.faint,
-            gridColor=palette.line,
-            domainColor=palette.line,
-            tickColor=palette.line,
-            labelFontSize=13,
-            titleFontSize=13,
-            titleFontWeight="normal",
-        )
+        .configure_axis(**palette.axis)
         .configure_legend(labelColor=palette.ink, labelFontSize=13)
     )
 

@@ -14,8 +14,7 @@ from numpy.typing import NDArray
 
 from fuelplan.answers.past_winters.planner import planner_of
 from fuelplan.answers.past_winters.replay import ReplayInputError, replay
-from fuelplan.answers.past_winters.truth import truth_of_books
-from fuelplan.answers.past_winters.world import RoundWorld
+from fuelplan.answers.past_winters.world import RoundWorld, truth_of_books
 from fuelplan.answers.round.roads import RoundRoads, roads_for_round
 from fuelplan.answers.who_is_due.weather import RoundWeather, weather_for_round
 from fuelplan.dispatch.replay import (

@@ -12,9 +12,8 @@ from numpy.typing import NDArray
 from fuelplan.answers.past_winters.answer import BudgetLoss, ReplayAnswer
 from fuelplan.answers.past_winters.books import largest_drop_kg
 from fuelplan.answers.past_winters.planner import planner_of
-from fuelplan.answers.past_winters.truth import Truth, truth_of_books
 from fuelplan.answers.past_winters.words import HOUSEHOLDS, NOTES, sentences_of
-from fuelplan.answers.past_winters.world import RoundWorld
+from fuelplan.answers.past_winters.world import RoundWorld, truth_of_books
 from fuelplan.answers.round.roads import RoundRoads, distances_said, roads_for_round
 from fuelplan.answers.weather_of_site import INVENTED
 from fuelplan.answers.who_is_due.weather import RoundWeather
@@ -25,6 +24,7 @@ from fuelplan.dispatch.replay import (
     PastWinter,
     PlanSettings,
     Tally,
+    Truth,
     against,
     mean_over_winters,
     past_winters,

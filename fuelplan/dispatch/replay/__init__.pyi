@@ -31,6 +31,9 @@ from .rounds import against as against
 from .rounds import summary_of as summary_of
 from .summary import WinterInterval as WinterInterval
 from .summary import mean_over_winters as mean_over_winters
+from .truth import Truth as Truth
+from .truth import drawn_households as drawn_households
+from .truth import observed_means as observed_means
 from .world import PlayedCustomers as PlayedCustomers
 from .world import PlayedRules as PlayedRules
 from .world import World as World
