@@ -1,46 +1,20 @@
-"""What of the orders and published stops has come: by weigh notes, by a person's word, or not known yet.
-
-How they are matched, all for one customer, one class, and nothing dated after the day of the plan:
-
-- A weigh note belongs to the published stop it is nearest to in days, from `EARLY_DAYS` before to `LATE_DAYS`
-  after; each to one stop.
-- It closes the order of that stop; without a stop, the open order whose promise ends first. That promise
-  begins no later than `EARLY_DAYS` after the note; where no first day was promised, it ends at most
-  `OPEN_DAYS` after it.
-- Where clearly less came than was ordered and the store was not filled, the rest stays ordered.
-- A stop of a past day that has neither weigh note nor a failed drop is asked about. "It came" counts as a
-  delivery until the weigh note is there.
-"""
+"""What of the orders and published stops has come, as an answer: the books as they count, and what to ask."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
-from datetime import date, timedelta
+from dataclasses import dataclass, replace
+from datetime import date
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.round.noted_words import customer_said
 from fuelplan.dispatch.books import serves
+from fuelplan.dispatch.published import reckon
 from fuelplan.messages import Day, Message, Own, Quantity, in_document, message
-from fuelplan.records.round import Deliveries, Order, PublishedStop, Round
+from fuelplan.records.round import PublishedStop, Round
 
 Floats = NDArray[np.float64]
-
-EARLY_DAYS, LATE_DAYS = 1, 3
-"""A weigh note may be dated so many days before the published day, or after it."""
-
-OPEN_DAYS = 30
-"""A note closes an order without a first day that is promised for so many days later at the most."""
-
-ASKED_DAYS = 60
-"""Published days longer ago are not asked about any more."""
-
-REST_SHARE = 0.2
-"""A rest above this share of an order, and above the smallest drop, stays ordered."""
-
 
 CHOICES = (
     ("came", message("came.came", "It came; the weigh note follows")),
@@ -122,208 +96,17 @@ class Came:
         return out
 
 
-@dataclass(frozen=True)
-class _Note:
-    """One thing that came: a weigh note, or a person's word. [kg]"""
-
-    customer: str
-    day: date
-    grade: str
-    kg: float
-    full: bool
-
-
 def what_came(round_: Round, as_of: date) -> Came:
     """Return the books with what has come taken off, and the stops to ask about."""
-    notes = _notes(round_, as_of)
-    past = sorted(
-        (s for s in round_.published if as_of - timedelta(days=ASKED_DAYS) <= s.day <= as_of),
-        key=lambda s: (s.day, s.tanker, s.trip, s.position),
-    )
-    of_stop = _of_stops(past, notes)
-    asked: list[ToConfirm] = []
-    said: list[_Note] = []
-    waiting: set[str] = set()
-    for n, stop in enumerate(past):
-        if n in of_stop or _failed(round_, stop):
-            continue
-        word = _word(round_, stop)
-        if word is None:
-            asked.append(_asked(round_, stop))
-            waiting |= {o.order for o in round_.orders if serves(stop, o)}
-        else:
-            of_stop[n] = len(notes) + len(said)
-            said.append(_Note(stop.customer, stop.day, stop.grade, word, False))
-    said += _words_alone(round_, past, notes, as_of)
-    orders, texts = _open_orders(round_, past, [*notes, *said], of_stop)
-    orders = tuple(replace(o, asked=o.order in waiting) for o in orders)
-    counted = replace(round_, orders=orders, deliveries=_with(round_, said))
-    return Came(counted, tuple(asked), tuple(texts))
-
-
-def _notes(round_: Round, as_of: date) -> list[_Note]:
-    """Return the weigh notes that could belong to an open order or to a stop that is asked about."""
-    d, classes = round_.deliveries, round_.table.classes
-    first = np.datetime64(as_of - timedelta(days=ASKED_DAYS + EARLY_DAYS), "D")
-    which = np.flatnonzero((d.day >= first) & (d.day <= np.datetime64(as_of, "D")))
-    ids = round_.customers.id
-    return sorted(
-        (
-            _Note(
-                str(ids[d.customer[k]]), d.day[k].item(), classes[d.grade[k]] if d.grade[k] >= 0 else "",
-                float(d.kg[k]), bool(d.filled_full[k]),
-            )
-            for k in which.tolist()
-        ),
-        key=lambda n: (n.day, n.customer),
+    found = reckon(
+        round_.customers, round_.table.classes, round_.deliveries, round_.orders, round_.published,
+        round_.happenings, as_of,
     )  # fmt: skip
-
-
-def _same(note: _Note, customer: str, grade: str | None) -> bool:
-    return note.customer == customer and (not grade or note.grade in ("", grade))
-
-
-def _of_stops(past: Sequence[PublishedStop], notes: Sequence[_Note]) -> dict[int, int]:
-    """Return which note belongs to which stop: the nearest pairs first."""
-    pairs = [
-        (abs((note.day - stop.day).days), s, n)
-        for s, stop in enumerate(past)
-        for n, note in enumerate(notes)
-        if _same(note, stop.customer, stop.grade) and -EARLY_DAYS <= (note.day - stop.day).days <= LATE_DAYS
-    ]
-    found: dict[int, int] = {}
-    taken: set[int] = set()
-    for _, s, n in sorted(pairs):
-        if s not in found and n not in taken:
-            found[s] = n
-            taken.add(n)
-    return found
-
-
-def _failed(round_: Round, stop: PublishedStop) -> bool:
-    return any(
-        h.what == "failed drop" and h.customer == stop.customer and h.day <= stop.day <= h.until
-        for h in round_.happenings
-    )
-
-
-def _word(round_: Round, stop: PublishedStop) -> float | None:
-    """Return what a person says came of a stop, None where nobody has said. [kg]"""
-    for h in round_.happenings:
-        if h.what == "came" and h.customer == stop.customer and h.day == stop.day:
-            return stop.kg if h.kg is None else h.kg
-    return None
-
-
-def _words_alone(
-    round_: Round, past: Sequence[PublishedStop], notes: Sequence[_Note], as_of: date
-) -> list[_Note]:
-    """Return what a person says came where nothing was published, until its weigh note is there."""
-    told = {(s.customer, s.day) for s in past}
-    out = []
-    for h in round_.happenings:
-        if h.what != "came" or h.kg is None or h.day > as_of or (h.customer, h.day) in told:
-            continue
-        near = (abs((n.day - h.day).days) for n in notes if n.customer == h.customer)
-        if min(near, default=LATE_DAYS + 1) > LATE_DAYS:
-            out.append(_Note(h.customer or "", h.day, h.grade or "", h.kg, False))
-    return out
+    counted = replace(round_, orders=found.orders, deliveries=found.deliveries)
+    return Came(counted, tuple(_asked(round_, stop) for stop in found.asked), found.notes)
 
 
 def _asked(round_: Round, stop: PublishedStop) -> ToConfirm:
     name = str(round_.customers.name[round_.customers.number_of[stop.customer]])
     order = next((o.order for o in round_.orders if serves(stop, o)), None)
     return ToConfirm(stop.day, stop.tanker, stop.customer, name, order, stop.grade, stop.kg)
-
-
-def _open_orders(
-    round_: Round, past: Sequence[PublishedStop], notes: Sequence[_Note], of_stop: dict[int, int]
-) -> tuple[tuple[Order, ...], list[Message]]:
-    """Return the orders that are still open, and in words which are closed and why."""
-    of_order: dict[str, list[_Note]] = {}
-    taken = set()
-    for s, n in sorted(of_stop.items()):
-        order = next((o for o in round_.orders if serves(past[s], o)), None)
-        if order is not None:
-            of_order.setdefault(order.order, []).append(notes[n])
-        if order is not None or past[s].order is not None:
-            taken.add(n)
-    for n, note in enumerate(notes):
-        mine = [o for o in round_.orders if n not in taken and _could_close(note, o)]
-        if mine:
-            first = min(mine, key=lambda o: (o.order in of_order, o.last, o.row))
-            of_order.setdefault(first.order, []).append(note)
-    kept, said = [], []
-    for order in round_.orders:
-        came = of_order.get(order.order)
-        if not came:
-            kept.append(order)
-            continue
-        rest, text = _rest(round_, order, came)
-        said.append(text)
-        if rest is not None:
-            kept.append(replace(order, kg=rest, already_empty=False))
-    return tuple(kept), said
-
-
-def _could_close(note: _Note, order: Order) -> bool:
-    if not _same(note, order.customer, order.grade):
-        return False
-    if order.first is not None:
-        return note.day >= order.first - timedelta(days=EARLY_DAYS)
-    return order.last == date.max or note.day >= order.last - timedelta(days=OPEN_DAYS)
-
-
-def _rest(round_: Round, order: Order, came: Sequence[_Note]) -> tuple[float | None, Message]:
-    """Return what stays ordered, None where the order is done, and the remark. [kg]"""
-    kg = sum(note.kg for note in came)
-    last = max(note.day for note in came)
-    name, who = Own(order.order), customer_said(round_, order.customer)
-    some, day = Quantity(kg, "weighed_mass"), Day(last)
-    if order.kg is None or kg >= (1 - REST_SHARE / 2) * order.kg:
-        return None, message(
-            "came.whole", "Order {order} of {customer} has come: {kg} on {day}.",
-            order=name, customer=who, kg=some, day=day,
-        )  # fmt: skip
-    rest = order.kg - kg
-    least = float(round_.customers.smallest_drop_kg[round_.customers.number_of[order.customer]])
-    ordered = Quantity(order.kg, "weighed_mass")
-    if any(note.full for note in came):
-        return None, message(
-            "came.part_and_full",
-            "Order {order} of {customer}: {kg} of {ordered} came on {day} and filled the store; it counts as "
-            "done.",
-            order=name, customer=who, kg=some, ordered=ordered, day=day,
-        )  # fmt: skip
-    if rest < max(least, REST_SHARE * order.kg):
-        return None, message(
-            "came.part_and_done",
-            "Order {order} of {customer}: {kg} of {ordered} came on {day}; it counts as done. Enter a new "
-            "order if the rest is wanted.",
-            order=name, customer=who, kg=some, ordered=ordered, day=day,
-        )  # fmt: skip
-    return rest, message(
-        "came.part_and_rest",
-        "Order {order} of {customer}: {kg} of {ordered} came on {day}; {rest} stay ordered. Take the order "
-        "out if they are not wanted.",
-        order=name, customer=who, kg=some, ordered=ordered, day=day, rest=Quantity(rest, "weighed_mass"),
-    )  # fmt: skip
-
-
-def _with(round_: Round, said: Sequence[_Note]) -> Deliveries:
-    """Return the deliveries with what somebody said came."""
-    if not said:
-        return round_.deliveries
-    d, number, classes = round_.deliveries, round_.customers.number_of, round_.table.classes
-    more = Deliveries(
-        row=np.zeros(len(said), d.row.dtype),
-        customer=np.array([number[n.customer] for n in said], d.customer.dtype),
-        day=np.array([n.day for n in said], d.day.dtype),
-        kg=np.array([n.kg for n in said], d.kg.dtype),
-        grade=np.array([classes.index(n.grade) if n.grade else -1 for n in said], d.grade.dtype),
-        tanker=np.array([""] * len(said), d.tanker.dtype),
-        filled_full=np.zeros(len(said), bool),
-    )
-    return Deliveries(
-        *(np.concatenate([getattr(d, f.name), getattr(more, f.name)]) for f in fields(Deliveries))
-    )

@@ -23,7 +23,7 @@ HAPPENINGS = {
 
 def wish_said(round_: Round, wish: Wish) -> Message:
     """Return a wish in words."""
-    said = wish_words(wish.wish, customer_said(round_, wish.customer), wish.day, wish.tanker)
+    said = wish_words(wish.wish, round_.customers.said(wish.customer), wish.day, wish.tanker)
     return message("wish.why", "{wish} ({why})", wish=said, why=Own(wish.why)) if wish.why else said
 
 
@@ -72,7 +72,7 @@ def _about(round_: Round, what: Happening) -> Value:
     """Return whom or what it is about, with an amount or a class."""
     of: Value = Own(what.tanker or what.depot or "")
     if what.customer is not None:
-        of = customer_said(round_, what.customer)
+        of = round_.customers.said(what.customer)
     if what.what == "slow roads":
         of = message("happening.factor", "× {factor}", factor=_factor(what.factor))
         if what.depot:
@@ -87,10 +87,3 @@ def _about(round_: Round, what: Happening) -> Value:
 def _factor(factor: float) -> Number:
     """Return a factor with as many decimals as it has: 2, 1.25."""
     return Number(factor, len(f"{factor:g}".partition(".")[2]))
-
-
-def customer_said(round_: Round, customer: str) -> Own:
-    """Return a customer with number and name."""
-    number = round_.customers.number_of.get(customer)
-    name = "" if number is None else str(round_.customers.name[number])
-    return Own(f"{customer} {name}".strip())

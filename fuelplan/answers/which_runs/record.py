@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Literal
 
-from fuelplan.answers.round.came import ASKED_DAYS, what_came
+from fuelplan.answers.round.came import what_came
 from fuelplan.answers.round.noted_words import happening_said, wish_said
 from fuelplan.answers.which_runs.answer import Run, RunsAnswer
 from fuelplan.answers.which_runs.seen import changed_for_token, changed_since, place_of
+from fuelplan.dispatch.published import ASKED_DAYS
 from fuelplan.messages import Day, Listed, Message, Own, Refusal, message
 from fuelplan.records.folder import saving
 from fuelplan.records.round import (

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from fuelplan.answers.round.noted_words import customer_said, happening_said, wish_said
+from fuelplan.answers.round.noted_words import happening_said, wish_said
 from fuelplan.messages import Day, Listed, Message, Own, counted_message, message
 from fuelplan.records.round import Customers, Order, PublishedStop, Round
 
@@ -202,7 +202,7 @@ def _of_orders(then: Round, now: Round) -> list[Message]:
     for name in {**old, **new}:
         order = new.get(name, old.get(name))
         assert order is not None
-        own, who = Own(name), customer_said(_with(then, now, order.customer), order.customer)
+        own, who = Own(name), _with(then, now, order.customer).customers.said(order.customer)
         if name not in old:
             said.append(
                 message("runs.order_in", "order {order} of {customer} came in", order=own, customer=who)

@@ -2,6 +2,8 @@
 
 from fuelplan.dispatch.books.customers import Customers as Customers
 from fuelplan.dispatch.books.customers import day_of as day_of
+from fuelplan.dispatch.books.histories import Deliveries as Deliveries
+from fuelplan.dispatch.books.histories import Readings as Readings
 from fuelplan.dispatch.books.rows import Breaks as Breaks
 from fuelplan.dispatch.books.rows import Chambers as Chambers
 from fuelplan.dispatch.books.rows import Happening as Happening

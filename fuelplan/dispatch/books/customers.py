@@ -10,6 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.messages import Own
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
@@ -101,6 +103,12 @@ class Customers:
     def number_of(self) -> dict[str, int]:
         """The number of each customer by id."""
         return {name: i for i, name in enumerate(self.id.tolist())}
+
+    def said(self, customer: str) -> Own:
+        """Return a customer with number and name."""
+        number = self.number_of.get(customer)
+        name = "" if number is None else str(self.name[number])
+        return Own(f"{customer} {name}".strip())
 
     def rows(self, which: Ints | Bools | slice) -> Customers:
         """Return some of the customers; `split_with` follows them, −1 where the neighbour is left behind."""

@@ -1,3 +1,5 @@
+from .came import ASKED_DAYS as ASKED_DAYS
+from .came import reckon as reckon
 from .frozen import NO_FUEL_THAT_WEEKDAY as NO_FUEL_THAT_WEEKDAY
 from .frozen import FrozenTrip as FrozenTrip
 from .frozen import open_order as open_order
