@@ -115,6 +115,7 @@ def _money(answer: OrderAnswer) -> list[str]:
         WAYS_LEAD,
         bill_head,
         bill_rows,
+        way_notes,
         way_rows,
         year_cost,
     )
@@ -132,6 +133,7 @@ def _money(answer: OrderAnswer) -> list[str]:
         lines += [wrapped(said, "  ") for said in (*bill.notes, *bill.refused)]
     if advice.policies:
         lines += ["", wrapped(WAYS_LEAD), *map(_cells, (WAYS_HEAD, *way_rows(answer)))]
+        lines += [wrapped(said, "  ") for said in way_notes(answer)]
     return lines
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fuelplan.messages import Message
 from fuelplan.ordering.arrivals import Arrivals
@@ -18,10 +19,15 @@ from fuelplan.ordering.prices import Tariff
 from fuelplan.ordering.safe_plan import OrderRules, PlannedOrder, SafePlan
 from fuelplan.ordering.stages import WEEK
 from fuelplan.ordering.stock import Arrival, DrawnStock
-from fuelplan.ordering.today import TodaysAlternative, TodaysOffer, decide_today
+from fuelplan.ordering.today import TodaysAlternative, TodaysOffer, cheaper_by, decide_today
+
+Floats = NDArray[np.float64]
 
 VALUE_WEEKS = 104
 ARRIVAL_WEEKS = 53
+LOOK_SHARE = (
+    0.1  # of the store, standard deviation: how well a look by eye tells a level (as learning has it)
+)
 
 
 @dataclass(frozen=True)
@@ -94,7 +100,6 @@ def best_order(
     market: Market,
     *,
     fill_month: int | None,
-    simple_rules: bool = True,
 ) -> BestOrder | None:
     """Return the best order; None where the store cannot take the smallest drop at all.
 
@@ -106,11 +111,10 @@ def best_order(
         Deliveries already ordered that are counted on.
     fill_month
         First month of the summer, in which one of the simple rules fills up; None leaves that rule out.
-    simple_rules
-        Whether a year under simple rules is played beside the plan.
     """
     weekly = np.stack([coming.of(WEEK * week + 1) for week in range(ARRIVAL_WEEKS)], axis=1)
     first_day, limits = coming.as_of + timedelta(days=1), _limits(rules)
+    level = np.clip(draws.level_kg, limits.residue_kg, limits.capacity_kg)
     try:
         value = value_of_stock(
             draws.demand_kg,
@@ -119,11 +123,11 @@ def best_order(
             limits,
             market.costs,
             risk_limit=rules.risk_limit,
+            doubt_kg=_doubt_to_come(level, limits.capacity_kg),
             weeks=VALUE_WEEKS,
         )
     except StoreTooSmall:
         return None
-    level = np.clip(draws.level_kg, limits.residue_kg, limits.capacity_kg)
     decision = decide_today(
         value,
         level,
@@ -142,11 +146,12 @@ def best_order(
         level,
         draws.demand_kg,
         weekly,
-        today_kg=decision.amount_kg,
+        today=decision,
         fill_month=fill_month,
         on_order=_together(pending),
-        simple_rules=simple_rules,
     )
+    if year.today_kg is not None and abs(year.today_kg - decision.amount_kg) >= 1:
+        decision = cheaper_by(decision, year.today_kg, year.gain, rules.risk_limit)
     no_room = decision.kind == "no_room"
     return BestOrder(
         decision=None if no_room else decision.kind,
@@ -160,6 +165,15 @@ def best_order(
         years=year.years,
         warnings=(*((decision.reason,) if no_room else ()), *value.warnings),
     )
+
+
+def _doubt_to_come(level_kg: Floats, capacity_kg: float) -> Floats:
+    """Return by how much each draw lies above what will be known of its level: today's doubt, or that of a
+    look by eye where today's is larger, since nobody orders without looking. [kg]
+    """
+    doubt = level_kg - np.median(level_kg)
+    sd = float(doubt.std())
+    return doubt * min(1.0, LOOK_SHARE * capacity_kg / sd) if sd > 0 else doubt
 
 
 def _limits(rules: OrderRules) -> StoreLimits:

@@ -7,7 +7,7 @@ it gives the *value* of stock only. Today's decision and its risk come from whol
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
@@ -92,7 +92,7 @@ class StockValue:
     Attributes
     ----------
     table
-        Values and best actions by week and level above the residue.
+        Values and best actions by week and known level above the residue.
     first_day
         Day 0 of week 0.
     store, costs, risk_limit
@@ -103,6 +103,8 @@ class StockValue:
         Cases of the programme, kept so that a new risk limit, price or store needs no new paths.
     sums
         Sums of the paths, kept for the same reason.
+    doubt_kg
+        Shape (draws,): by how much the level may lie above what is known of it, from now on. [kg]
     warnings
         Weeks that no order can keep within the limit, in one sentence each.
     """
@@ -115,10 +117,11 @@ class StockValue:
     floor_kg: Floats
     cases: Cases
     sums: PathSums
+    doubt_kg: Floats
     warnings: tuple[Message, ...] = ()
 
     def of(self, week: int | Ints, level_kg: Floats) -> Floats:
-        """Expected cost from a week's start on at levels of any shape, residue included. [money]"""
+        """Expected cost from a week's start on at known levels of any shape, residue included. [money]"""
         level = np.asarray(level_kg, float)[None] - self.store.residue_kg
         found: Floats = self.table.at(week if isinstance(week, int) else week[None], level)[0]
         return found
@@ -138,6 +141,7 @@ def value_of_stock(
     costs: Costs,
     *,
     risk_limit: float,
+    doubt_kg: Floats | None = None,
     weeks: int = WEEKS,
     levels: int = LEVELS,
     count: int = CASES,
@@ -152,6 +156,9 @@ def value_of_stock(
         Shape (draws, W), W ≥ 53: day index on which an order of day 7·w arrives.
     risk_limit
         Highest share of draws below the reserve before an arrival; a constraint, not a price.
+    doubt_kg
+        Shape (draws,): level less what is known of it, on every day alike; None where it is known. Limits and
+        what surely fits count it. [kg]
     weeks, levels, count
         Horizon, grid, and cases of demand for each week.
 
@@ -163,7 +170,9 @@ def value_of_stock(
         Paths of less than a year.
     """
     sums = path_sums(demand_kg[None], arrival_day[None], weeks)
-    return _solved(sums, cases(sums, count, weeks), first_day, store, costs, risk_limit, weeks, levels)
+    doubt = np.zeros(len(demand_kg)) if doubt_kg is None else doubt_kg
+    found = cases(sums, count, weeks)
+    return _solved(sums, found, doubt, first_day, store, costs, risk_limit, weeks, levels)
 
 
 def order_costs(usual: Tariff, season: SeasonFactors, first_day: date, weeks: int) -> Floats:
@@ -177,6 +186,7 @@ def order_costs(usual: Tariff, season: SeasonFactors, first_day: date, weeks: in
 def _solved(
     sums: PathSums,
     found: Cases,
+    doubt_kg: Floats,
     first_day: date,
     store: StoreLimits,
     costs: Costs,
@@ -189,10 +199,11 @@ def _solved(
         raise ValueError(f"the risk limit is a share between 0 and 1, not {risk_limit}")
     amounts = _amounts_that_fit(store, costs.usual)
     reserve = np.array([store.reserve_kg - store.residue_kg])
-    floor = wait_floor(sums, reserve, risk_limit, weeks)
+    floor = wait_floor(doubted(sums, -doubt_kg), reserve, risk_limit, weeks)
+    eve = cases(doubted(sums, -doubt_kg), 1, weeks).least_before
     bills = order_costs(costs.usual, costs.season, first_day, weeks)[:, amounts]
     problem = site_programme(
-        found,
+        replace(found, least_before=eve),
         np.array([store.capacity_kg - store.residue_kg]),
         costs.usual.amounts_kg[None, amounts],
         bills[None],
@@ -204,10 +215,18 @@ def _solved(
     )
     table = dp.solve(problem)
     smallest = float(costs.usual.amounts_kg[amounts][0])
-    warnings = _warnings(floor[0], found.least_before[0], store, smallest, first_day)
-    return StockValue(
-        table, first_day, store, costs, risk_limit, floor[0] + store.residue_kg, found, sums, warnings
-    )
+    known = wait_floor(sums, reserve, risk_limit, weeks)
+    warnings = _warnings(known[0], found.least_before[0], store, smallest, first_day)
+    floor_kg = floor[0] + store.residue_kg
+    return StockValue(table, first_day, store, costs, risk_limit, floor_kg, found, sums, doubt_kg, warnings)
+
+
+def doubted(sums: PathSums, more_kg: Floats) -> PathSums:
+    """Return sums with so much more burned before an arrival, shape (draws,): a level that may be lower is as
+    good as more demand. [kg]
+    """
+    more = more_kg[None, :, None]
+    return replace(sums, before=sums.before + more, until_next=sums.until_next + more)
 
 
 def site_programme(

@@ -271,8 +271,30 @@ class _Played:
         held = ((paths.level_kg - value.store.residue_kg) * within).sum(axis=1) / WEEK
         end = paths.level_kg[np.arange(self.draws), until - 1]
         cost = costs.unmet_per_kg * unmet + costs.unmet_event * (unmet > 0)
-        cost = cost + costs.holding_per_kg_week() * held + value.of(until // WEEK, end)
+        cost = cost + costs.holding_per_kg_week() * held + value.of(until // WEEK, end - value.doubt_kg)
         return float(cost.mean())
+
+
+def cheaper_by(decision: Decision, amount_kg: float, gain: float, limit: float) -> Decision:
+    """Return the decision with another of its open alternatives, which was found to cost less.
+
+    Parameters
+    ----------
+    decision
+        As weighed by the value of stock.
+    amount_kg
+        The other one's amount, 0 for waiting. [kg]
+    gain
+        What it saves against the decision, at least 0. [money]
+    limit
+        Highest risk accepted.
+    """
+    wait, *orders = decision.alternatives
+    same = [a for a in decision.alternatives if a.is_open and abs(a.amount_kg - amount_kg) < 1]
+    other = min(same, key=lambda a: a.cost)
+    found = [replace(a, cost=-gain) if a is other else a for a in (wait, *orders)]
+    risks = decision.risk_now, decision.risk_next, decision.risk_on_order
+    return _choose(found[0], found[1:], risks, limit)
 
 
 def _how_often(risk: float) -> Message:

@@ -5,11 +5,13 @@ from __future__ import annotations
 from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from fuelplan import answers
 from fuelplan.answers import OrderAnswer, WhatIf
-from tests.site_folders import make_site
+from fuelplan.answers.when_to_order import way_notes
+from tests.site_folders import make_site, wave_c
 
 DEMO = Path(__file__).parents[2] / "demo_sites" / "family_house"
 OFFERS = """\
@@ -228,3 +230,53 @@ def test_a_single_price_is_that_of_five_tonnes(tmp_path: Path) -> None:
     assert per_kg[3000.0] == pytest.approx(0.300 * 1.069 / 1.028, rel=1e-6)
     said = " ".join(map(str, answer.explanation))
     assert "3 t 1.040, 8 t 0.973" in said
+
+
+LOW_BY_EYE = [
+    *((date(2020, 4, 10), share) for share in (15, 20, 25)),
+    *((date(2020, 8, 10), share) for share in (15, 20, 30)),
+    *((date(2020, 12, 20), share) for share in (20, 30)),
+]
+
+
+def changing_weather() -> np.ndarray:
+    """A yearly wave with spells of days: plain weather has no doubt."""
+    days = 365 * 21
+    rng, spell = np.random.default_rng(5), np.zeros(days)
+    for i in range(1, days):
+        spell[i] = 0.8 * spell[i - 1] + 2.2 * rng.standard_normal()
+    return wave_c(days) + spell
+
+
+@pytest.mark.parametrize(("day", "share"), LOW_BY_EYE)
+def test_a_level_by_eye_is_as_doubtful_to_the_rules_as_to_the_plan(
+    tmp_path: Path, day: date, share: int
+) -> None:
+    """With a low level told by eye, no rule that keeps the risk limit costs less than the plan, and one that
+    does is said with its reason; what the plan orders today is the cheapest open alternative.
+    """
+    readings = f"date,reading,how\n{day},{share} %,by eye\n"
+    found = answer_for(make_site(tmp_path / "a", readings=readings, mean_c=changing_weather()), day)
+    assert found.advice is not None
+    plan, *rules = found.advice.policies
+    assert plan.is_open and sum(rule.is_open for rule in rules) >= 1
+    for rule in rules:
+        assert rule.more_than_plan >= 0 or not rule.is_open, rule
+    cheaper = [rule.said for rule in rules if rule.more_than_plan < -0.5]
+    assert [note.value("way") for note in way_notes(found)] == cheaper
+    chosen = [a for a in found.advice.alternatives if a.is_open and a.cost == 0]
+    assert len(chosen) == 1
+    if found.decision != "wait":
+        assert found.order is not None and found.order.amount_kg == chosen[0].amount_kg
+
+
+def test_a_rule_that_is_cheaper_by_running_late_is_said_to_do_so() -> None:
+    """In the farmhouse, "order below 30 %" costs less and orders too late more often than is accepted: the
+    table says so, and the plan does not follow it.
+    """
+    found = answer_for(DEMO.parent / "farmhouse", date(2026, 1, 15))
+    assert found.advice is not None
+    rule = found.advice.policies[-1]
+    assert rule.more_than_plan < 0 and not rule.is_open and rule.late_per_order > found.risk_limit
+    (note,) = way_notes(found)
+    assert "“Order below 30%” would cost less, but more of its orders come too late" in str(note)

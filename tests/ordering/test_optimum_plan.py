@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fuelplan.messages import message
 from fuelplan.ordering import (
     FillInMonth,
     FixedLevel,
@@ -28,6 +29,7 @@ from fuelplan.ordering.placed import OpenOrder, OrderError, open_order
 from fuelplan.ordering.plan import YearPlan, plan_year
 from fuelplan.ordering.prices import Bracket, Offer, default_season, tariff
 from fuelplan.ordering.stock import Arrival
+from fuelplan.ordering.today import Decision, TodaysAlternative
 from fuelplan.units import WorkingDays
 from tests.ordering_sites import paths_of_one_house
 
@@ -50,6 +52,13 @@ def plan(level_kg: float, **more: object) -> YearPlan:
     return plan_year(value(), np.full(len(demand), level_kg), demand, arrival, **more)  # type: ignore[arg-type]
 
 
+def decided(kg: float) -> Decision:
+    """A decision of today that leaves nothing else open."""
+    only = TodaysAlternative(kg, 0.0, 0.0, is_open=True, bill=0.0)
+    kind, nothing = ("order" if kg else "wait"), message("test.nothing", "Nothing.")
+    return Decision(kind, kg, "", 0.0, 0.0, 0.0, None, (only,), None, nothing)
+
+
 @pytest.mark.parametrize("level_kg", [900.0, 2500.0, 4300.0])
 def test_the_optimum_costs_no_more_than_the_simple_rules(level_kg: float) -> None:
     """From any level the optimum's year costs least on the same draws, and keeps its risk for each order."""
@@ -69,10 +78,10 @@ def test_a_years_cost_does_not_hang_on_the_level_it_starts_from() -> None:
 
 def test_the_plan_begins_with_todays_decision() -> None:
     """What is ordered today is the first order of the plan, in every draw; waiting today puts it later."""
-    ordered = plan(1500.0, today_kg=2500.0).next_orders
+    ordered = plan(1500.0, today=decided(2500.0)).next_orders
     assert (ordered[0].day, ordered[0].amount_kg, ordered[0].share) == (value().first_day, 2500.0, 1.0)
     assert ordered[0].day_p10 == ordered[0].day_p90 == ordered[0].day
-    waited = plan(2500.0, today_kg=0.0).next_orders
+    waited = plan(2500.0, today=decided(0.0)).next_orders
     assert waited[0].day > value().first_day
     for a in (*ordered, *waited):
         assert a.day_p10 <= a.day <= a.day_p90 and a.amount_p10_kg <= a.amount_kg <= a.amount_p90_kg

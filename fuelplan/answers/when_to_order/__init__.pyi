@@ -16,6 +16,7 @@ from .money_rows import bill_rows as bill_rows
 from .money_rows import heat_head as heat_head
 from .money_rows import heat_how as heat_how
 from .money_rows import heat_rows as heat_rows
+from .money_rows import way_notes as way_notes
 from .money_rows import way_rows as way_rows
 from .money_rows import year_cost as year_cost
 from .origin import origin as origin

@@ -121,7 +121,8 @@ class PolicyYear:
 
     `name` is for programs, `said` for people. `more_than_plan` is the mean cost above the plan's on the
     same draws; `empty_risk` the chance of an empty store within the year; `late_per_order` the share of
-    orders that come after the level fell below the reserve.
+    orders that come after the level fell below the reserve. One that `is_open` keeps the risk limit, so the
+    plan may choose it and never costs more; one that is not may cost less by running late.
     """
 
     name: str
@@ -132,6 +133,7 @@ class PolicyYear:
     orders: float
     empty_risk: float
     late_per_order: float
+    is_open: bool
     said: Message
 
 

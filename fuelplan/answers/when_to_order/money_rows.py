@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from typing import TypeAlias
 
-from fuelplan.answers.when_to_order.answer import HeatPrice, OrderAnswer, WholeBill
+from fuelplan.answers.when_to_order.answer import HeatPrice, OrderAnswer, PolicyYear, WholeBill
 from fuelplan.answers.when_to_order.rows import EMPTY, amount
 from fuelplan.messages import Chance, Message, Money, Number, Own, Quantity, Value, message
 
 Cells: TypeAlias = "tuple[Value | str, ...]"
 
-WAYS_LEAD = message("order.ways_lead", "A year under this plan, and under simple rules, on the same winters:")
+WAYS_LEAD = message(
+    "order.ways_lead",
+    "A year under this plan, and under simple rules, on the same winters. Each knows the level as well as "
+    "you do, and no better:",
+)
 WAYS_HEAD = (
     message("order.ways_way", "Way of deciding"),
     message("order.ways_cost", "Costs a year"),
@@ -18,6 +22,7 @@ WAYS_HEAD = (
     message("order.ways_orders", "Orders a year"),
     EMPTY,
 )
+SHOWN_MONEY = 0.5  # money is shown whole
 HEAT_TITLE = message("order.heat_title", "What a kilowatt-hour of heat costs")
 
 
@@ -64,6 +69,31 @@ def way_rows(answer: OrderAnswer) -> tuple[Cells, ...]:
             Chance(way.empty_risk, answer.weather.draws),
         )
         for i, way in enumerate(answer.advice.policies if answer.advice else ())
+    )
+
+
+def way_notes(answer: OrderAnswer) -> tuple[Message, ...]:
+    """Return why the plan is none of the ways of deciding that cost less."""
+    if answer.advice is None:
+        return ()
+    cheaper = [way for way in answer.advice.policies if way.more_than_plan < -SHOWN_MONEY]
+    return tuple(_why_not(way, answer) for way in cheaper)
+
+
+def _why_not(way: PolicyYear, answer: OrderAnswer) -> Message:
+    draws = answer.weather.draws
+    if way.late_per_order <= answer.risk_limit:
+        return message(
+            "order.way_breaks_limit_today",
+            "“{way}” would cost less, but what it does today breaks the risk limit.",
+            way=way.said,
+        )
+    return message(
+        "order.way_breaks_limit",
+        "“{way}” would cost less, but more of its orders come too late: {late}; you accept {limit}.",
+        way=way.said,
+        late=Chance(way.late_per_order, draws),
+        limit=Chance(answer.risk_limit, chosen=True),
     )
 
 

@@ -171,7 +171,6 @@ def answer_prepared(prepared: Prepared, what_if: WhatIf | None = None, *, whole:
         [p.arrival for p in safe.placed if p.arrival is not None],
         counted.market,
         fill_month=setting.seasons.month(6),
-        simple_rules=whole and money is not None,
     )
     shown = orders_to_show(rules, coming, safe, best if money is not None else None)
     plan = replace(safe, orders=shown[:1])
@@ -245,7 +244,7 @@ def _answer(outlook: _Outlook, known: SiteWeather, seed: int, whole: bool) -> Or
         cautions=cautions_for_order(setting),
         warnings=_warnings(outlook, known),
         weather=_weather_note(known, outlook),
-        advice=None if guess else _advice(outlook, first),
+        advice=None if guess else _advice(outlook, first, whole),
         logs=log_advice(setting, draws),
         upkeep=upkeep_of_site(setting, draws, plan) if whole else (),
         heat_prices=heat_prices(setting),
@@ -289,7 +288,7 @@ def _with_cost(outlook: _Outlook, order: PlannedOrder) -> ProposedOrder:
     )
 
 
-def _advice(outlook: _Outlook, first: ProposedOrder | None) -> Advice | None:
+def _advice(outlook: _Outlook, first: ProposedOrder | None, whole: bool) -> Advice | None:
     best, money = outlook.best, outlook.money
     if best is None or money is None:
         return None
@@ -297,7 +296,8 @@ def _advice(outlook: _Outlook, first: ProposedOrder | None) -> Advice | None:
     alternatives = tuple(
         Alternative(a.amount_kg, a.cost, a.risk, a.is_open, a.why_not, a.bill) for a in best.alternatives
     )
-    return Advice(best.reason, best.saves, alternatives, tuple(map(_policy_year, best.years)), bill)
+    years = best.years if whole else best.years[:1]
+    return Advice(best.reason, best.saves, alternatives, tuple(map(_policy_year, years)), bill)
 
 
 def _policy_year(year: Year) -> PolicyYear:
@@ -310,6 +310,7 @@ def _policy_year(year: Year) -> PolicyYear:
         orders=year.orders,
         empty_risk=year.empty_risk,
         late_per_order=year.late_per_order,
+        is_open=year.is_open,
         said=year.said,
     )
 

@@ -14,6 +14,7 @@ from fuelplan.answers.when_to_order import (
     facts,
     headline,
     origin,
+    way_notes,
     way_rows,
     year_cost,
 )
@@ -155,6 +156,7 @@ def the_cost(found: OrderAnswer) -> None:
     if rows:
         pieces.small(WAYS_LEAD)
         pieces.table(WAYS_HEAD, rows, stack=True)
+        pieces.small_list(way_notes(found))
 
 
 def the_cautions(found: OrderAnswer) -> None:
