@@ -332,6 +332,8 @@ def _efficiency(
     need = _heat_need(site, weather, material, first_guess)
     days = weather.mean_c[-SEASON_DAYS:]
     load_kw = need.daily_kwh(days, building.months_of(weather.dates[-SEASON_DAYS:])) / 24.0
+    if not load_kw.max() > 0:
+        return first_guess, 0.0, _nothing_burned(), ()
     needed = given.rated_kw is None and float(load_kw.max()) > made.rated_kw
     if needed:
         made = boiler_of(site.table, least_kw=float(load_kw.max()))
@@ -349,6 +351,14 @@ def _efficiency(
     doubt = 0.0 if fuel in year_of(site.table) else season.doubt
     how = _boiler_said(made.how, None if given.rated_kw is not None else made.rated_kw, needed)
     return season.efficiency, doubt, paragraph([how, season.why]), on_size
+
+
+def _nothing_burned() -> Message:
+    return message(
+        "setting.nothing_burned",
+        "By the folder nothing is burned here: no day of the weather record is cold enough for heating, and "
+        "the boiler heats no water.",
+    )
 
 
 def _boiler_said(how: Message, taken_kw: float | None, needed: bool) -> Message:

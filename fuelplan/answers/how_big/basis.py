@@ -27,7 +27,7 @@ from fuelplan.messages import (
     message,
 )
 from fuelplan.records.schema import SiteTable
-from fuelplan.records.site import Site
+from fuelplan.records.site import Site, boiler_of
 from fuelplan.store.bulk import Store
 from fuelplan.weather import (
     DailyWeather,
@@ -44,6 +44,7 @@ MOST_WINTERS, ENOUGH_WINTERS = 30, 10
 DAYS = 365
 DRAWS = 200
 MIDSUMMER = 7  # a year of heating is counted from 1 July, in the south from 1 January
+LEAST_LOAD_KW = 0.1  # where nothing is heated at all, so that rules of thumb by power have one
 LONGEST_LEAD_DAYS = 28  # a monthly rule cannot wait longer
 
 
@@ -120,7 +121,8 @@ def basis_of(site: Site, known: SiteWeather, as_of: date, seed: int) -> Basis:
         level_kg=drawn.level_kg,
         load_kw=load_kw,
         load_said=load_said,
-        rated_kw=site.table.boiler.rated_kw or load_kw,
+        rated_kw=site.table.boiler.rated_kw
+        or (load_kw if load_kw > _hot_water_kw(setting) else boiler_of(site.table).rated_kw),
         rule=sizing.OrderRule(
             reserve_kg=site.table.store.reserve_kg,
             smallest_drop_kg=supply.smallest_drop_kg,
@@ -238,7 +240,19 @@ def _load(site: Site, setting: Setting, weather: DailyWeather) -> tuple[float, M
             "worked out from the heat need at {outdoor}, the coldest two days of the weather record",
             outdoor=Quantity.written(outdoor_c, "degC", ".0f"),
         )
-    return setting.need.design_kw(given.indoor_c, outdoor_c), said
+    load_kw, water_kw = setting.need.design_kw(given.indoor_c, outdoor_c), _hot_water_kw(setting)
+    if load_kw >= water_kw:
+        return load_kw, said
+    return water_kw, message(
+        "size.load_of_hot_water",
+        "hot water alone, spread over the day, since {outdoor} outside asks for next to no heating",
+        outdoor=Quantity.written(outdoor_c, "degC", ".0f"),
+    )
+
+
+def _hot_water_kw(setting: Setting) -> float:
+    """Return the mean power of the hot water, or a little where nothing is heated at all. [kW]"""
+    return max(setting.need.hot_water_kwh_per_day / 24.0, LEAST_LOAD_KW)
 
 
 def _lead_days(site: Site) -> tuple[int, tuple[Message, ...]]:

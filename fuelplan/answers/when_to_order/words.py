@@ -134,10 +134,10 @@ def _lasts_until(usual: Day, ordered: bool) -> Message:
 
 def _what_to_do(answer: OrderAnswer) -> list[Message]:
     order = answer.order
-    if order is None and not answer.warnings:
-        return [message("order.none_needed", "No further order is needed within the horizon.")]
-    if order is None:
+    if order is None and _cannot_order(answer):
         return [message("order.none_possible", "No order can be proposed: see below.")]
+    if order is None:
+        return [message("order.none_needed", "No further order is needed within the horizon.")]
     amount, by = Quantity(order.amount_kg, "mass", 3), Day.relative(order.order_by, answer.as_of)
     fits_kg = order.amount_kg if order.fits_kg is None else order.fits_kg
     fits = Quantity(fits_kg, "mass", 3) if fits_kg >= 1.05 * order.amount_kg else None
@@ -154,6 +154,12 @@ def _what_to_do(answer: OrderAnswer) -> list[Message]:
         return [message("order.amount_by", "Order {amount} by {by}.", amount=amount, by=by), *short]
     said = message("order.by_amount_fits", "Order by {by}; {amount} will fit.", by=by, amount=amount)
     return [said]
+
+
+def _cannot_order(answer: OrderAnswer) -> bool:
+    """Tell whether an order is missing because none can be named, not because none is needed."""
+    read_first = any(q.code == READ_FIRST and not q.about for q in answer.questions)
+    return read_first or any(w.code == "order.smallest_drop_never_fits" for w in answer.warnings)
 
 
 def _short(fits_kg: float) -> Message:

@@ -9,6 +9,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.heat.building import LEAST_DEGREE_DAYS
 from fuelplan.learning import FEWEST, CustomerBooks, Prior, Priors, learn_many, prior_from_similar
 from fuelplan.weather import LAPSE_K_PER_M
 
@@ -95,8 +96,8 @@ def priors_of(said: StatedUse, first_day: date, mean_c: Floats, books: CustomerB
     year = np.where(stated, said.kg_per_year, STORE_YEARS * said.store_kg)
     rel = np.where(stated, YEAR_REL_SD, STORE_REL_SD)
     degree_days = _yearly_degree_days(mean_c, said.area, BASE_C + shift)
-    slope = np.maximum((1 - share) * year / degree_days, 1e-3 * year / 365.25)
-    daily = share * year / 365.25
+    slope = _slope(share, year, degree_days)
+    daily = (year - slope * degree_days) / 365.25
     priors = Priors(
         slope=slope,
         slope_sd=np.maximum(PARTED_REL_SD, rel) * slope,
@@ -110,11 +111,20 @@ def priors_of(said: StatedUse, first_day: date, mean_c: Floats, books: CustomerB
     return _split_as_stated(borrowed, ~stated & told, share, degree_days)
 
 
+def _slope(share: Floats, year: Floats, degree_days: Floats) -> Floats:
+    """Return what a year's heating burns for each degree-day; with hardly a cold day, as in the tropics, what
+    it would with :data:`LEAST_DEGREE_DAYS`: the rest is burned every day alike. [kg/(K d)]
+    """
+    heating = (1 - share) * year / np.maximum(degree_days, LEAST_DEGREE_DAYS)
+    slope: Floats = np.maximum(heating, 1e-3 * year / 365.25)
+    return slope
+
+
 def _split_as_stated(priors: Priors, which: Bools, share: Floats, degree_days: Floats) -> Priors:
     """Return the priors, the borrowed year of some parted by the hot-water share that they state."""
     year = priors.slope * degree_days + 365.25 * priors.day_kg
-    slope = np.where(which, np.maximum((1 - share) * year / degree_days, 1e-3 * year / 365.25), priors.slope)
-    day = np.where(which, share * year / 365.25, priors.day_kg)
+    slope = np.where(which, _slope(share, year, degree_days), priors.slope)
+    day = np.where(which, (year - slope * degree_days) / 365.25, priors.day_kg)
     return replace(
         priors,
         slope=slope,

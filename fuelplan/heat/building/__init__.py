@@ -11,6 +11,7 @@ from fuelplan.heat.building.hot_water import hot_water_for_floor_area as hot_wat
 from fuelplan.heat.building.hot_water import hot_water_for_people as hot_water_for_people
 from fuelplan.heat.building.hot_water import people_in as people_in
 from fuelplan.heat.building.need import HEATING_LIMIT_C as HEATING_LIMIT_C
+from fuelplan.heat.building.need import LEAST_DEGREE_DAYS as LEAST_DEGREE_DAYS
 from fuelplan.heat.building.need import NOT_HEATED_C as NOT_HEATED_C
 from fuelplan.heat.building.need import BuildingError as BuildingError
 from fuelplan.heat.building.need import HeatNeed as HeatNeed

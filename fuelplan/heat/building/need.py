@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -18,6 +18,7 @@ KWH_PER_W_AND_DAY = 0.024  # one watt for one day
 # The usual heating limit of houses as built, and a temperature at which nothing is heated. [degC]
 HEATING_LIMIT_C = 15.0  # of G20/15: VDI 3807 sheet 1
 NOT_HEATED_C = 45.0
+LEAST_DEGREE_DAYS = 300.0  # a year; with fewer a year's use tells little of heating (our choice) [K d]
 
 
 class BuildingError(Refusal):
@@ -262,7 +263,7 @@ def from_yearly_heat(
 
     The base temperature follows from indoor temperature, gains and the loss itself, so both are found
     together: the heat, sum of max(0, loss x (indoor - outdoor) - gains), grows steadily with the loss and
-    has one solution.
+    has one solution. With hardly a cold day nearly all of it is taken every day alike.
 
     Parameters
     ----------
@@ -283,15 +284,6 @@ def from_yearly_heat(
         Doubt of the yearly heat as a share.
     """
     days_c = heating_c(_whole_years(mean_c), heating_limit_c)
-    if not (days_c < NOT_HEATED_C).any():
-        raise BuildingError(
-            message(
-                "building.heating_limit",
-                "no day of the weather record is colder than the heating limit of {limit}; write a higher "
-                "one, e.g. 15 degC",
-                limit=Quantity.written(heating_limit_c, "degC", "g"),
-            )
-        )
     years = len(days_c) / DAYS_PER_YEAR
     water_kwh = hot_water_kwh_per_day * DAYS_PER_YEAR
     space_kwh = kwh_per_year - water_kwh
@@ -305,22 +297,39 @@ def from_yearly_heat(
                 water=Quantity.written(water_kwh, "kWh"),
             )
         )
-    if base_c is None:
-        loss = _solve_loss_w_per_k(space_kwh * years, days_c, indoor_c, gains_w)
-        base_c = balance_point_c(indoor_c, gains_w, loss)
-    else:
-        degree_days = float(np.maximum(base_c - days_c, 0.0).sum())
-        if degree_days <= 0:
-            raise BuildingError(
-                message(
-                    "building.base",
-                    "no day of the weather record is colder than {base}; write a higher base",
-                    base=Quantity.written(base_c, "degC", "g"),
-                )
-            )
-        loss = space_kwh * years / (KWH_PER_W_AND_DAY * degree_days)
     how = how or said_of_year(kwh_per_year)
-    return HeatNeed(loss, base_c, hot_water_kwh_per_day, rel_sd, how, heating_limit_c=heating_limit_c)
+    base = base_c
+    if base is None and (days_c < indoor_c).any():
+        loss = _solve_loss_w_per_k(space_kwh * years, days_c, indoor_c, gains_w)
+        base = balance_point_c(indoor_c, gains_w, loss)
+    degree_days = 0.0 if base is None else float(np.maximum(base - days_c, 0.0).sum()) / years
+    if base is None or degree_days < LEAST_DEGREE_DAYS:
+        mild_c = min(HEATING_LIMIT_C, heating_limit_c) if base_c is None else base_c
+        degree_days = float(np.maximum(mild_c - days_c, 0.0).sum()) / years
+        need = _hardly_heated(kwh_per_year, space_kwh, degree_days, mild_c, rel_sd, how)
+        return replace(need, heating_limit_c=heating_limit_c)
+    if base_c is not None:
+        loss = space_kwh / (KWH_PER_W_AND_DAY * degree_days)
+    return HeatNeed(loss, base, hot_water_kwh_per_day, rel_sd, how, heating_limit_c=heating_limit_c)
+
+
+def _hardly_heated(
+    kwh_per_year: float, space_kwh: float, degree_days: float, base_c: float, rel_sd: float, how: Message
+) -> HeatNeed:
+    """Return the need of a house where hardly a day is cold enough for heating, as in the tropics.
+
+    Its loss is that of a house that burned as much for heating with :data:`LEAST_DEGREE_DAYS`; what that
+    leaves of the year's heat is taken every day alike, hot water or not. [kWh, K d]
+    """
+    loss = space_kwh / (KWH_PER_W_AND_DAY * LEAST_DEGREE_DAYS)
+    every_day = (kwh_per_year - KWH_PER_W_AND_DAY * loss * degree_days) / DAYS_PER_YEAR
+    said = message(
+        "building.hardly_heated",
+        "{how}, nearly all of it every day alike (hot water and standby), since hardly a day of the weather "
+        "record is cold enough for heating",
+        how=how,
+    )
+    return HeatNeed(loss, base_c, every_day, rel_sd, said)
 
 
 def said_of_year(kwh_per_year: float) -> Message:
@@ -427,14 +436,6 @@ def _solve_loss_w_per_k(space_kwh: float, days_c: Floats, indoor_c: float, gains
     def heat_kwh(loss: float) -> float:
         return KWH_PER_W_AND_DAY * float(np.maximum(loss * (indoor_c - days_c) - gains_w, 0.0).sum())
 
-    if not (days_c < indoor_c).any():
-        raise BuildingError(
-            message(
-                "building.indoor",
-                "no day of the weather record is colder than {indoor} inside; correct one of them",
-                indoor=Quantity.written(indoor_c, "degC", "g"),
-            )
-        )
     low, high = 0.0, 100.0
     while heat_kwh(high) < space_kwh:
         high *= 2.0
