@@ -298,19 +298,23 @@ def from_yearly_heat(
             )
         )
     how = how or said_of_year(kwh_per_year)
-    base = base_c
-    if base is None and (days_c < indoor_c).any():
-        loss = _solve_loss_w_per_k(space_kwh * years, days_c, indoor_c, gains_w)
-        base = balance_point_c(indoor_c, gains_w, loss)
-    degree_days = 0.0 if base is None else float(np.maximum(base - days_c, 0.0).sum()) / years
-    if base is None or degree_days < LEAST_DEGREE_DAYS:
-        mild_c = min(HEATING_LIMIT_C, heating_limit_c) if base_c is None else base_c
-        degree_days = float(np.maximum(mild_c - days_c, 0.0).sum()) / years
-        need = _hardly_heated(kwh_per_year, space_kwh, degree_days, mild_c, rel_sd, how)
+    coldest_c = indoor_c if base_c is None else base_c
+    mild_c = min(HEATING_LIMIT_C, heating_limit_c, indoor_c)
+    if _degree_days(days_c, mild_c) < LEAST_DEGREE_DAYS * years or not (days_c < coldest_c).any():
+        base = mild_c if base_c is None else base_c
+        need = _hardly_heated(kwh_per_year, space_kwh, _degree_days(days_c, base) / years, base, rel_sd, how)
         return replace(need, heating_limit_c=heating_limit_c)
-    if base_c is not None:
-        loss = space_kwh / (KWH_PER_W_AND_DAY * degree_days)
-    return HeatNeed(loss, base, hot_water_kwh_per_day, rel_sd, how, heating_limit_c=heating_limit_c)
+    if base_c is None:
+        loss = _solve_loss_w_per_k(space_kwh * years, days_c, indoor_c, gains_w)
+        base_c = balance_point_c(indoor_c, gains_w, loss)
+    else:
+        loss = space_kwh * years / (KWH_PER_W_AND_DAY * _degree_days(days_c, base_c))
+    return HeatNeed(loss, base_c, hot_water_kwh_per_day, rel_sd, how, heating_limit_c=heating_limit_c)
+
+
+def _degree_days(days_c: Floats, base_c: float) -> float:
+    """Return the degree-days of all days below a base. [K d]"""
+    return float(np.maximum(base_c - days_c, 0.0).sum())
 
 
 def _hardly_heated(
@@ -319,9 +323,10 @@ def _hardly_heated(
     """Return the need of a house where hardly a day is cold enough for heating, as in the tropics.
 
     Its loss is that of a house that burned as much for heating with :data:`LEAST_DEGREE_DAYS`; what that
-    leaves of the year's heat is taken every day alike, hot water or not. [kWh, K d]
+    leaves of the year's heat is taken every day alike, hot water or not. Heat and degree-days are a
+    year's. [kWh, K d]
     """
-    loss = space_kwh / (KWH_PER_W_AND_DAY * LEAST_DEGREE_DAYS)
+    loss = space_kwh / (KWH_PER_W_AND_DAY * max(degree_days, LEAST_DEGREE_DAYS))
     every_day = (kwh_per_year - KWH_PER_W_AND_DAY * loss * degree_days) / DAYS_PER_YEAR
     said = message(
         "building.hardly_heated",
