@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
@@ -271,12 +272,21 @@ def test_a_level_by_eye_is_as_doubtful_to_the_rules_as_to_the_plan(
 
 
 def test_a_rule_that_is_cheaper_by_running_late_is_said_to_do_so() -> None:
-    """In the farmhouse, "order below 30 %" costs less and orders too late more often than is accepted: the
-    table says so, and the plan does not follow it.
+    """A rule that costs less and orders too late more often than is accepted, or waits today where an order
+    is due, is named with that reason; one that is dearer is not.
     """
-    found = answer_for(DEMO.parent / "farmhouse", date(2026, 1, 15))
+    found = answer_for(DEMO, date(2026, 1, 15))
     assert found.advice is not None
-    rule = found.advice.policies[-1]
-    assert rule.more_than_plan < 0 and not rule.is_open and rule.late_per_order > found.risk_limit
-    (note,) = way_notes(found)
-    assert "“Order below 30%” would cost less, but more of its orders come too late" in str(note)
+    plan, *rules, last = found.advice.policies
+    dearer = [replace(rule, more_than_plan=5.0) for rule in rules]
+
+    def notes_with(late_per_order: float) -> list[str]:
+        cheaper = replace(last, more_than_plan=-3.0, is_open=False, late_per_order=late_per_order)
+        advice = replace(found.advice, policies=(plan, *dearer, cheaper))
+        return [str(note) for note in way_notes(replace(found, advice=advice))]
+
+    (late,) = notes_with(0.05)
+    assert "would cost less, but more of its orders come too late: about 1 in 20" in late
+    assert notes_with(0.0) == [
+        "“Order below 30%” would cost less, but what it does today breaks the risk limit."
+    ]

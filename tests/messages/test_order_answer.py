@@ -186,11 +186,11 @@ def test_the_same_answer_reads_in_us_units_and_in_german_numbers(asked: dict[str
     """One answer made once is read late: pounds and month first, or a decimal comma and German months."""
     answer = asked["house"]
     assert isinstance(answer.sentence, Message)
-    assert "Order by 5 February; 2.9 t will fit" in render(answer.sentence)
-    assert "Order by February 5; 6,390 lb will fit" in render(
+    assert "Order by 5 February; up to 2.9 t will fit" in render(answer.sentence)
+    assert "Order by February 5; up to 6,390 lb will fit" in render(
         answer.sentence, Reader("us", "month first")
     )
-    assert "Order by 5. Februar; 2,9 t will fit" in render(answer.sentence, Reader(language="de"))
+    assert "Order by 5. Februar; up to 2,9 t will fit" in render(answer.sentence, Reader(language="de"))
     with written_for(Reader("us", "month first")):
         assert "6,390 lb will fit" in as_text(answer)
         assert "6,390 lb" in answer.to_json()["sentence"]["text"]
