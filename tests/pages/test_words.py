@@ -132,9 +132,11 @@ ADVICE = Advice(
     12.0,
     (),
     (
-        PolicyYear("optimum", 1558.0, 1400.0, 1700.0, 0.0, 2.0, 0.0, 0.0, message("test.plan", "This plan")),
         PolicyYear(
-            *("fill up every June", 1598.0, 1450.0, 1750.0, 40.0, 1.5, 0.004, 0.0),
+            "optimum", 1558.0, 1400.0, 1700.0, 0.0, 2.0, 0.0, 0.0, True, message("test.plan", "This plan")
+        ),
+        PolicyYear(
+            *("fill up every June", 1598.0, 1450.0, 1750.0, 40.0, 1.5, 0.004, 0.0, True),
             message("test.june", "Fill up every June"),
         ),
     ),
