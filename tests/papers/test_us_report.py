@@ -65,7 +65,7 @@ def test_the_order_is_told_in_us_units_to_the_last_line(capsys: pytest.CaptureFi
         main([*asked, "--us"])
     us = capsys.readouterr().out
     assert METRIC.findall(us) == []
-    assert "January 15, 2026" in us and "6,390 lb at" in us and "per short ton" in us
+    assert "January 15, 2026" in us and "4,410 lb at" in us and "per short ton" in us
     with pytest.raises(SystemExit, match="0"):
         main(asked)
     assert len(METRIC.findall(capsys.readouterr().out)) > 20
