@@ -110,7 +110,7 @@ def example_answer(**changes: object) -> OrderAnswer:
             ),
             _caution("co", "Any store can become deadly through carbon monoxide; only measuring tells."),
         ),
-        warnings=("Your last reading is 12 days old; a new one would narrow the range.",),
+        warnings=(as_message("Your last reading is 12 days old; a new one would narrow the range."),),
         weather=WeatherNote(
             "invented weather of the demo valley",
             25,

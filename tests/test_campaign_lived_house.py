@@ -12,6 +12,7 @@ import pytest
 
 from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.answers.when_to_order.words import sentence_of
+from fuelplan.messages import as_message
 from fuelplan.papers.calendars import order_calendar
 from tests.campaigns.lived_house import checks, faces
 from tests.campaigns.lived_house.asking import Ask, seen
@@ -114,7 +115,7 @@ def test_jumps_of_every_sort() -> None:
     assert checks.jump(by(None), by(ORDER_BY)) != []
     assert checks.jump(by(None), by(AS_OF + timedelta(days=480))) == []
     assert checks.jump(by(None), by(None)) == []
-    balanced = replace(by(ORDER_BY), warnings=("by 28 January or by 20 June",))
+    balanced = replace(by(ORDER_BY), warnings=(as_message("by 28 January or by 20 June"),))
     assert checks.jump(balanced, by(date(2026, 6, 23))) == []
     assert checks.jump(balanced, by(date(2026, 5, 1))) != []
 
@@ -169,7 +170,6 @@ LOW = Entry("look", AS_OF, "10 %", "by eye", said_kg=520.0, true_kg=520.0, doubt
 def asking_about(text: str) -> dict[str, object]:
     """Changes that make an answer ask about the row in line 2."""
     from fuelplan.answers.when_to_order.questions import AskedRow, question
-    from fuelplan.messages import as_message
 
     row = AskedRow("readings.csv", 2, text)
     wrong = as_message("Which is wrong?"), as_message("Which of the two is wrong?")

@@ -39,7 +39,10 @@ def year_row(priors: Priors, sums: DegreeDaySums, station: Ints, grid: Ints) -> 
     degree_days = sums.degree_days[station[:, None], grid, -1] * a_year[:, None]
     paper = sums.degree_days[station, sums.index_of_base(priors.base_c), -1] * a_year
     heating_kg = priors.slope * paper
-    sd_kg = priors.year_rel_sd * (heating_kg + DAYS_PER_YEAR * priors.day_kg)
+    year_kg = heating_kg + DAYS_PER_YEAR * priors.day_kg
+    stated = np.isfinite(priors.year_rel_sd) & (year_kg > 0)  # of a year without fuel a share says nothing
+    sd_kg = np.where(stated, priors.year_rel_sd, 1.0) * year_kg
+    sd_kg[~stated] = np.inf
     return (
         degree_days * (priors.slope_sd / sd_kg)[:, None],
         DAYS_PER_YEAR * priors.day_sd_kg / sd_kg,

@@ -69,7 +69,7 @@ def test_from_the_front_page_to_another_answer(visit: Visit, tmp_path: Path) -> 
     """The question is answered, a slower supplier brings an earlier day, and nothing leaves the machine."""
     page = visit.page
     expect(page.locator(ANSWER)).to_have_text(texts.FRONT_TITLE)
-    expect(page.locator(".fp-short")).to_contain_text("order")
+    expect(page.locator(".fp-short")).to_contain_text("Order")
     open_order_page(page)
     answer = page.locator(ANSWER)
     expect(answer).to_contain_text("t by")

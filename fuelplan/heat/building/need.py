@@ -283,8 +283,19 @@ def from_yearly_heat(
     rel_sd
         Doubt of the yearly heat as a share.
     """
-    days_c = heating_c(_whole_years(mean_c), heating_limit_c)
+    as_recorded_c = _whole_years(mean_c)
+    days_c = heating_c(as_recorded_c, heating_limit_c)
     years = len(days_c) / DAYS_PER_YEAR
+    has_winter = _degree_days(as_recorded_c, HEATING_LIMIT_C) >= LEAST_DEGREE_DAYS * years
+    if has_winter and not (days_c < NOT_HEATED_C).any():
+        raise BuildingError(
+            message(
+                "building.heating_limit",
+                "no day of the weather record is colder than the heating limit of {limit}; write a higher "
+                "one, e.g. 15 degC",
+                limit=Quantity.written(heating_limit_c, "degC", "g"),
+            )
+        )
     water_kwh = hot_water_kwh_per_day * DAYS_PER_YEAR
     space_kwh = kwh_per_year - water_kwh
     if not space_kwh > 0:
