@@ -48,6 +48,7 @@ FLAGS_TITLE = message("learn_page.flags_title", "What was found in your records"
 MORE_TITLE = message("learn_page.more_title", "For experts")
 FALSE_ALARMS = message(
     "learn_page.false_alarms",
-    "A change is only said when it is clear: of houses that never change, about 1 in 80 hears of one within "
-    "ten years.",
+    "A change is only said when it is clear: where all winters burn alike, about 1 in 80 houses that never "
+    "change hears of one within ten years. A winter that differs for a reason of its own can still be taken "
+    "for a change.",
 )
