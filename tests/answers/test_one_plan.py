@@ -43,8 +43,7 @@ def test_the_level_rises_by_the_orders_that_are_shown(house: str, day: date) -> 
         days[first : last + 1] = False
         burned = found.use_kg[0].p90 / found.use_kg[0].days * (last - first)
         rise = float(band.p50[last] - band.p50[first])
-        surely = order.amount_kg if order.fits_kg is None else min(order.amount_kg, order.fits_kg)
-        assert surely - 1.5 * burned - 1.0 <= rise <= order.amount_kg + 1.0, (order, rise)
+        assert order.amount_kg - 1.5 * burned - 1.0 <= rise <= order.amount_kg + 1.0, (order, rise)
     until = min(len(days) - 1, at[orders[-1].deliver_to + DAY])
     falls = np.diff(band.p50[:until])[days[1:until] & days[: until - 1]]
     assert (falls <= 1.0).all()

@@ -145,5 +145,5 @@ def test_what_a_size_costs_more_is_in_the_money_of_the_folder(tmp_path: Path) ->
     """The sizes beside the best range are dearer by a sum in francs, never by a bare number."""
     francs = [('price = "300 EUR/t"', 'price = "300 CHF/t"')]
     said = render(ask(make_site(tmp_path / "house", changes=francs), date(2020, 12, 1)).why)
-    assert set(re.findall(r"costs \d+ (\w+) a year more", said)) == {"CHF"}
+    assert re.findall(r"costs \d+ (\w+) a year more", said) == ["CHF"]
     assert "EUR" not in said and not re.search(r"costs \d+ a year", said)
