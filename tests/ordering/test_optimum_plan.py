@@ -87,6 +87,25 @@ def test_the_plan_begins_with_todays_decision() -> None:
         assert a.day_p10 <= a.day <= a.day_p90 and a.amount_p10_kg <= a.amount_kg <= a.amount_p90_kg
 
 
+def test_no_way_of_deciding_knows_the_level_better_than_another() -> None:
+    """With a level in wide doubt every way makes one choice for all draws today, and a rule by a fixed level,
+    which cannot see the doubt, is late at times; where the level is known it never is.
+    """
+    demand, arrival, first_day = paths_of_one_house()
+    doubt = np.random.default_rng(3).normal(0, 600, len(demand))
+    level = np.maximum(1500.0 + doubt, 100.0)
+    unsure = value_of_stock(
+        demand, arrival, first_day, STORE, value().costs, risk_limit=0.02, doubt_kg=level - np.median(level)
+    )
+    found = plan_year(unsure, level, demand, arrival)
+    sure = plan_year(value(), np.full(len(demand), 1500.0), demand, arrival)
+    assert found.today_kg is not None
+    by_share, known_share = found.years[-1], sure.years[-1]
+    assert by_share.name == known_share.name == "order below 30%"
+    assert known_share.late_per_order == 0 and by_share.late_per_order > 0.03
+    assert not by_share.is_open
+
+
 def test_a_delivery_under_way_puts_the_next_order_off() -> None:
     """With 3 t coming in a week the next order is months later than without."""
     n = len(paths_of_one_house()[0])
