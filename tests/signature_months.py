@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from fuelplan.learning import Prior, SignatureError, learn, readings
 from fuelplan.learning.classical import fit_variable_base
@@ -58,21 +58,20 @@ def pinball(quantiles: Floats, truth: float) -> float:
     return float(np.maximum(share * off, (share - 1) * off).mean())
 
 
-def _learned(h: Metered, i: int, months: int) -> Floats:
-    """Quantiles of month i from the `months` before it, read at each month's end."""
+def learned_draws(h: Metered, i: int, months: int) -> Floats:
+    """Draws of month i's use, its weather known, from the `months` before it, read at each month's end."""
     counter, meter = 0.0, []
     for m in range(i - months, i + 1):
         day = h.first_day + timedelta(int(h.begin[m]) - 1)
         meter.append(readings.counter(day, counter, scale_rel_sd=0.005, sd_kg=0.2))
         counter += h.use[m]
     as_of = meter[-1].day
-    told = learn(h.prior, weather_of(h.mean_c, h.first_day), meter, [], as_of, capacity_kg=20_000.0)
+    told = learn(h.prior, weather_of(h.mean_c, h.first_day), meter, [], as_of, capacity_kg=2e5)
     rng = np.random.default_rng(i)
-    use = told.draw(2000, rng).use_kg(h.mean_c[h.begin[i] : h.begin[i + 1]], rng)
-    return np.quantile(use, SHARES)
+    return told.draw(2000, rng).use_kg(h.mean_c[h.begin[i] : h.begin[i + 1]], rng)
 
 
-def _regression(h: Metered, i: int, months: int) -> Floats | None:
+def regression(h: Metered, i: int, months: int, shares: ArrayLike) -> Floats | None:
     """Quantiles of the classical line, t-distributed; None where no line can be drawn."""
     from scipy.stats import t as student
 
@@ -83,8 +82,8 @@ def _regression(h: Metered, i: int, months: int) -> Floats | None:
         return None
     days = h.begin[i + 1] - h.begin[i]
     heating = np.maximum(0, fit.base_c - h.mean_c[h.begin[i] : h.begin[i + 1]]).sum()
-    spread = fit.sigma * np.sqrt(1 + 2 / fit.periods) * student.ppf(SHARES, fit.periods - 2)
-    return float(fit.predict(heating, days)) + days * spread
+    spread = fit.sigma * np.sqrt(1 + 2 / fit.periods) * student.ppf(shares, fit.periods - 2)
+    return np.asarray(float(fit.predict(heating, days)) + days * spread)
 
 
 def _k_factor(h: Metered, i: int, months: int) -> float:
@@ -105,9 +104,9 @@ def losses(h: Metered, months: int) -> Iterator[dict[str, float]]:
             continue
         days, then = h.begin[i + 1] - h.begin[i], h.begin[i - 11] - h.begin[i - 12]
         k = _k_factor(h, i, months)
-        line = _regression(h, i, months)
+        line = regression(h, i, months, SHARES)
         yield {
-            "learned": pinball(_learned(h, i, months), h.use[i]),
+            "learned": pinball(np.quantile(learned_draws(h, i, months), SHARES), h.use[i]),
             "last year": pinball(np.full(3, h.use[i - 12] * days / then), h.use[i]),
             "K-factor": pinball(np.full(3, k), h.use[i]),
             "regression": pinball(np.full(3, k) if line is None else line, h.use[i]),

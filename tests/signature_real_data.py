@@ -39,7 +39,7 @@ def whiteside() -> tuple[NDArray[np.str_], Floats, Floats]:
     )
 
 
-def _sample(name: str) -> list[dict[str, str]]:
+def sample(name: str) -> list[dict[str, str]]:
     path = package_folder("eemeter") / "eemeter" / "samples" / name
     if not path.exists():
         path = package_folder("eemeter") / "samples" / name
@@ -50,7 +50,7 @@ def _sample(name: str) -> list[dict[str, str]]:
 def illinois_days() -> tuple[date, Floats]:
     """First day and daily means of the Illinois sample, days of Chicago. [degC]"""
     sums: dict[date, list[float]] = {}
-    for row in _sample("il-tempF.csv.gz"):
+    for row in sample("il-tempF.csv.gz"):
         day = datetime.fromisoformat(row["dt"]).astimezone(CHICAGO).date()
         sums.setdefault(day, []).append((float(row["tempF"]) - 32) / 1.8)
     days = sorted(sums)
@@ -60,7 +60,7 @@ def illinois_days() -> tuple[date, Floats]:
 
 def illinois_gas(kind: str) -> tuple[list[date], Floats]:
     """Begin of each period and its gas in therms ("daily", "billing_monthly" …); the last is NaN."""
-    rows = _sample(f"il-gas-hdd-only-{kind}.csv.gz")
+    rows = sample(f"il-gas-hdd-only-{kind}.csv.gz")
     days = [datetime.fromisoformat(r["start"]).astimezone(CHICAGO).date() for r in rows]
     return days, np.array([float(r["value"]) for r in rows])
 
@@ -69,9 +69,9 @@ def british_house() -> tuple[date, Floats, Floats]:
     """First day, daily means [degC] and daily gas [kWh] of a real house, days of UTC."""
     gas: dict[date, list[float]] = {}
     temperature: dict[date, list[float]] = {}
-    for row in _sample("uk-gas-hdd-only-hourly-sample-0.csv.gz"):
+    for row in sample("uk-gas-hdd-only-hourly-sample-0.csv.gz"):
         gas.setdefault(datetime.fromisoformat(row["start"]).date(), []).append(float(row["value"] or "nan"))
-    for row in _sample("uk-tempC-sample-0.csv.gz"):
+    for row in sample("uk-tempC-sample-0.csv.gz"):
         temperature.setdefault(datetime.fromisoformat(row["dt"]).date(), []).append(float(row["tempC"]))
     days = sorted(set(gas) & set(temperature))[1:-1]  # whole days only
     assert (days[-1] - days[0]).days + 1 == len(days), "a day is missing"

@@ -9,18 +9,14 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import timedelta
 
 import numpy as np
 from scipy.stats import t as student
 
-from fuelplan.learning import SignatureError, learn, readings
-from fuelplan.learning.classical import fit_variable_base
 from tests.benchmarks.calibration.climate import Floats
 from tests.benchmarks.calibration.metered_houses import metered, month_mean_c
 from tests.benchmarks.calibration.score import BANDS, HEAD, Asked, asked_of, score
-from tests.signature_months import Metered
-from tests.signature_worlds import weather_of
+from tests.signature_months import Metered, learned_draws, regression
 
 SEASONS = (("below 7 °C", -99.0, 7.0), ("7 to 14 °C", 7.0, 14.0), ("14 °C and more", 14.0, 99.0))
 QUANTILES = (np.arange(400) + 0.5) / 400
@@ -37,29 +33,10 @@ class Month:
     mean_c: float
 
 
-def _learned(h: Metered, i: int, months: int) -> Floats:
-    counter, meter = 0.0, []
-    for m in range(i - months, i + 1):
-        day = h.first_day + timedelta(int(h.begin[m]) - 1)
-        meter.append(readings.counter(day, counter, scale_rel_sd=0.005, sd_kg=0.2))
-        counter += h.use[m]
-    as_of = meter[-1].day
-    told = learn(h.prior, weather_of(h.mean_c, h.first_day), meter, [], as_of, capacity_kg=2e5)
-    rng = np.random.default_rng(i)
-    return told.draw(2000, rng).use_kg(h.mean_c[h.begin[i] : h.begin[i + 1]], rng)
-
-
-def _regression(h: Metered, i: int, months: int, year_ago: float) -> Floats:
+def _line(h: Metered, i: int, months: int, year_ago: float) -> Floats:
     """Quantiles of the textbook line; where there is none, last year's month and how months spread."""
-    past = slice(i - months, i)
-    days = h.begin[i + 1] - h.begin[i]
-    try:
-        fit = fit_variable_base(h.use[past], h.mean_c, h.begin[past], h.begin[i - months + 1 : i + 1])
-    except SignatureError:
-        return year_ago + h.use[i - 12 : i].std() * student.ppf(QUANTILES, 3)
-    heating = np.maximum(0, fit.base_c - h.mean_c[h.begin[i] : h.begin[i + 1]]).sum()
-    spread = fit.sigma * np.sqrt(1 + 2 / fit.periods) * student.ppf(QUANTILES, fit.periods - 2)
-    return np.asarray(float(fit.predict(heating, days)) + days * spread)
+    found = regression(h, i, months, QUANTILES)
+    return year_ago + h.use[i - 12 : i].std() * student.ppf(QUANTILES, 3) if found is None else found
 
 
 def held_back(h: Metered, months: int, cluster: int) -> Iterator[Month]:
@@ -72,8 +49,8 @@ def held_back(h: Metered, months: int, cluster: int) -> Iterator[Month]:
         days, then = h.begin[i + 1] - h.begin[i], h.begin[i - 11] - h.begin[i - 12]
         year_ago = float(h.use[i - 12] * days / then)
         yield Month(
-            asked_of(_learned(h, i, months), h.use[i], usual, cluster),
-            asked_of(_regression(h, i, months, year_ago), h.use[i], usual, cluster),
+            asked_of(learned_draws(h, i, months), h.use[i], usual, cluster),
+            asked_of(_line(h, i, months, year_ago), h.use[i], usual, cluster),
             abs(year_ago - h.use[i]) / 2 / usual,
             h.name,
             month_mean_c(h, i),
