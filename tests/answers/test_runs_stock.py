@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from pathlib import Path
 
 import numpy as np
@@ -58,7 +57,7 @@ def test_cutting_down_takes_the_latest_that_nobody_asked_for() -> None:
     whole = Solution(visits, 0.0, 0.0, 0)
     last = within_supply(problem, whole, np.array([False, True, True]))
     assert [[v.customer for v in route] for route in last.routes] == [[1], [2]]
-    plenty = dataclasses.replace(problem, supply_kg=problem.supply_kg * 2)
+    plenty = problem._replace(supply_kg=problem.supply_kg * 2)
     assert within_supply(plenty, whole, np.array([True, True, False])) is whole
 
 

@@ -25,7 +25,7 @@ def routes_in(chain, s):
 @pytest.fixture
 def planned():
     """A chain with a plan of which nothing must be on a certain day."""
-    problem = replace(random_problem(np.random.default_rng(3), n=14), must=np.zeros((14, 4), bool))
+    problem = random_problem(np.random.default_rng(3), n=14)._replace(must=np.zeros((14, 4), bool))
     chain = Chain(problem, seed=2)
     chain.run(Budget(moves=300))
     return problem, chain

@@ -1,13 +1,12 @@
 """The whole search on small problems made here: optima of a mixed-integer programme, plans to drive."""
 
-from dataclasses import replace
 from itertools import combinations, permutations
 
 import numpy as np
 import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
-from fuelplan.dispatch.run_plan import Budget, Solution, search
+from fuelplan.dispatch.run_plan import Budget, ProblemError, Solution, search
 from fuelplan.dispatch.run_plan.amounts import Amounts, rates
 from fuelplan.dispatch.run_plan.chain import Chain
 from tests.benchmarks.inventory_routing.__main__ import plan_of
@@ -148,7 +147,7 @@ def test_plans_of_the_full_problem_may_be_driven():
     sound = 0
     for seed in range(6):
         problem = random_problem(np.random.default_rng(40 + seed), n=6)
-        problem = replace(problem, must=np.zeros_like(problem.must), day_h=problem.day_h + 3)
+        problem = problem._replace(must=np.zeros_like(problem.must), day_h=problem.day_h + 3)
         found = search(problem, Budget(moves=1000), seed=seed)
         if found.broken < 1e-6:
             sums = recount(problem, routes_of(problem, found))
@@ -213,8 +212,7 @@ def better(problem, s, steps, cost):
 def test_nothing_to_plan():
     """A round without customers or tankers has an empty plan."""
     problem = random_problem(np.random.default_rng(0), tankers=1, trips=1)
-    nobody = replace(
-        problem,
+    nobody = problem._replace(
         **{
             name: getattr(problem, name)[:0]
             for name in (
@@ -235,3 +233,18 @@ def test_nothing_to_plan():
         drive_h=problem.drive_h[-2:, -2:],
     )
     assert search(nobody, Budget(moves=5), seed=1) == Solution(((),) * problem.days, 0.0, 0.0, 0)
+
+
+@pytest.mark.parametrize(
+    ("name", "array", "told"),
+    [
+        ("fit", np.zeros((1, 1), np.int64), "fit must have the shape"),
+        ("must", np.zeros((1, 1), bool), "must must have the shape"),
+        ("start", np.full(1, 10**6), "start must lie between 0 and top"),
+    ],
+)
+def test_arrays_that_do_not_fit_together_are_refused(name, array, told):
+    """A table with a column missing, a store fuller than full: nothing is searched."""
+    problem = random_problem(np.random.default_rng(0), tankers=1, trips=1)
+    with pytest.raises(ProblemError, match=told):
+        search(problem._replace(**{name: array}), Budget(moves=5), seed=1)

@@ -1,6 +1,5 @@
 """One customer's best visits over the whole horizon against every pattern there is."""
 
-from dataclasses import replace
 from itertools import product
 
 import numpy as np
@@ -55,8 +54,7 @@ def test_best_pattern_is_the_best_of_all(seed):
     problem = random_problem(
         rng, n=4, days=3, depots=1, classes=1 + seed % 2, tankers=1 + seed % 2, trips=2 - seed % 2
     )
-    problem = replace(
-        problem,
+    problem = problem._replace(
         step_kg=np.full(4, 500.0),
         kg_h=np.zeros(4),
         supply_kg=np.full(problem.supply_kg.shape, NEVER),
@@ -75,8 +73,7 @@ def test_best_pattern_is_the_best_of_all(seed):
     ):
         getattr(problem, name)[:3] = value  # the others take whatever they are given, and nothing unasked
     sizes = (problem.top + 1) * problem.days
-    problem = replace(
-        problem,
+    problem = problem._replace(
         must=problem.must & (np.arange(4) == 3)[:, None],
         level_at=np.concatenate([[0], np.cumsum(sizes)[:-1]]),
         level_cost=np.concatenate([np.zeros(sizes[:3].sum()), rng.choice([0.5, 1.0, 3.0, 400.0], sizes[3])]),

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from fuelplan.dispatch.run_plan.problem import NEVER, Bools, Floats, Ints, Packed
+from fuelplan.dispatch.run_plan.problem import NEVER, Bools, Floats, Ints, Problem
 from fuelplan.dispatch.run_plan.state import SearchState, set_level_costs
 
 
-def rates(p: Packed) -> Floats | None:
+def rates(p: Problem) -> Floats | None:
     """Return what a step of level costs at the end of a day, shape (n, T), or None if it is no fixed rate."""
     n, days = p.use.shape
     if p.chambers_kg.shape[1] > 1 or p.chambers_kg.shape[2] > 1 or (p.kg_h > 0).any():
@@ -33,7 +33,7 @@ def rates(p: Packed) -> Floats | None:
 class Amounts:
     """The linear programme of one problem, ready for any set of visits."""
 
-    def __init__(self, p: Packed, rate: Floats) -> None:
+    def __init__(self, p: Problem, rate: Floats) -> None:
         """Keep what all programmes share."""
         self.p = p
         self.rate = rate
@@ -154,7 +154,7 @@ def _linear(
     return np.array(solver.getSolution().col_value)
 
 
-def set_amounts(p: Packed, s: SearchState, steps: Ints) -> None:
+def set_amounts(p: Problem, s: SearchState, steps: Ints) -> None:
     """Give the visits of a state other amounts, with all sums."""
     slots = p.slot_type.size
     s.load_kg[:] = 0

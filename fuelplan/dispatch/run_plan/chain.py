@@ -13,7 +13,7 @@ from fuelplan.dispatch.run_plan.amounts import Amounts, rates, set_amounts
 from fuelplan.dispatch.run_plan.closing import Closing
 from fuelplan.dispatch.run_plan.moves import anneal, bench_for, set_seed
 from fuelplan.dispatch.run_plan.pattern import desk_for
-from fuelplan.dispatch.run_plan.problem import Ints, Packed, Problem, Solution, Visit
+from fuelplan.dispatch.run_plan.problem import Ints, Problem, Solution, Visit
 from fuelplan.dispatch.run_plan.state import (
     UNSERVED,
     SearchState,
@@ -99,7 +99,7 @@ class Chain:
         self, problem: Problem, seed: int, habits: Habits = DEFAULT_HABITS, start: Solution | None = None
     ) -> None:
         """Make the first plan, from `start` as far as it still fits."""
-        self.p, self.habits = problem.packed(), habits
+        self.p, self.habits = problem.checked(), habits
         self.s = empty_state(self.p, min(problem.customers, LONGEST) + 1)
         self.desk, self.bench = desk_for(self.p), bench_for(self.s)
         self.blink = habits.blink
@@ -274,7 +274,7 @@ def search(
     return chain.solution()
 
 
-def neighbours(p: Packed, most: int) -> Ints:
+def neighbours(p: Problem, most: int) -> Ints:
     """Return each customer's nearest ones by the way there and back, shape (n, up to `most`)."""
     n = p.use.shape[0]
     if n == 1:
@@ -290,7 +290,7 @@ def neighbours(p: Packed, most: int) -> Ints:
     return out
 
 
-def _penalties(p: Packed) -> np.ndarray:
+def _penalties(p: Problem) -> np.ndarray:
     """Return the prices of a kg too much, an hour too long, a kg from an empty depot; twice: now, and at
     first.
     """
@@ -303,7 +303,7 @@ def _penalties(p: Packed) -> np.ndarray:
     return np.concatenate([pen, pen])
 
 
-def _take_over(p: Packed, s: SearchState, start: Solution) -> None:
+def _take_over(p: Problem, s: SearchState, start: Solution) -> None:
     """Put the visits of an earlier plan into an empty one, customer by customer where all of them may be."""
     days, slots = p.use.shape[1], p.slot_type.size
     wanted: dict[int, dict[int, tuple[int, int, int]]] = {}

@@ -8,20 +8,20 @@ from __future__ import annotations
 
 import numpy as np
 
-from fuelplan.dispatch.run_plan.problem import Ints, Packed
+from fuelplan.dispatch.run_plan.problem import Ints, Problem
 from fuelplan.dispatch.run_plan.state import UNSERVED, SearchState, take_out
 
 
 class Closing:
     """Chooses what to close, one day after the other in a drawn order until each had its turn."""
 
-    def __init__(self, p: Packed, seed: int) -> None:
+    def __init__(self, p: Problem, seed: int) -> None:
         """Remember the problem with all its trips."""
         self.p = p
         self.rng = np.random.default_rng(seed)
         self.queue: list[int] = []
 
-    def close(self, s: SearchState) -> Packed | None:
+    def close(self, s: SearchState) -> Problem | None:
         """Take a trip's customers out of the plan `s`, with all their visits, and return the problem without
         that trip and without the empty ones of its day.
 
@@ -46,7 +46,7 @@ class Closing:
         driven = np.flatnonzero(s.length > 0).tolist()
         return [r for r in driven if not self.p.must[_customers(s, r), self._day(r)].any()]
 
-    def _without(self, s: SearchState, trip: int) -> Packed:
+    def _without(self, s: SearchState, trip: int) -> Problem:
         slots = self.p.slot_type.size
         trips = np.arange(self._day(trip) * slots, (self._day(trip) + 1) * slots)
         shut = trips[(trips == trip) | (s.length[trips] == 0)]

@@ -9,7 +9,7 @@ import numpy as np
 
 from fuelplan.dispatch.run_plan.compiled import inner, jit
 from fuelplan.dispatch.run_plan.pattern import Desk, insert_best
-from fuelplan.dispatch.run_plan.problem import Floats, Ints, Packed
+from fuelplan.dispatch.run_plan.problem import Floats, Ints, Problem
 from fuelplan.dispatch.run_plan.state import (
     UNSERVED,
     SearchState,
@@ -66,7 +66,7 @@ def _pick(b: Bench, i: int, count: int, move: int) -> int:
 
 
 @inner
-def choose(p: Packed, s: SearchState, b: Bench, near: Ints, most: int, move: int) -> int:
+def choose(p: Problem, s: SearchState, b: Bench, near: Ints, most: int, move: int) -> int:
     """Choose the customers of a move: neighbours, stops in a row, a whole route, or any; return how many."""
     n = p.use.shape[0]
     wanted = 1 + int(np.random.random() * np.random.random() * most)
@@ -128,7 +128,7 @@ def _undo(s: SearchState, b: Bench, count: int, move: int) -> None:
 
 
 @inner
-def _sort(p: Packed, b: Bench, count: int) -> None:
+def _sort(p: Problem, b: Bench, count: int) -> None:
     """Put the list into a drawn order: by chance, by hunger, or the far ones first."""
     kind = np.random.random()
     depot = p.use.shape[0]
@@ -157,7 +157,7 @@ def _sort(p: Packed, b: Bench, count: int) -> None:
 
 @inner
 def recreate(
-    p: Packed, s: SearchState, desk: Desk, b: Bench, pen: Floats, blink: float, count: int, move: int
+    p: Problem, s: SearchState, desk: Desk, b: Bench, pen: Floats, blink: float, count: int, move: int
 ) -> bool:
     """Take the listed customers out and put them back one by one; False if one of them has no pattern."""
     days = p.use.shape[1]
@@ -180,7 +180,7 @@ def recreate(
 
 
 @inner
-def first_plan(p: Packed, s: SearchState, desk: Desk, b: Bench, pen: Floats) -> None:
+def first_plan(p: Problem, s: SearchState, desk: Desk, b: Bench, pen: Floats) -> None:
     """Serve, one by one, every customer who has no visit yet and is the better for one."""
     count = 0
     for i in range(p.use.shape[0]):
@@ -200,7 +200,7 @@ def first_plan(p: Packed, s: SearchState, desk: Desk, b: Bench, pen: Floats) -> 
 
 @jit
 def anneal(
-    p: Packed, s: SearchState, best: SearchState, desk: Desk, b: Bench, near: Ints, pen: Floats,
+    p: Problem, s: SearchState, best: SearchState, desk: Desk, b: Bench, near: Ints, pen: Floats,
     moves: int, first_move: int, heat: float, slack: float, most: int, blink: float, found: Floats,
 ) -> None:  # fmt: skip
     """Try `moves` moves from `s` at one temperature; the best plan that can be driven is left in `best`.

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fuelplan.dispatch.run_plan.compiled import inner
-from fuelplan.dispatch.run_plan.problem import Floats, Ints, Packed
+from fuelplan.dispatch.run_plan.problem import Floats, Ints, Problem
 from fuelplan.dispatch.run_plan.state import SearchState, keep_route, overload_kg, put_in
 
 
@@ -28,7 +28,7 @@ class Desk(NamedTuple):
     skip: Ints  # (1,) places to look at before one is overlooked
 
 
-def desk_for(p: Packed) -> Desk:
+def desk_for(p: Problem) -> Desk:
     """Return working arrays large enough for every customer."""
     days, levels = p.use.shape[1], int(p.top.max()) + 2 if p.top.size else 2
     most = p.slot_type.size * p.chambers_kg.shape[1]
@@ -57,7 +57,7 @@ def _next_blink(blink: float) -> int:
 
 @inner
 def _cheapest_place(
-    p: Packed, s: SearchState, desk: Desk, i: int, r: int, blink: float
+    p: Problem, s: SearchState, desk: Desk, i: int, r: int, blink: float
 ) -> tuple[float, float, int]:
     """Return (cost, hours, position) of the cheapest place in a route; now and then a place is overlooked."""
     slot = r % p.slot_type.size
@@ -93,7 +93,7 @@ def _cheapest_place(
 
 
 @inner
-def _supply_room(p: Packed, s: SearchState, depot: int, g: int, t: int, step: float) -> tuple[float, int]:
+def _supply_room(p: Problem, s: SearchState, depot: int, g: int, t: int, step: float) -> tuple[float, int]:
     """Return what the depot can still load on a day without running dry later [kg], and on how many
     evenings the
     next step would be missing.
@@ -109,7 +109,7 @@ def _supply_room(p: Packed, s: SearchState, depot: int, g: int, t: int, step: fl
 
 
 @inner
-def _alike(p: Packed, i: int, r: int, other: int) -> bool:
+def _alike(p: Problem, i: int, r: int, other: int) -> bool:
     """Return whether two trips of a day are the same to a customer while they are empty."""
     a, b = r % p.slot_type.size, other % p.slot_type.size
     return bool(
@@ -123,7 +123,7 @@ def _alike(p: Packed, i: int, r: int, other: int) -> bool:
 
 
 @inner
-def _way_of_chambers(p: Packed, s: SearchState, r: int, way: int, g: int, now: float) -> tuple[float, float]:
+def _way_of_chambers(p: Problem, s: SearchState, r: int, way: int, g: int, now: float) -> tuple[float, float]:
     """Return, for one way to fill a trip's chambers, what it overloads beyond `now`, and its room for class
     `g`. [kg]
     """
@@ -180,7 +180,7 @@ def _copy_candidate(desk: Desk, t: int, source: int, to: int) -> None:
 
 @inner
 def _ask_of_route(
-    p: Packed, s: SearchState, desk: Desk, i: int, t: int, r: int, count: int, pen: Floats, blink: float
+    p: Problem, s: SearchState, desk: Desk, i: int, t: int, r: int, count: int, pen: Floats, blink: float
 ) -> int:  # fmt: skip
     """Write down what one route would ask, for each way to fill its chambers; return how many candidates
     the day has.
@@ -213,7 +213,7 @@ def _ask_of_route(
 
 
 @inner
-def candidates(p: Packed, s: SearchState, desk: Desk, i: int, pen: Floats, blink: float) -> None:
+def candidates(p: Problem, s: SearchState, desk: Desk, i: int, pen: Floats, blink: float) -> None:
     """Write down, day by day, the routes that could serve a customer and what they would ask for it."""
     slots, longest = p.slot_type.size, s.seq.shape[1]
     desk.skip[0] = _next_blink(blink)
@@ -318,7 +318,7 @@ def _visit(
 
 
 @inner
-def plan_one(p: Packed, s: SearchState, desk: Desk, i: int) -> float:
+def plan_one(p: Problem, s: SearchState, desk: Desk, i: int) -> float:
     """Fill the tables for one customer from the candidates; return the cost of its best pattern."""
     days, top = p.use.shape[1], p.top[i]
     now, new = desk.cost[0], desk.cost[1]
@@ -362,7 +362,7 @@ def plan_one(p: Packed, s: SearchState, desk: Desk, i: int) -> float:
 
 @inner
 def insert_best(
-    p: Packed, s: SearchState, desk: Desk, i: int, pen: Floats, blink: float,
+    p: Problem, s: SearchState, desk: Desk, i: int, pen: Floats, blink: float,
     back: SearchState, touched: Ints, move: int,
 ) -> bool:  # fmt: skip
     """Give a customer without visits its best pattern against the routes as they stand.

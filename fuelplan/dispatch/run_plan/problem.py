@@ -3,7 +3,7 @@ costs."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -21,13 +21,13 @@ class ProblemError(ValueError):
     """The arrays of a problem do not fit together."""
 
 
-@dataclass(frozen=True)
-class Problem:
+class Problem(NamedTuple):
     """Levels, days, routes and costs of n customers, T days, S routes a day, D depots, G classes.
 
     Levels are whole steps of each customer's own size. Level 0 is the lowest the customer's table of costs
     knows, `top` the highest. A day goes: delivery, use, then the cost of the level reached is charged.
-    Route `r = day * S + slot`. Places are the customers 0 … n−1, then the depots.
+    Route `r = day * S + slot`. Places are the customers 0 … n−1, then the depots. A tuple, for compiled code
+    takes no dataclasses.
 
     Attributes
     ----------
@@ -102,8 +102,14 @@ class Problem:
     day_h: Floats
     supply_kg: Floats
 
-    def __post_init__(self) -> None:
-        """Refuse arrays that do not fit together."""
+    def checked(self) -> Problem:
+        """Return the problem as the compiled search takes it: hours of every tanker, arrays without gaps.
+
+        Raises
+        ------
+        ProblemError
+            Where the arrays do not fit together.
+        """
         n, days = self.use.shape
         slots = self.slot_type.size
         places = n + self.supply_kg.shape[0]
@@ -123,6 +129,12 @@ class Problem:
                 raise ProblemError(f"{name} must have the shape {shape}, not {getattr(self, name).shape}.")
         if (self.start > self.top).any() or (self.start < 0).any() or (self.least < 1).any():
             raise ProblemError("start must lie between 0 and top, and least must be one step or more.")
+        tankers = self.day_h.shape[0]
+        arrays = self._asdict()
+        for name in ("stop_h", "kg_h"):
+            if arrays[name].ndim == 1:
+                arrays[name] = np.repeat(arrays[name][:, None], tankers, axis=1)
+        return Problem(**{name: np.ascontiguousarray(array) for name, array in arrays.items()})
 
     @property
     def days(self) -> int:
@@ -138,46 +150,6 @@ class Problem:
     def customers(self) -> int:
         """Number of customers."""
         return int(self.use.shape[0])
-
-    def packed(self) -> Packed:
-        """Return the arrays as the compiled search takes them."""
-        arrays = {f.name: getattr(self, f.name) for f in fields(self)}
-        for name in ("stop_h", "kg_h"):
-            if arrays[name].ndim == 1:
-                arrays[name] = np.repeat(arrays[name][:, None], self.day_h.shape[0], axis=1)
-        return Packed(**{name: np.ascontiguousarray(array) for name, array in arrays.items()})
-
-
-class Packed(NamedTuple):
-    """The arrays of a :class:`Problem`, by the same names: compiled code takes tuples, not dataclasses."""
-
-    step_kg: Floats
-    start: Ints
-    top: Ints
-    use: Ints
-    fit: Ints
-    least: Ints
-    level_cost: Floats
-    level_at: Ints
-    give_cost: Floats
-    may: Bools
-    stop_cost: Floats
-    must: Bools
-    grade: Ints
-    stop_h: Floats
-    kg_h: Floats
-    drive_cost: Floats
-    drive_h: Floats
-    slow: Floats
-    slot_type: Ints
-    slot_depot: Ints
-    slot_tanker: Ints
-    slot_cost: Floats
-    slot_h: Floats
-    chambers_kg: Floats
-    day_h: Floats
-    supply_kg: Floats
-
 
 @dataclass(frozen=True)
 class Visit:

@@ -154,7 +154,7 @@ def _without(problem: Problem, failed: Sequence[tuple[int, int, Message]]) -> Pr
     for t, row, _ in failed:
         may[row, t * slots : (t + 1) * slots] = False
         must[row, t] = False
-    return replace(problem, may=may, must=must)
+    return problem._replace(may=may, must=must)
 
 
 def _route(

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fuelplan.dispatch.run_plan.compiled import inner, jit
-from fuelplan.dispatch.run_plan.problem import Floats, Ints, Packed
+from fuelplan.dispatch.run_plan.problem import Floats, Ints, Problem
 
 UNSERVED = 1e9
 """Stands for the cost of a customer whom no visits keep within bounds: large, yet cents count beside it."""
@@ -47,7 +47,7 @@ class SearchState(NamedTuple):
     level_cost: Floats
 
 
-def empty_state(p: Packed, longest: int) -> SearchState:
+def empty_state(p: Problem, longest: int) -> SearchState:
     """Return the plan with no route, the levels' costs not yet summed up."""
     n, days = p.use.shape
     slots = p.slot_type.size
@@ -117,7 +117,7 @@ def copy_sums(s: SearchState, source: SearchState) -> None:
 
 
 @inner
-def overload_kg(p: Packed, s: SearchState, r: int) -> float:
+def overload_kg(p: Problem, s: SearchState, r: int) -> float:
     """Return what does not fit into the chambers of a route's tanker, the best way of filling them. [kg]"""
     slot = r % p.slot_type.size
     best = 1e18
@@ -130,7 +130,7 @@ def overload_kg(p: Packed, s: SearchState, r: int) -> float:
 
 
 @inner
-def level_cost_of(p: Packed, s: SearchState, i: int) -> float:
+def level_cost_of(p: Problem, s: SearchState, i: int) -> float:
     """Return the cost of one customer's levels, stops and amounts over all days."""
     days = p.use.shape[1]
     level = p.start[i]
@@ -151,7 +151,7 @@ def level_cost_of(p: Packed, s: SearchState, i: int) -> float:
 
 
 @jit
-def take_out(p: Packed, s: SearchState, i: int, t: int) -> None:
+def take_out(p: Problem, s: SearchState, i: int, t: int) -> None:
     """Take one visit out of its route, with all sums."""
     r = s.at[i, t]
     slots = p.slot_type.size
@@ -193,7 +193,7 @@ def take_out(p: Packed, s: SearchState, i: int, t: int) -> None:
 
 
 @jit
-def put_in(p: Packed, s: SearchState, i: int, t: int, r: int, pos: int, steps: int) -> None:
+def put_in(p: Problem, s: SearchState, i: int, t: int, r: int, pos: int, steps: int) -> None:
     """Put one visit into a route before position `pos`, with all sums."""
     slot = r % p.slot_type.size
     kind, tanker = p.slot_type[slot], p.slot_tanker[slot]
@@ -227,7 +227,7 @@ def put_in(p: Packed, s: SearchState, i: int, t: int, r: int, pos: int, steps: i
 
 
 @jit
-def totals(p: Packed, s: SearchState) -> tuple[float, float, float, float]:
+def totals(p: Problem, s: SearchState) -> tuple[float, float, float, float]:
     """Return (cost, kg overloaded, hours overrun, kg·days taken from an empty depot)."""
     cost = 0.0
     over = 0.0
@@ -266,7 +266,7 @@ def keep_route(s: SearchState, back: SearchState, touched: Ints, r: int, move: i
 
 
 @jit
-def set_level_costs(p: Packed, s: SearchState) -> None:
+def set_level_costs(p: Problem, s: SearchState) -> None:
     """Sum up the costs of all customers' levels, stops and amounts."""
     for i in range(s.level_cost.size):
         cost = level_cost_of(p, s, i)

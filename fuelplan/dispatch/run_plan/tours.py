@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fuelplan.dispatch.run_plan.compiled import inner, jit
-from fuelplan.dispatch.run_plan.problem import Floats, Ints, Packed
+from fuelplan.dispatch.run_plan.problem import Floats, Ints, Problem
 from fuelplan.dispatch.run_plan.state import SearchState
 
 LEAST_GAIN = 1e-7
@@ -71,7 +71,7 @@ def _move_pieces(drive: Floats, seq: Ints, length: int, depot: int) -> float:
 
 
 @jit
-def tidy(p: Packed, s: SearchState, r: int) -> None:
+def tidy(p: Problem, s: SearchState, r: int) -> None:
     """Shorten one route by turning pieces round and moving pieces until nothing gains; all sums follow."""
     length = s.length[r]
     if length < 2:
