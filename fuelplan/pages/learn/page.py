@@ -23,11 +23,10 @@ from fuelplan.charts import (
     use_chart,
 )
 from fuelplan.messages import as_text, paragraph
-from fuelplan.pages.parts import drawn, folders, long_work, look, pieces, reading
+from fuelplan.pages.parts import drawn, look, one_house, pieces, reading
 from fuelplan.pages.parts.load import Fingerprint, fingerprint
 from fuelplan.pages.parts.long_work import step
 from fuelplan.pages.parts.pieces import Fact
-from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import learn as learn_texts
 
@@ -51,16 +50,10 @@ def learn_answer(path: Path, as_of: date) -> LearnAnswer:
 
 def show_page() -> None:
     """Show the page for the house and the day that are chosen."""
-    chosen = folders.choose()
-    if chosen is None:
-        pieces.answer(texts.NO_FOLDER_TITLE)
-        pieces.say(texts.NO_FOLDER)
+    answered = one_house.asked("learn", learn_answer)
+    if answered is None:
         return
-    found = or_trouble(
-        lambda: long_work.shown(f"learn-{chosen}", lambda: learn_answer(chosen.path, chosen.as_of))
-    )
-    if found is None:
-        return
+    _, found = answered
     the_answer(found)
     if found.intervals:
         the_use(found)

@@ -26,10 +26,8 @@ from fuelplan.pages.order import logs as order_logs
 from fuelplan.pages.order import record as order_record
 from fuelplan.pages.order import since as order_since
 from fuelplan.pages.order import what_if as order_what_if
-from fuelplan.pages.parts import drawn, folders, load, long_work, look, pieces
-from fuelplan.pages.parts.flash import show_flash
+from fuelplan.pages.parts import drawn, folders, load, look, one_house, pieces
 from fuelplan.pages.parts.pieces import Fact
-from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.texts import common as texts
 from fuelplan.pages.texts import order as words
 from fuelplan.papers import order_calendar
@@ -37,17 +35,10 @@ from fuelplan.papers import order_calendar
 
 def show() -> None:
     """Show the page for the house and the day that are chosen."""
-    chosen = folders.choose()
-    if chosen is None:
-        pieces.answer(texts.NO_FOLDER_TITLE)
-        pieces.say(texts.NO_FOLDER)
+    answered = one_house.asked("order", load.order_answer)
+    if answered is None:
         return
-    show_flash()
-    found = or_trouble(
-        lambda: long_work.shown(f"order-{chosen}", lambda: load.order_answer(chosen.path, chosen.as_of))
-    )
-    if found is None:
-        return
+    chosen, found = answered
     the_answer(found)
     order_asked.show(found, chosen)
     since = st.container()

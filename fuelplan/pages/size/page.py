@@ -20,7 +20,7 @@ from fuelplan.charts.store import (
 )
 from fuelplan.messages import as_text, paragraph
 from fuelplan.messages.cautions import DEFER
-from fuelplan.pages.parts import drawn, folders, long_work, look, pieces
+from fuelplan.pages.parts import drawn, folders, look, one_house, pieces
 from fuelplan.pages.parts.trouble import or_trouble
 from fuelplan.pages.size import load as size_load
 from fuelplan.pages.size import words as size_words
@@ -34,16 +34,10 @@ ROOM_KEY = "room-tried"
 
 def show() -> None:
     """Show the page for the folder and the day that are chosen."""
-    chosen = folders.choose()
-    if chosen is None:
-        pieces.answer(texts.NO_FOLDER_TITLE)
-        pieces.say(texts.NO_FOLDER)
+    answered = one_house.asked("size", size_load.size_answer)
+    if answered is None:
         return
-    found = or_trouble(
-        lambda: long_work.shown(f"size-{chosen}", lambda: size_load.size_answer(chosen.path, chosen.as_of))
-    )
-    if found is None:
-        return
+    chosen, found = answered
     the_answer(found)
     the_section(found)
     the_sizes(found)
