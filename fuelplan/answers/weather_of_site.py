@@ -29,9 +29,15 @@ from fuelplan.weather.sources import WeatherUnavailable as WeatherUnavailable
 Progress = Callable[[Said], None]
 
 INVENTED = message("weather.invented", "Worked out with invented weather: do not act on it.")
+INVENTED_FIRST = message("order.invented_headline", "Invented weather, so only a try.")
 INVENTED_NAME = message("weather.invented_name", "invented weather")
 
 OLD_AFTER_DAYS = 3  # weather older than this against the day asked is worth saying
+
+
+def invented_title(title: Message) -> Message:
+    """Return the title of an entry in a calendar that rests on invented weather."""
+    return message("calendar.invented_title", "Invented weather: {title}", title=title)
 
 
 class WeatherKeys(Protocol):

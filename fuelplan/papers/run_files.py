@@ -14,7 +14,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from itertools import pairwise
 from typing import Any
 
-from fuelplan.answers import spreadsheet_text
+from fuelplan.answers import invented_title, spreadsheet_text
 from fuelplan.answers.which_runs import Run, RunsAnswer, RunStop, clock, counted_stops, presented
 from fuelplan.messages import Message, Own, TimeOfDay, message, render
 from fuelplan.units import escaped, one_line, unbroken
@@ -215,7 +215,8 @@ def _event(answer: RunsAnswer, run: Run, zone: Any) -> Any:
         tanker=Own(run.tanker), trip=run.trip, stops=counted_stops(len(run.stops)),
         kg=presented.weighed(run.kg),
     )  # fmt: skip
-    event.add("summary", one_line(render(summary)))
+    said = invented_title(summary) if answer.invented else summary
+    event.add("summary", one_line(render(said)))
     event.add("location", one_line(run.depot))
     event.add("description", "\n".join(one_line(render(line)) for line in _event_lines(run)))
     event.add("status", "CONFIRMED" if run.frozen else "TENTATIVE")

@@ -11,6 +11,7 @@ from importlib.resources import files
 from typing import Any, Literal
 
 from fuelplan import units
+from fuelplan.answers import INVENTED
 from fuelplan.answers.which_runs import (
     DayTotals,
     Run,
@@ -252,6 +253,7 @@ def _sheet(answer: RunsAnswer, runs: Sequence[Run]) -> dict[str, Any]:
         "tanker": _mark(first.tanker),
         "day": _long_date(first.day),
         "summary": render(_summary(runs)),
+        "invented": render(INVENTED) if answer.invented else "",
         "runs": [_run(run) for run in runs],
         "ring": [
             [clock(s.arrive_h), _short(render(presented.named(s.name, s.customer))), _phone(s.phone)]

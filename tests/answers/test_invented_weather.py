@@ -18,6 +18,8 @@ from fuelplan.answers.when_to_order.events import order_events
 from fuelplan.cli import main
 from fuelplan.messages import render
 from fuelplan.pages.size import words as size_words
+from fuelplan.pages.texts import runs_plan
+from fuelplan.papers import run_sheets, runs_calendar
 from fuelplan.papers.calendars import order_calendar
 from fuelplan.papers.document import document_of
 from fuelplan.weather import Origin, Source
@@ -72,15 +74,38 @@ def test_sizes_and_the_report_say_it() -> None:
     assert document_of(found)["answer"].startswith(INVENTED_SAID)
 
 
-def test_learning_and_a_round_say_it(capsys: pytest.CaptureFixture[str]) -> None:
-    """`learn`, `outlook` and `runs` print it and have it in their JSON."""
-    house, round_ = str(SITES / "family_house"), str(SITES / "round_quellmark")
+def test_learning_says_it(capsys: pytest.CaptureFixture[str]) -> None:
+    """`learn` prints it and has it in its JSON."""
+    house = str(SITES / "family_house")
     assert INVENTED_SAID in printed(capsys, "learn", house)
     assert INVENTED_SAID in texts(json.loads(printed(capsys, "learn", house, "--json"))["sentences"])
-    assert INVENTED_SAID in printed(capsys, "outlook", round_)
-    assert INVENTED_SAID in texts(json.loads(printed(capsys, "outlook", round_, "--json"))["notes"])
-    plan = printed(capsys, "runs", round_, "--days", "2", "--moves", "1000", "--json")
-    assert INVENTED_SAID in texts(json.loads(plan)["notes"])
+
+
+def test_every_face_of_a_round_says_it_first(capsys: pytest.CaptureFixture[str]) -> None:
+    """`outlook` and `runs`: first sentence, headline, JSON, every driver's sheet and title of the calendar;
+    once each, not again among the notes.
+    """
+    round_ = str(SITES / "round_quellmark")
+    asked = {
+        "outlook": ["outlook", round_, "--json"],
+        "runs": ["runs", round_, "--days", "2", "--moves", "1000", "--json"],
+    }
+    for verb, words in asked.items():
+        found = json.loads(printed(capsys, *words))
+        assert texts(found["sentences"])[0] == INVENTED_SAID, verb
+        assert INVENTED_SAID not in texts(found["notes"]), verb
+        assert found["weather"]["invented"] is True, verb
+    opened = answers.open_round(round_)
+    plan = answers.runs(opened, answers.weather_for_round(opened, DAY), DAY, days=2, moves=1000)
+    assert str(runs_plan.headline(plan)).startswith("Invented weather, so only a try. ")
+    sheets = run_sheets.sheets_of(plan)["sheets"]
+    assert sheets and all(sheet["invented"] == INVENTED_SAID for sheet in sheets)
+    calendar = runs_calendar(plan)
+    assert calendar.count(b"SUMMARY:Invented weather: ") == len(plan.runs) > 0
+    real = replace(plan, invented=False)
+    assert "nvented" not in str(runs_plan.headline(real))
+    assert [sheet["invented"] for sheet in run_sheets.sheets_of(real)["sheets"]] == [""] * len(sheets)
+    assert b"nvented" not in runs_calendar(real)
 
 
 def test_measured_days_beside_an_invented_fall_back_stay_measured(

@@ -181,7 +181,7 @@ def _answer(
     differences = tuple(against(rows[policies[0]], rows[p]) for p in policies[1:])
     served = largest_drop_kg(round_) > 0
     customers, top_up = int(served.sum()), int((served & round_.customers.top_up).sum())
-    notes = [*((INVENTED,) if weather.invented else ()), *NOTES, distances_said(roads)]
+    notes = [*NOTES, distances_said(roads)]
     if customers < len(served):
         notes.insert(0, _unreached(len(served) - customers))
     return ReplayAnswer(
@@ -199,7 +199,10 @@ def _answer(
         moves=settings.moves,
         days=settings.days,
         loss=_loss(found, rows, settings, full_moves),
-        sentences=sentences_of(summaries, differences, names, top_up / max(1, customers)),
+        sentences=(
+            *((INVENTED,) if weather.invented else ()),
+            *sentences_of(summaries, differences, names, top_up / max(1, customers)),
+        ),
         notes=tuple(notes),
         attributions=tuple(x for x in (*weather.attributions, roads.roads.attribution) if x),
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
 
-from fuelplan.answers.weather_of_site import INVENTED
+from fuelplan.answers.weather_of_site import INVENTED, invented_title
 from fuelplan.answers.when_to_order.answer import OrderAnswer, ProposedOrder
 from fuelplan.answers.when_to_order.questions import READ_FIRST
 from fuelplan.answers.when_to_order.rows import amount as amount_of
@@ -44,7 +44,7 @@ def order_events(answer: OrderAnswer) -> tuple[CalendarEvent, ...]:
     return tuple(
         replace(
             event,
-            title=message("calendar.invented_title", "Invented weather: {title}", title=event.title),
+            title=invented_title(event.title),
             text=paragraph([INVENTED, event.text]),
         )
         for event in events

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from fuelplan.answers.weather_of_site import INVENTED_FIRST
 from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.messages import Day, Message, Quantity, message, paragraph
 
@@ -16,7 +17,7 @@ def headline(answer: OrderAnswer) -> Message:
     """
     said = []
     if answer.weather.invented:
-        said.append(message("order.invented_headline", "Invented weather, so only a try."))
+        said.append(INVENTED_FIRST)
     if answer.order is not None or not answer.questions:
         said.append(_decision(answer))
     return paragraph([*said, *(q.headline for q in answer.questions[:1])])

@@ -227,6 +227,8 @@ class RunsAnswer:
         Token of the plan: what publishing it is bound to.
     made_from
         The round as it was when the plan was made.
+    invented
+        Whether weather that stands behind it is made up.
     """
 
     round: str
@@ -254,6 +256,7 @@ class RunsAnswer:
     due: tuple[DueCustomer, ...] = ()
     calls: tuple[ToRing, ...] = ()
     readings_doubted: tuple[ReadingDoubted, ...] = ()
+    invented: bool = False
 
     @property
     def kg(self) -> float:
@@ -306,6 +309,7 @@ class RunsAnswer:
             "sentences": plain(self.sentences),
             "notes": plain(self.notes),
             "cautions": plain(self.cautions),
+            "weather": {"invented": self.invented},
             "attribution": list(self.attributions),
             "iterations": self.iterations,
             "reproducible": self.reproducible,

@@ -154,6 +154,7 @@ def _joined(round_: Round, many: Sequence[RunsAnswer], sizes: dict[str, int]) ->
         reproducible=all(a.reproducible for a in many),
         due=_in_order(many, "due", lambda d: (not d.overdue, d.deliver_by, d.customer)),
         calls=_in_order(many, "calls", lambda r: -stops[r.customer]),
+        invented=any(a.invented for a in many),
         readings_doubted=_in_order(many, "readings_doubted", lambda d: number[d.customer]),
     )
 

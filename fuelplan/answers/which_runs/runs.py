@@ -173,6 +173,7 @@ def plain_runs(
         due=tuple(due),
         calls=tuple(calls(round_, table, found)),
         readings_doubted=readings_doubted(beliefs),
+        invented=weather.invented,
     )
 
 

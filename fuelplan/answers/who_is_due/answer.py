@@ -202,6 +202,7 @@ class OutlookAnswer:
     notes: tuple[Message, ...]
     attributions: tuple[str, ...]
     readings_doubted: tuple[ReadingDoubted, ...] = ()
+    invented: bool = False
 
     def to_json(self, with_customers: bool = True) -> dict[str, Any]:
         """Return the JSON document; without the customers where they went to a file of their own."""
@@ -227,6 +228,7 @@ class OutlookAnswer:
             ],
             "readings_doubted": [d.to_json() for d in self.readings_doubted],
             "weather": {
+                "invented": self.invented,
                 "winters": self.winters,
                 "draws": self.draws,
                 "attribution": list(self.attributions),

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.round.came import what_came
+from fuelplan.answers.weather_of_site import INVENTED
 from fuelplan.answers.who_is_due.answer import CustomerTable, LatePromise, OutlookAnswer, Weekly, day_of
 from fuelplan.answers.who_is_due.beliefs import Beliefs, believe
 from fuelplan.answers.who_is_due.deadlines import deliver_by, planned_until
@@ -81,7 +82,10 @@ def answer_of(beliefs: Beliefs, workers: int = 2) -> OutlookAnswer:
         seed=beliefs.seed,
         horizon_days=beliefs.days,
         risk_limit=beliefs.round.table.rules.risk,
-        sentences=sentences_of(table, weekly, burned, due, to_ring, late, until, doubted),
+        sentences=(
+            *((INVENTED,) if beliefs.weather.invented else ()),
+            *sentences_of(table, weekly, burned, due, to_ring, late, until, doubted),
+        ),
         customers=table,
         weekly_t=weekly,
         weekly_burned_t=burned,
@@ -98,6 +102,7 @@ def answer_of(beliefs: Beliefs, workers: int = 2) -> OutlookAnswer:
         notes=beliefs.notes,
         attributions=beliefs.weather.attributions,
         readings_doubted=doubted,
+        invented=beliefs.weather.invented,
     )
 
 

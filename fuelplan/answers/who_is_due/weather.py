@@ -11,7 +11,7 @@ from typing import cast
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.answers.weather_of_site import INVENTED, SiteWeather, known_weather, weather_for
+from fuelplan.answers.weather_of_site import SiteWeather, known_weather, weather_for
 from fuelplan.dispatch.outlook import LEARN_DAYS, AreaRecord
 from fuelplan.messages import Said
 from fuelplan.records.round import AreaFolder, Round
@@ -56,9 +56,8 @@ class RoundWeather:
 
     @property
     def notes(self) -> tuple[Said, ...]:
-        """What should be known about it, each thing once."""
-        made_up = (INVENTED,) if self.invented else ()
-        return tuple(dict.fromkeys((*made_up, *(note for area in self.areas for note in area.notes))))
+        """What should be known about it, each thing once; that it is invented, the answer says first."""
+        return tuple(dict.fromkeys(note for area in self.areas for note in area.notes))
 
     @property
     def attributions(self) -> tuple[str, ...]:

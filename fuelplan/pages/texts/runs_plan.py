@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from fuelplan.answers import INVENTED_FIRST
 from fuelplan.answers.which_runs import (
     DayTotals,
     Run,
@@ -27,7 +28,11 @@ from fuelplan.pages.texts.runs import RUN_TOLD
 
 
 def headline(found: RunsAnswer) -> Message:
-    """Return the answer in one sentence: the next day with runs."""
+    """Return the answer in one sentence: the next day with runs; invented weather is said before it."""
+    return paragraph([*([INVENTED_FIRST] if found.invented else []), _next_day(found)])
+
+
+def _next_day(found: RunsAnswer) -> Message:
     driven = [d for d in found.per_day if d.runs]
     if not driven:
         last = found.days[-1] if found.days else found.as_of
@@ -147,6 +152,4 @@ def hose(stop: RunStop) -> Message:
 
 def tanker_on(day: date, tanker: str) -> Message:
     """Return a tanker's day."""
-    return message(
-        "runs_page.tanker_on", "{day}, {tanker}", day=presented.day_named(day), tanker=Own(tanker)
-    )
+    return message("runs_page.tanker_on", "{day}, {tanker}", day=presented.day_named(day), tanker=Own(tanker))
