@@ -25,12 +25,15 @@ def told(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str,
 
 
 def test_the_first_sentence_answers_the_question(capsys: pytest.CaptureFixture[str]) -> None:
-    """How many tonnes in the coming weeks, then who must be served and rung; lists and weeks below."""
+    """That the weather is invented, how many tonnes in the coming weeks, then who must be served and rung;
+    lists and weeks below.
+    """
     status, out, err = told(capsys, str(FOLDER), "--days", "60")
     assert status == 0 and not err
     lines = out.splitlines()
     assert lines[0] == "Quellmark fuel yard, 15 January 2026"
-    assert lines[2].startswith("Customers will need about ") and " t in the week from 16 January" in lines[2]
+    assert lines[2] == "Worked out with invented weather: do not act on it."
+    assert lines[3].startswith("Customers will need about ") and " t in the week from 16 January" in lines[3]
     assert "top-up customers are due by 29 January" in out and "should be rung" in out
     assert "to deliver, t" in out and out.count(" to ") > 20
     assert "On-request customers to ring" in out and "at once" in out
