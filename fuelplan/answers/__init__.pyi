@@ -64,12 +64,12 @@ from .round.opening import open_round as open_round
 from .round.opening import table_of_round as table_of_round
 from .setting import WhatIf as WhatIf
 from .weather_of_site import INVENTED as INVENTED
-from .weather_of_site import INVENTED_FIRST as INVENTED_FIRST
 from .weather_of_site import SiteWeather as SiteWeather
 from .weather_of_site import WeatherFault as WeatherFault
 from .weather_of_site import WeatherUnavailable as WeatherUnavailable
 from .weather_of_site import check_plausible as check_plausible
 from .weather_of_site import check_weather as check_weather
+from .weather_of_site import invented_headline as invented_headline
 from .weather_of_site import invented_title as invented_title
 from .weather_of_site import weather_for as weather_for
 from .what_we_burn.degree_days import degree_day_methods as degree_day_methods

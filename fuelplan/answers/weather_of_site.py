@@ -29,10 +29,23 @@ from fuelplan.weather.sources import WeatherUnavailable as WeatherUnavailable
 Progress = Callable[[Said], None]
 
 INVENTED = message("weather.invented", "Worked out with invented weather: do not act on it.")
-INVENTED_FIRST = message("order.invented_headline", "Invented weather, so only a try.")
 INVENTED_NAME = message("weather.invented_name", "invented weather")
 
 OLD_AFTER_DAYS = 3  # weather older than this against the day asked is worth saying
+
+
+def if_invented(invented: bool) -> tuple[Message, ...]:
+    """Return what an answer says first where its weather is made up; nothing else."""
+    return (INVENTED,) if invented else ()
+
+
+def invented_headline(headline: Message, invented: bool) -> Message:
+    """Return a headline; where the weather behind it is made up, that is said before it."""
+    if not invented:
+        return headline
+    return message(
+        "weather.invented_headline", "Invented weather, so only a try. {headline}", headline=headline
+    )
 
 
 def invented_title(title: Message) -> Message:

@@ -25,6 +25,7 @@ from fuelplan.papers.document import document_of
 from fuelplan.weather import Origin, Source
 from fuelplan.weather.sources import FileRequest, load
 from tests.plan_checker.texts import texts
+from tests.round_folders import make_round
 from tests.site_folders import make_site, wave_c
 
 INVENTED_SAID = render(INVENTED)
@@ -106,6 +107,26 @@ def test_every_face_of_a_round_says_it_first(capsys: pytest.CaptureFixture[str])
     assert "nvented" not in str(runs_plan.headline(real))
     assert [sheet["invented"] for sheet in run_sheets.sheets_of(real)["sheets"]] == [""] * len(sheets)
     assert b"nvented" not in runs_calendar(real)
+    apart = answers.runs_by_depot(opened, answers.weather_for_round(opened, DAY), DAY, days=2, moves=300)
+    assert apart.invented and render(apart.sentences[0]) == INVENTED_SAID
+
+
+@pytest.mark.parametrize("made_up", [False, True])
+def test_a_round_says_it_once_and_only_where_it_is_so(tmp_path: Path, made_up: bool) -> None:
+    """In the whole document of `outlook` and of `runs`."""
+    invented = ("round.toml", 'file = "weather.csv"', 'file = "weather.csv"\ninvented = true')
+    changes = [invented] if made_up else []
+    opened = answers.open_round(make_round(tmp_path / "r", changes=changes))
+    weather, day = answers.weather_for_round(opened), date(2026, 1, 12)
+    found = [
+        answers.outlook(opened, weather, day, days=30).to_json(),
+        answers.runs(opened, weather, day, days=2, moves=100).to_json(),
+    ]
+    for document in found:
+        assert (texts(document["sentences"])[0] == INVENTED_SAID) is made_up
+        said = texts(document["sentences"] + document["notes"])
+        assert sum("nvented" in text for text in said) == made_up
+        assert document["weather"]["invented"] is made_up
 
 
 def test_measured_days_beside_an_invented_fall_back_stay_measured(

@@ -59,6 +59,17 @@ def test_json_has_every_policy_with_its_intervals(tmp_path: Path, short: None) -
     assert len(found["by_winter"]) == 6
     assert all(row["managed_run_outs"] <= row["run_outs"] for row in found["by_winter"])
     assert "tell of each customer" in found["truth"]["text"]
+    assert found["weather"] == {"invented": False}
+
+
+def test_invented_weather_is_said_first(tmp_path: Path, short: None) -> None:
+    """Before what planning saves, on the terminal and in the document; once."""
+    made_up = ("round.toml", 'file = "weather.csv"', 'file = "weather.csv"\ninvented = true')
+    out = asked(make_round(tmp_path / "r", changes=[made_up]), "--json")
+    found = json.loads(out.stdout)
+    assert found["weather"] == {"invented": True}
+    assert found["sentences"][0]["code"] == "weather.invented"
+    assert "weather.invented" not in [said["code"] for said in found["notes"]]
 
 
 def an_answer() -> ReplayAnswer:

@@ -11,14 +11,14 @@ from streamlit.testing.v1 import AppTest
 
 from fuelplan import answers
 from fuelplan.answers.weather_of_site import INVENTED as INVENTED_WEATHER
+from fuelplan.answers.weather_of_site import invented_headline
 from fuelplan.messages import Own, as_text, render
 from fuelplan.pages.new_house.form import EMPTY, MORE
-from tests.page_texts import common
 from tests.page_texts import new_house as texts
 from tests.ui_pages import WRONG, click, field_faults, heading, opened, words
 
 INVENTED_SAID = render(INVENTED_WEATHER)
-INVENTED = common.invented_headline(Own("")).strip()
+INVENTED = render(invented_headline(Own(""), True)).strip()
 FIELDS = ["use", "store", "level", "delivered", "town", "monthly_means", *(name for name, _, _ in MORE)]
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
+from PIL import Image
 
 from fuelplan import units
 from fuelplan.answers.which_runs.answer import RunsAnswer
@@ -48,6 +51,18 @@ def test_a_page_for_the_office_and_one_for_each_tanker_and_day() -> None:
 def test_a_full_day_still_fits_on_its_page() -> None:
     """Three runs of four stops, more than most tankers make in a day, stay on one page."""
     assert len(run_sheets_pages(many_stops(4, 3), tanker="Heron", notes=False)) == 1
+
+
+def test_cautions_stand_in_two_columns_of_about_one_height() -> None:
+    """Under a short day's stops there is as much room to the right as to the left, and both are used."""
+    (page,) = run_sheets_pages(many_stops(3, 1), tanker="Heron", notes=False)
+    dark = np.asarray(Image.open(io.BytesIO(page)).convert("L")) < 128
+    height, width = dark.shape
+    inked = dark[: int(0.93 * height)]  # without what stands at the foot
+    halves = inked[:, : width // 2], inked[:, width // 2 :]
+    lowest = [int(np.flatnonzero(half.any(axis=1)).max()) for half in halves]
+    assert abs(lowest[0] - lowest[1]) < 0.08 * height
+    assert min(lowest) > 0.4 * height
 
 
 def test_an_overfull_day_goes_on_on_the_next_page() -> None:

@@ -12,9 +12,9 @@ from fuelplan.answers.how_big.hopper import ASSUMED, buffer_part, hopper_part
 from fuelplan.answers.how_big.store import cellar_part, drawing, size_stores, worst_winter
 from fuelplan.answers.how_big.words import hopper_sentence, present_sentence, sentence
 from fuelplan.answers.weather_of_site import (
-    INVENTED,
     SiteWeather,
     attributions,
+    if_invented,
     known_weather,
     sources_said,
 )
@@ -94,7 +94,7 @@ def size(
         site=site.name,
         as_of=as_of,
         seed=seed,
-        sentence=paragraph([*([INVENTED] if known.invented else []), sentence(sized, hopper, buffer)]),
+        sentence=paragraph([*if_invented(known.invented), sentence(sized, hopper, buffer)]),
         store=None if answer.best is None else answer.options[answer.best],
         best_range_m3=answer.best_range_m3,
         high_use_range_m3=sized.high_use_range_m3,

@@ -44,6 +44,8 @@ class ReplayAnswer:
         Moves of each evening's search, working days planned ahead.
     loss
         None where it was not asked for.
+    invented
+        Whether any of the weather is made up.
     """
 
     round: str
@@ -63,6 +65,7 @@ class ReplayAnswer:
     sentences: tuple[Message, ...]
     notes: tuple[Message, ...]
     attributions: tuple[str, ...]
+    invented: bool = False
 
     @property
     def managed_share(self) -> float:
@@ -89,6 +92,7 @@ class ReplayAnswer:
             "days": self.days,
             "budget_loss": None if self.loss is None else _flat(self.loss),
             "notes": self.notes,
+            "weather": {"invented": self.invented},
             "attributions": self.attributions,
             "reproducible": True,
         }

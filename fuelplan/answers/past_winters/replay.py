@@ -15,7 +15,7 @@ from fuelplan.answers.past_winters.planner import planner_of
 from fuelplan.answers.past_winters.words import HOUSEHOLDS, NOTES, sentences_of
 from fuelplan.answers.past_winters.world import RoundWorld, truth_of_books
 from fuelplan.answers.round.roads import RoundRoads, distances_said, roads_for_round
-from fuelplan.answers.weather_of_site import INVENTED
+from fuelplan.answers.weather_of_site import if_invented
 from fuelplan.answers.who_is_due.weather import RoundWeather
 from fuelplan.dispatch.replay import (
     MIDSUMMER,
@@ -200,10 +200,11 @@ def _answer(
         days=settings.days,
         loss=_loss(found, rows, settings, full_moves),
         sentences=(
-            *((INVENTED,) if weather.invented else ()),
+            *if_invented(weather.invented),
             *sentences_of(summaries, differences, names, top_up / max(1, customers)),
         ),
         notes=tuple(notes),
+        invented=weather.invented,
         attributions=tuple(x for x in (*weather.attributions, roads.roads.attribution) if x),
     )
 

@@ -13,7 +13,7 @@ from fuelplan.answers.as_json import SCHEMA, plain
 from fuelplan.answers.beliefs import burned_by
 from fuelplan.answers.draws import learned
 from fuelplan.answers.setting import Setting, setting_of
-from fuelplan.answers.weather_of_site import INVENTED, SiteWeather, known_weather
+from fuelplan.answers.weather_of_site import SiteWeather, if_invented, known_weather
 from fuelplan.learning import (
     Efficiency,
     Estimate,
@@ -158,7 +158,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         as_of=as_of,
         seed=seed,
         sentences=(
-            *((INVENTED,) if known.invented else ()),
+            *if_invented(known.invented),
             *_sentences(posterior, year, paper, setting.fuel.word, setting.log_side is not None),
             *(() if metered is None else (metered.sentence,)),
         ),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from fuelplan.answers.weather_of_site import INVENTED_FIRST
+from fuelplan.answers.weather_of_site import invented_headline
 from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.messages import Day, Message, Quantity, message, paragraph
 
@@ -16,11 +16,10 @@ def headline(answer: OrderAnswer) -> Message:
     to name until it is answered.
     """
     said = []
-    if answer.weather.invented:
-        said.append(INVENTED_FIRST)
     if answer.order is not None or not answer.questions:
         said.append(_decision(answer))
-    return paragraph([*said, *(q.headline for q in answer.questions[:1])])
+    said += [q.headline for q in answer.questions[:1]]
+    return invented_headline(paragraph(said), answer.weather.invented)
 
 
 def horizon_end(answer: OrderAnswer) -> date:

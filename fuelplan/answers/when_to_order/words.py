@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from fuelplan.answers.setting import Setting
-from fuelplan.answers.weather_of_site import INVENTED
+from fuelplan.answers.weather_of_site import if_invented
 from fuelplan.answers.when_to_order.answer import OrderAnswer
 from fuelplan.answers.when_to_order.logs import logs_sentence
 from fuelplan.answers.when_to_order.questions import READ_FIRST, READING_DISAGREES, SAME_DAY
@@ -32,7 +32,7 @@ def sentence(answer: OrderAnswer) -> Message:
     """Return the answer in a few plain sentences."""
     logs, gone = answer.stacked_stock, answer.stacked_run_out
     said = [q.text for q in answer.questions]
-    said += [INVENTED] if answer.weather.invented else []
+    said += if_invented(answer.weather.invented)
     if not any(q.code == READ_FIRST and not q.about for q in answer.questions):
         said += [_left(answer), _lasts(answer), *_what_to_do(answer)]
     if logs is not None and gone is not None:

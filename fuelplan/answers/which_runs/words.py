@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from fuelplan.answers.round.came import ToConfirm
-from fuelplan.answers.weather_of_site import INVENTED
+from fuelplan.answers.weather_of_site import if_invented
 from fuelplan.answers.which_runs.answer import DayTotals, DueCustomer, Run, RunsAnswer
 from fuelplan.answers.who_is_due import doubts as round_doubts
 from fuelplan.messages import (
@@ -28,8 +28,7 @@ def sentences_of(answer: RunsAnswer) -> tuple[Message, ...]:
     runs, per_day = answer.runs, answer.per_day
     due, risky, ring, left = answer.due, answer.promises_at_risk, answer.to_ring, answer.not_served
     asked, doubted, wishes = answer.to_confirm, answer.readings_doubted, answer.wishes_not_kept
-    out = [INVENTED] if answer.invented else []
-    out += [_next_day(runs, per_day), _week(runs, per_day)]
+    out = [*if_invented(answer.invented), _next_day(runs, per_day), _week(runs, per_day)]
     if due:
         out.append(_due(due, per_day[-1].day))
     if risky:

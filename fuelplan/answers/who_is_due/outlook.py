@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.round.came import what_came
-from fuelplan.answers.weather_of_site import INVENTED
+from fuelplan.answers.weather_of_site import if_invented
 from fuelplan.answers.who_is_due.answer import CustomerTable, LatePromise, OutlookAnswer, Weekly, day_of
 from fuelplan.answers.who_is_due.beliefs import Beliefs, believe
 from fuelplan.answers.who_is_due.deadlines import deliver_by, planned_until
@@ -83,7 +83,7 @@ def answer_of(beliefs: Beliefs, workers: int = 2) -> OutlookAnswer:
         horizon_days=beliefs.days,
         risk_limit=beliefs.round.table.rules.risk,
         sentences=(
-            *((INVENTED,) if beliefs.weather.invented else ()),
+            *if_invented(beliefs.weather.invented),
             *sentences_of(table, weekly, burned, due, to_ring, late, until, doubted),
         ),
         customers=table,

@@ -151,6 +151,7 @@ class Problem(NamedTuple):
         """Number of customers."""
         return int(self.use.shape[0])
 
+
 @dataclass(frozen=True)
 class Visit:
     """One stop of a plan. [kg]"""

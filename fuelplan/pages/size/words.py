@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from fuelplan.answers import SizeAnswer, how_big
+from fuelplan.answers import SizeAnswer, how_big, invented_headline
 from fuelplan.answers.how_big import HopperPart, headings
 from fuelplan.messages import Message, Own
 from fuelplan.messages.cautions import undeferred
 from fuelplan.pages.parts.pieces import Fact, Shown
-from fuelplan.pages.texts.common import invented_headline
 
 NOTHING = Own("–")
 NO_HEAD = Own("")
@@ -15,8 +14,7 @@ NO_HEAD = Own("")
 
 def headline(found: SizeAnswer) -> Message:
     """Return the answer as a heading."""
-    said = how_big.headline(found)
-    return invented_headline(said) if found.weather.invented else said
+    return invented_headline(how_big.headline(found), found.weather.invented)
 
 
 def facts(found: SizeAnswer) -> list[Fact]:

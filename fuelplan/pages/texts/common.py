@@ -149,11 +149,6 @@ REFUSED = message(
 FUEL = message("page.fuel", "Fuel")
 
 
-def invented_headline(headline: Value) -> Message:
-    """Return a headline that rests on invented weather."""
-    return message("page.invented_headline", "Invented weather, so only a try. {headline}", headline=headline)
-
-
 TABLE_TITLE = message("page.table_title", "The same as a table")
 SAVE = message("page.save", "Save")
 CAUTIONS_TITLE = message("page.cautions_title", "For your safety")

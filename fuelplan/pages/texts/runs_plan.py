@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from fuelplan.answers import INVENTED_FIRST
+from fuelplan.answers import invented_headline
 from fuelplan.answers.which_runs import (
     DayTotals,
     Run,
@@ -29,7 +29,7 @@ from fuelplan.pages.texts.runs import RUN_TOLD
 
 def headline(found: RunsAnswer) -> Message:
     """Return the answer in one sentence: the next day with runs; invented weather is said before it."""
-    return paragraph([*([INVENTED_FIRST] if found.invented else []), _next_day(found)])
+    return invented_headline(_next_day(found), found.invented)
 
 
 def _next_day(found: RunsAnswer) -> Message:
