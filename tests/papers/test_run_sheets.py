@@ -53,6 +53,18 @@ def test_a_full_day_still_fits_on_its_page() -> None:
     assert len(run_sheets_pages(many_stops(4, 3), tanker="Heron", notes=False)) == 1
 
 
+def test_invented_weather_is_printed_on_the_drivers_page() -> None:
+    """In the colour of what needs a look, above the runs; a page of real weather has none of it."""
+    answer = many_stops(3, 1)
+    for invented in (True, False):
+        sheet = replace(answer, invented=invented)
+        (page,) = run_sheets_pages(sheet, tanker="Heron", notes=False)
+        colour = np.asarray(Image.open(io.BytesIO(page)).convert("RGB")).astype(int)
+        ember = np.abs(colour - (0xB8, 0x47, 0x0F)).max(axis=2) < 8
+        assert bool(ember[: len(ember) // 4].any()) is invented
+        assert not ember[len(ember) // 4 :].any()
+
+
 def test_cautions_stand_in_two_columns_of_about_one_height() -> None:
     """Under a short day's stops there is as much room to the right as to the left, and both are used."""
     (page,) = run_sheets_pages(many_stops(3, 1), tanker="Heron", notes=False)
