@@ -105,7 +105,8 @@ def example_answer(**changes: object) -> OrderAnswer:
         horizon_days=365,
         cautions=(
             _caution(
-                "filling", "Switch the boiler off before the delivery. If it is not off: do not fill.",
+                "filling",
+                "Switch the boiler off before the delivery. If it is not off: do not fill.",
                 "a delivery",
             ),
             _caution("co", "Any store can become deadly through carbon monoxide; only measuring tells."),

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+from types import SimpleNamespace
+from typing import Any
+
 import numpy as np
 import pytest
 
-from tests.benchmarks.calibration.case import asked
+from tests.benchmarks.calibration import first_orders, played_winters
+from tests.benchmarks.calibration.case import Case, asked
 from tests.benchmarks.calibration.climate import DAYS, autoregression, climate
 from tests.benchmarks.calibration.houses import House
 from tests.benchmarks.calibration.run import rows_of
@@ -80,3 +85,54 @@ def test_a_row_for_each_world(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("tests.benchmarks.calibration.run.worlds", lambda: {name: worlds()[name]})
     (row,) = rows_of(2)
     assert name in row.what and all(0 <= share <= 1 for _, share in row.more) and row.more
+
+
+def _certain(order_by: date, amount_kg: float, risk: float) -> Any:
+    """What stands for an answer that tells one order."""
+    told = SimpleNamespace(order_by=order_by, amount_kg=amount_kg, risk=risk)
+    return lambda prepared, whole: SimpleNamespace(order=told)
+
+
+@pytest.mark.parametrize(
+    ("level_kg", "waits_days", "late", "turned_away"),
+    [(1000.0, 0, False, True), (1000.0, 41, False, False), (1000.0, 42, True, False), (499.0, 0, None, None)],
+)
+def test_a_first_order_comes_late_where_the_level_is_below_the_reserve(
+    monkeypatch: pytest.MonkeyPatch, level_kg: float, waits_days: int, late: bool | None, turned_away: bool
+) -> None:
+    """A store of 10 t, 10 kg a day: 1 t lasts 50 evenings down to its reserve of 500 kg; ten days' wait."""
+    as_of = date(2024, 11, 4)
+    case = Case(
+        "", (), (), 10_000.0, np.zeros(1), as_of, {"level": level_kg}, ahead_kg=np.full(300, 10.0)
+    )  # fmt: skip
+    monkeypatch.setattr(first_orders, "prepared", lambda case: None)
+    monkeypatch.setattr(first_orders, "comes_on", lambda ordered_on, rng: ordered_on + timedelta(days=10))
+    answer = _certain(as_of + timedelta(days=waits_days), 9_200.0, 0.02)
+    monkeypatch.setattr(first_orders, "answer_prepared", answer)
+    found = first_orders.first_order(case, np.random.default_rng(1))
+    if late is None:
+        assert found is None
+    else:
+        assert found == first_orders.FirstOrder(0.02, late, turned_away)
+
+
+def test_tankers_come_within_their_working_days() -> None:
+    """Four to ten working days after a Monday are the Friday of that week to the Monday two weeks later."""
+    rng = np.random.default_rng(1)
+    came = {first_orders.comes_on(date(2024, 11, 4), rng) for _ in range(300)}
+    assert min(came) == date(2024, 11, 8) and max(came) == date(2024, 11, 18)
+    assert all(day.weekday() < 5 for day in came) and len(came) == 7
+
+
+def test_half_a_year_is_lived_through() -> None:
+    """Who never orders is cold once the store is empty; who always orders too much sends tankers home."""
+    as_of = date(2024, 11, 4)
+    case = Case(
+        "", (), (), 1_000.0, np.zeros(1), as_of, {"level": 1_000.0}, ahead_kg=np.full(300, 10.0)
+    )  # fmt: skip
+    never = played_winters.live(case, lambda case, seen: None, 1)
+    assert never == played_winters.Lived(played_winters.DAYS - 1 - 100, 0, 0)
+    always = played_winters.live(case, lambda case, seen: (case.as_of, 1_000.0), 1)
+    assert always.cold_days == 0 and always.orders > 5 and always.turned_away == always.orders
+    later = played_winters.live(case, lambda case, seen: (case.as_of + timedelta(days=200), 100.0), 1)
+    assert later == never

@@ -50,9 +50,7 @@ def test_a_fault_of_a_file_reads_in_the_units_of_its_reader(tmp_path: Path) -> N
     assert codes(said) == ("weather_file.impossible_temperature",)
     assert render(said).startswith("77 degC is 77.0 °C, which cannot be")
     assert "between -60 and 55 °C" in render(said)
-    assert render(said, US).startswith("77 degC is 171 °F") and "between -76 and 131 °F" in render(
-        said, US
-    )
+    assert render(said, US).startswith("77 degC is 171 °F") and "between -76 and 131 °F" in render(said, US)
 
 
 def test_notes_of_gaps_and_winters_read_in_us_units() -> None:

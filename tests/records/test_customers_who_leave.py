@@ -220,6 +220,4 @@ def test_faulty_cells_of_orders_and_deliveries_keep_their_rows(tmp_path: Path) -
     assert {(f.file, f.key) for f in found.emptied} == {("orders.csv", "from"), ("deliveries.csv", "class")}
     weather = answers.weather_for_round(found, TODAY, lambda _: None)
     ahead = answers.outlook(found, weather, TODAY, 1)
-    assert any(
-        render(note).startswith("2 faulty cells are read as empty, such as") for note in ahead.notes
-    )
+    assert any(render(note).startswith("2 faulty cells are read as empty, such as") for note in ahead.notes)

@@ -7,13 +7,12 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
 from fuelplan import answers
 from fuelplan.answers.draws import joint_draws
-from fuelplan.answers.when_to_order.order import WhatIf, prepare
+from fuelplan.answers.when_to_order.order import Prepared, WhatIf, prepare
 from tests.benchmarks.calibration.books import DELIVERIES, READINGS
 from tests.benchmarks.calibration.climate import FIRST_DAY, Floats
 from tests.signature_worlds import weather_of
@@ -68,6 +67,8 @@ class Case:
         Makes draws of everything in `truth` from what was prepared, in place of :func:`usual_draws`.
     cluster
         Cases of one number are not independent of each other.
+    ahead_kg
+        What is burned on each day after `as_of`, where a world tells it. [kg]
     """
 
     building: str
@@ -77,8 +78,9 @@ class Case:
     mean_c: Floats
     as_of: date
     truth: Mapping[str, float]
-    ask: Callable[[Any], Draws] | None = None
+    ask: Callable[[Prepared], Draws] | None = None
     cluster: int = 0
+    ahead_kg: Floats = field(default_factory=lambda: np.empty(0))
     country: str = "DE"
     zone: str = "Europe/Berlin"
     more: str = ""
@@ -88,7 +90,7 @@ class Case:
 World = Callable[[int, int], Case]
 
 
-def usual_draws(prepared: Any) -> Draws:
+def usual_draws(prepared: Prepared) -> Draws:
     """Draws of the level, and of the use of the next 90 and 365 days, as an order goes by them. [kg]"""
     rng = np.random.default_rng(prepared.seed)
     belief = prepared.belief
@@ -101,7 +103,12 @@ def usual_draws(prepared: Any) -> Draws:
 
 
 def asked(case: Case, seed: int = 1) -> Draws:
-    """Write the folder, open it and ask."""
+    """Draws of everything that is true."""
+    return (case.ask or usual_draws)(prepared(case, seed))
+
+
+def prepared(case: Case, seed: int = 1) -> Prepared:
+    """Write the folder, open it and prepare what an order is made from."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         text = SITE.format(
@@ -117,8 +124,7 @@ def asked(case: Case, seed: int = 1) -> Draws:
             (folder / file).write_text("\n".join([head, *rows]) + "\n", encoding="utf-8")
         site = answers.open_site(folder)
     days = (case.as_of - FIRST_DAY).days + 1
-    prepared = prepare(site, weather_of(case.mean_c[:days], FIRST_DAY), case.as_of, seed)
-    return (case.ask or usual_draws)(prepared)
+    return prepare(site, weather_of(case.mean_c[:days], FIRST_DAY), case.as_of, seed)
 
 
 def day_of(number: int) -> date:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import multiprocessing
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Collection, Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
+from typing import TypeVar
 
 from tests.benchmarks.calibration.case import asked
 from tests.benchmarks.calibration.score import HEAD, Asked, Score, asked_of, score
@@ -14,6 +15,8 @@ from tests.benchmarks.calibration.worlds import worlds
 from tests.benchmarks.measure import Row, compared, timed
 
 SEED = 1806
+
+T = TypeVar("T")
 
 
 def one(world: str, seed: int, house: int) -> dict[str, Asked]:
@@ -27,15 +30,18 @@ def one(world: str, seed: int, house: int) -> dict[str, Asked]:
     return found
 
 
+def each_house(asking: Callable[[int], T], houses: int, workers: int = 1) -> list[T]:
+    """Return what each house tells, by its number."""
+    if workers == 1:
+        return [asking(h) for h in range(houses)]
+    context = multiprocessing.get_context("spawn")
+    with ProcessPoolExecutor(workers, mp_context=context) as pool:
+        return list(pool.map(asking, range(houses), chunksize=8))
+
+
 def scores_of(world: str, houses: int, seed: int = SEED, workers: int = 1) -> dict[str, Score]:
     """Return the score of each thing asked in a world."""
-    asking = partial(one, world, seed)
-    if workers > 1:
-        context = multiprocessing.get_context("spawn")
-        with ProcessPoolExecutor(workers, mp_context=context) as pool:
-            found = list(pool.map(asking, range(houses), chunksize=8))
-    else:
-        found = [asking(h) for h in range(houses)]
+    found = each_house(partial(one, world, seed), houses, workers)
     return {name: score([f[name] for f in found if name in f]) for name in found[0]}
 
 
@@ -58,17 +64,24 @@ def rows_of(houses: int) -> list[Row]:
     return out
 
 
-def main(words: list[str]) -> None:
-    """Print what is asked for."""
-    given = [w for w in words if not w.startswith("--")]
-    houses = 40 if "--quick" in words else 400
-    workers = 1
+def words_given(
+    words: Sequence[str], usual: Iterable[str], known: Collection[str], houses: int
+) -> tuple[list[str], int, int]:
+    """Return the names of worlds, houses and workers that words of a command line ask for; a word that is no
+    world ends the program.
+    """
+    given, workers = [w for w in words if not w.startswith("--")], 1
     for w in words:
         if w.startswith("--houses="):
             houses = int(w.split("=")[1])
         if w.startswith("--workers="):
             workers = int(w.split("=")[1])
-    unknown = [w for w in given if w not in worlds()]
+    unknown = [w for w in given if w not in known]
     if unknown:
-        sys.exit(f'there is no world "{unknown[0]}"; name some of: {", ".join(worlds())}')
-    table(given or list(worlds()), houses, workers)
+        sys.exit(f'there is no world "{unknown[0]}"; name some of: {", ".join(known)}')
+    return given or list(usual), houses, workers
+
+
+def main(words: list[str]) -> None:
+    """Print what is asked for."""
+    table(*words_given(words, worlds(), worlds(), 40 if "--quick" in words else 400))

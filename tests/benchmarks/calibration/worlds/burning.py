@@ -64,10 +64,19 @@ def this_winter(more: float, house: House, mean_c: Floats, rng: np.random.Genera
     return house.burned(mean_c, rng, np.where(winter == winter[now], 1 + more, 1.0))
 
 
-def case_of(burns: Burns, number: int, seed: int, *, winters: int = 3, looks_now: int | None = None) -> Case:
+def case_of(
+    burns: Burns,
+    number: int,
+    seed: int,
+    *,
+    winters: int = 3,
+    looks_now: int | None = None,
+    by_eye: bool | None = None,
+) -> Case:
     """A house with `winters` of readings every month or so, asked about on a day from October to February.
 
-    `looks_now` leaves so many readings since the first of September.
+    `looks_now` leaves so many readings since the first of September; half of all read by eye where `by_eye`
+    does not say.
     """
     rng = np.random.default_rng([seed, number, 2])
     mean_c = climate(number, seed)
@@ -82,7 +91,8 @@ def case_of(burns: Burns, number: int, seed: int, *, winters: int = 3, looks_now
         autumn = NOW + 62
         days = [d for d in days if d < autumn]
         days += list(np.linspace(autumn + 15, now - 2, looks_now).astype(int))
-    books = kept(rng, burned, capacity, begin, now, tuple(days), by_eye=bool(rng.random() < 0.5))
+    eye = bool(rng.random() < 0.5) if by_eye is None else by_eye
+    books = kept(rng, burned, capacity, begin, now, tuple(days), by_eye=eye)
     stated = house.year_kg * max(0.3, 1 + STATED_SD * rng.standard_normal())
     truth = {
         "use 90": float(burned[now + 1 : now + 91].sum()),
@@ -90,7 +100,10 @@ def case_of(burns: Burns, number: int, seed: int, *, winters: int = 3, looks_now
         "level": float(books.level_kg[now]),
     }
     building = f'pellets_a_year = "{stated:.0f} kg"\nindoor = "20 degC"\npeople = {rng.integers(2, 6)}'
-    return Case(building, books.readings, books.deliveries, capacity, mean_c, day_of(now), truth)
+    return Case(
+        building, books.readings, books.deliveries, capacity, mean_c, day_of(now), truth,
+        ahead_kg=burned[now + 1 :],
+    )  # fmt: skip
 
 
 def world(burns: Burns, **how: int | None) -> World:
@@ -107,5 +120,6 @@ WORLDS: dict[str, World] = {
     "undeclared absences": world(absences),
     "undeclared stove": world(stove),
     "15 % more this winter, 3 looks": world(partial(this_winter, 0.15), looks_now=3),
+    "15 % more this winter, 3 measured": world(partial(this_winter, 0.15), looks_now=3, by_eye=False),
     "new user, stated year": world(same, winters=0),
 }
