@@ -12,6 +12,7 @@ import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from multiprocessing import util
 from pathlib import Path
 
 import numpy as np
@@ -76,6 +77,30 @@ def test_a_process_killed_while_it_waits_loses_nothing(tmp_path: Path) -> None:
     _, (_, pid) = next(coming)
     os.kill(pid, signal.SIGKILL)
     assert [(number, value) for number, (value, _) in coming] == [(1, 1), (2, 4)]
+
+
+def test_a_process_killed_while_it_starts_loses_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A process dies before it has read anything, while much is to be handed over: nobody waits for it."""
+    spawn = util.spawnv_passfds
+    dead: list[int] = []
+
+    def dying(path: str, command: list[str], fds: list[int]) -> int:
+        if dead or "resource_tracker" in " ".join(map(str, command)):
+            return spawn(path, command, fds)
+        dead.append(spawn(path, [command[0], "-c", ""], fds))
+        return dead[0]
+
+    monkeypatch.setattr(util, "spawnv_passfds", dying)
+    much = np.arange(2_000_000)  # 16 MB, more than any pipe holds
+    found: list[int] = []
+    doing = threading.Thread(
+        target=lambda: found.extend(done_in_order(Crew(2), doubled_table, much, range(6))), daemon=True
+    )
+    doing.start()
+    doing.join(120)  # seconds
+    assert dead and found == [0, 2, 4, 6, 8, 10]
 
 
 def test_a_piece_that_kills_every_worker_is_named(tmp_path: Path) -> None:
