@@ -33,8 +33,12 @@ from .fit import Interval as Interval
 from .fit import degree_days_of as degree_days_of
 from .learn import LevelUnknown as LevelUnknown
 from .learn import learn as learn
+from .pooling import Shared as Shared
+from .pooling import moved as moved
+from .pooling import shared_factor as shared_factor
 from .posterior import Draws as Draws
 from .posterior import Posterior as Posterior
+from .posterior import root_of as root_of
 from .prior import Assumptions as Assumptions
 from .prior import Prior as Prior
 from .prior import SignatureError as SignatureError

@@ -165,7 +165,9 @@ def test_run_outs_of_invented_sites_come_as_often_as_said() -> None:
         tables = outlook.winter_tables(winters[None], many.sums.base_c)
         store = CustomerStores(np.zeros(len(c), np.int64), 0.1 * c.capacity_kg, c.capacity_kg)
         low, high = float(tables.base_c[0]), float(tables.base_c[-1])
-        drawn = outlook.draws_of_summary(outlook.learned_here(many), outlook.deviates(1), 300, low, high)
+        drawn = outlook.draws_of_summary(
+            outlook.summary_of(outlook.learned_here(many), ahead_days), outlook.deviates(1), 300, low, high
+        )
         gone = np.cumsum(world.use_kg[:, future], axis=1) >= world.level_kg[:, begin][:, None]
         day = np.where(gone.any(axis=1), gone.argmax(axis=1) + 1, ahead_days + 1)
         day = np.where(world.level_kg[:, begin] <= 0, 0, day)

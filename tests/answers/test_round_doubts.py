@@ -96,7 +96,7 @@ def test_other_customers_are_not_moved(tmp_path: Path) -> None:
     many = answers.believe(round_, answers.weather_for_round(round_), AS_OF).many
     standing = np.zeros_like(many.customers.standing)
     plainly = replace(many, customers=replace(many.customers, standing=standing))
-    averaged, found = (learned_here(m).root for m in (plainly, many))
+    averaged, found = (learned_here(m).cov for m in (plainly, many))
     moved = (averaged != found).any(axis=(1, 2))
     assert np.flatnonzero(moved).tolist() == [round_.customers.number_of["K-01"]]
 

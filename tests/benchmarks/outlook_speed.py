@@ -11,8 +11,10 @@ import tempfile
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 
+from fuelplan.dispatch.outlook import Learned, season_of, summary_of
 from tests.benchmarks import outlook
 from tests.benchmarks.measure import ROOT, Row, compared, peak_mb, table_of, timed
 
@@ -23,7 +25,43 @@ WORDS = {"csv": "CSV", "parquet": "Parquet"}
 def rows(quick: bool) -> list[Row]:
     """Run-out days of very many customers, Parquet to Parquet, then `fuelplan outlook` on files."""
     many = 1_000 if quick else 100_000
-    return [days_row(20_000 if quick else 1_000_000), files_row(many), files_row(many, "parquet")]
+    most = 20_000 if quick else 1_000_000
+    return [days_row(most), season_row(most), files_row(many), files_row(many, "parquet")]
+
+
+def season_row(customers: int) -> Row:
+    """What this winter is like, from all customers of three areas, and counted for each of them; against the
+    weighted mean of each area in pandas, which knows no outliers and is counted for nobody.
+    """
+    rng = np.random.default_rng(3)
+    area = rng.integers(0, 3, customers)
+    root = rng.normal(0, 0.3, (customers, 6, 6)) + np.eye(6)
+    sd = rng.uniform(0.05, 0.3, customers)
+    told = 0.1 * area + sd * rng.standard_normal(customers)
+    one = np.ones(customers)
+    learned = Learned(
+        np.arange(customers), np.abs(root[:, 0]) + 1, root @ np.swapaxes(root, 1, 2), told, sd,
+        np.full((customers, 2), 0.01), 0.2 * one, 5000 * one,
+    )  # fmt: skip
+    del root
+
+    def ours() -> None:
+        summary_of(season_of(learned, area).with_it(learned), 90)
+
+    def plain() -> pd.Series:
+        frame = pd.DataFrame({"area": area, "told": told, "w": sd**-2.0})
+        frame["both"] = frame.told * frame.w
+        sums = frame.groupby("area")[["both", "w"]].sum()
+        return sums.both / sums.w
+
+    took = timed(ours, 1)
+    return compared(
+        f"this winter's factor of three areas, {customers:,} customers, counted for each",
+        took,
+        ("weighted means by area in pandas", timed(plain, 1), 1.0),
+        ("the customers' covariances copied once", timed(lambda: learned.cov.copy(), 1)),
+        peak_mb_of_it=peak_mb(),
+    )
 
 
 def days_row(customers: int) -> Row:

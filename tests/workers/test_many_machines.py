@@ -99,12 +99,12 @@ def in_one_piece(many_customers: Beliefs) -> str:
 def test_blocks_give_the_bits_of_one_piece(many_customers: Beliefs) -> None:
     """What is believed of each customer is bit for bit the same, whatever the blocks and in whatever order
     they are worked out."""
-    many, whole = many_customers.many, many_customers.summary
+    many, whole = many_customers.many, outlook.learned_here(many_customers.many)
     ground = outlook.ground_of(many)
     for customers in (512, 1024):
         blocks = list(outlook.blocks_of(many, customers))
         found = {b.begin: outlook.learned_block(ground, b) for b in blocks[::-1]}
-        parts = outlook.Summary.joined([found[begin] for begin in sorted(found)])
+        parts = outlook.Learned.joined([found[begin] for begin in sorted(found)])
         for name in vars(whole):
             assert getattr(parts, name).tobytes() == getattr(whole, name).tobytes(), name
 

@@ -11,10 +11,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.who_is_due.books import customers_of, stated_of
-from fuelplan.answers.who_is_due.notes import notes_on_books, once, settled_readings
+from fuelplan.answers.who_is_due.notes import notes_on_books, once, settled_readings, this_winter
 from fuelplan.answers.who_is_due.weather import RoundWeather, area_records, known_for_round, learning_weather
 from fuelplan.dispatch import outlook
-from fuelplan.dispatch.outlook import CustomerDraws, CustomerStores, Doubted, Summary, WinterTables
+from fuelplan.dispatch.outlook import (
+    CustomerDraws,
+    CustomerStores,
+    Doubted,
+    Learned,
+    Season,
+    Summary,
+    WinterTables,
+)
 from fuelplan.learning import ManyPosteriors
 from fuelplan.messages import Message, Refusal, message
 from fuelplan.records.round import Round
@@ -40,10 +48,11 @@ class Beliefs:
     many
         The books and what is believed before they are looked at. Base temperatures are those of the area's
         weather record: what a house lies higher or lower is part of them.
-    summary, fuller
-        What the books tell of each customer: the emptier of the two where a reading is open to doubt; and the
-        fuller of the two for those of `doubted`. Whoever asks draws from these, with one random number for a
-        customer and a draw.
+    season
+        By how much more than usual the customers of each area burn this winter.
+    learned, learned_fuller
+        What the books tell of each customer, the season of its area counted: the emptier of the two where a
+        reading is open to doubt; and the fuller of the two for those of `doubted`.
     doubted
         Readings that disagree with what was expected and that nothing has settled.
     winters
@@ -61,8 +70,9 @@ class Beliefs:
     seed: int
     days: int
     many: ManyPosteriors
-    summary: Summary
-    fuller: Summary
+    season: Season
+    learned: Learned
+    learned_fuller: Learned
     doubted: Doubted
     winters: tuple[Winters, ...]
     tables: WinterTables
@@ -76,9 +86,14 @@ class Beliefs:
         """Return the joint draws of the customers of a slice."""
         return self._drawn(self.summary.rows(part))
 
+    @cached_property
+    def summary(self) -> Summary:
+        """What all draws are made from, with the same random numbers for the same customer and draw."""
+        return outlook.summary_of(self.learned, self.days)
+
     def draw_fuller(self, part: slice) -> CustomerDraws:
         """Return the same of those with a doubted reading, if the fuller of the two is right."""
-        return self._drawn(self.fuller.rows(part))
+        return self._drawn(outlook.summary_of(self.learned_fuller.rows(part), self.days))
 
     def _drawn(self, summary: Summary) -> CustomerDraws:
         base_c = self.tables.base_c
@@ -123,16 +138,23 @@ def believe(
     draws = outlook.draws_for(len(round_.customers), len(winters[0].year), draws)
     if learned is None:
         many, doubted, told_day = _books(round_, known, as_of)
-        summary = _learn(many, workers, crew, progress)
-        fuller = outlook.summary_of(doubted.fuller, doubted.customer)
+        alone = _learn(many, workers, crew, progress)
+        season = outlook.season_of(alone, round_.customers.area)
+        all_ = season.with_it(alone)
+        fuller = season.with_it(outlook.learned_of(doubted.fuller, doubted.customer))
     else:
         many, doubted, told_day = learned.many, learned.doubted, learned.told_day
-        summary, fuller = learned.summary, learned.fuller
+        season, all_, fuller = learned.season, learned.learned, learned.learned_fuller
     tables = outlook.winter_tables(np.stack([w.mean_c for w in winters]), many.sums.base_c)
     c = round_.customers
     reserve = np.minimum(c.reserve_kg, 0.9 * c.store_kg)
     of_weather = [*known.notes, *(note for w in winters for note in w.notes)]
-    notes = [*notes_on_books(round_), *settled_readings(round_, many.first_day, doubted), *once(of_weather)]
+    notes = [
+        *this_winter(round_, season),
+        *notes_on_books(round_),
+        *settled_readings(round_, many.first_day, doubted),
+        *once(of_weather),
+    ]
     if not outlook.rows_agree(winters):
         notes.append(
             message(
@@ -147,8 +169,9 @@ def believe(
         seed=seed,
         days=days,
         many=many,
-        summary=summary,
-        fuller=fuller,
+        season=season,
+        learned=all_,
+        learned_fuller=fuller,
         doubted=doubted,
         winters=winters,
         tables=tables,
@@ -175,7 +198,7 @@ def _books(
 
 def _learn(
     many: ManyPosteriors, workers: int, crew: Crew, progress: Callable[[int, int], None] | None
-) -> Summary:
+) -> Learned:
     """Return what the books tell of every customer."""
     if crew.here:
         return outlook.learned_here(many, workers, progress)
@@ -185,7 +208,7 @@ def _learn(
         done += len(part)
         if progress:
             progress(done, len(many.customers))
-    return Summary.joined(parts)
+    return Learned.joined(parts)
 
 
 def _groups(round_: Round, as_of: date) -> Ints:

@@ -7,12 +7,65 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from fuelplan.dispatch.outlook import Doubted
-from fuelplan.messages import Day, Fault, Listed, Message, Own, Said, as_message, counted_message, message
+from fuelplan.dispatch.outlook import Doubted, Season
+from fuelplan.learning import Shared
+from fuelplan.messages import (
+    Day,
+    Fault,
+    Listed,
+    Message,
+    Own,
+    Percent,
+    Said,
+    as_message,
+    counted_message,
+    message,
+)
 from fuelplan.records.round import UNKNOWN, Round
 
 MOST_TOLD = 3
 MOST_SETTLED = 3
+
+
+def this_winter(round_: Round, season: Season) -> list[Message]:
+    """Return by how much the customers of each area burn more or less this winter, where that is clear."""
+    return [
+        _this_winter(area.table.name, common)
+        for area, common in zip(round_.areas, season.areas, strict=False)
+        if common.is_clear
+    ]
+
+
+def _this_winter(area: str, common: Shared) -> Message:
+    share, *ends = (Percent(abs(x)) for x in (common.mean, *common.band))
+    low, high = ends if common.mean > 0 else ends[::-1]
+    if area and common.mean > 0:
+        return message(
+            "outlook.area_burns_more",
+            "This year customers in {area} burn about {share} more than in a usual winter ({low} to {high}); "
+            "the books of {houses} tell it together, and it is counted for each of them.",
+            area=Own(area), share=share, low=low, high=high, houses=common.houses,
+        )  # fmt: skip
+    if area:
+        return message(
+            "outlook.area_burns_less",
+            "This year customers in {area} burn about {share} less than in a usual winter ({low} to {high}); "
+            "the books of {houses} tell it together, and it is counted for each of them.",
+            area=Own(area), share=share, low=low, high=high, houses=common.houses,
+        )  # fmt: skip
+    if common.mean > 0:
+        return message(
+            "outlook.all_burn_more",
+            "This year customers burn about {share} more than in a usual winter ({low} to {high}); the books "
+            "of {houses} tell it together, and it is counted for each of them.",
+            share=share, low=low, high=high, houses=common.houses,
+        )  # fmt: skip
+    return message(
+        "outlook.all_burn_less",
+        "This year customers burn about {share} less than in a usual winter ({low} to {high}); the books of "
+        "{houses} tell it together, and it is counted for each of them.",
+        share=share, low=low, high=high, houses=common.houses,
+    )  # fmt: skip
 
 
 def notes_on_books(round_: Round) -> list[Message]:

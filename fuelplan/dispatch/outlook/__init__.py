@@ -16,7 +16,15 @@ from fuelplan.dispatch.outlook.blocks import blocks_of, ground_of, learned_block
 from fuelplan.dispatch.outlook.deadlines import AHEAD_DAYS, BEYOND_DAYS, last_day_in_time, last_safe_day
 from fuelplan.dispatch.outlook.doubted import Doubted, weigh_readings
 from fuelplan.dispatch.outlook.draws import CustomerDraws, CustomerStores, Summary, deviates, draws_of_summary
-from fuelplan.dispatch.outlook.learned import summary_of, unsolved
+from fuelplan.dispatch.outlook.learned import (
+    SEASON,
+    Learned,
+    Season,
+    learned_of,
+    season_of,
+    summary_of,
+    unsolved,
+)
 from fuelplan.dispatch.outlook.levels import LevelTable, deliver_by_day, fuller_by_kg, level_table
 from fuelplan.dispatch.outlook.plain import burned_kg as use_paths
 from fuelplan.dispatch.outlook.plain import outlook_of_draws
@@ -35,17 +43,20 @@ __all__ = [
     "AHEAD_DAYS",
     "BEYOND_DAYS",
     "LEARN_DAYS",
+    "SEASON",
     "SHARES",
     "AreaRecord",
     "CustomerDraws",
     "CustomerStores",
     "Doubted",
     "Drops",
+    "Learned",
     "LevelTable",
     "Looks",
     "Outlook",
     "OutlookError",
     "OutlookSettings",
+    "Season",
     "StatedUse",
     "Summary",
     "WinterTables",
@@ -63,11 +74,13 @@ __all__ = [
     "last_told",
     "learned_block",
     "learned_here",
+    "learned_of",
     "level_table",
     "outlook_of",
     "outlook_of_draws",
     "priors_of",
     "rows_agree",
+    "season_of",
     "share_beyond",
     "shared_winters",
     "summary_of",

@@ -8,8 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fuelplan.dispatch.outlook.draws import Summary
-from fuelplan.dispatch.outlook.learned import piece_of, summary_of
+from fuelplan.dispatch.outlook.learned import Learned, learned_of, piece_of
 from fuelplan.dispatch.outlook.tables import OutlookError
 from fuelplan.learning import CustomerBooks, ManyPosteriors, Priors
 
@@ -59,7 +58,7 @@ def blocks_of(many: ManyPosteriors, customers: int | None = None) -> Iterator[Bl
         yield Block(begin, piece.customers, piece.priors)
 
 
-def learned_block(ground: ManyPosteriors, block: Block) -> Summary:
+def learned_block(ground: ManyPosteriors, block: Block) -> Learned:
     """Return what is believed of the customers of a block; a chunk at a time is in memory."""
     nothing = np.full((len(block), 4), np.nan)
     own = replace(
@@ -74,13 +73,13 @@ def learned_block(ground: ManyPosteriors, block: Block) -> Summary:
     parts = []
     for begin in range(0, len(block), CHUNK):
         some = np.arange(begin, min(len(block), begin + CHUNK))
-        parts.append(summary_of(piece_of(own, some), block.begin + some))
-    return Summary.joined(parts)
+        parts.append(learned_of(piece_of(own, some), block.begin + some))
+    return Learned.joined(parts)
 
 
 def learned_here(
     many: ManyPosteriors, workers: int = 2, progress: Callable[[int, int], None] | None = None
-) -> Summary:
+) -> Learned:
     """Return what is believed of all customers, worked out by threads of this process.
 
     Parameters
@@ -95,4 +94,4 @@ def learned_here(
             done += len(part)
             if progress:
                 progress(done, len(many.customers))
-    return Summary.joined(parts)
+    return Learned.joined(parts)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -154,15 +153,6 @@ class Summary:
     def rows(self, which: NDArray[np.int64] | Bools | slice) -> Summary:
         """Return some of the customers."""
         return Summary(*(getattr(self, f.name)[which] for f in fields(self)))
-
-    @staticmethod
-    def joined(parts: Sequence[Summary]) -> Summary:
-        """Return several, one after the other."""
-        if not parts:
-            none = np.zeros(0)
-            return Summary(np.zeros(0, np.int64), np.zeros((0, 4)), np.zeros((0, 4, 4)), none, none)
-        names = [f.name for f in fields(Summary)]
-        return Summary(*(np.concatenate([getattr(p, name) for p in parts]) for name in names))
 
 
 def deviates(seed: int) -> Floats:
