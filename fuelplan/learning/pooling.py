@@ -22,7 +22,7 @@ from scipy.special import ndtr
 from fuelplan.learning.sums import Floats
 
 FEWEST_HOUSES = 5
-"""Houses whose books tell anything of this winter, below which nothing is shared."""
+"""Houses whose books tell anything of this winter and are not far off, below which nothing is shared."""
 
 BEND = 1.5
 """Standard deviations beyond which a house counts for less (Huber's usual choice)."""
@@ -60,7 +60,7 @@ class Shared:
     spread
         Standard deviation between the houses. [share]
     houses
-        How many tell anything of it.
+        How many tell anything of it and are not left out as too far off.
     others_mean, others_sd
         Shape (n,): mean and standard deviation of each house's factor as the other houses show it; NaN and
         infinite where nothing is shared. [share]
@@ -97,21 +97,26 @@ def shared_factor(told: Floats, sd: Floats) -> Shared:
     knows = np.isfinite(sd)
     houses = int(knows.sum())
     if houses < FEWEST_HOUSES:
-        return Shared(0.0, VALLEY_SD, math.nan, houses, np.full(n, np.nan), np.full(n, np.inf))
+        return _nothing(n, houses)
     y, own = told[knows], sd[knows] ** 2
+    # nobody's word weighs more than that of the fifth most precise: one house alone tells nothing of a valley
+    own = np.maximum(own, np.partition(own, FEWEST_HOUSES - 1)[FEWEST_HOUSES - 1])
     middle, spread2 = _common(y, own)
     for _ in range(3):
         alike = np.abs(y - middle) < GROSS * np.sqrt(own + spread2)
+        houses = int(alike.sum())
+        if houses < FEWEST_HOUSES:
+            return _nothing(n, houses)
         middle, spread2 = _common(y[alike], own[alike])
     r = (y - middle) / np.sqrt(own + spread2)
     bent = np.minimum(1.0, BEND / np.maximum(np.abs(r), 1e-12))
     weight = np.zeros(n)
     weight[knows] = np.where(np.abs(r) < GROSS, bent / (own + spread2), 0.0)
     # precision of the robust mean, from the residuals themselves (the usual "sandwich")
-    error2 = (
-        float(((weight[knows] * (y - middle)) ** 2).sum())
-        / float(((np.abs(r) < BEND) / (own + spread2)).sum()) ** 2
-    )
+    slope = float(((np.abs(r) < BEND) / (own + spread2)).sum())
+    if slope == 0.0:  # all lie far from a middle where nobody is
+        return _nothing(n, houses)
+    error2 = float(((weight[knows] * (y - middle)) ** 2).sum()) / slope**2
     error2 = max(error2, 1.0 / float((1.0 / (own + spread2)).sum()))
     mean, sd_mean = _with_prior(middle, error2)
     part = weight / weight.sum()
@@ -127,6 +132,11 @@ def shared_factor(told: Floats, sd: Floats) -> Shared:
         float(mean), float(sd_mean), math.sqrt(spread2), houses, np.asarray(others),
         np.sqrt(between + np.asarray(others_sd) ** 2),
     )  # fmt: skip
+
+
+def _nothing(n: int, houses: int) -> Shared:
+    """Return that n houses share nothing, since too few tell anything that can belong together."""
+    return Shared(0.0, VALLEY_SD, math.nan, houses, np.full(n, np.nan), np.full(n, np.inf))
 
 
 def _with_prior(middle: Floats | float, error2: Floats | float) -> tuple[Floats, Floats]:

@@ -87,6 +87,37 @@ def test_few_houses_share_nothing() -> None:
     assert isinstance(few, Shared)
 
 
+def test_one_house_alone_tells_nothing_of_a_valley() -> None:
+    """A house that is sure of 30 % more among five that know next to nothing makes no valley burn more, and
+    moves the others by less than a fifth of it."""
+    found = shared_factor(np.array([0.3] + 5 * [0.0]), np.array([0.01] + 5 * [0.5]))
+    assert not found.is_clear and np.abs(found.others_mean).max() < 0.06
+
+
+@pytest.mark.parametrize(
+    "told",
+    [[-2.0, -2.0, -2.0, 2.0, 2.0, 2.0], [-100.0, 100.0, -50.0, 50.0, 70.0], [0.0, 0.01, 0.02, 5.0, -5.0]],
+)
+def test_houses_that_have_nothing_in_common_share_nothing(told: list[float]) -> None:
+    """Fewer than five that can belong together share nothing, however many tell something."""
+    found = shared_factor(np.array(told), np.full(len(told), 0.05))
+    assert not found.is_clear and np.isnan(found.others_mean).all() and np.isinf(found.others_sd).all()
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.lists(st.tuples(st.floats(-50, 50), st.one_of(st.floats(0.01, 5), st.just(float("inf")))), max_size=12)
+)
+def test_whatever_books_tell_is_answered(said: list[tuple[float, float]]) -> None:
+    """No books, however odd, give a figure that is none; an effect is said only beyond its own doubt."""
+    told, sd = (np.array([pair[i] for pair in said]) for i in (0, 1))
+    found = shared_factor(told, sd)
+    assert np.isfinite([found.mean, found.sd]).all() and (found.others_sd > 0).all()
+    assert (np.isnan(found.others_mean) == np.isinf(found.others_sd)).all()
+    if found.is_clear:
+        assert found.houses >= FEWEST_HOUSES and abs(found.mean) > 2 * found.sd
+
+
 def test_what_hangs_together_moves_along() -> None:
     """Moving one quantity is what multiplying the distribution by a normal of that quantity gives."""
     rng = np.random.default_rng(5)
