@@ -33,7 +33,7 @@ from .fit import Interval as Interval
 from .fit import degree_days_of as degree_days_of
 from .learn import LevelUnknown as LevelUnknown
 from .learn import learn as learn
-from .pooling import Shared as Shared
+from .pooling import SharedFactor as SharedFactor
 from .pooling import moved as moved
 from .pooling import shared_factor as shared_factor
 from .posterior import Draws as Draws

@@ -49,7 +49,7 @@ _PASSES = 60
 
 
 @dataclass(frozen=True)
-class Shared:
+class SharedFactor:
     """What n houses have in common.
 
     Attributes
@@ -84,7 +84,7 @@ class Shared:
         return self.houses >= FEWEST_HOUSES and abs(self.mean) > max(SURE * self.sd, LEAST_SAID)
 
 
-def shared_factor(told: Floats, sd: Floats) -> Shared:
+def shared_factor(told: Floats, sd: Floats) -> SharedFactor:
     """Return what some houses have in common.
 
     Parameters
@@ -128,15 +128,15 @@ def shared_factor(told: Floats, sd: Floats) -> Shared:
     far[knows] = 1.0 / bent
     own_all = np.where(knows, np.where(knows, sd, 1.0) ** 2, 0.0)
     between = np.maximum((own_all + spread2) * far**2 - own_all, spread2)
-    return Shared(
+    return SharedFactor(
         float(mean), float(sd_mean), math.sqrt(spread2), houses, np.asarray(others),
         np.sqrt(between + np.asarray(others_sd) ** 2),
     )  # fmt: skip
 
 
-def _nothing(n: int, houses: int) -> Shared:
+def _nothing(n: int, houses: int) -> SharedFactor:
     """Return that n houses share nothing, since too few tell anything that can belong together."""
-    return Shared(0.0, VALLEY_SD, math.nan, houses, np.full(n, np.nan), np.full(n, np.inf))
+    return SharedFactor(0.0, VALLEY_SD, math.nan, houses, np.full(n, np.nan), np.full(n, np.inf))
 
 
 def _with_prior(middle: Floats | float, error2: Floats | float) -> tuple[Floats, Floats]:

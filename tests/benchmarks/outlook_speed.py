@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pandas as pd
 
-from fuelplan.dispatch.outlook import Learned, season_of, summary_of
+from fuelplan.dispatch.outlook import CustomersLearned, season_of, summary_of
 from tests.benchmarks import outlook
 from tests.benchmarks.measure import ROOT, Row, compared, peak_mb, table_of, timed
 
@@ -39,7 +39,7 @@ def season_row(customers: int) -> Row:
     sd = rng.uniform(0.05, 0.3, customers)
     told = 0.1 * area + sd * rng.standard_normal(customers)
     one = np.ones(customers)
-    learned = Learned(
+    learned = CustomersLearned(
         np.arange(customers), np.abs(root[:, 0]) + 1, root @ np.swapaxes(root, 1, 2), told, sd,
         np.full((customers, 2), 0.01), 0.2 * one, 5000 * one,
     )  # fmt: skip

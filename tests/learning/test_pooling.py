@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fuelplan.learning import moved, shared_factor
-from fuelplan.learning.pooling import FEWEST_HOUSES, VALLEY_SD, Shared
+from fuelplan.learning.pooling import FEWEST_HOUSES, VALLEY_SD, SharedFactor
 
 Floats = np.ndarray
 
@@ -84,7 +84,7 @@ def test_few_houses_share_nothing() -> None:
     assert np.isnan(few.others_mean).all() and np.isinf(few.others_sd).all() and not few.is_clear
     many = shared_factor(np.append(told, 0.3), np.append(sd, 0.1))
     assert np.isfinite(many.others_mean).all(), "who tells nothing hears of the others all the same"
-    assert isinstance(few, Shared)
+    assert isinstance(few, SharedFactor)
 
 
 def test_one_house_alone_tells_nothing_of_a_valley() -> None:

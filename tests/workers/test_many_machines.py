@@ -104,7 +104,7 @@ def test_blocks_give_the_bits_of_one_piece(many_customers: Beliefs) -> None:
     for customers in (512, 1024):
         blocks = list(outlook.blocks_of(many, customers))
         found = {b.begin: outlook.learned_block(ground, b) for b in blocks[::-1]}
-        parts = outlook.Learned.joined([found[begin] for begin in sorted(found)])
+        parts = outlook.CustomersLearned.joined([found[begin] for begin in sorted(found)])
         for name in vars(whole):
             assert getattr(parts, name).tobytes() == getattr(whole, name).tobytes(), name
 

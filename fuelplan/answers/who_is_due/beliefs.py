@@ -16,9 +16,9 @@ from fuelplan.answers.who_is_due.weather import RoundWeather, area_records, know
 from fuelplan.dispatch import outlook
 from fuelplan.dispatch.outlook import (
     CustomerDraws,
+    CustomersLearned,
     CustomerStores,
     Doubted,
-    Learned,
     Season,
     Summary,
     WinterTables,
@@ -71,8 +71,8 @@ class Beliefs:
     days: int
     many: ManyPosteriors
     season: Season
-    learned: Learned
-    learned_fuller: Learned
+    learned: CustomersLearned
+    learned_fuller: CustomersLearned
     doubted: Doubted
     winters: tuple[Winters, ...]
     tables: WinterTables
@@ -198,7 +198,7 @@ def _books(
 
 def _learn(
     many: ManyPosteriors, workers: int, crew: Crew, progress: Callable[[int, int], None] | None
-) -> Learned:
+) -> CustomersLearned:
     """Return what the books tell of every customer."""
     if crew.here:
         return outlook.learned_here(many, workers, progress)
@@ -208,7 +208,7 @@ def _learn(
         done += len(part)
         if progress:
             progress(done, len(many.customers))
-    return Learned.joined(parts)
+    return CustomersLearned.joined(parts)
 
 
 def _groups(round_: Round, as_of: date) -> Ints:

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import numpy as np
 
 from fuelplan.dispatch.outlook import Doubted, Season
-from fuelplan.learning import Shared
+from fuelplan.learning import SharedFactor
 from fuelplan.messages import (
     Day,
     Fault,
@@ -36,7 +36,7 @@ def this_winter(round_: Round, season: Season) -> list[Message]:
     ]
 
 
-def _this_winter(area: str, common: Shared) -> Message:
+def _this_winter(area: str, common: SharedFactor) -> Message:
     share, *ends = (Percent(abs(x)) for x in (common.mean, *common.band))
     low, high = ends if common.mean > 0 else ends[::-1]
     if area and common.mean > 0:

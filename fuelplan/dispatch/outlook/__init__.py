@@ -18,7 +18,7 @@ from fuelplan.dispatch.outlook.doubted import Doubted, weigh_readings
 from fuelplan.dispatch.outlook.draws import CustomerDraws, CustomerStores, Summary, deviates, draws_of_summary
 from fuelplan.dispatch.outlook.learned import (
     SEASON,
-    Learned,
+    CustomersLearned,
     Season,
     learned_of,
     season_of,
@@ -48,9 +48,9 @@ __all__ = [
     "AreaRecord",
     "CustomerDraws",
     "CustomerStores",
+    "CustomersLearned",
     "Doubted",
     "Drops",
-    "Learned",
     "LevelTable",
     "Looks",
     "Outlook",

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fuelplan.dispatch.outlook.learned import Learned, learned_of, piece_of
+from fuelplan.dispatch.outlook.learned import CustomersLearned, learned_of, piece_of
 from fuelplan.dispatch.outlook.tables import OutlookError
 from fuelplan.learning import CustomerBooks, ManyPosteriors, Priors
 
@@ -58,7 +58,7 @@ def blocks_of(many: ManyPosteriors, customers: int | None = None) -> Iterator[Bl
         yield Block(begin, piece.customers, piece.priors)
 
 
-def learned_block(ground: ManyPosteriors, block: Block) -> Learned:
+def learned_block(ground: ManyPosteriors, block: Block) -> CustomersLearned:
     """Return what is believed of the customers of a block; a chunk at a time is in memory."""
     nothing = np.full((len(block), 4), np.nan)
     own = replace(
@@ -74,12 +74,12 @@ def learned_block(ground: ManyPosteriors, block: Block) -> Learned:
     for begin in range(0, len(block), CHUNK):
         some = np.arange(begin, min(len(block), begin + CHUNK))
         parts.append(learned_of(piece_of(own, some), block.begin + some))
-    return Learned.joined(parts)
+    return CustomersLearned.joined(parts)
 
 
 def learned_here(
     many: ManyPosteriors, workers: int = 2, progress: Callable[[int, int], None] | None = None
-) -> Learned:
+) -> CustomersLearned:
     """Return what is believed of all customers, worked out by threads of this process.
 
     Parameters
@@ -94,4 +94,4 @@ def learned_here(
             done += len(part)
             if progress:
                 progress(done, len(many.customers))
-    return Learned.joined(parts)
+    return CustomersLearned.joined(parts)

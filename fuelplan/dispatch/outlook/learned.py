@@ -19,7 +19,7 @@ from fuelplan.learning import (
     ManyPosteriors,
     PosteriorCells,
     Priors,
-    Shared,
+    SharedFactor,
     moved,
     root_of,
     running_sums,
@@ -98,7 +98,7 @@ nothing."""
 
 
 @dataclass(frozen=True)
-class Learned:
+class CustomersLearned:
     """What the books of N customers tell: one normal distribution of :data:`QUANTITIES` each.
 
     Attributes
@@ -132,16 +132,16 @@ class Learned:
         """Return the number of customers."""
         return len(self.mean)
 
-    def rows(self, which: Ints | slice) -> Learned:
+    def rows(self, which: Ints | slice) -> CustomersLearned:
         """Return some of the customers."""
-        return Learned(*(getattr(self, f.name)[which] for f in fields(self)))
+        return CustomersLearned(*(getattr(self, f.name)[which] for f in fields(self)))
 
     @staticmethod
-    def joined(parts: Sequence[Learned]) -> Learned:
+    def joined(parts: Sequence[CustomersLearned]) -> CustomersLearned:
         """Return several, one after the other."""
         if not parts:
             none, q = np.zeros(0), QUANTITIES
-            return Learned(
+            return CustomersLearned(
                 np.zeros(0, np.int64),
                 np.zeros((0, q)),
                 np.zeros((0, q, q)),
@@ -151,11 +151,11 @@ class Learned:
                 none,
                 none,
             )
-        names = [f.name for f in fields(Learned)]
-        return Learned(*(np.concatenate([getattr(p, name) for p in parts]) for name in names))
+        names = [f.name for f in fields(CustomersLearned)]
+        return CustomersLearned(*(np.concatenate([getattr(p, name) for p in parts]) for name in names))
 
 
-def learned_of(many: ManyPosteriors, number: Ints) -> Learned:
+def learned_of(many: ManyPosteriors, number: Ints) -> CustomersLearned:
     """Return the normal distributions with the means and covariances of all customers' posteriors.
 
     Parameters
@@ -172,10 +172,10 @@ def learned_of(many: ManyPosteriors, number: Ints) -> Learned:
         slow = noise @ cells.noise[:, 1:] ** 2
         capacity = piece.customers.capacity_kg
         day = noise @ cells.noise[:, 0]
-        parts.append(Learned(number[some], *_moments(cells), *_told(cells), slow, day, capacity))
+        parts.append(CustomersLearned(number[some], *_moments(cells), *_told(cells), slow, day, capacity))
     back = np.empty(len(order), np.int64)
     back[order] = np.arange(len(order))
-    return Learned.joined(parts).rows(back)
+    return CustomersLearned.joined(parts).rows(back)
 
 
 def _moments(cells: PosteriorCells) -> tuple[Floats, Floats]:
@@ -226,11 +226,11 @@ class Season:
         shared.
     """
 
-    areas: tuple[Shared, ...]
+    areas: tuple[SharedFactor, ...]
     mean: Floats
     sd: Floats
 
-    def with_it(self, learned: Learned) -> Learned:
+    def with_it(self, learned: CustomersLearned) -> CustomersLearned:
         """Return what is believed of some of the customers when the others' word counts, too."""
         mean, cov = learned.mean.copy(), learned.cov.copy()
         for part in _slices(len(learned)):
@@ -250,7 +250,7 @@ def _slices(customers: int) -> Iterator[slice]:
         yield slice(begin, min(customers, begin + AT_ONCE))
 
 
-def season_of(learned: Learned, area: Ints) -> Season:
+def season_of(learned: CustomersLearned, area: Ints) -> Season:
     """Return what all customers tell of this winter.
 
     Parameters
@@ -267,7 +267,7 @@ def season_of(learned: Learned, area: Ints) -> Season:
     return Season(tuple(found), mean, others_sd)
 
 
-def summary_of(learned: Learned, days: int) -> Summary:
+def summary_of(learned: CustomersLearned, days: int) -> Summary:
     """Return what draws for some days ahead are made from.
 
     Slope and daily part are those of these days: more or less than usual, to first order, by the mean over
@@ -279,7 +279,7 @@ def summary_of(learned: Learned, days: int) -> Summary:
     return Summary(learned.number, middle, root, learned.day_noise, learned.most_kg)
 
 
-def _of_days(learned: Learned, days: int) -> tuple[Floats, Floats]:
+def _of_days(learned: CustomersLearned, days: int) -> tuple[Floats, Floats]:
     """Return means (N, 4) and square roots of covariances (N, 4, 4) of slope, daily part, base and level."""
     ahead = [stretch(np.array(float(days)), lasting) for lasting in LASTING_D]
     see = np.zeros((5, QUANTITIES))  # slope, daily part, base, level; the share more than usual
