@@ -224,9 +224,10 @@ class Burner:
 
 
 def held_kwh(buffer_l: float, spread_k: float, building_kwh_per_k: float = 0.0, sag_k: float = 0.0) -> float:
-    """Heat that bridges a pause: in the buffer over its usable spread, and in the building while it may cool.
+    """Return the heat that bridges a pause: in the buffer over its spread, and in the building as it cools.
+    [kWh]
 
-    1.163 Wh per litre and kelvin (physics). [l, K, kWh/K, K -> kWh]
+    1.163 Wh per litre and kelvin (physics).
 
     Parameters
     ----------
@@ -234,6 +235,11 @@ def held_kwh(buffer_l: float, spread_k: float, building_kwh_per_k: float = 0.0, 
         Water, and the kelvin between full and of no more use. [l, K]
     building_kwh_per_k, sag_k
         Heat in the building for each kelvin, and how far it may cool. [kWh/K, K]
+
+    Returns
+    -------
+    float
+        Both together. [kWh]
 
     Raises
     ------
@@ -254,6 +260,11 @@ def bags(kg: float, bag_kg: float = 15.0) -> int:
         Fuel to carry. [kg]
     bag_kg
         Mass of a bag. [kg]
+
+    Returns
+    -------
+    int
+        Whole bags. [-]
 
     Raises
     ------

@@ -31,7 +31,18 @@ class ClockShift:
     hours: int
 
     def said(self, name: Message) -> Message:
-        """Return a sentence for people on the station or file of this name."""
+        """Return a sentence for people on the station or file of this name.
+
+        Parameters
+        ----------
+        name
+            What people know the station or file by.
+
+        Returns
+        -------
+        Message
+            A sentence with the day and the hours of the shift.
+        """
         if self.hours > 0:
             return message(
                 "weather.clock_later",

@@ -37,7 +37,23 @@ class PlaceSeasons:
     late_months: int | None = 0
 
     def here(self, northern: Sequence[float]) -> tuple[float, ...]:
-        """Return twelve northern figures, January first, as they fall here; without seasons their mean."""
+        """Return twelve northern figures, January first, as they fall here; without seasons their mean.
+
+        Parameters
+        ----------
+        northern
+            Twelve figures, January first. [any unit]
+
+        Returns
+        -------
+        tuple of float
+            Twelve figures, January first. [the same unit]
+
+        Raises
+        ------
+        ValueError
+            If there are not twelve.
+        """
         if len(northern) != MONTHS:
             raise ValueError(f"{len(northern)} figures; twelve are needed, January first")
         if self.late_months is None:
@@ -45,13 +61,36 @@ class PlaceSeasons:
         return tuple(float(x) for x in np.roll(np.asarray(northern, dtype=float), self.late_months))
 
     def month(self, northern: int) -> int | None:
-        """Return the month 1..12 in which it is here as in a month of the north; None without seasons."""
+        """Return the month 1..12 in which it is here as in a month of the north; None without seasons.
+
+        Parameters
+        ----------
+        northern
+            Month of the north, 1 to 12.
+
+        Returns
+        -------
+        int or None
+            Month here, 1 to 12.
+        """
         return None if self.late_months is None else (northern - 1 + self.late_months) % MONTHS + 1
 
     def next_start(self, northern_month: int, day: date) -> date:
         """Return the next first of the month, from `day` on, that answers to one of the north.
 
         Without seasons the calendar of the north serves: a year has to begin somewhere.
+
+        Parameters
+        ----------
+        northern_month
+            Month of the north, 1 to 12.
+        day
+            The earliest date that may be returned.
+
+        Returns
+        -------
+        date
+            The first of a month.
         """
         month = self.month(northern_month) or northern_month
         this_year = date(day.year, month, 1)

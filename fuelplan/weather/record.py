@@ -128,11 +128,33 @@ class DailyWeather:
         return np.datetime64(self.first_day, "D") + np.arange(len(self))
 
     def index_of(self, day: date) -> int:
-        """Return the entry of a date; may lie outside the record."""
+        """Return the entry of a date; may lie outside the record.
+
+        Parameters
+        ----------
+        day
+            Any date.
+
+        Returns
+        -------
+        int
+            Days after the first day, below 0 before it; it may lie outside the record. [days]
+        """
         return (day - self.first_day).days
 
     def between(self, first: date, last: date) -> DailyWeather:
-        """Return the part from `first` to `last`, both included, cut to what the record holds."""
+        """Return the part from `first` to `last`, both included, cut to what the record holds.
+
+        Parameters
+        ----------
+        first, last
+            First and last day wanted.
+
+        Returns
+        -------
+        DailyWeather
+            A record of its own; empty where the two have no day in common.
+        """
         a = max(0, self.index_of(first))
         b = max(a, min(len(self), self.index_of(last) + 1))
         return replace(
@@ -150,7 +172,18 @@ class DailyWeather:
 
     def until(self, day: date) -> DailyWeather:
         """Return the part known on the evening of `day`: nothing dated later is kept (a reference year has
-        no date)."""
+        no date).
+
+        Parameters
+        ----------
+        day
+            Last day that may be known.
+
+        Returns
+        -------
+        DailyWeather
+            The record up to that day; a reference year as it is.
+        """
         return self if self.reference_year else self.between(self.first_day, day)
 
 

@@ -205,6 +205,11 @@ def monthly_means(weather: DailyWeather) -> Floats:
     ----------
     weather
         Any record; unknown days are left out.
+
+    Returns
+    -------
+    array
+        Shape (12,), January first. [degC]
     """
     known = np.isfinite(weather.mean_c)
     month = month_index(weather.dates)[known]
@@ -218,6 +223,8 @@ def usual_year(weather: DailyWeather, trend: Trend | None = None, year: int = 20
 
     Parameters
     ----------
+    weather
+        The record whose winters are averaged, at least a whole year.
     trend
         With a belief about warming, the year is the usual one at the end of the record; None: of its middle.
     year
@@ -264,9 +271,14 @@ def rolling_sums(values: Floats, length: int) -> Floats:
     Parameters
     ----------
     values
-        Shape (n,), NaN where not known.
+        Shape (n,), NaN where not known. [any unit]
     length
         How many to add up.
+
+    Returns
+    -------
+    array
+        Sums; empty where there are fewer than `length` values. [the same unit]
     """
     if len(values) < length:
         return np.empty(0)

@@ -22,8 +22,15 @@ def steady_normals(dates: Dates, rows: int, seed: int, parts: int = 1) -> Floats
         Days in a row, datetime64.
     rows
         How many; the first rows stay the same when more are asked for.
+    seed
+        Each month's stream begins from it, so that no day hangs on those asked before.
     parts
         Numbers a day.
+
+    Returns
+    -------
+    array
+        Independent draws of mean 0 and deviation 1. [-]
     """
     months = dates.astype("datetime64[M]")
     pieces = []

@@ -48,6 +48,8 @@ def record_warming(weather: DailyWeather, trend: Trend | None = None) -> Warming
 
     Parameters
     ----------
+    weather
+        The record; unknown days are left out.
     trend
         Belief about the warming of the region, as in
         :func:`fuelplan.weather.winters.possible_winters`.

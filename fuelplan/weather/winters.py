@@ -77,6 +77,8 @@ def possible_winters(
         are few.
     method
         "real" (runs and variants alone) or "generated" (real runs and the generator) instead of "auto".
+    least_years
+        With fewer real runs, all other paths come from the generator. [years]
     variants
         Shifts of the variants. [days]
     trend
@@ -150,7 +152,7 @@ def find_runs(weather: DailyWeather, first_day: date, days: int, least_years: in
     first_day, days
         First day wanted, and how many. [days]
     least_years
-        From so many full runs on, none that ends early is taken.
+        From so many full runs on, none that ends early is taken. [years]
 
     Returns
     -------

@@ -61,7 +61,20 @@ class Crew:
 
     @contextmanager
     def places(self, work: Callable[[Any, Any], Any], shared: Any) -> Iterator[list[WorkPlace]]:
-        """Open the places, each ready to do `work(shared, piece)`."""
+        """Open the places, each ready to do `work(shared, piece)`.
+
+        Parameters
+        ----------
+        work
+            A function of a module, called as `work(shared, piece)`.
+        shared
+            What every piece needs; sent once to each place.
+
+        Yields
+        ------
+        list of WorkPlace
+            One for each process of this machine, or one for a whole dask scheduler; closed at the end.
+        """
         if self.scheduler is not None:
             from fuelplan.workers.cluster import cluster
 
@@ -79,5 +92,18 @@ HERE = Crew()
 
 
 def crew_of(processes: int | None, scheduler: str | None) -> Crew:
-    """Return the crew that a person asked for; nothing asked for: this process."""
+    """Return the crew that a person asked for; nothing asked for: this process.
+
+    Parameters
+    ----------
+    processes
+        Processes of this machine; None or 0 for none but this one.
+    scheduler
+        Address of a dask scheduler, as tcp://HOST:PORT or tls://HOST:PORT, or None.
+
+    Returns
+    -------
+    Crew
+        The two together are refused by `Crew` with a WorkersError.
+    """
     return Crew(processes or 0, scheduler)

@@ -42,6 +42,8 @@ def results(
 
     Parameters
     ----------
+    crew
+        Who does the work; an empty crew is this process, where pieces are done one after the other.
     work
         A function of a module, since other processes find it by its name.
     shared
@@ -50,6 +52,11 @@ def results(
         Taken one after the other as workers become free, so that few lie in memory.
     called
         What a person calls a piece, for messages.
+
+    Yields
+    ------
+    tuple of int and Result
+        Number of the piece, from 0 on, and what `work` returned.
 
     Raises
     ------
@@ -75,7 +82,26 @@ def done_in_order(
     pieces: Iterable[Piece],
     called: Callable[[Piece], Said] = str,
 ) -> Iterator[Result]:
-    """Yield the results in the order of the pieces; what comes early waits. Otherwise as :func:`results`."""
+    """Yield the results in the order of the pieces; what comes early waits. Otherwise as :func:`results`.
+
+    Parameters
+    ----------
+    crew
+        Who does the work.
+    work
+        A function of a module, since other processes find it by its name.
+    shared
+        What every piece needs; it is sent to each worker once.
+    pieces
+        Taken one after the other as workers become free.
+    called
+        What a person calls a piece, for messages.
+
+    Yields
+    ------
+    Result
+        One for each piece.
+    """
     early: dict[int, Result] = {}
     following = 0
     for number, result in results(crew, work, shared, pieces, called):

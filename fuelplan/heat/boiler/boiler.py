@@ -149,6 +149,11 @@ class Boiler:
         standby_kw, least_share
             None for the usual. [kW, 0..1]
 
+        Returns
+        -------
+        Boiler
+            With where its figures come from in `how` and their doubt in `doubt`.
+
         Raises
         ------
         BoilerError
@@ -194,12 +199,17 @@ class Boiler:
     def loss_kw(self, output_kw: ArrayLike) -> Floats:
         """Return the loss while giving `output_kw` (0..rated): two straight lines meeting at half load. [kW]
 
-        Below half load the line starts at 0.15 of the stand-by loss. Source: French 3CL-DPE 2021, §13.2. [kW]
+        Below half load the line starts at 0.15 of the stand-by loss. Source: French 3CL-DPE 2021, §13.2.
 
         Parameters
         ----------
         output_kw
             Heat given, any shape. [kW]
+
+        Returns
+        -------
+        array
+            Shape of `output_kw`. [kW]
         """
         x = np.asarray(output_kw, dtype=np.float64) / self.rated_kw
         half = 0.5 * self.rated_kw * (1.0 / self.half_load_efficiency - 1.0)
@@ -214,6 +224,11 @@ class Boiler:
         ----------
         output_kw
             Heat given, any shape. [kW]
+
+        Returns
+        -------
+        array
+            Shape of `output_kw`. [0..1]
         """
         output = np.asarray(output_kw, dtype=np.float64)
         return np.asarray(output / np.maximum(output + self.loss_kw(output), 1e-12))
@@ -228,6 +243,11 @@ def standby_loss_kw(rated_kw: float) -> float:
     ----------
     rated_kw
         Heat output at full load. [kW]
+
+    Returns
+    -------
+    float
+        Heat lost while warm without a fire. [kW]
     """
     return 0.085 * float(rated_kw**0.6)
 
@@ -297,6 +317,11 @@ def efficiencies_by_age(rated_kw: float, fuel: str, installed: int) -> tuple[flo
     installed
         Year, 1900 to 2100.
 
+    Returns
+    -------
+    tuple of float
+        At full and at half load, of net energy. [0..1]
+
     Raises
     ------
     BoilerError
@@ -327,6 +352,11 @@ def class_minimum_efficiency(rated_kw: float, boiler_class: int) -> float:
         Heat output at full load. [kW]
     boiler_class
         3, 4 or 5.
+
+    Returns
+    -------
+    float
+        Of net energy. [0..1]
 
     Raises
     ------

@@ -106,6 +106,11 @@ def cost_of_too_large(
     buffer_l, interval_h
         As in `season`. [l, h]
 
+    Returns
+    -------
+    OversizeCost
+        Differences for a year of the load. [kWh, starts, money]
+
     Raises
     ------
     BoilerError

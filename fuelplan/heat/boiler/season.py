@@ -156,6 +156,8 @@ def about(value: float) -> Number:
 def seasonal_efficiency(boiler: Boiler, load_kw: ArrayLike | None = None, *, buffer_l: float = 0.0) -> float:
     """Return useful heat over fuel through a season, 0..1: never the laboratory figure.
 
+    Source: French 3CL-DPE 2021, §13.2, for the loads without weather: Rg = ΣP / (Σ(P + Qx) + 0.45 Q0).
+
     Parameters
     ----------
     boiler
@@ -165,7 +167,15 @@ def seasonal_efficiency(boiler: Boiler, load_kw: ArrayLike | None = None, *, buf
     buffer_l
         Buffer that spreads the burns. [l]
 
-    Source: French 3CL-DPE 2021, §13.2, for the loads without weather: Rg = ΣP / (Σ(P + Qx) + 0.45 Q0).
+    Returns
+    -------
+    float
+        Of net energy. [0..1]
+
+    Raises
+    ------
+    BoilerError
+        A load as `season` refuses it.
     """
     if load_kw is not None:
         return season(boiler, load_kw, buffer_l=buffer_l).efficiency
@@ -189,6 +199,11 @@ def starts_per_hour(load_kw: ArrayLike, least_kw: float, swing_kwh: float) -> Fl
         Lowest output of the boiler. [kW]
     swing_kwh
         Heat that the water takes between switching on and off. [kWh]
+
+    Returns
+    -------
+    array
+        Shape of `load_kw`; 0 at no load and from the least output on. [1/h]
     """
     load = np.clip(np.asarray(load_kw, dtype=np.float64), 0.0, least_kw)
     return load * (least_kw - load) / (swing_kwh * least_kw)
@@ -210,6 +225,8 @@ def season(
 
     Parameters
     ----------
+    boiler
+        The boiler.
     load_kw
         Mean load of each interval, any shape, zero or more. [kW]
     interval_h
@@ -217,6 +234,16 @@ def season(
     buffer_l, buffer_swing_k
         Water of the buffer, and kelvin between its switching points. Without a buffer 10 l per kW swing by
         10 K (common practice). [l, K]
+
+    Returns
+    -------
+    BoilerSeason
+        Sums over all intervals: heat given, fuel, each loss, starts, what could not be given. [kWh]
+
+    Raises
+    ------
+    BoilerError
+        A load that is empty, has gaps, lies below zero or is zero throughout.
     """
     load = np.asarray(load_kw, dtype=np.float64)
     if load.size == 0 or np.isnan(load).any() or (load < 0).any():

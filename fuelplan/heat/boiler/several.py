@@ -95,6 +95,11 @@ class Plant:
         fuel
             Name of a fuel in the registry.
 
+        Returns
+        -------
+        array
+            One entry for each interval, shape of the load. [kg/day]
+
         Raises
         ------
         BoilerError
@@ -150,6 +155,17 @@ def run_plant(
     interval_efficiency
         Losses from each boiler's load curve, with its stand-by while idle between burns; else its seasonal
         efficiency over its own part of the load.
+
+    Returns
+    -------
+    Plant
+        What each boiler gives and burns, the loss of the pipes and what nobody gives; shape of the load.
+        [kW]
+
+    Raises
+    ------
+    BoilerError
+        No boiler, or a load that is empty, has gaps or lies below zero.
     """
     load = np.asarray(load_kw, dtype=np.float64)
     if not boilers:

@@ -89,6 +89,12 @@ def day_plan(dates: NDArray[np.datetime64], absences: Sequence[Absence]) -> DayP
         Shape (days,).
     absences
         In any order.
+
+    Returns
+    -------
+    DayPlan
+        Three entries a day, shape (days,): kelvin the house may cool and gains lost, share of hot water.
+        [K, K, 0..1]
     """
     allowed = np.zeros(len(dates))
     water = np.ones(len(dates))
@@ -112,6 +118,10 @@ def degree_days_left(
 ) -> Floats:
     """Return the degree-days to heat for on each day, with absences and the heating-up after them.
 
+    With x = kelvin below the usual, d = base - mean and e = exp(-24 h / time constant), the free house
+    ends the day at x' = max(0, d + (x - d) e). Where x' exceeds what the day allows, constant heat brings
+    it there: (x' - allowed) / (1 - e).
+
     Parameters
     ----------
     mean_c
@@ -127,11 +137,13 @@ def degree_days_left(
 
     Returns
     -------
-    Shape (..., days); equal to max(0, base - mean - night_k) on days that are as usual. [K d]
+    array
+        Shape (..., days); equal to max(0, base - mean - night_k) on days that are as usual. [K d]
 
-    With x = kelvin below the usual, d = base - mean and e = exp(-24 h / time constant), the free house
-    ends the day at x' = max(0, d + (x - d) e). Where x' exceeds what the day allows, constant heat brings
-    it there: (x' - allowed) / (1 - e).
+    Raises
+    ------
+    BuildingError
+        No time constant, or a plan over another number of days.
     """
     if not time_constant_h > 0:
         raise BuildingError(

@@ -69,9 +69,26 @@ def from_floor_area(
     floor_area_m2
         Heated floor. [m2]
     built, renovated
-        Year of building, where it is known, and of the last full insulation (walls, roof and windows).
+        Year of building, None where it is not known, and of the last full insulation (walls, roof and
+        windows).
+    indoor_c
+        Kept in the house. [degC]
     gains_w
         Free gains; by default 4 W per m2 (common practice). [W]
+    hot_water_kwh_per_day
+        Mean over the year. [kWh/day]
+    rel_sd
+        Doubt of the loss, one standard deviation. [0..1]
+
+    Returns
+    -------
+    HeatNeed
+        Loss by age and area, base temperature from the gains, with the hot water given.
+
+    Raises
+    ------
+    BuildingError
+        No floor, years that cannot be, or insulation before the house was built.
     """
     if not floor_area_m2 > 0:
         raise no_floor(floor_area_m2)

@@ -58,7 +58,20 @@ def from_yearly_heat(
     heating_limit_c
         Daily mean from which on nothing is heated. [degC]
     rel_sd
-        Doubt of the yearly heat as a share.
+        Doubt of the yearly heat, one standard deviation. [0..1]
+    how
+        Where `kwh_per_year` comes from, for people; None: as useful heat a year.
+
+    Returns
+    -------
+    HeatNeed
+        Its heat over the record is `kwh_per_year` a year.
+
+    Raises
+    ------
+    BuildingError
+        Gaps, less than a year of days, no day below the heating limit, or nothing left beside the hot
+        water.
     """
     as_recorded_c = _whole_years(mean_c)
     days_c = heating_c(as_recorded_c, heating_limit_c)
@@ -126,12 +139,17 @@ def _hardly_heated(
 
 
 def said_of_year(kwh_per_year: float) -> Message:
-    """Return where a heat need comes from that follows from a year's useful heat. [kWh]
+    """Return where a heat need comes from that follows from a year's useful heat.
 
     Parameters
     ----------
     kwh_per_year
         Hot water included. [kWh]
+
+    Returns
+    -------
+    Message
+        The phrase for `HeatNeed.how`.
     """
     return message(
         "building.from_yearly_heat",

@@ -60,6 +60,11 @@ def people_in(floor_area_m2: float) -> float:
     floor_area_m2
         Heated floor. [m2]
 
+    Returns
+    -------
+    float
+        1 or more, rarely a whole number. [-]
+
     Raises
     ------
     BuildingError
@@ -85,14 +90,24 @@ def litres_for(people: float) -> float:
 def hot_water(litres_per_day: float, *, pipe_loss_share: float = 0.0) -> HotWater:
     """Return the heat in so much hot water, month by month.
 
+    Source: SAP 2012, tables 1c (month factors) and 1d (temperature rise), 4.18 kJ per kg and kelvin.
+
     Parameters
     ----------
     litres_per_day
         Mean over the year at the taps. [l/day]
     pipe_loss_share
-        Share of the heat lost in pipes before the tap, 0..1 (SAP 2012 takes 0.15).
+        Share of the heat lost in pipes before the tap (SAP 2012 takes 0.15). [0..1]
 
-    Source: SAP 2012, tables 1c (month factors) and 1d (temperature rise), 4.18 kJ per kg and kelvin.
+    Returns
+    -------
+    HotWater
+        Heat to be supplied, pipe loss included, by month. [kWh]
+
+    Raises
+    ------
+    BuildingError
+        Litres below zero, or a loss of all or less than nothing.
     """
     if not litres_per_day >= 0:
         raise BuildingError(
@@ -127,9 +142,19 @@ def hot_water_for_people(people: float, *, pipe_loss_share: float = 0.0) -> HotW
     Parameters
     ----------
     people
-        Zero or more.
+        Zero or more. [-]
     pipe_loss_share
         As in `hot_water`. [0..1]
+
+    Returns
+    -------
+    HotWater
+        Heat to be supplied, pipe loss included, by month; none without people. [kWh]
+
+    Raises
+    ------
+    BuildingError
+        People below zero, or a loss of all or less than nothing.
     """
     return hot_water(litres_for(people), pipe_loss_share=pipe_loss_share)
 
@@ -143,5 +168,15 @@ def hot_water_for_floor_area(floor_area_m2: float, *, pipe_loss_share: float = 0
         Heated floor. [m2]
     pipe_loss_share
         As in `hot_water`. [0..1]
+
+    Returns
+    -------
+    HotWater
+        Heat to be supplied, pipe loss included, by month. [kWh]
+
+    Raises
+    ------
+    BuildingError
+        No floor, or a loss of all or less than nothing.
     """
     return hot_water(litres_for(people_in(floor_area_m2)), pipe_loss_share=pipe_loss_share)

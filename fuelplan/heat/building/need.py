@@ -89,6 +89,11 @@ class HeatNeed:
         ----------
         mean_c
             Daily means, any shape. [degC]
+
+        Returns
+        -------
+        array
+            Shape of `mean_c`. [kWh]
         """
         return space_heat_kwh(self.heating_c(mean_c), self.loss_w_per_k, self.base_c)
 
@@ -100,6 +105,11 @@ class HeatNeed:
         ----------
         mean_c
             Daily means, any shape. [degC]
+
+        Returns
+        -------
+        array
+            Shape of `mean_c`. [degC]
         """
         return heating_c(mean_c, self.heating_limit_c)
 
@@ -110,6 +120,11 @@ class HeatNeed:
         ----------
         months
             1 to 12, any shape.
+
+        Returns
+        -------
+        array
+            Shape of `months`. [kWh]
         """
         return (
             self.hot_water_kwh_per_day * np.asarray(self.hot_water_month_factor, dtype=np.float64)[months - 1]
@@ -126,6 +141,11 @@ class HeatNeed:
             Daily means, shape (..., days). [degC]
         months
             1 to 12, shape (days,); None spreads the hot water evenly.
+
+        Returns
+        -------
+        array
+            Space heating and hot water, shape (..., days). [kWh]
         """
         water = self.hot_water_kwh_per_day if months is None else self.hot_water_kwh(months)
         return self.space_kwh(mean_c) + water
@@ -137,6 +157,11 @@ class HeatNeed:
         ----------
         indoor_c, outdoor_c
             Kept in the house, and on the coldest days. [degC]
+
+        Returns
+        -------
+        float
+            Loss per kelvin times the difference. [kW]
         """
         return self.loss_w_per_k * (indoor_c - outdoor_c) / 1000.0
 
@@ -175,6 +200,11 @@ def months_of(dates: NDArray[np.datetime64]) -> NDArray[np.int64]:
     ----------
     dates
         Shape (days,), of any precision.
+
+    Returns
+    -------
+    array
+        Shape (days,).
     """
     return dates.astype("datetime64[M]").astype(np.int64) % 12 + 1
 
@@ -184,12 +214,14 @@ def space_heat_kwh(
 ) -> Floats:
     """Return loss x (base - outdoor) x time where the outdoor temperature lies below the base.
 
+    Source: ASHRAE Fundamentals 2021, chapter 19 (degree-day and bin methods).
+
     Parameters
     ----------
     mean_c
         Outdoor temperature of each interval, any shape. [degC]
     loss_w_per_k
-        [W/K]
+        Heat lost per kelvin of difference to the outside. [W/K]
     base_c
         Balance point, broadcastable. [degC]
     hours
@@ -197,9 +229,8 @@ def space_heat_kwh(
 
     Returns
     -------
-    Heat of each interval. [kWh]
-
-    Source: ASHRAE Fundamentals 2021, chapter 19 (degree-day and bin methods).
+    array
+        Heat of each interval, the broadcast shape. [kWh]
     """
     difference_k = np.asarray(base_c, dtype=np.float64) - np.asarray(mean_c, dtype=np.float64)
     return loss_w_per_k * np.maximum(difference_k, 0.0) * np.asarray(hours, dtype=np.float64) / 1000.0
@@ -214,6 +245,11 @@ def balance_point_c(indoor_c: float, gains_w: float, loss_w_per_k: float) -> flo
     ----------
     indoor_c, gains_w, loss_w_per_k
         Kept in the house; free gains; loss of the house. [degC, W, W/K]
+
+    Returns
+    -------
+    float
+        Never above `indoor_c`. [degC]
 
     Raises
     ------
@@ -240,6 +276,16 @@ def gains_from_floor_area_w(floor_area_m2: float) -> float:
     ----------
     floor_area_m2
         Heated floor. [m2]
+
+    Returns
+    -------
+    float
+        From people, appliances and sun together. [W]
+
+    Raises
+    ------
+    BuildingError
+        No floor.
     """
     if not floor_area_m2 > 0:
         raise no_floor(floor_area_m2)
@@ -270,7 +316,12 @@ def from_design_loss(
     hot_water_kwh_per_day
         Mean over the year. [kWh/day]
     rel_sd
-        Doubt of the loss as a share.
+        Doubt of the loss, one standard deviation. [0..1]
+
+    Returns
+    -------
+    HeatNeed
+        Loss per kelvin and base temperature, with the hot water given.
 
     Raises
     ------

@@ -91,17 +91,27 @@ def useful_heat(
     Parameters
     ----------
     amount
-        A year's use in the carrier's unit.
+        A year's use, above zero. [the carrier's unit]
     carrier
         One of :func:`carriers`.
     efficiency
-        Yearly efficiency of the heating that burned it, 0..1; a heat pump's yearly factor lies above 1.
+        Yearly efficiency of the heating that burned it; a heat pump's yearly factor lies above 1. [-]
     old_heating
         One of `OLD_HEATINGS`, where the efficiency is not known.
     kwh_per_unit
         Measured net energy per unit in place of the table's. [kWh]
     bill_rel_sd
-        Doubt of the yearly use itself: tank rests, a mild or cold year.
+        Doubt of the yearly use itself: tank rests, a mild or cold year; one standard deviation. [0..1]
+
+    Returns
+    -------
+    UsefulHeat
+        Heat of the year, and its doubt from heating and bill together. [kWh, 0..1]
+
+    Raises
+    ------
+    BuildingError
+        An unknown carrier or heating, no use, no efficiency, or one that cannot be.
     """
     known = carriers()
     if carrier not in known:

@@ -81,6 +81,11 @@ def doubts_of(stated: Stated) -> tuple[Doubt, ...]:
     ----------
     stated
         The figures side by side; what nobody says is not tested.
+
+    Returns
+    -------
+    tuple of Doubt
+        Each with the key of its figure and a sentence that names what it clashes with.
     """
     clashes = list(_clashes(stated))
     if not clashes:

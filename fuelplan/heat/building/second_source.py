@@ -147,6 +147,11 @@ def after_second_sources(
         1..12 of each day, shape (days,).
     sources
         In the order in which they are used.
+
+    Returns
+    -------
+    HeatLeft
+        What is left for the boiler and what the sources gave, shapes (..., days). [kWh]
     """
     outdoor = np.asarray(mean_c, dtype=np.float64)
     space, water = (
@@ -179,7 +184,24 @@ def _takes(
 
 
 def share_left(sources: Sequence[OtherHeat], need: HeatNeed, dates: Dates, mean_c: Floats) -> Floats | None:
-    """Return the share of each day's heat left for the boiler, shape of `mean_c`; None without other heat."""
+    """Return the share of each day's heat left for the boiler, shape of `mean_c`; None without other heat.
+
+    Parameters
+    ----------
+    sources
+        Other heat, in the order in which it is used.
+    need
+        What the building takes.
+    dates
+        Shape (days,).
+    mean_c
+        Daily means, shape (..., days). [degC]
+
+    Returns
+    -------
+    array or None
+        Shape of `mean_c`, 1 on days that need nothing. [0..1]
+    """
     if not sources:
         return None
     months = months_of(dates)
@@ -203,10 +225,19 @@ def whole_heat_kwh(
 
     Parameters
     ----------
+    sources
+        Other heat, in the order in which it is used.
+    boiler_kwh
+        A year's heat of the boiler alone. [kWh]
     need_of_kwh
-        Gives the heat need for a whole year's heat.
+        Gives the heat need for a whole year's heat. [kWh]
     dates, mean_c
         Shape (days,): the years that it is a mean of. [degC]
+
+    Returns
+    -------
+    float
+        A year's heat of all together, at most four times the boiler's. [kWh]
     """
     low, high = boiler_kwh, 4.0 * boiler_kwh if sources else boiler_kwh
     for _ in range(HALVINGS):

@@ -20,6 +20,16 @@ def chips(name: str, moisture: Moisture) -> Wood:
         Kind of wood, see `species`.
     moisture
         Water, on a basis that says its name.
+
+    Returns
+    -------
+    Wood
+        By the loose cubic metre.
+
+    Raises
+    ------
+    FuelError
+        A kind of wood that is not in the table.
     """
     return Wood(species(name), moisture, form="chips")
 

@@ -30,6 +30,11 @@ def co2_kg_per_kwh(fuel: str, source: str) -> float:
     source
         A key of `CO2_KG_PER_KWH`.
 
+    Returns
+    -------
+    float
+        Per kWh of net energy. [kg CO2e/kWh]
+
     Raises
     ------
     FuelError
@@ -145,6 +150,11 @@ def heat_cost(offers: Sequence[HeatOffer], co2_source: str = "German GEG Annex 9
         Ways of buying heat, all in one money.
     co2_source
         A key of `CO2_KG_PER_KWH`.
+
+    Returns
+    -------
+    tuple of HeatCost
+        One for each offer; no CO2 figure where the source has none for its fuel. [money/kWh]
 
     Raises
     ------

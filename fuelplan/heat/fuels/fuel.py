@@ -203,6 +203,11 @@ class Fuel:
         ----------
         amount
             In one of its measures.
+
+        Returns
+        -------
+        float
+            0 for what was weighed. [0..1]
         """
         return 0.0 if amount.measure in WEIGHTS else self.volume_rel_sd
 
@@ -216,6 +221,11 @@ class Fuel:
         material
             The fuel as it lies at the house, for its density.
 
+        Returns
+        -------
+        float
+            Mass as it lies. [kg]
+
         Raises
         ------
         Refusal
@@ -227,12 +237,17 @@ class Fuel:
         return kg
 
     def check_measure(self, amount: Amount) -> None:
-        """Raise ValueError where this fuel is not bought in the measure of an amount.
+        """Refuse an amount in a measure that this fuel is not bought in.
 
         Parameters
         ----------
         amount
             As it was entered.
+
+        Raises
+        ------
+        Refusal
+            The measure is not among its own; the sentence lists those.
         """
         if amount.measure not in self.measures:
             raise Refusal(

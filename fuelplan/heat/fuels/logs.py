@@ -139,9 +139,14 @@ class Wood:
         Parameters
         ----------
         value
-            How much, zero or more.
+            How much, zero or more. [the unit of `measure`]
         measure
             One of `MEASURES`; a cord is 128 cubic feet stacked, of which 85 are wood.
+
+        Returns
+        -------
+        WoodAmount
+            The same wood by mass, energy and each volume, with the shares used.
 
         Raises
         ------
@@ -215,6 +220,16 @@ def logs(name: str, moisture: Moisture) -> Wood:
         Kind of wood, see `species`.
     moisture
         Water, on a basis that says its name.
+
+    Returns
+    -------
+    Wood
+        With the solid shares of the stacked and the loose cubic metre that are usual.
+
+    Raises
+    ------
+    FuelError
+        A kind of wood that is not in the table.
     """
     return Wood(species(name), moisture)
 
@@ -230,6 +245,11 @@ def wet_log_loss(wood: Wood, dry_enough: Moisture | None = None) -> WetLogLoss:
         As it would be burned now.
     dry_enough
         Water of the same wood when dry; None for 20 % of the wet mass.
+
+    Returns
+    -------
+    WetLogLoss
+        Shares of energy and wood lost; negative where the wood is drier than `dry_enough`.
     """
     target = MoistureWet(0.20) if dry_enough is None else dry_enough.wet
     dried = Wood(wood.species, target, wood.stacked_solid_share, wood.loose_solid_share, wood.form)

@@ -126,6 +126,11 @@ def parse_moisture(text: str) -> Moisture:
     text
         A number, a per cent sign or a share, and "wet" or "dry".
 
+    Returns
+    -------
+    MoistureWet or MoistureDry
+        The share of water on the basis that was written.
+
     Raises
     ------
     MoistureError
@@ -203,6 +208,8 @@ def _which(text: str, share: float) -> Message:
 def net_kwh_per_kg(dry_kwh_per_kg: float, moisture: Moisture) -> float:
     """Return the net calorific value as received: q_dry (1 - M) - 0.6786 M, M on the wet mass. [kWh/kg]
 
+    Source: ISO 18125 (formula from memory); it gives the printed hardwood row of Landkreis Heidenheim.
+
     Parameters
     ----------
     dry_kwh_per_kg
@@ -210,7 +217,17 @@ def net_kwh_per_kg(dry_kwh_per_kg: float, moisture: Moisture) -> float:
     moisture
         `MoistureWet` or `MoistureDry`; a plain number is refused, since nobody can tell its basis.
 
-    Source: ISO 18125 (formula from memory); it gives the printed hardwood row of Landkreis Heidenheim.
+    Returns
+    -------
+    float
+        Energy of a kilogram as it lies, its water included. [kWh/kg]
+
+    Raises
+    ------
+    MoistureError
+        A water content that does not say its basis.
+    FuelError
+        Dry wood outside 3 to 7 kWh per kg.
     """
     if not isinstance(moisture, MoistureWet | MoistureDry):
         raise MoistureError(

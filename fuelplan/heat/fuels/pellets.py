@@ -100,6 +100,11 @@ def pellets(grade: str = "A1", *, kwh_per_kg: float = 4.8, ash_share: float | No
     ash_share
         Ash of the mass; None for the usual of the class. [0..1]
 
+    Returns
+    -------
+    Pellets
+        With the usual bulk density.
+
     Raises
     ------
     FuelError
@@ -117,9 +122,14 @@ def bags_kg(bags: float, bag_kg: float = BAG_KG) -> float:
     Parameters
     ----------
     bags
-        How many, zero or more.
+        How many, zero or more. [-]
     bag_kg
         Mass of one. [kg]
+
+    Returns
+    -------
+    float
+        Mass of all. [kg]
 
     Raises
     ------

@@ -16,12 +16,24 @@ _FUELS: dict[str, Fuel] = {fuel.name: fuel for fuel in (PELLETS, LOGS, CHIPS)}
 
 
 def fuels() -> tuple[Fuel, ...]:
-    """Return all fuels, those whose price alone can be compared among them."""
+    """Return all fuels, those whose price alone can be compared among them.
+
+    Returns
+    -------
+    tuple of Fuel
+        In the order of the registry.
+    """
     return tuple(_FUELS.values())
 
 
 def names() -> tuple[str, ...]:
-    """Return the names of all fuels."""
+    """Return the names of all fuels.
+
+    Returns
+    -------
+    tuple of str
+        In the order of the registry.
+    """
     return tuple(_FUELS)
 
 
@@ -32,6 +44,11 @@ def fuel(name: str) -> Fuel:
     ----------
     name
         As files write it.
+
+    Returns
+    -------
+    Fuel
+        The registered one of that name.
 
     Raises
     ------
@@ -52,22 +69,46 @@ def fuel(name: str) -> Fuel:
 
 
 def planned() -> tuple[Fuel, ...]:
-    """Return the fuels whose stock is followed."""
+    """Return the fuels whose stock is followed.
+
+    Returns
+    -------
+    tuple of Fuel
+        In the order of the registry.
+    """
     return tuple(f for f in _FUELS.values() if f.is_planned)
 
 
 def usual() -> Fuel:
-    """Return the fuel that is meant where nobody says one: the first that lies in a bulk store."""
+    """Return the fuel that is meant where nobody says one: the first that lies in a bulk store.
+
+    Returns
+    -------
+    Fuel
+        The first of the registry that is kept in a bulk store.
+    """
     return next(f for f in _FUELS.values() if f.in_bulk)
 
 
 def stacked() -> Fuel:
-    """Return the fuel that lies in stacks."""
+    """Return the fuel that lies in stacks.
+
+    Returns
+    -------
+    Fuel
+        The first of the registry that is kept in stacks.
+    """
     return next(f for f in _FUELS.values() if f.is_stacked)
 
 
 def boiler_kinds() -> dict[str, tuple[Fuel, Fuel | None]]:
-    """Return the kinds of boiler: what each burns from the bulk store, and from a stack beside it."""
+    """Return the kinds of boiler: what each burns from the bulk store, and from a stack beside it.
+
+    Returns
+    -------
+    dict
+        From a kind's name to the bulk fuel and the stacked one, None where it burns no logs beside.
+    """
     found: dict[str, tuple[Fuel, Fuel | None]] = {}
     for bulk in (f for f in _FUELS.values() if f.in_bulk):
         found[bulk.name] = (bulk, None)
@@ -84,6 +125,11 @@ def registered(*more: Fuel) -> Iterator[None]:
     ----------
     more
         Fuels; one of a name that is there takes its place.
+
+    Yields
+    ------
+    None
+        The registry is as before when the block ends, also after an error.
     """
     before = dict(_FUELS)
     _FUELS.update({f.name: f for f in more})

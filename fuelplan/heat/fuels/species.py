@@ -78,6 +78,11 @@ def species(name: str) -> Species:
     name
         In upper or lower case.
 
+    Returns
+    -------
+    Species
+        With its density and net energy when dry.
+
     Raises
     ------
     FuelError

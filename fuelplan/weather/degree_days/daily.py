@@ -182,7 +182,18 @@ def heating_us(min_c: ArrayLike, max_c: ArrayLike, base_c: ArrayLike) -> Floats:
 
 
 def half_up(values: ArrayLike) -> Floats:
-    """Round to whole numbers, halves upwards; numpy rounds halves to the even neighbour."""
+    """Round to whole numbers, halves upwards; numpy rounds halves to the even neighbour.
+
+    Parameters
+    ----------
+    values
+        Any shape. [-]
+
+    Returns
+    -------
+    array
+        Whole numbers as floats, the same shape; NaN stays NaN. [-]
+    """
     return np.floor(_floats(values) + 0.5)
 
 

@@ -19,6 +19,11 @@ def heating_day(mean_c: ArrayLike, threshold_c: ArrayLike, *, inclusive: bool = 
         Daily means, and the mean from which a day is no heating day. [degC]
     inclusive
         Whether a mean of just the threshold still is one.
+
+    Returns
+    -------
+    array
+        1, 0 or NaN, the broadcast shape. [-]
     """
     mean, threshold = np.broadcast_arrays(_floats(mean_c), _floats(threshold_c))
     heated = mean <= threshold if inclusive else mean < threshold
@@ -62,6 +67,11 @@ def indoor_20_15(mean_c: ArrayLike) -> Floats:
     ----------
     mean_c
         Daily means, NaN where missing. [degC]
+
+    Returns
+    -------
+    array
+        Degree-days of each day, shape of `mean_c`. [K d]
     """
     return indoor_referenced(mean_c, 20.0, 15.0)
 
@@ -73,6 +83,11 @@ def indoor_20_12(mean_c: ArrayLike) -> Floats:
     ----------
     mean_c
         Daily means, NaN where missing. [degC]
+
+    Returns
+    -------
+    array
+        Degree-days of each day, shape of `mean_c`. [K d]
     """
     return indoor_referenced(mean_c, 20.0, 12.0)
 
@@ -84,5 +99,10 @@ def indoor_18_15(mean_c: ArrayLike) -> Floats:
     ----------
     mean_c
         Daily means, NaN where missing. [degC]
+
+    Returns
+    -------
+    array
+        Degree-days of each day, shape of `mean_c`. [K d]
     """
     return indoor_referenced(mean_c, 18.0, 15.0, inclusive=True)

@@ -87,10 +87,28 @@ def heating_iso(mean_c: ArrayLike, sd_c: ArrayLike, days: ArrayLike, base_c: Arr
 
 
 def heating_normal(mean_c: ArrayLike, sd_c: ArrayLike, days: ArrayLike, base_c: ArrayLike) -> Floats:
-    """Degree-days of a month whose days are normally distributed: N sd (Z F(Z) + f(Z)) with Z = (base -
-    mean)/sd.
+    """Return degree-days of a month with normal days: N sd (Z F(Z) + f(Z)) with Z = (base - mean)/sd. [K d]
 
-    Parameters, shapes, units and errors as in `heating_iso`.
+    Parameters
+    ----------
+    mean_c
+        Mean temperature of the month. [degC]
+    sd_c
+        Standard deviation of its daily means; 0 gives N max(0, base - mean). [K]
+    days
+        Length N of the month. [days]
+    base_c
+        Base temperature. [degC]
+
+    Returns
+    -------
+    array
+        Heating degree-days of the month, the broadcast shape. [K d]
+
+    Raises
+    ------
+    ValueError
+        When a standard deviation is negative.
 
     References
     ----------
@@ -118,6 +136,11 @@ def erbs_spread(mean_c: ArrayLike, sd_of_months_c: ArrayLike) -> Floats:
         Mean temperature of the month. [degC]
     sd_of_months_c
         Standard deviation of the twelve monthly means about their yearly mean. [K]
+
+    Returns
+    -------
+    array
+        Standard deviation of the daily means of a month, the broadcast shape. [K]
 
     References
     ----------

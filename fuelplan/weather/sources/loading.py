@@ -91,6 +91,12 @@ def load_with_fallback(
     ----------
     requests
         The main source first.
+    place
+        Where the weather is wanted, for stations near it.
+    as_of
+        Nothing dated later is read, save a forecast issued by then. None: everything there is.
+    progress
+        Told in a few words what is being fetched.
 
     Returns
     -------

@@ -139,6 +139,11 @@ def guess_separator(header: str) -> str:
     ----------
     header
         The first line of a table.
+
+    Returns
+    -------
+    str
+        One character; a comma where none of the three is there.
     """
     return max(",;\t", key=header.count)
 
@@ -152,6 +157,11 @@ def cells(text: str, separator: str) -> list[str]:
         One line of a file, without its end.
     separator
         One character.
+
+    Returns
+    -------
+    list of str
+        At least one; of an empty line an empty text.
     """
     if '"' not in text:
         return [cell.strip() for cell in text.split(separator)]
