@@ -21,11 +21,8 @@ STILL_TO_DO: set[str] = {
     "units",
     "messages",
     "messages.cautions",
-    "store.bulk",
-    "store.buffer",
     "store.log_pile",
     "store.log_heating",
-    "store.access",
     "learning",
     "ordering",
     "ordering.prices",
@@ -119,6 +116,9 @@ def functions(front: str) -> Iterator[tuple[str, Callable[..., Any]]]:
         if isinstance(found, type):
             for method, member in vars(found).items():
                 function = None if isinstance(member, property) else _plain(member)
+                above = any(hasattr(base, method) for base in found.__bases__)
+                if above and function and not function.__doc__:
+                    continue  # the docstring of the method that it stands for is its own
                 if function and not method.startswith("_"):
                     yield f"{name}.{method}", function
         elif function := _plain(found):

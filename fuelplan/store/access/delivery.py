@@ -119,6 +119,16 @@ def fit_for_delivery(
         Most fuel in the store, for the load on floor and walls. [kg]
     pile_m
         Greatest height of the pile; None where not known. [m]
+
+    Returns
+    -------
+    tuple of AccessLine
+        Road, couplings, filling line and store, suction.
+
+    Raises
+    ------
+    AccessError
+        No stock.
     """
     if not stock_kg > 0:
         raise AccessError(f"a stock of {stock_kg:g} kg: write the most that the store holds, e.g. 4500 kg")

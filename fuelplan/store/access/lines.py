@@ -60,6 +60,11 @@ def open_questions(lines: tuple[AccessLine, ...]) -> tuple[Message, ...]:
     ----------
     lines
         Of any list.
+
+    Returns
+    -------
+    tuple of Message
+        Those lines whose answer is "ask", in their order.
     """
     return tuple(
         message(

@@ -69,6 +69,11 @@ def ventilation(
     vent_line_m
         Length of a vent line of its own, from the store to the outside; None where there is none. [m]
 
+    Returns
+    -------
+    Ventilation
+        Caps, opening and fan asked for, and the lines of the list. [cm2]
+
     Raises
     ------
     AccessError
@@ -192,6 +197,11 @@ def fire_line(stock_kg: float, store_m3: float, threshold: FireThreshold | None)
     threshold
         The setting; None where there is none.
 
+    Returns
+    -------
+    AccessLine
+        With "ask" as its answer, and what is there beside the threshold.
+
     Raises
     ------
     AccessError
@@ -244,12 +254,17 @@ CLEANING_YEARS, CLEANING_DELIVERIES = 2.0, 5
 def cleaning_line(years_since: float | None, deliveries_since: int | None) -> AccessLine:
     """Return the line about emptying and cleaning: every 2 years or after 5 deliveries.
 
+    Source: German pellet institute.
+
     Parameters
     ----------
     years_since, deliveries_since
         Since the last cleaning; None where not known. [years, -]
 
-    Source: German pellet institute.
+    Returns
+    -------
+    AccessLine
+        "not met" where it is due, "ask" where that is not known.
     """
     due = (years_since or 0.0) >= CLEANING_YEARS or (deliveries_since or 0) >= CLEANING_DELIVERIES
     unknown = years_since is None or deliveries_since is None

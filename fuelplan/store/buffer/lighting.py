@@ -49,16 +49,31 @@ def light_next(
     batch_h: float,
     step_h: float = 1.0,
 ) -> LightNext:
-    """From the buffer's temperatures now: when its heat is gone, and how many loads of logs fit now and then.
+    """Return when the buffer's heat is gone, and how many loads of logs fit now and then.
 
     Parameters
     ----------
+    buffer
+        The tank.
     layers_c
         Temperatures of equal layers, top first. [degC]
     load_kw
         House load of the steps ahead, shape (steps,), hot water included. [kW]
     batch_kwh, batch_h
         Useful heat of one full load of logs, and how long it burns. [kWh, h]
+    step_h
+        Length of a step. [h]
+
+    Returns
+    -------
+    LightNext
+        Heat, hours and whole loads, with a sentence. [kWh, h]
+
+    Raises
+    ------
+    BufferError
+        A load that is empty, has gaps or lies below zero, no heat or burning time, or layers as
+        `held_kwh` refuses them.
     """
     load = np.asarray(load_kw, dtype=np.float64)
     if load.ndim != 1 or load.size == 0 or np.isnan(load).any() or (load < 0).any():

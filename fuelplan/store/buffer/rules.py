@@ -24,6 +24,8 @@ def _no_boiler(rated_kw: float) -> BufferError:
 def litres_en_303_5(rated_kw: float, burn_h: float, house_kw: float, least_kw: float) -> float:
     """Return the buffer of a manually stoked log boiler: 15 T_B Q_N (1 - 0.3 Q_H / Q_min), 0 below 300 l. [l]
 
+    Source: EN 303-5 (secondary).
+
     Parameters
     ----------
     rated_kw, burn_h
@@ -33,7 +35,15 @@ def litres_en_303_5(rated_kw: float, burn_h: float, house_kw: float, least_kw: f
     least_kw
         Lowest output Q_min the boiler can hold. [kW]
 
-    Source: EN 303-5 (secondary).
+    Returns
+    -------
+    float
+        Water. [l]
+
+    Raises
+    ------
+    BufferError
+        No output, no burning time, or a least output above the rated one.
     """
     if not (rated_kw > 0 and burn_h > 0 and house_kw >= 0 and 0 < least_kw <= rated_kw):
         raise BufferError(
@@ -61,6 +71,11 @@ def litres_german_ordinance(rated_kw: float, *, by_hand: bool, chamber_l: float 
     chamber_l
         Room of the fuel chamber; None where not known. [l]
 
+    Returns
+    -------
+    float
+        Water. [l]
+
     Raises
     ------
     BufferError
@@ -84,6 +99,11 @@ def litres_eu_test(rated_kw: float, *, by_hand: bool) -> float:
         Heat output at full load. [kW]
     by_hand
         Whether somebody puts the fuel in.
+
+    Returns
+    -------
+    float
+        Water. [l]
 
     Raises
     ------
@@ -121,6 +141,16 @@ def size_rules(
 
     Parameters
     ----------
+    rated_kw
+        Heat output at full load. [kW]
+    by_hand
+        Whether somebody puts the fuel in.
+    house_kw
+        Heat load of the building. [kW]
+    burn_h
+        Burning time of one load at rated output. [h]
+    least_kw
+        Lowest output the boiler can hold; None for half the rated. [kW]
     chamber_l
         Room of the fuel chamber; None where it is not known. [l]
     batch_kwh
@@ -129,6 +159,16 @@ def size_rules(
     country
         Two letters: in Germany the ordinance is named as the law; elsewhere its figures for boilers fed by
         hand stand as guidance.
+
+    Returns
+    -------
+    tuple of SizeRule
+        Litres, whom the rule is for and its source. [l]
+
+    Raises
+    ------
+    BufferError
+        Outputs or times that `litres_en_303_5` refuses.
     """
     german = litres_german_ordinance(rated_kw, by_hand=by_hand, chamber_l=chamber_l)
     rules = []

@@ -28,6 +28,11 @@ def heat_held_kwh(litres: float, warmer_k: float) -> float:
     warmer_k
         Above the temperature that is still of use. [K]
 
+    Returns
+    -------
+    float
+        Below zero where the water is colder than that. [kWh]
+
     Raises
     ------
     BufferError
@@ -104,13 +109,17 @@ class Buffer:
         return heat_held_kwh(self.litres, self.full_c - self.useful_from_c)
 
     def held_kwh(self, layers_c: ArrayLike) -> float:
-        """Return the usable heat of equal layers, top to bottom; a layer too cold to use counts nothing.
-        [kWh]
+        """Return the usable heat of equal layers; a layer too cold to use counts nothing. [kWh]
 
         Parameters
         ----------
         layers_c
             Top to bottom, at least one. [degC]
+
+        Returns
+        -------
+        float
+            Above `useful_from_c`. [kWh]
 
         Raises
         ------
@@ -127,6 +136,16 @@ class Buffer:
         ----------
         layers_c
             As in `held_kwh`. [degC]
+
+        Returns
+        -------
+        float
+            Up to `full_c` in every layer. [kWh]
+
+        Raises
+        ------
+        BufferError
+            As in `held_kwh`.
         """
         layers = self._layers(layers_c)
         return heat_held_kwh(self.litres, float(np.maximum(self.full_c - layers, 0.0).mean()))
@@ -138,6 +157,16 @@ class Buffer:
         ----------
         layers_c
             As in `held_kwh`. [degC]
+
+        Returns
+        -------
+        float
+            Below zero where the water is colder than the room. [kW]
+
+        Raises
+        ------
+        BufferError
+            As in `held_kwh`.
         """
         return self.loss_coefficient_w_per_k * (float(self._layers(layers_c).mean()) - self.room_c) / 1000.0
 

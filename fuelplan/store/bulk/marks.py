@@ -51,20 +51,36 @@ def level_from_marks(
     repose_deg: float = REPOSE_DEG,
     mark_sd_cm: float = 2.0,
 ) -> MarkedLevel:
-    """Kilograms from level marks.
+    """Return the kilograms that level marks tell of, averaged over the surfaces that a pile may have.
 
     Parameters
     ----------
+    shape
+        The store.
     marks_cm
         From the ceiling down to the pile ("top"), or from the lowest floor up to it ("bottom"). [cm]
+    measured_from
+        "top" or "bottom".
     points
-        Where in plan each was taken, from the middle of the store, (across, along) [m]; None for one mark
-        in the middle, or several evenly along the length.
+        Where in plan each was taken, from the middle of the store, (across, along); None for one mark in
+        the middle, or several evenly along the length. [m]
+    bulk_kg_per_m3, bulk_sd_kg_per_m3
+        Bulk density of the fuel in the store, and its standard deviation. [kg/m3]
+    repose_deg
+        Steepest slope of the surface. [deg]
+    mark_sd_cm
+        How far a mark may be off, one standard deviation. [cm]
+
+    Returns
+    -------
+    MarkedLevel
+        Best estimate, and its error from surface, marks and density together. [kg]
 
     Raises
     ------
     StoreError
-        A mark that lies outside the store, or below the floor at its point.
+        No mark, not one point for each, a point or mark outside the store, or a mark below the floor at
+        its point.
     """
     at = points if points is not None else _evenly(shape, len(marks_cm))
     if not marks_cm or len(at) != len(marks_cm):

@@ -76,14 +76,31 @@ class FlatRoom(_Box):
         self._check_positive()
 
     def floor_at_m(self, x_m: Floats, y_m: Floats) -> Floats:
-        """Return zeros: the floor is flat. [m]"""
+        """Return zeros: the floor is flat. [m]
+
+        Parameters
+        ----------
+        x_m, y_m
+            Points of the plan from its middle, across and along, broadcastable. [m]
+
+        Returns
+        -------
+        array
+            Zeros, the broadcast shape. [m]
+        """
         return np.zeros(np.broadcast(x_m, y_m).shape)
 
     def _below(self, z_m: Floats) -> Floats:
         return np.asarray(self.length_m * self.width_m * z_m)
 
     def outline(self) -> tuple[Point, ...]:
-        """Return the inside in section (x, z). [m]"""
+        """Return the inside in section (x, z). [m]
+
+        Returns
+        -------
+        tuple of (x, z)
+            Corners of a closed polygon, x from the middle, z from the lowest floor. [m]
+        """
         return rectangle(self.width_m, self.height_m)
 
 
@@ -168,7 +185,18 @@ class SlopedRoom(_Box):
         return (self.width_m - self.channel_m) / self.slopes * self._tan
 
     def floor_at_m(self, x_m: Floats, y_m: Floats) -> Floats:
-        """Height of the floor at points of the plan. [m]"""
+        """Return the height of the floor at points of the plan. [m]
+
+        Parameters
+        ----------
+        x_m, y_m
+            Points of the plan from its middle, across and along, broadcastable. [m]
+
+        Returns
+        -------
+        array
+            Over the channel, the broadcast shape. [m]
+        """
         if self.slopes == 2:
             away = np.abs(x_m) - self.channel_m / 2
         else:
@@ -183,7 +211,13 @@ class SlopedRoom(_Box):
         return np.asarray(self.length_m * section)
 
     def outline(self) -> tuple[Point, ...]:
-        """Return the inside in section across the channel (x, z). [m]"""
+        """Return the inside in section across the channel (x, z). [m]
+
+        Returns
+        -------
+        tuple of (x, z)
+            Corners of a closed polygon. [m]
+        """
         half, top, h = self.width_m / 2, self.slope_top_m, self.height_m
         if self.slopes == 2:
             c = self.channel_m / 2
@@ -235,7 +269,18 @@ class PyramidBottom(_Box):
             )
 
     def floor_at_m(self, x_m: Floats, y_m: Floats) -> Floats:
-        """Height of the floor at points of the plan. [m]"""
+        """Return the height of the floor at points of the plan. [m]
+
+        Parameters
+        ----------
+        x_m, y_m
+            Points of the plan from its middle, across and along, broadcastable. [m]
+
+        Returns
+        -------
+        array
+            Over the outlet, the broadcast shape. [m]
+        """
         floor = np.zeros(np.broadcast(x_m, y_m).shape)
         for at, side in ((x_m, self.width_m), (y_m, self.length_m)):
             if side > self.outlet_m:
@@ -252,11 +297,23 @@ class PyramidBottom(_Box):
         return np.asarray(funnel + self.length_m * self.width_m * (z_m - low))
 
     def outline(self) -> tuple[Point, ...]:
-        """Return the inside in section across, through the outlet (x, z). [m]"""
+        """Return the inside in section across, through the outlet (x, z). [m]
+
+        Returns
+        -------
+        tuple of (x, z)
+            Corners of a closed polygon. [m]
+        """
         return self._funnel_outline(self.width_m)
 
     def outline_along(self) -> tuple[Point, ...]:
-        """Return the inside in section along, through the outlet (y, z). [m]"""
+        """Return the inside in section along, through the outlet (y, z). [m]
+
+        Returns
+        -------
+        tuple of (y, z)
+            Corners of a closed polygon. [m]
+        """
         return self._funnel_outline(self.length_m)
 
     def _funnel_outline(self, side_m: float) -> tuple[Point, ...]:

@@ -51,6 +51,11 @@ def section_of(store: Store, level_kg: float, view: Literal["across", "along"] =
     view
         "across" or "along" the conveyor.
 
+    Returns
+    -------
+    Section
+        Polygons and lines in the plane of the view, z from the lowest floor. [m]
+
     Raises
     ------
     StoreError
@@ -103,6 +108,11 @@ def below(polygon: tuple[Point, ...], height_m: float) -> tuple[Point, ...]:
         Closed, (x, z) each. [m]
     height_m
         What lies above it is cut off. [m]
+
+    Returns
+    -------
+    tuple of (x, z)
+        What lies below, closed; empty where nothing does. [m]
     """
     kept: list[Point] = []
     for (x0, z0), (x1, z1) in zip(polygon, polygon[1:] + polygon[:1], strict=True):

@@ -109,14 +109,31 @@ class Shape(ABC):
         ----------
         cells
             How many across, and along.
+
+        Returns
+        -------
+        FloorPlan
+            Middle of each cell, its area, floor and ceiling above it; all of one shape. [m, m2]
         """
 
     @abstractmethod
     def outline(self) -> tuple[Point, ...]:
-        """Return the inside of the store in section across the width, as a closed polygon (x, z). [m]"""
+        """Return the inside of the store in section across the width, as a closed polygon (x, z). [m]
+
+        Returns
+        -------
+        tuple of (x, z)
+            Corners, x from the middle, z from the lowest floor. [m]
+        """
 
     def outline_along(self) -> tuple[Point, ...]:
-        """Return the inside in section along the length, through the outlet (y, z). [m]"""
+        """Return the inside in section along the length, through the outlet (y, z). [m]
+
+        Returns
+        -------
+        tuple of (y, z)
+            Corners of a closed polygon. [m]
+        """
         return self.outline()
 
     def volume_below_m3(self, height_m: ArrayLike) -> Floats:
@@ -129,7 +146,8 @@ class Shape(ABC):
 
         Returns
         -------
-        The same shape. [m3]
+        array
+            Shape of `height_m`. [m3]
 
         Raises
         ------
@@ -150,14 +168,23 @@ class Shape(ABC):
         return self._below(np.clip(z, 0.0, self.top_m))  # clips rounding noise of 1e-9 only
 
     def height_of_m(self, volume_m3: ArrayLike) -> Floats:
-        """Height of the level surface under which `volume_m3` lies; the inverse of `volume_below_m3`.
-
-        Same shape as the argument. [m] Raises StoreError for more than the store holds up to its ceiling.
+        """Return the height of the level surface under which a volume lies; the inverse of `volume_below_m3`.
+        [m]
 
         Parameters
         ----------
         volume_m3
             From zero to what the store holds up to its ceiling, any shape. [m3]
+
+        Returns
+        -------
+        array
+            Over the lowest point of the floor, shape of `volume_m3`. [m]
+
+        Raises
+        ------
+        StoreError
+            Less than nothing, or more than the store holds up to its ceiling.
         """
         v = np.asarray(volume_m3, dtype=np.float64)
         full = float(self._below(np.asarray(self.top_m)))

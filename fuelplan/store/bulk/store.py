@@ -161,6 +161,11 @@ class Store:
         bulk_kg_per_m3
             Any of the three bulk densities by its name. [kg/m3]
 
+        Returns
+        -------
+        Store
+            Without a shape: no level marks, no section.
+
         Raises
         ------
         StoreError
@@ -192,6 +197,11 @@ class Store:
         ----------
         bulk_kg_per_m3
             None for the usual. [kg/m3]
+
+        Returns
+        -------
+        float
+            Up to its dead height, what cannot be conveyed out included. [kg]
         """
         return self.full_m3 * (self.bulk_kg_per_m3 if bulk_kg_per_m3 is None else bulk_kg_per_m3)
 
@@ -213,7 +223,13 @@ class Store:
         return outlets_along(self.shape, self.suction_points)
 
     def usable_kg(self) -> float:
-        """Return what can be filled in and conveyed out again: its piles, less what stays lying. [kg]"""
+        """Return what can be filled in and conveyed out again: its piles, less what stays lying. [kg]
+
+        Returns
+        -------
+        float
+            At the usual bulk density, zero or more. [kg]
+        """
         filled_kg = self.surely_full_m3 * self.bulk_kg_per_m3
         if self.residue_kg is not None or self.shape is None:
             return max(0.0, filled_kg - self.unusable_kg)
@@ -244,7 +260,13 @@ class Store:
 
         Returns
         -------
-        Zero where nothing surely fits. [kg]
+        float
+            Zero where nothing surely fits. [kg]
+
+        Raises
+        ------
+        StoreError
+            A level below zero, or steps of nothing.
         """
         if not level_high_kg >= 0 or not step_kg > 0:
             raise StoreError(
@@ -268,6 +290,11 @@ class Store:
             One, or several. [cm]
         measured_from, points, mark_sd_cm
             As in `level_from_marks`; how far a mark may be off. [-, m, cm]
+
+        Returns
+        -------
+        MarkedLevel
+            Best estimate and standard deviation. [kg]
 
         Raises
         ------
@@ -300,8 +327,7 @@ class Store:
         return (self.bulk_high_kg_per_m3 - self.bulk_low_kg_per_m3) / 3.92
 
     def mark_from_kg(self, level_kg: float, measured_from: MarkedFrom = "top") -> float:
-        """Return where a level surface of `level_kg` stands: below the ceiling or above the lowest floor.
-        [cm]
+        """Return where a level surface of `level_kg` stands: below the ceiling or above the floor. [cm]
 
         Parameters
         ----------
@@ -309,6 +335,11 @@ class Store:
             All fuel in the store. [kg]
         measured_from
             "top" or "bottom".
+
+        Returns
+        -------
+        float
+            As a tape held to the ceiling ("top") or to the lowest floor ("bottom") reads. [cm]
 
         Raises
         ------

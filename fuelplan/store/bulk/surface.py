@@ -53,7 +53,7 @@ def filled_volume_m3(
     inlets: int = 1,
     along: Wall = "end",
 ) -> float:
-    """Volume when the peak of each pile stands `clearance_m` under the ceiling and falls off at `cone_deg`.
+    """Return the volume when each pile's peak stands `clearance_m` under the ceiling and falls at `cone_deg`.
     [m3]
 
     Parameters
@@ -66,6 +66,11 @@ def filled_volume_m3(
         How many across, and along.
     inlets, along
         As in `Store`.
+
+    Returns
+    -------
+    float
+        Fuel in the store, residue included. [m3]
     """
     plan = shape.plan(cells)
     pile_m = shape.top_m - clearance_m - _rise(plan, filled_at(shape, inlets, along), cone_deg)
@@ -98,10 +103,10 @@ def _rise(plan: FloorPlan, points: tuple[Point, ...], slope_deg: float) -> Float
 
 
 def outlets_along(shape: Shape, points: int = 0) -> tuple[Point, ...]:
-    """Points of the plan from which fuel is drawn. [m]
+    """Return the points of the plan from which fuel is drawn. [m]
 
-    `points` = 0 gives what suits the shape: an auger along the whole channel or tank, the middle for a
-    funnel and for a flat floor; otherwise that many suction points evenly along the length.
+    `points` = 0 gives what suits the shape: an auger along the whole channel or tank, the middle for a funnel
+    and for a flat floor; otherwise that many suction points evenly along the length.
 
     Parameters
     ----------
@@ -109,6 +114,11 @@ def outlets_along(shape: Shape, points: int = 0) -> tuple[Point, ...]:
         The store.
     points
         How many suction points; 0 for what suits the shape.
+
+    Returns
+    -------
+    tuple of (x, y)
+        From the middle of the plan, across and along; an auger is 40 points. [m]
     """
     x = shape.channel_x_m
     count = points or (40 if shape.drawn_along_length else 1)
@@ -119,7 +129,7 @@ def outlets_along(shape: Shape, points: int = 0) -> tuple[Point, ...]:
 def left_behind_m3(
     shape: Shape, outlets: tuple[Point, ...], repose_deg: float = REPOSE_DEG, cells: int = 40
 ) -> float:
-    """Volume that no longer slides to an outlet: it stands at the angle of repose around it. [m3]
+    """Return the volume that no longer slides to an outlet: it stands at the angle of repose around it. [m3]
 
     Parameters
     ----------
@@ -131,6 +141,11 @@ def left_behind_m3(
         Angle of repose. [deg]
     cells
         How many across, and along.
+
+    Returns
+    -------
+    float
+        Of a store that was full to the ceiling. [m3]
     """
     plan = shape.plan(cells)
     return float(volume_under_m3(plan, _rise(plan, outlets, repose_deg)))

@@ -68,11 +68,23 @@ class HorizontalTank(_Tank):
         return FloorPlan(x, y, area, r - half, r + half)
 
     def outline(self) -> tuple[Point, ...]:
-        """Return the inside in section across the tank (x, z). [m]"""
+        """Return the inside in section across the tank (x, z). [m]
+
+        Returns
+        -------
+        tuple of (x, z)
+            A circle as a closed polygon. [m]
+        """
         return circle(self.diameter_m / 2)
 
     def outline_along(self) -> tuple[Point, ...]:
-        """Return the inside in section along the tank (y, z). [m]"""
+        """Return the inside in section along the tank (y, z). [m]
+
+        Returns
+        -------
+        tuple of (y, z)
+            Corners of a closed polygon. [m]
+        """
         return rectangle(self.length_m, self.diameter_m)
 
 
@@ -109,7 +121,13 @@ class SphereTank(_Tank):
         return FloorPlan(x, y, area, r - half, r + half)
 
     def outline(self) -> tuple[Point, ...]:
-        """Return the inside in section (x, z). [m]"""
+        """Return the inside in section (x, z). [m]
+
+        Returns
+        -------
+        tuple of (x, z)
+            A circle as a closed polygon. [m]
+        """
         return circle(self.diameter_m / 2)
 
 
@@ -160,7 +178,13 @@ class UprightTank(_Tank):
         return FloorPlan(x, y, area, self.funnel_m * np.hypot(x, y) / r, np.full(x.shape, self.height_m))
 
     def outline(self) -> tuple[Point, ...]:
-        """Return the inside in section (x, z). [m]"""
+        """Return the inside in section (x, z). [m]
+
+        Returns
+        -------
+        tuple of (x, z)
+            Corners of a closed polygon. [m]
+        """
         r, p, h = self.diameter_m / 2, self.funnel_m, self.height_m
         if p == 0:
             return ((-r, 0.0), (r, 0.0), (r, h), (-r, h))
