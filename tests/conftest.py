@@ -15,11 +15,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from fuelplan.units import Reader
 from tests.plans_checked import plans_checked
 
 BROWSER_FLAGS = ("--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage")
+# No test asserts a duration: by itself hypothesis fails an example that takes more than 200 ms.
+settings.register_profile("no duration", deadline=None)
+settings.load_profile("no duration")
 DEMO_HOUSE = Path(__file__).parent.parent / "demo_sites" / "family_house"
 
 
