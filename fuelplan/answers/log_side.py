@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
 
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.building import HeatNeed
-from fuelplan.messages import Message
+from fuelplan.messages import Message, Own, Quantity, message
 from fuelplan.records.schema import SiteTable
-from fuelplan.records.site import DeliveryRow, ReadingRow, Site, boiler_of
+from fuelplan.records.site import DeliveryRow, ReadingRow, Site, boiler_of, stack_of
 from fuelplan.store import log_heating, log_pile
 from fuelplan.store.buffer import Buffer
 from fuelplan.units import Amount
 from fuelplan.weather import DailyWeather, place_seasons
+
+WORTH_TELLING = 0.1  # of a stack: less that was burned unseen is not told (our choice)
 
 
 @dataclass(frozen=True)
@@ -28,14 +34,21 @@ class LogSide:
         What they take of each day.
     wood
         As burned.
-    stock_kg, stock_read_on
-        Dry logs ready to burn, and when they were counted. [kg]
+    stock_kg, stock_m3
+        Logs that are dry even if they dried slowly: as kilograms of `wood` with the same energy, and as they
+        are stacked. [kg, m3]
+    waiting_m3
+        Logs that are not dry yet, or not surely. [m3]
     coming
-        Stacks that become dry later: day and mass. [kg]
+        Lots that become dry later: day and kilograms of `wood` with the same energy. [kg]
     loading
         What loading saves a year.
     lots
-        Stacks in words.
+        What lies in the yard, lot by lot.
+    counted_on
+        Day of the newest count of each stack that was counted.
+    notes
+        What only a count would tell.
     cut_by
         When to cut or buy for the winters to come.
     plant, rule
@@ -46,13 +59,21 @@ class LogSide:
     share: log_heating.DailyShare
     wood: fuel.Wood
     stock_kg: float
-    stock_read_on: date | None
+    stock_m3: float
+    waiting_m3: float
     coming: tuple[tuple[date, float], ...]
     loading: log_heating.LoadingValue
-    lots: tuple[Message, ...]
+    lots: tuple[log_pile.LotState, ...]
+    counted_on: Mapping[str, date]
+    notes: tuple[Message, ...]
     cut_by: tuple[Message, ...]
     plant: log_heating.LogPelletBoiler
     rule: log_heating.LoadingRule
+
+    @property
+    def stock_read_on(self) -> date | None:
+        """Day of the newest count of a stack, None where none was counted."""
+        return max(self.counted_on.values(), default=None)
 
     @property
     def kg_per_stacked_m3(self) -> float:
@@ -73,17 +94,27 @@ def log_side_of(
     plant, rule = plant_of(table, bulk_kwh_per_kg), loading_rule(site)
     share, loading = log_heating.daily_share(plant, rule, need, weather.dates, weather.mean_c)
     climate = log_pile.PileClimate.from_days(weather.dates, weather.mean_c, weather.humidity_pct)
-    lots = _lots(site)
-    stock, read_on = _stock_kg(site, weather, as_of, wood, share, rule, lots, climate, need, plant)
+    given = _given(site, as_of, wood)
+    burned = _burned_kwh(weather, _books_since(site, as_of), as_of, wood, need, (plant, rule, share))
+    lots = log_pile.yard_on(
+        given.stacks, given.lots, given.counts, as_of, climate, burned_kwh=burned, enough=given.enough
+    )
+    counted_on = {count.stack: count.day for count in given.counts}
+    states = tuple(log_pile.lot_state(lot, as_of, climate, enough=given.enough) for lot in lots)
+    dry = [state for state in states if state.is_dry]
+    coming = log_pile.dried_later(lots, as_of, climate, enough=given.enough)
     return LogSide(
         burned=stacked,
         share=share,
         wood=wood,
-        stock_kg=stock,
-        stock_read_on=read_on,
-        coming=log_pile.dried_later(lots, as_of, climate),
+        stock_kg=sum(state.kwh for state in dry) / wood.kwh_per_kg,
+        stock_m3=sum(state.lot.stacked_m3 for state in dry),
+        waiting_m3=sum(state.lot.stacked_m3 for state in states if not state.is_dry),
+        coming=tuple((day, kwh / wood.kwh_per_kg) for day, kwh in coming),
         loading=loading,
-        lots=tuple(log_pile.lot_state(lot, as_of, climate).sentence for lot in lots if lot.since <= as_of),
+        lots=states,
+        counted_on=counted_on,
+        notes=_never_counted([lot for lot in given.lots if lot.name not in counted_on], lots),
         cut_by=_cut_by(wood, weather, as_of, climate),
         plant=plant,
         rule=rule,
@@ -130,60 +161,119 @@ def loading_rule(site: Site) -> log_heating.LoadingRule:
     )
 
 
-def _lots(site: Site) -> tuple[log_pile.PileLot, ...]:
-    return tuple(
-        log_pile.PileLot(
-            fuel.species(row.wood),
-            _stacked_m3(row.amount, fuel.logs(row.wood, row.water or fuel.MoistureWet(0.20))),
-            row.since,
-            moisture=row.water,
-            kept=row.kept,
-            split=row.split,
-            name=row.name,
-        )
-        for row in site.table.log_pile
+@dataclass(frozen=True)
+class _Given:
+    """What a folder says about its stacks."""
+
+    stacks: tuple[log_pile.Stack, ...]
+    lots: tuple[log_pile.PileLot, ...]
+    counts: tuple[log_pile.StackCount, ...]
+    enough: fuel.Moisture
+
+
+def _given(site: Site, as_of: date, wood: fuel.Wood) -> _Given:
+    """Return the stacks of the settings, what came to them and what was counted."""
+    stacks = {"": log_pile.Stack("", wood.species, wood.moisture)}  # where the settings have none
+    lots = []
+    for row in site.table.log_pile:
+        kind, water = fuel.species(row.wood), row.water
+        m3 = _stacked_m3(row.amount, fuel.Wood(kind, water or kind.green))
+        stacks.setdefault(row.name, log_pile.Stack(row.name, kind, None, row.kept, row.split))
+        if m3 > 0:
+            lots.append(log_pile.PileLot(kind, m3, row.since, water, row.kept, row.split, name=row.name))
+    stacked = fuel.stacked().name
+    for came in site.delivered(as_of):
+        if came.fuel == stacked and held_by_settings(site, came) is None:
+            lots.append(_lot_of(site, came, stacks))
+    counts = tuple(
+        _count_of(site, row)
+        for row in site.read_by(as_of)
+        if row.fuel == stacked
+        and stack_of(site.table, row) is not None
+        and held_by_settings(site, row) is None
     )
+    # Without stacks in the settings nothing is known of drying: what is counted is burned as they say.
+    as_burned = max(log_pile.DRY_ENOUGH, wood.moisture.wet, key=lambda m: m.share)
+    enough = log_pile.DRY_ENOUGH if site.table.log_pile else as_burned
+    return _Given(tuple(stacks.values()), tuple(lots), counts, enough)
+
+
+def held_by_settings(site: Site, row: DeliveryRow | ReadingRow) -> date | None:
+    """Return the day of a stack's amount in the settings where it is newer than a row, else None; a count of
+    the same day is the newer of the two.
+    """
+    name = stack_of(site.table, row)
+    days = (r.since for r in site.table.log_pile if r.name == name and r.amount.value > 0)
+    since = min(days, default=None)
+    if since is None:
+        return None
+    if isinstance(row, ReadingRow):
+        return since if row.day < since else None
+    return since if row.delivered_on is not None and row.delivered_on <= since else None
+
+
+def _books_since(site: Site, as_of: date) -> date:
+    """Return the first day with an entry: before it nobody wrote down what was stacked, brought or burned."""
+    days = [row.day for row in site.read_by(as_of)]
+    days += [row.delivered_on for row in site.delivered(as_of) if row.delivered_on is not None]
+    return min(days, default=as_of)
+
+
+def _never_counted(
+    brought: list[log_pile.PileLot], left: tuple[log_pile.PileLot, ...]
+) -> tuple[Message, ...]:
+    """Return what is to be said of stacks of which logs were burned by the reckoning alone."""
+    found = []
+    for name in dict.fromkeys(lot.name for lot in brought):
+        had, has = (sum(lot.stacked_m3 for lot in lots if lot.name == name) for lots in (brought, left))
+        if has < had * (1 - WORTH_TELLING):
+            found.append(
+                message(
+                    "logs.never_counted",
+                    "Nobody has counted the stack {name}: of {had} that were stacked, about {left} are left "
+                    "by your way of loading. Count it.",
+                    name=Own(name),
+                    had=Quantity(had, "volume"),
+                    left=Quantity(has, "volume"),
+                )
+            )
+    return tuple(found)
+
+
+def _lot_of(site: Site, row: DeliveryRow, stacks: Mapping[str, log_pile.Stack]) -> log_pile.PileLot:
+    """Return a delivery as a lot of its stack: green unless it says how wet it was."""
+    assert row.delivered is not None and row.delivered_on is not None  # the reader of the file makes sure
+    name = stack_of(site.table, row)
+    stack = stacks[name or ""]
+    kind = fuel.species(row.wood) if row.wood else stack.species
+    water = None if row.water == "green" else row.water
+    m3 = _stacked_m3(row.delivered, fuel.Wood(kind, water or kind.green))
+    return log_pile.PileLot(
+        kind, m3, row.delivered_on, water, stack.kept, stack.split, name=row.stack if name is None else name
+    )
+
+
+def _count_of(site: Site, row: ReadingRow) -> log_pile.StackCount:
+    name, seen = stack_of(site.table, row) or "", row.reading
+    value, measure = (0.0, "stacked_m3") if seen is None else (seen.value, seen.measure)
+    return log_pile.StackCount(name, row.day, value, measure, row.water)
 
 
 def _stacked_m3(amount: Amount, wood: fuel.Wood) -> float:
     return wood.amount(amount.value, amount.measure).stacked_m3
 
 
-def amount_of_logs_kg(amount: Amount, wood: fuel.Wood) -> float:
-    """Return the mass of an amount of logs as burned. [kg]"""
-    return wood.amount(amount.value, amount.measure).kg
-
-
-def _stock_kg(
-    site: Site,
+def _burned_kwh(
     weather: DailyWeather,
+    first: date,
     as_of: date,
     wood: fuel.Wood,
-    share: log_heating.DailyShare,
-    rule: log_heating.LoadingRule,
-    lots: tuple[log_pile.PileLot, ...],
-    climate: log_pile.PileClimate,
     need: HeatNeed,
-    plant: log_heating.LogPelletBoiler,
-) -> tuple[float, date | None]:
-    """Return the dry logs on the evening of `as_of`: the last count less what the rule burned since, else the
-    dry stacks. [kg]
-    """
-    stacked = fuel.stacked().name
-    counted: list[ReadingRow] = [r for r in site.read_by(as_of) if r.fuel == stacked]
-    if not counted:
-        kwh = log_pile.dry_stock_kwh(lots, as_of, climate)
-        return kwh / wood.kwh_per_kg, None
-    last = counted[-1]
-    start = 0.0 if last.word == "empty" or last.reading is None else amount_of_logs_kg(last.reading, wood)
-    came: list[DeliveryRow] = [
-        r
-        for r in site.delivered(as_of)
-        if r.fuel == stacked and r.delivered_on is not None and r.delivered_on > last.day
-    ]
-    start += sum(amount_of_logs_kg(r.delivered, wood) for r in came if r.delivered is not None)
-    since = weather.between(last.day + timedelta(days=1), as_of)
-    if len(since) == 0:
-        return start, last.day
-    burned = log_heating.logs_burned_kg(plant, rule, share, need, since.dates, since.mean_c)
-    return max(0.0, start - burned), last.day
+    loaded: tuple[log_heating.LogPelletBoiler, log_heating.LoadingRule, log_heating.DailyShare],
+) -> tuple[date, NDArray[np.float64]]:
+    """Return the first day, and the energy of the logs that the rule of loading burned since. [kWh]"""
+    days = weather.between(first, as_of)
+    if len(days) == 0:
+        return as_of, np.zeros(0)
+    kg = log_heating.logs_burned_kg(*loaded, need, days.dates, days.mean_c)
+    return days.dates[0].astype(object), kg * wood.kwh_per_kg

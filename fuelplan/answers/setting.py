@@ -38,6 +38,7 @@ from fuelplan.records.site import (
     observation_of,
     past_use,
     second_sources_of,
+    stack_doubts,
     stated_of,
     store_of,
     stored_of,
@@ -199,6 +200,10 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
                 people=PEOPLE,
             )
         )
+    log_side = log_side_of(site, weather, as_of, need, material.kwh_per_kg)
+    known_by = replace(site, readings=tuple(site.read_by(as_of)), deliveries=tuple(site.delivered(as_of)))
+    if log_side is not None:
+        warnings += [*(as_message(f.said) for f in stack_doubts(known_by)), *log_side.notes]
     seasons = place_seasons(weather)
     doubted = tuple(doubt.text for doubt in doubts_of(stated_of(table, weather.mean_c)))
     return Setting(
@@ -214,7 +219,7 @@ def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
         prior=prior,
         calendar=WorkingDays(table.place.country, table.place.subdivision),
         lead_time=_lead_time(site, 0),
-        log_side=log_side_of(site, weather, as_of, need, material.kwh_per_kg),
+        log_side=log_side,
         absences=tuple(absences_of(table.away, table.building.indoor_c)),
         observations=taken.observations,
         deliveries=taken.deliveries,

@@ -12,7 +12,14 @@ import numpy as np
 
 from fuelplan.messages import Day, Listed, Message, Percent, Refusal, Said, as_message, message
 from fuelplan.records.schema import PlaceTable, WeatherTable
-from fuelplan.records.site import Site, named_file_faults, place_of, plausible_faults, with_lines_of
+from fuelplan.records.site import (
+    Site,
+    named_file_faults,
+    place_of,
+    plausible_faults,
+    stack_doubts,
+    with_lines_of,
+)
 from fuelplan.records.tables import Fault
 from fuelplan.weather import DailyWeather, Forecast, Origin, WeatherTooThin, fill_gaps, usual_year
 from fuelplan.weather.sources import (
@@ -188,7 +195,7 @@ def check_plausible(site: Site) -> list[Fault]:
     table, mean_c = site.table.weather, None
     if table.source != "meteostat" and not check_weather(site):
         mean_c = load(request_of(site, table.source, None), place_of(site.table.place)).weather.mean_c
-    found = plausible_faults(site, mean_c)
+    found = [*plausible_faults(site, mean_c), *stack_doubts(site)]
     return with_lines_of(site.path, [replace(fault, warning=True) for fault in found])
 
 

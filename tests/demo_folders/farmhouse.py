@@ -134,7 +134,7 @@ DELIVERIES = (("2024-09-02", "2024-09-09", "2024-09-20", "3 t", "2024-09-12", "3
 READ_ON = ("2024-09-12", "2024-12-08", "2025-02-16", "2025-05-18", "2025-09-07", "2025-11-23", "2026-01-10")
 START, START_KG = date(2024, 9, 11), 1900.0
 TRUE_LOSS_W_PER_K, TRUE_BASE_C, TRUE_WATER_KWH = 350.0, 16.8, 9.5  # what the owner does not know
-LOGS_COUNTED = "2026-01-10,8 stacked m3,measured,logs,counted on the south wall"
+LOGS_COUNTED = "2026-01-10,8 stacked m3,measured,logs,,south wall"
 SEED = 43
 
 
@@ -154,10 +154,10 @@ def write(folder: Path) -> None:
     first = START + timedelta(days=1)
     level = _true_levels(Site(folder, table, (), (), folder), mean_between(days, first, EXAMPLE_DATE), first)
     rng, capacity_kg = np.random.default_rng(SEED), store_of(table).capacity_kg()
-    lines = ["date,reading,how,fuel,note"]
+    lines = ["date,reading,how,fuel,note,stack"]
     for day in READ_ON:
         share = level[(date.fromisoformat(day) - first).days] / capacity_kg + rng.normal(0, 0.04)
-        lines.append(f"{day},{5 * round(20 * max(share, 0.05))} %,by eye,pellets,")
+        lines.append(f"{day},{5 * round(20 * max(share, 0.05))} %,by eye,pellets,,")
     (folder / "readings.csv").write_text("\n".join([*lines, LOGS_COUNTED]) + "\n", encoding="utf-8")
 
 

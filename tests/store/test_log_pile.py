@@ -108,29 +108,36 @@ def test_a_measurement_starts_anew() -> None:
 
 
 def test_state_of_a_lot() -> None:
-    """A lot tells its water, when it is dry, what burning it now would cost, and asks for a measurement."""
+    """A lot tells its water, when it is dry, what wet logs do, and asks for a measurement; it counts as dry
+    only from when it is dry even if it dries slowly.
+    """
     lot = PileLot(species("beech"), 8.0, date(2025, 3, 1), name="behind the barn")
     early = log_pile.lot_state(lot, date(2025, 5, 1), CLIMATE)
-    assert not early.is_dry and early.energy_lost_share > 0.03
+    assert not early.is_dry
     assert early.dry_from == log_pile.dry_on(lot, CLIMATE)
     assert early.dry_from_cautious is not None and early.dry_from is not None
     assert early.dry_from_cautious > early.dry_from
-    assert "behind the barn: still about" in as_text(early.sentence) and "meter" in as_text(early.sentence)
+    assert "behind the barn, 8 m³ of stacked beech: about" in as_text(early.sentence)
+    assert as_text(early.sentence).startswith("Do not burn these yet") and "meter" in as_text(early.sentence)
+    between = log_pile.lot_state(lot, early.dry_from + timedelta(days=10), CLIMATE)
+    assert between.moisture.wet.share < 0.20 < between.moisture_slow.wet.share and not between.is_dry
+    assert "measure before you burn them" in as_text(between.sentence)
     late = log_pile.lot_state(lot, date(2026, 9, 1), CLIMATE)
-    assert late.is_dry and late.energy_lost_share == 0.0 and "dry enough" in as_text(late.sentence)
+    assert late.is_dry and "dry enough" in as_text(late.sentence)
     assert late.kg < early.kg and late.kwh > early.kwh
 
 
-def test_only_dry_wood_counts_as_stock() -> None:
-    """What is dry on the first day of the season counts; what was split this summer does not."""
+def test_what_becomes_dry_later_is_told_by_the_slow_pace() -> None:
+    """A stack that is dry does not come again; one of this summer comes when it is dry even if it dries
+    slowly, with the energy it then has; one bought dry is dry on its day.
+    """
     old = PileLot(species("beech"), 10.0, date(2024, 3, 1))
     fresh = PileLot(species("beech"), 5.0, date(2025, 7, 1))
-    both = log_pile.dry_stock_kwh([old, fresh], date(2025, 10, 1), CLIMATE)
-    assert both == log_pile.dry_stock_kwh([old], date(2025, 10, 1), CLIMATE)
-    assert 15_000 < both < 22_000  # ten stacked metres of dry beech
-    bought_dry = PileLot(species("beech"), 5.0, date(2025, 11, 1), MoistureWet(0.16))
-    assert log_pile.dry_stock_kwh([bought_dry], date(2025, 10, 31), CLIMATE) == 0.0
-    assert log_pile.dry_stock_kwh([bought_dry], date(2025, 11, 1), CLIMATE) > 9_000
+    bought = PileLot(species("beech"), 5.0, date(2025, 9, 1), MoistureWet(0.16))
+    ((day, kwh),) = log_pile.dried_later([old, fresh, bought], date(2025, 10, 1), CLIMATE)
+    assert day == log_pile.dry_on(fresh, CLIMATE, pace=log_pile.CAUTIOUS_PACE)
+    assert log_pile.dry_on(fresh, CLIMATE) < day  # type: ignore[operator]
+    assert 7_500 < kwh < 11_000  # five stacked metres of dry beech
 
 
 def test_seasons_ahead() -> None:

@@ -23,6 +23,7 @@ from fuelplan.records.site import (
     read_deliveries,
     readings_of_text,
     same_rows,
+    stack_doubts,
     today_of,
     usual_fuel_at,
 )
@@ -40,6 +41,8 @@ def record_reading(
     fuel: str = "",
     note: str = "",
     when: str = "",
+    stack: str = "",
+    water: str = "",
     today: date | None = None,
 ) -> None:
     """Add a reading to the folder.
@@ -60,6 +63,10 @@ def record_reading(
         "measured", "by eye", "estimated", "boiler counter", "heat meter", or empty.
     when
         "before delivery", "after delivery", a time of day such as "07:30", or empty.
+    stack
+        Of logs: the stack that was counted, by its name; may be left out where there is only one.
+    water
+        Of logs: their water, measured that day in a freshly split face: "18 % wet"; left out: not measured.
     today
         The latest day that an entry may have; left out: today where the house stands, or the example's day
         where that is later.
@@ -78,6 +85,7 @@ def record_reading(
         "fuel": fuel or usual_fuel_at(path),
         "note": note,
         "when": when,
+        **_said(stack=stack, water=water),
     }
     _refuse_faulty(Path(path), READINGS_FILE, cells, today)
     open_books(path).append("readings", [cells])
@@ -138,6 +146,9 @@ def record_delivery(
     fuel: str = "",
     note: str = "",
     when: str = "",
+    stack: str = "",
+    wood: str = "",
+    water: str = "",
     today: date | None = None,
 ) -> None:
     """Book a delivery that came: into the row of its order where `ordered_on` names one, else as a row of its
@@ -145,8 +156,10 @@ def record_delivery(
 
     Parameters
     ----------
-    path, fuel, note, when, today
-        As with :func:`record_reading`.
+    path, fuel, note, when, stack, today
+        As with :func:`record_reading`; the stack is where the logs went.
+    wood, water
+        Of logs: kind of wood, left out where it is that of the stack, and "18 % wet" or "green".
     amount
         As the weigh note has it: "3480 kg".
     weighed
@@ -172,6 +185,7 @@ def record_delivery(
         "filled_full": "yes" if filled_full else "no",
         "outcome": "delivered",
         "when": when,
+        **_said(stack=stack, wood=wood, water=water),
     }
     if ordered_on is None:
         cells["note"] = note
@@ -215,6 +229,11 @@ def record_outcome(
     open_books(path).change("deliveries", row.line, _still_open(ordered_on), cells)
 
 
+def _said(**cells: str) -> dict[str, str]:
+    """Return the cells that say something: columns of logs alone are added to no file without need."""
+    return {column: text for column, text in cells.items() if text}
+
+
 def _still_open(ordered_on: date) -> dict[str, str]:
     """Return what the row of an order must still read when it is changed: nobody has booked it since."""
     return {"ordered_on": ordered_on.isoformat(), "delivered_on": "", "delivered": "", "outcome": ""}
@@ -254,6 +273,7 @@ def _refuse_faulty(folder: Path, file: str, cells: Mapping[str, str], today: dat
     faults = [
         *faults,
         *amounts_against_store(new),
+        *stack_doubts(new),
         *future_rows(new, today or today_of(site)),
         *same_rows(beside)[-1:],
     ]

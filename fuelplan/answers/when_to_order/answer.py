@@ -35,7 +35,8 @@ class FuelStock:
     reserve_kg: float
     reading_age_days: int | None
     reading_on: date | None
-    stacked_m3: float | None = None  # logs only: the middle as a stack [m3]
+    stacked_m3: float | None = None  # logs only: the middle of the dry ones as a stack [m3]
+    waiting_m3: float | None = None  # logs only: what is not dry yet, or not surely [m3]
 
 
 @dataclass(frozen=True)
@@ -229,6 +230,30 @@ class UpkeepEntry:
 
 
 @dataclass(frozen=True)
+class StackedLogs:
+    """Logs of one kind and age in a stack, on the day asked for.
+
+    `is_dry` are those that are dry even if they dried slowly, the only ones that are counted on; water is a
+    share of the wet mass, by the usual drying and if they dried slowly. `dry_from` and `dry_by` are the first
+    days dry enough for either, None where that takes more than five years. `counted_on` is the newest count
+    of the stack.
+    """
+
+    stack: str
+    wood: str
+    stacked_m3: float
+    kg: float
+    kwh: float
+    is_dry: bool
+    water: float
+    water_if_slow: float
+    dry_from: date | None
+    dry_by: date | None
+    counted_on: date | None
+    said: Message
+
+
+@dataclass(frozen=True)
 class LogAdvice:
     """Logs beside pellets: what loading saves, the stacks, when to cut, when to light next; sentences for
     people.
@@ -236,7 +261,7 @@ class LogAdvice:
 
     loading: Message
     kg_saved_per_hour: float | None
-    stacks: tuple[Message, ...]
+    stacks: tuple[StackedLogs, ...]
     cut_by: tuple[Message, ...]
     light_next: Message | None
     winter_stacked_m3: tuple[float, float]  # stacked metres that a year of loading burns, p10 to p90

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from fuelplan.answers.log_side import held_by_settings
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.questions import SetAside, delivery_words, reading_words
 from fuelplan.heat import fuels
 from fuelplan.learning import Posterior
 from fuelplan.messages import Day, Message, Said, message
 from fuelplan.records.schema import DELIVERIES_FILE, READINGS_FILE
-from fuelplan.records.site import DeliveryRow, ReadingRow
+from fuelplan.records.site import DeliveryRow, ReadingRow, stack_of
 
 
 def set_aside(setting: Setting, posterior: Posterior) -> tuple[SetAside, ...]:
@@ -80,13 +81,27 @@ def _not_burned(fuel: str) -> Message:
 def _beside_reading(setting: Setting, row: ReadingRow) -> Message | None:
     if row.fuel not in setting.burned:
         return _not_burned(row.fuel)
-    newest = [r for r in setting.site.read_by(setting.as_of) if r.fuel == row.fuel][-1]
-    if row.line == newest.line:
+    site, stack = setting.site, stack_of(setting.site.table, row)
+    if stack is None:
+        return message("entry.which_stack", "Say which stack was counted: write its name beside the count.")
+    since = held_by_settings(site, row)
+    if since is not None:
+        return _older_than_settings(since)
+    here = [r for r in site.read_by(setting.as_of) if r.fuel == row.fuel and stack_of(site.table, r) == stack]
+    if row.line == here[-1].line:
         return None
     return message(
         "entry.logs_newest_count",
-        "The logs are reckoned from your newest count, that of {day}.",
-        day=Day(newest.day, year=True),
+        "The logs are reckoned from the newest count of their stack, that of {day}.",
+        day=Day(here[-1].day, year=True),
+    )
+
+
+def _older_than_settings(since: date) -> Message:
+    return message(
+        "entry.logs_of_settings",
+        "The amount of the stack in the settings, that of {day}, is newer and holds it already.",
+        day=Day(since, year=True),
     )
 
 
@@ -106,19 +121,8 @@ def _beside(setting: Setting, row: DeliveryRow) -> Message | None:
         return _not_burned(row.fuel)
     if row.delivered_on is None or row.delivered_on > setting.as_of:
         return message("entry.logs_ordered", "An order of logs counts once it is delivered.")
-    counted = [r for r in setting.site.read_by(setting.as_of) if r.fuel == row.fuel]
-    if not counted:
-        return message(
-            "entry.logs_of_settings",
-            "The logs are reckoned from the stacks of the settings until you count them once.",
-        )
-    if row.delivered_on <= counted[-1].day:
-        return message(
-            "entry.logs_counted",
-            "The count of logs of {day} holds it already.",
-            day=Day(counted[-1].day, year=True),
-        )
-    return None
+    since = held_by_settings(setting.site, row)
+    return None if since is None else _older_than_settings(since)
 
 
 def _later(as_of: date) -> Message:

@@ -8,16 +8,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fuelplan.answers.draws import StockDraws
+from fuelplan.answers.log_side import LogSide
 from fuelplan.answers.setting import Setting
-from fuelplan.answers.when_to_order.answer import FuelStock, FuelUse, LogAdvice, RunOut
-from fuelplan.messages import Day, Message, Quantity, message
+from fuelplan.answers.when_to_order.answer import FuelStock, FuelUse, LogAdvice, RunOut, StackedLogs
+from fuelplan.messages import Day, Message, Quantity, message, paragraph
 from fuelplan.store import buffer
 from fuelplan.store.log_heating import AMOUNT_SD
+from fuelplan.store.log_pile import LotState
 
 Floats = NDArray[np.float64]
 
 USE_DAYS = (30, 90, 365)
 AHEAD_HOURS = 48
+LEAST_M3 = 0.05  # less is told as none
 
 
 def log_stock(setting: Setting, draws: StockDraws) -> tuple[FuelStock, ...]:
@@ -38,9 +41,15 @@ def log_stock(setting: Setting, draws: StockDraws) -> tuple[FuelStock, ...]:
             reserve_kg=0.0,
             reading_age_days=None if read_on is None else (setting.as_of - read_on).days,
             reading_on=read_on,
-            stacked_m3=float(p50) / side.kg_per_stacked_m3,
+            stacked_m3=float(p50) * _m3_per_kg(side),
+            waiting_m3=side.waiting_m3,
         ),
     )
+
+
+def _m3_per_kg(side: LogSide) -> float:
+    """Return the stack of a kilogram as burned, of the wood that lies there dry. [m3/kg]"""
+    return side.stock_m3 / side.stock_kg if side.stock_kg > 0 else 1.0 / side.kg_per_stacked_m3
 
 
 def log_use(setting: Setting, draws: StockDraws) -> tuple[FuelUse, ...]:
@@ -83,10 +92,28 @@ def log_advice(setting: Setting, draws: StockDraws) -> LogAdvice | None:
     return LogAdvice(
         loading=side.loading.sentence,
         kg_saved_per_hour=None if np.isnan(per_hour) else per_hour,
-        stacks=side.lots,
+        stacks=tuple(_stacked(side, state) for state in side.lots),
         cut_by=side.cut_by,
         light_next=_light_next(setting, draws),
         winter_stacked_m3=(float(low) * (1 - AMOUNT_SD), float(high) * (1 + AMOUNT_SD)),
+    )
+
+
+def _stacked(side: LogSide, state: LotState) -> StackedLogs:
+    lot = state.lot
+    return StackedLogs(
+        stack=lot.name,
+        wood=lot.species.name,
+        stacked_m3=lot.stacked_m3,
+        kg=state.kg,
+        kwh=state.kwh,
+        is_dry=state.is_dry,
+        water=state.moisture.wet.share,
+        water_if_slow=state.moisture_slow.wet.share,
+        dry_from=state.dry_from,
+        dry_by=state.dry_from_cautious,
+        counted_on=side.counted_on.get(lot.name),
+        said=state.sentence,
     )
 
 
@@ -108,11 +135,26 @@ def _light_next(setting: Setting, draws: StockDraws) -> Message | None:
 
 
 def logs_sentence(stock: FuelStock, run_out: RunOut, bulk: Message) -> Message:
-    """Return how the logs stand, in a sentence."""
-    assert stock.stacked_m3 is not None
-    if stock.stacked_m3 < 0.05:
+    """Return how the logs stand: the dry ones, then those that are not counted on."""
+    assert stock.stacked_m3 is not None and stock.waiting_m3 is not None
+    said = [_dry_left(stock.stacked_m3, run_out, bulk)]
+    if stock.waiting_m3 >= LEAST_M3:
+        waiting = Quantity(stock.waiting_m3, "volume")
+        said.append(
+            message(
+                "logs.waiting",
+                "{waiting} more are not dry yet, or not surely: they are not counted, and not to be burned "
+                "unmeasured.",
+                waiting=waiting,
+            )
+        )
+    return paragraph(said)
+
+
+def _dry_left(stacked_m3: float, run_out: RunOut, bulk: Message) -> Message:
+    if stacked_m3 < LEAST_M3:
         return message("logs.none_left", "No dry logs are left; {bulk} do all the work.", bulk=bulk)
-    stack = Quantity(stock.stacked_m3, "volume")
+    stack = Quantity(stacked_m3, "volume")
     if run_out.p50 is None:
         return message(
             "logs.last_beyond",

@@ -239,6 +239,7 @@ def log_rows(answer: OrderAnswer) -> tuple[Row, ...]:
             Quantity(stock.stacked_m3, "volume"),
             stacked,
         ),
+        *_waiting(stock),
         Row(message("order.row_logs_last", "They last until"), until, early),
         Row(
             message("order.row_logs_year", "A year of your loading takes"),
@@ -257,12 +258,26 @@ def log_rows(answer: OrderAnswer) -> tuple[Row, ...]:
     return tuple(found)
 
 
+def _waiting(stock: FuelStock) -> tuple[Row, ...]:
+    """Return the logs that are not counted on, where there are some, and all together."""
+    if not stock.waiting_m3 or stock.stacked_m3 is None:
+        return ()
+    name = message("order.row_logs_waiting", "Not dry yet, or not surely")
+    both = message(
+        "order.row_logs_all",
+        "stacked; {all} with the dry ones",
+        all=Quantity(stock.stacked_m3 + stock.waiting_m3, "volume"),
+    )
+    return (Row(name, Quantity(stock.waiting_m3, "volume"), both),)
+
+
 def log_lines(answer: OrderAnswer) -> tuple[Message, ...]:
     """Return what else is to be said about logs: when to light next, the stacks, when to cut."""
     logs = answer.logs
     if logs is None:
         return ()
-    return (*(() if logs.light_next is None else (logs.light_next,)), *logs.stacks, *logs.cut_by)
+    light_next = () if logs.light_next is None else (logs.light_next,)
+    return (*light_next, *(stack.said for stack in logs.stacks), *logs.cut_by)
 
 
 def upkeep_rows(answer: OrderAnswer) -> tuple[tuple[Day | Message, Message, Message], ...]:

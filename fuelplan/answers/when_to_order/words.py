@@ -240,6 +240,7 @@ def cautions_for_order(setting: Setting) -> tuple[cautions.Caution, ...]:
     shown = cautions.for_situation(
         fuels=[fuels.fuel(name).cautions for name in setting.burned],
         log_water_share_wet=None if setting.log_side is None else setting.log_side.wood.moisture.wet.share,
+        wet_stacks=setting.log_side is not None and setting.log_side.waiting_m3 > 0,
         store_kind=STORE_KIND.get(shape or "", "room"),
         stock_kg=setting.store.capacity_kg(),
         filling=True,

@@ -15,7 +15,6 @@ from fuelplan.heat.fuels.fuel import Material as Material
 from fuelplan.heat.fuels.logs import Wood as Wood
 from fuelplan.heat.fuels.logs import WoodAmount as WoodAmount
 from fuelplan.heat.fuels.logs import logs as logs
-from fuelplan.heat.fuels.logs import wet_log_loss as wet_log_loss
 from fuelplan.heat.fuels.moisture import FuelError as FuelError
 from fuelplan.heat.fuels.moisture import Moisture as Moisture
 from fuelplan.heat.fuels.moisture import MoistureDry as MoistureDry

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fuelplan.heat.fuels.fuel import NOW, AgeLine, Fuel
-from fuelplan.heat.fuels.moisture import FuelError, Moisture, MoistureWet, net_kwh_per_kg
+from fuelplan.heat.fuels.moisture import FuelError, Moisture, net_kwh_per_kg
 from fuelplan.heat.fuels.species import Species, species
 from fuelplan.messages import Listed, Message, Own, Percent, Quantity, message
 from fuelplan.messages.cautions import FuelCautions
@@ -232,77 +232,6 @@ def logs(name: str, moisture: Moisture) -> Wood:
         A kind of wood that is not in the table.
     """
     return Wood(species(name), moisture)
-
-
-def wet_log_loss(wood: Wood, dry_enough: Moisture | None = None) -> WetLogLoss:
-    """Return what burning this wood wet costs.
-
-    Compared with the same wood at `dry_enough`, 20 % of the wet mass by default.
-
-    Parameters
-    ----------
-    wood
-        As it would be burned now.
-    dry_enough
-        Water of the same wood when dry; None for 20 % of the wet mass.
-
-    Returns
-    -------
-    WetLogLoss
-        Shares of energy and wood lost; negative where the wood is drier than `dry_enough`.
-    """
-    target = MoistureWet(0.20) if dry_enough is None else dry_enough.wet
-    dried = Wood(wood.species, target, wood.stacked_solid_share, wood.loose_solid_share, wood.form)
-    # A solid metre holds the same dry wood wet or dry: the energy per solid metre compares like with like.
-    wet_kwh = wood.kg_per_solid_m3 * wood.kwh_per_kg
-    dry_kwh = dried.kg_per_solid_m3 * dried.kwh_per_kg
-    lost = 1.0 - wet_kwh / dry_kwh
-    u_more = wood.moisture.dry.share - target.dry.share
-    return WetLogLoss(
-        energy_lost_share=lost,
-        more_wood_share=dry_kwh / wet_kwh - 1.0,
-        water_l_per_stacked_m3=wood.species.dry_kg_per_solid_m3 * wood.stacked_solid_share * u_more,
-        kwh_per_kg=wood.kwh_per_kg,
-        kwh_per_kg_dry_enough=dried.kwh_per_kg,
-    )
-
-
-@dataclass(frozen=True)
-class WetLogLoss:
-    """What wet wood costs; negative shares where it is drier than the comparison.
-
-    Attributes
-    ----------
-    energy_lost_share
-        Of the energy in the same logs when dry enough, 0..1. The boiler's own loss with wet wood (tar, low
-        fire) comes on top and is not counted.
-    more_wood_share
-        How much more of the pile the same heat takes.
-    water_l_per_stacked_m3
-        Water boiled off needlessly. [l/m3]
-    kwh_per_kg, kwh_per_kg_dry_enough
-        [kWh/kg]
-    """
-
-    energy_lost_share: float
-    more_wood_share: float
-    water_l_per_stacked_m3: float
-    kwh_per_kg: float
-    kwh_per_kg_dry_enough: float
-
-    @property
-    def sentence(self) -> Message:
-        """What burning it now costs, for people."""
-        if self.energy_lost_share <= 0:
-            return message("wood.nothing_lost", "This wood is dry enough: nothing is lost to water.")
-        return message(
-            "wood.lost",
-            "Burned now, the logs give about {share} less energy than when dry, and boil off about {water} "
-            "of water from {stack} of the stack; the boiler burns worse and tars on top of that.",
-            share=Percent(self.energy_lost_share),
-            water=Quantity.written(self.water_l_per_stacked_m3, "l"),
-            stack=Quantity.written(1.0, "m3", "g"),
-        )
 
 
 # Logs after 2019 are printed (French 3CL-DPE 2021, §13.2; above 20 kW the nearest line). Of older log boilers

@@ -88,6 +88,8 @@ class Situation:
         Mass of a bag where pellets are carried in bags. [kg]
     log_water_share_wet
         Water of the logs that are burned, of the wet mass, 0..1.
+    wet_stacks
+        Whether logs lie here that are still too wet to burn.
     boiler_smaller_than_load
         Whether the boiler cannot follow on the coldest days.
     """
@@ -103,6 +105,7 @@ class Situation:
     sweeping: bool = False
     bag_kg: float | None = None
     log_water_share_wet: float | None = None
+    wet_stacks: bool = False
     boiler_smaller_than_load: bool = False
 
     def __post_init__(self) -> None:
@@ -164,6 +167,8 @@ def _reasons(s: Situation) -> dict[str, Message]:
             share=Percent(s.log_water_share_wet),
         )
         reasons["chimney-fire"] = message("caution.why_tar", "Wet logs leave tar in the chimney.")
+    elif s.wet_stacks:
+        reasons["wet-wood"] = message("caution.why_wet_stacks", "Some of the logs here are still too wet.")
     if s.bag_kg is not None and s.bag_kg >= HEAVY_BAG_KG:
         reasons["heavy-bags"] = message(
             "caution.why_bags",

@@ -12,6 +12,14 @@ from fuelplan.messages.values import Percent, Quantity
 
 DEFER = message("caution.defer", "The maker's manual, local codes and licensed trades come first.")
 
+# Said of logs that are still wet, before anything else is. Germany allows wood of up to 25 % of the dry mass
+# (1. BImSchV §3, value from memory); other places have limits of their own.
+WET_LOGS = message(
+    "caution.wet_logs",
+    "Do not burn these yet: wet logs leave tar that can end in a chimney fire, they smoke, and in many "
+    "places the law forbids it.",
+)
+
 # In the order in which they are shown: what kills first.
 TEXTS: dict[str, Message] = {
     "co-store": message(
@@ -77,7 +85,7 @@ TEXTS: dict[str, Message] = {
         "caution.wet_wood",
         "Wet logs smoke, leave tar in boiler and chimney and can end in a chimney fire. Burn logs with "
         "{water} water (of the wet mass) or less, measured in a freshly split face. Have tar looked at "
-        "by the chimney sweep.",
+        "by the chimney sweep. How wet wood may be is a law in many places: ask the chimney sweep.",
         water=Percent(0.20),
     ),
     "untreated-wood": message(

@@ -10,6 +10,7 @@ import streamlit as st
 
 from fuelplan import answers
 from fuelplan.answers.when_to_order import OrderAnswer
+from fuelplan.heat import fuels
 from fuelplan.messages import Said, as_text
 from fuelplan.pages.parts import load, pieces, reading
 from fuelplan.pages.parts.flash import flash
@@ -19,6 +20,7 @@ from fuelplan.pages.parts.trouble import show_at_form
 from fuelplan.pages.texts import common
 from fuelplan.pages.texts import order_asked as asked
 from fuelplan.pages.texts import record as texts
+from fuelplan.units import one_line
 from fuelplan.units import show as shown
 from fuelplan.units import show_date
 
@@ -35,10 +37,11 @@ def show(found: OrderAnswer, chosen: Chosen) -> None:
         pieces.small(texts.DEMO)
         return
     pieces.small(texts.LEAD)
+    logs = found.stacked_stock is not None
     kinds: dict[str, tuple[Said, Callable[[OrderAnswer, Chosen], None]]] = {
-        "reading": (texts.READING, _reading),
+        "reading": (texts.READING_OR_COUNT if logs else texts.READING, _reading),
         "order": (texts.ORDER, _order),
-        "delivery": (texts.DELIVERY, _delivery),
+        "delivery": (texts.FUEL_CAME if logs else texts.DELIVERY, _delivery),
     }
     if found.placed:
         kinds["outcome"] = (texts.FELL_THROUGH, _outcome)
@@ -56,6 +59,10 @@ def show(found: OrderAnswer, chosen: Chosen) -> None:
 
 
 def _reading(found: OrderAnswer, chosen: Chosen) -> None:
+    stacked = _stacked_fuel(found)
+    if stacked:
+        _count(chosen, stacked)
+        return
     with st.form("record-reading", border=False):
         day = _day(texts.READ_ON, chosen.as_of, "read-on", chosen)
         text = _amount(texts.READ_AMOUNT, "", texts.READ_AMOUNT_HELP, "read")
@@ -63,6 +70,59 @@ def _reading(found: OrderAnswer, chosen: Chosen) -> None:
         when = _one_of(asked.READ_WHEN, asked.WHEN, asked.READ_WHEN_HELP, "read-when")
         note = _note()
         _save(text, lambda: answers.record_reading(chosen.path, day, text, how=how, when=when, note=note))
+
+
+def _stacked_fuel(found: OrderAnswer) -> str:
+    """Ask which fuel it is about where the house burns two, and return the stacked one where that is meant."""
+    if found.stacked_stock is None:
+        return ""
+    words = {s.fuel: fuels.fuel(s.fuel).word for s in found.stocks}
+    fuel = st.segmented_control(
+        as_text(texts.FUEL), list(words), default=next(iter(words)), format_func=pieces.named(words),
+        required=True, key=_key("fuel"),
+    )  # fmt: skip
+    return str(fuel) if fuel == found.stacked_stock.fuel else ""
+
+
+def _count(chosen: Chosen, fuel: str) -> None:
+    """Show the form for what lies in a stack."""
+    with st.form("record-count", border=False):
+        day = _day(texts.COUNTED_ON, chosen.as_of, "counted-on", chosen)
+        stack = _which_stack(chosen)
+        text = _amount(texts.COUNTED, "", texts.COUNTED_HELP, "counted")
+        water = _amount(texts.MEASURED_WATER, "", texts.MEASURED_WATER_HELP, "measured-water")
+        note = _note()
+        _save(
+            text,
+            lambda: answers.record_reading(
+                chosen.path, day, text, fuel=fuel, stack=stack, water=water, note=note
+            ),
+        )
+
+
+def _logs_came(chosen: Chosen, fuel: str) -> None:
+    """Show the form for logs that were brought or bought: where they went, which wood, how wet."""
+    with st.form("record-logs-came", border=False):
+        day = _day(texts.LOGS_CAME_ON, chosen.as_of, "logs-came-on", chosen)
+        stack = _which_stack(chosen)
+        text = _amount(texts.LOGS_CAME, "", texts.COUNTED_HELP, "logs-came")
+        wood = _one_of(texts.WOOD, texts.woods(), texts.WOOD_HELP, "logs-wood")
+        water = _amount(texts.WATER, "", texts.WATER_HELP, "logs-water")
+        note = _note()
+        _save(
+            text,
+            lambda: answers.record_delivery(
+                chosen.path, day, text, fuel=fuel, stack=stack, wood=wood, water=water, note=note
+            ),
+        )
+
+
+def _which_stack(chosen: Chosen) -> str:
+    """Ask for the stack where there is a choice."""
+    names = list(dict.fromkeys(row.name for row in load.site(chosen.path).table.log_pile))
+    if len(names) < 2:
+        return ""
+    return str(st.selectbox(as_text(texts.STACK), names, format_func=one_line, key=_key("stack")))
 
 
 def _order(found: OrderAnswer, chosen: Chosen) -> None:
@@ -86,6 +146,10 @@ def _order(found: OrderAnswer, chosen: Chosen) -> None:
 
 
 def _delivery(found: OrderAnswer, chosen: Chosen) -> None:
+    stacked = _stacked_fuel(found)
+    if stacked:
+        _logs_came(chosen, stacked)
+        return
     orders = {p.ordered_on: p for p in found.placed}
     with st.form("record-delivery", border=False):
         ordered_on = _which_order([*orders, None], "delivered-order") if orders else None

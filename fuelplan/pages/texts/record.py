@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from fuelplan.messages import message
+from fuelplan.heat import fuels
+from fuelplan.messages import Message, message
 
 TITLE = message("record.title", "Something has happened")
 LEAD = message(
@@ -13,6 +14,8 @@ DEMO = message("record.demo", "Entries can be made in your own folder; the demo 
 READING = message("record.reading", "I read the store")
 ORDER = message("record.order", "I have ordered")
 DELIVERY = message("record.delivery", "The tanker came")
+READING_OR_COUNT = message("record.reading_or_count", "I looked what is there")
+FUEL_CAME = message("record.fuel_came", "Fuel came")
 FELL_THROUGH = message("record.fell_through", "An order fell through")
 READ_ON = message("record.read_on", "Read on")
 READ_AMOUNT = message("record.read_amount", "What was in it")
@@ -20,6 +23,25 @@ READ_AMOUNT_HELP = message(
     "record.read_amount_help",
     "With its unit, as you measure it: 2.1 t, 1400 kg, 45 %, 110 cm from top, empty, full.",
 )
+FUEL = message("record.fuel", "Of which fuel")
+COUNTED_ON = message("record.counted_on", "Counted on")
+STACK = message("record.stack", "Which stack")
+COUNTED = message("record.counted", "What lies there")
+COUNTED_HELP = message(
+    "record.counted_help",
+    "With its unit: 4 stacked m3, 900 kg, 2 cord. A stack that is used up: empty.",
+)
+MEASURED_WATER = message("record.measured_water", "Water, if you measured it")
+MEASURED_WATER_HELP = message(
+    "record.measured_water_help",
+    "From a freshly split face, with its basis: 18 % wet, or 22 % dry as most meters show it.",
+)
+LOGS_CAME_ON = message("record.logs_came_on", "Came on")
+LOGS_CAME = message("record.logs_came", "How much came")
+WOOD = message("record.wood", "Kind of wood")
+WOOD_HELP = message("record.wood_help", "Left as it is: the wood of the stack.")
+WATER = message("record.water", "How wet")
+WATER_HELP = message("record.water_help", "green, or measured with its basis: 18 % wet, 22 % dry.")
 ORDERED_ON = message("record.ordered_on", "Ordered on")
 ORDERED_AMOUNT = message("record.ordered_amount", "How much")
 ORDERED_AMOUNT_HELP = message("record.ordered_amount_help", "With its unit: 3.5 t, 4000 kg.")
@@ -43,6 +65,15 @@ OUTCOMES = {
     "cancelled": message("record.outcomes_cancelled", "I cancelled it"),
     "failed": message("record.outcomes_failed", "The supplier could not deliver"),
 }
+
+
+def woods() -> dict[str, Message]:
+    """Return the kinds of wood with their names, that of the stack first."""
+    return {"": message("record.wood_of_stack", "that of the stack")} | {
+        name: fuels.species(name).word for name in fuels.SPECIES
+    }
+
+
 NOTE = message("record.note", "Note (may be left out)")
 SAVED = message(
     "record.saved",

@@ -51,6 +51,9 @@ COLUMN_NAMES = {
     "filled_full": message("sheet.column_names_filled_full", "filled to the top (yes or no)"),
     "outcome": message("sheet.column_names_outcome", "what came of it"),
     "when": message("sheet.column_names_when", "time of day"),
+    "stack": message("sheet.column_names_stack", "stack of logs"),
+    "wood": message("sheet.column_names_wood", "kind of wood"),
+    "water": message("sheet.column_names_water", "water of logs"),
 }
 
 

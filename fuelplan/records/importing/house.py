@@ -36,6 +36,7 @@ from fuelplan.records.site import (
     future_rows,
     no_site_folder,
     readings_of_text,
+    stack_doubts,
     today_of,
 )
 from fuelplan.records.tables import Fault, Sheet, SiteFaults, without_thousands
@@ -222,8 +223,10 @@ def _read(site: Site, into: Into, rows: Sequence[Mapping[str, str]]) -> _Read:
 
 def _keys(site: Site) -> dict[int, Key]:
     """Return what tells each row from others, by its line."""
-    readings: dict[int, Key] = {r.line: (r.fuel, r.day, r.reading, r.word) for r in site.readings}
-    return readings | {r.line: (r.fuel, r.ordered_on, r.delivered_on, r.delivered) for r in site.deliveries}
+    readings: dict[int, Key] = {r.line: (r.fuel, r.day, r.reading, r.word, r.stack) for r in site.readings}
+    return readings | {
+        r.line: (r.fuel, r.ordered_on, r.delivered_on, r.delivered, r.stack, r.wood) for r in site.deliveries
+    }
 
 
 def _looked_at(
@@ -237,7 +240,8 @@ def _looked_at(
     by_row: dict[int, list[Message]] = {}
     new = _read(site, into, [cells for cells, _ in read])
     beside = replace(site, deliveries=()) if into == "readings" else replace(site, readings=())
-    for fault in [*new.faults, *amounts_against_store(new.site), *future_rows(new.site, today)]:
+    own_faults = [*amounts_against_store(new.site), *stack_doubts(new.site), *future_rows(new.site, today)]
+    for fault in [*new.faults, *own_faults]:
         said = as_message(fault.said)
         by_row.setdefault(fault.line or 0, []).append(of_column(fault.key, said) if fault.key else said)
     rows, seen, keys = [], set(_keys(beside).values()), new.keys

@@ -32,7 +32,9 @@ NEEDED: dict[Into, tuple[str, ...]] = {
     "readings": ("date", "reading"),
     "deliveries": ("delivered_on", "delivered"),
 }
-UNITS = ("kg", "t", "%", "cm", "lb", "short_ton", "bags", "pallets", "litre", "m3", "kWh")
+UNITS = (
+    "kg", "t", "%", "cm", "lb", "short_ton", "bags", "pallets", "litre", "stacked m3", "solid m3", "m3", "kWh",
+)  # fmt: skip
 """Units that a bare number of a column may be in."""
 
 _PARTS = re.compile(r"([0-9]{1,4})[./ -]\s?([0-9]{1,2})[./ -]\s?([0-9]{1,4})(?:[ T][0-9:.Z+]*)?")
@@ -82,6 +84,9 @@ _NAMES: dict[str, tuple[str, ...]] = {
     "filled_full": ("filled full", "full", "voll"),
     "outcome": ("outcome", "status"),
     "when": ("when", "time", "clock", "uhrzeit"),
+    "stack": ("stack", "pile", "place", "stapel", "lagerplatz", "ort"),
+    "wood": ("wood", "species", "kind of wood", "holzart"),
+    "water": ("water", "moisture", "wassergehalt"),
 }
 
 

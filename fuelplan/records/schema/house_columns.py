@@ -24,6 +24,9 @@ HOUSE_FILES: dict[str, tuple[Column, ...]] = {
         Column("outcome", "choice", "what became of an order", "delivered", choices=OUTCOMES),
         Column("note", "text", "anything"),
         Column("when", "clock", "time of day of the delivery", "10:30"),
+        Column("stack", "text", "of logs: the stack they went to, by its name", "south wall"),
+        Column("wood", "text", "of logs: kind of wood; empty: that of the stack", "beech"),
+        Column("water", "text", 'of logs: their water, or "green"; empty: taken to be green', "18 % wet"),
     ),
     "readings": (
         Column(
@@ -37,6 +40,8 @@ HOUSE_FILES: dict[str, tuple[Column, ...]] = {
         Column("when", "clock", "before or after the delivery of that day, or a time of day", "07:30",
                choices=(BEFORE, AFTER)),
         Column("checked", "choice", "what was answered about it", "right", choices=CHECKED),
+        Column("stack", "text", "of logs: the stack that was counted, by its name", "south wall"),
+        Column("water", "text", "of logs: water measured that day, in a freshly split face", "18 % wet"),
     ),
 }  # fmt: skip
 """Columns of every table, by its name, which is also the name of its file."""

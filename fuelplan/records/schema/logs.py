@@ -83,11 +83,16 @@ class LoadingTable(Table):
 
 
 class LogPileTable(Table):
-    """A stack of logs."""
+    """A stack of logs; it may begin empty, and stays here when it is used up. Count it, and note what comes
+    to it, by its name in `readings.csv` and `deliveries.csv`; the stock is the sum of all stacks.
+    """
 
-    name: Name = Field(description="What you call it.")
+    name: Name = Field(description="What you call it, or where it is.")
     wood: WoodName = Field(description="Kind of wood.")
-    amount: StackedAmount = Field(description="How much lies there.")
+    amount: StackedAmount = Field(
+        description="How much lay there on the day since; what is burned, counted and brought later is "
+        "reckoned from it."
+    )
     since: Day = Field(
         description="Day of felling and splitting, or of the measurement where water is given."
     )

@@ -1,3 +1,5 @@
+from .check_stack import stack_doubts as stack_doubts
+from .check_stack import stack_of as stack_of
 from .checks import amounts_against_store as amounts_against_store
 from .checks import check_folder as check_folder
 from .checks import faults_with as faults_with

@@ -330,10 +330,16 @@ def _order_of_rows(site: Site) -> list[Fault]:
 def same_rows(site: Site) -> list[Fault]:
     """Return the rows that stand in the folder twice."""
     rows: list[tuple[str, int, tuple[object, ...]]] = [
-        (DELIVERIES_FILE, r.line, (r.fuel, r.ordered_on, r.delivered_on, r.ordered, r.delivered))
+        (
+            DELIVERIES_FILE,
+            r.line,
+            (r.fuel, r.ordered_on, r.delivered_on, r.ordered, r.delivered, r.stack, r.wood),
+        )
         for r in site.deliveries
     ]
-    rows += [(READINGS_FILE, r.line, (r.fuel, r.day, r.reading, r.word, r.how)) for r in site.readings]
+    rows += [
+        (READINGS_FILE, r.line, (r.fuel, r.day, r.reading, r.word, r.how, r.stack)) for r in site.readings
+    ]
     faults, seen = list[Fault](), dict[tuple[object, ...], Own]()
     for file, number, key in rows:
         if first := seen.get((file, *key)):

@@ -8,6 +8,7 @@ from datetime import date
 from typing import Literal
 
 from fuelplan import units
+from fuelplan.heat.fuels import Moisture
 from fuelplan.messages import Message, Own, message
 
 
@@ -28,6 +29,9 @@ class DeliveryRow:
     outcome: str
     note: str
     when: str = ""  # a clock time, "07:30", or empty
+    stack: str = ""  # of logs: the name of the stack, as it was written
+    wood: str = ""  # of logs: kind of wood, empty where nobody said
+    water: Moisture | Literal["green"] | None = None  # of logs: when they came, None where nobody said
     ordered_said: str = ""  # the cells `ordered` and `delivered` as they were written
     delivered_said: str = ""
 
@@ -54,6 +58,8 @@ class ReadingRow:
     note: str
     when: str = ""
     checked: str = ""
+    stack: str = ""  # of logs: the name of the stack, as it was written
+    water: Moisture | None = None  # of logs: measured that day
     said: str = ""  # the cell `reading` as it was written
 
 

@@ -134,6 +134,10 @@ def _fuel(text: str) -> str:
     return word_of(text, planned)
 
 
+def _water_or_green(text: str) -> fuels.Moisture | Literal["green"]:
+    return "green" if text.lower() == "green" else fuels.parse_moisture(text)
+
+
 def _how(text: str) -> str:
     if text.lower() == "tipped in":
         raise Refusal.because(
@@ -194,6 +198,9 @@ def _deliveries(cells: _HouseCells) -> list[DeliveryRow]:
         "outcome": cells.choice("outcome"),
         "note": cells.text("note"),
         "when": cells.clock("when"),
+        "stack": cells.text("stack"),
+        "wood": cells.cell("wood", lambda text: fuels.species(text).name, ""),
+        "water": cells.cell("water", _water_or_green, None),
         "ordered_said": cells.plain("ordered"),
         "delivered_said": cells.plain("delivered"),
     }
@@ -239,12 +246,14 @@ def _readings(cells: _HouseCells) -> list[ReadingRow]:
     day, seen = cells.day("date"), cells.cell("reading", _seen, _Seen())
     for i in np.flatnonzero(~cells.written("reading")).tolist():
         cells.wrong(i, "reading", _unwritten())
-    columns = {
+    columns: dict[str, list[Any]] = {
         "how": cells.cell("how", _how, ""),
         "fuel": cells.fuel(),
         "note": cells.text("note"),
         "when": cells.clock("when"),
         "checked": cells.choice("checked"),
+        "stack": cells.text("stack"),
+        "water": cells.cell("water", fuels.parse_moisture, None),
         "said": cells.plain("reading"),
     }
     return [

@@ -121,12 +121,12 @@ def _by_bin(part: Floats, whole: Floats, rows: Ints, mean_c: Floats) -> Floats:
 
 def logs_burned_kg(
     plant: LogPelletBoiler, rule: LoadingRule, share: DailyShare, need: HeatNeed, dates: Dates, mean_c: Floats
-) -> float:
-    """Return what the rule burned of logs on some days, none on days away. [kg]"""
+) -> Floats:
+    """Return what the rule burns of logs on each day, none on days away, shape (days,). [kg]"""
     assert plant.pellet_side is not None
     per_kwh = 1.0 / (plant.pellet_kwh_per_kg * seasonal_efficiency(plant.pellet_side))
     pellets_kg = (need.space_kwh(mean_c) + need.hot_water_kwh(months_of(dates))) * per_kwh
-    return float((share.of(dates, mean_c)[1] * pellets_kg * _at_home(rule, dates)).sum())
+    return share.of(dates, mean_c)[1] * pellets_kg * _at_home(rule, dates)
 
 
 def _at_home(rule: LoadingRule, dates: Dates) -> Floats:

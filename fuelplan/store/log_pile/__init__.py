@@ -14,7 +14,9 @@ from fuelplan.store.log_pile.plan import CutBy as CutBy
 from fuelplan.store.log_pile.plan import LotState as LotState
 from fuelplan.store.log_pile.plan import cut_by as cut_by
 from fuelplan.store.log_pile.plan import dried_later as dried_later
-from fuelplan.store.log_pile.plan import dry_stock_kwh as dry_stock_kwh
 from fuelplan.store.log_pile.plan import lot_state as lot_state
 from fuelplan.store.log_pile.plan import next_season as next_season
 from fuelplan.store.log_pile.plan import winter_after_next as winter_after_next
+from fuelplan.store.log_pile.yard import Stack as Stack
+from fuelplan.store.log_pile.yard import StackCount as StackCount
+from fuelplan.store.log_pile.yard import yard_on as yard_on

@@ -6,10 +6,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from fuelplan.heat.fuels import Moisture, MoistureDry, Species, wet_log_loss
+import numpy as np
+
+from fuelplan.heat.fuels import Moisture, MoistureDry, Species
 from fuelplan.messages import Day, Message, Month, Own, Percent, Quantity, message, paragraph
+from fuelplan.messages.cautions import WET_LOGS
 from fuelplan.store.log_pile.climate import PileClimate, PileError
-from fuelplan.store.log_pile.drying import CAUTIOUS_PACE, DRY_ENOUGH, Kept, PileLot, dry_on, moisture_on
+from fuelplan.store.log_pile.drying import (
+    CAUTIOUS_PACE,
+    DRY_ENOUGH,
+    HORIZON_DAYS,
+    Kept,
+    PileLot,
+    dry_on,
+    drying_path,
+    moisture_on,
+)
 
 SEASON_MONTH = 10  # the heating season begins on 1 October, common practice
 # Cautious rules of thumb in summers between splitting and burning: beech two years (published as the
@@ -24,28 +36,26 @@ class LotState:
 
     Attributes
     ----------
-    moisture
-        Water now, of the dry mass; `.wet` turns it.
+    moisture, moisture_slow
+        Water now, of the dry mass, as usual and for a pile that dries slowly; `.wet` turns it.
     kg, kwh
-        Mass as it lies and net energy in it. [kg, kWh]
+        Mass as it lies and net energy in it, by the usual drying. [kg, kWh]
     dry_from, dry_from_cautious
         First day dry enough, as usual and for a pile that dries slowly; None if not within five years.
     is_dry
-        Dry enough today at the usual pace.
-    energy_lost_share
-        Of its energy if burned today, against dry enough, 0 where dry.
+        Dry enough today even if it dried slowly: only then does a plan count it.
     sentence
         For people.
     """
 
     lot: PileLot
     moisture: MoistureDry
+    moisture_slow: MoistureDry
     kg: float
     kwh: float
     dry_from: date | None
     dry_from_cautious: date | None
     is_dry: bool
-    energy_lost_share: float
     sentence: Message
 
 
@@ -76,107 +86,147 @@ def lot_state(lot: PileLot, as_of: date, climate: PileClimate, *, enough: Moistu
             )
         )
     moisture = moisture_on(lot, as_of, climate)
-    wood = lot.wood(moisture)
-    amount = wood.amount(lot.stacked_m3, "stacked_m3")
+    slow = moisture_on(lot, as_of, climate, pace=CAUTIOUS_PACE)
+    amount = lot.wood(moisture).amount(lot.stacked_m3, "stacked_m3")
     usual = dry_on(lot, climate, enough=enough)
     cautious = dry_on(lot, climate, enough=enough, pace=CAUTIOUS_PACE)
-    dry = moisture.share <= enough.dry.share + 1e-12
-    lost = max(0.0, wet_log_loss(wood, enough).energy_lost_share)
+    is_dry = _is_dry(slow, enough)
+    if is_dry:
+        said = _dry_said(lot, moisture, slow)
+    else:
+        next_dry = dries_after(lot, as_of, climate, enough=enough)
+        still = _not_sure_said if _is_dry(moisture, enough) else _wet_said
+        said = still(lot, moisture, slow, usual, next_dry)
     check = message("pile.check", "Check with a meter in a freshly split face before burning.")
-    said = paragraph([_dry_said(lot, moisture, dry, usual, cautious, lost), check])
-    return LotState(lot, moisture, amount.kg, amount.kwh, usual, cautious, dry, lost, said)
-
-
-def _dry_said(
-    lot: PileLot, moisture: MoistureDry, dry: bool, usual: date | None, cautious: date | None, lost: float
-) -> Message:
-    """Say how dry a lot is, and from when on it will be dry enough."""
-    name = Own(lot.name) if lot.name else _stacked(lot)
-    water = Percent(moisture.wet.share)
-    if dry:
-        return message(
-            "pile.dry_enough",
-            "{name}: dry enough, about {water} water of the wet mass by the usual drying.",
-            name=name,
-            water=water,
-        )
-    if usual is None:
-        return message(
-            "pile.never_dry",
-            "{name}: will not become dry as it lies; split it, lift it off the ground and roof it.",
-            name=name,
-        )
-    first, less = Day(usual, year=True), Percent(lost)
-    if cautious is None:
-        return message(
-            "pile.dry_from_or_never",
-            "{name}: still about {water} water of the wet mass; dry from about {first}, not within five "
-            "years if it dries slowly. Burned now it would give about {less} less.",
-            name=name,
-            water=water,
-            first=first,
-            less=less,
-        )
-    return message(
-        "pile.dry_from",
-        "{name}: still about {water} water of the wet mass; dry from about {first}, by {last} if it dries "
-        "slowly. Burned now it would give about {less} less.",
-        name=name,
-        water=water,
-        first=first,
-        last=Day(cautious, year=True),
-        less=less,
+    return LotState(
+        lot, moisture, slow, amount.kg, amount.kwh, usual, cautious, is_dry, paragraph([said, check])
     )
 
 
-def _stacked(lot: PileLot) -> Message:
+def _is_dry(moisture: Moisture, enough: Moisture) -> bool:
+    return moisture.dry.share <= enough.dry.share + 1e-12
+
+
+def _dry_said(lot: PileLot, moisture: MoistureDry, slow: MoistureDry) -> Message:
     return message(
-        "pile.stacked",
-        "{volume} of stacked {wood}",
-        volume=Quantity.written(lot.stacked_m3, "m3", ".3g"),
+        "pile.dry_enough",
+        "{logs}: dry enough, about {water} water of the wet mass by the usual drying, {slow} if they "
+        "dried slowly.",
+        logs=_logs(lot),
+        water=Percent(moisture.wet.share),
+        slow=Percent(slow.wet.share),
+    )
+
+
+def _not_sure_said(
+    lot: PileLot, moisture: MoistureDry, slow: MoistureDry, usual: date | None, by: date | None
+) -> Message:
+    """Say of logs that are dry by the usual drying alone that nobody can count on them."""
+    logs, water, dried_slowly = _logs(lot), Percent(moisture.wet.share), Percent(slow.wet.share)
+    if by is None:
+        return message(
+            "pile.perhaps_dry",
+            "{logs}: measure before you burn them. About {water} water of the wet mass by the usual drying, "
+            "but {slow} if they dried slowly; not counted before they are measured.",
+            logs=logs,
+            water=water,
+            slow=dried_slowly,
+        )
+    return message(
+        "pile.perhaps_dry_until",
+        "{logs}: measure before you burn them. About {water} water of the wet mass by the usual drying, but "
+        "{slow} if they dried slowly; not counted before they are measured, or before {day}.",
+        logs=logs,
+        water=water,
+        slow=dried_slowly,
+        day=Day(by, year=True),
+    )
+
+
+def _wet_said(
+    lot: PileLot, moisture: MoistureDry, slow: MoistureDry, usual: date | None, by: date | None
+) -> Message:
+    """Say of wet logs what burning them does, and only then when they will be dry."""
+    logs, water = _logs(lot), Percent(moisture.wet.share)
+    if usual is None:
+        when = message(
+            "pile.never_dry",
+            "{logs}: about {water} water of the wet mass. They will not become dry as they lie; split them, "
+            "lift them off the ground and roof them.",
+            logs=logs,
+            water=water,
+        )
+    elif by is None:
+        when = message(
+            "pile.dry_from_or_never",
+            "{logs}: about {water} water of the wet mass; dry from about {first}, not within five years if "
+            "they dry slowly.",
+            logs=logs,
+            water=water,
+            first=Day(usual, year=True),
+        )
+    else:
+        when = message(
+            "pile.dry_from",
+            "{logs}: about {water} water of the wet mass; dry from about {first}, by {last} if they dry "
+            "slowly.",
+            logs=logs,
+            water=water,
+            first=Day(usual, year=True),
+            last=Day(by, year=True),
+        )
+    return paragraph([WET_LOGS, when])
+
+
+def _logs(lot: PileLot) -> Message:
+    """Return place, amount and kind of a lot."""
+    volume = Quantity.written(lot.stacked_m3, "m3", ".3g")
+    if not lot.name:
+        return message(
+            "pile.stacked", "{volume} of stacked {wood}", volume=volume, wood=lot.species.word
+        )  # fmt: skip
+    return message(
+        "pile.stacked_at",
+        "{name}, {volume} of stacked {wood}",
+        name=Own(lot.name),
+        volume=volume,
         wood=lot.species.word,
     )
 
 
-def dry_stock_kwh(
-    lots: Sequence[PileLot],
-    day: date,
-    climate: PileClimate,
-    *,
-    pace: float = 1.0,
-    enough: Moisture = DRY_ENOUGH,
-) -> float:
-    """Return the energy of the logs that are dry enough on a day. [kWh]
+def dries_after(
+    lot: PileLot, as_of: date, climate: PileClimate, *, enough: Moisture = DRY_ENOUGH
+) -> date | None:
+    """Return the first day after another on which a lot is dry even if it dries slowly, None if not within
+    five years of its stacking.
 
     Parameters
     ----------
-    lots, climate
-        The stacks, and the air around them.
-    day
-        What was stacked later does not count.
-    pace, enough
-        As in `dry_on`.
+    as_of
+        The day asked for.
+    enough
+        Water at which it counts as dry.
     """
-    total = 0.0
-    for lot in lots:
-        if lot.since > day:
-            continue
-        moisture = moisture_on(lot, day, climate, pace=pace)
-        if moisture.share <= enough.dry.share + 1e-12:
-            total += lot.wood(moisture).amount(lot.stacked_m3, "stacked_m3").kwh
-    return total
+    path = drying_path(lot, climate, HORIZON_DAYS, pace=CAUTIOUS_PACE)
+    from_day = max(0, (as_of - lot.since).days + 1)
+    reached = np.flatnonzero(path[from_day:] <= enough.dry.share + 1e-12)
+    return lot.since + timedelta(days=from_day + int(reached[0])) if reached.size else None
 
 
 def dried_later(
-    lots: Sequence[PileLot], as_of: date, climate: PileClimate
+    lots: Sequence[PileLot], as_of: date, climate: PileClimate, *, enough: Moisture = DRY_ENOUGH
 ) -> tuple[tuple[date, float], ...]:
-    """Return the stacks that become dry enough after a day: when, and the mass they then have. [kg]"""
+    """Return the lots that are not dry enough on a day and become so: when, if they dry slowly, and the net
+    energy then in them. [kWh]
+    """
     found = []
     for lot in lots:
-        day = dry_on(lot, climate)
-        if day is not None and day > as_of:
-            wood = lot.wood(moisture_on(lot, day, climate))
-            found.append((day, wood.amount(lot.stacked_m3, "stacked_m3").kg))
+        slow = moisture_on(lot, as_of, climate, pace=CAUTIOUS_PACE)
+        day = dries_after(lot, as_of, climate, enough=enough)
+        if day is None or (lot.since <= as_of and _is_dry(slow, enough)):
+            continue
+        wood = lot.wood(moisture_on(lot, day, climate))
+        found.append((day, wood.amount(lot.stacked_m3, "stacked_m3").kwh))
     return tuple(sorted(found))
 
 
