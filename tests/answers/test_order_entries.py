@@ -210,20 +210,34 @@ def test_rows_without_effect_are_named_with_the_reason(tmp_path: Path) -> None:
 
 
 def test_counts_of_logs_before_the_last_are_named(tmp_path: Path) -> None:
-    """Logs are reckoned from the newest count: an earlier one, and what it already holds, are named."""
+    """A stack is reckoned from its newest count: an earlier one of the same stack is named, that of another
+    stack is not; what was brought before it is in the stack with its own wood.
+    """
     import shutil
 
     folder = tmp_path / "a"
     shutil.copytree(DEMO.parent / "farmhouse", folder)
     with (folder / "readings.csv").open("a") as file:
-        file.write("2026-01-12,7 stacked m3,measured,logs,\n")
-    with (folder / "deliveries.csv").open("a") as file:
-        file.write("logs,,,,,2025-12-20,2 stacked m3,,,,\nlogs,,,,,2026-01-13,2 stacked m3,,,,\n")
+        file.write("2026-01-11,9 stacked m3,,logs,,behind the barn\n")
+        file.write("2026-01-12,7 stacked m3,measured,logs,,south wall\n")
+    answers.record_delivery(
+        folder,
+        date(2025, 12, 20),
+        "2 stacked m3",
+        fuel="logs",
+        stack="south wall",
+        wood="oak",
+        water="green",
+        today=DAY,
+    )
     found = ask(folder)
     reasons = {(one.file, one.line): str(one.reason) for one in found.set_aside}
-    assert set(reasons) == {("readings.csv", 9), ("deliveries.csv", 4)}
-    assert "your newest count, that of 12 January 2026" in reasons["readings.csv", 9]
-    assert "of 12 January 2026 holds it already" in reasons["deliveries.csv", 4]
+    assert set(reasons) == {("readings.csv", 9)}
+    assert "the newest count of their stack, that of 12 January 2026" in reasons["readings.csv", 9]
+    assert found.logs is not None
+    lying = {(s.stack, s.wood): s.stacked_m3 for s in found.logs.stacks}
+    assert lying["south wall", "oak"] == pytest.approx(2.0)
+    assert 4.5 < lying["south wall", "beech"] < 5.0 and lying["behind the barn", "beech"] == 9.0
 
 
 @pytest.mark.parametrize("read_on", ["2003-10-01", "2018-11-20"])

@@ -1,3 +1,5 @@
+from .of_fuels import fuel_words as fuel_words
+from .of_fuels import kinds_of_wood as kinds_of_wood
 from .sheet_import import COLUMNS as COLUMNS
 from .sheet_import import IN_COLUMN as IN_COLUMN
 from .sheet_import import UNITS as UNITS

@@ -9,8 +9,8 @@ from pathlib import Path
 import streamlit as st
 
 from fuelplan import answers
+from fuelplan.answers.house import fuel_words
 from fuelplan.answers.when_to_order import OrderAnswer
-from fuelplan.heat import fuels
 from fuelplan.messages import Said, as_text
 from fuelplan.pages.parts import load, pieces, reading
 from fuelplan.pages.parts.flash import flash
@@ -20,9 +20,8 @@ from fuelplan.pages.parts.trouble import show_at_form
 from fuelplan.pages.texts import common
 from fuelplan.pages.texts import order_asked as asked
 from fuelplan.pages.texts import record as texts
-from fuelplan.units import one_line
+from fuelplan.units import one_line, show_date
 from fuelplan.units import show as shown
-from fuelplan.units import show_date
 
 LONGEST_NOTE = 200
 LONGEST_AMOUNT = 40
@@ -73,10 +72,10 @@ def _reading(found: OrderAnswer, chosen: Chosen) -> None:
 
 
 def _stacked_fuel(found: OrderAnswer) -> str:
-    """Ask which fuel it is about where the house burns two, and return the stacked one where that is meant."""
+    """Ask which fuel it is about where the house burns two; return the stacked one where that is meant."""
     if found.stacked_stock is None:
         return ""
-    words = {s.fuel: fuels.fuel(s.fuel).word for s in found.stocks}
+    words = fuel_words(s.fuel for s in found.stocks)
     fuel = st.segmented_control(
         as_text(texts.FUEL), list(words), default=next(iter(words)), format_func=pieces.named(words),
         required=True, key=_key("fuel"),
@@ -122,7 +121,8 @@ def _which_stack(chosen: Chosen) -> str:
     names = list(dict.fromkeys(row.name for row in load.site(chosen.path).table.log_pile))
     if len(names) < 2:
         return ""
-    return str(st.selectbox(as_text(texts.STACK), names, format_func=one_line, key=_key("stack")))
+    chosen_name = st.selectbox(as_text(texts.STACK), names, format_func=one_line, key=_key("stack"))
+    return str(chosen_name)
 
 
 def _order(found: OrderAnswer, chosen: Chosen) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fuelplan.heat import fuels
+from fuelplan.answers.house import kinds_of_wood
 from fuelplan.messages import Message, message
 
 TITLE = message("record.title", "Something has happened")
@@ -69,9 +69,7 @@ OUTCOMES = {
 
 def woods() -> dict[str, Message]:
     """Return the kinds of wood with their names, that of the stack first."""
-    return {"": message("record.wood_of_stack", "that of the stack")} | {
-        name: fuels.species(name).word for name in fuels.SPECIES
-    }
+    return {"": message("record.wood_of_stack", "that of the stack")} | kinds_of_wood()
 
 
 NOTE = message("record.note", "Note (may be left out)")

@@ -33,7 +33,8 @@ NEEDED: dict[Into, tuple[str, ...]] = {
     "deliveries": ("delivered_on", "delivered"),
 }
 UNITS = (
-    "kg", "t", "%", "cm", "lb", "short_ton", "bags", "pallets", "litre", "stacked m3", "solid m3", "m3", "kWh",
+    "kg", "t", "%", "cm", "lb", "short_ton", "bags", "pallets", "litre", "stacked m3", "solid m3", "m3",
+    "kWh",
 )  # fmt: skip
 """Units that a bare number of a column may be in."""
 
