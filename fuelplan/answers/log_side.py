@@ -12,10 +12,8 @@ from numpy.typing import NDArray
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.building import HeatNeed
 from fuelplan.messages import Message, Own, Quantity, message
-from fuelplan.records.schema import SiteTable
-from fuelplan.records.site import DeliveryRow, ReadingRow, Site, boiler_of, stack_of
+from fuelplan.records.site import DeliveryRow, ReadingRow, Site, loading_rule, plant_of, stack_of
 from fuelplan.store import log_heating, log_pile
-from fuelplan.store.buffer import Buffer
 from fuelplan.units import Amount
 from fuelplan.weather import DailyWeather, place_seasons
 
@@ -130,35 +128,6 @@ def _cut_by(
         return ()
     seasons = (log_pile.next_season(as_of, month), log_pile.winter_after_next(as_of, month))
     return tuple(log_pile.cut_by(wood.species, s, climate, as_of=as_of).sentence for s in seasons)
-
-
-def plant_of(table: SiteTable, pellet_kwh_per_kg: float) -> log_heating.LogPelletBoiler:
-    """Return boiler, buffer and a load of logs of a folder that has them."""
-    assert table.logs is not None and table.boiler.rated_kw is not None  # the model of the file makes sure
-    return log_heating.LogPelletBoiler(
-        log_side=boiler_of(table, table.boiler.stacked),
-        pellet_side=boiler_of(table),
-        buffer=Buffer(table.buffer.volume_m3 * 1000.0, table.buffer.useful_from_c, table.buffer.full_c),
-        load=log_heating.LogLoad(
-            table.logs.load_kg, fuel.logs(table.logs.wood, table.logs.water).kwh_per_kg, table.logs.burn_h
-        ),
-        pellet_kwh_per_kg=pellet_kwh_per_kg,
-    )
-
-
-def loading_rule(site: Site) -> log_heating.LoadingRule:
-    """Return when somebody loads logs."""
-    given = site.table.loading
-    return log_heating.LoadingRule(
-        weekday_hours=given.weekdays,
-        weekend_hours=given.weekends,
-        cold_below_c=given.cold_below_c,
-        cold_hours=given.cold_hours,
-        not_above_c=given.not_above_c,
-        months=given.months,
-        away=tuple((a.first, a.last) for a in site.table.away),
-        most_loads_a_day=given.most_loads_a_day,
-    )
 
 
 @dataclass(frozen=True)

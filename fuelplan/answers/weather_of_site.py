@@ -14,6 +14,7 @@ from fuelplan.messages import Day, Listed, Message, Percent, Refusal, Said, as_m
 from fuelplan.records.schema import PlaceTable, WeatherTable
 from fuelplan.records.site import (
     Site,
+    load_doubts,
     named_file_faults,
     place_of,
     plausible_faults,
@@ -195,7 +196,7 @@ def check_plausible(site: Site) -> list[Fault]:
     table, mean_c = site.table.weather, None
     if table.source != "meteostat" and not check_weather(site):
         mean_c = load(request_of(site, table.source, None), place_of(site.table.place)).weather.mean_c
-    found = [*plausible_faults(site, mean_c), *stack_doubts(site)]
+    found = [*plausible_faults(site, mean_c), *stack_doubts(site), *load_doubts(site.table)]
     return with_lines_of(site.path, [replace(fault, warning=True) for fault in found])
 
 

@@ -139,6 +139,26 @@ def order(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: boo
 
 @fuelplan.command()
 @click.argument("path", metavar="SITE")
+@click.argument("amount", required=False)
+@click.option("--came", is_flag=True, help="It came, or was cut; left out: it is what lies there.")
+@click.option("--on", metavar="DATE", help="The day; left out: today.")
+@click.option("--fuel", default="", metavar="FUEL", help="Left out: pellets; with --stack, logs.")
+@click.option("--stack", default="", metavar="NAME", help="Of logs: which stack, by its name.")
+@click.option("--wood", default="", metavar="KIND", help="Of logs that came; left out: that of the stack.")
+@click.option("--water", default="", metavar="SHARE", help='Of logs: "18 % wet", "22 % dry" or "green".')
+@click.option("--how", default="", metavar="HOW", help='How it was seen: "measured", "by eye", …')
+@click.option("--note", default="", metavar="TEXT", help="Anything worth knowing.")
+@click.option("--undo", is_flag=True, help="Take the last change of the folder back.")
+@json_option
+def note(path: str, amount: str | None, as_json: bool, **given: Any) -> int:
+    """Note what lies in the store or a stack, or what came: "4 stacked m3" --stack NAME."""
+    from fuelplan.cli.note import Noted, run
+
+    return run(path, amount, as_json, Noted(**given))
+
+
+@fuelplan.command()
+@click.argument("path", metavar="SITE")
 @as_of_option
 @seed_option
 @json_option

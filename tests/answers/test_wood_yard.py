@@ -208,7 +208,8 @@ def test_wet_logs_are_told_by_what_they_do(tmp_path: Path) -> None:
     found = ask(farm(tmp_path / "a", barn="since = 2025-11-10"))
     assert found.logs is not None
     said = as_text(next(s for s in found.logs.stacks if s.stack == "behind the barn").said)
-    assert said.startswith("Do not burn these yet: wet logs leave tar that can end in a chimney fire")
+    first = "do not burn them yet. Wet logs leave tar that can end in a chimney fire"
+    assert said.startswith(f"behind the barn, 10 m³ of stacked beech: {first}")
     assert "smoke" in said and "the law forbids it" in said and "less" not in said
     assert "wet-wood" in {c.id for c in found.cautions}
 

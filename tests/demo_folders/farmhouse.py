@@ -7,10 +7,9 @@ from pathlib import Path
 
 import numpy as np
 
-from fuelplan.answers.log_side import loading_rule, plant_of
 from fuelplan.heat.building import HeatNeed
 from fuelplan.records.folder.toml_file import site_of_text
-from fuelplan.records.site import Site
+from fuelplan.records.site import Site, loading_rule, plant_of
 from fuelplan.records.site.to_domain import store_of
 from tests.demo_folders.folders import Floats, mean_between, true_levels_kg, weather_at, write_weather
 from tests.log_heating_played import play

@@ -57,6 +57,9 @@ Columns: `{"`, `".join(HOUSE.tables["deliveries"].columns)}`.
 | outcome | {", ".join(f"`{o}`" for o in OUTCOMES if o)}; failed and cancelled orders no longer count |
 | note | anything |
 | when | time of day of the delivery, e.g. `10:30`; it matters on a day with a level reading |
+| stack | of logs: the stack they went to, by its name in [[log_pile]]; empty where there is only one |
+| wood | of logs: kind of wood, e.g. `spruce`; empty: that of the stack |
+| water | of logs, when they came: `18 % wet`, `22 % dry` or `green`; empty: not known, counted as green |
 """
 
 READING_ROW = (
@@ -88,6 +91,10 @@ the store), a depth and counted bags are measured |
 {WHEN_ROW}
 | checked | what you answered about this reading: `right`, `wrong` (it is kept but no longer counts), \
 `look again` |
+| stack | of logs: the stack that was counted, by its name in [[log_pile]]; empty where there is only one |
+| water | of logs: measured that day in a freshly split face, e.g. `18 % wet` |
+
+A count is what lies in one stack on that evening; the others stay as they are, and the stock is the sum.
 """
 
 

@@ -59,7 +59,7 @@ def test_heat_now() -> None:
 def test_when_to_light_next() -> None:
     """23 kWh held against 4 kW and the buffer's own loss last a little under six hours; one load fits now."""
     b = Buffer(1000, loss_w_per_k=2.5, room_c=15)
-    answer = buffer.light_next(b, [60, 60], np.full(48, 4.0), batch_kwh=40, batch_h=4)
+    answer = buffer.light_next(b, [60, 60], np.full(48, 4.0), batch_kg=10, batch_kwh=40, batch_h=4)
     loss_kw = 2.5 * 45 / 1000
     assert answer.held_kwh == pytest.approx(23.26)
     assert answer.hours == pytest.approx(23.26 / (4 + loss_kw))
@@ -68,16 +68,20 @@ def test_when_to_light_next() -> None:
     assert answer.loads_now == 0
     assert answer.first_hours == pytest.approx(1.0)
     assert answer.loads_then == 1
-    assert "does not fit yet: wait for about one hour. Lit when it is empty, one full load" in as_text(
-        answer.sentence
-    )
-    now = buffer.light_next(b, [60, 50], np.full(48, 4.0), batch_kwh=40, batch_h=4)
-    assert now.loads_now == 1 and "One full load would fit now" in as_text(now.sentence)
+    # 23.26 of the 40 kWh of 10 kg
+    assert answer.kg_now == pytest.approx(5.815, abs=0.001)
+    said = "about 5 kg of logs now; for a full load of 10 kg wait for about one hour. Lit when it is empty"
+    assert said in as_text(answer.sentence)
+    now = buffer.light_next(b, [60, 50], np.full(48, 4.0), batch_kg=10, batch_kwh=40, batch_h=4)
+    assert now.loads_now == 1 and now.kg_now == pytest.approx(29.075 / 4)
+    assert "about 7 kg of logs now; a full load of 10 kg fits only with what" in as_text(now.sentence)
+    cold = buffer.light_next(b, [40, 30], np.full(48, 4.0), batch_kg=10, batch_kwh=40, batch_h=4)
+    assert cold.kg_now == 10 and "a full load of 10 kg now" in as_text(cold.sentence)
 
 
 def test_never_light_into_a_full_buffer() -> None:
     """A full buffer in summer: no load fits in the days looked ahead, and the sentence says not to light."""
-    answer = buffer.light_next(Buffer(800), [80, 79], np.full(24, 0.2), batch_kwh=60, batch_h=4)
+    answer = buffer.light_next(Buffer(800), [80, 79], np.full(24, 0.2), batch_kg=15, batch_kwh=60, batch_h=4)
     assert (answer.loads_now, answer.first_hours) == (0, None)
     assert answer.hours is None
     assert "do not light" in as_text(answer.sentence)
@@ -95,12 +99,18 @@ def test_loads_that_fit_do_not_overfill(layers: list[float], kw: float, batch: f
     """
     b = Buffer(1500, loss_w_per_k=0.0)
     tops = sorted(layers, reverse=True)
-    answer = buffer.light_next(b, tops, np.full(72, kw), batch_kwh=batch, batch_h=hours)
+    answer = buffer.light_next(b, tops, np.full(72, kw), batch_kg=12, batch_kwh=batch, batch_h=hours)
     free, n = b.free_kwh(tops), answer.loads_now
     assert n * batch <= free + n * hours * kw + 1e-6
+    assert answer.kg_now / 12 * batch <= max(free, 0.0) + 1e-6
     if n < max(1, int(24 // hours)):
         assert (n + 1) * batch > free + (n + 1) * hours * kw - 1e-6
     assert answer.loads_then >= n
+
+
+def light(load_kw: list[float], batch_kwh: float) -> buffer.LightNext:
+    """When to light next, of a small buffer."""
+    return buffer.light_next(Buffer(500), [60], load_kw, batch_kg=10, batch_kwh=batch_kwh, batch_h=4)
 
 
 @pytest.mark.parametrize(
@@ -112,8 +122,8 @@ def test_loads_that_fit_do_not_overfill(layers: list[float], kw: float, batch: f
         (lambda: Buffer(500).held_kwh([]), "at least one"),
         (lambda: Buffer(500).held_kwh([160.0]), "unit"),
         (lambda: buffer.litres_en_303_5(20, 3, 10, 25), "no larger than the rated"),
-        (lambda: buffer.light_next(Buffer(500), [60], [-1.0], batch_kwh=40, batch_h=4), "zero or more kW"),
-        (lambda: buffer.light_next(Buffer(500), [60], [1.0], batch_kwh=0, batch_h=4), "above zero"),
+        (lambda: light([-1.0], 40), "zero or more kW"),
+        (lambda: light([1.0], 0), "above zero"),
     ],
 )
 def test_buffers_that_cannot_be(make, says: str) -> None:

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
+from fuelplan.heat import fuels
 from fuelplan.messages import Day, Own, Refusal, message
 from fuelplan.records.folder import saving, text_of_rows
 from fuelplan.records.round import open_books
@@ -58,7 +59,7 @@ def record_reading(
     note
         Anything; it stays in the row.
     fuel
-        Left out: that of the house's bulk store.
+        Left out: that of the house's bulk store, or logs where a stack is named.
     how
         "measured", "by eye", "estimated", "boiler counter", "heat meter", or empty.
     when
@@ -82,7 +83,7 @@ def record_reading(
         "date": day.isoformat(),
         "reading": reading,
         "how": how,
-        "fuel": fuel or usual_fuel_at(path),
+        "fuel": fuel or _meant_fuel(path, stack),
         "note": note,
         "when": when,
         **_said(stack=stack, water=water),
@@ -178,7 +179,7 @@ def record_delivery(
     """
     folder = Path(path)
     cells = {
-        "fuel": fuel or usual_fuel_at(path),
+        "fuel": fuel or _meant_fuel(path, stack),
         "delivered_on": delivered_on.isoformat(),
         "delivered": amount,
         "weighed": "yes" if weighed else "no",
@@ -227,6 +228,10 @@ def record_outcome(
     row = _open_order(Path(path), fuel or usual_fuel_at(path), ordered_on)
     cells = {"outcome": outcome, **({"note": note} if note else {})}
     open_books(path).change("deliveries", row.line, _still_open(ordered_on), cells)
+
+
+def _meant_fuel(path: Path | str, stack: str) -> str:
+    return fuels.stacked().name if stack else usual_fuel_at(path)
 
 
 def _said(**cells: str) -> dict[str, str]:

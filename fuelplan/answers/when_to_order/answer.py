@@ -233,10 +233,11 @@ class UpkeepEntry:
 class StackedLogs:
     """Logs of one kind and age in a stack, on the day asked for.
 
-    `is_dry` are those that are dry even if they dried slowly, the only ones that are counted on; water is a
-    share of the wet mass, by the usual drying and if they dried slowly. `dry_from` and `dry_by` are the first
-    days dry enough for either, None where that takes more than five years. `counted_on` is the newest count
-    of the stack.
+    `is_dry` are those that are dry even if they dried slowly, the only ones that are counted on;
+    `counts_from` is the first day on which they are, from the day asked for on. Water is a share of the wet
+    mass, by the usual drying and if they dried slowly, and `dry_from` the first day dry enough by the usual
+    drying. Days are None where they lie more than five years after the stacking. `counted_on` is the newest
+    count of the stack.
     """
 
     stack: str
@@ -248,7 +249,7 @@ class StackedLogs:
     water: float
     water_if_slow: float
     dry_from: date | None
-    dry_by: date | None
+    counts_from: date | None
     counted_on: date | None
     said: Message
 
@@ -264,6 +265,7 @@ class LogAdvice:
     stacks: tuple[StackedLogs, ...]
     cut_by: tuple[Message, ...]
     light_next: Message | None
+    coldest_week_loads: tuple[float, float]  # loads a day in it if logs gave all the heat, p10 to p90
     winter_stacked_m3: tuple[float, float]  # stacked metres that a year of loading burns, p10 to p90
 
 

@@ -12,6 +12,7 @@ from fuelplan.answers.log_side import LogSide
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import FuelStock, FuelUse, LogAdvice, RunOut, StackedLogs
 from fuelplan.messages import Day, Message, Quantity, message, paragraph
+from fuelplan.records.site import buffer_too_small, wet_logs_burned
 from fuelplan.store import buffer
 from fuelplan.store.log_heating import AMOUNT_SD
 from fuelplan.store.log_pile import LotState
@@ -19,6 +20,7 @@ from fuelplan.store.log_pile import LotState
 Floats = NDArray[np.float64]
 
 USE_DAYS = (30, 90, 365)
+WEEKS_WITHIN = 365  # days in which the coldest week is looked for
 AHEAD_HOURS = 48
 LEAST_M3 = 0.05  # less is told as none
 
@@ -90,13 +92,32 @@ def log_advice(setting: Setting, draws: StockDraws) -> LogAdvice | None:
     per_hour = side.loading.kg_per_hour
     low, high = year_kg / side.kg_per_stacked_m3
     return LogAdvice(
-        loading=side.loading.sentence,
+        loading=_loading(setting, side),
         kg_saved_per_hour=None if np.isnan(per_hour) else per_hour,
         stacks=tuple(_stacked(side, state) for state in side.lots),
         cut_by=side.cut_by,
         light_next=_light_next(setting, draws),
+        coldest_week_loads=_coldest_week_loads(setting, side, draws),
         winter_stacked_m3=(float(low) * (1 - AMOUNT_SD), float(high) * (1 + AMOUNT_SD)),
     )
+
+
+def _coldest_week_loads(setting: Setting, side: LogSide, draws: StockDraws) -> tuple[float, float]:
+    """Return the loads a day in the coldest week of the year ahead if logs gave all the heat, p10 to p90."""
+    assert side.plant.load is not None and draws.logs is not None
+    loads = draws.logs.demand_kg[:, :WEEKS_WITHIN] / side.plant.load.kg
+    loads = loads + draws.demand_kg[:, :WEEKS_WITHIN] * setting.useful_kwh_per_kg / side.plant.load_useful_kwh
+    weekly = np.cumsum(np.pad(loads, ((0, 0), (1, 0))), axis=1)
+    most = ((weekly[:, 7:] - weekly[:, :-7]) / 7.0).max(axis=1)
+    low, high = np.quantile(most, (0.1, 0.9))
+    return float(low), float(high)
+
+
+def _loading(setting: Setting, side: LogSide) -> Message:
+    """Return what loading saves: never of wet logs, and with the reason where the buffer is too small."""
+    table = setting.site.table
+    wet, small = wet_logs_burned(table), buffer_too_small(table)
+    return paragraph([side.loading.sentence if wet is None else wet, *([] if small is None else [small])])
 
 
 def _stacked(side: LogSide, state: LotState) -> StackedLogs:
@@ -111,7 +132,7 @@ def _stacked(side: LogSide, state: LotState) -> StackedLogs:
         water=state.moisture.wet.share,
         water_if_slow=state.moisture_slow.wet.share,
         dry_from=state.dry_from,
-        dry_by=state.dry_from_cautious,
+        counts_from=state.counts_from,
         counted_on=side.counted_on.get(lot.name),
         said=state.sentence,
     )
@@ -129,32 +150,61 @@ def _light_next(setting: Setting, draws: StockDraws) -> Message | None:
     load_kw = np.full(AHEAD_HOURS, kwh_a_day / 24.0)
     assert side.plant.load is not None
     found = buffer.light_next(
-        side.plant.buffer, now, load_kw, batch_kwh=side.plant.load_useful_kwh, batch_h=side.plant.load.burn_h
+        side.plant.buffer,
+        now,
+        load_kw,
+        batch_kg=side.plant.load.kg,
+        batch_kwh=side.plant.load_useful_kwh,
+        batch_h=side.plant.load.burn_h,
     )
     return found.sentence
 
 
-def logs_sentence(stock: FuelStock, run_out: RunOut, bulk: Message) -> Message:
-    """Return how the logs stand: the dry ones, then those that are not counted on."""
+def logs_sentence(stock: FuelStock, run_out: RunOut, bulk: Message, *, more_later: bool) -> Message:
+    """Return how the logs stand: the dry ones, then those that are not counted on.
+
+    `more_later` tells whether some of these become dry: how long logs last counts them from then on.
+    """
     assert stock.stacked_m3 is not None and stock.waiting_m3 is not None
-    said = [_dry_left(stock.stacked_m3, run_out, bulk)]
+    said = [_dry_left(stock.stacked_m3, run_out, bulk, more_later)]
     if stock.waiting_m3 >= LEAST_M3:
         waiting = Quantity(stock.waiting_m3, "volume")
         said.append(
             message(
                 "logs.waiting",
-                "{waiting} more are not dry yet, or not surely: they are not counted, and not to be burned "
-                "unmeasured.",
+                "{waiting} more are not dry yet, or not surely: do not burn them unmeasured. They are "
+                "counted from when they are dry even in a slow year.",
                 waiting=waiting,
             )
         )
     return paragraph(said)
 
 
-def _dry_left(stacked_m3: float, run_out: RunOut, bulk: Message) -> Message:
+def _dry_left(stacked_m3: float, run_out: RunOut, bulk: Message, more_later: bool) -> Message:
     if stacked_m3 < LEAST_M3:
+        if more_later:
+            return message(
+                "logs.none_left_now", "No dry logs are left; {bulk} do all the work for now.", bulk=bulk
+            )
         return message("logs.none_left", "No dry logs are left; {bulk} do all the work.", bulk=bulk)
     stack = Quantity(stacked_m3, "volume")
+    if more_later and run_out.p50 is None:
+        return message(
+            "logs.last_beyond_with_later",
+            "About {stack} of stacked dry logs are left; by your way of loading they last beyond the "
+            "horizon, together with those that become dry, and {bulk} do the rest.",
+            bulk=bulk,
+            stack=stack,
+        )
+    if more_later and run_out.p50 is not None:
+        return message(
+            "logs.last_until_with_later",
+            "About {stack} of stacked dry logs are left; by your way of loading they last until about "
+            "{until}, together with those that become dry before, and {bulk} do the rest.",
+            bulk=bulk,
+            stack=stack,
+            until=Day(run_out.p50, year=True),
+        )
     if run_out.p50 is None:
         return message(
             "logs.last_beyond",

@@ -7,6 +7,7 @@ from datetime import date
 
 from fuelplan.answers.when_to_order.answer import FuelStock, OrderAnswer, ProposedOrder
 from fuelplan.answers.when_to_order.headline import horizon_end
+from fuelplan.answers.when_to_order.logs import LEAST_M3
 from fuelplan.heat import fuels
 from fuelplan.messages import (
     Chance,
@@ -15,6 +16,7 @@ from fuelplan.messages import (
     Listed,
     Message,
     Money,
+    Number,
     Quantity,
     Range,
     Value,
@@ -232,6 +234,7 @@ def log_rows(answer: OrderAnswer) -> tuple[Row, ...]:
     if gone.p10 is not None:
         day = Day(gone.p10, year=True)
         early = message("order.row_logs_early", "in a hard winter {day}", day=day)
+    some = stock.stacked_m3 >= LEAST_M3
     year = next((u for u in answer.use_kg if u.fuel == stock.fuel and u.days == 365), None)
     found = [
         Row(
@@ -240,13 +243,23 @@ def log_rows(answer: OrderAnswer) -> tuple[Row, ...]:
             stacked,
         ),
         *_waiting(stock),
-        Row(message("order.row_logs_last", "They last until"), until, early),
+        *([Row(message("order.row_logs_last", "They last until"), until, early)] if some else []),
         Row(
             message("order.row_logs_year", "A year of your loading takes"),
             Range(*logs.winter_stacked_m3, "volume"),
             stacked,
         ),
     ]
+    low, high = logs.coldest_week_loads
+    found.append(
+        Row(
+            message("order.row_logs_coldest_week", "Loads in the coldest week"),
+            message(
+                "order.row_logs_loads", "{low} to {high} a day", low=Number(low, 1), high=Number(high, 1)
+            ),
+            message("order.row_logs_alone", "if logs gave all the heat"),
+        )
+    )
     if year is not None:
         found.append(
             Row(

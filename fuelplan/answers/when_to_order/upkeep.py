@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,6 +40,11 @@ def upkeep_of_site(setting: Setting, draws: StockDraws, plan: SafePlan) -> tuple
     )
 
 
+def known_by(as_of: date, day: date | None) -> date | None:
+    """Return a day on which something was done, None where that was not known yet."""
+    return day if day is not None and day <= as_of else None
+
+
 def _dates(setting: Setting) -> NDArray[np.datetime64]:
     return np.datetime64(setting.as_of, "D") + 1 + np.arange(YEAR_DAYS)
 
@@ -56,7 +61,8 @@ def _ash(setting: Setting, draws: StockDraws) -> tuple[upkeep.UpkeepItem, ...]:
         shares[name] = setting.log_side.wood.ash_share
     ash = upkeep.ash_from_fuels(burned, shares)
     box_l = given.ash_box_m3 * 1000.0
-    since = 0 if given.ash_emptied is None else max(0, (setting.as_of - given.ash_emptied).days)
+    emptied = known_by(setting.as_of, given.ash_emptied)
+    since = 0 if emptied is None else (setting.as_of - emptied).days
     in_box = upkeep.ash_in_box(ash, since, box_l=box_l)
     return upkeep.ash_items(_dates(setting), ash, box_l=box_l, in_box_kg=in_box, most=MOST_ASH_ENTRIES)
 
@@ -70,7 +76,9 @@ def _sweeping(setting: Setting) -> tuple[upkeep.UpkeepItem, ...]:
     )
     until = setting.as_of + timedelta(days=YEAR_DAYS)
     logs = setting.log_side is not None
-    return upkeep.sweeping_items(setting.as_of, until, rule, last_swept=given.last_swept, logs=logs)
+    return upkeep.sweeping_items(
+        setting.as_of, until, rule, last_swept=known_by(setting.as_of, given.last_swept), logs=logs
+    )
 
 
 def _cleaning(setting: Setting, plan: SafePlan) -> tuple[upkeep.UpkeepItem, ...]:
@@ -79,7 +87,7 @@ def _cleaning(setting: Setting, plan: SafePlan) -> tuple[upkeep.UpkeepItem, ...]
         dates,
         paths.level_kg[:, :YEAR_DAYS],
         paths.accepted_kg[:, :YEAR_DAYS] > 0,
-        last_cleaned=setting.site.table.upkeep.store_cleaned,
+        last_cleaned=known_by(setting.as_of, setting.site.table.upkeep.store_cleaned),
         past_fills=[d.day for d in setting.deliveries],
         off_season=upkeep.off_season(dates, map(setting.seasons.month, upkeep.OFF_SEASON)),
         entered=setting.site.table.store.shape not in NEVER_ENTERED,

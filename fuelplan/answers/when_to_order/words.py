@@ -7,6 +7,7 @@ from dataclasses import replace
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.weather_of_site import if_invented
 from fuelplan.answers.when_to_order.answer import OrderAnswer
+from fuelplan.answers.when_to_order.headline import horizon_end
 from fuelplan.answers.when_to_order.logs import logs_sentence
 from fuelplan.answers.when_to_order.questions import READ_FIRST, READING_DISAGREES, SAME_DAY
 from fuelplan.heat import fuels
@@ -36,8 +37,16 @@ def sentence(answer: OrderAnswer) -> Message:
     if not any(q.code == READ_FIRST and not q.about for q in answer.questions):
         said += [_left(answer), _lasts(answer), *_what_to_do(answer)]
     if logs is not None and gone is not None:
-        said.append(logs_sentence(logs, gone, fuels.fuel(answer.stocks[0].fuel).word))
+        bulk = fuels.fuel(answer.stocks[0].fuel).word
+        said.append(logs_sentence(logs, gone, bulk, more_later=_more_later(answer)))
     return paragraph(said)
+
+
+def _more_later(answer: OrderAnswer) -> bool:
+    """Tell whether logs that are not dry yet are counted within the horizon."""
+    end = horizon_end(answer)
+    stacks = () if answer.logs is None else answer.logs.stacks
+    return any(not s.is_dry and s.counts_from is not None and s.counts_from <= end for s in stacks)
 
 
 def _left(answer: OrderAnswer) -> Message:

@@ -17,7 +17,7 @@ CORD_WOOD_FT3 = 85.0
 FT3_M3 = 0.3048**3
 VOLUME_REL_RANGE = 0.15  # printed tables of energy per stacked metre differ by this much either way
 
-LOG_ASH_SHARE = 0.005  # common practice: clean stem wood; with bark up to about 0.015
+LOG_ASH_SHARE = 0.015  # common practice: stem wood with its bark; without it about 0.005
 CHIP_ASH_SHARE = 0.010  # common practice
 
 MEASURES = ("kg", "solid_m3", "stacked_m3", "loose_m3", "cord")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fuelplan.messages import Message, Own, Percent, Refusal, message
 
 EVAPORATION_KWH_PER_KG = 0.6786  # 24.43 kJ per kg and per cent of water
-MOST_WET = 0.75  # green poplar holds about 0.65; above 0.75 it is a slip of the pen
+MOST_WET = 0.60  # green poplar, the wettest of our kinds (value from memory); above it is a slip of the pen
 
 
 class FuelError(Refusal):

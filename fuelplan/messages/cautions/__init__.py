@@ -8,5 +8,5 @@ from fuelplan.messages.cautions.situation import caution as caution
 from fuelplan.messages.cautions.situation import for_situation as for_situation
 from fuelplan.messages.cautions.texts import DEFER as DEFER
 from fuelplan.messages.cautions.texts import TEXTS as TEXTS
-from fuelplan.messages.cautions.texts import WET_LOGS as WET_LOGS
 from fuelplan.messages.cautions.texts import undeferred as undeferred
+from fuelplan.messages.cautions.texts import wet_logs as wet_logs

@@ -12,14 +12,6 @@ from fuelplan.messages.values import Percent, Quantity
 
 DEFER = message("caution.defer", "The maker's manual, local codes and licensed trades come first.")
 
-# Said of logs that are still wet, before anything else is. Germany allows wood of up to 25 % of the dry mass
-# (1. BImSchV §3, value from memory); other places have limits of their own.
-WET_LOGS = message(
-    "caution.wet_logs",
-    "Do not burn these yet: wet logs leave tar that can end in a chimney fire, they smoke, and in many "
-    "places the law forbids it.",
-)
-
 # In the order in which they are shown: what kills first.
 TEXTS: dict[str, Message] = {
     "co-store": message(
@@ -137,3 +129,17 @@ def undeferred(text: Said) -> Said:
     if isinstance(text, str):
         return text
     return paragraph(part for part in parts(text) if part != DEFER)
+
+
+def wet_logs(logs: Message) -> Message:
+    """Return what is said of logs that are still wet, before anything else is.
+
+    Germany allows wood of up to 25 % of the dry mass (1. BImSchV §3, value from memory); other places have
+    limits of their own.
+    """
+    return message(
+        "caution.wet_logs",
+        "{logs}: do not burn them yet. Wet logs leave tar that can end in a chimney fire, they smoke, and in "
+        "many places the law forbids it.",
+        logs=logs,
+    )

@@ -42,12 +42,13 @@ class LogsTable(Table):
         "mass)."
     )
     load_kg: Mass = Field(
-        alias="load", description="Mass of a full load in the fuel chamber.", examples=["30 kg"]
+        alias="load", gt=0, description="Mass of a full load in the fuel chamber.", examples=["30 kg"]
     )
-    burn_h: Time = Field(4.0, alias="burn", description="How long a full load burns.")
+    burn_h: Time = Field(4.0, alias="burn", gt=0, description="How long a full load burns.")
     chamber_m3: Volume | None = Field(
         None,
         alias="chamber",
+        gt=0,
         description="What the fuel chamber holds, from the maker's data; some rules size the buffer by it.",
         examples=["120 litre"],
     )

@@ -39,6 +39,11 @@ from .to_domain_heat import past_use as past_use
 from .to_domain_heat import stated_of as stated_of
 from .to_domain_heat import usual_hot_water as usual_hot_water
 from .to_domain_heat import year_of as year_of
+from .to_domain_logs import buffer_too_small as buffer_too_small
+from .to_domain_logs import load_doubts as load_doubts
+from .to_domain_logs import loading_rule as loading_rule
+from .to_domain_logs import plant_of as plant_of
+from .to_domain_logs import wet_logs_burned as wet_logs_burned
 from .to_domain_money import against_priced_drop as against_priced_drop
 from .to_domain_money import amounts_offered as amounts_offered
 from .to_domain_money import drop_terms as drop_terms

@@ -20,6 +20,7 @@ from fuelplan.records.site.folder import Site, read_folder, with_lines_of
 from fuelplan.records.site.rows import DeliveryRow
 from fuelplan.records.site.to_domain import amount_kg, observation_of, reading_faults, store_fault, store_of
 from fuelplan.records.site.to_domain_heat import stated_of
+from fuelplan.records.site.to_domain_logs import load_faults
 from fuelplan.records.site.to_domain_store import installer_faults
 from fuelplan.records.tables import Fault, SiteFaults
 from fuelplan.store.bulk import Store
@@ -69,9 +70,12 @@ def check_folder(
         faults += amounts_against_store(site)
     faults += _order_of_rows(site)
     faults += same_rows(site)
-    faults += [] if today is None else future_rows(site, today(site) if callable(today) else today)
+    if today is not None:
+        day = today(site) if callable(today) else today
+        faults += [*future_rows(site, day), *_upkeep_to_come(site, day)]
     faults += _away_faults(site)
     faults += installer_faults(site.table)
+    faults += load_faults(site.table)
     if not site.deliveries and not site.readings and not faults:
         faults.append(
             Fault(
@@ -300,6 +304,18 @@ def future_rows(site: Site, today: date) -> list[Fault]:
             )  # fmt: skip
             faults.append(Fault(DELIVERIES_FILE, row.line, "ordered_on", said))
     return faults
+
+
+def _upkeep_to_come(site: Site, today: date) -> Iterator[Fault]:
+    """Yield what was done about upkeep on a day that has not come yet."""
+    for key in ("ash_emptied", "last_swept", "store_cleaned"):
+        day = getattr(site.table.upkeep, key)
+        if day is not None and day > today:
+            said = message(
+                "site.upkeep_to_come", "{day} has not come yet; write the day on which it was last done",
+                day=Own(str(day)),
+            )  # fmt: skip
+            yield Fault(SITE_FILE, None, f"upkeep.{key}", said)
 
 
 def _day_of(row: DeliveryRow) -> date:

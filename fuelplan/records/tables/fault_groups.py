@@ -119,7 +119,7 @@ def _line(fault: Fault) -> Message:
     said = fault.as_line()
     if not fault.warning:
         return said
-    return message("fault.remark", "{fault} (a remark; the round is used all the same)", fault=said)
+    return message("fault.remark", "{fault} (a remark; the rest is used all the same)", fault=said)
 
 
 def _of_a_kind(file: str, key: str, rule: Message, n: int) -> Message:

@@ -22,8 +22,11 @@ class LightNext:
         Usable heat now. [kWh]
     hours
         Until the usable heat is gone; None beyond the loads given.
+    kg_now
+        Logs, up to a full load, whose heat the buffer takes now even if the house takes nothing meanwhile.
+        [kg]
     loads_now
-        Full loads that fit now without heating it beyond full.
+        Full loads that fit now without heating it beyond full, with what the house takes meanwhile.
     loads_then
         Full loads that fit at the time it is empty.
     first_hours
@@ -34,6 +37,7 @@ class LightNext:
 
     held_kwh: float
     hours: float | None
+    kg_now: float
     loads_now: int
     loads_then: int
     first_hours: float | None
@@ -45,6 +49,7 @@ def light_next(
     layers_c: ArrayLike,
     load_kw: ArrayLike,
     *,
+    batch_kg: float,
     batch_kwh: float,
     batch_h: float,
     step_h: float = 1.0,
@@ -59,8 +64,8 @@ def light_next(
         Temperatures of equal layers, top first. [degC]
     load_kw
         House load of the steps ahead, shape (steps,), hot water included. [kW]
-    batch_kwh, batch_h
-        Useful heat of one full load of logs, and how long it burns. [kWh, h]
+    batch_kg, batch_kwh, batch_h
+        One full load of logs, its useful heat, and how long it burns. [kg, kWh, h]
     step_h
         Length of a step. [h]
 
@@ -78,7 +83,7 @@ def light_next(
     load = np.asarray(load_kw, dtype=np.float64)
     if load.ndim != 1 or load.size == 0 or np.isnan(load).any() or (load < 0).any():
         raise BufferError("the load ahead must be zero or more kW in every step, without gaps")
-    if not (batch_kwh > 0 and batch_h > 0 and step_h > 0):
+    if not (batch_kg > 0 and batch_kwh > 0 and batch_h > 0 and step_h > 0):
         raise BufferError(
             message(
                 "buffer.load_of_nothing",
@@ -100,8 +105,10 @@ def light_next(
         ),
         None,
     )
+    kg_now = batch_kg * min(1.0, max(0.0, free) / batch_kwh)
+    fits = _fits_now(kg_now, batch_kg, loads_now, first)
     return LightNext(
-        held, hours, loads_now, loads_then, first, _say(held, hours, loads_now, loads_then, first)
+        held, hours, kg_now, loads_now, loads_then, first, _say(held, hours, fits, loads_then, first)
     )
 
 
@@ -131,7 +138,7 @@ def _taken_at(taken: Floats, hours: Floats, at_h: float, rate: float) -> float:
     return float(np.interp(at_h, hours, taken)) + max(0.0, at_h - float(hours[-1])) * rate
 
 
-def _say(held: float, hours: float | None, now: int, then: int, first: float | None) -> Message:
+def _say(held: float, hours: float | None, fits: Message, then: int, first: float | None) -> Message:
     kwh = Quantity.written(held, "kWh", ".0f")
     if hours is None:
         lasts = message(
@@ -146,20 +153,35 @@ def _say(held: float, hours: float | None, now: int, then: int, first: float | N
             heat=kwh,
             hours=_hours(hours),
         )
-    when_empty = _loads_when_empty(then)
-    if now > 0:
-        fits = counted_message(
-            "buffer.fits_now",
-            "One full load would fit now.",
-            "{n} full loads would fit now.",
-            now,
+    return paragraph([lasts, fits, *([] if first is None else [_loads_when_empty(then)])])
+
+
+def _fits_now(kg_now: float, batch_kg: float, loads_now: int, first: float | None) -> Message:
+    """Return what can be loaded now: first what the buffer takes alone, whatever the house takes."""
+    now, full = (Quantity.written(kg, "kg", ".0f") for kg in (floor(kg_now + 1e-9), batch_kg))
+    if kg_now >= batch_kg:
+        return message("buffer.full_load_fits", "It can take a full load of {full} now.", full=full)
+    if loads_now > 0:
+        return message(
+            "buffer.part_load_fits",
+            "It can take about {now} of logs now; a full load of {full} fits only with what the house takes "
+            "while it burns.",
+            now=now,
+            full=full,
         )
-        return paragraph([lasts, fits, when_empty])
     if first is None:
-        never = message("buffer.do_not_light", "No full load fits in the time looked ahead: do not light.")
-        return paragraph([lasts, never])
-    wait = message("buffer.wait", "A full load does not fit yet: wait for {hours}.", hours=_hours(first))
-    return paragraph([lasts, wait, when_empty])
+        return message(
+            "buffer.do_not_light",
+            "No full load of {full} fits in the time looked ahead: do not light one.",
+            full=full,
+        )
+    return message(
+        "buffer.wait",
+        "It can take about {now} of logs now; for a full load of {full} wait for {hours}.",
+        now=now,
+        full=full,
+        hours=_hours(first),
+    )
 
 
 def _loads_when_empty(count: int) -> Message:

@@ -10,7 +10,7 @@ import numpy as np
 
 from fuelplan.heat.fuels import Moisture, MoistureDry, Species
 from fuelplan.messages import Day, Message, Month, Own, Percent, Quantity, message, paragraph
-from fuelplan.messages.cautions import WET_LOGS
+from fuelplan.messages.cautions import wet_logs
 from fuelplan.store.log_pile.climate import PileClimate, PileError
 from fuelplan.store.log_pile.drying import (
     CAUTIOUS_PACE,
@@ -42,8 +42,9 @@ class LotState:
         Mass as it lies and net energy in it, by the usual drying. [kg, kWh]
     dry_from, dry_from_cautious
         First day dry enough, as usual and for a pile that dries slowly; None if not within five years.
-    is_dry
-        Dry enough today even if it dried slowly: only then does a plan count it.
+    as_of, counts_from
+        The day asked for, and the first day from then on on which it is dry even if it dries slowly: a plan
+        counts it from then on. None if not within five years.
     sentence
         For people.
     """
@@ -55,8 +56,14 @@ class LotState:
     kwh: float
     dry_from: date | None
     dry_from_cautious: date | None
-    is_dry: bool
+    as_of: date
+    counts_from: date | None
     sentence: Message
+
+    @property
+    def is_dry(self) -> bool:
+        """Whether a plan counts it on the day asked for."""
+        return self.counts_from == self.as_of
 
 
 def lot_state(lot: PileLot, as_of: date, climate: PileClimate, *, enough: Moisture = DRY_ENOUGH) -> LotState:
@@ -90,16 +97,24 @@ def lot_state(lot: PileLot, as_of: date, climate: PileClimate, *, enough: Moistu
     amount = lot.wood(moisture).amount(lot.stacked_m3, "stacked_m3")
     usual = dry_on(lot, climate, enough=enough)
     cautious = dry_on(lot, climate, enough=enough, pace=CAUTIOUS_PACE)
-    is_dry = _is_dry(slow, enough)
-    if is_dry:
+    counts_from = as_of if _is_dry(slow, enough) else dries_after(lot, as_of, climate, enough=enough)
+    if counts_from == as_of:
         said = _dry_said(lot, moisture, slow)
     else:
-        next_dry = dries_after(lot, as_of, climate, enough=enough)
         still = _not_sure_said if _is_dry(moisture, enough) else _wet_said
-        said = still(lot, moisture, slow, usual, next_dry)
+        said = still(lot, moisture, slow, usual, counts_from)
     check = message("pile.check", "Check with a meter in a freshly split face before burning.")
     return LotState(
-        lot, moisture, slow, amount.kg, amount.kwh, usual, cautious, is_dry, paragraph([said, check])
+        lot,
+        moisture,
+        slow,
+        amount.kg,
+        amount.kwh,
+        usual,
+        cautious,
+        as_of,
+        counts_from,
+        paragraph([said, check]),
     )
 
 
@@ -147,35 +162,32 @@ def _wet_said(
     lot: PileLot, moisture: MoistureDry, slow: MoistureDry, usual: date | None, by: date | None
 ) -> Message:
     """Say of wet logs what burning them does, and only then when they will be dry."""
-    logs, water = _logs(lot), Percent(moisture.wet.share)
+    water = Percent(moisture.wet.share)
     if usual is None:
         when = message(
             "pile.never_dry",
-            "{logs}: about {water} water of the wet mass. They will not become dry as they lie; split them, "
+            "They hold about {water} water of the wet mass and will not become dry as they lie; split them, "
             "lift them off the ground and roof them.",
-            logs=logs,
             water=water,
         )
     elif by is None:
         when = message(
             "pile.dry_from_or_never",
-            "{logs}: about {water} water of the wet mass; dry from about {first}, not within five years if "
+            "They hold about {water} water of the wet mass; dry from about {first}, not within five years if "
             "they dry slowly.",
-            logs=logs,
             water=water,
             first=Day(usual, year=True),
         )
     else:
         when = message(
             "pile.dry_from",
-            "{logs}: about {water} water of the wet mass; dry from about {first}, by {last} if they dry "
+            "They hold about {water} water of the wet mass; dry from about {first}, by {last} if they dry "
             "slowly.",
-            logs=logs,
             water=water,
             first=Day(usual, year=True),
             last=Day(by, year=True),
         )
-    return paragraph([WET_LOGS, when])
+    return paragraph([wet_logs(_logs(lot)), when])
 
 
 def _logs(lot: PileLot) -> Message:
