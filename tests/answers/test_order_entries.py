@@ -235,7 +235,7 @@ def test_counts_of_logs_before_the_last_are_named(tmp_path: Path) -> None:
     assert set(reasons) == {("readings.csv", 9)}
     assert "the newest count of their stack, that of 12 January 2026" in reasons["readings.csv", 9]
     assert found.logs is not None
-    lying = {(s.stack, s.wood): s.stacked_m3 for s in found.logs.stacks}
+    lying = {(s.stack, s.wood): s.stacked_m3 for s in found.logs.yard}
     assert lying["south wall", "oak"] == pytest.approx(2.0)
     assert 4.5 < lying["south wall", "beech"] < 5.0 and lying["behind the barn", "beech"] == 9.0
 

@@ -44,9 +44,17 @@ def lying(answer: OrderAnswer) -> dict[tuple[str, str], float]:
     """Stacked metres by stack and wood."""
     assert answer.logs is not None
     found: dict[tuple[str, str], float] = {}
-    for s in answer.logs.stacks:
+    for s in answer.logs.yard:
         found[s.stack, s.wood] = found.get((s.stack, s.wood), 0.0) + s.stacked_m3
     return found
+
+
+def said_of(answer: OrderAnswer, stack: str) -> str:
+    """What the answer says of the only lot of a stack."""
+    assert answer.logs is not None
+    both = zip(answer.logs.yard, answer.logs.stacks, strict=True)
+    (said,) = [as_text(said) for lot, said in both if lot.stack == stack]
+    return said
 
 
 def dry_m3(answer: OrderAnswer) -> float:
@@ -182,9 +190,9 @@ def test_only_what_is_dry_at_the_slow_pace_is_counted(tmp_path: Path) -> None:
     """
     found = ask(farm(tmp_path / "a", "2026-01-10,8 stacked m3,,logs,,south wall,\n"))
     assert found.logs is not None and found.stacked_stock is not None
-    barn = next(s for s in found.logs.stacks if s.stack == "behind the barn")
+    barn = next(s for s in found.logs.yard if s.stack == "behind the barn")
     assert barn.water < 0.20 < barn.water_if_slow and not barn.is_dry
-    assert "measure before you burn them" in as_text(barn.said)
+    assert "measure before you burn them" in said_of(found, "behind the barn")
     assert dry_m3(found) == pytest.approx(7.6, abs=0.3)
     assert found.stacked_stock.waiting_m3 == pytest.approx(10.0)
     green = farm(tmp_path / "b", barn="since = 2025-10-01")
@@ -200,14 +208,14 @@ def test_a_measured_stack_is_dry_from_then_on(tmp_path: Path) -> None:
     count = "2026-01-10,10 stacked m3,measured,logs,,behind the barn,17 % wet\n"
     found = ask(farm(tmp_path / "a", count))
     assert found.logs is not None
-    assert next(s for s in found.logs.stacks if s.stack == "behind the barn").is_dry
+    assert next(s for s in found.logs.yard if s.stack == "behind the barn").is_dry
 
 
 def test_wet_logs_are_told_by_what_they_do(tmp_path: Path) -> None:
     """Green beech: tar, chimney fire, smoke and the law come first; never a mere loss of energy."""
     found = ask(farm(tmp_path / "a", barn="since = 2025-11-10"))
     assert found.logs is not None
-    said = as_text(next(s for s in found.logs.stacks if s.stack == "behind the barn").said)
+    said = said_of(found, "behind the barn")
     first = "do not burn them yet. Wet logs leave tar that can end in a chimney fire"
     assert said.startswith(f"behind the barn, 10 m³ of stacked beech: {first}")
     assert "smoke" in said and "the law forbids it" in said and "less" not in said

@@ -251,7 +251,6 @@ class StackedLogs:
     dry_from: date | None
     counts_from: date | None
     counted_on: date | None
-    said: Message
 
 
 @dataclass(frozen=True)
@@ -262,7 +261,8 @@ class LogAdvice:
 
     loading: Message
     kg_saved_per_hour: float | None
-    stacks: tuple[StackedLogs, ...]
+    stacks: tuple[Message, ...]
+    yard: tuple[StackedLogs, ...]  # as values what `stacks` says, one for one
     cut_by: tuple[Message, ...]
     light_next: Message | None
     coldest_week_loads: tuple[float, float]  # loads a day in it if logs gave all the heat, p10 to p90

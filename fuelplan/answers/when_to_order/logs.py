@@ -94,7 +94,8 @@ def log_advice(setting: Setting, draws: StockDraws) -> LogAdvice | None:
     return LogAdvice(
         loading=_loading(setting, side),
         kg_saved_per_hour=None if np.isnan(per_hour) else per_hour,
-        stacks=tuple(_stacked(side, state) for state in side.lots),
+        stacks=tuple(state.sentence for state in side.lots),
+        yard=tuple(_stacked(side, state) for state in side.lots),
         cut_by=side.cut_by,
         light_next=_light_next(setting, draws),
         coldest_week_loads=_coldest_week_loads(setting, side, draws),
@@ -134,7 +135,6 @@ def _stacked(side: LogSide, state: LotState) -> StackedLogs:
         dry_from=state.dry_from,
         counts_from=state.counts_from,
         counted_on=side.counted_on.get(lot.name),
-        said=state.sentence,
     )
 
 

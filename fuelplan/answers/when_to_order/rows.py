@@ -290,7 +290,7 @@ def log_lines(answer: OrderAnswer) -> tuple[Message, ...]:
     if logs is None:
         return ()
     light_next = () if logs.light_next is None else (logs.light_next,)
-    return (*light_next, *(stack.said for stack in logs.stacks), *logs.cut_by)
+    return (*light_next, *logs.stacks, *logs.cut_by)
 
 
 def upkeep_rows(answer: OrderAnswer) -> tuple[tuple[Day | Message, Message, Message], ...]:

@@ -45,7 +45,7 @@ def sentence(answer: OrderAnswer) -> Message:
 def _more_later(answer: OrderAnswer) -> bool:
     """Tell whether logs that are not dry yet are counted within the horizon."""
     end = horizon_end(answer)
-    stacks = () if answer.logs is None else answer.logs.stacks
+    stacks = () if answer.logs is None else answer.logs.yard
     return any(not s.is_dry and s.counts_from is not None and s.counts_from <= end for s in stacks)
 
 
