@@ -18,7 +18,7 @@ YEARS = "date,price_per_t\n" + "".join(
 )
 LOG_BOILER = (
     ("[boiler]\n", '[boiler]\nkind = "logs and pellets"\nrated = "20 kW"\n'),
-    ("[store]\n", '[logs]\nwood = "beech"\nwater = "18 % wet"\nload = "30 kg"\n'
+    ("[store]\n", '[logs]\nwood = "beech"\nwater = "18 % wet"\nload = "20 kg"\n'
      '[buffer]\nvolume = "1500 litre"\n[store]\n'),
 )  # fmt: skip
 DELIVERED = "fuel,ordered_on,ordered,delivered_on,delivered\n"
