@@ -152,9 +152,9 @@ def order(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: boo
 @json_option
 def note(path: str, amount: str | None, as_json: bool, **given: Any) -> int:
     """Note what lies in the store or a stack, or what came: "4 stacked m3" --stack NAME."""
-    from fuelplan.cli.note import Noted, run
+    from fuelplan.cli.note import NoteGiven, run
 
-    return run(path, amount, as_json, Noted(**given))
+    return run(path, amount, as_json, NoteGiven(**given))
 
 
 @fuelplan.command()

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Noted:
+class NoteGiven:
     """What is noted of a look at a store or a stack, or of fuel that came; an empty text is left out."""
 
     came: bool
@@ -28,7 +28,7 @@ class Noted:
     note: str
 
 
-def run(path: str, amount: str | None, as_json: bool, noted: Noted) -> int:
+def run(path: str, amount: str | None, as_json: bool, noted: NoteGiven) -> int:
     """Write a reading or a delivery into the folder of a house, or take the last change back."""
     from fuelplan import answers
     from fuelplan.messages import in_document, message, render
@@ -49,7 +49,7 @@ def run(path: str, amount: str | None, as_json: bool, noted: Noted) -> int:
     return OK
 
 
-def _write(site: Site, amount: str | None, noted: Noted) -> None:
+def _write(site: Site, amount: str | None, noted: NoteGiven) -> None:
     from fuelplan import answers, units
     from fuelplan.messages import Refusal
 

@@ -168,7 +168,9 @@ def _reasons(s: Situation) -> dict[str, Message]:
         )
         reasons["chimney-fire"] = message("caution.why_tar", "Wet logs leave tar in the chimney.")
     elif s.wet_stacks:
-        reasons["wet-wood"] = message("caution.why_wet_stacks", "Some logs here are not dry yet, or not surely.")
+        reasons["wet-wood"] = message(
+            "caution.why_wet_stacks", "Some logs here are not dry yet, or not surely."
+        )
     if s.bag_kg is not None and s.bag_kg >= HEAVY_BAG_KG:
         reasons["heavy-bags"] = message(
             "caution.why_bags",
