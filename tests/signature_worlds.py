@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from fuelplan.learning import Assumptions
 from fuelplan.learning.bulk import CustomerBooks, ManyPosteriors
+from fuelplan.learning import filling
 from fuelplan.learning.columns import NOISE_FLOOR
 from fuelplan.learning.evidence import START_SHARE_SD
-from fuelplan.learning.readings import ROOM_HABIT, ROOM_OWN
 from fuelplan.learning.slow import LASTING_D, fade
 from fuelplan.learning.state import Priors
 from fuelplan.learning.sums import yearly_wave
@@ -103,11 +103,12 @@ def invent(
     use = np.maximum(0.0, need * (1 + weeks + season) + floor[:, None] * weeks + own)
     year0 = 365.25 * (slope0 * np.maximum(0, base0[:, None] - mean_c[station]).mean(axis=1) + day0)
     capacity = rng.uniform(0.6, 1.2, sites) * year0
-    level, came = _burn_and_order(rng, use, capacity, year0 / 365, kind == "orders at one mark")
-    day = np.sort(np.argsort(rng.random((sites, days)), axis=1)[:, :readings], axis=1)
-    true_kg = np.take_along_axis(level, day, axis=1)
     bias = a.volume_rel_sd * rng.standard_normal(sites) if kind != "wrong density" else np.full(sites, -0.12)
     zero = a.offset_share_sd * rng.standard_normal(sites) * capacity
+    full = (capacity - zero) / (1 + bias)
+    level, came = _burn_and_order(rng, use, capacity, full, kind == "orders at one mark")
+    day = np.sort(np.argsort(rng.random((sites, days)), axis=1)[:, :readings], axis=1)
+    true_kg = np.take_along_axis(level, day, axis=1)
     sd = np.repeat(0.1 * capacity[:, None], readings, axis=1)
     read = true_kg * (1 + bias[:, None]) + zero[:, None] + sd * rng.standard_normal(true_kg.shape)
     counted = np.zeros(day.shape, dtype=bool)
@@ -149,27 +150,36 @@ def _above_zero(rng: np.random.Generator, mean: Floats, sd: Floats) -> Floats:
 
 
 def _burn_and_order(
-    rng: np.random.Generator, use: Floats, capacity: Floats, day_kg: Floats, one_mark: bool
+    rng: np.random.Generator, use: Floats, capacity: Floats, full: Floats, one_mark: bool
 ) -> tuple[Floats, Floats]:
     """Levels on evenings and deliveries.
 
-    The lorry comes when the paper says that half a store is burned, or when the store is nearly empty, and
-    brings what leaves the room the model believes in; with `one_mark` everybody orders at his own mark and
-    fills up to the same height.
+    The lorry comes at levels about a mark of the house, and fills the store, brings the house's usual amount
+    or some part of what fits, as often as the model has each beforehand; with `one_mark` everybody orders at
+    his own mark and fills up to the same height.
     """
     sites, days = use.shape
     level, came = np.zeros(use.shape), np.zeros(use.shape)
     now = capacity * np.clip(0.5 + START_SHARE_SD * rng.standard_normal(sites), 0.05, 1.0)
     order_at = capacity * rng.uniform(0.08, 0.25, sites)
-    habit, since = rng.standard_normal(sites), rng.uniform(0, 1, sites) * capacity
+    habit = rng.choice(len(filling.HABITS), sites, p=filling.HABIT_CHANCE)
+    usual, own, mark = rng.uniform(0.2, 0.7, sites) * capacity, rng.standard_normal(sites), None
     for t in range(days):
-        share = 0.5 + (ROOM_HABIT * habit + ROOM_OWN * rng.standard_normal(sites)) / np.sqrt(12)
-        due = (since > 0.5 * capacity) | (now < 0.04 * capacity)
-        amount = capacity - now / np.clip(share, 0.05, 1.0)
-        if one_mark:
-            due, amount = now < order_at, 0.9 * capacity - now
+        draw = filling.USUAL + filling.USUAL_SD * (
+            filling.SHARED * own + filling.OWN * rng.standard_normal(sites)
+        )
+        draw = capacity * np.where(rng.random(sites) < filling.ANY, rng.uniform(0, 1, sites), draw)
+        mark = np.maximum(draw, 0.04 * capacity) if mark is None else mark
+        due = now < (order_at if one_mark else mark)
+        top = full * (1 - filling.TOP_GAP + filling.TOP_SD * rng.standard_normal(sites)) - now
+        part = rng.uniform(0.3, 1.0, sites) * (capacity - now)
+        fixed = usual * (1 + filling.ALIKE_SD * rng.standard_normal(sites))
+        is_fixed = (habit == 1) | ((habit == 3) & (rng.random(sites) < 0.5))
+        less = np.minimum(np.where(is_fixed, fixed, part), top)
+        amount = np.where(rng.random(sites) < np.asarray(filling.TOP_CHANCE)[habit], top, less)
+        amount = 0.9 * capacity - now if one_mark else amount
         came[:, t] = np.where(due & (amount > 0.05 * capacity), amount, 0.0)
-        since = np.where(due, 0.0, since + day_kg)
+        mark = np.where(due, np.maximum(draw, 0.04 * capacity), mark)
         now = now + came[:, t] - use[:, t]
         level[:, t] = now
     return level, came

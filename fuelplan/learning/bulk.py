@@ -11,11 +11,11 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
+from fuelplan.learning.case import with_habits
 from fuelplan.learning.core import base_moments, solve
 from fuelplan.learning.evidence import ORDER_IN_DAY, START_SHARE_SD, UNKNOWN_SIZE
 from fuelplan.learning.posterior import Draws, Posterior, drawn, root_of
 from fuelplan.learning.prior import Assumptions, SignatureError
-from fuelplan.learning.readings import ROOM_HABIT, ROOM_LEAST, ROOM_OWN
 from fuelplan.learning.state import QUANTITIES, Evidence, PosteriorCells, Priors
 from fuelplan.learning.sums import REACH_SD, DegreeDaySums, Floats, Ints, running_sums
 
@@ -120,7 +120,8 @@ class ManyPosteriors:
     def evidence(self) -> Evidence:
         """Return the arrays of the model."""
         end_at = 2 * (self.as_of - self.first_day).days + 2
-        return evidence_of_many(self.customers, self.priors, self.sums, end_at)
+        e = evidence_of_many(self.customers, self.priors, self.sums, end_at)
+        return with_habits(e, self.priors, self.sums, self.assumptions)[0]
 
     def cells(self, which: Ints) -> PosteriorCells:
         """Return the full posteriors of some customers."""
@@ -240,7 +241,9 @@ def learn_many(
     def work(begin: int) -> int:
         part = slice(begin, min(n, begin + CHUNK))
         some = _rows(priors, part)
-        cells = solve(evidence_of_many(customers.rows(part), some, sums, 2 * days), some, sums, assumptions)
+        told = evidence_of_many(customers.rows(part), some, sums, 2 * days)
+        e, _ = with_habits(told, some, sums, assumptions)
+        cells = solve(e, some, sums, assumptions)
         mean[part], sd[part], noise[part] = summary(cells)
         return part.stop - part.start
 
@@ -302,9 +305,8 @@ def evidence_of_many(customers: CustomerBooks, priors: Priors, sums: DegreeDaySu
     start_at = np.minimum(
         np.minimum(np.where(real, at, far).min(axis=1, initial=far), first_delivery), end_at
     )
-    width = np.maximum(size - c.delivery_kg, ROOM_LEAST * size) / np.sqrt(12)
-    told_kg = np.where(is_full, size, np.sqrt(3) * width)
-    told_sd = np.where(is_full, FULL_SD_SHARE * size, np.hypot(ROOM_OWN * width, c.delivery_sd_kg))
+    told_kg = np.where(is_full, size, size - c.delivery_kg)
+    told_sd = np.where(is_full, FULL_SD_SHARE * size, np.maximum(c.delivery_sd_kg, 1.0))
     is_count = sort(c.is_count, False) & real
     kg = sort(c.reading_kg.astype(float), told_kg)
     run = _runs(kg, is_count)
@@ -323,10 +325,11 @@ def evidence_of_many(customers: CustomerBooks, priors: Priors, sums: DegreeDaySu
         at=at,
         since=since,
         is_count=is_count.astype(np.int64),
-        sees_volume=sort(c.sees_volume, is_full).astype(np.int64),
+        sees_volume=sort(c.sees_volume, is_full).astype(float),
+        is_room=sort(np.zeros(c.reading_day.shape, dtype=bool), fits),
         brought_kg=brought,
         brought_var_kg2=(np.maximum.accumulate(brought_var, axis=1) if key.shape[1] else brought_var) + extra,
-        habit_kg=sort(np.zeros(c.reading_day.shape), np.where(fits, ROOM_HABIT * width, 0.0)),
+        habit_kg=np.zeros(key.shape),
         meter=np.where(is_count, 0, -1),
         segment=np.where(is_count, run, -1),
         loose_kg2=np.where(is_count, loose, 0.0),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ from fuelplan.learning.columns import (
 )
 from fuelplan.learning.core import base_moments, solve
 from fuelplan.learning.evidence import Record, evidence_of
+from fuelplan.learning.filling import Filling, settle
 from fuelplan.learning.prior import Assumptions
 from fuelplan.learning.state import Centre, Evidence, PosteriorCells, Priors
 from fuelplan.learning.sums import DegreeDaySums, Floats, Ints
@@ -57,16 +59,26 @@ class Case:
 
     def evidence(self) -> Evidence:
         """Return the arrays of the model."""
+        return self._with_habits[0]
+
+    @property
+    def filling(self) -> Filling:
+        """How this house's store is filled."""
+        return self._with_habits[1]
+
+    @cached_property
+    def _with_habits(self) -> tuple[Evidence, Filling]:
         e = evidence_of(self.record, self.size_kg, self.loose_kg2, self.slope_change_at, self.day_change_at)
         var = e.var_kg2.copy()
         var[0, list(self.aside)] = np.inf
         extra = np.cumsum(self.loose_brought_kg2)
-        return replace(
+        e = replace(
             e,
             var_kg2=var,
             brought_var_kg2=e.brought_var_kg2 + extra,
             end_brought_var_kg2=e.end_brought_var_kg2 + (extra[-1] if len(extra) else 0.0),
         )
+        return with_habits(e, self.priors, self.sums, self.assumptions)
 
     def solve(self) -> PosteriorCells:
         """Return the posterior."""
@@ -233,6 +245,22 @@ def _year(
     slope = centre.slope / priors.slope_sd
     sees[:, -1] = (by_slope[:, 2] - by_slope[:, 0]) / width_c * slope * np.maximum(base_sd_c, 0.1)
     return sees, reads - by_slope[:, 1] * priors.slope / priors.slope_sd
+
+
+def with_habits(
+    e: Evidence, priors: Priors, sums: DegreeDaySums, assumptions: Assumptions
+) -> tuple[Evidence, Filling]:
+    """Return the evidence of N sites with each "room" put as their habit of filling makes of it, and the habits.
+
+    What is left before a delivery is reckoned by the paper signature and its doubt, and by all readings.
+    """
+    centre = Centre(priors.slope, priors.day_kg, sums.index_of_base(priors.base_c), e.start_kg)
+    noise = np.average(assumptions.day_noise, weights=assumptions.day_noise_weight)
+    silent = replace(e, var_kg2=np.where(e.is_room, np.inf, e.var_kg2))
+    told = covariances(
+        silent, priors, sums, assumptions, centre, priors.base_sd_c, np.full(len(priors.slope), noise)
+    )
+    return settle(e, *told, assumptions)
 
 
 def _outer(of: np.ufunc, a: Floats) -> Floats:

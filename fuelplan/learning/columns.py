@@ -14,6 +14,9 @@ DAYS_PER_YEAR = 365.25
 NOISE_FLOOR = 0.2
 """Part of a mean day's use whose noise every day has, cold or warm (an assumption)."""
 
+VOLUME = 2
+"""Place of the volume error among the fixed columns; the zero error follows it."""
+
 FIRST_CHANGE = 6
 """Place of the first change of the daily part among the fixed columns."""
 
@@ -88,6 +91,7 @@ def fixed_columns(
         use = use + slope * (table[station, base, until] - table[station, base, then])
     expected = centre.start_kg[:, None] + evidence.brought_kg - use
     expected = np.clip(expected, 0.0, 1.2 * evidence.capacity_kg[:, None])
+    expected = np.where(evidence.is_room, evidence.capacity_kg[:, None], expected)  # filled up to there
     sees = evidence.sees_volume * level
     out = [
         np.where(count, 1.0, -1.0) * days * priors.day_sd_kg[:, None],

@@ -277,8 +277,9 @@ def _level_before(case: Case, left: LeftOver, r: int, reading: int) -> tuple[flo
     room = record.observations[r]
     if reading < 0:
         off_kg, sds = (float(found[r]) for found in left.ahead())
-        var_kg2 = (off_kg / sds) ** 2 - room.sd_kg**2 - room.habit_sd_kg**2
-        return room.kg - off_kg, math.sqrt(max(var_kg2, 1.0))
+        e = left.evidence
+        var_kg2 = (off_kg / sds) ** 2 - e.var_kg2[0, r] - e.habit_kg[0, r] ** 2
+        return float(e.y_kg[0, r]) - off_kg, math.sqrt(max(var_kg2, 1.0))
     o = record.observations[reading]
     burned_kg = left.expected_kg(record.at[reading], record.at[r])
     more_kg = record.brought(room.day, room.moment)[0] - record.brought(o.day, o.moment)[0]

@@ -38,13 +38,6 @@ UNWEIGHED_SD_KG = 200.0
 """Delivered against ordered amount: within 10 % or 200 kg (Swedish practice, COFORD 2008). [kg]"""
 
 
-ROOM_LEAST = 0.10
-"""A store is never filled to the kilogram: least width of :func:`room_for`, as a share of the capacity."""
-
-ROOM_OWN, ROOM_HABIT = 0.6, 0.8
-"""How the doubt of :func:`room_for` divides into each delivery's own and people's habit."""
-
-
 class ReadingError(Refusal):
     """A reading or delivery that cannot be right, and what to write instead."""
 
@@ -73,8 +66,6 @@ class Observation:
         The meter began anew between the reading before and this one.
     estimated
         The number was not read but guessed or carried forward.
-    habit_sd_kg
-        For "room": the part of the doubt that is the same before every delivery, people's habit. [kg]
     confirmed
         The person was asked and says that it is right.
     line
@@ -90,7 +81,6 @@ class Observation:
     scale_rel_sd: float = 0.0
     restarted: bool = False
     estimated: bool = False
-    habit_sd_kg: float = 0.0
     confirmed: bool = False
     line: int = 0
 
@@ -258,25 +248,13 @@ def full(day: date, capacity_kg: float, sd_share: float = 0.03, moment: Moment =
 def room_for(delivered: Delivery, capacity_kg: float) -> Observation | None:
     """What a delivery tells by having gone in: the store held at most its capacity less the amount.
 
-    The even chance from nothing up to that width is put as a mean and a standard deviation,
-    width / sqrt(12). Four fifths of that doubt are people's habit and the same before every delivery (an
-    assumption): so deliveries tell the use between them better than the level. None where the amount is not
-    known, or more than the store holds.
+    How much less, is found for each house (:mod:`fuelplan.learning.filling`); the doubt here is that of what came. None
+    where the amount is not known, or more than the store holds.
     """
     if delivered.kg is None or delivered.kg > capacity_kg:
         return None
-    width_kg = max(capacity_kg - delivered.kg, ROOM_LEAST * capacity_kg)
-    own_kg, habit_kg = ROOM_OWN * width_kg / math.sqrt(12), ROOM_HABIT * width_kg / math.sqrt(12)
-    sd_kg = math.hypot(own_kg, delivered.sd_kg)
-    return Observation(
-        delivered.day,
-        0.5 * width_kg,
-        sd_kg,
-        "room",
-        "before_delivery",
-        habit_sd_kg=habit_kg,
-        line=delivered.line,
-    )
+    free_kg, sd_kg = capacity_kg - delivered.kg, max(delivered.sd_kg, 1.0)
+    return Observation(delivered.day, free_kg, sd_kg, "room", "before_delivery", line=delivered.line)
 
 
 # --- counts -------------------------------------------------------------------------------------------------

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from fuelplan.learning.sums import Floats, Ints
 
-Number = TypeVar("Number", np.float64, np.int64)
+Number = TypeVar("Number", np.float64, np.int64, np.bool_)
 
 
 @dataclass(frozen=True)
@@ -23,8 +23,8 @@ class Evidence:
         Shape (N, n): readings and their own variance. Counts start at 0 with each segment. [kg, kg²]
     at, since
         Shape (N, n): half-day index of the reading, and where its use is counted from.
-    is_count, sees_volume
-        Shape (N, n).
+    is_count, sees_volume, is_room
+        Shape (N, n). For "room", `sees_volume` is the chance that the delivery filled the store.
     brought_kg, brought_var_kg2
         Shape (N, n): deliveries up to the reading, and the variance of that sum. [kg, kg²]
     habit_kg
@@ -54,7 +54,8 @@ class Evidence:
     at: Ints
     since: Ints
     is_count: Ints
-    sees_volume: Ints
+    sees_volume: Floats
+    is_room: NDArray[np.bool_]
     brought_kg: Floats
     brought_var_kg2: Floats
     habit_kg: Floats
@@ -171,7 +172,8 @@ def with_end(evidence: Evidence) -> Evidence:
         at=append(evidence.at, evidence.end_at),
         since=append(evidence.since, evidence.start_at),
         is_count=append(evidence.is_count, 0),
-        sees_volume=append(evidence.sees_volume, 0),
+        sees_volume=append(evidence.sees_volume, 0.0),
+        is_room=append(evidence.is_room, False),
         brought_kg=append(evidence.brought_kg, evidence.end_brought_kg),
         brought_var_kg2=append(evidence.brought_var_kg2, evidence.end_brought_var_kg2),
         habit_kg=append(evidence.habit_kg, 0.0),

@@ -215,7 +215,7 @@ class _Few:
             standing[row, at] = how
             off_kg, sds, e = self._ahead(standing)
             later = np.arange(e.at.shape[1])[None, :] > self.place[row, at][:, None]
-            told.append(log_densities(off_kg[row], sds[row], later & (e.habit_kg[row] == 0)))
+            told.append(log_densities(off_kg[row], sds[row], later & ~e.is_room[row]))
         return np.asarray(told[0] - told[1])
 
 
