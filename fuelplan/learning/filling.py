@@ -121,20 +121,31 @@ def settle(
         np.take_along_axis(free, place, axis=1), np.take_along_axis(wide, place, axis=1),
         np.take_along_axis(np.where(room, e.var_kg2, 1.0) / capacity**2, place, axis=1), real,
     )  # fmt: skip
-    chance, part = some.weigh(mean, cov)
-    mean_part = (part * real).sum(axis=1, keepdims=True) / np.maximum(real.sum(axis=1, keepdims=True), 1)
-    share = np.where(room, mean_part, 0.0)
-    np.put_along_axis(share, place, np.where(real, part, np.take_along_axis(share, place, axis=1)), axis=1)
+    chance, *found = some.weigh(mean, cov)
+    share, doubt = (_back(of, place, real, room) for of in found)
     top, usual, sd = free - TOP_GAP, _at(_MEAN, wide), _at(_SD, wide)
-    own = (1 - share) * TOP_SD**2 + share * (OWN * sd) ** 2 + share * (1 - share) * (top - usual) ** 2
+    apart = (top - usual) ** 2
+    own = (1 - share) * TOP_SD**2 + share * (OWN * sd) ** 2 + (share * (1 - share) - doubt) * apart
+    # which habit it is, is the same doubt before every delivery
+    same = np.sqrt((share * SHARED * sd) ** 2 + doubt * apart)
     put = replace(
         e,
         y_kg=np.where(room, capacity * ((1 - share) * top + share * usual), e.y_kg),
         var_kg2=np.where(room, e.var_kg2 + own * capacity**2, e.var_kg2),
-        habit_kg=np.where(room, share * SHARED * sd * capacity, 0.0),
+        habit_kg=np.where(room, same * capacity, 0.0),
         sees_volume=np.where(room, 1 - share, e.sees_volume),
     )
     return put, Filling(chance, share)
+
+
+def _back(of: Floats, place: Ints, real: NDArray[np.bool_], room: NDArray[np.bool_]) -> Floats:
+    """Return what was found of the newest deliveries of each house in the places of all; older ones have the
+    mean of these.
+    """
+    mean = (of * real).sum(axis=1, keepdims=True) / np.maximum(real.sum(axis=1, keepdims=True), 1)
+    out = np.where(room, mean, 0.0)
+    np.put_along_axis(out, place, np.where(real, of, np.take_along_axis(out, place, axis=1)), axis=1)
+    return out
 
 
 def _places(room: NDArray[np.bool_]) -> tuple[Ints, NDArray[np.bool_]]:
@@ -190,10 +201,14 @@ class _Deliveries:
     var: Floats
     real: NDArray[np.bool_]
 
-    def weigh(self, mean: Floats, cov: Floats) -> tuple[Floats, Floats]:
-        """Return the chance of each habit, (N, habits), and that each delivery did not fill the store, (N, R)."""
+    def weigh(self, mean: Floats, cov: Floats) -> tuple[Floats, Floats, Floats]:
+        """Return the chance of each habit, (N, habits), that each delivery did not fill the store, (N, R), and how
+        far that differs from habit to habit, as a variance.
+        """
         odds, chance = self._through(mean, cov, self._odds())
-        return chance, np.einsum("nk,nkr->nr", chance, 1 / (1 + np.exp(-np.clip(odds, -50, 50))))
+        part = 1 / (1 + np.exp(-np.clip(odds, -50, 50)))
+        share = np.einsum("nk,nkr->nr", chance, part)
+        return chance, share, np.einsum("nk,nkr->nr", chance, (part - share[:, None]) ** 2)
 
     def _odds(self) -> Floats:
         """Return the logarithm of how much likelier than "filled to the top" it is beforehand, from the amounts
