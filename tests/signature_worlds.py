@@ -8,7 +8,7 @@ from datetime import date
 import numpy as np
 from numpy.typing import NDArray
 
-from fuelplan.learning import Assumptions
+from fuelplan.learning import Assumptions, filling
 from fuelplan.learning.bulk import CustomerBooks, ManyPosteriors
 from fuelplan.learning import filling
 from fuelplan.learning.columns import NOISE_FLOOR

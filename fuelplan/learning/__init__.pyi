@@ -31,6 +31,7 @@ from .efficiency import seasonal_efficiency as seasonal_efficiency
 from .fit import Fit as Fit
 from .fit import Interval as Interval
 from .fit import degree_days_of as degree_days_of
+from .habit import FoundFilling as FoundFilling
 from .learn import LevelUnknown as LevelUnknown
 from .learn import learn as learn
 from .pooling import SharedFactor as SharedFactor

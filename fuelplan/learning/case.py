@@ -250,7 +250,8 @@ def _year(
 def with_habits(
     e: Evidence, priors: Priors, sums: DegreeDaySums, assumptions: Assumptions
 ) -> tuple[Evidence, Filling]:
-    """Return the evidence of N sites with each "room" put as their habit of filling makes of it, and the habits.
+    """Return the evidence of N sites with each "room" put as their habit of filling makes of it, and the
+    habits.
 
     What is left before a delivery is reckoned by the paper signature and its doubt, and by all readings.
     """

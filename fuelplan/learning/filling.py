@@ -1,16 +1,17 @@
 """How people fill their store: to the top, a fixed amount, what fits the purse, or now this, now that.
 
-A delivery of d went into a store of capacity C: before it lay at most C - d. How much less, hangs on the habit. Filled
-to the top, nothing less: the level before was C - d, give or take how level the fill is and how dense the fuel lies.
-Else it was some level at which this house has its fuel brought, between nothing and C - d.
+A delivery of d went into a store of capacity C, so at most C - d lay there before. How much less hangs on
+the habit. Filled to the top, nothing less: the level before was C - d, give or take how level the fill is
+and how dense the fuel lies. Else it was some level at which this house has its fuel brought, from nothing
+up to C - d.
 
-Each habit is a chance that a delivery went to the top. Under each, the deliveries are gone through in order of time on
-the joint normal distribution that the readings and the paper signature give to the levels before
-them: amounts that follow what was burned since the delivery before speak for the top, amounts that are alike for an
-order of one size, a look at the store just after a delivery for what it shows. The two ways a delivery may have gone
-are brought back to one normal distribution after each (assumed density filtering; Maybeck 1982, Stochastic Models,
-Estimation and Control 2, ch. 12). What comes out is put into the linear model: a mean, a doubt of its own for each
-delivery, and one shared by all of a house.
+Each habit is a chance that a delivery went to the top. Under each, the deliveries are gone through in
+order of time on the joint normal distribution that the readings and the paper signature give to the levels
+before them. Amounts that follow what was burned since the delivery before speak for the top, amounts that
+are alike for an order of one size, a look at the store just after a delivery for what it shows. The two
+ways a delivery may have gone are brought back to one normal distribution after each (assumed density
+filtering; Minka 2001, A family of algorithms for approximate Bayesian inference, ch. 3). What comes out is
+put into the linear model: a mean, a doubt of its own for each delivery, and one shared by all of a house.
 """
 
 from __future__ import annotations
@@ -28,11 +29,12 @@ from fuelplan.learning.sums import Floats, Ints
 
 HABITS = ("top", "fixed", "part", "mixed")
 HABIT_CHANCE = (0.40, 0.20, 0.15, 0.25)
-"""How common each is beforehand. Common practice: who buys loose pellets mostly has the store filled; the figures are
-assumptions of ours."""
+"""How common each is beforehand. Common practice: who buys loose pellets mostly has the store filled; the
+figures are assumptions of ours."""
 
 TOP_CHANCE = (0.97, 0.10, 0.08, 0.50)
-"""How often a delivery fills the store under each habit. A fixed amount sometimes does, where no more fits."""
+"""How often a delivery fills the store under each habit. A fixed amount sometimes does, where no more
+fits."""
 
 TOP_SD = 0.03
 """How level a full store lies, as a share of the capacity: as of a store that is said to be full."""
@@ -41,15 +43,17 @@ TOP_GAP = 0.01
 """How much of its nominal capacity a store filled to the top lacks in the mean (an assumption)."""
 
 USUAL, USUAL_SD, ANY = 0.21, 0.12, 0.3
-"""The level at which fuel is brought, as a share of the capacity. Common practice: ordered when a quarter to a third is
-left, brought one or two weeks later; but a share of all (ANY) at any level, filling up in summer, say."""
+"""The level at which fuel is brought, as a share of the capacity. Common practice: ordered when a quarter
+to a third is left, brought one or two weeks later; but a share of all (ANY) at any level, filling up in
+summer, say."""
 
-SHARED, OWN = 0.8, 0.6
-"""How the doubt of that level divides into what is the same before every delivery of a house, and each one's own."""
+SHARED, OWN = 0.7, 0.95
+"""How the doubt of that level divides into what is the same before every delivery of a house, and each
+one's own. Together they are more than the whole: which deliveries filled the store is judged, not known."""
 
 ALIKE_SD, OTHERWISE_SDS = 0.015, (0.07, 0.25)
-"""Amounts of a fixed order differ by this share of them. Those of a store filled whenever it has sunk to one mark differ
-by the first, others by the second of these."""
+"""Amounts of a fixed order differ by this share of them. Those of a store filled whenever it has sunk to
+one mark differ by the first, others by the second of these."""
 
 LEAST_FREE = 0.10
 """A store is never filled to the kilogram: least width of what may have been there before, as a share."""
@@ -75,7 +79,8 @@ class Filling:
 
 
 def _table() -> tuple[Floats, Floats, Floats, Floats, Floats]:
-    """Levels at which fuel is brought, cut off at a share w: w, density there, chance below, mean and deviation."""
+    """Levels at which fuel is brought, cut off at a share w: w, density there, chance below, mean and
+    deviation."""
     fine = (np.arange(2000) + 0.5) / 1000
     bell = np.exp(-0.5 * ((fine - USUAL) / USUAL_SD) ** 2) * (fine < 1)
     density = (1 - ANY) * bell / bell.sum() + ANY * (fine < 1) / (fine < 1).sum()
@@ -102,9 +107,9 @@ def settle(
     e
         Of N houses. A "room" says how much there can have been at most; its variance is that of what came.
     y, x, s
-        What the readings differ from their prior means by, (N, n), what each unknown does to them, (N, unknowns, n),
-        and their covariance, (N, n, n), as :func:`fuelplan.learning.case.covariances` has them where no "room" counts.
-        [kg, kg²]
+        What the readings differ from their prior means by, (N, n), what each unknown does to them, (N,
+        unknowns, n), and their covariance, (N, n, n), as :func:`fuelplan.learning.case.covariances` has them
+        where no "room" counts. [kg, kg²]
     assumptions
         Doubts shared by readings.
     """
@@ -160,8 +165,9 @@ def _places(room: NDArray[np.bool_]) -> tuple[Ints, NDArray[np.bool_]]:
 def _levels(
     e: Evidence, y: Floats, x: Floats, s: Floats, place: Ints, a: Assumptions
 ) -> tuple[Floats, Floats]:
-    """Return mean (N, R + 2) and covariance of the levels before R deliveries, of what a full store holds less than
-    its capacity, and of a house's own habit in standard deviations: given the readings. [shares of the capacity]
+    """Return mean (N, R + 2) and covariance of the levels before R deliveries, of what a full store holds
+    less than its capacity, and of a house's own habit in standard deviations: given the readings. [shares
+    of the capacity]
     """
     capacity = e.capacity_kg
     used = np.isfinite(e.var_kg2) & ~e.is_room
@@ -202,8 +208,8 @@ class _Deliveries:
     real: NDArray[np.bool_]
 
     def weigh(self, mean: Floats, cov: Floats) -> tuple[Floats, Floats, Floats]:
-        """Return the chance of each habit, (N, habits), that each delivery did not fill the store, (N, R), and how
-        far that differs from habit to habit, as a variance.
+        """Return the chance of each habit, (N, habits), that each delivery did not fill the store, (N,
+        R), and how far that differs from habit to habit, as a variance.
         """
         odds, chance = self._through(mean, cov, self._odds())
         part = 1 / (1 + np.exp(-np.clip(odds, -50, 50)))
@@ -211,8 +217,8 @@ class _Deliveries:
         return chance, share, np.einsum("nk,nkr->nr", chance, (part - share[:, None]) ** 2)
 
     def _odds(self) -> Floats:
-        """Return the logarithm of how much likelier than "filled to the top" it is beforehand, from the amounts
-        alone, that a delivery did not fill the store: (N, habits, R).
+        """Return the logarithm of how much likelier than "filled to the top" it is beforehand, from the
+        amounts alone, that a delivery did not fill the store: (N, habits, R).
         """
         top, fixed = np.asarray(TOP_CHANCE), np.array([0.0, 1.0, 0.0, 0.5])
         count = np.maximum(self.real.sum(axis=1, keepdims=True), 1)
@@ -225,8 +231,9 @@ class _Deliveries:
         return np.asarray((before + mark[:, None, :] + np.log(as_ordered)) * self.real[:, None, :])
 
     def _alike(self) -> Floats:
-        """Return the logarithm of how much likelier each amount is among the others of its house if one size is
-        ordered than if not, (N, R): densities by kernels of two widths, each amount left out of its own.
+        """Return the logarithm of how much likelier each amount is among the others of its house if one
+        size is ordered than if not, (N, R): densities by kernels, each amount left out
+        of its own.
         """
         amount = np.log(np.maximum(1 - self.free, 1e-3))
         off = amount[:, :, None] - amount[:, None, :]
@@ -242,11 +249,11 @@ class _Deliveries:
         return np.where(count > 0, np.log(ratio), 0.0)
 
     def _through(self, mean: Floats, cov: Floats, odds: Floats) -> tuple[Floats, Floats]:
-        """Go through the deliveries; return the log odds of each by all before it, (N, habits, R), and the chance of
-        each habit by all, (N, habits).
+        """Go through the deliveries; return the log odds of each by all before it, (N, habits, R), and
+        the chance of each habit by all, (N, habits).
 
-        Levels before deliveries that are past are let go; the last two entries of the state stay, what a full store
-        holds less and the house's own habit.
+        Levels before deliveries that are past are let go; the last two entries of the state stay, what a
+        full store holds less and the house's own habit.
         """
         shape = odds.shape[:2]
         m = np.repeat(mean.T[:, :, None], shape[1], axis=2)

@@ -14,6 +14,7 @@ from fuelplan.learning.changes import UseChange, find_changes
 from fuelplan.learning.doubt import OpenDoubt, weigh_recent
 from fuelplan.learning.evidence import Record, put_in_order, thinned
 from fuelplan.learning.fit import fit_of
+from fuelplan.learning.habit import filling_of
 from fuelplan.learning.posterior import Posterior
 from fuelplan.learning.prior import Assumptions, Prior, SignatureError
 from fuelplan.learning.readings import Delivery, Observation
@@ -209,6 +210,7 @@ def posterior_of(
         flags=flags,
         changes=changes,
         fit=fit_of(case, cells, flags),
+        filling=filling_of(record, case.filling),
     )
     if posterior.level_contradicts:
         notes.append(words.level_impossible(below=float(posterior.moments()[0][3]) < 0))

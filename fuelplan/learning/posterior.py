@@ -12,6 +12,7 @@ from fuelplan.learning import words
 from fuelplan.learning.changes import UseChange
 from fuelplan.learning.doubt import OpenDoubt
 from fuelplan.learning.fit import Fit
+from fuelplan.learning.habit import FoundFilling
 from fuelplan.learning.prior import SignatureError
 from fuelplan.learning.screening import Flag
 from fuelplan.learning.slow import LASTING_D, fade
@@ -184,6 +185,8 @@ class Posterior:
         What was found in the record.
     fit
         Use of each interval against the signature; None in bulk.
+    filling
+        How the house has its store filled; None where too few deliveries tell.
     thinned_lines
         Lines of the readings that were left out because there are more than are needed.
     doubt, fuller
@@ -211,6 +214,7 @@ class Posterior:
     flags: tuple[Flag, ...] = ()
     changes: tuple[UseChange, ...] = ()
     fit: Fit | None = None
+    filling: FoundFilling | None = None
     thinned_lines: frozenset[int] = frozenset()
     doubt: OpenDoubt | None = None
     doubted_believed: bool = False

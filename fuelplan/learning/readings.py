@@ -248,8 +248,8 @@ def full(day: date, capacity_kg: float, sd_share: float = 0.03, moment: Moment =
 def room_for(delivered: Delivery, capacity_kg: float) -> Observation | None:
     """What a delivery tells by having gone in: the store held at most its capacity less the amount.
 
-    How much less, is found for each house (:mod:`fuelplan.learning.filling`); the doubt here is that of what came. None
-    where the amount is not known, or more than the store holds.
+    How much less, is found for each house (:mod:`fuelplan.learning.filling`); the doubt here is that of
+    what came. None where the amount is not known, or more than the store holds.
     """
     if delivered.kg is None or delivered.kg > capacity_kg:
         return None

@@ -17,6 +17,7 @@ from fuelplan.answers.weather_of_site import SiteWeather, if_invented, known_wea
 from fuelplan.learning import (
     Efficiency,
     Estimate,
+    FoundFilling,
     Interval,
     Learned,
     Posterior,
@@ -95,6 +96,7 @@ class LearnAnswer:
     cv_rmse: float | None
     nmbe: float | None
     efficiency: Estimate | None
+    filling: FoundFilling | None
     intervals: tuple[Interval, ...]
     changes: tuple[FoundChange, ...]
     flags: tuple[FoundFlag, ...]
@@ -161,6 +163,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
             *if_invented(known.invented),
             *_sentences(posterior, year, paper, setting.fuel.word, setting.log_side is not None),
             *(() if metered is None else (metered.sentence,)),
+            *(() if posterior.filling is None else (posterior.filling.sentence,)),
         ),
         kg_per_degree_day=degree,
         kg_per_day=daily,
@@ -171,6 +174,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         cv_rmse=_known(None if fit is None else fit.cv_rmse),
         nmbe=_known(None if fit is None else fit.nmbe),
         efficiency=None if metered is None else Estimate(metered.share_p10, metered.share, metered.share_p90),
+        filling=posterior.filling,
         intervals=() if fit is None else fit.intervals,
         changes=tuple(
             FoundChange(c.day, c.first_day, c.last_day, c.kind, c.share, c.share_p10, c.share_p90, c.sentence)
