@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 from fuelplan.learning import Assumptions, filling
 from fuelplan.learning.bulk import CustomerBooks, ManyPosteriors
-from fuelplan.learning import filling
 from fuelplan.learning.columns import NOISE_FLOOR
 from fuelplan.learning.evidence import START_SHARE_SD
 from fuelplan.learning.slow import LASTING_D, fade

@@ -256,12 +256,12 @@ def with_habits(
     What is left before a delivery is reckoned by the paper signature and its doubt, and by all readings.
     """
     centre = Centre(priors.slope, priors.day_kg, sums.index_of_base(priors.base_c), e.start_kg)
-    noise = np.average(assumptions.day_noise, weights=assumptions.day_noise_weight)
+    noise = np.average(assumptions.noises, axis=0, weights=assumptions.noise_weight)
     silent = replace(e, var_kg2=np.where(e.is_room, np.inf, e.var_kg2))
-    told = covariances(
-        silent, priors, sums, assumptions, centre, priors.base_sd_c, np.full(len(priors.slope), noise)
+    y, s, _, x = covariances(
+        silent, priors, sums, assumptions, centre, priors.base_sd_c, np.tile(noise, (len(priors.slope), 1))
     )
-    return settle(e, *told, assumptions)
+    return settle(e, y, x, s, assumptions)
 
 
 def _outer(of: np.ufunc, a: Floats) -> Floats:

@@ -97,6 +97,11 @@ def _at(table: Floats, share: Floats) -> Floats:
     return np.asarray(np.interp(share, _SHARE, table))
 
 
+def _usual(free: Floats) -> Floats:
+    """Return the mean level before a delivery that did not fill the store, never above what was free."""
+    return np.minimum(_at(_MEAN, free), free)
+
+
 def settle(
     e: Evidence, y: Floats, x: Floats, s: Floats, assumptions: Assumptions
 ) -> tuple[Evidence, Filling]:
@@ -128,7 +133,7 @@ def settle(
     )  # fmt: skip
     chance, *found = some.weigh(mean, cov)
     share, doubt = (_back(of, place, real, room) for of in found)
-    top, usual, sd = free - TOP_GAP, _at(_MEAN, wide), _at(_SD, wide)
+    top, usual, sd = np.maximum(free - TOP_GAP, 0.0), _usual(free), _at(_SD, wide)
     apart = (top - usual) ** 2
     own = (1 - share) * TOP_SD**2 + share * (OWN * sd) ** 2 + (share * (1 - share) - doubt) * apart
     # which habit it is, is the same doubt before every delivery
@@ -259,7 +264,7 @@ class _Deliveries:
         m = np.repeat(mean.T[:, :, None], shape[1], axis=2)
         p = np.repeat(cov.transpose(1, 2, 0)[..., None], shape[1], axis=3)
         found, log = np.empty(odds.shape), np.tile(np.log(HABIT_CHANCE), (shape[0], 1))
-        usual, sd = _at(_MEAN, self.wide), _at(_SD, self.wide)
+        usual, sd = _usual(self.free), _at(_SD, self.wide)
         for i in range(odds.shape[2]):
             real, own, c = self.real[:, i, None], self.var[:, i, None], SHARED * sd[:, i, None]
             ph_top, ph_part = p[0] + p[-2], p[0] - c * p[-1]

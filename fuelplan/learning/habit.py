@@ -56,7 +56,7 @@ def filling_of(record: Record, filling: Filling) -> FoundFilling | None:
     best = int(np.argmax(filling.chance[0]))
     chance = float(filling.chance[0, best])
     habit = HABITS[best] if chance >= SURE else "unknown"
-    filled = sum(filling.part[0, i] < 0.5 for i in rooms)
+    filled = int((filling.part[0, rooms] < 0.5).sum())
     amounts = [record.capacity_kg - record.observations[i].kg for i in rooms]
     came = Range(min(amounts), max(amounts), "mass")
     return FoundFilling(habit, chance, len(rooms), filled, _said(habit, len(rooms), filled, came))
