@@ -28,7 +28,7 @@ from fuelplan.learning.state import Evidence
 from fuelplan.learning.sums import Floats, Ints
 
 HABITS = ("top", "fixed", "part", "mixed")
-HABIT_CHANCE = (0.40, 0.20, 0.15, 0.25)
+HABIT_CHANCE = (0.25, 0.20, 0.25, 0.30)
 """How common each is beforehand. Common practice: who buys loose pellets mostly has the store filled; the
 figures are assumptions of ours."""
 
@@ -218,7 +218,7 @@ class _Deliveries:
         """
         odds, chance = self._through(mean, cov, self._odds())
         part = 1 / (1 + np.exp(-np.clip(odds, -50, 50)))
-        share = np.einsum("nk,nkr->nr", chance, part)
+        share = np.minimum(np.einsum("nk,nkr->nr", chance, part), 1.0)  # rounded sums
         return chance, share, np.einsum("nk,nkr->nr", chance, (part - share[:, None]) ** 2)
 
     def _odds(self) -> Floats:

@@ -68,20 +68,23 @@ def test_a_fixed_order_is_found_and_does_not_fill_the_store() -> None:
 
 
 def test_a_mark_decides_whatever_the_habit() -> None:
-    """After many fixed orders the last one fills the store: where it is marked so the level is that of a full
-    store, where it is not, less than half as sure.
+    """After many fixed orders one that comes early fills the store: where it is marked so the level is that
+    of a full store, where it is not, it is lower and half again as unsure.
     """
     came, _ = kept("fixed", (0.2, 0.3, 0.15))
-    until = (came[-1].day - FIRST_DAY).days
-    before = 0.8 * CAPACITY_KG + sum(d.kg or 0.0 for d in came[:-1]) - USED[:until].sum()
-    width = []
+    since = (came[-2].day - FIRST_DAY).days
+    before = 0.8 * CAPACITY_KG + sum(d.kg or 0.0 for d in came[:-1]) - np.cumsum(USED)
+    early = since + int(np.argmax(before[since:] < CAPACITY_KG - 2000))
+    width, middles = [], []
     for marked in (False, True):
-        last = r.delivery(came[-1].day, CAPACITY_KG - before, filled_full=marked)
+        last = r.delivery(FIRST_DAY + timedelta(early + 1), CAPACITY_KG - before[early], filled_full=marked)
         told = learn(PAPER, weather_of(MEAN_C), [], [*came[:-1], last], last.day, capacity_kg=CAPACITY_KG)
         low, middle, high = told.quantile((0.1, 0.5, 0.9))["level_kg"]
         width.append(high - low)
-    assert middle == pytest.approx(CAPACITY_KG, rel=0.06)
-    assert width[1] < 0.5 * width[0]
+        middles.append(middle)
+    assert middles[1] == pytest.approx(CAPACITY_KG, rel=0.06)
+    assert middles[0] < middles[1]
+    assert width[0] > 1.5 * width[1]
 
 
 def test_too_few_deliveries_are_no_habit() -> None:
