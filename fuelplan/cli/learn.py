@@ -63,8 +63,8 @@ def as_text(answer: LearnAnswer) -> str:
         lines += ["", *price_lines(answer.price_season, answer.price_season_said)]
     if answer.warming_said is not None:
         lines += ["", wrapped(answer.warming_said)]
-    lines += ["", *(wrapped(flag.sentence, "! ") for flag in answer.flags)] if answer.flags else []
-    lines += [wrapped(note, "! ") for note in answer.notes]
+    noted = dict.fromkeys([*(flag.sentence for flag in answer.flags), *answer.notes])
+    lines += ["", *(wrapped(text, "! ") for text in noted if text not in answer.sentences)]
     return "\n".join(lines)
 
 

@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from fuelplan.learning.case import with_habits
 from fuelplan.learning.core import base_moments, solve
 from fuelplan.learning.evidence import ORDER_IN_DAY, START_SHARE_SD, UNKNOWN_SIZE
+from fuelplan.learning.meters import DEVICE_REL_SD, DRIFT_REL_SD
 from fuelplan.learning.posterior import Draws, Posterior, drawn, root_of
 from fuelplan.learning.prior import Assumptions, SignatureError
 from fuelplan.learning.state import QUANTITIES, Evidence, PosteriorCells, Priors
@@ -315,6 +316,7 @@ def evidence_of_many(customers: CustomerBooks, priors: Priors, sums: DegreeDaySu
     brought = (before * c.delivery_kg[:, None, :]).sum(axis=2)
     brought_var = (before * c.delivery_sd_kg[:, None, :] ** 2).sum(axis=2)
     any_count = bool(is_count.any())
+    runs = int(run.max(initial=-1)) + 1 if any_count else 0
     standing = sort(c.standing, COUNTED)
     var = np.where(real & (standing != ASIDE), sort(c.reading_sd_kg.astype(float), told_sd) ** 2, np.inf)
     loose = np.where(real & (standing == BELIEVED), size**2, 0.0)
@@ -334,9 +336,11 @@ def evidence_of_many(customers: CustomerBooks, priors: Priors, sums: DegreeDaySu
         segment=np.where(is_count, run, -1),
         loose_kg2=np.where(is_count, loose, 0.0),
         meter_rel_sd=np.full((n, int(any_count)), 0.10),
+        meter_drift_sd=np.full((n, int(any_count)), DRIFT_REL_SD["counter"]),
+        device_sd=np.where(np.arange(runs) > 0, DEVICE_REL_SD["counter"], 0.0) * np.ones((n, 1)),
         meter_from=np.where(is_count, at, far).min(axis=1, initial=far, keepdims=True)[:, : int(any_count)]
         % far,
-        segments=int(run.max(initial=-1)) + 1 if any_count else 0,
+        segments=runs,
         end_at=np.full(n, end_at),
         end_brought_kg=(came * c.delivery_kg).sum(axis=1),
         end_brought_var_kg2=(came * c.delivery_sd_kg**2).sum(axis=1) + extra[:, -1:].sum(axis=1),

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import cached_property
 
 import numpy as np
@@ -107,6 +109,8 @@ class LeftOver:
     steps
         Slope and daily part with the half-day index from which they count: first those of the start, then
         what each change adds.
+    step_cov
+        Shape (changes, changes), of what each change adds. [kg²/K²/d², kg²/d²]
     covariance
         Shape (n, n), S. [kg²]
     """
@@ -118,6 +122,7 @@ class LeftOver:
     slope: float
     day_kg: float
     steps: tuple[tuple[int, float, float], ...]
+    step_cov: Floats
     evidence: Evidence
     log_likelihood: float
     covariance: Floats
@@ -154,6 +159,15 @@ class LeftOver:
         at, since = e.at[0][:, None], e.since[0][:, None]
         marks: Floats = sign * (running[np.maximum(at, begin)] - running[np.maximum(since, begin)])
         return marks
+
+    def change(self, at: int, cold: float) -> tuple[float, float, float]:
+        """Return what slope and daily part change by at a half-day index, and the standard deviation of what
+        that makes on a day with `cold` degree-days. [kg/K/d, kg/d, kg/d]
+        """
+        mine = [i for i, step in enumerate(self.steps[1:]) if step[0] == at]
+        slope, day_kg = (sum(self.steps[1 + i][k] for i in mine) for k in (1, 2))
+        how = np.array([cold if self.steps[1 + i][1] else 1.0 for i in mine])
+        return slope, day_kg, math.sqrt(max(0.0, float(how @ self.step_cov[np.ix_(mine, mine)] @ how)))
 
     def expected_kg(self, since: int, at: int) -> float:
         """Return the use between two half-day indices by the posterior means. [kg]"""
@@ -268,8 +282,13 @@ def _outer(of: np.ufunc, a: Floats) -> Floats:
     return np.asarray(of(a[:, :, None], a[:, None, :]))
 
 
-def left_over(case: Case, cells: PosteriorCells, noise: Floats | None = None) -> LeftOver:
-    """Weigh the readings at the posterior's mean base temperature, and its mean noise or a given one."""
+def left_over(
+    case: Case, cells: PosteriorCells, noise: Floats | None = None, winters_sd: float = 0.0
+) -> LeftOver:
+    """Weigh the readings at the posterior's mean base temperature, and its mean noise or a given one.
+
+    With `winters_sd` the heating of each heating year has a factor of its own, of that standard deviation.
+    """
     e, sums, priors = case.evidence(), case.sums, case.priors
     base_c, base_sd_c = base_moments(cells)
     base = sums.index_of_base(base_c)
@@ -280,20 +299,45 @@ def left_over(case: Case, cells: PosteriorCells, noise: Floats | None = None) ->
     centre = Centre(np.array([slope]), np.array([day_kg]), base, cells.start_kg, cells.steps)
     of = covariances(e, priors, sums, case.assumptions, centre, base_sd_c, noise[None])
     y, s, mean, x = (a[0] for a in of)
+    if winters_sd:
+        odd = winters_sd * _of_winters(case, e, centre)
+        s = s + odd.T @ odd
     used = np.isfinite(e.var_kg2[0])
     inverse = np.zeros_like(s)
     keep = np.ix_(used, used)
     inverse[keep] = np.linalg.inv(s[keep])
     log_det = float(np.linalg.slogdet(s[keep])[1]) if used.any() else 0.0
     log_likelihood = -0.5 * (log_det + float(y @ inverse @ y))
-    steps = _steps(case, mean + x @ inverse @ y, 1 + len(case.slope_change_at))
+    steps, step_cov = _steps(case, mean + x @ inverse @ y, x @ inverse @ x.T)
     return LeftOver(
-        inverse, y, sums.degree_days[0, base[0]], sums.days[0], slope, day_kg, steps, e, log_likelihood, s
-    )
+        inverse, y, sums.degree_days[0, base[0]], sums.days[0], slope, day_kg, steps, step_cov, e,
+        log_likelihood, s,
+    )  # fmt: skip
 
 
-def _steps(case: Case, unknowns: Floats, based: int) -> tuple[tuple[int, float, float], ...]:
-    """Slope and daily part, and their changes, from the means of the unknowns in standard deviations."""
+def _of_winters(case: Case, e: Evidence, centre: Centre) -> Floats:
+    """Return the heating of each heating year in each reading, shape (years, n): they begin in the warmest
+    month of July and January. [kg]
+    """
+    running = case.sums.degree_days[0, centre.base[0]]
+    first, end = case.record.first_day, len(running) - 1
+    month = (np.datetime64(first, "D") + np.arange(end // 2)).astype("datetime64[M]").astype(int) % 12
+    cold = np.diff(running[::2])
+    mild = 7 if cold[month == 6].sum() <= cold[month == 0].sum() else 1
+    years = range(first.year - 1, case.record.as_of.year + 2)
+    begin = np.clip([2 * (date(year, mild, 1) - first).days for year in years], 0, end)[:, None]
+    sign = np.where(e.is_count[0] > 0, 1.0, -1.0)
+    at, since = (np.clip(index[0], begin[:-1], begin[1:]) for index in (e.at, e.since))
+    return np.asarray(sign * centre.slope[0] * (running[at] - running[since]))
+
+
+def _steps(
+    case: Case, unknowns: Floats, known: Floats
+) -> tuple[tuple[tuple[int, float, float], ...], Floats]:
+    """Slope and daily part and their changes, from the means of the unknowns in standard deviations; and the
+    covariance of the changes, from how much the readings take off that of the unknowns.
+    """
+    based = 1 + len(case.slope_change_at)
     p, a = case.priors, case.assumptions
     first = (
         0,
@@ -304,8 +348,11 @@ def _steps(case: Case, unknowns: Floats, based: int) -> tuple[tuple[int, float, 
     slope_sd, day_sd = a.change_rel_sd * float(p.slope[0]), float(day_change_sd_kg(p, a)[0])
     begin = based + FIRST_CHANGE
     days = zip(case.day_change_at, unknowns[begin : begin + len(case.day_change_at)], strict=True)
-    return (
+    places = [*range(1, based), *range(begin, begin + len(case.day_change_at))]
+    sd = np.array([slope_sd] * (based - 1) + [day_sd] * len(case.day_change_at))
+    steps = (
         first,
         *((at, slope_sd * float(u), 0.0) for at, u in slopes),
         *((at, 0.0, day_sd * float(u)) for at, u in days),
     )
+    return steps, (np.eye(len(sd)) - known[np.ix_(places, places)]) * np.outer(sd, sd)

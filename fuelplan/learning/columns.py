@@ -79,7 +79,8 @@ def fixed_columns(
     """Return the columns that do not depend on it, shape (N, columns, n). [kg]
 
     In this order: daily part, start, volume error, zero error, habit, wave, changes of the daily part, then
-    scale and drift of each meter, then what each unbroken run of counts began with.
+    scale and drift of each meter, then what each unbroken run of counts began with, then the scales of
+    those of :func:`other_devices`.
     """
     count = evidence.is_count > 0
     level = (~count).astype(float)
@@ -114,11 +115,18 @@ def fixed_columns(
         mine = evidence.meter == m
         middle = 0.5 * (evidence.at + evidence.since) - evidence.meter_from[:, m, None]
         out.append(mine * use * evidence.meter_rel_sd[:, m, None])
-        out.append(mine * use * middle / half_year * assumptions.drift_rel_sd_per_year)
+        out.append(mine * use * middle / half_year * evidence.meter_drift_sd[:, m, None])
     yearly_kg = DAYS_PER_YEAR * mean_use_kg(evidence, centre, sums)[:, None]
     for s in range(evidence.segments):
         out.append((evidence.segment == s) * 0.5 * yearly_kg)
+    for s in other_devices(evidence):
+        out.append((evidence.segment == s) * use * evidence.device_sd[:, s, None])
     return np.stack(out, axis=1)
+
+
+def other_devices(evidence: Evidence) -> list[int]:
+    """Return the runs of counts that may be another device's, of any site."""
+    return [s for s in range(evidence.segments) if evidence.device_sd[:, s].any()]
 
 
 def centred(evidence: Evidence, priors: Priors, sums: DegreeDaySums) -> Floats:

@@ -24,6 +24,7 @@ from fuelplan.learning.columns import (
     day_change_sd_kg,
     fixed_columns,
     floor_kg,
+    other_devices,
     steps_between,
     wave_sd_kg,
     year_row,
@@ -185,6 +186,8 @@ def _posterior(
     pulled = (weight[..., None] * mu).reshape(n, s, nb, 1)
     shared = (weight.sum(axis=2)[..., None] * k[..., -1] - (k[..., :nb] @ pulled)[..., 0]).sum(axis=1)
     meters, first_meter = evidence.meter_rel_sd.shape[1], FIRST_CHANGE + len(evidence.day_change_at)
+    others, device = other_devices(evidence), np.zeros((n, evidence.segments))
+    device[:, others] = shared[:, first_meter + 2 * meters + evidence.segments :]
     return PosteriorCells(
         weight=weight,
         base_c=base_c,
@@ -195,6 +198,7 @@ def _posterior(
         start_kg=evidence.start_kg + evidence.start_sd_kg * shared[:, 1],
         bias=assumptions.volume_rel_sd * shared[:, 2],
         scale=evidence.meter_rel_sd * shared[:, first_meter : first_meter + 2 * meters : 2],
+        device=evidence.device_sd * device,
         steps=np.einsum("nsb,nsbp->np", weight, mu)[:, 1:]
         * (assumptions.change_rel_sd * priors.slope)[:, None],
         log_evidence=log_evidence,

@@ -10,6 +10,7 @@ from functools import cached_property
 import numpy as np
 
 from fuelplan.learning import words
+from fuelplan.learning.meters import DEVICE_REL_SD, DRIFT_REL_SD
 from fuelplan.learning.prior import SignatureError
 from fuelplan.learning.readings import Delivery, Observation, full, room_for
 from fuelplan.learning.state import Evidence
@@ -154,6 +155,7 @@ def evidence_of(
     meter_from = np.zeros((1, len(meters)), dtype=np.int64)
     open_run: dict[str, tuple[int, float, int]] = {}
     segments = 0
+    device: list[float] = []
     for i, o in enumerate(obs):
         y[i] = o.kg
         if not o.is_count:
@@ -162,6 +164,7 @@ def evidence_of(
         if o.meter not in open_run:
             meter_from[0, m] = record.at[i]
         if record.restarted[i]:
+            device.append(DEVICE_REL_SD[o.kind] if o.meter in open_run else 0.0)
             open_run[o.meter] = (record.at[i], o.kg, segments)
             segments += 1
         since[i], first_kg, segment[i] = open_run[o.meter]
@@ -169,6 +172,7 @@ def evidence_of(
     brought = np.array([record.brought(o.day, o.moment) for o in obs]).reshape(n, 2)
     end = record.brought(record.as_of, "evening")
     rel_sd = [max(o.scale_rel_sd for o in obs if o.meter == m) for m in meters]
+    drift_sd = [max(DRIFT_REL_SD[o.kind] for o in obs if o.meter == m) for m in meters]
     known = record.capacity_kg is not None
     return Evidence(
         y_kg=y[None],
@@ -185,7 +189,9 @@ def evidence_of(
         segment=segment[None].astype(np.int64),
         loose_kg2=(np.zeros(n) if loose_kg2 is None else loose_kg2)[None],
         meter_rel_sd=np.array(rel_sd).reshape(1, len(meters)),
+        meter_drift_sd=np.array(drift_sd).reshape(1, len(meters)),
         meter_from=meter_from,
+        device_sd=np.array(device).reshape(1, segments),
         segments=segments,
         end_at=np.array([2 * (record.as_of - record.first_day).days + 2]),
         end_brought_kg=np.array([end[0]]),

@@ -147,6 +147,7 @@ def _interval(
         return None
     if b.is_count:
         scale = 1 + dict(zip(case.record.meters, cells.scale[0], strict=True))[b.meter]
+        scale += cells.device[0, left.evidence.segment[0, j]]
         used_kg, sd_kg = (b.kg - a.kg) / scale, math.hypot(a.sd_kg, b.sd_kg) / scale
     else:
         bias = float(cells.bias[0])

@@ -21,6 +21,7 @@ from fuelplan.learning.readings import Delivery, Observation
 from fuelplan.learning.screening import Flag, name_what_was_said, screen
 from fuelplan.learning.state import QUANTITIES, PosteriorCells, Priors
 from fuelplan.learning.sums import REACH_SD, DegreeDaySums, Floats, running_sums
+from fuelplan.messages import Message
 from fuelplan.weather import DailyWeather
 
 
@@ -114,12 +115,14 @@ def _finished(
 ) -> Posterior:
     """Return the posterior of a case after screening and a look for lasting changes."""
     found: tuple[UseChange, ...] = ()
+    early: tuple[Message, ...] = ()
     if screening:
         case, cells, more = _screened(case, cells)
         flags += more
     if changes:
-        case, cells, found = find_changes(case, cells)
-    return posterior_of(case, cells, flags, found)
+        case, cells, found, early = find_changes(case, cells)
+    posterior = posterior_of(case, cells, flags, found)
+    return replace(posterior, notes=(*early, *posterior.notes)) if early else posterior
 
 
 def _emptier_first(doubt: OpenDoubt, if_wrong: Posterior, if_right: Posterior) -> Posterior:

@@ -95,8 +95,6 @@ class Assumptions:
         Shared by all readings that see a volume: bulk density (600–750 kg/m³) and shape.
     offset_share_sd
         Shared too: where the zero of a mark or an eye lies, as a share of the capacity.
-    drift_rel_sd_per_year
-        How much a counter's scale wanders in a year, as a share.
     noise, noise_weight
         How much use differs from the signature, as shares of it: from day to day (wind, sun, people),
         over weeks, over a season; and how likely each of these sets is beforehand.
@@ -108,7 +106,6 @@ class Assumptions:
 
     volume_rel_sd: float = 0.06
     offset_share_sd: float = 0.02
-    drift_rel_sd_per_year: float = 0.03
     noise: tuple[tuple[float, float, float], ...] = NOISE
     noise_weight: tuple[float, ...] = NOISE_WEIGHT
     water_season_sd: float = 0.15

@@ -33,8 +33,11 @@ class Evidence:
         Shape (N, n): index of the meter and of its unbroken run of readings, −1 for levels.
     loose_kg2
         Shape (N, n): extra variance of the use since the reading before (a spell known not to fit). [kg²]
-    meter_rel_sd, meter_from
-        Shape (N, meters): doubt of the scale as a share; half-day index of the first reading.
+    meter_rel_sd, meter_drift_sd, meter_from
+        Shape (N, meters): doubt of the scale as a share, and of its drift in a year; half-day index of the
+        first reading.
+    device_sd
+        Shape (N, segments): doubt of the scale of a run as that of another device, as a share.
     segments
         Greatest number of segments.
     end_at, end_brought_kg, end_brought_var_kg2
@@ -63,7 +66,9 @@ class Evidence:
     segment: Ints
     loose_kg2: Floats
     meter_rel_sd: Floats
+    meter_drift_sd: Floats
     meter_from: Ints
+    device_sd: Floats
     segments: int
     end_at: Ints
     end_brought_kg: Floats
@@ -124,6 +129,8 @@ class PosteriorCells:
         Shape (N,): mean of the site's volume error, as a share.
     scale
         Shape (N, meters): mean of the scale errors, as shares.
+    device
+        Shape (N, segments): what a run's scale differs by where it may be another device's, as a share.
     steps
         Shape (N, changes): mean change of slope at each of `Evidence.slope_change_at`. [kg/K/d]
     log_evidence
@@ -139,6 +146,7 @@ class PosteriorCells:
     start_kg: Floats
     bias: Floats
     scale: Floats
+    device: Floats
     steps: Floats
     log_evidence: Floats
 

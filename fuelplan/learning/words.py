@@ -1,10 +1,10 @@
-"""What is said of a record of readings: what was set aside, what counts for less, and what changed."""
+"""What is said of a record of readings: what was set aside, and what counts for less."""
 
 from __future__ import annotations
 
 from datetime import date
 
-from fuelplan.messages import Day, Message, Month, Number, Percent, Quantity, message
+from fuelplan.messages import Day, Message, Number, Percent, Quantity, message
 
 
 def _day(day: date) -> Day:
@@ -187,98 +187,6 @@ def unusual_use(first: date, last: date, burned_kg: float, usual_kg: float) -> M
         burned=_kg(burned_kg),
         usual=_kg(usual_kg),
     )
-
-
-# --- lasting changes ----------------------------------------------------------------------------------------
-
-LONG_DAYS = 45
-"""A change whose date is less sure than this is told by the months it lies between. [d]"""
-
-
-def slope_changed(day: date, first: date, last: date, share: float) -> Message:
-    """Return that the use per degree-day changed by a share of what it was."""
-    by = Percent(abs(share))
-    if (last - first).days <= LONG_DAYS and share > 0:
-        return message(
-            "change.more_per_degree_day",
-            "Since about {when} you use {share} more per degree-day.",
-            when=_about(day),
-            share=by,
-        )
-    if (last - first).days <= LONG_DAYS:
-        return message(
-            "change.less_per_degree_day",
-            "Since about {when} you use {share} less per degree-day.",
-            when=_about(day),
-            share=by,
-        )
-    if share > 0:
-        return message(
-            "change.between_more_per_degree_day",
-            "Some time between {first} and {last} something changed: since then you use {share} more per "
-            "degree-day.",
-            first=_month(first),
-            last=_month(last),
-            share=by,
-        )
-    return message(
-        "change.between_less_per_degree_day",
-        "Some time between {first} and {last} something changed: since then you use {share} less per "
-        "degree-day.",
-        first=_month(first),
-        last=_month(last),
-        share=by,
-    )
-
-
-def daily_part_changed(day: date, first: date, last: date, kg: float) -> Message:
-    """Return that the use a day changed by so many kilograms, whatever the weather."""
-    by = Quantity.written(abs(kg), "kg", ".1f")
-    if (last - first).days <= LONG_DAYS and kg > 0:
-        return message(
-            "change.more_a_day",
-            "Since about {when} you use {amount} a day more, whatever the weather.",
-            when=_about(day),
-            amount=by,
-        )
-    if (last - first).days <= LONG_DAYS:
-        return message(
-            "change.less_a_day",
-            "Since about {when} you use {amount} a day less, whatever the weather.",
-            when=_about(day),
-            amount=by,
-        )
-    if kg > 0:
-        return message(
-            "change.between_more_a_day",
-            "Some time between {first} and {last} something changed: since then you use {amount} a day "
-            "more, whatever the weather.",
-            first=_month(first),
-            last=_month(last),
-            amount=by,
-        )
-    return message(
-        "change.between_less_a_day",
-        "Some time between {first} and {last} something changed: since then you use {amount} a day less, "
-        "whatever the weather.",
-        first=_month(first),
-        last=_month(last),
-        amount=by,
-    )
-
-
-def _about(day: date) -> Message:
-    """Return a part of a month."""
-    month = _month(day)
-    if day.day <= 10:
-        return message("change.early_in_month", "early {month}", month=month)
-    if day.day <= 20:
-        return message("change.middle_of_month", "mid {month}", month=month)
-    return message("change.late_in_month", "late {month}", month=month)
-
-
-def _month(day: date) -> Month:
-    return Month(day.month, day.year)
 
 
 # --- the textbook line --------------------------------------------------------------------------------------

@@ -76,16 +76,18 @@ def test_a_known_house_is_found_again(tmp_path: Path) -> None:
 
 
 def test_a_change_is_dated_and_told(tmp_path: Path) -> None:
-    """Insulation that saves a quarter per degree-day is found within weeks of its day and told."""
+    """Insulation that saves three tenths per degree-day is found within weeks of its day and told."""
     day = date(2019, 1, 20)
-    readings, deliveries = history(1.6, 0.4, 15.0, change=(day, 0.75))
+    readings, deliveries = history(1.6, 0.4, 15.0, change=(day, 0.70))
     found = learned(make_site(tmp_path / "a", readings=readings, deliveries=deliveries), date(2020, 9, 30))
     assert len(found.changes) == 1
     change = found.changes[0]
     assert abs((change.date - day).days) < 21
-    assert change.share_p10 - 0.03 < -0.25 < change.share_p90 + 0.03
+    assert change.share_p10 - 0.03 < -0.30 < change.share_p90 + 0.03
     assert change.sentence in found.sentences
     assert "less" in render(change.sentence)
+    assert change.year_after_kg == found.year_kg.p50 < 0.8 * change.year_before_kg
+    assert change.in_a_year in found.sentences
 
 
 def test_the_demo_house_burns_what_its_maker_made_it_burn() -> None:

@@ -232,7 +232,7 @@ def test_few_stretches_are_the_reason_where_the_line_is_that_unsure() -> None:
 def changed_on(day: date) -> UseChange:
     """A change found on a day."""
     return UseChange(
-        "slope", day, day, day, -0.25, -0.3, -0.2, -0.4, 6.0, message("test.changed", "It changed.")
+        "slope", day, day, day, -0.25, -0.3, -0.2, -0.4, 0.0, 100.0, message("test.changed", "It changed.")
     )
 
 

@@ -22,10 +22,6 @@ SAID = [
 ]
 
 
-SHORT = {"slope_changed": 1, "daily_part_changed": 1}
-"""A change whose days lie close together is told by one of them."""
-
-
 def said_by(function: Callable[..., Message]) -> tuple[Message, int, int]:
     """Call it with days of 2025 and amounts of some hundred kilograms; how many of each it was given."""
     given: dict[str, Any] = {}
@@ -38,7 +34,7 @@ def said_by(function: Callable[..., Message]) -> tuple[Message, int, int]:
         of_kind = {date: day, tuple[date, date]: both, float: kg, str: "heat_meter"}
         given[name] = 0.12 if name == "share" else of_kind[kind]
     told = [day for value in given.values() for day in (value if isinstance(value, tuple) else (value,))]
-    days = SHORT.get(function.__name__, sum(isinstance(day, date) for day in told))
+    days = sum(isinstance(day, date) for day in told)
     return function(**given), days, sum(name.endswith("kg") for name in given)
 
 

@@ -14,6 +14,13 @@ from fuelplan.answers.beliefs import burned_by
 from fuelplan.answers.draws import learned
 from fuelplan.answers.setting import Setting, setting_of
 from fuelplan.answers.weather_of_site import SiteWeather, if_invented, known_weather
+from fuelplan.answers.what_we_burn.held_against import (
+    FoundChange,
+    Metered,
+    against_folder,
+    found_changes,
+    metered,
+)
 from fuelplan.learning import (
     Efficiency,
     Estimate,
@@ -27,7 +34,7 @@ from fuelplan.learning import (
 )
 from fuelplan.learning import Textbook as Textbook
 from fuelplan.learning import TextbookPoint as TextbookPoint
-from fuelplan.messages import Limits, Message, Percent, Quantity, Range, Said, in_document, message
+from fuelplan.messages import Limits, Message, Quantity, Range, Said, in_document, message
 from fuelplan.ordering.prices import HistoryError, HistoryTooShort, own_season
 from fuelplan.ordering.prices import PriceSeason as PriceSeason
 from fuelplan.records.site import Site, history_of
@@ -35,25 +42,8 @@ from fuelplan.weather import DailyWeather, Warming, record_warming, usual_year
 
 Floats = NDArray[np.float64]
 
-Day = date  # the published key of a change is called date
-
 DRAWS = 4000
 HEAT_METER = "heat"  # the name that readings of a heat meter carry
-SMALL_SHARE = 0.03  # less than this off the paper figure is no news
-
-
-@dataclass(frozen=True)
-class FoundChange:
-    """A lasting change of the building, the boiler or the people."""
-
-    date: Day
-    first_day: Day
-    last_day: Day
-    kind: str
-    share: float
-    share_p10: float
-    share_p90: float
-    sentence: Message
 
 
 @dataclass(frozen=True)
@@ -92,6 +82,7 @@ class LearnAnswer:
     base_c: Estimate
     year_kg: Estimate
     paper_year_kg: float
+    metered: Metered | None
     readings: int
     cv_rmse: float | None
     nmbe: float | None
@@ -150,7 +141,10 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
     )
     p10, p50, p90 = np.quantile(use, (0.1, 0.5, 0.9), axis=0)
     fit = posterior.fit
-    metered = _metered_efficiency(setting, posterior)
+    became_heat = _metered_efficiency(setting, posterior)
+    cold = np.maximum(0, base.p50 - year_c)
+    changes = found_changes(posterior.changes, year, float(cold.sum()), len(year_c))
+    read = metered(posterior, year)
     held = Learned(year, degree, daily, base, posterior.changes)
     textbook, textbook_said = textbook_line(fit, *burned_by(setting, known.weather), year_c, held)
     warming = record_warming(known.for_winters)
@@ -161,8 +155,10 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         seed=seed,
         sentences=(
             *if_invented(known.invented),
-            *_sentences(posterior, year, paper, setting.fuel.word, setting.log_side is not None),
-            *(() if metered is None else (metered.sentence,)),
+            _sentence(posterior, year, setting.fuel.word, setting.log_side is not None),
+            *(text for c in changes for text in (c.sentence, c.in_a_year)),
+            *(() if posterior.readings < 2 else against_folder(year, paper, read)),
+            *(() if became_heat is None else (became_heat.sentence,)),
             *(() if posterior.filling is None else (posterior.filling.sentence,)),
         ),
         kg_per_degree_day=degree,
@@ -170,16 +166,16 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
         base_c=base,
         year_kg=year,
         paper_year_kg=paper,
+        metered=read,
         readings=posterior.readings,
         cv_rmse=_known(None if fit is None else fit.cv_rmse),
         nmbe=_known(None if fit is None else fit.nmbe),
-        efficiency=None if metered is None else Estimate(metered.share_p10, metered.share, metered.share_p90),
+        efficiency=None
+        if became_heat is None
+        else Estimate(became_heat.share_p10, became_heat.share, became_heat.share_p90),
         filling=posterior.filling,
         intervals=() if fit is None else fit.intervals,
-        changes=tuple(
-            FoundChange(c.day, c.first_day, c.last_day, c.kind, c.share, c.share_p10, c.share_p90, c.sentence)
-            for c in posterior.changes
-        ),
+        changes=changes,
         flags=tuple(FoundFlag(f.what, f.first_day, f.last_day, f.used, f.sentence) for f in posterior.flags),
         notes=(*known.notes, *setting.warnings, *posterior.notes, *season_notes),
         textbook=textbook,
@@ -246,60 +242,30 @@ def _known(value: float | None) -> float | None:
     return None if value is None or not np.isfinite(value) else float(value)
 
 
-def _sentences(
-    posterior: Posterior, year: Estimate, paper_kg: float, fuel: Message, logs: bool
-) -> tuple[Message, ...]:
-    """Return the finding in plain sentences, most important first."""
+def _sentence(posterior: Posterior, year: Estimate, fuel: Message, logs: bool) -> Message:
+    """Return what a usual year takes, in a plain sentence."""
     takes = Range(year.p10, year.p90, "mass")
     if posterior.readings < 2:
-        return (
-            message(
-                "learn.too_few_readings",
-                "Too few readings to learn from: {count}. By the figures in the folder a usual year takes "
-                "{range}. Read the store twice, a few weeks of heating apart.",
-                count=posterior.readings,
-                range=takes,
-            ),
+        return message(
+            "learn.too_few_readings",
+            "Too few readings to learn from: {count}. By the figures in the folder a usual year takes "
+            "{range}. Read the store twice, a few weeks of heating apart.",
+            count=posterior.readings,
+            range=takes,
         )
     if logs:
-        first = message(
+        return message(
             "learn.usual_year_without_logs",
             "Without logs a usual year would take {range} of {fuel}, as your readings tell.",
             range=takes,
             fuel=fuel,
         )
-    else:
-        first = message(
-            "learn.usual_year",
-            "A usual year takes {range} of {fuel}, as your readings tell.",
-            range=takes,
-            fuel=fuel,
-        )
-    return first, *_against_folder(year, paper_kg), *(change.sentence for change in posterior.changes)
-
-
-def _against_folder(year: Estimate, paper_kg: float) -> tuple[Message, ...]:
-    """Return how a usual year stands to the folder's own figure; nothing where they differ by little."""
-    paper, share = Quantity(paper_kg, "mass"), year.p50 / paper_kg - 1
-    if year.p10 <= paper_kg <= year.p90:
-        return (message("learn.folder_fits", "The folder's own figure of {paper} fits that.", paper=paper),)
-    if abs(share) < SMALL_SHARE:
-        return ()
-    if share > 0:
-        more = message(
-            "learn.more_than_folder",
-            "That is about {share} more than the folder's own figure of {paper}.",
-            share=Percent(share),
-            paper=paper,
-        )
-        return (more,)
-    less = message(
-        "learn.less_than_folder",
-        "That is about {share} less than the folder's own figure of {paper}.",
-        share=Percent(-share),
-        paper=paper,
+    return message(
+        "learn.usual_year",
+        "A usual year takes {range} of {fuel}, as your readings tell.",
+        range=takes,
+        fuel=fuel,
     )
-    return (less,)
 
 
 def signature_said(posterior: Posterior, setting: Setting, seed: int) -> Message:

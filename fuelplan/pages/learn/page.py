@@ -157,10 +157,11 @@ def the_rows(table: words.LearnedTable) -> None:
 
 def the_rest(found: LearnAnswer) -> None:
     """Show what was set aside, and the figures that experts ask for."""
-    if found.flags or found.notes:
+    said = dict.fromkeys([*(flag.sentence for flag in found.flags), *found.notes])
+    noted = [(text, "") for text in said if text not in found.sentences]
+    if noted:
         st.subheader(as_text(learn_texts.FLAGS_TITLE), anchor=False)
-        said = dict.fromkeys([*(flag.sentence for flag in found.flags), *found.notes])
-        pieces.notes([(text, "") for text in said], "warn")
+        pieces.notes(noted, "warn")
     scatter = words.scatter(found)
     if scatter is None and found.warming_said is None:
         return
