@@ -22,7 +22,7 @@ Kind = Literal["all", "slope", "day"]
 KINDS: tuple[Kind, ...] = ("all", "slope", "day")
 """What may change: all use by one share (a boiler), use per degree-day (windows), use a day (people)."""
 
-LEAST_ODDS = 1.0
+LEAST_ODDS = 2.0
 """A change is told where it is more than this many times as likely as that there was none."""
 
 WINTERS = ((0.02, 0.3), (0.05, 0.4), (0.08, 0.2), (0.12, 0.1))
