@@ -120,7 +120,7 @@ def find_changes(
     plain, found = case, list[_Step]()
     for _ in range(MOST):
         one = _likeliest(case, cells)
-        if one is None or one.at > _early_at(case):
+        if one is None:
             break
         found.append(one)
         case = _with(plain, found)
@@ -139,7 +139,7 @@ def _again(plain: Case, found: list[_Step]) -> list[_Step]:
     for i in range(len(found)):
         others = _with(plain, again + found[i + 1 :])
         one = _likeliest(others, others.solve())
-        if one is not None and one.at <= _early_at(plain):
+        if one is not None:
             again.append(one)
     return again
 
@@ -180,6 +180,7 @@ def _dates(case: Case) -> Ints:
 def _likeliest(case: Case, cells: PosteriorCells) -> _Step | None:
     """Return the likeliest kind and date, over all sizes of the noise; None where the odds are too low."""
     dates = _dates(case)
+    dates = dates[dates <= _early_at(case)]
     if not len(dates):
         return None
     by_date, sizes = _factors(case, cells, dates)

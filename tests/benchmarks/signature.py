@@ -71,7 +71,7 @@ def run_changes(sites: int = 40) -> None:
             mean_c, seen = _site(7000 + seed, 1100, step, (at, size))
             out = learn(prior, weather_of(mean_c), seen, [], FIRST_DAY + timedelta(1099), capacity_kg=6000.0)
             if out.changes:
-                best = max(out.changes, key=lambda c: abs(c.sds))
+                best = max(out.changes, key=lambda c: c.odds)
                 errors.append(abs((best.day - FIRST_DAY).days - at))
                 shares.append(best.share)
         print(
