@@ -28,10 +28,10 @@ from .doubt import is_doubtful as is_doubtful
 from .doubt import limit_of as limit_of
 from .efficiency import Efficiency as Efficiency
 from .efficiency import seasonal_efficiency as seasonal_efficiency
+from .filling import FoundFilling as FoundFilling
 from .fit import Fit as Fit
 from .fit import Interval as Interval
 from .fit import degree_days_of as degree_days_of
-from .habit import FoundFilling as FoundFilling
 from .learn import LevelUnknown as LevelUnknown
 from .learn import learn as learn
 from .pooling import SharedFactor as SharedFactor

@@ -14,9 +14,9 @@ from numpy.typing import NDArray
 from fuelplan.learning.case import with_habits
 from fuelplan.learning.core import base_moments, solve
 from fuelplan.learning.evidence import ORDER_IN_DAY, START_SHARE_SD, UNKNOWN_SIZE
-from fuelplan.learning.meters import DEVICE_REL_SD, DRIFT_REL_SD
 from fuelplan.learning.posterior import Draws, Posterior, drawn, root_of
 from fuelplan.learning.prior import Assumptions, SignatureError
+from fuelplan.learning.readings import DEVICE_REL_SD, DRIFT_REL_SD
 from fuelplan.learning.state import QUANTITIES, Evidence, PosteriorCells, Priors
 from fuelplan.learning.sums import REACH_SD, DegreeDaySums, Floats, Ints, running_sums
 

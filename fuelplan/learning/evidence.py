@@ -10,9 +10,8 @@ from functools import cached_property
 import numpy as np
 
 from fuelplan.learning import words
-from fuelplan.learning.meters import DEVICE_REL_SD, DRIFT_REL_SD
 from fuelplan.learning.prior import SignatureError
-from fuelplan.learning.readings import Delivery, Observation, full, room_for
+from fuelplan.learning.readings import DEVICE_REL_SD, DRIFT_REL_SD, Delivery, Observation, full, room_for
 from fuelplan.learning.state import Evidence
 from fuelplan.learning.sums import Floats
 from fuelplan.weather import DailyWeather

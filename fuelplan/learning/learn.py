@@ -13,8 +13,8 @@ from fuelplan.learning.case import Case
 from fuelplan.learning.changes import UseChange, find_changes
 from fuelplan.learning.doubt import OpenDoubt, weigh_recent
 from fuelplan.learning.evidence import Record, put_in_order, thinned
+from fuelplan.learning.filling import filling_of
 from fuelplan.learning.fit import fit_of
-from fuelplan.learning.habit import filling_of
 from fuelplan.learning.posterior import Posterior
 from fuelplan.learning.prior import Assumptions, Prior, SignatureError
 from fuelplan.learning.readings import Delivery, Observation

@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 from fuelplan.learning import words
 from fuelplan.learning.changes import UseChange
 from fuelplan.learning.doubt import OpenDoubt
+from fuelplan.learning.filling import FoundFilling
 from fuelplan.learning.fit import Fit
-from fuelplan.learning.habit import FoundFilling
 from fuelplan.learning.prior import SignatureError
 from fuelplan.learning.screening import Flag
 from fuelplan.learning.slow import LASTING_D, fade

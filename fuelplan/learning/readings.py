@@ -9,7 +9,7 @@ delivery comes during its day, before the reading of that evening.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
@@ -36,6 +36,22 @@ WEIGHED_SD, UNWEIGHED_SD = 0.01, 0.10
 
 UNWEIGHED_SD_KG = 200.0
 """Delivered against ordered amount: within 10 % or 200 kg (Swedish practice, COFORD 2008). [kg]"""
+
+
+DRIFT_REL_SD: Mapping[Kind, float] = {"counter": 0.01, "heat_meter": 0.005}
+"""How much the scale moves in a year, slowly and in one direction, as a share.
+
+Heat meter: it may be twice as far off in service as when new (EN 1434-1; Directive 2014/32/EU, annex VI;
+value from memory). That is 3 points more at most for a flow sensor of class 3, in about six years between
+verifications (value from memory): as two standard deviations, 0.25 % a year. The boiler's efficiency, by
+which its heat becomes kilograms, is given as much again (assumption). The boiler's counter reckons kilograms
+from the running time of an auger, which wears (assumption). Bags that are counted, and weigh notes, do not
+drift.
+"""
+
+DEVICE_REL_SD: Mapping[Kind, float] = {"counter": 0.08, "heat_meter": 0.03}
+"""How much another device of the kind differs in scale, as a share: a count that began anew may come from
+one (assumptions; EN 1434-1 allows a new heat meter 3 to 5 % at usual flows, value from memory)."""
 
 
 class ReadingError(Refusal):

@@ -5,19 +5,17 @@ from __future__ import annotations
 import contextlib
 import multiprocessing
 import os
-import pickle
 import signal
 import threading
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack, contextmanager
-from functools import cache
 from multiprocessing.connection import Connection
-from typing import Any, cast
+from typing import Any
 
-_MADE_FOR: list[bytes] = []
-"""In a worker: what it does and what all its pieces share, until the first piece comes."""
+_HELD: list[tuple[Callable[[Any, Any], Any], Any]] = []
+"""In a worker: what it does, and what all its pieces share."""
 
 
 def _begin(line: Connection) -> None:
@@ -33,18 +31,13 @@ def _end_with_parent(line: Connection) -> None:
     os._exit(1)
 
 
-def _hold(made_for: bytes) -> None:
+def _hold(work: Callable[[Any, Any], Any], shared: Any) -> None:
     """Keep in a new worker what it was made for."""
-    _MADE_FOR[:] = [made_for]
-
-
-@cache
-def _held() -> tuple[Callable[[Any, Any], Any], Any]:
-    return cast(tuple[Callable[[Any, Any], Any], Any], pickle.loads(_MADE_FOR.pop()))
+    _HELD[:] = [(work, shared)]
 
 
 def _do(piece: Any) -> Any:
-    work, shared = _held()
+    work, shared = _HELD[0]
     return work(shared, piece)
 
 
@@ -56,7 +49,7 @@ class Lane:
     """
 
     def __init__(self, work: Callable[[Any, Any], Any], shared: Any) -> None:
-        self._made_for = pickle.dumps((work, shared), pickle.HIGHEST_PROTOCOL)
+        self._made_for = (work, shared)
         self._executor, self._line, self._far_end = self._new()
 
     def _new(self) -> tuple[ProcessPoolExecutor, Connection, Connection]:
@@ -65,7 +58,7 @@ class Lane:
         far_end, line = ways.Pipe(duplex=False)
         made = ProcessPoolExecutor(1, ways, initializer=_begin, initargs=(far_end,))
         # Not with the start: whoever starts a process writes to it until all is read, though it be dead.
-        made.submit(_hold, self._made_for)
+        made.submit(_hold, *self._made_for)
         return made, line, far_end
 
     def room(self) -> int:

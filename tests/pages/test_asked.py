@@ -27,7 +27,7 @@ def test_the_page_asks_in_its_headline_and_writes_the_answer(
     page = opened("when_to_order", folder, monkeypatch)
     said = heading(page)
     assert said.endswith("Your level reading of 15 January and what was expected disagree: which is wrong?")
-    assert "Order 2.4 t today: it is late." in said  # what to do by the emptier of the two comes first
+    assert "Order 2.5 t today: it is late." in said  # what to do by the emptier of the two comes first
     labels = [b.label for b in page.button]
     assert [a for a in ("The look is right", "The look is wrong", "I'll look again") if a not in labels] == []
     click(page, "The look is wrong")
