@@ -120,7 +120,7 @@ def _activity(setting: Setting, weather: DailyWeather) -> Floats | None:
     """
     past = [a for a in setting.absences if a.first <= setting.as_of]
     side = setting.log_side
-    beside = np.ones(len(weather)) if side is None else side.share.of(weather.dates, weather.mean_c)[0]
+    beside = np.ones(len(weather)) if side is None else side.left(weather.dates, weather.mean_c)
     left = building.share_left(setting.other_heat, setting.need, weather.dates, weather.mean_c)
     beside = beside if left is None else beside * left
     if not past:

@@ -85,7 +85,15 @@ def joint_draws(
     if side is not None:
         habits = np.random.default_rng(logs_seed)
         demand, logs = split_demand(
-            side.share, side.rule, side.stock_kg, side.coming, setting.as_of, demand, mean_c, habits
+            side.share,
+            side.rule,
+            side.stock_kg,
+            side.coming,
+            setting.as_of,
+            demand,
+            mean_c,
+            habits,
+            side.habit,
         )
     by_kg = _fuller_by_kg(posterior, fuller)
     return StockDraws(level, demand, mean_c, winters.year[which], logs, lot, fuller_by_kg=by_kg)

@@ -11,13 +11,47 @@ from numpy.typing import NDArray
 
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.building import HeatNeed
-from fuelplan.messages import Message, Own, Quantity, message
+from fuelplan.messages import Day, Message, Own, Percent, Quantity, Value, message
 from fuelplan.records.site import DeliveryRow, ReadingRow, Site, loading_rule, plant_of, stack_of
 from fuelplan.store import log_heating, log_pile
 from fuelplan.units import Amount
 from fuelplan.weather import DailyWeather, place_seasons
 
+Floats = NDArray[np.float64]
+
+COUNT_SD = 0.05
+"""Doubt of one count of a stack, as a share; how tightly it is stacked is the same in all (assumptions)."""
+
+LEAST_DAYS = 14
+"""Between two counts that tell what was burned. [d]"""
+
+EMPTY_M3 = 0.3
+"""A stack with less is empty: what was burned then may have come from elsewhere, too. [m3]"""
+
+LOADED_OTHERWISE = 0.15  # nearer to what is written it is not worth a sentence (our choice)
 WORTH_TELLING = 0.1  # of a stack: less that was burned unseen is not told (our choice)
+
+
+@dataclass(frozen=True)
+class StackBurned:
+    """What went from the stacks between two days, by counts of them.
+
+    Attributes
+    ----------
+    stacked_m3
+        [m3]
+    kwh, sd_kwh
+        Its energy when dry, and the doubt. [kWh]
+    at_least
+        Whether the stacks were empty in the end: then it may have been more.
+    """
+
+    first: date
+    last: date
+    stacked_m3: float
+    kwh: float
+    sd_kwh: float
+    at_least: bool
 
 
 @dataclass(frozen=True)
@@ -51,6 +85,10 @@ class LogSide:
         When to cut or buy for the winters to come.
     plant, rule
         Boiler, buffer and a load; when somebody loads.
+    habit
+        How much more or less than the rule is loaded.
+    counted
+        What counts say was burned, None where they tell nothing.
     """
 
     burned: fuel.Fuel
@@ -67,6 +105,47 @@ class LogSide:
     cut_by: tuple[Message, ...]
     plant: log_heating.LogPelletBoiler
     rule: log_heating.LoadingRule
+    habit: log_heating.Habit
+    counted: StackBurned | None
+
+    def left(self, dates: NDArray[np.datetime64], mean_c: Floats) -> Floats:
+        """Return what share of the pellets of a house without logs is burned, shape of `mean_c`. [0..1]"""
+        return self.share.loaded(dates, mean_c, self.habit.mean)[0]
+
+    def burned_kg(self, need: HeatNeed, dates: NDArray[np.datetime64], mean_c: Floats) -> Floats:
+        """Return the logs burned on each day, shape (days,). [kg]"""
+        return log_heating.logs_burned_kg(
+            self.plant, self.rule, self.share, need, dates, mean_c, self.habit.mean
+        )
+
+    def loaded_said(self) -> Message | None:
+        """Return how much of what the rule says is loaded; None where nothing tells it."""
+        low, high = map(Percent, self.habit.band)
+        known: dict[str, Value] = {
+            "fuel": fuel.usual().word,
+            "share": Percent(self.habit.mean),
+            "low": low,
+            "high": high,
+        }
+        if self.counted is not None:
+            return message(
+                "logs.loaded_by_counts",
+                "Your counts say that about {burned} of stacked logs were burned from {first} to {last}. "
+                "With the {fuel} burned beside them that makes about {share} of what you write under loading "
+                "({low} to {high}); so it is reckoned from now on.",
+                burned=Quantity(max(self.counted.stacked_m3, 0.0), "volume"),
+                first=Day(self.counted.first, year=True),
+                last=Day(self.counted.last, year=True),
+                **known,
+            )
+        if abs(self.habit.mean - 1.0) < LOADED_OTHERWISE:
+            return None
+        return message(
+            "logs.loaded_by_other_fuel",
+            "By the {fuel} burned beside them you load about {share} of what you write under loading ({low} "
+            "to {high}); so it is reckoned. Count the stacks now and then: that tells it better.",
+            **known,
+        )
 
     @property
     def stock_read_on(self) -> date | None:
@@ -80,9 +159,27 @@ class LogSide:
 
 
 def log_side_of(
-    site: Site, weather: DailyWeather, as_of: date, need: HeatNeed, bulk_kwh_per_kg: float
+    site: Site,
+    weather: DailyWeather,
+    as_of: date,
+    need: HeatNeed,
+    bulk_kwh_per_kg: float,
+    habit: log_heating.Habit = log_heating.AS_WRITTEN,
+    like: LogSide | None = None,
 ) -> LogSide | None:
-    """Return the logs of a site; None where its boiler burns none."""
+    """Return the logs of a site; None where its boiler burns none.
+
+    Parameters
+    ----------
+    need
+        Of the house.
+    bulk_kwh_per_kg
+        Energy of the other fuel. [kWh/kg]
+    habit
+        How the person loads against the rule.
+    like
+        Logs of the same site, plant and about the same house, whose hours need not be run again.
+    """
     table = site.table
     stacked = table.boiler.stacked
     if stacked is None:
@@ -90,10 +187,13 @@ def log_side_of(
     assert table.logs is not None
     wood = fuel.logs(table.logs.wood, table.logs.water)
     plant, rule = plant_of(table, bulk_kwh_per_kg), loading_rule(site)
-    share, loading = log_heating.daily_share(plant, rule, need, weather.dates, weather.mean_c)
+    if like is None:
+        share, loading = log_heating.daily_share(plant, rule, need, weather.dates, weather.mean_c)
+    else:
+        share, loading = like.share, like.loading
     climate = log_pile.PileClimate.from_days(weather.dates, weather.mean_c, weather.humidity_pct)
     given = _given(site, as_of, wood)
-    burned = _burned_kwh(weather, _books_since(site, as_of), as_of, wood, need, (plant, rule, share))
+    burned = _burned_kwh(weather, _books_since(site, as_of), as_of, wood, need, (plant, rule, share), habit)
     lots = log_pile.yard_on(
         given.stacks, given.lots, given.counts, as_of, climate, burned_kwh=burned, enough=given.enough
     )
@@ -116,6 +216,8 @@ def log_side_of(
         cut_by=_cut_by(wood, weather, as_of, climate),
         plant=plant,
         rule=rule,
+        habit=habit,
+        counted=_burned_by_counts(given, wood),
     )
 
 
@@ -228,6 +330,58 @@ def _count_of(site: Site, row: ReadingRow) -> log_pile.StackCount:
     return log_pile.StackCount(name, row.day, value, measure, row.water)
 
 
+def _burned_by_counts(given: _Given, wood: fuel.Wood) -> StackBurned | None:
+    """Return what went from the stacks that were counted at least twice, over the time common to them."""
+    stacks = {stack.name: stack for stack in given.stacks}
+    series = {name: _counted_m3(given, stacks[name], wood) for name in stacks}
+    series = {name: found for name, found in series.items() if found[-1][0] > found[0][0]}
+    if not series:
+        return None
+    first, last = max(s[0][0] for s in series.values()), min(s[-1][0] for s in series.values())
+    if (last - first).days < LEAST_DAYS:  # no time in common: the stack that was watched longest
+        name = max(series, key=lambda n: series[n][-1][0] - series[n][0][0])
+        series = {name: series[name]}
+        first, last = series[name][0][0], series[name][-1][0]
+        if (last - first).days < LEAST_DAYS:
+            return None
+    total, kwh, var, left = 0.0, 0.0, 0.0, 0.0
+    for name, found in series.items():
+        each = fuel.Wood(stacks[name].species, wood.moisture).kwh_per_stacked_m3
+        came = sum(lot.stacked_m3 for lot in given.lots if lot.name == name and first < lot.since <= last)
+        begin, end = (_m3_on(found, given, name, day) for day in (first, last))
+        gone, sd = begin + came - end, COUNT_SD * np.hypot(begin, end) + log_heating.AMOUNT_SD * came
+        if gone < -2 * sd:
+            continue  # it grew, and nobody wrote down by what
+        total, left = total + gone, left + end
+        kwh, var = kwh + gone * each, var + (sd * each) ** 2
+    if var == 0.0:
+        return None
+    sd_kwh = float(np.sqrt(var + (log_heating.AMOUNT_SD * kwh) ** 2))
+    return StackBurned(first, last, total, kwh, sd_kwh, left < EMPTY_M3)
+
+
+def _counted_m3(given: _Given, stack: log_pile.Stack, wood: fuel.Wood) -> list[tuple[date, float]]:
+    """Return the counts of a stack in order of time, at least one entry. [m3]"""
+    found = []
+    for count in sorted(given.counts, key=lambda c: c.day):
+        if count.stack == stack.name:
+            there = fuel.Wood(stack.species, count.moisture or wood.moisture)
+            found.append((count.day, there.amount(count.value, count.measure).stacked_m3))
+    return found or [(date.min, 0.0)]
+
+
+def _m3_on(counted: list[tuple[date, float]], given: _Given, name: str, day: date) -> float:
+    """Return what lay in a stack on a day between counts, evenly burned between these. [m3]"""
+    before = max((c for c in counted if c[0] <= day), key=lambda c: c[0])
+    after = min((c for c in counted if c[0] >= day), key=lambda c: c[0])
+    if before[0] == after[0]:
+        return after[1]
+    lots = [lot for lot in given.lots if lot.name == name and before[0] < lot.since <= after[0]]
+    gone = before[1] + sum(lot.stacked_m3 for lot in lots) - after[1]
+    part = (day - before[0]).days / (after[0] - before[0]).days
+    return before[1] + sum(lot.stacked_m3 for lot in lots if lot.since <= day) - part * gone
+
+
 def _stacked_m3(amount: Amount, wood: fuel.Wood) -> float:
     return wood.amount(amount.value, amount.measure).stacked_m3
 
@@ -239,10 +393,11 @@ def _burned_kwh(
     wood: fuel.Wood,
     need: HeatNeed,
     loaded: tuple[log_heating.LogPelletBoiler, log_heating.LoadingRule, log_heating.DailyShare],
-) -> tuple[date, NDArray[np.float64]]:
-    """Return the first day, and the energy of the logs that the rule of loading burned since. [kWh]"""
+    habit: log_heating.Habit,
+) -> tuple[date, Floats]:
+    """Return the first day, and the energy of the logs that were burned since by the way of loading. [kWh]"""
     days = weather.between(first, as_of)
     if len(days) == 0:
         return as_of, np.zeros(0)
-    kg = log_heating.logs_burned_kg(*loaded, need, days.dates, days.mean_c)
+    kg = log_heating.logs_burned_kg(*loaded, need, days.dates, days.mean_c, habit.mean)
     return days.dates[0].astype(object), kg * wood.kwh_per_kg

@@ -172,8 +172,10 @@ class Setting:
         return self.material.kwh_per_kg * self.efficiency
 
 
-def setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
-    """Return the setting of a site; `weather` is the record known on `as_of`, without gaps."""
+def stated_setting_of(site: Site, weather: DailyWeather, as_of: date) -> Setting:
+    """Return the setting of a site, its logs burned as stated in the house as stated; `weather` is the record
+    known on `as_of`, without gaps.
+    """
     table = site.table
     store, (fuel, material) = store_of(table), stored_of(table)
     efficiency, doubt, efficiency_said, on_size = _efficiency(site, weather, fuel, material)

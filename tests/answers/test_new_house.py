@@ -89,7 +89,7 @@ def test_oil_and_gas_become_heat(
 ) -> None:
     """Litres and cubic metres at 10 kWh net (value from memory), times the old boiler's efficiency, are the
     heat that is planned with."""
-    from fuelplan.answers.setting import setting_of
+    from fuelplan.answers.one_fire import setting_of
 
     house = replace(SOUND, burns=burns, use=use)  # type: ignore[arg-type]
     site = answers.open_site(answers.draft_house(house, tmp_path, DAY, weather))

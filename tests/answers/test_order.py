@@ -14,7 +14,7 @@ import pytest
 from fuelplan import answers
 from fuelplan.answers import OrderAnswer, WhatIf
 from fuelplan.answers.draws import joint_draws, learned
-from fuelplan.answers.setting import setting_of
+from fuelplan.answers.one_fire import setting_of
 from fuelplan.answers.weather_of_site import known_weather
 from fuelplan.answers.when_to_order.order import arrivals_of, rules_of
 from fuelplan.messages import as_text

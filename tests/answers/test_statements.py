@@ -10,7 +10,8 @@ import pytest
 
 from fuelplan import answers
 from fuelplan.answers.how_big.basis import basis_of
-from fuelplan.answers.setting import Setting, setting_of
+from fuelplan.answers.one_fire import setting_of
+from fuelplan.answers.setting import Setting
 from fuelplan.answers.weather_of_site import known_weather
 from fuelplan.heat.building import BuildingError, from_yearly_heat
 from fuelplan.messages import as_text

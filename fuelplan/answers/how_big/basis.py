@@ -14,7 +14,8 @@ from fuelplan.answers.draws import learned
 from fuelplan.answers.how_big.answer import Assumption
 from fuelplan.answers.how_big.costs import costs_of
 from fuelplan.answers.how_big.fuel import stored_left
-from fuelplan.answers.setting import Setting, setting_of
+from fuelplan.answers.one_fire import setting_of
+from fuelplan.answers.setting import Setting
 from fuelplan.answers.store_words import asked_of_store, free_height, free_height_source
 from fuelplan.answers.weather_of_site import SiteWeather
 from fuelplan.learning import LevelUnknown

@@ -48,7 +48,7 @@ def stored_left(
         )
     if setting.log_side is not None:
         before = demand
-        demand = demand * setting.log_side.share.of(dates, winters.mean_c)[0]
+        demand = demand * setting.log_side.left(dates, winters.mean_c)
         taken.append(
             _taken(
                 message(

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from fuelplan.answers.as_json import SCHEMA, plain
 from fuelplan.answers.beliefs import burned_by
 from fuelplan.answers.draws import learned
-from fuelplan.answers.setting import Setting, setting_of
+from fuelplan.answers.one_fire import setting_of
+from fuelplan.answers.setting import Setting
 from fuelplan.answers.weather_of_site import SiteWeather, if_invented, known_weather
 from fuelplan.answers.what_we_burn.held_against import (
     FoundChange,
@@ -126,6 +127,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
     """
     known = known_weather(site, weather, as_of)
     setting = setting_of(site, known.weather, as_of)
+    logs_loaded = None if setting.log_side is None else setting.log_side.loaded_said()
     posterior = learned(setting, known.weather)
     drawn = posterior.draw(DRAWS, np.random.default_rng(seed))
     year_c = setting.need.heating_c(usual_year(known.weather).mean_c[:365])
@@ -160,6 +162,7 @@ def learn(site: Site, weather: DailyWeather | SiteWeather, as_of: date, seed: in
             *(() if posterior.readings < 2 else against_folder(year, paper, read)),
             *(() if became_heat is None else (became_heat.sentence,)),
             *(() if posterior.filling is None else (posterior.filling.sentence,)),
+            *(() if logs_loaded is None else (logs_loaded,)),
         ),
         kg_per_degree_day=degree,
         kg_per_day=daily,

@@ -260,6 +260,8 @@ class LogAdvice:
     """
 
     loading: Message
+    loaded_share: tuple[float, float, float]  # of what the rule of loading burns: p10, mean, p90
+    loaded_said: Message | None  # the same, and what tells it
     kg_saved_per_hour: float | None
     stacks: tuple[Message, ...]
     yard: tuple[StackedLogs, ...]  # as values what `stacks` says, one for one

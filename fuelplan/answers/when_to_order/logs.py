@@ -90,9 +90,12 @@ def log_advice(setting: Setting, draws: StockDraws) -> LogAdvice | None:
         return None
     year_kg = np.quantile(side.loading.logs_kg, (0.1, 0.9))
     per_hour = side.loading.kg_per_hour
-    low, high = year_kg / side.kg_per_stacked_m3
+    less, more = side.habit.band
+    low, high = year_kg / side.kg_per_stacked_m3 * (less, more)
     return LogAdvice(
         loading=_loading(setting, side),
+        loaded_share=(less, side.habit.mean, more),
+        loaded_said=side.loaded_said(),
         kg_saved_per_hour=None if np.isnan(per_hour) else per_hour,
         stacks=tuple(state.sentence for state in side.lots),
         yard=tuple(_stacked(side, state) for state in side.lots),

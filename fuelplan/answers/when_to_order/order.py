@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from fuelplan.answers.beliefs import Belief, believed
 from fuelplan.answers.draws import StockDraws, joint_draws
 from fuelplan.answers.money import SitePrices, money_of, nominal_money
-from fuelplan.answers.setting import Setting, WhatIf, setting_of, with_extra_lead
+from fuelplan.answers.one_fire import setting_of
+from fuelplan.answers.setting import Setting, WhatIf, with_extra_lead
 from fuelplan.answers.weather_of_site import SiteWeather, attributions, known_weather, sources_said
 from fuelplan.answers.what_we_burn.learn import signature_said
 from fuelplan.answers.when_to_order.answer import (

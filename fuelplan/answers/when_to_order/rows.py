@@ -285,12 +285,14 @@ def _waiting(stock: FuelStock) -> tuple[Row, ...]:
 
 
 def log_lines(answer: OrderAnswer) -> tuple[Message, ...]:
-    """Return what else is to be said about logs: when to light next, the stacks, when to cut."""
+    """Return what else is to be said about logs: when to light next, how much is loaded, the stacks, when to
+    cut.
+    """
     logs = answer.logs
     if logs is None:
         return ()
-    light_next = () if logs.light_next is None else (logs.light_next,)
-    return (*light_next, *logs.stacks, *logs.cut_by)
+    first = (said for said in (logs.light_next, logs.loaded_said) if said is not None)
+    return (*first, *logs.stacks, *logs.cut_by)
 
 
 def upkeep_rows(answer: OrderAnswer) -> tuple[tuple[Day | Message, Message, Message], ...]:

@@ -10,7 +10,9 @@ from fuelplan.store.log_heating.results import HeatLedger as HeatLedger
 from fuelplan.store.log_heating.results import LogPelletRun as LogPelletRun
 from fuelplan.store.log_heating.run import run as run
 from fuelplan.store.log_heating.share import AMOUNT_SD as AMOUNT_SD
+from fuelplan.store.log_heating.share import AS_WRITTEN as AS_WRITTEN
 from fuelplan.store.log_heating.share import DailyShare as DailyShare
+from fuelplan.store.log_heating.share import Habit as Habit
 from fuelplan.store.log_heating.share import LogDraws as LogDraws
 from fuelplan.store.log_heating.share import daily_share as daily_share
 from fuelplan.store.log_heating.share import logs_burned_kg as logs_burned_kg

@@ -32,6 +32,44 @@ AMOUNT_SD = (
     0.10  # doubt of a counted stack, as a share (printed tables of a stacked metre differ by 15 % either way)
 )
 HABIT_SD = 0.15  # how far a person's loading differs from the rule, as a share (our assumption)
+P90 = 1.2816  # standard deviations of a normal distribution from its middle to its 90 % point
+MOST_FACTOR = 2.5  # nobody loads more than this many times the rule (our assumption)
+
+
+@dataclass(frozen=True)
+class Habit:
+    """How a person loads against the rule, and what the house is if it is so.
+
+    Attributes
+    ----------
+    mean, sd
+        Factor on the rule's share of the heat, and its doubt. [-]
+    factors, house
+        Factors tried, ascending, and what the house burns a year with each over what it does with the mean:
+        who loads more logs beside the same pellets heats more. [-]
+    by_counts
+        Whether counts of the stacks tell it.
+    """
+
+    mean: float = 1.0
+    sd: float = HABIT_SD
+    factors: tuple[float, ...] = (1.0,)
+    house: tuple[float, ...] = (1.0,)
+    by_counts: bool = False
+
+    @property
+    def band(self) -> tuple[float, float]:
+        """What holds the factor in 8 of 10 cases. [-]"""
+        return max(0.0, self.mean - P90 * self.sd), self.mean + P90 * self.sd
+
+    def drawn(self, n: int, rng: np.random.Generator) -> tuple[Floats, Floats]:
+        """Return factors and the house with each, shape (n,). [-]"""
+        factor = np.clip(rng.normal(self.mean, self.sd, n), 0.0, MOST_FACTOR)
+        return factor, np.interp(factor, self.factors, self.house)
+
+
+AS_WRITTEN = Habit()
+"""Loads as the rule says, give or take what people do."""
 
 
 @dataclass(frozen=True)
@@ -54,6 +92,26 @@ class DailyShare:
         row, column = _weekend(dates), _bin_of(mean_c)
         rows = np.broadcast_to(row, column.shape)
         return self.pellet_share[rows, column], self.logs_per_pellet[rows, column]
+
+    def loaded(self, dates: Dates, mean_c: Floats, factor: Floats | float) -> tuple[Floats, Floats]:
+        """Return pellet share and logs per pellet on days for somebody who loads more or less than the rule.
+
+        Parameters
+        ----------
+        dates, mean_c
+            Shapes (days,) and (..., days). [degC]
+        factor
+            Times the rule's share of the heat, as far as there is heat to give; broadcast over `mean_c`. [-]
+
+        Returns
+        -------
+        tuple
+            Shares [0..1] and kilograms of logs per kilogram of pellets [-], shape (..., days).
+        """
+        left, per_pellet = self.of(dates, mean_c)
+        taken = np.minimum((1.0 - left) * factor, 1.0)
+        each = np.divide(taken, 1.0 - left, out=np.zeros_like(taken), where=left < 1)
+        return 1.0 - taken, per_pellet * each
 
 
 @dataclass(frozen=True)
@@ -120,13 +178,21 @@ def _by_bin(part: Floats, whole: Floats, rows: Ints, mean_c: Floats) -> Floats:
 
 
 def logs_burned_kg(
-    plant: LogPelletBoiler, rule: LoadingRule, share: DailyShare, need: HeatNeed, dates: Dates, mean_c: Floats
+    plant: LogPelletBoiler,
+    rule: LoadingRule,
+    share: DailyShare,
+    need: HeatNeed,
+    dates: Dates,
+    mean_c: Floats,
+    factor: float = 1.0,
 ) -> Floats:
-    """Return what the rule burns of logs on each day, none on days away, shape (days,). [kg]"""
+    """Return what is burned of logs on each day, none on days away, shape (days,), where `factor` times the
+    rule's is loaded. [kg]
+    """
     assert plant.pellet_side is not None
     per_kwh = 1.0 / (plant.pellet_kwh_per_kg * seasonal_efficiency(plant.pellet_side))
     pellets_kg = (need.space_kwh(mean_c) + need.hot_water_kwh(months_of(dates))) * per_kwh
-    return share.of(dates, mean_c)[1] * pellets_kg * _at_home(rule, dates)
+    return share.loaded(dates, mean_c, factor)[1] * pellets_kg * _at_home(rule, dates)
 
 
 def _at_home(rule: LoadingRule, dates: Dates) -> Floats:
@@ -146,6 +212,7 @@ def split_demand(
     pellets_alone_kg: Floats,
     mean_c: Floats,
     rng: np.random.Generator,
+    habit: Habit = AS_WRITTEN,
 ) -> tuple[Floats, LogDraws]:
     """Part the fuel of every draw into pellets and logs, as long as there are logs.
 
@@ -155,6 +222,8 @@ def split_demand(
         Dry logs on the evening of `as_of`, and the stacks that become dry later: day and mass. [kg]
     pellets_alone_kg, mean_c
         Shape (draws, days): pellets without logs, and weather. [kg, degC]
+    habit
+        How the person loads.
 
     Returns
     -------
@@ -162,14 +231,10 @@ def split_demand(
     """
     draws, days = pellets_alone_kg.shape
     dates = np.datetime64(as_of, "D") + 1 + np.arange(days)
-    left_share, per_pellet = share.of(dates, mean_c)
-    habit = np.clip(rng.normal(1.0, HABIT_SD, draws), 0.3, 1.7)[:, None] * _at_home(rule, dates)
-    taken = np.minimum((1.0 - left_share) * habit, 1.0)  # share of the heat that logs bring
-    logs = (
-        per_pellet
-        * np.divide(taken, 1.0 - left_share, out=np.zeros_like(taken), where=left_share < 1)
-        * pellets_alone_kg
-    )
+    factor, house = habit.drawn(draws, rng)
+    alone = pellets_alone_kg * house[:, None]
+    left_share, per_pellet = share.loaded(dates, mean_c, factor[:, None] * _at_home(rule, dates))
+    logs = per_pellet * alone
     level = stock_kg * np.clip(rng.normal(1.0, AMOUNT_SD, draws), 0.5, 1.5)
     coming = np.zeros(days)
     for day, kg in dried:
@@ -183,6 +248,6 @@ def split_demand(
         there[:, t] = np.minimum(logs[:, t], left)
         left = left - there[:, t]
     burning = np.divide(there, logs, out=np.zeros_like(there), where=logs > 0)
-    return pellets_alone_kg * (1.0 - taken * burning), LogDraws(
+    return alone * (1.0 - (1.0 - left_share) * burning), LogDraws(
         level, there, np.broadcast_to(coming, logs.shape)
     )
