@@ -116,8 +116,7 @@ def test_logs_spare_pellets_and_their_end_brings_them_back(tmp_path: Path) -> No
 def test_loads_in_the_coldest_week_are_those_of_a_pocket_calculator(tmp_path: Path) -> None:
     """The demo farmhouse truly loses 350 W/K below 16.8 °C and takes 9.5 kWh of hot water a day: over the
     coldest week of each past winter that many loads of 24 kg of beech at 18 % water, 86 % of whose 3.98 kWh
-    a kilogram come out as heat. What was learned of it tells the same within a fifth where counts of the
-    wall tell how much of the heat logs gave: 4 m³ from November to 12 January, about what the rule burns.
+    a kilogram come out as heat. What was learned of it, with counts of the wall, tells the same.
     """
     rows = [line.split(",") for line in (FARM / "weather.csv").read_text().splitlines()[1:]]
     days = {date.fromisoformat(row[0]): float(row[1]) for row in rows}
@@ -136,8 +135,10 @@ def test_loads_in_the_coldest_week_are_those_of_a_pocket_calculator(tmp_path: Pa
     found = answer_for(folder, date(2026, 1, 15))
     assert found.logs is not None
     low, high = found.logs.coldest_week_loads
-    assert low == pytest.approx(float(np.quantile(own, 0.1)), rel=0.2)
-    assert high == pytest.approx(float(np.quantile(own, 0.9)), rel=0.2)
+    # the house is known less well than to the calculator: its range holds the calculator's, around one middle
+    assert low < np.quantile(own, 0.1) and np.quantile(own, 0.9) < high
+    assert (low + high) / 2 == pytest.approx(float(np.mean(own)), rel=0.15)
+    assert high < 1.4 * np.quantile(own, 0.9)
 
 
 def test_what_the_buffer_can_take_now_is_told_in_kilograms(tmp_path: Path) -> None:

@@ -16,6 +16,7 @@ FARM = Path(__file__).parents[2] / "demo_sites" / "farmhouse"
 DAY = date(2026, 1, 15)
 COUNT = "date,reading,how,fuel,note,stack,water\n"
 CAME = "fuel,delivered_on,delivered,stack,wood,water\n"
+PELLETS = "pellets,2025-09-17,2.48 t,,,\n"
 BARN_DRY = 'since = 2025-12-20\nwater = "17 % wet"'
 
 
@@ -124,9 +125,10 @@ def test_what_is_brought_goes_to_its_stack_as_it_is(tmp_path: Path) -> None:
     """6 m³ of green spruce come to the barn where nothing was ever counted: they lie there, as spruce, wet;
     as much dry beech counts at once.
     """
-    before = ask(farm(tmp_path / "a"))
-    green = ask(farm(tmp_path / "b", came="logs,2025-12-01,6 stacked m3,behind the barn,spruce,green\n"))
-    dry = ask(farm(tmp_path / "c", came="logs,2025-12-01,6 stacked m3,behind the barn,,18 % wet\n"))
+    before = ask(farm(tmp_path / "a", came=PELLETS))
+    logs = f"{PELLETS}logs,2025-12-01,6 stacked m3,behind the barn,"
+    green = ask(farm(tmp_path / "b", came=f"{logs}spruce,green\n"))
+    dry = ask(farm(tmp_path / "c", came=f"{logs},18 % wet\n"))
     assert lying(green)["behind the barn", "spruce"] == pytest.approx(6.0)
     assert dry_m3(green) == pytest.approx(dry_m3(before))
     assert dry_m3(dry) == pytest.approx(dry_m3(before) + 6.0, abs=0.3)

@@ -104,4 +104,4 @@ def test_ash_is_that_of_logs_with_bark() -> None:
     full before the end of February where half a percent would last until April.
     """
     ash = next(e for e in ask(FARM, DAY).upkeep if e.kind == "ash")
-    assert date(2026, 2, 1) < ash.day < date(2026, 3, 15)
+    assert date(2026, 1, 20) < ash.day < date(2026, 3, 15)
