@@ -38,6 +38,16 @@ def units_part_from_numbers() -> Iterator[None]:
 
 
 @pytest.fixture(autouse=True)
+def main_module_stays() -> Iterator[None]:
+    """Put back the main module, in whose place tests of pages lay the page: a process that a later test
+    spawns would run it.
+    """
+    main = sys.modules["__main__"]
+    yield
+    sys.modules["__main__"] = main
+
+
+@pytest.fixture(autouse=True)
 def every_run_plan_is_checked(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """Fail a test whose run plans break a rule that the plan checker knows."""
     with plans_checked(monkeypatch) as broken:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from fuelplan.heat import fuels as fuel
 from fuelplan.heat.building import HeatNeed
-from fuelplan.messages import Day, Message, Own, Percent, Quantity, Value, message
+from fuelplan.messages import Day, Message, Own, Percent, Quantity, message
 from fuelplan.records.site import DeliveryRow, ReadingRow, Site, loading_rule, plant_of, stack_of
 from fuelplan.store import log_heating, log_pile
 from fuelplan.units import Amount
@@ -120,13 +120,7 @@ class LogSide:
 
     def loaded_said(self) -> Message | None:
         """Return how much of what the rule says is loaded; None where nothing tells it."""
-        low, high = map(Percent, self.habit.band)
-        known: dict[str, Value] = {
-            "fuel": fuel.usual().word,
-            "share": Percent(self.habit.mean),
-            "low": low,
-            "high": high,
-        }
+        share, (low, high) = Percent(self.habit.mean), map(Percent, self.habit.band)
         if self.counted is not None:
             return message(
                 "logs.loaded_by_counts",
@@ -136,7 +130,10 @@ class LogSide:
                 burned=Quantity(max(self.counted.stacked_m3, 0.0), "volume"),
                 first=Day(self.counted.first, year=True),
                 last=Day(self.counted.last, year=True),
-                **known,
+                fuel=fuel.usual().word,
+                share=share,
+                low=low,
+                high=high,
             )
         if abs(self.habit.mean - 1.0) < LOADED_OTHERWISE:
             return None
@@ -144,7 +141,10 @@ class LogSide:
             "logs.loaded_by_other_fuel",
             "By the {fuel} burned beside them you load about {share} of what you write under loading ({low} "
             "to {high}); so it is reckoned. Count the stacks now and then: that tells it better.",
-            **known,
+            fuel=fuel.usual().word,
+            share=share,
+            low=low,
+            high=high,
         )
 
     @property

@@ -9,13 +9,13 @@ together, and the logs' share is run again on it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import log_ndtr
 
 from fuelplan import learning as signature
 from fuelplan.answers.beliefs import burned_by
@@ -109,7 +109,7 @@ def _of_stacks(
     sd = np.hypot(burned.sd_kwh, 0.1 * loaded)
     off = (loaded - burned.kwh) / sd
     if burned.at_least:
-        return float(log_ndtr(off))
+        return math.log(max(0.5 * math.erfc(-off / math.sqrt(2.0)), 1e-300))
     return float(-0.5 * off**2 - np.log(sd))
 
 

@@ -216,6 +216,9 @@ def _deadlines(check: Check) -> dict[str, date]:
     for row in check.folder.deliveries:
         if q.day(row["date"]) <= check.as_of:
             came[row["customer"]] = max(came.get(row["customer"], date.min), q.day(row["date"]))
+    for row in check.folder.happenings:
+        if row["what"] == "came" and q.day(row["day"]) <= check.as_of:
+            came[row["customer"]] = max(came.get(row["customer"], date.min), q.day(row["day"]))
     for name, (day, level) in latest.items():
         customer = check.folder.customers[name]
         gone = customer.left_on is not None and customer.left_on < check.days[0]
