@@ -7,6 +7,7 @@ from .exports import save_file as save_file
 from .exports import spreadsheet_text as spreadsheet_text
 from .house.archive import pack_house as pack_house
 from .house.archive import unpack_house as unpack_house
+from .house.buffer_read import record_buffer as record_buffer
 from .house.new import FieldFaults as FieldFaults
 from .house.new import FolderError as FolderError
 from .house.new import NewHouse as NewHouse

@@ -146,6 +146,8 @@ def order(path: str, as_of: str | None, seed: int, as_json: bool, exit_code: boo
 @click.option("--stack", default="", metavar="NAME", help="Of logs: which stack, by its name.")
 @click.option("--wood", default="", metavar="KIND", help="Of logs that came; left out: that of the stack.")
 @click.option("--water", default="", metavar="SHARE", help='Of logs: "18 % wet", "22 % dry" or "green".')
+@click.option("--buffer", "of_buffer", is_flag=True, help='Of the buffer: "66 58 50" in °C, top first.')
+@click.option("--at", "clock", metavar="TIME", help='Of the buffer: when, as "18:30"; left out: 18:00.')
 @click.option("--how", default="", metavar="HOW", help='How it was seen: "measured", "by eye", …')
 @click.option("--note", default="", metavar="TEXT", help="Anything worth knowing.")
 @click.option("--undo", is_flag=True, help="Take the last change of the folder back.")

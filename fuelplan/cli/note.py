@@ -26,6 +26,8 @@ class NoteGiven:
     water: str
     how: str
     note: str
+    of_buffer: bool
+    clock: str | None
 
 
 def run(path: str, amount: str | None, as_json: bool, noted: NoteGiven) -> int:
@@ -58,6 +60,13 @@ def _write(site: Site, amount: str | None, noted: NoteGiven) -> None:
             "note.no_amount", 'write an amount with its unit, e.g. "4 stacked m3" or "2.1 t"'
         )
     day = day_asked(site, None) if noted.on is None else units.parse_date(noted.on)
+    if noted.of_buffer:
+        if noted.came or noted.fuel or noted.stack or noted.wood or noted.water or noted.how or noted.note:
+            raise Refusal.because("note.buffer_alone", "--buffer goes with --on and --at alone")
+        answers.record_buffer(site.path, day, noted.clock or "18:00", amount)
+        return
+    if noted.clock is not None:
+        raise Refusal.because("note.clock_of_buffer", "--at is of the buffer; leave it out")
     if noted.came:
         if noted.how:
             raise Refusal.because("note.how_of_delivery", "--how is of a look at the store; leave it out")

@@ -151,15 +151,18 @@ def _heat_prices(answer: OrderAnswer) -> list[str]:
 
 def _logs(answer: OrderAnswer) -> list[str]:
     """Return what is to be said about logs."""
-    from fuelplan.answers.when_to_order import log_lines, log_rows
+    from fuelplan.answers.when_to_order import log_lines, log_rows, tonight_rows
     from fuelplan.messages import message
 
     logs = answer.logs
     if logs is None:
         return []
+    now = [_row(row.name, row.value, row.note) for row in tonight_rows(answer)]
+    tonight = [*_titled(message("order_cli.tonight", "Tonight:")), *now] if now else []
     rows = [_row(row.name, row.value, row.note) for row in log_rows(answer)]
     said = (wrapped(line, "- ") for line in log_lines(answer))
-    return [*_titled(message("order_cli.logs", "Logs:")), wrapped(logs.loading), *rows, *said]
+    title = _titled(message("order_cli.logs", "Logs:"))
+    return [*tonight, *title, wrapped(logs.loading), *rows, *said]
 
 
 def _upkeep(answer: OrderAnswer) -> list[str]:

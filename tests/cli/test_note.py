@@ -82,3 +82,26 @@ def test_the_document_tells_the_line(farm: Path, capsys: pytest.CaptureFixture[s
     assert note(farm, "4 stacked m3", "--stack", "south wall", "--json") == 0
     found = json.loads(capsys.readouterr().out)
     assert found["schema"] == 2 and "south wall was added to readings.csv" in found["noted"]["text"]
+
+
+def test_the_buffer_is_noted_and_taken_back(farm: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Three temperatures with their time become settings; `order` tells of tonight; --undo leaves none."""
+    before = (farm / "site.toml").read_text()
+    assert note(farm, "79 78 76", "--buffer", "--at", "20:00", "--on", "2026-01-15") == 0
+    assert "the buffer at 79, 78, 76 °C on 2026-01-15, 20:00" in capsys.readouterr().out.replace("\n", " ")
+    with pytest.raises(SystemExit):
+        main(["order", str(farm), "--as-of", "2026-01-15"])
+    shown = capsys.readouterr().out
+    assert "Tonight:" in shown and "16 January, 17:00" in shown
+    assert note(farm, "--undo") == 0
+    assert (farm / "site.toml").read_text() == before
+
+
+@pytest.mark.parametrize(
+    "given", [("66 58", "--buffer", "--stack", "south wall"), ("4 stacked m3", "--at", "18:00")]
+)
+def test_what_does_not_go_with_the_buffer_is_refused(farm: Path, given: tuple[str, ...]) -> None:
+    """Nothing that is given stays without effect."""
+    before = (farm / "site.toml").read_text()
+    assert note(farm, *given) != 0
+    assert (farm / "site.toml").read_text() == before

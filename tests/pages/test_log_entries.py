@@ -67,6 +67,22 @@ def test_logs_that_came_say_their_wood_and_their_water(
     assert "6 m³ of stacked spruce: do not burn them yet. Wet logs leave tar" in words(page)
 
 
+def test_the_buffer_is_read(farm: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three temperatures and a time: the page then tells what may be loaded and when a full load fits."""
+    page = opened("when_to_order", farm, monkeypatch)
+    assert "Tonight" not in [heading.value for heading in page.subheader]
+    page.segmented_control(key="record-kind-0").set_value("buffer").run()
+    page.text_input(key="record-buffer-shows-0").set_value("50 58 66")
+    click(page, texts.SAVE)
+    assert ["put the hottest, the top, first" in fault for fault in field_faults(page)] == [True]
+    page.text_input(key="record-buffer-shows-0").set_value("79 78 76")
+    page.text_input(key="record-buffer-at-0").set_value("20:00")
+    click(page, texts.SAVE)
+    assert answers.open_site(farm).table.buffer.now_c == (79.0, 78.0, 76.0)
+    assert "Tonight" in [heading.value for heading in page.subheader]
+    assert "16 January, 17:00" in words(page)
+
+
 def test_a_house_without_logs_is_not_asked_for_a_fuel(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -108,6 +108,17 @@ def test_loads_that_fit_do_not_overfill(layers: list[float], kw: float, batch: f
     assert answer.loads_then >= n
 
 
+def test_a_fire_waits_for_somebody_who_is_there() -> None:
+    """A load fits after two hours, but nobody is there before the tenth; now always counts."""
+    b, there = Buffer(1000, loss_w_per_k=0.0), np.arange(24) == 10
+    full = {"batch_kg": 12.0, "batch_kwh": 24.0, "batch_h": 4.0}
+    alone = buffer.light_next(b, [80, 80], np.full(24, 4.0), **full)
+    waits = buffer.light_next(b, [80, 80], np.full(24, 4.0), may_light=there, **full)
+    assert (alone.first_hours, waits.first_hours) == (2.0, 10.0)
+    cold = buffer.light_next(b, [45, 40], np.full(24, 4.0), may_light=there, **full)
+    assert cold.first_hours == 0.0
+
+
 def light(load_kw: list[float], batch_kwh: float) -> buffer.LightNext:
     """When to light next, of a small buffer."""
     return buffer.light_next(Buffer(500), [60], load_kw, batch_kg=10, batch_kwh=batch_kwh, batch_h=4)

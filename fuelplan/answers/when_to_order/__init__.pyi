@@ -38,6 +38,7 @@ from .rows import days_until as days_until
 from .rows import facts as facts
 from .rows import log_lines as log_lines
 from .rows import log_rows as log_rows
+from .rows import tonight_rows as tonight_rows
 from .rows import upkeep_rows as upkeep_rows
 from .rows import window_of as window_of
 from .rows import year_rows as year_rows

@@ -254,6 +254,26 @@ class StackedLogs:
 
 
 @dataclass(frozen=True)
+class Tonight:
+    """What to do about the fire, from the buffer's temperatures.
+
+    `held_kwh` is the usable heat in the buffer and `kg_now` the logs whose heat it takes now, whatever the
+    house takes, up to `full_kg`. Times are hours of the clock from the midnight before the temperatures were
+    read: 26.5 is half past two of the next night. `light_at_h` is the first at which the buffer takes a full
+    load and somebody is at home by the way of loading, `over_at_h` the time at which the other fuel takes
+    over, since the heat is used up before. None: not within the days looked ahead, or not before that fire.
+    """
+
+    read_on: date
+    read_at_h: float
+    held_kwh: float
+    kg_now: float
+    full_kg: float
+    light_at_h: float | None
+    over_at_h: float | None
+
+
+@dataclass(frozen=True)
 class LogAdvice:
     """Logs beside pellets: what loading saves, the stacks, when to cut, when to light next; sentences for
     people.
@@ -267,6 +287,8 @@ class LogAdvice:
     yard: tuple[StackedLogs, ...]  # as values what `stacks` says, one for one
     cut_by: tuple[Message, ...]
     light_next: Message | None
+    tonight: Tonight | None  # as values what `light_next` says
+    week_loads: tuple[float, float]  # loads a day in the week ahead if logs gave all the heat, p10 to p90
     coldest_week_loads: tuple[float, float]  # loads a day in it if logs gave all the heat, p10 to p90
     winter_stacked_m3: tuple[float, float]  # stacked metres that a year of loading burns, p10 to p90
 

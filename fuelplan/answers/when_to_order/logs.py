@@ -11,9 +11,9 @@ from fuelplan.answers.draws import StockDraws
 from fuelplan.answers.log_side import LogSide
 from fuelplan.answers.setting import Setting
 from fuelplan.answers.when_to_order.answer import FuelStock, FuelUse, LogAdvice, RunOut, StackedLogs
+from fuelplan.answers.when_to_order.tonight import heat_asked_kwh, light_next, week_loads
 from fuelplan.messages import Day, Message, Quantity, message, paragraph
 from fuelplan.records.site import buffer_too_small, wet_logs_burned
-from fuelplan.store import buffer
 from fuelplan.store.log_heating import AMOUNT_SD
 from fuelplan.store.log_pile import LotState
 
@@ -21,7 +21,6 @@ Floats = NDArray[np.float64]
 
 USE_DAYS = (30, 90, 365)
 WEEKS_WITHIN = 365  # days in which the coldest week is looked for
-AHEAD_HOURS = 48
 LEAST_M3 = 0.05  # less is told as none
 
 
@@ -92,6 +91,7 @@ def log_advice(setting: Setting, draws: StockDraws) -> LogAdvice | None:
     per_hour = side.loading.kg_per_hour
     less, more = side.habit.band
     low, high = year_kg / side.kg_per_stacked_m3 * (less, more)
+    said, tonight = light_next(setting, side, draws)
     return LogAdvice(
         loading=_loading(setting, side),
         loaded_share=(less, side.habit.mean, more),
@@ -100,7 +100,9 @@ def log_advice(setting: Setting, draws: StockDraws) -> LogAdvice | None:
         stacks=tuple(state.sentence for state in side.lots),
         yard=tuple(_stacked(side, state) for state in side.lots),
         cut_by=side.cut_by,
-        light_next=_light_next(setting, draws),
+        light_next=said,
+        tonight=tonight,
+        week_loads=week_loads(setting, side, draws),
         coldest_week_loads=_coldest_week_loads(setting, side, draws),
         winter_stacked_m3=(float(low) * (1 - AMOUNT_SD), float(high) * (1 + AMOUNT_SD)),
     )
@@ -108,9 +110,7 @@ def log_advice(setting: Setting, draws: StockDraws) -> LogAdvice | None:
 
 def _coldest_week_loads(setting: Setting, side: LogSide, draws: StockDraws) -> tuple[float, float]:
     """Return the loads a day in the coldest week of the year ahead if logs gave all the heat, p10 to p90."""
-    assert side.plant.load is not None and draws.logs is not None
-    loads = draws.logs.demand_kg[:, :WEEKS_WITHIN] / side.plant.load.kg
-    loads = loads + draws.demand_kg[:, :WEEKS_WITHIN] * setting.useful_kwh_per_kg / side.plant.load_useful_kwh
+    loads = heat_asked_kwh(setting, side, draws)[:, :WEEKS_WITHIN] / side.plant.load_useful_kwh
     weekly = np.cumsum(np.pad(loads, ((0, 0), (1, 0))), axis=1)
     most = ((weekly[:, 7:] - weekly[:, :-7]) / 7.0).max(axis=1)
     low, high = np.quantile(most, (0.1, 0.9))
@@ -139,28 +139,6 @@ def _stacked(side: LogSide, state: LotState) -> StackedLogs:
         counts_from=state.counts_from,
         counted_on=side.counted_on.get(lot.name),
     )
-
-
-def _light_next(setting: Setting, draws: StockDraws) -> Message | None:
-    """Return when to light next, where the folder tells the buffer's temperatures."""
-    side, now = setting.log_side, setting.site.table.buffer.now_c
-    if side is None or not now:
-        return None
-    kwh_a_day = (
-        float(setting.need.space_kwh(np.median(draws.mean_c[:, :2], axis=0)).mean())
-        + setting.need.hot_water_kwh_per_day
-    )
-    load_kw = np.full(AHEAD_HOURS, kwh_a_day / 24.0)
-    assert side.plant.load is not None
-    found = buffer.light_next(
-        side.plant.buffer,
-        now,
-        load_kw,
-        batch_kg=side.plant.load.kg,
-        batch_kwh=side.plant.load_useful_kwh,
-        batch_h=side.plant.load.burn_h,
-    )
-    return found.sentence
 
 
 def logs_sentence(stock: FuelStock, run_out: RunOut, bulk: Message, *, more_later: bool) -> Message:

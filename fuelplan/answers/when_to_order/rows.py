@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
-from fuelplan.answers.when_to_order.answer import FuelStock, OrderAnswer, ProposedOrder
+from fuelplan.answers.when_to_order.answer import FuelStock, OrderAnswer, ProposedOrder, Tonight
 from fuelplan.answers.when_to_order.headline import horizon_end
 from fuelplan.answers.when_to_order.logs import LEAST_M3
 from fuelplan.heat import fuels
@@ -19,6 +20,7 @@ from fuelplan.messages import (
     Number,
     Quantity,
     Range,
+    TimeOfDay,
     Value,
     counted_message,
     message,
@@ -221,6 +223,67 @@ def burned_in(days: int) -> Message:
     )
 
 
+def tonight_rows(answer: OrderAnswer) -> tuple[Row, ...]:
+    """Return what to do about the next fire where the buffer's temperatures are known, and a week's loads."""
+    logs = answer.logs
+    if logs is None or logs.tonight is None:
+        return ()
+    now = logs.tonight
+    low, high = logs.week_loads
+    found = [
+        Row(
+            message("order.row_tonight_load", "Load now, at most"),
+            _kg(math.floor(now.kg_now + 1e-9)),
+            message("order.row_tonight_takes", "as much as the buffer takes by itself"),
+        ),
+        Row(
+            message("order.row_tonight_full", "A full load of {full}", full=_kg(now.full_kg)),
+            _light_at(now),
+            message("order.row_tonight_meanwhile", "with what the house takes while it burns"),
+        ),
+    ]
+    if now.over_at_h is not None:
+        lasts = message("order.row_tonight_lasts", "The buffer's heat lasts until")
+        bulk = fuels.fuel(answer.stocks[0].fuel).word
+        then = message("order.row_tonight_then", "then {fuel} take over", fuel=bulk)
+        found.append(Row(lasts, _at(now.read_on, now.over_at_h), then))
+    found.append(
+        Row(message("order.row_logs_week", "Loads this week"), _loads_a_day(low, high), _if_logs_alone())
+    )
+    return tuple(found)
+
+
+def _light_at(now: Tonight) -> Message:
+    if now.light_at_h is None:
+        return message("order.row_tonight_not", "not within three days")
+    if now.light_at_h <= now.read_at_h:
+        return message("order.row_tonight_now", "fits now")
+    return _at(now.read_on, now.light_at_h)
+
+
+def _kg(kg: float) -> Quantity:
+    return Quantity.written(kg, "kg", ".0f")
+
+
+def _at(day: date, hours: float) -> Message:
+    """Return a time of the clock with its day, to the half hour that lies not before it."""
+    half = math.ceil(2.0 * hours - 1e-9) / 2.0
+    return message(
+        "order.row_tonight_at",
+        "{day}, {time}",
+        day=Day(day + timedelta(days=int(half // 24))),
+        time=TimeOfDay(half % 24),
+    )
+
+
+def _loads_a_day(low: float, high: float) -> Message:
+    return message("order.row_logs_loads", "{low} to {high} a day", low=Number(low, 1), high=Number(high, 1))
+
+
+def _if_logs_alone() -> Message:
+    return message("order.row_logs_alone", "if logs gave all the heat")
+
+
 def log_rows(answer: OrderAnswer) -> tuple[Row, ...]:
     """Return the facts about the logs, where the boiler burns them."""
     logs, stock, gone = answer.logs, answer.stacked_stock, answer.stacked_run_out
@@ -254,10 +317,8 @@ def log_rows(answer: OrderAnswer) -> tuple[Row, ...]:
     found.append(
         Row(
             message("order.row_logs_coldest_week", "Loads in the coldest week"),
-            message(
-                "order.row_logs_loads", "{low} to {high} a day", low=Number(low, 1), high=Number(high, 1)
-            ),
-            message("order.row_logs_alone", "if logs gave all the heat"),
+            _loads_a_day(low, high),
+            _if_logs_alone(),
         )
     )
     if year is not None:

@@ -12,6 +12,7 @@ from fuelplan.answers.when_to_order import (
     heat_rows,
     log_lines,
     log_rows,
+    tonight_rows,
     upkeep_rows,
 )
 from fuelplan.messages import as_text
@@ -19,6 +20,15 @@ from fuelplan.messages.cautions import DEFER, undeferred
 from fuelplan.pages.parts import pieces
 from fuelplan.pages.parts.pieces import Fact
 from fuelplan.pages.texts import logs as logs_texts
+
+
+def tonight(found: OrderAnswer) -> None:
+    """Show what to do about the next fire, where the buffer's temperatures are known."""
+    rows = tonight_rows(found)
+    if not rows:
+        return
+    st.subheader(as_text(logs_texts.TONIGHT), anchor=False)
+    pieces.facts(Fact(row.name, row.value, row.note) for row in rows)
 
 
 def the_logs(found: OrderAnswer) -> None:

@@ -45,6 +45,7 @@ def show() -> None:
     the_level(found)
     order_what_if.show(found, chosen)
     the_dates(found)
+    order_logs.tonight(found)
     order_logs.the_logs(found)
     the_cost(found)
     order_logs.the_heat_prices(found)

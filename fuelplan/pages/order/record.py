@@ -42,6 +42,8 @@ def show(found: OrderAnswer, chosen: Chosen) -> None:
         "order": (texts.ORDER, _order),
         "delivery": (texts.FUEL_CAME if logs else texts.DELIVERY, _delivery),
     }
+    if logs:
+        kinds["buffer"] = (texts.READ_BUFFER, _buffer)
     if found.placed:
         kinds["outcome"] = (texts.FELL_THROUGH, _outcome)
     kind = st.segmented_control(
@@ -69,6 +71,15 @@ def _reading(found: OrderAnswer, chosen: Chosen) -> None:
         when = _one_of(asked.READ_WHEN, asked.WHEN, asked.READ_WHEN_HELP, "read-when")
         note = _note()
         _save(text, lambda: answers.record_reading(chosen.path, day, text, how=how, when=when, note=note))
+
+
+def _buffer(found: OrderAnswer, chosen: Chosen) -> None:
+    """Show the form for the temperatures of the buffer."""
+    with st.form("record-buffer", border=False):
+        text = _amount(texts.BUFFER_SHOWS, "", texts.BUFFER_SHOWS_HELP, "buffer-shows")
+        clock = _amount(texts.BUFFER_AT, "18:00", texts.BUFFER_AT_HELP, "buffer-at")
+        day = _day(texts.BUFFER_ON, chosen.as_of, "buffer-on", chosen)
+        _save(text, lambda: answers.record_buffer(chosen.path, day, clock, text))
 
 
 def _stacked_fuel(found: OrderAnswer) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fuelplan.messages import message
 
 TITLE = message("logs_page.title", "Logs")
+TONIGHT = message("logs_page.tonight", "Tonight")
 UPKEEP_TITLE = message("logs_page.upkeep_title", "To do in the year")
 UPKEEP_HEAD = (
     message("logs_page.upkeep_when", "When"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import date
 
 import tomlkit
 from tomlkit.exceptions import TOMLKitError
@@ -13,7 +14,7 @@ from fuelplan.messages import Own, said_by
 from fuelplan.records.folder.text_files import MARK, EditError
 from fuelplan.records.schema import SITE_FILE, SITE_STEPS, Step, lift
 
-Value = str | int | float | bool | None
+Value = str | int | float | bool | date | list[float] | None
 Key = tuple[str, ...]
 
 

@@ -11,6 +11,8 @@ from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema, mod
 from fuelplan import units
 from fuelplan.messages import Listed, Own, Refusal
 from fuelplan.records.schema.quantities import (
+    Clock,
+    Day,
     Length,
     Mass,
     Money,
@@ -196,6 +198,13 @@ class BufferTable(Table):
         alias="now",
         description="Temperatures in °C of equal layers now, top first; tells when to light next.",
         examples=[[78, 74, 60, 45]],
+    )
+    now_on: Day | None = Field(
+        None,
+        description="Day on which these were read; on another day they tell nothing.",
+    )
+    now_at_h: Clock = Field(
+        18.0, alias="now_at", description="Time of day at which they were read.", examples=["18:30"]
     )
 
 

@@ -307,15 +307,17 @@ def future_rows(site: Site, today: date) -> list[Fault]:
 
 
 def _upkeep_to_come(site: Site, today: date) -> Iterator[Fault]:
-    """Yield what was done about upkeep on a day that has not come yet."""
-    for key in ("ash_emptied", "last_swept", "store_cleaned"):
-        day = getattr(site.table.upkeep, key)
+    """Yield what was done or read on a day that has not come yet."""
+    table = site.table
+    keys = ("ash_emptied", "last_swept", "store_cleaned")
+    done = {f"upkeep.{key}": getattr(table.upkeep, key) for key in keys}
+    for key, day in (done | {"buffer.now_on": table.buffer.now_on}).items():
         if day is not None and day > today:
             said = message(
-                "site.upkeep_to_come", "{day} has not come yet; write the day on which it was last done",
+                "site.upkeep_to_come", "{day} has not come yet; write the day on which it was done",
                 day=Own(str(day)),
             )  # fmt: skip
-            yield Fault(SITE_FILE, None, f"upkeep.{key}", said)
+            yield Fault(SITE_FILE, None, key, said)
 
 
 def _day_of(row: DeliveryRow) -> date:

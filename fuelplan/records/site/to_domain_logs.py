@@ -48,9 +48,10 @@ def load_faults(table: SiteTable) -> list[Fault]:
     """Return why the load of logs cannot be burned in this boiler, or not lie in its chamber."""
     if table.logs is None or table.boiler.rated_kw is None:
         return []
-    found = []
+    found = list[Fault]()
     try:
-        plant_of(table, fuels.usual().usual_kwh_per_kg)
+        plant = plant_of(table, fuels.usual().usual_kwh_per_kg)
+        found += _read_faults(plant.buffer, table)
     except BufferError as error:
         return [Fault(SITE_FILE, None, "buffer", said_by(error))]
     except LogHeatingError as error:
@@ -68,6 +69,15 @@ def load_faults(table: SiteTable) -> list[Fault]:
         )
         found.append(Fault(SITE_FILE, None, "logs.load", said))
     return found
+
+
+def _read_faults(buffer: Buffer, table: SiteTable) -> list[Fault]:
+    """Return why the temperatures read cannot be those of a buffer."""
+    try:
+        buffer.held_kwh(table.buffer.now_c or (buffer.full_c,))
+    except BufferError as error:
+        return [Fault(SITE_FILE, None, "buffer.now", said_by(error))]
+    return []
 
 
 def load_doubts(table: SiteTable) -> Iterator[Fault]:
@@ -92,6 +102,13 @@ def load_doubts(table: SiteTable) -> Iterator[Fault]:
     small = buffer_too_small(table)
     if small is not None:
         yield Fault(SITE_FILE, None, "buffer.volume", small, warning=True)
+    if table.buffer.now_c and table.buffer.now_on is None:
+        said = message(
+            "logs.buffer_read_when",
+            "nobody knows when these temperatures were read, so they are taken as those of every day; write "
+            "now_on, e.g. now_on = 2026-01-15",
+        )
+        yield Fault(SITE_FILE, None, "buffer.now", said, warning=True)
 
 
 def wet_logs_burned(table: SiteTable) -> Message | None:

@@ -30,7 +30,8 @@ class LightNext:
     loads_then
         Full loads that fit at the time it is empty.
     first_hours
-        Until the first time at which one full load fits; None where the loads given do not make room for one.
+        Until the first time at which one full load fits and somebody is there to light it; None where the
+        loads given do not make room for one.
     sentence
         For people.
     """
@@ -53,6 +54,7 @@ def light_next(
     batch_kwh: float,
     batch_h: float,
     step_h: float = 1.0,
+    may_light: ArrayLike | None = None,
 ) -> LightNext:
     """Return when the buffer's heat is gone, and how many loads of logs fit now and then.
 
@@ -68,6 +70,9 @@ def light_next(
         One full load of logs, its useful heat, and how long it burns. [kg, kWh, h]
     step_h
         Length of a step. [h]
+    may_light
+        Whether somebody is there at the beginning of each step to light a fire, shape (steps,); the first is
+        now and always counts. Left out: always.
 
     Returns
     -------
@@ -96,11 +101,14 @@ def light_next(
     loads_now = _loads_that_fit(free, taken, 0.0, batch_kwh, batch_h, step_h)
     when = taken.size * step_h if hours is None else hours
     loads_then = _loads_that_fit(free + min(held, float(taken[-1])), taken, when, batch_kwh, batch_h, step_h)
+    there = np.ones(load.size, dtype=bool) if may_light is None else np.array(may_light, dtype=bool)
+    there[0] = True
     first = next(
         (
             i * step_h
-            for i, used in enumerate(taken)
-            if _loads_that_fit(free + min(float(used), held), taken, i * step_h, batch_kwh, batch_h, step_h)
+            for i, used in enumerate(taken[:-1])
+            if there[i]
+            and _loads_that_fit(free + min(float(used), held), taken, i * step_h, batch_kwh, batch_h, step_h)
             > 0
         ),
         None,
