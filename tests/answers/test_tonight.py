@@ -82,7 +82,8 @@ CASES = [
 
 def test_the_next_fire_is_that_of_a_reckoning_of_its_own(tmp_path: Path) -> None:
     """Ten evenings and mornings of usual weather: the next full load fits within two hours of an own
-    reckoning by quarters of an hour with the true house in at least 8 of 10, and so ends the heat where it is told.
+    reckoning by quarters of an hour with the true house in at least 8 of 10, and so ends the heat where it
+    is told.
     """
     fires, ends, told_ends = 0, 0, 0
     for number, (shows, at, day) in enumerate(CASES):
@@ -97,7 +98,7 @@ def test_the_next_fire_is_that_of_a_reckoning_of_its_own(tmp_path: Path) -> None
             told_ends += 1
             ends += gone is not None and abs(told.over_at_h - gone) <= 2.0
     assert fires >= 8
-    assert told_ends >= 1 and ends >= 0.8 * told_ends
+    assert told_ends >= 3 and ends >= 0.8 * told_ends
 
 
 def test_what_is_told_on_a_screen(tmp_path: Path) -> None:
