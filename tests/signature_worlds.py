@@ -165,7 +165,7 @@ def _burn_and_order(
     usual, own, mark = rng.uniform(0.2, 0.7, sites) * capacity, rng.standard_normal(sites), None
     for t in range(days):
         draw = filling.USUAL + filling.USUAL_SD * (
-            filling.SHARED * own + filling.OWN * rng.standard_normal(sites)
+            filling.SHARED * own + filling.WITHIN * rng.standard_normal(sites)
         )
         draw = capacity * np.where(rng.random(sites) < filling.ANY, rng.uniform(0, 1, sites), draw)
         mark = np.maximum(draw, 0.04 * capacity) if mark is None else mark

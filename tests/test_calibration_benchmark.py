@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tests.benchmarks.calibration import first_orders, played_winters
+from tests.benchmarks.calibration import first_orders, found_changes, played_winters
 from tests.benchmarks.calibration.case import Case, asked
 from tests.benchmarks.calibration.climate import DAYS, autoregression, climate
 from tests.benchmarks.calibration.houses import House
@@ -136,3 +136,16 @@ def test_half_a_year_is_lived_through() -> None:
     assert always.cold_days == 0 and always.orders > 5 and always.turned_away == always.orders
     later = played_winters.live(case, lambda case, seen: (case.as_of + timedelta(days=200), 100.0), 1)
     assert later == never
+
+
+def test_a_change_is_found_near_its_day() -> None:
+    """A clear step in a house whose winters are alike is found, with no other; a day too far off is not."""
+    told = found_changes.one("winters alike", found_changes.STEP, 0)
+    assert told == found_changes.Told(found=True, size_held=True, others=0)
+    on = date(2016, 1, 10)
+    h = SimpleNamespace(changed_on=on, in_heating_season=lambda: True)
+    assert found_changes._dated(h, on + timedelta(days=60), on, on)  # type: ignore[arg-type]
+    assert not found_changes._dated(h, on + timedelta(days=61), on, on)  # type: ignore[arg-type]
+    h.in_heating_season = lambda: False
+    assert found_changes._dated(h, on + timedelta(days=99), on, on)  # type: ignore[arg-type]
+    assert not found_changes._dated(h, on, on + timedelta(days=1), on + timedelta(days=9))  # type: ignore[arg-type]

@@ -7,11 +7,13 @@ up to C - d.
 
 Each habit is a chance that a delivery went to the top. Under each, the deliveries are gone through in
 order of time on the joint normal distribution that the readings and the paper signature give to the levels
-before them. Amounts that follow what was burned since the delivery before speak for the top, amounts that
-are alike for an order of one size, a look at the store just after a delivery for what it shows. The two
-ways a delivery may have gone are brought back to one normal distribution after each (assumed density
-filtering; Minka 2001, A family of algorithms for approximate Bayesian inference, ch. 3). What comes out is
-put into the linear model: a mean, a doubt of its own for each delivery, and one shared by all of a house.
+before them. The level at which a house has its fuel brought is one belief, whichever way it is filled: of a
+full store that level is what was free; of a part fill nothing is known but that it went in, so the smallest
+room left bounds the mark of the house. Amounts that follow what was burned since the delivery before
+speak for the top, amounts like those before them for an order of one size. The ways a delivery may have
+gone are brought back to one normal distribution after each (assumed density filtering; Minka 2001, A family
+of algorithms for approximate Bayesian inference, ch. 3). What comes out is put into the linear model: a
+mean, a doubt of its own for each delivery, and one shared by all of a house.
 """
 
 from __future__ import annotations
@@ -30,11 +32,11 @@ from fuelplan.learning.sums import Floats, Ints
 from fuelplan.messages import Message, Range, message
 
 HABITS = ("top", "fixed", "part", "mixed")
-HABIT_CHANCE = (0.15, 0.20, 0.40, 0.25)
-"""How common each is beforehand. Common practice: who buys loose pellets mostly has the store filled; the
-figures are assumptions of ours, on the careful side: who is told of more than there is, gets cold."""
+HABIT_CHANCE = (0.12, 0.20, 0.58, 0.10)
+"""How common each is beforehand: assumptions of ours, on the safe side. Who buys loose pellets often has the
+store filled (common practice), but a store told too full runs out: so it takes evidence to believe it."""
 
-TOP_CHANCE = (0.97, 0.07, 0.04, 0.35)
+TOP_CHANCE = (0.97, 0.10, 0.03, 0.50)
 """How often a delivery fills the store under each habit. A fixed amount sometimes does, where no more
 fits."""
 
@@ -49,13 +51,13 @@ USUAL, USUAL_SD, ANY = 0.21, 0.12, 0.3
 to a third is left, brought one or two weeks later; but a share of all (ANY) at any level, filling up in
 summer, say."""
 
-SHARED, OWN = 0.7, 0.95
-"""How the doubt of that level divides into what is the same before every delivery of a house, and each
-one's own. Together they are more than the whole: which deliveries filled the store is judged, not known."""
+SHARED, WITHIN = 0.7, 0.7
+"""How the doubt of that level divides into what is the same before every delivery of a house, its mark, and
+each one's own."""
 
-ALIKE_SD, OTHERWISE_SDS = 0.015, (0.07, 0.25)
-"""Amounts of a fixed order differ by this share of them. Those of a store filled whenever it has sunk to
-one mark differ by the first, others by the second of these."""
+ALIKE_SD, ANOTHER = 0.015, 0.3
+"""Amounts of a fixed order differ by the first, as a share of them; another size is ordered about as often as
+if this many deliveries before had been of no size of their own (the base of a Dirichlet process)."""
 
 LEAST_FREE = 0.10
 """A store is never filled to the kilogram: least width of what may have been there before, as a share."""
@@ -80,28 +82,63 @@ class Filling:
     part: Floats
 
 
-def _table() -> tuple[Floats, Floats, Floats, Floats, Floats]:
-    """Levels at which fuel is brought, cut off at a share w: w, density there, chance below, mean and
-    deviation."""
-    fine = (np.arange(2000) + 0.5) / 1000
-    bell = np.exp(-0.5 * ((fine - USUAL) / USUAL_SD) ** 2) * (fine < 1)
-    density = (1 - ANY) * bell / bell.sum() + ANY * (fine < 1) / (fine < 1).sum()
-    below = np.cumsum(density)
-    mean = np.cumsum(density * fine) / below
-    sd = np.sqrt(np.maximum(np.cumsum(density * fine**2) / below - mean**2, 1e-8))
-    return fine, density / (fine[1] - fine[0]), below, mean, sd
+STEPS = 1000
+"""Into how many shares of the capacity the levels before a delivery are divided."""
 
 
-_SHARE, _DENSITY, _BELOW, _MEAN, _SD = _table()
+@dataclass(frozen=True)
+class _Marks:
+    """Levels at which fuel is brought, by the mark of the house (rows) and cut off at a share of the
+    capacity (columns): chance of each mark beforehand, shape (marks, 1, 1), chance below the share, mean
+    and deviation below it.
+    """
+
+    chance: Floats
+    below: Floats
+    mean: Floats
+    sd: Floats
+
+    @staticmethod
+    def reckoned() -> _Marks:
+        """Return the table."""
+        z = np.linspace(-2.4, 2.4, 9)[:, None]
+        share = (np.arange(STEPS) + 0.5) / STEPS
+        bell = np.exp(-0.5 * ((share - USUAL - SHARED * USUAL_SD * z) / (WITHIN * USUAL_SD)) ** 2)
+        density = (1 - ANY) * bell / bell.sum(axis=1, keepdims=True) + ANY / STEPS
+        below = np.cumsum(density, axis=1)
+        mean = np.cumsum(density * share, axis=1) / below
+        sd = np.sqrt(np.maximum(np.cumsum(density * share**2, axis=1) / below - mean**2, 1e-8))
+        chance = np.exp(-0.5 * z**2)[:, :, None]
+        return _Marks(chance / chance.sum(), below, mean, sd)
+
+    def seen(self, free: Floats, real: NDArray[np.bool_]) -> tuple[Floats, Floats, Floats]:
+        """Return the mean level before each delivery if it did not fill the store, its own deviation, and
+        the one that all deliveries of a house share, each (N, R). Nothing is known but that each went in.
+        """
+        at = _at(free)
+        told = np.where(real, np.log(self.below[:, at]), 0.0).sum(axis=2, keepdims=True)
+        log = np.log(self.chance) + told
+        weight = np.exp(log - log.max(axis=0))
+        weight /= weight.sum(axis=0)
+        mean = np.minimum(self.mean[:, at], free)
+        sd = self.sd[:, np.maximum(at, int(LEAST_FREE * STEPS))]
+        usual = (weight * mean).sum(axis=0)
+        shared = np.sqrt((weight * (mean - usual) ** 2).sum(axis=0))
+        return usual, np.sqrt((weight * sd**2).sum(axis=0)), shared
+
+    def fits(self, free: Floats, real: NDArray[np.bool_]) -> Floats:
+        """Return the chance that what came went in, given that all before it did, (N, R)."""
+        so_far = np.cumprod(np.where(real, self.below[:, _at(free)], 1.0), axis=2)
+        all_fit = np.asarray((self.chance * so_far).sum(axis=0))
+        return np.asarray(all_fit / np.concatenate([np.ones_like(all_fit[:, :1]), all_fit[:, :-1]], axis=1))
 
 
-def _at(table: Floats, share: Floats) -> Floats:
-    return np.asarray(np.interp(share, _SHARE, table))
+_MARKS = _Marks.reckoned()
 
 
-def _usual(free: Floats) -> Floats:
-    """Return the mean level before a delivery that did not fill the store, never above what was free."""
-    return np.minimum(_at(_MEAN, free), free)
+def _at(free: Floats) -> Ints:
+    """Return the columns of the table."""
+    return np.minimum((free * STEPS).astype(np.int64), STEPS - 1)
 
 
 def settle(
@@ -126,20 +163,19 @@ def settle(
         return e, Filling(chance, np.zeros(room.shape))
     capacity = e.capacity_kg[:, None]
     free = np.clip(e.y_kg / capacity, 0.0, 1.0)
-    wide = np.maximum(free, LEAST_FREE)
     place, real = _places(room)
     mean, cov = _levels(e, y, x, s, place, assumptions)
     some = _Deliveries(
-        np.take_along_axis(free, place, axis=1), np.take_along_axis(wide, place, axis=1),
+        np.take_along_axis(free, place, axis=1),
         np.take_along_axis(np.where(room, e.var_kg2, 1.0) / capacity**2, place, axis=1), real,
     )  # fmt: skip
-    chance, *found = some.weigh(mean, cov)
-    share, doubt = (_back(of, place, real, room) for of in found)
-    top, usual, sd = np.maximum(free - TOP_GAP, 0.0), _usual(free), _at(_SD, wide)
-    apart = (top - usual) ** 2
-    own = (1 - share) * TOP_SD**2 + share * (OWN * sd) ** 2 + (share * (1 - share) - doubt) * apart
-    # which habit it is, is the same doubt before every delivery
-    same = np.sqrt((share * SHARED * sd) ** 2 + doubt * apart)
+    chance, found = some.weigh(mean, cov)
+    share = _back(found, place, real, room)
+    top = np.maximum(free - TOP_GAP, 0.0)
+    usual, sd, shared = _MARKS.seen(free, room)
+    own = (1 - share) * TOP_SD**2 + share * sd**2
+    # which deliveries filled the store is judged for all together, along one path of levels
+    same = np.hypot(share * shared, np.sqrt(share * (1 - share)) * np.abs(top - usual))
     put = replace(
         e,
         y_kg=np.where(room, capacity * ((1 - share) * top + share * usual), e.y_kg),
@@ -203,88 +239,102 @@ def _levels(
     return mean, cov
 
 
+State = tuple[Floats, Floats]
+"""Mean and covariance of levels, what a full store holds less, and a house's habit: (Q, N, habits) and (Q,
+Q, N, habits)."""
+
+
+def _seen(
+    state: State, less: float, own: Floats | float, reads: Floats | float, var: Floats | float
+) -> tuple[Floats, State]:
+    """Return the log density of a reading of the first level, with a share of the last two entries, and the
+    state that knows it.
+    """
+    m, p = state
+    ph = p[0] + less * p[-2] + own * p[-1]
+    f = np.maximum(ph[0] + less * ph[-2] + own * ph[-1], 0.0) + var
+    off = reads - m[0] - less * m[-2] - own * m[-1]
+    log = -0.5 * (np.log(2 * math.pi * f) + off**2 / f)
+    return log, (m + ph * (off / f), p - ph[:, None] * (ph / f))
+
+
+def _one(before: State, ways: tuple[State, ...], weight: Floats, real: NDArray[np.bool_]) -> State:
+    """Return one normal distribution of the ways a delivery may have gone, less the first level."""
+    each = list(zip(weight, ways, strict=True))
+    m = np.sum([w * mean for w, (mean, _) in each], axis=0)
+    p = np.sum([w * (cov + (mean - m)[:, None] * (mean - m)) for w, (mean, cov) in each], axis=0)
+    return np.where(real, m, before[0])[1:], np.where(real, p, before[1])[1:, 1:]
+
+
 @dataclass(frozen=True)
 class _Deliveries:
-    """What R deliveries of N houses left free, at least how much, variance of what came, and which are any:
+    """What R deliveries of N houses left free, variance of what came, and which are any:
     each (N, R). [shares of the capacity]
     """
 
     free: Floats
-    wide: Floats
     var: Floats
     real: NDArray[np.bool_]
 
-    def weigh(self, mean: Floats, cov: Floats) -> tuple[Floats, Floats, Floats]:
-        """Return the chance of each habit, (N, habits), that each delivery did not fill the store, (N,
-        R), and how far that differs from habit to habit, as a variance.
+    def weigh(self, mean: Floats, cov: Floats) -> tuple[Floats, Floats]:
+        """Return the chance of each habit, (N, habits), and that each delivery did not fill the store, (N,
+        R).
         """
-        odds, chance = self._through(mean, cov, self._odds())
+        odds, chance = self._through(mean, cov)
         part = 1 / (1 + np.exp(-np.clip(odds, -50, 50)))
-        share = np.minimum(np.einsum("nk,nkr->nr", chance, part), 1.0)  # rounded sums
-        return chance, share, np.einsum("nk,nkr->nr", chance, (part - share[:, None]) ** 2)
+        return chance, np.minimum(np.einsum("nk,nkr->nr", chance, part), 1.0)  # rounded sums
 
-    def _odds(self) -> Floats:
-        """Return the logarithm of how much likelier than "filled to the top" it is beforehand, from the
-        amounts alone, that a delivery did not fill the store: (N, habits, R).
+    def _amounts(self, usual: Floats) -> Floats:
+        """Return the logarithm of how densely amounts lie that do not fill the store: (N, habits, R). [1]
+
+        Of a fixed order by how alike they are, else evenly over what fits.
         """
-        top, fixed = np.asarray(TOP_CHANCE), np.array([0.0, 1.0, 0.0, 0.5])
-        count = np.maximum(self.real.sum(axis=1, keepdims=True), 1)
-        # one house orders at one mark: what its level before deliveries says of the habit is said once
-        mark = np.log(_at(_BELOW, self.wide)) - np.log(_at(_DENSITY, self.wide))
-        mark = (mark * self.real).sum(axis=1, keepdims=True) / count**2
-        alike = np.exp(self._alike())[:, None, :]
-        as_ordered = fixed[:, None] * alike + 1 - fixed[:, None]
-        before = np.log((1 - top) / top)[:, None]
-        return np.asarray((before + mark[:, None, :] + np.log(as_ordered)) * self.real[:, None, :])
+        fixed = np.array([0.0, 1.0, 0.0, 0.5])[:, None]
+        even = _MARKS.fits(self.free, self.real) / (1 - usual)
+        return np.log(fixed * self._alike(even)[:, None, :] + (1 - fixed) * even[:, None, :])
 
-    def _alike(self) -> Floats:
-        """Return the logarithm of how much likelier each amount is among the others of its house if one
-        size is ordered than if not, (N, R): densities by kernels, each amount left out
-        of its own.
+    def _alike(self, even: Floats) -> Floats:
+        """Return how densely each amount lies if one size is ordered, (N, R): about those before it, or, now
+        and then, as `even` says.
         """
-        amount = np.log(np.maximum(1 - self.free, 1e-3))
-        off = amount[:, :, None] - amount[:, None, :]
-        others = self.real[:, :, None] & self.real[:, None, :] & ~np.eye(off.shape[1], dtype=bool)
-        count = others.sum(axis=2)
+        came = np.maximum(1 - self.free, 1e-2)
+        amount = np.log(came)
+        off = (amount[:, :, None] - amount[:, None, :]) / ALIKE_SD
+        before = np.tri(off.shape[1], k=-1) * self.real[:, None, :]
+        bell = np.exp(-0.25 * off**2) / (ALIKE_SD * math.sqrt(4 * math.pi) * came[:, :, None])
+        return np.asarray(((bell * before).sum(axis=2) + ANOTHER * even) / (before.sum(axis=2) + ANOTHER))
 
-        def density(sd: float) -> Floats:
-            bell = np.exp(-0.25 * (off / sd) ** 2) / sd
-            return np.asarray((bell * others).sum(axis=2))
-
-        narrow, broad = density(ALIKE_SD), np.mean([density(sd) for sd in OTHERWISE_SDS], axis=0)
-        ratio = (0.9 * narrow + 0.1 * broad + 1e-9) / (broad + 1e-9)
-        return np.where(count > 0, np.log(ratio), 0.0)
-
-    def _through(self, mean: Floats, cov: Floats, odds: Floats) -> tuple[Floats, Floats]:
+    def _through(self, mean: Floats, cov: Floats) -> tuple[Floats, Floats]:
         """Go through the deliveries; return the log odds of each by all before it, (N, habits, R), and
         the chance of each habit by all, (N, habits).
 
         Levels before deliveries that are past are let go; the last two entries of the state stay, what a
         full store holds less and the house's own habit.
         """
-        shape = odds.shape[:2]
-        m = np.repeat(mean.T[:, :, None], shape[1], axis=2)
-        p = np.repeat(cov.transpose(1, 2, 0)[..., None], shape[1], axis=3)
-        found, log = np.empty(odds.shape), np.tile(np.log(HABIT_CHANCE), (shape[0], 1))
-        usual, sd = _usual(self.free), _at(_SD, self.wide)
-        for i in range(odds.shape[2]):
-            real, own, c = self.real[:, i, None], self.var[:, i, None], SHARED * sd[:, i, None]
-            ph_top, ph_part = p[0] + p[-2], p[0] - c * p[-1]
-            f_top = np.maximum(ph_top[0] + ph_top[-2], 0.0) + TOP_SD**2 + own
-            f_part = np.maximum(ph_part[0] - c * ph_part[-1], 0.0) + (OWN * sd[:, i, None]) ** 2 + own
-            off_top = self.free[:, i, None] - TOP_GAP - m[0] - m[-2]
-            off_part = usual[:, i, None] - m[0] + c * m[-1]
-            by_top = -0.5 * (np.log(2 * math.pi * f_top) + off_top**2 / f_top)
-            by_part = -0.5 * (np.log(2 * math.pi * f_part) + off_part**2 / f_part) + odds[:, :, i]
-            found[:, :, i] = by_part - by_top
-            log += np.where(real, np.logaddexp(by_top, by_part) + np.log(TOP_CHANCE), 0.0)
-            part = 1 / (1 + np.exp(np.clip(by_top - by_part, -50, 50)))
-            a, b = np.where(real, (1 - part) / f_top, 0.0), np.where(real, part / f_part, 0.0)
-            apart = ph_top[1:] * (off_top / f_top) - ph_part[1:] * (off_part / f_part)
-            top, rest = ph_top[1:], ph_part[1:]
-            m = m[1:] + top * (a * off_top) + rest * (b * off_part)
-            p = p[1:, 1:] - (a * top)[:, None] * top - (b * rest)[:, None] * rest
-            p += np.where(real, part * (1 - part), 0.0) * apart[:, None] * apart
+        usual, sd, shared = _MARKS.seen(self.free, self.real)
+        amounts, top = self._amounts(usual), np.log(TOP_CHANCE)
+        other = np.log1p(-np.asarray(TOP_CHANCE))
+        shape = amounts.shape[:2]
+        state = (
+            np.repeat(mean.T[:, :, None], shape[1], axis=2),
+            np.repeat(cov.transpose(1, 2, 0)[..., None], shape[1], axis=3),
+        )
+        found, log = np.empty(amounts.shape), np.tile(np.log(HABIT_CHANCE), (shape[0], 1))
+        for i in range(amounts.shape[2]):
+            real, var = self.real[:, i, None], self.var[:, i, None]
+            any_top, filled = _seen(state, 1.0, 0.0, self.free[:, i, None] - TOP_GAP, TOP_SD**2 + var)
+            at_mark, marked = _seen(filled, 0.0, -SHARED * USUAL_SD, USUAL, (WITHIN * USUAL_SD) ** 2)
+            by_part, parted = _seen(
+                state, 0.0, -shared[:, i, None], usual[:, i, None], sd[:, i, None] ** 2 + var
+            )
+            by = np.stack([
+                top + any_top + math.log(ANY), top + any_top + at_mark + math.log(1 - ANY),
+                other + by_part + amounts[:, :, i],
+            ])  # fmt: skip
+            all_ways = np.logaddexp.reduce(by)
+            found[:, :, i] = by[2] - np.logaddexp(by[0], by[1])
+            log += np.where(real, all_ways, 0.0)
+            state = _one(state, (filled, marked, parted), np.exp(by - all_ways), real)
         chance = np.exp(log - log.max(axis=1, keepdims=True))
         return found, chance / chance.sum(axis=1, keepdims=True)
 

@@ -1,4 +1,4 @@
-"""`python -m tests.benchmarks.calibration [--houses=N] [--workers=N] [--quick] [WORLD …]`."""
+"""`python -m tests.benchmarks.calibration [--houses=N] [--workers=N] [--seed=N] [--quick] [WORLD …]`."""
 
 from __future__ import annotations
 

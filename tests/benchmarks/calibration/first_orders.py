@@ -1,6 +1,6 @@
 """Does the tanker come in time? First orders, placed on the day that `order` tells and not looked at again.
 
-`python -m tests.benchmarks.calibration.first_orders [--houses=N] [--workers=N] [WORLD …]`.
+`python -m tests.benchmarks.calibration.first_orders [--houses=N] [--workers=N] [--seed=N] [WORLD …]`.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import numpy as np
 
 from fuelplan.answers.when_to_order.order import answer_prepared
 from tests.benchmarks.calibration.case import Case, prepared
-from tests.benchmarks.calibration.run import SEED, each_house, words_given
+from tests.benchmarks.calibration.run import each_house, words_given
 from tests.benchmarks.calibration.worlds import worlds
 
 LEAD_WORKING_DAYS = (4, 10)
@@ -94,13 +94,13 @@ def line_of(world: str, found: Sequence[FirstOrder | None]) -> str:
 
 def main(words: list[str]) -> None:
     """Print a line for each world."""
-    names, houses, workers = words_given(words, WORLDS, worlds(), 1000)
+    names, houses, workers, seed = words_given(words, WORLDS, worlds(), 1000)
     print(
         f"{'world':<38}{'orders':>6}  {'told':>7}  {'late':>14}  {'times the told':<19}  sent home",
         flush=True,
     )
     for name in names:
-        print(line_of(name, each_house(partial(one, name, SEED), houses, workers)), flush=True)
+        print(line_of(name, each_house(partial(one, name, seed), houses, workers)), flush=True)
 
 
 if __name__ == "__main__":

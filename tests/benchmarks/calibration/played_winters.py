@@ -1,6 +1,6 @@
 """Is the house ever cold? Half a year lived through with `order`, and with a rule that people follow.
 
-`python -m tests.benchmarks.calibration.played_winters [--houses=N] [--workers=N] [WORLD …]`.
+`python -m tests.benchmarks.calibration.played_winters [--houses=N] [--workers=N] [--seed=N] [WORLD …]`.
 
 Every other week somebody looks into the store by eye and writes it down. With the plan, `order` is asked, and
 its order is placed on the day it tells if that comes before the next look. With the rule, an order is placed
@@ -110,11 +110,11 @@ def line_of(world: str, how: str, lived: Sequence[Lived]) -> str:
 
 def main(words: list[str]) -> None:
     """Print two lines for each world."""
-    names, houses, workers = words_given(words, WORLDS, worlds(), 200)
+    names, houses, workers, seed = words_given(words, WORLDS, worlds(), 200)
     columns = f"{'winters':>7}  {'interrupted':>14}  {'cold days':>9}  {'tankers':>7}  {'turned away':>11}"
     print(f"{'world':<38}{'decided by':<12}{columns}", flush=True)
     for name in names:
-        found = each_house(partial(one, name, SEED), houses, workers)
+        found = each_house(partial(one, name, seed), houses, workers)
         for how, lived in zip(("order", "below 30 %"), zip(*found, strict=True), strict=True):
             print(line_of(name, how, lived), flush=True)
 

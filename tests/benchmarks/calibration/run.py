@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Collection, Iterable, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 from tests.benchmarks.calibration.case import asked
 from tests.benchmarks.calibration.score import HEAD, Asked, Score, asked_of, score
@@ -45,11 +45,11 @@ def scores_of(world: str, houses: int, seed: int = SEED, workers: int = 1) -> di
     return {name: score([f[name] for f in found if name in f]) for name in found[0]}
 
 
-def table(names: Iterable[str], houses: int, workers: int) -> None:
+def table(names: Iterable[str], houses: int, workers: int, seed: int) -> None:
     """Print a line for each world and thing asked as soon as it is known."""
     print(f"{'world':<38}{'asked':<9}{HEAD}", flush=True)
     for name in names:
-        for what, found in scores_of(name, houses, workers=workers).items():
+        for what, found in scores_of(name, houses, seed, workers).items():
             print(f"{name:<38}{what:<9}{found.line()}", flush=True)
 
 
@@ -64,22 +64,28 @@ def rows_of(houses: int) -> list[Row]:
     return out
 
 
-def words_given(
-    words: Sequence[str], usual: Iterable[str], known: Collection[str], houses: int
-) -> tuple[list[str], int, int]:
-    """Return the names of worlds, houses and workers that words of a command line ask for; a word that is no
-    world ends the program.
-    """
-    given, workers = [w for w in words if not w.startswith("--")], 1
+class Wanted(NamedTuple):
+    """What the words of a command line ask for: names of worlds, and numbers."""
+
+    names: list[str]
+    houses: int
+    workers: int
+    seed: int
+
+
+def words_given(words: Sequence[str], usual: Iterable[str], known: Collection[str], houses: int) -> Wanted:
+    """Return what words of a command line ask for; a word that is no world ends the program."""
+    given, number = [w for w in words if not w.startswith("--")], {}
     for w in words:
-        if w.startswith("--houses="):
-            houses = int(w.split("=")[1])
-        if w.startswith("--workers="):
-            workers = int(w.split("=")[1])
+        if w.startswith(("--houses=", "--workers=", "--seed=")):
+            number[w.split("=")[0]] = int(w.split("=")[1])
     unknown = [w for w in given if w not in known]
     if unknown:
         sys.exit(f'there is no world "{unknown[0]}"; name some of: {", ".join(known)}')
-    return given or list(usual), houses, workers
+    return Wanted(
+        given or list(usual), number.get("--houses", houses), number.get("--workers", 1),
+        number.get("--seed", SEED),
+    )  # fmt: skip
 
 
 def main(words: list[str]) -> None:
