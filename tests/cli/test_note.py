@@ -98,7 +98,7 @@ def test_the_buffer_is_noted_and_taken_back(farm: Path, capsys: pytest.CaptureFi
 
 
 @pytest.mark.parametrize(
-    "given", [("66 58", "--buffer", "--stack", "south wall"), ("4 stacked m3", "--at", "18:00")]
+    "given", [("66 58", "--buffer", "--stack", "south wall"), ("2.1 t", "--at", "18:00")]
 )
 def test_what_does_not_go_with_the_buffer_is_refused(farm: Path, given: tuple[str, ...]) -> None:
     """Nothing that is given stays without effect."""
