@@ -14,6 +14,7 @@ from fuelplan.answers import OrderAnswer, WhatIf
 from fuelplan.answers.log_side import log_side_of
 from fuelplan.answers.one_fire import setting_of
 from fuelplan.answers.weather_of_site import known_weather
+from fuelplan.answers.when_to_order import origin
 from fuelplan.heat.building import months_of
 from fuelplan.messages import as_text
 from fuelplan.records.site import loading_rule, plant_of
@@ -69,6 +70,8 @@ def test_the_farmhouse_shows_both_stocks_both_run_outs_and_its_upkeep() -> None:
     assert len(answer.logs.stacks) == 2
     assert {e.kind for e in answer.upkeep} >= {"ash", "sweeping", "store_cleaning"}
     assert {"over-temperature", "hot-ash"} <= {c.id for c in answer.cautions}
+    burned = [as_text(said) for said in origin(answer) if "Burned in the next 90" in as_text(said)]
+    assert ["of pellets" in burned[0], "of logs" in burned[1]] == [True, True]
 
 
 def test_shares_by_day_give_back_the_year_run_hour_by_hour(tmp_path: Path) -> None:

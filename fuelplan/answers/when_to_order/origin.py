@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fuelplan.answers.when_to_order.answer import FuelUse, OrderAnswer, WeatherNote
+from fuelplan.heat import fuels
 from fuelplan.messages import (
     Day,
     Message,
@@ -96,9 +97,10 @@ def _winters(winters: int) -> Message:
 def _burned(use: FuelUse) -> Message:
     return counted_message(
         "order.origin_burned",
-        "Burned in the next {n} day: about {amount} ({range}).",
-        "Burned in the next {n} days: about {amount} ({range}).",
+        "Burned in the next {n} day: about {amount} of {fuel} ({range}).",
+        "Burned in the next {n} days: about {amount} of {fuel} ({range}).",
         use.days,
         amount=Quantity(use.p50, "mass"),
+        fuel=fuels.fuel(use.fuel).word,
         range=Range(use.p10, use.p90, "mass"),
     )
