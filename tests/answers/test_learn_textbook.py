@@ -293,7 +293,7 @@ def test_json_and_command_line_hold_the_line(capsys: pytest.CaptureFixture[str])
     with pytest.raises(SystemExit):
         main(["learn", str(DEMO)])
     text = capsys.readouterr().out
-    assert "t 11.0, p below 0.001" in text and "R², CV(RMSE)" in text and "stays between its limits" in text
+    assert "t 11.1, p below 0.001" in text and "R², CV(RMSE)" in text and "stays between its limits" in text
     plot = [line for line in text.splitlines() if "·" in line and "K·d" not in line]
     assert len(plot) == book["intervals"]
     for line, point in zip(plot, book["points"], strict=True):
